@@ -1,0 +1,75 @@
+"""The errors that stainbook raises, and the exit status each one ends a command with.
+
+::
+
+    StainbookError            1   the one base; catch it to catch all
+    ├── InputError            2   what was given is not usable: nothing was stored
+    │   ├── FileError         2   a file: its name, the row or key, what was found, what was expected
+    │   ├── ConditionsError   2   colours of different illuminant or observer would have been compared
+    │   └── UnknownNameError  2   a name or option that is not known, with the nearest known ones
+    └── BookError             3   the book: cannot be opened, is newer than this version, was changed
+
+Every message is one line that says what was found, what was expected and what to do next.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from pathlib import Path
+
+
+class StainbookError(Exception):
+    """Base of all errors of this package."""
+
+    exit_code = 1
+
+
+class InputError(StainbookError):
+    """What was given cannot be used; nothing was stored."""
+
+    exit_code = 2
+
+
+class FileError(InputError):
+    """A file that cannot be used: names the file, the place in it, what was found and expected."""
+
+    def __init__(
+        self,
+        path: Path | str,
+        found: str,
+        expected: str,
+        *,
+        where: str | None = None,
+        hint: str | None = None,
+    ) -> None:
+        self.path = str(path)
+        self.where = where
+        self.found = found
+        self.expected = expected
+        self.hint = hint
+        place = f"{self.path}: {where}" if where else self.path
+        tail = f"; {hint}" if hint else ""
+        super().__init__(f"{place}: found {found}, expected {expected}{tail}")
+
+
+class ConditionsError(InputError):
+    """Colours under different illuminant or observer would have been compared."""
+
+
+class UnknownNameError(InputError):
+    """A name that is not known; the message lists the nearest known ones."""
+
+    def __init__(self, what: str, name: str, known: Iterable[str]) -> None:
+        names = sorted(set(known))
+        self.name = name
+        near = difflib.get_close_matches(name, names, n=3, cutoff=0.6)
+        shown = ", ".join(near or names[:12]) or "none yet"
+        label = "nearest known" if near else "known"
+        super().__init__(f"unknown {what} {name!r}; {label}: {shown}")
+
+
+class BookError(StainbookError):
+    """The book cannot be opened, read or written."""
+
+    exit_code = 3

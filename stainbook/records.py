@@ -1,0 +1,304 @@
+"""What is talked about, as plain frozen data: readings, stains, layers, chips, cases, moves.
+
+Nothing here computes a colour or opens a file. Arrays are kept as tuples so that records can be
+compared, hashed and stored. Units: wavelengths in nm, reflectance as a factor (1 = perfect
+diffuser), shares and coats as plain numbers, doubts as one standard deviation unless named else.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+TEETH = frozenset(
+    q * 10 + n for q, last in ((1, 8), (2, 8), (3, 8), (4, 8), (5, 5), (6, 5), (7, 5), (8, 5)) for n in range(1, last + 1)
+)  # ISO 3950: 32 permanent and 20 deciduous codes
+TOOTH_ZONES = ("cervical", "middle", "incisal", "occlusal")
+GUM_ZONES = ("margin", "papilla", "attached", "mucosa")
+TISSUES = ("tooth", "gingiva")
+SURFACES = ("matt", "polished", "glazed", "wet")
+FINISHES = ("glaze", "polish")
+STAGES = ("trial", "green", "sintered", "blasted", "stained", "glazed", "bonded", "delivered", "returned")
+NO_FIRING_STAGES = frozenset({"trial", "bonded", "delivered"})
+STAIN_KINDS = ("surface", "infiltrating", "clear", "resin")
+FAMILIES = ("white", "yellow", "orange", "brown", "olive", "grey", "blue", "violet", "pink", "red")
+CONSISTENCIES = ("thin", "creamy", "stiff")
+EFFECTS = ("halo", "mamelon", "craze line", "white spot", "translucency", "fissure", "vessel", "mottle")
+CLEAR = "clear"
+
+Lab = tuple[float, float, float]
+
+
+def tissue_of(zone: str) -> str | None:
+    """``tooth`` or ``gingiva`` for a zone name that has a fixed tissue, else None."""
+    if zone in TOOTH_ZONES:
+        return "tooth"
+    return "gingiva" if zone in GUM_ZONES else None
+
+
+# ---------------------------------------------------------------- readings
+
+
+@dataclass(frozen=True, slots=True)
+class Viewing:
+    """The light and observer under which a colour holds; ``unknown`` is a valid answer."""
+
+    illuminant: str = "D65"
+    observer: int = 10
+
+    @property
+    def known(self) -> bool:
+        """False for a colour on an instrument's own scale."""
+        return self.illuminant != "unknown" and self.observer in (2, 10)
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One colour measurement of one sample: a reflectance spectrum, or L*, a*, b*.
+
+    Exactly one of ``reflectance`` (with ``wavelengths``) and ``lab`` (with ``viewing``) is set.
+    Rows that were repeats are averaged: ``repeats`` counts them and ``scatter`` is the sample
+    standard deviation of one row, per band or per L*, a*, b*, None when there was one row.
+    """
+
+    sample: str
+    wavelengths: tuple[float, ...] = ()
+    reflectance: tuple[float, ...] = ()
+    lab: Lab | None = None
+    viewing: Viewing | None = None
+    repeats: int = 1
+    scatter: tuple[float, ...] | None = None
+    stage: str | None = None
+    surface: str | None = None
+    tissue: str | None = None
+    instrument: str | None = None
+    geometry: str | None = None
+    specular: str | None = None
+    aperture_mm: float | None = None
+    backing: str | None = None
+    taken_at: str | None = None
+    notes: str | None = None
+    source: str = ""  # file and row, for messages
+
+    @property
+    def is_spectral(self) -> bool:
+        """True when the reading is a spectrum."""
+        return bool(self.reflectance)
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """The piece without stain."""
+
+    body: str
+    material: str | None = None
+    lot: str | None = None
+    thickness_mm: float | None = None
+    backing: str | None = None
+    sintering_programme: str | None = None
+    surface: str | None = None
+
+
+# ---------------------------------------------------------------- stains and what is painted
+
+
+@dataclass(frozen=True, slots=True)
+class Stain:
+    """A pigmented paste, powder or liquid as its jar comes; ``None`` means any that its kind can bear."""
+
+    name: str
+    kind: str = "surface"
+    family: str | None = None
+    materials: tuple[str, ...] | None = None
+    stages: tuple[str, ...] | None = None
+    lot: str | None = None
+    max_firings: int | None = None
+    notes: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Pot:
+    """Stains mixed dry, each one's share of the whole, sorted by name; the rest is clear glaze."""
+
+    shares: tuple[tuple[str, float], ...] = ()
+
+    @classmethod
+    def of(cls, shares: dict[str, float]) -> Pot:
+        """A pot from a mapping of stain to share; a share of ``clear`` counts as the rest."""
+        return cls(tuple(sorted((name, float(share)) for name, share in shares.items() if name != CLEAR)))
+
+    @property
+    def clear(self) -> float:
+        """The share of clear glaze."""
+        return max(0.0, 1.0 - sum(share for _, share in self.shares))
+
+    @property
+    def stains(self) -> tuple[str, ...]:
+        """The stains' names, sorted."""
+        return tuple(name for name, _ in self.shares)
+
+    def as_dict(self) -> dict[str, float]:
+        """The mapping that the files and JSON show."""
+        return dict(self.shares)
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """One pot and its number of coats."""
+
+    pot: Pot
+    coats: int = 1
+    lots: tuple[tuple[str, str], ...] = ()
+    consistency: str | None = None
+    method: str | None = None
+    firings: int = 1  # what this layer went through
+
+
+Layers = tuple[Layer, ...]  # bottom first
+
+
+@dataclass(frozen=True, slots=True)
+class Chip:
+    """A fired stripe or chip whose layers are known; chip and body are samples in the readings."""
+
+    chip: str
+    body: str
+    layers: Layers
+    operator: str | None = None
+    programme: str | None = None
+    material: str | None = None
+    fired_at: str | None = None
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """Layers to predict on a body that a reading names."""
+
+    recipe: str
+    body: str
+    layers: Layers
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class GuideTab:
+    """One zone of one tab of the lab's own guide; its colour is the sample ``guide/tab/zone``."""
+
+    guide: str
+    tab: str
+    zone: str
+    tissue: str
+
+    @property
+    def sample(self) -> str:
+        """The name of its reading."""
+        return f"{self.guide}/{self.tab}/{self.zone}"
+
+
+# ---------------------------------------------------------------- cases
+
+
+@dataclass(frozen=True, slots=True)
+class SampleRef:
+    """A colour that a readings file (or, without one, the book) holds."""
+
+    sample: str
+    file: Path | None = None
+    stage: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LabRef:
+    """A colour written into the case itself."""
+
+    lab: Lab
+    viewing: Viewing
+
+
+@dataclass(frozen=True, slots=True)
+class BodyRef:
+    """The sintered colour of the same blank, for a piece that is still green."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class TabRef:
+    """A tab of the lab's guide for this zone."""
+
+    guide: str
+    tab: str
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """Where a zone must go: a colour, and a shift of L*, a*, b*, C*, h (h in degrees) upon it."""
+
+    colour: SampleRef | LabRef | TabRef
+    shift: tuple[tuple[str, float], ...] = ()
+
+
+NowRef = SampleRef | LabRef | BodyRef
+
+
+@dataclass(frozen=True, slots=True)
+class CaseZone:
+    """One zone of a case; ``like`` names the zone whose reading (and target) also hold here."""
+
+    tooth: int
+    zone: str
+    tissue: str
+    now: NowRef | None = None
+    target: Target | None = None
+    like: tuple[int, str] | None = None
+    fired: int = 0  # stain firings this zone has had
+
+    @property
+    def key(self) -> tuple[int, str]:
+        """Tooth and zone."""
+        return self.tooth, self.zone
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """Something drawn by eye: listed, never scored."""
+
+    tooth: int
+    effect: str
+    place: str | None = None
+    pot: Pot | None = None
+    note: str | None = None
+
+
+DEFAULT_SHARES = (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What may be done in this case."""
+
+    firings_left: int = 2
+    layers: int = 1
+    coats: int = 2
+    pots: int | None = None
+    strengths: tuple[float, ...] = DEFAULT_SHARES
+    stains: tuple[str, ...] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A piece of work: its zones, where each is and where it must go."""
+
+    case: str
+    zones: tuple[CaseZone, ...]
+    material: str | None = None
+    stage: str | None = None
+    finish: str = "glaze"
+    effects: tuple[Effect, ...] = ()
+    operator: str | None = None
+    programme: str | None = None
+    lots: tuple[tuple[str, str], ...] = ()
+    limits: Limits = field(default_factory=Limits)
+    folder: Path | None = None
+    source: str = ""

@@ -1,0 +1,140 @@
+"""CIELAB and its cylinder: XYZ to L*a*b* and back, L*C*h and back."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from stainbook.errors import InputError
+
+Floats = NDArray[np.float64]
+
+EPSILON = (6.0 / 29.0) ** 3  # CIE 15: below this share of white the cube root turns into a line
+KAPPA = (29.0 / 3.0) ** 3  # slope of L* there
+
+
+def colours(values: ArrayLike, what: str = "L*, a*, b*") -> Floats:
+    """The values as a float array, checked to be (…, 3)."""
+    array = np.asarray(values, dtype=np.float64)
+    if array.ndim == 0 or array.shape[-1] != 3:
+        raise InputError(f"an array of shape {array.shape}: expected (…, 3) for {what}")
+    return array
+
+
+def checked_white(white: ArrayLike) -> Floats:
+    """A white point (3,) on the scale Y = 100."""
+    array = colours(white, "the white's X, Y, Z")
+    if array.ndim == 1 and not 10.0 < array[1] <= 1000.0:
+        raise InputError(f"a white with Y = {array[1]:g}: expected the scale Y = 100; multiply by 100 what is on 0-1")
+    return array
+
+
+def xyz_to_lab(xyz: ArrayLike, white: ArrayLike) -> Floats:
+    """CIELAB of tristimulus values.
+
+    Parameters
+    ----------
+    xyz : (…, 3) float, X, Y, Z with Y = 100 for the perfect diffuser
+    white : (3,) or (…, 3) float, the white point on the same scale
+
+    Returns
+    -------
+    (…, 3) float, L*, a*, b*
+
+    Raises
+    ------
+    InputError : for another shape, or a white that is not on the scale Y = 100
+
+    References
+    ----------
+    CIE 15:2018, 8.2.1.
+    """
+    f = _f(colours(xyz, "X, Y, Z") / checked_white(white))
+    fx, fy, fz = f[..., 0], f[..., 1], f[..., 2]
+    return np.stack([116.0 * fy - 16.0, 500.0 * (fx - fy), 200.0 * (fy - fz)], axis=-1)
+
+
+def lab_to_xyz(lab: ArrayLike, white: ArrayLike) -> Floats:
+    """Tristimulus values of CIELAB colours.
+
+    Parameters
+    ----------
+    lab : (…, 3) float, L*, a*, b*
+    white : (3,) or (…, 3) float, the white point, Y = 100
+
+    Returns
+    -------
+    (…, 3) float, X, Y, Z, Y = 100 for white
+
+    Raises
+    ------
+    InputError : for another shape, or a white that is not on the scale Y = 100
+    """
+    array = colours(lab)
+    fy = (array[..., 0] + 16.0) / 116.0
+    f = np.stack([fy + array[..., 1] / 500.0, fy, fy - array[..., 2] / 200.0], axis=-1)
+    share = np.where(f > 6.0 / 29.0, f**3, (116.0 * f - 16.0) / KAPPA)
+    return np.asarray(share * checked_white(white))
+
+
+def lab_to_lch(lab: ArrayLike) -> Floats:
+    """Lightness, chroma and hue angle of CIELAB colours.
+
+    Parameters
+    ----------
+    lab : (…, 3) float, L*, a*, b*
+
+    Returns
+    -------
+    (…, 3) float, L*, C*, h in degrees from 0 up to, but without, 360; h = 0 for a colour without chroma
+
+    Raises
+    ------
+    InputError : for another shape
+    """
+    array = colours(lab)
+    a, b = array[..., 1], array[..., 2]
+    hue = np.degrees(np.arctan2(b, a)) % 360.0
+    hue = np.where(hue >= 360.0, 0.0, hue)  # a tiny negative angle rounds up to 360 itself
+    return np.stack([array[..., 0], np.hypot(a, b), hue], axis=-1)
+
+
+def lch_to_lab(lch: ArrayLike) -> Floats:
+    """CIELAB of lightness, chroma and hue angle.
+
+    Parameters
+    ----------
+    lch : (…, 3) float, L*, C*, h in degrees
+
+    Returns
+    -------
+    (…, 3) float, L*, a*, b*
+
+    Raises
+    ------
+    InputError : for another shape
+    """
+    array = colours(lch, "L*, C*, h")
+    hue = np.radians(array[..., 2])
+    return np.stack([array[..., 0], array[..., 1] * np.cos(hue), array[..., 1] * np.sin(hue)], axis=-1)
+
+
+def lab_by_xyz(xyz: Floats, white: Floats) -> Floats:
+    """Derivative of (L*, a*, b*) with respect to (X, Y, Z), (…, 3, 3), at tristimulus values (…, 3)."""
+    slope = _f_slope(xyz / white) / white
+    zero = np.zeros_like(slope[..., 0])
+    rows = [
+        [zero, 116.0 * slope[..., 1], zero],
+        [500.0 * slope[..., 0], -500.0 * slope[..., 1], zero],
+        [zero, 200.0 * slope[..., 1], -200.0 * slope[..., 2]],
+    ]
+    return np.stack([np.stack(row, axis=-1) for row in rows], axis=-2)
+
+
+def _f(share: Floats) -> Floats:
+    return np.where(share > EPSILON, np.cbrt(share), (KAPPA * share + 16.0) / 116.0)
+
+
+def _f_slope(share: Floats) -> Floats:
+    safe = np.where(share > EPSILON, share, EPSILON)
+    return np.where(share > EPSILON, 1.0 / (3.0 * np.cbrt(safe) ** 2), KAPPA / 116.0)

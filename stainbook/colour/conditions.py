@@ -1,0 +1,62 @@
+"""The wavelengths on which optics work, and the way from a reading's own wavelengths to them and back."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from stainbook.colour.spectra import checked_reflectance
+from stainbook.colour.weights import checked_wavelengths, lagrange_matrix
+from stainbook.errors import InputError
+
+Floats = NDArray[np.float64]
+
+WAVELENGTHS: Floats = np.arange(400.0, 700.1, 10.0)  # nm
+WAVELENGTHS.setflags(write=False)
+
+
+def resample(reflectance: ArrayLike, wavelengths: ArrayLike) -> Floats:
+    """Reflectance of readings of 5, 10 or 20 nm on ``WAVELENGTHS``, 400-700 nm by 10 nm.
+
+    Parameters
+    ----------
+    reflectance : (…, n) float, factor
+    wavelengths : (n,) float, nm, even steps of 5, 10 or 20 that cover 400-700
+
+    Returns
+    -------
+    (…, 31) float; ordinates that were measured are kept as they are
+
+    Raises
+    ------
+    InputError : for wavelengths that cannot be used, another shape, or reflectance in percent
+    """
+    nm = checked_wavelengths(wavelengths)
+    return checked_reflectance(reflectance, nm.size) @ lagrange_matrix(nm, WAVELENGTHS).T
+
+
+def apply_ratio(reflectance: ArrayLike, wavelengths: ArrayLike, ratio: ArrayLike) -> Floats:
+    """A reading on its own wavelengths times a ratio after/before that is known on ``WAVELENGTHS``.
+
+    The ratio is interpolated smoothly and its ends are held outside 400-700 nm, so that a ratio of
+    1 changes nothing and wider data keep their colour.
+
+    Parameters
+    ----------
+    reflectance : (…, n) float, factor
+    wavelengths : (n,) float, nm, even steps of 5, 10 or 20 that cover 400-700
+    ratio : (…, 31) float, after/before on ``WAVELENGTHS``
+
+    Returns
+    -------
+    (…, n) float, factor
+
+    Raises
+    ------
+    InputError : for wavelengths that cannot be used, another shape, or reflectance in percent
+    """
+    nm = checked_wavelengths(wavelengths)
+    change = np.asarray(ratio, dtype=np.float64) - 1.0  # of the change, so that no change stays exactly none
+    if change.ndim == 0 or change.shape[-1] != WAVELENGTHS.size:
+        raise InputError(f"a ratio of shape {change.shape}: expected (…, {WAVELENGTHS.size}), 400-700 nm by 10 nm")
+    return checked_reflectance(reflectance, nm.size) * (1.0 + change @ lagrange_matrix(WAVELENGTHS, nm).T)

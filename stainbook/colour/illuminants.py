@@ -1,0 +1,108 @@
+"""Light and observer: the CIE tables that ship, and any other illuminant of colour-science's library.
+
+Tables hold 360-780 nm by 1 nm, the practice range of ASTM E308. ``tests/tools/make_colour_tables.py``
+makes the file and a test holds it to colour-science.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+from importlib.resources import files
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stainbook.colour import reference
+from stainbook.errors import UnknownNameError
+
+Floats = NDArray[np.float64]
+
+SHIPPED_ILLUMINANTS = ("A", "D50", "D55", "D65", "F2", "F11", "LED-B3")
+OBSERVERS = (2, 10)  # degrees: CIE 1931 and CIE 1964
+FIRST_NM, LAST_NM = 360, 780
+
+
+def illuminants() -> tuple[str, ...]:
+    """Names of all illuminants that can be asked for, the shipped ones first.
+
+    Returns
+    -------
+    tuple of str; the shipped ones first, then the rest of colour-science's library
+    """
+    library = (_short(name) for name in reference.library_illuminants())
+    return SHIPPED_ILLUMINANTS + tuple(name for name in library if name not in SHIPPED_ILLUMINANTS)
+
+
+def illuminant_name(name: str) -> str:
+    """The one spelling of an illuminant's name: ``d65`` → ``D65``, ``FL11`` → ``F11``, ``led b3`` → ``LED-B3``.
+
+    Parameters
+    ----------
+    name : str, any case, with or without blanks and hyphens
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    UnknownNameError : for an illuminant that is not in the library
+    """
+    wanted = _key(name)
+    for known in SHIPPED_ILLUMINANTS:
+        if _key(known) == wanted:
+            return known
+    for known in illuminants():
+        if _key(known) == wanted:
+            return known
+    raise UnknownNameError("illuminant", name, illuminants())
+
+
+def checked_observer(observer: int) -> int:
+    """The observer, 2 or 10 degrees.
+
+    Raises
+    ------
+    UnknownNameError : for any other
+    """
+    if observer not in OBSERVERS:
+        raise UnknownNameError("observer", str(observer), [str(known) for known in OBSERVERS])
+    return int(observer)
+
+
+@lru_cache(maxsize=64)
+def spd(illuminant: str) -> Floats:
+    """Relative power of an illuminant (its one spelling) at 360-780 nm by 1 nm, (421,), read-only."""
+    if illuminant in SHIPPED_ILLUMINANTS:
+        return _table()[illuminant]
+    library = {_short(name): name for name in reference.library_illuminants()}
+    return _frozen(reference.illuminant_spd(library[illuminant]))
+
+
+@lru_cache(maxsize=2)
+def cmfs(observer: int) -> Floats:
+    """Colour-matching functions of an observer at 360-780 nm by 1 nm, (421, 3), read-only."""
+    return _frozen(np.column_stack([_table()[f"{axis}{observer}"] for axis in "xyz"]))
+
+
+@lru_cache(maxsize=1)
+def _table() -> dict[str, Floats]:
+    with files("stainbook.colour").joinpath("data/cie_1nm.csv").open(encoding="utf-8") as lines:
+        names = next(lines).strip().split(",")
+        values = np.loadtxt(lines, delimiter=",")
+    return {name: _frozen(column.copy()) for name, column in zip(names, values.T, strict=True)}
+
+
+def _frozen(array: Floats) -> Floats:
+    array.setflags(write=False)
+    return array
+
+
+def _short(name: str) -> str:
+    """CIE's own name, F2, for what the library calls FL2."""
+    return re.sub(r"^FL(?=\d)", "F", name)
+
+
+def _key(name: str) -> str:
+    return _short(re.sub(r"[\s_-]+", "", name).upper())

@@ -1,0 +1,57 @@
+"""The one door to colour-science: rarer illuminants and chromatic adaptation.
+
+colour-science takes most of a second to import, so it is imported inside the functions. Its
+process-wide domain-range scale is never touched.
+"""
+
+from __future__ import annotations
+
+import warnings
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+FIRST_NM, LAST_NM = 360, 780  # practice range of ASTM E308
+
+
+def _colour() -> Any:
+    """The colour-science module, without its note that Matplotlib is missing."""
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message='.*"Matplotlib".*')
+        import colour
+    return colour
+
+
+@lru_cache(maxsize=1)
+def library_illuminants() -> tuple[str, ...]:
+    """Names of all illuminants in the library of colour-science, as it spells them."""
+    return tuple(_colour().SDS_ILLUMINANTS.keys())
+
+
+def illuminant_spd(name: str) -> NDArray[np.float64]:
+    """Relative power of a library illuminant at 360-780 nm by 1 nm, (421,); ``name`` as the library spells it."""
+    colour = _colour()
+    shape = colour.SpectralShape(FIRST_NM, LAST_NM, 1)
+    spd = colour.SDS_ILLUMINANTS[name].copy().align(shape)
+    return np.asarray(spd.values, dtype=np.float64)
+
+
+def observer_cmfs(observer: int) -> NDArray[np.float64]:
+    """Colour-matching functions of the CIE 1931 (2) or 1964 (10) observer, 360-780 nm by 1 nm, (421, 3)."""
+    colour = _colour()
+    name = {2: "CIE 1931 2 Degree Standard Observer", 10: "CIE 1964 10 Degree Standard Observer"}[observer]
+    shape = colour.SpectralShape(FIRST_NM, LAST_NM, 1)
+    return np.asarray(colour.MSDS_CMFS[name].copy().align(shape).values, dtype=np.float64)
+
+
+def adapt_xyz(xyz: NDArray[np.float64], source: NDArray[np.float64], target: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Von Kries adaptation with CAT16 of (…, 3) tristimulus values, Y = 100, between two white points (3,)."""
+    from colour.adaptation import chromatic_adaptation_VonKries
+
+    _colour()
+    adapted = chromatic_adaptation_VonKries(xyz / 100.0, source / 100.0, target / 100.0, transform="CAT16")
+    return np.asarray(adapted, dtype=np.float64) * 100.0

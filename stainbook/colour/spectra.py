@@ -1,0 +1,104 @@
+"""Reflectance spectra to tristimulus values and CIELAB, and the derivative of that."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from stainbook.colour.cielab import lab_by_xyz, xyz_to_lab
+from stainbook.colour.weights import tristimulus_weights
+from stainbook.errors import InputError
+
+Floats = NDArray[np.float64]
+
+PERCENT_ABOVE = 5.0  # no reflectance factor gets there, the darkest ceramic in percent does
+
+
+def checked_reflectance(reflectance: ArrayLike, n: int) -> Floats:
+    """The reflectance as a float array of n bands, refused when it is plainly in percent."""
+    array = np.asarray(reflectance, dtype=np.float64)
+    if array.ndim == 0 or array.shape[-1] != n:
+        raise InputError(f"reflectance of shape {array.shape}: expected (…, {n}), one value a wavelength")
+    if array.size and np.nanmax(array, initial=0.0) > PERCENT_ABOVE:
+        raise InputError(
+            f"a reflectance of {np.nanmax(array):g}: expected a factor, 1 for the perfect diffuser; divide percent by 100"
+        )
+    return array
+
+
+def spectrum_to_xyz(reflectance: ArrayLike, wavelengths: ArrayLike, *, illuminant: str, observer: int) -> Floats:
+    """Tristimulus values of reflectance spectra.
+
+    Parameters
+    ----------
+    reflectance : (…, n) float, factor, 1 for the perfect diffuser
+    wavelengths : (n,) float, nm, even steps of 5, 10 or 20 that cover 400-700
+    illuminant : name of the light, any case
+    observer : 2 or 10, degrees
+
+    Returns
+    -------
+    (…, 3) float, X, Y, Z with Y = 100 for the perfect diffuser
+
+    Raises
+    ------
+    InputError : for wavelengths that cannot be integrated, another shape, or reflectance in percent
+    UnknownNameError : for an unknown illuminant or observer
+
+    References
+    ----------
+    ASTM E308.
+    """
+    weights = tristimulus_weights(wavelengths, illuminant=illuminant, observer=observer)
+    return checked_reflectance(reflectance, weights.shape[0]) @ weights
+
+
+def spectrum_to_lab(reflectance: ArrayLike, wavelengths: ArrayLike, *, illuminant: str, observer: int) -> Floats:
+    """CIELAB of reflectance spectra, white from the same weights as the sample.
+
+    Parameters
+    ----------
+    reflectance : (…, n) float, factor, 1 for the perfect diffuser
+    wavelengths : (n,) float, nm, even steps of 5, 10 or 20 that cover 400-700
+    illuminant : name of the light, any case
+    observer : 2 or 10, degrees
+
+    Returns
+    -------
+    (…, 3) float, L*, a*, b*
+
+    Raises
+    ------
+    InputError : for wavelengths that cannot be integrated, another shape, or reflectance in percent
+    UnknownNameError : for an unknown illuminant or observer
+
+    References
+    ----------
+    ASTM E308; CIE 15:2018.
+    """
+    weights = tristimulus_weights(wavelengths, illuminant=illuminant, observer=observer)
+    return xyz_to_lab(checked_reflectance(reflectance, weights.shape[0]) @ weights, weights.sum(axis=0))
+
+
+def lab_jacobian(reflectance: ArrayLike, wavelengths: ArrayLike, *, illuminant: str, observer: int) -> Floats:
+    """Derivative of L*, a*, b* with respect to the reflectance of each band.
+
+    Parameters
+    ----------
+    reflectance : (…, n) float, factor
+    wavelengths : (n,) float, nm, even steps of 5, 10 or 20 that cover 400-700
+    illuminant : name of the light, any case
+    observer : 2 or 10, degrees
+
+    Returns
+    -------
+    (…, 3, n) float
+
+    Raises
+    ------
+    InputError : for wavelengths that cannot be integrated, another shape, or reflectance in percent
+    UnknownNameError : for an unknown illuminant or observer
+    """
+    weights = tristimulus_weights(wavelengths, illuminant=illuminant, observer=observer)
+    xyz = checked_reflectance(reflectance, weights.shape[0]) @ weights
+    return np.asarray(lab_by_xyz(xyz, weights.sum(axis=0)) @ weights.T)

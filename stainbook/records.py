@@ -7,11 +7,15 @@ diffuser), shares and coats as plain numbers, doubts as one standard deviation u
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 from pathlib import Path
 
 TEETH = frozenset(
-    q * 10 + n for q, last in ((1, 8), (2, 8), (3, 8), (4, 8), (5, 5), (6, 5), (7, 5), (8, 5)) for n in range(1, last + 1)
+    q * 10 + n
+    for q, last in ((1, 8), (2, 8), (3, 8), (4, 8), (5, 5), (6, 5), (7, 5), (8, 5))
+    for n in range(1, last + 1)
 )  # ISO 3950: 32 permanent and 20 deciduous codes
 TOOTH_ZONES = ("cervical", "middle", "incisal", "occlusal")
 GUM_ZONES = ("margin", "papilla", "attached", "mucosa")
@@ -52,6 +56,9 @@ class Viewing:
         return self.illuminant != "unknown" and self.observer in (2, 10)
 
 
+UNKNOWN_VIEWING = Viewing("unknown", 0)  # an instrument's own scale
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """One colour measurement of one sample: a reflectance spectrum, or L*, a*, b*.
@@ -84,6 +91,21 @@ class Reading:
     def is_spectral(self) -> bool:
         """True when the reading is a spectrum."""
         return bool(self.reflectance)
+
+
+def newest_reading(readings: Iterable[Reading]) -> Reading | None:
+    """The one that a reference by sample means: the newest ``taken_at``, else the last; None of none."""
+    numbered = enumerate(readings)
+    return max(numbered, key=lambda pair: (_instant(pair[1].taken_at), pair[0]), default=(0, None))[1]
+
+
+def _instant(taken_at: str | None) -> datetime:
+    """An ISO 8601 time, in UTC where it names no zone; the beginning of time for what is none."""
+    try:
+        found = datetime.fromisoformat(taken_at or "")
+    except ValueError:
+        return datetime.min.replace(tzinfo=UTC)
+    return found if found.tzinfo else found.replace(tzinfo=UTC)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,33 @@
+"""The book: what the lab keeps, append-only, in SQLite or PostgreSQL.
+
+``open_book`` is the way in. SQLAlchemy is loaded when a book is opened, Alembic only when a book
+is made or migrated.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from stainbook.book.entries import Fit, Import
+
+if TYPE_CHECKING:
+    from stainbook.book.store import Book, Transaction
+
+__all__ = ["Book", "Fit", "Import", "Transaction", "open_book"]
+
+
+def open_book(url: str | None = None, *, author: str | None = None, timeout: float = 30.0) -> Book:
+    """Open the lab's book, making or migrating it first where that is needed.
+
+    url : ``sqlite:///path/lab.db``, ``postgresql+psycopg://user@host/name``, or None for a SQLite
+        book in the user's data folder.
+    author : who makes the changes; the operating-system user when None.
+    timeout : seconds to wait for another writer before giving up.
+
+    Raises InputError for a URL that cannot name a book, BookError for a book that cannot be opened.
+    """
+    from stainbook.book.store import Book
+    from stainbook.book.upgrade import ready
+
+    engines = ready(url, timeout=timeout)
+    return Book(engines, author=author)

@@ -1,0 +1,69 @@
+"""Records to canonical JSON and back, and the hash of what was stored.
+
+Canonical: keys sorted, no white space, ASCII only, shortest digits that give the same float.
+Fields that are None are left out, so that a field added later does not change old hashes. The file
+and row that a record came from are kept beside it: the same content from another file is the same.
+"""
+
+from __future__ import annotations
+
+import functools
+import hashlib
+import json
+from collections.abc import Mapping
+from typing import Any, TypeVar
+
+from pydantic import TypeAdapter
+
+from stainbook.errors import BookError, InputError
+
+R = TypeVar("R")
+
+
+@functools.cache
+def _adapter(cls: type[Any]) -> TypeAdapter[Any]:
+    return TypeAdapter(cls)
+
+
+def canonical(document: Mapping[str, Any]) -> str:
+    """Canonical JSON of a document of plain values.
+
+    Raises InputError for what JSON cannot hold: NaN, infinity, arrays and other objects.
+    """
+    try:
+        return json.dumps(document, sort_keys=True, separators=(",", ":"), allow_nan=False)
+    except (TypeError, ValueError) as error:
+        raise InputError(f"cannot be stored: {error}; expected finite numbers, text, lists and mappings") from error
+
+
+def encode(record: object) -> str:
+    """Canonical JSON of a record, without its ``source``."""
+    try:
+        plain = _adapter(type(record)).dump_python(
+            record, mode="json", exclude_none=True, exclude={"source"}, warnings="error"
+        )
+    except ValueError as error:
+        raise InputError(f"{record!r} cannot be stored: {str(error).splitlines()[-1].strip()}") from error
+    return canonical(plain)
+
+
+def decode(cls: type[R], content: str, *, source: str | None = None) -> R:
+    """The record of class ``cls`` that ``encode`` wrote.
+
+    Raises BookError where the content is none.
+    """
+    try:
+        plain = json.loads(content)
+        record: R = _adapter(cls).validate_python(plain if source is None else {**plain, "source": source})
+    except (TypeError, ValueError) as error:
+        reason = str(error).splitlines()[-1].strip()
+        raise BookError(f"the book holds a damaged {cls.__name__.lower()}: {content[:60]!r}; {reason}") from error
+    return record
+
+
+def digest(content: str, data: bytes | None = None) -> str:
+    """SHA-256, hexadecimal, of canonical JSON and of the bytes kept with it."""
+    found = hashlib.sha256(content.encode())
+    if data is not None:
+        found.update(b"\0" + data)
+    return found.hexdigest()

@@ -1,0 +1,100 @@
+"""The two engines of a book: one whose transactions write, one whose transactions only read.
+
+Writers take turns: a write transaction holds the one write lock of its store from its first moment,
+so what it reads stays true until it commits, and row order is commit order.
+"""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import URL, Connection, Engine, NullPool, create_engine, event
+from sqlalchemy.exc import SQLAlchemyError
+
+from stainbook.book.faults import explained
+from stainbook.book.location import shown
+
+_WRITE_LOCK = 0x57A1B00C  # any number that is ours: the advisory lock of a book's writers in its database
+
+
+@dataclass(frozen=True, slots=True)
+class Engines:
+    """An open store; database errors come out as BookError."""
+
+    url: URL
+    reader: Engine
+    writer: Engine
+
+    @property
+    def is_sqlite(self) -> bool:
+        """True for a book in a file."""
+        return self.url.drivername == "sqlite"
+
+    @contextlib.contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """A transaction that only reads."""
+        with self._explaining(), self.reader.begin() as connection:
+            yield connection
+
+    @contextlib.contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """A transaction that holds the write lock; commits at the end, stores nothing on an error."""
+        with self._explaining(), self.writer.begin() as connection:
+            yield connection
+
+    @contextlib.contextmanager
+    def _explaining(self) -> Iterator[None]:
+        try:
+            yield
+        except SQLAlchemyError as error:
+            raise explained(error, shown(self.url)) from error
+
+    def close(self) -> None:
+        """Give all connections back."""
+        self.reader.dispose()
+        self.writer.dispose()
+
+
+def connect(url: URL, *, timeout: float) -> Engines:
+    """Engines for a checked URL; nothing is opened yet.
+
+    timeout : seconds to wait for another writer.
+    """
+    return _sqlite(url, timeout) if url.drivername == "sqlite" else _postgresql(url, timeout)
+
+
+def _sqlite(url: URL, timeout: float) -> Engines:
+    # no pool: a file opens in well under a millisecond, and nothing stays open behind the caller's back
+    reader, writer = (create_engine(url, poolclass=NullPool, connect_args={"timeout": timeout}) for _ in range(2))
+    # FULL, not NORMAL: what was acknowledged survives a power cut
+    _pragmas(reader, "query_only=ON")
+    _pragmas(writer, "journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON")
+    _begin_with(reader, "BEGIN")
+    _begin_with(writer, "BEGIN IMMEDIATE")
+    return Engines(url, reader, writer)
+
+
+def _postgresql(url: URL, timeout: float) -> Engines:
+    options = f"-c lock_timeout={int(timeout * 1000)}"
+    arguments = {"connect_timeout": 10, "options": options}
+    reader, writer = (create_engine(url, pool_pre_ping=True, connect_args=arguments) for _ in range(2))
+    _begin_with(reader, "SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")
+    _begin_with(writer, f"SELECT pg_advisory_xact_lock({_WRITE_LOCK})")
+    return Engines(url, reader, writer)
+
+
+def _pragmas(engine: Engine, *pragmas: str) -> None:
+    @event.listens_for(engine, "connect")
+    def set_pragmas(connection: Any, _: Any) -> None:
+        connection.isolation_level = None  # else the driver begins late, and reads run outside the transaction
+        for pragma in pragmas:
+            connection.execute(f"PRAGMA {pragma}").close()
+
+
+def _begin_with(engine: Engine, statement: str) -> None:
+    @event.listens_for(engine, "begin")
+    def begin(connection: Connection) -> None:
+        connection.exec_driver_sql(statement)

@@ -1,0 +1,31 @@
+"""What a database says when it fails, as one line that says what to do."""
+
+from __future__ import annotations
+
+from sqlalchemy.exc import DBAPIError, SQLAlchemyError
+
+from stainbook.errors import BookError
+
+_ADVICE = (
+    ("database is locked", "is busy: another program holds it; close that program or try again"),
+    ("lock timeout", "is busy: another program holds it; close that program or try again"),
+    ("not a database", "is damaged or no book; name another file, or put the newest backup in its place"),
+    ("malformed", "is damaged; put the newest backup in its place"),
+    ("unable to open database file", "cannot be opened: the file or its folder may not be read and written"),
+    ("readonly database", "cannot be written: the file or its folder is read-only"),
+    ("disk is full", "cannot be written: the disk is full; nothing of this step was stored"),
+    ("disk i/o error", "cannot be read or written: the disk reports an error"),
+    ("connection refused", "cannot be reached: no server answers there; start it or correct the URL"),
+)
+
+
+def explained(error: SQLAlchemyError, place: str) -> BookError:
+    """The error in one line that names the book.
+
+    place : the book, as it is shown in messages.
+    """
+    said = " ".join(str(error.orig if isinstance(error, DBAPIError) else error).split())
+    for sign, advice in _ADVICE:
+        if sign in said.lower():
+            return BookError(f"book {place} {advice}")
+    return BookError(f"book {place} cannot be used: {said[:300]}")

@@ -1,0 +1,80 @@
+"""Where a book is: its URL, checked, and the user's data folder."""
+
+from __future__ import annotations
+
+import importlib.util
+import os
+import sys
+from pathlib import Path
+
+from sqlalchemy import URL, make_url
+from sqlalchemy.exc import ArgumentError
+
+from stainbook.errors import BookError, InputError
+
+EXPECTED = "sqlite:///path/lab.db or postgresql+psycopg://user@host/name"
+
+
+def data_folder() -> Path:
+    """The folder in which this operating system keeps a user's data for this program."""
+    home = Path.home()
+    if sys.platform == "win32":
+        base = Path(os.environ.get("LOCALAPPDATA") or home / "AppData" / "Local")
+    elif sys.platform == "darwin":
+        base = home / "Library" / "Application Support"
+    else:
+        base = Path(os.environ.get("XDG_DATA_HOME") or home / ".local" / "share")
+    return base / "stainbook"
+
+
+def locate(url: str | None) -> URL:
+    """The URL of a book, checked; None is the book in the user's data folder.
+
+    Raises InputError for what cannot name a book, and for PostgreSQL without its driver.
+    """
+    if url is None:
+        return URL.create("sqlite", database=str(data_folder() / "lab.db"))
+    try:
+        found = make_url(url)
+    except (ArgumentError, ValueError) as error:  # ValueError: a port that is no number
+        raise InputError(f"book {url!r} is no URL; expected {EXPECTED}") from error
+    if found.drivername == "sqlite":
+        return _sqlite(found)
+    if found.drivername in ("postgresql", "postgresql+psycopg"):
+        return _postgresql(found)
+    raise InputError(f"book {shown(found)!r}: found {found.drivername!r}, expected {EXPECTED}")
+
+
+def shown(url: URL) -> str:
+    """The URL for messages, its password hidden; of a SQLite book the file."""
+    return str(url.database) if url.drivername == "sqlite" else url.render_as_string(hide_password=True)
+
+
+def _sqlite(url: URL) -> URL:
+    if not url.database or url.database == ":memory:" or url.query or url.host:
+        raise InputError(
+            f"book {url.render_as_string()!r} names no file; expected sqlite:///path/lab.db (three slashes)"
+        )
+    return url.set(database=str(Path(url.database).expanduser()))
+
+
+def _postgresql(url: URL) -> URL:
+    if importlib.util.find_spec("psycopg") is None:
+        raise InputError(
+            f"book {shown(url)!r} needs the PostgreSQL driver; expected: pip install 'stainbook[postgresql]'"
+        )
+    return url.set(drivername="postgresql+psycopg")
+
+
+def prepare_file(url: URL) -> None:
+    """Make the folder of a SQLite book where it is missing.
+
+    Raises BookError where that cannot be, or where the file's name is a folder's.
+    """
+    path = Path(str(url.database))
+    if path.is_dir():
+        raise BookError(f"book {path}: found a folder, expected a file such as {path / 'lab.db'}")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise BookError(f"book {path}: its folder cannot be made: {error.strerror}; name another place") from error

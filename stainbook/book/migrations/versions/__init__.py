@@ -1,0 +1,1 @@
+"""One module a step; the newest one's revision is ``schema.REVISION``."""

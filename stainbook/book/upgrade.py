@@ -1,0 +1,103 @@
+"""Opening: a new book is made, an older one migrated after a backup, a newer one refused.
+
+A book that is up to date costs one query. Whoever migrates holds the write lock, so of several that
+open at once the first does it and the others find it done.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import threading
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sqlalchemy import Connection, inspect, text
+from sqlalchemy.exc import DBAPIError
+
+from stainbook.book import schema
+from stainbook.book.backup import back_up
+from stainbook.book.engines import Engines, connect
+from stainbook.book.location import locate, prepare_file, shown
+from stainbook.errors import BookError
+
+if TYPE_CHECKING:
+    from alembic.config import Config
+
+MIGRATIONS = Path(__file__).parent / "migrations"
+_alembic = threading.Lock()  # Alembic keeps its context in module globals: one migration a process at a time
+
+
+def ready(url: str | None, *, timeout: float) -> Engines:
+    """Engines of an up-to-date book.
+
+    Raises InputError, BookError as ``open_book`` does.
+    """
+    place = locate(url)
+    if place.drivername == "sqlite":
+        prepare_file(place)
+    with contextlib.ExitStack() as on_failure:
+        engines = connect(place, timeout=timeout)
+        on_failure.callback(engines.close)
+        if not _is_current(engines):
+            _migrate(engines)
+        on_failure.pop_all()
+    return engines
+
+
+def _is_current(engines: Engines) -> bool:
+    try:
+        with engines.reader.begin() as connection:
+            return _revision(connection) == schema.REVISION
+    except DBAPIError:  # a new book has no such table; anything worse comes up again on the long way
+        return False
+
+
+def _revision(connection: Connection) -> str | None:
+    found: str | None = connection.scalar(text(f"SELECT version_num FROM {schema.VERSION_TABLE}"))
+    return found
+
+
+def _migrate(engines: Engines) -> None:
+    config = _config()
+    with engines.reading() as connection:  # a file that is no book of ours is refused before it is touched
+        _accept(connection, engines, config)
+    with _alembic, engines.writing() as connection:
+        before = _accept(connection, engines, config)
+        if before == schema.REVISION:
+            return
+        if before is not None and engines.is_sqlite:
+            back_up(Path(str(engines.url.database)), revision=before)
+        _upgrade(connection, config)
+
+
+def _accept(connection: Connection, engines: Engines, config: Config) -> str | None:
+    """The revision of a book that this version can use, None of an empty store."""
+    from alembic.script import ScriptDirectory
+
+    tables = inspect(connection).get_table_names()
+    found = _revision(connection) if schema.VERSION_TABLE in tables else None
+    place = shown(engines.url)
+    if found is None and tables:
+        raise BookError(
+            f"{place} is no book: it holds other tables ({', '.join(sorted(tables)[:3])}); name another place"
+        )
+    known = {script.revision for script in ScriptDirectory.from_config(config).walk_revisions()}
+    if found is not None and found not in known:
+        raise BookError(f"book {place} was made by a newer version of stainbook (revision {found}); update stainbook")
+    return found
+
+
+def _config() -> Config:
+    from alembic.config import Config
+
+    config = Config()
+    config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
+    config.set_main_option("path_separator", "os")
+    return config
+
+
+def _upgrade(connection: Connection, config: Config) -> None:
+    from alembic import command
+
+    config.attributes["connection"] = connection
+    command.upgrade(config, "head")

@@ -36,12 +36,11 @@ def canonical(document: Mapping[str, Any]) -> str:
         raise InputError(f"cannot be stored: {error}; expected finite numbers, text, lists and mappings") from error
 
 
-def encode(record: object) -> str:
+def encode(record: Any) -> str:
     """Canonical JSON of a record, without its ``source``."""
+    kind: Any = type(record)
     try:
-        plain = _adapter(type(record)).dump_python(
-            record, mode="json", exclude_none=True, exclude={"source"}, warnings="error"
-        )
+        plain = _adapter(kind).dump_python(record, mode="json", exclude_none=True, exclude={"source"}, warnings="error")
     except ValueError as error:
         raise InputError(f"{record!r} cannot be stored: {str(error).splitlines()[-1].strip()}") from error
     return canonical(plain)
@@ -52,9 +51,10 @@ def decode(cls: type[R], content: str, *, source: str | None = None) -> R:
 
     Raises BookError where the content is none.
     """
+    kind: Any = cls
     try:
         plain = json.loads(content)
-        record: R = _adapter(cls).validate_python(plain if source is None else {**plain, "source": source})
+        record: R = _adapter(kind).validate_python(plain if source is None else {**plain, "source": source})
     except (TypeError, ValueError) as error:
         reason = str(error).splitlines()[-1].strip()
         raise BookError(f"the book holds a damaged {cls.__name__.lower()}: {content[:60]!r}; {reason}") from error

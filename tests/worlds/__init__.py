@@ -1,0 +1,1 @@
+"""Simulated labs whose light obeys radiative transfer, not the model that the product fits."""

@@ -6,7 +6,7 @@ is made or migrated.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from stainbook.book.entries import Fit, Import
 
@@ -14,6 +14,14 @@ if TYPE_CHECKING:
     from stainbook.book.store import Book, Transaction
 
 __all__ = ["Book", "Fit", "Import", "Transaction", "open_book"]
+
+
+def __getattr__(name: str) -> Any:
+    if name in ("Book", "Transaction"):
+        from stainbook.book import store
+
+        return getattr(store, name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
 
 
 def open_book(url: str | None = None, *, author: str | None = None, timeout: float = 30.0) -> Book:
@@ -29,5 +37,4 @@ def open_book(url: str | None = None, *, author: str | None = None, timeout: flo
     from stainbook.book.store import Book
     from stainbook.book.upgrade import ready
 
-    engines = ready(url, timeout=timeout)
-    return Book(engines, author=author)
+    return Book(ready(url, timeout=timeout), author=author)

@@ -114,5 +114,5 @@ def _narrowed(kind: str, columns: dict[str, str | int | None]) -> Select[Any]:
 
 def counts(connection: Connection) -> dict[str, int]:
     """How many different things of each kind the book holds."""
-    query = select(records.c.kind, func.count()).where(records.c.revision == 1).group_by(records.c.kind)
-    return dict(connection.execute(query.order_by(records.c.kind)).tuples().all())
+    query = select(records.c.kind, func.count().label("number")).where(records.c.revision == 1).group_by(records.c.kind)
+    return {row.kind: row.number for row in connection.execute(query.order_by(records.c.kind))}

@@ -9,6 +9,7 @@ conditioned and Sharma's rules decide.
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 import numpy as np
@@ -33,9 +34,7 @@ class DeltaE2000(NamedTuple):
     dH: Floats
 
 
-def delta_e_2000(
-    lab_a: ArrayLike, lab_b: ArrayLike, *, kL: float = 1.0, kC: float = 1.0, kH: float = 1.0
-) -> Floats:
+def delta_e_2000(lab_a: ArrayLike, lab_b: ArrayLike, *, kL: float = 1.0, kC: float = 1.0, kH: float = 1.0) -> Floats:
     """CIEDE2000 colour difference between two sets of CIELAB colours.
 
     Parameters
@@ -107,7 +106,7 @@ def _block(first: Floats, second: Floats, k: tuple[float, float, float]) -> tupl
     """ΔE00, ΔL′, ΔC′, ΔH′ of (3, n) columns, second minus first."""
     (L1, a1, b1), (L2, a2, b2) = first, second
     bb1, bb2 = b1 * b1, b2 * b2
-    scale = 1.0 + _G(0.5 * (np.sqrt(a1 * a1 + bb1) + np.sqrt(a2 * a2 + bb2)))
+    scale = stretch(0.5 * (np.sqrt(a1 * a1 + bb1) + np.sqrt(a2 * a2 + bb2)))
     a1, a2 = a1 * scale, a2 * scale
     C1, C2 = np.sqrt(a1 * a1 + bb1), np.sqrt(a2 * a2 + bb2)
     C1C2 = C1 * C2
@@ -116,16 +115,12 @@ def _block(first: Floats, second: Floats, k: tuple[float, float, float]) -> tupl
     dH = (a1 * b2 - a2 * b1) / np.sqrt(0.5 * along)
     norm = 1.0 / np.sqrt(2.0 * C1C2 * along)
     cos_h, sin_h = (a1 * C2 + a2 * C1) * norm, (b1 * C2 + b2 * C1) * norm
-    C_mean = 0.5 * (C1 + C2)
 
-    first_quarter = (sin_h >= 0.0) & (cos_h > 0.0)
     awkward = np.flatnonzero((along <= OPPOSITE * C1C2) | (np.abs(sin_h) < AT_ZERO))
     if awkward.size:
-        dH[awkward], h_mean = _textbook_hues(first[1:, awkward], second[1:, awkward])
-        cos_h[awkward], sin_h[awkward] = np.cos(h_mean), np.sin(h_mean)
-        first_quarter[awkward] = h_mean % (2.0 * np.pi) < np.pi / 2.0
+        dH[awkward], cos_h[awkward], sin_h[awkward] = _textbook_hues(first[1:, awkward], second[1:, awkward])
 
-    S_L, S_C, S_H, R_T = _weights(0.5 * (L1 + L2), C_mean, cos_h, sin_h, first_quarter)
+    S_L, S_C, S_H, R_T = weights_2000(0.5 * (L1 + L2), 0.5 * (C1 + C2), cos_h, sin_h)
     tL, tC, tH = dL / (k[0] * S_L), dC / (k[1] * S_C), dH / (k[2] * S_H)
     dE = np.sqrt(tL * tL + tC * tC + tH * (tH + R_T * tC))
     return dE, dL, dC, dH
@@ -136,14 +131,14 @@ def _pow7(C: Floats) -> Floats:
     return square * square * square * C
 
 
-def _G(C_mean: Floats) -> Floats:
-    """What a* is stretched by near the neutral axis."""
+def stretch(C_mean: Floats) -> Floats:
+    """1 + G: what a* is stretched by, most near the neutral axis."""
     C7 = _pow7(C_mean)
-    return 0.5 - 0.5 * np.sqrt(C7 / (C7 + POW25_7))
+    return 1.5 - 0.5 * np.sqrt(C7 / (C7 + POW25_7))
 
 
-def _textbook_hues(ab1: Floats, ab2: Floats) -> tuple[Floats, Floats]:
-    """ΔH′ and mean hue in radians of (2, n) columns a*, b*, by the rules of Sharma et al., equations 2 to 14."""
+def _textbook_hues(ab1: Floats, ab2: Floats) -> tuple[Floats, Floats, Floats]:
+    """ΔH′, cos and sin of the mean hue of (2, n) columns a*, b*, by the rules of Sharma et al., equations 2 to 14."""
     (a1, b1), (a2, b2) = ab1, ab2
     C7 = (0.5 * (np.hypot(a1, b1) + np.hypot(a2, b2))) ** 7
     scale = 1.0 + 0.5 * (1.0 - np.sqrt(C7 / (C7 + POW25_7)))
@@ -155,12 +150,11 @@ def _textbook_hues(ab1: Floats, ab2: Floats) -> tuple[Floats, Floats]:
     mean = np.where(far, np.where(total < 360.0, total + 360.0, total - 360.0), total) / 2.0
     dh = np.where(far, dh - np.sign(dh) * 360.0, dh)
     dH = 2.0 * np.sqrt(C1C2) * np.sin(np.radians(0.5 * dh))
-    return dH, np.radians(np.where(C1C2 == 0.0, total, mean))
+    h_mean = np.radians(np.where(C1C2 == 0.0, total, mean))
+    return dH, np.cos(h_mean), np.sin(h_mean)
 
 
-def _weights(
-    L_mean: Floats, C_mean: Floats, cos_h: Floats, sin_h: Floats, first_quarter: NDArray[np.bool_]
-) -> tuple[Floats, Floats, Floats, Floats]:
+def weights_2000(L_mean: Floats, C_mean: Floats, cos_h: Floats, sin_h: Floats) -> tuple[Floats, Floats, Floats, Floats]:
     """S_L, S_C, S_H and the rotation R_T at a mean lightness, chroma and hue direction."""
     off = (L_mean - 50.0) ** 2
     S_L = 1.0 + 0.015 * off / np.sqrt(20.0 + off)
@@ -168,15 +162,16 @@ def _weights(
     S_H = 1.0 + 0.015 * C_mean * _T(cos_h, sin_h)
     C7 = _pow7(C_mean)
     R_C = 2.0 * np.sqrt(C7 / (C7 + POW25_7))
-    R_T = -np.sin(_two_delta_theta(cos_h, sin_h)) * R_C
-    R_T[first_quarter] = 0.0  # the paper counts h - 275° from 0°: there is no wrap to +85°, and the rest is below 1e-23
+    first_quarter = (sin_h >= 0.0) & (cos_h > 0.0)
+    # The paper counts h - 275° from 0°: there is no wrap to +85°, and what is left in the first quarter is below 1e-23.
+    R_T = np.where(first_quarter, 0.0, -np.sin(_two_delta_theta(cos_h, sin_h)) * R_C)
     return S_L, S_C, S_H, R_T
 
 
-_C30, _S30 = np.cos(np.radians(30.0)), np.sin(np.radians(30.0))
-_C6, _S6 = np.cos(np.radians(6.0)), np.sin(np.radians(6.0))
-_C63, _S63 = np.cos(np.radians(63.0)), np.sin(np.radians(63.0))
-_C275, _S275 = np.cos(np.radians(275.0)), np.sin(np.radians(275.0))
+_C30, _S30 = math.cos(math.radians(30.0)), math.sin(math.radians(30.0))
+_C6, _S6 = math.cos(math.radians(6.0)), math.sin(math.radians(6.0))
+_C63, _S63 = math.cos(math.radians(63.0)), math.sin(math.radians(63.0))
+_C275, _S275 = math.cos(math.radians(275.0)), math.sin(math.radians(275.0))
 
 
 def _T(c: Floats, s: Floats) -> Floats:
@@ -185,15 +180,11 @@ def _T(c: Floats, s: Floats) -> Floats:
     c3, s3 = 2.0 * c * c2 - c, 2.0 * c * s2 - s
     c4, s4 = 2.0 * c2 * c2 - 1.0, 2.0 * s2 * c2
     return (
-        1.0
-        - 0.17 * (_C30 * c + _S30 * s)
-        + 0.24 * c2
-        + 0.32 * (_C6 * c3 - _S6 * s3)
-        - 0.20 * (_C63 * c4 + _S63 * s4)
+        1.0 - 0.17 * (_C30 * c + _S30 * s) + 0.24 * c2 + 0.32 * (_C6 * c3 - _S6 * s3) - 0.20 * (_C63 * c4 + _S63 * s4)
     )
 
 
 def _two_delta_theta(cos_h: Floats, sin_h: Floats) -> Floats:
     """2 Δθ = 60° exp(-((h-275°)/25°)²) in radians, where h is not in [0°, 90°)."""
     away = np.arctan2(sin_h * _C275 - cos_h * _S275, cos_h * _C275 + sin_h * _S275)
-    return np.radians(60.0) * np.exp(-((away / np.radians(25.0)) ** 2))
+    return math.radians(60.0) * np.exp(-((away / math.radians(25.0)) ** 2))

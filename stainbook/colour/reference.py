@@ -1,4 +1,4 @@
-"""The one door to colour-science: rarer illuminants and chromatic adaptation.
+"""The one door to colour-science: rarer illuminants, and the tables that ship.
 
 colour-science takes most of a second to import, so it is imported inside the functions. Its
 process-wide domain-range scale is never touched.
@@ -46,12 +46,3 @@ def observer_cmfs(observer: int) -> NDArray[np.float64]:
     name = {2: "CIE 1931 2 Degree Standard Observer", 10: "CIE 1964 10 Degree Standard Observer"}[observer]
     shape = colour.SpectralShape(FIRST_NM, LAST_NM, 1)
     return np.asarray(colour.MSDS_CMFS[name].copy().align(shape).values, dtype=np.float64)
-
-
-def adapt_xyz(xyz: NDArray[np.float64], source: NDArray[np.float64], target: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Von Kries adaptation with CAT16 of (…, 3) tristimulus values, Y = 100, between two white points (3,)."""
-    from colour.adaptation import chromatic_adaptation_VonKries
-
-    _colour()
-    adapted = chromatic_adaptation_VonKries(xyz / 100.0, source / 100.0, target / 100.0, transform="CAT16")
-    return np.asarray(adapted, dtype=np.float64) * 100.0

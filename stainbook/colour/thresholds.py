@@ -1,0 +1,140 @@
+"""Visual thresholds in ΔE00 as named sets with their source, and the grades that follow from them.
+
+Ends: a difference that equals a threshold is still on its good side.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from stainbook.errors import UnknownNameError
+
+NOT_STATED = "not stated"
+
+
+@dataclass(frozen=True, slots=True)
+class ThresholdSet:
+    """The differences that half of the observers see, and that half of them accept, in ΔE00.
+
+    ``illuminant`` and ``observer`` are those under which the colours were computed, or ``not stated``
+    where the source at hand does not say. ``sure`` says whether the figures were seen in the source.
+    """
+
+    name: str
+    tissue: str
+    perceptible: float  # ΔE00
+    acceptable: float  # ΔE00
+    source: str
+    illuminant: str = NOT_STATED
+    observer: str = NOT_STATED
+    kL: float = 1.0
+    kC: float = 1.0
+    kH: float = 1.0
+    sure: str = "figures seen in the source's abstract"
+
+
+_GOMEZ_POLO = "Gomez-Polo C et al. J Dent 2020;103:103502"
+_SETS = (
+    ThresholdSet(
+        "tooth-2015",
+        "tooth",
+        0.8,
+        1.8,
+        "Paravina RD, Ghinea R, Herrera LJ, et al. J Esthet Restor Dent 2015;27 Suppl 1:S1-9; "
+        "175 observers, 63 ceramic discs, viewing booth",
+    ),
+    ThresholdSet("tooth-iso-2016", "tooth", 0.8, 1.8, "ISO/TR 28642:2016", sure="figures from memory"),
+    ThresholdSet(
+        "tooth-2010",
+        "tooth",
+        1.30,
+        2.25,
+        "Ghinea R et al. J Dent 2010;38 Suppl 2:e57-64; 13 observers, 105 pairs of ceramic discs",
+        sure="acceptable seen in the source's abstract, perceptible from memory",
+    ),
+    ThresholdSet("gum-2020", "gingiva", 2.1, 2.9, f"{_GOMEZ_POLO}; 352 people, 21 pink ceramic samples, pooled"),
+    ThresholdSet("gum-2020-strict", "gingiva", 1.5, 2.0, f"{_GOMEZ_POLO}; the lowest values of any group of observers"),
+    ThresholdSet(
+        "gum-2020-lenient", "gingiva", 1.8, 2.5, f"{_GOMEZ_POLO}; the highest values of any group of observers"
+    ),
+    ThresholdSet(
+        "denture-base-2015",
+        "gingiva",
+        1.71,
+        4.00,
+        "Ren J, Lin H, Huang Q, Zheng G. Biomed Mater Eng 2015;26(s1) BME-1287; 32 professionals, 291 discs of acrylic",
+    ),
+)
+_BY_NAME = {one.name: one for one in _SETS}
+_DEFAULTS = {"tooth": "tooth-2015", "gingiva": "gum-2020"}
+
+
+def threshold_sets(tissue: str | None = None) -> tuple[ThresholdSet, ...]:
+    """All sets of a tissue, ``tooth`` or ``gingiva``, or of both; the default of each comes first."""
+    return tuple(one for one in _SETS if tissue in (None, one.tissue))
+
+
+def threshold_set(name: str) -> ThresholdSet:
+    """The set of that name.
+
+    Raises
+    ------
+    UnknownNameError : for a name that is not known
+    """
+    if name not in _BY_NAME:
+        raise UnknownNameError("threshold set", name, _BY_NAME)
+    return _BY_NAME[name]
+
+
+def thresholds(tissue: str) -> ThresholdSet:
+    """The default set of a tissue, ``tooth`` or ``gingiva``.
+
+    Raises
+    ------
+    UnknownNameError : for another tissue
+    """
+    if tissue not in _DEFAULTS:
+        raise UnknownNameError("tissue", tissue, _DEFAULTS)
+    return _BY_NAME[_DEFAULTS[tissue]]
+
+
+def grade(dE00: float, limits: ThresholdSet) -> str:
+    """``within`` up to and including the acceptability threshold, ``beyond`` above it; NaN cannot be told."""
+    return grade_interval(dE00, dE00, limits)
+
+
+def grade_interval(low: float, high: float, limits: ThresholdSet) -> str:
+    """Acceptability of a ΔE00 that lies between ``low`` and ``high``: ``within``, ``cannot tell`` or ``beyond``."""
+    return _told(low, high, limits.acceptable, ("within", "beyond"))
+
+
+def visibility(dE00: float, limits: ThresholdSet) -> str:
+    """``imperceptible`` up to and including the perceptibility threshold, ``perceptible`` above it."""
+    return visibility_interval(dE00, dE00, limits)
+
+
+def visibility_interval(low: float, high: float, limits: ThresholdSet) -> str:
+    """Visibility of a ΔE00 between ``low`` and ``high``: ``imperceptible``, ``cannot tell`` or ``perceptible``."""
+    return _told(low, high, limits.perceptible, ("imperceptible", "perceptible"))
+
+
+def review_grade(dE00: float, limits: ThresholdSet) -> int | None:
+    """The five steps of review papers: 5 excellent, 4 acceptable, 3, 2, 1 moderately, clearly, extremely unacceptable.
+
+    Upper ends are closed: 5 up to the perceptibility threshold PT, 4 up to the acceptability
+    threshold AT, 3 up to 2 AT, 2 up to 3 AT, 1 above. None for NaN.
+
+    References
+    ----------
+    Paravina RD, Perez MM, Ghinea R. J Esthet Restor Dent 2019;31:103-112 (scheme from memory).
+    """
+    if dE00 != dE00:
+        return None
+    ends = (limits.perceptible, limits.acceptable, 2.0 * limits.acceptable, 3.0 * limits.acceptable)
+    return 5 - sum(dE00 > end for end in ends)
+
+
+def _told(low: float, high: float, limit: float, words: tuple[str, str]) -> str:
+    if high <= limit:
+        return words[0]
+    return words[1] if low > limit else "cannot tell"

@@ -1,0 +1,33 @@
+"""The open formats, in and out: each reader hands back records and warnings, or raises one clear line."""
+
+from stainbook.files.bodies import read_bodies, write_bodies
+from stainbook.files.case import read_case, read_cases, read_pot
+from stainbook.files.guide import read_guide, write_guide
+from stainbook.files.layers import read_chips, read_recipes, write_chips, write_recipes
+from stainbook.files.loaded import Loaded
+from stainbook.files.readings import ReadingSet, average_repeats, read_readings
+from stainbook.files.readings_writer import format_readings, write_readings
+from stainbook.files.stains import format_stains, read_stains, write_stains
+
+__all__ = [
+    "Loaded",
+    "ReadingSet",
+    "average_repeats",
+    "format_readings",
+    "format_stains",
+    "read_bodies",
+    "read_case",
+    "read_cases",
+    "read_chips",
+    "read_guide",
+    "read_pot",
+    "read_readings",
+    "read_recipes",
+    "read_stains",
+    "write_bodies",
+    "write_chips",
+    "write_guide",
+    "write_readings",
+    "write_recipes",
+    "write_stains",
+]

@@ -1,0 +1,140 @@
+"""The spectral columns of a readings table: wavelengths, scale, limits of what a reading can be."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from stainbook.files.table import Row, Table
+from stainbook.files.text import shown
+
+STEPS = (5.0, 10.0, 20.0)  # nm
+COVER = (400.0, 700.0)  # nm
+_SPAN = (200.0, 1200.0)  # nm; a number outside is no wavelength that a bench instrument gives
+_BAND = re.compile(r"r? ?(\d{3,4}(?:[.,]\d+)?) ?(?:nm)? ?(%|\(%\)|\[%\])?")
+_LARGEST = {"factor": 1.2, "percent": 120.0}
+_SMALLEST = {"factor": -0.005, "percent": -0.5}  # instruments give a little below 0
+_SCATTER = "sd "
+
+
+@dataclass(frozen=True, slots=True)
+class Bands:
+    """Where the spectrum stands in a table: ascending wavelengths in nm, columns, scale of the whole file."""
+
+    wavelengths: tuple[float, ...]
+    columns: tuple[str, ...]
+    scale: str
+
+    @property
+    def known(self) -> set[str]:
+        """The columns' names, with those of the scatter of repeats."""
+        return {*self.columns, *(_SCATTER + name for name in self.columns)}
+
+
+def find_bands(table: Table) -> Bands:
+    """Find the columns that hold a spectrum, none being a valid answer.
+
+    Raises
+    ------
+    FileError
+        For a wavelength twice, uneven steps, a grid that does not cover 400–700 nm, two scales.
+    """
+    found: dict[float, str] = {}
+    percent: set[bool] = set()
+    for name in table.header.columns:
+        match = _BAND.fullmatch(name)
+        wavelength = float(match[1].replace(",", ".")) if match else 0.0
+        if not match or not _SPAN[0] <= wavelength <= _SPAN[1]:
+            continue
+        if wavelength in found:
+            raise table.header.fail(f"{wavelength:g} nm twice", "each wavelength once")
+        found[wavelength] = name
+        percent.add(match[2] is not None)
+    wavelengths = tuple(sorted(found))
+    if wavelengths:
+        _check_grid(table, wavelengths)
+    return Bands(wavelengths, tuple(found[w] for w in wavelengths), _scale(table, percent))
+
+
+def even(wavelengths: Sequence[float]) -> bool:
+    """Tell whether wavelengths in nm go in even steps of 5, 10 or 20 and cover 400–700."""
+    if len(wavelengths) < 2 or wavelengths[0] > COVER[0] or wavelengths[-1] < COVER[1]:
+        return False
+    step = wavelengths[1] - wavelengths[0]
+    return step in STEPS and all(high - low == step for low, high in pairwise(wavelengths))
+
+
+def read_spectrum(row: Row, bands: Bands) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """The filled bands of a row: wavelengths in nm and values in the file's own scale; both empty if none is."""
+    cells = [row.text(name) or "" for name in bands.columns]
+    if not any(cells):
+        return (), ()
+    columns, wavelengths = bands.columns, bands.wavelengths
+    if not all(cells):
+        filled = [i for i, cell in enumerate(cells) if cell]
+        wavelengths = tuple(bands.wavelengths[i] for i in filled)
+        if not even(wavelengths):
+            raise row.fail(columns[cells.index("")], "an empty cell", "a value in each wavelength column")
+        columns, cells = tuple(columns[i] for i in filled), [cells[i] for i in filled]
+    values = row.numbers(columns, cells)
+    _check_values(row, columns, values, bands.scale)
+    return wavelengths, tuple(values)
+
+
+def read_scatter(row: Row, bands: Bands) -> tuple[float, ...]:
+    """The standard deviations that a mean of repeats was written with, in the file's scale; empty if none."""
+    names = [_SCATTER + name for name in bands.columns if row.text(_SCATTER + name)]
+    return tuple(row.numbers(names, [row.needed(name) for name in names])) if names else ()
+
+
+def scatter_column(band: str) -> str:
+    """The name of the column that holds the standard deviation of a column's repeats."""
+    return _SCATTER + band
+
+
+def _check_values(row: Row, columns: Sequence[str], values: Sequence[float], scale: str) -> None:
+    largest, smallest = _LARGEST[scale], _SMALLEST[scale]
+    if max(values) <= largest and min(values) >= smallest:
+        return
+    i = next(i for i, value in enumerate(values) if not smallest <= value <= largest)
+    noun = "a reflectance factor" if scale == "factor" else "percent of reflectance"
+    hint = "a column 'scale' that says percent is needed if the file is in percent"
+    if scale == "percent":
+        hint = "the file is read in percent because of its header or its column 'scale'"
+    raise row.fail(
+        columns[i],
+        f"{values[i]:g}",
+        f"{noun} of {smallest:g} to {largest:g}",
+        hint=hint if values[i] > largest else None,
+    )
+
+
+def _check_grid(table: Table, wavelengths: Sequence[float]) -> None:
+    if even(wavelengths):
+        return
+    steps = sorted({high - low for low, high in pairwise(wavelengths)})
+    found = (
+        f"{wavelengths[0]:g} to {wavelengths[-1]:g} nm in steps of {', '.join(f'{s:g}' for s in steps[:4]) or 'none'}"
+    )
+    raise table.header.fail(found, "even steps of 5, 10 or 20 nm that cover 400 to 700 nm")
+
+
+def _scale(table: Table, percent: set[bool]) -> str:
+    """The one scale of the file, from the header's percent signs and the column ``scale``."""
+    if len(percent) > 1:
+        raise table.header.fail("wavelength columns with and without %", "one scale for the whole file")
+    header = "percent" if True in percent else None
+    for row, word in _scale_words(table):
+        if header and word != header:
+            raise row.fail("scale", shown(word), f"{header}, as before; one scale for the whole file")
+        header = word
+    return header or "factor"
+
+
+def _scale_words(table: Table) -> Iterator[tuple[Row, str]]:
+    for row in table.rows:
+        word = row.choice("scale", ("factor", "percent"))
+        if word:
+            yield row, word

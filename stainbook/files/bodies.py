@@ -1,0 +1,53 @@
+"""bodies.csv: the pieces without stain, each one a sample in the readings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from stainbook.errors import FileError
+from stainbook.files.loaded import Loaded
+from stainbook.files.table import Row, format_table, parse_table
+from stainbook.files.text import read_text, shown, write_text
+from stainbook.records import SURFACES, Body
+
+COLUMNS = ("body", "material", "lot", "thickness_mm", "backing", "sintering_programme", "surface")
+
+
+def read_bodies(path: Path | str) -> Loaded[Body]:
+    """Read bodies.csv; every column but ``body`` may be left out or empty.
+
+    Raises
+    ------
+    FileError
+        For anything malformed, and for a body that stands there twice.
+    """
+    path = Path(path)
+    table = parse_table(read_text(path, "a bodies file"), path, required=("body",))
+    bodies: dict[str, Body] = {}
+    for row in table.rows:
+        body = _body(row)
+        if body.body in bodies:
+            raise row.fail("body", f"{shown(body.body)} a second time", "each body once")
+        bodies[body.body] = body
+    if not bodies:
+        raise FileError(path, "no body", "one body a row under the header")
+    return Loaded(tuple(bodies.values()), table.unknown_columns(COLUMNS))
+
+
+def write_bodies(path: Path | str, bodies: Iterable[Body]) -> None:
+    """Write bodies.csv; raises InputError when it cannot be written."""
+    rows = [["" if (value := getattr(body, name)) is None else str(value) for name in COLUMNS] for body in bodies]
+    write_text(path, format_table(COLUMNS, rows))
+
+
+def _body(row: Row) -> Body:
+    return Body(
+        body=row.needed("body", "the body's name"),
+        material=row.text("material"),
+        lot=row.text("lot"),
+        thickness_mm=row.positive("thickness_mm"),
+        backing=row.text("backing"),
+        sintering_programme=row.text("sintering_programme"),
+        surface=row.choice("surface", SURFACES),
+    )

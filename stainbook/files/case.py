@@ -1,0 +1,125 @@
+"""case.yaml: a piece of work, its zones, where each is and where it must go."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from stainbook.errors import FileError
+from stainbook.files.case_zones import apply_tabs, read_apply, read_tooth, read_zones, resolve_like
+from stainbook.files.loaded import Loaded
+from stainbook.files.text import shown
+from stainbook.files.yaml_nodes import Node, read_yaml
+from stainbook.records import EFFECTS, FINISHES, STAGES, UNKNOWN_VIEWING, Case, Effect, GuideTab, Limits, Pot, Viewing
+
+KEYS = (
+    "case", "material", "stage", "finish", "zones", "apply", "effects", "operator", "programme", "lots", "limits",
+)  # fmt: skip
+_EFFECT_KEYS = ("tooth", "effect", "place", "pot", "note")
+_ROUNDING = 1e-9  # shares such as three times 1/3 may add up to a little more than 1
+_COUNTS = {"firings_left": (0, 20), "layers": (1, 6), "coats": (1, 20), "pots": (1, 100)}  # what a bench can mean
+_MOST_STRENGTHS = 32
+
+
+def read_case(
+    path: Path | str, *, guide: Sequence[GuideTab] | None = None, viewing: Viewing = UNKNOWN_VIEWING
+) -> Loaded[Case]:
+    """Read one case; ``guide`` holds the tabs that ``apply`` may name, ``viewing`` the default of L*, a*, b*.
+
+    A zone without ``now`` and ``like`` has no reading in the files: the newest in the book is meant.
+
+    Raises
+    ------
+    FileError
+        For anything malformed: names the file, the row and key, what was found and expected.
+    """
+    root = read_yaml(path, "a case")
+    keys = root.mapping(KEYS, required=("case", "zones"))
+    folder = Path(path).parent
+    stage = keys["stage"].choice(STAGES) if "stage" in keys else None
+    listed = keys["zones"].items()
+    zones, warnings = apply_tabs(
+        read_zones(listed, folder, viewing, green=stage == "green"), read_apply(keys.get("apply")), guide
+    )
+    if not zones and "apply" not in keys:
+        raise keys["zones"].fail("no zone", "one zone or more")
+    case = Case(
+        case=keys["case"].text(),
+        zones=resolve_like(zones, listed),
+        material=_text(keys, "material"),
+        stage=stage,
+        finish=keys["finish"].choice(FINISHES) if "finish" in keys else FINISHES[0],
+        effects=tuple(map(_effect, keys["effects"].items())) if "effects" in keys else (),
+        operator=_text(keys, "operator"),
+        programme=_text(keys, "programme"),
+        lots=_lots(keys["lots"]) if "lots" in keys else (),
+        limits=_limits(keys["limits"]) if "limits" in keys else Limits(),
+        folder=folder,
+        source=str(path),
+    )
+    return Loaded((case,), warnings)
+
+
+def read_cases(
+    paths: Iterable[Path | str], *, guide: Sequence[GuideTab] | None = None, viewing: Viewing = UNKNOWN_VIEWING
+) -> Loaded[Case]:
+    """Read several case files, each another case; raises FileError as `read_case` does."""
+    cases: dict[str, Case] = {}
+    warnings: list[str] = []
+    for path in paths:
+        loaded = read_case(path, guide=guide, viewing=viewing)
+        case = loaded.records[0]
+        if case.case in cases:
+            raise FileError(path, f"case {shown(case.case)} as in {cases[case.case].source}", "each case once")
+        cases[case.case] = case
+        warnings.extend(loaded.warnings)
+    return Loaded(tuple(cases.values()), tuple(warnings))
+
+
+def read_pot(node: Node) -> Pot:
+    """A mapping of stain to share; the rest, or a share of ``clear``, is clear glaze, and ``{}`` is it alone."""
+    shares = {name: share.share() for name, share in node.mapping().items()}
+    if sum(shares.values()) > 1.0 + _ROUNDING:
+        raise node.fail(f"shares that add up to {sum(shares.values()):g}", "at most 1")
+    return Pot.of(shares)
+
+
+def _text(keys: dict[str, Node], name: str) -> str | None:
+    return keys[name].text() if name in keys else None
+
+
+def _effect(node: Node) -> Effect:
+    keys = node.mapping(_EFFECT_KEYS, required=("tooth", "effect"))
+    effect = keys["effect"].text()
+    return Effect(
+        tooth=read_tooth(keys["tooth"]),
+        effect=effect.lower() if effect.lower() in EFFECTS else effect,
+        place=_text(keys, "place"),
+        pot=read_pot(keys["pot"]) if "pot" in keys else None,
+        note=_text(keys, "note"),
+    )
+
+
+def _lots(node: Node) -> tuple[tuple[str, str], ...]:
+    return tuple(sorted((stain, lot.text()) for stain, lot in node.mapping().items()))
+
+
+def _limits(node: Node) -> Limits:
+    keys = node.mapping((*_COUNTS, "strengths", "stains"))
+    counts = {name: keys[name].integer(*_COUNTS[name]) for name in _COUNTS if name in keys}
+    default = Limits()
+    return Limits(
+        firings_left=counts.get("firings_left", default.firings_left),
+        layers=counts.get("layers", default.layers),
+        coats=counts.get("coats", default.coats),
+        pots=counts.get("pots", default.pots),
+        strengths=_strengths(keys["strengths"]) if "strengths" in keys else default.strengths,
+        stains=keys["stains"].texts() if "stains" in keys else None,
+    )
+
+
+def _strengths(node: Node) -> tuple[float, ...]:
+    shares = sorted({item.share() for item in node.items()})
+    if not 1 <= len(shares) <= _MOST_STRENGTHS:
+        raise node.fail(f"{len(shares)} strengths", f"1 to {_MOST_STRENGTHS}")
+    return tuple(shares)

@@ -1,0 +1,55 @@
+"""guide.csv: the lab's own shade guide, each zone of each tab a sample in the readings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from stainbook.errors import FileError
+from stainbook.files.loaded import Loaded
+from stainbook.files.table import Row, format_table, parse_table
+from stainbook.files.text import read_text, shown, write_text
+from stainbook.records import GUM_ZONES, TISSUES, TOOTH_ZONES, GuideTab, tissue_of
+
+COLUMNS = ("guide", "tab", "zone", "tissue")
+
+
+def read_guide(path: Path | str) -> Loaded[GuideTab]:
+    """Read guide.csv; ``tissue`` may be left out for zones that have a fixed one.
+
+    Raises
+    ------
+    FileError
+        For anything malformed, and for a zone of a tab that stands there twice.
+    """
+    path = Path(path)
+    table = parse_table(read_text(path, "a guide file"), path, required=COLUMNS[:3])
+    tabs: dict[str, GuideTab] = {}
+    for row in table.rows:
+        tab = _tab(row)
+        if tab.sample in tabs:
+            raise row.fail(None, f"{shown(tab.sample)} a second time", "each guide/tab/zone once")
+        tabs[tab.sample] = tab
+    if not tabs:
+        raise FileError(path, "no tab", "one zone of one tab a row under the header")
+    return Loaded(tuple(tabs.values()), table.unknown_columns(COLUMNS))
+
+
+def write_guide(path: Path | str, tabs: Iterable[GuideTab]) -> None:
+    """Write guide.csv; raises InputError when it cannot be written."""
+    write_text(path, format_table(COLUMNS, [(tab.guide, tab.tab, tab.zone, tab.tissue) for tab in tabs]))
+
+
+def _tab(row: Row) -> GuideTab:
+    zone = zone_word(row.needed("zone", "a zone"))
+    tissue, fixed = row.choice("tissue", TISSUES), tissue_of(zone)
+    if tissue is None and fixed is None:
+        raise row.fail("tissue", "an empty cell", f"tooth or gingiva for {shown(zone)}, a zone of your own")
+    if tissue and fixed and tissue != fixed:
+        raise row.fail("tissue", tissue, f"{fixed} for the zone {zone}")
+    return GuideTab(row.needed("guide"), row.needed("tab"), zone, tissue or fixed or "")
+
+
+def zone_word(text: str) -> str:
+    """A zone's name as records keep it: the known ones in lower case, others as written."""
+    return text.lower() if text.lower() in (*TOOTH_ZONES, *GUM_ZONES) else text

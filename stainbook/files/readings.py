@@ -1,0 +1,163 @@
+"""Readings files, whatever their format: told apart by content, repeats averaged, looked up by sample."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from stainbook.errors import FileError, InputError, UnknownNameError
+from stainbook.files.readings_csv import parse_readings_csv
+from stainbook.files.text import read_text, shown
+from stainbook.files.values import instant
+from stainbook.records import STAGES, UNKNOWN_VIEWING, Lab, Reading, Viewing
+
+_WHAT = "a readings file"
+_CONDITIONS = ("surface", "tissue", "instrument", "geometry", "specular", "aperture_mm", "backing")
+_UNDATED = datetime.min.replace(tzinfo=UTC)
+Parsed = tuple[list[Reading], tuple[str, ...]]
+Parser = Callable[[str, Path, Viewing], Parsed]
+
+
+@dataclass(frozen=True)
+class ReadingSet:
+    """The readings of a file in the order of their last rows, one per sample, stage and time."""
+
+    all: tuple[Reading, ...]
+    warnings: tuple[str, ...] = ()
+    source: str = "readings"
+
+    @property
+    def samples(self) -> tuple[str, ...]:
+        """The samples' names, each once."""
+        return tuple(self._by_sample)
+
+    @cached_property
+    def _by_sample(self) -> dict[str, list[Reading]]:
+        index: dict[str, list[Reading]] = {}
+        for reading in self.all:
+            index.setdefault(reading.sample, []).append(reading)
+        return index
+
+    def get(self, sample: str, stage: str | None = None) -> Reading:
+        """Return the newest reading of a sample (at a stage): by ``taken_at``, else the last row.
+
+        Raises
+        ------
+        UnknownNameError
+            When there is no such sample, or it has no reading at that stage.
+        """
+        found = self._by_sample.get(sample)
+        if not found:
+            raise UnknownNameError(f"sample in {self.source}:", sample, self._by_sample)
+        if stage is not None:
+            at_stage = [reading for reading in found if reading.stage == stage_word(stage)]
+            if not at_stage:
+                stages = [reading.stage for reading in found if reading.stage]
+                raise UnknownNameError(f"stage of {sample!r} in {self.source}:", stage, stages)
+            found = at_stage
+        return max(reversed(found), key=_time)  # of equals the last row
+
+
+def read_readings(path: Path | str, *, viewing: Viewing = UNKNOWN_VIEWING) -> ReadingSet:
+    """Read a file of readings; ``viewing`` holds for L*, a*, b* whose columns do not name theirs.
+
+    Spectra come in nm and reflectance factor, ascending; repeats are averaged.
+
+    Raises
+    ------
+    FileError
+        For anything malformed: names the file, the row and column, what was found and expected.
+    """
+    path = Path(path)
+    text = read_text(path, _WHAT)
+    rows, warnings = _parser_of(text)(text, path, viewing)
+    if not rows:
+        raise FileError(path, "no reading", "one reading a row under the header")
+    return ReadingSet(average_repeats(rows), warnings, str(path))
+
+
+def stage_word(text: str) -> str:
+    """A stage as readings keep it: the known words in lower case, free text as it is."""
+    return text.lower() if text.lower() in STAGES else text
+
+
+def average_repeats(rows: Iterable[Reading]) -> tuple[Reading, ...]:
+    """Average rows that agree in sample, stage and time; the scatter of one row is kept beside the mean.
+
+    Raises
+    ------
+    InputError
+        When repeats differ in kind, wavelengths, illuminant, observer or how they were read.
+    """
+    groups: dict[object, list[Reading]] = {}
+    for row in rows:
+        key = (row.sample, row.stage, _time(row))
+        group = groups.pop(key, [])
+        group.append(row)
+        groups[key] = group  # put last: readings stand in the order of their last rows
+    return tuple(_mean(group) if len(group) > 1 else group[0] for group in groups.values())
+
+
+def _time(reading: Reading) -> datetime:
+    """When a reading was taken; one without date (or with one that is none) counts as the oldest."""
+    return instant(reading.taken_at or "") or _UNDATED
+
+
+def _mean(group: list[Reading]) -> Reading:
+    first = group[0]
+    for row in group[1:]:
+        if (row.wavelengths, row.viewing) != (first.wavelengths, first.viewing):
+            raise _differ(first, row, "kind of colour (wavelengths, illuminant, observer)")
+    values = np.array([row.reflectance or row.lab for row in group])
+    mean = tuple(values.mean(axis=0).tolist())
+    lab: Lab | None = None if first.is_spectral else (mean[0], mean[1], mean[2])
+    conditions: dict[str, Any] = {name: _agreed(group, name) for name in _CONDITIONS}
+    notes = dict.fromkeys(row.notes for row in group if row.notes)
+    return replace(
+        group[-1],
+        reflectance=mean if first.is_spectral else (),
+        lab=lab,
+        repeats=sum(row.repeats for row in group),
+        scatter=tuple(values.std(axis=0, ddof=1).tolist()),
+        notes="; ".join(notes) or None,
+        **conditions,
+    )
+
+
+def _agreed(group: list[Reading], name: str) -> object:
+    named = [row for row in group if getattr(row, name) is not None]
+    for row in named[1:]:
+        if getattr(row, name) != getattr(named[0], name):
+            raise _differ(named[0], row, name)
+    return getattr(named[0], name) if named else None
+
+
+def _differ(first: Reading, second: Reading, what: str) -> InputError:
+    return InputError(
+        f"{second.source}: found another {what} than in {first.source} for the same sample {shown(first.sample)}, "
+        "stage and taken_at, expected repeats of one reading; give them different taken_at or stage"
+    )
+
+
+def _parser_of(text: str) -> Parser:
+    """Pick the parser by what the file holds; a new format is one more line here."""
+    head = text.lstrip().lstrip('"')
+    if head.startswith("<"):
+        return _refused("an XML file")
+    if re.search(r"^\s*BEGIN_DATA_FORMAT\b", text, re.MULTILINE) or re.match(r"(CGATS|ISO28178)\b", head):
+        return _refused("a CGATS table")
+    return parse_readings_csv
+
+
+def _refused(kind: str) -> Parser:
+    def refuse(_text: str, path: Path, _viewing: Viewing) -> Parsed:
+        raise FileError(path, kind, "readings as CSV", hint="this version reads CSV only, export the readings as CSV")
+
+    return refuse

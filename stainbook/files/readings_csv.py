@@ -1,0 +1,131 @@
+"""The readings.csv of the contract: one reading a row, a spectrum or L*, a*, b*."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from stainbook.files.bands import Bands, find_bands, read_scatter, read_spectrum, scatter_column
+from stainbook.files.table import Row, Table, parse_table
+from stainbook.files.text import shown
+from stainbook.records import STAGES, SURFACES, TISSUES, Lab, Reading, Viewing
+
+SPECULAR = ("excluded", "included")
+LAB_COLUMNS = ("l", "a", "b")
+TEXT_COLUMNS = (
+    "sample", "stage", "surface", "tissue", "instrument", "geometry", "specular", "aperture_mm", "backing", "taken_at",
+    "notes",
+)  # fmt: skip
+_OTHER_COLUMNS = ("scale", "illuminant", "observer", "repeats", *LAB_COLUMNS, *map(scatter_column, LAB_COLUMNS))
+LIGHTEST = 108.0  # L* of a reflectance factor of 1.2
+MOST_CHROMATIC = 200.0  # |a*|, |b*|; the spectral locus stays within
+
+
+@dataclass(slots=True)
+class _Notes:
+    """What is worth one warning for the whole file: how often and where first."""
+
+    below_zero: list[Row] = field(default_factory=list)
+    lab_beside: list[Row] = field(default_factory=list)
+
+    def warnings(self, path: Path) -> tuple[str, ...]:
+        lines = []
+        if self.below_zero:
+            where = f"{len(self.below_zero)} row(s), the first is row {self.below_zero[0].line}"
+            lines.append(f"{path}: values a little below 0 were set to 0 in {where}")
+        if self.lab_beside:
+            where = f"{len(self.lab_beside)} row(s), the first is row {self.lab_beside[0].line}"
+            lines.append(f"{path}: L, a, b beside a spectrum are not used in {where}")
+        return tuple(lines)
+
+
+def parse_readings_csv(text: str, path: Path, viewing: Viewing) -> tuple[list[Reading], tuple[str, ...]]:
+    """Parse readings, repeats still apart, with warnings; ``viewing`` is the default of L*, a*, b* rows."""
+    table = parse_table(text, path, required=("sample",))
+    bands = find_bands(table)
+    _check_columns(table, bands)
+    notes = _Notes()
+    readings = [_reading(row, bands, viewing, notes) for row in table.rows]
+    unknown = table.unknown_columns({*TEXT_COLUMNS, *_OTHER_COLUMNS, *bands.known})
+    return readings, (*unknown, *notes.warnings(path))
+
+
+def _check_columns(table: Table, bands: Bands) -> None:
+    if not bands.columns and not all(name in table.header.columns for name in LAB_COLUMNS):
+        found = f"columns {table.header.listed()}"
+        raise table.header.fail(found, "wavelength columns as 400, 410, … or columns L, a, b")
+
+
+def _reading(row: Row, bands: Bands, default: Viewing, notes: _Notes) -> Reading:
+    wavelengths, values = read_spectrum(row, bands)
+    lab = None if values else _lab(row)
+    if values and any(row.text(name) for name in LAB_COLUMNS):
+        notes.lab_beside.append(row)
+    if values and min(values) < 0.0:
+        notes.below_zero.append(row)
+    divisor = 100.0 if values and bands.scale == "percent" else 1.0
+    repeats = row.count("repeats") if row.text("repeats") else 1
+    scatter = read_scatter(row, bands) if values else _lab_scatter(row)
+    stage = row.text("stage")
+    return Reading(
+        sample=row.needed("sample", "the sample's name"),
+        wavelengths=wavelengths,
+        reflectance=tuple(max(0.0, value / divisor) for value in values),
+        lab=lab,
+        viewing=_viewing(row, default) if lab else None,
+        repeats=repeats,
+        scatter=tuple(value / divisor for value in scatter) or None,
+        stage=stage.lower() if stage and stage.lower() in STAGES else stage,
+        surface=row.choice("surface", SURFACES),
+        tissue=row.choice("tissue", TISSUES),
+        instrument=row.text("instrument"),
+        geometry=row.text("geometry"),
+        specular=row.choice("specular", SPECULAR),
+        aperture_mm=row.positive("aperture_mm"),
+        backing=row.text("backing"),
+        taken_at=row.instant("taken_at"),
+        notes=row.text("notes"),
+        source=row.source,
+    )
+
+
+def _lab(row: Row) -> Lab:
+    cells = [row.text(name) for name in LAB_COLUMNS]
+    if not any(cells):
+        raise row.fail(None, "no colour", "a spectrum or L, a, b in each row")
+    lightness, a, b = row.numbers(LAB_COLUMNS, [row.needed(name, "a number") for name in LAB_COLUMNS])
+    if not 0.0 <= lightness <= LIGHTEST:
+        raise row.fail("l", f"{lightness:g}", "L* from 0 to 100")
+    for name, value in (("a", a), ("b", b)):
+        if abs(value) > MOST_CHROMATIC:
+            raise row.fail(name, f"{value:g}", f"{name}* from -{MOST_CHROMATIC:g} to {MOST_CHROMATIC:g}")
+    return lightness, a, b
+
+
+def _lab_scatter(row: Row) -> tuple[float, ...]:
+    names = [scatter_column(name) for name in LAB_COLUMNS]
+    if not all(row.text(name) for name in names):
+        return ()
+    return tuple(row.numbers(names, [row.needed(name) for name in names]))
+
+
+def _viewing(row: Row, default: Viewing) -> Viewing:
+    illuminant, observer = row.text("illuminant"), row.text("observer")
+    if observer is not None and observer_number(observer) is None:
+        raise row.fail("observer", shown(observer), "2 or 10")
+    return Viewing(
+        illuminant_name(illuminant) if illuminant else default.illuminant,
+        observer_number(observer) or 0 if observer else default.observer,
+    )
+
+
+def illuminant_name(text: str) -> str:
+    """An illuminant as the tables name it: short names in capitals, ``unknown`` in small letters."""
+    if text.lower() == "unknown":
+        return "unknown"
+    return text if " " in text else text.upper()
+
+
+def observer_number(text: str) -> int | None:
+    """The observer 2 or 10 in degrees, 0 for ``unknown``, None for anything else."""
+    return {"2": 2, "10": 10, "unknown": 0}.get(text.lower().removesuffix("°").strip())

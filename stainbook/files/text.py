@@ -1,0 +1,88 @@
+"""Bytes of a file from outside to text: size and kind checked first, then the encoding."""
+
+from __future__ import annotations
+
+import re
+import stat
+from pathlib import Path
+
+from stainbook.errors import FileError, InputError
+
+MAX_TABLE_BYTES = 64 * 2**20  # a year of readings at 1 nm is about a tenth of it
+MAX_YAML_BYTES = 4 * 2**20  # a case or a list of stains is a few kB
+_MARKS = ((b"\xef\xbb\xbf", "utf-8"), (b"\xff\xfe", "utf-16-le"), (b"\xfe\xff", "utf-16-be"))
+_CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
+_SAVE_AS_TEXT = "save it as text in UTF-8"
+
+
+def read_text(path: Path | str, what: str, *, limit: int = MAX_TABLE_BYTES) -> str:
+    r"""Read a text file in UTF-8 (with or without mark) or marked UTF-16, line ends as ``\n``.
+
+    ``what`` names the kind of file in messages, ``limit`` is its largest size in bytes.
+
+    Raises
+    ------
+    FileError
+        When it is missing, no regular file, too large, empty, not text, or not in these encodings.
+    """
+    path = Path(path)
+    text = decode_text(_read_bytes(path, what, limit), path, what)
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def write_text(path: Path | str, text: str) -> None:
+    """Write text as UTF-8; raises InputError when the place cannot be written."""
+    try:
+        Path(path).write_text(text, encoding="utf-8", newline="\n")
+    except OSError as error:
+        raise InputError(f"{path}: cannot be written ({error.strerror}); choose another place") from error
+
+
+def _read_bytes(path: Path, what: str, limit: int) -> bytes:
+    try:
+        status = path.stat()
+        if not stat.S_ISREG(status.st_mode):  # opening a pipe or a device could hang
+            kind = "a folder" if stat.S_ISDIR(status.st_mode) else "a pipe or device"
+            raise FileError(path, kind, what, hint="give the file itself")
+        with path.open("rb") as stream:
+            data = stream.read(limit + 1)
+    except FileNotFoundError as error:
+        raise FileError(path, "no such file", what, hint="check the name and the folder") from error
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise FileError(path, f"that it cannot be read ({reason})", what) from error
+    if len(data) > limit:
+        raise FileError(path, f"more than {limit / 2**20:g} MB", f"{what} of at most that size", hint="split it")
+    return data
+
+
+def decode_text(data: bytes, path: Path, what: str) -> str:
+    """Decode what a file holds; raises FileError when it is empty, binary or in another encoding."""
+    if data.startswith(b"PK\x03\x04"):
+        raise FileError(path, "a spreadsheet workbook or zip archive", what, hint="save the sheet as CSV in UTF-8")
+    mark, encoding = next((pair for pair in _MARKS if data.startswith(pair[0])), (b"", "utf-8"))
+    body = data[len(mark) :]
+    try:
+        text = body.decode(encoding)
+    except UnicodeDecodeError as error:
+        line = body[: error.start].decode(encoding, "ignore").count("\n") + 1
+        found = f"bytes that are not {encoding.upper()}"
+        raise FileError(path, found, f"{what} in UTF-8 or UTF-16", where=f"row {line}", hint=_SAVE_AS_TEXT) from error
+    control = _CONTROL.search(text)
+    if control:
+        found = f"the control character U+{ord(control.group()):04X}"
+        line = text.count("\n", 0, control.start()) + 1
+        raise FileError(path, found, f"{what} as text", where=f"row {line}", hint=_SAVE_AS_TEXT)
+    if not text.strip():
+        raise FileError(path, "an empty file", what)
+    return text
+
+
+def control_character(text: str) -> bool:
+    """Tell whether text holds a control character other than tab and line ends."""
+    return _CONTROL.search(text) is not None
+
+
+def shown(value: str, *, limit: int = 60) -> str:
+    """Quote a value from outside for a message: on one line, escaped, shortened."""
+    return repr(value if len(value) <= limit else value[: limit - 1] + "…")

@@ -16,6 +16,7 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from stainbook.book.faults import explained
 from stainbook.book.location import shown
+from stainbook.errors import InputError
 
 _WRITE_LOCK = 0x57A1B00C  # any number that is ours: the advisory lock of a book's writers in its database
 
@@ -51,6 +52,10 @@ class Engines:
             yield
         except SQLAlchemyError as error:
             raise explained(error, shown(self.url)) from error
+        except UnicodeEncodeError as error:  # a file name or argument of bytes that are no text
+            raise InputError(
+                f"{error.object!r} cannot be stored: found bytes that are no text, expected UTF-8"
+            ) from error
 
     def close(self) -> None:
         """Give all connections back."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
 import os
 import sys
 from pathlib import Path
@@ -59,10 +58,12 @@ def _sqlite(url: URL) -> URL:
 
 
 def _postgresql(url: URL) -> URL:
-    if importlib.util.find_spec("psycopg") is None:
+    try:
+        import psycopg  # noqa: F401  (also fails where its C library is missing)
+    except ImportError as error:
         raise InputError(
-            f"book {shown(url)!r} needs the PostgreSQL driver; expected: pip install 'stainbook[postgresql]'"
-        )
+            f"book {shown(url)!r} needs the PostgreSQL driver: pip install 'stainbook[postgresql]'"
+        ) from error
     return url.set(drivername="postgresql+psycopg")
 
 

@@ -43,7 +43,9 @@ class Book(Shelves):
 
     @contextlib.contextmanager
     def transaction(self) -> Iterator[Transaction]:
-        """One step of several reads and writes; other writers wait, so keep it short.
+        """One step of several reads and writes, all through what this yields.
+
+        Other writers wait meanwhile, this book's own methods too: compute before, not inside.
 
         Raises BookError where the store fails; then, and on any other error inside, nothing is stored.
         """

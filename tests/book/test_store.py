@@ -183,6 +183,12 @@ def test_a_document_that_json_cannot_hold_is_refused(book: Book, document: dict[
     assert book.counts() == {}
 
 
+def test_a_name_that_is_no_text_is_refused(book: Book) -> None:
+    with pytest.raises(InputError, match=r"'W-\\udcff' cannot be stored: .*expected UTF-8"):
+        book.add_readings([replace(COLOUR, sample="W-\udcff")])
+    assert book.counts() == {}
+
+
 def test_a_damaged_row_is_named(book: Book) -> None:
     book.add_stains([HUSK])
     with book._writing() as connection:

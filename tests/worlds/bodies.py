@@ -12,7 +12,10 @@ from tests.worlds.pigments import WAVELENGTHS, Array
 
 @dataclass(frozen=True)
 class Blank:
-    """A sintered body: scattering and absorption per mm, thickness in mm, and how pale its backing is."""
+    """A sintered body: scattering and absorption per mm, thickness in mm, and how pale its backing is.
+
+    ``soaked`` is absorption per mm that a liquid has brought into the upper ``soaked_depth`` mm before sintering.
+    """
 
     name: str
     tissue: str
@@ -21,12 +24,20 @@ class Blank:
     thickness: float
     backing: float
     anisotropy: float = 0.4
+    soaked: Array | None = None
+    soaked_depth: float = 0.5
 
     def reflection(self, streams: ad.Streams) -> Array:
         """Reflection operator (31, N, N) of the body over its backing, seen from inside its own medium."""
-        extinction = self.scattering + self.absorption
-        body = ad.slab(extinction * self.thickness, self.scattering / extinction, self.anisotropy, streams)
-        return ad.cover(body, ad.backing(np.full(len(WAVELENGTHS), self.backing), streams))
+        below = ad.backing(np.full(len(WAVELENGTHS), self.backing), streams)
+        if self.soaked is None:
+            return ad.cover(self._part(self.absorption, self.thickness, streams), below)
+        core = ad.cover(self._part(self.absorption, self.thickness - self.soaked_depth, streams), below)
+        return ad.cover(self._part(self.absorption + self.soaked, self.soaked_depth, streams), core)
+
+    def _part(self, absorption: Array, thickness: float, streams: ad.Streams) -> ad.Slab:
+        extinction = self.scattering + absorption
+        return ad.slab(extinction * thickness, self.scattering / extinction, self.anisotropy, streams)
 
 
 def plate(name: str) -> Blank:

@@ -50,7 +50,17 @@ def write_chips(path: Path, chips: Iterable[Chip], *, heading: str = "") -> None
     """One stain of one layer a row."""
     header = ("chip", "body", "layer", "stain", "strength", "coats", "firings", "lot", "operator")
     rows = [
-        (chip.chip, chip.body, number, stain, share, layer.coats, layer.firings, "chips", chip.operator or "")
+        (
+            chip.chip,
+            chip.body,
+            number,
+            stain,
+            share,
+            layer.coats,
+            layer.firings,
+            dict(layer.lots).get(stain, "chips"),
+            chip.operator or "",
+        )
         for chip in chips
         for number, layer in enumerate(chip.layers, start=1)
         for stain, share in shares_of(layer.pot.shares)

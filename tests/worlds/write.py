@@ -1,4 +1,4 @@
-"""Writes a simulated lab as the files that any lab keeps."""
+"""Writes a simulated lab as the files that any lab keeps, by hand and apart from the product's own writers."""
 
 from __future__ import annotations
 

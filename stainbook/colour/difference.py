@@ -22,6 +22,7 @@ Floats = NDArray[np.float64]
 BLOCK = 8192  # rows at a time: temporaries of 64 kB are recycled by malloc and stay in the second-level cache
 POW25_7 = 25.0**7
 OPPOSITE = 1e-3  # 1 + cos(Δh) below this (Δh within 2.6° of 180°) goes the textbook's way,
+NO_CHROMA = 1e-100  # C1' C2' (1 + cos Δh) below this likewise, before it underflows,
 AT_ZERO = 1e-12  # and so does a mean hue at 0°, where R_T has a step of its own
 
 
@@ -116,7 +117,7 @@ def _block(first: Floats, second: Floats, k: tuple[float, float, float]) -> tupl
     norm = 1.0 / np.sqrt(2.0 * C1C2 * along)
     cos_h, sin_h = (a1 * C2 + a2 * C1) * norm, (b1 * C2 + b2 * C1) * norm
 
-    awkward = np.flatnonzero((along <= OPPOSITE * C1C2) | (np.abs(sin_h) < AT_ZERO))
+    awkward = np.flatnonzero((along <= np.maximum(OPPOSITE * C1C2, NO_CHROMA)) | (np.abs(sin_h) < AT_ZERO))
     if awkward.size:
         dH[awkward], cos_h[awkward], sin_h[awkward] = _textbook_hues(first[1:, awkward], second[1:, awkward])
 

@@ -34,6 +34,7 @@ def illuminants() -> tuple[str, ...]:
     return SHIPPED_ILLUMINANTS + tuple(name for name in library if name not in SHIPPED_ILLUMINANTS)
 
 
+@lru_cache(maxsize=256)
 def illuminant_name(name: str) -> str:
     """The one spelling of an illuminant's name: ``d65`` → ``D65``, ``FL11`` → ``F11``, ``led b3`` → ``LED-B3``.
 

@@ -22,6 +22,7 @@ Floats = NDArray[np.float64]
 
 MOST_STEPS = 60  # eight or so are usual
 LONGEST_STEP = 2.0  # in the logit: keeps the first steps of strong colours in bounds
+RIDGE = 1e-14  # share of the trace
 EXACT = 1e-9  # of X, Y, Z on the scale Y = 100: far below 1e-6 ΔE00
 
 
@@ -106,7 +107,10 @@ def _slope(reflectance: Floats) -> Floats:
 
 
 def _solve(matrix: Floats, right: Floats) -> Floats:
-    return np.asarray(np.linalg.solve(matrix, right[..., np.newaxis])[..., 0])
+    """Solution (N, 3) of (N, 3, 3) equations; the ridge matters only where a colour cannot be had and slopes vanish."""
+    ridge = RIDGE * np.trace(matrix, axis1=-2, axis2=-1) + np.finfo(np.float64).tiny
+    steadied = matrix + ridge[:, np.newaxis, np.newaxis] * np.eye(3)
+    return np.asarray(np.linalg.solve(steadied, right[..., np.newaxis])[..., 0])
 
 
 def _refuse_impossible(lab: Floats, miss: Floats) -> None:

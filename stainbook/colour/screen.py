@@ -11,9 +11,8 @@ from stainbook.colour.cielab import colours, lab_to_xyz
 from stainbook.errors import InputError
 
 SRGB_WHITE = np.array([95.047, 100.0, 108.883])  # IEC 61966-2-1: D65, 2°
-XYZ_TO_SRGB = np.array(
-    [[3.2406, -1.5372, -0.4986], [-0.9689, 1.8758, 0.0415], [0.0557, -0.2040, 1.0570]]
-)  # IEC 61966-2-1:1999, linear
+_PRINTED = np.array([[3.2406, -1.5372, -0.4986], [-0.9689, 1.8758, 0.0415], [0.0557, -0.2040, 1.0570]])
+XYZ_TO_SRGB = _PRINTED / (_PRINTED @ SRGB_WHITE / 100.0)[:, np.newaxis]  # IEC 61966-2-1:1999, so that white is 1, 1, 1
 CODE_STEP = 1.0 / 255.0
 
 

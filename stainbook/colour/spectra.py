@@ -19,10 +19,10 @@ def checked_reflectance(reflectance: ArrayLike, n: int) -> Floats:
     array = np.asarray(reflectance, dtype=np.float64)
     if array.ndim == 0 or array.shape[-1] != n:
         raise InputError(f"reflectance of shape {array.shape}: expected (…, {n}), one value a wavelength")
-    if array.size and np.nanmax(array, initial=0.0) > PERCENT_ABOVE:
-        found = f"{np.nanmax(array):g}"
+    too_high = array[array > PERCENT_ABOVE]
+    if too_high.size:
         raise InputError(
-            f"a reflectance of {found}: expected a factor, 1 for the perfect diffuser; divide percent by 100"
+            f"a reflectance of {too_high.max():g}: expected a factor, 1 for the perfect diffuser; divide percent by 100"
         )
     return array
 

@@ -1,10 +1,10 @@
 """From L*, a*, b* under one light and observer to another, when there is no spectrum to recompute from.
 
-The colour is lifted to a reflectance and looked at under the other light. On simulated teeth,
-gums and ceramics that is two to four times closer to the truth than chromatic adaptation (rms
-ΔE00 D65/2° to D65/10°: teeth 0.2 instead of 1.2, gum 0.9 instead of 1.2; to A: 0.3 instead of
-0.8, 1.5 instead of 2.8), which answers another question: what would look alike. And it says how
-far the lifted spectrum is to be trusted.
+The colour is lifted to a reflectance and looked at under the other light. On simulated spectra of
+other forms than the priors' that is closer to the truth than chromatic adaptation (Bradford), which
+answers another question, what would look alike. Root mean square ΔE00 from D65/2°, ours and that:
+ceramics to D65/10° 0.4, 0.5; D50 0.2, 0.5; A 0.5, 1.1; F11 0.7, 0.7; gums 1.0, 1.5; 0.5, 1.1;
+1.5, 3.2; 1.1, 2.0. And it says how far it is to be trusted: twice sigma held 92-100 of 100.
 """
 
 from __future__ import annotations
@@ -40,7 +40,7 @@ def adapt_lab(lab: ArrayLike, source: Viewing, target: Viewing, *, tissue: str |
     ----------
     lab : (…, 3) float, L*, a*, b*
     source, target : lights and observers, both known
-    tissue : ``tooth``, ``gingiva``, or None for any smooth curve such as a ceramic's
+    tissue : ``tooth``, ``gingiva``, or None for any smooth curve, with a wider doubt
 
     Returns
     -------

@@ -60,7 +60,7 @@ def delta_e_2000(lab_a: ArrayLike, lab_b: ArrayLike, *, kL: float = 1.0, kC: flo
     >>> round(float(delta_e_2000((50, 2.6772, -79.7751), (50, 0, -82.7485))), 4)
     2.0425
     """
-    return delta_e_2000_parts(lab_a, lab_b, kL=kL, kC=kC, kH=kH).dE00
+    return _blockwise(lab_a, lab_b, (kL, kC, kH), results=1)[0]
 
 
 def delta_e_2000_parts(
@@ -81,13 +81,19 @@ def delta_e_2000_parts(
     ------
     InputError : when a last axis is not 3 long
     """
-    first, second, shape = _pairs(target, sample)
-    out = np.empty((4, first.shape[0]))
+    return DeltaE2000(*_blockwise(target, sample, (kL, kC, kH), results=4))
+
+
+def _blockwise(first: ArrayLike, second: ArrayLike, k: tuple[float, float, float], results: int) -> list[Floats]:
+    """The first so many of ΔE00, ΔL′, ΔC′, ΔH′ (second minus first), each of the broadcast shape."""
+    a, b, shape = _pairs(first, second)
+    out = np.empty((results, a.shape[0]))
     with np.errstate(invalid="ignore", divide="ignore"):
-        for start in range(0, first.shape[0], BLOCK):
+        for start in range(0, a.shape[0], BLOCK):
             rows = slice(start, start + BLOCK)
-            out[:, rows] = _block(first[rows].T.copy(), second[rows].T.copy(), (kL, kC, kH))
-    return DeltaE2000(*(part.reshape(shape)[()] for part in out))
+            for kept, part in zip(out, _block(a[rows].T.copy(), b[rows].T.copy(), k), strict=False):
+                kept[rows] = part
+    return [part.reshape(shape)[()] for part in out]
 
 
 def _pairs(first: ArrayLike, second: ArrayLike) -> tuple[Floats, Floats, tuple[int, ...]]:

@@ -25,7 +25,7 @@ FLOOR = 0.02  # curves of a family that fall below are left out, and those that 
 # while the 95 % radius holds at least 95 % (DEVELOPERS.md):
 LEVEL, SLOPE = 3.0, 1.0  # of the general prior: any lightness, any tilt
 WIGGLE = {None: (0.4, 60.0), "tooth": (0.2, 60.0), "gingiva": (0.2, 50.0)}  # (scale, length in nm)
-SPREAD = {"tooth": 1.0, "gingiva": 4.0}  # widens the family: gum with and without blood, and pink ceramic
+SPREAD = {None: 2.0, "tooth": 1.0, "gingiva": 4.0}  # of the family's own covariance; the general prior takes gum's
 
 
 def logit(reflectance: Floats) -> Floats:
@@ -51,13 +51,13 @@ def prior(tissue: str | None, wavelengths: tuple[float, ...]) -> tuple[Floats, F
     nm = np.asarray(wavelengths)
     scale, length = WIGGLE[tissue]
     smooth = scale**2 * np.exp(-0.5 * ((nm[:, np.newaxis] - nm) / length) ** 2) + 1e-6 * np.eye(nm.size)
-    if tissue is None:
-        tilt = (nm - 550.0) / 150.0
-        return np.zeros(nm.size), smooth + LEVEL**2 + SLOPE**2 * np.outer(tilt, tilt)
     curves = _tooth_family(nm) if tissue == "tooth" else _gum_family(nm)
-    curves = curves[(curves.min(axis=1) > FLOOR) & (curves.max(axis=1) < 1.0)]
-    z = logit(curves)
-    return z.mean(axis=0), smooth + SPREAD[tissue] * np.cov(z.T)
+    z = logit(curves[(curves.min(axis=1) > FLOOR) & (curves.max(axis=1) < 1.0)])
+    spread = smooth + SPREAD[tissue] * np.cov(z.T)
+    if tissue is None:  # about any level and tilt; gum's directions are let in, so that the doubt holds for it too
+        tilt = (nm - 550.0) / 150.0
+        return np.zeros(nm.size), spread + LEVEL**2 + SLOPE**2 * np.outer(tilt, tilt)
+    return z.mean(axis=0), spread
 
 
 def _tooth_family(nm: Floats) -> Floats:

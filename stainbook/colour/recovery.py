@@ -49,8 +49,7 @@ def recover_reflectance(
     ----------
     lab : (…, 3) float, L*, a*, b*
     illuminant, observer : the light and observer (2 or 10, degrees) of ``lab``
-    tissue : ``tooth`` or ``gingiva`` for a prior of such curves; None for any smooth curve such as a ceramic's,
-        whose doubt is too small for living gum
+    tissue : ``tooth`` or ``gingiva`` for a prior of such curves; None for any smooth curve, with a wider doubt
     wavelengths : (n,) float, nm, of the result
 
     Returns

@@ -1,9 +1,11 @@
 from __future__ import annotations
 
+import doctest
 import subprocess
 import sys
 
 import stainbook.colour
+import stainbook.colour.difference
 
 # fmt: off
 PUBLIC = [
@@ -32,3 +34,9 @@ def test_common_work_loads_nothing_heavy():
     )
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_examples_in_docstrings():
+    results = doctest.testmod(stainbook.colour.difference)
+    assert results.attempted > 0
+    assert results.failed == 0

@@ -25,12 +25,23 @@ class Bands:
 
     wavelengths: tuple[float, ...]
     columns: tuple[str, ...]
+    scatter: tuple[str, ...]  # columns of the standard deviation of repeats, where the file has them
     scale: str
 
     @property
     def known(self) -> set[str]:
-        """The columns' names, with those of the scatter of repeats."""
-        return {*self.columns, *(_SCATTER + name for name in self.columns)}
+        """The names of all these columns."""
+        return {*self.columns, *self.scatter}
+
+
+@dataclass(frozen=True, slots=True)
+class Spectrum:
+    """Wavelengths in nm, reflectance factor, scatter where the row is a mean, whether values below 0 were lifted."""
+
+    wavelengths: tuple[float, ...]
+    reflectance: tuple[float, ...]
+    scatter: tuple[float, ...] | None
+    lifted: bool
 
 
 def find_bands(table: Table) -> Bands:
@@ -55,7 +66,9 @@ def find_bands(table: Table) -> Bands:
     wavelengths = tuple(sorted(found))
     if wavelengths:
         _check_grid(table, wavelengths)
-    return Bands(wavelengths, tuple(found[w] for w in wavelengths), _scale(table, percent))
+    columns = tuple(found[w] for w in wavelengths)
+    scatter = tuple(name for name in map(scatter_column, columns) if name in table.header.columns)
+    return Bands(wavelengths, columns, scatter, _scale(table, percent))
 
 
 def even(wavelengths: Sequence[float]) -> bool:
@@ -66,27 +79,42 @@ def even(wavelengths: Sequence[float]) -> bool:
     return step in STEPS and all(high - low == step for low, high in pairwise(wavelengths))
 
 
-def read_spectrum(row: Row, bands: Bands) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """The filled bands of a row: wavelengths in nm and values in the file's own scale; both empty if none is."""
-    cells = [row.text(name) or "" for name in bands.columns]
+def read_spectrum(row: Row, bands: Bands) -> Spectrum | None:
+    """The spectrum of a row in reflectance factor, None when no band is filled.
+
+    Values a little below 0 are set to 0.
+
+    Raises
+    ------
+    FileError
+        For a cell that is empty or no number, and for a value that no surface can have.
+    """
+    cells = [row.cells[row.header.columns[name]] for name in bands.columns]
     if not any(cells):
-        return (), ()
+        return None
     columns, wavelengths = bands.columns, bands.wavelengths
-    if not all(cells):
+    if not all(cells):  # a sheet may hold readings of several instruments, each with a grid of its own
         filled = [i for i, cell in enumerate(cells) if cell]
         wavelengths = tuple(bands.wavelengths[i] for i in filled)
         if not even(wavelengths):
             raise row.fail(columns[cells.index("")], "an empty cell", "a value in each wavelength column")
         columns, cells = tuple(columns[i] for i in filled), [cells[i] for i in filled]
     values = row.numbers(columns, cells)
+    lowest = min(values)
     _check_values(row, columns, values, bands.scale)
-    return wavelengths, tuple(values)
+    if bands.scale == "percent":
+        values = [value / 100.0 for value in values]
+    if lowest <= 0.0:
+        values = [max(0.0, value) for value in values]
+    return Spectrum(wavelengths, tuple(values), _scatter(row, bands), lowest < 0.0)
 
 
-def read_scatter(row: Row, bands: Bands) -> tuple[float, ...]:
-    """The standard deviations that a mean of repeats was written with, in the file's scale; empty if none."""
-    names = [_SCATTER + name for name in bands.columns if row.text(_SCATTER + name)]
-    return tuple(row.numbers(names, [row.needed(name) for name in names])) if names else ()
+def _scatter(row: Row, bands: Bands) -> tuple[float, ...] | None:
+    names = [name for name in bands.scatter if row.text(name)]
+    if not names:
+        return None
+    values = row.numbers(names, [row.needed(name) for name in names])
+    return tuple(value / 100.0 for value in values) if bands.scale == "percent" else tuple(values)
 
 
 def scatter_column(band: str) -> str:

@@ -96,7 +96,7 @@ def _effect(node: Node) -> Effect:
         effect=effect.lower() if effect.lower() in EFFECTS else effect,
         place=_text(keys, "place"),
         pot=read_pot(keys["pot"]) if "pot" in keys else None,
-        note=_text(keys, "note"),
+        note=keys["note"].lines() if "note" in keys else None,
     )
 
 

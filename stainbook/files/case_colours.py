@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from stainbook.files.readings import stage_word
-from stainbook.files.readings_csv import LIGHTEST, MOST_CHROMATIC, illuminant_name, observer_number
+from stainbook.files.readings_csv import LIGHTEST, MOST_CHROMATIC, illuminant_name, observer_number, stage_word
 from stainbook.files.yaml_nodes import Node
 from stainbook.records import BodyRef, LabRef, NowRef, SampleRef, TabRef, Target, Viewing
 

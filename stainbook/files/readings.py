@@ -13,10 +13,10 @@ from typing import Any
 import numpy as np
 
 from stainbook.errors import FileError, InputError, UnknownNameError
-from stainbook.files.readings_csv import parse_readings_csv
+from stainbook.files.readings_csv import parse_readings_csv, stage_word
 from stainbook.files.text import read_text, shown
 from stainbook.files.values import instant
-from stainbook.records import STAGES, UNKNOWN_VIEWING, Lab, Reading, Viewing
+from stainbook.records import UNKNOWN_VIEWING, Lab, Reading, Viewing
 
 _WHAT = "a readings file"
 _CONDITIONS = ("surface", "tissue", "instrument", "geometry", "specular", "aperture_mm", "backing")
@@ -81,11 +81,6 @@ def read_readings(path: Path | str, *, viewing: Viewing = UNKNOWN_VIEWING) -> Re
     if not rows:
         raise FileError(path, "no reading", "one reading a row under the header")
     return ReadingSet(average_repeats(rows), warnings, str(path))
-
-
-def stage_word(text: str) -> str:
-    """A stage as readings keep it: the known words in lower case, free text as it is."""
-    return text.lower() if text.lower() in STAGES else text
 
 
 def average_repeats(rows: Iterable[Reading]) -> tuple[Reading, ...]:

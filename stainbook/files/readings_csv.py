@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from stainbook.files.bands import Bands, find_bands, read_scatter, read_spectrum, scatter_column
+from stainbook.files.bands import Bands, find_bands, read_spectrum, scatter_column
 from stainbook.files.table import Row, Table, parse_table
 from stainbook.files.text import shown
 from stainbook.records import STAGES, SURFACES, TISSUES, Lab, Reading, Viewing
@@ -57,25 +57,25 @@ def _check_columns(table: Table, bands: Bands) -> None:
 
 
 def _reading(row: Row, bands: Bands, default: Viewing, notes: _Notes) -> Reading:
-    wavelengths, values = read_spectrum(row, bands)
-    lab = None if values else _lab(row)
-    if values and any(row.text(name) for name in LAB_COLUMNS):
-        notes.lab_beside.append(row)
-    if values and min(values) < 0.0:
+    reading, spectrum = _described(row), read_spectrum(row, bands)
+    if spectrum is None:
+        return replace(reading, lab=_lab(row), viewing=_viewing(row, default), scatter=_lab_scatter(row))
+    if spectrum.lifted:
         notes.below_zero.append(row)
-    divisor = 100.0 if values and bands.scale == "percent" else 1.0
-    repeats = row.count("repeats") if row.text("repeats") else 1
-    scatter = read_scatter(row, bands) if values else _lab_scatter(row)
+    if any(row.text(name) for name in LAB_COLUMNS):
+        notes.lab_beside.append(row)
+    return replace(
+        reading, wavelengths=spectrum.wavelengths, reflectance=spectrum.reflectance, scatter=spectrum.scatter
+    )
+
+
+def _described(row: Row) -> Reading:
+    """What a row says beside its colour."""
     stage = row.text("stage")
     return Reading(
         sample=row.needed("sample", "the sample's name"),
-        wavelengths=wavelengths,
-        reflectance=tuple(max(0.0, value / divisor) for value in values),
-        lab=lab,
-        viewing=_viewing(row, default) if lab else None,
-        repeats=repeats,
-        scatter=tuple(value / divisor for value in scatter) or None,
-        stage=stage.lower() if stage and stage.lower() in STAGES else stage,
+        repeats=row.count("repeats") if row.text("repeats") else 1,
+        stage=stage_word(stage) if stage else None,
         surface=row.choice("surface", SURFACES),
         tissue=row.choice("tissue", TISSUES),
         instrument=row.text("instrument"),
@@ -102,10 +102,10 @@ def _lab(row: Row) -> Lab:
     return lightness, a, b
 
 
-def _lab_scatter(row: Row) -> tuple[float, ...]:
+def _lab_scatter(row: Row) -> tuple[float, ...] | None:
     names = [scatter_column(name) for name in LAB_COLUMNS]
     if not all(row.text(name) for name in names):
-        return ()
+        return None
     return tuple(row.numbers(names, [row.needed(name) for name in names]))
 
 
@@ -117,6 +117,11 @@ def _viewing(row: Row, default: Viewing) -> Viewing:
         illuminant_name(illuminant) if illuminant else default.illuminant,
         observer_number(observer) or 0 if observer else default.observer,
     )
+
+
+def stage_word(text: str) -> str:
+    """A stage as readings keep it: the known words in lower case, free text as it is."""
+    return text.lower() if text.lower() in STAGES else text
 
 
 def illuminant_name(text: str) -> str:

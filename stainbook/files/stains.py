@@ -65,7 +65,7 @@ def _stain(node: Node) -> Stain:
         stages=_stages(keys["stages"]) if "stages" in keys else None,
         lot=keys["lot"].text() if "lot" in keys else None,
         max_firings=keys["max_firings"].integer(1, 100) if "max_firings" in keys else None,
-        notes=keys["notes"].text() if "notes" in keys else None,
+        notes=keys["notes"].lines() if "notes" in keys else None,
     )
 
 

@@ -34,7 +34,7 @@ class Header:
     def title(self, column: str) -> str:
         """A column's name as the file writes it."""
         index = self.columns.get(column)
-        return column if index is None else self.titles[index]
+        return column if index is None else self.titles[index][:60]
 
     def fail(self, found: str, expected: str, *, hint: str | None = None) -> FileError:
         """The error to raise for the header."""
@@ -85,6 +85,8 @@ class Row:
         value = self.text(column)
         if value is None:
             raise self.fail(column, "an empty cell", expected)
+        if "\n" in value:
+            raise self.fail(column, shown(value), f"{expected} on one line")
         return value
 
     def choice(self, column: str, known: Sequence[str]) -> str | None:
@@ -116,10 +118,10 @@ class Row:
 
     def count(self, column: str) -> int:
         """A whole number from 1 to 1000 in a cell that must be filled."""
-        text = self.needed(column, "a whole number from 1")
+        text = self.needed(column, "a whole number from 1 to 1000")
         value = self.numbers([column], [text])[0]
         if value != int(value) or not 1 <= value <= 1000:
-            raise self.fail(column, shown(text), "a whole number from 1")
+            raise self.fail(column, shown(text), "a whole number from 1 to 1000")
         return int(value)
 
     def share(self, column: str) -> float:
@@ -157,7 +159,7 @@ def parse_table(text: str, path: Path, *, required: Sequence[str]) -> Table:
     separator = _separator(lines[start])
     records = _split(lines, start, separator, path)
     line, titles = next(records, (start + 1, []))
-    header = _header(tuple(title.strip() for title in titles), path, line, required)
+    header = _header(tuple(" ".join(title.split()) for title in titles), path, line, required)
     rows = tuple(Row(header, line, cells) for line, cells in records)
     for row in rows:
         _check_width(row, separator)

@@ -33,7 +33,8 @@ class Node:
 
     def fail(self, found: str, expected: str, *, hint: str | None = None) -> FileError:
         """The error to raise for this node."""
-        where = f"row {self.line}, key {self.key}" if self.key else f"row {self.line}"
+        key = " ".join(self.key.split())[:60]
+        where = f"row {self.line}, key {key}" if key else f"row {self.line}"
         return FileError(self.path, found, expected, where=where, hint=hint)
 
     @property
@@ -69,7 +70,14 @@ class Node:
         return (self.text(),) if isinstance(self.value, str) else tuple(item.text() for item in self.items())
 
     def text(self) -> str:
-        """Text as written."""
+        """Text as written, on one line."""
+        text = self.lines()
+        if "\n" in text:
+            raise self.fail(self.kind, "text on one line")
+        return text
+
+    def lines(self) -> str:
+        """Text as written, of one line or several."""
         if not isinstance(self.value, str) or not self.value.strip():
             raise self.fail(self.kind, "some text")
         return self.value.strip()

@@ -49,10 +49,10 @@ def _form(node: Node, keys: dict[str, Node], forms: tuple[tuple[str, ...], ...])
     found = [form for form in forms if any(name in keys for name in form)]
     choices = ", or ".join("{" + ", ".join(_NEEDED[form]) + "}" for form in forms)
     if len(found) != 1:
-        raise node.fail(", ".join(keys) or "no colour", f"one of {choices}")
+        raise node.fail(", ".join(keys) or "no colour", choices)
     missing = [name for name in _NEEDED[found[0]] if name not in keys]
     if missing:
-        raise node.fail(f"no {missing[0]}", f"one of {choices}")
+        raise node.fail(f"no {missing[0]}", choices)
     return found[0]
 
 

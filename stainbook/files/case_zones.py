@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from stainbook.files.case_colours import read_now, read_shift, read_target
-from stainbook.files.guide import zone_word
+from stainbook.files.guide import zone_hint, zone_word
 from stainbook.files.yaml_nodes import Node
 from stainbook.records import TEETH, TISSUES, BodyRef, CaseZone, GuideTab, TabRef, Target, Viewing, tissue_of
 
@@ -136,7 +136,11 @@ def _tissue(node: Node, keys: dict[str, Node], zone: str) -> str:
     fixed = tissue_of(zone)
     if "tissue" not in keys:
         if fixed is None:
-            raise node.fail(f"the zone {keys['zone'].kind} without tissue", f"tissue: {' or '.join(TISSUES)} beside it")
+            found, expected = (
+                f"the zone {keys['zone'].kind} without tissue",
+                f"tissue: {' or '.join(TISSUES)} beside it",
+            )
+            raise node.fail(found, expected, hint=zone_hint(zone))
         return fixed
     tissue = keys["tissue"].choice(TISSUES)
     if fixed not in (None, tissue):

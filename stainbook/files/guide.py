@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from stainbook.files.table import Row, format_table, parse_table
 from stainbook.files.text import read_text, shown, write_text
 from stainbook.records import GUM_ZONES, TISSUES, TOOTH_ZONES, GuideTab, tissue_of
 
+_ZONES = (*TOOTH_ZONES, *GUM_ZONES)
 COLUMNS = ("guide", "tab", "zone", "tissue")
 
 
@@ -44,7 +46,8 @@ def _tab(row: Row) -> GuideTab:
     zone = zone_word(row.needed("zone", "a zone"))
     tissue, fixed = row.choice("tissue", TISSUES), tissue_of(zone)
     if tissue is None and fixed is None:
-        raise row.fail("tissue", "an empty cell", f"tooth or gingiva for {shown(zone)}, a zone of your own")
+        expected = f"tooth or gingiva for {shown(zone)}, a zone of your own"
+        raise row.fail("tissue", "an empty cell", expected, hint=zone_hint(zone))
     if tissue and fixed and tissue != fixed:
         raise row.fail("tissue", tissue, f"{fixed} for the zone {zone}")
     return GuideTab(row.needed("guide"), row.needed("tab"), zone, tissue or fixed or "")
@@ -52,4 +55,10 @@ def _tab(row: Row) -> GuideTab:
 
 def zone_word(text: str) -> str:
     """A zone's name as records keep it: the known ones in lower case, others as written."""
-    return text.lower() if text.lower() in (*TOOTH_ZONES, *GUM_ZONES) else text
+    return text.lower() if text.lower() in _ZONES else text
+
+
+def zone_hint(text: str) -> str | None:
+    """Which known zone a name may be meant for."""
+    near = difflib.get_close_matches(text.lower(), _ZONES, n=1)
+    return f"did you mean {near[0]}?" if near else None

@@ -111,7 +111,7 @@ def test_where_a_zone_must_go(tmp_path, text, colour):
         ("now: s", ["key zones.now", "a mapping"]),
         ("now: {}", ["key zones.now", "no colour", "{sample}", "{L, a, b}", "{body}"]),
         ("now: {L: 70, a: 1}", ["key zones.now", "no b"]),
-        ("now: {sample: s, L: 70, a: 1, b: 2}", ["key zones.now", "one of"]),
+        ("now: {sample: s, L: 70, a: 1, b: 2}", ["key zones.now", "sample, L, a, b", "{sample}"]),
         ("now: {file: r.csv}", ["key zones.now", "no sample"]),
         ("now: {L: 170, a: 1, b: 2}", ["key zones.now.L", "'170'"]),
         ("now: {L: 70, a: x, b: 2}", ["key zones.now.a", "'x'"]),
@@ -152,6 +152,7 @@ def test_a_zone_of_one_s_own_names_its_tissue(tmp_path):
     found = case(tmp_path, "case: c\nzones: [{tooth: 11, zone: Root, tissue: tooth}, {tooth: 11, zone: mucosa}]")
     assert [(z.zone, z.tissue) for z in found.zones] == [("Root", "tooth"), ("mucosa", "gingiva")]
     refuse(tmp_path, "case: c\nzones: [{tooth: 11, zone: root}]", "row 2", "'root'", "tooth or gingiva")
+    refuse(tmp_path, "case: c\nzones: [{tooth: 11, zone: cervcal}]", "row 2", "did you mean cervical?")
     refuse(tmp_path, "case: c\nzones: [{tooth: 11, zone: margin, tissue: tooth}]", "key zones.tissue", "gingiva")
     refuse(tmp_path, "case: c\nzones: [{tooth: 11, zone: x, tissue: bone}]", "key zones.tissue", "'bone'")
 

@@ -101,6 +101,7 @@ def test_guide(tmp_path):
         ("guide,tab\nh,t", ["'zone'"]),
         ("guide,tab,zone\nh,t,root", ["row 2", "column tissue", "'root'"]),
         ("guide,tab,zone,tissue\nh,t,cervical,gingiva", ["row 2", "column tissue", "gingiva", "tooth"]),
+        ("guide,tab,zone\nh,t,marign", ["row 2", "did you mean margin?"]),
         ("guide,tab,zone\nh,t,cervical\nh,t,CERVICAL", ["row 3", "h/t/cervical", "second time"]),
         ("guide,tab,zone\nh,,cervical", ["row 2", "column tab", "empty"]),
     ],

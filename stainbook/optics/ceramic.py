@@ -1,0 +1,145 @@
+"""The fired ceramic below the stain: what its bare reading says of it, and how it looks from inside glass.
+
+A bare piece is read through its own face to air. Put glass on it and that face is gone: an inner
+face of glass to ceramic and an outer one of glass to air take its place (design, "Optics"). The
+bare reading is therefore taken apart with the ceramic's index, and put together again under glass.
+A piece that was read glazed has its inner face within; only the outer face is taken off.
+
+A matt face spreads part of its Fresnel reflection past the gloss trap of the instrument. That
+``stray`` part is added to every bare matt reading, differs from piece to piece and cannot be told
+from the reading itself; it is the largest doubt of a matt reading.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from stainbook.optics.interfaces import diffuse_reflectance, internal_reflectance, outside_beam_reflectance
+from stainbook.optics.streams import GLASS, lambertian, seen_outside, under_face
+from stainbook.optics.two_by_two import Array, Mat2, add, diagonal
+
+# Refractive index by material, common practice (facts 5: zirconia 2.15-2.20, glass ceramic 1.52-1.55).
+INDEX = {"zirconia": 2.15, "alumina": 1.76, "lithium disilicate": 1.55, "leucite ceramic": 1.51, "feldspathic": 1.50}
+INDEX_SD = 0.10  # how far the index that serves best may lie from the handbook's: bodies are no ideal diffusers
+
+# Share of light that a matt face of zirconia adds to the reading past the gloss trap. The face sends back
+# 0.13; a gloss trap takes most of it. Mean and scatter set so that both practice labs are met (DEVELOPERS, Optics).
+STRAY_OF_FACE = 0.23
+STRAY_SD_OF_FACE = 0.125
+
+
+@dataclass(frozen=True, slots=True)
+class Ceramic:
+    """Optical constants of one material's face: index, and stray light of its matt readings.
+
+    ``stray`` is the mean and ``stray_sd`` the scatter from piece to piece, as reflectance factors;
+    ``known`` says whether a clear-glaze chip of this material has fixed the index.
+    """
+
+    index: float = 2.15
+    stray: float = 0.03
+    stray_sd: float = 0.018
+    known: bool = False
+
+    @classmethod
+    def of(cls, material: str | None) -> Ceramic:
+        """What is expected of a material before any clear-glaze chip of it was read."""
+        index = INDEX.get((material or "zirconia").casefold(), 1.55)
+        face = outside_beam_reflectance(index)
+        return cls(index=index, stray=STRAY_OF_FACE * face, stray_sd=STRAY_SD_OF_FACE * face)
+
+
+@dataclass(frozen=True, slots=True)
+class Faces:
+    """Reflectances of the faces of one index: to air from outside and inside, to glass by stream and from inside."""
+
+    outside: float
+    inside: float
+    glass_in: tuple[float, float]
+    glass_out: float
+
+
+@lru_cache(maxsize=256)
+def faces(index: float) -> Faces:
+    """The faces of a ceramic of this index; one that is no denser than glass has no inner face."""
+    relative = max(index / GLASS.index, 1.0 + 1e-6)
+    edge = float(np.sqrt(GLASS.flux[1]))
+    within = diffuse_reflectance(relative, edge, 1.0), diffuse_reflectance(relative, 0.0, edge)
+    diffuse = diffuse_reflectance(relative)
+    return Faces(
+        outside=outside_beam_reflectance(index),
+        inside=internal_reflectance(index),
+        glass_in=within,
+        glass_out=1.0 - (1.0 - diffuse) / relative**2,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Base:
+    """A body seen from inside glass: its matrix, and the mirror share of its inner face.
+
+    The gloss trap takes out what the inner face mirrors of the entering beam; ``mirror`` is the
+    share that is to be taken off a reading of it.
+    """
+
+    matrix: Mat2
+    mirror: float
+
+
+def has_bare_face(surface: str | None) -> bool:
+    """True for a reading through the ceramic's own face to air."""
+    return surface in ("matt", "polished", "wet")
+
+
+def inner_reflectance(reading: Array, *, surface: str, stray: Array | float, ceramic: Ceramic) -> Array:
+    """Diffuse reflectance below the face, in the ceramic, of a bare reading.
+
+    ``stray`` is taken off first, for matt faces only; values are kept within (0, 1).
+    """
+    f = faces(ceramic.index)
+    net = np.maximum(reading - (stray if surface == "matt" else 0.0), 1e-4)
+    return np.asarray(np.clip(net / ((1.0 - f.outside) * (1.0 - f.inside) + f.inside * net), 1e-4, 0.9999))
+
+
+def bare_reading(inner: Array, *, surface: str, stray: Array | float, ceramic: Ceramic) -> Array:
+    """The reading that a bare face gives: the inverse of `inner_reflectance`."""
+    f = faces(ceramic.index)
+    through = (1.0 - f.outside) * (1.0 - f.inside) * inner / (1.0 - f.inside * inner)
+    return np.asarray(through + (stray if surface == "matt" else 0.0))
+
+
+def under_glass(inner: Array, *, ceramic: Ceramic) -> Base:
+    """A body of this diffuse reflectance in its ceramic, as seen from glass in contact with it."""
+    f = faces(ceramic.index)
+    t1, t2 = 1.0 - f.glass_in[0], 1.0 - f.glass_in[1]
+    returned = inner * (1.0 - f.glass_out) / (1.0 - f.glass_out * inner)
+    w1, w2 = GLASS.flux[0] * t1, GLASS.flux[1] * t2
+    out1, out2 = returned * w1 / (w1 + w2), returned * w2 / (w1 + w2)
+    diffuse: Mat2 = (out1 * t1, out1 * t2, out2 * t1, out2 * t2)
+    return Base(add(diffuse, diagonal(*f.glass_in)), f.glass_in[0])
+
+
+def base_of(reading: Array, *, surface: str | None, stray: Array | float, ceramic: Ceramic) -> Base:
+    """The base that a reading of a body stands for; other than bare faces count as glazed."""
+    if surface is not None and has_bare_face(surface):
+        return under_glass(inner_reflectance(reading, surface=surface, stray=stray, ceramic=ceramic), ceramic=ceramic)
+    return Base(lambertian(under_face(reading)), 0.0)
+
+
+def through_face(base: Base, *, passing: Array | float = 1.0) -> Array:
+    """The reading of a base under glass; ``passing`` is what the layers above leave of a mirrored beam."""
+    trapped = GLASS.entering * (1.0 - GLASS.face[0]) * base.mirror * passing
+    return np.asarray(seen_outside(base.matrix) - trapped)
+
+
+def add_absorption(inner: Array, extra: Array) -> Array:
+    """Inner reflectance of a thick body after absorption over scattering has grown by ``extra``.
+
+    Kubelka and Munk's K/S = (1 - R)^2 / 2R of a body too thick to see through; used for stains
+    that go into the body instead of lying on it.
+    """
+    ratio = (1.0 - inner) ** 2 / (2.0 * inner) + extra
+    return np.asarray(1.0 + ratio - np.sqrt(ratio * (ratio + 2.0)))

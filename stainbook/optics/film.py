@@ -1,0 +1,89 @@
+"""From a body's reading and layers of stain to the reading after the furnace.
+
+Everything is an array over pieces: ``n`` pieces, ``L`` layers (bottom first), ``m`` stains a piece
+(padded with amount 0), 31 wavelengths.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from stainbook.optics.ceramic import (
+    Base,
+    Ceramic,
+    add_absorption,
+    bare_reading,
+    base_of,
+    has_bare_face,
+    inner_reflectance,
+    through_face,
+    under_glass,
+)
+from stainbook.optics.streams import GLASS, lambertian, lay_on, slab, under_face
+from stainbook.optics.two_by_two import Array
+
+LOWEST = 1e-4  # no reading is darker; keeps logarithms finite
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Bodies as they were read: reflectance (n, 31) or (31,), the surface read, stray light, the ceramic."""
+
+    reading: Array
+    surface: str | None
+    stray: Array | float
+    ceramic: Ceramic
+
+
+def reading_after(
+    piece: Piece,
+    K: Array,
+    S: Array,
+    *,
+    soaked: Array | None = None,
+    glazed: bool = True,
+) -> Array:
+    """Reflectance (n, 31) read after the layers were fired on the bodies.
+
+    Parameters
+    ----------
+    K, S : (L, n, 31) absorption and scattering of each layer; L may be 0
+    soaked : (n, 31) growth of the body's absorption over scattering by infiltrating stains
+    glazed : the piece leaves under glass; False leaves a bare piece bare (only without layers)
+    """
+    if not glazed and len(K) == 0 and has_bare_face(piece.surface):
+        assert piece.surface is not None
+        inner = _soak(_inner(piece), soaked)
+        return bare_reading(inner, surface=piece.surface, stray=piece.stray, ceramic=piece.ceramic)
+    base = _base(piece, soaked)
+    passing: Array | float = 1.0
+    matrix = base.matrix
+    for k, s in zip(K, S, strict=True):
+        matrix = lay_on(*slab(k, s), matrix)
+        if base.mirror:
+            passing = passing * np.exp(-2.0 * (k + s) / GLASS.mu[0])
+    return np.maximum(through_face(Base(matrix, base.mirror), passing=passing), LOWEST)
+
+
+def _inner(piece: Piece) -> Array:
+    assert piece.surface is not None
+    return inner_reflectance(piece.reading, surface=piece.surface, stray=piece.stray, ceramic=piece.ceramic)
+
+
+def _base(piece: Piece, soaked: Array | None) -> Base:
+    if soaked is None:
+        return base_of(piece.reading, surface=piece.surface, stray=piece.stray, ceramic=piece.ceramic)
+    if has_bare_face(piece.surface):
+        return under_glass(_soak(_inner(piece), soaked), ceramic=piece.ceramic)
+    return Base(lambertian(_soak(under_face(piece.reading), soaked)), 0.0)
+
+
+def _soak(inner: Array, soaked: Array | None) -> Array:
+    return inner if soaked is None else add_absorption(inner, soaked)
+
+
+def coat_amount(share: Array, coats: Array, exponent: Array) -> Array:
+    """Coats at full share that this share and number of coats stand for: share^exponent x coats."""
+    return np.where(share > 0.0, np.power(np.maximum(share, 1e-12), exponent) * coats, 0.0)

@@ -1,0 +1,266 @@
+"""Stain optics from fired chips: the likeliest curves, and their covariance, given chips and expectations.
+
+One non-linear least-squares problem (maximum a posteriori) for each group of stains that share
+chips: ln K and ln S by wavelength, the share's exponent and the fade of each stain, and for each
+layer of each chip how much more or less than meant the hand put on. Chips count by the noise of
+their readings, by what the model itself cannot follow, and by the hand; curves are held to their
+family's by a smooth prior. Solved by Gauss-Newton steps with Levenberg's damping; the inverse of the
+last normal matrix is the covariance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from stainbook.optics.ceramic import Ceramic
+from stainbook.optics.curves import BANDS, EXPONENT, FADE, LN_K, LN_S, SIZE, Pooled, StainCurve, prior_of
+from stainbook.optics.film import Piece
+from stainbook.optics.stack import Stack, ln_after, stack_of
+from stainbook.optics.two_by_two import Array
+from stainbook.records import Layers
+
+# What the four-stream model cannot follow, of ln reflectance: band by band, and of the level as a whole.
+# Chosen by how well left-out chips and the -ideal trials of both practice labs are met (DEVELOPERS, Optics).
+MODEL_BAND_SD = 0.006
+MODEL_LEVEL_SD = 0.008
+STEP = 1e-4  # of ln K and the like, for difference quotients
+MOST_STEPS = 40
+LONGEST = 1.5  # of one step in ln K: keeps the first steps in bounds
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FiredChip:
+    """A chip ready for fitting: its layers, the bare body's and its own reading on 400-700/10 nm.
+
+    ``covariance`` (31, 31) of ln reflectance comes on top of the model's own: noise of the readings,
+    what a reading lifted from L*a*b* leaves open, stray light of the body's face.
+    """
+
+    name: str
+    body: str
+    material: str | None
+    layers: Layers
+    body_reading: Array
+    body_surface: str | None
+    reading: Array
+    covariance: Array
+    stray: float = 0.0
+    glazed: bool = True
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Batch:
+    """Chips of one ceramic whose bodies and results were read through like faces: their rows in the group."""
+
+    rows: np.ndarray
+    piece: Piece
+    glazed: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Group:
+    """Stains that are fitted together, their chips as arrays, and the weights of the residuals."""
+
+    names: tuple[str, ...]
+    chips: tuple[FiredChip, ...]
+    stack: Stack
+    batches: tuple[Batch, ...]
+    soaks: Array
+    fixed: tuple[StainCurve, ...]
+    whiten: Array  # (n, 31, 31)
+    target: Array  # (n, 31) ln reflectance
+    hand_sd: Array  # (n, L)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Solution:
+    """Where a group's fit ended: stains (m, 64), hand (n, L), residual ln (n, 31), covariance of all."""
+
+    theta: Array
+    hand: Array
+    residual: Array
+    covariance: Array
+    cost: float
+
+
+def group_of(
+    names: Sequence[str],
+    kinds: dict[str, str],
+    chips: Sequence[FiredChip],
+    ceramics: Callable[[str | None], Ceramic],
+    pooled: Pooled,
+    fixed: Sequence[StainCurve] = (),
+) -> Group:
+    """Arrays for fitting the stains ``names`` to ``chips``; ``fixed`` stains take part as they are."""
+    order = (*names, *(curve.name for curve in fixed))
+    stack = stack_of([chip.layers for chip in chips], order)
+    covariances = np.array([chip.covariance for chip in chips]) + model_covariance()
+    return Group(
+        names=tuple(names),
+        chips=tuple(chips),
+        stack=stack,
+        batches=_batches(chips, ceramics),
+        soaks=np.array([kinds.get(name) == "infiltrating" for name in order]),
+        fixed=tuple(fixed),
+        whiten=np.linalg.inv(np.linalg.cholesky(covariances)),
+        target=np.log(np.array([chip.reading for chip in chips])),
+        hand_sd=pooled.hand / np.sqrt(np.maximum(stack.coats, 1.0)),
+    )
+
+
+def _batches(chips: Sequence[FiredChip], ceramics: Callable[[str | None], Ceramic]) -> tuple[Batch, ...]:
+    rows: dict[tuple[str | None, str | None, bool], list[int]] = {}
+    for i, chip in enumerate(chips):
+        rows.setdefault((chip.material, chip.body_surface, chip.glazed), []).append(i)
+    batches = []
+    for (material, surface, glazed), places in rows.items():
+        reading = np.array([chips[i].body_reading for i in places])
+        stray = np.array([[chips[i].stray] for i in places])
+        batches.append(Batch(np.array(places), Piece(reading, surface, stray, ceramics(material)), glazed))
+    return tuple(batches)
+
+
+def model_covariance() -> Array:
+    """(31, 31) covariance of ln reflectance of what the model itself cannot follow."""
+    return np.asarray(MODEL_BAND_SD**2 * np.eye(BANDS) + MODEL_LEVEL_SD**2 * np.ones((BANDS, BANDS)))
+
+
+def modelled(group: Group, theta: Array, hand: Array | float) -> Array:
+    """ln reflectance (n, 31) that the stains ``theta`` (m, 64) give the group's chips."""
+    every = np.concatenate([theta, *(curve.mean[None] for curve in group.fixed)]) if group.fixed else theta
+    out = np.empty_like(group.target)
+    ln_hand = np.broadcast_to(hand, group.stack.coats.shape)
+    for batch in group.batches:
+        stack = group.stack.take(batch.rows)
+        own = every[stack.stain]  # (rows, m', 64)
+        out[batch.rows] = ln_after(
+            batch.piece,
+            stack,
+            K=np.exp(own[..., LN_K]),
+            S=np.exp(own[..., LN_S]),
+            exponent=own[..., EXPONENT],
+            ln_fade=own[..., FADE],
+            soaks=group.soaks[stack.stain],
+            ln_hand=ln_hand[batch.rows],
+            glazed=batch.glazed,
+        )
+    return out
+
+
+def solve(
+    group: Group,
+    prior_mean: Array,
+    prior_covariance: Array,
+    *,
+    start: Array | None = None,
+    most_steps: int = MOST_STEPS,
+) -> Solution:
+    """The likeliest stains and hand of a group.
+
+    Parameters
+    ----------
+    prior_mean : (m, 64)
+    prior_covariance : (m, 64, 64)
+    start : (m, 64) where to begin, else the prior's mean
+    """
+    m, (n, layers) = len(group.names), group.stack.coats.shape
+    roots = np.linalg.inv(np.linalg.cholesky(prior_covariance))  # whitening of each stain's prior
+    theta = (prior_mean if start is None else start).copy()
+    hand = np.zeros((n, layers))
+    damping, state = 1e-2, _state(group, theta, hand, prior_mean, roots)
+    for _ in range(most_steps):
+        normal, gradient = _normal_equations(group, theta, hand, state, prior_mean, roots)
+        moved = False
+        for _ in range(8):
+            damped = normal + damping * np.diag(np.diag(normal))
+            step = np.clip(-np.linalg.solve(damped, gradient), -LONGEST, LONGEST)
+            new_theta = theta + step[: m * SIZE].reshape(m, SIZE)
+            new_hand = hand + step[m * SIZE :].reshape(n, layers)
+            new = _state(group, new_theta, new_hand, prior_mean, roots)
+            if new[1] < state[1]:
+                gain, moved = state[1] - new[1], True
+                theta, hand, state = new_theta, new_hand, new
+                damping = max(damping / 5.0, 1e-8)
+                break
+            damping *= 5.0
+        if not moved or gain < 1e-3:
+            break
+    normal, _ = _normal_equations(group, theta, hand, state, prior_mean, roots)
+    return Solution(theta, hand, group.target - state[0], np.asarray(np.linalg.inv(normal), dtype=float), state[1])
+
+
+def _state(group: Group, theta: Array, hand: Array, mean: Array, roots: Array) -> tuple[Array, float]:
+    model = modelled(group, theta, hand)
+    white = np.einsum("nvw,nw->nv", group.whiten, group.target - model)
+    prior = np.einsum("mij,mj->mi", roots, theta - mean)
+    return model, float((white**2).sum() + (prior**2).sum() + ((hand / group.hand_sd) ** 2).sum())
+
+
+def _normal_equations(
+    group: Group, theta: Array, hand: Array, state: tuple[Array, float], mean: Array, roots: Array
+) -> tuple[Array, Array]:
+    """Half the Hessian (Gauss-Newton) and half the gradient of the cost, over stains then hand."""
+    m, (n, layers) = len(group.names), hand.shape
+    model = state[0]
+    J = jacobian(group, theta, hand, model)  # (n, 31, m * 64 + n * L) of the model
+    white = np.einsum("nvw,nwp->nvp", group.whiten, J).reshape(n * BANDS, -1)
+    left = np.einsum("nvw,nw->nv", group.whiten, group.target - model).reshape(-1)
+    normal, gradient = white.T @ white, -white.T @ left
+    for j in range(m):
+        block = slice(j * SIZE, (j + 1) * SIZE)
+        precision = roots[j].T @ roots[j]
+        normal[block, block] += precision
+        gradient[block] += precision @ (theta[j] - mean[j])
+    hands = np.arange(m * SIZE, m * SIZE + n * layers)
+    weight = 1.0 / group.hand_sd.reshape(-1) ** 2
+    normal[hands, hands] += weight
+    gradient[hands] += weight * hand.reshape(-1)
+    return normal, gradient
+
+
+def jacobian(group: Group, theta: Array, hand: Array, model: Array) -> Array:
+    """d ln reflectance (n, 31) by every stain's numbers, then by every layer's hand: (n, 31, p).
+
+    K and S act on their own wavelength alone, so one difference quotient serves all 31 at once.
+    """
+    m, (n, layers) = len(group.names), hand.shape
+    J = np.zeros((n, BANDS, m * SIZE + n * layers))
+    band = np.arange(BANDS)
+    for j in range(m):
+        at = j * SIZE
+        for part in (LN_K, LN_S):
+            J[:, band, at + part.start + band] = _slope(group, theta, hand, model, (j, part))
+        for single in (EXPONENT, FADE):
+            J[:, :, at + single] = _slope(group, theta, hand, model, (j, single))
+    for layer in range(layers):
+        moved = hand.copy()
+        moved[:, layer] += STEP
+        slope = (modelled(group, theta, moved) - model) / STEP
+        for i in range(n):
+            J[i, :, m * SIZE + i * layers + layer] = slope[i]
+    return J
+
+
+def _slope(group: Group, theta: Array, hand: Array, model: Array, where: tuple[int, slice | int]) -> Array:
+    moved = theta.copy()
+    moved[where] += STEP
+    return (modelled(group, moved, hand) - model) / STEP
+
+
+def curve_of(name: str, kind: str, family: str | None, solution: Solution, position: int, chips: int) -> StainCurve:
+    """One stain of a group's solution, with its block of the covariance."""
+    block = slice(position * SIZE, (position + 1) * SIZE)
+    covariance = solution.covariance[block, block]
+    values, vectors = np.linalg.eigh(0.5 * (covariance + covariance.T))
+    return StainCurve(name, kind, family, solution.theta[position], vectors * np.sqrt(np.maximum(values, 0.0)), chips)
+
+
+def priors_of(
+    names: Sequence[str], kinds: dict[str, str], families: dict[str, str | None], pooled: Pooled
+) -> tuple[Array, Array]:
+    """Means (m, 64) and covariances (m, 64, 64) of stains before their chips."""
+    pairs = [prior_of(name, kinds.get(name, "surface"), families.get(name), pooled) for name in names]
+    return np.array([p[0] for p in pairs]), np.array([p[1] for p in pairs])

@@ -1,0 +1,52 @@
+"""The list of commands."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from stainbook import __version__
+from stainbook.cli import readings, schema, serve
+from stainbook.cli.options import Session
+
+app = typer.Typer(
+    help="Brings a ceramic piece to its prescribed colour with stains. A bench aid, not a medical device.",
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"stainbook {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def before(
+    context: typer.Context,
+    book: Annotated[
+        str | None,
+        typer.Option(
+            envvar="STAINBOOK_BOOK",
+            metavar="URL",
+            help="The lab's book: sqlite:///path/lab.db or postgresql+psycopg://user@host/name. "
+            "In the user's data folder when left out.",
+            show_default=False,
+        ),
+    ] = None,
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
+    ] = False,
+) -> None:
+    """Keep what stands before the command."""
+    context.obj = Session(book or None)
+
+
+app.command("convert")(readings.convert)
+app.command("compare")(readings.compare)
+app.command("schema")(schema.schema)
+app.command("app")(serve.app)
+app.command("demo")(serve.demo)

@@ -1,0 +1,37 @@
+"""Options that several commands share, each written once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+Json = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")]
+Illuminant = Annotated[
+    str | None,
+    typer.Option(
+        help="Light: what spectra are computed for, and what L,a,b without a stated light is. "
+        "D65 for spectra when left out; A, D50, D55, F2, F11, LED-B3 and others.",
+        show_default=False,
+    ),
+]
+Observer = Annotated[
+    int | None, typer.Option(help="Observer, 2 or 10, likewise. 10 for spectra when left out.", show_default=False)
+]
+Adapt = Annotated[bool, typer.Option("--adapt", help="Take L,a,b alone to another light or observer, with more doubt.")]
+Readings = Annotated[Path, typer.Argument(help="File of readings.", show_default=False)]
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """What stands before the command."""
+
+    book: str | None = None
+
+
+def session(context: typer.Context) -> Session:
+    """The session of a command."""
+    found = context.find_object(Session)
+    return found or Session()

@@ -1,0 +1,96 @@
+"""The commands on readings alone: convert, compare."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from stainbook.cli.options import Adapt, Illuminant, Json, Observer, Readings
+from stainbook.cli.show import print_document, print_table, print_warnings, tenths, viewing
+
+if TYPE_CHECKING:
+    from stainbook.work.schemas import CompareResult, ConvertResult
+
+Targets = Annotated[Path, typer.Argument(help="Readings of the targets, each named as its sample.", show_default=False)]
+Thresholds = Annotated[
+    list[str] | None,
+    typer.Option(
+        help="Threshold set to grade by, once a tissue: tooth-2015, tooth-iso-2016, tooth-2010, gum-2020, "
+        "gum-2020-strict, gum-2020-lenient, denture-base-2015. tooth-2015 and gum-2020 when left out.",
+        show_default=False,
+    ),
+]
+
+
+def convert(
+    readings: Readings,
+    illuminant: Illuminant = None,
+    observer: Observer = None,
+    adapt: Adapt = False,
+    json: Json = False,
+) -> None:
+    """Readings to L*, a*, b*, C*, h, each with its doubt."""
+    from stainbook.work.conditions import Asked
+    from stainbook.work.convert import convert as run
+
+    result = run(readings, Asked(illuminant, observer, adapt))
+    if json:
+        print_document(result)
+    else:
+        print_warnings(result.warnings)
+        _show_converted(result)
+
+
+def compare(
+    samples: Readings,
+    targets: Targets,
+    thresholds: Thresholds = None,
+    illuminant: Illuminant = None,
+    observer: Observer = None,
+    adapt: Adapt = False,
+    json: Json = False,
+) -> None:
+    """ΔE00 to the target of the same name, and its grade."""
+    from stainbook.work.compare import compare as run
+    from stainbook.work.conditions import Asked
+
+    result = run(samples, targets, Asked(illuminant, observer, adapt), threshold_names=thresholds or ())
+    if json:
+        print_document(result)
+    else:
+        print_warnings(result.warnings)
+        _show_compared(result)
+
+
+def _show_converted(result: ConvertResult) -> None:
+    numbers = ("L*", "a*", "b*", "C*", "h °", "± ΔE00", "repeats")
+    rows = [
+        (
+            one.sample,
+            one.stage or "",
+            *map(tenths, (one.L, one.a, one.b, one.C, one.h, one.u)),
+            viewing(one.illuminant, one.observer),
+            str(one.repeats),
+        )
+        for one in result.readings
+    ]
+    columns = ("sample", "stage", *numbers[:-1], "light", "repeats")
+    print_table(columns, rows, numbers=numbers)
+
+
+def _show_compared(result: CompareResult) -> None:
+    numbers = ("ΔE00", "± ΔE00", "ΔL′", "ΔC′", "ΔH′")
+    rows = [
+        (
+            one.sample,
+            *map(tenths, (one.dE00, one.u, one.dL, one.dC, one.dH)),
+            one.grade,
+            one.visibility or "",
+            one.thresholds or "",
+            viewing(one.illuminant, one.observer),
+        )
+        for one in result.pairs
+    ]
+    print_table(("sample", *numbers, "acceptable", "visible", "thresholds", "light"), rows, numbers=numbers)

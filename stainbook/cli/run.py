@@ -1,0 +1,60 @@
+"""Runs a command line and turns whatever goes wrong into one line and an exit status."""
+
+from __future__ import annotations
+
+import io
+import os
+import sys
+from collections.abc import Sequence
+
+import typer
+
+from stainbook.cli.commands import app
+from stainbook.errors import StainbookError
+
+USAGE, UNEXPECTED, INTERRUPTED, NO_READER = 2, 1, 130, 141  # the last two as shells give them
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command line (that of the process when None) and give the exit status."""
+    _forgive_narrow_terminals()
+    try:
+        status = app(args=arguments, prog_name="stainbook", standalone_mode=False)
+        sys.stdout.flush()
+    except StainbookError as error:
+        return _told(str(error), error.exit_code)
+    except typer.TyperException as error:
+        return _told(_usage(error), USAGE)
+    except (KeyboardInterrupt, typer.Abort):
+        return INTERRUPTED
+    except BrokenPipeError:
+        return _no_reader()
+    except Exception as error:  # the last resort of a program: a line, not a traceback
+        if os.environ.get("STAINBOOK_DEBUG"):
+            raise
+        hint = "this is a fault in stainbook; STAINBOOK_DEBUG=1 shows where"
+        return _told(f"{type(error).__name__}: {error}; {hint}", UNEXPECTED)
+    return status if isinstance(status, int) else 0
+
+
+def _forgive_narrow_terminals() -> None:
+    """A terminal that has no Δ shows a question mark."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="replace")
+
+
+def _told(message: str, status: int) -> int:
+    print("stainbook:", " ".join(message.split()), file=sys.stderr)  # noqa: T201
+    return status
+
+
+def _usage(error: typer.TyperException) -> str:
+    context = getattr(error, "ctx", None)
+    command = context.command_path if context else "stainbook"
+    return f"{error.format_message().rstrip('.')}; see {command} --help"
+
+
+def _no_reader() -> int:
+    """Whoever read our output has gone: nothing more is written, also not when the interpreter ends."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return NO_READER

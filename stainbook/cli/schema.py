@@ -1,0 +1,21 @@
+"""The command schema: what the JSON of a command looks like."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from stainbook.cli.options import Json
+from stainbook.cli.show import print_json
+
+Command = Annotated[
+    str, typer.Argument(help="convert, compare, calibrate, predict, advise, app or demo.", show_default=False)
+]
+
+
+def schema(command: Command, json: Json = False) -> None:
+    """JSON schema of what COMMAND --json prints."""
+    from stainbook.work.schema import schema_of
+
+    print_json(schema_of(command))

@@ -1,0 +1,78 @@
+"""The commands that open the app: app, demo."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Annotated, NoReturn
+
+import typer
+
+from stainbook.cli.options import Json, session
+from stainbook.cli.show import print_document, print_message
+
+Port = Annotated[int, typer.Option(min=0, max=65535, help="Port to listen on; 0 picks a free one.")]
+Host = Annotated[str, typer.Option(help="Address to listen on; 127.0.0.1 is this machine only.")]
+AllowHost = Annotated[
+    list[str] | None,
+    typer.Option(help="Another name of this machine that browsers may ask for, with --host.", show_default=False),
+]
+Folder = Annotated[
+    Path | None, typer.Option(help="Folder with the case files; the current one when left out.", show_default=False)
+]
+
+
+def app(
+    context: typer.Context,
+    port: Port = 8501,
+    host: Host = "127.0.0.1",
+    allow_host: AllowHost = None,
+    folder: Folder = None,
+    json: Json = False,
+) -> None:
+    """The app in the browser, on this machine only."""
+    _serve(port, host, allow_host or [], session(context).book, folder or Path.cwd(), json)
+
+
+def demo(port: Port = 8501, host: Host = "127.0.0.1", allow_host: AllowHost = None, json: Json = False) -> None:
+    """The app on a fresh demonstration book.
+
+    It is made in a temporary folder; its lab is invented, its readings are simulated.
+    """
+    from stainbook.work.demo import make_demo_book, new_demo_folder
+    from stainbook.work.serve import free_port
+    from stainbook.work.shipped import shipped
+
+    port = free_port(port, host)
+    place = new_demo_folder()
+    print_message(f"stainbook: making the demonstration book in {place}, it stays there until it is deleted")
+    _serve(port, host, allow_host or [], make_demo_book(place), shipped("recipes"), json)
+
+
+def _serve(port: int, host: str, names: list[str], book: str | None, folder: Path, json: bool) -> NoReturn:
+    from stainbook.work.schemas import AppResult
+    from stainbook.work.serve import LOOPBACK, app_command, free_port
+
+    port = free_port(port, host)
+    shown = f"[{host}]" if ":" in host else host
+    result = AppResult(url=f"http://{shown}:{port}", book=book, folder=str(folder.absolute()))
+    if host not in LOOPBACK:
+        print_message(f"stainbook: warning: whoever reaches {host} can see and change the book")
+    if json:
+        print_document(result)
+    else:
+        typer.echo(f"stainbook is at {result.url} (Ctrl-C ends it)")
+    sys.stdout.flush()
+    environment = {"STAINBOOK_FOLDER": str(result.folder)} | ({"STAINBOOK_BOOK": book} if book else {})
+    _become(app_command(port, host, names), environment)
+
+
+def _become(command: list[str], environment: dict[str, str]) -> NoReturn:
+    """Turn this process into the server, so that Ctrl-C and signals reach it alone."""
+    os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # what the server prints is no result
+    os.environ.update(environment)
+    if sys.platform == "win32":  # there exec gives the terminal back at once
+        raise typer.Exit(subprocess.call(command))
+    os.execv(command[0], command)

@@ -1,0 +1,62 @@
+"""Prints results: JSON as it is, tables for people, warnings beside the results."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from stainbook.work.schemas import Document
+
+PIPED_WIDTH = 160  # columns, where no terminal says how wide it is
+
+
+def print_document(document: Document) -> None:
+    """One JSON document on standard output, its warnings also on standard error."""
+    print_warnings(document.warnings)
+    print_json(document.model_dump_json(indent=2))
+
+
+def print_json(text: str) -> None:
+    """Write JSON in UTF-8, whatever the terminal speaks."""
+    sys.stdout.flush()
+    sys.stdout.buffer.write(text.encode("utf-8") + b"\n")
+    sys.stdout.buffer.flush()
+
+
+def print_table(columns: Sequence[str], rows: Iterable[Sequence[str]], *, numbers: Sequence[str]) -> None:
+    """A table on standard output; the columns named in ``numbers`` stand right."""
+    from rich.box import SIMPLE_HEAD
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    table = Table(box=SIMPLE_HEAD, pad_edge=False)
+    for column in columns:
+        table.add_column(column, justify="right" if column in numbers else "left", overflow="fold")
+    for row in rows:
+        table.add_row(*map(Text, row))  # Text: names from files are no markup
+    options: dict[str, Any] = {} if sys.stdout.isatty() else {"width": PIPED_WIDTH}
+    Console(highlight=False, **options).print(table)
+
+
+def print_message(message: str) -> None:
+    """A line on standard error."""
+    print(message, file=sys.stderr)  # noqa: T201
+
+
+def print_warnings(warnings: Iterable[str]) -> None:
+    """Each warning as one line on standard error."""
+    for warning in warnings:
+        print_message(f"stainbook: warning: {warning}")
+
+
+def tenths(value: float) -> str:
+    """A ΔE00 or L*, a*, b* as screens show it."""
+    return f"{value:.1f}".replace("-0.0", "0.0") if abs(value) < 0.05 else f"{value:.1f}"
+
+
+def viewing(illuminant: str | None, observer: int | None) -> str:
+    """Light and observer in one cell."""
+    return f"{illuminant}/{observer}°" if observer else "own scale"

@@ -1,0 +1,121 @@
+"""Samples against targets: ΔE00 with its parts and doubt, and the grade against a tissue's thresholds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+import numpy as np
+
+from stainbook.colour import (
+    ThresholdSet,
+    delta_e_2000_parts,
+    delta_e_2000_radius,
+    grade_interval,
+    threshold_set,
+    thresholds,
+    visibility_interval,
+)
+from stainbook.errors import InputError
+from stainbook.files import ReadingSet, read_readings
+from stainbook.records import Reading
+from stainbook.work.conditions import OWN_SCALE, Asked, shared_viewing
+from stainbook.work.samples import SampleColour, colour_of, tissue
+from stainbook.work.schemas import ComparedPair, CompareResult
+
+
+def compare(
+    samples: Path, targets: Path, asked: Asked | None = None, *, threshold_names: Iterable[str] = ()
+) -> CompareResult:
+    """Each sample against the target of the same name; of several readings the newest counts.
+
+    threshold_names : sets to grade by, at most one a tissue; a tissue that none is for takes its default.
+
+    Raises InputError for files that cannot be read, no common name, colours that cannot be compared
+    and threshold sets that are not known.
+    """
+    asked = asked or Asked()
+    limits = _chosen(threshold_names)
+    left = read_readings(samples, viewing=asked.of_bare_lab)
+    right = read_readings(targets, viewing=asked.of_bare_lab)
+    common = [name for name in left.samples if name in right.samples]
+    if not common:
+        raise InputError(
+            f"{samples} and {targets}: no sample has a target of the same name; found {_some(left.samples)} and "
+            f"{_some(right.samples)}, expected the target to be named as its sample"
+        )
+    warnings = [*left.warnings, *right.warnings, *_alone(left, right), *_alone(right, left)]
+    pairs = [_pair(left.get(name), right.get(name), asked, limits, warnings) for name in common]
+    return CompareResult(pairs=pairs, warnings=list(dict.fromkeys(warnings)))
+
+
+def _chosen(names: Iterable[str]) -> dict[str, ThresholdSet]:
+    chosen: dict[str, ThresholdSet] = {}
+    for one in map(threshold_set, names):
+        if one.tissue in chosen:
+            raise InputError(f"thresholds {chosen[one.tissue].name} and {one.name} are both for {one.tissue}; name one")
+        chosen[one.tissue] = one
+    return chosen
+
+
+def _pair(
+    sample: Reading, target: Reading, asked: Asked, limits: dict[str, ThresholdSet], warnings: list[str]
+) -> ComparedPair:
+    viewing = shared_viewing(sample, target, asked)
+    seen, wanted = (colour_of(one, viewing, adapt=asked.adapt) for one in (sample, target))
+    warnings += [*seen.warnings, *wanted.warnings]
+    if not viewing.known:
+        warnings.append(f"{sample.sample!r} is compared {OWN_SCALE}: light and observer are not stated")
+    kind = _tissue(sample, target, limits, warnings)
+    return _graded(seen, wanted, limits.get(kind) or thresholds(kind))
+
+
+def _graded(sample: SampleColour, target: SampleColour, limits: ThresholdSet) -> ComparedPair:
+    parts = delta_e_2000_parts(sample.lab, target.lab, kL=limits.kL, kC=limits.kC, kH=limits.kH)
+    between = np.mean([sample.lab, target.lab], axis=0)
+    u = float(delta_e_2000_radius(between, sample.covariance + target.covariance))
+    dE = float(parts.dE00)
+    return ComparedPair(
+        sample=sample.reading.sample,
+        target=target.reading.sample,
+        dE00=dE,
+        dL=float(parts.dL),
+        dC=float(parts.dC),
+        dH=float(parts.dH),
+        grade=grade_interval(max(dE - u, 0.0), dE + u, limits),
+        u=u,
+        visibility=visibility_interval(max(dE - u, 0.0), dE + u, limits),
+        tissue=limits.tissue,
+        thresholds=limits.name,
+        illuminant=sample.viewing.illuminant,
+        observer=sample.viewing.observer or None,
+        scale=None if sample.viewing.known else OWN_SCALE,
+    )
+
+
+def _tissue(sample: Reading, target: Reading, limits: dict[str, ThresholdSet], warnings: list[str]) -> str:
+    """The tissue whose thresholds hold: as stated, else by the names, else of the only set chosen, else tooth."""
+    if sample.tissue and target.tissue and sample.tissue != target.tissue:
+        raise InputError(
+            f"{sample.source}: {sample.sample!r} is {sample.tissue}, its target in {target.source} is "
+            f"{target.tissue}; expected the same tissue"
+        )
+    found = sample.tissue or target.tissue or tissue(sample) or tissue(target)
+    if found is None and len(limits) == 1:
+        (found,) = limits
+    if found is None:
+        warnings.append(f"{sample.sample!r}: neither a tissue column nor a zone in the name; graded as tooth")
+    return found or "tooth"
+
+
+def _alone(readings: ReadingSet, others: ReadingSet) -> list[str]:
+    names = [name for name in readings.samples if name not in others.samples]
+    if not names:
+        return []
+    return [f"{readings.source}: {len(names)} without partner in {others.source} are left out: {_some(names)}"]
+
+
+def _some(names: Iterable[str]) -> str:
+    listed = list(names)
+    more = f" and {len(listed) - 4} more" if len(listed) > 4 else ""
+    return ", ".join(map(repr, listed[:4])) + more

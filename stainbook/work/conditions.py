@@ -1,0 +1,87 @@
+"""Under which light and observer colours are computed and compared, and when that is refused."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from stainbook.colour import illuminant_name
+from stainbook.colour.illuminants import checked_observer
+from stainbook.errors import ConditionsError, UnknownNameError
+from stainbook.records import UNKNOWN_VIEWING, Reading, Viewing
+
+SPECTRA_SEEN_UNDER = Viewing("D65", 10)  # unless asked otherwise
+OWN_SCALE = "on this instrument's own scale"
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What the user says of light and observer: for spectra what to compute, for bare L*a*b* what it is."""
+
+    illuminant: str | None = None
+    observer: int | None = None
+    adapt: bool = False  # take L*a*b* alone to another light, with more doubt
+
+    @property
+    def viewing(self) -> Viewing | None:
+        """The viewing that results must have, None when nothing was asked.
+
+        Raises UnknownNameError for an illuminant or observer that is not known.
+        """
+        if self.illuminant is None and self.observer is None:
+            return None
+        illuminant = illuminant_name(self.illuminant or SPECTRA_SEEN_UNDER.illuminant)
+        return Viewing(illuminant, checked_observer(self.observer or SPECTRA_SEEN_UNDER.observer))
+
+    @property
+    def of_bare_lab(self) -> Viewing:
+        """The viewing of L*a*b* whose file does not state one; half a statement leaves it unknown."""
+        return Viewing(self.illuminant or UNKNOWN_VIEWING.illuminant, self.observer or UNKNOWN_VIEWING.observer)
+
+
+def viewing_of(reading: Reading) -> Viewing | None:
+    """The light and observer that L*a*b* alone holds under, in one spelling; None for a spectrum.
+
+    Raises UnknownNameError, with the reading's place, for an illuminant that is not in the library.
+    """
+    if reading.is_spectral or reading.viewing is None:
+        return None
+    if not reading.viewing.known:
+        return UNKNOWN_VIEWING
+    try:
+        return Viewing(illuminant_name(reading.viewing.illuminant), reading.viewing.observer)
+    except UnknownNameError as error:
+        error.args = (f"{reading.source}: {error}",)
+        raise
+
+
+def described(viewing: Viewing) -> str:
+    """A viewing in words: ``D65/10°``, or that the scale is the instrument's own."""
+    return f"{viewing.illuminant}/{viewing.observer}°" if viewing.known else "unknown light and observer"
+
+
+def shared_viewing(sample: Reading, target: Reading, asked: Asked) -> Viewing:
+    """The viewing in which two readings can be compared.
+
+    What was asked; else that of the L*a*b* among them, since a spectrum can be computed for any; else D65, 10°.
+
+    Raises ConditionsError when there is none without adapting, or the scales are two instruments' own.
+    """
+    own = {side: viewing_of(side) for side in (target, sample)}
+    if any(viewing is not None and not viewing.known for viewing in own.values()):
+        return _own_scale(sample, target)
+    if asked.viewing is not None:
+        return asked.viewing
+    stated = [viewing for viewing in own.values() if viewing is not None]
+    return stated[0] if stated else SPECTRA_SEEN_UNDER
+
+
+def _own_scale(sample: Reading, target: Reading) -> Viewing:
+    """The unknown viewing, which two readings share only when one instrument made both."""
+    views = viewing_of(sample), viewing_of(target)
+    if views == (UNKNOWN_VIEWING, UNKNOWN_VIEWING) and sample.instrument == target.instrument:
+        return UNKNOWN_VIEWING
+    bare = sample if views[0] == UNKNOWN_VIEWING else target
+    raise ConditionsError(
+        f"{bare.source}: {bare.sample!r} is L*a*b* of unknown light and observer, which compares only with readings "
+        "of the same instrument; state them in columns or with --illuminant and --observer"
+    )

@@ -1,0 +1,62 @@
+"""Readings to L*, a*, b*, C*, h with their doubt."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from stainbook.colour import lab_to_lch
+from stainbook.files import read_readings
+from stainbook.records import Reading
+from stainbook.work.conditions import OWN_SCALE, SPECTRA_SEEN_UNDER, Asked, viewing_of
+from stainbook.work.samples import SampleColour, colour_of, tissue
+from stainbook.work.schemas import ConvertedReading, ConvertResult
+
+
+def convert(path: Path, asked: Asked | None = None) -> ConvertResult:
+    """The colours of a readings file, in its order, one for each sample, stage and time.
+
+    Raises InputError for a file that cannot be read and for L*a*b* that would have to be adapted unasked.
+    """
+    asked = asked or Asked()
+    readings = read_readings(path, viewing=asked.of_bare_lab)
+    colours = [_colour(reading, asked) for reading in readings.all]
+    warnings = [*readings.warnings, *(line for colour in colours for line in colour.warnings)]
+    own = [colour.reading.sample for colour in colours if not colour.viewing.known]
+    if own:
+        warnings.append(
+            f"{path}: {len(own)} reading(s), the first is {own[0]!r}, are {OWN_SCALE}: illuminant or observer is not "
+            "stated; give both in columns or with --illuminant and --observer"
+        )
+    return ConvertResult(readings=[_entry(colour) for colour in colours], warnings=warnings)
+
+
+def _colour(reading: Reading, asked: Asked) -> SampleColour:
+    own = viewing_of(reading)
+    if own is not None and not own.known:
+        return colour_of(reading, own)
+    return colour_of(reading, asked.viewing or own or SPECTRA_SEEN_UNDER, adapt=asked.adapt)
+
+
+def _entry(colour: SampleColour) -> ConvertedReading:
+    reading, viewing = colour.reading, colour.viewing
+    L, C, h = lab_to_lch(colour.lab).tolist()
+    _, a, b = colour.lab.tolist()
+    return ConvertedReading(
+        sample=reading.sample,
+        L=L,
+        a=a,
+        b=b,
+        C=C,
+        h=h,
+        illuminant=viewing.illuminant,
+        observer=viewing.observer or None,
+        u=colour.u,
+        stage=reading.stage,
+        taken_at=reading.taken_at,
+        surface=reading.surface,
+        tissue=tissue(reading),
+        instrument=reading.instrument,
+        repeats=reading.repeats,
+        doubt_from="repeats" if reading.scatter else "usual repeatability",
+        scale=None if viewing.known else OWN_SCALE,
+    )

@@ -1,0 +1,30 @@
+"""The demonstration lab as a fresh book."""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+
+from stainbook.book import open_book
+from stainbook.files import read_bodies, read_guide, read_readings, read_stains
+from stainbook.work.shipped import shipped
+
+
+def new_demo_folder() -> Path:
+    """A new temporary folder of its own."""
+    return Path(tempfile.mkdtemp(prefix="stainbook-demo-"))
+
+
+def make_demo_book(folder: Path) -> str:
+    """Make ``lab.db`` in a folder from the shipped recipes, its stains learnt from their chips; gives its URL.
+
+    Raises InputError or BookError where the folder cannot take it.
+    """
+    url = f"sqlite:///{folder.absolute() / 'lab.db'}"
+    lab = shipped("recipes")
+    with open_book(url) as book, book.transaction() as step:
+        step.add_stains(read_stains(lab / "stains.yaml").records)
+        step.add_bodies(read_bodies(lab / "bodies.csv").records)
+        step.add_guide(read_guide(lab / "guide.csv").records)
+        step.add_readings(read_readings(lab / "readings.csv").all)
+    return url

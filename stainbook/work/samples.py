@@ -1,0 +1,84 @@
+"""A reading as a colour with its doubt, under one light and observer."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stainbook.colour import adapt_lab, delta_e_2000_radius, spectrum_to_lab
+from stainbook.errors import ConditionsError
+from stainbook.records import Reading, Viewing, tissue_of
+from stainbook.work.conditions import described, viewing_of
+from stainbook.work.doubt import lab_covariance, seen_covariance
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SampleColour:
+    """L*, a*, b* (3,) of a reading under ``viewing``, and their covariance (3, 3)."""
+
+    reading: Reading
+    lab: Floats
+    covariance: Floats
+    viewing: Viewing
+    adapted_from: Viewing | None = None
+
+    @property
+    def u(self) -> float:
+        """Radius in ΔE00 that holds the true colour in 95 % of cases."""
+        return float(delta_e_2000_radius(self.lab, self.covariance))
+
+    @property
+    def warnings(self) -> list[str]:
+        """What the user must be told about this colour."""
+        if self.adapted_from is None:
+            return []
+        return [
+            f"{self.reading.source}: {self.reading.sample!r} was taken from {described(self.adapted_from)} to "
+            f"{described(self.viewing)} by its L*a*b* alone; the doubt is wider"
+        ]
+
+
+def colour_of(reading: Reading, viewing: Viewing, *, adapt: bool = False) -> SampleColour:
+    """The colour of a reading under a light and observer.
+
+    viewing : where the colour must hold; for L*a*b* of unknown conditions the unknown viewing.
+    adapt : L*a*b* alone may be taken there from another light, with more doubt.
+
+    Raises ConditionsError for L*a*b* alone of another light or observer without ``adapt``, or of unknown ones.
+    """
+    own = viewing_of(reading)
+    if own is None:
+        lab = spectrum_to_lab(
+            np.asarray(reading.reflectance),
+            reading.wavelengths,
+            illuminant=viewing.illuminant,
+            observer=viewing.observer,
+        )
+        return SampleColour(reading, lab, seen_covariance(reading, lab, viewing, tissue=tissue(reading)), viewing)
+    if own == viewing:
+        return SampleColour(reading, np.asarray(reading.lab), lab_covariance(reading), viewing)
+    if not adapt or not own.known:
+        raise _refused(reading, own, viewing)
+    there = adapt_lab(np.asarray(reading.lab), own, viewing, tissue=tissue(reading))
+    return SampleColour(reading, there.lab, there.covariance + lab_covariance(reading), viewing, own)
+
+
+def tissue(reading: Reading) -> str | None:
+    """The tissue that a reading states, else that of the zone its name holds, else None."""
+    if reading.tissue:
+        return reading.tissue
+    words = re.split(r"[^a-z]+", reading.sample.lower())
+    return next((found for word in reversed(words) if (found := tissue_of(word))), None)
+
+
+def _refused(reading: Reading, own: Viewing, viewing: Viewing) -> ConditionsError:
+    way = "--adapt takes it there with more doubt" if own.known else "state them with --illuminant and --observer"
+    return ConditionsError(
+        f"{reading.source}: {reading.sample!r} is L*a*b* under {described(own)}, expected {described(viewing)} "
+        f"or a spectrum; {way}"
+    )

@@ -1,0 +1,246 @@
+"""What each command prints as JSON, as pydantic models: ``stainbook schema COMMAND`` shows them.
+
+Keys of the contract are required; what was added to it has a default, so that a document that
+holds the contract's keys alone is valid too.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+Grade = Literal["within", "cannot tell", "beyond"]
+Visibility = Literal["imperceptible", "cannot tell", "perceptible"]
+Tissue = Literal["tooth", "gingiva"]
+Observer = Literal[2, 10] | None
+Chance = Annotated[float, Field(ge=0.0, le=1.0)]
+Difference = Annotated[float, Field(ge=0.0, description="ΔE00")]
+
+
+class Result(BaseModel):
+    """Plain values that are written as they are; unknown keys are mistakes."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+
+
+class Document(Result):
+    """One JSON document of a command."""
+
+    warnings: list[str] = []
+
+
+class Sampled(Result):
+    """Something that one sample is the name of."""
+
+    sample: str
+
+
+class Colour(Result):
+    """CIELAB under a light and observer; observer null means unknown."""
+
+    L: float
+    a: float
+    b: float
+    illuminant: str
+    observer: Observer
+
+
+# ---------------------------------------------------------------- convert
+
+
+class ConvertedReading(Colour, Sampled):
+    """One reading; ``u`` is the radius in ΔE00 that holds the true colour in 95 % of cases."""
+
+    C: float
+    h: float
+    u: Difference
+    stage: str | None = None
+    taken_at: str | None = None
+    surface: str | None = None
+    tissue: Tissue | None = None
+    instrument: str | None = None
+    repeats: int = 1
+    doubt_from: Literal["repeats", "usual repeatability"] | None = None
+    scale: str | None = None
+
+
+class ConvertResult(Document):
+    """``stainbook convert``."""
+
+    readings: list[ConvertedReading]
+
+
+# ---------------------------------------------------------------- compare
+
+
+class ComparedPair(Sampled):
+    """Sample minus target; ``u`` is the doubt of ``dE00`` in 95 % of cases."""
+
+    target: str
+    dE00: Difference
+    dL: float
+    dC: float
+    dH: float
+    grade: Grade
+    u: Difference
+    visibility: Visibility | None = None
+    tissue: Tissue | None = None
+    thresholds: str | None = None
+    illuminant: str | None = None
+    observer: Observer = None
+    scale: str | None = None
+
+
+class CompareResult(Document):
+    """``stainbook compare``."""
+
+    pairs: list[ComparedPair]
+
+
+# ---------------------------------------------------------------- calibrate
+
+
+class StainFit(Result):
+    """How well a stain is known: ``dE00_left_out`` predicts each chip without itself."""
+
+    stain: str
+    fit: int | str
+    chips: int
+    dE00_median: Difference | None
+    dE00_left_out: Difference | None
+    strength_exponent: float
+    fade: float
+    warnings: list[str] = []
+
+
+class CalibrateResult(Document):
+    """``stainbook calibrate``."""
+
+    stains: list[StainFit]
+
+
+# ---------------------------------------------------------------- predict
+
+
+class Assumes(Result):
+    """Whose hand, which jars and which firing a prediction means; null is the chips' own."""
+
+    operator: str | None
+    lots: dict[str, str]
+    programme: str | None
+    finish: str | None
+
+
+class Named(Result):
+    """Something that a recipe is the name of."""
+
+    recipe: str
+
+
+class PredictedRecipe(Colour, Named):
+    """The true colour lies within ``dE00_p90`` of this one in 90 % of cases."""
+
+    dE00_p90: Difference
+    wavelengths: list[float] = []
+    reflectance: list[float] = []
+    assumes: Assumes | None = None
+    why: str | None = None
+    warnings: list[str] = []
+
+
+class PredictResult(Document):
+    """``stainbook predict``."""
+
+    recipes: list[PredictedRecipe]
+    assumes: Assumes | None = None
+
+
+# ---------------------------------------------------------------- advise
+
+
+class PaintedLayer(Result):
+    """One pot, each stain's share of it, and its number of coats; bottom layer first."""
+
+    pot: dict[str, Annotated[float, Field(gt=0.0, le=1.0)]]
+    coats: Annotated[int, Field(ge=1)]
+
+
+class Gap(Result):
+    """Where the zone is against its target, now minus target."""
+
+    dE00: Difference
+    dL: float
+    dC: float
+    dH: float
+    grade: Grade
+    u: Difference | None = None
+    visibility: Visibility | None = None
+
+
+class Move(Result):
+    """What could be done next to a zone, and what would come of it after the finish."""
+
+    rank: Annotated[int, Field(ge=1)]
+    kind: Literal["add", "leave", "strip and restain", "remake"]
+    layers: list[PaintedLayer]
+    colour: Colour
+    dE00: Difference
+    dE00_p05: Difference
+    dE00_p95: Difference
+    accept: Chance
+    accept_within: Chance
+    firings: Annotated[float, Field(ge=0.0)]
+    why: str
+    body: str | None = None
+
+
+class AdvisedZone(Result):
+    """One zone of a case."""
+
+    tooth: int
+    zone: str
+    tissue: Tissue
+    gap: Gap | None
+    verdict: Literal["stain", "leave", "out of reach", "no firing"]
+    moves: list[Move]
+    why: str | None = None
+    now: Colour | None = None
+    target: Colour | None = None
+    thresholds: str | None = None
+
+
+class AdvisedCase(Result):
+    """All zones of a case; ``accept`` is the chance that every one is accepted."""
+
+    case: str
+    accept: Chance | None
+    zones: list[AdvisedZone]
+
+
+class AdviseResult(Document):
+    """``stainbook advise``."""
+
+    cases: list[AdvisedCase]
+
+
+# ---------------------------------------------------------------- the app
+
+
+class AppResult(Document):
+    """``stainbook app`` and ``stainbook demo``: where the app listens."""
+
+    url: str
+    book: str | None = None
+    folder: str | None = None
+
+
+COMMANDS: dict[str, type[Document]] = {
+    "convert": ConvertResult,
+    "compare": CompareResult,
+    "calibrate": CalibrateResult,
+    "predict": PredictResult,
+    "advise": AdviseResult,
+    "app": AppResult,
+    "demo": AppResult,
+}

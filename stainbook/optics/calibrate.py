@@ -7,13 +7,14 @@ hand's scatter, is pooled: fitted, averaged with what is expected, and fitted ag
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from stainbook.optics.ceramic import Ceramic, has_bare_face
 from stainbook.optics.curves import (
+    BANDS,
     EXPONENT,
     EXPONENT_PRIOR,
     EXPONENT_SD,
@@ -27,21 +28,35 @@ from stainbook.optics.curves import (
     StainCurve,
 )
 from stainbook.optics.faces_fit import fit_face, is_clear_on_bare
+from stainbook.optics.film import Piece, reading_after
 from stainbook.optics.fit import FiredChip, Group, Solution, curve_of, group_of, priors_of, solve
+from stainbook.optics.leave_out import Expectations, LeftOut, left_out, likely_reason
+from stainbook.optics.two_by_two import Array
 from stainbook.records import CLEAR, Stain
 
 POOLING_ROUNDS = 3
 HAND_WEIGHT = 20  # layers' worth of trust in the expected scatter of the hand
 
 
+@dataclass(frozen=True, slots=True)
+class HeldBack:
+    """A chip that contradicts the others and was left out of the fit, and what may have happened."""
+
+    chip: str
+    stains: tuple[str, ...]
+    dE00: float
+    reason: str
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Calibration:
-    """The optics learnt, and the groups and solutions they came from."""
+    """The optics learnt, the groups and solutions they came from, chips left out one by one, chips held back."""
 
     optics: Optics
     groups: tuple[Group, ...]
     solutions: tuple[Solution, ...]
-    chips: tuple[FiredChip, ...]
+    left_out: dict[str, LeftOut]
+    held_back: tuple[HeldBack, ...]
 
 
 def calibrate(chips: Sequence[FiredChip], stains: Mapping[str, Stain], *, operator: str | None = None) -> Calibration:
@@ -53,31 +68,88 @@ def calibrate(chips: Sequence[FiredChip], stains: Mapping[str, Stain], *, operat
     stains : what is known of each stain by name; one that is missing counts as a surface stain of unknown family
     operator : whose hand made the chips, kept with the result
 
-    Cost grows with the chips of a group times the square of its numbers (64 a stain): seconds for
-    14 stains of seven chips each.
+    Cost grows with the chips of a group times the square of its numbers (64 a stain), and once more
+    with the chips for leaving each out: seconds for 14 stains of seven chips each.
     """
     ceramics, chips = _faces(chips)
-    kinds, families = kinds_of(chips, stains), {name: stain.family for name, stain in stains.items()}
-
-    def ceramic_of(material: str | None) -> Ceramic:
-        return ceramics.get(material or "", Ceramic.of(material))
-
-    clear = _clear_curve(chips, kinds, ceramic_of)
-    pooled, start = Pooled(), dict[str, np.ndarray]()
-    sets = stain_groups(chips)
-    for turn in range(POOLING_ROUNDS):
-        groups = [group_of(names, kinds, own, ceramic_of, pooled, clear) for names, own in sets]
-        solutions = [_solve(group, kinds, families, pooled, start) for group in groups]
-        start = {n: s.theta[i] for g, s in zip(groups, solutions, strict=True) for i, n in enumerate(g.names)}
-        if turn < POOLING_ROUNDS - 1:
-            pooled = pool(groups, solutions, pooled)
+    known = Expectations(
+        kinds_of(chips, stains),
+        {name: stain.family for name, stain in stains.items()},
+        lambda material: ceramics.get(material or "", Ceramic.of(material)),
+        Pooled(),
+    )
+    clear = _clear_curve(chips, known)
+    groups, solutions, known = _fit_all(stain_groups(chips), clear, known)
+    groups, solutions, known, errors, held = _hold_back(groups, solutions, clear, known)
     curves = {curve.name: curve for curve in clear}
     for group, solution in zip(groups, solutions, strict=True):
         for i, name in enumerate(group.names):
-            count = sum(name in layer.pot.stains for chip in group.chips for layer in chip.layers)
-            curves[name] = curve_of(name, kinds[name], families.get(name), solution, i, count)
-    optics = Optics(curves, ceramics, pooled, operator)
-    return Calibration(optics, tuple(groups), tuple(solutions), tuple(chips))
+            count = sum(any(name in layer.pot.stains for layer in chip.layers) for chip in group.chips)
+            curves[name] = curve_of(name, known.kinds[name], known.families.get(name), solution, i, count)
+    optics = Optics(curves, ceramics, known.pooled, operator)
+    return Calibration(optics, tuple(groups), tuple(solutions), errors, tuple(held))
+
+
+def _fit_all(
+    sets: Sequence[tuple[tuple[str, ...], list[FiredChip]]],
+    clear: Sequence[StainCurve],
+    known: Expectations,
+    start: Mapping[str, Array] | None = None,
+) -> tuple[list[Group], list[Solution], Expectations]:
+    """All groups, fitted and pooled in turn until the pooled values have settled."""
+    start = dict(start or {})
+    for turn in range(POOLING_ROUNDS):
+        groups = [group_of(names, known.kinds, own, known.ceramics, known.pooled, clear) for names, own in sets]
+        solutions = [_solve(group, known, start) for group in groups]
+        start |= {n: s.theta[i] for g, s in zip(groups, solutions, strict=True) for i, n in enumerate(g.names)}
+        if turn < POOLING_ROUNDS - 1:
+            known = replace(known, pooled=pool(groups, solutions, known.pooled))
+    return groups, solutions, known
+
+
+def _hold_back(
+    groups: list[Group], solutions: list[Solution], clear: Sequence[StainCurve], known: Expectations
+) -> tuple[list[Group], list[Solution], Expectations, dict[str, LeftOut], list[HeldBack]]:
+    """Take out, worst first, the chips that contradict the rest of their group; then fit and pool once more."""
+    believed, errors, suspects = [], dict[str, LeftOut](), []
+    for group, solution in zip(groups, solutions, strict=True):
+        kept, found, out = _believed(group, solution, known)
+        believed.append((group.names, kept))
+        errors |= found
+        suspects += [(chip, group, error) for chip, error in out]
+    if suspects:
+        start = {n: s.theta[i] for g, s in zip(groups, solutions, strict=True) for i, n in enumerate(g.names)}
+        groups, solutions, known = _fit_all(believed, clear, known, start)
+    wrong = [error for _, _, error in suspects]
+    held = [HeldBack(c.name, g.names, e.dE00, likely_reason(e, _unstained(c, known), wrong)) for c, g, e in suspects]
+    return groups, solutions, known, errors, held
+
+
+def _believed(
+    group: Group, solution: Solution, known: Expectations
+) -> tuple[list[FiredChip], dict[str, LeftOut], list[tuple[FiredChip, LeftOut]]]:
+    """The chips of a group that agree, all chips' errors when left out, and those that contradict the rest."""
+    out: list[tuple[FiredChip, LeftOut]] = []
+    errors = left_out(group, solution, known)
+    found = {error.chip: error for error in errors}
+    most = len(group.chips) // 3
+    while len(out) < most and any(error.contradicts for error in errors):
+        worst = max(errors, key=lambda error: error.distance)
+        chip = next(chip for chip in group.chips if chip.name == worst.chip)
+        out.append((chip, worst))
+        rest = [other for other in group.chips if other.name != chip.name]
+        group = group_of(group.names, known.kinds, rest, known.ceramics, known.pooled, group.fixed)
+        solution = _solve(group, known, {n: solution.theta[i] for i, n in enumerate(group.names)})
+        errors = left_out(group, solution, known)
+        found |= {error.chip: error for error in errors}
+    return list(group.chips), found, out
+
+
+def _unstained(chip: FiredChip, known: Expectations) -> Array:
+    """The chip's body as it would read after the same finish with nothing painted on it."""
+    piece = Piece(chip.body_reading, chip.body_surface, chip.stray, known.ceramics(chip.material))
+    nothing = np.zeros((0, 1, BANDS))
+    return np.asarray(reading_after(piece, nothing, nothing, glazed=chip.glazed)).reshape(-1)
 
 
 def kinds_of(chips: Iterable[FiredChip], stains: Mapping[str, Stain]) -> dict[str, str]:
@@ -129,35 +201,29 @@ def _with_stray(chip: FiredChip, ceramic: Ceramic, known: Mapping[tuple[str, str
     return replace(chip, stray=ceramic.stray, covariance=chip.covariance + extra)
 
 
-def _clear_curve(
-    chips: Sequence[FiredChip], kinds: dict[str, str], ceramics: Callable[[str | None], Ceramic]
-) -> list[StainCurve]:
+def _clear_curve(chips: Sequence[FiredChip], known: Expectations) -> list[StainCurve]:
     own = [chip for chip in chips if not any(layer.pot.shares for layer in chip.layers)]
     if not own:
         return []
-    pooled = Pooled()
-    group = group_of([CLEAR], kinds, own, ceramics, pooled)
-    mean, covariance = priors_of([CLEAR], kinds, {}, pooled)
+    group = group_of([CLEAR], known.kinds, own, known.ceramics, known.pooled)
+    mean, covariance = priors_of([CLEAR], known.kinds, {}, known.pooled)
     return [curve_of(CLEAR, "clear", None, solve(group, mean, covariance), 0, len(own))]
 
 
-def _solve(
-    group: Group,
-    kinds: dict[str, str],
-    families: dict[str, str | None],
-    pooled: Pooled,
-    start: dict[str, np.ndarray],
-) -> Solution:
-    mean, covariance = priors_of(group.names, kinds, families, pooled)
+def _solve(group: Group, known: Expectations, start: Mapping[str, Array]) -> Solution:
+    mean, covariance = priors_of(group.names, known.kinds, known.families, known.pooled)
     begin = np.array([start[name] for name in group.names]) if start else None
     return solve(group, mean, covariance, start=begin)
 
 
-def pool(groups: Sequence[Group], solutions: Sequence[Solution], pooled: Pooled) -> Pooled:
-    """Exponent, fade and hand as all stains together show them, averaged with what was expected."""
+def pool(groups: Sequence[Group], solutions: Sequence[Solution], used: Pooled) -> Pooled:
+    """Exponent, fade and hand as all stains together show them, averaged with what was expected.
+
+    ``used`` is what the solutions were fitted under.
+    """
     return Pooled(
-        exponent=_pooled_mean(solutions, EXPONENT, pooled.exponent, EXPONENT_PRIOR, EXPONENT_SD),
-        fade=_pooled_mean(solutions, FADE, pooled.fade, FADE_PRIOR, FADE_SD),
+        exponent=_pooled_mean(solutions, EXPONENT, used.exponent, EXPONENT_PRIOR, EXPONENT_SD),
+        fade=_pooled_mean(solutions, FADE, used.fade, FADE_PRIOR, FADE_SD),
         hand=_hand_scatter(groups, solutions),
     )
 

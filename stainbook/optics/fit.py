@@ -14,6 +14,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from stainbook.optics.ceramic import Ceramic
 from stainbook.optics.curves import BANDS, EXPONENT, FADE, LN_K, LN_S, SIZE, Pooled, StainCurve, prior_of
@@ -25,7 +26,7 @@ from stainbook.records import Layers
 # What the four-stream model cannot follow, of ln reflectance: band by band, and of the level as a whole.
 # Chosen by how well left-out chips and the -ideal trials of both practice labs are met (DEVELOPERS, Optics).
 MODEL_BAND_SD = 0.006
-MODEL_LEVEL_SD = 0.008
+MODEL_LEVEL_SD = 0.006
 STEP = 1e-4  # of ln K and the like, for difference quotients
 MOST_STEPS = 40
 LONGEST = 1.5  # of one step in ln K: keeps the first steps in bounds
@@ -55,7 +56,7 @@ class FiredChip:
 class Batch:
     """Chips of one ceramic whose bodies and results were read through like faces: their rows in the group."""
 
-    rows: np.ndarray
+    rows: NDArray[np.int_]
     piece: Piece
     glazed: bool
 
@@ -68,7 +69,7 @@ class Group:
     chips: tuple[FiredChip, ...]
     stack: Stack
     batches: tuple[Batch, ...]
-    soaks: Array
+    soaks: NDArray[np.bool_]
     fixed: tuple[StainCurve, ...]
     whiten: Array  # (n, 31, 31)
     target: Array  # (n, 31) ln reflectance

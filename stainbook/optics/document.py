@@ -1,0 +1,71 @@
+"""Learnt optics as a plain document and a block of bytes, and back: what the book keeps of a fit."""
+
+from __future__ import annotations
+
+import io
+from typing import Any
+
+import numpy as np
+
+from stainbook.optics.ceramic import Ceramic
+from stainbook.optics.curves import SIZE, Optics, Pooled, StainCurve
+from stainbook.optics.two_by_two import Array
+
+LAYOUT = 1  # raised when the arrays change their meaning
+
+
+def to_document(optics: Optics) -> tuple[dict[str, Any], bytes]:
+    """A JSON-able document with every mean value, and the factors of doubt as compressed arrays."""
+    document: dict[str, Any] = {
+        "layout": LAYOUT,
+        "operator": optics.operator,
+        "pooled": {"exponent": optics.pooled.exponent, "fade": optics.pooled.fade, "hand": optics.pooled.hand},
+        "ceramics": {
+            material: {"index": c.index, "stray": c.stray, "stray_sd": c.stray_sd, "known": c.known}
+            for material, c in optics.ceramics.items()
+        },
+        "stains": [
+            {"name": s.name, "kind": s.kind, "family": s.family, "chips": s.chips, "mean": s.mean.tolist()}
+            for s in optics.stains.values()
+        ],
+    }
+    buffer = io.BytesIO()
+    factors = {f"factor_{i}": s.factor.astype(np.float32) for i, s in enumerate(optics.stains.values())}
+    np.savez_compressed(buffer, allow_pickle=False, **factors)
+    return document, buffer.getvalue()
+
+
+def from_document(document: dict[str, Any], data: bytes) -> Optics:
+    """The optics that `to_document` wrote.
+
+    Raises
+    ------
+    ValueError : for a layout that this version does not know, or arrays that do not fit the document
+    """
+    if document.get("layout") != LAYOUT:
+        raise ValueError(f"a fit of layout {document.get('layout')!r}, expected {LAYOUT}")
+    pooled = document["pooled"]
+    with np.load(io.BytesIO(data), allow_pickle=False) as arrays:
+        stains = {
+            row["name"]: StainCurve(
+                row["name"],
+                row["kind"],
+                row["family"],
+                _checked(np.asarray(row["mean"], dtype=float), (SIZE,)),
+                np.asarray(arrays[f"factor_{i}"], dtype=float),
+                row["chips"],
+            )
+            for i, row in enumerate(document["stains"])
+        }
+    return Optics(
+        stains,
+        {material: Ceramic(**values) for material, values in document["ceramics"].items()},
+        Pooled(tuple(pooled["exponent"]), tuple(pooled["fade"]), pooled["hand"]),
+        document["operator"],
+    )
+
+
+def _checked(array: Array, shape: tuple[int, ...]) -> Array:
+    if array.shape != shape:
+        raise ValueError(f"an array of shape {array.shape}, expected {shape}")
+    return array

@@ -1,0 +1,148 @@
+"""Each chip predicted without itself: the model's own doubt, and chips that contradict the others.
+
+A chip whose reading lies far outside what the others of its stain, the hand's scatter and the noise
+allow was most likely read under another's name, not fired, or read with another instrument. Such
+chips are held back and named; averaging them in would spoil the stain and hide the mistake.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from stainbook.colour import WAVELENGTHS, delta_e_2000, lab_jacobian, spectrum_to_lab
+from stainbook.optics.ceramic import Ceramic
+from stainbook.optics.curves import SIZE, Pooled
+from stainbook.optics.fit import (
+    FiredChip,
+    Group,
+    Solution,
+    group_of,
+    jacobian,
+    model_covariance,
+    modelled,
+    priors_of,
+    solve,
+)
+from stainbook.optics.two_by_two import Array
+from stainbook.records import Lab
+
+# Squared distance in L*a*b*, in units of its doubt, beyond which a chip is not believed: 3 degrees of freedom,
+# 1 in 30,000 if all doubts were normal; and a difference that an eye would miss is never held against a chip.
+FAR = 24.0
+SEEN = 1.5  # ΔE00
+UNSTAINED = 0.6  # ΔE00 from the bare body under the same finish: as if nothing had been painted or fired
+SWAPPED = 0.4  # two chips were swapped if crossing them leaves less than this share of the smaller difference
+REFIT_STEPS = 8
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """One chip against its prediction from the other chips: ΔE00, and the squared distance in units of doubt."""
+
+    chip: str
+    dE00: float
+    distance: float
+    expected: Lab
+    read: Lab
+
+    @property
+    def contradicts(self) -> bool:
+        """True when the others cannot be reconciled with this chip."""
+        return self.distance > FAR and self.dE00 > SEEN
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Expectations:
+    """What fitting a subset needs to know besides the chips."""
+
+    kinds: dict[str, str]
+    families: dict[str, str | None]
+    ceramics: Callable[[str | None], Ceramic]
+    pooled: Pooled
+
+
+def left_out(group: Group, solution: Solution, known: Expectations) -> list[LeftOut]:
+    """Each chip of a group predicted from the group's other chips.
+
+    Cost: one refit a chip, a few steps each from the full solution.
+    """
+    mean, covariance = priors_of(group.names, known.kinds, known.families, known.pooled)
+    return [_one_out(group, i, solution, mean, covariance, known) for i in range(len(group.chips))]
+
+
+def _one_out(group: Group, i: int, solution: Solution, mean: Array, prior: Array, known: Expectations) -> LeftOut:
+    chips = group.chips
+    rest = [chip for j, chip in enumerate(chips) if j != i]
+    if rest:
+        others = group_of(group.names, known.kinds, rest, known.ceramics, known.pooled, group.fixed)
+        found = solve(others, mean, prior, start=solution.theta, most_steps=REFIT_STEPS)
+        theta, spread = found.theta, found.covariance[: theta_size(group), : theta_size(group)]
+    else:
+        theta, spread = mean, _block_diagonal(prior)
+    return _against(chips[i], group, theta, spread, known)
+
+
+def theta_size(group: Group) -> int:
+    """How many numbers describe the stains of a group."""
+    return len(group.names) * SIZE
+
+
+def _block_diagonal(blocks: Array) -> Array:
+    m = len(blocks)
+    out = np.zeros((m * SIZE, m * SIZE))
+    for j, block in enumerate(blocks):
+        out[j * SIZE : (j + 1) * SIZE, j * SIZE : (j + 1) * SIZE] = block
+    return out
+
+
+def _against(chip: FiredChip, group: Group, theta: Array, spread: Array, known: Expectations) -> LeftOut:
+    """A chip's reading against stains fitted without it, in L*a*b* under D65, 10°."""
+    alone = group_of(group.names, known.kinds, [chip], known.ceramics, known.pooled, group.fixed)
+    hand = np.zeros(alone.stack.coats.shape)
+    ln_model = modelled(alone, theta, hand)
+    J = jacobian(alone, theta, hand, ln_model)[0]  # (31, numbers, then hands)
+    own, hands = J[:, : theta_size(group)], J[:, theta_size(group) :]
+    noise = chip.covariance + model_covariance() + own @ spread @ own.T + (hands * alone.hand_sd[0] ** 2) @ hands.T
+    R = np.exp(ln_model[0])
+    by_ln = lab_jacobian(R, WAVELENGTHS, illuminant="D65", observer=10) * R
+    doubt = by_ln @ noise @ by_ln.T
+    expected, read = _lab(R), _lab(chip.reading)
+    error = read - expected
+    distance = float(error @ np.linalg.solve(doubt, error))
+    return LeftOut(chip.name, float(delta_e_2000(read, expected)), distance, _triple(expected), _triple(read))
+
+
+def _triple(lab: Array) -> Lab:
+    return float(lab[0]), float(lab[1]), float(lab[2])
+
+
+def _lab(reflectance: Array) -> Array:
+    return np.asarray(spectrum_to_lab(reflectance, WAVELENGTHS, illuminant="D65", observer=10))
+
+
+def met(group: Group, solution: Solution) -> Array:
+    """ΔE00 (n,) between each chip's reading and the fitted stains put on as meant, under D65, 10°."""
+    model = np.exp(modelled(group, solution.theta, 0.0))
+    return np.asarray(delta_e_2000(_lab(model), _lab(np.exp(group.target))))
+
+
+def likely_reason(error: LeftOut, bare: Array, suspects: Sequence[LeftOut]) -> str:
+    """What may have happened to a chip that contradicts the others.
+
+    Parameters
+    ----------
+    bare : (31,) the body as it would read after the same finish without stain
+    suspects : all chips that were held back; one that reads as this one should, and the other way round, was swapped
+    """
+    if delta_e_2000(error.read, _lab(bare)) < UNSTAINED:
+        return "reads like the bare plate: not painted or not fired?"
+    for other in suspects:
+        if other.chip == error.chip:
+            continue
+        crossed = delta_e_2000([error.read, other.read], [other.expected, error.expected])
+        if crossed.max() < SWAPPED * min(error.dE00, other.dE00):
+            return f"label swapped with {other.chip}?"
+    return "wrong sample read, or another instrument?"

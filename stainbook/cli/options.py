@@ -24,6 +24,26 @@ Adapt = Annotated[bool, typer.Option("--adapt", help="Take L,a,b alone to anothe
 Readings = Annotated[Path, typer.Argument(help="File of readings.", show_default=False)]
 
 
+Operator = Annotated[
+    str | None, typer.Option(help="Whose hand is meant; that of the chips when left out.", show_default=False)
+]
+Lots = Annotated[
+    list[str] | None,
+    typer.Option("--lot", metavar="STAIN=LOT", help="The jar in use of a stain; may be repeated.", show_default=False),
+]
+
+
+def lots_of(given: list[str] | None) -> dict[str, str]:
+    """Lots by stain from STAIN=LOT options."""
+    lots = {}
+    for one in given or []:
+        stain, equals, lot = one.partition("=")
+        if not (equals and stain.strip() and lot.strip()):
+            raise typer.BadParameter(f"found {one!r}, expected STAIN=LOT such as husk=24-117", param_hint="--lot")
+        lots[stain.strip()] = lot.strip()
+    return lots
+
+
 @dataclass(frozen=True, slots=True)
 class Session:
     """What stands before the command."""

@@ -12,7 +12,7 @@ import typer
 from stainbook.cli.commands import app
 from stainbook.errors import StainbookError
 
-USAGE, UNEXPECTED, INTERRUPTED, NO_READER = 2, 1, 130, 141  # the last two as shells give them
+USAGE, UNEXPECTED, UNWRITTEN, INTERRUPTED = 2, 1, 1, 130  # the last as shells give it
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -29,6 +29,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return INTERRUPTED
     except BrokenPipeError:
         return _no_reader()
+    except OSError as error:  # files from outside raise errors of their own: this is the output, or the machine
+        return _told(f"{error.filename or 'output'}: {error.strerror or error}", UNWRITTEN)
     except Exception as error:  # the last resort of a program: a line, not a traceback
         if os.environ.get("STAINBOOK_DEBUG"):
             raise
@@ -57,4 +59,4 @@ def _usage(error: typer.TyperException) -> str:
 def _no_reader() -> int:
     """Whoever read our output has gone: nothing more is written, also not when the interpreter ends."""
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    return NO_READER
+    return UNWRITTEN

@@ -60,3 +60,8 @@ def tenths(value: float) -> str:
 def viewing(illuminant: str | None, observer: int | None) -> str:
     """Light and observer in one cell."""
     return f"{illuminant}/{observer}°" if observer else "own scale"
+
+
+def percent(share: float) -> str:
+    """A share as a whole percentage."""
+    return f"{100 * share:.0f} %"

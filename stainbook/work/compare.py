@@ -20,7 +20,7 @@ from stainbook.errors import InputError
 from stainbook.files import ReadingSet, read_readings
 from stainbook.records import Reading
 from stainbook.work.conditions import OWN_SCALE, Asked, shared_viewing
-from stainbook.work.samples import SampleColour, colour_of, tissue
+from stainbook.work.samples import SampleColour, colour_of, tissue, warnings_of
 from stainbook.work.schemas import ComparedPair, CompareResult
 
 
@@ -44,9 +44,17 @@ def compare(
             f"{samples} and {targets}: no sample has a target of the same name; found {_some(left.samples)} and "
             f"{_some(right.samples)}, expected the target to be named as its sample"
         )
+    pairs = [_seen(left.get(name), right.get(name), asked) for name in common]
     warnings = [*left.warnings, *right.warnings, *_alone(left, right), *_alone(right, left)]
-    pairs = [_pair(left.get(name), right.get(name), asked, limits, warnings) for name in common]
-    return CompareResult(pairs=pairs, warnings=list(dict.fromkeys(warnings)))
+    warnings += warnings_of(colour for pair in pairs for colour in pair)
+    tissues = [_tissue(sample.reading, target.reading, limits) for sample, target in pairs]
+    guessed = [pair[0].reading.sample for pair, kind in zip(pairs, tissues, strict=True) if kind is None]
+    if guessed:
+        warnings.append(f"neither a tissue column nor a zone in the name, graded as tooth: {_some(guessed)}")
+    return CompareResult(
+        pairs=[_graded(*pair, _limits(kind or "tooth", limits)) for pair, kind in zip(pairs, tissues, strict=True)],
+        warnings=warnings,
+    )
 
 
 def _chosen(names: Iterable[str]) -> dict[str, ThresholdSet]:
@@ -58,16 +66,13 @@ def _chosen(names: Iterable[str]) -> dict[str, ThresholdSet]:
     return chosen
 
 
-def _pair(
-    sample: Reading, target: Reading, asked: Asked, limits: dict[str, ThresholdSet], warnings: list[str]
-) -> ComparedPair:
+def _limits(kind: str, chosen: dict[str, ThresholdSet]) -> ThresholdSet:
+    return chosen.get(kind) or thresholds(kind)
+
+
+def _seen(sample: Reading, target: Reading, asked: Asked) -> tuple[SampleColour, SampleColour]:
     viewing = shared_viewing(sample, target, asked)
-    seen, wanted = (colour_of(one, viewing, adapt=asked.adapt) for one in (sample, target))
-    warnings += [*seen.warnings, *wanted.warnings]
-    if not viewing.known:
-        warnings.append(f"{sample.sample!r} is compared {OWN_SCALE}: light and observer are not stated")
-    kind = _tissue(sample, target, limits, warnings)
-    return _graded(seen, wanted, limits.get(kind) or thresholds(kind))
+    return colour_of(sample, viewing, adapt=asked.adapt), colour_of(target, viewing, adapt=asked.adapt)
 
 
 def _graded(sample: SampleColour, target: SampleColour, limits: ThresholdSet) -> ComparedPair:
@@ -93,19 +98,15 @@ def _graded(sample: SampleColour, target: SampleColour, limits: ThresholdSet) ->
     )
 
 
-def _tissue(sample: Reading, target: Reading, limits: dict[str, ThresholdSet], warnings: list[str]) -> str:
-    """The tissue whose thresholds hold: as stated, else by the names, else of the only set chosen, else tooth."""
+def _tissue(sample: Reading, target: Reading, limits: dict[str, ThresholdSet]) -> str | None:
+    """The tissue whose thresholds hold: as stated, else by the names, else of the only set chosen, else None."""
     if sample.tissue and target.tissue and sample.tissue != target.tissue:
         raise InputError(
             f"{sample.source}: {sample.sample!r} is {sample.tissue}, its target in {target.source} is "
             f"{target.tissue}; expected the same tissue"
         )
     found = sample.tissue or target.tissue or tissue(sample) or tissue(target)
-    if found is None and len(limits) == 1:
-        (found,) = limits
-    if found is None:
-        warnings.append(f"{sample.sample!r}: neither a tissue column nor a zone in the name; graded as tooth")
-    return found or "tooth"
+    return found or (next(iter(limits)) if len(limits) == 1 else None)
 
 
 def _alone(readings: ReadingSet, others: ReadingSet) -> list[str]:

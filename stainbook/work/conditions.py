@@ -15,22 +15,28 @@ OWN_SCALE = "on this instrument's own scale"
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What the user says of light and observer: for spectra what to compute, for bare L*a*b* what it is."""
+    """What the user says of light and observer: for spectra what to compute, for bare L*a*b* what it is.
+
+    Raises UnknownNameError for an illuminant or observer that is not known.
+    """
 
     illuminant: str | None = None
     observer: int | None = None
     adapt: bool = False  # take L*a*b* alone to another light, with more doubt
 
+    def __post_init__(self) -> None:
+        if self.illuminant is not None:
+            object.__setattr__(self, "illuminant", illuminant_name(self.illuminant))  # in one spelling
+        if self.observer is not None:
+            checked_observer(self.observer)
+
     @property
     def viewing(self) -> Viewing | None:
-        """The viewing that results must have, None when nothing was asked.
-
-        Raises UnknownNameError for an illuminant or observer that is not known.
-        """
+        """The viewing that results must have, None when nothing was asked."""
         if self.illuminant is None and self.observer is None:
             return None
-        illuminant = illuminant_name(self.illuminant or SPECTRA_SEEN_UNDER.illuminant)
-        return Viewing(illuminant, checked_observer(self.observer or SPECTRA_SEEN_UNDER.observer))
+        default = SPECTRA_SEEN_UNDER
+        return Viewing(self.illuminant or default.illuminant, self.observer or default.observer)
 
     @property
     def of_bare_lab(self) -> Viewing:

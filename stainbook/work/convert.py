@@ -8,7 +8,7 @@ from stainbook.colour import lab_to_lch
 from stainbook.files import read_readings
 from stainbook.records import Reading
 from stainbook.work.conditions import OWN_SCALE, SPECTRA_SEEN_UNDER, Asked, viewing_of
-from stainbook.work.samples import SampleColour, colour_of, tissue
+from stainbook.work.samples import SampleColour, colour_of, tissue, warnings_of
 from stainbook.work.schemas import ConvertedReading, ConvertResult
 
 
@@ -20,13 +20,7 @@ def convert(path: Path, asked: Asked | None = None) -> ConvertResult:
     asked = asked or Asked()
     readings = read_readings(path, viewing=asked.of_bare_lab)
     colours = [_colour(reading, asked) for reading in readings.all]
-    warnings = [*readings.warnings, *(line for colour in colours for line in colour.warnings)]
-    own = [colour.reading.sample for colour in colours if not colour.viewing.known]
-    if own:
-        warnings.append(
-            f"{path}: {len(own)} reading(s), the first is {own[0]!r}, are {OWN_SCALE}: illuminant or observer is not "
-            "stated; give both in columns or with --illuminant and --observer"
-        )
+    warnings = [*readings.warnings, *warnings_of(colours)]
     return ConvertResult(readings=[_entry(colour) for colour in colours], warnings=warnings)
 
 

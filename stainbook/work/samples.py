@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,7 +12,7 @@ from numpy.typing import NDArray
 from stainbook.colour import adapt_lab, delta_e_2000_radius, spectrum_to_lab
 from stainbook.errors import ConditionsError
 from stainbook.records import Reading, Viewing, tissue_of
-from stainbook.work.conditions import described, viewing_of
+from stainbook.work.conditions import OWN_SCALE, described, viewing_of
 from stainbook.work.doubt import lab_covariance, seen_covariance
 
 Floats = NDArray[np.float64]
@@ -31,16 +32,6 @@ class SampleColour:
     def u(self) -> float:
         """Radius in ΔE00 that holds the true colour in 95 % of cases."""
         return float(delta_e_2000_radius(self.lab, self.covariance))
-
-    @property
-    def warnings(self) -> list[str]:
-        """What the user must be told about this colour."""
-        if self.adapted_from is None:
-            return []
-        return [
-            f"{self.reading.source}: {self.reading.sample!r} was taken from {described(self.adapted_from)} to "
-            f"{described(self.viewing)} by its L*a*b* alone; the doubt is wider"
-        ]
 
 
 def colour_of(reading: Reading, viewing: Viewing, *, adapt: bool = False) -> SampleColour:
@@ -74,6 +65,27 @@ def tissue(reading: Reading) -> str | None:
         return reading.tissue
     words = re.split(r"[^a-z]+", reading.sample.lower())
     return next((found for word in reversed(words) if (found := tissue_of(word))), None)
+
+
+def warnings_of(colours: Iterable[SampleColour]) -> list[str]:
+    """What the user must be told about some colours: those adapted, and those on an instrument's own scale."""
+    groups: dict[tuple[Viewing | None, Viewing], list[Reading]] = {}
+    for colour in colours:
+        if colour.adapted_from or not colour.viewing.known:
+            groups.setdefault((colour.adapted_from, colour.viewing), []).append(colour.reading)
+    return [f"{_counted(group)} {_told(*key)}" for key, group in groups.items()]
+
+
+def _counted(readings: list[Reading]) -> str:
+    first = readings[0]
+    what = "1 reading," if len(readings) == 1 else f"{len(readings)} readings, the first"
+    return f"{what} {first.sample!r} ({first.source}),"
+
+
+def _told(source: Viewing | None, viewing: Viewing) -> str:
+    if source is None:
+        return f"{OWN_SCALE}: light or observer is not stated, in columns or with --illuminant and --observer"
+    return f"taken from {described(source)} to {described(viewing)} by L*a*b* alone, with more doubt"
 
 
 def _refused(reading: Reading, own: Viewing, viewing: Viewing) -> ConditionsError:

@@ -6,14 +6,28 @@ holds the contract's keys alone is valid too.
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field
+from pydantic_core import CoreSchema, core_schema
 
-Grade = Literal["within", "cannot tell", "beyond"]
-Visibility = Literal["imperceptible", "cannot tell", "perceptible"]
-Tissue = Literal["tooth", "gingiva"]
-Observer = Literal[2, 10] | None
+from stainbook.records import TISSUES
+
+
+class OneOf:
+    """The values that a field may have, checked when a document is made; its static type stays str or int."""
+
+    def __init__(self, *values: str | int) -> None:
+        self.values = values
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> CoreSchema:
+        return core_schema.literal_schema(list(self.values))
+
+
+Grade = Annotated[str, OneOf("within", "cannot tell", "beyond")]
+Visibility = Annotated[str, OneOf("imperceptible", "cannot tell", "perceptible")]
+Tissue = Annotated[str, OneOf(*TISSUES)]
+Observer = Annotated[int, OneOf(2, 10)] | None
 Chance = Annotated[float, Field(ge=0.0, le=1.0)]
 Difference = Annotated[float, Field(ge=0.0, description="ΔE00")]
 
@@ -21,7 +35,9 @@ Difference = Annotated[float, Field(ge=0.0, description="ΔE00")]
 class Result(BaseModel):
     """Plain values that are written as they are; unknown keys are mistakes."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+    model_config = ConfigDict(
+        extra="forbid", frozen=True, allow_inf_nan=False, field_title_generator=lambda name, _: name
+    )
 
 
 class Document(Result):
@@ -61,7 +77,7 @@ class ConvertedReading(Colour, Sampled):
     tissue: Tissue | None = None
     instrument: str | None = None
     repeats: int = 1
-    doubt_from: Literal["repeats", "usual repeatability"] | None = None
+    doubt_from: Annotated[str, OneOf("repeats", "usual repeatability")] | None = None
     scale: str | None = None
 
 
@@ -182,7 +198,7 @@ class Move(Result):
     """What could be done next to a zone, and what would come of it after the finish."""
 
     rank: Annotated[int, Field(ge=1)]
-    kind: Literal["add", "leave", "strip and restain", "remake"]
+    kind: Annotated[str, OneOf("add", "leave", "strip and restain", "remake")]
     layers: list[PaintedLayer]
     colour: Colour
     dE00: Difference
@@ -202,7 +218,7 @@ class AdvisedZone(Result):
     zone: str
     tissue: Tissue
     gap: Gap | None
-    verdict: Literal["stain", "leave", "out of reach", "no firing"]
+    verdict: Annotated[str, OneOf("stain", "leave", "out of reach", "no firing")]
     moves: list[Move]
     why: str | None = None
     now: Colour | None = None

@@ -78,16 +78,19 @@ def calibrate(chips: Sequence[FiredChip], stains: Mapping[str, Stain], *, operat
         lambda material: ceramics.get(material or "", Ceramic.of(material)),
         Pooled(),
     )
-    clear = _clear_curve(chips, known)
+    glaze = _clear_fit(chips, known)
+    clear = [curve_of(CLEAR, "clear", None, s, 0, len(g.chips)) for g, s in glaze]
     groups, solutions, known = _fit_all(stain_groups(chips), clear, known)
     groups, solutions, known, errors, held = _hold_back(groups, solutions, clear, known)
+    errors |= {error.chip: error for g, s in glaze for error in left_out(g, s, known)}
     curves = {curve.name: curve for curve in clear}
     for group, solution in zip(groups, solutions, strict=True):
         for i, name in enumerate(group.names):
             count = sum(any(name in layer.pot.stains for layer in chip.layers) for chip in group.chips)
             curves[name] = curve_of(name, known.kinds[name], known.families.get(name), solution, i, count)
     optics = Optics(curves, ceramics, known.pooled, operator)
-    return Calibration(optics, tuple(groups), tuple(solutions), errors, tuple(held))
+    every = [*glaze, *zip(groups, solutions, strict=True)]
+    return Calibration(optics, tuple(g for g, _ in every), tuple(s for _, s in every), errors, tuple(held))
 
 
 def _fit_all(
@@ -201,13 +204,14 @@ def _with_stray(chip: FiredChip, ceramic: Ceramic, known: Mapping[tuple[str, str
     return replace(chip, stray=ceramic.stray, covariance=chip.covariance + extra)
 
 
-def _clear_curve(chips: Sequence[FiredChip], known: Expectations) -> list[StainCurve]:
+def _clear_fit(chips: Sequence[FiredChip], known: Expectations) -> list[tuple[Group, Solution]]:
+    """Clear glaze from the chips that hold nothing else; empty without such chips."""
     own = [chip for chip in chips if not any(layer.pot.shares for layer in chip.layers)]
     if not own:
         return []
     group = group_of([CLEAR], known.kinds, own, known.ceramics, known.pooled)
     mean, covariance = priors_of([CLEAR], known.kinds, {}, known.pooled)
-    return [curve_of(CLEAR, "clear", None, solve(group, mean, covariance), 0, len(own))]
+    return [(group, solve(group, mean, covariance))]
 
 
 def _solve(group: Group, known: Expectations, start: Mapping[str, Array]) -> Solution:

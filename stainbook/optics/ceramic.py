@@ -23,7 +23,7 @@ from stainbook.optics.two_by_two import Array, Mat2, add, diagonal
 
 # Refractive index by material, common practice (facts 5: zirconia 2.15-2.20, glass ceramic 1.52-1.55).
 INDEX = {"zirconia": 2.15, "alumina": 1.76, "lithium disilicate": 1.55, "leucite ceramic": 1.51, "feldspathic": 1.50}
-INDEX_SD = 0.10  # how far the index that serves best may lie from the handbook's: bodies are no ideal diffusers
+INDEX_SD = 0.06  # how far the index that serves best may lie from the handbook's: bodies are no ideal diffusers
 
 # Share of light that a matt face of zirconia adds to the reading past the gloss trap. The face sends back
 # 0.13; a gloss trap takes most of it. Mean and scatter set so that both practice labs are met (DEVELOPERS, Optics).

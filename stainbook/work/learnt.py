@@ -1,0 +1,63 @@
+"""The fit that the book keeps: put in, taken out, and whose hand and lots it means."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+
+from stainbook.book import Book
+from stainbook.book.shelves import Shelves
+from stainbook.errors import BookError, InputError
+from stainbook.optics.curves import Optics
+from stainbook.optics.document import from_document, to_document
+from stainbook.optics.forecast import LOT_SD, OPERATOR_SD, Hands
+from stainbook.records import Chip
+
+SCOPE = "optics"
+CHIPS_HAND = "the chips' hand"
+
+
+def keep(shelves: Shelves, optics: Optics, lots: Mapping[str, str]) -> int:
+    """Store a fit as a new revision; gives its number."""
+    document, data = to_document(optics)
+    return shelves.add_fit(SCOPE, {**document, "lots": dict(lots)}, data=data)
+
+
+def learnt(book: Book) -> tuple[Optics, dict[str, str]]:
+    """The newest fit of the book and the lot of each stain that it was made with.
+
+    Raises InputError where nothing was calibrated yet, BookError for a fit this version cannot read.
+    """
+    fit = book.fit(SCOPE)
+    if fit is None:
+        raise InputError("the book holds no calibrated stains: run `stainbook calibrate CHIPS READINGS` first")
+    try:
+        return from_document(fit.document, fit.data or b""), dict(fit.document.get("lots", {}))
+    except (ValueError, KeyError) as error:
+        raise BookError(f"fit {fit.revision} of the book cannot be read: {error}; calibrate again") from error
+
+
+def chips_operator(chips: Iterable[Chip]) -> str | None:
+    """The hand that made most of the chips."""
+    counted = Counter(chip.operator for chip in chips if chip.operator)
+    return counted.most_common(1)[0][0] if counted else None
+
+
+def chips_lots(chips: Iterable[Chip]) -> dict[str, str]:
+    """The last lot named for each stain by its chips."""
+    return {stain: lot for chip in chips for layer in chip.layers for stain, lot in layer.lots}
+
+
+def hands_of(optics: Optics, chip_lots: Mapping[str, str], operator: str | None, lots: Mapping[str, str]) -> Hands:
+    """The hand and jars that a forecast means, with what is not known of them.
+
+    The chips' own operator, named, adds no doubt; nobody named means the chips' hand on average, since anyone
+    of the lab may paint. A lot that is not the chips' may differ in strength.
+    """
+    own = operator is not None and operator == optics.operator
+    others = {stain: (lot, 0.0, LOT_SD) for stain, lot in lots.items() if chip_lots.get(stain) != lot}
+    return Hands(
+        operator=operator or optics.operator or CHIPS_HAND,
+        operator_ln=(0.0, 0.0 if own else OPERATOR_SD),
+        lots=others,
+    )

@@ -1,0 +1,177 @@
+"""The colour that layers on a body will have after the furnace, with its doubt."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import numpy as np
+
+from stainbook.book import Book
+from stainbook.colour import delta_e_2000
+from stainbook.errors import FileError, UnknownNameError
+from stainbook.files import ReadingSet, read_readings, read_recipes
+from stainbook.optics.ceramic import has_bare_face
+from stainbook.optics.curves import Optics
+from stainbook.optics.film import Piece
+from stainbook.optics.forecast import Forecast, Hands, draw, forecast
+from stainbook.records import Body, Layers, Recipe, Stain, Viewing
+from stainbook.work.conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
+from stainbook.work.learnt import hands_of, learnt
+from stainbook.work.optical import OpticalReading, lab_of, lab_on_grid, optical
+from stainbook.work.samples import colour_of, warnings_of
+from stainbook.work.schemas import Assumes, PredictedRecipe, PredictResult
+
+DRAWS = 1024
+
+
+@dataclass(frozen=True, slots=True)
+class Meant:
+    """Whose hand, which jars, which programme and which finish a prediction is for."""
+
+    operator: str | None = None
+    lots: Mapping[str, str] = field(default_factory=dict)
+    programme: str | None = None
+    finish: str = "glaze"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Lab:
+    """What the book knows that a prediction needs."""
+
+    optics: Optics
+    lots: Mapping[str, str]
+    stains: Mapping[str, Stain]
+    bodies: Mapping[str, Body]
+
+    @property
+    def families(self) -> dict[str, tuple[str, str | None]]:
+        """Kind and family of every stain that the lab lists."""
+        return {name: (stain.kind, stain.family) for name, stain in self.stains.items()}
+
+
+def lab_of_book(book: Book) -> Lab:
+    """The lab's stains as learnt; raises InputError where nothing was calibrated."""
+    optics, lots = learnt(book)
+    return Lab(optics, lots, book.stains(), book.bodies())
+
+
+def predict_files(
+    book: Book, recipes: Path, readings: Path, asked: Asked | None = None, meant: Meant | None = None
+) -> PredictResult:
+    """Predict each recipe of a file on the body that a reading names.
+
+    Raises InputError for files that cannot be used and stains that nothing is known of.
+    """
+    asked, meant = asked or Asked(), meant or Meant()
+    lab = lab_of_book(book)
+    found = read_readings(readings, viewing=asked.of_bare_lab)
+    listed = read_recipes(recipes)
+    _check_stains(listed.records, lab, recipes)
+    hands = hands_of(lab.optics, lab.lots, meant.operator, meant.lots)
+    assumes = assumed(lab, meant)
+    viewing = _viewing(found, asked)
+    results = [_predicted(one, _body(one, found, recipes), lab, hands, meant, viewing, asked) for one in listed.records]
+    results = [one.model_copy(update={"assumes": assumes}) for one in results]
+    return PredictResult(recipes=results, assumes=assumes, warnings=[*found.warnings, *listed.warnings])
+
+
+def assumed(lab: Lab, meant: Meant) -> Assumes:
+    """The hand, jars, programme and finish that a prediction means, the chips' own where none is named."""
+    return Assumes(
+        operator=meant.operator or lab.optics.operator,
+        lots={**lab.lots, **meant.lots},
+        programme=meant.programme,
+        finish=meant.finish,
+    )
+
+
+def _check_stains(recipes: Sequence[Recipe], lab: Lab, path: Path) -> None:
+    known = {*lab.optics.stains, *lab.stains}
+    for recipe in recipes:
+        for layer in recipe.layers:
+            for name in layer.pot.stains:
+                if name not in known:
+                    raise UnknownNameError(f"stain in {path}: {recipe.source or recipe.recipe}:", name, known)
+
+
+def _body(recipe: Recipe, readings: ReadingSet, path: Path) -> OpticalReading:
+    if recipe.body not in readings.samples:
+        raise FileError(
+            path,
+            f"body {recipe.body!r} without a reading",
+            f"a sample of that name in {readings.source}",
+            where=recipe.source or None,
+            hint="read the bare piece first",
+        )
+    reading = readings.get(recipe.body)
+    return optical(reading, tissue=reading.tissue)
+
+
+def _viewing(readings: ReadingSet, asked: Asked) -> Viewing:
+    """What was asked; else the one light and observer of readings that are all L*a*b*; else D65, 10°."""
+    if asked.viewing is not None:
+        return asked.viewing
+    own = {viewing_of(reading) for reading in readings.all}
+    only = next(iter(own)) if len(own) == 1 else None
+    return only if only is not None and only.known else SPECTRA_SEEN_UNDER
+
+
+def piece_of(body: OpticalReading, lab: Lab, material: str | None) -> Piece:
+    """A body's reading with the face of its material."""
+    known = lab.bodies.get(body.reading.sample)
+    ceramic = lab.optics.ceramic(material or (known.material if known else None))
+    return Piece(body.reflectance, body.surface, ceramic.stray if body.surface == "matt" else 0.0, ceramic)
+
+
+def forecasts_on(
+    body: OpticalReading,
+    stacks: Sequence[Layers],
+    lab: Lab,
+    hands: Hands,
+    *,
+    finish: str,
+    material: str | None,
+    key: str,
+) -> list[Forecast]:
+    """Forecasts of several stacks on one body."""
+    return forecast(
+        lab.optics,
+        piece_of(body, lab, material),
+        stacks,
+        key=key,
+        glazed=finish == "glaze" or not has_bare_face(body.surface),
+        hands=hands,
+        families=lab.families,
+        reading_covariance=body.ln_covariance,
+    )
+
+
+def _predicted(
+    recipe: Recipe, body: OpticalReading, lab: Lab, hands: Hands, meant: Meant, viewing: Viewing, asked: Asked
+) -> PredictedRecipe:
+    (found,) = forecasts_on(body, [recipe.layers], lab, hands, finish=meant.finish, material=None, key=recipe.recipe)
+    bare = colour_of(body.reading, viewing, adapt=asked.adapt)  # refuses L*a*b* of another light unasked
+    wavelengths, reflectance = body.after(found.reflectance)
+    colour = lab_of(reflectance, wavelengths, viewing)
+    drawn = lab_on_grid(np.exp(draw(found, DRAWS)), viewing)
+    drawn = drawn + (colour - lab_on_grid(found.reflectance, viewing))
+    p90 = float(np.quantile(delta_e_2000(drawn, colour), 0.9))
+    return PredictedRecipe(
+        recipe=recipe.recipe,
+        L=float(colour[0]),
+        a=float(colour[1]),
+        b=float(colour[2]),
+        illuminant=viewing.illuminant,
+        observer=viewing.observer,
+        dE00_p90=p90,
+        wavelengths=wavelengths.tolist(),
+        reflectance=reflectance.tolist(),
+        warnings=warnings_of([bare]) + _unproved(recipe.layers, lab),
+    )
+
+
+def _unproved(layers: Layers, lab: Lab) -> list[str]:
+    names = sorted({name for layer in layers for name in layer.pot.stains} - lab.optics.stains.keys())
+    return [f"{name} has no chip yet: only what its colour family commonly does is known" for name in names]

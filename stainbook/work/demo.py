@@ -6,7 +6,8 @@ import tempfile
 from pathlib import Path
 
 from stainbook.book import open_book
-from stainbook.files import read_bodies, read_guide, read_readings, read_stains
+from stainbook.files import read_guide
+from stainbook.work.calibrate import ChipFiles, calibrate_files
 from stainbook.work.shipped import shipped
 
 
@@ -22,9 +23,8 @@ def make_demo_book(folder: Path) -> str:
     """
     url = f"sqlite:///{folder.absolute() / 'lab.db'}"
     lab = shipped("recipes")
-    with open_book(url) as book, book.transaction() as step:
-        step.add_stains(read_stains(lab / "stains.yaml").records)
-        step.add_bodies(read_bodies(lab / "bodies.csv").records)
-        step.add_guide(read_guide(lab / "guide.csv").records)
-        step.add_readings(read_readings(lab / "readings.csv").all)
+    with open_book(url) as book:
+        book.add_guide(read_guide(lab / "guide.csv").records)
+        chips = ChipFiles(lab / "chips.csv", lab / "readings.csv", lab / "stains.yaml", lab / "bodies.csv")
+        calibrate_files(book, chips)
     return url

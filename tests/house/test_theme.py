@@ -1,0 +1,42 @@
+"""Colour is judged beside the screen: every ground is neutral and has the lightness of the look."""
+
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from stainbook.colour import lab_to_srgb
+
+THEME = tomllib.loads((Path(__file__).parents[2] / ".streamlit" / "config.toml").read_text(encoding="utf-8"))["theme"]
+ACCENTS = {"primaryColor", "linkColor"}
+
+
+@pytest.mark.parametrize(("theme", "ground", "panel", "text"), [("light", 62, 70, 18), ("dark", 22, 28, 88)])
+def test_grounds(theme, ground, panel, text):
+    keys = ("backgroundColor", "secondaryBackgroundColor", "textColor")
+    greys = [lab_to_srgb((float(L), 0.0, 0.0)).hex for L in (ground, panel, text)]
+    assert [THEME[theme][key] for key in keys] == greys
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_nothing_but_the_accent_has_colour(theme):
+    coloured = {key for key, value in THEME[theme].items() if len({value[1:3], value[3:5], value[5:7]}) > 1}
+    assert coloured == ACCENTS
+    assert len({THEME[theme][key] for key in ACCENTS}) == 1
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_text_and_accent_stand_out(theme):
+    """WCAG 2: 4.5 for text, 3 for what can be pressed."""
+    ground = luminance(THEME[theme]["backgroundColor"])
+    for key, least in (("textColor", 4.5), ("primaryColor", 3.0)):
+        light, dark = sorted((ground, luminance(THEME[theme][key])), reverse=True)
+        assert (light + 0.05) / (dark + 0.05) >= least
+
+
+def luminance(code: str) -> float:
+    linear = [
+        part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4
+        for part in (int(code[i : i + 2], 16) / 255 for i in (1, 3, 5))
+    ]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]

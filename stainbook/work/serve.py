@@ -47,6 +47,7 @@ def app_command(port: int, host: str, names: Sequence[str] = ()) -> list[str]:
         "client.showErrorDetails": "none",
         "global.developmentMode": "false",
         "logger.hideWelcomeMessage": "true",
+        "logger.level": "warning",
     }
     flags = [part for name, value in options.items() for part in (f"--{name}", value)]
     flags += [part for name in allowed for part in ("--server.allowedHosts", name)]

@@ -118,6 +118,18 @@ def test_commands_that_need_no_book(installed, tmp_path):
     assert not (tmp_path / "lab.db").exists()
 
 
+def test_commands_on_the_book(installed, tmp_path):
+    lab = recipes(installed)
+    files = [lab / "chips.csv", lab / "readings.csv", "--stains", lab / "stains.yaml", "--bodies", lab / "bodies.csv"]
+    found = json.loads(run(installed, "calibrate", *files, "--json", cwd=tmp_path).stdout)
+    assert len(found["stains"]) > 10
+    found = json.loads(
+        run(installed, "predict", lab / "recipes.csv", lab / "readings.csv", "--json", cwd=tmp_path).stdout
+    )
+    assert found["recipes"][0]["recipe"] == "warm-neck"
+    assert (tmp_path / "lab.db").exists()
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="there is no SIGINT to another process there")
 @pytest.mark.parametrize("command", ["app", "demo"])
 def test_the_app_answers_on_this_machine_only(installed, tmp_path, command):

@@ -1,0 +1,70 @@
+"""What is told of a zone, a blank and a case: plain frozen results, as formats.md has them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from stainbook.match.gap import Gap
+from stainbook.match.problem import Key
+from stainbook.records import Lab, Layers, Pot, Viewing
+
+VERDICTS = ("stain", "leave", "out of reach", "no firing")
+KINDS = ("add", "leave", "strip and restain", "remake")
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """One next step of a zone; its colour and odds are those after the finish, under ``viewing``.
+
+    ``dE00`` is expected, ``low`` and ``high`` its 5th and 95th percentile, ``point`` that of the
+    likeliest colour ``lab``; ``on`` names the blank of a remake.
+    """
+
+    rank: int
+    kind: str
+    layers: Layers
+    lab: Lab
+    viewing: Viewing
+    dE00: float
+    low: float
+    high: float
+    point: float
+    accept: float
+    accept_within: float
+    firings: float
+    why: str
+    on: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneAdvice:
+    """A zone's gap, its verdict with what to know about it, and its moves in order."""
+
+    key: Key
+    tissue: str
+    gap: Gap
+    verdict: str
+    note: str
+    moves: tuple[Move, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CaseAdvice:
+    """The zones, and the chance that all are accepted after their first moves, or within the firings left.
+
+    ``pots`` are the mixes that the first moves use.
+    """
+
+    accept: float
+    accept_within: float
+    zones: tuple[ZoneAdvice, ...]
+    pots: tuple[Pot, ...]
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class BlankAdvice:
+    """A blank to start from, and what the case would become on it."""
+
+    blank: str
+    case: CaseAdvice

@@ -1,0 +1,156 @@
+"""The few stacks of layers worth a forecast, found among millions without trying them all.
+
+One layer: the response gives every option's colour, exactly. More layers: shifts of ln X, Y, Z all
+but add up, so the best partner of a layer is the option whose own shift is nearest to what that
+layer leaves to go, which a k-d tree finds. Where shifts do not quite add up shows when the pair is
+computed; the search goes again for what it misses by (a secant step). A third layer is laid on the
+best pairs in the same way.
+
+Cost for n options (stains² x shares² x coats / 2): per zone n colours, a tree of n points, and
+`BOTTOMS` x `NEIGHBOURS` x (1 + 1/4) pairs a further layer, instead of n² or n³.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stainbook.match.frame import Frame
+from stainbook.match.guess import ZoneDoubt, chance_within, diverse, score, simplicity
+from stainbook.match.options import Options
+from stainbook.match.response import Response
+from stainbook.optics.film import Piece
+from stainbook.optics.two_by_two import Array
+
+BOTTOMS = 400  # layers, of the likeliest and of single stains, on which a further one is sought
+NEIGHBOURS = 6
+EACH = 3  # most candidates of the same stains on a short list
+
+Rows = NDArray[np.int_]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Search:
+    """One zone's options: the piece, what each does to it, and the space of the target.
+
+    ``shifts`` (n, 3) of each option from the finished piece, in the target's space; ``allowed`` (n,);
+    ``limit`` in ΔE00.
+    """
+
+    piece: Piece
+    options: Options
+    response: Response
+    frame: Frame
+    shifts: Array
+    allowed: NDArray[np.bool_]
+    doubt: ZoneDoubt
+    limit: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Candidates:
+    """Stacks as rows of option indices (r, L), their steps from the target (r, 3) and scores (r,)."""
+
+    rows: Rows
+    steps: Array
+    scores: Array
+
+    def take(self, places: Sequence[int] | Rows) -> Candidates:
+        """Those at these places."""
+        at = np.asarray(places, dtype=int)
+        return Candidates(self.rows[at], self.steps[at], self.scores[at])
+
+
+def shortlist(search: Search, layers: int, most: int) -> Candidates:
+    """The ``most`` likeliest stacks of up to so many layers, not all of the same stains."""
+    found = evaluate(search, np.flatnonzero(search.allowed)[:, None])
+    if not len(found.rows):
+        return found
+    tree = _Tree(search)
+    every, below = [found], found
+    for _ in range(1, layers):
+        below = _one_more(search, tree, _bottoms(search.options, below))
+        every.append(below)
+    return _best(search.options, _joined(every, layers), most)
+
+
+def evaluate(search: Search, rows: Rows) -> Candidates:
+    """Steps and scores of stacks (r, L)."""
+    steps = search.frame.steps(search.frame.lab(search.frame.ln_xyz(search.response.after(search.piece, rows))))
+    covariance = search.doubt.of(rows)
+    chance = chance_within(steps, covariance, search.limit)
+    return Candidates(rows, steps, score(chance, steps, covariance, simplicity(search.options, rows)))
+
+
+class _Tree:
+    """Options by their shift in the target's space."""
+
+    def __init__(self, search: Search) -> None:
+        from scipy.spatial import cKDTree
+
+        self.places = np.flatnonzero(search.allowed)
+        self.tree = cKDTree(search.shifts[self.places])
+
+    def nearest(self, wanted: Array, count: int) -> Rows:
+        """(r, count) options whose shift is nearest to what is wanted (r, 3)."""
+        _, found = self.tree.query(wanted, k=np.arange(1, min(count, len(self.places)) + 1))
+        return np.asarray(self.places[found])
+
+
+def _bottoms(options: Options, found: Candidates) -> Candidates:
+    """What further layers are sought for: the likeliest, and of one-layer stacks all of a single stain."""
+    best = np.argsort(-found.scores, kind="stable")[:BOTTOMS]
+    if found.rows.shape[1] > 1:
+        return found.take(best)
+    single = np.flatnonzero(options.stains[found.rows[:, 0], 1] < 0)
+    return found.take(np.union1d(best, single))
+
+
+def _one_more(search: Search, tree: _Tree, below: Candidates) -> Candidates:
+    """Stacks with one layer more: nearest partners, then again where these miss."""
+    first = _laid(search, below.rows, tree.nearest(-below.steps, NEIGHBOURS))
+    best = _best_of_each(first, len(below.rows))
+    again = best[np.argsort(-first.scores[best], kind="stable")[: BOTTOMS // 2]]
+    partners = search.shifts[first.rows[again, -1]]
+    second = _laid(search, first.rows[again, :-1], tree.nearest(partners - first.steps[again], NEIGHBOURS // 2))
+    return _joined([first, second], first.rows.shape[1])
+
+
+def _laid(search: Search, below: Rows, tops: Rows) -> Candidates:
+    """All of ``below`` (r, L) with each of their own ``tops`` (r, t) on them."""
+    rows = np.concatenate([np.repeat(below, tops.shape[1], axis=0), tops.reshape(-1, 1)], axis=1)
+    return evaluate(search, rows)
+
+
+def _best_of_each(found: Candidates, groups: int) -> Rows:
+    scores = found.scores.reshape(groups, -1)
+    return np.asarray(scores.argmax(axis=1) + np.arange(groups) * scores.shape[1])
+
+
+def _joined(parts: Sequence[Candidates], layers: int) -> Candidates:
+    """All parts, rows filled up with -1, each stack once."""
+    rows = np.concatenate([_filled(part.rows, layers) for part in parts])
+    steps, scores = np.concatenate([part.steps for part in parts]), np.concatenate([part.scores for part in parts])
+    _, first = np.unique(rows, axis=0, return_index=True)
+    return Candidates(rows, steps, scores).take(np.sort(first))
+
+
+def _filled(rows: Rows, layers: int) -> Rows:
+    return np.pad(rows, ((0, 0), (0, layers - rows.shape[1])), constant_values=-1)
+
+
+def _best(options: Options, found: Candidates, most: int) -> Candidates:
+    order = np.argsort(-found.scores, kind="stable")[: 40 * most]
+    top = found.take(order)
+    return top.take(diverse(stain_sets(options, top.rows), most, EACH))
+
+
+def stain_sets(options: Options, rows: Rows) -> Rows:
+    """(r,) one number for all stacks of the same stains, whatever their layers and shares."""
+    used = np.where(rows[..., None] >= 0, options.stains[rows], -1).reshape(len(rows), -1)
+    used = np.sort(used, axis=1)
+    used[:, 1:][used[:, 1:] == used[:, :-1]] = -1
+    return np.asarray(np.unique(np.sort(used, axis=1), axis=0, return_inverse=True)[1]).reshape(-1)

@@ -1,0 +1,168 @@
+"""Advice for a whole case: every zone's verdict and moves, and the chance that all of it is accepted."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from stainbook.match.advice import CaseAdvice, Move, ZoneAdvice
+from stainbook.match.gap import gap_of
+from stainbook.match.guess import diverse
+from stainbook.match.moves import Field, Tried, option_scores, try_all
+from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
+from stainbook.match.options import Options, options_of, pots_of
+from stainbook.match.palette import choose_pots, pots_used
+from stainbook.match.problem import Bench, Start, ZoneProblem
+from stainbook.match.rank import ranked
+from stainbook.match.verdict import leaves, reached, what_would_help
+from stainbook.match.why import why
+from stainbook.optics.two_by_two import Array
+
+SHOWN = 5
+ALIKE = 1  # most moves shown that use the same stains
+ELSEWHERE = 2  # most moves shown on a stripped piece or on each other blank
+SURE = 0.9  # stripping or another blank is not looked at for a zone that stain brings there so surely
+
+
+def advise_case(
+    bench: Bench,
+    problems: Sequence[ZoneProblem],
+    *,
+    stage: str | None = None,
+    blanks: Mapping[str, Start] | None = None,
+    shown: int = SHOWN,
+) -> CaseAdvice:
+    """Verdict and ranked moves of every zone of a case.
+
+    Parameters
+    ----------
+    bench : what may be laid on; its limits are the case's
+    stage : of the piece, a word of formats.md
+    blanks : other bodies by name, for zones that stain cannot bring there
+    shown : most moves a zone
+
+    Cost: see `candidates` and `outlook`; the chance of the whole case costs nothing more, since
+    draws of one source carry the same numbers in every zone.
+    """
+    reason = no_firing_reason(stage, bench.limits.firings_left)
+    options = None if reason else _options(bench)
+    fields = try_all(bench, problems, options)
+    if options is not None and bench.limits.pots is not None:
+        fields = _within_palette(bench, problems, options, fields, bench.limits.pots)
+    elsewhere = _elsewhere(bench, fields, options, blanks or {}) if options is not None else {}
+    told = [_zone(bench, one, elsewhere.get(i, []), reason, shown) for i, one in enumerate(fields)]
+    first = [_first(field, order) for field, (_, order) in zip(fields, told, strict=True)]
+    return CaseAdvice(
+        accept=_together([one.hits.astype(float) for one in first]),
+        accept_within=_together([one.within for one in first]),
+        zones=tuple(zone for zone, _ in told),
+        pots=pots_used([[layer.pot for layer in one.layers] for one in first]),
+        warnings=(RETURNED_FIRST,) if stage == "returned" else (),
+    )
+
+
+def advise_zone(bench: Bench, problem: ZoneProblem, *, stage: str | None = None) -> ZoneAdvice:
+    """Verdict and ranked moves of a single zone."""
+    return advise_case(bench, [problem], stage=stage).zones[0]
+
+
+def _options(bench: Bench) -> Options | None:
+    pots = list(pots_of(bench.stains, bench.limits.strengths))
+    return options_of(pots, bench.limits.coats) if pots else None
+
+
+def _together(draws: Sequence[Array]) -> float:
+    """Chance that every zone is accepted: draw by draw, then the mean. No zone: nothing to accept."""
+    return float(np.prod(draws, axis=0).mean()) if draws else 1.0
+
+
+def _first(field: Field, order: Sequence[Tried]) -> Tried:
+    return order[0] if order else field.leave
+
+
+def _within_palette(
+    bench: Bench, problems: Sequence[ZoneProblem], options: Options, fields: list[Field], most: int
+) -> list[Field]:
+    """The fields as they are when their first moves keep to ``most`` pots, else searched again with the best pots."""
+    firsts = [field.leave if leaves(field) else ranked(_all(field))[0] for field in fields]
+    if len(pots_used([[layer.pot for layer in one.layers] for one in firsts])) <= most:
+        return fields
+    scores, leave = option_scores(bench, problems, options)
+    chosen = choose_pots(scores, leave, options, most)
+    return try_all(bench, problems, options_of(chosen, bench.limits.coats) if chosen else None)
+
+
+def _elsewhere(
+    bench: Bench, fields: Sequence[Field], options: Options, blanks: Mapping[str, Start]
+) -> dict[int, list[Tried]]:
+    """Moves on the stripped piece, or on other blanks where stain cannot bring a zone there, by the zone's place."""
+    found: dict[int, list[Tried]] = {}
+    unsure = [i for i, field in enumerate(fields) if _best_chance(field) < SURE]
+    lost = [i for i in unsure if not reached(_all(fields[i]))]
+    trips: list[tuple[list[tuple[int, Start]], str, str | None]] = []
+    trips.append(
+        ([(i, bare) for i in unsure if (bare := fields[i].problem.bare) is not None], "strip and restain", None)
+    )
+    trips += [([(i, blank) for i in lost], "remake", name) for name, blank in blanks.items()]
+    for places, kind, name in trips:
+        if not places:
+            continue
+        there = [replace(fields[i].problem, now=start, firings_of={}) for i, start in places]
+        for (i, _), field in zip(places, try_all(bench, there, options), strict=True):
+            better = [one for one in ranked(field.adds) if one.accept_within > _best_chance(fields[i]) + 0.1]
+            found.setdefault(i, []).extend(replace(one, kind=kind, on=name) for one in better[:ELSEWHERE])
+    return found
+
+
+def _all(field: Field) -> list[Tried]:
+    return [field.leave, *field.adds]
+
+
+def _best_chance(field: Field) -> float:
+    return max(one.accept_within for one in _all(field))
+
+
+def _zone(
+    bench: Bench, field: Field, elsewhere: Sequence[Tried], reason: str | None, shown: int
+) -> tuple[ZoneAdvice, list[Tried]]:
+    """The advice, and the moves behind it in the same order."""
+    verdict, note, order = _judged(bench, field, elsewhere, reason)
+    kinds = [(one.kind, one.on, one.stains) for one in order]
+    order = [order[i] for i in diverse(kinds, shown, ALIKE)]
+    gap = gap_of(field.leave.lab, field.frame.target, field.leave_draws, field.problem.thresholds)
+    moves = tuple(_move(bench, field, one, rank) for rank, one in enumerate(order, start=1))
+    return ZoneAdvice(field.problem.key, field.problem.tissue, gap, verdict, note, moves), order
+
+
+def _judged(bench: Bench, field: Field, elsewhere: Sequence[Tried], reason: str | None) -> tuple[str, str, list[Tried]]:
+    if reason is not None:
+        return "no firing", reason, []
+    if leaves(field):
+        order = ranked(_all(field))
+        return "leave", "it is accepted as it is surely enough", order[order.index(field.leave) :]
+    order = ranked([*_all(field), *elsewhere])
+    if reached(_all(field)) and (field.adds or elsewhere):
+        return "stain", "", order
+    return "out of reach", what_would_help(bench, field, ranked(_all(field))[0]), order
+
+
+def _move(bench: Bench, field: Field, one: Tried, rank: int) -> Move:
+    L, a, b = (float(value) for value in one.lab)
+    return Move(
+        rank=rank,
+        kind=one.kind,
+        layers=one.layers,
+        lab=(L, a, b),
+        viewing=one.problem.viewing,
+        dE00=one.dE00,
+        low=one.low,
+        high=one.high,
+        point=one.point,
+        accept=one.accept,
+        accept_within=one.accept_within,
+        firings=one.firings,
+        why=why(bench, field, one),
+        on=one.on,
+    )

@@ -1,0 +1,196 @@
+"""From zones to their short lists with odds: the pipeline that a case runs through once, all zones together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stainbook.match.candidates import Search, evaluate, shortlist, stain_sets
+from stainbook.match.frame import Frame, frame_of
+from stainbook.match.guess import OptionDoubt, chance_within, option_doubt, score, zone_doubt
+from stainbook.match.later import Within, corrections_of, follow_up
+from stainbook.match.odds import DRAWS, Odds, odds_of
+from stainbook.match.options import Options
+from stainbook.match.outlook import Outlook, Wanted, outlook
+from stainbook.match.problem import Bench, ZoneProblem
+from stainbook.match.response import Response, response_of
+from stainbook.optics.two_by_two import Array
+from stainbook.records import Layers
+
+SHORT = 24  # stacks of a zone that get a full forecast
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Tried:
+    """One stack of layers on one zone with its odds; no layers: left as it is but for the finish.
+
+    ``hits`` and ``within`` (draws,) are, draw by draw, whether it is accepted after this firing and
+    the chance that it is within the firings left. ``plain`` (3,) is the colour without the layers.
+    ``kind`` and ``on`` say what the layers go on.
+    """
+
+    problem: ZoneProblem
+    layers: Layers
+    stains: int
+    plain: Array
+    lab: Array
+    point: float
+    dE00: float
+    low: float
+    high: float
+    accept: float
+    accept_within: float
+    firings: float
+    hits: Array
+    within: Array
+    kind: str = "add"
+    on: str | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Field:
+    """All that was tried on one zone: leaving it, and the short list."""
+
+    problem: ZoneProblem
+    frame: Frame
+    leave: Tried
+    leave_draws: Array
+    adds: tuple[Tried, ...]
+
+
+def try_all(
+    bench: Bench, problems: Sequence[ZoneProblem], options: Options | None, *, short: int = SHORT
+) -> list[Field]:
+    """Short lists and their odds of several zones; ``options`` None means that nothing may be laid on."""
+    frames = [frame_of(p.target, p.viewing, offset=p.lab_offset) for p in problems]
+    left = outlook(bench, [_wanted(p, f, ()) for p, f in zip(problems, frames, strict=True)])
+    searches = list(_searches(bench, problems, frames, left, options)) if options is not None else []
+    stacks: list[list[Layers]] = [[()] for _ in problems]
+    kinds: list[list[int]] = [[-1] for _ in problems]
+    for i, search, _ in searches:
+        found = shortlist(search, bench.limits.layers, short)
+        stacks[i] += [search.options.stack(row) for row in found.rows]
+        kinds[i] += list(stain_sets(search.options, found.rows)) if len(found.rows) else []
+    wanted = [_wanted(p, f, layers) for p, f, own in zip(problems, frames, stacks, strict=True) for layers in own]
+    view = outlook(bench, wanted)
+    draws = view.draw(DRAWS)
+    doubts = {i: (search, doubt) for i, search, doubt in searches}
+    fields, start = [], 0
+    for i, (problem, frame) in enumerate(zip(problems, frames, strict=True)):
+        at = slice(start, start + len(stacks[i]))
+        start = at.stop
+        odds = odds_of(problem, frame, view.ln_xyz[at], draws[at])
+        corrections = corrections_of(*doubts[i]) if i in doubts else None
+        left_after, first = _firings(bench, problem, stacks[i])
+        within = follow_up(odds, problem.thresholds.acceptable, corrections, left_after, first)
+        fields.append(_field(problem, frame, stacks[i], kinds[i], odds, within))
+    return fields
+
+
+def option_scores(bench: Bench, problems: Sequence[ZoneProblem], options: Options) -> tuple[Array, Array]:
+    """Scores of every option as a single layer (z, n) and of leaving (z,) each zone; higher is better."""
+    frames = [frame_of(p.target, p.viewing, offset=p.lab_offset) for p in problems]
+    left = outlook(bench, [_wanted(p, f, ()) for p, f in zip(problems, frames, strict=True)])
+    scores, leave = np.full((len(problems), len(options)), -np.inf), np.empty(len(problems))
+    for i, search, _ in _searches(bench, problems, frames, left, options):
+        step = frames[i].steps(frames[i].lab(left.ln_xyz[i]))[None]
+        leave[i] = score(
+            chance_within(step, search.doubt.rest[None], search.limit), step, search.doubt.rest[None], 0.0
+        )[0]
+        scores[i, search.allowed] = evaluate(search, np.flatnonzero(search.allowed)[:, None]).scores
+    return scores, leave
+
+
+def _wanted(problem: ZoneProblem, frame: Frame, layers: Layers) -> Wanted:
+    return Wanted(problem.now, layers, problem.glazed or bool(layers), problem.name, frame.weights)
+
+
+def _searches(
+    bench: Bench, problems: Sequence[ZoneProblem], frames: Sequence[Frame], left: Outlook, options: Options
+) -> Iterator[tuple[int, Search, OptionDoubt]]:
+    """One search a zone; what every option does is worked out once for all zones of one ceramic and surface."""
+    rest = left.covariance()
+    every = np.arange(len(options))[:, None]
+    for rows in _alike(problems):
+        response, doubt = _shared(bench, options, problems, frames, rows)
+        for i in rows:
+            problem, frame = problems[i], frames[i]
+            shifts = (frame.ln_xyz(response.after(problem.now.piece, every)) - left.ln_xyz[i]) @ frame.of_ln
+            other = frame.of_ln.T @ rest[i] @ frame.of_ln
+            if problem.target_covariance is not None:
+                other = other + frame.of_lab.T @ problem.target_covariance @ frame.of_lab
+            allowed = options.allowed([name for name, count in problem.firings_of.items() if count < 1])
+            yield (
+                i,
+                Search(
+                    problem.now.piece,
+                    options,
+                    response,
+                    frame,
+                    shifts,
+                    allowed,
+                    zone_doubt(doubt, shifts, frame.of_ln, other),
+                    problem.thresholds.acceptable,
+                ),
+                doubt,
+            )
+
+
+def _shared(
+    bench: Bench, options: Options, problems: Sequence[ZoneProblem], frames: Sequence[Frame], rows: Sequence[int]
+) -> tuple[Response, OptionDoubt]:
+    """Response and doubt of the options; the doubt as the body of middling lightness shows it."""
+    middle = sorted(rows, key=lambda i: float(problems[i].now.piece.reading.mean()))[len(rows) // 2]
+    one = problems[middle]
+    response = response_of(bench, options, one.now.piece, glazed=one.glazed)
+    return response, option_doubt(bench, options, one.now, frames[middle].weights)
+
+
+def _alike(problems: Sequence[ZoneProblem]) -> Iterator[list[int]]:
+    groups: dict[tuple[object, ...], list[int]] = {}
+    for i, problem in enumerate(problems):
+        piece = problem.now.piece
+        groups.setdefault((piece.ceramic, piece.surface, problem.glazed), []).append(i)
+    yield from groups.values()
+
+
+def _firings(bench: Bench, problem: ZoneProblem, stacks: Sequence[Layers]) -> tuple[NDArray[np.int_], Array]:
+    """Firings still allowed after each stack, by case and maker, and those that it takes itself."""
+    own = [_allowed(problem, layers, bench.limits.firings_left) for layers in stacks]
+    fires = np.array([1 if layers or problem.finish_fires else 0 for layers in stacks])
+    return np.where(fires > 0, np.array(own) - 1, 0), fires.astype(float)
+
+
+def _allowed(problem: ZoneProblem, layers: Layers, left: int) -> int:
+    limits = [problem.firings_of[name] for layer in layers for name in layer.pot.stains if name in problem.firings_of]
+    return min([left, *limits])
+
+
+def _field(
+    problem: ZoneProblem, frame: Frame, stacks: Sequence[Layers], kinds: Sequence[int], odds: Odds, within: Within
+) -> Field:
+    hits = odds.draws <= problem.thresholds.acceptable
+    tried = [
+        Tried(
+            problem=problem,
+            layers=layers,
+            stains=int(kinds[i]),
+            plain=odds.lab[0],
+            lab=odds.lab[i],
+            point=float(odds.point[i]),
+            dE00=float(odds.expected[i]),
+            low=float(odds.low[i]),
+            high=float(odds.high[i]),
+            accept=float(odds.accept[i]),
+            accept_within=float(within.chance[i].mean()),
+            firings=float(within.firings[i].mean()),
+            hits=hits[i],
+            within=within.chance[i],
+            kind="add" if layers else "leave",
+        )
+        for i, layers in enumerate(stacks)
+    ]
+    return Field(problem, frame, tried[0], odds.draws[0], tuple(tried[1:]))

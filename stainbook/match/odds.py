@@ -1,0 +1,64 @@
+"""From possible colours to what is told of a move: expected ΔE00, its range, the chance of being accepted."""
+
+from __future__ import annotations
+
+import zlib
+from dataclasses import dataclass
+
+import numpy as np
+
+from stainbook.colour import delta_e_2000
+from stainbook.match.frame import Frame
+from stainbook.match.problem import ZoneProblem
+from stainbook.optics.forecast import normals
+from stainbook.optics.two_by_two import Array
+
+DRAWS = 512  # possible outcomes of each move; chances are good to 0.02, and moves of a zone share their luck
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Odds:
+    """Of ``n`` moves of one zone: likeliest L*, a*, b* (n, 3), ΔE00 of every draw (n, draws), what is told of them.
+
+    ``needs`` (n, draws, 3) is the way from each draw to its target, in the target's space.
+    """
+
+    lab: Array
+    point: Array
+    draws: Array
+    needs: Array
+    expected: Array
+    low: Array
+    high: Array
+    accept: Array
+
+
+def odds_of(problem: ZoneProblem, frame: Frame, ln_xyz: Array, draws: Array) -> Odds:
+    """The odds of moves whose likeliest ln X, Y, Z are (n, 3) and possible ones (n, draws, 3)."""
+    targets = target_draws(problem, draws.shape[1])
+    lab, possible = frame.lab(ln_xyz), frame.lab(draws)
+    dE = np.asarray(delta_e_2000(possible, targets))
+    step = (targets - possible) @ frame.of_lab
+    length = np.maximum(np.linalg.norm(step, axis=-1), 1e-9)
+    low, high = np.quantile(dE, [0.05, 0.95], axis=1)
+    return Odds(
+        lab=lab,
+        point=np.asarray(delta_e_2000(lab, frame.target)),
+        draws=dE,
+        needs=step * (dE / length)[..., None],
+        expected=dE.mean(axis=1),
+        low=low,
+        high=high,
+        accept=(dE <= problem.thresholds.acceptable).mean(axis=1),
+    )
+
+
+def target_draws(problem: ZoneProblem, count: int) -> Array:
+    """(count, 3) or (1, 3) possible targets; zones with one target share its errors."""
+    target = np.asarray(problem.target, dtype=float)[None]
+    if problem.target_covariance is None:
+        return target
+    values, vectors = np.linalg.eigh(problem.target_covariance)
+    rows = (vectors * np.sqrt(np.maximum(values, 0.0))).T
+    name = f"target {zlib.crc32(np.round(target, 6).tobytes())} {problem.viewing.illuminant} {problem.viewing.observer}"
+    return np.asarray(target + normals(name, count, 3) @ rows)

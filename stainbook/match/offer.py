@@ -1,0 +1,61 @@
+"""Which stains may go on a piece: what its material, its stage and the makers allow."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from stainbook.records import CLEAR, NO_FIRING_STAGES, Stain
+
+# Stages at which a kind of stain can be fired when its jar names none (facts of the trade).
+_STAGES_OF_KIND = {
+    "surface": frozenset({"sintered", "blasted", "stained", "glazed"}),
+    "infiltrating": frozenset({"green"}),
+}
+_AS_IF = {"returned": ("stained", "glazed")}  # cleaned and dried, a returned piece is a fired one
+RETURNED_FIRST = "first debond, clean and dry it fully, as the makers' instructions say"
+
+
+def offered(
+    stains: Iterable[Stain], *, material: str | None, stage: str | None, only: Iterable[str] | None = None
+) -> list[Stain]:
+    """The stains that may be fired on a piece of this material at this stage, sorted by name.
+
+    Parameters
+    ----------
+    material, stage : of the case; None is not known and holds nothing back but what goes on green pieces alone
+    only : names that the case limits itself to
+    """
+    names = None if only is None else set(only)
+    return sorted(
+        (
+            one
+            for one in stains
+            if one.kind != CLEAR and _fits(one, material, stage) and (names is None or one.name in names)
+        ),
+        key=lambda one: one.name,
+    )
+
+
+def firings_of(stains: Iterable[Stain], *, fired: int) -> dict[str, int]:
+    """Firings that each stain may still go through on a piece that was fired so often, where its maker says so."""
+    return {one.name: max(0, one.max_firings - fired) for one in stains if one.max_firings is not None}
+
+
+def no_firing_reason(stage: str | None, firings_left: int) -> str | None:
+    """Why nothing is to be fired, or None."""
+    if stage == "trial":
+        return "a provisional is never fired"
+    if stage in NO_FIRING_STAGES:
+        return f"a {stage} piece is not fired"
+    return "no firing is left" if firings_left < 1 else None
+
+
+def _fits(stain: Stain, material: str | None, stage: str | None) -> bool:
+    bearable = _STAGES_OF_KIND.get(stain.kind, frozenset())
+    stages = _AS_IF.get(stage or "", (stage,))
+    if stain.materials is not None and material is not None and material not in stain.materials:
+        return False
+    if stage is None:
+        return stain.kind == "surface"
+    own = bearable if stain.stages is None else bearable & set(stain.stages)
+    return any(one in own for one in stages)

@@ -1,0 +1,57 @@
+"""Everything that one layer can be: each pot of one or two stains, each number of coats."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import combinations, product
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stainbook.optics.two_by_two import Array
+from stainbook.records import Layer, Layers, Pot
+
+FULL = 1.0 + 1e-9  # shares of a pot sum to at most 1
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Options:
+    """``n`` layers: pots with coats (n,), and the stains (n, 2) by index into ``names``, -1 for none."""
+
+    layers: tuple[Layer, ...]
+    coats: Array
+    stains: NDArray[np.int_]
+    names: tuple[str, ...]
+
+    def __len__(self) -> int:
+        return len(self.layers)
+
+    def stack(self, row: NDArray[np.int_]) -> Layers:
+        """The layers, bottom first, that a row of indices stands for; -1 is no layer."""
+        return tuple(self.layers[i] for i in row if i >= 0)
+
+    def allowed(self, forbidden: Sequence[str]) -> NDArray[np.bool_]:
+        """(n,) True where no forbidden stain is in the pot."""
+        out = np.isin(self.stains, [i for i, name in enumerate(self.names) if name in set(forbidden)])
+        return np.asarray(~out.any(axis=1))
+
+
+def pots_of(stains: Sequence[str], strengths: Sequence[float]) -> Iterator[Pot]:
+    """Pots of one stain, then pots of two, whose shares are among the strengths and sum to at most 1."""
+    for name, share in product(stains, strengths):
+        yield Pot.of({name: share})
+    for (one, other), (share, rest) in product(combinations(stains, 2), product(strengths, repeat=2)):
+        if share + rest <= FULL:
+            yield Pot.of({one: share, other: rest})
+
+
+def options_of(pots: Sequence[Pot], coats: int) -> Options:
+    """Each pot in 1 to ``coats`` coats."""
+    names = tuple(sorted({name for pot in pots for name in pot.stains}))
+    place = {name: i for i, name in enumerate(names)}
+    layers = tuple(Layer(pot, count) for pot in pots for count in range(1, coats + 1))
+    stains = np.full((len(layers), 2), -1)
+    for row, layer in zip(stains, layers, strict=True):
+        row[: len(layer.pot.shares)] = [place[name] for name in layer.pot.stains]
+    return Options(layers, np.array([float(layer.coats) for layer in layers]), stains, names)

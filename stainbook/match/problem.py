@@ -1,0 +1,104 @@
+"""What is asked of one zone and what the bench can put on it, as arrays and plain records."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from stainbook.colour import ThresholdSet
+from stainbook.optics.ceramic import has_bare_face
+from stainbook.optics.curves import Optics
+from stainbook.optics.film import Piece
+from stainbook.optics.forecast import Hands
+from stainbook.optics.two_by_two import Array
+from stainbook.records import Lab, Limits, Viewing
+
+Key = tuple[int, str]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Start:
+    """A body as it was read, 400-700/10 nm, and the doubt of that reading.
+
+    ``covariance`` (31, 31) of ln reflectance, ``stray_sd`` of the stray light of its face as a
+    reflectance factor (None: as expected of the ceramic). Bodies of one ``name`` were read once:
+    their errors are the same.
+    """
+
+    piece: Piece
+    name: str
+    covariance: Array | None = None
+    stray_sd: float | None = None
+
+    @property
+    def is_bare(self) -> bool:
+        """True when the reading went through the ceramic's own face."""
+        return has_bare_face(self.piece.surface)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ZoneProblem:
+    """One zone: where it is, where it must go, and how it will leave.
+
+    Parameters
+    ----------
+    now : the piece as it is
+    target, viewing : L*, a*, b* to reach, and their light and observer
+    glazed : the finish puts the piece under glass
+    lab_offset : added to every predicted L*, a*, b*: what bands beyond 400-700 nm do to the colour
+    target_covariance : (3, 3) of the target's L*, a*, b*
+    firings_of : firings that a stain may still go through, by its maker; a stain not named has no limit
+    bare : the piece without stain, where it was read: what stripping leads back to
+    """
+
+    key: Key
+    tissue: str
+    now: Start
+    target: Lab
+    viewing: Viewing
+    thresholds: ThresholdSet
+    glazed: bool = True
+    lab_offset: Lab = (0.0, 0.0, 0.0)
+    target_covariance: Array | None = None
+    firings_of: Mapping[str, int] = field(default_factory=dict)
+    bare: Start | None = None
+
+    @property
+    def name(self) -> str:
+        """Tooth and zone, as sources of doubt that belong to this zone alone are called."""
+        return f"{self.key[0]} {self.key[1]}"
+
+    @property
+    def finish_fires(self) -> bool:
+        """True when leaving the zone as it is still means a firing: bare ceramic that must be glazed."""
+        return self.glazed and self.now.is_bare
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Bench:
+    """What the lab can lay on: learnt optics, whose hand, the stains on offer, and the limits of the case.
+
+    ``families`` gives (kind, family) of every stain on offer, for those without a chip.
+    """
+
+    optics: Optics
+    stains: tuple[str, ...]
+    families: Mapping[str, tuple[str, str | None]] = field(default_factory=dict)
+    hands: Hands = field(default_factory=Hands)
+    limits: Limits = field(default_factory=Limits)
+
+    @property
+    def hand_scatter(self) -> float:
+        """Standard deviation of ln amount of one coat."""
+        return self.hands.scatter if self.hands.scatter is not None else self.optics.pooled.hand
+
+    @property
+    def soaks(self) -> bool:
+        """True for a green piece: what is on offer goes into the body."""
+        return any(self.kind(name) == "infiltrating" for name in self.stains)
+
+    def kind(self, name: str) -> str:
+        """Kind of a stain on offer."""
+        if name in self.families:
+            return self.families[name][0]
+        return self.optics.stains[name].kind if name in self.optics.stains else "surface"

@@ -1,0 +1,123 @@
+"""What every one-layer option makes of any body, cheaply: three numbers an option and wavelength.
+
+A slab on a body sends back R + T ρ T / (1 - R ρ): a quotient of two linear functions of what the
+body sends back (Kubelka 1948), whatever the number of streams, since a body sends light back spread
+alike. So the reading after an option is (a + b x) / (1 + c x) of the reading x before it, less stray
+light, exactly; three grey bodies give a, b and c. A layer upon layers sees a glazed piece that reads
+as they left it; that is no longer exact (light comes up less evenly spread), but within 0.2 ΔE00 at
+the median and 0.6 at the 95th percentile, and only steers the search.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stainbook.match.options import Options
+from stainbook.match.problem import Bench
+from stainbook.optics.curves import EXPONENT, LN_K, LN_S
+from stainbook.optics.film import Piece, coat_amount, reading_after
+from stainbook.optics.forecast import curves_for
+from stainbook.optics.stack import Stack, stack_of
+from stainbook.optics.two_by_two import Array
+
+GREYS = (0.1, 0.4, 0.8)  # readings of the three bodies
+_CHUNK = 128
+_DARKEST = 1e-4
+
+Rows = NDArray[np.int_]
+
+
+class Response(Protocol):
+    """Reflectance after stacks of options on one body."""
+
+    def after(self, piece: Piece, rows: Rows) -> Array:
+        """(r, 31) after the options ``rows`` (r, L), bottom first, -1 for no layer."""
+        ...
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Coating:
+    """Options that lie on the piece: ``body`` and ``glaze`` are a, b, c (3, n, 31) on a piece as it is and on glass."""
+
+    body: Array
+    glaze: Array
+
+    def after(self, piece: Piece, rows: Rows) -> Array:
+        """(r, 31) after the options ``rows`` (r, L); each row starts with a layer."""
+        net = piece.reading - (piece.stray if piece.surface == "matt" else 0.0)
+        out = _quotient(self.body, rows[:, 0], np.maximum(net, _DARKEST))
+        for layer in range(1, rows.shape[1]):
+            on = rows[:, layer] >= 0
+            out[on] = _quotient(self.glaze, rows[on, layer], out[on])
+        return np.maximum(out, _DARKEST)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Soaking:
+    """Options that go into a green piece: the growth (n, 31) of absorption over scattering that each brings."""
+
+    growth: Array
+    glazed: bool
+
+    def after(self, piece: Piece, rows: Rows) -> Array:
+        """(r, 31) after the options ``rows`` (r, L); what soaks in adds up."""
+        soaked = sum(np.where(rows[:, i, None] >= 0, self.growth[rows[:, i]], 0.0) for i in range(rows.shape[1]))
+        none = np.empty((0, len(rows), 31))
+        return reading_after(piece, none, none, soaked=np.asarray(soaked), glazed=self.glazed)
+
+
+def _quotient(abc: Array, rows: Rows, x: Array) -> Array:
+    a, b, c = abc
+    return np.asarray((a[rows] + b[rows] * x) / (1.0 + c[rows] * x))
+
+
+def response_of(bench: Bench, options: Options, piece: Piece, *, glazed: bool) -> Response:
+    """The response of pieces of this one's ceramic and surface to all options.
+
+    Cost: three evaluations of the film an option for each surface; 8 x 6 x 31 bytes an option.
+    """
+    k, s, soaked = _amounts(bench, options)
+    if bench.soaks:
+        return Soaking(soaked, glazed)
+    body = _three_numbers(k, s, piece)
+    bare = Piece(piece.reading, "glazed", 0.0, piece.ceramic)
+    return Coating(body, _three_numbers(k, s, bare) if piece.surface != "glazed" else body)
+
+
+def _three_numbers(k: Array, s: Array, piece: Piece) -> Array:
+    """a, b, c (3, n, 31) from the readings of three grey bodies: y = a + b x - c x y, three times."""
+    x1, x2, x3 = GREYS
+    y1, y2, y3 = (_on_grey(k, s, piece, grey) for grey in GREYS)
+    d12, d13 = (y1 - y2) / (x1 - x2), (y1 - y3) / (x1 - x3)
+    e12, e13 = (x1 * y1 - x2 * y2) / (x1 - x2), (x1 * y1 - x3 * y3) / (x1 - x3)
+    c = (d12 - d13) / (e13 - e12)
+    b = d12 + c * e12
+    return np.stack([y1 - b * x1 + c * x1 * y1, b, c])
+
+
+def _on_grey(k: Array, s: Array, piece: Piece, grey: float) -> Array:
+    out = np.empty_like(k)
+    body = Piece(np.full((1, 31), grey), piece.surface, 0.0, piece.ceramic)
+    for start in range(0, len(k), _CHUNK):
+        at = slice(start, start + _CHUNK)
+        out[at] = reading_after(body, k[None, at], s[None, at])
+    return out
+
+
+def _amounts(bench: Bench, options: Options) -> tuple[Array, Array, Array]:
+    """What each option absorbs and scatters, and what it lets soak in, (n, 31) each."""
+    stacks = [(layer,) for layer in options.layers]
+    curves = tuple(curves_for(bench.optics, stacks, bench.families).values())
+    stack: Stack = stack_of(stacks, [curve.name for curve in curves])
+    own = np.array([curve.mean for curve in curves])[stack.stain]
+    lots = bench.hands.lots
+    ln = np.array([lots[curve.name][1] if curve.name in lots else 0.0 for curve in curves])[stack.stain]
+    amount = coat_amount(stack.share[:, 0], stack.coats, own[..., EXPONENT])
+    amount = (amount * np.exp(bench.hands.operator_ln[0] + ln))[..., None]
+    soaks = np.array([curve.kind == "infiltrating" for curve in curves])[stack.stain][..., None]
+    k, s = amount * np.exp(own[..., LN_K]), amount * np.exp(own[..., LN_S])
+    return (k * ~soaks).sum(axis=1), (s * ~soaks).sum(axis=1), (k * soaks).sum(axis=1)

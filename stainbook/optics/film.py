@@ -54,9 +54,7 @@ def reading_after(
     glazed : the piece leaves under glass; False leaves a bare piece bare (only without layers)
     """
     if not glazed and len(K) == 0 and has_bare_face(piece.surface):
-        assert piece.surface is not None
-        inner = _soak(_inner(piece), soaked)
-        return bare_reading(inner, surface=piece.surface, stray=piece.stray, ceramic=piece.ceramic)
+        return np.maximum(_bare(piece, soaked), LOWEST)
     base = _base(piece, soaked)
     passing: Array | float = 1.0
     matrix = base.matrix
@@ -65,6 +63,15 @@ def reading_after(
         if base.mirror:
             passing = passing * np.exp(-2.0 * (k + s) / GLASS.mu[0])
     return np.maximum(through_face(Base(matrix, base.mirror), passing=passing), LOWEST)
+
+
+def _bare(piece: Piece, soaked: Array | None) -> Array:
+    """The reading of a piece that stays bare; untouched, it is as it was, also where no ceramic could read so."""
+    if soaked is None:
+        return piece.reading
+    assert piece.surface is not None
+    inner = _soak(_inner(piece), soaked)
+    return bare_reading(inner, surface=piece.surface, stray=piece.stray, ceramic=piece.ceramic)
 
 
 def _inner(piece: Piece) -> Array:

@@ -24,6 +24,14 @@ Adapt = Annotated[bool, typer.Option("--adapt", help="Take L,a,b alone to anothe
 Readings = Annotated[Path, typer.Argument(help="File of readings.", show_default=False)]
 
 
+Thresholds = Annotated[
+    list[str] | None,
+    typer.Option(
+        help="Threshold set to grade by, once a tissue: tooth-2015, tooth-iso-2016, tooth-2010, gum-2020, "
+        "gum-2020-strict, gum-2020-lenient, denture-base-2015. tooth-2015 and gum-2020 when left out.",
+        show_default=False,
+    ),
+]
 Operator = Annotated[
     str | None, typer.Option(help="Whose hand is meant; that of the chips when left out.", show_default=False)
 ]

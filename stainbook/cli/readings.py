@@ -7,21 +7,13 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stainbook.cli.options import Adapt, Illuminant, Json, Observer, Readings
+from stainbook.cli.options import Adapt, Illuminant, Json, Observer, Readings, Thresholds
 from stainbook.cli.show import print_document, print_table, print_warnings, tenths, viewing
 
 if TYPE_CHECKING:
     from stainbook.work.schemas import CompareResult, ConvertResult
 
 Targets = Annotated[Path, typer.Argument(help="Readings of the targets, each named as its sample.", show_default=False)]
-Thresholds = Annotated[
-    list[str] | None,
-    typer.Option(
-        help="Threshold set to grade by, once a tissue: tooth-2015, tooth-iso-2016, tooth-2010, gum-2020, "
-        "gum-2020-strict, gum-2020-lenient, denture-base-2015. tooth-2015 and gum-2020 when left out.",
-        show_default=False,
-    ),
-]
 
 
 def convert(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -65,3 +65,22 @@ def viewing(illuminant: str | None, observer: int | None) -> str:
 def percent(share: float) -> str:
     """A share as a whole percentage."""
     return f"{100 * share:.0f} %"
+
+
+def in_ten(chance: float) -> str:
+    """A chance as it is said: about 8 in 10."""
+    if chance < 0.05:
+        return "hardly ever"
+    return "nearly always" if chance > 0.95 else f"about {round(10 * chance)} in 10"
+
+
+def parts(pot: Mapping[str, float]) -> str:
+    """A pot in parts of the whole: 1 part husk + 7 parts clear."""
+    from stainbook.work.talk import parts_of
+
+    return parts_of(pot)
+
+
+def print_line(line: str) -> None:
+    """A line on standard output."""
+    print(line)  # noqa: T201

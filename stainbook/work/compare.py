@@ -52,7 +52,7 @@ def compare(
     if guessed:
         warnings.append(f"neither a tissue column nor a zone in the name, graded as tooth: {_some(guessed)}")
     return CompareResult(
-        pairs=[_graded(*pair, _limits(kind or "tooth", limits)) for pair, kind in zip(pairs, tissues, strict=True)],
+        pairs=[graded(*pair, _limits(kind or "tooth", limits)) for pair, kind in zip(pairs, tissues, strict=True)],
         warnings=warnings,
     )
 
@@ -75,7 +75,8 @@ def _seen(sample: Reading, target: Reading, asked: Asked) -> tuple[SampleColour,
     return colour_of(sample, viewing, adapt=asked.adapt), colour_of(target, viewing, adapt=asked.adapt)
 
 
-def _graded(sample: SampleColour, target: SampleColour, limits: ThresholdSet) -> ComparedPair:
+def graded(sample: SampleColour, target: SampleColour, limits: ThresholdSet) -> ComparedPair:
+    """Sample minus target, graded by the interval of their doubt."""
     parts = delta_e_2000_parts(sample.lab, target.lab, kL=limits.kL, kC=limits.kC, kH=limits.kH)
     between = np.mean([sample.lab, target.lab], axis=0)
     u = float(delta_e_2000_radius(between, sample.covariance + target.covariance))

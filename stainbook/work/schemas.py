@@ -226,12 +226,29 @@ class AdvisedZone(Result):
     thresholds: str | None = None
 
 
+class RankedBlank(Result):
+    """A blank to start from: the case's chances on it, and the zones that no stain would bring there."""
+
+    rank: Annotated[int, Field(ge=1)]
+    body: str
+    accept: Chance
+    accept_within: Chance
+    dE00: Difference | None
+    out_of_reach: list[str] = []
+
+
 class AdvisedCase(Result):
-    """All zones of a case; ``accept`` is the chance that every one is accepted."""
+    """All zones of a case; ``accept`` is the chance that every one is accepted.
+
+    ``pots`` are the mixes that the first moves use, ``blanks`` the bodies ranked when asked for.
+    """
 
     case: str
     accept: Chance | None
     zones: list[AdvisedZone]
+    accept_within: Chance | None = None
+    pots: list[dict[str, float]] = []
+    blanks: list[RankedBlank] = []
 
 
 class AdviseResult(Document):

@@ -1,0 +1,133 @@
+"""The command on cases: advise."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from stainbook.cli.options import Adapt, Illuminant, Json, Lots, Observer, Operator, Thresholds, lots_of, session
+from stainbook.cli.show import in_ten, parts, print_document, print_line, print_table, print_warnings, tenths
+
+if TYPE_CHECKING:
+    from stainbook.work.schemas import AdvisedCase, AdvisedZone, AdviseResult, Move
+
+Cases = Annotated[list[Path], typer.Argument(help="Case files.", show_default=False)]
+Bodies = Annotated[
+    bool, typer.Option("--bodies", help="Rank the blanks too: which one to start from, before anything is milled.")
+]
+BodiesFile = Annotated[
+    Path | None,
+    typer.Option(help="The blanks to rank, as bodies.csv; those of the book when left out.", show_default=False),
+]
+Stains = Annotated[
+    Path | None, typer.Option(help="The lab's stains; those of the book when left out.", show_default=False)
+]
+Guide = Annotated[
+    Path | None,
+    typer.Option(help="The lab's guide; guide.csv beside the case or the book's when left out.", show_default=False),
+]
+Readings = Annotated[
+    list[Path] | None,
+    typer.Option(help="More readings, of guide tabs and blanks; may be repeated.", show_default=False),
+]
+
+
+def advise(
+    context: typer.Context,
+    cases: Cases,
+    bodies: Bodies = False,
+    bodies_file: BodiesFile = None,
+    operator: Operator = None,
+    lot: Lots = None,
+    stains: Stains = None,
+    guide: Guide = None,
+    readings: Readings = None,
+    thresholds: Thresholds = None,
+    illuminant: Illuminant = None,
+    observer: Observer = None,
+    adapt: Adapt = False,
+    json: Json = False,
+) -> None:
+    """Where each zone is, how far from its target, and the next steps in order, with their odds."""
+    from stainbook.book import open_book
+    from stainbook.work.advise import AdviceAsked, advise_files
+    from stainbook.work.conditions import Asked
+
+    wish = AdviceAsked(
+        asked=Asked(illuminant, observer, adapt),
+        operator=operator,
+        lots=lots_of(lot),
+        threshold_names=thresholds or (),
+        stains=stains,
+        guide=guide,
+        readings=readings or (),
+        bodies=bodies_file or bodies,
+    )
+    with open_book(session(context).book) as book:
+        result = advise_files(book, cases, wish)
+    if json:
+        print_document(result)
+    else:
+        print_warnings(result.warnings)
+        _show(result)
+
+
+def _show(result: AdviseResult) -> None:
+    for case in result.cases:
+        chance = "not known" if case.accept is None else in_ten(case.accept)
+        print_line(f"{case.case}: all accepted after the next firing: {chance}")
+        print_table(
+            ("tooth", "zone", "ΔE00", "ΔL′", "ΔC′", "ΔH′", "acceptable", "verdict", "next step", "then ΔE00", "odds"),
+            [_zone_row(zone) for zone in case.zones],
+            numbers=("tooth", "ΔE00", "ΔL′", "ΔC′", "ΔH′", "then ΔE00"),
+        )
+        for zone in case.zones:
+            _show_moves(zone)
+        _show_blanks(case)
+
+
+def _zone_row(zone: AdvisedZone) -> tuple[str, ...]:
+    gap = map(tenths, (zone.gap.dE00, zone.gap.dL, zone.gap.dC, zone.gap.dH)) if zone.gap else ("",) * 4
+    first = zone.moves[0] if zone.moves else None
+    step = (_layers(first), tenths(first.dE00), in_ten(first.accept)) if first else ("", "", "")
+    return (str(zone.tooth), zone.zone, *gap, zone.gap.grade if zone.gap else "", zone.verdict, *step)
+
+
+def _layers(move: Move) -> str:
+    if move.kind == "leave" or not move.layers:
+        return move.kind
+    painted = ", then ".join(f"{layer.coats} x {parts(layer.pot)}" for layer in move.layers)
+    where = {"add": "", "strip and restain": "strip, then ", "remake": f"on {move.body}: "}[move.kind]
+    return f"{where}{painted}"
+
+
+def _show_moves(zone: AdvisedZone) -> None:
+    if zone.why:
+        print_line(f"{zone.tooth} {zone.zone}: {zone.why}")
+    if not zone.moves:
+        return
+    print_line(f"{zone.tooth} {zone.zone}:")
+    for move in zone.moves:
+        odds = f"ΔE00 {tenths(move.dE00)} ({tenths(move.dE00_p05)} to {tenths(move.dE00_p95)})"
+        print_line(f"  {move.rank}. {odds}, accepted {in_ten(move.accept)}: {move.why}")
+
+
+def _show_blanks(case: AdvisedCase) -> None:
+    if not case.blanks:
+        return
+    print_table(
+        ("blank", "all accepted", "within the firings left", "ΔE00", "out of reach"),
+        [
+            (
+                blank.body,
+                in_ten(blank.accept),
+                in_ten(blank.accept_within),
+                "" if blank.dE00 is None else tenths(blank.dE00),
+                ", ".join(blank.out_of_reach),
+            )
+            for blank in case.blanks
+        ],
+        numbers=("ΔE00",),
+    )

@@ -28,8 +28,14 @@ from stainbook.records import Layers
 MODEL_BAND_SD = 0.006
 MODEL_LEVEL_SD = 0.006
 STEP = 1e-4  # of ln K and the like, for difference quotients
-MOST_STEPS = 40
+MOST_STEPS = 60
+FIRST_STEPS = 6  # from each of the starts, before the best of them goes on
+MOST_TRIES = 8  # of stronger damping, before a place counts as the end
+SETTLED = 1e-3  # a step that lowers the cost by less ends the search
 LONGEST = 1.5  # of one step in ln K: keeps the first steps in bounds
+LONGEST_HAND = 0.3  # of one step in ln amount: else first steps blame the hand for what the stain does
+ABSORPTION_LEVELS = (-2.0, -1.0, 0.0, 1.0, 2.0)  # of ln K about the prior's mean, to begin from
+SCATTERING_LEVELS = (-1.5, 0.0, 1.5)  # of ln S likewise
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -151,6 +157,24 @@ def modelled(group: Group, theta: Array, hand: Array | float) -> Array:
     return out
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Prior:
+    """Means (m, 64) of the stains, and the roots (m, 64, 64) of their precisions."""
+
+    mean: Array
+    roots: Array
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Place:
+    """Where a search is: the stains, the hand, what the model makes of them, and the cost."""
+
+    theta: Array
+    hand: Array
+    model: Array
+    cost: float
+
+
 def solve(
     group: Group,
     prior_mean: Array,
@@ -165,60 +189,88 @@ def solve(
     ----------
     prior_mean : (m, 64)
     prior_covariance : (m, 64, 64)
-    start : (m, 64) where to begin, else the prior's mean
+    start : (m, 64) where to begin; None tries several, since a little and much scattering can look alike
     """
-    m, (n, layers) = len(group.names), group.stack.coats.shape
-    roots = np.linalg.inv(np.linalg.cholesky(prior_covariance))  # whitening of each stain's prior
-    theta = (prior_mean if start is None else start).copy()
-    hand = np.zeros((n, layers))
-    damping, state = 1e-2, _state(group, theta, hand, prior_mean, roots)
-    for _ in range(most_steps):
-        normal, gradient = _normal_equations(group, theta, hand, state, prior_mean, roots)
-        moved = False
-        for _ in range(8):
-            damped = normal + damping * np.diag(np.diag(normal))
-            step = np.clip(-np.linalg.solve(damped, gradient), -LONGEST, LONGEST)
-            new_theta = theta + step[: m * SIZE].reshape(m, SIZE)
-            new_hand = hand + step[m * SIZE :].reshape(n, layers)
-            new = _state(group, new_theta, new_hand, prior_mean, roots)
-            if new[1] < state[1]:
-                gain, moved = state[1] - new[1], True
-                theta, hand, state = new_theta, new_hand, new
-                damping = max(damping / 5.0, 1e-8)
-                break
-            damping *= 5.0
-        if not moved or gain < 1e-3:
-            break
-    normal, _ = _normal_equations(group, theta, hand, state, prior_mean, roots)
-    return Solution(theta, hand, group.target - state[0], np.asarray(np.linalg.inv(normal), dtype=float), state[1])
+    prior = _Prior(prior_mean, np.asarray(np.linalg.inv(np.linalg.cholesky(prior_covariance)), dtype=float))
+    begins = _begins(group, prior) if start is None else [_at(group, start, np.zeros(group.hand_sd.shape), prior)]
+    if len(begins) > 1:
+        begins = [min((_descend(group, place, prior, FIRST_STEPS) for place in begins), key=lambda p: p.cost)]
+    end = _descend(group, begins[0], prior, most_steps)
+    normal, _ = _normal_equations(group, end, prior)
+    covariance = np.asarray(np.linalg.inv(normal), dtype=float)
+    return Solution(end.theta, end.hand, group.target - end.model, covariance, end.cost)
 
 
-def _state(group: Group, theta: Array, hand: Array, mean: Array, roots: Array) -> tuple[Array, float]:
+def _begins(group: Group, prior: _Prior) -> list[_Place]:
+    """The prior's mean with weak, usual and strong scattering, each with the absorption that meets the chips best."""
+    none, places = np.zeros(group.hand_sd.shape), []
+    for level in SCATTERING_LEVELS:
+        theta = prior.mean.copy()
+        theta[:, LN_S] += level
+        place = _at(group, theta, none, prior)
+        for j in range(len(theta)):
+            tries = [_moved(place.theta, j, more) for more in ABSORPTION_LEVELS]
+            place = min((_at(group, one, none, prior) for one in tries), key=lambda p: p.cost)
+        places.append(place)
+    return places
+
+
+def _moved(theta: Array, j: int, ln_K: float) -> Array:
+    moved = theta.copy()
+    moved[j, LN_K] += ln_K
+    return moved
+
+
+def _at(group: Group, theta: Array, hand: Array, prior: _Prior) -> _Place:
     model = modelled(group, theta, hand)
     white = np.einsum("nvw,nw->nv", group.whiten, group.target - model)
-    prior = np.einsum("mij,mj->mi", roots, theta - mean)
-    return model, float((white**2).sum() + (prior**2).sum() + ((hand / group.hand_sd) ** 2).sum())
+    off = np.einsum("mij,mj->mi", prior.roots, theta - prior.mean)
+    cost = float((white**2).sum() + (off**2).sum() + ((hand / group.hand_sd) ** 2).sum())
+    return _Place(theta, hand, model, cost)
 
 
-def _normal_equations(
-    group: Group, theta: Array, hand: Array, state: tuple[Array, float], mean: Array, roots: Array
-) -> tuple[Array, Array]:
+def _descend(group: Group, place: _Place, prior: _Prior, most_steps: int) -> _Place:
+    """Gauss-Newton steps, damped until each of them lowers the cost."""
+    damping = 1e-2
+    for _ in range(most_steps):
+        normal, gradient = _normal_equations(group, place, prior)
+        for _ in range(MOST_TRIES):
+            after = _step(group, place, prior, normal + damping * np.diag(np.diag(normal)), gradient)
+            if after.cost < place.cost:
+                break
+            damping *= 5.0
+        else:
+            return place
+        gain, place = place.cost - after.cost, after
+        if gain < SETTLED:
+            return place
+        damping = max(damping / 5.0, 1e-8)
+    return place
+
+
+def _step(group: Group, place: _Place, prior: _Prior, damped: Array, gradient: Array) -> _Place:
+    step, size = -np.linalg.solve(damped, gradient), place.theta.size
+    theta = place.theta + np.clip(step[:size], -LONGEST, LONGEST).reshape(place.theta.shape)
+    hand = place.hand + np.clip(step[size:], -LONGEST_HAND, LONGEST_HAND).reshape(place.hand.shape)
+    return _at(group, theta, hand, prior)
+
+
+def _normal_equations(group: Group, place: _Place, prior: _Prior) -> tuple[Array, Array]:
     """Half the Hessian (Gauss-Newton) and half the gradient of the cost, over stains then hand."""
-    m, (n, layers) = len(group.names), hand.shape
-    model = state[0]
-    J = jacobian(group, theta, hand, model)  # (n, 31, m * 64 + n * L) of the model
+    n = len(place.hand)
+    J = jacobian(group, place.theta, place.hand, place.model)  # (n, 31, m * 64 + n * L) of the model
     white = np.einsum("nvw,nwp->nvp", group.whiten, J).reshape(n * BANDS, -1)
-    left = np.einsum("nvw,nw->nv", group.whiten, group.target - model).reshape(-1)
+    left = np.einsum("nvw,nw->nv", group.whiten, group.target - place.model).reshape(-1)
     normal, gradient = white.T @ white, -white.T @ left
-    for j in range(m):
+    for j, root in enumerate(prior.roots):
         block = slice(j * SIZE, (j + 1) * SIZE)
-        precision = roots[j].T @ roots[j]
+        precision = root.T @ root
         normal[block, block] += precision
-        gradient[block] += precision @ (theta[j] - mean[j])
-    hands = np.arange(m * SIZE, m * SIZE + n * layers)
+        gradient[block] += precision @ (place.theta[j] - prior.mean[j])
+    hands = np.arange(place.theta.size, len(normal))
     weight = 1.0 / group.hand_sd.reshape(-1) ** 2
     normal[hands, hands] += weight
-    gradient[hands] += weight * hand.reshape(-1)
+    gradient[hands] += weight * place.hand.reshape(-1)
     return normal, gradient
 
 

@@ -109,6 +109,25 @@ def _instant(taken_at: str | None) -> datetime:
 
 
 @dataclass(frozen=True, slots=True)
+class Instrument:
+    """An instrument as the lab set it up: what holds for its readings where they do not say otherwise.
+
+    ``piece_offset`` is L*, a*, b* of a piece minus those of a flat plate of the same ceramic, ``piece_doubt`` its
+    standard deviation; None where it was not measured.
+    """
+
+    name: str
+    viewing: Viewing = UNKNOWN_VIEWING  # of the L*, a*, b* that it shows
+    geometry: str | None = None
+    specular: str | None = None
+    aperture_mm: float | None = None
+    backing: str | None = None
+    piece_offset: Lab | None = None
+    piece_doubt: Lab | None = None
+    notes: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Body:
     """The piece without stain."""
 

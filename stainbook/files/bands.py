@@ -16,7 +16,7 @@ _SPAN = (200.0, 1200.0)  # nm; a number outside is no wavelength that a bench in
 _BAND = re.compile(r"r? ?(\d{3,4}(?:[.,]\d+)?) ?(?:nm)? ?(%|\(%\)|\[%\])?")
 _LARGEST = {"factor": 1.2, "percent": 120.0}
 _SMALLEST = {"factor": -0.005, "percent": -0.5}  # instruments give a little below 0
-_SCATTER = "sd "
+SCATTER = "sd "  # before a column's name: the standard deviation of its repeats
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +119,7 @@ def _scatter(row: Row, bands: Bands) -> tuple[float, ...] | None:
 
 def scatter_column(band: str) -> str:
     """The name of the column that holds the standard deviation of a column's repeats."""
-    return _SCATTER + band
+    return SCATTER + band
 
 
 def _check_values(row: Row, columns: Sequence[str], values: Sequence[float], scale: str) -> None:

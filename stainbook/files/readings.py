@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
@@ -13,7 +12,10 @@ from typing import Any
 import numpy as np
 
 from stainbook.errors import FileError, InputError, UnknownNameError
-from stainbook.files.readings_csv import parse_readings_csv, stage_word
+from stainbook.files.cgats import is_cgats, parse_cgats
+from stainbook.files.conditions import Defaults
+from stainbook.files.cxf import parse_cxf
+from stainbook.files.readings_csv import Parsed, parse_readings_csv, stage_word
 from stainbook.files.text import read_text, shown
 from stainbook.files.values import instant
 from stainbook.records import UNKNOWN_VIEWING, Lab, Reading, Viewing
@@ -21,8 +23,7 @@ from stainbook.records import UNKNOWN_VIEWING, Lab, Reading, Viewing
 _WHAT = "a readings file"
 _CONDITIONS = ("surface", "tissue", "instrument", "geometry", "specular", "aperture_mm", "backing")
 _UNDATED = datetime.min.replace(tzinfo=UTC)
-Parsed = tuple[list[Reading], tuple[str, ...]]
-Parser = Callable[[str, Path, Viewing], Parsed]
+Parser = Callable[[str, Path], Parsed]
 
 
 @dataclass(frozen=True)
@@ -65,10 +66,13 @@ class ReadingSet:
         return max(reversed(found), key=_time)  # of equals the last row
 
 
-def read_readings(path: Path | str, *, viewing: Viewing = UNKNOWN_VIEWING) -> ReadingSet:
-    """Read a file of readings; ``viewing`` holds for L*, a*, b* whose columns do not name theirs.
+def read_readings(
+    path: Path | str, *, viewing: Viewing = UNKNOWN_VIEWING, defaults: Defaults | None = None
+) -> ReadingSet:
+    """Read a file of readings; ``viewing`` holds for L*, a*, b* whose file and instrument do not state theirs.
 
-    Spectra come in nm and reflectance factor, ascending; repeats are averaged.
+    Spectra come in nm and reflectance factor, ascending; repeats are averaged. ``defaults`` brings the
+    instruments' profiles, and the viewing too.
 
     Raises
     ------
@@ -77,10 +81,31 @@ def read_readings(path: Path | str, *, viewing: Viewing = UNKNOWN_VIEWING) -> Re
     """
     path = Path(path)
     text = read_text(path, _WHAT)
-    rows, warnings = _parser_of(text)(text, path, viewing)
-    if not rows:
-        raise FileError(path, "no reading", "one reading a row under the header")
-    return ReadingSet(average_repeats(rows), warnings, str(path))
+    return settled(_parser_of(text)(text, path), str(path), defaults or Defaults(viewing))
+
+
+def settled(parsed: Parsed, source: str, defaults: Defaults) -> ReadingSet:
+    """Parsed rows with what they left open, repeats averaged.
+
+    Raises
+    ------
+    FileError, InputError
+        When there is none, or repeats differ in how they were read.
+    """
+    if not parsed.readings:
+        raise FileError(source, "no reading", "one reading a row under the header")
+    rows = [defaults.fill(reading, parsed.standard) for reading in parsed.readings]
+    return ReadingSet(average_repeats(rows), (*parsed.warnings, *_by_standard(parsed, rows, source, defaults)), source)
+
+
+def _by_standard(parsed: Parsed, rows: list[Reading], source: str, defaults: Defaults) -> tuple[str, ...]:
+    """A warning when light or observer of L*, a*, b* are only what the file format means."""
+    if not parsed.standard.known or all(
+        defaults.fill(was).viewing == now.viewing for was, now in zip(parsed.readings, rows, strict=True)
+    ):
+        return ()
+    means = f"{parsed.standard.illuminant}, {parsed.standard.observer}°"
+    return (f"{source}: light or observer of L, a, b are not stated and were taken as the format means them, {means}",)
 
 
 def average_repeats(rows: Iterable[Reading]) -> tuple[Reading, ...]:
@@ -143,16 +168,6 @@ def _differ(first: Reading, second: Reading, what: str) -> InputError:
 
 def _parser_of(text: str) -> Parser:
     """Pick the parser by what the file holds; a new format is one more line here."""
-    head = text.lstrip().lstrip('"')
-    if head.startswith("<"):
-        return _refused("an XML file")
-    if re.search(r"^\s*BEGIN_DATA_FORMAT\b", text, re.MULTILINE) or re.match(r"(CGATS|ISO28178)\b", head):
-        return _refused("a CGATS table")
-    return parse_readings_csv
-
-
-def _refused(kind: str) -> Parser:
-    def refuse(_text: str, path: Path, _viewing: Viewing) -> Parsed:
-        raise FileError(path, kind, "readings as CSV", hint="this version reads CSV only, export the readings as CSV")
-
-    return refuse
+    if text.lstrip().startswith("<"):
+        return parse_cxf
+    return parse_cgats if is_cgats(text) else parse_readings_csv

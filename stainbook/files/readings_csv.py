@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import NamedTuple
 
 from stainbook.files.bands import Bands, find_bands, read_spectrum, scatter_column
+from stainbook.files.conditions import UNSTATED
 from stainbook.files.table import Row, Table, parse_table
 from stainbook.files.text import shown
-from stainbook.records import STAGES, SURFACES, TISSUES, Lab, Reading, Viewing
+from stainbook.records import STAGES, SURFACES, TISSUES, UNKNOWN_VIEWING, Lab, Reading, Viewing
 
 SPECULAR = ("excluded", "included")
 LAB_COLUMNS = ("l", "a", "b")
@@ -39,15 +42,33 @@ class _Notes:
         return tuple(lines)
 
 
-def parse_readings_csv(text: str, path: Path, viewing: Viewing) -> tuple[list[Reading], tuple[str, ...]]:
-    """Parse readings, repeats still apart, with warnings; ``viewing`` is the default of L*, a*, b* rows."""
-    table = parse_table(text, path, required=("sample",))
+class Parsed(NamedTuple):
+    """What a parser makes of a file: its rows, repeats apart; what to tell; the viewing that its format means."""
+
+    readings: list[Reading]
+    warnings: tuple[str, ...]
+    standard: Viewing = UNKNOWN_VIEWING
+
+
+def parse_readings_csv(text: str, path: Path) -> Parsed:
+    """Parse readings.csv; L*, a*, b* whose light is not stated are left `UNSTATED`.
+
+    Raises
+    ------
+    FileError
+        For anything malformed.
+    """
+    return readings_of(parse_table(text, path, required=("sample",)))
+
+
+def readings_of(table: Table, viewing: Viewing = UNSTATED, *, unused: Collection[str] = ()) -> Parsed:
+    """The readings of a table, whatever format it came in; columns that are ``unused`` get no warning."""
     bands = find_bands(table)
     _check_columns(table, bands)
     notes = _Notes()
     readings = [_reading(row, bands, viewing, notes) for row in table.rows]
-    unknown = table.unknown_columns({*TEXT_COLUMNS, *_OTHER_COLUMNS, *bands.known})
-    return readings, (*unknown, *notes.warnings(path))
+    unknown = table.unknown_columns({*TEXT_COLUMNS, *_OTHER_COLUMNS, *bands.known, *unused})
+    return Parsed(readings, (*unknown, *notes.warnings(table.header.path)))
 
 
 def _check_columns(table: Table, bands: Bands) -> None:

@@ -159,7 +159,7 @@ def parse_table(text: str, path: Path, *, required: Sequence[str]) -> Table:
     separator = _separator(lines[start])
     records = _split(lines, start, separator, path)
     line, titles = next(records, (start + 1, []))
-    header = _header(tuple(" ".join(title.split()) for title in titles), path, line, required)
+    header = header_of(tuple(" ".join(title.split()) for title in titles), path, line, required)
     rows = tuple(Row(header, line, cells) for line, cells in records)
     for row in rows:
         _check_width(row, separator)
@@ -207,7 +207,8 @@ def _split(lines: list[str], start: int, separator: str, path: Path) -> Iterator
             yield number, cells
 
 
-def _header(titles: tuple[str, ...], path: Path, line: int, required: Sequence[str]) -> Header:
+def header_of(titles: tuple[str, ...], path: Path, line: int, required: Sequence[str]) -> Header:
+    """The header of a table; raises FileError for a column named twice and a required one that is missing."""
     names = [title.lower().removesuffix("*").rstrip() for title in titles]
     header = Header(path, line, titles, {name: i for i, name in enumerate(names) if name})
     twice = [name for name, count in Counter(names).items() if name and count > 1]

@@ -19,6 +19,8 @@ from stainbook.files import (
 )
 from stainbook.records import GuideTab
 from tests.files.helpers import BANDS, flat, spectral
+from tests.files.test_cgats import lab
+from tests.files.test_cxf import TEXT
 
 TABS = (GuideTab("house", "oat-2", "cervical", "tooth"),)
 
@@ -32,6 +34,8 @@ SEEDS = {
         spectral(flat("a", "0.5", "x", "2026-03-02"), flat("b", "0.1", "", ""), extra=("stage", "taken_at")),
         "sample;L*;a*;b*;illuminant;observer;taken_at\nx;70,5;1;2;D65;10;2026-03-02T10:40Z\nx;70;1;2;;;0001-01-01T00:00+23:59\n",
         spectral(flat("a", "50", "percent", "3"), band="R{} %", extra=("scale", "repeats")),
+        lab('WEIGHTING_FUNCTION "ILLUMINANT, D65"', "OBSERVER 10"),
+        TEXT,
     ],
     read_chips: ["chip,body,layer,stain,strength,coats,firings,lot,fired_at\nc,p,1,husk,1/4,1,1,0117,2026-03-02\n"],
     read_recipes: ["recipe,body,layer,stain,strength,coats\nr,p,1,clear,1,1\nr,p,2,husk,0.5,2\n"],

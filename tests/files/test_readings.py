@@ -252,18 +252,6 @@ def test_a_file_without_rows_is_refused(tmp_path):
     refused(read_readings, saved(tmp_path, "sample,L,a,b\n"), "no reading")
 
 
-@pytest.mark.parametrize(
-    "text",
-    [
-        "CGATS.17\nNUMBER_OF_FIELDS 4\nBEGIN_DATA_FORMAT\nSAMPLE_ID LAB_L LAB_A LAB_B\nEND_DATA_FORMAT\n",
-        "ORIGINATOR x\nBEGIN_DATA_FORMAT\n",
-        "<?xml version='1.0'?><cc:CxF/>",
-    ],
-)
-def test_formats_that_this_version_does_not_read_are_told_by_content(tmp_path, text):
-    refused(read_readings, saved(tmp_path, text), "this version reads CSV")
-
-
 # ---------------------------------------------------------------- repeats and look-up
 
 

@@ -114,11 +114,22 @@ def place(reading):
     return reading.sample, reading.stage, instant(reading.taken_at) if reading.taken_at else None
 
 
-@given(st.lists(readings(), min_size=1, max_size=4, unique_by=place))
-def test_readings(tmp_path_factory, records):
-    found = written(tmp_path_factory, write_readings, read_readings, records)
+@pytest.mark.parametrize("name", ["file.csv", "file.txt", "file.cxf"])
+@given(records=st.lists(readings(), min_size=1, max_size=4, unique_by=place))
+def test_readings(tmp_path_factory, name, records):
+    path = tmp_path_factory.getbasetemp() / name
+    write_readings(path, records)
+    found = read_readings(path)
     assert bare(found.all) == tuple(records)
     assert not found.warnings
+
+
+def test_notes_over_lines_are_not_written_to_cgats(tmp_path):
+    reading = Reading("x", lab=(70.0, 1.0, 12.0), viewing=Viewing("D65", 2), notes="seen\ntwice")
+    with pytest.raises(InputError, match="write CSV or CxF3"):
+        write_readings(tmp_path / "r.txt", [reading])
+    write_readings(tmp_path / "r.cxf", [reading])
+    assert bare(read_readings(tmp_path / "r.cxf").all) == (reading,)
 
 
 def test_readings_of_grids_that_fit_no_common_one_are_not_written(tmp_path):

@@ -127,6 +127,8 @@ def test_commands_on_the_book(installed, tmp_path):
         run(installed, "predict", lab / "recipes.csv", lab / "readings.csv", "--json", cwd=tmp_path).stdout
     )
     assert found["recipes"][0]["recipe"] == "warm-neck"
+    found = json.loads(run(installed, "advise", lab / "W-1051.yaml", "--json", cwd=tmp_path).stdout)
+    assert [zone["zone"] for zone in found["cases"][0]["zones"]] == ["cervical", "middle", "incisal"]
     assert (tmp_path / "lab.db").exists()
 
 

@@ -6,14 +6,15 @@ is made or migrated.
 
 from __future__ import annotations
 
+import os
 from typing import TYPE_CHECKING, Any
 
-from stainbook.book.entries import Fit, Import
+from stainbook.book.entries import Entered, Fit, Import, Revised
 
 if TYPE_CHECKING:
     from stainbook.book.store import Book, Transaction
 
-__all__ = ["Book", "Fit", "Import", "Transaction", "open_book"]
+__all__ = ["Book", "Entered", "Fit", "Import", "Revised", "Transaction", "open_book"]
 
 
 def __getattr__(name: str) -> Any:
@@ -24,12 +25,15 @@ def __getattr__(name: str) -> Any:
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
 
 
-def open_book(url: str | None = None, *, author: str | None = None, timeout: float = 30.0) -> Book:
+def open_book(
+    url: str | None = None, *, author: str | None = None, lab: str | None = None, timeout: float = 30.0
+) -> Book:
     """Open the lab's book, making or migrating it first where that is needed.
 
     url : ``sqlite:///path/lab.db``, ``postgresql+psycopg://user@host/name``, or None for a SQLite
         book in the user's data folder.
     author : who makes the changes; the operating-system user when None.
+    lab : whose cases these are, where several labs share a database; the environment's STAINBOOK_LAB when None.
     timeout : seconds to wait for another writer before giving up.
 
     Raises InputError for a URL that cannot name a book, BookError for a book that cannot be opened.
@@ -37,4 +41,5 @@ def open_book(url: str | None = None, *, author: str | None = None, timeout: flo
     from stainbook.book.store import Book
     from stainbook.book.upgrade import ready
 
-    return Book(ready(url, timeout=timeout), author=author)
+    name = os.environ.get("STAINBOOK_LAB", "") if lab is None else lab
+    return Book(ready(url, timeout=timeout), author=author, lab=name)

@@ -24,3 +24,43 @@ class Import:
 
     file: str
     sha256: str  # of the file's bytes, hexadecimal
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """What a lab shows to the other labs of its database, or no longer."""
+
+    name: str  # kind/name of the thing
+    shared: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Erased:
+    """The tombstone of a case: which rows lost what they said, and the hash of what is left of each."""
+
+    name: str
+    rows: tuple[tuple[int, str], ...]
+    why: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Entered:
+    """A record with who stored it, when, and as which revision of its name."""
+
+    number: int  # of the row in the journal
+    kind: str
+    name: str
+    revision: int
+    created_at: str  # UTC, ISO 8601
+    author: str
+    lab: str
+    hash: str  # of the content, hexadecimal
+    record: Any = field(repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Revised:
+    """What came of storing a revision: its number, and another one that was made meanwhile, not seen by its author."""
+
+    revision: int
+    meanwhile: Entered | None = None

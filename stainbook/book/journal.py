@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import secrets
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Row, Select, and_, func, insert, select
+from sqlalchemy import ColumnElement, Connection, Row, Select, and_, func, insert, or_, select, update
 
+from stainbook.book import chain
 from stainbook.book.codec import digest
-from stainbook.book.schema import records
+from stainbook.book.schema import head, records
 
-_NAMES_A_QUERY = 500  # well below the number of parameters that either store takes
+NAMES_A_QUERY = 500  # well below the number of parameters that either store takes
+SHARE = "share"  # kind of the records that say what a lab shows to the others
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,27 +34,57 @@ class Entry:
         return digest(self.content, self.data)
 
 
-def append(connection: Connection, entries: Sequence[Entry], *, author: str, now: str, repeats: str) -> tuple[int, ...]:
-    """Append what is new and give the revision that each stored entry got.
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """What is looked at: one lab's rows, and up to which row of the journal (None: all of it)."""
+
+    lab: str = ""
+    upto: int | None = None
+
+    def own(self) -> ColumnElement[bool]:
+        """The lab's rows."""
+        mine = records.c.lab == self.lab
+        return mine if self.upto is None else and_(mine, records.c.id <= self.upto)
+
+
+def append(
+    connection: Connection, entries: Sequence[Entry], *, lab: str, author: str, now: str, repeats: str
+) -> list[dict[str, Any]]:
+    """Append what is new and give the rows that were stored.
 
     repeats : what is already there and left out: ``newest`` leaves out what equals the newest
         revision of its name, ``any`` what equals any revision, ``none`` stores all.
     """
-    known = _known(connection, entries)
+    known = _known(connection, entries, lab)
+    last, links = newest_link(connection)
     rows: list[dict[str, Any]] = []
     for entry in entries:
         before = known[entry.kind, entry.name]
         if entry.hash in {"newest": before[-1:], "any": before, "none": []}[repeats]:
             continue
         before.append(entry.hash)
-        rows.append(_row(entry, revision=len(before), author=author, now=now))
+        row = _row(entry, number=last + 1 + len(rows), lab=lab, revision=len(before), author=author, now=now)
+        links = row["chain"] = chain.link(links, row["seal"])
+        rows.append(row)
     if rows:
         connection.execute(insert(records), rows)
-    return tuple(row["revision"] for row in rows)
+        connection.execute(update(head).values(last=rows[-1]["id"], chain=links))
+    return rows
 
 
-def _row(entry: Entry, *, revision: int, author: str, now: str) -> dict[str, Any]:
-    return {
+def newest_link(connection: Connection) -> tuple[int, str]:
+    """Id and chain of the newest row."""
+    found = connection.execute(select(head.c.last, head.c.chain)).one_or_none()
+    if found is None:
+        connection.execute(insert(head).values(id=1, last=0, chain=chain.START))
+        return 0, chain.START
+    return int(found.last), str(found.chain)
+
+
+def _row(entry: Entry, *, number: int, lab: str, revision: int, author: str, now: str) -> dict[str, Any]:
+    row = {
+        "id": number,
+        "lab": lab,
         "kind": entry.kind,
         "name": entry.name,
         "revision": revision,
@@ -65,54 +98,98 @@ def _row(entry: Entry, *, revision: int, author: str, now: str) -> dict[str, Any
         "hash": entry.hash,
         "content": entry.content,
         "data": entry.data,
+        "salt": secrets.token_hex(16),
     }
+    return {**row, "seal": chain.seal(row)}
 
 
-def _known(connection: Connection, entries: Sequence[Entry]) -> dict[tuple[str, str], list[str]]:
+def _known(connection: Connection, entries: Sequence[Entry], lab: str) -> dict[tuple[str, str], list[str]]:
     """The hashes of all revisions, oldest first, of the things that the entries name."""
     known: dict[tuple[str, str], list[str]] = defaultdict(list)
     for kind in {entry.kind for entry in entries}:
         names = sorted({entry.name for entry in entries if entry.kind == kind})
-        for start in range(0, len(names), _NAMES_A_QUERY):
-            some = names[start : start + _NAMES_A_QUERY]
-            query = select(records.c.name, records.c.hash).where(records.c.kind == kind, records.c.name.in_(some))
+        for start in range(0, len(names), NAMES_A_QUERY):
+            some = names[start : start + NAMES_A_QUERY]
+            query = select(records.c.name, records.c.hash).where(
+                records.c.lab == lab, records.c.kind == kind, records.c.name.in_(some)
+            )
             for name, found in connection.execute(query.order_by(records.c.name, records.c.revision)):
                 known[kind, name].append(found)
     return known
 
 
-def newest(connection: Connection, kind: str) -> Iterator[Row[Any]]:
+def newest(connection: Connection, kind: str, scope: Scope) -> Iterator[Row[Any]]:
     """The newest revision of each thing of a kind, in the order in which the things were first stored."""
+    yield from connection.execute(_newest(kind, scope.own()))
+
+
+def newest_shared(connection: Connection, kind: str, scope: Scope) -> Iterator[Row[Any]]:
+    """The newest revision of each thing of a kind that other labs share."""
+    given = shared(connection, kind)
+    theirs = [and_(records.c.lab == lab, records.c.name == name) for lab, name in given if lab != scope.lab]
+    if theirs:
+        yield from connection.execute(_newest(kind, or_(*theirs)))
+
+
+def _newest(kind: str, whose: ColumnElement[bool]) -> Select[Any]:
     last = (
-        select(records.c.name, func.max(records.c.revision).label("revision"), func.min(records.c.id).label("first"))
-        .where(records.c.kind == kind)
-        .group_by(records.c.name)
+        select(
+            records.c.lab,
+            records.c.name,
+            func.max(records.c.revision).label("revision"),
+            func.min(records.c.id).label("first"),
+        )
+        .where(records.c.kind == kind, whose)
+        .group_by(records.c.lab, records.c.name)
         .subquery()
     )
-    same = and_(records.c.name == last.c.name, records.c.revision == last.c.revision)
-    query = select(records).join(last, same).where(records.c.kind == kind)
-    yield from connection.execute(query.order_by(last.c.first))
+    same = and_(records.c.lab == last.c.lab, records.c.name == last.c.name, records.c.revision == last.c.revision)
+    return select(records).join(last, same).where(records.c.kind == kind).order_by(last.c.first)
 
 
-def revisions(connection: Connection, kind: str, **columns: str | int | None) -> Iterator[Row[Any]]:
+def shared(connection: Connection, kind: str) -> list[tuple[str, str]]:
+    """Lab and name of the things of a kind that labs share."""
+    last = _newest(SHARE, records.c.name.startswith(f"{kind}/", autoescape=True))
+    rows = connection.execute(last)
+    return [(row.lab, row.name.partition("/")[2]) for row in rows if '"shared":true' in row.content]
+
+
+def revisions(connection: Connection, kind: str, scope: Scope, **columns: str | int | None) -> Iterator[Row[Any]]:
     """All rows of a kind in the order stored, narrowed by columns; None narrows nothing."""
-    yield from connection.execute(_narrowed(kind, columns).order_by(records.c.id))
+    yield from connection.execute(narrowed(kind, scope, columns).order_by(records.c.id))
 
 
-def last_revision(connection: Connection, kind: str, **columns: str | int | None) -> Row[Any] | None:
+def last_revision(connection: Connection, kind: str, scope: Scope, **columns: str | int | None) -> Row[Any] | None:
     """The row of ``revisions`` that was stored last, or None."""
-    return connection.execute(_narrowed(kind, columns).order_by(records.c.id.desc()).limit(1)).one_or_none()
+    query = narrowed(kind, scope, columns).order_by(records.c.id.desc()).limit(1)
+    return connection.execute(query).one_or_none()
 
 
-def _narrowed(kind: str, columns: dict[str, str | int | None]) -> Select[Any]:
-    query = select(records).where(records.c.kind == kind)
+def narrowed(kind: str, scope: Scope, columns: dict[str, str | int | None]) -> Select[Any]:
+    """The query of ``revisions``."""
+    query = select(records).where(records.c.kind == kind, scope.own())
     for column, value in columns.items():
         if value is not None:
             query = query.where(records.c[column] == value)
     return query
 
 
-def counts(connection: Connection) -> dict[str, int]:
-    """How many different things of each kind the book holds."""
-    query = select(records.c.kind, func.count().label("number")).where(records.c.revision == 1).group_by(records.c.kind)
-    return {row.kind: row.number for row in connection.execute(query.order_by(records.c.kind))}
+def by_id(connection: Connection, numbers: Sequence[int]) -> dict[int, Row[Any]]:
+    """Rows by their ids."""
+    found: dict[int, Row[Any]] = {}
+    for start in range(0, len(numbers), NAMES_A_QUERY):
+        query = select(records).where(records.c.id.in_(numbers[start : start + NAMES_A_QUERY]))
+        found |= {row.id: row for row in connection.execute(query)}
+    return found
+
+
+def counts(connection: Connection, scope: Scope) -> dict[str, int]:
+    """How many different things of each kind the lab's book holds."""
+    query = select(records.c.kind, func.count().label("number")).where(records.c.revision == 1, scope.own())
+    rows = connection.execute(query.group_by(records.c.kind).order_by(records.c.kind))
+    return {row.kind: row.number for row in rows}
+
+
+def last_change(connection: Connection) -> int:
+    """The number of the newest row, 0 in an empty book."""
+    return int(connection.scalar(select(func.max(records.c.id))) or 0)

@@ -3,55 +3,24 @@
 from __future__ import annotations
 
 import json
-from abc import ABC, abstractmethod
 from collections.abc import Iterable, Mapping
-from contextlib import AbstractContextManager
-from datetime import UTC, datetime
-from typing import Any, NamedTuple, TypeVar
+from typing import Any
 
-from sqlalchemy import Connection, Row
+from sqlalchemy import Row
 
 from stainbook.book import journal
-from stainbook.book.codec import canonical, decode, encode
+from stainbook.book.access import record_of
+from stainbook.book.codec import canonical
 from stainbook.book.entries import Fit, Import
 from stainbook.book.journal import Entry
+from stainbook.book.worked import Worked
 from stainbook.records import Body, Chip, GuideTab, Reading, Stain, newest_reading
 
-R = TypeVar("R")
-
-
-class _Kind(NamedTuple):
-    kind: str
-    name: str  # the attribute that names the thing
-    columns: tuple[str, ...] = ()  # the attributes that are searched
-    repeats: str = "newest"  # what is not stored again, as ``journal.append`` takes it
-
-
-_KINDS: dict[type, _Kind] = {
-    Stain: _Kind("stain", "name", ("lot",)),
-    Body: _Kind("body", "body", ("material", "lot")),
-    Chip: _Kind("chip", "chip", ("material", "source")),
-    GuideTab: _Kind("tab", "sample"),
-    Reading: _Kind("reading", "sample", ("stage", "source"), repeats="any"),
-    Import: _Kind("import", "file", repeats="any"),
-}
 _FIT = "fit"
 
 
-class Shelves(ABC):
-    """Reads and writes; each write gives how many of its records were new.
-
-    author : who makes the changes.
-    """
-
-    def __init__(self, author: str) -> None:
-        self.author = author
-
-    @abstractmethod
-    def _reading(self) -> AbstractContextManager[Connection]: ...
-
-    @abstractmethod
-    def _writing(self) -> AbstractContextManager[Connection]: ...
+class Shelves(Worked):
+    """Reads and writes; each write gives how many of its records were new."""
 
     # ------------------------------------------------------------ stains, bodies, chips, guides: the newest holds
 
@@ -61,7 +30,7 @@ class Shelves(ABC):
 
     def stains(self) -> dict[str, Stain]:
         """The newest of each stain by name, in the order in which they first came."""
-        return {stain.name: stain for stain in self._newest(Stain)}
+        return {stain.name: stain for stain in self._newest(Stain, others=True)}
 
     def add_bodies(self, bodies: Iterable[Body]) -> int:
         """Store bodies that differ from the newest of their name."""
@@ -85,7 +54,7 @@ class Shelves(ABC):
 
     def guide(self) -> tuple[GuideTab, ...]:
         """The zones of all tabs of all guides."""
-        return tuple(self._newest(GuideTab))
+        return tuple(self._newest(GuideTab, others=True))
 
     # ------------------------------------------------------------ readings and imports: never edited, never twice
 
@@ -94,10 +63,11 @@ class Shelves(ABC):
         return self._add(Reading, readings)
 
     def readings(self, sample: str | None = None, stage: str | None = None) -> tuple[Reading, ...]:
-        """Readings in the order stored, of one sample and one stage where these are given."""
+        """Readings in the order stored, of one sample and one stage where these are given; none that was taken back."""
         with self._reading() as connection:
-            rows = journal.revisions(connection, "reading", name=sample, stage=stage)
-            return tuple(_record(Reading, row) for row in rows)
+            withdrawn = self._withdrawn(connection)
+            rows = journal.revisions(connection, "reading", self.scope, name=sample, stage=stage)
+            return tuple(record_of(Reading, row) for row in rows if row.seal not in withdrawn)
 
     def find_reading(self, sample: str, stage: str | None = None) -> Reading | None:
         """The reading that a reference means: the newest ``taken_at``, else the one stored last; None if none."""
@@ -110,7 +80,7 @@ class Shelves(ABC):
     def imports(self) -> tuple[Import, ...]:
         """All imports in the order stored."""
         with self._reading() as connection:
-            return tuple(_record(Import, row) for row in journal.revisions(connection, "import"))
+            return tuple(record_of(Import, row) for row in journal.revisions(connection, "import", self.scope))
 
     # ------------------------------------------------------------ fits: every one is kept
 
@@ -121,49 +91,29 @@ class Shelves(ABC):
         """
         entry = Entry(_FIT, scope, canonical(document), data)
         with self._writing() as connection:
-            (revision,) = self._append(connection, [entry], repeats="none")
-        return revision
+            (row,) = self._append(connection, [entry], repeats="none")
+        return int(row["revision"])
 
     def fit(self, scope: str, revision: int | None = None) -> Fit | None:
         """A revision of a scope's fit, the newest when None; None where there is none."""
         with self._reading() as connection:
-            row = journal.last_revision(connection, _FIT, name=scope, revision=revision)
+            row = journal.last_revision(connection, _FIT, self.scope, name=scope, revision=revision)
             return None if row is None else _fit(row)
 
     def fits(self, scope: str | None = None) -> tuple[Fit, ...]:
         """All revisions of a scope's fit, or of all scopes, in the order stored."""
         with self._reading() as connection:
-            return tuple(_fit(row) for row in journal.revisions(connection, _FIT, name=scope))
+            return tuple(_fit(row) for row in journal.revisions(connection, _FIT, self.scope, name=scope))
 
     def counts(self) -> dict[str, int]:
         """How many different things of each kind the book holds."""
         with self._reading() as connection:
-            return journal.counts(connection)
+            return journal.counts(connection, self.scope)
 
-    # ------------------------------------------------------------ the common path
-
-    def _add(self, cls: type[R], records: Iterable[R]) -> int:
-        kind = _KINDS[cls]
-        entries = [_entry(kind, record) for record in records]
-        with self._writing() as connection:
-            return len(self._append(connection, entries, repeats=kind.repeats))
-
-    def _append(self, connection: Connection, entries: list[Entry], *, repeats: str) -> tuple[int, ...]:
-        now = datetime.now(UTC).isoformat(timespec="microseconds")
-        return journal.append(connection, entries, author=self.author, now=now, repeats=repeats)
-
-    def _newest(self, cls: type[R]) -> list[R]:
+    def last_change(self) -> int:
+        """A number that grows with each record stored: the same number, the same book."""
         with self._reading() as connection:
-            return [_record(cls, row) for row in journal.newest(connection, _KINDS[cls].kind)]
-
-
-def _entry(kind: _Kind, record: Any) -> Entry:
-    columns = tuple((column, getattr(record, column)) for column in kind.columns)
-    return Entry(kind.kind, getattr(record, kind.name), encode(record), columns=columns)
-
-
-def _record(cls: type[R], row: Row[Any]) -> R:
-    return decode(cls, row.content, source=row.source)
+            return journal.last_change(connection)
 
 
 def _fit(row: Row[Any]) -> Fit:

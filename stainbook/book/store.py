@@ -17,8 +17,8 @@ from stainbook.book.shelves import Shelves
 class Transaction(Shelves):
     """Everything read and written here is one step: all of it is stored, or nothing."""
 
-    def __init__(self, connection: Connection, *, author: str) -> None:
-        super().__init__(author)
+    def __init__(self, connection: Connection, *, author: str, lab: str = "") -> None:
+        super().__init__(author, lab=lab)
         self._connection = connection
 
     def _reading(self) -> AbstractContextManager[Connection]:
@@ -31,8 +31,8 @@ class Transaction(Shelves):
 class Book(Shelves):
     """The lab's book; each call is a step of its own, several are one inside ``transaction``."""
 
-    def __init__(self, engines: Engines, *, author: str | None = None) -> None:
-        super().__init__(author or _user())
+    def __init__(self, engines: Engines, *, author: str | None = None, lab: str = "", upto: int | None = None) -> None:
+        super().__init__(author or _user(), lab=lab, upto=upto)
         self._engines = engines
 
     def _reading(self) -> AbstractContextManager[Connection]:
@@ -50,7 +50,11 @@ class Book(Shelves):
         Raises BookError where the store fails; then, and on any other error inside, nothing is stored.
         """
         with self._engines.writing() as connection:
-            yield Transaction(connection, author=self.author)
+            yield Transaction(connection, author=self.author, lab=self.lab)
+
+    def as_of(self, number: int) -> Book:
+        """The book as it was when row ``number`` was its newest; for reading."""
+        return Book(self._engines, author=self.author, lab=self.lab, upto=number)
 
     def close(self) -> None:
         """Give all connections back."""

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import Connection, inspect, text
 from sqlalchemy.exc import DBAPIError
 
-from stainbook.book import schema
+from stainbook.book import index, schema
 from stainbook.book.backup import back_up
 from stainbook.book.engines import Engines, connect
 from stainbook.book.location import locate, prepare_file, shown
@@ -68,6 +68,7 @@ def _migrate(engines: Engines) -> None:
         if before is not None and engines.is_sqlite:
             back_up(Path(str(engines.url.database)), revision=before)
         _upgrade(connection, config)
+        index.rebuild(connection)
 
 
 def _accept(connection: Connection, engines: Engines, config: Config) -> str | None:

@@ -1,0 +1,107 @@
+"""How the shelves reach the journal: which kinds of records there are, and the common path to all of them."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Iterable
+from contextlib import AbstractContextManager
+from datetime import UTC, datetime
+from typing import Any, NamedTuple, TypeVar
+
+from sqlalchemy import Connection, Row
+
+from stainbook.book import index, journal
+from stainbook.book.codec import decode, encode
+from stainbook.book.entries import Erased, Import, Share
+from stainbook.book.journal import Entry, Scope
+from stainbook.kept import Correction, Firing, LabRecipe, Operator, Outcome
+from stainbook.records import Body, Case, Chip, GuideTab, Instrument, Reading, Stain
+
+R = TypeVar("R")
+
+
+class Kind(NamedTuple):
+    """How records of a class are kept."""
+
+    kind: str
+    name: str  # the attribute that names the thing
+    columns: tuple[str, ...] = ()  # the attributes that are searched
+    repeats: str = "newest"  # what is not stored again, as ``journal.append`` takes it
+
+
+KINDS: dict[type[Any], Kind] = {
+    Stain: Kind("stain", "name", ("lot",)),
+    Body: Kind("body", "body", ("material", "lot")),
+    Chip: Kind("chip", "chip", ("material", "source")),
+    GuideTab: Kind("tab", "sample"),
+    Reading: Kind("reading", "sample", ("stage", "source"), repeats="any"),
+    Import: Kind("import", "file", repeats="any"),
+    Instrument: Kind("instrument", "name"),
+    Operator: Kind("operator", "operator"),
+    Case: Kind("case", "case", ("stage", "material", "source")),
+    Firing: Kind("firing", "firing", ("source",)),
+    Outcome: Kind("outcome", "outcome", ("material", "source")),
+    LabRecipe: Kind("recipe", "recipe"),
+    Correction: Kind("correction", "of"),
+    Share: Kind(journal.SHARE, "name"),
+    Erased: Kind("erased", "name", repeats="none"),
+}
+CLASSES: dict[str, type[Any]] = {kind.kind: cls for cls, kind in KINDS.items()}
+
+
+class Access(ABC):
+    """Reads and writes in the name of one lab and one author.
+
+    author : who makes the changes. lab : whose book it is, where several labs share a database; ``""`` for one alone.
+    upto : the last row of the journal that is looked at; None: all of it.
+    """
+
+    def __init__(self, author: str, *, lab: str = "", upto: int | None = None) -> None:
+        self.author = author
+        self.scope = Scope(lab, upto)
+
+    @property
+    def lab(self) -> str:
+        """Whose book this is."""
+        return self.scope.lab
+
+    @abstractmethod
+    def _reading(self) -> AbstractContextManager[Connection]: ...
+
+    @abstractmethod
+    def _writing(self) -> AbstractContextManager[Connection]: ...
+
+    def _add(self, cls: type[R], records: Iterable[R]) -> int:
+        kind = KINDS[cls]
+        entries = [entry_of(record) for record in records]
+        with self._writing() as connection:
+            return len(self._append(connection, entries, repeats=kind.repeats))
+
+    def _append(self, connection: Connection, entries: list[Entry], *, repeats: str) -> list[dict[str, Any]]:
+        now = datetime.now(UTC).isoformat(timespec="microseconds")
+        rows = journal.append(connection, entries, lab=self.lab, author=self.author, now=now, repeats=repeats)
+        index.put(connection, rows)
+        return rows
+
+    def _newest(self, cls: type[R], *, others: bool = False) -> list[R]:
+        """The newest of each thing; with ``others`` also what other labs share, but for names that the lab has."""
+        kind = KINDS[cls]
+        with self._reading() as connection:
+            found = [record_of(cls, row) for row in journal.newest(connection, kind.kind, self.scope)]
+            if others:
+                own = {getattr(record, kind.name) for record in found}
+                theirs = [record_of(cls, row) for row in journal.newest_shared(connection, kind.kind, self.scope)]
+                found += [record for record in theirs if getattr(record, kind.name) not in own]
+        return found
+
+
+def entry_of(record: Any) -> Entry:
+    """A record as the journal takes it."""
+    kind = KINDS[type(record)]
+    columns = tuple((column, getattr(record, column) or None) for column in kind.columns)
+    return Entry(kind.kind, getattr(record, kind.name), encode(record), columns=columns)
+
+
+def record_of(cls: type[R], row: Row[Any]) -> R:
+    """A row of the journal as the record that it is."""
+    return decode(cls, row.content, source=row.source)

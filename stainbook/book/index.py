@@ -1,0 +1,208 @@
+"""What searches run on: each record's conditions and words, and the colour that it stands for.
+
+Made from the journal alone; ``rebuild`` makes it again. Terms and spaces are kept as 63-bit hashes,
+so that both stores keep them small; a hit is checked against the record itself before it is shown.
+What a lab shares stands here a second time, under the lab ``*``.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import math
+import re
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from sqlalchemy import Connection, delete, insert, select
+
+from stainbook.book import journal
+from stainbook.book.codec import decode
+from stainbook.book.schema import colours, records, terms
+from stainbook.kept import LabRecipe, Outcome
+from stainbook.records import Case, LabRef, Layers, Stain, Viewing
+
+EVERYONE = "*"  # the lab that what is shared stands under
+CELL = 2.0  # L*, a*, b* units
+_HALF, _BITS = 1 << 11, 12  # cells of an axis: from -4096 to 4096 units
+_WORD = re.compile(r"\w+")
+_SEARCHED: dict[str, type[Any]] = {"outcome": Outcome, "recipe": LabRecipe, "case": Case, "stain": Stain}
+_ROWS_A_STEP = 2000
+
+
+def key(text: str) -> int:
+    """A text as a 63-bit number."""
+    return int.from_bytes(hashlib.blake2b(text.encode(), digest_size=8).digest(), "big") >> 1
+
+
+def term(lab: str, what: str, value: str) -> int:
+    """The number of a condition or word of a lab."""
+    return key(f"{lab}\0{what}\0{value.casefold()}")
+
+
+def space(lab: str, viewing: Viewing) -> int:
+    """The number of a lab's colours under one light and observer."""
+    return key(f"{lab}\0{viewing.illuminant}\0{viewing.observer}")
+
+
+def cell(L: float, a: float, b: float) -> int:
+    """The number of the cell of a colour; along b* the numbers run on."""
+    index = 0
+    for value in (L, a, b):
+        index = (index << _BITS) | min(max(math.floor(value / CELL) + _HALF, 0), 2 * _HALF - 1)
+    return index
+
+
+def words(*texts: str | None) -> set[str]:
+    """The words of some texts, in one case."""
+    return {word.casefold() for text in texts if text for word in _WORD.findall(text)}
+
+
+def facets(kind: str, record: Any) -> set[tuple[str, str]]:
+    """Conditions and words of a record: pairs such as (stain, husk), (word, thin)."""
+    found: dict[str, str | None] = {"kind": kind}
+    if isinstance(record, Outcome):
+        found |= {name: getattr(record, name) for name in _OUTCOME_FACETS}
+        listed = _painted(record.layers, record.lots) | _layers_key(record.layers)
+        free = words(record.case, record.note, record.operator, record.zone, record.returned, record.recipe)
+    elif isinstance(record, LabRecipe):
+        limits = record.conditions
+        found |= {name: getattr(limits, name) for name in _RECIPE_FACETS} | {"state": record.state}
+        listed, free = _painted(record.layers, ()), words(record.recipe, record.notes)
+    elif isinstance(record, Case):
+        found |= {"case": record.case, "material": record.material, "stage": record.stage, "operator": record.operator}
+        listed = {("lot", lot) for _, lot in record.lots}
+        free = words(record.case, *(effect.effect for effect in record.effects), *(e.note for e in record.effects))
+    else:
+        found |= {"stain": record.name, "lot": record.lot, "family": record.family}
+        listed = {("material", material) for material in record.materials or ()}
+        free = words(record.name, record.notes, record.family)
+    return {(name, value) for name, value in found.items() if value} | listed | {("word", word) for word in free}
+
+
+_OUTCOME_FACETS = (
+    "case", "material", "stage", "tissue", "zone", "operator", "programme", "finish", "recipe", "returned",
+)  # fmt: skip
+_RECIPE_FACETS = ("material", "stage", "surface", "programme", "consistency", "tissue", "zone")
+
+
+def _painted(layers: Layers, lots: Iterable[tuple[str, str]]) -> set[tuple[str, str]]:
+    found = {("stain", stain) for layer in layers for stain in layer.pot.stains}
+    found |= {("lot", lot) for layer in layers for _, lot in layer.lots} | {("lot", lot) for _, lot in lots}
+    return found | {("consistency", layer.consistency) for layer in layers if layer.consistency}
+
+
+def layers_text(layers: Layers) -> str:
+    """Pots and coats as one text: equal texts, equal painting."""
+    return " / ".join(f"{layer.coats}x{[(n, round(share, 9)) for n, share in layer.pot.shares]}" for layer in layers)
+
+
+def _layers_key(layers: Layers) -> set[tuple[str, str]]:
+    return {("layers", layers_text(layers))}
+
+
+def colour_of(record: Any) -> LabRef | None:
+    """The colour that a record is found by: what came out, or what a recipe is for."""
+    if isinstance(record, Outcome):
+        return record.got
+    return record.target if isinstance(record, LabRecipe) else None
+
+
+# ---------------------------------------------------------------- kept in step with the journal
+
+
+def put(connection: Connection, rows: list[dict[str, Any]]) -> None:
+    """Index rows that were just appended; earlier revisions of theirs are no longer found."""
+    searched = [row for row in rows if row["kind"] in _SEARCHED]
+    replaced = [row for row in searched if row["revision"] > 1]
+    for row in replaced:
+        drop(connection, _before(connection, row))
+    labs = {row["id"]: [row["lab"]] for row in searched}
+    for row in replaced:
+        if (row["lab"], row["name"]) in journal.shared(connection, row["kind"]):
+            labs[row["id"]].append(EVERYONE)
+    _insert(connection, ((row, lab) for row in searched for lab in labs[row["id"]]))
+
+
+def _before(connection: Connection, row: dict[str, Any]) -> list[dict[str, Any]]:
+    query = select(records).where(
+        records.c.lab == row["lab"],
+        records.c.kind == row["kind"],
+        records.c.name == row["name"],
+        records.c.revision == row["revision"] - 1,
+    )
+    return [dict(found) for found in connection.execute(query).mappings()]
+
+
+def share(connection: Connection, row: dict[str, Any], *, given: bool) -> None:
+    """Show one row to all labs, or no longer."""
+    if row["kind"] in _SEARCHED:
+        drop(connection, [row], labs=(EVERYONE,))
+        _insert(connection, [(row, EVERYONE)] if given else [])
+
+
+def drop(connection: Connection, rows: Iterable[dict[str, Any]], *, labs: Iterable[str] | None = None) -> None:
+    """Let rows be found no longer."""
+    for row in rows:
+        for lab in labs if labs is not None else (row["lab"], EVERYONE):
+            term_rows, colour_rows = _indexed(row, lab)
+            numbers = [one["term"] for one in term_rows]
+            connection.execute(delete(terms).where(terms.c.record == row["id"], terms.c.term.in_(numbers)))
+            for one in colour_rows:
+                same = (colours.c.space == one["space"], colours.c.cell == one["cell"])
+                connection.execute(delete(colours).where(*same, colours.c.record == row["id"]))
+
+
+def _insert(connection: Connection, rows: Iterable[tuple[dict[str, Any], str]]) -> None:
+    term_rows: list[dict[str, Any]] = []
+    colour_rows: list[dict[str, Any]] = []
+    for row, lab in rows:
+        more_terms, more_colours = _indexed(row, lab)
+        term_rows += more_terms
+        colour_rows += more_colours
+    if term_rows:
+        connection.execute(insert(terms), term_rows)
+    if colour_rows:
+        connection.execute(insert(colours), colour_rows)
+
+
+def _indexed(row: dict[str, Any], lab: str) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
+    record = decode(_SEARCHED[row["kind"]], row["content"])
+    numbers = {term(lab, *facet) for facet in facets(row["kind"], record)}
+    found = colour_of(record)
+    term_rows = [{"term": number, "record": row["id"]} for number in sorted(numbers)]
+    if found is None:
+        return term_rows, []
+    L, a, b = found.lab
+    place = {"space": space(lab, found.viewing), "cell": cell(L, a, b), "record": row["id"]}
+    return term_rows, [{**place, "L": L, "a": a, "b": b}]
+
+
+def rebuild(connection: Connection) -> None:
+    """Make all of it again from the journal."""
+    connection.execute(delete(terms))
+    connection.execute(delete(colours))
+    for some in _batches(_current(connection)):
+        _insert(connection, ((row, row["lab"]) for row in some))
+    for kind in _SEARCHED:
+        for lab, name in journal.shared(connection, kind):
+            row = journal.last_revision(connection, kind, journal.Scope(lab), name=name)
+            if row is not None:
+                share(connection, dict(row._mapping), given=True)
+
+
+def _current(connection: Connection) -> Iterator[dict[str, Any]]:
+    for lab in connection.scalars(select(records.c.lab).distinct()).all():
+        for kind in _SEARCHED:
+            for row in journal.newest(connection, kind, journal.Scope(lab)):
+                yield dict(row._mapping)
+
+
+def _batches(rows: Iterator[dict[str, Any]]) -> Iterator[list[dict[str, Any]]]:
+    some: list[dict[str, Any]] = []
+    for row in rows:
+        some.append(row)
+        if len(some) == _ROWS_A_STEP:
+            yield some
+            some = []
+    if some:
+        yield some

@@ -1,0 +1,178 @@
+"""The part of the book that tells of work: cases, firings, outcomes, recipes with their lives, corrections."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Any, TypeVar
+
+from sqlalchemy import Connection, Row
+
+from stainbook.book import index, journal
+from stainbook.book.access import CLASSES, KINDS, Access, entry_of, record_of
+from stainbook.book.entries import Entered, Revised, Share
+from stainbook.errors import InputError, UnknownNameError
+from stainbook.kept import Correction, Firing, LabRecipe, Operator, Outcome
+from stainbook.records import Case, Instrument, Reading
+
+R = TypeVar("R")
+
+
+class Worked(Access):
+    """Reads and writes; each write gives how many of its records were new."""
+
+    # ------------------------------------------------------------ benches, cases: the newest holds
+
+    def add_operators(self, operators: Iterable[Operator]) -> int:
+        """Store operators that differ from the newest of their name."""
+        return self._add(Operator, operators)
+
+    def operators(self) -> dict[str, Operator]:
+        """The newest of each operator by name."""
+        return {one.operator: one for one in self._newest(Operator)}
+
+    def add_instruments(self, instruments: Iterable[Instrument]) -> int:
+        """Store instruments that differ from the newest of their name."""
+        return self._add(Instrument, instruments)
+
+    def instruments(self) -> dict[str, Instrument]:
+        """The newest of each instrument by name."""
+        return {one.name: one for one in self._newest(Instrument)}
+
+    def add_cases(self, cases: Iterable[Case]) -> int:
+        """Store cases that differ from the newest of their code; where their files lie is not kept."""
+        return self._add(Case, (replace(case, folder=None) for case in cases))
+
+    def cases(self) -> dict[str, Case]:
+        """The newest of each case by its code."""
+        return {one.case: one for one in self._newest(Case)}
+
+    # ------------------------------------------------------------ firings and outcomes: corrected, never edited
+
+    def add_firings(self, firings: Iterable[Firing], *, why: str | None = None) -> int:
+        """Store firings; one that differs from the same firing in the book needs ``why``, and corrects it."""
+        return self._add_once(Firing, list(firings), why)
+
+    def firings(self) -> tuple[Firing, ...]:
+        """All firings as they hold now."""
+        return tuple(self._newest(Firing))
+
+    def add_outcomes(self, outcomes: Iterable[Outcome], *, why: str | None = None) -> int:
+        """Store outcomes; one that differs from the same outcome in the book needs ``why``, and corrects it.
+
+        Raises InputError for a difference without ``why``; then nothing is stored.
+        """
+        return self._add_once(Outcome, list(outcomes), why)
+
+    def outcomes(self) -> tuple[Outcome, ...]:
+        """All outcomes as they hold now, but for those that were taken back."""
+        with self._reading() as connection:
+            withdrawn = self._withdrawn(connection)
+            rows = journal.newest(connection, "outcome", self.scope)
+            return tuple(record_of(Outcome, row) for row in rows if row.seal not in withdrawn)
+
+    def take_back(self, record: Reading | Outcome, *, why: str, by: Reading | None = None) -> None:
+        """Let a reading or outcome hold no longer, and say why; ``by`` is the reading that holds instead.
+
+        Raises UnknownNameError where the book does not hold the record.
+        """
+        old, kind = entry_of(record), KINDS[type(record)]
+        with self._writing() as connection:
+            rows = journal.revisions(connection, kind.kind, self.scope, name=old.name)
+            found = [row for row in rows if row.hash == old.hash]
+            if not found:
+                raise UnknownNameError(kind.kind, old.name, ())
+            new = self._append(connection, [entry_of(by)], repeats="any") if by else []
+            said = [Correction(row.seal, why, new[0]["seal"] if new else None) for row in found]
+            self._append(connection, list(map(entry_of, said)), repeats="newest")
+            index.drop(connection, [dict(row._mapping) for row in found if row.kind == "outcome"])
+
+    def corrections(self) -> dict[str, Correction]:
+        """What was taken back, by the seal of its row."""
+        return {one.of: one for one in self._newest(Correction)}
+
+    def _withdrawn(self, connection: Connection) -> set[str]:
+        return {row.name for row in journal.revisions(connection, "correction", self.scope)}
+
+    def _add_once(self, cls: type[Any], records: list[Any], why: str | None) -> int:
+        kind = KINDS[cls]
+        with self._writing() as connection:
+            old: dict[str, Row[Any]] = {}
+            new = []
+            for entry in map(entry_of, records):
+                row = journal.last_revision(connection, kind.kind, self.scope, name=entry.name)
+                if row is not None and row.hash == entry.hash:
+                    continue
+                if row is not None:
+                    old[entry.name] = _corrected(row, why)
+                new.append(entry)
+            rows = self._append(connection, new, repeats="newest")
+            said = [Correction(old[row["name"]].seal, str(why), row["seal"]) for row in rows if row["name"] in old]
+            self._append(connection, list(map(entry_of, said)), repeats="newest")
+        return len(rows)
+
+    # ------------------------------------------------------------ recipes: every revision is kept
+
+    def revise_recipe(self, recipe: LabRecipe) -> Revised:
+        """Store a recipe as the next revision of its name.
+
+        ``based_on`` names the revision that it was made from; where another was stored meanwhile both are kept,
+        and the other one is handed back to be shown.
+        """
+        entry = entry_of(recipe)
+        with self._writing() as connection:
+            last = journal.last_revision(connection, "recipe", self.scope, name=recipe.recipe)
+            rows = self._append(connection, [entry], repeats="newest")
+        if last is None or not rows:
+            return Revised(last.revision if last else rows[0]["revision"])
+        unseen = last if recipe.based_on is not None and last.revision > recipe.based_on else None
+        return Revised(rows[0]["revision"], entered_of(unseen) if unseen is not None else None)
+
+    def recipes(self) -> dict[str, LabRecipe]:
+        """The newest revision of each recipe by name, those that other labs share too."""
+        return {one.recipe: one for one in self._newest(LabRecipe, others=True)}
+
+    # ------------------------------------------------------------ all kinds alike
+
+    def entered(self, kind: str, name: str) -> tuple[Entered, ...]:
+        """All revisions of a thing, oldest first, with who stored them and when."""
+        with self._reading() as connection:
+            return tuple(map(entered_of, journal.revisions(connection, kind, self.scope, name=name)))
+
+    def newest_entered(self, kind: str) -> tuple[Entered, ...]:
+        """The newest revision of each thing of a kind, those that other labs share too."""
+        with self._reading() as connection:
+            rows = list(journal.newest(connection, kind, self.scope))
+            rows += journal.newest_shared(connection, kind, self.scope)
+            return tuple(map(entered_of, rows))
+
+    def share(self, kind: str, name: str, *, shared: bool = True) -> None:
+        """Show a thing to the other labs of this database, or no longer.
+
+        Raises UnknownNameError where the lab has no such thing.
+        """
+        if kind not in ("stain", "tab", "recipe", "outcome"):
+            raise UnknownNameError("kind that can be shared", kind, ("stain", "tab", "recipe", "outcome"))
+        with self._writing() as connection:
+            row = journal.last_revision(connection, kind, self.scope, name=name)
+            if row is None:
+                known = [found.name for found in journal.newest(connection, kind, self.scope)]
+                raise UnknownNameError(kind, name, known)
+            self._append(connection, [entry_of(Share(f"{kind}/{name}", shared))], repeats="newest")
+            index.share(connection, dict(row._mapping), given=shared)
+
+
+def entered_of(row: Row[Any]) -> Entered:
+    """A row with what it says; the record is None for kinds without a class, such as fits."""
+    cls = CLASSES.get(row.kind)
+    record = record_of(cls, row) if cls else None
+    return Entered(row.id, row.kind, row.name, row.revision, row.created_at, row.author, row.lab, row.hash, record)
+
+
+def _corrected(row: Row[Any], why: str | None) -> Row[Any]:
+    if why is None:
+        raise InputError(
+            f"{row.kind} {row.name!r} is in the book since {row.created_at[:19]} and says something else; "
+            "expected the same, or why it is corrected (--because)"
+        )
+    return row

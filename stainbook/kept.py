@@ -1,0 +1,120 @@
+"""What the lab keeps of its work, as plain frozen data: firings, outcomes, recipes, and what was taken back.
+
+As ``records``: nothing here computes a colour or opens a file.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from stainbook.records import LabRef, Layers, Reading
+
+ACCEPTED_BY = ("lab", "clinic", "patient")
+RETURNED_FOR = ("shade", "fit", "fracture", "design", "clinic change")
+RECIPE_STATES = ("draft", "tried", "approved", "retired")
+
+
+@dataclass(frozen=True, slots=True)
+class Operator:
+    """Someone whose hand lays stain on, by the name the lab uses at the bench."""
+
+    operator: str
+    notes: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Firing:
+    """One firing of one case: who, when, by which programme, and how it was received."""
+
+    case: str
+    fired_at: str  # ISO 8601, UTC
+    operator: str | None = None
+    programme: str | None = None
+    furnace: str | None = None
+    finish: str | None = None
+    accepted_by: str | None = None
+    returned: str | None = None
+    minutes: float | None = None
+    clinic: str | None = None
+    source: str = ""
+
+    @property
+    def firing(self) -> str:
+        """Its name: the case and when it was fired."""
+        return f"{self.case} {self.fired_at}"
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What was really put on one zone in one firing, and the colour that came out.
+
+    ``target``, ``got`` and ``expected`` hold under one light and observer; ``dE00`` is got against target.
+    The readings are kept whole, so that an outcome stays what it was whatever is read or renamed later.
+    """
+
+    case: str
+    tooth: int
+    zone: str
+    tissue: str
+    fired_at: str
+    layers: Layers
+    after: Reading
+    before: Reading | None = None
+    got: LabRef | None = None
+    target: LabRef | None = None
+    expected: LabRef | None = None
+    dE00: float | None = None
+    accepted: bool | None = None
+    material: str | None = None
+    stage: str | None = None
+    finish: str | None = None
+    operator: str | None = None
+    programme: str | None = None
+    furnace: str | None = None
+    lots: tuple[tuple[str, str], ...] = ()
+    recipe: str | None = None
+    returned: str | None = None
+    note: str | None = None
+    source: str = ""
+
+    @property
+    def outcome(self) -> str:
+        """Its name: the case, the zone and when it was fired."""
+        return f"{self.case} {self.tooth} {self.zone} {self.fired_at}"
+
+
+@dataclass(frozen=True, slots=True)
+class Conditions:
+    """What a recipe holds for; None means any. ``thickness_mm`` is the least and the most."""
+
+    material: str | None = None
+    thickness_mm: tuple[float, float] | None = None
+    stage: str | None = None
+    surface: str | None = None
+    programme: str | None = None
+    consistency: str | None = None
+    tissue: str | None = None
+    zone: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LabRecipe:
+    """A recipe as the lab keeps it; ``based_on`` is the revision that this one was made from."""
+
+    recipe: str
+    layers: Layers
+    state: str = "draft"
+    conditions: Conditions = field(default_factory=Conditions)
+    target: LabRef | None = None
+    notes: str | None = None
+    why: str | None = None  # of this revision
+    based_on: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """Takes back one row of the journal, by its seal, and says why; ``by`` is the seal of what holds instead."""
+
+    of: str
+    why: str
+    by: str | None = None

@@ -2,14 +2,16 @@
 
 from stainbook.files.bodies import read_bodies, write_bodies
 from stainbook.files.case import read_case, read_cases, read_pot
+from stainbook.files.conditions import Defaults
 from stainbook.files.guide import read_guide, write_guide
 from stainbook.files.layers import read_chips, read_recipes, write_chips, write_recipes
 from stainbook.files.loaded import Loaded
-from stainbook.files.readings import ReadingSet, average_repeats, read_readings
+from stainbook.files.readings import ReadingSet, average_repeats, read_pasted, read_readings
 from stainbook.files.readings_writer import format_readings, write_readings
 from stainbook.files.stains import format_stains, read_stains, write_stains
 
 __all__ = [
+    "Defaults",
     "Loaded",
     "ReadingSet",
     "average_repeats",
@@ -20,6 +22,7 @@ __all__ = [
     "read_cases",
     "read_chips",
     "read_guide",
+    "read_pasted",
     "read_pot",
     "read_readings",
     "read_recipes",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from functools import cached_property
@@ -15,8 +15,9 @@ from stainbook.errors import FileError, InputError, UnknownNameError
 from stainbook.files.cgats import is_cgats, parse_cgats
 from stainbook.files.conditions import Defaults
 from stainbook.files.cxf import parse_cxf
+from stainbook.files.pasted import in_order, parse_pasted
 from stainbook.files.readings_csv import Parsed, parse_readings_csv, stage_word
-from stainbook.files.text import read_text, shown
+from stainbook.files.text import decode_text, read_text, shown
 from stainbook.files.values import instant
 from stainbook.records import UNKNOWN_VIEWING, Lab, Reading, Viewing
 
@@ -67,12 +68,16 @@ class ReadingSet:
 
 
 def read_readings(
-    path: Path | str, *, viewing: Viewing = UNKNOWN_VIEWING, defaults: Defaults | None = None
+    path: Path | str,
+    *,
+    viewing: Viewing = UNKNOWN_VIEWING,
+    defaults: Defaults | None = None,
+    order: Sequence[str] = (),
 ) -> ReadingSet:
     """Read a file of readings; ``viewing`` holds for L*, a*, b* whose file and instrument do not state theirs.
 
     Spectra come in nm and reflectance factor, ascending; repeats are averaged. ``defaults`` brings the
-    instruments' profiles, and the viewing too.
+    instruments' profiles, and the viewing too. With an ``order`` of samples row n is the n-th of them.
 
     Raises
     ------
@@ -81,7 +86,43 @@ def read_readings(
     """
     path = Path(path)
     text = read_text(path, _WHAT)
-    return settled(_parser_of(text)(text, path), str(path), defaults or Defaults(viewing))
+    return settled(_parsed(text, path, order), str(path), defaults or Defaults(viewing))
+
+
+def read_pasted(
+    text: str, *, order: Sequence[str] = (), defaults: Defaults | None = None, source: str = "pasted readings"
+) -> ReadingSet:
+    """Read typed or pasted rows of L*, a*, b*, or whatever a readings file may hold.
+
+    Parameters
+    ----------
+    text : rows with tabs, semicolons or spaces, decimal points or commas, with or without header and names
+    order : the samples' names in the order in which they were read; row n is the n-th
+    defaults : viewing and instrument of rows that do not say
+    source : what messages call it
+
+    Raises
+    ------
+    FileError
+        For rows that are no colour, or more or fewer of them than the order has.
+    """
+    text = decode_text(text.encode("utf-8", "replace"), Path(source), _WHAT).replace("\r\n", "\n").replace("\r", "\n")
+    parser = _parser_of(text)
+    parsed = (
+        parse_pasted(text, Path(source), order) if parser is parse_readings_csv else _parsed(text, Path(source), order)
+    )
+    return settled(parsed, source, defaults or Defaults())
+
+
+def _parsed(text: str, path: Path, order: Sequence[str]) -> Parsed:
+    parser = _parser_of(text)
+    if not order:
+        return parser(text, path)
+    return (
+        parse_pasted(text, path, order)
+        if parser is parse_readings_csv
+        else in_order(parser(text, path), order, str(path))
+    )
 
 
 def settled(parsed: Parsed, source: str, defaults: Defaults) -> ReadingSet:

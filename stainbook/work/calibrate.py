@@ -49,7 +49,7 @@ def calibrate_files(book: Book, files: ChipFiles, asked: Asked | None = None) ->
 
     Raises InputError for files that cannot be used; then nothing is stored.
     """
-    readings = read_readings(files.readings, viewing=(asked or Asked()).of_bare_lab)
+    readings = read_readings(files.readings, defaults=(asked or Asked()).defaults)
     chips = read_chips(files.chips)
     stains = read_stains(files.stains) if files.stains else None
     bodies = read_bodies(files.bodies) if files.bodies else None

@@ -36,8 +36,8 @@ def compare(
     """
     asked = asked or Asked()
     limits = _chosen(threshold_names)
-    left = read_readings(samples, viewing=asked.of_bare_lab)
-    right = read_readings(targets, viewing=asked.of_bare_lab)
+    left = read_readings(samples, defaults=asked.defaults)
+    right = read_readings(targets, defaults=asked.defaults)
     common = [name for name in left.samples if name in right.samples]
     if not common:
         raise InputError(

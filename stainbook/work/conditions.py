@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from stainbook.colour import illuminant_name
 from stainbook.colour.illuminants import checked_observer
 from stainbook.errors import ConditionsError, UnknownNameError
-from stainbook.records import UNKNOWN_VIEWING, Reading, Viewing
+from stainbook.files import Defaults
+from stainbook.records import UNKNOWN_VIEWING, Instrument, Reading, Viewing
 
 SPECTRA_SEEN_UNDER = Viewing("D65", 10)  # unless asked otherwise
 OWN_SCALE = "on this instrument's own scale"
@@ -17,18 +19,22 @@ OWN_SCALE = "on this instrument's own scale"
 class Asked:
     """What the user says of light and observer: for spectra what to compute, for bare L*a*b* what it is.
 
-    Raises UnknownNameError for an illuminant or observer that is not known.
+    Raises UnknownNameError for an illuminant, observer or instrument that is not known.
     """
 
     illuminant: str | None = None
     observer: int | None = None
     adapt: bool = False  # take L*a*b* alone to another light, with more doubt
+    instrument: str | None = None  # that made readings whose file names none
+    instruments: Mapping[str, Instrument] = field(default_factory=dict)  # profiles by name
 
     def __post_init__(self) -> None:
         if self.illuminant is not None:
             object.__setattr__(self, "illuminant", illuminant_name(self.illuminant))  # in one spelling
         if self.observer is not None:
             checked_observer(self.observer)
+        if self.instrument is not None and self.instrument not in self.instruments:
+            raise UnknownNameError("instrument", self.instrument, self.instruments)
 
     @property
     def viewing(self) -> Viewing | None:
@@ -42,6 +48,11 @@ class Asked:
     def of_bare_lab(self) -> Viewing:
         """The viewing of L*a*b* whose file does not state one; half a statement leaves it unknown."""
         return Viewing(self.illuminant or UNKNOWN_VIEWING.illuminant, self.observer or UNKNOWN_VIEWING.observer)
+
+    @property
+    def defaults(self) -> Defaults:
+        """What holds for readings of a file that do not say otherwise."""
+        return Defaults(self.of_bare_lab, self.instruments, self.instrument)
 
 
 def viewing_of(reading: Reading) -> Viewing | None:

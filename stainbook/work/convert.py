@@ -18,7 +18,7 @@ def convert(path: Path, asked: Asked | None = None) -> ConvertResult:
     Raises InputError for a file that cannot be read and for L*a*b* that would have to be adapted unasked.
     """
     asked = asked or Asked()
-    readings = read_readings(path, viewing=asked.of_bare_lab)
+    readings = read_readings(path, defaults=asked.defaults)
     colours = [_colour(reading, asked) for reading in readings.all]
     warnings = [*readings.warnings, *warnings_of(colours)]
     return ConvertResult(readings=[_entry(colour) for colour in colours], warnings=warnings)

@@ -66,7 +66,7 @@ def predict_files(
     """
     asked, meant = asked or Asked(), meant or Meant()
     lab = lab_of_book(book)
-    found = read_readings(readings, viewing=asked.of_bare_lab)
+    found = read_readings(readings, defaults=asked.defaults)
     listed = read_recipes(recipes)
     _check_stains(listed.records, lab, recipes)
     hands = hands_of(lab.optics, lab.lots, meant.operator, meant.lots)

@@ -70,7 +70,7 @@ class Library:
     def file(self, path: Path) -> ReadingSet:
         """The readings of a file."""
         if path not in self._sets:
-            self._sets[path] = read_readings(path, viewing=self.asked.of_bare_lab)
+            self._sets[path] = read_readings(path, defaults=self.asked.defaults)
             self.warnings += self._sets[path].warnings
         return self._sets[path]
 

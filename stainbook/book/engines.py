@@ -76,7 +76,8 @@ def _sqlite(url: URL, timeout: float) -> Engines:
     reader, writer = (create_engine(url, poolclass=NullPool, connect_args={"timeout": timeout}) for _ in range(2))
     # FULL, not NORMAL: what was acknowledged survives a power cut
     _pragmas(reader, "query_only=ON")
-    _pragmas(writer, "journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON")
+    # secure_delete: what is erased is overwritten, not only let go
+    _pragmas(writer, "journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "secure_delete=ON")
     _begin_with(reader, "BEGIN")
     _begin_with(writer, "BEGIN IMMEDIATE")
     return Engines(url, reader, writer)

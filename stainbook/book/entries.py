@@ -64,3 +64,11 @@ class Revised:
 
     revision: int
     meanwhile: Entered | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """Something that a search found, and how far its colour is from the one wanted."""
+
+    entered: Entered
+    dE00: float | None = None

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, Row
 
 from stainbook.book import index, journal
 from stainbook.book.access import CLASSES, KINDS, Access, entry_of, record_of
-from stainbook.book.entries import Entered, Revised, Share
+from stainbook.book.entries import Entered, Erased, Hit, Revised, Share
+from stainbook.book.wanted import Wanted
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Correction, Firing, LabRecipe, Operator, Outcome
 from stainbook.records import Case, Instrument, Reading
 
-R = TypeVar("R")
+if TYPE_CHECKING:
+    from stainbook.book.verify import Checked
 
 
 class Worked(Access):
@@ -146,6 +148,39 @@ class Worked(Access):
             rows += journal.newest_shared(connection, kind, self.scope)
             return tuple(map(entered_of, rows))
 
+    def search(self, wanted: Wanted) -> tuple[Hit, ...]:
+        """What the book holds that is wanted: nearest colour first, else newest first."""
+        from stainbook.book.search import find
+
+        with self._reading() as connection:
+            found = find(connection, wanted, lab=self.lab)
+            rows = journal.by_id(connection, [number for number, _ in found])
+        hits = [Hit(entered_of(rows[number]), apart) for number, apart in found]
+        return tuple(hit for hit in hits if _meets(hit.entered, wanted))
+
+    def erase_case(self, case: str, *, why: str | None = None) -> Erased:
+        """Take what names a case out of the book; nameless colours and a tombstone stay.
+
+        Raises UnknownNameError where there is no such case.
+        """
+        from stainbook.book.erase import erase
+
+        with self._writing() as connection:
+            tombstone = erase(connection, case, scope=self.scope, why=why)
+            if tombstone is None:
+                raise UnknownNameError(
+                    "case", case, (row.name for row in journal.newest(connection, "case", self.scope))
+                )
+            self._append(connection, [entry_of(tombstone)], repeats="none")
+        return tombstone
+
+    def verify(self) -> Checked:
+        """Check the journal of all labs: each record, their chain, and how it ends."""
+        from stainbook.book.verify import check
+
+        with self._reading() as connection:
+            return check(connection)
+
     def share(self, kind: str, name: str, *, shared: bool = True) -> None:
         """Show a thing to the other labs of this database, or no longer.
 
@@ -167,6 +202,11 @@ def entered_of(row: Row[Any]) -> Entered:
     cls = CLASSES.get(row.kind)
     record = record_of(cls, row) if cls else None
     return Entered(row.id, row.kind, row.name, row.revision, row.created_at, row.author, row.lab, row.hash, record)
+
+
+def _meets(entered: Entered, wanted: Wanted) -> bool:
+    facets = {(what, value.casefold()) for what, value in index.facets(entered.kind, entered.record)}
+    return all((what, value.casefold()) in facets for what, value in wanted.conditions)
 
 
 def _corrected(row: Row[Any], why: str | None) -> Row[Any]:

@@ -1,0 +1,116 @@
+"""Erasing a case: its code, free text and readings' names go; nameless colours and a tombstone stay.
+
+What is left of a row is the same kind of record under a name that says nothing. The chain still holds, since
+it ties seals and not contents, and the salt that it would take to try contents against a seal is gone too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from sqlalchemy import Connection, select, update
+
+from stainbook.book import index
+from stainbook.book.access import CLASSES, KINDS
+from stainbook.book.codec import decode, digest, encode
+from stainbook.book.entries import Erased, Import
+from stainbook.book.journal import Scope
+from stainbook.book.schema import records
+from stainbook.kept import Correction, Firing, Outcome
+from stainbook.records import Case, CaseZone, Effect, Reading
+
+_ITS_OWN = ("case", "firing", "outcome")
+_SAID = "erased"
+Row = dict[str, Any]
+
+
+def erase(connection: Connection, case: str, *, scope: Scope, why: str | None) -> Erased | None:
+    """Take what names a case out of all rows that tell of it; gives the tombstone, None where there is no such case."""
+    own = [row for row in _rows(connection, scope, *_ITS_OWN) if _said(row).case == case]
+    if not own:
+        return None
+    codes = _codes(case, own)
+    readings = [row for row in _rows(connection, scope, "reading") if row["name"].startswith(codes)]
+    files = [row for row in _rows(connection, scope, "import") if case in row["name"]]
+    rows = [*own, *readings, *files]
+    seals = {row["seal"] for row in rows}
+    rows += [row for row in _rows(connection, scope, "correction") if row["name"] in seals]
+    index.drop(connection, [row for row in own if row["kind"] != "firing"])
+    tombstone = f"{_SAID}-{min(row['id'] for row in own)}"
+    names = _new_names(rows, tombstone)
+    left = {row["id"]: _emptied(connection, row, names[row["kind"], row["name"]], tombstone) for row in rows}
+    left |= dict(_sources_emptied(connection, case, scope))
+    return Erased(tombstone, tuple(sorted(left.items())), why)
+
+
+def _rows(connection: Connection, scope: Scope, *kinds: str) -> list[Row]:
+    query = select(records).where(scope.own(), records.c.kind.in_(kinds)).order_by(records.c.id)
+    return [dict(row) for row in connection.execute(query).mappings()]
+
+
+def _codes(case: str, own: Sequence[Row]) -> tuple[str, ...]:
+    """How the samples of the case begin: with its code, a tooth and a zone of it."""
+    return tuple({f"{case}-{tooth}-{zone}" for row in own for tooth, zone in _places(_said(row))})
+
+
+def _said(row: Row) -> Any:
+    return decode(CLASSES[row["kind"]], row["content"])
+
+
+def _places(record: Any) -> Iterator[tuple[int, str]]:
+    if isinstance(record, Case):
+        yield from (zone.key for zone in record.zones)
+    elif isinstance(record, Outcome):
+        yield record.tooth, record.zone
+
+
+def _new_names(rows: Sequence[Row], tombstone: str) -> dict[tuple[str, str], str]:
+    """A name that says nothing for each name, one and the same for all revisions of a thing."""
+    names: dict[tuple[str, str], str] = {}
+    for row in rows:
+        key = row["kind"], row["name"]
+        names.setdefault(key, tombstone if row["kind"] in _ITS_OWN else f"{tombstone}-{len(names) + 1}")
+    return names
+
+
+def _emptied(connection: Connection, row: Row, name: str, tombstone: str) -> str:
+    """Replace a row by what may stay of it; gives the hash of that."""
+    cls = CLASSES[row["kind"]]
+    record = _nameless(_said(row), name, tombstone)
+    content = encode(record)
+    said = {"name": getattr(record, KINDS[cls].name), "content": content, "hash": digest(content), "data": None}
+    _change(connection, row["id"], {**said, "source": None, "salt": ""})
+    return digest(content)
+
+
+def _nameless(record: Any, name: str, tombstone: str) -> Any:
+    """What may stay of a record."""
+    if isinstance(record, Case):
+        zones = tuple(CaseZone(zone.tooth, zone.zone, zone.tissue, fired=zone.fired) for zone in record.zones)
+        drawn = tuple(Effect(effect.tooth, effect.effect) for effect in record.effects)
+        return replace(record, case=name, zones=zones, effects=drawn, source="")
+    if isinstance(record, Firing):
+        return replace(record, case=name, clinic=None, source="")
+    if isinstance(record, Outcome):
+        before = _nameless(record.before, tombstone, tombstone) if record.before else None
+        after = _nameless(record.after, tombstone, tombstone)
+        return replace(record, case=name, before=before, after=after, note=None, source="")
+    if isinstance(record, Reading):
+        return replace(record, sample=name, notes=None, source="")
+    if isinstance(record, Import):
+        return Import(name, "")
+    return Correction(record.of, _SAID, record.by)
+
+
+def _sources_emptied(connection: Connection, case: str, scope: Scope) -> Iterator[tuple[int, str]]:
+    """Take the code out of where other rows came from, such as the case's readings file."""
+    named = records.c.source.contains(case, autoescape=True)
+    for row in connection.execute(select(records.c.id, records.c.hash).where(scope.own(), named)).all():
+        _change(connection, row.id, {"source": None, "salt": ""})
+        yield row.id, row.hash
+
+
+def _change(connection: Connection, number: int, values: Mapping[str, Any]) -> None:
+    connection.execute(update(records).where(records.c.id == number).values(**values))

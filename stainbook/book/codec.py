@@ -7,6 +7,7 @@ and row that a record came from are kept beside it: the same content from anothe
 
 from __future__ import annotations
 
+import dataclasses
 import functools
 import hashlib
 import json
@@ -53,12 +54,11 @@ def decode(cls: type[R], content: str, *, source: str | None = None) -> R:
     """
     kind: Any = cls
     try:
-        plain = json.loads(content)
-        record: R = _adapter(kind).validate_python(plain if source is None else {**plain, "source": source})
+        record: R = _adapter(kind).validate_json(content)
+        return record if source is None else dataclasses.replace(record, source=source)  # type: ignore[type-var]
     except (TypeError, ValueError) as error:
         reason = str(error).splitlines()[-1].strip()
         raise BookError(f"the book holds a damaged {cls.__name__.lower()}: {content[:60]!r}; {reason}") from error
-    return record
 
 
 def digest(content: str, data: bytes | None = None) -> str:

@@ -62,7 +62,7 @@ colours = Table(
     metadata,
     Column("space", _NUMBER, primary_key=True, autoincrement=False),  # lab, light and observer, hashed
     Column("cell", _NUMBER, primary_key=True, autoincrement=False),  # of L*, a*, b*
-    Column("record", _NUMBER, primary_key=True, autoincrement=False),
+    Column("record", _NUMBER, primary_key=True, autoincrement=False, index=True),
     Column("L", Float(53), nullable=False),
     Column("a", Float(53), nullable=False),
     Column("b", Float(53), nullable=False),

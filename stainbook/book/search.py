@@ -14,11 +14,12 @@ from typing import Any
 from sqlalchemy import Connection, Select, func, select
 
 from stainbook.book.index import CELL, EVERYONE, cell, space, term
+from stainbook.book.journal import NAMES_A_QUERY
 from stainbook.book.schema import colours, terms
 from stainbook.book.wanted import Wanted
 from stainbook.records import Lab
 
-FEW = 2000  # postings of a term below which its records are compared one by one
+FEW = 5000  # records with a term, below which they are compared one by one
 MOST_CELLS = 4096  # of a box; a larger one is read as a whole
 SMALLEST = 0.5  # ΔE00, the first ball that is tried
 
@@ -42,18 +43,30 @@ def _find(connection: Connection, wanted: Wanted, lab: str) -> Sequence[tuple[in
     if any(count == 0 for count, _ in counted):
         return []
     numbers = [number for _, number in sorted(counted)]  # the rarest first: the others are only probed
+    where = space(lab, wanted.viewing)
     if wanted.colour is None:
-        rows = connection.execute(_having(numbers, wanted.limit)).scalars()
-        return [(row, None) for row in rows]
+        return [(row, None) for row in connection.execute(_having(numbers, wanted.limit)).scalars()]
     if counted and min(counted)[0] < FEW:
-        return _compared(connection, wanted, _of_terms(numbers, space(lab, wanted.viewing)), wanted.radius)
-    return _nearest(connection, wanted, numbers, space(lab, wanted.viewing))
+        rows = _colours_of(connection, connection.scalars(_having(numbers, FEW)).all(), where)
+        return _compared(rows, wanted, wanted.radius)
+    return _nearest(connection, wanted, numbers, where)
 
 
-def _count(connection: Connection, number: int) -> int:
-    """How many records have a term, counted up to ``FEW``."""
-    some = select(terms.c.record).where(terms.c.term == number).limit(FEW).subquery()
-    return int(connection.scalar(select(func.count()).select_from(some)) or 0)
+def _count(connection: Connection, number: int) -> float:
+    """How many records have a term: counted up to ``FEW``, beyond as many as the newest of them let expect."""
+    some = select(terms.c.record).where(terms.c.term == number).order_by(terms.c.record.desc()).limit(FEW).subquery()
+    query = select(func.count(), func.min(some.c.record), func.max(some.c.record)).select_from(some)
+    count, first, last = connection.execute(query).one()
+    return float(count if count < FEW else FEW * last / (last - first + 1))
+
+
+def _colours_of(connection: Connection, numbers: Sequence[int], where: int) -> list[Any]:
+    """The colours of some records."""
+    rows: list[Any] = []
+    for some in (numbers[start : start + NAMES_A_QUERY] for start in range(0, len(numbers), NAMES_A_QUERY)):
+        query = _COLOURS.add_columns(colours.c.space).where(colours.c.record.in_(some))
+        rows += [row[:-1] for row in connection.execute(query) if row.space == where]  # else a store may scan the space
+    return rows
 
 
 def _having(numbers: Sequence[int], limit: int) -> Select[Any]:
@@ -65,12 +78,6 @@ def _having(numbers: Sequence[int], limit: int) -> Select[Any]:
             select(alias.c.record).where(alias.c.term == number, alias.c.record == first.c.record).exists()
         )
     return query.order_by(first.c.record.desc()).limit(limit)
-
-
-def _of_terms(numbers: Sequence[int], where: int) -> Select[Any]:
-    """The colours of the records that have all the terms, of which few have the first."""
-    records = _having(numbers, FEW).subquery()
-    return _COLOURS.where(colours.c.space == where, colours.c.record.in_(select(records.c.record)))
 
 
 _COLOURS = select(colours.c.record, colours.c.L, colours.c.a, colours.c.b)
@@ -87,7 +94,7 @@ def _nearest(
             query = query.where(
                 select(has.c.record).where(has.c.term == number, has.c.record == colours.c.record).exists()
             )
-        found = _compared(connection, wanted, query, radius)
+        found = _compared(connection.execute(query).all(), wanted, radius)
         if len(found) >= wanted.limit:
             break
     return found
@@ -117,17 +124,14 @@ def _cells(sides: tuple[tuple[float, float], ...]) -> list[int]:
     return [cell(L * CELL, a * CELL, b * CELL) for L, a, b in itertools.product(*steps)]
 
 
-def _compared(
-    connection: Connection, wanted: Wanted, query: Select[Any], radius: float
-) -> Sequence[tuple[int, float | None]]:
+def _compared(rows: Sequence[Any], wanted: Wanted, radius: float) -> Sequence[tuple[int, float | None]]:
     import numpy as np
 
     from stainbook.colour import delta_e_2000
 
-    rows = connection.execute(query).all()
     if not rows:
         return []
-    table = np.array(rows, dtype=np.float64)
+    table = np.array([tuple(row) for row in rows], dtype=np.float64)  # of rows themselves numpy is slow
     apart = delta_e_2000(table[:, 1:], np.array(wanted.colour))
     order = np.lexsort((-table[:, 0], apart))
     order = order[apart[order] <= radius][: wanted.limit]

@@ -78,6 +78,7 @@ def _make_head_and_indices() -> None:
         sa.Column("b", sa.Float(53), nullable=False),
         sqlite_with_rowid=False,
     )
+    op.create_index("ix_colours_record", "colours", ["record"])
 
 
 def _carry_over(connection: sa.Connection) -> None:

@@ -294,6 +294,7 @@ class CaseZone:
     target: Target | None = None
     like: tuple[int, str] | None = None
     fired: int = 0  # stain firings this zone has had
+    like_spread: float | None = None  # how many times further from it than two zones alike; None is once
 
     @property
     def key(self) -> tuple[int, str]:

@@ -7,7 +7,18 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stainbook.cli.options import Adapt, Illuminant, Json, Lots, Observer, Operator, Thresholds, lots_of, session
+from stainbook.cli.options import (
+    Adapt,
+    Illuminant,
+    Json,
+    Lots,
+    Observer,
+    Operator,
+    Thresholds,
+    asked_of,
+    lots_of,
+    session,
+)
 from stainbook.cli.show import in_ten, parts, print_document, print_line, print_table, print_warnings, tenths
 
 if TYPE_CHECKING:
@@ -53,10 +64,9 @@ def advise(
     """Where each zone is, how far from its target, and the next steps in order, with their odds."""
     from stainbook.book import open_book
     from stainbook.work.advise import AdviceAsked, advise_files
-    from stainbook.work.conditions import Asked
 
     wish = AdviceAsked(
-        asked=Asked(illuminant, observer, adapt),
+        asked=asked_of(context, illuminant, observer, adapt),
         operator=operator,
         lots=lots_of(lot),
         threshold_names=thresholds or (),

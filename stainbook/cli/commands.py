@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from stainbook import __version__
-from stainbook.cli import cases, readings, schema, serve, stains
+from stainbook.cli import cases, measuring, readings, schema, serve, stains
 from stainbook.cli.options import Session
 
 app = typer.Typer(
@@ -50,6 +50,9 @@ app.command("compare")(readings.compare)
 app.command("calibrate")(stains.calibrate)
 app.command("predict")(stains.predict)
 app.command("advise")(cases.advise)
+app.command("sheet")(measuring.sheet)
+app.command("read")(measuring.read)
+app.command("instrument")(measuring.instrument)
 app.command("schema")(schema.schema)
 app.command("app")(serve.app)
 app.command("demo")(serve.demo)

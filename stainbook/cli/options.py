@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
+
+if TYPE_CHECKING:
+    from stainbook.work.conditions import Asked
 
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")]
 Illuminant = Annotated[
@@ -22,6 +25,10 @@ Observer = Annotated[
 ]
 Adapt = Annotated[bool, typer.Option("--adapt", help="Take L,a,b alone to another light or observer, with more doubt.")]
 Readings = Annotated[Path, typer.Argument(help="File of readings.", show_default=False)]
+InstrumentName = Annotated[
+    str | None,
+    typer.Option("--instrument", help="The instrument of readings that name none, as set up.", show_default=False),
+]
 
 
 Thresholds = Annotated[
@@ -63,3 +70,17 @@ def session(context: typer.Context) -> Session:
     """The session of a command."""
     found = context.find_object(Session)
     return found or Session()
+
+
+def asked_of(
+    context: typer.Context,
+    illuminant: str | None,
+    observer: int | None,
+    adapt: bool = False,
+    instrument: str | None = None,
+) -> Asked:
+    """What the user says of light, observer and instrument, with the profiles of the book, if there is one."""
+    from stainbook.work.conditions import Asked
+    from stainbook.work.instruments import Profiles
+
+    return Asked(illuminant, observer, adapt, instrument, Profiles(session(context).book))

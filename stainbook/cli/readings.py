@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stainbook.cli.options import Adapt, Illuminant, Json, Observer, Readings, Thresholds
+from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Observer, Readings, Thresholds, asked_of
 from stainbook.cli.show import print_document, print_table, print_warnings, tenths, viewing
 
 if TYPE_CHECKING:
@@ -17,17 +17,18 @@ Targets = Annotated[Path, typer.Argument(help="Readings of the targets, each nam
 
 
 def convert(
+    context: typer.Context,
     readings: Readings,
     illuminant: Illuminant = None,
     observer: Observer = None,
     adapt: Adapt = False,
+    instrument: InstrumentName = None,
     json: Json = False,
 ) -> None:
     """Readings to L*, a*, b*, C*, h, each with its doubt."""
-    from stainbook.work.conditions import Asked
     from stainbook.work.convert import convert as run
 
-    result = run(readings, Asked(illuminant, observer, adapt))
+    result = run(readings, asked_of(context, illuminant, observer, adapt, instrument))
     if json:
         print_document(result)
     else:
@@ -36,19 +37,22 @@ def convert(
 
 
 def compare(
+    context: typer.Context,
     samples: Readings,
     targets: Targets,
     thresholds: Thresholds = None,
     illuminant: Illuminant = None,
     observer: Observer = None,
     adapt: Adapt = False,
+    instrument: InstrumentName = None,
     json: Json = False,
 ) -> None:
     """ΔE00 to the target of the same name, and its grade."""
     from stainbook.work.compare import compare as run
-    from stainbook.work.conditions import Asked
 
-    result = run(samples, targets, Asked(illuminant, observer, adapt), threshold_names=thresholds or ())
+    result = run(
+        samples, targets, asked_of(context, illuminant, observer, adapt, instrument), threshold_names=thresholds or ()
+    )
     if json:
         print_document(result)
     else:

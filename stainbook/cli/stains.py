@@ -7,7 +7,18 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stainbook.cli.options import Adapt, Illuminant, Json, Lots, Observer, Operator, Readings, lots_of, session
+from stainbook.cli.options import (
+    Adapt,
+    Illuminant,
+    Json,
+    Lots,
+    Observer,
+    Operator,
+    Readings,
+    asked_of,
+    lots_of,
+    session,
+)
 from stainbook.cli.show import percent, print_document, print_table, print_warnings, tenths, viewing
 
 if TYPE_CHECKING:
@@ -38,11 +49,10 @@ def calibrate(
     """Learn the stains from fired chips, store them in the book, tell how well each chip is met."""
     from stainbook.book import open_book
     from stainbook.work.calibrate import ChipFiles, calibrate_files
-    from stainbook.work.conditions import Asked
 
     files = ChipFiles(chips, readings, stains, bodies)
     with open_book(session(context).book) as book:
-        result = calibrate_files(book, files, Asked(illuminant, observer))
+        result = calibrate_files(book, files, asked_of(context, illuminant, observer))
     if json:
         print_document(result)
     else:
@@ -65,12 +75,11 @@ def predict(
 ) -> None:
     """The colour that layers on a body will have after the furnace, with its doubt."""
     from stainbook.book import open_book
-    from stainbook.work.conditions import Asked
     from stainbook.work.predict import Meant, predict_files
 
     meant = Meant(operator, lots_of(lot), programme, finish)
     with open_book(session(context).book) as book:
-        result = predict_files(book, recipes, readings, Asked(illuminant, observer, adapt), meant)
+        result = predict_files(book, recipes, readings, asked_of(context, illuminant, observer, adapt), meant)
     if json:
         print_document(result)
     else:

@@ -6,6 +6,7 @@ from stainbook.files.conditions import Defaults
 from stainbook.files.guide import read_guide, write_guide
 from stainbook.files.layers import read_chips, read_recipes, write_chips, write_recipes
 from stainbook.files.loaded import Loaded
+from stainbook.files.order import format_order, read_order
 from stainbook.files.readings import ReadingSet, average_repeats, read_pasted, read_readings
 from stainbook.files.readings_writer import format_readings, write_readings
 from stainbook.files.stains import format_stains, read_stains, write_stains
@@ -15,6 +16,7 @@ __all__ = [
     "Loaded",
     "ReadingSet",
     "average_repeats",
+    "format_order",
     "format_readings",
     "format_stains",
     "read_bodies",
@@ -22,6 +24,7 @@ __all__ = [
     "read_cases",
     "read_chips",
     "read_guide",
+    "read_order",
     "read_pasted",
     "read_pot",
     "read_readings",

@@ -8,13 +8,16 @@ from pathlib import Path
 from stainbook.errors import FileError
 from stainbook.files.case_zones import apply_tabs, read_apply, read_tooth, read_zones, resolve_like
 from stainbook.files.loaded import Loaded
+from stainbook.files.short_set import like_the_short_set
 from stainbook.files.text import shown
 from stainbook.files.yaml_nodes import Node, read_yaml
 from stainbook.records import EFFECTS, FINISHES, STAGES, UNKNOWN_VIEWING, Case, Effect, GuideTab, Limits, Pot, Viewing
 
 KEYS = (
     "case", "material", "stage", "finish", "zones", "apply", "effects", "operator", "programme", "lots", "limits",
+    "readings",
 )  # fmt: skip
+EXTENTS = ("all", "short")  # of the readings that a case wants
 _EFFECT_KEYS = ("tooth", "effect", "place", "pot", "note")
 _ROUNDING = 1e-9  # shares such as three times 1/3 may add up to a little more than 1
 _COUNTS = {"firings_left": (0, 20), "layers": (1, 6), "coats": (1, 20), "pots": (1, 100)}  # what a bench can mean
@@ -43,9 +46,11 @@ def read_case(
     )
     if not zones and "apply" not in keys:
         raise keys["zones"].fail("no zone", "one zone or more")
+    zones = resolve_like(zones, listed)
+    short = "readings" in keys and keys["readings"].choice(EXTENTS) == "short"
     case = Case(
         case=keys["case"].text(),
-        zones=resolve_like(zones, listed),
+        zones=like_the_short_set(zones) if short else zones,
         material=_text(keys, "material"),
         stage=stage,
         finish=keys["finish"].choice(FINISHES) if "finish" in keys else FINISHES[0],

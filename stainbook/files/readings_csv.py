@@ -19,7 +19,16 @@ TEXT_COLUMNS = (
     "sample", "stage", "surface", "tissue", "instrument", "geometry", "specular", "aperture_mm", "backing", "taken_at",
     "notes",
 )  # fmt: skip
-_OTHER_COLUMNS = ("scale", "illuminant", "observer", "repeats", *LAB_COLUMNS, *map(scatter_column, LAB_COLUMNS))
+_SHEET_COLUMNS = ("row", "tooth", "zone", "note")  # of a measuring sheet whose L, a, b were filled in
+_OTHER_COLUMNS = (
+    "scale",
+    "illuminant",
+    "observer",
+    "repeats",
+    *LAB_COLUMNS,
+    *map(scatter_column, LAB_COLUMNS),
+    *_SHEET_COLUMNS,
+)
 LIGHTEST = 108.0  # L* of a reflectance factor of 1.2
 MOST_CHROMATIC = 200.0  # |a*|, |b*|; the spectral locus stays within
 

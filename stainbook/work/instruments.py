@@ -5,13 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from stainbook.book import Book, open_book
+from stainbook.book import open_book
 from stainbook.colour import illuminant_name
 from stainbook.colour.illuminants import checked_observer
 from stainbook.errors import InputError
 from stainbook.records import UNKNOWN_VIEWING, Instrument, Viewing
 from stainbook.work.day_schemas import InstrumentResult, InstrumentShown, LabShift
+
+if TYPE_CHECKING:
+    from stainbook.book import Book
 
 SPECULAR = ("excluded", "included")
 WIDEST = 100.0  # mm of an aperture
@@ -36,13 +40,13 @@ class Profiles(Mapping[str, Instrument]):
     def _loaded(self) -> dict[str, Instrument]:
         if self._found is None:
             self._found = {}
-            if _is_there(self._url):
+            if book_exists(self._url):
                 with open_book(self._url) as book:
                     self._found = book.instruments()
         return self._found
 
 
-def _is_there(url: str | None) -> bool:
+def book_exists(url: str | None) -> bool:
     """Tell whether a book exists, without making one."""
     from stainbook.book.location import locate
 

@@ -144,8 +144,9 @@ def _looked_up(zone: CaseZone, zones: Mapping[tuple[int, str], CaseZone], case: 
         raise
     assert wanted is not None
     if zone.like:
-        start = _like(start)
-        seen = replace(seen, covariance=seen.covariance + np.diag([0.8, 0.3, 0.5]) ** 2)
+        spread = zone.like_spread or 1.0
+        start = _like(start, spread)
+        seen = replace(seen, covariance=seen.covariance + (spread * np.diag([0.8, 0.3, 0.5])) ** 2)
     bare = _bare(read_at.now, zone, case, library)
     return ZoneColours(zone, read_at, start, seen, shifted(goal, wanted.shift), bare)
 
@@ -183,13 +184,13 @@ def _optical(reading: Reading | None, zone: CaseZone) -> OpticalReading | None:
     return None if reading is None else optical(reading, tissue=zone.tissue)
 
 
-def _like(start: OpticalReading | None) -> OpticalReading | None:
+def _like(start: OpticalReading | None, spread: float) -> OpticalReading | None:
     """The reading of another zone: what the two may differ by is added to its doubt."""
     if start is None:
         return None
     tilt = LIKE_TILT_SD * np.linspace(-1.0, 1.0, start.reflectance.size)
     extra = LIKE_LEVEL_SD**2 + np.outer(tilt, tilt)
-    return replace(start, ln_covariance=start.ln_covariance + extra)
+    return replace(start, ln_covariance=start.ln_covariance + spread**2 * extra)
 
 
 def _bare(ref: NowRef | None, zone: CaseZone, case: Case, library: Library) -> OpticalReading | None:

@@ -1,0 +1,36 @@
+"""The order of readings: a measuring sheet saved as CSV, out and in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from stainbook.errors import FileError
+from stainbook.files.table import format_table, parse_table
+from stainbook.files.text import read_text
+
+ORDER_COLUMNS = ("row", "sample", "tooth", "zone", "note", "L", "a", "b")
+
+
+def read_order(path: Path | str) -> tuple[str, ...]:
+    """The samples of a sheet in its order; a sample may stand there more than once.
+
+    Raises
+    ------
+    FileError
+        For a file without samples, or whose rows are not numbered as they stand.
+    """
+    path = Path(path)
+    table = parse_table(read_text(path, "a measuring sheet"), path, required=("sample",))
+    for number, row in enumerate(table.rows, 1):
+        if row.text("row") not in (None, str(number)):
+            hint = "sorted otherwise, rows would get the colours of others"
+            raise row.fail("row", repr(row.text("row")), f"{number}, rows in the order in which they are read", hint=hint)
+    if not table.rows:
+        raise FileError(path, "no row", "one sample a row, in the order in which they are read")
+    return tuple(row.needed("sample", "the sample's name") for row in table.rows)
+
+
+def format_order(rows: Iterable[Sequence[str]]) -> str:
+    """A sheet as CSV with empty L, a, b to fill in; each row holds row, sample, tooth, zone, note."""
+    return format_table(ORDER_COLUMNS, [(*row, "", "", "") for row in rows])

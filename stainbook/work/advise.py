@@ -33,6 +33,7 @@ from stainbook.work.learnt import hands_of
 from stainbook.work.optical import OpticalReading, lab_of, lab_on_grid, optical
 from stainbook.work.predict import Lab as LabOfBook
 from stainbook.work.predict import forecasts_on, lab_of_book, piece_of
+from stainbook.work.samples import warnings_of
 from stainbook.work.schemas import (
     AdvisedCase,
     AdvisedZone,
@@ -115,6 +116,7 @@ def case_detail(book: Book, path: Path, wish: AdviceAsked | None = None) -> Case
     ranked = rank_blanks(bench, problems, _starts(blanks, lab, case), stage=case.stage) if wish.bodies else []
     shown = _shown(case, zones, advice, limits, ranked)
     warnings = [*loaded.warnings, *library.warnings, *advice.warnings, *_unread(case, zones)]
+    warnings += warnings_of(colour for zone in zones for colour in (zone.seen, zone.target) if colour is not None)
     return CaseDetail(case, tuple(zones), shown, lab, hands, limits, tuple(dict.fromkeys(warnings)))
 
 

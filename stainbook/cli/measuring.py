@@ -9,10 +9,19 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from stainbook.cli.options import Illuminant, InstrumentName, Json, Observer, asked_of, session
-from stainbook.cli.show import print_document, print_line, print_message, print_table, print_warnings, tenths, viewing
+from stainbook.cli.show import (
+    percent,
+    print_document,
+    print_line,
+    print_message,
+    print_table,
+    print_warnings,
+    tenths,
+    viewing,
+)
 
 if TYPE_CHECKING:
-    from stainbook.work.day_schemas import InstrumentResult, LabShift, SheetResult
+    from stainbook.work.day_schemas import AgreeResult, InstrumentResult, LabShift, SheetResult
 
 MOST_TYPED = 1_000_000  # characters from standard input
 
@@ -40,6 +49,21 @@ Specular = Annotated[str | None, typer.Option(help="excluded or included.", show
 Aperture = Annotated[float | None, typer.Option(metavar="MM", help="Width of what it sees.", show_default=False)]
 Backing = Annotated[str | None, typer.Option(help="What lies behind the samples.", show_default=False)]
 Notes = Annotated[str | None, typer.Option(help="Anything else.", show_default=False)]
+
+First = Annotated[Path, typer.Argument(help="Readings of shared samples by one instrument.", show_default=False)]
+Second = Annotated[Path, typer.Argument(help="Readings of the same samples by the other.", show_default=False)]
+Convert = Annotated[
+    Path | None, typer.Option(help="L,a,b readings of the first to take to the second's scale.", show_default=False)
+]
+Save = Annotated[Path | None, typer.Option("--save", help="Where converted readings go.", show_default=False)]
+PlateToPiece = Annotated[
+    str | None,
+    typer.Option(
+        metavar="INSTRUMENT",
+        help="FIRST are flat plates, SECOND pieces of the same ceramic: keep the difference for this instrument.",
+        show_default=False,
+    ),
+]
 
 
 def sheet(
@@ -122,6 +146,57 @@ def instrument(
     else:
         print_warnings(result.warnings)
         _show_instruments(result)
+
+
+def agree(
+    context: typer.Context,
+    first: First,
+    second: Second,
+    convert: Convert = None,
+    save: Save = None,
+    plate_to_piece: PlateToPiece = None,
+    illuminant: Illuminant = None,
+    observer: Observer = None,
+    json: Json = False,
+) -> None:
+    """How two instruments agree on shared samples, and readings taken from one's scale to the other's."""
+    from stainbook.book import open_book
+    from stainbook.work.agreement import agree as run
+    from stainbook.work.agreement import convert_readings, keep_piece_offset
+
+    if (convert is None) != (save is None):
+        raise typer.BadParameter("found one of --convert and --save, expected both or neither")
+    asked = asked_of(context, illuminant, observer)
+    result, way = run(first, second, asked)
+    if convert and save:
+        convert_readings(convert, save, way, asked)
+    if plate_to_piece:
+        with open_book(session(context).book) as book:
+            keep_piece_offset(book, plate_to_piece, result)
+    if json:
+        print_document(result)
+    else:
+        print_warnings(result.warnings)
+        _show_agreement(result)
+
+
+def _show_agreement(result: AgreeResult) -> None:
+    print_line(
+        f"{len(result.pairs)} samples, {result.second} against {result.first}: median ΔE00 "
+        f"{tenths(result.dE00_median)}; {percent(result.imperceptible)} not to be seen, {percent(result.acceptable)} "
+        "acceptable"
+    )
+    way = result.conversion
+    rows = [
+        (name, *map(tenths, (getattr(part, axis) for part in parts)), f"{getattr(way.slope, axis):.2f}")
+        for name, axis in (("L*", "L"), ("a*", "a"), ("b*", "b"))
+        for parts in [(result.offset, result.offset_low, result.offset_high, result.scatter)]
+    ]
+    numbers = ("offset", "from", "to", "scatter", "slope")
+    print_table(("", *numbers), rows, numbers=numbers)
+    print_line(
+        f"converted: 95 of 100 within ΔE00 {tenths(way.u)}; samples left out were met to {tenths(way.dE00_left_out)}"
+    )
 
 
 def _show_sheet(result: SheetResult) -> None:

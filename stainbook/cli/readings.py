@@ -15,6 +15,13 @@ if TYPE_CHECKING:
 
 Targets = Annotated[Path, typer.Argument(help="Readings of the targets, each named as its sample.", show_default=False)]
 
+Pieces = Annotated[
+    bool,
+    typer.Option(
+        "--pieces", help="Samples are pieces, targets flat plates: take the instrument's offset between them off."
+    ),
+]
+
 
 def convert(
     context: typer.Context,
@@ -45,6 +52,7 @@ def compare(
     observer: Observer = None,
     adapt: Adapt = False,
     instrument: InstrumentName = None,
+    pieces: Pieces = False,
     json: Json = False,
 ) -> None:
     """ΔE00 to the target of the same name, and its grade."""

@@ -20,15 +20,21 @@ from stainbook.errors import InputError
 from stainbook.files import ReadingSet, read_readings
 from stainbook.records import Reading
 from stainbook.work.conditions import OWN_SCALE, Asked, shared_viewing
-from stainbook.work.samples import SampleColour, colour_of, tissue, warnings_of
+from stainbook.work.samples import SampleColour, colour_of, on_plate_scale, tissue, warnings_of
 from stainbook.work.schemas import ComparedPair, CompareResult
 
 
 def compare(
-    samples: Path, targets: Path, asked: Asked | None = None, *, threshold_names: Iterable[str] = ()
+    samples: Path,
+    targets: Path,
+    asked: Asked | None = None,
+    *,
+    threshold_names: Iterable[str] = (),
+    pieces: bool = False,
 ) -> CompareResult:
     """Each sample against the target of the same name; of several readings the newest counts.
 
+    pieces : the samples are pieces and the targets flat plates: the instrument's offset between the two is taken off.
     threshold_names : sets to grade by, at most one a tissue; a tissue that none is for takes its default.
 
     Raises InputError for files that cannot be read, no common name, colours that cannot be compared
@@ -44,7 +50,7 @@ def compare(
             f"{samples} and {targets}: no sample has a target of the same name; found {_some(left.samples)} and "
             f"{_some(right.samples)}, expected the target to be named as its sample"
         )
-    pairs = [_seen(left.get(name), right.get(name), asked) for name in common]
+    pairs = [_seen(left.get(name), right.get(name), asked, pieces=pieces) for name in common]
     warnings = [*left.warnings, *right.warnings, *_alone(left, right), *_alone(right, left)]
     warnings += warnings_of(colour for pair in pairs for colour in pair)
     tissues = [_tissue(sample.reading, target.reading, limits) for sample, target in pairs]
@@ -70,9 +76,11 @@ def _limits(kind: str, chosen: dict[str, ThresholdSet]) -> ThresholdSet:
     return chosen.get(kind) or thresholds(kind)
 
 
-def _seen(sample: Reading, target: Reading, asked: Asked) -> tuple[SampleColour, SampleColour]:
+def _seen(sample: Reading, target: Reading, asked: Asked, *, pieces: bool) -> tuple[SampleColour, SampleColour]:
     viewing = shared_viewing(sample, target, asked)
-    return colour_of(sample, viewing, adapt=asked.adapt), colour_of(target, viewing, adapt=asked.adapt)
+    seen = colour_of(sample, viewing, adapt=asked.adapt)
+    flat = on_plate_scale(seen, asked.instruments) if pieces else seen
+    return flat, colour_of(target, viewing, adapt=asked.adapt)
 
 
 def graded(sample: SampleColour, target: SampleColour, limits: ThresholdSet) -> ComparedPair:

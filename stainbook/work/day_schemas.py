@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stainbook.work.documents import Document, Observer, Result, Sampled, Tissue
+from stainbook.work.documents import Chance, Difference, Document, Observer, Result, Sampled, Tissue
 
 
 class LabShift(Result):
@@ -65,8 +65,50 @@ class InstrumentResult(Document):
     instruments: list[InstrumentShown]
 
 
+# ---------------------------------------------------------------- agree
+
+
+class AgreeingPair(Sampled):
+    """One shared sample and how far apart the two readings of it are."""
+
+    dE00: Difference
+
+
+class ConvertedScale(Result):
+    """The way to the second's scale: centre + offset + slope (first - centre), by axis.
+
+    ``u`` holds 95 % of samples at the centre; ``dE00_left_out`` is the median of samples converted without themselves.
+    """
+
+    centre: LabShift
+    offset: LabShift
+    slope: LabShift
+    u: Difference
+    dE00_left_out: Difference
+
+
+class AgreeResult(Document):
+    """``stainbook agree``: second minus first; offset with its 95 % interval, scatter of one sample.
+
+    ``imperceptible`` and ``acceptable`` are the shares of samples within the thresholds of teeth.
+    """
+
+    first: str
+    second: str
+    pairs: list[AgreeingPair]
+    dE00_median: Difference
+    imperceptible: Chance
+    acceptable: Chance
+    offset: LabShift
+    offset_low: LabShift
+    offset_high: LabShift
+    scatter: LabShift
+    conversion: ConvertedScale
+
+
 COMMANDS: dict[str, type[Document]] = {
     "sheet": SheetResult,
     "read": ReadResult,
     "instrument": InstrumentResult,
+    "agree": AgreeResult,
 }

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.colour import adapt_lab, delta_e_2000_radius, spectrum_to_lab
-from stainbook.errors import ConditionsError
-from stainbook.records import Reading, Viewing, tissue_of
+from stainbook.errors import ConditionsError, InputError
+from stainbook.records import Instrument, Reading, Viewing, tissue_of
 from stainbook.work.conditions import OWN_SCALE, described, viewing_of
 from stainbook.work.doubt import lab_covariance, seen_covariance
 
@@ -94,3 +94,20 @@ def _refused(reading: Reading, own: Viewing, viewing: Viewing) -> ConditionsErro
         f"{reading.source}: {reading.sample!r} is L*a*b* under {described(own)}, expected {described(viewing)} "
         f"or a spectrum; {way}"
     )
+
+
+def on_plate_scale(colour: SampleColour, profiles: Mapping[str, Instrument]) -> SampleColour:
+    """A piece's colour as a flat plate of the same colour would read, with the doubt that this adds.
+
+    Raises InputError where the reading names no instrument whose plate-to-piece offset was measured.
+    """
+    name = colour.reading.instrument
+    profile = profiles.get(name) if name else None
+    if profile is None or profile.piece_offset is None:
+        raise InputError(
+            f"{colour.reading.source}: {colour.reading.sample!r} names no instrument with a plate-to-piece offset; "
+            "read the same ceramic flat and as pieces, then `stainbook agree PLATES PIECES --plate-to-piece INSTRUMENT`"
+        )
+    lab = colour.lab - np.asarray(profile.piece_offset)
+    doubt = np.diag(np.square(profile.piece_doubt or (0.0, 0.0, 0.0)))
+    return replace(colour, lab=lab, covariance=colour.covariance + doubt)

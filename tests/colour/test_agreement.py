@@ -1,0 +1,62 @@
+"""Two instruments: agreement, and the conversion whose doubt must hold for new samples."""
+
+import numpy as np
+import pytest
+
+from stainbook.colour.agreement import agreement, conversion
+
+RNG = np.random.default_rng(7)
+SPAN = np.array([8.0, 3.0, 5.0])
+
+
+def labs(n):
+    return np.array([70.0, 2.0, 16.0]) + SPAN * RNG.standard_normal((n, 3))
+
+
+def test_the_same_readings_agree():
+    lab = labs(5)
+    found = agreement(lab, lab)
+    assert found.dE00.max() == 0.0
+    assert found.mean.tolist() == [0.0, 0.0, 0.0]
+    there, _ = found.conversion.apply(lab)
+    np.testing.assert_allclose(there, lab, atol=1e-12)
+
+
+def test_mean_and_scatter_of_differences():
+    first = labs(4)
+    steps = np.array([[1.0, 0, 0], [3.0, 0, 0], [1.0, 0, 0], [3.0, 0, 0]])
+    found = agreement(first, first + steps)
+    assert found.mean.tolist() == pytest.approx([2.0, 0.0, 0.0], abs=1e-12)
+    assert found.scatter[0] == pytest.approx(np.sqrt(4 / 3), abs=1e-12)
+    assert found.error[0] == pytest.approx(np.sqrt(4 / 3) / 2, abs=1e-12)
+
+
+def test_a_line_is_found_from_many_samples_and_held_to_equal_scales_by_few():
+    slope, offset = np.array([1.04, 0.93, 1.06]), np.array([1.5, -0.4, 2.0])
+    first = labs(400)
+    second = first * slope + offset + RNG.normal(0, 0.3, (400, 3))
+    assert conversion(first, second).slope == pytest.approx(slope, abs=0.02)  # 4 standard errors of a* slope, 0.3 / 3 / 20
+    few = conversion(first[:3], second[:3]).slope
+    assert np.all(np.abs(few - 1.0) < 0.1)  # two prior standard deviations: three samples cannot turn a scale
+
+
+@pytest.mark.parametrize("n", [3, 6, 12])
+def test_the_doubt_of_a_conversion_holds_for_new_samples(n):
+    """95 % intervals of new samples, over invented pairs of instruments as the prior has them: 95 % ± 3."""
+    inside = []
+    for _ in range(300):
+        slope, offset = 1.0 + 0.05 * RNG.standard_normal(3), 4.0 * RNG.standard_normal(3)
+        first = labs(n + 5)
+        centre = first.mean(axis=0)
+        second = (
+            centre + offset + slope * (first - centre) + np.array([0.6, 0.4, 0.5]) * RNG.standard_normal((n + 5, 3))
+        )
+        there, sd = conversion(first[:n], second[:n]).apply(first[n:])
+        inside.append(np.abs(second[n:] - there) <= 1.96 * sd)
+    assert np.mean(inside) == pytest.approx(0.95, abs=0.03)
+
+
+@pytest.mark.parametrize(("first", "second"), [((2, 3), (2, 3)), ((4, 3), (5, 3)), ((4, 2), (4, 2))])
+def test_too_few_samples_are_refused(first, second):
+    with pytest.raises(ValueError, match="expected two of"):
+        agreement(np.zeros(first), np.zeros(second))

@@ -7,7 +7,7 @@ hand's scatter, is pooled: fitted, averaged with what is expected, and fitted ag
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -30,12 +30,13 @@ from stainbook.optics.curves import (
 from stainbook.optics.faces_fit import fit_face, is_clear_on_bare
 from stainbook.optics.film import Piece, reading_after
 from stainbook.optics.fit import FiredChip, Group, Solution, curve_of, group_of, priors_of, solve
-from stainbook.optics.leave_out import Expectations, LeftOut, left_out, likely_reason
+from stainbook.optics.leave_out import Expectations, LeftOut, against_rest, left_out, likely_reason
 from stainbook.optics.two_by_two import Array
 from stainbook.records import CLEAR, Stain
 
 POOLING_ROUNDS = 3
 HAND_WEIGHT = 20  # layers' worth of trust in the expected scatter of the hand
+WILDEST = 3.0  # expected scatters: a layer further off counts as so far, else one wrong chip makes a wild hand
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +123,8 @@ def _hold_back(
         suspects += [(chip, group, error) for chip, error in out]
     if suspects:
         start = {n: s.theta[i] for g, s in zip(groups, solutions, strict=True) for i, n in enumerate(g.names)}
-        groups, solutions, known = _fit_all(believed, clear, known, start)
+        afresh = replace(known, pooled=Pooled())  # a wrong chip has also moved what all stains share
+        groups, solutions, known = _fit_all(believed, clear, afresh, start)
     wrong = [error for _, _, error in suspects]
     held = [HeldBack(c.name, g.names, e.dE00, likely_reason(e, _unstained(c, known), wrong)) for c, g, e in suspects]
     return groups, solutions, known, errors, held
@@ -132,20 +134,27 @@ def _believed(
     group: Group, solution: Solution, known: Expectations
 ) -> tuple[list[FiredChip], dict[str, LeftOut], list[tuple[FiredChip, LeftOut]]]:
     """The chips of a group that agree, all chips' errors when left out, and those that contradict the rest."""
-    out: list[tuple[FiredChip, LeftOut]] = []
-    errors = left_out(group, solution, known)
-    found = {error.chip: error for error in errors}
-    most = len(group.chips) // 3
-    while len(out) < most and any(error.contradicts for error in errors):
-        worst = max(errors, key=lambda error: error.distance)
-        chip = next(chip for chip in group.chips if chip.name == worst.chip)
-        out.append((chip, worst))
-        rest = [other for other in group.chips if other.name != chip.name]
-        group = group_of(group.names, known.kinds, rest, known.ceramics, known.pooled, group.fixed)
-        solution = _solve(group, known, {n: solution.theta[i] for i, n in enumerate(group.names)})
-        errors = left_out(group, solution, known)
-        found |= {error.chip: error for error in errors}
-    return list(group.chips), found, out
+    out: list[FiredChip] = []
+    errors = {error.chip: error for error in left_out(group, solution, known)}
+    found, most = dict(errors), len(group.chips) // 3
+    while len(out) < most and any(error.contradicts for error in errors.values()):
+        worst = min((error for error in errors.values() if error.seen), key=lambda error: error.rest)
+        out += [chip for chip in group.chips if chip.name == worst.chip]
+        group, solution = _without({worst.chip}, group, solution, known)
+        errors = {error.chip: error for error in left_out(group, solution, known)}
+        found |= errors
+    if out:  # what looked wrong beside a worse one may agree with those that are left
+        found |= {chip.name: against_rest(chip, group, solution, known) for chip in out}
+    wrong = [(chip, found[chip.name]) for chip in out if found[chip.name].contradicts]
+    agreed = [chip for chip in out if not found[chip.name].contradicts]
+    return [*group.chips, *agreed], found, wrong
+
+
+def _without(names: Collection[str], group: Group, solution: Solution, known: Expectations) -> tuple[Group, Solution]:
+    """The group without some chips, fitted again from where it was."""
+    rest = [chip for chip in group.chips if chip.name not in names]
+    group = group_of(group.names, known.kinds, rest, known.ceramics, known.pooled, group.fixed)
+    return group, _solve(group, known, {name: solution.theta[i] for i, name in enumerate(group.names)})
 
 
 def _unstained(chip: FiredChip, known: Expectations) -> Array:
@@ -262,6 +271,7 @@ def _hand_scatter(groups: Sequence[Group], solutions: Sequence[Solution]) -> flo
         first = len(group.names) * SIZE
         variance = np.diag(solution.covariance)[first:].reshape(solution.hand.shape)
         coats = group.stack.coats
-        total += float((coats * (solution.hand**2 + variance))[coats > 0].sum())
+        squares = np.minimum(coats * (solution.hand**2 + variance), (WILDEST * HAND_SD) ** 2)
+        total += float(squares[coats > 0].sum())
         count += float((coats > 0).sum())
     return float(np.sqrt(total / count))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import zipfile
 from typing import Any
 
 import numpy as np
@@ -44,25 +45,32 @@ def from_document(document: dict[str, Any], data: bytes) -> Optics:
     """
     if document.get("layout") != LAYOUT:
         raise ValueError(f"a fit of layout {document.get('layout')!r}, expected {LAYOUT}")
-    pooled = document["pooled"]
-    with np.load(io.BytesIO(data), allow_pickle=False) as arrays:
-        stains = {
-            row["name"]: StainCurve(
-                row["name"],
-                row["kind"],
-                row["family"],
-                _checked(np.asarray(row["mean"], dtype=float), (SIZE,)),
-                np.asarray(arrays[f"factor_{i}"], dtype=float),
-                row["chips"],
-            )
-            for i, row in enumerate(document["stains"])
-        }
+    pooled, rows = document["pooled"], document["stains"]
+    stains = {
+        row["name"]: StainCurve(
+            row["name"],
+            row["kind"],
+            row["family"],
+            _checked(np.asarray(row["mean"], dtype=float), (SIZE,)),
+            factor,
+            row["chips"],
+        )
+        for row, factor in zip(rows, _factors(data, len(rows)), strict=True)
+    }
     return Optics(
         stains,
         {material: Ceramic(**values) for material, values in document["ceramics"].items()},
         Pooled(tuple(pooled["exponent"]), tuple(pooled["fade"]), pooled["hand"]),
         document["operator"],
     )
+
+
+def _factors(data: bytes, count: int) -> list[Array]:
+    try:
+        with np.load(io.BytesIO(data), allow_pickle=False) as arrays:
+            return [np.asarray(arrays[f"factor_{i}"], dtype=float) for i in range(count)]
+    except (ValueError, EOFError, KeyError, TypeError, AttributeError, zipfile.BadZipFile) as error:
+        raise ValueError(f"arrays that cannot be read or do not fit the document: {error}") from error
 
 
 def _checked(array: Array, shape: tuple[int, ...]) -> Array:

@@ -265,5 +265,5 @@ def draw(forecasts: Forecast, count: int) -> Array:
 def normals(name: str, count: int, columns: int) -> Array:
     """Standard normal numbers (count, columns) that belong to a source's name: a fixed seed, drawn in pairs of sign."""
     rng = np.random.default_rng(zlib.crc32(name.encode()))
-    half = rng.standard_normal((count // 2, columns))
-    return np.concatenate([half, -half])
+    half = rng.standard_normal(((count + 1) // 2, columns))
+    return np.concatenate([half, -half])[:count]

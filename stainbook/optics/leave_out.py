@@ -8,7 +8,7 @@ chips are held back and named; averaging them in would spoil the stain and hide 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -40,18 +40,28 @@ REFIT_STEPS = 8
 
 @dataclass(frozen=True, slots=True)
 class LeftOut:
-    """One chip against its prediction from the other chips: ΔE00, and the squared distance in units of doubt."""
+    """One chip against its prediction from the other chips.
+
+    ``distance`` is squared and in units of doubt; ``rest`` is what the fit of the others costs: a wrong chip can
+    make a right one look wrong, but only without the wrong one do the others agree.
+    """
 
     chip: str
     dE00: float
     distance: float
     expected: Lab
     read: Lab
+    rest: float = 0.0
+
+    @property
+    def seen(self) -> bool:
+        """True when an eye would see the difference."""
+        return self.dE00 > SEEN
 
     @property
     def contradicts(self) -> bool:
         """True when the others cannot be reconciled with this chip."""
-        return self.distance > FAR and self.dE00 > SEEN
+        return self.distance > FAR and self.seen
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -79,10 +89,15 @@ def _one_out(group: Group, i: int, solution: Solution, mean: Array, prior: Array
     if rest:
         others = group_of(group.names, known.kinds, rest, known.ceramics, known.pooled, group.fixed)
         found = solve(others, mean, prior, start=solution.theta, most_steps=REFIT_STEPS)
-        theta, spread = found.theta, found.covariance[: theta_size(group), : theta_size(group)]
-    else:
-        theta, spread = mean, _block_diagonal(prior)
-    return _against(chips[i], group, theta, spread, known)
+        error = against_rest(chips[i], group, found, known)
+        return replace(error, rest=found.cost)
+    return _against(chips[i], group, mean, _block_diagonal(prior), known)
+
+
+def against_rest(chip: FiredChip, group: Group, solution: Solution, known: Expectations) -> LeftOut:
+    """A chip that is not of the group against the stains fitted to the group's chips."""
+    size = theta_size(group)
+    return _against(chip, group, solution.theta, solution.covariance[:size, :size], known)
 
 
 def theta_size(group: Group) -> int:
@@ -137,12 +152,12 @@ def likely_reason(error: LeftOut, bare: Array, suspects: Sequence[LeftOut]) -> s
     bare : (31,) the body as it would read after the same finish without stain
     suspects : all chips that were held back; one that reads as this one should, and the other way round, was swapped
     """
-    if delta_e_2000(error.read, _lab(bare)) < UNSTAINED:
-        return "reads like the bare plate: not painted or not fired?"
     for other in suspects:
         if other.chip == error.chip:
             continue
         crossed = delta_e_2000([error.read, other.read], [other.expected, error.expected])
         if crossed.max() < SWAPPED * min(error.dE00, other.dE00):
             return f"label swapped with {other.chip}?"
+    if delta_e_2000(error.read, _lab(bare)) < UNSTAINED:
+        return "reads like the bare plate: not painted or not fired?"
     return "wrong sample read, or another instrument?"

@@ -109,5 +109,3 @@ def forecast_one(optics: Optics, reading, surface, layers, **more):
     ceramic = optics.ceramic("zirconia")
     piece = Piece(np.asarray(reading), surface, ceramic.stray if surface == "matt" else 0.0, ceramic)
     return forecast(optics, piece, [layers], **more)[0]
-
-

@@ -179,7 +179,9 @@ def test_far_starts_end_at_the_same_place():
     for shift in (-2.0, 2.0):
         far = solve(group, *prior, start=prior[0] + np.r_[np.full(62, shift), 0.0, 0.0])
         assert far.cost == pytest.approx(near.cost, abs=0.1)
-        np.testing.assert_allclose(modelled(group, far.theta, far.hand), modelled(group, near.theta, near.hand), atol=1e-3)
+        np.testing.assert_allclose(
+            modelled(group, far.theta, far.hand), modelled(group, near.theta, near.hand), atol=1e-3
+        )
 
 
 def test_one_weak_chip_leaves_the_prior_where_it_says_nothing():

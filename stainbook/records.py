@@ -140,6 +140,24 @@ class Body:
     surface: str | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Programme:
+    """A firing programme as its maker's sheet has it: entered by the lab, never proposed; °C and minutes."""
+
+    programme: str
+    furnace: str | None = None
+    drying_min: float | None = None
+    start_c: float | None = None
+    rate_c_per_min: float | None = None
+    vacuum: str | None = None
+    final_c: float | None = None
+    hold_min: float | None = None
+    cooling: str | None = None
+    minutes: float | None = None  # door to door
+    source_sheet: str | None = None
+    notes: str | None = None
+
+
 # ---------------------------------------------------------------- stains and what is painted
 
 

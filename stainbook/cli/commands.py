@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from stainbook import __version__
-from stainbook.cli import cases, measuring, readings, schema, serve, stains
+from stainbook.cli import cases, measuring, prescribing, readings, schema, serve, stains
 from stainbook.cli.options import Session
 
 app = typer.Typer(
@@ -54,6 +54,11 @@ app.command("sheet")(measuring.sheet)
 app.command("read")(measuring.read)
 app.command("instrument")(measuring.instrument)
 app.command("agree")(measuring.agree)
+app.command("guide")(prescribing.guide)
+app.command("trial")(prescribing.trial)
+app.command("programme")(prescribing.programme)
+app.command("record")(outcomes.record)
+app.add_typer(book.app, name="book")
 app.command("schema")(schema.schema)
 app.command("app")(serve.app)
 app.command("demo")(serve.demo)

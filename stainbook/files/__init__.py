@@ -7,6 +7,8 @@ from stainbook.files.guide import read_guide, write_guide
 from stainbook.files.layers import read_chips, read_recipes, write_chips, write_recipes
 from stainbook.files.loaded import Loaded
 from stainbook.files.order import format_order, read_order
+from stainbook.files.outcome import read_outcome
+from stainbook.files.programmes import read_programmes, write_programmes
 from stainbook.files.readings import ReadingSet, average_repeats, read_pasted, read_readings
 from stainbook.files.readings_writer import format_readings, write_readings
 from stainbook.files.stains import format_stains, read_stains, write_stains
@@ -25,14 +27,17 @@ __all__ = [
     "read_chips",
     "read_guide",
     "read_order",
+    "read_outcome",
     "read_pasted",
     "read_pot",
+    "read_programmes",
     "read_readings",
     "read_recipes",
     "read_stains",
     "write_bodies",
     "write_chips",
     "write_guide",
+    "write_programmes",
     "write_readings",
     "write_recipes",
     "write_stains",

@@ -25,7 +25,7 @@ def read_order(path: Path | str) -> tuple[str, ...]:
     for number, row in enumerate(table.rows, 1):
         if row.text("row") not in (None, str(number)):
             hint = "sorted otherwise, rows would get the colours of others"
-            raise row.fail("row", repr(row.text("row")), f"{number}, rows in the order in which they are read", hint=hint)
+            raise row.fail("row", repr(row.text("row")), f"{number}, rows as they are read", hint=hint)
     if not table.rows:
         raise FileError(path, "no row", "one sample a row, in the order in which they are read")
     return tuple(row.needed("sample", "the sample's name") for row in table.rows)

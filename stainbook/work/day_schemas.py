@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stainbook.work.documents import Chance, Difference, Document, Observer, Result, Sampled, Tissue
+from stainbook.work.documents import Chance, Difference, Document, Grade, Observer, Result, Sampled, Tissue
 
 
 class LabShift(Result):
@@ -106,9 +106,84 @@ class AgreeResult(Document):
     conversion: ConvertedScale
 
 
+# ---------------------------------------------------------------- guide, trial, programme
+
+
+class GuideZone(Result):
+    """One zone of one tab; L, a, b are null where it was not read."""
+
+    guide: str
+    tab: str
+    zone: str
+    tissue: Tissue
+    L: float | None = None
+    a: float | None = None
+    b: float | None = None
+    illuminant: str | None = None
+    observer: Observer = None
+    u: Difference | None = None
+
+
+class GuideResult(Document):
+    """``stainbook guide``."""
+
+    zones: list[GuideZone]
+
+
+class TrialZone(Result):
+    """One zone of a trial piece: worn minus as it left the lab; null where it was read once only."""
+
+    tooth: int
+    zone: str
+    readings: int
+    left: str | None = None
+    worn: str | None = None
+    dE00: Difference | None = None
+    dL: float | None = None
+    dC: float | None = None
+    dH: float | None = None
+    u: Difference | None = None
+    grade: Grade | None = None
+
+
+class TrialResult(Document):
+    """``stainbook trial``; ``targets`` are the tabs that an approval made."""
+
+    case: str
+    zones: list[TrialZone]
+    approved: str | None = None
+    targets: list[str] = []
+
+
+class ProgrammeShown(Result):
+    """A firing programme as it was entered; °C and minutes."""
+
+    programme: str
+    furnace: str | None = None
+    drying_min: float | None = None
+    start_c: float | None = None
+    rate_c_per_min: float | None = None
+    vacuum: str | None = None
+    final_c: float | None = None
+    hold_min: float | None = None
+    cooling: str | None = None
+    minutes: float | None = None
+    source_sheet: str | None = None
+    notes: str | None = None
+
+
+class ProgrammeResult(Document):
+    """``stainbook programme``."""
+
+    programmes: list[ProgrammeShown]
+
+
 COMMANDS: dict[str, type[Document]] = {
     "sheet": SheetResult,
     "read": ReadResult,
     "instrument": InstrumentResult,
     "agree": AgreeResult,
+    "guide": GuideResult,
+    "trial": TrialResult,
+    "programme": ProgrammeResult,
 }

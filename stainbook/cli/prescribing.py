@@ -1,0 +1,140 @@
+"""The commands on what is wanted and how it is fired: guide, trial, programme."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Observer, asked_of, session
+from stainbook.cli.show import print_document, print_line, print_table, print_warnings, tenths, viewing
+
+if TYPE_CHECKING:
+    from stainbook.work.day_schemas import GuideResult, ProgrammeResult, TrialResult
+
+GuideFile = Annotated[Path | None, typer.Argument(help="guide.csv; left out, the book's are listed.")]
+TabReadings = Annotated[Path | None, typer.Argument(help="Readings named guide/tab/zone.", show_default=False)]
+CaseCode = Annotated[str, typer.Argument(metavar="CASE", help="Code of the trial piece's case.", show_default=False)]
+Approve = Annotated[
+    str | None,
+    typer.Option(help="left or worn: make the first or the newest readings the targets.", show_default=False),
+]
+By = Annotated[str, typer.Option(help="Who approved it: clinic, lab, or a bench; no patient's name.")]
+ProgrammeFile = Annotated[Path | None, typer.Argument(help="programmes.yaml; left out, the book's are listed.")]
+
+PROGRAMME = (
+    "programme", "furnace", "drying_min", "start_c", "rate_c_per_min", "vacuum", "final_c", "hold_min", "cooling",
+    "minutes", "source_sheet",
+)  # fmt: skip
+
+
+def guide(
+    context: typer.Context,
+    guide: GuideFile = None,
+    readings: TabReadings = None,
+    instrument: InstrumentName = None,
+    illuminant: Illuminant = None,
+    observer: Observer = None,
+    json: Json = False,
+) -> None:
+    """The lab's own shade guide and its readings into the book; without files, what it holds."""
+    from stainbook.book import open_book
+    from stainbook.work.guides import load_guide, shown
+
+    asked = asked_of(context, illuminant, observer, instrument=instrument)
+    with open_book(session(context).book) as book:
+        result = shown(book, asked) if guide is None else load_guide(book, guide, readings, asked)
+    if json:
+        print_document(result)
+    else:
+        print_warnings(result.warnings)
+        _show_guide(result)
+
+
+def trial(
+    context: typer.Context,
+    case: CaseCode,
+    approve: Approve = None,
+    by: By = "",
+    adapt: Adapt = False,
+    json: Json = False,
+) -> None:
+    """A trial piece as it left the lab and as it was worn; --approve makes one of them the target.
+
+    Targets are tabs CASE-TOOTH of the guide trial.
+    """
+    from stainbook.book import open_book
+    from stainbook.work.trial import approve as choose
+    from stainbook.work.trial import trial as run
+
+    asked = asked_of(context, None, None, adapt)
+    with open_book(session(context).book) as book:
+        result = run(book, case, asked) if approve is None else choose(book, case, approve, by=by, asked=asked)
+    if json:
+        print_document(result)
+    else:
+        print_warnings(result.warnings)
+        _show_trial(result)
+
+
+def programme(context: typer.Context, programmes: ProgrammeFile = None, json: Json = False) -> None:
+    """Firing programmes from the makers' sheets into the book; without a file, what it holds."""
+    from stainbook.book import open_book
+    from stainbook.work.programmes import load_programmes, shown
+
+    with open_book(session(context).book) as book:
+        result = shown(book) if programmes is None else load_programmes(book, programmes)
+    if json:
+        print_document(result)
+    else:
+        print_warnings(result.warnings)
+        _show_programmes(result)
+
+
+def _show_guide(result: GuideResult) -> None:
+    rows = [
+        (
+            one.guide,
+            one.tab,
+            one.zone,
+            *("" if value is None else tenths(value) for value in (one.L, one.a, one.b, one.u)),
+            viewing(one.illuminant, one.observer) if one.L is not None else "not read",
+        )
+        for one in result.zones
+    ]
+    numbers = ("L*", "a*", "b*", "± ΔE00")
+    print_table(("guide", "tab", "zone", *numbers, "light"), rows, numbers=numbers)
+
+
+def _show_trial(result: TrialResult) -> None:
+    rows = [
+        (
+            str(one.tooth),
+            one.zone,
+            str(one.readings),
+            *("" if value is None else tenths(value) for value in (one.dE00, one.u, one.dL, one.dC, one.dH)),
+            one.grade or "",
+        )
+        for one in result.zones
+    ]
+    numbers = ("tooth", "readings", "ΔE00", "± ΔE00", "ΔL′", "ΔC′", "ΔH′")
+    print_line(f"{result.case}: worn minus as it left the lab")
+    print_table(("tooth", "zone", *numbers[1:], "acceptable"), rows, numbers=numbers)
+    if result.targets:
+        print_line(f"approved, {result.approved}: targets {', '.join(result.targets)}")
+
+
+def _show_programmes(result: ProgrammeResult) -> None:
+    fields = [name for name in PROGRAMME if any(getattr(one, name) is not None for one in result.programmes)]
+    titles = [
+        field.replace("_c_per_min", " °C/min").replace("_c", " °C").replace("_min", " min").replace("_", " ")
+        for field in fields
+    ]
+    rows = [[_cell(getattr(one, field)) for field in fields] for one in result.programmes]
+    numbers = [title for title in titles if "°C" in title or "min" in title]
+    print_table(titles, rows, numbers=numbers)
+
+
+def _cell(value: str | float | None) -> str:
+    return "" if value is None else f"{value:g}" if isinstance(value, float) else value

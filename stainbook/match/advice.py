@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from stainbook.match.gap import Gap
 from stainbook.match.problem import Key
 from stainbook.records import Lab, Layers, Pot, Viewing
 
-VERDICTS = ("stain", "leave", "out of reach", "no firing")
-KINDS = ("add", "leave", "strip and restain", "remake")
+Verdict = Literal["stain", "leave", "out of reach", "no firing"]
+Kind = Literal["add", "leave", "strip and restain", "remake"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +22,7 @@ class Move:
     """
 
     rank: int
-    kind: str
+    kind: Kind
     layers: Layers
     lab: Lab
     viewing: Viewing
@@ -43,7 +44,7 @@ class ZoneAdvice:
     key: Key
     tissue: str
     gap: Gap
-    verdict: str
+    verdict: Verdict
     note: str
     moves: tuple[Move, ...]
 

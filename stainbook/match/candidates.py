@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.match.frame import Frame
-from stainbook.match.guess import ZoneDoubt, chance_within, diverse, score, simplicity
+from stainbook.match.guess import ZoneDoubt, chance_within, diverse, score, simplicity, top
 from stainbook.match.options import Options
 from stainbook.match.response import Response
 from stainbook.optics.film import Piece
@@ -27,17 +27,35 @@ from stainbook.optics.two_by_two import Array
 
 BOTTOMS = 400  # layers, of the likeliest and of single stains, on which a further one is sought
 NEIGHBOURS = 6
+DEEP = 40  # times the length of the short list: how far down other stains are looked for
 EACH = 3  # most candidates of the same stains on a short list
 
 Rows = NDArray[np.int_]
+
+
+class Neighbours:
+    """The allowed ones among ``n`` options by their shifts (n, 3)."""
+
+    def __init__(self, shifts: Array, allowed: NDArray[np.bool_]) -> None:
+        from scipy.spatial import cKDTree
+
+        self.places = np.flatnonzero(allowed)
+        self._tree = cKDTree(shifts[self.places]) if len(self.places) else None
+
+    def nearest(self, wanted: Array, count: int) -> Rows:
+        """(r, count) options whose shift is nearest to what is wanted (r, 3); fewer when there are no more."""
+        if self._tree is None:
+            return np.empty((len(wanted), 0), dtype=int)
+        _, found = self._tree.query(wanted, k=np.arange(1, min(count, len(self.places)) + 1))
+        return np.asarray(self.places[found])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Search:
     """One zone's options: the piece, what each does to it, and the space of the target.
 
-    ``shifts`` (n, 3) of each option from the finished piece, in the target's space; ``allowed`` (n,);
-    ``limit`` in ΔE00.
+    ``shifts`` (n, 3) of each option from the finished piece, in the target's space; ``near`` finds
+    those that may be laid on by their shift; ``limit`` in ΔE00.
     """
 
     piece: Piece
@@ -45,7 +63,7 @@ class Search:
     response: Response
     frame: Frame
     shifts: Array
-    allowed: NDArray[np.bool_]
+    near: Neighbours
     doubt: ZoneDoubt
     limit: float
 
@@ -66,13 +84,10 @@ class Candidates:
 
 def shortlist(search: Search, layers: int, most: int) -> Candidates:
     """The ``most`` likeliest stacks of up to so many layers, not all of the same stains."""
-    found = evaluate(search, np.flatnonzero(search.allowed)[:, None])
-    if not len(found.rows):
-        return found
-    tree = _Tree(search)
+    found = evaluate(search, search.near.places[:, None])
     every, below = [found], found
-    for _ in range(1, layers):
-        below = _one_more(search, tree, _bottoms(search.options, below))
+    for _ in range(1, layers if len(found.rows) else 1):
+        below = _one_more(search, _bottoms(search.options, below))
         every.append(below)
     return _best(search.options, _joined(every, layers), most)
 
@@ -85,37 +100,22 @@ def evaluate(search: Search, rows: Rows) -> Candidates:
     return Candidates(rows, steps, score(chance, steps, covariance, simplicity(search.options, rows)))
 
 
-class _Tree:
-    """Options by their shift in the target's space."""
-
-    def __init__(self, search: Search) -> None:
-        from scipy.spatial import cKDTree
-
-        self.places = np.flatnonzero(search.allowed)
-        self.tree = cKDTree(search.shifts[self.places])
-
-    def nearest(self, wanted: Array, count: int) -> Rows:
-        """(r, count) options whose shift is nearest to what is wanted (r, 3)."""
-        _, found = self.tree.query(wanted, k=np.arange(1, min(count, len(self.places)) + 1))
-        return np.asarray(self.places[found])
-
-
 def _bottoms(options: Options, found: Candidates) -> Candidates:
     """What further layers are sought for: the likeliest, and of one-layer stacks all of a single stain."""
-    best = np.argsort(-found.scores, kind="stable")[:BOTTOMS]
+    best = top(found.scores, BOTTOMS)
     if found.rows.shape[1] > 1:
         return found.take(best)
     single = np.flatnonzero(options.stains[found.rows[:, 0], 1] < 0)
     return found.take(np.union1d(best, single))
 
 
-def _one_more(search: Search, tree: _Tree, below: Candidates) -> Candidates:
+def _one_more(search: Search, below: Candidates) -> Candidates:
     """Stacks with one layer more: nearest partners, then again where these miss."""
-    first = _laid(search, below.rows, tree.nearest(-below.steps, NEIGHBOURS))
+    first = _laid(search, below.rows, search.near.nearest(-below.steps, NEIGHBOURS))
     best = _best_of_each(first, len(below.rows))
-    again = best[np.argsort(-first.scores[best], kind="stable")[: BOTTOMS // 2]]
+    again = best[top(first.scores[best], BOTTOMS // 2)]
     partners = search.shifts[first.rows[again, -1]]
-    second = _laid(search, first.rows[again, :-1], tree.nearest(partners - first.steps[again], NEIGHBOURS // 2))
+    second = _laid(search, first.rows[again, :-1], search.near.nearest(partners - first.steps[again], NEIGHBOURS // 2))
     return _joined([first, second], first.rows.shape[1])
 
 
@@ -134,7 +134,8 @@ def _joined(parts: Sequence[Candidates], layers: int) -> Candidates:
     """All parts, rows filled up with -1, each stack once."""
     rows = np.concatenate([_filled(part.rows, layers) for part in parts])
     steps, scores = np.concatenate([part.steps for part in parts]), np.concatenate([part.scores for part in parts])
-    _, first = np.unique(rows, axis=0, return_index=True)
+    base = int(rows.max(initial=-1)) + 2
+    _, first = np.unique((rows + 1) @ (base ** np.arange(layers)), return_index=True)
     return Candidates(rows, steps, scores).take(np.sort(first))
 
 
@@ -143,14 +144,13 @@ def _filled(rows: Rows, layers: int) -> Rows:
 
 
 def _best(options: Options, found: Candidates, most: int) -> Candidates:
-    order = np.argsort(-found.scores, kind="stable")[: 40 * most]
-    top = found.take(order)
-    return top.take(diverse(stain_sets(options, top.rows), most, EACH))
+    likely = found.take(top(found.scores, DEEP * most))
+    return likely.take(diverse(stain_sets(options, likely.rows), most, EACH))
 
 
 def stain_sets(options: Options, rows: Rows) -> Rows:
     """(r,) one number for all stacks of the same stains, whatever their layers and shares."""
-    used = np.where(rows[..., None] >= 0, options.stains[rows], -1).reshape(len(rows), -1)
+    used = np.where(rows[..., None] >= 0, options.stains[rows], -1).reshape(len(rows), 2 * rows.shape[1])
     used = np.sort(used, axis=1)
     used[:, 1:][used[:, 1:] == used[:, :-1]] = -1
     return np.asarray(np.unique(np.sort(used, axis=1), axis=0, return_inverse=True)[1]).reshape(-1)

@@ -7,14 +7,14 @@ from dataclasses import replace
 
 import numpy as np
 
-from stainbook.match.advice import CaseAdvice, Move, ZoneAdvice
+from stainbook.match.advice import CaseAdvice, Kind, Move, Verdict, ZoneAdvice
 from stainbook.match.gap import gap_of
 from stainbook.match.guess import diverse
 from stainbook.match.moves import Field, Tried, option_scores, try_all
 from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
 from stainbook.match.options import Options, options_of, pots_of
 from stainbook.match.palette import choose_pots, pots_used
-from stainbook.match.problem import Bench, Start, ZoneProblem
+from stainbook.match.problem import Bench, Key, Start, ZoneProblem
 from stainbook.match.rank import ranked
 from stainbook.match.verdict import leaves, reached, what_would_help
 from stainbook.match.why import why
@@ -32,6 +32,7 @@ def advise_case(
     *,
     stage: str | None = None,
     blanks: Mapping[str, Start] | None = None,
+    lacking: Sequence[Key] = (),
     shown: int = SHOWN,
 ) -> CaseAdvice:
     """Verdict and ranked moves of every zone of a case.
@@ -41,6 +42,7 @@ def advise_case(
     bench : what may be laid on; its limits are the case's
     stage : of the piece, a word of formats.md
     blanks : other bodies by name, for zones that stain cannot bring there
+    lacking : zones of the case without a reading or a target: told in a warning, no part of any chance
     shown : most moves a zone
 
     Cost: see `candidates` and `outlook`; the chance of the whole case costs nothing more, since
@@ -50,7 +52,7 @@ def advise_case(
     options = None if reason else _options(bench)
     fields = try_all(bench, problems, options)
     if options is not None and bench.limits.pots is not None:
-        fields = _within_palette(bench, problems, options, fields, bench.limits.pots)
+        fields, options = _within_palette(bench, problems, options, fields, bench.limits.pots)
     elsewhere = _elsewhere(bench, fields, options, blanks or {}) if options is not None else {}
     told = [_zone(bench, one, elsewhere.get(i, []), reason, shown) for i, one in enumerate(fields)]
     first = [_first(field, order) for field, (_, order) in zip(fields, told, strict=True)]
@@ -59,8 +61,16 @@ def advise_case(
         accept_within=_together([one.within for one in first]),
         zones=tuple(zone for zone, _ in told),
         pots=pots_used([[layer.pot for layer in one.layers] for one in first]),
-        warnings=(RETURNED_FIRST,) if stage == "returned" else (),
+        warnings=_warnings(stage, lacking),
     )
+
+
+def _warnings(stage: str | None, lacking: Sequence[Key]) -> tuple[str, ...]:
+    told = [RETURNED_FIRST] if stage == "returned" else []
+    if lacking:
+        zones = ", ".join(f"{tooth} {zone}" for tooth, zone in lacking)
+        told.append(f"no reading or no target: {zones}; the chance of the case leaves them out")
+    return tuple(told)
 
 
 def advise_zone(bench: Bench, problem: ZoneProblem, *, stage: str | None = None) -> ZoneAdvice:
@@ -84,14 +94,15 @@ def _first(field: Field, order: Sequence[Tried]) -> Tried:
 
 def _within_palette(
     bench: Bench, problems: Sequence[ZoneProblem], options: Options, fields: list[Field], most: int
-) -> list[Field]:
-    """The fields as they are when their first moves keep to ``most`` pots, else searched again with the best pots."""
-    firsts = [field.leave if leaves(field) else ranked(_all(field))[0] for field in fields]
+) -> tuple[list[Field], Options | None]:
+    """Fields and options as they are when the first moves keep to ``most`` pots, else with the best pots alone."""
+    firsts = [field.leave if leaves(field) else ranked(field.all)[0] for field in fields]
     if len(pots_used([[layer.pot for layer in one.layers] for one in firsts])) <= most:
-        return fields
+        return fields, options
     scores, leave = option_scores(bench, problems, options)
     chosen = choose_pots(scores, leave, options, most)
-    return try_all(bench, problems, options_of(chosen, bench.limits.coats) if chosen else None)
+    few = options_of(chosen, bench.limits.coats) if chosen else None
+    return try_all(bench, problems, few), few
 
 
 def _elsewhere(
@@ -100,8 +111,8 @@ def _elsewhere(
     """Moves on the stripped piece, or on other blanks where stain cannot bring a zone there, by the zone's place."""
     found: dict[int, list[Tried]] = {}
     unsure = [i for i, field in enumerate(fields) if _best_chance(field) < SURE]
-    lost = [i for i in unsure if not reached(_all(fields[i]))]
-    trips: list[tuple[list[tuple[int, Start]], str, str | None]] = []
+    lost = [i for i in unsure if not reached(fields[i].all)]
+    trips: list[tuple[list[tuple[int, Start]], Kind, str | None]] = []
     trips.append(
         ([(i, bare) for i in unsure if (bare := fields[i].problem.bare) is not None], "strip and restain", None)
     )
@@ -116,12 +127,8 @@ def _elsewhere(
     return found
 
 
-def _all(field: Field) -> list[Tried]:
-    return [field.leave, *field.adds]
-
-
 def _best_chance(field: Field) -> float:
-    return max(one.accept_within for one in _all(field))
+    return max(one.accept_within for one in field.all)
 
 
 def _zone(
@@ -131,21 +138,25 @@ def _zone(
     verdict, note, order = _judged(bench, field, elsewhere, reason)
     kinds = [(one.kind, one.on, one.stains) for one in order]
     order = [order[i] for i in diverse(kinds, shown, ALIKE)]
-    gap = gap_of(field.leave.lab, field.frame.target, field.leave_draws, field.problem.thresholds)
+    left = field.leave
+    gap = gap_of(left.lab, field.frame.target, field.problem.thresholds, low=left.low, high=left.high)
     moves = tuple(_move(bench, field, one, rank) for rank, one in enumerate(order, start=1))
     return ZoneAdvice(field.problem.key, field.problem.tissue, gap, verdict, note, moves), order
 
 
-def _judged(bench: Bench, field: Field, elsewhere: Sequence[Tried], reason: str | None) -> tuple[str, str, list[Tried]]:
+def _judged(
+    bench: Bench, field: Field, elsewhere: Sequence[Tried], reason: str | None
+) -> tuple[Verdict, str, list[Tried]]:
+    """Verdict, what to know about it, and the moves in their order."""
     if reason is not None:
         return "no firing", reason, []
     if leaves(field):
-        order = ranked(_all(field))
+        order = ranked(field.all)
         return "leave", "it is accepted as it is surely enough", order[order.index(field.leave) :]
-    order = ranked([*_all(field), *elsewhere])
-    if reached(_all(field)) and (field.adds or elsewhere):
+    order = ranked([*field.all, *elsewhere])
+    if reached(field.all) and (field.adds or elsewhere):
         return "stain", "", order
-    return "out of reach", what_would_help(bench, field, ranked(_all(field))[0]), order
+    return "out of reach", what_would_help(bench, field, ranked(field.all)[0]), order
 
 
 def _move(bench: Bench, field: Field, one: Tried, rank: int) -> Move:

@@ -88,7 +88,8 @@ def zone_doubt(doubt: OptionDoubt, shifts: Array, to_space: Array, rest: Array, 
     ``to_space`` (3, 3) takes ln X, Y, Z there; ``known`` is the share of the unlearnt variance that
     an earlier firing of this zone has shown.
     """
-    own = (1.0 - known) * (to_space.T @ doubt.unlearnt @ to_space)
+    mapped = doubt.unlearnt.reshape(-1, 9) @ np.kron(to_space, to_space)  # each Tᵀ C T, as one product
+    own = (1.0 - known) * mapped.reshape(-1, 3, 3)
     hand = doubt.amount[:, None, None] * shifts[:, :, None] * shifts[:, None, :]
     return ZoneDoubt(own + hand, rest)
 
@@ -105,6 +106,13 @@ def score(chance: Array, step: Array, covariance: Array, extra: Array | float) -
     """(m,) higher is better: the chance, then closeness, then simplicity."""
     expected = np.sqrt(np.einsum("mi,mi->m", step, step) + np.einsum("mii->m", covariance))
     return np.asarray(chance - 0.05 * expected - extra)
+
+
+def top(scores: Array, count: int) -> NDArray[np.int_]:
+    """Places of the ``count`` highest scores, highest first; of equal ones the first."""
+    places = np.argpartition(-scores, count)[:count] if len(scores) > count else np.arange(len(scores))
+    places = np.sort(places)
+    return places[np.argsort(-scores[places], kind="stable")]
 
 
 def diverse(kinds: Iterable[Hashable], most: int, each: int) -> list[int]:

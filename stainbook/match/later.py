@@ -31,12 +31,15 @@ _AXIS = np.sqrt(3.0)  # two points on each of three axes carry a normal's mean a
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Corrections:
-    """One-layer options as corrections: their shifts (n, 3) in the target's space, a tree of them, their doubt."""
+    """One-layer options as corrections: a zone's search, and their doubt after a first firing."""
 
-    shifts: Array
-    tree: object
+    search: Search
     doubt: ZoneDoubt
-    limit: float
+
+    @property
+    def limit(self) -> float:
+        """ΔE00 up to which a colour is accepted."""
+        return self.search.limit
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -49,15 +52,10 @@ class Within:
 
 def corrections_of(search: Search, doubt: OptionDoubt) -> Corrections | None:
     """The corrections of one zone; None when nothing may be laid on."""
-    from scipy.spatial import cKDTree
-
-    places = np.flatnonzero(search.allowed)
-    if not len(places):
+    if not len(search.near.places):
         return None
-    shifts = search.shifts[places]
-    own = OptionDoubt(doubt.unlearnt[places], doubt.amount[places])
-    mapped = zone_doubt(own, shifts, search.frame.of_ln, READ_AGAIN_SD**2 * np.eye(3), known=KNOWN)
-    return Corrections(shifts, cKDTree(shifts), mapped, search.limit)
+    again = READ_AGAIN_SD**2 * np.eye(3)
+    return Corrections(search, zone_doubt(doubt, search.shifts, search.frame.of_ln, again, known=KNOWN))
 
 
 def follow_up(
@@ -111,9 +109,8 @@ def _spread(
 
 def _corrected(corrections: Corrections, needs: Array, left: int) -> tuple[Array, Array]:
     """Chance (m,) of being accepted in so many more firings, and their expected number, for needs (m, 3)."""
-    count = min(NEAREST, len(corrections.shifts))
-    _, near = corrections.tree.query(needs, k=np.arange(1, count + 1))  # type: ignore[attr-defined]
-    steps = corrections.shifts[near] - needs[:, None]
+    near = corrections.search.near.nearest(needs, NEAREST)
+    steps = corrections.search.shifts[near] - needs[:, None]
     covariance = corrections.doubt.of(near.reshape(-1, 1))
     chance = chance_within(steps.reshape(-1, 3), covariance, corrections.limit).reshape(near.shape)
     best = chance.argmax(axis=1)

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.match.candidates import Search, evaluate, shortlist, stain_sets
+from stainbook.match.advice import Kind
+from stainbook.match.candidates import Neighbours, Search, evaluate, shortlist, stain_sets
 from stainbook.match.frame import Frame, frame_of
 from stainbook.match.guess import OptionDoubt, chance_within, option_doubt, score, zone_doubt
 from stainbook.match.later import Within, corrections_of, follow_up
@@ -46,7 +47,7 @@ class Tried:
     firings: float
     hits: Array
     within: Array
-    kind: str = "add"
+    kind: Kind = "add"
     on: str | None = None
 
 
@@ -57,8 +58,12 @@ class Field:
     problem: ZoneProblem
     frame: Frame
     leave: Tried
-    leave_draws: Array
     adds: tuple[Tried, ...]
+
+    @property
+    def all(self) -> list[Tried]:
+        """Leaving it, then the short list."""
+        return [self.leave, *self.adds]
 
 
 def try_all(
@@ -66,7 +71,7 @@ def try_all(
 ) -> list[Field]:
     """Short lists and their odds of several zones; ``options`` None means that nothing may be laid on."""
     frames = [frame_of(p.target, p.viewing, offset=p.lab_offset) for p in problems]
-    left = outlook(bench, [_wanted(p, f, ()) for p, f in zip(problems, frames, strict=True)])
+    left = outlook(bench, [_wanted(bench, p, f, ()) for p, f in zip(problems, frames, strict=True)])
     searches = list(_searches(bench, problems, frames, left, options)) if options is not None else []
     stacks: list[list[Layers]] = [[()] for _ in problems]
     kinds: list[list[int]] = [[-1] for _ in problems]
@@ -74,7 +79,9 @@ def try_all(
         found = shortlist(search, bench.limits.layers, short)
         stacks[i] += [search.options.stack(row) for row in found.rows]
         kinds[i] += list(stain_sets(search.options, found.rows)) if len(found.rows) else []
-    wanted = [_wanted(p, f, layers) for p, f, own in zip(problems, frames, stacks, strict=True) for layers in own]
+    wanted = [
+        _wanted(bench, p, f, layers) for p, f, own in zip(problems, frames, stacks, strict=True) for layers in own
+    ]
     view = outlook(bench, wanted)
     draws = view.draw(DRAWS)
     doubts = {i: (search, doubt) for i, search, doubt in searches}
@@ -93,32 +100,51 @@ def try_all(
 def option_scores(bench: Bench, problems: Sequence[ZoneProblem], options: Options) -> tuple[Array, Array]:
     """Scores of every option as a single layer (z, n) and of leaving (z,) each zone; higher is better."""
     frames = [frame_of(p.target, p.viewing, offset=p.lab_offset) for p in problems]
-    left = outlook(bench, [_wanted(p, f, ()) for p, f in zip(problems, frames, strict=True)])
+    left = outlook(bench, [_wanted(bench, p, f, ()) for p, f in zip(problems, frames, strict=True)])
     scores, leave = np.full((len(problems), len(options)), -np.inf), np.empty(len(problems))
     for i, search, _ in _searches(bench, problems, frames, left, options):
         step = frames[i].steps(frames[i].lab(left.ln_xyz[i]))[None]
         leave[i] = score(
             chance_within(step, search.doubt.rest[None], search.limit), step, search.doubt.rest[None], 0.0
         )[0]
-        scores[i, search.allowed] = evaluate(search, np.flatnonzero(search.allowed)[:, None]).scores
+        scores[i, search.near.places] = evaluate(search, search.near.places[:, None]).scores
     return scores, leave
 
 
-def _wanted(problem: ZoneProblem, frame: Frame, layers: Layers) -> Wanted:
-    return Wanted(problem.now, layers, problem.glazed or bool(layers), problem.name, frame.weights)
+def searches_of(bench: Bench, problems: Sequence[ZoneProblem], options: Options) -> list[tuple[Search, Array]]:
+    """Each zone's search over all options, and its step (3,) from the target when it is left, in the target's space."""
+    frames = [frame_of(p.target, p.viewing, offset=p.lab_offset) for p in problems]
+    left = outlook(bench, [_wanted(bench, p, f, ()) for p, f in zip(problems, frames, strict=True)])
+    steps = [frame.steps(frame.lab(ln_xyz)) for frame, ln_xyz in zip(frames, left.ln_xyz, strict=True)]
+    found = {i: search for i, search, _ in _searches(bench, problems, frames, left, options)}
+    return [(found[i], step) for i, step in enumerate(steps)]
+
+
+def _wanted(bench: Bench, problem: ZoneProblem, frame: Frame, layers: Layers) -> Wanted:
+    glassy = bool(layers) and not bench.soaks  # what lies on the piece is glass, whatever the finish
+    return Wanted(problem.now, layers, problem.glazed or glassy, problem.name, frame.weights)
+
+
+def _bases(bench: Bench, problems: Sequence[ZoneProblem], frames: Sequence[Frame], left: Outlook) -> Array:
+    """(z, 3) ln X, Y, Z that shifts count from: the piece under its finish, or under the glass that stain brings."""
+    bases = left.ln_xyz.copy()
+    bare = [i for i, one in enumerate(problems) if one.now.is_bare and not one.glazed and not bench.soaks]
+    wanted = [Wanted(problems[i].now, (), True, problems[i].name, frames[i].weights) for i in bare]
+    bases[bare] = outlook(bench, wanted).ln_xyz
+    return bases
 
 
 def _searches(
     bench: Bench, problems: Sequence[ZoneProblem], frames: Sequence[Frame], left: Outlook, options: Options
 ) -> Iterator[tuple[int, Search, OptionDoubt]]:
     """One search a zone; what every option does is worked out once for all zones of one ceramic and surface."""
-    rest = left.covariance()
+    rest, bases = left.covariance(), _bases(bench, problems, frames, left)
     every = np.arange(len(options))[:, None]
     for rows in _alike(problems):
         response, doubt = _shared(bench, options, problems, frames, rows)
         for i in rows:
             problem, frame = problems[i], frames[i]
-            shifts = (frame.ln_xyz(response.after(problem.now.piece, every)) - left.ln_xyz[i]) @ frame.of_ln
+            shifts = (frame.ln_xyz(response.after(problem.now.piece, every)) - bases[i]) @ frame.of_ln
             other = frame.of_ln.T @ rest[i] @ frame.of_ln
             if problem.target_covariance is not None:
                 other = other + frame.of_lab.T @ problem.target_covariance @ frame.of_lab
@@ -131,7 +157,7 @@ def _searches(
                     response,
                     frame,
                     shifts,
-                    allowed,
+                    Neighbours(shifts, allowed),
                     zone_doubt(doubt, shifts, frame.of_ln, other),
                     problem.thresholds.acceptable,
                 ),
@@ -193,4 +219,4 @@ def _field(
         )
         for i, layers in enumerate(stacks)
     ]
-    return Field(problem, frame, tried[0], odds.draws[0], tuple(tried[1:]))
+    return Field(problem, frame, tried[0], tuple(tried[1:]))

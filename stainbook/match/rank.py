@@ -63,7 +63,12 @@ def first_of(moves: Sequence[M]) -> M:
     left = _near(moves, lambda m: -m.accept_within, CHANCE_TIE)
     left = _near(left, lambda m: m.firings, FIRINGS_TIE)
     left = _near(left, lambda m: m.dE00, DIFFERENCE_TIE)
-    return min(left, key=lambda m: (effort(m.layers), m.dE00, repr(m.layers), -m.accept_within))
+    return left[0] if len(left) == 1 else min(left, key=_last_resort)
+
+
+def _last_resort(move: Rankable) -> tuple[object, ...]:
+    mixes = tuple((layer.pot.shares, layer.coats) for layer in move.layers)
+    return effort(move.layers), move.dE00, mixes, -move.accept_within
 
 
 def ranked(moves: Sequence[M]) -> list[M]:

@@ -1,0 +1,71 @@
+"""What may go on a piece."""
+
+from __future__ import annotations
+
+import pytest
+
+from stainbook.match import firings_of, no_firing_reason, offered
+from stainbook.records import STAGES, Stain
+
+JARS = (
+    Stain("husk", "surface", "brown", ("zirconia", "lithium disilicate"), ("blasted", "sintered", "stained"), None, 4),
+    Stain("straw", "surface", "yellow"),
+    Stain("amber", "infiltrating", "orange", ("zirconia",), ("green",)),
+    Stain("smoke", "infiltrating", "grey"),
+    Stain("wax", "resin", "pink"),
+    Stain("clear", "clear"),
+)
+
+
+def names(**case):
+    return [one.name for one in offered(JARS, **case)]
+
+
+@pytest.mark.parametrize(
+    ("material", "stage", "expected"),
+    [
+        ("zirconia", "green", ["amber", "smoke"]),
+        ("lithium disilicate", "green", ["smoke"]),
+        ("zirconia", "blasted", ["husk", "straw"]),
+        ("zirconia", "glazed", ["straw"]),  # the jar of husk does not name this stage
+        ("zirconia", "returned", ["husk", "straw"]),  # once cleaned it is a fired piece
+        ("feldspathic", "stained", ["straw"]),
+        ("zirconia", "bonded", []),
+        ("zirconia", "trial", []),  # resin is never fired
+        (None, None, ["husk", "straw"]),
+    ],
+)
+def test_material_and_stage_decide(material, stage, expected):
+    assert names(material=material, stage=stage) == expected
+
+
+@pytest.mark.parametrize("stage", STAGES)
+def test_resin_and_clear_are_never_offered_as_stains(stage):
+    assert not {"wax", "clear"} & set(names(material="zirconia", stage=stage))
+
+
+def test_a_case_may_limit_itself():
+    assert names(material="zirconia", stage="blasted", only=["straw", "amber"]) == ["straw"]
+
+
+def test_makers_count_the_firings_that_were():
+    assert firings_of(JARS, fired=1) == {"husk": 3}
+    assert firings_of(JARS, fired=9) == {"husk": 0}
+
+
+@pytest.mark.parametrize(
+    ("stage", "left", "reason"),
+    [
+        ("trial", 2, "provisional"),
+        ("bonded", 2, "bonded"),
+        ("delivered", 2, "delivered"),
+        ("blasted", 0, "no firing is left"),
+    ],
+)
+def test_no_firing_says_why(stage, left, reason):
+    assert reason in (no_firing_reason(stage, left) or "")
+
+
+@pytest.mark.parametrize("stage", ["green", "blasted", "returned", None])
+def test_other_stages_may_be_fired(stage):
+    assert no_firing_reason(stage, 1) is None

@@ -1,0 +1,41 @@
+"""All that one layer can be."""
+
+from __future__ import annotations
+
+import numpy as np
+from hypothesis import given
+from hypothesis import strategies as st
+
+from stainbook.match.options import options_of, pots_of
+from stainbook.records import DEFAULT_SHARES
+
+STAINS = tuple(f"stain-{i:02d}" for i in range(14))
+
+
+def test_fourteen_stains_in_five_shares_make_these_many_pots():
+    pots = list(pots_of(STAINS, DEFAULT_SHARES))
+    pairs = 16  # of the 25 pairs of shares, 9 hold a full one and sum to more than 1
+    assert len(pots) == 14 * 5 + 14 * 13 // 2 * pairs
+    assert len(set(pots)) == len(pots)
+
+
+@given(st.lists(st.floats(0.01, 1.0), min_size=1, max_size=5, unique=True))
+def test_no_pot_holds_more_than_itself(strengths):
+    assert all(sum(share for _, share in pot.shares) <= 1.0 + 1e-6 for pot in pots_of(STAINS[:3], strengths))
+
+
+def test_every_pot_comes_in_every_number_of_coats():
+    options = options_of(list(pots_of(("husk", "straw"), (0.25, 0.5))), 3)
+    assert len(options) == 3 * (2 * 2 + 4)
+    assert set(options.coats) == {1.0, 2.0, 3.0}
+
+
+def test_a_forbidden_stain_forbids_the_pots_that_hold_it():
+    options = options_of(list(pots_of(("husk", "straw"), (0.25,))), 1)
+    names = [one.pot.stains for one, on in zip(options.layers, options.allowed(["husk"]), strict=True) if on]
+    assert names == [("straw",)]
+
+
+def test_a_row_of_indices_is_a_stack_bottom_first():
+    options = options_of(list(pots_of(("husk",), (0.25, 0.5))), 1)
+    assert options.stack(np.array([1, 0, -1])) == (options.layers[1], options.layers[0])

@@ -5,9 +5,9 @@ As ``records``: nothing here computes a colour or opens a file.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-from stainbook.records import LabRef, Layers, Reading
+from stainbook.records import LabRef, Layers, Reading, SampleRef
 
 ACCEPTED_BY = ("lab", "clinic", "patient")
 RETURNED_FOR = ("shade", "fit", "fracture", "design", "clinic change")
@@ -43,12 +43,47 @@ class Firing:
         """Its name: the case and when it was fired."""
         return f"{self.case} {self.fired_at}"
 
+    @property
+    def told(self) -> Firing:
+        """What the bench told, wherever it was written."""
+        return replace(self, source="")
+
+
+@dataclass(frozen=True, slots=True)
+class FiredZone:
+    """One zone of a firing as it is reported, its readings not yet looked up."""
+
+    tooth: int
+    zone: str
+    tissue: str
+    layers: Layers
+    after: SampleRef | LabRef
+    before: SampleRef | LabRef | None = None
+    recipe: str | None = None
+    note: str | None = None
+    source: str = ""
+
+    @property
+    def key(self) -> tuple[int, str]:
+        """Tooth and zone."""
+        return self.tooth, self.zone
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What was really done to a case in one firing, as a file tells it."""
+
+    firing: Firing
+    zones: tuple[FiredZone, ...]
+    lots: tuple[tuple[str, str], ...] = ()
+    source: str = ""
+
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
     """What was really put on one zone in one firing, and the colour that came out.
 
-    ``target``, ``got`` and ``expected`` hold under one light and observer; ``dE00`` is got against target.
+    ``target``, ``got`` and ``expected`` hold under one light and observer.
     The readings are kept whole, so that an outcome stays what it was whatever is read or renamed later.
     """
 
@@ -63,7 +98,7 @@ class Outcome:
     got: LabRef | None = None
     target: LabRef | None = None
     expected: LabRef | None = None
-    dE00: float | None = None
+    to_target: float | None = None  # ΔE00
     accepted: bool | None = None
     material: str | None = None
     stage: str | None = None
@@ -81,6 +116,12 @@ class Outcome:
     def outcome(self) -> str:
         """Its name: the case, the zone and when it was fired."""
         return f"{self.case} {self.tooth} {self.zone} {self.fired_at}"
+
+    @property
+    def told(self) -> Outcome:
+        """What the bench told, without what was computed or looked up: a later fit changes nothing of it."""
+        plain = replace(self, got=None, target=None, expected=None, to_target=None, accepted=None)
+        return replace(plain, material=None, stage=None, source="")
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from stainbook.book.codec import decode, encode
 from stainbook.book.entries import Erased, Import, Share
 from stainbook.book.journal import Entry, Scope
 from stainbook.kept import Correction, Firing, LabRecipe, Operator, Outcome
-from stainbook.records import Body, Case, Chip, GuideTab, Instrument, Reading, Stain
+from stainbook.records import Body, Case, Chip, GuideTab, Instrument, Programme, Reading, Stain
 
 R = TypeVar("R")
 
@@ -37,6 +37,7 @@ KINDS: dict[type[Any], Kind] = {
     Reading: Kind("reading", "sample", ("stage", "source"), repeats="any"),
     Import: Kind("import", "file", repeats="any"),
     Instrument: Kind("instrument", "name"),
+    Programme: Kind("programme", "programme"),
     Operator: Kind("operator", "operator"),
     Case: Kind("case", "case", ("stage", "material", "source")),
     Firing: Kind("firing", "firing", ("source",)),

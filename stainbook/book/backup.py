@@ -11,23 +11,37 @@ from pathlib import Path
 from stainbook.errors import BookError
 
 
-def back_up(path: Path, *, revision: str) -> Path:
-    """Copy what was committed to a file beside the book; gives its path.
+def back_up(path: Path, *, revision: str, to: Path | None = None) -> Path:
+    """Copy what was committed to a file, beside the book when ``to`` is None; gives its path.
 
-    The copy gets its name when it is whole. Raises BookError where it cannot be written.
+    The copy gets its name when it is whole and on the disk. Raises BookError where it cannot be written, and
+    rather than replace a file that is there.
     """
-    stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
-    copy = path.with_name(f"{path.stem}-revision-{revision}-{stamp}{path.suffix}")
-    part = copy.with_name(copy.name + ".part")
+    stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%S%fZ")
+    copy = to or path.with_name(f"{path.stem}-revision-{revision}-{stamp}{path.suffix}")
+    part = copy.with_name(f"{copy.name}.{os.getpid()}.part")
+    if copy.exists():
+        raise BookError(f"book {path}: {copy} exists; name another file for the backup")
     try:
         _copy(path, part)
+        _settle(part)
         os.replace(part, copy)
     except (OSError, sqlite3.Error) as error:
-        part.unlink(missing_ok=True)
         raise BookError(f"book {path}: no backup could be made ({error}); the book was left as it was") from error
+    finally:
+        part.unlink(missing_ok=True)
     return copy
 
 
 def _copy(path: Path, part: Path) -> None:
     with contextlib.closing(sqlite3.connect(path)) as source, contextlib.closing(sqlite3.connect(part)) as target:
         source.backup(target)
+        (found,) = target.execute("PRAGMA quick_check").fetchone()
+        if found != "ok":
+            raise sqlite3.DatabaseError(f"the copy is damaged: {found}")
+        target.execute("PRAGMA journal_mode=DELETE")  # one file, without a journal beside it
+
+
+def _settle(part: Path) -> None:
+    with part.open("rb") as stream:
+        os.fsync(stream.fileno())

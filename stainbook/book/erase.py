@@ -19,7 +19,7 @@ from stainbook.book.entries import Erased, Import
 from stainbook.book.journal import Scope
 from stainbook.book.schema import records
 from stainbook.kept import Correction, Firing, Outcome
-from stainbook.records import Case, CaseZone, Effect, Reading
+from stainbook.records import Case, CaseZone, Effect, Reading, SampleRef
 
 _ITS_OWN = ("case", "firing", "outcome")
 _SAID = "erased"
@@ -31,8 +31,9 @@ def erase(connection: Connection, case: str, *, scope: Scope, why: str | None) -
     own = [row for row in _rows(connection, scope, *_ITS_OWN) if _said(row).case == case]
     if not own:
         return None
-    codes = _codes(case, own)
-    readings = [row for row in _rows(connection, scope, "reading") if row["name"].startswith(codes)]
+    codes, samples = _codes(case, own), {name for row in own for name in _samples(_said(row)) if case in name}
+    read = _rows(connection, scope, "reading")
+    readings = [row for row in read if row["name"].startswith(codes) or row["name"] in samples]
     files = [row for row in _rows(connection, scope, "import") if case in row["name"]]
     rows = [*own, *readings, *files]
     seals = {row["seal"] for row in rows}
@@ -64,6 +65,14 @@ def _places(record: Any) -> Iterator[tuple[int, str]]:
         yield from (zone.key for zone in record.zones)
     elif isinstance(record, Outcome):
         yield record.tooth, record.zone
+
+
+def _samples(record: Any) -> Iterator[str]:
+    """The samples that a record of the case names."""
+    if isinstance(record, Case):
+        yield from (zone.now.sample for zone in record.zones if isinstance(zone.now, SampleRef))
+    elif isinstance(record, Outcome):
+        yield from (reading.sample for reading in (record.before, record.after) if reading is not None)
 
 
 def _new_names(rows: Sequence[Row], tombstone: str) -> dict[tuple[str, str], str]:

@@ -6,12 +6,17 @@ import contextlib
 import getpass
 from collections.abc import Iterator
 from contextlib import AbstractContextManager
+from pathlib import Path
 from types import TracebackType
 
 from sqlalchemy import Connection
 
-from stainbook.book.engines import Engines
+from stainbook.book import schema
+from stainbook.book.engines import Engines, connect
+from stainbook.book.location import shown
 from stainbook.book.shelves import Shelves
+from stainbook.book.verify import check
+from stainbook.errors import BookError
 
 
 class Transaction(Shelves):
@@ -55,6 +60,29 @@ class Book(Shelves):
     def as_of(self, number: int) -> Book:
         """The book as it was when row ``number`` was its newest; for reading."""
         return Book(self._engines, author=self.author, lab=self.lab, upto=number)
+
+    def copy_to(self, path: Path | None) -> tuple[Path, int]:
+        """Copy a book in a file while others may write; gives the copy's path and how many rows it holds.
+
+        path : of the copy; beside the book when None.
+
+        Raises BookError where it cannot be written or is damaged, and for a book on a server.
+        """
+        from stainbook.book.backup import back_up
+
+        if not self._engines.is_sqlite:
+            raise BookError(f"book {shown(self._engines.url)} is on a server: back it up with pg_dump, or export it")
+        copy = back_up(Path(str(self._engines.url.database)), revision=schema.REVISION, to=path)
+        engines = connect(self._engines.url.set(database=str(copy)), timeout=1.0)
+        try:
+            with engines.reading() as connection:
+                checked = check(connection)
+        finally:
+            engines.close()
+        if checked.faults:
+            copy.unlink()
+            raise BookError(f"book {shown(self._engines.url)} is damaged and was not backed up: {checked.faults[0]}")
+        return copy, checked.rows
 
     def close(self) -> None:
         """Give all connections back."""

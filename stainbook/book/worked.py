@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import fields, replace
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, Row
@@ -11,10 +11,10 @@ from sqlalchemy import Connection, Row
 from stainbook.book import index, journal
 from stainbook.book.access import CLASSES, KINDS, Access, entry_of, record_of
 from stainbook.book.entries import Entered, Erased, Hit, Revised, Share
-from stainbook.book.wanted import Wanted
+from stainbook.book.wanted import MOST_ASKED, Wanted
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Correction, Firing, LabRecipe, Operator, Outcome
-from stainbook.records import Case, Instrument, Reading
+from stainbook.records import Case, Instrument, Programme, Reading
 
 if TYPE_CHECKING:
     from stainbook.book.verify import Checked
@@ -41,6 +41,14 @@ class Worked(Access):
         """The newest of each instrument by name."""
         return {one.name: one for one in self._newest(Instrument)}
 
+    def add_programmes(self, programmes: Iterable[Programme]) -> int:
+        """Store firing programmes that differ from the newest of their name."""
+        return self._add(Programme, programmes)
+
+    def programmes(self) -> dict[str, Programme]:
+        """The newest of each firing programme by name."""
+        return {one.programme: one for one in self._newest(Programme)}
+
     def add_cases(self, cases: Iterable[Case]) -> int:
         """Store cases that differ from the newest of their code; where their files lie is not kept."""
         return self._add(Case, (replace(case, folder=None) for case in cases))
@@ -52,7 +60,7 @@ class Worked(Access):
     # ------------------------------------------------------------ firings and outcomes: corrected, never edited
 
     def add_firings(self, firings: Iterable[Firing], *, why: str | None = None) -> int:
-        """Store firings; one that differs from the same firing in the book needs ``why``, and corrects it."""
+        """Store firings; one that contradicts the same firing in the book needs ``why``, and corrects it."""
         return self._add_once(Firing, list(firings), why)
 
     def firings(self) -> tuple[Firing, ...]:
@@ -60,9 +68,9 @@ class Worked(Access):
         return tuple(self._newest(Firing))
 
     def add_outcomes(self, outcomes: Iterable[Outcome], *, why: str | None = None) -> int:
-        """Store outcomes; one that differs from the same outcome in the book needs ``why``, and corrects it.
+        """Store outcomes; one that contradicts the same outcome in the book needs ``why``, and corrects it.
 
-        Raises InputError for a difference without ``why``; then nothing is stored.
+        Raises InputError for a contradiction without ``why``; then nothing is stored.
         """
         return self._add_once(Outcome, list(outcomes), why)
 
@@ -72,6 +80,11 @@ class Worked(Access):
             withdrawn = self._withdrawn(connection)
             rows = journal.newest(connection, "outcome", self.scope)
             return tuple(record_of(Outcome, row) for row in rows if row.seal not in withdrawn)
+
+    def outcomes_of(self, case: str) -> tuple[Outcome, ...]:
+        """The outcomes of one case as they hold now, in the order stored."""
+        found = self.search(Wanted(conditions=(("kind", "outcome"), ("case", case)), limit=MOST_ASKED))
+        return tuple(hit.entered.record for hit in reversed(found) if hit.entered.lab == self.lab)
 
     def take_back(self, record: Reading | Outcome, *, why: str, by: Reading | None = None) -> None:
         """Let a reading or outcome hold no longer, and say why; ``by`` is the reading that holds instead.
@@ -97,16 +110,18 @@ class Worked(Access):
         return {row.name for row in journal.revisions(connection, "correction", self.scope)}
 
     def _add_once(self, cls: type[Any], records: list[Any], why: str | None) -> int:
-        kind = KINDS[cls]
+        kind = KINDS[cls].kind
         with self._writing() as connection:
             old: dict[str, Row[Any]] = {}
             new = []
-            for entry in map(entry_of, records):
-                row = journal.last_revision(connection, kind.kind, self.scope, name=entry.name)
-                if row is not None and row.hash == entry.hash:
-                    continue
+            for record, entry in zip(records, map(entry_of, records), strict=True):
+                row = journal.last_revision(connection, kind, self.scope, name=entry.name)
                 if row is not None:
-                    old[entry.name] = _corrected(row, why)
+                    before = record_of(cls, row)
+                    if before.told == record.told:
+                        continue
+                    if not _only_adds(before.told, record.told):
+                        old[entry.name] = _corrected(row, why)
                 new.append(entry)
             rows = self._append(connection, new, repeats="newest")
             said = [Correction(old[row["name"]].seal, str(why), row["seal"]) for row in rows if row["name"] in old]
@@ -207,6 +222,12 @@ def entered_of(row: Row[Any]) -> Entered:
 def _meets(entered: Entered, wanted: Wanted) -> bool:
     facets = {(what, value.casefold()) for what, value in index.facets(entered.kind, entered.record)}
     return all((what, value.casefold()) in facets for what, value in wanted.conditions)
+
+
+def _only_adds(before: Any, after: Any) -> bool:
+    """True when the second says all that the first says, and more."""
+    pairs = [(getattr(before, one.name), getattr(after, one.name)) for one in fields(before)]
+    return all(old in (None, ()) or old == new for old, new in pairs)
 
 
 def _corrected(row: Row[Any], why: str | None) -> Row[Any]:

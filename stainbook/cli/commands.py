@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from stainbook import __version__
-from stainbook.cli import cases, measuring, prescribing, readings, schema, serve, stains
+from stainbook.cli import book, cases, measuring, outcomes, prescribing, readings, schema, serve, stains
 from stainbook.cli.options import Session
 
 app = typer.Typer(

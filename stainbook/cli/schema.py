@@ -10,7 +10,7 @@ from stainbook.cli.options import Json
 from stainbook.cli.show import print_json
 
 Command = Annotated[
-    str, typer.Argument(help="convert, compare, calibrate, predict, advise, app or demo.", show_default=False)
+    list[str], typer.Argument(help="convert, compare, advise, record, book list, ...", show_default=False)
 ]
 
 
@@ -18,4 +18,4 @@ def schema(command: Command, json: Json = False) -> None:
     """JSON schema of what COMMAND --json prints."""
     from stainbook.work.schema import schema_of
 
-    print_json(schema_of(command))
+    print_json(schema_of(" ".join(command)))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -18,7 +19,7 @@ from stainbook.optics.fit import FiredChip
 from stainbook.optics.leave_out import met
 from stainbook.records import CLEAR, Body, Chip, Reading, Stain
 from stainbook.work.conditions import Asked
-from stainbook.work.learnt import chips_lots, chips_operator, keep
+from stainbook.work.learnt import chips_lots, chips_operator, document_of, keep
 from stainbook.work.optical import optical, surface_of
 from stainbook.work.schemas import CalibrateResult, StainFit
 
@@ -68,6 +69,25 @@ def calibrate_files(book: Book, files: ChipFiles, asked: Asked | None = None) ->
         step.add_bodies(bodies.records if bodies else ())
         revision = keep(step, calibration.optics, lots)
     return CalibrateResult(stains=[one.model_copy(update={"fit": revision}) for one in result], warnings=got.warnings)
+
+
+def refit(book: Book) -> dict[str, Any] | None:
+    """The document of a fit of the book's own chips, as `keep` stores it; None where it holds no chip that was read."""
+    got = _from_book(book)
+    if not got.chips:
+        return None
+    _, calibration, lots = _learn(got)
+    return document_of(calibration.optics, lots)[0]
+
+
+def calibrate_again(book: Book) -> bool:
+    """Learn from the chips that the book holds and keep the fit; False where it holds none that was read."""
+    got = _from_book(book)
+    if not got.chips:
+        return False
+    _, calibration, lots = _learn(got)
+    keep(book, calibration.optics, lots)
+    return True
 
 
 def _from_book(book: Book) -> _Gathered:

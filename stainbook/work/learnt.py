@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
+from typing import Any
 
 from stainbook.book import Book
 from stainbook.book.shelves import Shelves
@@ -19,8 +20,14 @@ CHIPS_HAND = "the chips' hand"
 
 def keep(shelves: Shelves, optics: Optics, lots: Mapping[str, str]) -> int:
     """Store a fit as a new revision; gives its number."""
+    document, data = document_of(optics, lots)
+    return shelves.add_fit(SCOPE, document, data=data)
+
+
+def document_of(optics: Optics, lots: Mapping[str, str]) -> tuple[dict[str, Any], bytes]:
+    """A fit as the book keeps it: plain values, and its arrays."""
     document, data = to_document(optics)
-    return shelves.add_fit(SCOPE, {**document, "lots": dict(lots)}, data=data)
+    return {**document, "lots": dict(lots)}, data
 
 
 def learnt(book: Book) -> tuple[Optics, dict[str, str]]:

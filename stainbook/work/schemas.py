@@ -10,6 +10,7 @@ from typing import Annotated
 
 from pydantic import Field
 
+from stainbook.work import book_schemas as book
 from stainbook.work import day_schemas as day
 from stainbook.work.documents import Chance, Difference, Grade, Observer, OneOf, Result, Sampled, Tissue, Visibility
 from stainbook.work.documents import Colour as Colour
@@ -230,4 +231,5 @@ COMMANDS: dict[str, type[Document]] = {
     "app": AppResult,
     "demo": AppResult,
     **day.COMMANDS,
+    **book.COMMANDS,
 }

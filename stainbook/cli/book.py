@@ -1,0 +1,296 @@
+"""The commands on the book: list, show, search, history, approve, retire, verify, backup, erase, numbers."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from stainbook.cli.options import Illuminant, Json, Observer, session
+from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths
+
+if TYPE_CHECKING:
+    from stainbook.book import Book
+    from stainbook.work.book_schemas import (
+        FoundThing,
+        HistoryResult,
+        NumbersRow,
+        RevisionShown,
+        ShowResult,
+        StateResult,
+        UseShown,
+    )
+    from stainbook.work.documents import Document
+
+Kind = Annotated[
+    str | None,
+    typer.Option(help="recipe, case, outcome, stain, reading, ...; where a name is several.", show_default=False),
+]
+KindName = Annotated[
+    str | None, typer.Argument(help="recipe, case, outcome, stain, ...; all counted when left out.", show_default=False)
+]
+Name = Annotated[str, typer.Argument(help="Name of a thing in the book.", show_default=False)]
+RecipeName = Annotated[str, typer.Argument(help="Name of a recipe.", show_default=False)]
+Why = Annotated[str | None, typer.Option("--because", help="Why, kept with the change.", show_default=False)]
+Words = Annotated[list[str] | None, typer.Argument(help="Words that must stand in it.", show_default=False)]
+ColourText = Annotated[
+    str | None, typer.Option("--colour", metavar="L,a,b", help="Colour to be near to.", show_default=False)
+]
+Radius = Annotated[float, typer.Option(help="How near, in ΔE00.")]
+Limit = Annotated[int, typer.Option(help="How many to show at most.")]
+Between = Annotated[str | None, typer.Option(metavar="M,N", help="Set two revisions side by side.", show_default=False)]
+To = Annotated[
+    Path | None, typer.Option("--to", help="File or folder; beside the book when left out.", show_default=False)
+]
+By = Annotated[
+    list[str] | None,
+    typer.Option(help="all, clinic, technician, stain or month; may be repeated. All of them when left out."),
+]
+Csv = Annotated[Path | None, typer.Option("--csv", help="Also save the table as CSV.", show_default=False)]
+Sure = Annotated[bool, typer.Option("--yes", help="Do it; without, only say what would go.")]
+
+
+def _text(help_: str) -> Any:
+    return typer.Option(help=help_, show_default=False)
+
+
+def list_(context: typer.Context, kind: KindName = None, json: Json = False) -> None:
+    """How many things of each kind the book holds, or the things of one kind."""
+    from stainbook.work.things import list_things
+
+    with _book(context) as book:
+        result = list_things(book, kind)
+    if _printed(result, json):
+        return
+    if kind is None:
+        print_table(("kind", "number"), [(name, str(n)) for name, n in result.counts.items()], numbers=("number",))
+    else:
+        columns = ("name", "revision", "state", "author", "when")
+        rows = [(t.name, str(t.revision), t.state or "", t.author, t.created_at[:16]) for t in result.things]
+        print_table(columns, rows, numbers=("revision",))
+
+
+def show(context: typer.Context, name: Name, kind: Kind = None, json: Json = False) -> None:
+    """A thing as it holds now; of a recipe also how it did."""
+    from stainbook.work.things import show_thing
+
+    with _book(context) as book:
+        result = show_thing(book, name, kind)
+    if not _printed(result, json):
+        _show(result)
+
+
+def search(
+    context: typer.Context,
+    words: Words = None,
+    colour: ColourText = None,
+    radius: Radius = 2.0,
+    stain: Annotated[list[str] | None, _text("Stain in it; may be repeated.")] = None,
+    lot: Annotated[str | None, _text("Lot of a jar.")] = None,
+    material: Annotated[str | None, _text("Material.")] = None,
+    state: Annotated[str | None, _text("draft, tried, approved or retired.")] = None,
+    stage: Annotated[str | None, _text("Stage before the firing.")] = None,
+    zone: Annotated[str | None, _text("Zone.")] = None,
+    tissue: Annotated[str | None, _text("tooth or gingiva.")] = None,
+    operator: Annotated[str | None, _text("Whose hand.")] = None,
+    programme: Annotated[str | None, _text("Firing programme.")] = None,
+    consistency: Annotated[str | None, _text("thin, creamy or stiff.")] = None,
+    case: Annotated[str | None, _text("Code of a case.")] = None,
+    kind: Kind = None,
+    illuminant: Illuminant = None,
+    observer: Observer = None,
+    limit: Limit = 20,
+    json: Json = False,
+) -> None:
+    """What did we do last time: by colour (nearest first), words and conditions (newest first)."""
+    from stainbook.work.things import search_things, wanted_of
+
+    asked = {
+        "lot": lot, "material": material, "state": state, "stage": stage, "zone": zone, "tissue": tissue,
+        "operator": operator, "programme": programme, "consistency": consistency, "case": case, "kind": kind,
+    }  # fmt: skip
+    conditions = [("stain", one) for one in stain or ()] + [(name, value) for name, value in asked.items() if value]
+    wanted = wanted_of(colour, radius, words or (), conditions, illuminant=illuminant, observer=observer, limit=limit)
+    with _book(context) as book:
+        result = search_things(book, wanted)
+    if not _printed(result, json):
+        columns = ("ΔE00", "kind", "name", "revision", "state", "author", "when")
+        print_table(columns, map(_found_row, result.found), numbers=("ΔE00", "revision"))
+
+
+def history(context: typer.Context, name: Name, kind: Kind = None, between: Between = None, json: Json = False) -> None:
+    """All revisions of a thing, and what changed in each."""
+    from stainbook.work.things import history as run
+    from stainbook.work.things import pair_of
+
+    with _book(context) as book:
+        result = run(book, name, kind, between=pair_of(between))
+    if not _printed(result, json):
+        _show_history(result)
+
+
+def approve(context: typer.Context, recipe: RecipeName, because: Why = None, json: Json = False) -> None:
+    """Approve a recipe, in your name."""
+    _set_state(context, recipe, "approved", because, json)
+
+
+def retire(context: typer.Context, recipe: RecipeName, because: Why = None, json: Json = False) -> None:
+    """Retire a recipe: it is kept, and no longer offered."""
+    _set_state(context, recipe, "retired", because, json)
+
+
+def verify(context: typer.Context, json: Json = False) -> None:
+    """Check every record, their chain, and that the fit follows from them."""
+    from stainbook.work.verify import verify as run
+
+    with _book(context) as book:
+        result = run(book)
+    if not _printed(result, json):
+        erased = f", {result.erased} of them erased" if result.erased else ""
+        print_line(f"{result.records} records{erased}; the chain ends with {result.head[:16]}")
+        for fault in result.faults:
+            print_line(fault)
+        print_line("the book is as it was stored" if result.ok else "the book was changed")
+    if not result.ok:
+        raise typer.Exit(3)
+
+
+def backup(context: typer.Context, to: To = None, json: Json = False) -> None:
+    """Copy the book, while others may use it, and read the copy back."""
+    from stainbook.work.backup import back_up_book
+
+    with _book(context) as book:
+        result = back_up_book(book, to)
+    if not _printed(result, json):
+        print_line(f"{result.path}: {result.records} records, verified")
+
+
+def erase(context: typer.Context, case: Name, because: Why = None, yes: Sure = False, json: Json = False) -> None:
+    """Erase a case: its code and free text go, nameless colours and a tombstone stay."""
+    from stainbook.work.erase import erase_case
+
+    with _book(context) as book:
+        result = erase_case(book, case, why=because, sure=yes)
+    if not _printed(result, json):
+        print_line(f"{result.records} records of {case} are erased; {result.tombstone} stays")
+
+
+def numbers(context: typer.Context, by: By = None, csv: Csv = None, json: Json = False) -> None:
+    """The lab's numbers: first firings that did, firings a unit, returns by reason, minutes."""
+    from stainbook.work.numbers import BY, write_numbers
+    from stainbook.work.numbers import numbers as run
+
+    with _book(context) as book:
+        result = run(book, by or tuple(BY))
+    if csv is not None:
+        write_numbers(result, csv)
+    if not _printed(result, json):
+        columns = ("units", "first firing", "firings a unit", "minutes a firing", "ΔE00")
+        print_table(("by", "name", *columns, "returned"), map(_numbers_row, result.rows), numbers=columns)
+
+
+# ---------------------------------------------------------------- shared
+
+
+def _book(context: typer.Context) -> Book:
+    from stainbook.book import open_book
+
+    return open_book(session(context).book)
+
+
+def _printed(result: Document, json: bool) -> bool:
+    """Print JSON where it is asked, else only the warnings."""
+    if json:
+        print_document(result)
+    else:
+        print_warnings(result.warnings)
+    return json
+
+
+def _set_state(context: typer.Context, recipe: str, state: str, because: str | None, json: bool) -> None:
+    from stainbook.work.things import set_state
+
+    with _book(context) as book:
+        result = set_state(book, recipe, state, why=because)
+    if not _printed(result, json):
+        _show_state(result)
+
+
+def _show_state(result: StateResult) -> None:
+    print_line(f"{result.recipe} is {result.state} (revision {result.revision})")
+    if result.meanwhile is not None:
+        print_line(f"meanwhile {result.meanwhile.author} stored revision {result.meanwhile.revision}:")
+        _show_changes(result.meanwhile)
+
+
+def _show(result: ShowResult) -> None:
+    thing = result.thing
+    print_line(f"{thing.kind} {thing.name}: revision {thing.revision}, {thing.author}, {thing.created_at[:16]}")
+    rows = [(key, str(value)) for key, value in thing.record.items()]
+    print_table(("", "value"), rows, numbers=())
+    if result.use is not None:
+        print_line(_use(result.use))
+
+
+def _use(use: UseShown) -> str:
+    if not use.uses:
+        return "never used yet"
+    said = f"used {use.uses} times"
+    if use.share is not None and use.low is not None and use.high is not None:
+        said += f", accepted {percent(use.share)} ({percent(use.low)} to {percent(use.high)}) of {use.judged}"
+    if use.dE00_median is not None:
+        said += f", ΔE00 {tenths(use.dE00_median)}"
+    remakes = ", ".join(f"{reason} {number}" for reason, number in use.remakes.items())
+    return f"{said}, returned: {remakes}" if remakes else said
+
+
+def _found_row(found: FoundThing) -> tuple[str, ...]:
+    apart = "" if found.dE00 is None else tenths(found.dE00)
+    state = found.state or ""
+    return (apart, found.kind, found.name, str(found.revision), state, found.author, found.created_at[:16])
+
+
+def _show_history(result: HistoryResult) -> None:
+    for one in result.revisions:
+        why = f": {one.why}" if one.why else ""
+        print_line(f"revision {one.revision}, {one.author}, {one.created_at[:16]}{why}")
+        _show_changes(one)
+
+
+def _show_changes(revision: RevisionShown) -> None:
+    if revision.changes:
+        columns = ("", f"revision {revision.against}", f"revision {revision.revision}")
+        rows = [(one.where, _value(one.before), _value(one.after)) for one in revision.changes]
+        print_table(columns, rows, numbers=())
+
+
+def _value(value: object) -> str:
+    return "" if value is None else str(value)
+
+
+def _numbers_row(row: NumbersRow) -> tuple[str, ...]:
+    returned = ", ".join(f"{reason} {number}" for reason, number in row.returned.items())
+    return (
+        row.by,
+        row.name,
+        str(row.units),
+        "" if row.first_firing is None else percent(row.first_firing),
+        "" if row.firings_a_unit is None else f"{row.firings_a_unit:.2f}",
+        "" if row.minutes is None else f"{row.minutes:.0f}",
+        "" if row.dE00_median is None else tenths(row.dE00_median),
+        returned,
+    )
+
+
+app = typer.Typer(help="The lab's book: what it holds, found again, checked and handed on.", no_args_is_help=True)
+app.command("list")(list_)
+app.command("show")(show)
+app.command("search")(search)
+app.command("history")(history)
+app.command("approve")(approve)
+app.command("retire")(retire)
+app.command("verify")(verify)
+app.command("backup")(backup)
+app.command("erase")(erase)
+app.command("numbers")(numbers)

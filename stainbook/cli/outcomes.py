@@ -1,0 +1,63 @@
+"""The command on what was fired: record."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from stainbook.cli.options import Adapt, Illuminant, Json, Observer, asked_of, session
+from stainbook.cli.show import print_document, print_line, print_table, print_warnings, tenths
+
+if TYPE_CHECKING:
+    from stainbook.work.book_schemas import RecordedOutcome, RecordResult
+
+Outcomes = Annotated[list[Path], typer.Argument(help="Outcome files.", show_default=False)]
+Because = Annotated[
+    str | None,
+    typer.Option(help="Why outcomes that the book holds otherwise are corrected.", show_default=False),
+]
+
+
+def record(
+    context: typer.Context,
+    outcomes: Outcomes,
+    because: Because = None,
+    illuminant: Illuminant = None,
+    observer: Observer = None,
+    adapt: Adapt = False,
+    json: Json = False,
+) -> None:
+    """Store what was fired and what came out, and learn from it."""
+    from stainbook.book import open_book
+    from stainbook.work.record import record_files
+
+    asked = asked_of(context, illuminant, observer, adapt)
+    with open_book(session(context).book) as book:
+        result = record_files(book, outcomes, asked, because=because)
+    if json:
+        print_document(result)
+    else:
+        print_warnings(result.warnings)
+        _show(result)
+
+
+def _show(result: RecordResult) -> None:
+    numbers = ("tooth", "L*", "a*", "b*", "from expected ΔE00", "from target ΔE00")
+    columns = ("case", "tooth", "zone", *numbers[1:], "")
+    print_table(columns, [_row(one) for one in result.outcomes], numbers=numbers)
+    for learnt in result.learnt:
+        print_line(learnt.sentence)
+
+
+def _row(one: RecordedOutcome) -> tuple[str, ...]:
+    return (
+        one.case or "",
+        str(one.tooth or ""),
+        one.zone,
+        *map(tenths, (one.got.L, one.got.a, one.got.b)),
+        "" if one.dE00 is None else tenths(one.dE00),
+        "" if one.to_target is None else tenths(one.to_target),
+        "held back: is this the right sample?" if one.held else "",
+    )

@@ -1,0 +1,147 @@
+"""outcome.yaml: what was really done in one firing and what came out."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from datetime import UTC
+from pathlib import Path
+
+from stainbook.files.case import read_pot
+from stainbook.files.case_colours import read_now
+from stainbook.files.case_zones import read_tooth
+from stainbook.files.guide import zone_hint, zone_word
+from stainbook.files.loaded import Loaded
+from stainbook.files.text import shown
+from stainbook.files.values import INSTANT, instant
+from stainbook.files.yaml_nodes import Node, read_yaml
+from stainbook.kept import ACCEPTED_BY, RETURNED_FOR, FiredZone, Firing, Report
+from stainbook.records import (
+    CONSISTENCIES,
+    FINISHES,
+    TISSUES,
+    UNKNOWN_VIEWING,
+    BodyRef,
+    LabRef,
+    Layer,
+    SampleRef,
+    Viewing,
+    tissue_of,
+)
+
+KEYS = (
+    "case", "operator", "fired_at", "programme", "furnace", "finish", "accepted_by", "returned", "minutes", "clinic",
+    "lots", "zones",
+)  # fmt: skip
+_ZONE_KEYS = ("tooth", "zone", "tissue", "before", "layers", "after", "recipe", "note")
+_LAYER_KEYS = ("pot", "coats", "lots", "consistency", "method")
+_MOST_COATS, _MOST_MINUTES = 20, 100_000.0
+
+
+def read_outcome(path: Path | str, *, viewing: Viewing = UNKNOWN_VIEWING) -> Loaded[Report]:
+    """Read one outcome.yaml; ``viewing`` is the default of L*, a*, b*. Keys that are not known are told, not used.
+
+    A firing without ``fired_at`` has an empty one.
+
+    Raises
+    ------
+    FileError
+        For anything malformed: names the file, the row and key, what was found and expected.
+    """
+    root = read_yaml(path, "an outcome")
+    unknown: dict[str, None] = {}
+    keys = _known(root, KEYS, ("case", "zones"), unknown)
+    listed = keys["zones"].items()
+    if not listed:
+        raise keys["zones"].fail("no zone", "one zone or more")
+    zones: dict[tuple[int, str], FiredZone] = {}
+    for node in listed:
+        zone = _zone(node, Path(path).parent, viewing, unknown)
+        if zone.key in zones:
+            raise node.fail(f"{zone.tooth} {zone.zone} a second time", "each zone of a tooth once")
+        zones[zone.key] = zone
+    report = Report(_firing(keys, str(path)), tuple(zones.values()), _lots(keys), str(path))
+    told = (f"{path}: keys that are not known are left out: {', '.join(unknown)}",) if unknown else ()
+    return Loaded((report,), told)
+
+
+def _known(node: Node, names: Collection[str], required: tuple[str, ...], unknown: dict[str, None]) -> dict[str, Node]:
+    keys = node.mapping(required=required)
+    unknown.update(dict.fromkeys(shown(name) for name in keys if name not in names))
+    return keys
+
+
+def _firing(keys: dict[str, Node], source: str) -> Firing:
+    text = {name: keys[name].text() for name in ("operator", "programme", "furnace", "clinic") if name in keys}
+    return Firing(
+        case=keys["case"].text(),
+        fired_at=_instant(keys["fired_at"]) if "fired_at" in keys else "",
+        finish=keys["finish"].choice(FINISHES) if "finish" in keys else None,
+        accepted_by=keys["accepted_by"].choice(ACCEPTED_BY) if "accepted_by" in keys else None,
+        returned=keys["returned"].choice(RETURNED_FOR) if "returned" in keys else None,
+        minutes=keys["minutes"].number(0.0, _MOST_MINUTES) if "minutes" in keys else None,
+        source=source,
+        **text,
+    )
+
+
+def _instant(node: Node) -> str:
+    found = instant(node.text())
+    if found is None:
+        raise node.fail(node.kind, INSTANT)
+    return utc(found.astimezone(UTC).isoformat())
+
+
+def utc(text: str) -> str:
+    """A time in UTC as files write it."""
+    return text.replace("+00:00", "Z")
+
+
+def _zone(node: Node, folder: Path, viewing: Viewing, unknown: dict[str, None]) -> FiredZone:
+    keys = _known(node, _ZONE_KEYS, ("tooth", "zone", "layers", "after"), unknown)
+    zone = zone_word(keys["zone"].text())
+    return FiredZone(
+        tooth=read_tooth(keys["tooth"]),
+        zone=zone,
+        tissue=_tissue(node, keys, zone),
+        layers=tuple(_layer(one, unknown) for one in keys["layers"].items()),
+        after=_colour(keys["after"], folder, viewing),
+        before=_colour(keys["before"], folder, viewing) if "before" in keys else None,
+        recipe=keys["recipe"].text() if "recipe" in keys else None,
+        note=keys["note"].lines() if "note" in keys else None,
+        source=f"{node.path}: row {node.line}",
+    )
+
+
+def _tissue(node: Node, keys: dict[str, Node], zone: str) -> str:
+    fixed = tissue_of(zone)
+    tissue = keys["tissue"].choice(TISSUES) if "tissue" in keys else fixed
+    if tissue is None:
+        raise node.fail(
+            f"the zone {keys['zone'].kind} without tissue", f"tissue: {' or '.join(TISSUES)}", hint=zone_hint(zone)
+        )
+    if fixed not in (None, tissue):
+        raise keys["tissue"].fail(tissue, f"{fixed} for the zone {zone}")
+    return tissue
+
+
+def _layer(node: Node, unknown: dict[str, None]) -> Layer:
+    keys = _known(node, _LAYER_KEYS, ("pot",), unknown)
+    return Layer(
+        pot=read_pot(keys["pot"]),
+        coats=keys["coats"].integer(1, _MOST_COATS) if "coats" in keys else 1,
+        lots=_lots(keys),
+        consistency=keys["consistency"].choice(CONSISTENCIES) if "consistency" in keys else None,
+        method=keys["method"].text() if "method" in keys else None,
+    )
+
+
+def _lots(keys: dict[str, Node]) -> tuple[tuple[str, str], ...]:
+    listed = keys["lots"].mapping() if "lots" in keys else {}
+    return tuple(sorted((stain, lot.text()) for stain, lot in listed.items()))
+
+
+def _colour(node: Node, folder: Path, viewing: Viewing) -> SampleRef | LabRef:
+    found = read_now(node, folder, viewing)
+    if isinstance(found, BodyRef):
+        raise node.fail("a body", "{file, sample} or {L, a, b}")
+    return found

@@ -1,0 +1,222 @@
+"""What ``record`` and the commands of the book print as JSON."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import Field
+
+from stainbook.kept import RECIPE_STATES
+from stainbook.work.documents import Chance, Colour, Difference, Document, OneOf, Result
+
+# ---------------------------------------------------------------- record
+
+
+class RecordedOutcome(Result):
+    """One zone of a firing; ``dE00`` is what came out against what was expected, ``held``: shown for confirmation."""
+
+    zone: str
+    expected: Colour | None
+    got: Colour
+    dE00: Difference | None
+    held: bool
+    case: str | None = None
+    tooth: int | None = None
+    to_target: Difference | None = None
+    accepted: bool | None = None
+
+
+class Learnt(Result):
+    """What was learnt of a lot, an operator or a programme: a factor of the amount, from so many outcomes."""
+
+    what: Annotated[str, OneOf("lot", "operator", "programme")]
+    name: str
+    factor: float
+    low: float
+    high: float
+    outcomes: int
+    sentence: str
+
+
+class RecordResult(Document):
+    """``stainbook record``."""
+
+    outcomes: list[RecordedOutcome]
+    learnt: list[Learnt]
+
+
+# ---------------------------------------------------------------- book
+
+
+class EnteredShown(Result):
+    """A thing of the book: who stored this revision of it, when, and what it says."""
+
+    kind: str
+    name: str
+    revision: int
+    author: str
+    created_at: str
+    lab: str | None = None
+    state: str | None = None
+    record: dict[str, Any] = {}
+
+
+class ListResult(Document):
+    """``stainbook book list``: how many things of each kind, or the things of one."""
+
+    counts: dict[str, int]
+    things: list[EnteredShown] = []
+
+
+class UseShown(Result):
+    """How a recipe did: uses, the share accepted with the interval that holds it in 95 % of cases, median ΔE00."""
+
+    uses: int
+    judged: int
+    accepted: int
+    share: Chance | None
+    low: Chance | None
+    high: Chance | None
+    dE00_median: Difference | None
+    remakes: dict[str, int] = {}
+
+
+class ShowResult(Document):
+    """``stainbook book show``: a thing as it holds now, and for a recipe how it did."""
+
+    thing: EnteredShown
+    revisions: int
+    use: UseShown | None = None
+
+
+class FoundThing(EnteredShown):
+    """A hit of a search; ``dE00`` from the colour that was looked for."""
+
+    dE00: Difference | None = None
+
+
+class SearchResult(Document):
+    """``stainbook book search``: nearest first, or newest first where no colour was asked."""
+
+    found: list[FoundThing]
+
+
+class Change(Result):
+    """One place in which two revisions differ; null where one of them says nothing."""
+
+    where: str
+    before: Any = None
+    after: Any = None
+
+
+class RevisionShown(EnteredShown):
+    """A revision, and in what it differs from the one that it is set beside."""
+
+    why: str | None = None
+    against: int | None = None
+    changes: list[Change] = []
+
+
+class HistoryResult(Document):
+    """``stainbook book history``: all revisions of a thing, oldest first."""
+
+    kind: str
+    name: str
+    revisions: list[RevisionShown]
+
+
+class StateResult(Document):
+    """``stainbook book approve`` and ``retire``; ``meanwhile``: a revision that was stored since, not seen here."""
+
+    recipe: str
+    state: Annotated[str, OneOf(*RECIPE_STATES)]
+    revision: int
+    meanwhile: RevisionShown | None = None
+
+
+class ExportResult(Document):
+    """``stainbook book export``: what was written, and how many things of each kind."""
+
+    path: str
+    counts: dict[str, int]
+
+
+class ImportItem(Result):
+    """One thing of a folder or bundle: new, the same as the book's, or another one of the same name."""
+
+    kind: str
+    name: str
+    status: Annotated[str, OneOf("new", "same", "differs")]
+    action: Annotated[str, OneOf("take", "rename", "skip")]
+    renamed: str | None = None
+
+
+class ImportResult(Document):
+    """``stainbook book import``: ``stored`` is false for a preview."""
+
+    path: str
+    stored: bool
+    items: list[ImportItem]
+
+
+class VerifyResult(Document):
+    """``stainbook book verify``: ``fit`` is the largest difference of the recomputed fit, null where there is none."""
+
+    ok: bool
+    records: int
+    head: str
+    erased: int
+    faults: list[str]
+    fit: Annotated[float, Field(ge=0.0)] | None = None
+
+
+class BackupResult(Document):
+    """``stainbook book backup``: the copy, and that it was read back whole."""
+
+    path: str
+    records: int
+
+
+class EraseResult(Document):
+    """``stainbook book erase``: the tombstone that stays."""
+
+    tombstone: str
+    records: int
+
+
+class NumbersRow(Result):
+    """Zones, firings and returns of one clinic, stain, technician or month, or of all."""
+
+    by: str
+    name: str
+    cases: int
+    units: int
+    zones: int
+    first_firing: Chance | None
+    firings_a_unit: float | None
+    returned: dict[str, int] = {}
+    minutes: float | None = None
+    dE00_median: Difference | None = None
+
+
+class NumbersResult(Document):
+    """``stainbook book numbers``."""
+
+    rows: list[NumbersRow]
+
+
+COMMANDS: dict[str, type[Document]] = {
+    "record": RecordResult,
+    "book list": ListResult,
+    "book show": ShowResult,
+    "book search": SearchResult,
+    "book history": HistoryResult,
+    "book approve": StateResult,
+    "book retire": StateResult,
+    "book export": ExportResult,
+    "book import": ImportResult,
+    "book verify": VerifyResult,
+    "book backup": BackupResult,
+    "book erase": EraseResult,
+    "book numbers": NumbersResult,
+}

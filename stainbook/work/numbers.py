@@ -1,0 +1,137 @@
+"""The lab's numbers: how often the first firing does, firings a unit, returns by reason, minutes."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from statistics import median
+
+from stainbook.book import Book
+from stainbook.errors import InputError, UnknownNameError
+from stainbook.kept import RETURNED_FOR, Firing, Outcome
+from stainbook.work.book_schemas import NumbersResult, NumbersRow
+from stainbook.work.safe_cells import disarmed
+
+Unit = tuple[str, int]  # case and tooth
+
+
+@dataclass(frozen=True, slots=True)
+class _Fired:
+    """A zone's outcome with the firing it came from."""
+
+    outcome: Outcome
+    firing: Firing
+
+    @property
+    def unit(self) -> Unit:
+        return self.outcome.case, self.outcome.tooth
+
+
+def _stains(one: _Fired) -> Iterable[str]:
+    return {name for layer in one.outcome.layers for name in layer.pot.stains}
+
+
+BY: dict[str, Callable[[_Fired], Iterable[str]]] = {
+    "all": lambda one: ("",),
+    "clinic": lambda one: (one.firing.clinic or "not stated",),
+    "technician": lambda one: (one.firing.operator or "not stated",),
+    "stain": _stains,
+    "month": lambda one: (one.outcome.fired_at[:7],),
+}
+
+
+def numbers(book: Book, by: Sequence[str] = tuple(BY)) -> NumbersResult:
+    """The lab's numbers over all, and by clinic, technician, stain and month.
+
+    Raises UnknownNameError for another grouping.
+    """
+    for name in by:
+        if name not in BY:
+            raise UnknownNameError("grouping", name, BY)
+    firings = {(one.case, one.fired_at): one for one in book.firings()}
+    fired = [
+        _Fired(one, firings.get((one.case, one.fired_at), Firing(one.case, one.fired_at))) for one in book.outcomes()
+    ]
+    return NumbersResult(rows=[row for name in by for row in _rows(name, fired)])
+
+
+def _rows(by: str, fired: Sequence[_Fired]) -> list[NumbersRow]:
+    groups: dict[str, list[_Fired]] = defaultdict(list)
+    for one in fired:
+        for name in BY[by](one):
+            groups[name].append(one)
+    return [_row(by, name, groups[name]) for name in sorted(groups)]
+
+
+def _row(by: str, name: str, fired: Sequence[_Fired]) -> NumbersRow:
+    units = {one.unit for one in fired}
+    firings = {(one.firing.case, one.firing.fired_at): one.firing for one in fired}.values()
+    at_first = _at_first(fired)
+    minutes = [one.minutes for one in firings if one.minutes is not None]
+    apart = [one.outcome.to_target for one in fired if one.outcome.to_target is not None]
+    fired_units = len({(*one.unit, one.outcome.fired_at) for one in fired})
+    return NumbersRow(
+        by=by,
+        name=name,
+        cases=len({case for case, _ in units}),
+        units=len(units),
+        zones=len(fired),
+        first_firing=sum(at_first) / len(at_first) if at_first else None,
+        firings_a_unit=fired_units / len(units) if units else None,
+        returned=dict(sorted(Counter(one.returned for one in firings if one.returned).items())),
+        minutes=sum(minutes) / len(minutes) if minutes else None,
+        dE00_median=median(apart) if apart else None,
+    )
+
+
+def _at_first(fired: Sequence[_Fired]) -> list[bool]:
+    """Of each unit that was judged: whether all its zones were accepted after their first firing."""
+    first: dict[tuple[Unit, str], _Fired] = {}
+    for one in sorted(fired, key=lambda one: one.outcome.fired_at):
+        first.setdefault((one.unit, one.outcome.zone), one)
+    units: dict[Unit, list[bool]] = defaultdict(list)
+    for (unit, _), one in first.items():
+        if one.outcome.accepted is not None:
+            units[unit].append(one.outcome.accepted)
+    return [all(accepted) for accepted in units.values()]
+
+
+COLUMNS = (
+    "by", "name", "cases", "units", "zones", "first_firing", "firings_a_unit", "minutes_a_firing", "dE00_median",
+    *(f"returned_{reason.replace(' ', '_')}" for reason in RETURNED_FOR),
+)  # fmt: skip
+
+
+def table_of(result: NumbersResult) -> list[tuple[object, ...]]:
+    """The numbers as rows under ``COLUMNS``; empty where nothing is known."""
+    return [
+        (
+            one.by,
+            one.name,
+            one.cases,
+            one.units,
+            one.zones,
+            one.first_firing,
+            one.firings_a_unit,
+            one.minutes,
+            one.dE00_median,
+            *(one.returned.get(reason, 0) for reason in RETURNED_FOR),
+        )
+        for one in result.rows
+    ]
+
+
+def write_numbers(result: NumbersResult, path: Path) -> None:
+    """Save the numbers as CSV; raises InputError where the place cannot be written."""
+    text = io.StringIO()
+    rows = csv.writer(text, lineterminator="\n")
+    rows.writerow(COLUMNS)
+    rows.writerows(["" if cell is None else disarmed(cell) for cell in row] for row in table_of(result))
+    try:
+        path.write_text(text.getvalue(), encoding="utf-8", newline="\n")
+    except OSError as error:
+        raise InputError(f"{path}: cannot be written ({error.strerror}); choose another place") from error

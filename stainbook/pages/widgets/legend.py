@@ -1,0 +1,54 @@
+"""What signs, greys and marks mean, in one line each."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from stainbook.pages import texts
+from stainbook.pages.widgets.signs import inline_sign
+from stainbook.work.views import STATES
+
+_MARKS = {
+    f"{texts.NOW}, {texts.MEASURED}": '<circle cx="8" cy="8" r="5" class="solid"/><path class="mark" d="M16,8H40"/>',
+    f"{texts.PREDICTED}, {texts.EXPECTED_COLOUR}": (
+        '<circle cx="8" cy="8" r="5" class="mark"/><path class="mark" stroke-dasharray="6 4" d="M16,8H40"/>'
+    ),
+    texts.TARGET: (
+        '<path class="solid" d="M6,3h4v3h3v4h-3v3h-4v-3h-3v-4h3z"/>'
+        '<path class="mark" stroke-dasharray="1.5 3" d="M16,8H40"/>'
+    ),
+    texts.PERCEPTIBLE: '<ellipse cx="20" cy="8" rx="14" ry="6" class="mark"/>',
+    texts.ACCEPTABLE: '<ellipse cx="20" cy="8" rx="14" ry="6" class="mark" stroke-dasharray="5 4"/>',
+}
+
+
+def states_legend() -> str:
+    """Signs, words and their meaning."""
+    return (
+        '<ul class="legend">'
+        + "".join(
+            f"<li>{inline_sign(state)} <b>{state.word}</b> {texts.STATE_MEANS[state.word]}</li>" for state in STATES
+        )
+        + "</ul>"
+    )
+
+
+def fill_legend(ramp: Sequence[str]) -> str:
+    """The greys of the difference ramp and the thresholds between them."""
+    steps = "".join(
+        f'<li><i style="background:{grey}"></i>{word}</li>'
+        for grey, word in zip(ramp, texts.STEPS_OF_RAMP, strict=True)
+    )
+    return f'<p class="legend-title">{texts.RAMP_TITLE}</p><ul class="legend ramp">{steps}</ul>'
+
+
+def plot_legend() -> str:
+    """The marks of the plots."""
+    return (
+        '<ul class="legend">'
+        + "".join(
+            f'<li><svg width="42" height="16" aria-hidden="true">{mark}</svg> {word}</li>'
+            for word, mark in _MARKS.items()
+        )
+        + "</ul>"
+    )

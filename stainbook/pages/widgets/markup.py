@@ -1,0 +1,52 @@
+"""Markup made in Python and shown in one component, so that one style sheet dresses it in either theme.
+
+Markup that is to be chosen from holds elements with ``data-key``; they become one radio group with a
+single tab stop. Arrow keys go to the key named in ``data-left`` and so on, else to the next element in
+the order written.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import streamlit as st
+
+_HERE = Path(__file__).parent
+
+
+@cache
+def _component() -> Callable[..., Any]:
+    return st.components.v2.component(
+        "stainbook_markup",
+        html='<div class="stainbook"></div>',
+        css=(_HERE / "markup.css").read_text(encoding="utf-8"),
+        js=(_HERE / "markup.js").read_text(encoding="utf-8"),
+    )
+
+
+def show_markup(markup: str, *, key: str) -> None:
+    """Show trusted markup; whatever comes from a file is escaped in it already."""
+    _component()(key=key, data={"markup": markup, "label": None, "chosen": None})
+
+
+def pick(markup: str, *, label: str, chosen: str | None, key: str, on_pick: Callable[[str], None]) -> None:
+    """Show trusted markup and call ``on_pick`` with the key of the element that the user chooses.
+
+    label : what a screen reader calls the group.
+    """
+
+    def picked() -> None:
+        found = st.session_state[key].get("picked")
+        if found is not None:
+            on_pick(found)
+
+    _component()(key=key, data={"markup": markup, "label": label, "chosen": chosen}, on_picked_change=picked)
+
+
+def segments(label: str, options: Mapping[str, str]) -> str:
+    """One of few, side by side; ``options`` are words by key."""
+    parts = "".join(f'<span class="segment" data-key="{key}">{word}</span>' for key, word in options.items())
+    return f'<p class="label">{label}</p><div class="segments">{parts}</div>'

@@ -1,0 +1,77 @@
+"""The a*b* and the L*C* plane around a target, on equal axes, with the contours of the thresholds."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from stainbook.pages import texts
+from stainbook.pages.widgets.plot_style import PLANE, Spec, chart, dashes, layer, number
+from stainbook.work.schemas import AdvisedZone, Colour
+from stainbook.work.views import contour, half_span, in_plane, lab_of, limits_of
+
+AXES = {"ab": ("a*", "b*"), "LC": ("C*", "L*")}
+TITLES = {"ab": texts.PLANE_AB, "LC": texts.PLANE_LC}
+DASHES = {texts.PERCEPTIBLE: [1, 0], texts.ACCEPTABLE: [5, 4]}
+_MARKS: dict[str, Spec] = {  # in the order of painting
+    texts.TARGET: {"shape": "cross", "filled": True, "size": 130},
+    texts.NOW: {"shape": "circle", "filled": True, "size": 110},
+    texts.PREDICTED: {"shape": "circle", "filled": False, "size": 130, "strokeWidth": 2.5},
+}
+
+
+def planes(zone: AdvisedZone, expected: Colour | None) -> list[Spec]:
+    """Both planes as charts; none without a target."""
+    if zone.target is None:
+        return []
+    others = [lab_of(colour) for colour in (zone.now, expected) if colour is not None]
+    span = half_span(lab_of(zone.target), others, limits_of(zone).acceptable)
+    return [_plane(zone, zone.target, expected, plane, span) for plane in AXES]
+
+
+def _plane(zone: AdvisedZone, target: Colour, expected: Colour | None, plane: str, span: float) -> Spec:
+    centre = in_plane(lab_of(target), plane).tolist()
+    places = {
+        place: number(place, title=name, axis=_axis(place), scale=_scale(middle, span))
+        for place, name, middle in zip(("x", "y"), AXES[plane], centre, strict=True)
+    }
+    colours = {texts.TARGET: target, texts.NOW: zone.now, texts.PREDICTED: expected}
+    rows = {name: _row(name, colours[name], plane) for name in _MARKS if colours[name] is not None}
+    way = [rows[name] for name in (texts.NOW, texts.PREDICTED) if name in rows]
+    path = layer(way, {"type": "line", "strokeWidth": 1.5, "opacity": 0.7}, {**places, "order": number("order")})
+    points = [
+        layer([row], {"type": "point", "opacity": 1, **_MARKS[name]}, {**places, "tooltip": _tips()})
+        for name, row in rows.items()
+    ]
+    return chart(TITLES[plane], (PLANE, PLANE), [_contours(zone, target, plane, places), path, *points])
+
+
+def _scale(middle: float, span: float) -> Spec:
+    return {"domain": [middle - span, middle + span], "nice": False, "zero": False}
+
+
+def _axis(place: str) -> Spec:
+    upright = {"titleAngle": 0, "titlePadding": 12} if place == "y" else {}
+    return {"tickCount": 5, "format": ".0f", **upright}
+
+
+def _contours(zone: AdvisedZone, target: Colour, plane: str, places: Spec) -> Spec:
+    limits = limits_of(zone)
+    rows = [
+        {"x": across, "y": up, "order": order, "contour": name}
+        for name, radius in ((texts.PERCEPTIBLE, limits.perceptible), (texts.ACCEPTABLE, limits.acceptable))
+        for order, (across, up) in enumerate(contour(lab_of(target), radius, plane=plane).round(3).tolist())
+    ]
+    look = {"type": "line", "strokeWidth": 1.5}
+    return layer(rows, look, {**places, "order": number("order"), "strokeDash": dashes("contour", DASHES)})
+
+
+def _tips() -> list[Spec]:
+    name = {"field": "name", "type": "nominal", "title": " "}
+    return [name, *(number(axis, format=".1f", title=f"{axis}*") for axis in "Lab")]
+
+
+def _row(name: str, colour: Colour | None, plane: str) -> dict[str, Any]:
+    assert colour is not None
+    x, y = in_plane(lab_of(colour), plane).tolist()
+    order = (texts.NOW, texts.PREDICTED, texts.TARGET).index(name)
+    return {"name": name, "x": x, "y": y, "order": order, "L": colour.L, "a": colour.a, "b": colour.b}

@@ -1,0 +1,52 @@
+"""The ranked next steps of one zone: each a row that can be chosen."""
+
+from __future__ import annotations
+
+from html import escape
+
+from stainbook.pages import texts, wording
+from stainbook.pages.widgets import swatches
+from stainbook.pages.widgets.scale import Scale, common_scale, head, line
+from stainbook.work.schemas import AdvisedZone, Move
+from stainbook.work.views import limits_of
+
+
+def steps_markup(zone: AdvisedZone) -> str:
+    """All steps of a zone as rows of one grid."""
+    scale = common_scale(zone.moves, limits_of(zone))
+    rows = "".join(_row(zone, move, scale) for move in zone.moves)
+    return f'<div class="steps">{_heads(scale)}{rows}</div>'
+
+
+def _heads(scale: Scale) -> str:
+    words, colours, expected, accepted = texts.STEP_HEADS
+    return (
+        f'<div class="heads" aria-hidden="true"><span></span><span>{words}</span><span>{colours}</span>'
+        f"<span>{expected}{head(scale)}</span><span>{accepted}</span></div>"
+    )
+
+
+def _row(zone: AdvisedZone, move: Move, scale: Scale) -> str:
+    said = wording.step(move)
+    words = "".join(f"<li>{escape(one)}</li>" for one in said)
+    patches = swatches.trio(zone.now, move.colour, zone.target)
+    label = (
+        f"{move.rank}. {'; '.join(said)}. {texts.EXPECTED}: {wording.one_decimal(move.dE00)}, "
+        f"{wording.one_decimal(move.dE00_p05)} to {wording.one_decimal(move.dE00_p95)}. "
+        f"{wording.odds(move.accept)} {texts.AT_ONCE}. {wording.reason(move)}"
+    )
+    return (
+        f'<div class="step" data-key="{move.rank}" aria-label="{escape(label, quote=True)}">'
+        f'<span class="rank">{move.rank}</span>'
+        f'<div class="words"><ul>{words}</ul><p>{escape(wording.reason(move))}</p></div>'
+        f'<div class="colours">{swatches.small(patches)}</div>'
+        f"<div>{line(scale, move.dE00, move.dE00_p05, move.dE00_p95)}</div>"
+        f'<div class="odds">{_odds(move)}</div></div>'
+    )
+
+
+def _odds(move: Move) -> str:
+    at_once = f"<strong>{wording.odds(move.accept)}</strong><span>{texts.AT_ONCE}</span>"
+    if wording.odds(move.accept_within) == wording.odds(move.accept):
+        return at_once
+    return f"{at_once}<span>{wording.odds(move.accept_within)} {texts.WITHIN_FIRINGS}</span>"

@@ -1,0 +1,86 @@
+"""Swatches that touch: now | predicted | target, with the differences on their shared edges."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from html import escape
+from itertools import pairwise
+from typing import NamedTuple
+
+from stainbook.colour import lab_to_srgb
+from stainbook.pages import texts, wording
+from stainbook.work.schemas import Colour
+from stainbook.work.views import difference, lab_of
+
+SIDE = 72  # px, the smallest that a colour is judged on
+_CUT = 16  # px, the corner that is cut off
+
+
+class Patch(NamedTuple):
+    """One swatch: its name and its colour, None where there is none."""
+
+    name: str
+    colour: Colour | None
+
+
+def trio(now: Colour | None, predicted: Colour | None, target: Colour | None) -> tuple[Patch, Patch, Patch]:
+    """The three swatches in their fixed order."""
+    return Patch(texts.NOW, now), Patch(texts.PREDICTED, predicted), Patch(texts.TARGET, target)
+
+
+def small(patches: Sequence[Patch]) -> str:
+    """The swatches alone, for a row of a list."""
+    body = "".join(_square(patch, place, SIDE, 0) for place, patch in enumerate(patches))
+    width = SIDE * len(patches)
+    return (
+        f'<svg class="swatches" width="{width}" height="{SIDE}" role="img" aria-label="{_said(patches)}">{body}</svg>'
+    )
+
+
+def large(patches: Sequence[Patch], *, side: int = 120) -> str:
+    """The swatches with their names above and the ΔE00 of neighbours on the edge they share."""
+    top, width = 22, side * len(patches)
+    names = "".join(
+        f'<text class="swatch-name" x="{side * place + side / 2}" y="14">{escape(patch.name)}</text>'
+        for place, patch in enumerate(patches)
+    )
+    squares = "".join(_square(patch, place, side, top) for place, patch in enumerate(patches))
+    pairs = pairwise(patches)
+    edges = "".join(_edge(one, other, side * (place + 1), top + side) for place, (one, other) in enumerate(pairs))
+    return (
+        f'<svg class="swatches large" viewBox="0 0 {width} {top + side + 16}" role="img" aria-label="{_said(patches)}">'
+        f"{names}{squares}{edges}</svg>"
+    )
+
+
+def shows_all(patches: Sequence[Patch]) -> bool:
+    """Whether the screen can show every one of the colours."""
+    return all(lab_to_srgb(lab_of(patch.colour)).in_gamut for patch in patches if patch.colour)
+
+
+def _square(patch: Patch, place: int, side: int, top: int) -> str:
+    x = side * place
+    if patch.colour is None:
+        return (
+            f'<g class="no-swatch"><rect x="{x + 1}" y="{top + 1}" width="{side - 2}" height="{side - 2}"/>'
+            f'<text class="swatch-name" x="{x + side / 2}" y="{top + side / 2 + 5}">{texts.NOTHING_THERE}</text></g>'
+        )
+    shown = lab_to_srgb(lab_of(patch.colour))
+    cut = 0 if shown.in_gamut else _CUT
+    outline = f"M{x},{top}h{side - cut}l{cut},{cut}v{side - cut}h{-side}Z"
+    title = f"{patch.name}: {wording.lab(patch.colour)}"
+    return f'<path d="{outline}" fill="{shown.hex}" shape-rendering="crispEdges"><title>{title}</title></path>'
+
+
+def _edge(one: Patch, other: Patch, x: float, y: float) -> str:
+    found = difference(one.colour, other.colour)
+    if found is None:
+        return ""
+    return (
+        f'<rect class="edge" x="{x - 21}" y="{y - 11}" width="42" height="24" rx="4"/>'
+        f'<text class="edge-value" x="{x}" y="{y + 6}">{wording.one_decimal(found)}</text>'
+    )
+
+
+def _said(patches: Sequence[Patch]) -> str:
+    return "; ".join(f"{patch.name}: {wording.lab(patch.colour)}" for patch in patches)

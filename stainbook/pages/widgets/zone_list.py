@@ -1,0 +1,54 @@
+"""All zones of a case as rows that can be chosen: where each is, in words and numbers, and what is next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from html import escape
+
+from stainbook.pages import texts, wording
+from stainbook.pages.widgets.arch_svg import key_text
+from stainbook.pages.widgets.signs import inline_sign
+from stainbook.work.schemas import AdvisedZone
+from stainbook.work.views import zone_state
+
+
+def zone_label(zone: AdvisedZone) -> str:
+    """``11 cervical: off, ΔE00 7.3`` for a screen reader."""
+    state = zone_state(zone).word
+    gap = f", ΔE00 {wording.one_decimal(zone.gap.dE00)}" if zone.gap else ""
+    return f"{zone.tooth} {zone.zone}: {state}{gap}"
+
+
+def next_step(zone: AdvisedZone) -> str:
+    """What comes next here, in one line."""
+    if zone.verdict in ("leave", "no firing"):
+        return zone.verdict
+    if not zone.moves:
+        return zone.verdict
+    return "; ".join(wording.step(zone.moves[0]))
+
+
+def list_markup(zones: Sequence[AdvisedZone]) -> str:
+    """The rows, with their heads."""
+    heads = "".join(f"<span>{head}</span>" for head in texts.ZONE_HEADS)
+    rows = "".join(_row(zone) for zone in zones)
+    return f'<div class="zones" data-scroll><div class="heads" aria-hidden="true">{heads}</div>{rows}</div>'
+
+
+def _row(zone: AdvisedZone) -> str:
+    state = zone_state(zone)
+    gap = zone.gap
+    cells = (
+        f"{zone.tooth} {escape(zone.zone)}",
+        f"{inline_sign(state)} {state.word}",
+        wording.one_decimal(gap.dE00) if gap else "–",
+        wording.value(gap) if gap else "",
+        wording.chroma(gap) if gap else "",
+        wording.hue(gap, zone.target) if gap else "",
+        escape(next_step(zone)),
+        wording.odds(zone.moves[0].accept) if zone.moves else "",
+    )
+    label = escape(f"{zone_label(zone)}; {next_step(zone)}", quote=True)
+    key = escape(key_text((zone.tooth, zone.zone)), quote=True)
+    body = "".join(f"<span>{cell}</span>" for cell in cells)
+    return f'<div class="zone-row" data-key="{key}" aria-label="{label}">{body}</div>'

@@ -1,0 +1,166 @@
+"""What the pages draw, as plain numbers: states, planes around a target, curves. No widget is known here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from stainbook.colour import ThresholdSet, delta_e_2000, threshold_set, thresholds
+from stainbook.records import Case
+from stainbook.work.schemas import AdvisedCase, AdvisedZone, Colour, Move
+
+Floats = NDArray[np.float64]
+
+PLANES = ("ab", "LC")
+_DIRECTIONS = 96  # of a contour
+_HALVINGS = 40  # of the search for a radius: 200 units to 2e-10
+_FARTHEST = 200.0  # L*a*b* units
+
+
+class State(NamedTuple):
+    """How a zone stands, as a word and a shape that needs no colour."""
+
+    word: str
+    shape: str
+
+
+MET = State("met", "●")
+CLOSE = State("close", "◐")
+OFF = State("off", "○")
+OUT_OF_REACH = State("out of reach", "✕")
+NOT_READ = State("not read", "–")
+STATES = (MET, CLOSE, OFF, OUT_OF_REACH, NOT_READ)
+
+
+class Curve(NamedTuple):
+    """A reflectance spectrum to draw: what it is, wavelengths in nm, factors, and the band of its doubt."""
+
+    name: str
+    wavelengths: tuple[float, ...]
+    reflectance: tuple[float, ...]
+    low: tuple[float, ...] = ()
+    high: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneCurves:
+    """The spectra of one zone: as read, as wanted, and after each of its moves; None where none was read."""
+
+    now: Curve | None = None
+    target: Curve | None = None
+    moves: tuple[Curve | None, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class CaseView:
+    """A case as its page shows it."""
+
+    case: Case
+    advised: AdvisedCase
+    curves: Mapping[tuple[int, str], ZoneCurves] = field(default_factory=dict)
+    warnings: tuple[str, ...] = ()
+
+    @property
+    def viewing(self) -> Colour | None:
+        """The first colour that says under which light and observer the case is judged."""
+        return next((colour for zone in self.advised.zones for colour in (zone.target, zone.now) if colour), None)
+
+
+def limits_of(zone: AdvisedZone) -> ThresholdSet:
+    """The thresholds that a zone was judged by: those it names, else the default of its tissue."""
+    return threshold_set(zone.thresholds) if zone.thresholds else thresholds(zone.tissue)
+
+
+def step_of(dE00: float, limits: ThresholdSet) -> int:
+    """The step of the difference ramp: 0 not seen, 1 accepted, 2, 3, 4 up to twice, thrice, over thrice acceptable."""
+    ends = (limits.perceptible, limits.acceptable, 2.0 * limits.acceptable, 3.0 * limits.acceptable)
+    return sum(dE00 > end for end in ends)
+
+
+def zone_state(zone: AdvisedZone) -> State:
+    """Where a zone stands against its thresholds, unless stain cannot bring it there.
+
+    One that is left as it is counts as it will be after its finish, all others as they were read.
+    """
+    if zone.verdict == "out of reach":
+        return OUT_OF_REACH
+    if zone.gap is None:
+        return NOT_READ
+    finished = [move.dE00 for move in zone.moves if move.kind == "leave"] if zone.verdict == "leave" else []
+    return (MET, CLOSE, OFF)[min(step_of(finished[0] if finished else zone.gap.dE00, limits_of(zone)), 2)]
+
+
+def lab_of(colour: Colour) -> Floats:
+    """L*, a*, b* (3,) of a colour."""
+    return np.array([colour.L, colour.a, colour.b])
+
+
+def difference(first: Colour | None, second: Colour | None) -> float | None:
+    """ΔE00 of two colours, None where one is missing or they hold under different light or observer."""
+    if first is None or second is None:
+        return None
+    if (first.illuminant, first.observer) != (second.illuminant, second.observer):
+        return None
+    return float(delta_e_2000(lab_of(first), lab_of(second)))
+
+
+def predicted(zone: AdvisedZone, move: Move | None) -> Colour | None:
+    """The colour that a zone is expected to have: that of the step, else the one it has."""
+    return zone.now if move is None else move.colour
+
+
+def contour(target: ArrayLike, dE00: float, *, plane: str) -> Floats:
+    """The colours that lie ``dE00`` from a target, within one plane through it.
+
+    Parameters
+    ----------
+    target : (3,) float, L*, a*, b*
+    dE00 : radius in ΔE00
+    plane : ``ab`` at the target's L*, or ``LC`` at the target's hue
+
+    Returns
+    -------
+    (97, 2) float: a*, b* or C*, L* around the target, closed; not beyond C* = 0
+    """
+    centre = np.asarray(target, dtype=np.float64)
+    angles = np.linspace(0.0, 2.0 * np.pi, _DIRECTIONS, endpoint=False)
+    steps = _directions(centre, angles, plane)
+    low, high = np.zeros(_DIRECTIONS), np.full(_DIRECTIONS, _FARTHEST)
+    for _ in range(_HALVINGS):
+        radius = 0.5 * (low + high)
+        inside = delta_e_2000(centre + radius[:, np.newaxis] * steps, centre) < dE00
+        low, high = np.where(inside, radius, low), np.where(inside, high, radius)
+    offsets = low[:, np.newaxis] * np.column_stack([np.cos(angles), np.sin(angles)])
+    around = in_plane(centre, plane) + offsets
+    if plane == "LC":
+        around[:, 0] = np.maximum(around[:, 0], 0.0)
+    return np.vstack([around, around[:1]])
+
+
+def in_plane(lab: ArrayLike, plane: str) -> Floats:
+    """A colour (3,) as the plane's across and up: a*, b* or C*, L*."""
+    L, a, b = np.asarray(lab, dtype=np.float64)
+    return np.array([a, b]) if plane == "ab" else np.array([np.hypot(a, b), L])
+
+
+def half_span(target: ArrayLike, others: Sequence[ArrayLike], dE00: float) -> float:
+    """How far both planes reach from the target on each side, the same on all axes, to hold all of it."""
+    needs = [
+        np.abs(points - in_plane(target, plane)).max()
+        for plane in PLANES
+        for points in (contour(target, dE00, plane=plane), *(in_plane(lab, plane)[np.newaxis] for lab in others))
+    ]
+    return float(np.ceil(max(needs) * 1.1 + 0.5))
+
+
+def _directions(centre: Floats, angles: Floats, plane: str) -> Floats:
+    """Unit steps (n, 3) in L*, a*, b* of the plane's directions."""
+    across, up = np.cos(angles), np.sin(angles)
+    if plane == "ab":
+        return np.column_stack([np.zeros_like(angles), across, up])
+    hue = np.arctan2(centre[2], centre[1])
+    return np.column_stack([up, across * np.cos(hue), across * np.sin(hue)])

@@ -1,0 +1,83 @@
+"""Advice made up from the demonstration lab's readings, so that pages are tested apart from the numbers."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+
+from stainbook.book import open_book
+from stainbook.colour import delta_e_2000, delta_e_2000_parts, thresholds
+from stainbook.files import read_case
+from stainbook.work.schemas import AdvisedCase, AdvisedZone, Colour, Gap, Move, PaintedLayer
+from stainbook.work.views import CaseView, Curve, ZoneCurves
+from stainbook.work.zones import Library, ZoneColours, guide_of, zone_colours
+
+STEPS = (
+    ([({"walnut": 1 / 8}, 1)], 0.92, "one coat of walnut 1:7 takes value down and adds chroma; ends a touch too red"),
+    ([({"barley": 1 / 4, "peat": 1 / 8}, 2)], 0.85, "two coats; closer in hue, and a second mix to stir"),
+    ([({"walnut": 1 / 16}, 1), ({"pollen": 1 / 4}, 1)], 0.75, "a base first, then chroma on top; more to go wrong"),
+    ([({"drizzle": 1.0}, 2)], 0.5, "takes value down without chroma: half the way"),
+)
+
+
+def made_up_view(url: str, path: Path) -> CaseView:
+    """A case of the demonstration lab with steps that lead part of the way."""
+    with open_book(url) as book:
+        case = read_case(path, guide=guide_of(book, path.parent, None)).records[0]
+        found = zone_colours(case, Library(book))
+    zones = [_zone(one) for one in found]
+    curves = {one.zone.key: _curves(one) for one in found}
+    return CaseView(case, AdvisedCase(case=case.case, accept=0.71, zones=zones), curves)
+
+
+def _zone(found: ZoneColours) -> AdvisedZone:
+    tooth, zone, tissue = found.zone.tooth, found.zone.zone, found.zone.tissue
+    assert found.seen is not None
+    assert found.target is not None
+    now, target = found.seen.lab, found.target.lab
+    parts = delta_e_2000_parts(now, target)
+    limits = thresholds(tissue)
+    size = float(parts.dE00)
+    gap = Gap(
+        dE00=size, dL=float(parts.dL), dC=float(parts.dC), dH=float(parts.dH),
+        grade="within" if size <= limits.acceptable else "beyond", u=found.seen.u,
+    )  # fmt: skip
+    verdict = "leave" if size <= limits.perceptible else "out of reach" if size > 9.5 else "stain"
+    share = 0.45 if verdict == "out of reach" else 1.0
+    moves = [] if verdict == "leave" else [_move(k, now, target, share) for k in range(len(STEPS))]
+    return AdvisedZone(
+        tooth=tooth, zone=zone, tissue=tissue, gap=gap, verdict=verdict, moves=moves, now=_colour(now),
+        target=_colour(target), why=None,
+    )  # fmt: skip
+
+
+def _move(place: int, now: np.ndarray, target: np.ndarray, share: float) -> Move:
+    layers, way, why = STEPS[place]
+    after = now + share * way * (target - now) + np.array([0.0, 0.4, -0.2])
+    expected = float(delta_e_2000(after, target))
+    accept = float(np.clip(1.25 - expected / 2.2, 0.02, 0.98))
+    return Move(
+        rank=place + 1, kind="add", layers=[PaintedLayer(pot=pot, coats=coats) for pot, coats in layers],
+        colour=_colour(after), dE00=expected, dE00_p05=0.4 * expected, dE00_p95=1.7 * expected + 0.3, accept=accept,
+        accept_within=min(1.0, accept + 0.2), firings=1.1, why=why,
+    )  # fmt: skip
+
+
+def _colour(lab: np.ndarray) -> Colour:
+    return Colour(L=float(lab[0]), a=float(lab[1]), b=float(lab[2]), illuminant="D65", observer=10)
+
+
+def _curves(found: ZoneColours) -> ZoneCurves:
+    assert found.now is not None
+    assert found.target is not None
+    now, target = found.now.reading, found.target.reading
+    if not (now.is_spectral and target.is_spectral):
+        return ZoneCurves(_curve("now", now.wavelengths, np.array(now.reflectance)))
+    first, last = np.array(now.reflectance), np.array(target.reflectance)
+    moves = tuple(_curve("predicted", now.wavelengths, first + way * (last - first)) for _, way, _ in STEPS)
+    return ZoneCurves(_curve("now", now.wavelengths, first), _curve("target", target.wavelengths, last), moves)
+
+
+def _curve(name: str, wavelengths: tuple[float, ...], R: np.ndarray) -> Curve:
+    return Curve(name, wavelengths, tuple(R.tolist()), tuple((0.98 * R).tolist()), tuple((1.02 * R).tolist()))

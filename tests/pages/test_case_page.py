@@ -1,0 +1,124 @@
+"""The case page without a browser: what it says in each state, and that nothing that is chosen gets lost."""
+
+import json
+import re
+
+import pytest
+
+from stainbook.pages import case_source, texts
+
+FORBIDDEN = re.compile(r"\b(regret|prior|covariance|lifted)\b", re.IGNORECASE)
+
+
+def markup(at, key):
+    """The markup that one component was given."""
+    for element in at.get("bidi_component"):
+        if element.proto.id.endswith(f"-{key}"):
+            return json.loads(element.proto.json)["markup"]
+    raise AssertionError(f"no component {key}")
+
+
+def all_words(at):
+    shown = [json.loads(element.proto.json)["markup"] for element in at.get("bidi_component")]
+    return " ".join([*shown, *(one.value for one in (*at.markdown, *at.subheader, *at.info, *at.warning))])
+
+
+def choose(at, **changes):
+    """Choose as a tap does: the choices live in one session key of the page's own."""
+    chosen = at.session_state["case_page_choices"]
+    for name, value in changes.items():
+        setattr(chosen if hasattr(chosen, name) else chosen.here, name, value)
+    return at.run()
+
+
+@pytest.mark.parametrize("case", ["W-1042", "W-1051", "W-1063"])
+def test_each_case_is_shown(page, case):
+    page.run()
+    page.selectbox(key="case_file").select(next(o for o in case_source.case_files() if case in o)).run()
+    assert not page.exception
+    assert not page.warning
+    assert "about 7 in 10" in markup(page, "odds")
+    assert "zirconia" in markup(page, "facts")
+    assert "D65, 10°" in markup(page, "facts")
+    assert not FORBIDDEN.search(all_words(page))
+    assert len(page.get("vega_lite_chart")) in (2, 3)
+
+
+def test_worst_zone_is_chosen_first(page):
+    page.run()
+    assert "<h2>13 mucosa</h2>" in markup(page, "zone")
+
+
+def test_choosing_a_zone_and_a_step(page):
+    page.run()
+    choose(page, zone=(21, "middle"))
+    assert not page.exception
+    assert "<h2>21 middle</h2>" in markup(page, "zone")
+    first = markup(page, "zone")
+    choose(page, ranks={(21, "middle"): 4})
+    assert markup(page, "zone") != first  # its colour is the predicted one now
+    assert page.subheader[0].value == "Next steps: 21 middle"
+
+
+def test_choices_survive_another_case_and_back(page):
+    page.run()
+    choose(page, zone=(21, "middle"), fill="difference")
+    first, second = case_source.case_files()[:2]
+    page.selectbox(key="case_file").select(second).run()
+    page.selectbox(key="case_file").select(first).run()
+    assert "<h2>21 middle</h2>" in markup(page, "zone")
+    assert page.session_state["case_page_choices"].fill == "difference"
+
+
+@pytest.mark.parametrize("fill", list(texts.FILLS))
+def test_each_fill_of_the_arch(page, fill):
+    page.run()
+    choose(page, fill=fill)
+    assert not page.exception
+    arch = markup(page, "arch")
+    assert arch.count("data-key=") == 48
+    assert (texts.RAMP_TITLE in arch) == (fill == "difference")
+
+
+def test_zone_that_is_left(page):
+    page.run()
+    choose(page, zone=(11, "incisal"))
+    assert not page.exception
+    assert any("Leave this zone as it is" in one.value for one in page.markdown)
+
+
+def test_folder_without_cases_says_what_to_bring(page, monkeypatch, tmp_path):
+    monkeypatch.setenv("STAINBOOK_FOLDER", str(tmp_path))
+    page.run()
+    assert not page.exception
+    assert "Bring a case file" in page.info[0].value
+    assert page.button[0].label == texts.LOOK_AGAIN
+
+
+def test_broken_case_file_is_one_sentence(page, monkeypatch, tmp_path):
+    (tmp_path / "W-1.yaml").write_text("case: W-1\nzones:\n  - {tooth: 99, zone: cervical}\n", encoding="utf-8")
+    monkeypatch.setenv("STAINBOOK_FOLDER", str(tmp_path))
+    page.run()
+    assert not page.exception
+    assert "W-1.yaml" in page.warning[0].value
+    assert "Traceback" not in page.warning[0].value
+
+
+def test_book_without_stains_says_what_to_do(page, monkeypatch, tmp_path):
+    from stainbook.work.case_views import view_case
+
+    monkeypatch.setattr(case_source, "view_case", view_case)
+    monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{tmp_path / 'empty.db'}")
+    page.run()
+    assert not page.exception
+    assert "calibrate" in page.warning[0].value
+
+
+def test_unforeseen_failure_is_a_sentence(page, monkeypatch):
+    def fail(url, path):
+        raise ValueError("inner words")
+
+    monkeypatch.setattr(case_source, "view_case", fail)
+    page.run()
+    assert not page.exception
+    assert page.warning[0].value == texts.FAILED

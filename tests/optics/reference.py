@@ -42,11 +42,11 @@ def slab_by_exponential(K, S, streams=FOUR):
     return R, E[:m, :m] + E[:m, m:] @ R
 
 
-def slab_by_doubling(K, S, streams=FOUR):
-    """R and T (..., m, m) of slabs, doubled from the exponential's first terms for a very thin one."""
+def slab_by_doubling(K, S, streams=FOUR, *, thinnest=0.01):
+    """R and T (..., m, m) of slabs, doubled from one of this optical depth."""
     K, S = np.broadcast_arrays(np.asarray(K, dtype=float), np.asarray(S, dtype=float))
     deepest = float((K + S).max(initial=0.0)) / min(streams.mu)
-    doublings = max(0, int(np.ceil(np.log2(max(deepest, 1e-12) / 0.01))))
+    doublings = max(0, int(np.ceil(np.log2(max(deepest, 1e-12) / thinnest))))
     R, T = _thin(K / 2**doublings, S / 2**doublings, streams)
     unit = np.eye(streams.count)
     for _ in range(doublings):

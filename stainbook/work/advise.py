@@ -3,37 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.book import Book
-from stainbook.colour import ThresholdSet, threshold_set, thresholds
+from stainbook.colour import ThresholdSet
 from stainbook.errors import InputError, UnknownNameError
-from stainbook.files import read_bodies, read_case, read_stains
+from stainbook.files import read_bodies
 from stainbook.match import (
-    Bench,
     BlankAdvice,
     CaseAdvice,
     Move,
     Start,
-    ZoneProblem,
     advise_case,
-    firings_of,
-    offered,
     rank_blanks,
 )
-from stainbook.optics.forecast import Forecast, Hands
-from stainbook.records import Body, Case, Lab, Layers, Stain, Viewing
+from stainbook.optics.forecast import Hands
+from stainbook.records import Body, Case, Lab, Layers, Viewing
 from stainbook.work.compare import graded
-from stainbook.work.conditions import Asked
-from stainbook.work.learnt import hands_of
-from stainbook.work.optical import OpticalReading, lab_of, lab_on_grid, optical
+from stainbook.work.optical import OpticalReading, optical
 from stainbook.work.predict import Lab as LabOfBook
-from stainbook.work.predict import forecasts_on, lab_of_book, piece_of
-from stainbook.work.samples import warnings_of
+from stainbook.work.problems import AdviceAsked as AdviceAsked
+from stainbook.work.problems import forecasts_of, prepare_case, start_of
 from stainbook.work.schemas import (
     AdvisedCase,
     AdvisedZone,
@@ -44,24 +38,10 @@ from stainbook.work.schemas import (
     RankedBlank,
 )
 from stainbook.work.schemas import Move as MoveShown
-from stainbook.work.zones import Library, ZoneColours, guide_of, zone_colours
+from stainbook.work.zones import Library, ZoneColours
 
 NOT_READ = "not read yet: read the zone first"
 NO_TARGET = "no target yet: name a tab of the guide, a reading or a colour"
-
-
-@dataclass(frozen=True, slots=True)
-class AdviceAsked:
-    """What a call for advice may state beside the cases."""
-
-    asked: Asked = field(default_factory=Asked)
-    operator: str | None = None
-    lots: Mapping[str, str] = field(default_factory=dict)
-    threshold_names: Sequence[str] = ()
-    stains: Path | None = None
-    guide: Path | None = None
-    readings: Sequence[Path] = ()
-    bodies: bool | Path = False  # rank the blanks too: those of the book, or of a file
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -81,7 +61,7 @@ class CaseDetail:
         zone = self.zones[index]
         if zone.now is None:
             return None
-        (found,) = _forecasts(zone, [layers], self.case, self.lab, self.hands)
+        (found,) = forecasts_of(zone, [layers], self.case, self.lab, self.hands)
         return zone.now.after(found.reflectance)
 
 
@@ -98,94 +78,14 @@ def advise_files(book: Book, paths: Sequence[Path], wish: AdviceAsked | None = N
 def case_detail(book: Book, path: Path, wish: AdviceAsked | None = None) -> CaseDetail:
     """Advice on one case file, with what pages need to draw it."""
     wish = wish or AdviceAsked()
-    guide = guide_of(book, path.parent, wish.guide)
-    loaded = read_case(path, guide=guide, viewing=wish.asked.of_bare_lab)
-    (case,) = loaded.records
-    lab = lab_of_book(book)
-    if wish.stains:
-        lab = replace(lab, stains={stain.name: stain for stain in read_stains(wish.stains).records})
-    library = Library(book, wish.asked, extra=tuple(wish.readings))
-    zones = zone_colours(case, library)
-    hands = hands_of(lab.optics, lab.lots, wish.operator or case.operator, {**dict(case.lots), **wish.lots})
-    limits = _limits_of(wish.threshold_names)
-    bench = _bench(case, lab, hands)
-    known = [zone for zone in zones if zone.now is not None and zone.seen is not None and zone.target is not None]
-    problems = [_problem(zone, case, lab, hands, limits) for zone in known]
-    blanks = _blanks(book, case, lab, library, wish.bodies)
-    advice = advise_case(bench, problems, stage=case.stage, blanks=_starts(blanks, lab, case))
-    ranked = rank_blanks(bench, problems, _starts(blanks, lab, case), stage=case.stage) if wish.bodies else []
-    shown = _shown(case, zones, advice, limits, ranked)
-    warnings = [*loaded.warnings, *library.warnings, *advice.warnings, *_unread(case, zones)]
-    warnings += warnings_of(colour for zone in zones for colour in (zone.seen, zone.target) if colour is not None)
-    return CaseDetail(case, tuple(zones), shown, lab, hands, limits, tuple(dict.fromkeys(warnings)))
-
-
-# ---------------------------------------------------------------- to the match
-
-
-def _limits_of(names: Sequence[str]) -> dict[str, ThresholdSet]:
-    chosen = {tissue: thresholds(tissue) for tissue in ("tooth", "gingiva")}
-    return chosen | {one.tissue: one for one in map(threshold_set, names)}
-
-
-def _bench(case: Case, lab: LabOfBook, hands: Hands) -> Bench:
-    stains = _listed(case, lab)
-    only = case.limits.stains
-    if only is not None:
-        for name in only:
-            if name not in stains:
-                raise UnknownNameError(f"stain in {case.source}: limits:", name, stains)
-    fit = offered(stains.values(), material=case.material, stage=case.stage, only=only)
-    return Bench(lab.optics, tuple(one.name for one in fit), lab.families, hands, case.limits)
-
-
-def _listed(case: Case, lab: LabOfBook) -> dict[str, Stain]:
-    """The lab's stains; one that only its chips name counts as a surface stain for any material."""
-    seen = {name: Stain(name, curve.kind, curve.family) for name, curve in lab.optics.stains.items()}
-    return seen | dict(lab.stains)
-
-
-def _problem(
-    zone: ZoneColours, case: Case, lab: LabOfBook, hands: Hands, limits: Mapping[str, ThresholdSet]
-) -> ZoneProblem:
-    assert zone.now is not None
-    assert zone.target is not None
-    L, a, b = (float(value) for value in zone.target.lab)
-    fires = firings_of(_listed(case, lab).values(), fired=zone.zone.fired)
-    return ZoneProblem(
-        key=zone.zone.key,
-        tissue=zone.zone.tissue,
-        now=_start(zone.now, lab, case.material),
-        target=(L, a, b),
-        viewing=zone.target.viewing,
-        thresholds=limits[zone.zone.tissue],
-        glazed=case.finish == "glaze",
-        lab_offset=_offset(zone, case, lab, hands),
-        target_covariance=zone.target.covariance,
-        firings_of=fires,
-        bare=_start(zone.bare, lab, case.material) if zone.bare else None,
-    )
-
-
-def _start(reading: OpticalReading, lab: LabOfBook, material: str | None) -> Start:
-    return Start(piece_of(reading, lab, material), reading.reading.sample, reading.ln_covariance)
-
-
-def _offset(zone: ZoneColours, case: Case, lab: LabOfBook, hands: Hands) -> Lab:
-    """What wider or finer bands than 400-700/10 nm do to the colour of the finished piece."""
-    assert zone.now is not None
-    assert zone.target is not None
-    (plain,) = _forecasts(zone, [()], case, lab, hands)
-    wavelengths, reflectance = zone.now.after(plain.reflectance)
-    viewing = zone.target.viewing
-    L, a, b = (lab_of(reflectance, wavelengths, viewing) - lab_on_grid(plain.reflectance, viewing)).tolist()
-    return L, a, b
-
-
-def _forecasts(zone: ZoneColours, stacks: Sequence[Layers], case: Case, lab: LabOfBook, hands: Hands) -> list[Forecast]:
-    assert zone.now is not None
-    key = f"{zone.zone.tooth} {zone.zone.zone}"
-    return forecasts_on(zone.now, stacks, lab, hands, finish=case.finish, material=case.material, key=key)
+    ready = prepare_case(book, path, wish)
+    case, lab, bench = ready.case, ready.lab, ready.bench
+    starts = _starts(_blanks(book, case, lab, ready.library, wish.bodies), lab, case)
+    advice = advise_case(bench, ready.problems, stage=case.stage, blanks=starts)
+    ranked = rank_blanks(bench, ready.problems, starts, stage=case.stage) if wish.bodies else []
+    shown = _shown(case, ready.zones, advice, ready.thresholds, ranked)
+    warnings = tuple(dict.fromkeys([*ready.warnings, *advice.warnings]))
+    return CaseDetail(case, ready.zones, shown, lab, ready.hands, ready.thresholds, warnings)
 
 
 def _blanks(
@@ -212,7 +112,7 @@ def _blanks(
 
 
 def _starts(blanks: Mapping[str, tuple[Body, OpticalReading]], lab: LabOfBook, case: Case) -> dict[str, Start]:
-    return {name: _start(reading, lab, body.material or case.material) for name, (body, reading) in blanks.items()}
+    return {name: start_of(reading, lab, body.material or case.material) for name, (body, reading) in blanks.items()}
 
 
 # ---------------------------------------------------------------- from the match
@@ -295,13 +195,3 @@ def _blank(advice: BlankAdvice, rank: int) -> RankedBlank:
         dE00=float(np.mean([move.dE00 for move in firsts])) if firsts else None,
         out_of_reach=[f"{z.key[0]} {z.key[1]}" for z in advice.case.zones if z.verdict == "out of reach"],
     )
-
-
-def _unread(case: Case, zones: Sequence[ZoneColours]) -> list[str]:
-    missing = [f"{z.zone.tooth} {z.zone.zone}" for z in zones if z.now is None or z.target is None]
-    if not missing:
-        return []
-    return [
-        f"{case.source}: {len(missing)} of {len(zones)} zones have no reading or no target and are not in the case's "
-        f"chance, the first is {missing[0]}"
-    ]

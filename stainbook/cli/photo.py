@@ -1,0 +1,72 @@
+"""The command on photos: photo."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from stainbook.cli.options import Adapt, Illuminant, Json, Observer, asked_of, session
+from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths, viewing
+
+if TYPE_CHECKING:
+    from stainbook.work.schemas import PhotoResult, PhotoZone
+
+Image = Annotated[Path, typer.Argument(help="JPEG, PNG, TIFF, DNG or camera raw.", show_default=False)]
+SceneFile = Annotated[Path, typer.Argument(metavar="SCENE", help="What is where in it.", show_default=False)]
+Before = Annotated[
+    tuple[Path, Path] | None,
+    typer.Option(
+        metavar="IMAGE SCENE", help="An earlier photo with the same target: changes are told.", show_default=False
+    ),
+]
+CaseFile = Annotated[
+    Path | None, typer.Option("--case", help="The case whose targets the zones are held against.", show_default=False)
+]
+
+
+def photo(
+    context: typer.Context,
+    image: Image,
+    scene: SceneFile,
+    before: Before = None,
+    case: CaseFile = None,
+    illuminant: Illuminant = None,
+    observer: Observer = None,
+    adapt: Adapt = False,
+    json: Json = False,
+) -> None:
+    """Zone colours from a calibrated photo, each with its doubt."""
+    from stainbook.work.photo import PhotoAsked
+    from stainbook.work.photo import photo as run
+
+    wish = PhotoAsked(asked_of(context, illuminant, observer, adapt), before, case, session(context).book)
+    result = run(image, scene, wish)
+    if json:
+        print_document(result)
+    else:
+        print_warnings(result.warnings)
+        _show(result)
+
+
+def _show(result: PhotoResult) -> None:
+    print_line(result.method)
+    numbers = ["L*", "a*", "b*", "C*", "h °", "± ΔE00", "masked"]
+    columns = ["tooth", "zone", *numbers, "light"]
+    if any(zone.change for zone in result.zones):
+        numbers, columns = [*numbers, "change ΔE00", "± change"], [*columns, "change ΔE00", "± change"]
+    if any(zone.gap for zone in result.zones):
+        numbers, columns = [*numbers, "to target", "± target"], [*columns, "to target", "± target", "acceptable"]
+    print_table(columns, [_row(zone, columns) for zone in result.zones], numbers=["tooth", *numbers])
+
+
+def _row(zone: PhotoZone, columns: list[str]) -> list[str]:
+    row = [str(zone.tooth), zone.zone, *map(tenths, (zone.L, zone.a, zone.b, zone.C, zone.h))]
+    row += [f"{tenths(zone.u)}{' glare' if zone.flagged else ''}", percent(zone.masked)]
+    row += [viewing(zone.illuminant, zone.observer)]
+    if "change ΔE00" in columns:
+        row += [tenths(zone.change.dE00), tenths(zone.change.u)] if zone.change else ["", ""]
+    if "to target" in columns:
+        row += [tenths(zone.gap.dE00), tenths(zone.gap.u or 0.0), zone.gap.grade] if zone.gap else ["", "", ""]
+    return row

@@ -1,0 +1,150 @@
+"""scene.yaml: what is where in a photo."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from stainbook.files.case_zones import read_tooth
+from stainbook.files.guide import zone_hint, zone_word
+from stainbook.files.readings_csv import LIGHTEST, MOST_CHROMATIC, illuminant_name, observer_number
+from stainbook.files.yaml_nodes import Node, read_yaml
+from stainbook.records import TISSUES, LabRef, Viewing, tissue_of
+
+KEYS = (
+    "encoding", "subject", "reference", "rows", "columns", "corners", "patch_fill", "flat", "zones", "tabs",
+)  # fmt: skip
+ENCODINGS = ("auto", "linear", "srgb")
+SUBJECTS = ("piece", "patient")
+DEFAULT_FILL = 0.8
+MOST_CELLS = 40  # rows or columns: the largest charts have about half
+MOST_ZONES = 400
+MOST_POINTS = 400
+FURTHEST_PIXEL = 1e6
+_ZONE_KEYS = ("tooth", "zone", "tissue", "polygon")
+_TAB_KEYS = ("polygon", "L", "a", "b", "illuminant", "observer")
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class SceneZone:
+    """A zone to measure and its outline in pixels."""
+
+    tooth: int
+    zone: str
+    tissue: str
+    polygon: tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SceneTab:
+    """A shade tab of known colour and its outline in pixels."""
+
+    polygon: tuple[Point, ...]
+    colour: LabRef
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """One photo: its target, its zones, its tabs; ``corners`` None means that the target is looked for."""
+
+    reference: Path
+    rows: int
+    columns: int
+    zones: tuple[SceneZone, ...]
+    encoding: str = "auto"
+    subject: str = "piece"
+    corners: tuple[Point, ...] | None = None
+    patch_fill: float = DEFAULT_FILL
+    flat: Path | None = None
+    tabs: tuple[SceneTab, ...] = ()
+    source: str = ""
+
+
+def read_scene(path: Path | str) -> Scene:
+    """Read what is where in a photo; files are relative to the scene's.
+
+    Raises
+    ------
+    FileError
+        For anything malformed: names the file, the row and key, what was found and expected.
+    """
+    keys = read_yaml(path, "a scene").mapping(KEYS, required=("reference", "rows", "columns", "zones"))
+    folder = Path(path).parent
+    return Scene(
+        reference=folder / keys["reference"].text(),
+        rows=keys["rows"].integer(1, MOST_CELLS),
+        columns=keys["columns"].integer(1, MOST_CELLS),
+        zones=_zones(keys["zones"]),
+        encoding=keys["encoding"].choice(ENCODINGS) if "encoding" in keys else ENCODINGS[0],
+        subject=keys["subject"].choice(SUBJECTS) if "subject" in keys else SUBJECTS[0],
+        corners=_corners(keys["corners"]) if "corners" in keys else None,
+        patch_fill=keys["patch_fill"].number(0.2, 1.0) if "patch_fill" in keys else DEFAULT_FILL,
+        flat=folder / keys["flat"].text() if "flat" in keys else None,
+        tabs=tuple(map(_tab, keys["tabs"].items())) if "tabs" in keys else (),
+        source=str(path),
+    )
+
+
+def _zones(node: Node) -> tuple[SceneZone, ...]:
+    listed = node.items()
+    if not 1 <= len(listed) <= MOST_ZONES:
+        raise node.fail(f"{len(listed)} zones", f"1 to {MOST_ZONES}")
+    zones: dict[tuple[int, str], SceneZone] = {}
+    for item in listed:
+        zone = _zone(item)
+        if (zone.tooth, zone.zone) in zones:
+            raise item.fail(f"{zone.tooth} {zone.zone} a second time", "each zone of a tooth once")
+        zones[zone.tooth, zone.zone] = zone
+    return tuple(zones.values())
+
+
+def _zone(node: Node) -> SceneZone:
+    keys = node.mapping(_ZONE_KEYS, required=("tooth", "zone", "polygon"))
+    name = zone_word(keys["zone"].text())
+    stated = keys["tissue"].choice(TISSUES) if "tissue" in keys else None
+    tissue = tissue_of(name) or stated
+    if tissue is None:
+        raise keys["zone"].fail(keys["zone"].kind, "a known zone, or its tissue beside it", hint=zone_hint(name))
+    if stated not in (None, tissue):
+        raise keys["tissue"].fail(keys["tissue"].kind, f"{tissue}, which {name} is")
+    return SceneZone(read_tooth(keys["tooth"]), name, tissue, _polygon(keys["polygon"]))
+
+
+def _tab(node: Node) -> SceneTab:
+    keys = node.mapping(_TAB_KEYS, required=("polygon", "L", "a", "b", "illuminant", "observer"))
+    observer = observer_number(keys["observer"].text())
+    light = illuminant_name(keys["illuminant"].text())
+    if not observer or light == "unknown":
+        wrong = keys["illuminant"] if observer else keys["observer"]
+        raise wrong.fail(wrong.kind, "a tab's known light and observer, such as D65 and 10")
+    lightness = keys["L"].number(0.0, LIGHTEST)
+    a, b = (keys[name].number(-MOST_CHROMATIC, MOST_CHROMATIC) for name in ("a", "b"))
+    return SceneTab(_polygon(keys["polygon"]), LabRef((lightness, a, b), Viewing(light, observer)))
+
+
+def _corners(node: Node) -> tuple[Point, ...]:
+    corners = _points(node)
+    if len(corners) != 4:
+        raise node.fail(f"{len(corners)} corners", "4: top left, top right, bottom right, bottom left")
+    return corners
+
+
+def _polygon(node: Node) -> tuple[Point, ...]:
+    points = _points(node)
+    if not 3 <= len(points) <= MOST_POINTS:
+        raise node.fail(f"{len(points)} points", f"3 to {MOST_POINTS}")
+    return points
+
+
+def _points(node: Node) -> tuple[Point, ...]:
+    return tuple(map(_point, node.items()))
+
+
+def _point(node: Node) -> Point:
+    pair = node.items()
+    if len(pair) != 2:
+        raise node.fail(f"{len(pair)} numbers", "a point [x, y] in pixels")
+    x, y = (one.number(-FURTHEST_PIXEL, FURTHEST_PIXEL) for one in pair)
+    return x, y

@@ -1,0 +1,1 @@
+"""A picture to colours: decoding, reference target, correction, zones. Arrays in, arrays out."""

@@ -1,0 +1,194 @@
+"""Files to pictures: JPEG, PNG and TIFF by what they hold, anything else through LibRaw.
+
+The one place where EXIF orientation is applied. Colour is read from full decodes alone: reduced ones average encoded
+values, and previews inside a raw file are the maker's rendering.
+"""
+
+from __future__ import annotations
+
+import io
+import warnings
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stainbook.errors import FileError
+from stainbook.photo.metadata import orientation, read_shot
+from stainbook.photo.orientation import turned
+from stainbook.photo.picture import Picture, srgb_curves
+from stainbook.photo.profiles import profile_curves, profile_name
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+MAX_BYTES = 512 * 2**20
+MAX_PIXELS = 110_000_000  # the largest cameras of the day; 8 bits of it are 330 MB
+SMALLEST = 32  # pixels a side
+WHAT = "a picture: JPEG, PNG, TIFF, DNG or camera raw"
+ENCODING_WORDS = ("auto", "linear", "srgb")
+_KNOWN = {b"\xff\xd8\xff": "JPEG", b"\x89PNG\r\n\x1a\n": "PNG", b"II*\x00": "TIFF", b"MM\x00*": "TIFF"}
+_REFUSED = {
+    b"GIF8": "a GIF", b"RIFF": "a WebP", b"BM": "a BMP", b"%PDF": "a PDF", b"PK\x03\x04": "a zip archive",
+}  # fmt: skip
+_CFA, _LINEAR_RAW = 32803, 34892  # photometric interpretations of DNG
+_SUBFILES, _PHOTOMETRIC, _DNG_VERSION = 330, 262, 50706
+
+
+def read_picture(path: Path | str, *, encoding: str = "auto") -> Picture:
+    """Decode a picture in full, the way up that it is seen.
+
+    encoding : ``linear`` or ``srgb`` where that is known; ``auto``: its profile, else what its kind commonly is
+
+    Raises
+    ------
+    FileError
+        For a file that is no such picture, damaged, too large, animated, or in colours that are not RGB.
+    """
+    path = Path(path)
+    data = _read(path)
+    kind = next((name for mark, name in _KNOWN.items() if data.startswith(mark)), None)
+    refused = next((name for mark, name in _REFUSED.items() if data.startswith(mark)), None)
+    if refused:
+        raise FileError(path, refused, WHAT, hint="export the original anew")
+    if data[4:8] == b"ftyp" and data[8:11] in (b"hei", b"mif", b"avi"):
+        raise FileError(path, "a HEIF or AVIF", WHAT, hint="set the camera to JPEG or raw")
+    if kind is None or (kind == "TIFF" and _is_raw(data)):
+        from stainbook.photo.raw import read_raw
+
+        if encoding == "srgb":
+            raise FileError(path, "a raw file with encoding srgb", "encoding linear or auto for raw files")
+        return read_raw(path, data)
+    return _decoded(path, data, kind, encoding)
+
+
+def _read(path: Path) -> bytes:
+    try:
+        if path.is_dir() or (path.exists() and not path.is_file()):
+            raise FileError(path, "a folder or device", WHAT, hint="give the file itself")
+        if path.stat().st_size > MAX_BYTES:
+            raise FileError(path, f"more than {MAX_BYTES // 2**20} MB", WHAT)
+        data = path.read_bytes()
+    except FileNotFoundError as error:
+        raise FileError(path, "no such file", WHAT, hint="check the name and the folder") from error
+    except (OSError, ValueError) as error:
+        raise FileError(path, f"that it cannot be read ({getattr(error, 'strerror', None) or error})", WHAT) from error
+    if not data:
+        raise FileError(path, "an empty file", WHAT)
+    return data
+
+
+def _is_raw(data: bytes) -> bool:
+    """A TIFF that is a DNG or another camera's raw: it says so, or its sensor data lie in a sub-file."""
+    tags = _tiff(data)
+    return tags is not None and (
+        _DNG_VERSION in tags or _SUBFILES in tags or tags.get(_PHOTOMETRIC) in (_CFA, _LINEAR_RAW)
+    )
+
+
+def _tiff(data: bytes) -> Any | None:
+    from PIL import TiffImagePlugin
+
+    try:
+        directory = TiffImagePlugin.ImageFileDirectory_v2(data[:8])
+        stream = io.BytesIO(data)
+        stream.seek(directory.next)
+        directory.load(stream)
+    except Exception:  # Pillow raises whatever a broken directory leads to; the decoder tells it better
+        return None
+    return directory
+
+
+def _decoded(path: Path, data: bytes, kind: str, encoding: str) -> Picture:
+    header = _header(path, data, kind)
+    exif = header.getexif()
+    pixels = turned(_pixels(path, data, kind, header), orientation(exif))
+    profile = header.info.get("icc_profile") or None
+    levels = 65536 if pixels.dtype == np.uint16 else 256
+    curves, found, notes = _curves(profile, kind, pixels, levels, encoding)
+    return Picture(
+        pixels,
+        found,
+        curves,
+        profile_name(profile) if profile else None,
+        read_shot(exif),
+        source=str(path),
+        notes=notes,
+    )
+
+
+def _header(path: Path, data: bytes, kind: str) -> Image:
+    """The picture's header, checked before a pixel is decoded."""
+    from PIL import Image
+
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # its own limit on pixels; ours is below
+            header = Image.open(io.BytesIO(data), formats=[kind])
+    except Exception as error:  # Pillow's plugins raise many kinds
+        raise _damaged(path, kind) from error
+    width, height = header.size
+    if width * height > MAX_PIXELS or min(width, height) < SMALLEST:
+        raise FileError(
+            path, f"{width} x {height} pixels", f"at least {SMALLEST} a side, at most {MAX_PIXELS:,} in all"
+        )
+    if getattr(header, "n_frames", 1) > 1 and kind != "JPEG":
+        raise FileError(path, f"{header.n_frames} pages or frames", "one picture", hint="save the one that is meant")  # type: ignore[attr-defined]
+    if header.mode in ("CMYK", "YCCK"):
+        raise FileError(path, "CMYK", "RGB", hint="take the camera's original, not a print file")
+    if header.mode not in ("RGB", "RGBA", "I;16", "I;16B", "L", "LA"):
+        raise FileError(path, f"pixels of mode {header.mode}", "RGB of 8 or 16 bits")
+    if header.mode in ("L", "LA", "I;16", "I;16B"):
+        raise FileError(path, "a grey picture", "RGB of 8 or 16 bits")
+    return header
+
+
+def _pixels(path: Path, data: bytes, kind: str, header: Image) -> NDArray[Any]:
+    """RGB (H, W, 3) of 8 or 16 bits as the file holds them, not turned; full transparency is refused."""
+    import cv2
+
+    if _truncated(data, kind):
+        raise _damaged(path, kind)
+    # asked for RGB of any depth, OpenCV 5.0 gives black for TIFF of 16 bits
+    how = cv2.IMREAD_COLOR_RGB if kind == "JPEG" else cv2.IMREAD_UNCHANGED
+    try:
+        found = cv2.imdecode(np.frombuffer(data, np.uint8), how | cv2.IMREAD_IGNORE_ORIENTATION)
+    except cv2.error as error:
+        raise _damaged(path, kind) from error
+    if found is None or found.ndim != 3 or found.shape[1::-1] != header.size:
+        raise _damaged(path, kind)
+    if found.dtype not in (np.uint8, np.uint16):
+        raise FileError(path, f"pixels of {found.dtype}", "RGB of 8 or 16 bits")
+    if kind == "JPEG":
+        return found
+    if found.shape[2] == 4 and found[..., 3].min() < (65535 if found.dtype == np.uint16 else 255):
+        raise FileError(path, "transparent parts", "a picture without them", hint="take the camera's original")
+    return found[..., 2::-1]
+
+
+def _truncated(data: bytes, kind: str) -> bool:
+    """Whether the data end before the picture does; decoders fill up with grey and say nothing."""
+    if kind == "JPEG":
+        return data.rfind(b"\xff\xd9") < data.rfind(b"\xff\xda")  # no end of image after the last start of scan
+    return kind == "PNG" and b"IEND" not in data[-65536:]
+
+
+def _curves(
+    profile: bytes | None, kind: str, pixels: NDArray[Any], levels: int, encoding: str
+) -> tuple[NDArray[np.float64] | None, str, tuple[str, ...]]:
+    """Transfer curves, the encoding they stand for, and what to say about it."""
+    if encoding == "linear":
+        return None, "linear", ()
+    curves = profile_curves(profile, levels) if profile else None
+    if curves is not None:
+        straight = float(np.abs(curves - np.linspace(0, 1, levels)[:, np.newaxis]).max()) < 0.01
+        return (None, "linear", ()) if straight and encoding == "auto" else (curves, "srgb", ())
+    notes = ("the colour profile holds no simple curves; sRGB is assumed",) if profile else ()
+    if encoding == "auto" and not profile and kind == "TIFF" and pixels.dtype == np.uint16:
+        return None, "judge", ()
+    return srgb_curves(levels), "srgb", notes
+
+
+def _damaged(path: Path, kind: str) -> FileError:
+    return FileError(path, f"a damaged {kind}", WHAT, hint="copy it from the card again")

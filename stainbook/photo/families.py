@@ -1,0 +1,110 @@
+"""What living teeth and gum may reflect: curves from how they scatter and absorb, within published colours.
+
+Gum is blood in two states of oxygen and a brown ground in a scattering medium; teeth scatter against an absorption that
+falls from blue to red. Laid out on a fixed lattice, so the same everywhere. Models, not measured spectra.
+
+References
+----------
+Blood: the common compilation of molar extinction of haemoglobin, by 10 nm (from memory). Colours that are let in: the
+ranges of tests/published/photo_sources.md.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stainbook.colour import WAVELENGTHS, spectrum_to_lab
+from stainbook.errors import UnknownNameError
+
+Floats = NDArray[np.float64]
+
+SIZE = 160  # curves of a family
+LATTICE = 3000
+# 1/cm per mol/l, 400-700 nm by 10
+OXYGENATED = np.array([
+    266232, 466840, 480360, 246072, 102580, 62816, 44480, 33209, 26629, 23684, 20932, 20035, 24202, 39956, 53236,
+    43016, 32613, 44496, 50104, 14400, 3200, 1506, 942, 610, 442, 368, 319, 294, 277, 276, 290,
+], dtype=np.float64)  # fmt: skip
+REDUCED = np.array([
+    223296, 303956, 407560, 528600, 413280, 103292, 23388, 16156, 14550, 16684, 20862, 25773, 31589, 39036, 46592,
+    53412, 53788, 45072, 37020, 28324, 14677, 9443, 6509, 5148, 4345, 3750, 3226, 2795, 2407, 2051, 1794,
+], dtype=np.float64)  # fmt: skip
+# L*, a*, b* (D65, 10 degrees) let in: published ranges, widened by what instruments and observers differ by
+RANGES = {"tooth": ((55, -4, 2), (92, 8, 34)), "gingiva": ((26, 9, 5), (70, 38, 27))}
+
+
+@lru_cache(maxsize=2)
+def living_family(tissue: str) -> Floats:
+    """Reflectances (SIZE, 31) on 400-700 nm by 10 of living teeth or gum.
+
+    Raises
+    ------
+    UnknownNameError : for a tissue other than ``tooth`` and ``gingiva``
+    """
+    if tissue not in RANGES:
+        raise UnknownNameError("tissue", tissue, RANGES)
+    curves = np.vstack([_gums(), _banded_gums()]) if tissue == "gingiva" else _teeth()
+    lab = spectrum_to_lab(curves, WAVELENGTHS, illuminant="D65", observer=10)
+    low, high = RANGES[tissue]
+    within = np.all((lab > low) & (lab < high), axis=1)
+    chosen = curves[within][_spread_out(lab[within])]
+    chosen.setflags(write=False)
+    return chosen
+
+
+def _spread_out(points: Floats) -> list[int]:
+    """Places of SIZE points (n, 3), each as far as can be from those before it."""
+    chosen = [0]
+    away = np.linalg.norm(points - points[0], axis=1)
+    while len(chosen) < SIZE:
+        chosen.append(int(away.argmax()))
+        away = np.minimum(away, np.linalg.norm(points - points[chosen[-1]], axis=1))
+    return chosen
+
+
+def _gums() -> Floats:
+    blood, oxygen, dilution, brown, slope, level, surface = _lattice(
+        (0.7, 2.2), (0.5, 0.95), (0.2, 2.5), (0.0, 1.0), (0.0, 2.0), (0.4, 1.0), (0.0, 0.06)
+    )
+    pure = (oxygen * OXYGENATED + (1 - oxygen) * REDUCED) / 50000.0
+    packed = (1 - np.exp(-dilution * pure)) / np.maximum(dilution, 1e-3)  # blood in vessels hides part of itself
+    absorbed = 10**blood * packed * 0.2 + brown * (WAVELENGTHS / 500) ** -3.3 + 0.01
+    return surface + (level - surface) * _thick(absorbed / (4.0 * (WAVELENGTHS / 550) ** -slope))
+
+
+def _banded_gums() -> Floats:
+    """The same by plain shapes, the bands less deep: how deep they stand in living gum is not well known."""
+    floor, blue, red, at, width, depth = _lattice(
+        (0.05, 0.25), (0.0, 0.14), (0.1, 0.45), (585, 610), (8, 20), (0.02, 0.07)
+    )
+    rises = floor + blue / (1 + np.exp(-(WAVELENGTHS - 440) / 30)) + red / (1 + np.exp(-(WAVELENGTHS - at) / width))
+    bands = _bell(542, 15) + _bell(577, 11) + _bell(415, 24)
+    return np.asarray(np.maximum(rises - depth * bands, 0.01))
+
+
+def _bell(centre: float, width: float) -> Floats:
+    return np.asarray(np.exp(-(((WAVELENGTHS - centre) / width) ** 2)))
+
+
+def _teeth() -> Floats:
+    level, yellow, fall, slope, band, deep = _lattice(
+        (-2.3, -1.0), (-1.5, 0.3), (35, 110), (-0.6, 1.4), (0.0, 0.02), (0.6, 1.0)
+    )
+    absorbed = 10**level + 10**yellow * np.exp(-(WAVELENGTHS - 400) / fall)
+    absorbed = absorbed + band * np.exp(-(((WAVELENGTHS - 560) / 50) ** 2))
+    return deep * _thick(absorbed / (WAVELENGTHS / 550) ** -slope)
+
+
+def _thick(ratio: Floats) -> Floats:
+    """Reflectance of an infinitely thick layer by its absorption over scattering (Kubelka and Munk)."""
+    return np.asarray(1 + ratio - np.sqrt(ratio**2 + 2 * ratio))
+
+
+def _lattice(*ranges: tuple[float, float]) -> list[Floats]:
+    """Evenly spread parameters, one (LATTICE, 1) column a range: fractional parts of multiples of roots of primes."""
+    primes = np.array([2, 3, 5, 7, 11, 13, 17], dtype=np.float64)
+    places = np.arange(1.0, LATTICE + 1.0)[:, np.newaxis]
+    return [low + (high - low) * (places * np.sqrt(p) % 1.0) for (low, high), p in zip(ranges, primes, strict=False)]

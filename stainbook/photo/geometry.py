@@ -1,0 +1,80 @@
+"""Polygons on pixels: the target's patches through a perspective, and the pixels inside an outline.
+
+Pixels count from the centre of the top left one, (0, 0).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Floats = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+
+
+def homography(source: ArrayLike, target: ArrayLike) -> Floats:
+    """The perspective (3, 3) that takes four points (4, 2) to four others."""
+    a, b = np.asarray(source, dtype=np.float64), np.asarray(target, dtype=np.float64)
+    zero, one = np.zeros(4), np.ones(4)
+    upper = np.column_stack([a, one, zero, zero, zero, -a * b[:, :1]])
+    lower = np.column_stack([zero, zero, zero, a, one, -a * b[:, 1:]])
+    solved = np.linalg.solve(np.vstack([upper, lower]), np.concatenate([b[:, 0], b[:, 1]]))
+    return np.append(solved, 1.0).reshape(3, 3)
+
+
+def project(matrix: Floats, points: ArrayLike) -> Floats:
+    """Points (…, 2) through a perspective (3, 3)."""
+    flat = np.asarray(points, dtype=np.float64)
+    there = flat @ matrix[:, :2].T + matrix[:, 2]
+    return np.asarray(there[..., :2] / there[..., 2:])
+
+
+def patch_polygons(corners: ArrayLike, rows: int, columns: int, fill: float) -> Floats:
+    """Outlines (rows x columns, 4, 2) of the patches of a grid whose outer corners are TL, TR, BR, BL.
+
+    fill : share of a cell's width that is patch
+    """
+    matrix = homography([[0, 0], [columns, 0], [columns, rows], [0, rows]], corners)
+    margin = (1.0 - fill) / 2.0
+    box = np.array([[margin, margin], [1 - margin, margin], [1 - margin, 1 - margin], [margin, 1 - margin]])
+    places = np.stack(np.meshgrid(np.arange(columns), np.arange(rows)), axis=-1).reshape(-1, 1, 2)
+    return project(matrix, box + places)
+
+
+def bounds(polygon: ArrayLike, size: tuple[int, int], margin: int = 0) -> tuple[int, int, int, int]:
+    """Left, top, right, bottom (the last two outside) of the pixels that a polygon (n, 2) touches in a picture."""
+    points = np.asarray(polygon, dtype=np.float64)
+    low = np.floor(points.min(axis=0)).astype(int) - margin
+    high = np.ceil(points.max(axis=0)).astype(int) + margin + 1
+    width, height = size
+    x0, y0 = int(np.clip(low[0], 0, width)), int(np.clip(low[1], 0, height))
+    return x0, y0, int(np.clip(high[0], x0, width)), int(np.clip(high[1], y0, height))
+
+
+def inside(polygon: ArrayLike, box: tuple[int, int, int, int], step: int = 1) -> Mask:
+    """Which pixel centres of a box, every ``step``-th, lie in a polygon (n, 2), (h, w); even-odd rule."""
+    points = np.asarray(polygon, dtype=np.float64)
+    x0, y0, x1, y1 = box
+    x, y = np.arange(x0, x1, step), np.arange(y0, y1, step)
+    mask = np.zeros((y.size, x.size), dtype=bool)
+    for (xa, ya), (xb, yb) in zip(points, np.roll(points, -1, axis=0), strict=True):
+        crosses = (ya > y) != (yb > y)
+        at = np.full(y.size, -np.inf)
+        at[crosses] = xa + (y[crosses] - ya) * (xb - xa) / (yb - ya)
+        mask ^= x < at[:, np.newaxis]
+    return mask
+
+
+def area(polygon: ArrayLike) -> float:
+    """Area of a polygon (n, 2) in square pixels."""
+    x, y = np.asarray(polygon, dtype=np.float64).T
+    return float(abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2.0)
+
+
+def convex(corners: ArrayLike) -> bool:
+    """Tell whether four corners (4, 2) go round a convex figure, in either sense."""
+    points = np.asarray(corners, dtype=np.float64)
+    edges = np.roll(points, -1, axis=0) - points
+    after = np.roll(edges, -1, axis=0)
+    turns = edges[:, 0] * after[:, 1] - edges[:, 1] * after[:, 0]
+    return bool(np.all(turns > 0) or np.all(turns < 0))

@@ -1,0 +1,178 @@
+"""From a picture with a target to the colours of its zones."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from stainbook.colour import delta_e_2000, tristimulus_weights, xyz_to_lab
+from stainbook.errors import InputError
+from stainbook.photo.assumed import assumed_response
+from stainbook.photo.calibration import Calibration, calibrate
+from stainbook.photo.correct import fit_matrix, left_out_lab, zone_values
+from stainbook.photo.field import LightField
+from stainbook.photo.picture import Picture
+from stainbook.photo.tabs import tab_offset
+from stainbook.photo.target import PatchReadings, Target, place_of, read_patches, without_strays
+from stainbook.photo.zones import ZoneMean, zone_mean
+
+Floats = NDArray[np.float64]
+
+FEWEST_COLOURS = 8  # patches of a chart, below which a matrix is a guess
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Outline:
+    """Where to measure (n, 2) in pixels; ``kind`` chooses among the priors."""
+
+    kind: str
+    polygon: ArrayLike
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ZoneColour:
+    """L*, a*, b* (3,) of an outline, how its pixels were chosen, and whether its prior was used."""
+
+    kind: str
+    mean: ZoneMean
+    lab: Floats
+    by_prior: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PhotoReading:
+    """What one picture tells: zones in the order asked for, and how well the target and the tabs were met."""
+
+    zones: tuple[ZoneColour, ...]
+    calibration: Calibration
+    patches: PatchReadings
+    fit: Floats  # ΔE00 (used,) of the patches, each in the fit
+    left_out: Floats  # and each left out of it; empty when only greys were seen
+    closure: float | None = None  # ΔE00 of the tabs before they were used
+
+
+def measure(
+    picture: Picture,
+    corners: ArrayLike,
+    target: Target,
+    outlines: Sequence[Outline],
+    priors: Mapping[str, Floats],
+    *,
+    illuminant: str,
+    observer: int,
+    light: LightField | None = None,
+    tabs: Sequence[tuple[Outline, Floats]] = (),
+) -> PhotoReading:
+    """Colours of outlines, each kind with its likely reflectances where ``priors`` has any.
+
+    Parameters
+    ----------
+    corners : (4, 2) float, pixels, of the target's grid: TL, TR, BR, BL
+    priors : (m, n) float by kind, reflectance factors at the target's wavelengths
+    light : the light by a grey frame
+    tabs : outlines of known L*, a*, b* (3,) under that light and observer
+
+    Raises
+    ------
+    InputError : for corners that cannot be, or too few patches that can be used
+    """
+    weights = tristimulus_weights(target.wavelengths, illuminant=illuminant, observer=observer)
+    calibration, patches = _calibrated(picture, corners, target, light)
+    rgb = calibration.straighten(patches.rgb[patches.used], patches.places[patches.used])
+    chart = rgb, target.reflectance[patches.used] @ weights
+    asked = [*outlines, *(outline for outline, _ in tabs)]
+    found = _colours(
+        picture, corners, asked, priors, calibration, chart, weights, light, chart_tells=not target.grey_only
+    )
+    zones, references = found[: len(outlines)], found[len(outlines) :]
+    fit, left_out = _met(*chart, weights.sum(axis=0), grey_only=target.grey_only)
+    reading = PhotoReading(tuple(zones), calibration, patches, fit, left_out)
+    return _anchored(reading, references, [lab for _, lab in tabs], grey_only=target.grey_only)
+
+
+def _colours(
+    picture: Picture,
+    corners: ArrayLike,
+    outlines: Sequence[Outline],
+    priors: Mapping[str, Floats],
+    calibration: Calibration,
+    chart: tuple[Floats, Floats],
+    weights: Floats,
+    light: LightField | None,
+    *,
+    chart_tells: bool,
+) -> list[ZoneColour]:
+    if not outlines:
+        return []
+    white = weights.sum(axis=0)
+    means = [zone_mean(picture, outline.polygon, light) for outline in outlines]
+    places = place_of([mean.centre for mean in means], corners)
+    rgb = calibration.straighten(np.array([mean.rgb for mean in means]), places, on_target=False)
+    lab, by_prior = np.full((len(means), 3), np.nan), np.zeros(len(means), dtype=bool)
+    for kind in dict.fromkeys(outline.kind for outline in outlines):
+        chosen = np.array([outline.kind == kind for outline in outlines])
+        known = priors.get(kind)
+        prior = None if known is None else (calibration.response.rgb(known), known @ weights)
+        values = zone_values(rgb[chosen], white, prior, chart, chart_tells=chart_tells)
+        lab[chosen], by_prior[chosen] = xyz_to_lab(values.xyz, white), values.like_prior
+    rows = zip(outlines, means, lab, by_prior, strict=True)
+    return [ZoneColour(outline.kind, mean, one, bool(like)) for outline, mean, one, like in rows]
+
+
+def _anchored(
+    reading: PhotoReading, references: Sequence[ZoneColour], known: Sequence[Floats], *, grey_only: bool
+) -> PhotoReading:
+    """The zones moved by what the tabs were off; a tab under glare is not used."""
+    usable = [(one.lab, lab) for one, lab in zip(references, known, strict=True) if not one.mean.flagged]
+    if not usable:
+        return reading
+    measured, true = (np.array(side) for side in zip(*usable, strict=True))
+    offset, closure = tab_offset(measured, true, grey_only=grey_only)
+    zones = tuple(replace(zone, lab=zone.lab + offset) for zone in reading.zones)
+    return replace(reading, zones=zones, closure=closure)
+
+
+def _calibrated(
+    picture: Picture, corners: ArrayLike, target: Target, light: LightField | None
+) -> tuple[Calibration, PatchReadings]:
+    patches = read_patches(picture, corners, target, light)
+    assumed = assumed_response(picture, target.wavelengths) if target.grey_only else None
+    found = _fit(picture, target, patches, light, assumed)
+    if not target.grey_only:
+        told = found.response.rgb(target.reflectance)
+        kept = without_strays(patches, target, found.straighten(patches.rgb, patches.places), told)
+        if kept is not patches:
+            patches, found = kept, _fit(picture, target, kept, light, assumed)
+    return found, patches
+
+
+def _fit(
+    picture: Picture, target: Target, patches: PatchReadings, light: LightField | None, assumed: Floats | None
+) -> Calibration:
+    used = patches.used
+    if used.sum() < (1 if target.grey_only else FEWEST_COLOURS):
+        raise InputError(
+            f"{picture.source}: only {int(used.sum())} of {len(target.names)} patches can be used ({patches.counted}); "
+            "check corners and exposure"
+        )
+    return calibrate(
+        target.reflectance[used],
+        patches.rgb[used],
+        patches.places[used],
+        target.wavelengths,
+        encoded=picture.encoding == "srgb",
+        even=light is not None,
+        noise=target.sure[used],
+        assumed=assumed,
+    )
+
+
+def _met(rgb: Floats, xyz: Floats, white: Floats, *, grey_only: bool) -> tuple[Floats, Floats]:
+    """ΔE00 of each patch by a matrix fitted on all, and by one fitted on the others."""
+    lab = xyz_to_lab(xyz, white)
+    matrix = fit_matrix(rgb, xyz, white, np.ones(len(rgb)))
+    fit = delta_e_2000(xyz_to_lab(rgb @ matrix.T, white), lab)
+    return fit, np.empty(0) if grey_only else delta_e_2000(left_out_lab(rgb, xyz, white), lab)

@@ -1,0 +1,55 @@
+"""What is kept of a picture's EXIF data: camera, lens, exposure, which way is up. The rest is dropped on reading."""
+
+from __future__ import annotations
+
+import contextlib
+from typing import Any
+
+from stainbook.photo.picture import Shot
+
+MAKE, MODEL, ORIENTATION, EXIF_BLOCK = 0x010F, 0x0110, 0x0112, 0x8769
+EXPOSURE, APERTURE, ISO, FOCAL, LENS, TAKEN = 0x829A, 0x829D, 0x8827, 0x920A, 0xA434, 0x9003
+
+
+def read_shot(exif: Any) -> Shot:
+    """Camera, lens and exposure of Pillow's EXIF data; whatever is unreadable is left out."""
+    block: Any = {}
+    with contextlib.suppress(Exception):  # a broken block of EXIF data is not the picture's fault
+        block = exif.get_ifd(EXIF_BLOCK)
+    make, model = _text(exif.get(MAKE)), _text(exif.get(MODEL))
+    camera = (
+        model if model and make and model.lower().startswith(make.lower()) else " ".join(filter(None, (make, model)))
+    )
+    return Shot(
+        camera=camera or None,
+        lens=_text(block.get(LENS)),
+        exposure_s=_number(block.get(EXPOSURE)),
+        aperture=_number(block.get(APERTURE)),
+        iso=_number(block.get(ISO)),
+        focal_mm=_number(block.get(FOCAL)),
+        taken_at=_text(block.get(TAKEN)),
+    )
+
+
+def orientation(exif: Any) -> int:
+    """The EXIF orientation, 1 to 8; 1 for anything else."""
+    value = exif.get(ORIENTATION)
+    return value if isinstance(value, int) and 1 <= value <= 8 else 1
+
+
+def _text(value: Any) -> str | None:
+    if isinstance(value, bytes):
+        value = value.decode("latin-1")
+    if not isinstance(value, str):
+        return None
+    return "".join(mark for mark in value if mark.isprintable()).strip()[:80] or None
+
+
+def _number(value: Any) -> float | None:
+    if isinstance(value, tuple):
+        value = value[0] if value else None
+    try:
+        number = float(value)
+    except (TypeError, ValueError, ZeroDivisionError):
+        return None
+    return number if 0.0 < number < 1e7 else None

@@ -1,0 +1,141 @@
+"""The target in the picture: its patches read, and those that cannot be trusted dropped and named."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from stainbook.errors import InputError
+from stainbook.photo.field import LightField
+from stainbook.photo.geometry import area, convex, patch_polygons
+from stainbook.photo.picture import Picture
+from stainbook.photo.zones import ZoneMean, zone_mean
+
+Floats = NDArray[np.float64]
+
+INNER = 0.75  # share of a patch's width that is read: edges blur and corners are clicked a little off
+GLINT = 0.3  # share of a patch masked
+CLIPPED = 0.02  # share of a patch at full scale
+NEAR_BLACK = 0.006  # linear, of the brightest channel
+UNEVEN = 0.05  # spread of ln luminance within a patch: a shadow's edge, or the corners are off
+MOST_PIXELS = 900  # looked at in a patch
+SMALLEST = 36.0  # square pixels of a patch
+STRAY, STRAYS = 0.06, 4.0  # a value off its table by this share, and by so many robust standard deviations
+MOST_STRAYS = 0.25  # share of the patches; more means that the corners or the table are wrong
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Target:
+    """A chart: ``rows`` x ``columns`` patches row by row, their reflectance (p, n) at ``wavelengths`` (n,) nm.
+
+    ``sure`` (p,) is the share of a patch's value that its table may be wrong by.
+    """
+
+    rows: int
+    columns: int
+    names: tuple[str, ...]
+    reflectance: Floats
+    wavelengths: Floats
+    sure: Floats
+    fill: float = 0.8
+
+    @property
+    def grey_only(self) -> bool:
+        """Whether all patches are near neutral, so that nothing is told of colour."""
+        return bool(neutral(self.reflectance).all())
+
+    @property
+    def rough_rgb(self) -> Floats:
+        """What a usual camera sees of the patches (p, 3), linear: means over three broad bands."""
+        bands = ((590, 680), (500, 590), (410, 500))
+        chosen = [(self.wavelengths >= low) & (self.wavelengths < high) for low, high in bands]
+        return np.column_stack([self.reflectance[:, band].mean(axis=1) for band in chosen])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PatchReadings:
+    """What the picture shows of the patches: linear RGB (p, 3), places (p, 2), which count, and why others do not."""
+
+    rgb: Floats
+    places: Floats
+    used: NDArray[np.bool_]
+    dropped: tuple[tuple[str, str], ...]
+
+    @property
+    def counted(self) -> str:
+        """How many were dropped for which reason."""
+        reasons = [reason for _, reason in self.dropped]
+        return ", ".join(f"{reasons.count(reason)} {reason}" for reason in dict.fromkeys(reasons))
+
+
+def neutral(reflectance: Floats) -> NDArray[np.bool_]:
+    """Which reflectances (…, n) hardly change over the wavelengths between 430 and 680 nm of an even grid."""
+    inner = reflectance[..., 3:-2]
+    return np.asarray(np.ptp(inner, axis=-1) < 0.15 * inner.mean(axis=-1) + 0.01)
+
+
+def place_of(points: ArrayLike, corners: ArrayLike) -> Floats:
+    """Places (…, 2) of pixels: from the target's middle, in units of half its mean width."""
+    c = np.asarray(corners, dtype=np.float64)
+    half = (np.linalg.norm(c[1] - c[0]) + np.linalg.norm(c[2] - c[3])) / 4.0
+    return np.asarray((np.asarray(points, dtype=np.float64) - c.mean(axis=0)) / half)
+
+
+def read_patches(
+    picture: Picture, corners: ArrayLike, target: Target, light: LightField | None = None
+) -> PatchReadings:
+    """Read the patches of a target whose corners (4, 2) are TL, TR, BR, BL of the grid of cells.
+
+    Raises
+    ------
+    InputError : for corners that cross, lie outside the picture or leave too few pixels
+    """
+    _check_corners(picture, corners, target)
+    outlines = patch_polygons(corners, target.rows, target.columns, target.fill * INNER)
+    means = [zone_mean(picture, outline, light, most_pixels=MOST_PIXELS) for outline in outlines]
+    why = [_trouble(mean) for mean in means]
+    used = np.array([reason is None for reason in why])
+    dropped = tuple((name, reason) for name, reason in zip(target.names, why, strict=True) if reason)
+    places = place_of([mean.centre for mean in means], corners)
+    return PatchReadings(np.array([mean.rgb for mean in means]), places, used, dropped)
+
+
+def without_strays(patches: PatchReadings, target: Target, seen: Floats, told: Floats) -> PatchReadings:
+    """The readings without patches that are unlike their table: shaded, soiled, or another chart's.
+
+    seen, told : (p, 3) float, evenly lit linear RGB, and what the fitted response says of the table
+    """
+    miss = np.abs(np.log(np.maximum(seen, 1e-5).sum(axis=1) / np.maximum(told, 1e-5).sum(axis=1)))
+    usual = 1.4826 * np.median(miss[patches.used])
+    stray = patches.used & (miss > np.maximum(STRAY, STRAYS * usual))
+    if not stray.any() or stray.sum() > MOST_STRAYS * patches.used.sum():
+        return patches
+    named = tuple(
+        (name, "unlike its table: shaded or soiled") for name, bad in zip(target.names, stray, strict=True) if bad
+    )
+    return replace(patches, used=patches.used & ~stray, dropped=patches.dropped + named)
+
+
+def _trouble(patch: ZoneMean) -> str | None:
+    if patch.clipped > CLIPPED:
+        return "clipped"
+    if patch.rgb.max() < NEAR_BLACK:
+        return "near black"
+    if patch.masked > GLINT:
+        return "a glint"
+    return "unevenly lit or off the patch" if patch.spread > UNEVEN else None
+
+
+def _check_corners(picture: Picture, corners: ArrayLike, target: Target) -> None:
+    c = np.asarray(corners, dtype=np.float64)
+    width, height = picture.size
+    if c.shape != (4, 2) or not convex(c):
+        raise InputError(
+            f"{picture.source}: corners that cross: expected top left, top right, bottom right, bottom left"
+        )
+    if c.min() < -1 or c[:, 0].max() > width or c[:, 1].max() > height:
+        raise InputError(f"{picture.source}: a corner outside the picture of {width} x {height} pixels")
+    if area(c) * (target.fill * INNER) ** 2 / (target.rows * target.columns) < SMALLEST:
+        raise InputError(f"{picture.source}: patches of fewer than {SMALLEST:g} pixels; go closer or use a larger file")

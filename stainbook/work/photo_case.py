@@ -1,0 +1,55 @@
+"""Zones of a photo against the targets of a case, graded by their doubt: never a bare pass."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stainbook.book import open_book
+from stainbook.colour import delta_e_2000_parts, grade_interval, thresholds, visibility_interval
+from stainbook.files import read_case
+from stainbook.records import Viewing
+from stainbook.work.conditions import Asked
+from stainbook.work.documents import Gap
+from stainbook.work.samples import SampleColour
+from stainbook.work.zones import Library, guide_of, zone_colours
+
+if TYPE_CHECKING:
+    from stainbook.work.photo import Taken
+
+
+def case_gaps(path: Path, taken: Taken, viewing: Viewing, asked: Asked, url: str | None) -> dict[tuple[int, str], Gap]:
+    """The gap of each zone that the case has a target for, seen minus target.
+
+    Raises InputError for a case that cannot be read and targets that cannot be seen under that light.
+    """
+    asked = Asked(viewing.illuminant, viewing.observer, asked.adapt, None, asked.instruments)
+    with open_book(url) as book:
+        guide = guide_of(book, path.parent, None)
+        case = read_case(path, guide=guide).records[0]
+        targets = {one.zone.key: one for one in zone_colours(case, Library(book, asked), optics=False)}
+    gaps = {}
+    for zone, found in zip(taken.scene.zones, taken.reading.zones, strict=True):
+        wanted = targets.get((zone.tooth, zone.zone))
+        if wanted is not None and wanted.target is not None:
+            gaps[zone.tooth, zone.zone] = _gap(found.lab, taken.radius(found), wanted.target, zone.tissue)
+    return gaps
+
+
+def _gap(lab: NDArray[np.float64], radius: float, target: SampleColour, tissue: str) -> Gap:
+    limits = thresholds(tissue)
+    parts = delta_e_2000_parts(lab, target.lab, kL=limits.kL, kC=limits.kC, kH=limits.kH)
+    doubt = float(np.hypot(radius, target.u))
+    low, high = max(0.0, float(parts.dE00) - doubt), float(parts.dE00) + doubt
+    return Gap(
+        dE00=float(parts.dE00),
+        dL=float(parts.dL),
+        dC=float(parts.dC),
+        dH=float(parts.dH),
+        grade=grade_interval(low, high, limits),
+        u=doubt,
+        visibility=visibility_interval(low, high, limits),
+    )

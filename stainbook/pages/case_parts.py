@@ -7,7 +7,6 @@ from html import escape
 
 import streamlit as st
 
-from stainbook.colour import lab_to_srgb
 from stainbook.pages import texts, wording
 from stainbook.pages.case_state import Choices
 from stainbook.pages.widgets import planes, scale, swatches
@@ -21,7 +20,7 @@ from stainbook.pages.widgets.steps import steps_markup
 from stainbook.pages.widgets.zone_list import list_markup, zone_label
 from stainbook.records import Effect
 from stainbook.work.schemas import AdvisedZone, Colour, Move
-from stainbook.work.views import CaseView, Curve, lab_of, limits_of, predicted, step_of, zone_state
+from stainbook.work.views import CaseView, Curve, limits_of, predicted, step_of, zone_state
 
 ZoneKey = tuple[int, str]
 RAMP = ("#f0f0f0", "#c6c6c6", "#919191", "#5a5a5a", "#262626")  # not seen … over three times acceptable
@@ -113,7 +112,7 @@ def _face(zone: AdvisedZone, chosen: Choices) -> Face:
     ]
     if colour is None:
         return Face(None, state, None, False, label)
-    return Face(lab_to_srgb(lab_of(colour)).hex, state, None, colour.L < DARK_BELOW, label)
+    return Face(swatches.screen(colour), state, None, colour.L < DARK_BELOW, label)
 
 
 def _key(zone: AdvisedZone) -> ZoneKey:

@@ -47,7 +47,7 @@ STEPS_TITLE = "Next steps"
 STEPS_LABEL = "next steps for this zone, best first"
 STEP_HEADS = ("mixes and coats, bottom first", "now | predicted | target", EXPECTED, "accepted")
 AT_ONCE = "in this firing"
-AFTER_FINISH = "after the finish"
+LEFT_AS_IT_IS = "as it is"
 KINDS = {
     "add": "add",
     "leave": "Leave it as it is",
@@ -57,7 +57,7 @@ KINDS = {
 CLEAR_ALONE = "clear glaze alone"
 DRY_BEFORE = "when dry: "
 VERDICTS = {
-    "leave": "Leave this zone as it is",
+    "leave": "Nothing to do here",
     "no firing": "No firing at this stage",
     "out of reach": "Stain cannot bring this zone to its target",
 }
@@ -97,4 +97,3 @@ CANNOT_SHOW = "This case cannot be shown yet: {reason}"
 NO_ZONES = "This case has no zones yet. Name its zones in the case file, each with a reading and a target."
 NO_GAP = "No difference yet: bring a reading of this zone and a target for it."
 FAILED = "This page could not be made. Nothing was stored or lost; look again, or choose another case."
-WARNINGS = "What to know about these readings"

@@ -5,11 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-from stainbook.match import talk
 from stainbook.pages import texts
-from stainbook.records import Layer, Pot
 from stainbook.work.schemas import AdvisedZone, Colour, Gap, Move, PaintedLayer
-from stainbook.work.views import lab_of
+from stainbook.work.views import hue_towards, parts_of
 
 _UNBREAKABLE = re.compile(r"(?<=[0-9]) (?=part)|(?<=part) |(?<=parts) ")
 UNSAID = 0.5  # L*a*b* units: a smaller difference of value, chroma or hue is called right
@@ -31,8 +29,8 @@ def odds(chance: float) -> str:
 
 def mix(shares: Mapping[str, float]) -> str:
     """``1 part husk + 7 parts clear``; a number and what it counts do not part at a line's end."""
-    pot = Pot.of(dict(shares))
-    return _UNBREAKABLE.sub("\u00a0", talk.mix(pot)) if pot.shares else texts.CLEAR_ALONE
+    said = parts_of(shares)
+    return _UNBREAKABLE.sub("\u00a0", said) if said else texts.CLEAR_ALONE
 
 
 def layer(painted: PaintedLayer) -> str:
@@ -52,13 +50,6 @@ def step(move: Move) -> list[str]:
         return said or [texts.CLEAR_ALONE]
     head = texts.KINDS[move.kind] + (f": {move.body}" if move.body else "")
     return [head, *said]
-
-
-def reason(move: Move) -> str:
-    """Why a step is there, without the mixes that stand beside it."""
-    painted = talk.coating(tuple(Layer(Pot.of(one.pot), one.coats) for one in move.layers))
-    head, found, tail = move.why.partition(f"{painted} ")
-    return f"{head}{tail}" if found and move.layers else move.why
 
 
 def verdict(zone: AdvisedZone) -> str:
@@ -91,7 +82,7 @@ def hue(gap: Gap, target: Colour | None) -> str:
     """The hue of the piece against its target: towards which colour it is off."""
     if abs(gap.dH) < UNSAID or target is None:
         return f"right ({one_decimal(gap.dH)})"
-    return f"{'↺' if gap.dH > 0 else '↻'} {one_decimal(abs(gap.dH))} too {talk.hue_towards(lab_of(target), gap.dH)}"
+    return f"{'↺' if gap.dH > 0 else '↻'} {one_decimal(abs(gap.dH))} too {hue_towards(target, gap.dH)}"
 
 
 def viewing(colour: Colour | None) -> str:

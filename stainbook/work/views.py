@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from stainbook.colour import ThresholdSet, delta_e_2000, threshold_set, thresholds
-from stainbook.records import Case
+from stainbook.match import talk
+from stainbook.records import Case, Layer, Pot
 from stainbook.work.schemas import AdvisedCase, AdvisedZone, Colour, Move
 
 Floats = NDArray[np.float64]
@@ -111,6 +112,24 @@ def difference(first: Colour | None, second: Colour | None) -> float | None:
 def predicted(zone: AdvisedZone, move: Move | None) -> Colour | None:
     """The colour that a zone is expected to have: that of the step, else the one it has."""
     return zone.now if move is None else move.colour
+
+
+def parts_of(shares: Mapping[str, float]) -> str:
+    """A mix as the bench weighs it, ``1 part husk + 7 parts clear``; empty for clear glaze alone."""
+    pot = Pot.of(dict(shares))
+    return talk.mix(pot) if pot.shares else ""
+
+
+def reason(move: Move) -> str:
+    """Why a move is there, without its mixes, for where these stand beside it."""
+    painted = talk.coating(tuple(Layer(Pot.of(one.pot), one.coats) for one in move.layers))
+    head, found, tail = move.why.partition(f"{painted} ")
+    return f"{head}{tail}" if found and move.layers else move.why
+
+
+def hue_towards(colour: Colour, dH: float) -> str:
+    """The name of the hue that a colour nears when it turns by the sign of ΔH′."""
+    return talk.hue_towards(lab_of(colour), dH)
 
 
 def contour(target: ArrayLike, dE00: float, *, plane: str) -> Floats:

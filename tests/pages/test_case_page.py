@@ -84,7 +84,7 @@ def test_zone_that_is_left(page):
     page.run()
     choose(page, zone=(11, "incisal"))
     assert not page.exception
-    assert any("Leave this zone as it is" in one.value for one in page.markdown)
+    assert any("Nothing to do here" in one.value for one in page.markdown)
 
 
 def test_folder_without_cases_says_what_to_bring(page, monkeypatch, tmp_path):

@@ -4,6 +4,7 @@ import pytest
 
 from stainbook.pages import wording
 from stainbook.work.schemas import Colour, Gap, Move, PaintedLayer
+from stainbook.work.views import reason
 
 TOOTH = Colour(L=72.0, a=2.0, b=18.0, illuminant="D65", observer=10)
 GUM = Colour(L=50.0, a=22.0, b=12.0, illuminant="D65", observer=10)
@@ -70,8 +71,8 @@ def test_reason_does_not_say_the_mixes_again():
         dE00_p95=1.6, accept=0.9, accept_within=1.0, firings=1.0,
         why="one coat of 1 part husk + 3 parts clear takes value down; ends on the target",
     )  # fmt: skip
-    assert wording.reason(move) == "takes value down; ends on the target"
-    assert wording.reason(move.model_copy(update={"why": "other words"})) == "other words"
+    assert reason(move) == "takes value down; ends on the target"
+    assert reason(move.model_copy(update={"why": "other words"})) == "other words"
 
 
 def test_light_and_observer():

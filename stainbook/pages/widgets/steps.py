@@ -8,7 +8,7 @@ from stainbook.pages import texts, wording
 from stainbook.pages.widgets import swatches
 from stainbook.pages.widgets.scale import Scale, common_scale, head, line
 from stainbook.work.schemas import AdvisedZone, Move
-from stainbook.work.views import limits_of
+from stainbook.work.views import limits_of, reason
 
 
 def steps_markup(zone: AdvisedZone) -> str:
@@ -33,12 +33,12 @@ def _row(zone: AdvisedZone, move: Move, scale: Scale) -> str:
     label = (
         f"{move.rank}. {'; '.join(said)}. {texts.EXPECTED}: {wording.one_decimal(move.dE00)}, "
         f"{wording.one_decimal(move.dE00_p05)} to {wording.one_decimal(move.dE00_p95)}. "
-        f"{wording.odds(move.accept)} {texts.AT_ONCE}. {wording.reason(move)}"
+        f"{wording.odds(move.accept)} {texts.AT_ONCE}. {reason(move)}"
     )
     return (
         f'<div class="step" data-key="{move.rank}" aria-label="{escape(label, quote=True)}">'
         f'<span class="rank">{move.rank}</span>'
-        f'<div class="words"><ul>{words}</ul><p>{escape(wording.reason(move))}</p></div>'
+        f'<div class="words"><ul>{words}</ul><p>{escape(reason(move))}</p></div>'
         f'<div class="colours">{swatches.small(patches)}</div>'
         f"<div>{line(scale, move.dE00, move.dE00_p05, move.dE00_p95)}</div>"
         f'<div class="odds">{_odds(move)}</div></div>'
@@ -46,7 +46,8 @@ def _row(zone: AdvisedZone, move: Move, scale: Scale) -> str:
 
 
 def _odds(move: Move) -> str:
-    at_once = f"<strong>{wording.odds(move.accept)}</strong><span>{texts.AT_ONCE}</span>"
+    when = texts.LEFT_AS_IT_IS if move.kind == "leave" else texts.AT_ONCE
+    at_once = f"<strong>{wording.odds(move.accept)}</strong><span>{when}</span>"
     if wording.odds(move.accept_within) == wording.odds(move.accept):
         return at_once
     return f"{at_once}<span>{wording.odds(move.accept_within)} {texts.WITHIN_FIRINGS}</span>"

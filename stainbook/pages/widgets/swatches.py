@@ -53,6 +53,11 @@ def large(patches: Sequence[Patch], *, side: int = 120) -> str:
     )
 
 
+def screen(colour: Colour) -> str:
+    """The screen's colour, as near as it can."""
+    return lab_to_srgb(lab_of(colour)).hex
+
+
 def shows_all(patches: Sequence[Patch]) -> bool:
     """Whether the screen can show every one of the colours."""
     return all(lab_to_srgb(lab_of(patch.colour)).in_gamut for patch in patches if patch.colour)

@@ -232,11 +232,12 @@ def _solve(group: Group, known: Expectations, start: Mapping[str, Array]) -> Sol
 def pool(groups: Sequence[Group], solutions: Sequence[Solution], used: Pooled) -> Pooled:
     """Exponent, fade and hand as all stains together show them, averaged with what was expected.
 
-    ``used`` is what the solutions were fitted under.
+    ``used`` is what the solutions were fitted under. Stains that soak in have laws of their own.
     """
+    lying = [s for g, s in zip(groups, solutions, strict=True) if not g.soaks[: len(g.names)].any()]
     return Pooled(
-        exponent=_pooled_mean(solutions, EXPONENT, used.exponent, EXPONENT_PRIOR, EXPONENT_SD),
-        fade=_pooled_mean(solutions, FADE, used.fade, FADE_PRIOR, FADE_SD),
+        exponent=_pooled_mean(lying, EXPONENT, used.exponent, EXPONENT_PRIOR, EXPONENT_SD),
+        fade=_pooled_mean(lying, FADE, used.fade, FADE_PRIOR, FADE_SD),
         hand=_hand_scatter(groups, solutions),
     )
 

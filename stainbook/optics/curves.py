@@ -24,6 +24,7 @@ EXPONENT_PRIOR = (0.93, 0.06)
 FADE_PRIOR = (-0.02, 0.03)
 EXPONENT_SD = 0.03  # of one stain about the lab's pooled exponent
 FADE_SD = 0.02
+SOAKED_EXPONENT = (1.0, 0.25)  # share and colour of a stain that soaks in: depth of soaking and body play in
 HAND_SD = 0.12  # of ln amount, one coat; simulated practice labs and common experience with brushed coats
 
 
@@ -93,10 +94,11 @@ class Optics:
 def prior_of(name: str, kind: str, family: str | None, pooled: Pooled) -> tuple[Array, Array]:
     """Mean (64,) and covariance (64, 64) of a stain before its chips are seen."""
     clear = kind == "clear"
-    mean = np.concatenate([*expected_log_curves(family, clear=clear), [pooled.exponent[0], pooled.fade[0]]])
+    exponent, between = (SOAKED_EXPONENT, 0.0) if kind == "infiltrating" else (pooled.exponent, EXPONENT_SD)
+    mean = np.concatenate([*expected_log_curves(family, clear=clear), [exponent[0], pooled.fade[0]]])
     covariance = np.zeros((SIZE, SIZE))
     covariance[LN_K, LN_K], covariance[LN_S, LN_S] = log_curve_covariance(family, clear=clear)
-    covariance[EXPONENT, EXPONENT] = pooled.exponent[1] ** 2 + EXPONENT_SD**2
+    covariance[EXPONENT, EXPONENT] = exponent[1] ** 2 + between**2
     covariance[FADE, FADE] = pooled.fade[1] ** 2 + FADE_SD**2
     return mean, covariance
 

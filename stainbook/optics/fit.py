@@ -10,7 +10,7 @@ last normal matrix is the covariance.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -27,6 +27,7 @@ from stainbook.records import Layers
 # Chosen by how well left-out chips and the -ideal trials of both practice labs are met (DEVELOPERS, Optics).
 MODEL_BAND_SD = 0.006
 MODEL_LEVEL_SD = 0.006
+SOAKED_SHIFT_SD = 0.1  # of the change that a stain makes that soaks in: how deep it went is not modelled
 STEP = 1e-4  # of ln K and the like, for difference quotients
 MOST_STEPS = 60
 FIRST_STEPS = 6  # from each of the starts, before the best of them goes on
@@ -104,7 +105,7 @@ def group_of(
     """Arrays for fitting the stains ``names`` to ``chips``; ``fixed`` stains take part as they are."""
     order = (*names, *(curve.name for curve in fixed))
     stack = stack_of([chip.layers for chip in chips], order)
-    covariances = np.array([chip.covariance for chip in chips]) + model_covariance()
+    covariances = np.array([chip_covariance(chip, kinds) for chip in chips])
     return Group(
         names=tuple(names),
         chips=tuple(chips),
@@ -133,6 +134,21 @@ def _batches(chips: Sequence[FiredChip], ceramics: Callable[[str | None], Cerami
 def model_covariance() -> Array:
     """(31, 31) covariance of ln reflectance of what the model itself cannot follow."""
     return np.asarray(MODEL_BAND_SD**2 * np.eye(BANDS) + MODEL_LEVEL_SD**2 * np.ones((BANDS, BANDS)))
+
+
+def chip_covariance(chip: FiredChip, kinds: Mapping[str, str]) -> Array:
+    """(31, 31) covariance of a chip's ln reflectance about the model: its own, and what the model cannot follow."""
+    own = chip.covariance + model_covariance()
+    if not any(kinds.get(name) == "infiltrating" for layer in chip.layers for name in layer.pot.stains):
+        return own
+    rows = change_rows(np.log(chip.reading / chip.body_reading), SOAKED_SHIFT_SD)
+    return np.asarray(own + rows.T @ rows)
+
+
+def change_rows(change: Array, share: float) -> Array:
+    """Rows (2, 31) of an error that is a share of a change of ln reflectance: of its level, of its tilt."""
+    span = np.linspace(-1.0, 1.0, change.size)
+    return np.stack([share * change, share * change * span])
 
 
 def modelled(group: Group, theta: Array, hand: Array | float) -> Array:

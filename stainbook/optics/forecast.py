@@ -16,6 +16,7 @@ import numpy as np
 
 from stainbook.optics.curves import EXPONENT, FADE, LN_K, LN_S, Optics, StainCurve, expected_curve
 from stainbook.optics.film import Piece
+from stainbook.optics.fit import SOAKED_SHIFT_SD, change_rows
 from stainbook.optics.stack import Stack, ln_after, stack_of
 from stainbook.optics.two_by_two import Array
 from stainbook.records import Layers
@@ -84,7 +85,7 @@ def forecast(
     stray_sd : doubt of the body's stray light, reflectance; None takes the ceramic's for matt faces
     reading_covariance : (31, 31) of ln reflectance of the body's own reading
 
-    Cost: (2 + 3 stains + layers) evaluations of the film for all stacks at once.
+    Cost: (4 + 3 stains + layers) evaluations of the film for all stacks at once.
     """
     hands = hands or Hands()
     curves = curves_for(optics, stacks, families or {})
@@ -97,15 +98,16 @@ def forecast(
     plain = (
         np.log(piece.reading) if not glazed else _Model(piece, stack_of([()], names), means, soaks, 0.0, glazed)()[0]
     )
-    slopes = _slopes(model, base, stack)
-    stray = _stray_sd(optics, piece, stray_sd)
+    stray = _stray_sd(piece, stray_sd)
+    slopes = _slopes(model, base, stack, stray)
     result = []
     for i, layers in enumerate(stacks):
         sources = _hand_sources(stack, slopes, i, hands, optics.pooled.hand, key)
         sources |= _stain_sources(stack, slopes, i, names, curves, hands)
         if stray:
             sources[f"surface {key}"] = slopes["stray"][i][None] * stray
-        sources[f"model {key}"] = _model_rows(base[i] - plain)
+        soaking = any(curves[name].kind == "infiltrating" for layer in layers for name in layer.pot.stains)
+        sources[f"model {key}"] = _model_rows(base[i] - plain, SOAKED_SHIFT_SD if soaking else SHIFT_SD)
         if reading_covariance is not None:
             sources[f"reading {key}"] = _root(reading_covariance)
         result.append(Forecast(layers, base[i], sources))
@@ -178,9 +180,14 @@ class _Model:
         return np.broadcast_to(after, (len(self.stack.coats), after.shape[-1]))
 
 
-def _slopes(model: _Model, base: Array, stack: Stack) -> dict[str | tuple[str, int], Array]:
-    """d ln reflectance (n, 31) by each number: of a column of stains, of a layer's amount, of stray light."""
-    slopes: dict[str | tuple[str, int], Array] = {"stray": (model(stray=_STEP) - base) / _STEP}
+def _slopes(model: _Model, base: Array, stack: Stack, stray: float) -> dict[str | tuple[str, int], Array]:
+    """d ln reflectance (n, 31) by each number: of a column of stains, of a layer's amount, of stray light.
+
+    Stray light is no small part of a dark piece's reading: its slope is that of the chord over its own doubt.
+    """
+    reach = max(stray, _STEP)
+    chord = (model(stray=reach) - model(stray=-reach)) / (2.0 * reach)
+    slopes: dict[str | tuple[str, int], Array] = {"stray": chord}
     refired = bool(np.any((stack.firings > 1) & (stack.coats > 0)))
     for column in range(stack.stain.shape[1]):
         slopes["K", column] = (model(column=column, part=LN_K) - base) / _STEP
@@ -236,16 +243,15 @@ def _stain_sources(
     return sources
 
 
-def _stray_sd(optics: Optics, piece: Piece, given: float | None) -> float:
+def _stray_sd(piece: Piece, given: float | None) -> float:
     if piece.surface != "matt":
         return 0.0
     return piece.ceramic.stray_sd if given is None else given
 
 
-def _model_rows(change: Array) -> Array:
-    """Rows of what the model cannot follow: level and slope over the spectrum, and a share of the change."""
-    span = np.linspace(-1.0, 1.0, change.size)
-    return np.stack([np.full(change.size, LEVEL_SD), LEVEL_SD * span, SHIFT_SD * change, SHIFT_SD * change * span])
+def _model_rows(change: Array, share: float) -> Array:
+    """Rows of what the model cannot follow: level and tilt over the spectrum, and a share of the change."""
+    return np.concatenate([change_rows(np.ones_like(change), LEVEL_SD), change_rows(change, share)])
 
 
 def _root(covariance: Array) -> Array:

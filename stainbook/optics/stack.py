@@ -86,10 +86,11 @@ def ln_after(
     amount = coat_amount(stack.share, stack.coats[..., None], exponent[:, None, :])
     amount = amount * np.exp(np.broadcast_to(ln_hand, stack.coats.shape))[..., None]
     coloured = amount * np.exp((stack.firings[..., None] - 1.0) * ln_fade[:, None, :])
-    lying = ~soaks[:, None, :]
+    liquid = (stack.share * soaks[:, None, :]).any(axis=-1, keepdims=True)  # the rest of such a pot is no glaze
+    lying = ~soaks[:, None, :] & ~liquid
     k = np.einsum("nlm,nmw->lnw", coloured * lying, K)
     s = np.einsum("nlm,nmw->lnw", amount * lying, S)
-    soaked = np.einsum("nlm,nmw->nw", coloured * ~lying, K) if soaks.any() else None
+    soaked = np.einsum("nlm,nmw->nw", coloured * soaks[:, None, :], K) if soaks.any() else None
     if not glazed and not np.any(amount * lying):
         k, s = k[:0], s[:0]
     return np.asarray(np.log(reading_after(piece, k, s, soaked=soaked, glazed=glazed)))

@@ -24,6 +24,7 @@ from stainbook.work.samples import colour_of, warnings_of
 from stainbook.work.schemas import Assumes, PredictedRecipe, PredictResult
 
 DRAWS = 1024
+BRIGHTEST = 1.2  # reflectance factor: no reading is above it (formats.md), so no draw is
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +156,7 @@ def _predicted(
     bare = colour_of(body.reading, viewing, adapt=asked.adapt)  # refuses L*a*b* of another light unasked
     wavelengths, reflectance = body.after(found.reflectance)
     colour = lab_of(reflectance, wavelengths, viewing)
-    drawn = lab_on_grid(np.exp(draw(found, DRAWS)), viewing)
+    drawn = lab_on_grid(np.minimum(np.exp(draw(found, DRAWS)), BRIGHTEST), viewing)
     drawn = drawn + (colour - lab_on_grid(found.reflectance, viewing))
     p90 = float(np.quantile(delta_e_2000(drawn, colour), 0.9))
     return PredictedRecipe(

@@ -86,6 +86,14 @@ def test_soaking_stains_leave_a_bare_piece_bare():
     assert np.all(glazed > soaked)
 
 
+def test_the_rest_of_a_liquid_is_no_glaze():
+    """A quarter of a colouring liquid in three quarters of clear liquid leaves the piece as bare as the full one."""
+    bare = Piece(np.full((1, BANDS), 0.5), "matt", 0.03, Ceramic(2.15))
+    quarter = ln_of((layer(husk=0.25),), ("husk", "clear"), soaks=("husk",), piece=bare, glazed=False)
+    alone = ln_of((layer(husk=0.25),), ("husk",), soaks=("husk",), piece=bare, glazed=False)
+    np.testing.assert_allclose(quarter, alone, rtol=0, atol=1e-12)
+
+
 def test_nothing_at_all_is_no_change():
     np.testing.assert_allclose(ln_of(()), np.log(0.5), rtol=0, atol=1e-9)
     np.testing.assert_allclose(ln_of((), ()), np.log(0.5), rtol=0, atol=1e-9)

@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from stainbook import __version__
-from stainbook.cli import book, cases, measuring, outcomes, prescribing, readings, schema, serve, stains
+from stainbook.cli import book, cases, measuring, outcomes, photo, plates, prescribing, readings, schema, serve, stains
 from stainbook.cli.options import Session
 
 app = typer.Typer(
@@ -54,9 +54,13 @@ app.command("sheet")(measuring.sheet)
 app.command("read")(measuring.read)
 app.command("instrument")(measuring.instrument)
 app.command("agree")(measuring.agree)
+app.command("plate")(plates.plate)
+app.command("control")(plates.control)
+app.command("bench")(prescribing.bench)
 app.command("guide")(prescribing.guide)
 app.command("trial")(prescribing.trial)
 app.command("programme")(prescribing.programme)
+app.command("photo")(photo.photo)
 app.command("record")(outcomes.record)
 app.add_typer(book.app, name="book")
 app.command("schema")(schema.schema)

@@ -1,4 +1,4 @@
-"""The commands on what is wanted and how it is fired: guide, trial, programme."""
+"""The commands on what is wanted and how it is fired: guide, trial, programme, bench."""
 
 from __future__ import annotations
 
@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Observer, asked_of, session
+from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Observer, Thresholds, asked_of, session
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings, tenths, viewing
 
 if TYPE_CHECKING:
-    from stainbook.work.day_schemas import GuideResult, ProgrammeResult, TrialResult
+    from stainbook.work.day_schemas import BenchResult, GuideResult, ProgrammeResult, TrialResult
 
 GuideFile = Annotated[Path | None, typer.Argument(help="guide.csv; left out, the book's are listed.")]
 TabReadings = Annotated[Path | None, typer.Argument(help="Readings named guide/tab/zone.", show_default=False)]
@@ -23,6 +23,16 @@ Approve = Annotated[
 By = Annotated[str, typer.Option(help="Who approved it: clinic, lab, or a bench; no patient's name.")]
 ProgrammeFile = Annotated[Path | None, typer.Argument(help="programmes.yaml; left out, the book's are listed.")]
 
+CaseFile = Annotated[Path, typer.Argument(help="A case file.", show_default=False)]
+Html = Annotated[Path | None, typer.Option("--html", help="Also save it as a page to print.", show_default=False)]
+Guide = Annotated[
+    Path | None,
+    typer.Option(help="The lab's guide; guide.csv beside the case or the book's when left out.", show_default=False),
+]
+MoreReadings = Annotated[
+    list[Path] | None,
+    typer.Option("--readings", help="More readings, of guide tabs and blanks; may be repeated.", show_default=False),
+]
 PROGRAMME = (
     "programme", "furnace", "drying_min", "start_c", "rate_c_per_min", "vacuum", "final_c", "hold_min", "cooling",
     "minutes", "source_sheet",
@@ -90,6 +100,53 @@ def programme(context: typer.Context, programmes: ProgrammeFile = None, json: Js
     else:
         print_warnings(result.warnings)
         _show_programmes(result)
+
+
+def bench(
+    context: typer.Context,
+    case: CaseFile,
+    html: Html = None,
+    guide: Guide = None,
+    readings: MoreReadings = None,
+    thresholds: Thresholds = None,
+    instrument: InstrumentName = None,
+    illuminant: Illuminant = None,
+    observer: Observer = None,
+    adapt: Adapt = False,
+    json: Json = False,
+) -> None:
+    """The bench sheet of a case: the gap in value, chroma and hue, the next step once stains are calibrated."""
+    from stainbook.book import open_book
+    from stainbook.work.bench import bench as run
+    from stainbook.work.bench import save_html
+
+    asked = asked_of(context, illuminant, observer, adapt, instrument)
+    with open_book(session(context).book) as book:
+        result = run(book, case, asked, guide=guide, readings=readings or (), threshold_names=thresholds or ())
+    if html:
+        save_html(result, html)
+    if json:
+        print_document(result)
+    else:
+        print_warnings(result.warnings)
+        _show_bench(result)
+
+
+def _show_bench(result: BenchResult) -> None:
+    from stainbook.work.bench import cells
+
+    columns = ("tooth", "zone", "ΔE00", "value", "chroma", "hue", "next step")
+    print_table(columns, [cells(zone) for zone in result.zones], numbers=("tooth", "ΔE00"))
+    if any(zone.scale for zone in result.zones):
+        print_line("ΔE00 on this instrument's own scale")
+    for zone in result.zones:
+        if zone.mottle:
+            scatter = " ".join(map(tenths, (zone.mottle.L, zone.mottle.a, zone.mottle.b)))
+            print_line(f"{zone.tooth} {zone.zone}: mottle ± {scatter} in L* a* b*")
+    for effect in result.effects:
+        print_line(f"by eye: {effect}")
+    if result.resin_stains:
+        print_line(f"resin stains: {', '.join(result.resin_stains)}")
 
 
 def _show_guide(result: GuideResult) -> None:

@@ -14,6 +14,7 @@ from stainbook.files.text import shown
 
 _LABEL = re.compile(r"(?<![\w/-])[LABlab]\*?\s*[=:]?\s*(?=[-+−]?\d)")  # as displays show it: L* 72.4 a* 1.2 b* 15.0
 _NUMBER = re.compile(r"[-+−]?\d+(?:[.,]\d+)?")
+_MANY = 16  # wavelengths from 400 to 700 nm by 20
 _EXPECTED = "L*, a*, b* in each row, with or without a name before them, as 72.4 1.2 15.0"
 
 
@@ -32,7 +33,7 @@ def parse_pasted(text: str, path: Path, order: Sequence[str] = ()) -> Parsed:
         For rows that are no colour, rows without a name, and more or fewer rows than the order has.
     """
     lines = [(number, line) for number, line in enumerate(text.split("\n"), 1) if line.strip() and line[0] != "#"]
-    if lines and not _numbers(_cells(lines[0][1])):
+    if lines and not _is_bare(_cells(lines[0][1])):
         table = parse_table(text, path, required=() if order else ("sample",))
     else:
         table = _bare_table(lines, path)
@@ -75,6 +76,12 @@ def _cells(line: str) -> list[str]:
         return [cell.strip() for cell in bare.rstrip(mark).split(mark)]
     words = re.split(r",?\s+", bare)
     return words if len(words) >= 3 else [cell.strip() for cell in bare.split(",")]
+
+
+def _is_bare(cells: Sequence[str]) -> bool:
+    """Tell a row of L*, a*, b* from a header; that of spectra ends in many numbers."""
+    many = len(cells) >= _MANY and all(map(_NUMBER.fullmatch, cells[-_MANY:]))
+    return _numbers(cells) and not many
 
 
 def _numbers(cells: Sequence[str]) -> bool:

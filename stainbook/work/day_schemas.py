@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stainbook.work.documents import Chance, Difference, Document, Grade, Observer, Result, Sampled, Tissue
+from stainbook.work.documents import Chance, Colour, Difference, Document, Gap, Grade, Observer, Result, Sampled, Tissue
 
 
 class LabShift(Result):
@@ -178,11 +178,114 @@ class ProgrammeResult(Document):
     programmes: list[ProgrammeShown]
 
 
+# ---------------------------------------------------------------- bench
+
+
+class BenchZone(Result):
+    """One zone of a bench sheet; value, chroma and hue in words, ``mottle`` the scatter of gum read in places."""
+
+    tooth: int
+    zone: str
+    tissue: Tissue
+    now: Colour | None = None
+    target: Colour | None = None
+    gap: Gap | None = None
+    value: str | None = None
+    chroma: str | None = None
+    hue: str | None = None
+    mottle: LabShift | None = None
+    like: str | None = None
+    step: str | None = None
+    scale: str | None = None
+
+
+class BenchResult(Document):
+    """``stainbook bench``."""
+
+    case: str
+    material: str | None
+    stage: str | None
+    finish: str
+    zones: list[BenchZone]
+    effects: list[str] = []
+    resin_stains: list[str] = []
+    cautions: list[str] = []
+
+
+# ---------------------------------------------------------------- plate, control
+
+
+class Stripe(Result):
+    """One stripe of a plate: its place in the reading order, and what is painted there."""
+
+    row: int
+    plate: str
+    chip: str
+    paint: str
+
+
+class HandResult(Result):
+    """A hand's scatter, as a share of what one coat lays on, with the interval of 90 in 100."""
+
+    operator: str | None
+    stripes: int
+    scatter: float
+    low: float
+    high: float
+
+
+class NextStripe(Result):
+    """A stripe that could be fired next: ``gain`` in the mean chance of the open zones, and by case."""
+
+    rank: int
+    stain: str
+    share: float
+    coats: int
+    plate: str
+    gain: float = 0.0
+    cases: dict[str, float] = {}
+
+
+class PlateResult(Document):
+    """``stainbook plate``: stripes in reading order, hands measured, and what the next stripe would gain."""
+
+    plates: list[str] = []
+    stripes: list[Stripe] = []
+    hands: list[HandResult] = []
+    next: list[NextStripe] = []
+
+
+class ControlPoint(Result):
+    """One reading of the control chip; ``signals`` are empty while the instrument is in control."""
+
+    taken_at: str | None
+    L: float
+    a: float
+    b: float
+    dE00: Difference
+    signals: list[str] = []
+
+
+class ControlResult(Document):
+    """``stainbook control``: individuals chart of each axis; centre and three sigma of the first readings."""
+
+    chip: str
+    centre: LabShift
+    sigma: LabShift
+    illuminant: str
+    observer: Observer
+    points: list[ControlPoint]
+    in_control: bool
+
+
 COMMANDS: dict[str, type[Document]] = {
     "sheet": SheetResult,
     "read": ReadResult,
     "instrument": InstrumentResult,
     "agree": AgreeResult,
+    "plate": PlateResult,
+    "control": ControlResult,
+    "bench": BenchResult,
     "guide": GuideResult,
     "trial": TrialResult,
     "programme": ProgrammeResult,

@@ -56,3 +56,15 @@ class Colour(Result):
     b: float
     illuminant: str
     observer: Observer
+
+
+class Gap(Result):
+    """Where the zone is against its target, now minus target."""
+
+    dE00: Difference
+    dL: float
+    dC: float
+    dH: float
+    grade: Grade
+    u: Difference | None = None
+    visibility: Visibility | None = None

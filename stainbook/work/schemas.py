@@ -12,9 +12,13 @@ from pydantic import Field
 
 from stainbook.work import book_schemas as book
 from stainbook.work import day_schemas as day
+from stainbook.work import photo_schemas as photo
 from stainbook.work.documents import Chance, Difference, Grade, Observer, OneOf, Result, Sampled, Tissue, Visibility
 from stainbook.work.documents import Colour as Colour
 from stainbook.work.documents import Document as Document
+from stainbook.work.documents import Gap as Gap
+from stainbook.work.photo_schemas import PhotoResult as PhotoResult
+from stainbook.work.photo_schemas import PhotoZone as PhotoZone
 
 # ---------------------------------------------------------------- convert
 
@@ -136,18 +140,6 @@ class PaintedLayer(Result):
     coats: Annotated[int, Field(ge=1)]
 
 
-class Gap(Result):
-    """Where the zone is against its target, now minus target."""
-
-    dE00: Difference
-    dL: float
-    dC: float
-    dH: float
-    grade: Grade
-    u: Difference | None = None
-    visibility: Visibility | None = None
-
-
 class Move(Result):
     """What could be done next to a zone, and what would come of it after the finish."""
 
@@ -232,4 +224,5 @@ COMMANDS: dict[str, type[Document]] = {
     "demo": AppResult,
     **day.COMMANDS,
     **book.COMMANDS,
+    **photo.COMMANDS,
 }

@@ -116,16 +116,20 @@ def guide_of(book: Book, folder: Path, given: Path | None) -> tuple[GuideTab, ..
     return (read_guide(path).records if path else book.guide()) or None
 
 
-def zone_colours(case: Case, library: Library) -> list[ZoneColours]:
+def zone_colours(case: Case, library: Library, *, optics: bool = True) -> list[ZoneColours]:
     """All zones of a case with what was read and what is wanted.
+
+    optics : make the readings ready for stains too, which an instrument's own scale cannot be.
 
     Raises InputError for references that lead nowhere and colours that cannot be compared.
     """
     zones = {zone.key: zone for zone in case.zones}
-    return [_looked_up(zone, zones, case, library) for zone in case.zones]
+    return [_looked_up(zone, zones, case, library, optics=optics) for zone in case.zones]
 
 
-def _looked_up(zone: CaseZone, zones: Mapping[tuple[int, str], CaseZone], case: Case, library: Library) -> ZoneColours:
+def _looked_up(
+    zone: CaseZone, zones: Mapping[tuple[int, str], CaseZone], case: Case, library: Library, *, optics: bool
+) -> ZoneColours:
     read_at = zones[zone.like] if zone.like else zone
     now = _now(read_at.now, read_at, case, library)
     wanted = zone.target or read_at.target
@@ -133,12 +137,12 @@ def _looked_up(zone: CaseZone, zones: Mapping[tuple[int, str], CaseZone], case: 
     where = f"{case.source}: zone {zone.tooth} {zone.zone}"
     if now is None or target is None:
         alone = _target_alone(target, wanted, library) if target else None
-        return ZoneColours(zone, read_at, _optical(now, zone), None, alone)
+        return ZoneColours(zone, read_at, _optical(now, zone) if optics else None, None, alone)
     try:
         viewing = shared_viewing(now, target, library.asked)
         seen = colour_of(now, viewing, adapt=library.asked.adapt)
         goal = colour_of(target, viewing, adapt=library.asked.adapt)
-        start = _optical(now, zone)
+        start = _optical(now, zone) if optics else None
     except InputError as error:
         error.args = (f"{where}: {error}",)
         raise
@@ -147,7 +151,7 @@ def _looked_up(zone: CaseZone, zones: Mapping[tuple[int, str], CaseZone], case: 
         spread = zone.like_spread or 1.0
         start = _like(start, spread)
         seen = replace(seen, covariance=seen.covariance + (spread * np.diag([0.8, 0.3, 0.5])) ** 2)
-    bare = _bare(read_at.now, zone, case, library)
+    bare = _bare(read_at.now, zone, case, library) if optics else None
     return ZoneColours(zone, read_at, start, seen, shifted(goal, wanted.shift), bare)
 
 

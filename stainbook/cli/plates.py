@@ -1,0 +1,151 @@
+"""The commands on plates and chips: plate, control."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from stainbook.cli.options import Illuminant, InstrumentName, Json, Observer, asked_of, session
+from stainbook.cli.show import print_document, print_line, print_table, print_warnings, tenths
+
+if TYPE_CHECKING:
+    from stainbook.work.day_schemas import ControlResult, PlateResult
+
+Stains = Annotated[list[str] | None, typer.Argument(help="Stains to lay out.", show_default=False)]
+Plates = Annotated[
+    list[str] | None,
+    typer.Option("--plate", help="A blank at hand, light and dark in turn; may be repeated.", show_default=False),
+]
+Stripes = Annotated[int, typer.Option(help="Stripes of each stain, the most telling first.")]
+Room = Annotated[int, typer.Option(help="Stripes that a plate has room for.")]
+Hand = Annotated[
+    str | None,
+    typer.Option(metavar="STAIN", help="Also paint one stripe of it five times: your hand.", show_default=False),
+]
+Operator = Annotated[str | None, typer.Option(help="Whose hand paints.", show_default=False)]
+Programme = Annotated[str | None, typer.Option(help="The programme it is fired with.", show_default=False)]
+Material = Annotated[str | None, typer.Option(help="Of the plates.", show_default=False)]
+Chips = Annotated[
+    Path | None, typer.Option(help="Where the stripes are saved as chips.csv; with --read, where they are.")
+]
+Html = Annotated[Path | None, typer.Option("--html", help="Also save it as a page to print.", show_default=False)]
+Read = Annotated[
+    Path | None, typer.Option("--read", help="Readings in the order of the sheet, of the plates in --chips.")
+]
+Save = Annotated[
+    Path | None, typer.Option("--save", help="With --read: readings by name, for calibrate.", show_default=False)
+]
+Next = Annotated[
+    list[Path] | None,
+    typer.Option("--next", metavar="CASE", help="Open case: which stripe would help most; may be repeated."),
+]
+Chip = Annotated[str, typer.Argument(help="Name of the chip that is read each week.", show_default=False)]
+
+
+def plate(
+    context: typer.Context,
+    stains: Stains = None,
+    plates: Plates = None,
+    stripes: Stripes = 3,
+    room: Room = 8,
+    hand: Hand = None,
+    operator: Operator = None,
+    programme: Programme = None,
+    material: Material = None,
+    chips: Chips = None,
+    html: Html = None,
+    read: Read = None,
+    save: Save = None,
+    next: Next = None,
+    instrument: InstrumentName = None,
+    illuminant: Illuminant = None,
+    observer: Observer = None,
+    json: Json = False,
+) -> None:
+    """Stripes of some stains on as few plates as possible; read back in order; which stripe to fire next.
+
+    Lay out: stainbook plate husk straw --chips plates.csv --html plates.html. Read back: stainbook plate --read
+    READINGS --chips plates.csv. Next: stainbook plate --next CASE.
+    """
+    from stainbook.book import open_book
+
+    asked = asked_of(context, illuminant, observer, instrument=instrument)
+    with open_book(session(context).book) as book:
+        if next:
+            from stainbook.work.day_schemas import PlateResult
+            from stainbook.work.next_stripe import next_stripes
+            from stainbook.work.problems import AdviceAsked
+
+            found = next_stripes(book, next, AdviceAsked(asked))
+            told = [] if found else ["no single stripe would help these cases by 1 in 1000 or more"]
+            result = PlateResult(next=found, warnings=told)
+        elif read:
+            from stainbook.work.plate import read_back
+
+            if chips is None:
+                raise typer.BadParameter("found --read alone, expected --chips with the plates that were read")
+            result = read_back(book, chips, read, save, asked)
+        else:
+            from stainbook.work.plate import plan_plates
+            from stainbook.work.plate import save as save_plates
+            from stainbook.work.stripes import Wanted
+
+            wanted = Wanted(
+                tuple(stains or ()), tuple(plates or ()), stripes, room, hand,
+                operator=operator, programme=programme, material=material,
+            )  # fmt: skip
+            result, laid = plan_plates(book, wanted)
+            save_plates(result, laid, csv=chips, html=html)
+    if json:
+        print_document(result)
+    else:
+        print_warnings(result.warnings)
+        _show_plates(result)
+
+
+def control(
+    context: typer.Context, chip: Chip, illuminant: Illuminant = None, observer: Observer = None, json: Json = False
+) -> None:
+    """A chip that is read each week: is the instrument still what it was."""
+    from stainbook.book import open_book
+    from stainbook.work.control import control as run
+
+    with open_book(session(context).book) as book:
+        result = run(book, chip, asked_of(context, illuminant, observer))
+    if json:
+        print_document(result)
+    else:
+        print_warnings(result.warnings)
+        _show_control(result)
+
+
+def _show_plates(result: PlateResult) -> None:
+    if result.stripes:
+        rows = [(str(one.row), one.plate, one.paint, one.chip) for one in result.stripes]
+        print_table(("row", "plate", "paint", "chip"), rows, numbers=("row",))
+    for hand in result.hands:
+        who = hand.operator or "this hand"
+        print_line(
+            f"{who} scatters by {100 * hand.scatter:.0f} % a coat ({100 * hand.low:.0f} to {100 * hand.high:.0f} %), "
+            f"from {hand.stripes} stripes"
+        )
+    if result.next:
+        best = [
+            (str(one.rank), one.stain, f"{one.share:g}", str(one.coats), one.plate, f"+{100 * one.gain:.1f}")
+            for one in result.next[:12]
+        ]
+        print_table(("", "stain", "share", "coats", "plate", "in 100"), best, numbers=("", "share", "coats", "in 100"))
+
+
+def _show_control(result: ControlResult) -> None:
+    rows = [
+        (one.taken_at or "", *map(tenths, (one.L, one.a, one.b, one.dE00)), ", ".join(one.signals))
+        for one in result.points
+    ]
+    numbers = ("L*", "a*", "b*", "ΔE00 to centre")
+    print_table(("taken", *numbers, "signals"), rows, numbers=numbers)
+    print_line(
+        "in control" if result.in_control else "out of control: calibrate the instrument and read the chip again"
+    )

@@ -30,12 +30,23 @@ def find(connection: Connection, wanted: Wanted, *, lab: str) -> list[tuple[int,
     Where the lab has shared a thing it stands among its own once.
     """
     found: dict[int, float | None] = {}
+    if _contradicts(wanted.conditions):
+        return []
     for whose in (lab, EVERYONE):
         found |= dict(_find(connection, wanted, whose))
     if wanted.colour is None:
         return [(number, None) for number in sorted(found, reverse=True)[: wanted.limit]]
     order = sorted(found.items(), key=lambda pair: (pair[1], -pair[0]))
     return order[: wanted.limit]
+
+
+_MANY = ("stain", "lot", "word", "consistency", "material")  # of which one record may have several
+
+
+def _contradicts(conditions: Sequence[tuple[str, str]]) -> bool:
+    """True where two values of one thing are asked for, of which a record has one."""
+    single = {(what, value.casefold()) for what, value in conditions if what not in _MANY}
+    return len({what for what, _ in single}) < len(single)
 
 
 def _find(connection: Connection, wanted: Wanted, lab: str) -> Sequence[tuple[int, float | None]]:

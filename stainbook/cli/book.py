@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from stainbook.cli import exchange
 from stainbook.cli.options import Illuminant, Json, Observer, session
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths
 
@@ -290,6 +291,8 @@ app.command("search")(search)
 app.command("history")(history)
 app.command("approve")(approve)
 app.command("retire")(retire)
+app.command("export")(exchange.export)
+app.command("import")(exchange.import_)
 app.command("verify")(verify)
 app.command("backup")(backup)
 app.command("erase")(erase)

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from stainbook import __version__
 from stainbook.book import Book
 from stainbook.book.shelves import Shelves
 from stainbook.errors import BookError, InputError
@@ -27,7 +28,7 @@ def keep(shelves: Shelves, optics: Optics, lots: Mapping[str, str]) -> int:
 def document_of(optics: Optics, lots: Mapping[str, str]) -> tuple[dict[str, Any], bytes]:
     """A fit as the book keeps it: plain values, and its arrays."""
     document, data = to_document(optics)
-    return {**document, "lots": dict(lots)}, data
+    return {**document, "lots": dict(lots), "version": __version__}, data
 
 
 def learnt(book: Book) -> tuple[Optics, dict[str, str]]:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from stainbook.book import Book
+from stainbook import __version__
+from stainbook.book import Book, Fit
 from stainbook.work.book_schemas import VerifyResult
 from stainbook.work.calibrate import refit
 from stainbook.work.learnt import SCOPE
@@ -15,23 +16,30 @@ FIT_AGREES = 1e-9  # largest difference of a recomputed number, absolute: anothe
 def verify(book: Book) -> VerifyResult:
     """Check every record and their chain, and compute the newest fit again from the records it was made of."""
     checked = book.verify()
-    faults = list(checked.faults)
-    apart = _fit_differs(book)
-    if apart is not None and not apart <= FIT_AGREES:
-        faults.append(f"the fit of the stains does not follow from the book's chips: it differs by {apart:.3g}")
+    faults, warnings = list(checked.faults), []
+    fit = book.fit(SCOPE)
+    apart = None
+    if fit is not None and fit.document.get("version") != __version__:
+        warnings.append("the fit of the stains was made by another version of stainbook: calibrate again to check it")
+    elif fit is not None:
+        apart = _fit_differs(book, fit)
+        if not apart <= FIT_AGREES:
+            faults.append(f"the fit of the stains does not follow from the book's chips: it differs by {apart:.3g}")
     return VerifyResult(
-        ok=not faults, records=checked.rows, head=checked.head, erased=checked.erased, faults=faults, fit=apart
+        ok=not faults,
+        records=checked.rows,
+        head=checked.head,
+        erased=checked.erased,
+        faults=faults,
+        fit=apart,
+        warnings=warnings,
     )
 
 
-def _fit_differs(book: Book) -> float | None:
-    """The largest difference of the recomputed fit; None where there is no fit, or none from the book's own chips."""
-    entered = book.entered("fit", SCOPE)
-    fit = book.fit(SCOPE)
-    if fit is None or not entered:
-        return None
-    again = refit(book.as_of(entered[-1].number))
-    return None if again is None else difference(again, fit.document)
+def _fit_differs(book: Book, fit: Fit) -> float:
+    """The largest difference of the fit, computed again from the book as it was when the fit was stored."""
+    again = refit(book.as_of(book.entered("fit", SCOPE)[-1].number))
+    return float("inf") if again is None else difference(again, fit.document)
 
 
 def difference(first: Any, second: Any) -> float:

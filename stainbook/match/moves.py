@@ -72,41 +72,43 @@ def try_all(
     """Short lists and their odds of several zones; ``options`` None means that nothing may be laid on."""
     frames = [frame_of(p.target, p.viewing, offset=p.lab_offset) for p in problems]
     left = outlook(bench, [_wanted(bench, p, f, ()) for p, f in zip(problems, frames, strict=True)])
-    searches = list(_searches(bench, problems, frames, left, options)) if options is not None else []
-    stacks: list[list[Layers]] = [[()] for _ in problems]
-    kinds: list[list[int]] = [[-1] for _ in problems]
-    for i, search, _ in searches:
-        found = shortlist(search, bench.limits.layers, short)
-        stacks[i] += [search.options.stack(row) for row in found.rows]
-        kinds[i] += list(stain_sets(search.options, found.rows)) if len(found.rows) else []
+    found = _searches(bench, problems, frames, left, options) if options is not None else ()
+    searches = {i: (search, doubt) for i, search, doubt in found}
+    lists = [_short_list(bench, searches[i][0] if i in searches else None, short) for i in range(len(problems))]
     wanted = [
-        _wanted(bench, p, f, layers) for p, f, own in zip(problems, frames, stacks, strict=True) for layers in own
+        _wanted(bench, problem, frame, layers)
+        for problem, frame, (stacks, _) in zip(problems, frames, lists, strict=True)
+        for layers in stacks
     ]
     view = outlook(bench, wanted)
     draws = view.draw(DRAWS)
-    doubts = {i: (search, doubt) for i, search, doubt in searches}
-    fields, start = [], 0
-    for i, (problem, frame) in enumerate(zip(problems, frames, strict=True)):
-        at = slice(start, start + len(stacks[i]))
-        start = at.stop
+    ends = np.cumsum([len(stacks) for stacks, _ in lists])
+    fields = []
+    for i, (problem, frame, (stacks, kinds), end) in enumerate(zip(problems, frames, lists, ends, strict=True)):
+        at = slice(end - len(stacks), end)
         odds = odds_of(problem, frame, view.ln_xyz[at], draws[at])
-        corrections = corrections_of(*doubts[i]) if i in doubts else None
-        left_after, first = _firings(bench, problem, stacks[i])
+        corrections = corrections_of(*searches[i]) if i in searches else None
+        left_after, first = _firings(bench, problem, stacks)
         within = follow_up(odds, problem.thresholds.acceptable, corrections, left_after, first)
-        fields.append(_field(problem, frame, stacks[i], kinds[i], odds, within))
+        fields.append(_field(problem, frame, stacks, kinds, odds, within))
     return fields
+
+
+def _short_list(bench: Bench, search: Search | None, most: int) -> tuple[list[Layers], list[int]]:
+    """Leaving the zone, then the likeliest stacks; with each a number that is the same for the same stains."""
+    if search is None:
+        return [()], [-1]
+    found = shortlist(search, bench.limits.layers, most)
+    sets = [int(one) for one in stain_sets(search.options, found.rows)]
+    return [(), *(search.options.stack(row) for row in found.rows)], [-1, *sets]
 
 
 def option_scores(bench: Bench, problems: Sequence[ZoneProblem], options: Options) -> tuple[Array, Array]:
     """Scores of every option as a single layer (z, n) and of leaving (z,) each zone; higher is better."""
-    frames = [frame_of(p.target, p.viewing, offset=p.lab_offset) for p in problems]
-    left = outlook(bench, [_wanted(bench, p, f, ()) for p, f in zip(problems, frames, strict=True)])
     scores, leave = np.full((len(problems), len(options)), -np.inf), np.empty(len(problems))
-    for i, search, _ in _searches(bench, problems, frames, left, options):
-        step = frames[i].steps(frames[i].lab(left.ln_xyz[i]))[None]
-        leave[i] = score(
-            chance_within(step, search.doubt.rest[None], search.limit), step, search.doubt.rest[None], 0.0
-        )[0]
+    for i, (search, step) in enumerate(searches_of(bench, problems, options)):
+        alone, rest = step[None], search.doubt.rest[None]
+        leave[i] = score(chance_within(alone, rest, search.limit), alone, rest, 0.0)[0]
         scores[i, search.near.places] = evaluate(search, search.near.places[:, None]).scores
     return scores, leave
 
@@ -203,7 +205,7 @@ def _field(
         Tried(
             problem=problem,
             layers=layers,
-            stains=int(kinds[i]),
+            stains=kinds[i],
             plain=odds.lab[0],
             lab=odds.lab[i],
             point=float(odds.point[i]),

@@ -9,9 +9,8 @@ nothing open, the layers themselves. It takes the next place, and the sieve runs
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from typing import Protocol, TypeVar
+from collections.abc import Sequence
+from typing import NamedTuple, Protocol, TypeVar
 
 from stainbook.records import Layers
 
@@ -42,10 +41,10 @@ class Rankable(Protocol):
 
 
 M = TypeVar("M", bound=Rankable)
+_Key = tuple[object, ...]
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Effort:
+class Effort(NamedTuple):
     """Layers, pots and coats of a move: fewer is simpler."""
 
     layers: int
@@ -60,27 +59,32 @@ def effort(layers: Layers) -> Effort:
 
 def first_of(moves: Sequence[M]) -> M:
     """The move that comes first; the order of ``moves`` does not matter."""
-    left = _near(moves, lambda m: -m.accept_within, CHANCE_TIE)
-    left = _near(left, lambda m: m.firings, FIRINGS_TIE)
-    left = _near(left, lambda m: m.dE00, DIFFERENCE_TIE)
-    return left[0] if len(left) == 1 else min(left, key=_last_resort)
-
-
-def _last_resort(move: Rankable) -> tuple[object, ...]:
-    mixes = tuple((layer.pot.shares, layer.coats) for layer in move.layers)
-    return effort(move.layers), move.dE00, mixes, -move.accept_within
+    return _sieved([(move, _last_resort(move)) for move in moves])[0]
 
 
 def ranked(moves: Sequence[M]) -> list[M]:
     """All moves in their order."""
-    left, order = list(moves), []
+    left, order = [(move, _last_resort(move)) for move in moves], []
     while left:
-        first = first_of(left)
-        order.append(first)
-        left = [move for move in left if move is not first]
+        first = _sieved(left)
+        order.append(first[0])
+        left.remove(first)
     return order
 
 
-def _near(moves: Sequence[M], value: Callable[[M], float], width: float) -> list[M]:
-    least = min(map(value, moves))
-    return [move for move in moves if value(move) <= least + width + _ROUNDING]
+def _sieved(moves: Sequence[tuple[M, _Key]]) -> tuple[M, _Key]:
+    """The first of moves that come with what decides when all else ties."""
+    left = _near(moves, [-move.accept_within for move, _ in moves], CHANCE_TIE)
+    left = _near(left, [move.firings for move, _ in left], FIRINGS_TIE)
+    left = _near(left, [move.dE00 for move, _ in left], DIFFERENCE_TIE)
+    return min(left, key=lambda one: one[1])
+
+
+def _near(moves: Sequence[tuple[M, _Key]], values: Sequence[float], width: float) -> Sequence[tuple[M, _Key]]:
+    most = min(values) + width + _ROUNDING
+    return [one for one, value in zip(moves, values, strict=True) if value <= most]
+
+
+def _last_resort(move: Rankable) -> _Key:
+    mixes = tuple((layer.pot.shares, layer.coats) for layer in move.layers)
+    return effort(move.layers), move.dE00, mixes, -move.accept_within

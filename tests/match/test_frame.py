@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stainbook.colour import WAVELENGTHS, delta_e_2000, spectrum_to_lab
@@ -22,6 +22,7 @@ def test_spectra_have_the_colour_that_they_have_elsewhere(viewing):
     np.testing.assert_allclose(frame.lab(frame.ln_xyz(tooth())), plain + frame.offset, rtol=0, atol=1e-9)
 
 
+@settings(deadline=None)
 @given(st.tuples(*[st.floats(-6.0, 6.0)] * 3))
 def test_the_length_of_a_step_is_the_true_difference(shift):
     frame, lab = frame_of(TARGET, Viewing()), np.array(TARGET) + shift

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stainbook.match.frame import frame_of
@@ -30,6 +30,7 @@ def test_chance_is_that_of_drawing(shape, step):
     assert chance_within(np.array([step]), covariance[None], 1.8)[0] == pytest.approx(share, abs=0.05)
 
 
+@settings(deadline=None)
 @given(st.floats(0.1, 4.0), st.floats(0.0, 3.0), st.floats(0.01, 1.0))
 def test_chance_grows_with_the_limit(limit, distance, variance):
     step, covariance = np.array([[distance, 0.0, 0.0]]), variance * np.eye(3)[None]

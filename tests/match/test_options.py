@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stainbook.match.options import options_of, pots_of
@@ -19,6 +19,7 @@ def test_fourteen_stains_in_five_shares_make_these_many_pots():
     assert len(set(pots)) == len(pots)
 
 
+@settings(deadline=None)
 @given(st.lists(st.floats(0.01, 1.0), min_size=1, max_size=5, unique=True))
 def test_no_pot_holds_more_than_itself(strengths):
     assert all(sum(share for _, share in pot.shares) <= 1.0 + 1e-6 for pot in pots_of(STAINS[:3], strengths))

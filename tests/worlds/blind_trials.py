@@ -178,7 +178,9 @@ def run(world: worlds.World, count: int, *, operator: str = "bench-1", stripes: 
     optics = learn(world, stripes)
     zones = zones_of(world, optics, count)
     doubt = 0.0 if operator == "bench-1" else OPERATOR_SD
-    bench = Bench(optics, tuple(world.stains), hands=Hands(operator=operator, operator_ln=(0.0, doubt)), limits=LIMITS)
+    families = {name: ("surface", family) for name, family in world.stains.items()}
+    hands = Hands(operator=operator, operator_ln=(0.0, doubt))
+    bench = Bench(optics, tuple(world.stains), families, hands, LIMITS)
     advice = advise_case(bench, [zone.problem for zone in zones], stage="blasted" if world.matt else "stained")
     table, rng = Table(world), world.rng("fired")
     return [_fired(world, table, zone, told, operator, rng) for zone, told in zip(zones, advice.zones, strict=True)]

@@ -91,8 +91,13 @@ def _layer(rows: list[Row], *, fired: bool) -> Layer:
         lots=tuple(sorted(lots.items())),
         consistency=_of_all(rows, "consistency", lambda row, column: row.choice(column, CONSISTENCIES)),
         method=_of_all(rows, "method", Row.text),
-        firings=_needed_of_all(rows, "firings", Row.count) if fired else 1,
+        firings=_needed_of_all(rows, "firings", _firings) if fired else 1,
     )
+
+
+def _firings(row: Row, column: str) -> int:
+    """What a layer went through; resin stains go through none."""
+    return row.count(column, least=0)
 
 
 def _pot(rows: list[Row]) -> Pot:

@@ -12,7 +12,7 @@ from itertools import chain
 from pathlib import Path
 
 from stainbook.errors import FileError
-from stainbook.files.text import shown
+from stainbook.files.text import nearest, shown
 from stainbook.files.values import INSTANT, SHARE, Numerals, instant
 
 MAX_LINE = 200_000  # characters; a spectrum at 1 nm with its words takes about 5,000
@@ -93,7 +93,7 @@ class Row:
         """One of the known words in lower case, in any case in the file; None for an empty cell."""
         value = self.text(column)
         if value is not None and value.lower() not in known:
-            raise self.fail(column, shown(value), f"one of {', '.join(known)}")
+            raise self.fail(column, shown(value), f"one of {', '.join(known)}", hint=nearest(value, known))
         return value.lower() if value is not None else None
 
     def number(self, column: str) -> float | None:
@@ -116,12 +116,13 @@ class Row:
             raise self.fail(column, f"{value:g}", "a number above 0")
         return value
 
-    def count(self, column: str) -> int:
-        """A whole number from 1 to 1000 in a cell that must be filled."""
-        text = self.needed(column, "a whole number from 1 to 1000")
+    def count(self, column: str, *, least: int = 1) -> int:
+        """A whole number from ``least`` to 1000 in a cell that must be filled."""
+        expected = f"a whole number from {least} to 1000"
+        text = self.needed(column, expected)
         value = self.numbers([column], [text])[0]
-        if value != int(value) or not 1 <= value <= 1000:
-            raise self.fail(column, shown(text), "a whole number from 1 to 1000")
+        if value != int(value) or not least <= value <= 1000:
+            raise self.fail(column, shown(text), expected)
         return int(value)
 
     def share(self, column: str) -> float:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import difflib
+import os
 import re
 import stat
+from collections.abc import Iterable
 from pathlib import Path
 
 from stainbook.errors import FileError, InputError
@@ -12,6 +15,7 @@ MAX_TABLE_BYTES = 64 * 2**20  # a year of readings at 1 nm is about a tenth of i
 MAX_YAML_BYTES = 4 * 2**20  # a case or a list of stains is a few kB
 _MARKS = ((b"\xef\xbb\xbf", "utf-8"), (b"\xff\xfe", "utf-16-le"), (b"\xfe\xff", "utf-16-be"))
 _CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
+_OPEN = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)  # also when a pipe took its place
 _SAVE_AS_TEXT = "save it as text in UTF-8"
 
 
@@ -40,20 +44,29 @@ def write_text(path: Path | str, text: str) -> None:
 
 def _read_bytes(path: Path, what: str, limit: int) -> bytes:
     try:
-        status = path.stat()
-        if not stat.S_ISREG(status.st_mode):  # opening a pipe or a device could hang
-            kind = "a folder" if stat.S_ISDIR(status.st_mode) else "a pipe or device"
-            raise FileError(path, kind, what, hint="give the file itself")
-        with path.open("rb") as stream:
-            data = stream.read(limit + 1)
+        _check_kind(path, path.stat(), what)  # before it is opened, which could hang on a pipe or a device
+        with os.fdopen(os.open(path, _OPEN), "rb") as stream:
+            before = os.fstat(stream.fileno())
+            _check_kind(path, before, what)
+            data = stream.read(limit + 1) if before.st_size <= limit else b""
+            after = os.fstat(stream.fileno())
     except FileNotFoundError as error:
         raise FileError(path, "no such file", what, hint="check the name and the folder") from error
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise FileError(path, f"that it cannot be read ({reason})", what) from error
-    if len(data) > limit:
+    if max(before.st_size, len(data)) > limit:
         raise FileError(path, f"more than {limit / 2**20:g} MB", f"{what} of at most that size", hint="split it")
+    if (before.st_size, before.st_mtime_ns, len(data)) != (after.st_size, after.st_mtime_ns, after.st_size):
+        hint = "let the program that writes it finish, then try again"
+        raise FileError(path, "a file that changed while it was read", what, hint=hint)
     return data
+
+
+def _check_kind(path: Path, status: os.stat_result, what: str) -> None:
+    if not stat.S_ISREG(status.st_mode):
+        kind = "a folder" if stat.S_ISDIR(status.st_mode) else "a pipe or device"
+        raise FileError(path, kind, what, hint="give the file itself")
 
 
 def decode_text(data: bytes, path: Path, what: str) -> str:
@@ -81,6 +94,12 @@ def decode_text(data: bytes, path: Path, what: str) -> str:
 def control_character(text: str) -> bool:
     """Tell whether text holds a control character other than tab and line ends."""
     return _CONTROL.search(text) is not None
+
+
+def nearest(word: str, known: Iterable[str]) -> str | None:
+    """A hint at the known word that another may be meant for, None where none is near."""
+    near = difflib.get_close_matches(word.lower(), list(known), n=1)
+    return f"did you mean {near[0]}?" if near else None
 
 
 def shown(value: str, *, limit: int = 60) -> str:

@@ -6,7 +6,6 @@ Built from parse events, so nothing is ever constructed: no tags, no aliases, a 
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,7 +13,7 @@ from pathlib import Path
 import yaml
 
 from stainbook.errors import FileError
-from stainbook.files.text import MAX_YAML_BYTES, control_character, read_text, shown
+from stainbook.files.text import MAX_YAML_BYTES, control_character, nearest, read_text, shown
 from stainbook.files.values import SHARE, Numerals
 
 MAX_DEPTH = 16  # a case nests six deep
@@ -50,8 +49,7 @@ class Node:
             raise self.fail(self.kind, "a mapping" + (f" with {', '.join(required)}" if required else ""))
         for name, node in self.value.items() if known is not None else ():
             if name not in (known or ()):
-                near = difflib.get_close_matches(name, known or (), n=1)
-                hint = f"did you mean {near[0]}?" if near else None
+                hint = nearest(name, known or ())
                 raise node.fail(f"the key {shown(name)}", f"one of {', '.join(known or ())}", hint=hint)
         filled = {name: node for name, node in self.value.items() if node.value is not None}
         for name in required:
@@ -86,7 +84,7 @@ class Node:
         """One of the known words, in any case."""
         word = self.text().lower()
         if word not in known:
-            raise self.fail(self.kind, f"one of {', '.join(known)}")
+            raise self.fail(self.kind, f"one of {', '.join(known)}", hint=nearest(word, known))
         return word
 
     def number(self, low: float = float("-inf"), high: float = float("inf")) -> float:

@@ -85,7 +85,7 @@ def ln_after(
     """
     amount = coat_amount(stack.share, stack.coats[..., None], exponent[:, None, :])
     amount = amount * np.exp(np.broadcast_to(ln_hand, stack.coats.shape))[..., None]
-    coloured = amount * np.exp((stack.firings[..., None] - 1.0) * ln_fade[:, None, :])
+    coloured = amount * np.exp(np.maximum(stack.firings[..., None] - 1.0, 0.0) * ln_fade[:, None, :])
     liquid = (stack.share * soaks[:, None, :]).any(axis=-1, keepdims=True)  # the rest of such a pot is no glaze
     lying = ~soaks[:, None, :] & ~liquid
     k = np.einsum("nlm,nmw->lnw", coloured * lying, K)

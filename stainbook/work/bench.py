@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -12,7 +13,8 @@ from stainbook.book import Book
 from stainbook.colour import ThresholdSet, threshold_set, thresholds
 from stainbook.files import read_case
 from stainbook.files.text import write_text
-from stainbook.match.talk import hue_towards, mix
+from stainbook.match import advise_case
+from stainbook.match.talk import coating, hue_towards, mix
 from stainbook.records import NO_FIRING_STAGES, Case, Effect, Pot, Reading
 from stainbook.work.advise import advise_files
 from stainbook.work.cautions import MOTTLE_READINGS
@@ -22,7 +24,7 @@ from stainbook.work.day_schemas import BenchResult, BenchZone, LabShift
 from stainbook.work.documents import Colour
 from stainbook.work.learnt import SCOPE
 from stainbook.work.printed import PrintedTable, page
-from stainbook.work.problems import AdviceAsked
+from stainbook.work.problems import AdviceAsked, prepare_case
 from stainbook.work.samples import SampleColour
 from stainbook.work.schemas import AdvisedZone, Gap
 from stainbook.work.zones import Library, ZoneColours, guide_of, zone_colours
@@ -64,7 +66,11 @@ def bench(
     colours = zone_colours(case, library, optics=False)
     wish = AdviceAsked(asked, guide=guide, readings=readings, threshold_names=threshold_names)
     steps, told = _steps(book, path, case, colours, wish)
-    zones = [_zone(one, limits, steps.get(one.zone.key)) for one in colours]
+    resin = _resin(book, case)
+    painted = _resin_steps(book, path, resin, wish)
+    minutes = _minutes(book, case)
+    zones = [_zone(one, limits, steps.get(one.zone.key), minutes) for one in colours]
+    zones = [zone.model_copy(update={"step": painted.get((zone.tooth, zone.zone), zone.step)}) for zone in zones]
     return BenchResult(
         case=case.case,
         material=case.material,
@@ -72,7 +78,8 @@ def bench(
         finish=case.finish,
         zones=zones,
         effects=[_effect(one) for one in case.effects],
-        resin_stains=_resin(book, case),
+        resin_stains=resin,
+        minutes=max((zone.minutes for zone in zones if zone.minutes is not None), default=None),
         cautions=list(TRIAL_CAUTIONS if case.stage == "trial" else CAUTIONS),
         warnings=list(dict.fromkeys([*loaded.warnings, *library.warnings, *told])),
     )
@@ -98,7 +105,15 @@ def cells(zone: BenchZone) -> tuple[str, ...]:
     return (str(zone.tooth), zone.zone, *said, zone.step or "")
 
 
-def _zone(colours: ZoneColours, limits: Mapping[str, ThresholdSet], advised: AdvisedZone | None) -> BenchZone:
+def _minutes(book: Book, case: Case) -> float | None:
+    """Minutes of one firing by the case's programme, where the lab entered them."""
+    programme = book.programmes().get(case.programme) if case.programme else None
+    return programme.minutes if programme else None
+
+
+def _zone(
+    colours: ZoneColours, limits: Mapping[str, ThresholdSet], advised: AdvisedZone | None, minutes: float | None
+) -> BenchZone:
     zone, seen, target = colours.zone, colours.seen, colours.target
     bare = BenchZone(
         tooth=zone.tooth,
@@ -107,6 +122,7 @@ def _zone(colours: ZoneColours, limits: Mapping[str, ThresholdSet], advised: Adv
         like="{} {}".format(*zone.like) if zone.like else None,
         target=_colour(target) if target else None,
         step=_step(advised),
+        minutes=advised.moves[0].firings * minutes if advised and advised.moves and minutes else None,
     )
     if seen is None or target is None:
         return bare.model_copy(update={"step": bare.step or ("not read" if seen is None else "no target")})
@@ -147,13 +163,26 @@ def _steps(
 ) -> tuple[dict[tuple[int, str], AdvisedZone], list[str]]:
     """The advice by zone; none before a stain was calibrated, for pieces never fired, and on an own scale."""
     if case.stage in NO_FIRING_STAGES:
-        return {}, [f"a piece at stage {case.stage} is not fired: no next step and no odds"]
+        return {}, [f"a piece at stage {case.stage} is not fired: no odds of a firing"]
     if any(one.seen is not None and not one.seen.viewing.known for one in colours):
         return {}, [f"no next step: readings are {OWN_SCALE}, from which no stain can be computed"]
     if book.fit(SCOPE) is None:
         return {}, ["no next step yet: no stain was calibrated; `stainbook plate` lays out the first stripes"]
     result = advise_files(book, [path], wish)
     return {(zone.tooth, zone.zone): zone for zone in result.cases[0].zones}, result.warnings
+
+
+def _resin_steps(book: Book, path: Path, resin: Sequence[str], wish: AdviceAsked) -> dict[tuple[int, str], str]:
+    """What resin stains would do best on a provisional: the layers alone, since nothing is fired."""
+    if book.fit(SCOPE) is None or not resin:
+        return {}
+    prepared = prepare_case(book, path, wish)
+    known = tuple(name for name in resin if name in prepared.lab.optics.stains)
+    if not known:
+        return {}
+    advice = advise_case(replace(prepared.bench, stains=known), prepared.problems, stage=None)
+    firsts = {zone.key: zone.moves[0] for zone in advice.zones if zone.moves}
+    return {key: coating(move.layers) for key, move in firsts.items() if move.kind == "add"}
 
 
 def _step(advised: AdvisedZone | None) -> str | None:

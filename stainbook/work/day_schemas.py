@@ -182,7 +182,10 @@ class ProgrammeResult(Document):
 
 
 class BenchZone(Result):
-    """One zone of a bench sheet; value, chroma and hue in words, ``mottle`` the scatter of gum read in places."""
+    """One zone of a bench sheet; value, chroma and hue in words, ``mottle`` the scatter of gum read in places.
+
+    ``minutes`` in the furnace that the next step is expected to take, by the case's programme.
+    """
 
     tooth: int
     zone: str
@@ -196,6 +199,7 @@ class BenchZone(Result):
     mottle: LabShift | None = None
     like: str | None = None
     step: str | None = None
+    minutes: float | None = None
     scale: str | None = None
 
 
@@ -209,6 +213,7 @@ class BenchResult(Document):
     zones: list[BenchZone]
     effects: list[str] = []
     resin_stains: list[str] = []
+    minutes: float | None = None
     cautions: list[str] = []
 
 

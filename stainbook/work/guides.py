@@ -29,6 +29,8 @@ def load_guide(book: Book, guide: Path, readings: Path | None, asked: Asked | No
             f"{readings}: none of its {len(found.samples)} samples is a tab of {guide}, expected samples named "
             f"guide/tab/zone, such as {tabs.records[0].sample}"
         )
+    for reading in own:
+        viewing_of(reading)  # refuses a light that is not known, before anything is stored
     with book.transaction() as step:
         step.add_guide(tabs.records)
         step.add_readings(own)

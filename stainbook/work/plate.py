@@ -65,6 +65,8 @@ def read_back(
     """
     chips = read_chips(chips_path).records
     found = _in_order(readings, chips, asked or Asked())
+    for one in found.all:
+        optical(one)  # refuses colours of unknown light, before anything is stored
     bare = [name for name in _plates(chips) if name not in found.samples and book.find_reading(name) is None]
     if bare:
         raise InputError(f"{readings}: plate {bare[0]!r} was never read bare, expected its reading before the stripes'")
@@ -76,7 +78,8 @@ def read_back(
     with book.transaction() as step:
         step.add_readings(found.all)
         step.add_chips(chips)
-    return _result(chips, [*found.warnings], hands=_hands(book, chips))
+    hands, told = _hands(book, chips)
+    return _result(chips, [*found.warnings, *told], hands=hands)
 
 
 def _in_order(path: Path, chips: Sequence[Chip], asked: Asked) -> ReadingSet:
@@ -127,16 +130,22 @@ def _page(result: PlateResult) -> str:
 # ---------------------------------------------------------------- one's own hand
 
 
-def _hands(book: Book, chips: Sequence[Chip]) -> list[HandResult]:
-    """The scatter of a hand wherever one stripe was painted three times or more on one plate."""
+def _hands(book: Book, chips: Sequence[Chip]) -> tuple[list[HandResult], list[str]]:
+    """The scatter of a hand wherever one stripe was painted three times or more on one plate; what cannot be told."""
     groups: dict[object, list[Chip]] = {}
     for chip in chips:
         if chip.layers and chip.layers[0].pot.shares:
-            groups.setdefault(
-                (chip.body, chip.operator, tuple((one.pot, one.coats) for one in chip.layers)), []
-            ).append(chip)
+            alike = chip.body, chip.operator, tuple((one.pot, one.coats) for one in chip.layers)
+            groups.setdefault(alike, []).append(chip)
     optics, stains = _optics(book), book.stains()
-    return [_hand(book, group, optics, stains) for group in groups.values() if len(group) >= FEWEST]
+    found, told = [], []
+    for group in groups.values():
+        if len(group) >= FEWEST:
+            try:
+                found.append(_hand(book, group, optics, stains))
+            except ValueError as error:
+                told.append(f"{group[0].chip} and its like tell nothing of the hand: {error}")
+    return found, told
 
 
 def _optics(book: Book) -> Optics:
@@ -157,10 +166,7 @@ def _hand(book: Book, chips: Sequence[Chip], optics: Optics, stains: Mapping[str
     (forecasted,) = forecast(optics, piece, [first.layers], key="", families=families)
     coats = first.layers[0].coats
     slope = forecasted.sources["hand  1"][0] * np.sqrt(coats) / optics.pooled.hand
-    try:
-        scatter = hand_scatter(ln, slope, coats=coats)
-    except ValueError as error:
-        raise InputError(f"{first.chip} and its like: {error}") from error
+    scatter = hand_scatter(ln, slope, coats=coats)
     return HandResult(
         operator=first.operator, stripes=len(chips), scatter=scatter.sd, low=scatter.low, high=scatter.high
     )

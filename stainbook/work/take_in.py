@@ -36,8 +36,8 @@ def take_in(
         found = read_pasted(source, defaults=defaults, order=order)
     word = stage.lower() if stage and stage.lower() in STAGES else stage
     readings = [replace(reading, stage=reading.stage or word) for reading in found.all]
+    warnings = [*found.warnings, *_unknown(found), *cautions(readings)]  # refuses lights that are not known
     stored = book.add_readings(readings)
-    warnings = [*found.warnings, *_unknown(found), *cautions(readings)]
     return ReadResult(stored=stored, samples=list(found.samples), warnings=warnings)
 
 

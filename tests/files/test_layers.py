@@ -76,7 +76,7 @@ def test_decimal_commas(tmp_path, text):
         (["c,p,1,husk,much,1,1"], ["row 2", "column strength", "'much'"]),
         (["c,p,1,husk,1,0,1"], ["row 2", "column coats", "'0'", "whole number"]),
         (["c,p,1,husk,1,1.5,1"], ["row 2", "column coats", "'1.5'"]),
-        (["c,p,1,husk,1,1,0"], ["row 2", "column firings"]),
+        (["c,p,1,husk,1,1,-1"], ["row 2", "column firings"]),
         (["c,p,0,husk,1,1,1"], ["row 2", "column layer"]),
         (["c,p,2,husk,1,1,1"], ["row 2", "column layer", "layer 1"]),
         (["c,p,1,husk,1,1,1", "c,p,3,husk,1,1,1"], ["row 3", "column layer", "layer 2"]),

@@ -7,7 +7,20 @@ from typing import Annotated
 import typer
 
 from stainbook import __version__
-from stainbook.cli import book, cases, measuring, outcomes, photo, plates, prescribing, readings, schema, serve, stains
+from stainbook.cli import (
+    book,
+    cases,
+    measuring,
+    outcomes,
+    photo,
+    plan,
+    plates,
+    prescribing,
+    readings,
+    schema,
+    serve,
+    stains,
+)
 from stainbook.cli.options import Session
 
 app = typer.Typer(
@@ -50,6 +63,7 @@ app.command("compare")(readings.compare)
 app.command("calibrate")(stains.calibrate)
 app.command("predict")(stains.predict)
 app.command("advise")(cases.advise)
+app.command("plan")(plan.plan)
 app.command("sheet")(measuring.sheet)
 app.command("read")(measuring.read)
 app.command("instrument")(measuring.instrument)

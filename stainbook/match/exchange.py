@@ -27,7 +27,7 @@ from stainbook.records import Pot
 
 FLOOR = 0.02  # added to each chance before its logarithm
 PER_DIFFERENCE = 0.05  # worth of one ΔE00 less: what decides between sure things
-TRIED = 64  # mixes tried at each place, the best by their single layers
+TRIED = 96  # mixes tried at each place, the best by their single layers
 PASSES = 4  # through the places of a palette; two are nearly always enough
 _BETTER = 1e-4
 

@@ -13,6 +13,7 @@ from pydantic import Field
 from stainbook.work import book_schemas as book
 from stainbook.work import day_schemas as day
 from stainbook.work import photo_schemas as photo
+from stainbook.work import plan_schemas as plan
 from stainbook.work.documents import Chance, Difference, Grade, Observer, OneOf, Result, Sampled, Tissue, Visibility
 from stainbook.work.documents import Colour as Colour
 from stainbook.work.documents import Document as Document
@@ -225,4 +226,5 @@ COMMANDS: dict[str, type[Document]] = {
     **day.COMMANDS,
     **book.COMMANDS,
     **photo.COMMANDS,
+    **plan.COMMANDS,
 }

@@ -1,0 +1,209 @@
+"""A palette for a whole case: few mixes for all zones in one firing, and which of them go on each zone.
+
+The mixes are those of `exchange`; every zone is then searched again with these alone and forecast in full.
+For a whole case a zone's chance counts more finely than for itself: forty zones at 0.98 are all accepted
+in 45 of 100 cases, at 0.995 in 82. So a zone takes the surest of its moves, where being accepted only
+after another firing counts half, and gives little of that away for simplicity.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from stainbook.match.exchange import palettes, served_of
+from stainbook.match.moves import Field, Tried, searches_of, try_all
+from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
+from stainbook.match.options import Options, options_of, pots_of
+from stainbook.match.problem import Bench, Key, ZoneProblem
+from stainbook.match.rank import CHANCE_TIE, first_of
+from stainbook.match.verdict import reached
+from stainbook.match.why import why
+from stainbook.records import Pot
+
+DEFAULT_POTS = 4
+SHORT = 8  # stacks of a zone that get a full forecast: of few mixes there are not many
+LATER = 0.5  # what a zone counts that is accepted only after a further firing
+GIVEN_AWAY = 0.005  # chance that a zone gives away for fewer layers, mixes and coats
+
+PlanVerdict = Literal["stain", "leave", "out of reach", "no firing"]
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """Chance that all zones that stain can bring there are accepted, after this firing and within those left."""
+
+    mixes: int
+    accept: float
+    accept_within: float
+
+    @property
+    def counts(self) -> float:
+        """What they are worth together: accepted only after a further firing counts half."""
+        return _counts(self.accept, self.accept_within)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PlannedZone:
+    """What goes on one zone, what it becomes, and whether stain brings it there at all."""
+
+    key: Key
+    tissue: str
+    verdict: PlanVerdict
+    move: Tried
+    why: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Plan:
+    """The mixes, most used first, and the zones as they were given.
+
+    ``accept`` and ``accept_within`` hold for all zones, ``together`` for those that stain can bring there;
+    ``unlimited`` is that with as many mixes as the zones could wish for, ``trade_off`` with few, by their number.
+    """
+
+    pots: tuple[Pot, ...]
+    accept: float
+    accept_within: float
+    zones: tuple[PlannedZone, ...]
+    together: Together
+    unlimited: Together
+    trade_off: tuple[Together, ...] = ()
+    warnings: tuple[str, ...] = ()
+
+
+def plan_case(
+    bench: Bench,
+    problems: Sequence[ZoneProblem],
+    *,
+    stage: str | None = None,
+    most: int | None = None,
+    trade_off: Iterable[int] = (),
+) -> Plan:
+    """One palette for all zones of a case, in one firing.
+
+    Parameters
+    ----------
+    stage : of the piece, a word of formats.md
+    most : mixes; the case's own limit when None, else `DEFAULT_POTS`
+    trade_off : numbers of mixes whose chance is wanted too; each costs a forecast of all zones
+    """
+    reason = no_firing_reason(stage, bench.limits.firings_left)
+    pots = [] if reason else list(pots_of(bench.stains, bench.limits.strengths))
+    if not pots:
+        return _without(bench, problems, reason)
+    every = options_of(pots, bench.limits.coats)
+    unlimited = _Chosen.of(try_all(bench, problems, every, short=SHORT))
+    count = most or bench.limits.pots or DEFAULT_POTS
+    sizes = sorted({count, *trade_off})
+    found = dict(enumerate(_grown(bench, problems, every, unlimited, sizes[-1]), start=1))
+    best, together = {}, {}
+    for n in sizes:
+        best[n] = _laid(bench, problems, found[min(n, max(found))] if found else ())
+        together[n] = _together(best[n].moves, unlimited.reached)
+        fewer = sizes[sizes.index(n) - 1] if n > sizes[0] else n
+        if together[fewer].counts >= together[n].counts:  # the guess that chose the mixes is not the forecast
+            best[n], together[n] = best[fewer], together[fewer]
+    told = zip(best[count].fields, best[count].moves, unlimited.reached, strict=True)
+    return Plan(
+        pots=_pots_of(best[count].moves),
+        accept=_chance(best[count].moves),
+        accept_within=_chance_within(best[count].moves),
+        zones=tuple(_zone(bench, *one) for one in told),
+        together=together[count],
+        unlimited=_together(unlimited.moves, unlimited.reached),
+        trade_off=tuple(dict.fromkeys(together[n] for n in sorted(set(trade_off)))),
+        warnings=(RETURNED_FIRST,) if stage == "returned" else (),
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Chosen:
+    """Fields, the move taken on each, and whether stain can bring it there."""
+
+    fields: Sequence[Field]
+    moves: Sequence[Tried]
+    reached: Sequence[bool]
+
+    @classmethod
+    def of(cls, fields: Sequence[Field]) -> _Chosen:
+        moves = [surest(field) for field in fields]
+        order = {pot: place for place, pot in enumerate(_pots_of(moves))}
+        tidy = [_tidied(field, move, order) for field, move in zip(fields, moves, strict=True)]
+        return cls(fields, tidy, [reached(field.all) for field in fields])
+
+
+def surest(field: Field) -> Tried:
+    """The move that a whole case takes on a zone; left as it is when that is about as sure as any stain."""
+    counts = [_counts(move.accept, move.accept_within) for move in field.all]
+    if counts[0] >= max(counts) - CHANCE_TIE and field.leave.accept >= 1.0 - CHANCE_TIE:
+        return field.leave
+    near = [move for move, one in zip(field.all, counts, strict=True) if one >= max(counts) - GIVEN_AWAY]
+    return first_of(near) if max(counts) > GIVEN_AWAY else min(near, key=lambda move: move.dE00)
+
+
+def _tidied(field: Field, move: Tried, order: Mapping[Pot, int]) -> Tried:
+    """The same layers with the mixes in one order on all zones, where that is as sure: layers all but commute."""
+    wanted = tuple(sorted(move.layers, key=lambda layer: (order[layer.pot], layer.coats)))
+    least = _counts(move.accept, move.accept_within) - GIVEN_AWAY
+    alike = (one for one in field.adds if one.layers == wanted and _counts(one.accept, one.accept_within) >= least)
+    return next(alike, move)
+
+
+def _counts(accept: float, accept_within: float) -> float:
+    return LATER * accept_within + (1.0 - LATER) * accept
+
+
+def _grown(
+    bench: Bench, problems: Sequence[ZoneProblem], every: Options, unlimited: _Chosen, most: int
+) -> list[tuple[Pot, ...]]:
+    zones = served_of(searches_of(bench, problems, every), [not one for one in unlimited.reached])
+    return list(palettes(zones, every, most=most, layers=bench.limits.layers))
+
+
+def _laid(bench: Bench, problems: Sequence[ZoneProblem], pots: Sequence[Pot]) -> _Chosen:
+    options = options_of(pots, bench.limits.coats) if pots else None
+    return _Chosen.of(try_all(bench, problems, options, short=SHORT))
+
+
+def _without(bench: Bench, problems: Sequence[ZoneProblem], reason: str | None) -> Plan:
+    """The plan where nothing may be laid on."""
+    fields = try_all(bench, problems, None)
+    left = [field.leave for field in fields]
+    verdict: PlanVerdict = "no firing" if reason else "leave"
+    zones = tuple(
+        PlannedZone(field.problem.key, field.problem.tissue, verdict, field.leave, reason or why(bench, field, one))
+        for field, one in zip(fields, left, strict=True)
+    )
+    alone = _together(left, [True] * len(left))
+    told = "no stain that this material and stage bear is on the list: nothing to mix"
+    return Plan((), alone.accept, alone.accept_within, zones, alone, alone, warnings=() if reason else (told,))
+
+
+def _zone(bench: Bench, field: Field, move: Tried, within_reach: bool) -> PlannedZone:
+    verdict: PlanVerdict = "out of reach" if not within_reach else "stain" if move.layers else "leave"
+    return PlannedZone(field.problem.key, field.problem.tissue, verdict, move, why(bench, field, move))
+
+
+def _pots_of(moves: Sequence[Tried]) -> tuple[Pot, ...]:
+    """The mixes by the zones that they go on, most first."""
+    used = Counter(pot for move in moves for pot in {layer.pot for layer in move.layers})
+    return tuple(sorted(used, key=lambda pot: (-used[pot], pot.shares)))
+
+
+def _together(moves: Sequence[Tried], within_reach: Sequence[bool]) -> Together:
+    counted = [move for move, counts in zip(moves, within_reach, strict=True) if counts]
+    return Together(len(_pots_of(moves)), _chance(counted), _chance_within(counted))
+
+
+def _chance(moves: Sequence[Tried]) -> float:
+    """Chance that all are accepted after this firing, draw by draw, since one hand and one lot err alike everywhere."""
+    return float(np.prod([move.hits for move in moves], axis=0).mean()) if moves else 1.0
+
+
+def _chance_within(moves: Sequence[Tried]) -> float:
+    return float(np.prod([move.within for move in moves], axis=0).mean()) if moves else 1.0

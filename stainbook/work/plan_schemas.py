@@ -1,0 +1,79 @@
+"""What `stainbook plan` prints as JSON, as pydantic models."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from stainbook.work.documents import Chance, Colour, Difference, Document, OneOf, Result, Tissue
+
+Id = Annotated[str, Field(pattern="^[A-Z][A-Z]?$")]
+
+
+class Weighed(Result):
+    """What goes into a mix on the scale, clear glaze last; ``off`` is the largest relative error of a share."""
+
+    grams: dict[str, float]
+    off: Annotated[float, Field(ge=0.0)]
+
+
+class PlannedPot(Result):
+    """A mix of the palette: each stain's share of it, the rest is clear glaze."""
+
+    id: Id
+    pot: dict[str, Annotated[float, Field(gt=0.0, le=1.0)]]
+    zones: int = 0
+    weighed: Weighed | None = None
+
+
+class PlannedLayer(Result):
+    """One mix by its id, and its number of coats; bottom layer first."""
+
+    pot: Id
+    coats: Annotated[int, Field(ge=1)]
+
+
+class PlannedZone(Result):
+    """What goes on one zone, and what would come of it after the finish."""
+
+    tooth: int
+    zone: str
+    tissue: Tissue
+    layers: list[PlannedLayer]
+    verdict: Annotated[str, OneOf("stain", "leave", "out of reach", "no firing")]
+    colour: Colour
+    dE00: Difference
+    dE00_p05: Difference
+    dE00_p95: Difference
+    accept: Chance
+    accept_within: Chance
+    why: str
+
+
+class Palette(Result):
+    """So many mixes, and the chance that they bring all zones there that stain can bring there."""
+
+    mixes: int
+    accept: Chance
+    accept_within: Chance
+
+
+class PlanResult(Document):
+    """``stainbook plan``: ``accept`` is the chance of all zones, ``within_reach`` of those that stain can bring there.
+
+    ``unlimited`` is that of as many mixes as the zones could wish for, ``trade_off`` of few, where asked for.
+    """
+
+    case: str
+    pots: list[PlannedPot]
+    accept: Chance | None
+    zones: list[PlannedZone]
+    accept_within: Chance | None = None
+    within_reach: Palette | None = None
+    unlimited: Palette | None = None
+    trade_off: list[Palette] = []
+    effects: list[str] = []
+
+
+COMMANDS: dict[str, type[Document]] = {"plan": PlanResult}

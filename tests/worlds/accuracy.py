@@ -9,9 +9,10 @@ import numpy as np
 
 from stainbook.colour import delta_e_2000
 from stainbook.optics.calibrate import calibrate
-from stainbook.optics.forecast import Hands, draw
+from stainbook.optics.forecast import draw
 from stainbook.records import Viewing
 from stainbook.work.calibrate import fired_chip
+from stainbook.work.learnt import hands_of
 from stainbook.work.optical import lab_on_grid, optical
 from stainbook.work.predict import Lab, forecasts_on
 from tests.worlds.fired_labs import NEAREST, FiredLab, differences, lab_only, simulated, table
@@ -21,30 +22,31 @@ SERIES = ((0, 2), (1, 2), (3, 1), (6, 2), (7, 2))  # stripes a stain, plates
 SEEDS = (61, 62, 63)
 TRIALS = 40
 DRAWS = 512
-NOBODY_NAMED = 0.1  # of ln amount: operators of the simulated labs differ by so much, half of the pieces by each of two
 
 
 def predicted(lab: FiredLab, viewing: Viewing) -> dict[str, np.ndarray]:
-    """ΔE00 of every trial to the ideal and to what came out, the claimed radius, and how far the stain moved it."""
+    """ΔE00 of every trial to the ideal and to what came out, the claimed radius, and the change predicted."""
     known = Lab(
         calibrate([fired_chip(chip, lab.readings, {}, lab.stains) for chip in lab.chips], lab.stains).optics,
         {},
         lab.stains,
         {},
     )
-    hands = Hands(operator_ln=(0.0, NOBODY_NAMED))
-    colours, radii = [], []
+    hands = hands_of(known.optics, {}, None, {})  # nobody named: either of two operators may have painted
+    colours, radii, shifts = [], [], []
     for i, trial in enumerate(lab.trials):
         (found,) = forecasts_on(
             optical(trial.before), [trial.layers], known, hands, finish="glaze", material="zirconia", key=str(i)
         )
         colours.append(lab_on_grid(found.reflectance, viewing))
+        shifts.append(delta_e_2000(colours[-1], lab_on_grid(optical(trial.before).reflectance, viewing)))
         drawn = lab_on_grid(np.exp(draw(found, DRAWS)), viewing)
         radii.append(np.quantile(delta_e_2000(drawn, colours[-1]), 0.9))
     return {
         "ideal": differences(colours, [t.ideal for t in lab.trials], viewing),
         "after": differences(colours, [t.after for t in lab.trials], viewing),
         "radius": np.array(radii),
+        "shift": np.array(shifts),
     }
 
 

@@ -53,7 +53,11 @@ def cautions(readings: Iterable[Reading]) -> list[str]:
             found.setdefault(
                 f"gum is seldom even: take {MOTTLE_READINGS} readings of it, their scatter is the mottle", []
             ).append(reading.sample)
-    return [f"{line} ({len(names)} readings, the first is {names[0]!r})" for line, names in found.items()]
+    return [f"{line} ({_named(names)})" for line, names in found.items()]
+
+
+def _named(samples: list[str]) -> str:
+    return samples[0] if len(samples) == 1 else f"{samples[0]} and {len(samples) - 1} more"
 
 
 def aperture_of(instrument: Instrument | None) -> float | None:

@@ -42,7 +42,9 @@ def shown(book: Book, asked: Asked | None = None, *, warnings: Sequence[str] = (
     """All tabs of the book's guides with their colours; a tab that was not read has none."""
     zones = [_zone(tab, book.find_reading(tab.sample), asked or Asked()) for tab in book.guide()]
     unread = [f"{zone.guide}/{zone.tab}/{zone.zone}" for zone in zones if zone.L is None]
-    told = [f"{len(unread)} zones of tabs have no reading yet, the first is {unread[0]}"] if unread else []
+    told = (
+        [f"no reading yet of {unread[0]}{f' and {len(unread) - 1} more' if len(unread) > 1 else ''}"] if unread else []
+    )
     return GuideResult(zones=zones, warnings=[*warnings, *told])
 
 

@@ -45,7 +45,8 @@ def _unknown(found: ReadingSet) -> list[str]:
     bare = [one for one in found.all if (own := viewing_of(one)) is not None and not own.known]
     if not bare:
         return []
+    more = f" and {len(bare) - 1} more" if len(bare) > 1 else ""
     return [
-        f"{len(bare)} readings, the first {bare[0].sample!r}, {OWN_SCALE}: light or observer is not stated; set the "
-        "instrument up once with `stainbook instrument NAME --illuminant D65 --observer 2` and name it here"
+        f"{bare[0].sample!r}{more} {OWN_SCALE}: light or observer is not stated; set the instrument up once with "
+        "`stainbook instrument NAME --illuminant D65 --observer 2` and name it here"
     ]

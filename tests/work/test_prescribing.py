@@ -33,7 +33,7 @@ def test_a_guide_and_its_readings(book, tmp_path):
     assert (cervical.L, cervical.illuminant, cervical.observer) == (70.0, "D65", 2)
     assert (middle.L, found.warnings) == (
         None,
-        ["1 zones of tabs have no reading yet, the first is house/oat-1/middle"],
+        ["no reading yet of house/oat-1/middle"],
     )
     assert book.find_reading("other") is None
     assert shown(book).zones == found.zones

@@ -10,7 +10,6 @@ import streamlit as st
 from stainbook.pages import texts, wording
 from stainbook.pages.case_state import Choices
 from stainbook.pages.widgets import planes, scale, swatches
-from stainbook.pages.widgets.arch_shapes import draw_jaw, is_upper
 from stainbook.pages.widgets.arch_svg import Face, arch_markup, key_text
 from stainbook.pages.widgets.legend import fill_legend, plot_legend, states_legend
 from stainbook.pages.widgets.markup import pick, segments, show_markup
@@ -19,6 +18,7 @@ from stainbook.pages.widgets.spectra import spectra
 from stainbook.pages.widgets.steps import steps_markup
 from stainbook.pages.widgets.zone_list import list_markup, zone_label
 from stainbook.records import Effect
+from stainbook.report.arch_shapes import draw_jaw, is_upper
 from stainbook.work.schemas import AdvisedZone, Colour, Move
 from stainbook.work.views import CaseView, Curve, limits_of, predicted, step_of, zone_state
 

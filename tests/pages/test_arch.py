@@ -6,8 +6,8 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from stainbook.pages.widgets.arch_shapes import draw_jaw, is_upper, viewed
 from stainbook.pages.widgets.arch_svg import Face, arch_markup
+from stainbook.report.arch_shapes import draw_jaw, is_upper, viewed
 from stainbook.work.views import OFF
 
 UPPER = (16, 15, 14, 13, 12, 11, 21, 22, 23, 24, 25, 26)

@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from html import escape
 from typing import NamedTuple
 
-from stainbook.pages.widgets.arch_shapes import Drawing, Points, Shape, is_upper, viewed
 from stainbook.pages.widgets.signs import sign
+from stainbook.report.arch_shapes import Drawing, Points, Shape, is_upper, viewed
 from stainbook.work.views import State
 
 ZoneKey = tuple[int, str]

@@ -1,0 +1,1 @@
+"""What leaves the lab: the PDF of a case and its tables. Plain data in, files out."""

@@ -108,6 +108,7 @@ class Outcome:
     furnace: str | None = None
     lots: tuple[tuple[str, str], ...] = ()
     recipe: str | None = None
+    accepted_by: str | None = None
     returned: str | None = None
     note: str | None = None
     source: str = ""

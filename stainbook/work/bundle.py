@@ -50,6 +50,9 @@ def write_bundle(folder: Path, path: Path) -> None:
     Raises InputError where it cannot be written.
     """
     files = files_in(folder)
+    odd = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()} - files.keys()
+    if odd:
+        raise InputError(f"{folder}: {sorted(odd)[0]!r} has no place in a bundle; export to a new folder")
     part = path.with_name(f"{path.name}.{os.getpid()}.part")
     try:
         with zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as bundle:

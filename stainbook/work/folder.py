@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
@@ -31,7 +32,8 @@ from stainbook.files.yaml_nodes import read_yaml
 from stainbook.kept import Firing, LabRecipe, Operator, Outcome
 from stainbook.records import Body, Case, Chip, GuideTab, Instrument, Programme, Reading, SampleRef, Stain
 
-ODD = re.compile(r"[^\w.-]+")
+_ODD = re.compile(r"[^A-Za-z0-9_-]+")
+_RESERVED = re.compile(r"(?i)(con|prn|aux|nul|com\d|lpt\d)")  # names that one system keeps for itself
 _LONGEST_NAME = 60
 _MOST_READINGS = 20_000  # a file: below the size that is read
 
@@ -173,7 +175,9 @@ def _file_names(named: Iterable[tuple[str, Any]]) -> Iterator[tuple[str, Any]]:
     """A file name for each thing's name: readable, safe on every system, no two alike in any case."""
     used: set[str] = set()
     for name, thing in named:
-        plain = ODD.sub("_", name).strip("._")[:_LONGEST_NAME] or "unnamed"
+        letters = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode()
+        plain = _ODD.sub("_", letters).strip("_")[:_LONGEST_NAME] or "unnamed"
+        plain = f"{plain}_" if _RESERVED.fullmatch(plain) else plain
         number, found = 1, plain
         while found.casefold() in used:
             number += 1

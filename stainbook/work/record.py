@@ -66,13 +66,19 @@ def record_files(
     otherwise; then nothing is stored.
     """
     asked = asked or Asked()
-    library = Library(book, asked)
+    loaded = [read_outcome(path, viewing=asked.of_bare_lab) for path in paths]
+    reports = [report for one in loaded for report in one.records]
+    result = record_reports(book, reports, asked, because=because)
+    told = dict.fromkeys([*(line for one in loaded for line in one.warnings), *result.warnings])
+    return result.model_copy(update={"warnings": list(told)})
+
+
+def record_reports(
+    book: Book, reports: Sequence[Report], asked: Asked | None = None, *, because: str | None = None
+) -> RecordResult:
+    """Store what was done in some firings and learn from it; raises InputError as `record_files` does."""
+    library = Library(book, asked or Asked())
     got = _Gathered()
-    reports: list[Report] = []
-    for path in paths:
-        loaded = read_outcome(path, viewing=asked.of_bare_lab)
-        got.warnings += loaded.warnings
-        reports += loaded.records
     lab = _lab_of(book, got)
     _check_stains(reports, lab, book)
     for report in reports:
@@ -188,9 +194,9 @@ def _outcome(
         furnace=firing.furnace,
         lots=_lots(zone.layers, {**dict(case.lots), **dict(report.lots)}),
         recipe=zone.recipe,
+        accepted_by=firing.accepted_by,
         returned=firing.returned,
         note=zone.note,
-        accepted=True if firing.accepted_by and not firing.returned else None,
         source=zone.source,
     )
 
@@ -234,9 +240,9 @@ def _accepted(outcome: Outcome, to_target: float | None) -> bool | None:
     """Not when it came back for its shade; yes when somebody accepted it; else by the threshold of a known target."""
     if outcome.returned == "shade":
         return False
-    if outcome.accepted or to_target is None:
-        return outcome.accepted
-    return to_target <= thresholds(outcome.tissue).acceptable
+    if outcome.accepted_by:
+        return True
+    return None if to_target is None else to_target <= thresholds(outcome.tissue).acceptable
 
 
 def _expected(outcome: Outcome, lab: LabOfBook | None, asked: Asked, got: _Gathered) -> tuple[Outcome, RecordedOutcome]:

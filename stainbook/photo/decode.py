@@ -102,8 +102,9 @@ def _tiff(data: bytes) -> Any | None:
 
 def _decoded(path: Path, data: bytes, kind: str, encoding: str) -> Picture:
     header = _header(path, data, kind)
-    exif = header.getexif()
-    pixels = turned(_pixels(path, data, kind, header), orientation(exif))
+    stored = _pixels(path, data, kind, header)
+    exif = _exif(header)
+    pixels = turned(stored, 1 if kind == "TIFF" else orientation(exif))  # OpenCV turns TIFF, whatever it is told
     profile = header.info.get("icc_profile") or None
     levels = 65536 if pixels.dtype == np.uint16 else 256
     curves, found, notes = _curves(profile, kind, pixels, levels, encoding)
@@ -118,6 +119,15 @@ def _decoded(path: Path, data: bytes, kind: str, encoding: str) -> Picture:
     )
 
 
+def _exif(header: Image) -> Any:
+    from PIL import Image
+
+    try:
+        return header.getexif()
+    except Exception:  # data about the picture that are damaged leave the picture as it is
+        return Image.Exif()
+
+
 def _header(path: Path, data: bytes, kind: str) -> Image:
     """The picture's header, checked before a pixel is decoded."""
     from PIL import Image
@@ -126,6 +136,8 @@ def _header(path: Path, data: bytes, kind: str) -> Image:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # its own limit on pixels; ours is below
             header = Image.open(io.BytesIO(data), formats=[kind])
+    except Image.DecompressionBombError as error:
+        raise FileError(path, "more pixels than any camera has", f"at most {MAX_PIXELS:,}") from error
     except Exception as error:  # Pillow's plugins raise many kinds
         raise _damaged(path, kind) from error
     width, height = header.size

@@ -20,7 +20,7 @@ from stainbook.photo.target import Target
 
 Floats = NDArray[np.float64]
 
-PREVIEW = 1200  # pixels of the longer side: for finding alone
+PREVIEW = 900  # pixels of the longer side: for finding alone
 SMALLEST, LARGEST = 0.0002, 0.06  # area of a patch as a share of the picture
 NEAR = 0.22  # of a cell: how far a patch's middle may lie from the lattice
 SEEDS = 14  # quadrilaterals that are tried as the beginning of a lattice

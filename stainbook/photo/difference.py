@@ -18,14 +18,14 @@ Floats = NDArray[np.float64]
 
 # ΔE00 between the true and the measured change, 95 % radius, by the worse of the two files, grey frame, tab; simulated
 RADII: dict[tuple[str, bool, bool], tuple[float, ...]] = {
-    ("linear", False, False): (2.4, 2.6, 2.4, 2.3, 2.6),
-    ("linear", True, False): (1.1, 1.8, 1.2, 1.2, 1.8),
-    ("linear", False, True): (2.5, 2.9, 2.4, 2.2, 2.9),
-    ("linear", True, True): (1.2, 1.9, 1.4, 1.5, 1.9),
-    ("srgb", False, False): (2.4, 2.6, 2.4, 2.6, 2.6),
-    ("srgb", True, False): (1.2, 1.8, 1.5, 1.3, 1.8),
-    ("srgb", False, True): (2.5, 3.0, 2.3, 2.3, 3.0),
-    ("srgb", True, True): (1.2, 2.0, 1.5, 1.5, 2.0),
+    ("linear", False, False): (2.7, 2.6, 2.5, 2.3, 2.7),
+    ("linear", True, False): (1.3, 1.8, 1.3, 1.3, 1.8),
+    ("linear", False, True): (2.5, 2.8, 2.4, 2.2, 2.9),
+    ("linear", True, True): (1.5, 1.9, 1.4, 1.5, 1.9),
+    ("srgb", False, False): (2.9, 2.8, 2.8, 2.6, 2.9),
+    ("srgb", True, False): (2.2, 2.0, 1.9, 1.6, 2.2),
+    ("srgb", False, True): (2.6, 3.0, 2.4, 2.4, 3.0),
+    ("srgb", True, True): (2.0, 2.2, 1.8, 1.7, 2.2),
 }
 
 

@@ -15,8 +15,9 @@ from stainbook.photo.calibration import Calibration, calibrate
 from stainbook.photo.correct import fit_matrix, left_out_lab, zone_values
 from stainbook.photo.field import LightField
 from stainbook.photo.picture import Picture
+from stainbook.photo.response import left_out_miss, response_kernels
 from stainbook.photo.tabs import tab_offset
-from stainbook.photo.target import PatchReadings, Target, place_of, read_patches, without_strays
+from stainbook.photo.target import PatchReadings, Target, place_of, read_patches, without_worst
 from stainbook.photo.zones import ZoneMean, zone_mean
 
 Floats = NDArray[np.float64]
@@ -141,11 +142,16 @@ def _calibrated(
     patches = read_patches(picture, corners, target, light)
     assumed = assumed_response(picture, target.wavelengths) if target.grey_only else None
     found = _fit(picture, target, patches, light, assumed)
-    if not target.grey_only:
-        told = found.response.rgb(target.reflectance)
-        kept = without_strays(patches, target, found.straighten(patches.rgb, patches.places), told)
-        if kept is not patches:
-            patches, found = kept, _fit(picture, target, kept, light, assumed)
+    while not target.grey_only:
+        used = patches.used
+        seen = found.straighten(patches.rgb[used], patches.places[used])
+        kernels = response_kernels(target.wavelengths)
+        fewer = without_worst(
+            patches, target, *left_out_miss(target.reflectance[used], seen, kernels, target.sure[used])
+        )
+        if fewer is None:
+            break
+        patches, found = fewer, _fit(picture, target, fewer, light, assumed)
     return found, patches
 
 

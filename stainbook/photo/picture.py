@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -56,14 +57,22 @@ class Picture:
     def crop(self, box: tuple[int, int, int, int], step: int = 1) -> tuple[Floats, Floats]:
         """Linear RGB (h, w, 3) on 0-1 and the highest channel's share of full scale (h, w) of every step-th pixel."""
         part = self.pixels[box[1] : box[3] : step, box[0] : box[2] : step]
-        return self.linear(part), part.max(axis=-1) / self.full
+        return self.linear(part), highest(part) / self.full
 
     def linear(self, values: ArrayLike) -> Floats:
         """Pixel values (…, 3) as linear RGB on 0-1."""
         array = np.asarray(values)
         if self.curves is None:
             return np.asarray(array / self.full, dtype=np.float64)
-        return np.stack([self.curves[array[..., channel], channel] for channel in range(3)], axis=-1)
+        found = np.empty(array.shape)
+        for channel in range(3):
+            found[..., channel] = self.curves[array[..., channel], channel]
+        return found
+
+
+def highest(values: NDArray[Any]) -> NDArray[Any]:
+    """The highest of three channels (…, 3); several times as fast as numpy's own over so short an axis."""
+    return np.asarray(np.maximum(np.maximum(values[..., 0], values[..., 1]), values[..., 2]))
 
 
 def srgb_curves(levels: int) -> Floats:

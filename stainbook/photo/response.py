@@ -16,6 +16,7 @@ Floats = NDArray[np.float64]
 LENGTH = 30.0  # nm; anything from 20 to 45 does about as well in simulation
 NOISE = 0.006  # of a patch: what prints differ by, and reading noise
 FLOOR = 0.001  # of the brightest patch
+DIM = 0.03  # of the brightest patch: below it a share says little
 SCALE = 2.0  # prior standard deviation of the white's value, as a multiple of it
 
 
@@ -61,6 +62,20 @@ def estimate_response(reflectance: Floats, rgb: Floats, kernels: Floats, *, nois
         gain = np.linalg.solve(patch_covariance(reflectance, channel, kernel, noise), pulled.T).T
         means.append(gain @ channel)
     return Response(np.array(means).T)
+
+
+def left_out_miss(reflectance: Floats, rgb: Floats, kernels: Floats, noise: float | Floats) -> tuple[Floats, Floats]:
+    """How far each patch (p,) is from what the others say of it: standard deviations, and share of its value.
+
+    The worst of the three channels; leaving one out has a closed form for a Gaussian process.
+    """
+    deviations, shares = [], []
+    for channel, kernel in zip(rgb.T, kernels, strict=True):
+        precision = np.linalg.inv(patch_covariance(reflectance, channel, kernel, noise))
+        scaled = precision @ channel
+        deviations.append(np.abs(scaled) / np.sqrt(precision.diagonal()))
+        shares.append(np.abs(scaled / precision.diagonal()) / np.maximum(channel, DIM * channel.max()))
+    return np.max(deviations, axis=0), np.max(shares, axis=0)
 
 
 def _scale(reflectance: Floats, channel: Floats, kernel: Floats) -> float:

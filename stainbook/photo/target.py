@@ -22,7 +22,8 @@ NEAR_BLACK = 0.006  # linear, of the brightest channel
 UNEVEN = 0.05  # spread of ln luminance within a patch: a shadow's edge, or the corners are off
 MOST_PIXELS = 900  # looked at in a patch
 SMALLEST = 36.0  # square pixels of a patch
-STRAY, STRAYS = 0.06, 4.0  # a value off its table by this share, and by so many robust standard deviations
+STRAY, STRAY_SHARE = 5.0, 0.07  # standard deviations and share of its value that a patch may be off what others say
+STRAY_WORDS = "unlike its table: shaded or soiled"
 MOST_STRAYS = 0.25  # share of the patches; more means that the corners or the table are wrong
 
 
@@ -102,20 +103,19 @@ def read_patches(
     return PatchReadings(np.array([mean.rgb for mean in means]), places, used, dropped)
 
 
-def without_strays(patches: PatchReadings, target: Target, seen: Floats, told: Floats) -> PatchReadings:
-    """The readings without patches that are unlike their table: shaded, soiled, or another chart's.
+def without_worst(patches: PatchReadings, target: Target, deviations: Floats, shares: Floats) -> PatchReadings | None:
+    """The readings without the patch that is least like its table: shaded, soiled, or another chart's; None if all are.
 
-    seen, told : (p, 3) float, evenly lit linear RGB, and what the fitted response says of the table
+    deviations, shares : (used,) float, how far each used patch is from what the others say of it
     """
-    miss = np.abs(np.log(np.maximum(seen, 1e-5).sum(axis=1) / np.maximum(told, 1e-5).sum(axis=1)))
-    usual = 1.4826 * np.median(miss[patches.used])
-    stray = patches.used & (miss > np.maximum(STRAY, STRAYS * usual))
-    if not stray.any() or stray.sum() > MOST_STRAYS * patches.used.sum():
-        return patches
-    named = tuple(
-        (name, "unlike its table: shaded or soiled") for name, bad in zip(target.names, stray, strict=True) if bad
-    )
-    return replace(patches, used=patches.used & ~stray, dropped=patches.dropped + named)
+    lost = sum(reason == STRAY_WORDS for _, reason in patches.dropped)
+    worst = int(np.argmax(np.where(shares > STRAY_SHARE, deviations, 0.0)))
+    if deviations[worst] < STRAY or shares[worst] < STRAY_SHARE or lost >= MOST_STRAYS * len(target.names):
+        return None
+    number = int(np.flatnonzero(patches.used)[worst])
+    used = patches.used.copy()
+    used[number] = False
+    return replace(patches, used=used, dropped=(*patches.dropped, (target.names[number], STRAY_WORDS)))
 
 
 def _trouble(patch: ZoneMean) -> str | None:

@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from stainbook.photo.field import LightField
 from stainbook.photo.geometry import bounds, inside
-from stainbook.photo.picture import Picture
+from stainbook.photo.picture import Picture, highest
 
 Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -24,7 +24,7 @@ SPREAD_CLIPPED = 2  # pixels around a clipped one that its light reaches
 HIGH, LOW = 2.2, 4.0  # robust standard deviations above and below the plane that are still the zone's own
 LEAST_SPREAD = 0.004  # of ln luminance, so that a flat zone keeps its pixels
 ROUNDS = 5
-MOST_PIXELS = 4000  # of an outline's box that are looked at, evenly spread; more change nothing
+MOST_PIXELS = 3000  # of an outline's box that are looked at, evenly spread; more change nothing
 FEWEST_PIXELS = 12
 MOSTLY = 0.6  # share masked from which a zone is flagged
 HAZE = 0.05  # spread of ln luminance from which what is left lies under a broad highlight
@@ -65,7 +65,7 @@ def zone_mean(
     if light is not None:
         linear = linear / light.over(box, step)
     clipped = outline & (share >= CLIPPED)
-    usable = outline & ~_grown(clipped, SPREAD_CLIPPED if step == 1 else 1) & (linear.max(axis=-1) > DARK)
+    usable = outline & ~_grown(clipped, SPREAD_CLIPPED if step == 1 else 1) & (highest(linear) > DARK)
     kept, spread = _own(linear, usable)
     count = int(outline.sum())
     rgb = linear[kept].mean(axis=0) if kept.any() else linear[outline].mean(axis=0)
@@ -77,7 +77,8 @@ def _own(linear: Floats, usable: Mask) -> tuple[Mask, float]:
     y, x = np.nonzero(usable)
     if y.size < FEWEST_PIXELS:
         return usable, np.nan
-    ln = np.log(np.maximum(linear[y, x].mean(axis=-1), 1e-6))
+    own = linear[y, x]
+    ln = np.log(np.maximum(own[:, 0] + own[:, 1] + own[:, 2], 1e-6))
     ground = np.column_stack([np.ones(y.size), x - x.mean(), y - y.mean()])
     near = ln <= np.partition(ln, int(0.75 * y.size))[int(0.75 * y.size)]  # highlights are a minority above
     spread = LEAST_SPREAD

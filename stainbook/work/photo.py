@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
@@ -137,8 +137,13 @@ def _light(scene: Scene, picture: Picture) -> LightField | None:
     if scene.flat is None:
         return None
     frame = read_picture(scene.flat, encoding="auto" if scene.encoding == "auto" else scene.encoding)
+    if frame.encoding == "judge" and frame.pixels.dtype != picture.pixels.dtype:
+        raise InputError(
+            f"{frame.source}: nothing says whether this grey frame is linear; "
+            "shoot it as the picture, in the same format"
+        )
     if frame.encoding == "judge":  # no greys in a grey frame: as the picture is, which the same camera wrote
-        frame = Picture(frame.pixels, picture.encoding, picture.curves, source=frame.source)
+        frame = replace(frame, encoding=picture.encoding, curves=picture.curves)
     return light_field(frame, picture.size)
 
 

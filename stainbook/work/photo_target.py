@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -32,7 +34,7 @@ def read_target(scene: Scene) -> tuple[Target, tuple[str, ...]]:
             f"{len(table.all)} patches",
             f"{wanted}, {scene.rows} rows of {scene.columns} as in {scene.source}",
         )
-    curves = np.array([_curve(reading, scene) for reading in table.all])
+    curves = _curves(table.all, scene)
     spectral = np.array([reading.is_spectral for reading in table.all])
     target = Target(
         scene.rows,
@@ -49,6 +51,14 @@ def read_target(scene: Scene) -> tuple[Target, tuple[str, ...]]:
         else ("the target's table holds L*, a*, b* alone: spectra of its patches make colours surer",)
     )
     return target, (*table.warnings, *notes)
+
+
+def _curves(patches: Sequence[Reading], scene: Scene) -> Floats:
+    """Reflectances (p, 31) of all patches."""
+    grids = {reading.wavelengths for reading in patches}
+    if len(grids) == 1 and all(reading.is_spectral for reading in patches):
+        return resample(np.array([reading.reflectance for reading in patches]), patches[0].wavelengths)
+    return np.array([_curve(reading, scene) for reading in patches])
 
 
 def _curve(reading: Reading, scene: Scene) -> Floats:

@@ -155,9 +155,10 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("which", choices=SETS)
     parser.add_argument("scenes", type=int)
+    parser.add_argument("--first", type=int, default=0, help="seed of the first scene")
     given = parser.parse_args()
     found: dict[str, list[Judged]] = defaultdict(list)
-    for seed in range(given.scenes):
+    for seed in range(given.first, given.first + given.scenes):
         scenes = {polarised: render(seed, given.which, polarised=polarised) for polarised in (False, True)}
         for way in WAYS:
             found[way.name] += judged(scenes[bool(way.polarised)], way)

@@ -21,8 +21,8 @@ from tests.worlds.samples import chips, trials
 Array = NDArray[np.float64]
 NM = np.arange(380.0, 731.0, 5.0)  # nm, what scenes are rendered with
 KINDS = ("living tooth", "living gum", "fired tooth", "fired gum")
-# L*, a*, b* that teeth and gums are published to have (tests/published/photo_sources.md)
-LIVING_RANGE = {"living tooth": ((60, -3, 6), (88, 5, 30)), "living gum": ((30, 11, 6), (65, 36, 25))}
+# L*, a*, b* about two standard deviations either side of the published means (tests/published/photo_sources.md)
+LIVING_RANGE = {"living tooth": ((60, -3, 6), (88, 5, 30)), "living gum": ((37, 13, 8), (63, 33, 22))}
 FIRED_RANGE = {"fired tooth": ((50, -4, 2), (88, 9, 32)), "fired gum": ((40, 6, -4), (75, 32, 20))}
 SETS = ("tune", "test")
 
@@ -151,10 +151,11 @@ def _gums(test: bool, rng: np.random.Generator) -> Array:
     lorentz = lambda centre, width: 1 / (1 + ((NM - centre) / width) ** 2)  # noqa: E731
     bright = 0.75 * bell(541, 15) + 0.9 * bell(577, 11) + 6 * bell(415, 18) + 3 * lorentz(415, 32) + 0.012
     dull = 0.9 * bell(556, 25) + 5 * bell(432, 18) + 1.2 * lorentz(432, 25) + 0.5 * bell(515, 35) + 0.06
-    blood = draw(0.1, 1.6) * (oxygen * bright + (1 - oxygen) * dull) * (1 / (1 + np.exp((NM - 596) / 9)) + 0.01)
+    blood = draw(0.3, 5.0) * (oxygen * bright + (1 - oxygen) * dull) * (1 / (1 + np.exp((NM - 596) / 9)) + 0.01)
+    blood = blood / (1 + draw(0.0, 0.5) * blood)  # vessels hide part of what they hold
     brown = draw(0.02, 0.3) * (NM / 500) ** -3.0
-    scattered = draw(2.0, 6.0) * (NM / 550) ** draw(-1.6, -0.6)
-    return draw(0.0, 0.02) + draw(0.5, 0.95) * np.exp(-draw(2.0, 4.0) * np.sqrt((blood + brown) / scattered))
+    scattered = draw(2.0, 6.0) * (NM / 550) ** draw(-2.2, -0.6)
+    return draw(0.0, 0.06) + draw(0.5, 0.95) * np.exp(-draw(2.0, 4.0) * np.sqrt((blood + brown) / scattered))
 
 
 def _within(curves: Array, low: tuple[float, ...], high: tuple[float, ...]) -> Array:

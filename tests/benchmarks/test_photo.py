@@ -1,0 +1,96 @@
+"""A photo of 24 megapixels to the colours of 16 zones, beside its bare decode."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pytest
+
+from stainbook.photo.decode import read_picture
+from stainbook.work.photo import photo
+from tests.photo.dng import mosaic_of, write_dng
+from tests.photo.shots import points, table
+from tests.worlds.photo_scenes import FILL, developed, render
+
+SIZE, TIMES = (6000, 4000), 10
+ZONES = ("cervical", "middle", "incisal", "occlusal")
+MOST_MB = 600
+
+
+def _large(points_of: np.ndarray) -> np.ndarray:
+    return np.asarray(points_of * TIMES + (TIMES - 1) / 2)
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory) -> Path:
+    folder, scene = tmp_path_factory.mktemp("large"), render(4, "test")
+    table(folder / "target.txt", scene)
+    rng = np.random.default_rng(1)
+    large = cv2.resize(developed(scene), SIZE).astype(np.int16) + rng.integers(-6, 7, (*SIZE[::-1], 3), dtype=np.int16)
+    pixels = np.clip(large, 0, 255).astype(np.uint8)
+    assert cv2.imwrite(str(folder / "p.jpg"), pixels[..., ::-1], [cv2.IMWRITE_JPEG_QUALITY, 92])
+    write_dng(folder / "p.dng", mosaic_of(cv2.resize(scene.raw, SIZE)))
+    lines = ["subject: patient", "reference: target.txt", "rows: 4", "columns: 6", f"patch_fill: {FILL}"]
+    lines += [f"corners: {points(_large(scene.corners))}", "zones:"]
+    for number in range(16):
+        outline = _large(scene.zones[number // 2].polygon)
+        outline[:, 1] = np.clip(outline[:, 1], *sorted((outline[:, 1].mean(), outline[2 * (number % 2), 1])))
+        lines.append(f"  - {{tooth: {11 + number // 4}, zone: {ZONES[number % 4]}, polygon: {points(outline)}}}")
+    (folder / "scene.yaml").write_text("\n".join(lines) + "\n")
+    return folder
+
+
+@pytest.mark.benchmark(group="JPEG of 24 megapixels")
+def test_bare_decode(benchmark, folder):
+    data = np.fromfile(folder / "p.jpg", np.uint8)
+    found = benchmark.pedantic(cv2.imdecode, (data, cv2.IMREAD_COLOR_RGB), rounds=5, warmup_rounds=1)
+    assert found.shape == (*SIZE[::-1], 3)
+
+
+@pytest.mark.benchmark(group="JPEG of 24 megapixels")
+def test_16_zones(benchmark, folder):
+    """At most twice the bare decode."""
+    found = benchmark.pedantic(photo, (folder / "p.jpg", folder / "scene.yaml"), rounds=5, warmup_rounds=1)
+    assert len(found.zones) == 16
+
+
+@pytest.mark.benchmark(group="raw of 24 megapixels")
+def test_raw_decode(benchmark, folder):
+    found = benchmark.pedantic(read_picture, (folder / "p.dng",), rounds=3, warmup_rounds=1)
+    assert found.size == SIZE
+
+
+@pytest.mark.benchmark(group="raw of 24 megapixels")
+def test_raw_16_zones(benchmark, folder):
+    """At most 1.5 times the decode."""
+    found = benchmark.pedantic(photo, (folder / "p.dng", folder / "scene.yaml"), rounds=3, warmup_rounds=1)
+    assert len(found.zones) == 16
+
+
+@pytest.mark.benchmark(group="memory of a JPEG of 24 megapixels")
+def test_memory(benchmark, folder):
+    """The largest resident size of a process that does one photo, MB."""
+    code = (
+        "import resource; from pathlib import Path; from stainbook.work.photo import photo;"
+        "photo(Path('p.jpg'), Path('scene.yaml')); print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)"
+    )
+
+    def run() -> float:
+        root = str(Path(__file__).parents[2])
+        done = subprocess.run(
+            [sys.executable, "-c", code],
+            cwd=folder,
+            env={"PYTHONPATH": root},
+            capture_output=True,
+            check=True,
+            text=True,
+        )
+        return int(done.stdout) / 1024
+
+    megabytes = benchmark.pedantic(run, rounds=1)
+    benchmark.extra_info["MB"] = megabytes
+    assert megabytes < MOST_MB

@@ -1,0 +1,101 @@
+"""The stated radius: wider where signs are bad, wide enough on scenes it was not made from, and not much wider."""
+
+import itertools
+
+import numpy as np
+import pytest
+
+from stainbook.photo.difference import change, change_radius
+from stainbook.photo.doubt import KINDS, Condition, gross_trouble, zone_radius
+from tests.worlds.photo_accuracy import Way, judged, judged_pair
+from tests.worlds.photo_scenes import pair, render
+
+GOOD = Condition("linear", even=True, tab=True)
+WAYS = (Way(), Way(flat=True), Way(flat=True, tab=True, polarised=True), Way("srgb"), Way("srgb", tab=True))
+SCENES = 16
+# median / P95 ΔE00 that zones must be met with, D65/10°: the issue's table; simulated scenes
+LIMITS = {
+    "raw chart": dict(zip(KINDS, ((1.2, 2.5), (1.5, 2.6), (1.2, 2.5), (1.2, 2.5)), strict=False)),
+    "JPEG chart": dict(zip(KINDS, ((1.5, 2.9), (2.0, 4.1), (1.6, 3.3), (1.4, 2.8)), strict=False)),
+}
+
+
+@pytest.mark.parametrize("kind", [*KINDS, "something else"])
+@pytest.mark.parametrize("encoding", ["linear", "srgb"])
+def test_less_known_is_never_surer(kind, encoding):
+    for even, tab in itertools.product((False, True), repeat=2):
+        here = zone_radius(kind, Condition(encoding, even, tab))
+        assert here <= zone_radius(kind, Condition("srgb", even, tab))
+        assert here >= zone_radius(kind, Condition(encoding, True, tab))
+        assert here <= zone_radius("unknown", Condition(encoding, even, tab))
+        assert here < zone_radius(kind, Condition(encoding, even, tab, grey_only=True))
+
+
+@pytest.mark.parametrize("sign", [{"closure": 4.0}, {"left_out": 6.0}, {"masked": 0.55}, {"flagged": True}])
+def test_bad_signs_widen(sign):
+    assert zone_radius("fired tooth", GOOD, **sign) > 1.2 * zone_radius("fired tooth", GOOD)
+
+
+@pytest.mark.parametrize("sign", [{"closure": 1.0}, {"left_out": 1.5}, {"masked": 0.1}])
+def test_usual_signs_change_nothing(sign):
+    assert zone_radius("fired tooth", GOOD, **sign) == zone_radius("fired tooth", GOOD)
+
+
+def test_leaving_out_is_a_gate_for_gross_trouble():
+    assert gross_trouble([1.0, 2.0, 2.5]) is None
+    assert gross_trouble([]) is None
+    assert "corners" in gross_trouble([4.0, 5.0, 9.0])
+
+
+def test_a_change_is_surer_than_two_colours_apart():
+    for kind in KINDS[:4]:
+        for encoding, even in itertools.product(("linear", "srgb"), (False, True)):
+            shot = Condition(encoding, even, tab=False)
+            apart = np.hypot(zone_radius(kind, shot), zone_radius(kind, shot))
+            assert change_radius(kind, shot, shot) < 0.9 * apart
+
+
+def test_a_change_is_after_minus_before():
+    found = change([[70.0, 2, 15], [60, 20, 10]], [[70.0, 2, 15], [58, 20, 10]])
+    np.testing.assert_allclose(found.dE00[0], 0.0)
+    assert found.dL[1] < 0
+    np.testing.assert_allclose(found.lab[1], [-2, 0, 0])
+
+
+@pytest.fixture(scope="module")
+def found():
+    """All zones of a few scenes of the testing family, by way of shooting; seeds that nothing was set on."""
+    zones = {way.name: [] for way in WAYS}
+    for seed in range(600, 600 + SCENES):
+        scenes = {polarised: render(seed, "test", polarised=polarised) for polarised in (False, True)}
+        for way in WAYS:
+            zones[way.name] += judged(scenes[way.polarised], way)
+    return zones
+
+
+@pytest.mark.parametrize("way", [way.name for way in WAYS])
+def test_nine_in_ten_zones_lie_within_their_radius(found, way):
+    unflagged = [zone for zone in found[way] if not zone.flagged]
+    assert np.mean([zone.error <= zone.radius for zone in unflagged]) >= 0.90
+    assert np.mean([zone.radius for zone in unflagged]) < 4.0 * np.median([zone.error for zone in unflagged])
+
+
+@pytest.mark.parametrize("way", LIMITS)
+def test_accuracy_on_scenes_apart_from_those_for_tuning(found, way):
+    """A small draw of what photo_accuracy prints for many: 32 zones a kind, so P95 with a fifth of slack."""
+    for kind, (median, high) in LIMITS[way].items():
+        errors = [zone.error for zone in found[way] if zone.kind == kind and not zone.flagged]
+        assert np.median(errors) < median, kind
+        assert np.quantile(errors, 0.95) < 1.2 * high, kind
+
+
+def test_zones_under_glare_are_flagged_and_few_others(found):
+    zones = found["raw chart"]
+    assert all(zone.flagged for zone in zones if zone.glare > 0.75)
+    assert sum(zone.flagged for zone in zones if zone.glare < 0.4) == 0
+
+
+def test_changes_lie_within_their_radius():
+    zones = [zone for seed in range(700, 708) for zone in judged_pair(pair(seed, "test"), Way(flat=True))]
+    unflagged = [zone for zone in zones if not zone.flagged]
+    assert np.mean([zone.error <= zone.radius for zone in unflagged]) >= 0.90

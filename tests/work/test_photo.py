@@ -1,0 +1,181 @@
+"""A photo to its result: what was used and why, doubt, change, and the case's targets with their grades."""
+
+import numpy as np
+import pytest
+
+from stainbook.book import open_book
+from stainbook.colour import delta_e_2000
+from stainbook.errors import InputError
+from stainbook.records import Body, Chip, Layer, Pot, Reading
+from stainbook.work.conditions import Asked
+from stainbook.work.photo import PhotoAsked, photo
+from tests.photo.shots import by_kind, points, scene_yaml, table, write_jpeg, write_tiff
+from tests.worlds.photo_scenes import pair, render
+from tests.worlds.photo_spectra import lab_of
+from tests.worlds.pigments import WAVELENGTHS
+
+
+@pytest.fixture(scope="module")
+def scene():
+    return render(4, "test", polarised=True)
+
+
+@pytest.fixture
+def folder(tmp_path, scene):
+    table(tmp_path / "target.txt", scene)
+    write_jpeg(tmp_path / "p.jpg", scene)
+    write_tiff(tmp_path / "p.tif", scene.raw)
+    write_tiff(tmp_path / "flat.tif", scene.flat)
+    scene_yaml(tmp_path / "piece.yaml", scene)
+    scene_yaml(tmp_path / "patient.yaml", scene, subject="patient", corners=False, flat="flat.tif")
+    return tmp_path
+
+
+@pytest.fixture
+def lab_book(tmp_path, scene):
+    """A book that holds the chips and bodies of the lab that fired the pieces."""
+    url = f"sqlite:///{tmp_path / 'lab.db'}"
+    readings, chips, bodies = [], [], []
+    for tissue, kind in (("tooth", "fired tooth"), ("gingiva", "fired gum")):
+        for number, curve in enumerate(scene.world.lab_spectra[kind][-12:]):
+            name = f"body-{tissue}-{number}"
+            readings.append(Reading(name, tuple(WAVELENGTHS), tuple(curve.tolist()), tissue=tissue))
+            bodies.append(Body(name))
+    for number, curve in enumerate(scene.world.lab_spectra["fired tooth"][:-12]):
+        readings.append(Reading(f"chip-{number}", tuple(WAVELENGTHS), tuple(curve.tolist())))
+        chips.append(Chip(f"chip-{number}", "body-tooth-0", (Layer(Pot.of({})),)))
+    with open_book(url) as book:
+        book.add_bodies(bodies)
+        book.add_chips(chips)
+        book.add_readings(readings)
+    return url
+
+
+def errors(found, scene, subject):
+    truth = lab_of(np.array([zone.curve for _, zone in by_kind(scene, subject)]))
+    return delta_e_2000([[zone.L, zone.a, zone.b] for zone in found.zones], truth)
+
+
+def test_a_piece_is_met_by_the_labs_own_material(folder, scene, lab_book):
+    found = photo(folder / "p.jpg", folder / "piece.yaml", PhotoAsked(book=lab_book))
+    assert {zone.prior for zone in found.zones} == {"fired tooth", "fired gum"}
+    assert "the lab's own" in found.method
+    assert np.all(errors(found, scene, "piece") < [zone.u for zone in found.zones])
+
+
+def test_without_such_readings_the_chart_alone_is_used_and_the_doubt_is_wider(folder, lab_book):
+    alone = photo(folder / "p.jpg", folder / "piece.yaml", PhotoAsked(book=f"sqlite:///{folder / 'none.db'}"))
+    known = photo(folder / "p.jpg", folder / "piece.yaml", PhotoAsked(book=lab_book))
+    assert {zone.prior for zone in alone.zones} == {"unknown"}
+    assert "chart alone" in alone.method
+    assert all(one.u > other.u for one, other in zip(alone.zones, known.zones, strict=True))
+    assert not (folder / "none.db").exists()  # looking makes no book
+
+
+def test_a_patient_is_met_by_living_tissue_with_the_target_found_and_a_grey_frame(folder, scene):
+    found = photo(folder / "p.tif", folder / "patient.yaml")
+    assert "target found by itself" in found.method
+    assert "grey frame" in found.method
+    assert "judged" in found.method
+    assert {zone.prior for zone in found.zones} == {"living tooth", "living gum"}
+    assert np.all(errors(found, scene, "patient") < [zone.u for zone in found.zones])
+    assert len(found.reference.corners) == 4
+
+
+def test_light_and_observer_are_those_asked_for(folder, scene):
+    found = photo(folder / "p.tif", folder / "patient.yaml", PhotoAsked(Asked("A", 2)))
+    curves = np.array([zone.curve for _, zone in by_kind(scene, "patient")])
+    truth = lab_of(curves, illuminant="A", observer=2)
+    assert {(zone.illuminant, zone.observer) for zone in found.zones} == {("A", 2)}
+    assert delta_e_2000([[zone.L, zone.a, zone.b] for zone in found.zones], truth).max() < 2.5
+
+
+def test_a_tab_in_the_frame_is_used(folder, scene):
+    L, a, b = lab_of(scene.tab.curve)
+    tab = f"[{{polygon: {points(scene.tab.polygon)}, L: {L}, a: {a}, b: {b}, illuminant: D65, observer: 10}}]"
+    scene_yaml(folder / "tab.yaml", scene, tabs=tab)
+    found = photo(folder / "p.tif", folder / "tab.yaml")
+    assert "tabs used" in found.method
+    assert found.reference.tabs_dE00 is not None
+
+
+def test_before_and_after(tmp_path):
+    first, second = pair(3, "test", polarised=True)
+    for name, one in (("before", first), ("after", second)):
+        table(tmp_path / "target.txt", one)
+        write_tiff(tmp_path / f"{name}.tif", one.raw)
+        write_tiff(tmp_path / f"{name}-flat.tif", one.flat)
+        scene_yaml(tmp_path / f"{name}.yaml", one, subject="patient", encoding="linear", flat=f"{name}-flat.tif")
+    before = (tmp_path / "before.tif", tmp_path / "before.yaml")
+    found = photo(tmp_path / "after.tif", tmp_path / "after.yaml", PhotoAsked(before=before))
+    for zone, (_, then), (_, now) in zip(
+        found.zones, by_kind(first, "patient"), by_kind(second, "patient"), strict=True
+    ):
+        true = float(delta_e_2000(lab_of(then.curve), lab_of(now.curve)))
+        assert abs(zone.change.dE00 - true) < zone.change.u
+
+
+def test_a_case_gives_gaps_that_are_never_a_bare_pass(folder, scene):
+    zones = []
+    for (tooth, name), zone in by_kind(scene, "patient"):
+        L, a, b = lab_of(zone.curve)
+        target = f"{{L: {L:.3f}, a: {a:.3f}, b: {b:.3f}, illuminant: D65, observer: 10}}"
+        zones.append(f"  - {{tooth: {tooth}, zone: {name}, target: {target}}}")
+    (folder / "case.yaml").write_text("\n".join(["case: W-1", "stage: glazed", "zones:", *zones]) + "\n")
+    wish = PhotoAsked(case=folder / "case.yaml", book=f"sqlite:///{folder / 'c.db'}")
+    scene_yaml(folder / "jpeg.yaml", scene, subject="patient")
+    wide = photo(folder / "p.jpg", folder / "jpeg.yaml", wish)
+    for zone in wide.zones:
+        assert zone.gap.u >= zone.u
+        limit = 1.8 if zone.tissue == "tooth" else 2.9
+        expected = "within" if zone.gap.dE00 + zone.gap.u <= limit else "cannot tell"
+        assert zone.gap.grade == expected
+    assert "cannot tell" in {zone.gap.grade for zone in wide.zones}
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        (("rows: 4", "rows: 5"), "24 patches"),
+        (("reference: target.txt", "reference: none.txt"), "no such file"),
+        (("corners:", "# corners:"), None),
+    ],
+)
+def test_scenes_that_do_not_fit_are_told(folder, change, words):
+    path = folder / "changed.yaml"
+    path.write_text((folder / "piece.yaml").read_text().replace(*change))
+    if words is None:
+        assert "found by itself" in photo(folder / "p.jpg", path).method
+    else:
+        with pytest.raises(InputError, match=words):
+            photo(folder / "p.jpg", path)
+
+
+def test_a_zone_outside_the_picture_is_told(folder, scene):
+    path = folder / "out.yaml"
+    text = (folder / "piece.yaml").read_text()
+    first = points(by_kind(scene, "piece")[0][1].polygon)
+    path.write_text(text.replace(first, "[[900, 900], [950, 900], [950, 950]]"))
+    with pytest.raises(InputError, match="11 cervical"):
+        photo(folder / "p.jpg", path)
+
+
+def test_a_grey_frame_of_another_format_that_does_not_say_is_refused(folder):
+    with pytest.raises(InputError, match=r"flat\.tif.*same format"):
+        photo(folder / "p.jpg", folder / "patient.yaml")
+
+
+def test_a_grey_card_alone_gives_a_jpeg_wide_doubt_and_a_linear_file_nothing(folder, scene):
+    grid = np.array(scene.corners)
+    left, right = grid[0] + 0.75 * (grid[3] - grid[0]), grid[1] + 0.75 * (grid[2] - grid[1])
+    table(folder / "greys.txt", scene, slice(18, 24))
+    text = (folder / "patient.yaml").read_text().replace("target.txt", "greys.txt").replace("rows: 4", "rows: 1")
+    text = text.replace("flat: flat.tif", f"corners: {points(np.array([left, right, grid[2], grid[3]]))}")
+    (folder / "greys.yaml").write_text(text)
+    found = photo(folder / "p.jpg", folder / "greys.yaml")
+    assert "greys alone" in found.method
+    assert found.reference.dE00_left_out is None
+    assert min(zone.u for zone in found.zones) >= 4.0
+    assert any("living gum" in line for line in found.warnings)
+    with pytest.raises(InputError, match="grey card"):
+        photo(folder / "p.tif", folder / "greys.yaml")

@@ -15,6 +15,12 @@ if TYPE_CHECKING:
 
 Targets = Annotated[Path, typer.Argument(help="Readings of the targets, each named as its sample.", show_default=False)]
 
+Save = Annotated[
+    Path | None,
+    typer.Option(
+        "--save", help="Also write the readings themselves: .cxf, .txt (CGATS), else CSV.", show_default=False
+    ),
+]
 Pieces = Annotated[
     bool,
     typer.Option(
@@ -30,12 +36,17 @@ def convert(
     observer: Observer = None,
     adapt: Adapt = False,
     instrument: InstrumentName = None,
+    save: Save = None,
     json: Json = False,
 ) -> None:
     """Readings to L*, a*, b*, C*, h, each with its doubt."""
     from stainbook.work.convert import convert as run
+    from stainbook.work.convert import save_readings
 
-    result = run(readings, asked_of(context, illuminant, observer, adapt, instrument))
+    asked = asked_of(context, illuminant, observer, adapt, instrument)
+    result = run(readings, asked)
+    if save:
+        save_readings(readings, save, asked)
     if json:
         print_document(result)
     else:

@@ -20,6 +20,7 @@ from stainbook.optics.leave_out import met
 from stainbook.records import CLEAR, Body, Chip, Reading, Stain
 from stainbook.work.conditions import Asked
 from stainbook.work.learnt import chips_lots, chips_operator, document_of, keep
+from stainbook.work.mixed_chips import mixed
 from stainbook.work.optical import optical, surface_of
 from stainbook.work.schemas import CalibrateResult, StainFit
 
@@ -120,6 +121,8 @@ def _learn(got: _Gathered) -> tuple[list[StainFit], Calibration, dict[str, str]]
     chips = list(got.chips.values())
     told: dict[str, list[str]] = {}
     usable = [chip for chip in chips if not _other_instrument(chip, got, told)]
+    for stain, lines in mixed(usable, got.bodies).items():
+        told.setdefault(stain, []).extend(lines)
     fired = [fired_chip(chip, got.readings, got.bodies, got.stains) for chip in usable]
     calibration = fit_chips(fired, got.stains, operator=chips_operator(chips))
     for held in calibration.held_back:

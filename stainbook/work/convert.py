@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from stainbook.colour import lab_to_lch
-from stainbook.files import read_readings
+from stainbook.files import read_readings, write_readings
 from stainbook.records import Reading
 from stainbook.work.conditions import OWN_SCALE, SPECTRA_SEEN_UNDER, Asked, viewing_of
 from stainbook.work.samples import SampleColour, colour_of, tissue, warnings_of
@@ -22,6 +22,14 @@ def convert(path: Path, asked: Asked | None = None) -> ConvertResult:
     colours = [_colour(reading, asked) for reading in readings.all]
     warnings = [*readings.warnings, *warnings_of(colours)]
     return ConvertResult(readings=[_entry(colour) for colour in colours], warnings=warnings)
+
+
+def save_readings(path: Path, target: Path, asked: Asked | None = None) -> None:
+    """Write a file's readings to another, in the format of its name: .cxf, .txt or .cgats, else CSV.
+
+    Raises InputError for a file that cannot be read, and a place or grid that cannot be written.
+    """
+    write_readings(target, read_readings(path, defaults=(asked or Asked()).defaults).all)
 
 
 def _colour(reading: Reading, asked: Asked) -> SampleColour:

@@ -1,0 +1,74 @@
+"""The commands of the first day: each prints one document of its schema, and a table for people."""
+
+import json
+
+import jsonschema
+import pytest
+
+from stainbook.cli import main
+from stainbook.work.schemas import COMMANDS
+
+GUIDE = "guide,tab,zone,tissue\nhouse,oat-1,middle,tooth\n"
+TAB = "sample,L,a,b,illuminant,observer\nhouse/oat-1/middle,72,1,15,D65,2\n"
+CASE = "case: W-1\nzones:\n- {tooth: 11, zone: middle, target: {guide: house, tab: oat-1}}\n"
+TRIAL = "sample,L,a,b,illuminant,observer,taken_at\nP-1-11-middle,72,1,15,D65,2,2026-01-01\n"
+TRIAL += "P-1-11-middle,70,2,18,D65,2,2026-02-01\n"
+TILE = "sample,L,a,b,illuminant,observer,taken_at\n" + "".join(
+    f"tile,72,1,{14 + i / 10},D65,2,2026-01-0{i}\n" for i in range(1, 5)
+)
+
+
+@pytest.fixture
+def run(tmp_path, monkeypatch, capfd):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{tmp_path / 'lab.db'}")
+    files = {"guide.csv": GUIDE, "tabs.csv": TAB, "case.yaml": CASE, "trial.csv": TRIAL, "tile.csv": TILE}
+    files["first.csv"] = TAB + "s1,70,1,2,D65,2\ns2,60,1,2,D65,2\n"
+    files["second.csv"] = files["first.csv"].replace("70,1", "71,1")
+    files["programmes.yaml"] = "- {programme: glaze, final_c: 770, minutes: 24, source_sheet: s}\n"
+    for name, text in files.items():
+        (tmp_path / name).write_text(text, encoding="utf-8")
+
+    def once(*arguments):
+        assert main(arguments) == 0
+        return capfd.readouterr().out
+
+    return once
+
+
+COMMAND_LINES = [
+    (["instrument", "hand", "--illuminant", "D65", "--observer", "2"], "hand"),
+    (["sheet", "case.yaml"], "W-1-11-middle"),
+    (["read", "trial.csv"], "P-1-11-middle"),
+    (["bench", "case.yaml", "--readings", "tabs.csv"], "not read"),
+    (["agree", "first.csv", "second.csv"], "3 samples"),
+    (["guide", "guide.csv", "tabs.csv"], "oat-1"),
+    (["trial", "P-1"], "worn minus"),
+    (["trial", "P-1", "--approve", "left", "--by", "clinic"], "trial/P-1-11/middle"),
+    (["programme", "programmes.yaml"], "770"),
+    (["plate", "husk", "straw"], "clear undiluted"),
+    (["control", "tile"], "in control"),
+]
+
+
+@pytest.mark.parametrize(("arguments", "part"), COMMAND_LINES, ids=lambda value: " ".join(value)[:24])
+def test_commands(run, arguments, part):
+    run("read", "trial.csv")
+    run("read", "tile.csv")
+    assert part in run(*arguments)
+    found = json.loads(run(*arguments, "--json"))
+    jsonschema.validate(found, COMMANDS[arguments[0]].model_json_schema())
+
+
+@pytest.mark.parametrize("name", ["out.cxf", "out.txt", "out.csv"])
+def test_readings_saved_in_another_format_convert_alike(run, name):
+    first = json.loads(run("convert", "first.csv", "--save", name, "--json"))
+    assert json.loads(run("convert", name, "--json"))["readings"] == first["readings"]
+
+
+def test_options_that_need_each_other_are_asked_for(run, capfd):
+    assert main(["plate", "--read", "tabs.csv"]) == 2
+    assert main(["agree", "first.csv", "second.csv", "--convert", "first.csv"]) == 2
+    first, second = capfd.readouterr().err.splitlines()
+    assert "--chips" in first
+    assert "--save" in second

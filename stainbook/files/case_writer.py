@@ -44,6 +44,8 @@ def _zone(zone: CaseZone, places: Mapping[str, str]) -> dict[str, Any]:
         found["target"] = _target(zone.target, places)
     if zone.like is not None:
         found["like"] = {"tooth": zone.like[0], "zone": zone.like[1]}
+        if zone.like_spread is not None:
+            found["like"]["spread"] = zone.like_spread
     return found | ({"fired": zone.fired} if zone.fired else {})
 
 

@@ -13,6 +13,8 @@ from stainbook.records import TEETH, TISSUES, BodyRef, CaseZone, GuideTab, TabRe
 
 Place = tuple[int, str]
 _ZONE_KEYS = ("tooth", "zone", "tissue", "now", "target", "like", "fired")
+_LIKE_KEYS = ("tooth", "zone", "spread")
+_SPREADS = (1.0, 10.0)
 _APPLY_KEYS = ("teeth", "guide", "tab", "shift")
 _MIDLINE = {21: 11, 31: 41, 61: 51, 71: 81}  # the papilla between the two front teeth is one place
 
@@ -128,6 +130,7 @@ def _zone(node: Node, folder: Path, viewing: Viewing, *, green: bool) -> CaseZon
         now=now,
         target=read_target(keys["target"], folder, viewing) if "target" in keys else None,
         like=_like(keys["like"]) if "like" in keys else None,
+        like_spread=_spread(keys["like"]) if "like" in keys else None,
         fired=keys["fired"].integer(0, 100) if "fired" in keys else 0,
     )
 
@@ -149,8 +152,14 @@ def _tissue(node: Node, keys: dict[str, Node], zone: str) -> str:
 
 
 def _like(node: Node) -> Place:
-    keys = node.mapping(("tooth", "zone"), required=("tooth", "zone"))
+    keys = node.mapping(_LIKE_KEYS, required=_LIKE_KEYS[:2])
     return read_tooth(keys["tooth"]), zone_word(keys["zone"].text())
+
+
+def _spread(node: Node) -> float | None:
+    """How many times further than two zones alike, where that is said."""
+    keys = node.mapping(_LIKE_KEYS)
+    return keys["spread"].number(*_SPREADS) if "spread" in keys else None
 
 
 def _apply(node: Node) -> Apply:

@@ -1,6 +1,7 @@
 import pytest
 
 from stainbook.files import read_case
+from stainbook.files.case_writer import write_case
 from stainbook.files.short_set import OTHER_CLASS, OTHER_ZONE, SAME_CLASS
 from tests.files.helpers import refused, saved
 
@@ -73,3 +74,16 @@ def test_each_arch_has_its_own_eight(tmp_path):
 def test_without_the_key_every_zone_is_read(tmp_path):
     assert all(zone.like is None for zone in case(tmp_path, arch(head="readings: all")).zones)
     refused(read_case, saved(tmp_path, arch(head="readings: few"), "case.yaml"), "'few'", "all, short")
+
+
+def test_a_spread_may_be_written_out(tmp_path):
+    head = "case: W-1\nzones:\n  - {tooth: 11, zone: middle}\n"
+    text = head + "  - {tooth: 12, zone: middle, like: {tooth: 11, zone: middle, spread: 1.5}}\n"
+    assert case(tmp_path, text).zones[1].like_spread == 1.5
+    refused(read_case, saved(tmp_path, text.replace("1.5", "0.5"), "case.yaml"), "like.spread", "from 1 to 10")
+
+
+def test_the_short_set_written_out_is_read_back(tmp_path):
+    found = case(tmp_path, arch())
+    write_case(tmp_path / "out.yaml", found)
+    assert read_case(tmp_path / "out.yaml").records[0].zones == found.zones

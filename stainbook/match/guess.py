@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from stainbook.match.options import Options
 from stainbook.match.outlook import Wanted, outlook
 from stainbook.match.problem import Bench, Start
+from stainbook.optics.fit import SOAKED_SHIFT_SD
 from stainbook.optics.forecast import FIRING_SD, SHIFT_SD
 from stainbook.optics.two_by_two import Array
 from stainbook.records import Layer, Pot
@@ -62,7 +63,8 @@ def option_doubt(bench: Bench, options: Options, start: Start, weights: Array) -
     for i, layer in enumerate(options.layers):
         for name, share in layer.pot.shares:
             unlearnt[i] += learnt[place[name, share, layer.coats]]
-    amount = bench.hand_scatter**2 / options.coats + FIRING_SD**2 + SHIFT_SD**2
+    model = SOAKED_SHIFT_SD if bench.soaks else SHIFT_SD
+    amount = bench.hand_scatter**2 / options.coats + FIRING_SD**2 + model**2
     return OptionDoubt(unlearnt, amount)
 
 

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from stainbook.match.problem import Bench, Start
 from stainbook.optics.curves import EXPONENT, FADE, LN_K, LN_S, StainCurve
 from stainbook.optics.film import Piece, coat_amount, reading_after
+from stainbook.optics.fit import SOAKED_SHIFT_SD
 from stainbook.optics.forecast import FIRING_SD, LEVEL_SD, SHIFT_SD, curves_for, normals
 from stainbook.optics.stack import Stack, stack_of
 from stainbook.optics.two_by_two import Array
@@ -77,7 +78,7 @@ class Outlook:
 def outlook(bench: Bench, wanted: Sequence[Wanted]) -> Outlook:
     """Forecasts of all that is wanted.
 
-    Cost: 2 layers + 2 evaluations of the film a stack, and one more for stains that soak in.
+    Cost: 2 layers + 3 evaluations of the film a stack, and one more for stains that soak in.
     """
     n = len(wanted)
     result = Outlook(np.empty((n, 31)), np.empty((n, 3)))
@@ -124,8 +125,8 @@ class _Film:
     s: Array
     soaked: Array | None
 
-    def ln_after(self, *, layer: int | None = None, of: str = "", stray: float = 0.0) -> Array:
-        """(n, 31) ln reflectance, with one layer's k or s, all that soaks, or the stray light moved."""
+    def ln_after(self, *, layer: int | None = None, of: str = "", stray: Array | float = 0.0) -> Array:
+        """(n, 31) ln reflectance, with one layer's k or s, all that soaks, or the stray light (n, 1) moved."""
         k, s = self.k.sum(axis=2), self.s.sum(axis=2)
         soaked = None if self.soaked is None else self.soaked.sum(axis=(1, 2))
         if of == "k":
@@ -136,10 +137,11 @@ class _Film:
             soaked *= 1.0 + _STEP
         if self.soaked is not None:  # only a green piece: nothing lies on it
             k, s = k[:, :0], s[:, :0]
+        moved = np.broadcast_to(self.piece.stray + stray, (len(k), 1))
         out = np.empty((len(k), 31))
         for start in range(0, len(k), _CHUNK):
             at = slice(start, start + _CHUNK)
-            piece = Piece(self.piece.reading[at], self.piece.surface, self.piece.stray[at] + stray, self.piece.ceramic)  # type: ignore[index]
+            piece = Piece(self.piece.reading[at], self.piece.surface, moved[at], self.piece.ceramic)
             own = None if soaked is None else soaked[at]
             out[at] = reading_after(
                 piece, np.moveaxis(k[at], 1, 0), np.moveaxis(s[at], 1, 0), soaked=own, glazed=self.glazed
@@ -169,7 +171,7 @@ def _laid(bench: Bench, stack: Stack, curves: Sequence[StainCurve]) -> tuple[Arr
     own = np.array([curve.mean for curve in curves])[stack.stain]  # (n, m, 64)
     amount = coat_amount(stack.share, stack.coats[..., None], own[:, None, :, EXPONENT])
     amount = amount * np.exp(bench.hands.operator_ln[0] + ln[stack.stain])[:, None, :]
-    coloured = amount * np.exp((stack.firings[..., None] - 1.0) * own[:, None, :, FADE])
+    coloured = amount * np.exp(np.maximum(stack.firings[..., None] - 1.0, 0.0) * own[:, None, :, FADE])
     k, s = coloured[..., None] * np.exp(own[:, None, :, LN_K]), amount[..., None] * np.exp(own[:, None, :, LN_S])
     soaks = np.array([curve.kind == "infiltrating" for curve in curves])[stack.stain][:, None, :, None]
     return k * ~soaks, s * ~soaks, k * soaks if soaks.any() else None
@@ -235,7 +237,7 @@ def _stain_sources(bench: Bench, film: _Film, slopes: _Slopes, to_ln: Array) -> 
     shares = np.log(np.where(stack.share > 0.0, stack.share, 1.0))[..., None]
     k, s = (part.sum(axis=1)[..., None] * to_ln[:, None] for part in (slopes.k, slopes.s))  # (n, m, 31, 3)
     exponent = ((slopes.k + slopes.s) * shares).sum(axis=1) @ to_ln  # (n, m, 3)
-    fade = (slopes.k * (stack.firings - 1.0)[..., None, None]).sum(axis=1) @ to_ln
+    fade = (slopes.k * np.maximum(stack.firings - 1.0, 0.0)[..., None, None]).sum(axis=1) @ to_ln
     used = (stack.share > 0.0).any(axis=1)
     for index, curve in enumerate(film.curves):
         at = np.nonzero((stack.stain == index) & used)
@@ -253,17 +255,27 @@ def _stain_sources(bench: Bench, film: _Film, slopes: _Slopes, to_ln: Array) -> 
 def _body_sources(wanted: Sequence[Wanted], film: _Film, base: Array, plain: Array) -> Iterator[_Source]:
     """Rows (m, k, 31) of ln reflectance: the model's, the bare face's, the reading's."""
     change, span = base - plain, np.linspace(-1.0, 1.0, base.shape[1])
-    level = np.full_like(change, LEVEL_SD)
-    model = np.stack([level, level * span, SHIFT_SD * change, SHIFT_SD * change * span], axis=1)
-    stray = (film.ln_after(stray=_STEP) - base) / _STEP if film.piece.surface == "matt" else None
+    level, share = np.full_like(change, LEVEL_SD), change * (SHIFT_SD if film.soaked is None else SOAKED_SHIFT_SD)
+    model = np.stack([level, level * span, share, share * span], axis=1)
+    stray = _stray_rows(wanted, film)
     for name, rows in _by_name([one.start.name for one in wanted]):
         yield f"model {name}", rows, model[rows]
-        start = wanted[rows[0]].start
-        sd = film.piece.ceramic.stray_sd if start.stray_sd is None else start.stray_sd
-        if stray is not None and sd > 0:
-            yield f"surface {name}", rows, stray[rows][:, None] * sd
-        if start.covariance is not None:
-            yield f"reading {name}", rows, np.repeat(_root(start.covariance)[None], len(rows), axis=0)
+        if stray is not None:
+            yield f"surface {name}", rows, stray[rows]
+        covariance = wanted[rows[0]].start.covariance
+        if covariance is not None:
+            yield f"reading {name}", rows, np.repeat(_root(covariance)[None], len(rows), axis=0)
+
+
+def _stray_rows(wanted: Sequence[Wanted], film: _Film) -> Array | None:
+    """(n, 1, 31) of a matt face's stray light: half the chord over its doubt; on a dark piece it is no small part."""
+    if film.piece.surface != "matt":
+        return None
+    expected = film.piece.ceramic.stray_sd
+    sd = np.array([[expected if one.start.stray_sd is None else one.start.stray_sd] for one in wanted])
+    reach = np.maximum(sd, _STEP)
+    chord = film.ln_after(stray=reach) - film.ln_after(stray=-reach)
+    return np.asarray((chord * sd / (2.0 * reach))[:, None])
 
 
 def _by_name(names: Sequence[str]) -> Iterator[tuple[str, Rows]]:

@@ -6,13 +6,13 @@ it ties seals and not contents, and the salt that it would take to try contents 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 from sqlalchemy import Connection, select, update
 
-from stainbook.book import index
+from stainbook.book import index, journal
 from stainbook.book.access import CLASSES, KINDS
 from stainbook.book.codec import decode, digest, encode
 from stainbook.book.entries import Erased, Import
@@ -42,8 +42,16 @@ def erase(connection: Connection, case: str, *, scope: Scope, why: str | None) -
     tombstone = f"{_SAID}-{min(row['id'] for row in own)}"
     names = _new_names(rows, tombstone)
     left = {row["id"]: _emptied(connection, row, names[row["kind"], row["name"]], tombstone) for row in rows}
+    found = journal.by_id(connection, [row["id"] for row in own if row["kind"] != "firing"])
+    index.add(connection, _newest(found.values()))
     left |= dict(_sources_emptied(connection, case, scope))
     return Erased(tombstone, tuple(sorted(left.items())), why)
+
+
+def _newest(rows: Iterable[Any]) -> list[Row]:
+    """The newest revision of each thing among some rows."""
+    last = {(row.kind, row.name): dict(row._mapping) for row in sorted(rows, key=lambda row: row.id)}
+    return list(last.values())
 
 
 def _rows(connection: Connection, scope: Scope, *kinds: str) -> list[Row]:

@@ -8,6 +8,7 @@ What a lab shares stands here a second time, under the lab ``*``.
 from __future__ import annotations
 
 import hashlib
+import itertools
 import math
 import re
 from collections.abc import Iterable, Iterator
@@ -152,6 +153,11 @@ def drop(connection: Connection, rows: Iterable[dict[str, Any]], *, labs: Iterab
                 connection.execute(delete(colours).where(*same, colours.c.record == row["id"]))
 
 
+def add(connection: Connection, rows: Iterable[dict[str, Any]]) -> None:
+    """Let rows be found by their lab."""
+    _insert(connection, ((row, row["lab"]) for row in rows))
+
+
 def _insert(connection: Connection, rows: Iterable[tuple[dict[str, Any], str]]) -> None:
     term_rows: list[dict[str, Any]] = []
     colour_rows: list[dict[str, Any]] = []
@@ -181,28 +187,37 @@ def rebuild(connection: Connection) -> None:
     """Make all of it again from the journal."""
     connection.execute(delete(terms))
     connection.execute(delete(colours))
-    for some in _batches(_current(connection)):
-        _insert(connection, ((row, row["lab"]) for row in some))
-    for kind in _SEARCHED:
-        for lab, name in journal.shared(connection, kind):
-            row = journal.last_revision(connection, kind, journal.Scope(lab), name=name)
-            if row is not None:
-                share(connection, dict(row._mapping), given=True)
+    rows = _current(connection)
+    while some := list(itertools.islice(rows, _ROWS_A_STEP)):
+        _insert(connection, some)
 
 
-def _current(connection: Connection) -> Iterator[dict[str, Any]]:
+def _current(connection: Connection) -> Iterator[tuple[dict[str, Any], str]]:
+    """The rows that hold now, with the lab that each is found by."""
     for lab in connection.scalars(select(records.c.lab).distinct()).all():
+        scope = journal.Scope(lab)
+        withdrawn = {row.name for row in journal.revisions(connection, "correction", scope)}
         for kind in _SEARCHED:
-            for row in journal.newest(connection, kind, journal.Scope(lab)):
-                yield dict(row._mapping)
+            given = {name for whose, name in journal.shared(connection, kind) if whose == lab}
+            for row in journal.newest(connection, kind, scope):
+                if row.seal not in withdrawn:
+                    yield dict(row._mapping), lab
+                if row.name in given:
+                    yield dict(row._mapping), EVERYONE
 
 
-def _batches(rows: Iterator[dict[str, Any]]) -> Iterator[list[dict[str, Any]]]:
-    some: list[dict[str, Any]] = []
-    for row in rows:
-        some.append(row)
-        if len(some) == _ROWS_A_STEP:
-            yield some
-            some = []
-    if some:
-        yield some
+def fits(connection: Connection) -> bool:
+    """Whether searches run on exactly what the journal says."""
+    wanted_terms, wanted_colours = 0, 0
+    for row, lab in _current(connection):
+        term_rows, colour_rows = _indexed(row, lab)
+        wanted_terms += sum(_mark(*one.values()) for one in term_rows)
+        wanted_colours += sum(_mark(*one.values()) for one in colour_rows)
+    found_terms = sum(_mark(*row) for row in connection.execute(select(terms)))
+    found_colours = sum(_mark(*row) for row in connection.execute(select(colours)))
+    return (wanted_terms, wanted_colours) == (found_terms, found_colours)
+
+
+def _mark(*values: float) -> int:
+    """A number that stands for a row, so that two sets of rows are compared by their sums, in any order."""
+    return key(repr(values))

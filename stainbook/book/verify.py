@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, select, text
 
-from stainbook.book import chain
+from stainbook.book import chain, index
 from stainbook.book.access import CLASSES
 from stainbook.book.codec import decode, digest
 from stainbook.book.entries import Erased
@@ -29,8 +29,8 @@ class Checked:
 
 
 def check(connection: Connection) -> Checked:
-    """Go through the whole journal, of all labs, in its order."""
-    faults: list[str] = []
+    """Go through the whole journal, of all labs, in its order; then through what searches run on."""
+    faults: list[str] = list(_store(connection))
     gone = _erased(connection, faults)
     number, links = 0, chain.START
     for row in _rows(connection):
@@ -40,7 +40,17 @@ def check(connection: Connection) -> Checked:
         faults += _faults(row, links, gone.get(number))
         links = row["chain"]
     faults += _end(connection, number, links)
+    if not faults and not index.fits(connection):
+        faults.append("what searches run on does not fit the records; `stainbook book verify --rebuild` makes it again")
     return Checked(number, links, tuple(faults), len(gone))
+
+
+def _store(connection: Connection) -> Iterator[str]:
+    """What the store itself finds wrong with its file; a server looks after its own."""
+    if connection.dialect.name == "sqlite":
+        for said in connection.execute(text("PRAGMA integrity_check(3)")).scalars():
+            if said != "ok":
+                yield f"the file is damaged: {' '.join(said.split())}"
 
 
 def _rows(connection: Connection) -> Iterator[dict[str, Any]]:

@@ -196,6 +196,11 @@ class Worked(Access):
         with self._reading() as connection:
             return check(connection)
 
+    def rebuild_index(self) -> None:
+        """Make what searches run on again from the records."""
+        with self._writing() as connection:
+            index.rebuild(connection)
+
     def share(self, kind: str, name: str, *, shared: bool = True) -> None:
         """Show a thing to the other labs of this database, or no longer.
 

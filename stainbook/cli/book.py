@@ -49,6 +49,7 @@ By = Annotated[
     typer.Option(help="all, clinic, technician, stain or month; may be repeated. All of them when left out."),
 ]
 Csv = Annotated[Path | None, typer.Option("--csv", help="Also save the table as CSV.", show_default=False)]
+Rebuild = Annotated[bool, typer.Option("--rebuild", help="First make what searches run on again from the records.")]
 Sure = Annotated[bool, typer.Option("--yes", help="Do it; without, only say what would go.")]
 
 
@@ -141,11 +142,13 @@ def retire(context: typer.Context, recipe: RecipeName, because: Why = None, json
     _set_state(context, recipe, "retired", because, json)
 
 
-def verify(context: typer.Context, json: Json = False) -> None:
+def verify(context: typer.Context, rebuild: Rebuild = False, json: Json = False) -> None:
     """Check every record, their chain, and that the fit follows from them."""
     from stainbook.work.verify import verify as run
 
     with _book(context) as book:
+        if rebuild:
+            book.rebuild_index()
         result = run(book)
     if not _printed(result, json):
         erased = f", {result.erased} of them erased" if result.erased else ""

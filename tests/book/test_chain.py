@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import random
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
+from pathlib import Path
 
 import pytest
 from sqlalchemy import Connection, create_engine, text
 
 from stainbook.book import Book, access, open_book
+from stainbook.errors import BookError
 from stainbook.records import Stain
 from tests.book.worked import outcome, recipe
 
@@ -86,3 +89,35 @@ def test_a_clock_that_is_set_back_changes_no_order(book: Book, monkeypatch: pyte
     assert book.stains()["husk"].lot == "2"
     assert [one.created_at[:4] for one in book.entered("stain", "husk")][1] == "2001"
     assert book.verify().faults == ()
+
+
+@pytest.mark.parametrize("change", ["DELETE FROM terms WHERE record = 3", 'UPDATE colours SET "L" = "L" + 1'])
+def test_what_searches_run_on_is_checked_and_made_again(filled: Book, book_url: str, change: str) -> None:
+    with behind(book_url) as connection:
+        connection.execute(text(change))
+    assert ["--rebuild" in fault for fault in filled.verify().faults] == [True]
+    filled.rebuild_index()
+    assert filled.verify().faults == ()
+
+
+def test_a_flipped_byte_is_found_or_changes_nothing(tmp_path: Path) -> None:
+    file = tmp_path / "lab.db"
+    with open_book(f"sqlite:///{file}") as book:
+        book.add_stains(Stain(f"s{n}", notes="thin " * n) for n in range(30))
+        book.add_outcomes([outcome(f"W-{n}") for n in range(10)])
+        stored = (book.stains(), book.outcomes())
+    whole = file.read_bytes()
+    rng = random.Random(20261125)
+    found = 0
+    for _ in range(60):
+        damaged = bytearray(whole)
+        damaged[rng.randrange(100, len(whole))] ^= 1 << rng.randrange(8)
+        file.write_bytes(damaged)
+        try:
+            with open_book(f"sqlite:///{file}") as book:
+                faults = book.verify().faults
+                found += bool(faults)
+                assert faults or (book.stains(), book.outcomes()) == stored
+        except BookError:
+            found += 1
+    assert found > 20  # the rest hit free space

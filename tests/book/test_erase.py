@@ -84,3 +84,14 @@ def test_an_unknown_case_is_told(filled: Book) -> None:
     with pytest.raises(UnknownNameError, match="W-1042"):
         filled.erase_case("W-1O42")
     assert filled.verify().erased == 0
+
+
+def test_a_nameless_outcome_is_still_found_by_its_colour(filled: Book) -> None:
+    wanted = Wanted(outcome().got.lab, conditions=(("operator", "bench-1"),))
+    filled.erase_case("W-1042")
+    (hit,) = filled.search(wanted)
+    assert hit.entered.record.case.startswith("erased-")
+    before = filled.verify()
+    filled.rebuild_index()
+    assert filled.verify() == before
+    assert filled.search(wanted) == (hit,)

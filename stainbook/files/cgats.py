@@ -124,7 +124,7 @@ def _table(sections: dict[str, list[Line]], keywords: Sequence[tuple[int, str, s
     fields = [word for _, _, words in sections["names"] for word in words]
     start = sections["names"][0][0] if sections["names"] else 1
     _check_count(keywords, "NUMBER_OF_FIELDS", len(fields), path)
-    rows = list(_rows(sections["data"], len(fields), path))
+    rows = _flowing(sections["data"], len(fields), keywords) or list(_rows(sections["data"], len(fields), path))
     _check_count(keywords, "NUMBER_OF_SETS", len(rows), path)
     if is_paired(fields):
         fields, rows = _without_pairs(fields, rows, path)
@@ -139,6 +139,22 @@ def _check_count(keywords: Sequence[tuple[int, str, str]], name: str, count: int
     for number, key, value in keywords:
         if key == name and value != str(count):
             raise FileError(path, f"{name} {shown(value)}", f"{count}, as many as there are", where=f"row {number}")
+
+
+def _flowing(
+    lines: Sequence[Line], width: int, keywords: Sequence[tuple[int, str, str]]
+) -> list[tuple[int, list[str]]] | None:
+    """The rows of data whose sets run over line ends, where their number is stated and comes out right."""
+    words = [(number, word) for number, _, line in lines for word in line]
+    sets = {value for _, key, value in keywords if key == "NUMBER_OF_SETS"}
+    if (
+        not width
+        or all(len(line) == width for _, _, line in lines)
+        or sets != {str(len(words) / width).removesuffix(".0")}
+    ):
+        return None
+    starts = range(0, len(words), width)
+    return [(words[at][0], [word for _, word in words[at : at + width]]) for at in starts]
 
 
 def _rows(lines: Sequence[Line], width: int, path: Path) -> Iterator[tuple[int, list[str]]]:

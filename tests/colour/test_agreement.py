@@ -35,7 +35,7 @@ def test_a_line_is_found_from_many_samples_and_held_to_equal_scales_by_few():
     slope, offset = np.array([1.04, 0.93, 1.06]), np.array([1.5, -0.4, 2.0])
     first = labs(400)
     second = first * slope + offset + RNG.normal(0, 0.3, (400, 3))
-    assert conversion(first, second).slope == pytest.approx(slope, abs=0.02)  # 4 standard errors of a* slope, 0.3 / 3 / 20
+    assert conversion(first, second).slope == pytest.approx(slope, abs=0.02)  # 4 standard errors of a*
     few = conversion(first[:3], second[:3]).slope
     assert np.all(np.abs(few - 1.0) < 0.1)  # two prior standard deviations: three samples cannot turn a scale
 

@@ -163,3 +163,11 @@ def test_repeats_are_averaged(tmp_path):
     text = lab("ILLUMINANT D65", "OBSERVER 2").replace("11 middle", "11 cervical")
     (reading,) = read_readings(saved(tmp_path, text)).all
     assert (reading.repeats, reading.lab[0]) == (2, pytest.approx(75.55, abs=1e-12))
+
+
+def test_sets_may_run_over_line_ends_where_their_number_is_stated(tmp_path):
+    text = lab("ILLUMINANT D65", "OBSERVER 2").replace('"11 cervical"\t', '"11 cervical"\n').replace("\n2\t", "\n2\n")
+    readings = read_readings(saved(tmp_path, text))
+    assert readings.get("11 cervical").lab == (75.1, 1.5, 18.2)
+    assert readings.get("11 middle").source.endswith("row 14")
+    refused(read_readings, saved(tmp_path, text.replace("NUMBER_OF_SETS\t2\n", "")), "fields", "5 as in")

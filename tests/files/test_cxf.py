@@ -113,3 +113,10 @@ def test_text_that_looks_like_markup_is_written_as_text(tmp_path):
     assert "<a &" not in text
     (found,) = read_readings(saved(tmp_path, text)).all
     assert (found.sample, found.notes, found.backing) == (reading.sample, reading.notes, reading.backing)
+
+
+def test_an_encoding_that_is_declared_and_true_is_read(tmp_path):
+    text = changed('<?xml version="1.0"?>', '<?xml version="1.0" encoding="UTF-16"?>').replace(
+        "11 cervical", "11 zervikal ü"
+    )
+    assert "11 zervikal ü" in read_readings(saved(tmp_path, text.encode("utf-16"))).samples

@@ -14,7 +14,6 @@ from typing import Any
 from sqlalchemy import Connection, Select, func, select
 
 from stainbook.book.index import CELL, EVERYONE, cell, space, term
-from stainbook.book.journal import NAMES_A_QUERY
 from stainbook.book.schema import colours, terms
 from stainbook.book.wanted import Wanted
 from stainbook.records import Lab
@@ -58,7 +57,7 @@ def _find(connection: Connection, wanted: Wanted, lab: str) -> Sequence[tuple[in
     if wanted.colour is None:
         return [(row, None) for row in connection.execute(_having(numbers, wanted.limit)).scalars()]
     if counted and min(counted)[0] < FEW:
-        rows = _colours_of(connection, connection.scalars(_having(numbers, FEW)).all(), where)
+        rows = _colours_of(connection, numbers, where)
         return _compared(rows, wanted, wanted.radius)
     return _nearest(connection, wanted, numbers, where)
 
@@ -72,12 +71,10 @@ def _count(connection: Connection, number: int) -> float:
 
 
 def _colours_of(connection: Connection, numbers: Sequence[int], where: int) -> list[Any]:
-    """The colours of some records."""
-    rows: list[Any] = []
-    for some in (numbers[start : start + NAMES_A_QUERY] for start in range(0, len(numbers), NAMES_A_QUERY)):
-        query = _COLOURS.add_columns(colours.c.space).where(colours.c.record.in_(some))
-        rows += [row[:-1] for row in connection.execute(query) if row.space == where]  # else a store may scan the space
-    return rows
+    """The colours of the records that have all the terms, of which few have the first."""
+    found = _having(numbers, FEW).subquery()
+    query = _COLOURS.add_columns(colours.c.space).where(colours.c.record.in_(select(found.c.record)))
+    return [row[:-1] for row in connection.execute(query) if row.space == where]  # in SQL a store may scan the space
 
 
 def _having(numbers: Sequence[int], limit: int) -> Select[Any]:

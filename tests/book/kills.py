@@ -1,0 +1,202 @@
+"""Benches that are killed at random moments of recording, importing, migrating and backing up.
+
+``python -m tests.book.kills URL KILLS [SEED]`` kills that many; the tests kill a few. A child process does one
+kind of work over and over and says through a pipe what was acknowledged; it is killed with SIGKILL. Then the
+book must open, its chain must hold, what was acknowledged must be there, and nothing may be there by half.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import random
+import signal
+import sys
+import tempfile
+import time
+from collections import Counter
+from collections.abc import Callable
+from pathlib import Path
+
+from stainbook.book import open_book
+from stainbook.records import Stain
+from stainbook.work.backup import back_up_book
+from stainbook.work.exchange import export, import_
+from stainbook.work.record import record_files
+from tests.book.first_version import make_first_version, wipe
+from tests.book.worked import case, outcome, recipe
+from tests.work.benches import fired
+
+Say = Callable[[object], None]
+Work = Callable[[str, Path, Say], None]
+THINGS = 40  # of one import, all or none of which are stored
+
+
+def record(url: str, folder: Path, say: Say) -> None:
+    """Record one firing after the other: reading, case, firing and outcome are one step."""
+    with open_book(url, author="killed") as book:
+        book.add_stains([Stain("husk")])
+        say("ready")
+        number = len(book.outcomes())
+        while True:
+            number += 1
+            path = fired(folder, fired_at=f"2026-03-02T10:{number // 60 % 60:02}:{number % 60:02}Z")
+            record_files(book, [path], because="again")
+            say(number)
+
+
+def check_record(url: str, _: Path, said: list[object]) -> None:
+    with open_book(url) as book:
+        outcomes, firings = book.outcomes(), book.firings()
+        assert len(outcomes) == len(firings)
+        assert not said or len(outcomes) >= max(int(str(one)) for one in said)
+        assert {one.fired_at for one in outcomes} == {one.fired_at for one in firings}
+        assert not outcomes or {"W-1042"} == set(book.cases())
+
+
+def take_in(url: str, folder: Path, say: Say) -> None:
+    """Take in one bundle after the other, each of the outcomes of its own case."""
+    bundles = sorted(folder.glob("bundle-*.zip"))
+    with open_book(url, author="killed") as book:
+        say("ready")
+        for bundle in bundles:
+            import_(book, bundle)
+            say(bundle.stem)
+    while True:
+        time.sleep(1)
+
+
+def check_take_in(url: str, _: Path, said: list[object]) -> None:
+    with open_book(url) as book:
+        counted = Counter(one.case for one in book.outcomes())
+        assert set(counted.values()) <= {THINGS}
+        assert set(map(str, said)) <= set(counted)
+        assert set(book.cases()) == set(counted)
+
+
+def make_bundles(folder: Path, count: int = 6) -> None:
+    """Bundles for `take_in`, made once."""
+    for number in range(count):
+        place = folder / f"{number}.db"
+        with open_book(f"sqlite:///{place}") as book:
+            name = f"bundle-{number}"
+            book.add_cases([case(name)])
+            stamps = (f"2026-03-02T10:{n:02}:00Z" for n in range(THINGS))
+            book.add_outcomes(outcome(name, fired_at=stamp) for stamp in stamps)
+            book.revise_recipe(recipe(name))
+            export(book, folder / f"{name}.zip")
+        place.unlink()
+
+
+def migrate(url: str, _: Path, say: Say) -> None:
+    """Open a book of the first version: it is migrated to the newest."""
+    say("ready")
+    open_book(url).close()
+    say("migrated")
+    while True:
+        time.sleep(1)
+
+
+def check_migrate(url: str, _: Path, said: list[object]) -> None:
+    with open_book(url) as book:
+        assert len(book.stains()) == 400
+        assert book.counts() == {"stain": 400}
+
+
+def back_up(url: str, folder: Path, say: Say) -> None:
+    """Copy a book in a file again and again, and write to it meanwhile."""
+    number = 0
+    with open_book(url, author="killed") as book:
+        book.add_stains(Stain(f"s{n}", notes="x" * 500) for n in range(200))
+        say("ready")
+        while True:
+            number += 1
+            book.add_fit("counter", {"number": number})
+            back_up_book(book, folder / f"copy-{os.getpid()}-{number}.db")
+            say(f"copy-{os.getpid()}-{number}.db")
+
+
+def check_back_up(url: str, folder: Path, said: list[object]) -> None:
+    for name in map(str, said):
+        assert (folder / name).is_file()
+    for copy in folder.glob("copy-*.db"):  # whole, acknowledged or not
+        with open_book(f"sqlite:///{copy}") as book:
+            assert book.verify().faults == ()
+            assert len(book.stains()) == 200
+        copy.unlink()
+    for part in folder.glob("*.part*"):
+        part.unlink()
+
+
+JOBS: dict[str, tuple[Work, Callable[[str, Path, list[object]], None]]] = {
+    "record": (record, check_record),
+    "import": (take_in, check_take_in),
+    "migrate": (migrate, check_migrate),
+    "backup": (back_up, check_back_up),
+}
+
+
+def kill(job: str, url: str, folder: Path, rng: random.Random, *, longest: float) -> list[object]:
+    """Let a child work, kill it at a random moment after it is ready, check the book; gives what it acknowledged."""
+    work, check = JOBS[job]
+    if job == "migrate":
+        wipe(url)
+        make_first_version(url, [Stain(f"s{n}") for n in range(400)])
+    reader, writer = os.pipe()
+    child = os.fork()
+    if child == 0:
+        _be_child(work, url, folder, reader, writer)
+    os.close(writer)
+    with os.fdopen(reader, "rb") as stream:
+        first = stream.readline()
+        time.sleep(rng.uniform(0.0, longest))
+        os.kill(child, signal.SIGKILL)
+        _, status = os.waitpid(child, 0)
+        lines = (first + stream.read()).split(b"\n")[:-1]
+    said = [json.loads(line) for line in lines]
+    assert os.WIFSIGNALED(status), said
+    assert said[0] == "ready", said
+    check(url, folder, said[1:])
+    with open_book(url, timeout=30) as book:
+        assert book.verify().faults == ()
+    return said[1:]
+
+
+def _be_child(work: Work, url: str, folder: Path, reader: int, writer: int) -> None:
+    os.close(reader)
+
+    def say(what: object) -> None:
+        os.write(writer, json.dumps(what).encode() + b"\n")
+
+    try:
+        work(url, folder, say)
+    except BaseException as error:
+        say(repr(error))
+    os._exit(1)
+
+
+LONGEST = {"record": 0.5, "import": 1.0, "migrate": 0.7, "backup": 0.4}  # seconds: longer than one piece of the work
+
+
+def main(url: str, kills: int, seed: int) -> None:
+    """Kill that many children, a fresh book for every twelve."""
+    rng = random.Random(seed)
+    jobs = [job for job in JOBS if job != "backup" or url.startswith("sqlite")]
+    done: Counter[str] = Counter()
+    with tempfile.TemporaryDirectory(prefix="kills") as place:
+        folder = Path(place)
+        make_bundles(folder)
+        for number in range(kills):
+            job = jobs[number % len(jobs)]
+            own = f"{url}-{job}" if url.startswith("sqlite") else url
+            if number % 12 < len(jobs) or not url.startswith("sqlite"):
+                wipe(own)
+            done[f"{job}, acknowledged"] += len(kill(job, own, folder, rng, longest=LONGEST[job]))
+            done[job] += 1
+        for one in folder.glob("*"):
+            one.unlink()
+    print(dict(done), "all whole")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1], int(sys.argv[2]), int(sys.argv[3]) if len(sys.argv) > 3 else 20261125)

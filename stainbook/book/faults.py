@@ -6,6 +6,7 @@ from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from stainbook.errors import BookError
 
+_LOST = "lost its server: nothing of this step was stored; try again when the server is back"
 _ADVICE = (
     ("database is locked", "is busy: another program holds it; close that program or try again"),
     ("lock timeout", "is busy: another program holds it; close that program or try again"),
@@ -15,6 +16,9 @@ _ADVICE = (
     ("readonly database", "cannot be written: the file or its folder is read-only"),
     ("disk is full", "cannot be written: the disk is full; nothing of this step was stored"),
     ("disk i/o error", "cannot be read or written: the disk reports an error"),
+    ("server closed the connection", _LOST),
+    ("terminating connection", _LOST),
+    ("database system is", _LOST),  # starting up, shutting down
     ("connection refused", "cannot be reached: no server answers there; start it or correct the URL"),
 )
 

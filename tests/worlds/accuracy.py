@@ -1,21 +1,26 @@
 """How well stains are predicted from more and fewer chips, on simulated labs: the table of README.
 
-``python -m tests.worlds.accuracy`` prints it; some minutes.
+``python -m tests.worlds.accuracy [FOLDER...]`` prints it; some minutes. Folders hold labs like the practice labs.
 """
 
 from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 
 from stainbook.colour import delta_e_2000
 from stainbook.optics.calibrate import calibrate
 from stainbook.optics.forecast import draw
-from stainbook.records import Viewing
+from stainbook.records import CLEAR, Chip, Viewing
 from stainbook.work.calibrate import fired_chip
 from stainbook.work.learnt import hands_of
 from stainbook.work.optical import lab_on_grid, optical
 from stainbook.work.predict import Lab, forecasts_on
-from tests.worlds.fired_labs import NEAREST, FiredLab, differences, lab_only, simulated, table
+from tests.worlds.fired_labs import NEAREST, FiredLab, differences, from_files, lab_only, simulated, table
 from tests.worlds.lab import World
 
 SERIES = ((0, 2), (1, 2), (3, 1), (6, 2), (7, 2))  # stripes a stain, plates
@@ -50,13 +55,30 @@ def predicted(lab: FiredLab, viewing: Viewing) -> dict[str, np.ndarray]:
     }
 
 
-def row(matt: bool, stripes: int, plates: int, *, spectral: bool) -> dict[str, np.ndarray]:
+def row(labs: Sequence[FiredLab], *, spectral: bool) -> dict[str, np.ndarray]:
     """All trials of some labs together."""
-    parts = []
-    for seed in SEEDS:
-        lab = simulated(seed, matt=matt, stripes=stripes, plates=plates, count=TRIALS)
-        parts.append(predicted(lab if spectral else lab_only(lab), Viewing() if spectral else NEAREST))
+    parts = [predicted(lab if spectral else lab_only(lab), Viewing() if spectral else NEAREST) for lab in labs]
     return {key: np.concatenate([part[key] for part in parts]) for key in parts[0]}
+
+
+def fewer(lab: FiredLab, stripes: int, plates: int) -> FiredLab:
+    """A lab of files with the first stripes of each stain alone, on one or both of its plates."""
+    bodies = list(dict.fromkeys(chip.body for chip in lab.chips))[:plates]
+    kept: dict[str, list[Chip]] = {}
+    for chip in lab.chips:
+        if chip.body in bodies:
+            kept.setdefault(chip.layers[0].pot.stains[0] if chip.layers[0].pot.stains else CLEAR, []).append(chip)
+    chips = [chip for stain, own in kept.items() for chip in (own if stain == CLEAR else own[:stripes])]
+    return replace(lab, chips=tuple(chips))
+
+
+def groups(folders: Sequence[Path], stripes: int, plates: int) -> dict[str, list[FiredLab]]:
+    """The labs of a row of the table, by name."""
+    named = {folder.name: [fewer(from_files(folder), stripes, plates)] for folder in folders}
+    for matt in (False, True):
+        labs = [simulated(seed, matt=matt, stripes=stripes, plates=plates, count=TRIALS) for seed in SEEDS]
+        named["matt" if matt else "glazed"] = labs
+    return named
 
 
 def cells(found: dict[str, np.ndarray]) -> list[str]:
@@ -69,22 +91,22 @@ def cells(found: dict[str, np.ndarray]) -> list[str]:
     ]
 
 
-def main() -> None:
-    """Print the table."""
+def main(folders: Sequence[Path]) -> None:
+    """Print the table; folders hold labs like the practice labs."""
     header = ["stripes a stain", "pieces", "median / P95 ΔE00", "9 in 10 within", "held"]
     header += ["L\\*a\\*b\\* only: median / P95", "9 in 10 within", "held"]
     rows = []
     for stripes, plates in SERIES:
         name = f"{stripes} on {'two plates' if plates == 2 else 'one plate'}" if stripes > 1 else str(stripes)
-        for matt in (False, True):
-            both = [cells(row(matt, stripes, plates, spectral=spectral)) for spectral in (True, False)]
-            rows.append([name, "matt" if matt else "glazed", *both[0], *both[1]])
-            print(rows[-1], flush=True)
+        for kind, labs in groups(folders, stripes, plates).items():
+            both = [cells(row(labs, spectral=spectral)) for spectral in (True, False)]
+            rows.append([name, kind, *both[0], *both[1]])
+            print(rows[-1], file=sys.stderr, flush=True)
     print(
-        f"\nSimulated: {len(SEEDS)} labs of each kind, {TRIALS} pieces each; the hand scatters by {World().hand:.0%}.\n"
+        f"Simulated: {len(SEEDS)} labs of each kind, {TRIALS} pieces each; the hand scatters by {World().hand:.0%}.\n"
     )
     print(table(header, rows))
 
 
 if __name__ == "__main__":
-    main()
+    main([Path(name) for name in sys.argv[1:]])

@@ -17,6 +17,7 @@ from stainbook.cli import (
     plates,
     prescribing,
     readings,
+    report,
     schema,
     serve,
     stains,
@@ -76,6 +77,7 @@ app.command("trial")(prescribing.trial)
 app.command("programme")(prescribing.programme)
 app.command("photo")(photo.photo)
 app.command("record")(outcomes.record)
+app.command("report")(report.report)
 app.add_typer(book.app, name="book")
 app.command("schema")(schema.schema)
 app.command("app")(serve.app)

@@ -1,4 +1,4 @@
-"""What `stainbook plan` prints as JSON, as pydantic models."""
+"""What `stainbook plan` and `stainbook report` print as JSON, as pydantic models."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from stainbook.work.documents import Chance, Colour, Difference, Document, OneOf, Result, Tissue
+from stainbook.work.documents import Chance, Colour, Difference, Document, Grade, OneOf, Result, Tissue, Visibility
 
 Id = Annotated[str, Field(pattern="^[A-Z][A-Z]?$")]
 
@@ -76,4 +76,42 @@ class PlanResult(Document):
     effects: list[str] = []
 
 
-COMMANDS: dict[str, type[Document]] = {"plan": PlanResult}
+# ---------------------------------------------------------------- report
+
+
+class ReportedColour(Result):
+    """L*, a*, b* under the zone's light."""
+
+    L: float
+    a: float
+    b: float
+
+
+class ReportedZone(Result):
+    """A zone's newest reading against its target; a grade never stands without its doubt ``u``."""
+
+    tooth: int
+    zone: str
+    tissue: Tissue
+    target: ReportedColour | None
+    result: ReportedColour | None
+    light: str | None
+    dE00: Difference | None
+    u: Difference | None
+    grade: Grade | None
+    visibility: Visibility | None = None
+    lights: dict[str, Difference | None] = {}
+    note: str | None = None
+
+
+class ReportResult(Document):
+    """``stainbook report``: the files written, by kind, and what they say of each zone."""
+
+    case: str
+    lab: str | None
+    files: dict[str, str]
+    counts: dict[str, int]
+    zones: list[ReportedZone]
+
+
+COMMANDS: dict[str, type[Document]] = {"plan": PlanResult, "report": ReportResult}

@@ -24,20 +24,28 @@ def write_workbook(book: Book, content: Content, path: Path) -> None:
 
     Raises InputError where it cannot be written.
     """
+    recipes = [_recipe(book, revisions[-1]) for revisions in content.recipes]
+    sheets: list[tuple[str, list[Sequence[object]]]] = [
+        ("numbers", [COLUMNS, *table_of(numbers(book))]),
+        ("recipes", [_RECIPE, *recipes]),
+        ("outcomes", [(*_FIRED, "layers", "L", "a", "b"), *map(_outcome, content.outcomes)]),
+        ("stains", [_STAINS, *([getattr(one, name) for name in _STAINS] for one in content.stains)]),
+    ]
+    save_sheets(sheets, path)
+
+
+def save_sheets(sheets: Iterable[tuple[str, Sequence[Sequence[object]]]], path: Path) -> None:
+    """Save sheets by title, their columns' names first, none of whose cells is a formula.
+
+    Raises InputError where the workbook cannot be written.
+    """
     from openpyxl import Workbook
 
     workbook = Workbook(write_only=False)
     workbook.remove(workbook.active)
-    recipes = [_recipe(book, revisions[-1]) for revisions in content.recipes]
-    sheets: list[tuple[str, Sequence[str], Iterable[Sequence[object]]]] = [
-        ("numbers", COLUMNS, table_of(numbers(book))),
-        ("recipes", _RECIPE, recipes),
-        ("outcomes", (*_FIRED, "layers", "L", "a", "b"), map(_outcome, content.outcomes)),
-        ("stains", _STAINS, ([getattr(one, name) for name in _STAINS] for one in content.stains)),
-    ]
-    for title, columns, rows in sheets:
+    for title, rows in sheets:
         sheet = workbook.create_sheet(title)
-        for number, row in enumerate([columns, *rows], 1):
+        for number, row in enumerate(rows, 1):
             for column, value in enumerate(row, 1):
                 _put(sheet.cell(number, column), value)
         sheet.freeze_panes = "A2"

@@ -1,0 +1,78 @@
+"""What a report says, as plain frozen data: where each zone of a case came to, and what was done to it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from stainbook.records import Lab
+
+Key = tuple[int, str]
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneReport:
+    """One zone: its target and its newest reading under one light, and how far they are apart.
+
+    ``u`` is the doubt of ``dE00`` in 95 % of cases; a grade never stands without it. ``lights`` holds ΔE00 under
+    further lights, None where only a spectrum would tell. ``note`` says what is special about the reading.
+    """
+
+    tooth: int
+    zone: str
+    tissue: str
+    target: Lab | None = None
+    result: Lab | None = None
+    light: str = ""
+    dE00: float | None = None
+    u: float | None = None
+    grade: str = ""
+    visibility: str = ""
+    perceptible: float = 0.0
+    acceptable: float = 0.0
+    lights: Mapping[str, float | None] = field(default_factory=dict)
+    put_on: tuple[str, ...] = ()
+    read: str = ""
+    note: str = ""
+
+    @property
+    def key(self) -> Key:
+        """Tooth and zone."""
+        return self.tooth, self.zone
+
+
+@dataclass(frozen=True, slots=True)
+class FiringReport:
+    """One firing of the case."""
+
+    fired_at: str
+    programme: str = ""
+    operator: str = ""
+    furnace: str = ""
+    lots: str = ""
+    accepted_by: str = ""
+    returned: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CaseReport:
+    """All that a report shows; ``facts`` are labels and values, ``made_on`` a date."""
+
+    lab: str
+    case: str
+    made_on: str
+    facts: tuple[tuple[str, str], ...]
+    lights: tuple[str, ...]
+    zones: tuple[ZoneReport, ...]
+    firings: tuple[FiringReport, ...] = ()
+    effects: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+    @property
+    def counts(self) -> dict[str, int]:
+        """Zones by grade; those without one are ``not graded``."""
+        found = dict.fromkeys(("within", "cannot tell", "beyond", "not graded"), 0)
+        for zone in self.zones:
+            found[zone.grade or "not graded"] += 1
+        return found

@@ -1,0 +1,84 @@
+"""The PDF: small, its fonts inside, drawn and not painted, each grade with its doubt, any text taken as text."""
+
+from __future__ import annotations
+
+import io
+import re
+
+import pytest
+from pypdf import PdfReader
+
+from stainbook.report.pdf import pdf_of
+from tests.report.made_up import full_mouth, report, zone
+
+MEGABYTE = 1_000_000
+
+
+@pytest.fixture(scope="module")
+def full() -> bytes:
+    return pdf_of(full_mouth())
+
+
+def words(pdf: bytes) -> str:
+    return "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages)
+
+
+def test_24_teeth_and_gum_stay_small(full):
+    assert 20_000 < len(full) < 2 * MEGABYTE
+
+
+def test_fonts_are_inside_and_nothing_is_a_picture(full):
+    fonts = {}
+    for page in PdfReader(io.BytesIO(full)).pages:
+        resources = page["/Resources"].get_object()
+        assert "/XObject" not in resources or not resources["/XObject"].get_object()
+        fonts |= {name: font.get_object() for name, font in resources["/Font"].get_object().items()}
+    assert fonts
+    for font in fonts.values():
+        descriptor = font["/DescendantFonts"][0].get_object()["/FontDescriptor"].get_object()
+        assert len(descriptor["/FontFile2"].get_object().get_data()) > 1000
+
+
+def test_every_zone_has_its_line_and_every_grade_its_doubt(full):
+    text = words(full)
+    assert all(str(one.tooth) in text for one in full_mouth().zones)
+    graded = [one for one in full_mouth().zones if one.grade]
+    assert len(re.findall(r"\d\.\d ± \d\.\d", text)) == len(graded) == 168
+
+
+def test_it_says_whose_it_is_and_how_it_was_made(full):
+    text = words(full)
+    whose = ("Harbour Lane Ceramics", "W-1042", "husk 24-117", "glaze-770", "bench-2")
+    assert all(said in text for said in (*whose, "LED-B3", "11: halo", "Hot trays"))
+    assert "no fitness for use" in text
+
+
+def test_a_grade_without_its_doubt_is_not_printed():
+    text = words(pdf_of(report((zone(11, "middle", grade="within", u=None),))))
+    assert "±" not in text.split("Swatches")[0]
+    assert "within" not in text.split("Zones")[-1].split("Swatches")[0]
+
+
+def test_a_zone_that_was_not_read_is_listed_without_numbers():
+    bare = zone(11, "middle", dE00=None, u=None, grade="", result=None, note="not read yet", lights={})
+    text = words(pdf_of(report((bare,))))
+    assert "11 middle: not read yet" in text
+    assert "1 not graded" in text
+
+
+@pytest.mark.parametrize("text", ["<b>& \\ (x) **y**", "Łódź Ελλάδα Київ", "漢字 \N{GRINNING FACE}", "w" * 300, ""])
+def test_any_text_is_taken_as_text(text):
+    zones = (zone(11, "middle", note=text, put_on=(text,)),)
+    found = words(pdf_of(report(zones, lab=text, case=text or "x", facts=((text, text),))))
+    assert "Zones" in found
+    if "Ł" in text or "<" in text:
+        assert text in found
+
+
+def test_a_zone_of_the_labs_own_name_and_both_jaws():
+    zones = (zone(11, "edge band"), zone(36, "occlusal"), zone(11, "fraenum", tissue="gingiva"))
+    assert "fraenum" in words(pdf_of(report(zones)))
+
+
+def test_no_zones_at_all():
+    assert "0 zones" in words(pdf_of(report(())))

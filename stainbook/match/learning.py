@@ -11,20 +11,18 @@ what the chips left open is not blamed on a jar. An outcome that no plausible fa
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from stainbook.colour import WAVELENGTHS, lab_jacobian
-from stainbook.optics.ceramic import Ceramic
+from stainbook.match.fired import Fired, FiredFilm
 from stainbook.optics.curves import EXPONENT, FADE, LN_K, LN_S, Optics, StainCurve, expected_curve
-from stainbook.optics.film import Piece
 from stainbook.optics.fit import MODEL_BAND_SD
 from stainbook.optics.forecast import FIRING_SD, LEVEL_SD, LOT_SD, OPERATOR_SD, SHIFT_SD
-from stainbook.optics.stack import Stack, ln_after, stack_of
+from stainbook.optics.stack import Stack, stack_of
 from stainbook.optics.two_by_two import Array
-from stainbook.records import CLEAR, Layers
+from stainbook.records import CLEAR
 
 PROGRAMME_SD = 0.08  # of ln amount: a firing programme that made no chips
 OWN_HAND_SD = 0.05  # of ln amount: the chips' own hand, months later
@@ -34,32 +32,8 @@ FACE_SD = 0.012  # of a material's mean stray light, as the clear-glaze chips le
 SHAPE_SD = 0.010  # of ln reflectance: smooth errors of the model over the spectrum, beyond level and slope
 SHAPE_NM = 50.0
 ROUNDS = 4
-_STEP = 1e-3
 _APART = np.subtract.outer(WAVELENGTHS, WAVELENGTHS) / SHAPE_NM
 _SHAPE = SHAPE_SD**2 * np.exp(-0.5 * _APART**2) + MODEL_BAND_SD**2 * np.eye(len(WAVELENGTHS))
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Fired:
-    """One zone that was fired: where it was, what was laid on, what came out.
-
-    ``covariance`` (31, 31) of ln reflectance holds the noise of both readings; ``lots`` the jars used
-    where they are not those of the chips; ``firing`` names what went through the furnace together.
-    """
-
-    key: str
-    reading: Array
-    surface: str | None
-    ceramic: Ceramic
-    layers: Layers
-    after: Array
-    covariance: Array
-    material: str | None = None
-    operator: str | None = None
-    programme: str | None = None
-    lots: Mapping[str, str] = field(default_factory=dict)
-    firing: str = ""
-    glazed: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,7 +182,7 @@ class _Problem:
         hand = np.repeat(np.array([self._hand(one, z) for one in outcomes])[:, None], stack.layers, axis=1)
         soaking = np.array([self.curves[name].kind == "infiltrating" for name in names])
         stray = np.array([[self._stray(one, z)] for one in outcomes])
-        film = _Film(outcomes, stack, own, hand, soaking, stray)
+        film = FiredFilm(outcomes, stack, own, hand, soaking, stray)
         base = film()
         bare = film.without_layers()
         slopes = film.slopes(base)
@@ -318,68 +292,6 @@ class _Problem:
             factor = np.concatenate([columns @ (vectors * np.sqrt(np.maximum(values, 0.0))), rest], axis=1)
             stains[name] = replace(curve, mean=curve.mean + self._moved(name, z), factor=factor)
         return replace(self.optics, stains=stains, ceramics=ceramics)
-
-
-@dataclass(slots=True, eq=False)
-class _Film:
-    """ln reflectance of alike outcomes, with one number moved at a time."""
-
-    outcomes: Sequence[Fired]
-    stack: Stack
-    own: Array
-    hand: Array
-    soaking: NDArray[np.bool_]
-    stray: Array
-
-    def __call__(
-        self,
-        *,
-        column: int | None = None,
-        part: slice | int | None = None,
-        layer: int | None = None,
-        stray: float = 0.0,
-    ) -> Array:
-        own, hand = self.own, self.hand
-        if column is not None:
-            own = own.copy()
-            own[:, column, part] += _STEP
-        if layer is not None:
-            hand = hand.copy()
-            hand[:, layer] += _STEP
-        return self._of(self._bodies(stray), self.stack, own, hand)
-
-    def without_layers(self) -> Array:
-        """The bodies after the same finish alone."""
-        empty = Stack(self.stack.stain, self.stack.share[:, :0], self.stack.coats[:, :0], self.stack.firings[:, :0])
-        return self._of(self._bodies(0.0), empty, self.own, self.hand[:, :0])
-
-    def _bodies(self, more_stray: float) -> Piece:
-        first = self.outcomes[0]
-        readings = np.array([one.reading for one in self.outcomes])
-        return Piece(readings, first.surface, self.stray + more_stray, first.ceramic)
-
-    def _of(self, piece: Piece, stack: Stack, own: Array, hand: Array) -> Array:
-        return ln_after(
-            piece,
-            stack,
-            K=np.exp(own[..., LN_K]),
-            S=np.exp(own[..., LN_S]),
-            exponent=own[..., EXPONENT],
-            ln_fade=own[..., FADE],
-            soaks=self.soaking[stack.stain],
-            ln_hand=hand,
-            glazed=self.outcomes[0].glazed,
-        )
-
-    def slopes(self, base: Array) -> dict[tuple[str, int], Array]:
-        """d ln reflectance (n, 31) by K, S and exponent of each column, each layer's amount, and stray light."""
-        found = {("stray", 0): (self(stray=_STEP) - base) / _STEP}
-        for column in range(self.stack.stain.shape[1]):
-            for what, part in (("K", LN_K), ("S", LN_S), ("exponent", EXPONENT)):
-                found[what, column] = (self(column=column, part=part) - base) / _STEP
-        for layer in range(self.stack.layers):
-            found["layer", layer] = (self(layer=layer) - base) / _STEP
-        return found
 
 
 def _factors_of(one: Fired, chips_operator: str | None) -> list[tuple[tuple[str, str, str | None], float]]:

@@ -19,6 +19,7 @@ from stainbook.optics.fit import FiredChip
 from stainbook.optics.leave_out import met
 from stainbook.records import CLEAR, Body, Chip, Reading, Stain
 from stainbook.work.conditions import Asked
+from stainbook.work.learning import relearn
 from stainbook.work.learnt import chips_lots, chips_operator, document_of, keep
 from stainbook.work.mixed_chips import mixed
 from stainbook.work.optical import optical, surface_of
@@ -69,6 +70,7 @@ def calibrate_files(book: Book, files: ChipFiles, asked: Asked | None = None) ->
         step.add_stains(stains.records if stains else ())
         step.add_bodies(bodies.records if bodies else ())
         revision = keep(step, calibration.optics, lots)
+    relearn(book)
     return CalibrateResult(stains=[one.model_copy(update={"fit": revision}) for one in result], warnings=got.warnings)
 
 

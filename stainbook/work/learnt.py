@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from typing import Any
@@ -10,11 +11,13 @@ from stainbook import __version__
 from stainbook.book import Book
 from stainbook.book.shelves import Shelves
 from stainbook.errors import BookError, InputError
+from stainbook.match.learning import Factor
 from stainbook.optics.curves import Optics
 from stainbook.optics.document import from_document, to_document
 from stainbook.optics.forecast import LOT_SD, OPERATOR_SD, Hands
 from stainbook.records import Chip
 
+Factors = Mapping[tuple[str, str, str | None], Factor]
 SCOPE = "optics"
 CHIPS_HAND = "the chips' hand"
 
@@ -56,16 +59,37 @@ def chips_lots(chips: Iterable[Chip]) -> dict[str, str]:
     return {stain: lot for chip in chips for layer in chip.layers for stain, lot in layer.lots}
 
 
-def hands_of(optics: Optics, chip_lots: Mapping[str, str], operator: str | None, lots: Mapping[str, str]) -> Hands:
-    """The hand and jars that a forecast means, with what is not known of them.
+def hands_of(
+    optics: Optics,
+    chip_lots: Mapping[str, str],
+    operator: str | None,
+    lots: Mapping[str, str],
+    *,
+    programme: str | None = None,
+    factors: Factors | None = None,
+) -> Hands:
+    """The hand and jars that a forecast means, with what is known of them and what is not.
 
     The chips' own operator, named, adds no doubt; nobody named means the chips' hand on average, since anyone
-    of the lab may paint. A lot that is not the chips' may differ in strength.
+    of the lab may paint. A lot that is not the chips' may differ in strength. ``factors`` are what
+    outcomes have taught of hands, lots and programmes.
     """
+    factors = factors or {}
     own = operator is not None and operator == optics.operator
-    others = {stain: (lot, 0.0, LOT_SD) for stain, lot in lots.items() if chip_lots.get(stain) != lot}
+    hand = _known(factors, ("operator", operator or "", None), (0.0, 0.0 if own else OPERATOR_SD))
+    oven = _known(factors, ("programme", programme or "", None), (0.0, 0.0))
+    others = {
+        stain: (lot, *_known(factors, ("lot", lot, stain), (0.0, LOT_SD)))
+        for stain, lot in lots.items()
+        if chip_lots.get(stain) != lot
+    }
     return Hands(
         operator=operator or optics.operator or CHIPS_HAND,
-        operator_ln=(0.0, 0.0 if own else OPERATOR_SD),
+        operator_ln=(hand[0] + oven[0], math.hypot(hand[1], oven[1])),
         lots=others,
     )
+
+
+def _known(factors: Factors, key: tuple[str, str, str | None], expected: tuple[float, float]) -> tuple[float, float]:
+    found = factors.get(key)
+    return expected if found is None else (found.ln, found.sd)

@@ -18,7 +18,8 @@ from stainbook.optics.film import Piece
 from stainbook.optics.forecast import Forecast, Hands, draw, forecast
 from stainbook.records import Body, Layers, Recipe, Stain, Viewing
 from stainbook.work.conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
-from stainbook.work.learnt import hands_of, learnt
+from stainbook.work.learning import known_of
+from stainbook.work.learnt import Factors, hands_of, learnt
 from stainbook.work.optical import OpticalReading, lab_of, lab_on_grid, optical
 from stainbook.work.samples import colour_of, warnings_of
 from stainbook.work.schemas import Assumes, PredictedRecipe, PredictResult
@@ -39,12 +40,23 @@ class Meant:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Lab:
-    """What the book knows that a prediction needs."""
+    """What the book knows that a prediction needs.
+
+    ``lots`` are those the chips were made with, ``newest_lots`` the last jar used of each stain,
+    ``factors`` what outcomes have taught of hands, jars and programmes.
+    """
 
     optics: Optics
     lots: Mapping[str, str]
     stains: Mapping[str, Stain]
     bodies: Mapping[str, Body]
+    factors: Factors = field(default_factory=dict)
+    newest_lots: Mapping[str, str] = field(default_factory=dict)
+
+    def hands(self, operator: str | None, lots: Mapping[str, str], programme: str | None = None) -> Hands:
+        """The hand and jars that are meant; jars that nobody named are the newest ones seen."""
+        jars = {**self.newest_lots, **lots}
+        return hands_of(self.optics, self.lots, operator, jars, programme=programme, factors=self.factors)
 
     @property
     def families(self) -> dict[str, tuple[str, str | None]]:
@@ -55,7 +67,10 @@ class Lab:
 def lab_of_book(book: Book) -> Lab:
     """The lab's stains as learnt; raises InputError where nothing was calibrated."""
     optics, lots = learnt(book)
-    return Lab(optics, lots, book.stains(), book.bodies())
+    known = known_of(book)
+    if known is None:
+        return Lab(optics, lots, book.stains(), book.bodies())
+    return Lab(known[0], lots, book.stains(), book.bodies(), known[1], known[2])
 
 
 def predict_files(
@@ -70,7 +85,7 @@ def predict_files(
     found = read_readings(readings, defaults=asked.defaults)
     listed = read_recipes(recipes)
     _check_stains(listed.records, lab, recipes)
-    hands = hands_of(lab.optics, lab.lots, meant.operator, meant.lots)
+    hands = lab.hands(meant.operator, meant.lots, meant.programme)
     assumes = assumed(lab, meant)
     viewing = _viewing(found, asked)
     results = [_predicted(one, _body(one, found, recipes), lab, hands, meant, viewing, asked) for one in listed.records]
@@ -82,7 +97,7 @@ def assumed(lab: Lab, meant: Meant) -> Assumes:
     """The hand, jars, programme and finish that a prediction means, the chips' own where none is named."""
     return Assumes(
         operator=meant.operator or lab.optics.operator,
-        lots={**lab.lots, **meant.lots},
+        lots={**lab.lots, **lab.newest_lots, **meant.lots},
         programme=meant.programme,
         finish=meant.finish,
     )

@@ -14,7 +14,6 @@ from stainbook.match import Bench, Start, ZoneProblem, firings_of, offered
 from stainbook.optics.forecast import Forecast, Hands
 from stainbook.records import Case, Lab, Layers, Stain
 from stainbook.work.conditions import Asked
-from stainbook.work.learnt import hands_of
 from stainbook.work.optical import OpticalReading, lab_of, lab_on_grid
 from stainbook.work.predict import Lab as LabOfBook
 from stainbook.work.predict import forecasts_on, lab_of_book, piece_of
@@ -68,7 +67,7 @@ def prepare_case(book: Book, path: Path, wish: AdviceAsked) -> PreparedCase:
         lab = replace(lab, stains={stain.name: stain for stain in read_stains(wish.stains).records})
     library = Library(book, wish.asked, extra=tuple(wish.readings))
     zones = zone_colours(case, library)
-    hands = hands_of(lab.optics, lab.lots, wish.operator or case.operator, {**dict(case.lots), **wish.lots})
+    hands = lab.hands(wish.operator or case.operator, {**dict(case.lots), **wish.lots}, case.programme)
     limits = limits_of(wish.threshold_names)
     known = [zone for zone in zones if zone.now is not None and zone.seen is not None and zone.target is not None]
     return PreparedCase(

@@ -32,7 +32,6 @@ from stainbook.work.book_schemas import RecordedOutcome, RecordResult
 from stainbook.work.conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
 from stainbook.work.documents import Colour
 from stainbook.work.learning import learn_from
-from stainbook.work.learnt import hands_of
 from stainbook.work.optical import lab_on_grid, optical
 from stainbook.work.predict import DRAWS, forecasts_on, lab_of_book
 from stainbook.work.predict import Lab as LabOfBook
@@ -279,7 +278,7 @@ def _forecast(outcome: Outcome, before: Reading, lab: LabOfBook, asked: Asked) -
     assert outcome.got is not None
     viewing = outcome.got.viewing
     body = optical(before, tissue=outcome.tissue)
-    hands = hands_of(lab.optics, lab.lots, outcome.operator, dict(outcome.lots))
+    hands = lab.hands(outcome.operator, dict(outcome.lots), outcome.programme)
     key = f"{outcome.tooth} {outcome.zone}"
     finish = outcome.finish or "glaze"
     (found,) = forecasts_on(body, [outcome.layers], lab, hands, finish=finish, material=outcome.material, key=key)

@@ -25,6 +25,13 @@ CaseFile = Annotated[
     Path | None, typer.Option("--case", help="The case whose targets the zones are held against.", show_default=False)
 ]
 
+MapFile = Annotated[
+    Path | None,
+    typer.Option(
+        "--map", help="Write a PNG of ΔE00 over the zones: to the case, else since before.", show_default=False
+    ),
+]
+
 
 def photo(
     context: typer.Context,
@@ -32,6 +39,7 @@ def photo(
     scene: SceneFile,
     before: Before = None,
     case: CaseFile = None,
+    map: MapFile = None,
     illuminant: Illuminant = None,
     observer: Observer = None,
     adapt: Adapt = False,
@@ -41,7 +49,7 @@ def photo(
     from stainbook.work.photo import PhotoAsked
     from stainbook.work.photo import photo as run
 
-    wish = PhotoAsked(asked_of(context, illuminant, observer, adapt), before, case, session(context).book)
+    wish = PhotoAsked(asked_of(context, illuminant, observer, adapt), before, case, session(context).book, map)
     result = run(image, scene, wish)
     if json:
         print_document(result)

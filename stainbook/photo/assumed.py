@@ -6,13 +6,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.colour import tristimulus_weights
+from stainbook.colour.screen import XYZ_TO_SRGB
 from stainbook.errors import InputError
 from stainbook.photo.picture import Picture
 
 Floats = NDArray[np.float64]
-
-# linear sRGB from X, Y, Z (D65, 2 degrees, Y = 1): IEC 61966-2-1
-XYZ_TO_SRGB = np.array([[3.2406, -1.5372, -0.4986], [-0.9689, 1.8758, 0.0415], [0.0557, -0.2040, 1.0570]])
 
 
 def assumed_response(picture: Picture, wavelengths: Floats) -> Floats:

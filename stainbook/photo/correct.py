@@ -61,9 +61,10 @@ def _solved(rows: Floats, wanted: Floats, weight: Floats) -> Floats:
 
 
 class ZoneValues(NamedTuple):
-    """Tristimulus values (m, 3) of zones, and which of them (m,) are like the prior; False without one."""
+    """Tristimulus values (m, 3) of zones, their matrices (m, 3, 3), which (m,) are like the prior."""
 
     xyz: Floats
+    matrix: Floats
     like_prior: NDArray[np.bool_]
 
 
@@ -86,15 +87,19 @@ def zone_values(
     """
     alone = _Samples.of(None, chart, white)
     if prior is None:
-        return ZoneValues(np.array([alone.near(one) for one in rgb]).reshape(-1, 3), np.zeros(len(rgb), dtype=bool))
+        return _values(rgb, np.array([alone.near(one) for one in rgb]), np.zeros(len(rgb), dtype=bool))
     both = _Samples.of(prior, chart, white)
+    matrices = np.array([both.near(one) for one in rgb])
     likely = xyz_to_lab(prior[1], white)
-    found = np.array([both.near(one) for one in rgb]).reshape(-1, 3)
-    away = np.linalg.norm(xyz_to_lab(found, white)[:, np.newaxis] - likely, axis=-1).min(axis=1)
-    like = away < UNLIKE
+    found = xyz_to_lab(np.einsum("mij,mj->mi", matrices, rgb), white)
+    like = np.linalg.norm(found[:, np.newaxis] - likely, axis=-1).min(axis=1) < UNLIKE
     if chart_tells:
-        found[~like] = np.array([alone.near(one) for one in rgb[~like]]).reshape(-1, 3)
-    return ZoneValues(found, like)
+        matrices[~like] = np.array([alone.near(one) for one in rgb[~like]]).reshape(-1, 3, 3)
+    return _values(rgb, matrices, like)
+
+
+def _values(rgb: Floats, matrices: Floats, like: NDArray[np.bool_]) -> ZoneValues:
+    return ZoneValues(np.einsum("mij,mj->mi", matrices, rgb), matrices, like)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -114,13 +119,13 @@ class _Samples:
         return cls(rows, wanted, weight, xyz_to_lab(xyz, white), white)
 
     def near(self, rgb: Floats) -> Floats:
-        """Tristimulus values (3,) by a matrix that is best for colours near this one."""
+        """The matrix (3, 3) that is best for colours near this one."""
         matrix = _solved(self.rows, self.wanted, self.weight)
         for _ in range(ROUNDS):
             away = np.linalg.norm(self.lab - xyz_to_lab(matrix @ rgb, self.white), axis=-1)
             near = np.exp(-0.5 * (away / NEAR) ** 2)
             matrix = _solved(self.rows, self.wanted, self.weight * (FAR_SHARE + near))
-        return np.asarray(matrix @ rgb)
+        return matrix
 
 
 def _stacked(prior: tuple[Floats, Floats] | None, chart: tuple[Floats, Floats]) -> tuple[Floats, Floats, Floats]:

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from stainbook.photo.geometry import homography, project
 from stainbook.photo.picture import Picture
+from stainbook.photo.preview import preview
 from stainbook.photo.refine import refined
 from stainbook.photo.target import Target
 
@@ -39,7 +40,7 @@ class Found:
 
 def find_target(picture: Picture, target: Target) -> Found | None:
     """Look for a target in a picture; None when there is none, or its order cannot be told."""
-    small, scale = _preview(picture)
+    small, scale = preview(picture, PREVIEW)
     quads = _quadrilaterals(small)
     best: list[tuple[float, Floats]] = []
     for seed in quads[:SEEDS]:
@@ -54,20 +55,6 @@ def find_target(picture: Picture, target: Target) -> Found | None:
     if misfit > BEST or (rivals and rivals[0] < CLEAR * misfit):
         return None
     return Found(refined(picture, (corners + 0.5) / scale - 0.5, target), misfit)
-
-
-def _preview(picture: Picture) -> tuple[NDArray[np.uint8], float]:
-    """A small copy, encoded for the eye, brightened; and its size as a share of the picture's."""
-    width, height = picture.size
-    scale = min(1.0, PREVIEW / max(width, height))
-    step = max(1, int(0.5 / scale))
-    pixels = picture.pixels[::step, ::step]
-    size = (round(width * scale), round(height * scale))
-    small = np.asarray(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA), dtype=np.float64) / picture.full
-    if picture.encoding != "srgb":
-        small = small ** (1 / 2.2)
-    top = np.quantile(small[::4, ::4], 0.995, axis=(0, 1)).max()
-    return np.asarray(np.clip(small / max(top, 1e-6), 0, 1) * 255, np.uint8), scale
 
 
 def _quadrilaterals(small: NDArray[np.uint8]) -> list[Floats]:

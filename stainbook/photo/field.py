@@ -31,6 +31,13 @@ class LightField:
         along = _between(self.blocks, (np.arange(y0, y1, step) + 0.5) * rows / self.size[1] - 0.5, 0)
         return _between(along, (np.arange(x0, x1, step) + 0.5) * columns / self.size[0] - 0.5, 1)
 
+    def at(self, pixels: NDArray[np.int64]) -> Floats:
+        """Light (…, 3) on single pixels (…, 2), of the block that each lies in."""
+        rows, columns = self.blocks.shape[:2]
+        row = np.clip(pixels[..., 1] * rows // self.size[1], 0, rows - 1)
+        column = np.clip(pixels[..., 0] * columns // self.size[0], 0, columns - 1)
+        return np.asarray(self.blocks[row, column])
+
 
 def light_field(frame: Picture, size: tuple[int, int]) -> LightField:
     """The light on a grey frame, for pictures of ``size`` pixels.

@@ -65,6 +65,17 @@ def inside(polygon: ArrayLike, box: tuple[int, int, int, int], step: int = 1) ->
     return mask
 
 
+def inside_points(polygon: ArrayLike, points: Floats) -> Mask:
+    """Which points (…, 2) lie in a polygon (n, 2); even-odd rule."""
+    corners = np.asarray(polygon, dtype=np.float64)
+    x, y = points[..., 0], points[..., 1]
+    mask = np.zeros(x.shape, dtype=bool)
+    for (xa, ya), (xb, yb) in zip(corners, np.roll(corners, -1, axis=0), strict=True):
+        if ya != yb:
+            mask ^= ((ya > y) != (yb > y)) & (x < xa + (y - ya) * (xb - xa) / (yb - ya))
+    return mask
+
+
 def area(polygon: ArrayLike) -> float:
     """Area of a polygon (n, 2) in square pixels."""
     x, y = np.asarray(polygon, dtype=np.float64).T

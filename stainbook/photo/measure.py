@@ -35,12 +35,18 @@ class Outline:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ZoneColour:
-    """L*, a*, b* (3,) of an outline, how its pixels were chosen, and whether its prior was used."""
+    """L*, a*, b* (3,) of an outline, how its pixels were chosen, and whether its prior was used.
+
+    ``matrix`` (3, 3) took its RGB, straightened at ``place`` (2,), to tristimulus values; ``offset`` (3,) is the tabs'.
+    """
 
     kind: str
     mean: ZoneMean
     lab: Floats
     by_prior: bool
+    matrix: Floats
+    place: Floats
+    offset: Floats
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -112,15 +118,20 @@ def _colours(
     means = [zone_mean(picture, outline.polygon, light) for outline in outlines]
     places = place_of([mean.centre for mean in means], corners)
     rgb = calibration.straighten(np.array([mean.rgb for mean in means]), places, on_target=False)
-    lab, by_prior = np.full((len(means), 3), np.nan), np.zeros(len(means), dtype=bool)
+    lab, matrix = np.full((len(means), 3), np.nan), np.full((len(means), 3, 3), np.nan)
+    by_prior = np.zeros(len(means), dtype=bool)
     for kind in dict.fromkeys(outline.kind for outline in outlines):
         chosen = np.array([outline.kind == kind for outline in outlines])
         known = priors.get(kind)
         prior = None if known is None else (calibration.response.rgb(known), known @ weights)
         values = zone_values(rgb[chosen], white, prior, chart, chart_tells=chart_tells)
         lab[chosen], by_prior[chosen] = xyz_to_lab(values.xyz, white), values.like_prior
-    rows = zip(outlines, means, lab, by_prior, strict=True)
-    return [ZoneColour(outline.kind, mean, one, bool(like)) for outline, mean, one, like in rows]
+        matrix[chosen] = values.matrix
+    rows = zip(outlines, means, lab, by_prior, matrix, places, strict=True)
+    return [
+        ZoneColour(outline.kind, mean, one, bool(like), by, place, np.zeros(3))
+        for outline, mean, one, like, by, place in rows
+    ]
 
 
 def _anchored(
@@ -132,7 +143,7 @@ def _anchored(
         return reading
     measured, true = (np.array(side) for side in zip(*usable, strict=True))
     offset, closure = tab_offset(measured, true, grey_only=grey_only)
-    zones = tuple(replace(zone, lab=zone.lab + offset) for zone in reading.zones)
+    zones = tuple(replace(zone, lab=zone.lab + offset, offset=offset) for zone in reading.zones)
     return replace(reading, zones=zones, closure=closure)
 
 

@@ -23,7 +23,8 @@ from stainbook.photo.picture import Picture
 from stainbook.photo.target import Target
 from stainbook.records import LabRef, Viewing
 from stainbook.work.conditions import SPECTRA_SEEN_UNDER, Asked
-from stainbook.work.photo_case import case_gaps
+from stainbook.work.photo_case import case_gaps, case_targets
+from stainbook.work.photo_map import write_map
 from stainbook.work.photo_priors import Priors, kind_of
 from stainbook.work.photo_schemas import PhotoChange, PhotoReference, PhotoResult, PhotoShot, PhotoZone
 from stainbook.work.photo_target import read_target
@@ -39,6 +40,7 @@ class PhotoAsked:
     before: tuple[Path, Path] | None = None
     case: Path | None = None
     book: str | None = None
+    map: Path | None = None  # where to write the map of ΔE00 as PNG
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -47,9 +49,11 @@ class Taken:
 
     scene: Scene
     picture: Picture
+    target: Target
     reading: PhotoReading
     condition: Condition
     corners: Floats
+    light: LightField | None
     method: str
     warnings: tuple[str, ...]
 
@@ -76,9 +80,12 @@ def photo(image: Path, scene: Path, wish: PhotoAsked | None = None) -> PhotoResu
     priors = Priors(wish.book)
     now = take(image, scene, viewing, priors)
     before = take(*wish.before, viewing, priors) if wish.before else None
-    gaps = case_gaps(wish.case, now, viewing, wish.asked, wish.book) if wish.case else {}
+    targets = case_targets(wish.case, viewing, wish.asked, wish.book) if wish.case else {}
+    gaps = case_gaps(now, targets)
     zones = [_zone(now, one, zone, viewing) for one, zone in zip(now.scene.zones, now.reading.zones, strict=True)]
     changes = _changes(before, now) if before else {}
+    if wish.map:
+        write_map(wish.map, now, before, targets, viewing)
     zones = [
         zone.model_copy(
             update={"gap": gaps.get((zone.tooth, zone.zone)), "change": changes.get((zone.tooth, zone.zone))}
@@ -118,7 +125,7 @@ def take(image: Path, scene_file: Path, viewing: Viewing, priors: Priors) -> Tak
     method = _method(encoding, found, target, reading, condition, why)
     trouble = gross_trouble(reading.left_out.tolist())
     notes = (*warnings, *picture.notes, *_dropped(reading), *((trouble,) if trouble else ()))
-    return Taken(scene, picture, reading, condition, corners, method, notes)
+    return Taken(scene, picture, target, reading, condition, corners, light, method, notes)
 
 
 def _corners(picture: Picture, scene: Scene, target: Target) -> tuple[Floats, str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,22 +22,26 @@ if TYPE_CHECKING:
     from stainbook.work.photo import Taken
 
 
-def case_gaps(path: Path, taken: Taken, viewing: Viewing, asked: Asked, url: str | None) -> dict[tuple[int, str], Gap]:
-    """The gap of each zone that the case has a target for, seen minus target.
+def case_targets(path: Path, viewing: Viewing, asked: Asked, url: str | None) -> dict[tuple[int, str], SampleColour]:
+    """The targets of a case's zones under a light and observer.
 
     Raises InputError for a case that cannot be read and targets that cannot be seen under that light.
     """
     asked = Asked(viewing.illuminant, viewing.observer, asked.adapt, None, asked.instruments)
     with open_book(url) as book:
-        guide = guide_of(book, path.parent, None)
-        case = read_case(path, guide=guide).records[0]
-        targets = {one.zone.key: one for one in zone_colours(case, Library(book, asked), optics=False)}
-    gaps = {}
-    for zone, found in zip(taken.scene.zones, taken.reading.zones, strict=True):
-        wanted = targets.get((zone.tooth, zone.zone))
-        if wanted is not None and wanted.target is not None:
-            gaps[zone.tooth, zone.zone] = _gap(found.lab, taken.radius(found), wanted.target, zone.tissue)
-    return gaps
+        case = read_case(path, guide=guide_of(book, path.parent, None)).records[0]
+        zones = zone_colours(case, Library(book, asked), optics=False)
+    return {one.zone.key: one.target for one in zones if one.target is not None}
+
+
+def case_gaps(taken: Taken, targets: Mapping[tuple[int, str], SampleColour]) -> dict[tuple[int, str], Gap]:
+    """The gap of each zone of a photo that has a target, seen minus target."""
+    pairs = zip(taken.scene.zones, taken.reading.zones, strict=True)
+    return {
+        (zone.tooth, zone.zone): _gap(found.lab, taken.radius(found), targets[zone.tooth, zone.zone], zone.tissue)
+        for zone, found in pairs
+        if (zone.tooth, zone.zone) in targets
+    }
 
 
 def _gap(lab: NDArray[np.float64], radius: float, target: SampleColour, tissue: str) -> Gap:

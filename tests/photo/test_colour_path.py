@@ -81,7 +81,7 @@ def test_colours_by_the_srgb_assumption_are_those_of_an_icc_transform():
     """sRGB pixels taken through our curves and matrix, and through LittleCMS to L*a*b* (D50)."""
     from PIL import Image, ImageCms
 
-    from stainbook.photo.assumed import XYZ_TO_SRGB
+    from stainbook.colour.screen import XYZ_TO_SRGB
 
     rgb = np.random.default_rng(1).integers(30, 226, (200, 3)).astype(np.uint8)
     to_lab = ImageCms.buildTransform(

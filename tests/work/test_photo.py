@@ -179,3 +179,27 @@ def test_a_grey_card_alone_gives_a_jpeg_wide_doubt_and_a_linear_file_nothing(fol
     assert any("living gum" in line for line in found.warnings)
     with pytest.raises(InputError, match="grey card"):
         photo(folder / "p.tif", folder / "greys.yaml")
+
+
+def test_a_map_shows_where_a_zone_has_changed(folder, scene):
+    from PIL import Image
+
+    changed = scene.raw.copy()
+    (_, zone), *_ = by_kind(scene, "patient")
+    (x0, y0), (x1, y1) = np.round(zone.polygon[[0, 2]]).astype(int)
+    changed[y0:y1, x0 : (x0 + x1) // 2] *= [0.9, 0.75, 0.6]
+    write_tiff(folder / "after.tif", changed)
+    scene_yaml(folder / "plain.yaml", scene, subject="patient")
+    wish = PhotoAsked(before=(folder / "p.tif", folder / "plain.yaml"), map=folder / "map.png")
+    photo(folder / "after.tif", folder / "plain.yaml", wish)
+    with Image.open(folder / "map.png") as image:
+        grey = np.asarray(image)[..., 0].astype(int)
+    middle = (y0 + y1) // 2
+    assert image.size == (600, 400)
+    assert grey[middle, x0 + 5] == 40  # more than three times what is acceptable
+    assert grey[middle, x1 - 6] == 245  # no difference is seen
+
+
+def test_a_map_needs_something_to_compare_with(folder):
+    with pytest.raises(InputError, match="--case or --before"):
+        photo(folder / "p.jpg", folder / "piece.yaml", PhotoAsked(map=folder / "map.png"))

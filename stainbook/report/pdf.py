@@ -96,10 +96,10 @@ def _arch(paper: Paper, report: CaseReport) -> None:
 
 def _zones(paper: Paper, report: CaseReport) -> None:
     columns = (
-        _Column("tooth", 10.0, right=True), _Column("zone", 19.0), _Column("target L* a* b*", 27.0, right=True),
+        _Column("tooth", 12.0, right=True), _Column("zone", 19.0), _Column("target L* a* b*", 26.0, right=True),
         _Column("reading L* a* b*", 27.0, right=True), _Column("", 2.0 * SWATCH + 3.0),
-        _Column("ΔE00", 17.0, right=True), _Column("", 23.0), _Column("acceptable", 18.0),
-        *(_Column(light, 12.0, right=True) for light in report.lights),
+        _Column("ΔE00", 16.0, right=True), _Column("", 20.0), _Column("acceptable", 18.0),
+        *(_Column(light, 13.5, right=True) for light in report.lights),
     )  # fmt: skip
     paper.heading("Zones")
     _head(paper, columns)
@@ -139,7 +139,7 @@ def _cells(paper: Paper, columns: Sequence[_Column], texts: Sequence[str]) -> No
     x, y = paper.l_margin, paper.get_y()
     for column, text in zip(columns, texts, strict=True):
         if text:
-            paper.put(x + 0.5, y + 0.5 * ROW, column.width - (2.0 if column.right else 1.0), text, right=column.right)
+            paper.put(x + 0.5, y + 0.5 * ROW, column.width - (1.5 if column.right else 1.0), text, right=column.right)
         x += column.width
     paper.set_y(y + ROW)
 
@@ -177,8 +177,11 @@ def _around(paper: Paper, report: CaseReport) -> None:
 
 def _work(paper: Paper, report: CaseReport) -> None:
     _lines(paper, "Firings", [_firing(one) for one in report.firings])
-    painted = [f"{zone.tooth} {zone.zone}: {one}" for zone in report.zones for one in zone.put_on]
-    _lines(paper, "Put on", painted)
+    painted: dict[str, list[str]] = {}
+    for zone in report.zones:
+        for one in zone.put_on:
+            painted.setdefault(one, []).append(f"{zone.tooth} {zone.zone}")
+    _lines(paper, "Put on", [f"{', '.join(zones)}: {one}" for one, zones in painted.items()])
     _lines(paper, "Effects, drawn by eye", report.effects)
 
 

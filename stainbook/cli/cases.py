@@ -19,7 +19,7 @@ from stainbook.cli.options import (
     lots_of,
     session,
 )
-from stainbook.cli.show import in_ten, parts, print_document, print_line, print_table, print_warnings, tenths
+from stainbook.cli.show import in_ten, parts, percent, print_document, print_line, print_table, print_warnings, tenths
 
 if TYPE_CHECKING:
     from stainbook.work.schemas import AdvisedCase, AdvisedZone, AdviseResult, Move
@@ -141,3 +141,42 @@ def _show_blanks(case: AdvisedCase) -> None:
         ],
         numbers=("ΔE00",),
     )
+
+
+Case = Annotated[Path, typer.Argument(help="Case file.", show_default=False)]
+Zone = Annotated[str, typer.Argument(help="Tooth and zone, as in '11 cervical'.", show_default=False)]
+
+
+def explain(
+    context: typer.Context,
+    case: Case,
+    zone: Zone,
+    operator: Operator = None,
+    lot: Lots = None,
+    json: Json = False,
+) -> None:
+    """Why a zone's odds are what they are: its doubt by causes, and what outcomes taught of hand and jars."""
+    from stainbook.book import open_book
+    from stainbook.work.advise import AdviceAsked
+    from stainbook.work.explain import explain as run
+
+    tooth, _, name = zone.strip().partition(" ")
+    if not (tooth.isdecimal() and name.strip()):
+        raise typer.BadParameter(f"found {zone!r}, expected tooth and zone such as '11 cervical'", param_hint="ZONE")
+    with open_book(session(context).book) as book:
+        wish = AdviceAsked(operator=operator, lots=lots_of(lot))
+        result = run(book, case, int(tooth), name.strip(), wish)
+    if json:
+        print_document(result)
+        return
+    print_warnings(result.warnings)
+    if result.step:
+        print_line(f"{result.tooth} {result.zone}: {result.step}")
+    if result.sigma is None:
+        print_line("not read yet, or no target: nothing to explain")
+        return
+    print_line(f"The colour may end {tenths(result.sigma)} ΔE00 off (one standard deviation):")
+    rows = [(percent(one.share), tenths(one.sigma), one.cause) for one in result.causes]
+    print_table(("share", "alone ΔE00", "cause"), rows, numbers=("share", "alone ΔE00"))
+    for line in result.learnt:
+        print_line(line)

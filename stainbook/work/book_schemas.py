@@ -205,8 +205,29 @@ class NumbersResult(Document):
     rows: list[NumbersRow]
 
 
+class Cause(Result):
+    """One cause of doubt: its share of the square of the whole, and its own standard deviation in ΔE00."""
+
+    cause: str
+    share: Chance
+    sigma: Difference
+
+
+class ExplainResult(Document):
+    """``stainbook explain``: the doubt of a zone's first step by its causes; ``sigma`` is the whole, in ΔE00."""
+
+    case: str
+    tooth: int
+    zone: str
+    step: str | None = None
+    sigma: Difference | None
+    causes: list[Cause]
+    learnt: list[str]
+
+
 COMMANDS: dict[str, type[Document]] = {
     "record": RecordResult,
+    "explain": ExplainResult,
     "book list": ListResult,
     "book show": ShowResult,
     "book search": SearchResult,

@@ -153,3 +153,16 @@ zones:
     adapted = document(*book, "advise", "two.yaml", "--adapt", cwd=lab)
     assert adapted["cases"][0]["zones"][0]["gap"]["dE00"] > 0
     assert adapted["warnings"]
+
+
+def test_explain_adds_up_the_causes_of_doubt(lab):
+    found = document("--book", f"sqlite:///{lab / 'lab.db'}", "explain", "case.yaml", "11 cervical", cwd=lab)
+    jsonschema.validate(found, json.loads(stainbook("schema", "explain", cwd=lab).stdout))
+    assert sum(cause["share"] for cause in found["causes"]) == pytest.approx(1.0, abs=1e-9)
+    assert sum(cause["sigma"] ** 2 for cause in found["causes"]) == pytest.approx(found["sigma"] ** 2, rel=1e-9)
+    assert any("bench-2" in cause["cause"] for cause in found["causes"])  # the case's hand made no chips
+
+
+def test_explain_names_the_zones_of_the_case(lab):
+    line = refusal("--book", f"sqlite:///{lab / 'lab.db'}", "explain", "case.yaml", "11 incisal", cwd=lab)
+    assert "11 cervical" in line

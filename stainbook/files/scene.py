@@ -87,6 +87,32 @@ def read_scene(path: Path | str) -> Scene:
     )
 
 
+def format_scene(scene: Scene) -> str:
+    """Write a scene as text that `read_scene` reads back; files are named as the scene names them."""
+    lines = [f"encoding: {scene.encoding}", f"subject: {scene.subject}", f"reference: {_quoted(scene.reference)}"]
+    lines += [f"rows: {scene.rows}", f"columns: {scene.columns}", f"patch_fill: {scene.patch_fill:g}"]
+    lines += [f"corners: {_written(scene.corners)}"] if scene.corners else []
+    lines += [f"flat: {_quoted(scene.flat)}"] if scene.flat else []
+    lines.append("zones:")
+    for zone in scene.zones:
+        place = f"tooth: {zone.tooth}, zone: {_quoted(zone.zone)}, tissue: {zone.tissue}"
+        lines.append(f"  - {{{place}, polygon: {_written(zone.polygon)}}}")
+    lines += ["tabs:"] if scene.tabs else []
+    for tab in scene.tabs:
+        lab = ", ".join(f"{name}: {value!r}" for name, value in zip(("L", "a", "b"), tab.colour.lab, strict=True))
+        light = f"illuminant: {_quoted(tab.colour.viewing.illuminant)}, observer: {tab.colour.viewing.observer}"
+        lines.append(f"  - {{polygon: {_written(tab.polygon)}, {lab}, {light}}}")
+    return "\n".join(lines) + "\n"
+
+
+def _quoted(text: object) -> str:
+    return '"' + str(text).replace("\\", "\\\\").replace('"', '\\"') + '"'
+
+
+def _written(points: tuple[Point, ...]) -> str:
+    return "[" + ", ".join(f"[{x:.2f}, {y:.2f}]" for x, y in points) + "]"
+
+
 def _zones(node: Node) -> tuple[SceneZone, ...]:
     listed = node.items()
     if not 1 <= len(listed) <= MOST_ZONES:

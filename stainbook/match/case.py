@@ -89,7 +89,8 @@ def _together(draws: Sequence[Array]) -> float:
 
 
 def _first(field: Field, order: Sequence[Tried]) -> Tried:
-    return order[0] if order else field.leave
+    """The zone's first move on this piece: another blank would be one for all its zones, not for this one."""
+    return next((one for one in order if one.kind != "remake"), field.leave)
 
 
 def _within_palette(

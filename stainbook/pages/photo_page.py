@@ -17,6 +17,8 @@ from stainbook.work.photo_schemas import PhotoResult
 
 LEAST_USED = 0.5  # of the range by the brightest half per cent
 MOST_CLIPPED = 0.002
+_IMAGE = "photo image"
+_DRAWN: dict[str, Any] = {"photo zones": {}, "photo corners": None, "photo corners again": False, "photo result": None}
 
 
 def _draw() -> None:
@@ -34,7 +36,7 @@ def _draw() -> None:
 
 def _files() -> tuple[Dropped, Dropped, Dropped | None] | None:
     """The picture, the target's table and maybe a grey frame, kept over page switches; None while one is missing."""
-    image = _dropped("photo image", texts.PICTURE, texts.PICTURE_HELP)
+    image = _dropped(_IMAGE, texts.PICTURE, texts.PICTURE_HELP)
     table = _dropped("photo table", texts.TABLE, texts.TABLE_HELP)
     flat = _dropped("photo flat", texts.FLAT, texts.FLAT_HELP)
     return (image, table, flat) if image and table else None
@@ -43,11 +45,20 @@ def _files() -> tuple[Dropped, Dropped, Dropped | None] | None:
 def _dropped(key: str, label: str, words: str) -> Dropped | None:
     file = st.file_uploader(label, help=words, key=f"{key} file")
     if file is not None:
-        keep(key, Dropped(file.name, file.getvalue()))
+        fresh = Dropped(file.name, file.getvalue())
+        if key == _IMAGE and fresh != kept(key, None):
+            _begin_anew()
+        keep(key, fresh)
     found: Dropped | None = kept(key, None)
     if file is None and found is not None:
         st.caption(found.name)
     return found
+
+
+def _begin_anew() -> None:
+    """What was drawn on the picture before means nothing on another."""
+    for key, nothing in _DRAWN.items():
+        keep(key, nothing)
 
 
 def _settings() -> dict[str, Any]:

@@ -98,3 +98,12 @@ def test_the_desk_finds_the_target_and_its_scene_can_be_kept(tmp_path, files, sc
     theirs = read_scene(scene_yaml(tmp_path / "t.yaml", scene, subject="patient"))
     assert found.zones == theirs.zones
     assert found.reference == tmp_path / "target.txt"
+
+
+def test_another_picture_begins_anew(page, files, scene):
+    image, chart = files
+    state = {"photo image": image, "photo table": chart, "photo fill": FILL, "photo zones": drawn(scene)}
+    kept(page, **state).run()
+    page.file_uploader[0].upload("other.jpg", image.data + b"\0", "image/jpeg").run()
+    assert not page.exception
+    assert page.session_state["kept"]["photo zones"] == {}

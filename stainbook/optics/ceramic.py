@@ -28,7 +28,7 @@ INDEX_SD = 0.06  # how far the index that serves best may lie from the handbook'
 # Share of light that a matt face of zirconia adds to the reading past the gloss trap. The face sends back
 # 0.13; a gloss trap takes most of it. Mean and scatter set so that both practice labs are met (DEVELOPERS, Optics).
 STRAY_OF_FACE = 0.23
-STRAY_SD_OF_FACE = 0.125
+STRAY_SD_OF_FACE = 0.118
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from stainbook.records import Reading, Viewing
 
 Floats = NDArray[np.float64]
 
-SEATING = 0.005  # share of R, common to all bands: the piece put before the port once more; common practice
+SEATING = 0.003  # share of R, common to all bands: the piece put before the port once more; common practice
 NOISE = 0.001  # reflectance factor, each band on its own; common practice for bench spectrophotometers
 LAB_SPREAD = (0.3, 0.2, 0.2)  # L*, a*, b*: repeats of hand-held instruments in the lab; common practice
 ROWS_OF_PRACTICE = 4  # how many repeats the usual scatter is worth beside those that were read

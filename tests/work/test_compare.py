@@ -145,7 +145,7 @@ def test_claimed_doubt_holds_the_true_difference(tmp_path):
     true = 0.3 + 0.25 / (1 + np.exp(-(nm - 470) / 45))
 
     def file(name, curve):
-        read = curve * (1 + 0.005 * rng.standard_normal((200, 1))) + 0.001 * rng.standard_normal((200, nm.size))
+        read = curve * (1 + 0.003 * rng.standard_normal((200, 1))) + 0.001 * rng.standard_normal((200, nm.size))
         rows = [",".join([f"{i}-cervical", *map("{:.6f}".format, row)]) for i, row in enumerate(read)]
         return write(tmp_path / name, SPECTRUM, *rows)
 

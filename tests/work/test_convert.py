@@ -108,7 +108,7 @@ def test_the_doubt_holds_the_true_colour_of_simulated_repeats(tmp_path):
     rng = np.random.default_rng(20260302)
     nm = np.arange(400, 701, 10)
     R = 0.2 + 0.42 / (1 + np.exp(-(nm - 470) / 45)) + 0.00012 * (nm - 550)
-    read = R * (1 + 0.005 * rng.standard_normal((400, 1))) + 0.001 * rng.standard_normal((400, nm.size))
+    read = R * (1 + 0.003 * rng.standard_normal((400, 1))) + 0.001 * rng.standard_normal((400, nm.size))
     rows = [",".join([f"s{i}", *map("{:.6f}".format, row)]) for i, row in enumerate(read)]
     path = write(tmp_path / "r.csv", "sample," + ",".join(map(str, nm)), *rows)
     true = spectrum_to_lab(R, nm, illuminant="D65", observer=10)

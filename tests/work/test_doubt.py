@@ -17,7 +17,7 @@ USUAL = tuple(np.sqrt(np.diag(reflectance_covariance(SPECTRUM))))
 
 
 def test_usual_scatter_of_one_row():
-    assert pytest.approx(np.hypot(0.005 * 0.3, 0.001), abs=1e-12) == USUAL[0]
+    assert pytest.approx(np.hypot(0.003 * 0.3, 0.001), abs=1e-12) == USUAL[0]
     assert np.sqrt(np.diag(lab_covariance(LAB))) == pytest.approx([0.3, 0.2, 0.2], abs=1e-12)
 
 

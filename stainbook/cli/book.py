@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from stainbook.cli import exchange
+from stainbook.cli import changes, exchange
 from stainbook.cli.options import Illuminant, Json, Observer, session
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths
 
@@ -299,4 +299,6 @@ app.command("import")(exchange.import_)
 app.command("verify")(verify)
 app.command("backup")(backup)
 app.command("erase")(erase)
+app.command("withdraw")(changes.withdraw)
+app.command("share")(changes.share)
 app.command("numbers")(numbers)

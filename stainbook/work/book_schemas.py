@@ -184,6 +184,20 @@ class EraseResult(Document):
     records: int
 
 
+class WithdrawResult(EnteredShown, Document):
+    """``stainbook book withdraw``: what was taken back, and why."""
+
+    why: str
+
+
+class ShareResult(Document):
+    """``stainbook book share``."""
+
+    kind: str
+    name: str
+    shared: bool
+
+
 class NumbersRow(Result):
     """Zones, firings and returns of one clinic, stain, technician or month, or of all."""
 
@@ -239,5 +253,7 @@ COMMANDS: dict[str, type[Document]] = {
     "book verify": VerifyResult,
     "book backup": BackupResult,
     "book erase": EraseResult,
+    "book withdraw": WithdrawResult,
+    "book share": ShareResult,
     "book numbers": NumbersResult,
 }

@@ -17,6 +17,7 @@ from stainbook.work.book_schemas import RecordResult
 from stainbook.work.schema import schema_of
 from tests.cli.console import refusal, stainbook
 from tests.contract.formats import TEXT, section
+from tests.house.test_imports import HEAVY, command, loaded
 from tests.work.benches import calibrated, fired
 
 
@@ -102,6 +103,23 @@ def test_verify_backup_numbers_export_import(lab: Path, tmp_path: Path) -> None:
     assert (tmp_path / "n.csv").read_text().startswith("by,name,cases,units")
     assert run(lab, "book", "export", tmp_path / "x.zip")["counts"]["recipes"] == 1
     assert {one["status"] for one in run(lab, "book", "import", tmp_path / "x.zip", "--preview")["items"]} == {"same"}
+
+
+def test_what_is_taken_back_counts_no_longer_and_what_is_shared_is_seen(lab: Path, tmp_path: Path) -> None:
+    (tmp_path / "lab.db").write_bytes((lab / "lab.db").read_bytes())
+    name = "outcome/W-1042 11 cervical 2026-03-02T10:40:00Z"
+    assert run(tmp_path, "book", "withdraw", name, "--because", "wrong tooth read")["revision"] == 1
+    assert run(tmp_path, "book", "show", "warm neck")["use"]["uses"] == 0
+    assert run(tmp_path, "book", "share", "recipe/warm neck")["shared"]
+    with open_book(f"sqlite:///{tmp_path / 'lab.db'}", lab="south") as south:
+        assert list(south.recipes()) == ["warm neck"]
+    book = ("--book", f"sqlite:///{tmp_path / 'lab.db'}", "book")
+    assert "taken back before" in refusal(*book, "withdraw", name, "--because", "again", cwd=tmp_path)
+
+
+def test_listing_loads_no_heavy_library(lab: Path) -> None:
+    found = loaded(command("--book", f"sqlite:///{lab / 'lab.db'}", "book", "list", "outcome"))
+    assert found & (HEAVY - {"pydantic", "sqlalchemy"}) == set()
 
 
 def test_refusals_are_one_line(lab: Path) -> None:

@@ -1,0 +1,40 @@
+"""The commands of the book that change what holds: withdraw, share."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from stainbook.cli.options import Json, session
+from stainbook.cli.show import print_document, print_line
+
+Thing = Annotated[str, typer.Argument(metavar="KIND/NAME", help="Such as reading/W-1042-11.", show_default=False)]
+Because = Annotated[str, typer.Option("--because", help="Why, kept with the change.", show_default=False)]
+Stop = Annotated[bool, typer.Option("--stop", help="Show it to the other labs no longer.")]
+
+
+def withdraw(context: typer.Context, thing: Thing, because: Because, json: Json = False) -> None:
+    """Take back a reading or outcome that was wrong: it is kept, and counts no longer."""
+    from stainbook.book import open_book
+    from stainbook.work.changes import withdraw as run
+
+    with open_book(session(context).book) as book:
+        result = run(book, thing, why=because)
+    if json:
+        print_document(result)
+    else:
+        print_line(f"{result.kind} {result.name} of {result.created_at[:16]} is taken back: {because}")
+
+
+def share(context: typer.Context, thing: Thing, stop: Stop = False, json: Json = False) -> None:
+    """Show a stain, guide tab, recipe or outcome to the other labs of this database."""
+    from stainbook.book import open_book
+    from stainbook.work.changes import share as run
+
+    with open_book(session(context).book) as book:
+        result = run(book, thing, shared=not stop)
+    if json:
+        print_document(result)
+    else:
+        print_line(f"{result.kind} {result.name} is {'shared' if result.shared else 'the own lab’s alone'}")

@@ -1,0 +1,55 @@
+"""What changes what holds in the book: readings and outcomes taken back, things shared with other labs."""
+
+from __future__ import annotations
+
+from stainbook.book import Book
+from stainbook.errors import InputError, UnknownNameError
+from stainbook.kept import Outcome
+from stainbook.records import Reading
+from stainbook.work.book_schemas import EnteredShown, ShareResult, WithdrawResult
+from stainbook.work.things import entered_as
+
+_TAKEN_BACK = ("reading", "outcome")
+
+
+def withdraw(book: Book, thing: str, *, why: str) -> WithdrawResult:
+    """Take back the newest reading of a sample, or an outcome.
+
+    thing : kind/name, such as reading/W-1042-11
+
+    Raises UnknownNameError for what the book does not hold.
+    """
+    kind, name = kind_and_name(thing)
+    if kind not in _TAKEN_BACK:
+        raise UnknownNameError("kind that can be taken back", kind, _TAKEN_BACK)
+    holding = _holding(book, kind, name)
+    if holding is None:
+        entered_as(book, name, kind)  # names what is near
+        raise InputError(f"{kind} {name!r} was taken back before; nothing was changed")
+    book.take_back(holding, why=why)
+    (entered,) = [one for one in book.entered(kind, name) if one.record == holding][-1:]
+    shown = EnteredShown(
+        kind=kind, name=name, revision=entered.revision, author=entered.author, created_at=entered.created_at
+    )
+    return WithdrawResult(**shown.model_dump(), why=why)
+
+
+def _holding(book: Book, kind: str, name: str) -> Reading | Outcome | None:
+    if kind == "reading":
+        return book.find_reading(name)
+    return next((one for one in book.outcomes() if one.outcome == name), None)
+
+
+def share(book: Book, thing: str, *, shared: bool = True) -> ShareResult:
+    """Show a thing to the other labs of the database, or no longer; raises UnknownNameError for what there is not."""
+    kind, name = kind_and_name(thing)
+    book.share(kind, name, shared=shared)
+    return ShareResult(kind=kind, name=name, shared=shared)
+
+
+def kind_and_name(thing: str) -> tuple[str, str]:
+    """The two parts of kind/name; raises InputError where one is missing."""
+    kind, _, name = thing.partition("/")
+    if not (kind and name):
+        raise InputError(f"found {thing!r}, expected KIND/NAME such as recipe/warm neck")
+    return kind, name

@@ -1,0 +1,91 @@
+"""Books of many made-up outcomes, and how long searches take as they grow.
+
+``python -m tests.benchmarks.many_outcomes URL 1000 10000 100000 1000000`` prints the growth curve.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Iterator
+
+import numpy as np
+
+from stainbook.book import Book, open_book
+from stainbook.book.wanted import Wanted
+from stainbook.kept import Outcome
+from stainbook.records import LabRef, Layer, Pot, Reading, Viewing
+
+BATCH = 5000
+TEETH = (11, 12, 13, 21, 22, 23)
+
+ASKED = {
+    "colour within 2": Wanted((72.0, 1.0, 18.0), 2.0),
+    "colour at the edge": Wanted((58.0, 6.0, 28.0), 2.0),
+    "colour and stain": Wanted((72.0, 1.0, 18.0), 2.0, conditions=(("stain", "s3"),)),
+    "colour, stain, lot, material": Wanted(
+        (72.0, 1.0, 18.0), 2.0, conditions=(("stain", "s3"), ("lot", "24-31"), ("material", "zirconia"))
+    ),
+    "colour and rare material": Wanted((72.0, 1.0, 18.0), 2.0, conditions=(("material", "feldspar"),)),
+    "colour and word": Wanted((72.0, 1.0, 18.0), 2.0, conditions=(("word", "w17"),)),
+    "colour that nothing is near": Wanted((20.0, 1.0, 18.0), 3.0),
+    "words": Wanted(conditions=(("word", "w17"), ("word", "thin"))),
+    "stain and material": Wanted(conditions=(("stain", "s3"), ("material", "lithium disilicate"))),
+    "lot": Wanted(conditions=(("lot", "24-31"),)),
+    "case": Wanted(conditions=(("case", "W-0-17"),)),
+}
+
+
+def outcomes(count: int, seed: int) -> Iterator[Outcome]:
+    """Three quarters teeth, one quarter gum; 14 stains, 3 lots each, two materials and a rare one."""
+    rng = np.random.default_rng(seed)
+    teeth = rng.normal(size=(count, 3)) * [5.0, 2.0, 4.0] + [72.0, 1.0, 18.0]
+    gum = rng.normal(size=(count, 3)) * [6.0, 4.0, 3.0] + [50.0, 22.0, 14.0]
+    lab = np.where(rng.random((count, 1)) < 0.75, teeth, gum)
+    stains, words, materials = rng.integers(0, 14, (count, 2)), rng.integers(0, 400, count), rng.random(count)
+    for i in range(count):
+        got = LabRef((float(lab[i, 0]), float(lab[i, 1]), float(lab[i, 2])), Viewing())
+        first, second = (f"s{n}" for n in stains[i])
+        layer = Layer(Pot.of({first: 0.25, second: 0.125}), lots=((first, f"24-{stains[i, 0] * 10 + i % 3}"),))
+        material = "zirconia" if materials[i] < 0.7 else "lithium disilicate" if materials[i] < 0.999 else "feldspar"
+        yield Outcome(
+            case=f"W-{seed}-{i // 12}",
+            tooth=TEETH[i % 6],
+            zone=("cervical", "middle")[i // 6 % 2],
+            tissue="tooth",
+            fired_at="2026-03-02T10:40:00Z",
+            layers=(layer,),
+            after=Reading("x", lab=got.lab, viewing=Viewing()),
+            got=got,
+            material=material,
+            operator=f"bench-{i % 5}",
+            programme="glaze-770",
+            note=f"w{words[i]} thin",
+        )
+
+
+def fill(book: Book, upto: int) -> None:
+    """Add outcomes until the book holds that many."""
+    have = book.counts().get("outcome", 0)
+    while have < upto:
+        count = min(BATCH, upto - have)
+        book.add_outcomes(outcomes(count, have))
+        have += count
+
+
+def main(url: str, sizes: list[int]) -> None:
+    """Print the median and longest of seven searches of each kind, in ms, at each size."""
+    with open_book(url) as book:
+        for size in sizes:
+            fill(book, size)
+            for name, wanted in ASKED.items():
+                spent = []
+                for _ in range(7):
+                    start = time.perf_counter()
+                    book.search(wanted)
+                    spent.append(1e3 * (time.perf_counter() - start))
+                print(f"{size:9d}  {name:30s} {np.median(spent):7.1f} {max(spent):7.1f}", flush=True)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1], [int(size) for size in sys.argv[2:]])

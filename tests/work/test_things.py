@@ -1,0 +1,109 @@
+"""How recipes did, what differs between two documents, and the lab's numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from stainbook.book import Book, open_book
+from stainbook.errors import UnknownNameError
+from stainbook.kept import Conditions, Firing
+from stainbook.work.numbers import numbers, write_numbers
+from stainbook.work.safe_cells import disarmed
+from stainbook.work.things import changed, history, set_state, use_of, wilson
+from tests.book.worked import STRAW_TWICE, outcome, recipe
+
+FIRST, SECOND = "2026-03-02T10:40:00Z", "2026-03-03T10:40:00Z"
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Iterator[Book]:
+    with open_book(f"sqlite:///{tmp_path / 'lab.db'}", author="bench-1") as opened:
+        yield opened
+
+
+@pytest.mark.parametrize(
+    ("successes", "trials", "low", "high"),
+    [(8, 10, 0.4901625, 0.9433178), (0, 1, 0.0, 0.7934507), (50, 50, 0.9286524, 1.0)],
+)
+def test_wilson(successes: int, trials: int, low: float, high: float) -> None:
+    # of none or all the interval ends at z²/(n + z²), n/(n + z²); 8 of 10 by the formula with pencil; z² = 3.841459
+    assert wilson(successes, trials) == pytest.approx((low, high), abs=2e-7)
+
+
+def test_a_recipes_record_counts_what_names_it_and_what_is_the_same_where_it_holds(book: Book) -> None:
+    book.revise_recipe(recipe(conditions=Conditions(material="zirconia")))
+    book.add_outcomes(
+        [
+            outcome(tooth=11, accepted=True, to_target=0.8),
+            outcome(tooth=12, accepted=True, to_target=1.4),
+            outcome(tooth=13, accepted=False, to_target=3.0, returned="shade"),
+            outcome(tooth=14, layers=STRAW_TWICE, recipe="warm neck"),
+            outcome(tooth=15, material="lithium disilicate", accepted=True),
+            outcome(tooth=16, layers=STRAW_TWICE, accepted=True),
+        ]
+    )
+    use = use_of(book, book.recipes()["warm neck"])
+    assert (use.uses, use.judged, use.accepted, use.dE00_median, use.remakes) == (4, 3, 2, 1.4, {"shade": 1})
+    assert use.share == pytest.approx(2 / 3)
+
+
+def test_what_differs() -> None:
+    before = {"a": 1, "b": [1, {"c": 2}], "why": "x"}
+    after = {"a": 1, "b": [1, {"c": 3}], "d": 4, "why": "y"}
+    assert [(one.where, one.before, one.after) for one in changed(before, after)] == [("b 2.c", 2, 3), ("d", None, 4)]
+
+
+def test_a_revision_is_set_beside_the_one_it_was_made_from(book: Book) -> None:
+    book.revise_recipe(recipe())
+    book.revise_recipe(recipe(layers=STRAW_TWICE, based_on=1))
+    book.revise_recipe(recipe(notes="other", based_on=1))
+    shown = history(book, "warm neck").revisions
+    assert [one.against for one in shown] == [None, 1, 1]
+    assert [change.where for change in shown[2].changes] == ["notes"]
+    assert set_state(book, "warm neck", "approved").revision == 4
+    assert set_state(book, "warm neck", "approved").revision == 4
+    with pytest.raises(UnknownNameError, match="warm neck"):
+        set_state(book, "warm nek", "approved")
+
+
+def test_the_labs_numbers(book: Book, tmp_path: Path) -> None:
+    book.add_firings(
+        [
+            Firing("W-1", FIRST, operator="bench-1", minutes=40, clinic="=Harbour"),
+            Firing("W-1", SECOND, operator="bench-2", minutes=60, clinic="=Harbour", returned="shade"),
+            Firing("W-2", FIRST, operator="bench-1", returned="fit"),
+        ]
+    )
+    book.add_outcomes(
+        [
+            outcome("W-1", 11, accepted=True, to_target=1.0),
+            outcome("W-1", 21, accepted=False, to_target=3.0),
+            outcome("W-1", 21, fired_at=SECOND, accepted=True, to_target=1.2, layers=STRAW_TWICE),
+            outcome("W-2", 11, accepted=True),
+            replace(outcome("W-2", 11, accepted=False), zone="middle"),
+        ]
+    )
+    rows = {(row.by, row.name): row for row in numbers(book).rows}
+    total = rows["all", ""]
+    assert (total.cases, total.units, total.zones) == (2, 3, 5)
+    assert total.first_firing == pytest.approx(1 / 3)  # only 11 of W-1 was right at once in all its zones
+    assert total.firings_a_unit == pytest.approx(4 / 3)
+    assert (total.returned, total.minutes, total.dE00_median) == ({"fit": 1, "shade": 1}, 50.0, 1.2)
+    assert rows["technician", "bench-2"].units == 1
+    assert rows["stain", "straw"].returned == {"shade": 1}
+    assert rows["clinic", "not stated"].returned == {"fit": 1}
+    write_numbers(numbers(book, ["clinic"]), tmp_path / "n.csv")
+    assert "clinic,'=Harbour,1,2,3" in (tmp_path / "n.csv").read_text()
+    with pytest.raises(UnknownNameError, match="grouping"):
+        numbers(book, ["colour"])
+
+
+@pytest.mark.parametrize("text", ["=1", "+1", "-1", "@x", "\tx", " =1", "|x", "%x"])
+def test_text_that_a_spreadsheet_may_run_is_disarmed(text: str) -> None:
+    assert disarmed(text) == f"'{text}"
+    assert disarmed(-1.5) == -1.5
+    assert disarmed("husk - 2") == "husk - 2"

@@ -72,11 +72,13 @@ def stray_of_next(plates: Sequence[float], expected: Ceramic) -> tuple[float, fl
     """Mean and standard deviation of the stray light of a piece not seen yet, from that of the plates.
 
     A mixture of two normal models of equal prior weight: faces alike (scatter `_ALIKE`, mean unknown)
-    and faces that differ (the scatter expected, mean near the one expected).
+    and faces that differ (the scatter expected, mean near the one expected). One plate agrees with none: then
+    both keep their weight.
     """
     models = ((_ALIKE, _WIDE), (expected.stray_sd, _MEAN_SD))
     parts = [_next_of(np.asarray(plates), expected.stray, within, between) for within, between in models]
-    weight = np.exp([part[2] - max(p[2] for p in parts) for part in parts])
+    evidence = np.array([part[2] for part in parts]) if len(plates) > 1 else np.zeros(len(parts))
+    weight = np.exp(evidence - evidence.max())
     weight /= weight.sum()
     means, variances = np.array([p[0] for p in parts]), np.array([p[1] for p in parts])
     mean = float(weight @ means)

@@ -1,11 +1,17 @@
-"""The pages of the app, in the order of the work."""
+"""The pages of the app, in the order of the work; beside them what the lab knows."""
 
 from pathlib import Path
 
 import streamlit as st
 
 import stainbook
+from stainbook.pages import texts
 
 PAGES = Path(stainbook.__file__).parent / "pages"
 
-st.navigation([st.Page(PAGES / "case_page.py", title="Case", url_path="case", default=True)]).run()
+
+def _page(name: str, title: str):
+    return st.Page(PAGES / f"{name}_page.py", title=title, url_path=name.replace("_", "-"), default=name == "start")
+
+
+st.navigation([_page(name, title) for name, title in texts.PAGES.items()], position="top").run()

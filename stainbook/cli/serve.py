@@ -41,14 +41,13 @@ def demo(port: Port = 8501, host: Host = "127.0.0.1", allow_host: AllowHost = No
 
     It is made in a temporary folder; its lab is invented, its readings are simulated.
     """
-    from stainbook.work.demo import make_demo_book, new_demo_folder
+    from stainbook.work.demo import make_demo_book, make_demo_folder, new_demo_folder
     from stainbook.work.serve import free_port
-    from stainbook.work.shipped import shipped
 
     port = free_port(port, host)
     place = new_demo_folder()
     print_message(f"stainbook: making the demonstration book in {place}, it stays there until it is deleted")
-    _serve(port, host, allow_host or [], make_demo_book(place), shipped("recipes"), json)
+    _serve(port, host, allow_host or [], make_demo_book(place), make_demo_folder(place), json)
 
 
 def _serve(port: int, host: str, names: list[str], book: str | None, folder: Path, json: bool) -> NoReturn:

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import logging
-
 import streamlit as st
 
-from stainbook.errors import StainbookError
 from stainbook.pages import case_source, texts
+from stainbook.pages.case_choice import some_case
 from stainbook.pages.case_parts import (
     show_arch,
     show_by_eye,
@@ -16,36 +14,23 @@ from stainbook.pages.case_parts import (
     show_odds,
     show_plots,
     show_steps,
+    show_ways_on,
     show_zone,
 )
 from stainbook.pages.case_state import Choices, choices
+from stainbook.pages.frame import show_page
 from stainbook.work.schemas import AdvisedZone
 from stainbook.work.views import CaseView
 
 
-def page() -> None:
-    """Draw the page; a failure is one sentence, never a traceback."""
-    st.set_page_config(page_title=texts.TITLE, layout="wide")
+def _draw() -> None:
     chosen = choices()
-    try:
-        _draw(chosen)
-    except StainbookError as error:
-        st.warning(texts.CANNOT_SHOW.format(reason=error))
-    except (ValueError, ArithmeticError, LookupError, TypeError, OSError):
-        logging.getLogger(__name__).exception("the case page failed")
-        st.warning(texts.FAILED)
-
-
-def _draw(chosen: Choices) -> None:
-    files = case_source.case_files()
-    if not files:
-        st.info(texts.NO_CASES.format(folder=case_source.folder()))
-        st.button(texts.LOOK_AGAIN, type="primary")
-        return
     choice, facts, whole = st.columns([5, 11, 6], vertical_alignment="bottom")
     with choice:
-        _choose_case(chosen, files)
-    view = case_source.case_view(chosen.case or files[0])
+        path = some_case(chosen)
+    if path is None:
+        return
+    view = case_source.case_view(path)
     with facts:
         show_facts(view)
     with whole:
@@ -58,23 +43,6 @@ def _draw(chosen: Choices) -> None:
     _show_case(view, chosen)
 
 
-def _choose_case(chosen: Choices, files: list[str]) -> None:
-    if chosen.case not in files:
-        chosen.case = files[0]
-
-    def take() -> None:
-        chosen.case = st.session_state["case_file"]
-
-    st.selectbox(
-        texts.CHOOSE_CASE,
-        files,
-        index=files.index(chosen.case),
-        format_func=case_source.case_name,
-        key="case_file",
-        on_change=take,
-    )
-
-
 def _show_case(view: CaseView, chosen: Choices) -> None:
     zone = _chosen_zone(view, chosen)
     arch, detail = st.columns([3, 2], gap="medium")
@@ -82,6 +50,7 @@ def _show_case(view: CaseView, chosen: Choices) -> None:
         show_arch(view, zone, chosen)
     with detail:
         show_zone(zone, chosen)
+        show_ways_on(view, chosen)
     show_steps(zone, chosen)
     show_plots(view, zone, chosen)
     show_list(view, zone, chosen)
@@ -97,4 +66,4 @@ def _chosen_zone(view: CaseView, chosen: Choices) -> AdvisedZone:
     return by_key[here.zone]
 
 
-page()
+show_page(texts.TITLE, _draw, cannot=texts.CANNOT_SHOW)

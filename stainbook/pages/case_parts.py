@@ -7,8 +7,9 @@ from html import escape
 
 import streamlit as st
 
-from stainbook.pages import texts, wording
+from stainbook.pages import case_source, texts, wording
 from stainbook.pages.case_state import Choices
+from stainbook.pages.frame import go_to
 from stainbook.pages.widgets import planes, scale, swatches
 from stainbook.pages.widgets.arch_svg import Face, arch_markup, key_text
 from stainbook.pages.widgets.legend import fill_legend, plot_legend, states_legend
@@ -38,7 +39,7 @@ def show_facts(view: CaseView) -> None:
         texts.FACTS["material"]: case.material or texts.NOT_STATED,
         texts.FACTS["stage"]: texts.STAGE.get(case.stage or "", case.stage or texts.NOT_STATED),
         texts.FACTS["finish"]: texts.FINISH[case.finish],
-        texts.FACTS["operator"]: case.operator or texts.CHIPS_HAND,
+        texts.FACTS["operator"]: case.operator or (texts.CHIPS_HAND if view.advised.pots else texts.NOT_STATED),
         texts.FACTS["viewing"]: wording.viewing(view.viewing),
         texts.FACTS["mixes"]: str(len(view.advised.pots) or ""),
     }
@@ -55,6 +56,8 @@ def show_odds(view: CaseView) -> None:
 def _whole(view: CaseView) -> str:
     if view.advised.accept is not None:
         return wording.odds(view.advised.accept)
+    if any(zone.gap and not zone.moves and zone.verdict == "stain" for zone in view.advised.zones):
+        return texts.NO_ODDS_YET
     stopped = all(zone.verdict == "no firing" for zone in view.advised.zones)
     return texts.NO_ODDS_HERE if stopped else texts.WHOLE_CASE_UNKNOWN
 
@@ -136,7 +139,9 @@ def chosen_move(zone: AdvisedZone, chosen: Choices) -> Move | None:
 def show_zone(zone: AdvisedZone, chosen: Choices) -> None:
     """Now, predicted and target side by side, and the gap in words and numbers."""
     state = zone_state(zone)
-    patches = swatches.trio(zone.now, predicted(zone, chosen_move(zone, chosen)), zone.target)
+    patches: Sequence[swatches.Patch] = swatches.trio(zone.now, predicted(zone, chosen_move(zone, chosen)), zone.target)
+    if zone.verdict == "stain" and not zone.moves:  # nothing is predicted yet
+        patches = patches[::2]
     note = "" if swatches.shows_all(patches) else f'<p class="note">{texts.CUT_CORNER}</p>'
     show_markup(
         f'<div class="zone-detail"><h2>{zone.tooth} {escape(zone.zone)}</h2>'
@@ -158,6 +163,26 @@ def _gap(zone: AdvisedZone) -> str:
     return (
         f'<p class="gap"><strong>{wording.one_decimal(gap.dE00)}</strong>{doubt} ΔE00 {texts.GAP_TITLE}</p>{line}'
         f'<dl class="ways">{rows}</dl>'
+    )
+
+
+def show_ways_on(view: CaseView, chosen: Choices) -> None:
+    """To the readings, or with the bench sheet to the furnace and on to the result."""
+    unread = any(zone.now is None and zone.target is not None for zone in view.advised.zones)
+    path = chosen.case or ""
+    with st.container(horizontal=True):
+        if st.button(texts.TO_READINGS, type="primary" if unread else "secondary"):
+            go_to("readings_page")
+        if st.button(texts.TO_RESULT, type="secondary" if unread else "primary"):
+            go_to("result_page")
+        bench_sheet(path)
+
+
+def bench_sheet(path: str) -> None:
+    """The bench sheet to print, made when it is asked for."""
+    name = f"bench-{case_source.case_name(path)}.html"
+    st.download_button(
+        texts.BENCH_SHEET, lambda: case_source.bench_sheet(path), name, "text/html", on_click="ignore", key="sheet"
     )
 
 

@@ -7,6 +7,7 @@ CHOOSE_CASE = "Case"
 WHOLE_CASE = "Whole case accepted"
 WITHIN_FIRINGS = "within the firings left"
 WHOLE_CASE_UNKNOWN = "cannot be told: some zones have no reading or no target"
+NO_ODDS_YET = "told once stains were calibrated"
 NO_ODDS_HERE = "no firing at this stage"
 CHIPS_HAND = "the hand of the chips"
 FACTS = {
@@ -88,12 +89,125 @@ ALSO_BY_EYE = (
 )
 
 WORKING = "Working out the next steps of {case} …"
-NO_CASES = (
-    "No case here yet. Bring a case file (`case: W-1`, its zones with a reading and a target each) into the folder "
-    "`{folder}`, then choose “Look again”."
-)
-LOOK_AGAIN = "Look again"
+NO_CASES = "No case here yet. Make one here, or bring a case file into the folder `{folder}`."
 CANNOT_SHOW = "This case cannot be shown yet: {reason}"
 NO_ZONES = "This case has no zones yet. Name its zones in the case file, each with a reading and a target."
 NO_GAP = "No difference yet: bring a reading of this zone and a target for it."
 FAILED = "This page could not be made. Nothing was stored or lost; look again, or choose another case."
+
+# ---------------------------------------------------------------- what all pages share
+
+MAKE_FIRST_CASE, MAKE_CASE = "Make the first case", "Make a case"
+TO_READINGS, TO_RESULT, TO_CASE = "Readings", "Record a firing", "Open the case"
+BENCH_SHEET = "Bench sheet to print"
+CANNOT = "This does not work yet: {reason}"
+LIGHT_LABEL = "The numbers hold under"
+LIGHT_HELP = "The instrument's manual says under which light and observer it shows L*a*b*."
+
+# ---------------------------------------------------------------- what waits
+
+START_TITLE = "What waits"
+FIND_CASE = "Find a case"
+WAITS_LABEL = "cases, the one changed last first"
+WAIT_HEADS = ("case", "material", "stage", "worst zone", "ΔE00", "value", "chroma", "hue", "next")
+JOBS = {
+    "target": "name a target",
+    "read": "read {n} zones",
+    "step": "choose a next step: {n} zones off",
+    "judge": "all within what is accepted: have it judged",
+    "mend": "mend the file",
+}
+OPEN_CASE = {"target": "Open {case}", "read": "Read {case}", "step": "Open {case}", "judge": "Open {case}"}
+MORE_CASES = "Show more"
+LOOKING = "Looking at {case} …"
+NONE_FOUND = "No case whose code holds “{words}”."
+FIRST_DAY = """
+**Ten minutes, with nothing but an instrument that shows L\\*a\\*b\\*:**
+
+1. Make a case: its teeth, and where their colour must go.
+2. Read eight places of the arch in the order shown; type the numbers, paste them, or drop the instrument's file.
+3. See how far each zone is from its target: value, chroma and hue, in words and numbers.
+4. Look up what was done last time, print the bench sheet, fire.
+5. Read again and record what was painted and what came out.
+
+What to bring: the instrument, the piece, and the wanted colour as L\\*a\\*b\\* or as a tab of the lab's own guide.
+No chips and no spectra are needed. Once stripes of your stains are read, next steps with odds appear.
+"""
+
+PAGES = {
+    "start": START_TITLE,
+    "case": TITLE,
+    "new_case": "New case",
+    "readings": "Readings",
+    "result": "Result",
+}
+
+# ---------------------------------------------------------------- a new case
+
+CODE, CODE_HELP = "Case code", "Letters, digits, - and _. No patient's name."
+TEETH, TEETH_HELP = "Teeth (ISO 3950)", "Such as 15-25, or 11, 21, 36."
+MATERIAL = "Material"
+STAGE_LABEL = "Stage now"
+STAGES = {
+    "sintered": "sintered",
+    "blasted": "blasted",
+    "stained": "stained",
+    "glazed": "glazed",
+    "trial": "provisional (never fired)",
+    "returned": "returned",
+}
+FINISH_LABEL = "It leaves with"
+GUM = "Gum zones of each tooth"
+FEW = "Read eight places of an arch; the other zones follow the nearest of them"
+TARGET_OF = {"tooth": "Target of the teeth", "gingiva": "Target of the gum"}
+TARGET_HELP = "L* a* b*, such as 72,4 1,2 15,0. Leave it empty where it is not known yet."
+TAB_OR_LAB = "or a tab of the guide"
+NO_TAB = "none: the numbers above"
+CANNOT_MAKE = "This makes no case yet: {reason}"
+
+# ---------------------------------------------------------------- readings
+
+ORDER_TITLE = "Read in this order"
+ORDER_HEADS = ("", "tooth", "zone", "mind")
+TYPE_HERE = "Type or paste L* a* b*, one reading a row"
+TYPE_EXAMPLE = "72,4  1,2  15,0\n70.6  2.1  17.8\n…"
+DROP_HERE = "or drop the instrument's file"
+OTHER_ORDER = "Other order, or only some of them"
+OTHER_ORDER_LABEL = "Read in this order"
+STORE = "Store {n} readings"
+NOTHING_READ = "Type the first row to see to which zone it goes."
+ASSIGNED = {
+    "name": "Given to zones by the names in the file.",
+    "order": "Given to zones by their order: row 1 is the first.",
+}
+ASSIGNED_HEADS = ("", "tooth", "zone", "L*", "a*", "b*", "readings")
+LEFT_OUT = "Not of this case and left out: {names}."
+STILL_MISSING = "Still to read: {names}."
+STORED = "Stored: {n} readings of {case}."
+NOTHING_NEW = "The book holds these readings of {case} already."
+GAP_NOW = "How far each zone is from its target"
+CANNOT_READ = "These readings cannot be used yet: {reason}"
+
+# ---------------------------------------------------------------- the result of a firing
+
+RESULT_LEAD = (
+    "What was painted stands as the chosen next steps have it: change it to what was really done. Type what was read "
+    "after the firing; zones without a reading are left out."
+)
+RESULT_COLUMNS = {"zone": "zone", "painted": "painted: coats × parts", "L": "L*", "a": "a*", "b": "b*"}
+PAINTED_HELP = "2 × 1 part husk + 7 parts clear; a second layer after a semicolon"
+WHO, PROGRAMME = "Technician", "Firing programme"
+RECORD = "Record {n} zones"
+NOTHING_TO_RECORD = "Type L*, a*, b* of one zone to record it."
+NO_READING_AFTER = "Painted, and without a reading after the firing, so not recorded: {names}."
+NEW_STAIN = "{names}: enter as new stains of the lab"
+UNKNOWN_STAIN = "The lab does not know {names} yet."
+RECORDED = "Recorded: {n} zones of {case}."
+RECORDED_HEADS = ("zone", "expected | got", "L*", "a*", "b*", "from expected, ΔE00", "from target, ΔE00", "")
+EXPECTED_NAME, GOT_NAME = "expected", "got"
+ACCEPTED_WORD = {True: "accepted", False: "not accepted", None: ""}
+HELD = "held back: is this the right zone?"
+LEARNT = "What was learnt"
+NOTHING_LEARNT = "Nothing new could be told apart from the readings' doubt."
+NOT_EXPECTED = "Nothing was expected: no stain was calibrated yet."
+CANNOT_RECORD = "This cannot be recorded yet: {reason}"

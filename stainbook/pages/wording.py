@@ -99,3 +99,9 @@ def lab(colour: Colour | None) -> str:
     if colour is None:
         return texts.NOTHING_THERE
     return f"L* {one_decimal(colour.L)}, a* {one_decimal(colour.a)}, b* {one_decimal(colour.b)}"
+
+
+def counted(text: str, n: int, **others: str) -> str:
+    """A text with a number in it, in the singular for one: ``{n} zones`` to ``1 zone``."""
+    said = text.format(n=n, **others)
+    return re.sub(r"\b1 (zone|reading|coat)s\b", r"1 \1", said)

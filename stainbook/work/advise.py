@@ -134,12 +134,12 @@ def _shown(
                 tooth=zone.zone.tooth,
                 zone=zone.zone.zone,
                 tissue=zone.zone.tissue,
-                gap=_gap(zone, limits) if own else None,
+                gap=gap_of(zone, limits) if own else None,
                 verdict=own.verdict if own else "no firing",
                 moves=[_move(move) for move in own.moves] if own else [],
                 why=(own.note or None) if own else (NOT_READ if zone.now is None else NO_TARGET),
-                now=_colour(zone.seen.lab, zone.seen.viewing) if zone.seen else None,
-                target=_colour(zone.target.lab, zone.target.viewing) if zone.target else None,
+                now=colour_shown(zone.seen.lab, zone.seen.viewing) if zone.seen else None,
+                target=colour_shown(zone.target.lab, zone.target.viewing) if zone.target else None,
                 thresholds=limits[zone.zone.tissue].name,
             )
         )
@@ -153,7 +153,7 @@ def _shown(
     )
 
 
-def _gap(zone: ZoneColours, limits: Mapping[str, ThresholdSet]) -> Gap:
+def gap_of(zone: ZoneColours, limits: Mapping[str, ThresholdSet]) -> Gap:
     """The zone as it was read against its target; its moves speak of it after the finish."""
     assert zone.seen is not None
     assert zone.target is not None
@@ -168,7 +168,7 @@ def _move(move: Move) -> MoveShown:
         rank=move.rank,
         kind=move.kind,
         layers=[PaintedLayer(pot=layer.pot.as_dict(), coats=layer.coats) for layer in move.layers],
-        colour=_colour(move.lab, move.viewing),
+        colour=colour_shown(move.lab, move.viewing),
         dE00=move.dE00,
         dE00_p05=move.low,
         dE00_p95=move.high,
@@ -180,7 +180,8 @@ def _move(move: Move) -> MoveShown:
     )
 
 
-def _colour(lab: Lab | NDArray[np.float64], viewing: Viewing) -> Colour:
+def colour_shown(lab: Lab | NDArray[np.float64], viewing: Viewing) -> Colour:
+    """L*, a*, b* under a viewing as documents hold it."""
     L, a, b = (float(value) for value in lab)
     return Colour(L=L, a=a, b=b, illuminant=viewing.illuminant, observer=viewing.observer or None)
 

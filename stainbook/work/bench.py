@@ -87,6 +87,11 @@ def bench(
 
 def save_html(result: BenchResult, path: Path) -> None:
     """Write the sheet as a page to print; raises InputError when it cannot be written."""
+    write_text(path, html_of(result))
+
+
+def html_of(result: BenchResult) -> str:
+    """The sheet as a page to print."""
     table = PrintedTable(
         ("tooth", "zone", "ΔE00", "value", "chroma", "hue", "next step", "done"),
         [(*cells(zone), "") for zone in result.zones],
@@ -96,7 +101,7 @@ def save_html(result: BenchResult, path: Path) -> None:
     lead = ", ".join(word for word in (result.material, result.stage, f"finish {result.finish}") if word)
     notes = [*result.warnings, *result.cautions]
     tables = [table, *(effects if result.effects else [])]
-    write_text(path, page(f"Bench sheet {result.case}", lead=lead, tables=tables, notes=notes))
+    return page(f"Bench sheet {result.case}", lead=lead, tables=tables, notes=notes)
 
 
 def cells(zone: BenchZone) -> tuple[str, ...]:

@@ -13,6 +13,8 @@ from stainbook.colour import WAVELENGTHS
 from stainbook.files import read_case
 from stainbook.records import Case, Layer, Pot, Reading, SampleRef
 from stainbook.work.advise import CaseDetail, case_detail
+from stainbook.work.bench import bench, html_of
+from stainbook.work.case_gaps import CaseGaps, case_gaps
 from stainbook.work.doubt import reflectance_covariance
 from stainbook.work.predict import forecasts_on
 from stainbook.work.schemas import AdvisedZone, Move
@@ -62,16 +64,34 @@ def _file_mark(path: Path) -> str:
 
 
 def view_case(url: str | None, path: Path) -> CaseView:
-    """Advice on a case and the spectra of its zones.
+    """Advice on a case and the spectra of its zones; its gaps alone before a stain was calibrated.
 
-    Raises InputError for files that cannot be used and a book without calibrated stains, BookError for a book
-    that cannot be opened.
+    Raises InputError for files that cannot be used, BookError for a book that cannot be opened.
     """
     with open_book(url) as book:
+        gaps = case_gaps(book, path)
+        if gaps.why is not None:
+            return _of_gaps(gaps)
         detail = case_detail(book, path)
     told = zip(detail.shown.zones, detail.zones, strict=True)
     curves = {zone.zone.key: _curves(advised, zone, detail) for advised, zone in told}
     return CaseView(detail.case, detail.shown, curves, detail.warnings)
+
+
+def view_gaps(url: str | None, path: Path) -> CaseView:
+    """The gaps of a case alone, which are there at once; raises as `view_case` does."""
+    with open_book(url) as book:
+        return _of_gaps(case_gaps(book, path))
+
+
+def bench_page(url: str | None, path: Path) -> str:
+    """The bench sheet of a case as a page to print; raises as `view_case` does."""
+    with open_book(url) as book:
+        return html_of(bench(book, path))
+
+
+def _of_gaps(gaps: CaseGaps) -> CaseView:
+    return CaseView(gaps.case, gaps.shown, warnings=(*([gaps.why] if gaps.why else []), *gaps.warnings))
 
 
 def _curves(advised: AdvisedZone, zone: ZoneColours, detail: CaseDetail) -> ZoneCurves:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import tempfile
 from pathlib import Path
 
@@ -14,6 +15,11 @@ from stainbook.work.shipped import shipped
 def new_demo_folder() -> Path:
     """A new temporary folder of its own."""
     return Path(tempfile.mkdtemp(prefix="stainbook-demo-"))
+
+
+def make_demo_folder(folder: Path) -> Path:
+    """Copy the shipped recipes into a folder, so that cases can be made and read there; gives where they are."""
+    return Path(shutil.copytree(shipped("recipes"), folder / "recipes"))
 
 
 def make_demo_book(folder: Path) -> str:

@@ -1,5 +1,6 @@
 """The demonstration app and a real Chromium; a page that asks anything of another machine fails its test."""
 
+import contextlib
 import json
 import shutil
 import signal
@@ -26,7 +27,21 @@ def pytest_collection_modifyitems(items):
 @pytest.fixture(scope="session")
 def app_url():
     """Where ``stainbook demo`` listens."""
-    command = [sys.executable, "-m", "stainbook", "demo", "--port", "0", "--json"]
+    with served("demo") as url:
+        yield url
+
+
+@pytest.fixture
+def first_day_url(tmp_path):
+    """Where ``stainbook app`` listens with an empty book and an empty folder."""
+    with served("--book", f"sqlite:///{tmp_path / 'lab.db'}", "app", "--folder", str(tmp_path)) as url:
+        yield url
+
+
+@contextlib.contextmanager
+def served(*arguments):
+    """The app in a process of its own."""
+    command = [sys.executable, "-m", "stainbook", *arguments, "--port", "0", "--json"]
     app = subprocess.Popen(
         command, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
     )
@@ -80,27 +95,38 @@ def browser():
 
 
 @pytest.fixture
-def open_page(browser, app_url):
-    """A function that opens the app, by theme and size; afterwards no request may have left this machine."""
-    contexts, asked, wrong = [], [], []
+def open_page(browser, app_url, opened):
+    """A function that opens the case page of the demonstration, by theme and size."""
 
     def open_it(theme=BENCH, size=(1280, 800), touch=False):
+        page = opened(app_url, theme, size, touch)
+        page.goto(f"{app_url}/case")
+        page.locator(".facts").wait_for(timeout=PATIENCE)
+        settle(page)
+        return page
+
+    return open_it
+
+
+@pytest.fixture
+def opened(browser):
+    """A function that opens a tab for an app; afterwards no request may have left this machine."""
+    contexts, asked, wrong, here = [], [], [], ["data:", "blob:"]
+
+    def open_it(url, theme=BENCH, size=(1280, 800), touch=False):
         width, height = size
         context = browser.new_context(color_scheme=theme, viewport={"width": width, "height": height}, has_touch=touch)
         contexts.append(context)
         page = context.new_page()
         page.on("request", lambda request: asked.append(request.url))
         page.on("pageerror", lambda error: wrong.append(str(error)))
-        page.goto(app_url)
-        page.locator(".facts").wait_for(timeout=PATIENCE)
-        settle(page)
+        here.extend((url, url.replace("http", "ws", 1)))
         return page
 
     yield open_it
     for context in contexts:
         context.close()
-    here = (app_url, app_url.replace("http", "ws", 1), "data:", "blob:")
-    assert [url for url in asked if not url.startswith(here)] == []
+    assert [url for url in asked if not url.startswith(tuple(here))] == []
     assert wrong == []
 
 

@@ -87,12 +87,12 @@ def test_zone_that_is_left(page):
     assert any("Nothing to do here" in one.value for one in page.markdown)
 
 
-def test_folder_without_cases_says_what_to_bring(page, monkeypatch, tmp_path):
+def test_folder_without_cases_says_what_to_do(page, monkeypatch, tmp_path):
     monkeypatch.setenv("STAINBOOK_FOLDER", str(tmp_path))
     page.run()
     assert not page.exception
-    assert "Bring a case file" in page.info[0].value
-    assert page.button[0].label == texts.LOOK_AGAIN
+    assert str(tmp_path) in page.info[0].value
+    assert page.button[0].label == texts.MAKE_FIRST_CASE
 
 
 def test_broken_case_file_is_one_sentence(page, monkeypatch, tmp_path):
@@ -104,14 +104,17 @@ def test_broken_case_file_is_one_sentence(page, monkeypatch, tmp_path):
     assert "Traceback" not in page.warning[0].value
 
 
-def test_book_without_stains_says_what_to_do(page, monkeypatch, tmp_path):
+def test_book_without_stains_shows_gaps_and_no_odds(page, monkeypatch, tmp_path):
     from stainbook.work.case_views import view_case
 
     monkeypatch.setattr(case_source, "view_case", view_case)
     monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{tmp_path / 'empty.db'}")
     page.run()
     assert not page.exception
-    assert "calibrate" in page.warning[0].value
+    assert not page.warning
+    assert "no stain was calibrated" in page.info[0].value
+    assert texts.NO_ODDS_YET in markup(page, "odds")
+    assert "too red" in markup(page, "zone")
 
 
 def test_unforeseen_failure_is_a_sentence(page, monkeypatch):

@@ -24,7 +24,7 @@ def next_step(zone: AdvisedZone) -> str:
     if zone.verdict in ("leave", "no firing"):
         return zone.verdict
     if not zone.moves:
-        return zone.verdict
+        return zone.why or ("" if zone.verdict == "stain" else zone.verdict)
     return "; ".join(wording.step(zone.moves[0]))
 
 

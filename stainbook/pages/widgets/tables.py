@@ -1,0 +1,75 @@
+"""Plain tables of the pages: numbers to the right, one decimal, the unit in the head."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from html import escape
+
+from stainbook.pages import texts, wording
+from stainbook.pages.widgets.swatches import Patch, small
+from stainbook.work.book_schemas import RecordedOutcome
+from stainbook.work.schemas import Colour
+from stainbook.work.typed_readings import Place, Preview
+
+
+def table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, numbers: Collection[int] = (), wide: int = -1) -> str:
+    """A table of trusted cells; ``numbers`` are columns set to the right, ``wide`` takes what is left."""
+    wide = wide % len(heads)
+    columns = " ".join("minmax(0, 1fr)" if place == wide else "auto" for place in range(len(heads)))
+    kinds = ["number" if place in numbers else "text" for place in range(len(heads))]
+    head = _row(heads, kinds, "heads")
+    body = "".join(_row(row, kinds, "table-row") for row in rows)
+    return f'<div class="table" role="table" style="grid-template-columns:{columns}">{head}{body}</div>'
+
+
+def _row(cells: Sequence[str], kinds: Sequence[str], name: str) -> str:
+    role = "columnheader" if name == "heads" else "cell"
+    inside = "".join(
+        f'<span role="{role}" class="{kind}">{cell}</span>' for kind, cell in zip(kinds, cells, strict=True)
+    )
+    return f'<div class="{name}" role="row">{inside}</div>'
+
+
+def lab_cells(colour: Colour | None) -> tuple[str, str, str]:
+    """L*, a*, b* as cells."""
+    if colour is None:
+        return ("–",) * 3
+    return wording.one_decimal(colour.L), wording.one_decimal(colour.a), wording.one_decimal(colour.b)
+
+
+def order_markup(places: Sequence[Place]) -> str:
+    """What to read, in order."""
+    rows = [(str(row), *_place(one), escape(one.note or "")) for row, one in enumerate(places, 1)]
+    return table(texts.ORDER_HEADS, rows, numbers=(0, 1))
+
+
+def assigned_markup(found: Preview) -> str:
+    """Which reading was given to which zone."""
+    rows = [
+        (
+            str(row),
+            str(one.place.tooth or ""),
+            escape(one.place.zone or one.place.sample),
+            *lab_cells(one.colour),
+            str(one.repeats),
+        )
+        for row, one in enumerate(found.rows, 1)
+    ]
+    return table(texts.ASSIGNED_HEADS, rows, numbers=(0, 1, 3, 4, 5, 6), wide=2)
+
+
+def _place(place: Place) -> tuple[str, str]:
+    return str(place.tooth or ""), escape(place.zone or place.sample)
+
+
+def recorded_markup(outcomes: Sequence[RecordedOutcome]) -> str:
+    """What was expected and what came out, zone by zone."""
+    return table(texts.RECORDED_HEADS, [_outcome(one) for one in outcomes], numbers=(2, 3, 4, 5, 6))
+
+
+def _outcome(one: RecordedOutcome) -> tuple[str, ...]:
+    pair = (Patch(texts.EXPECTED_NAME, one.expected), Patch(texts.GOT_NAME, one.got))
+    apart = wording.one_decimal(one.dE00) if one.dE00 is not None else "–"
+    to_target = wording.one_decimal(one.to_target) if one.to_target is not None else "–"
+    said = texts.HELD if one.held else texts.ACCEPTED_WORD[one.accepted]
+    return f"{one.tooth} {escape(one.zone)}", small(pair), *lab_cells(one.got), apart, to_target, said

@@ -1,0 +1,42 @@
+"""The cases that wait, as rows that can be chosen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from html import escape
+
+from stainbook.pages import texts, wording
+from stainbook.pages.widgets.signs import inline_sign
+from stainbook.work.waiting import Waiting
+
+
+def waits_markup(cases: Sequence[Waiting]) -> str:
+    """The rows, with their heads; each row's key is its place."""
+    heads = "".join(f"<span>{head}</span>" for head in texts.WAIT_HEADS)
+    rows = "".join(_row(place, one) for place, one in enumerate(cases))
+    return f'<div class="table waits"><div class="heads" aria-hidden="true">{heads}</div>{rows}</div>'
+
+
+def job(case: Waiting) -> str:
+    """What a case waits for."""
+    return wording.counted(texts.JOBS[case.job], case.waiting)
+
+
+def _row(place: int, case: Waiting) -> str:
+    worst = case.worst
+    gap = worst.gap if worst else None
+    cells = (
+        f"<b>{escape(case.case)}</b>",
+        escape(case.material or ""),
+        escape(texts.STAGE.get(case.stage or "", case.stage or "")),
+        f"{inline_sign(case.state)} {case.state.word}" + (f": {worst.tooth} {escape(worst.zone)}" if worst else ""),
+        wording.one_decimal(gap.dE00) if gap else "–",
+        wording.value(gap) if gap else "",
+        wording.chroma(gap) if gap else "",
+        wording.hue(gap, worst.target) if gap and worst else "",
+        escape(job(case)),
+    )
+    label = escape(f"{case.case}: {case.state.word}; {job(case)}", quote=True)
+    body = "".join(f"<span>{cell}</span>" for cell in cells)
+    why = f'<span class="whole-row">{escape(case.broken)}</span>' if case.broken else ""
+    return f'<div class="table-row" data-key="{place}" aria-label="{label}">{body}{why}</div>'

@@ -1,0 +1,64 @@
+"""A case file whose readings go into the book, so that what is read next in the app holds for it."""
+
+from __future__ import annotations
+
+import shutil
+from dataclasses import replace
+from pathlib import Path
+
+from stainbook.book import Book
+from stainbook.files import read_case
+from stainbook.files.case_writer import format_case
+from stainbook.files.text import write_text
+from stainbook.records import Case, CaseZone, SampleRef
+from stainbook.work.conditions import Asked
+from stainbook.work.keep import kept_case
+from stainbook.work.zones import Library, guide_of
+
+AS_IT_WAS = ".was"  # behind the name of the case file that was brought
+
+
+def follow_book(book: Book, path: Path, *, fired: frozenset[tuple[int, str]] = frozenset()) -> Case:
+    """Put a case and its readings into the book, and let its file name those; gives the case as the book has it.
+
+    A file that named readings of other files stays beside the new one, as it was.
+    fired : zones that had a firing since; they and the stage are told so.
+
+    Raises InputError for a case that cannot be used or written.
+    """
+    (case,) = read_case(path, guide=guide_of(book, path.parent, None)).records
+    kept = kept_case(case, Library(book, Asked()))
+    kept.case = _fired(kept.case, fired)
+    with book.transaction() as step:
+        kept.store(step)
+    if any(_in_a_file(zone) for zone in case.zones):
+        _keep_as_it_was(path)
+        _write(path, kept.case)
+    elif fired:
+        _write(path, kept.case)
+    return kept.case
+
+
+def _in_a_file(zone: CaseZone) -> bool:
+    return isinstance(zone.now, SampleRef) and zone.now.file is not None
+
+
+def _fired(case: Case, zones: frozenset[tuple[int, str]]) -> Case:
+    if not zones:
+        return case
+    told = tuple(replace(zone, fired=zone.fired + 1) if zone.key in zones else zone for zone in case.zones)
+    return replace(case, zones=told, stage=case.stage if case.stage == "glazed" else "stained")
+
+
+def _keep_as_it_was(path: Path) -> None:
+    kept = path.with_name(path.name + AS_IT_WAS)
+    if not kept.exists():
+        shutil.copyfile(path, kept)
+
+
+def _write(path: Path, case: Case) -> None:
+    """Zones that follow the short set are left to it, since a file cannot say how far they are from what is read."""
+    short = any(zone.like_spread is not None for zone in case.zones)
+    zones = tuple(replace(zone, like=None) if zone.like_spread is not None else zone for zone in case.zones)
+    text = format_case(replace(case, zones=zones))
+    write_text(path, text + ("readings: short\n" if short else ""))

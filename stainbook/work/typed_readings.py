@@ -1,0 +1,144 @@
+"""Readings that are typed, pasted or dropped for a case: recognised, given to its zones, looked at, then stored."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from pathlib import Path, PurePath
+
+from stainbook.book import open_book
+from stainbook.errors import FileError, InputError
+from stainbook.files import ReadingSet, read_pasted, read_readings
+from stainbook.records import Reading
+from stainbook.work.advise import colour_shown
+from stainbook.work.cautions import cautions
+from stainbook.work.conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
+from stainbook.work.follow import follow_book
+from stainbook.work.instruments import Profiles
+from stainbook.work.samples import colour_of
+from stainbook.work.schemas import Colour
+from stainbook.work.sheet import sheet_for
+
+BY_NAME, BY_ORDER = "name", "order"
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """Text that was typed or pasted, or a file that was dropped, and what its L*a*b* hold under."""
+
+    text: str = ""
+    name: str = ""
+    data: bytes = b""
+    illuminant: str | None = None
+    observer: int | None = None
+    instrument: str | None = None
+    order: tuple[str, ...] = ()  # samples in the order in which they were read; () is that of the sheet
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """One row of the order: which sample is read there."""
+
+    sample: str
+    tooth: int | None
+    zone: str | None
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Assigned:
+    """One reading with the zone that it was given to."""
+
+    place: Place
+    colour: Colour
+    repeats: int
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """What was recognised, by name or by order; ``left_out`` are samples of the file that the case does not name."""
+
+    rows: tuple[Assigned, ...]
+    by: str
+    left_out: tuple[str, ...] = ()
+    missing: tuple[Place, ...] = ()
+    warnings: tuple[str, ...] = ()
+
+
+def order_of(url: str | None, path: Path) -> tuple[Place, ...]:
+    """The readings to take of a case, in order; raises InputError for a case that cannot be used."""
+    rows = sheet_for(url, path).rows
+    return tuple(Place(row.sample, row.tooth, row.zone, row.note) for row in rows)
+
+
+def instruments_of(url: str | None) -> dict[str, str]:
+    """The instruments that the lab set up, each with the light of its numbers."""
+    profiles = Profiles(url)
+    return {
+        name: f"{one.viewing.illuminant}, {one.viewing.observer}°" if one.viewing.known else ""
+        for name, one in profiles.items()
+    }
+
+
+def preview(url: str | None, path: Path, given: Given) -> Preview:
+    """What would be stored; raises InputError for readings that cannot be used."""
+    places = order_of(url, path)
+    found, by = _recognised(url, places, given)
+    known = {place.sample: place for place in places}
+    rows = tuple(Assigned(known[one.sample], _colour(one), one.repeats) for one in found.all if one.sample in known)
+    read = {row.place.sample for row in rows}
+    return Preview(
+        rows=rows,
+        by=by,
+        left_out=tuple(name for name in found.samples if name not in known),
+        missing=tuple(place for sample, place in known.items() if sample not in read),
+        warnings=(*found.warnings, *cautions([one for one in found.all if one.sample in known])),
+    )
+
+
+def store(url: str | None, path: Path, given: Given) -> int:
+    """Store the readings of the case and give how many; raises InputError as `preview` does, then nothing is stored."""
+    places = order_of(url, path)
+    found, _ = _recognised(url, places, given)
+    names = {place.sample for place in places}
+    now = datetime.now(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
+    taken = [replace(one, taken_at=one.taken_at or now) for one in found.all if one.sample in names]
+    with open_book(url) as book:
+        follow_book(book, path)
+        return book.add_readings(taken)
+
+
+def _recognised(url: str | None, places: Sequence[Place], given: Given) -> tuple[ReadingSet, str]:
+    """The readings, named as the case names its samples: by their own names where these are known, else by order."""
+    order = given.order or tuple(place.sample for place in places)
+    asked = Asked(given.illuminant, given.observer, instrument=given.instrument, instruments=Profiles(url))
+    try:
+        named = _read(given, asked, ())
+    except FileError as unnamed:
+        try:
+            return _read(given, asked, order), BY_ORDER
+        except FileError as uncounted:
+            raise (unnamed if unnamed.where else uncounted) from None  # what is wrong in a row is told first
+    if set(named.samples) & set(order):
+        return named, BY_NAME
+    return _read(given, asked, order), BY_ORDER
+
+
+def _read(given: Given, asked: Asked, order: Sequence[str]) -> ReadingSet:
+    if not given.data:
+        return read_pasted(given.text, defaults=asked.defaults, order=order)
+    with tempfile.TemporaryDirectory(prefix="stainbook-") as place:
+        path = Path(place, PurePath(given.name).name or "readings")
+        path.write_bytes(given.data)
+        try:
+            return read_readings(path, defaults=asked.defaults, order=order)
+        except InputError as error:
+            error.args = (str(error).replace(f"{place}/", ""),)
+            raise
+
+
+def _colour(reading: Reading) -> Colour:
+    viewing = viewing_of(reading) or SPECTRA_SEEN_UNDER
+    return colour_shown(colour_of(reading, viewing).lab, viewing)

@@ -1,0 +1,76 @@
+"""Ten minutes in a real Chromium: first run, empty book, a handheld; from a case to a recorded firing."""
+
+from pathlib import Path
+
+from tests.browser.conftest import PATIENCE, settle
+from tests.first_day import EIGHT
+
+COLUMNS = {"painted": 0.3, "L": 0.64, "a": 0.78, "b": 0.92}  # shares of the table's width
+
+
+def press(page, name):
+    page.get_by_role("button", name=name, exact=True).click()
+    settle(page)
+
+
+def fill(page, name, text):
+    page.get_by_role("textbox", name=name).fill(text)
+    page.keyboard.press("Tab")
+    settle(page)
+
+
+def type_into(page, row, column, text):
+    box = page.locator("[data-testid=stDataFrame] canvas").first.bounding_box()
+    page.mouse.dblclick(box["x"] + COLUMNS[column] * box["width"], box["y"] + 35 * row + 17)
+    field = page.locator("#portal textarea, #portal input").first
+    field.wait_for()
+    field.fill(text)
+    page.keyboard.press("Enter")
+    field.wait_for(state="detached")
+    page.wait_for_timeout(200)
+    settle(page)
+
+
+def test_ten_minutes_from_an_empty_book(first_day_url, opened, tmp_path):
+    page = opened(first_day_url)
+    page.goto(first_day_url)
+    page.get_by_role("button", name="Make the first case").wait_for(timeout=PATIENCE)
+    settle(page)
+    press(page, "Make the first case")
+
+    fill(page, "Case code", "W-1")
+    fill(page, "Target of the teeth", "72 1,5 17")
+    fill(page, "Target of the gum", "52 21 14")
+    press(page, "Make a case")
+
+    fill(page, "Type or paste", EIGHT)
+    press(page, "Store 8 readings")
+    row = page.locator('.zone-row[data-key="11 middle"]')
+    row.wait_for()
+    assert "7.2 too weak" in row.inner_text()  # chroma, in words and numbers
+    assert "1.4 too dark" in page.locator('.zone-row[data-key="15 middle"]').inner_text()
+
+    with page.expect_download() as sheet:
+        page.get_by_role("button", name="Bench sheet to print").click()
+    printed = Path(sheet.value.path()).read_text(encoding="utf-8")
+    assert sheet.value.suggested_filename == "bench-W-1.html"
+    assert "7.2 too weak" in printed
+    assert "not a medical device" in printed
+
+    press(page, "Open the case")
+    assert page.locator('svg.arch [data-key="11 middle"]').count() == 1
+    assert "7.2 too weak" in page.locator(".zone-detail").inner_text()
+
+    press(page, "Record a firing")
+    page.locator("[data-testid=stDataFrame] canvas").first.wait_for()
+    page.wait_for_timeout(300)
+    for column, text in {"painted": "2 × 1 husk + 7 clear", "L": "71,6", "a": "1,4", "b": "16,8"}.items():
+        type_into(page, 5, column, text)
+    page.get_by_text("husk: enter as new stains of the lab").click()
+    settle(page)
+    press(page, "Record 1 zone")
+    page.get_by_text("Recorded: 1 zone of W-1").wait_for(timeout=PATIENCE)
+
+    page.get_by_role("link", name="What waits").click()
+    settle(page)
+    assert "stained" in page.locator('[data-key="0"]').inner_text()

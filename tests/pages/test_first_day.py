@@ -1,0 +1,143 @@
+"""The pages without a browser, from an empty book to a recorded firing; what is typed outlives other pages."""
+
+import json
+from pathlib import Path
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from stainbook.book import open_book
+from stainbook.pages import case_source, texts
+from stainbook.work.shipped import shipped
+from tests.first_day import EIGHT
+
+PAGES = Path(case_source.__file__).parent
+
+
+@pytest.fixture
+def lab(monkeypatch, tmp_path):
+    """An empty book and an empty folder."""
+    url = f"sqlite:///{tmp_path / 'lab.db'}"
+    monkeypatch.setenv("STAINBOOK_BOOK", url)
+    monkeypatch.setenv("STAINBOOK_FOLDER", str(tmp_path))
+    case_source.worked_out.clear()
+    return url
+
+
+@pytest.fixture
+def app(lab):
+    return AppTest.from_file(str(shipped("app.py")), default_timeout=60).run()
+
+
+def show(app, page):
+    app.switch_page(str(PAGES / f"{page}_page.py")).run()
+    assert not app.exception
+    return app
+
+
+def press(app, label):
+    next(one for one in app.button if one.label == label).click().run()
+    assert not app.exception
+    return app
+
+
+def primary(app):
+    return [one.label for one in app.button if one.proto.type == "primary"]
+
+
+def markup(app, key):
+    return next(
+        json.loads(one.proto.json)["markup"] for one in app.get("bidi_component") if one.proto.id.endswith(f"-{key}")
+    )
+
+
+def make_case(app, code="W-1"):
+    show(app, "new_case")
+    app.text_input(key="new_code").set_value(code)
+    app.text_input(key="new_tooth").set_value("72 1,5 17")
+    app.text_input(key="new_gingiva").set_value("52 21 14").run()
+    return press(app, texts.MAKE_CASE)
+
+
+def read_eight(app, tmp_path):
+    app.text_area(key=f"typed {tmp_path / 'W-1.yaml'}").set_value(EIGHT).run()
+    return press(app, "Store 8 readings")
+
+
+def test_an_empty_lab_says_what_to_bring_and_has_one_way_on(app):
+    assert "What to bring" in app.markdown[0].value
+    assert primary(app) == [texts.MAKE_FIRST_CASE]
+    press(app, texts.MAKE_FIRST_CASE)
+    assert primary(app) == [texts.MAKE_CASE]
+
+
+@pytest.mark.parametrize("page", ["case", "readings", "result"])
+def test_pages_of_a_case_lead_to_the_first_one(app, page):
+    assert primary(show(app, page)) == [texts.MAKE_FIRST_CASE]
+
+
+def test_a_form_that_makes_no_case_says_why_and_keeps_what_was_typed(app):
+    make_case(app, code="no code!")
+    assert "letters, digits" in app.warning[0].value
+    show(app, "start")
+    show(app, "new_case")
+    assert app.text_input(key="new_code").value == "no code!"
+
+
+def test_readings_are_looked_at_then_stored_then_the_gap_is_shown(app, tmp_path):
+    show(make_case(app), "readings")
+    assert "15" in markup(app, "order")
+    typed = f"typed {tmp_path / 'W-1.yaml'}"
+    app.text_area(key=typed).set_value(EIGHT).run()
+    assert primary(app) == ["Store 8 readings"]
+    assert "72.9" in markup(app, "assigned")
+    show(app, "start")
+    show(app, "readings")
+    assert app.text_area(key=typed).value == EIGHT  # nothing is lost on the way
+    press(app, "Store 8 readings")
+    gaps = markup(app, "gaps")
+    assert "7.2 too weak" in gaps
+    assert "1.4 too dark" in gaps
+    assert primary(app) == [texts.TO_CASE]
+    assert app.text_area(key=typed).value == ""
+
+
+def test_what_cannot_be_read_is_one_sentence(app, tmp_path):
+    show(make_case(app), "readings")
+    app.text_area(key=f"typed {tmp_path / 'W-1.yaml'}").set_value("70 1 15\n71 2 16").run()
+    assert "2 rows" in app.warning[0].value
+    assert primary(app) == []
+
+
+def test_the_list_names_the_worst_zone_and_opens_the_case(app, tmp_path):
+    make_case(app)
+    show(app, "start")
+    assert "read 49 zones" in markup(app, "waits")
+    assert primary(app) == ["Read W-1"]
+    show(app, "readings")
+    read_eight(app, tmp_path)
+    show(app, "start")
+    assert "off: 12 middle" in markup(app, "waits")
+    assert primary(app) == ["Open W-1"]
+
+
+def test_a_firing_is_recorded(app, lab, tmp_path):
+    show(make_case(app), "readings")
+    read_eight(app, tmp_path)
+    show(app, "result")
+    path = tmp_path / "W-1.yaml"
+    app.session_state[f"result {path}"] = {
+        "edited_rows": {4: {"painted": "2 × 1 husk + 7 clear", "L": "71,6", "a": "1,4", "b": "16,8"}},
+        "added_rows": [],
+        "deleted_rows": [],
+    }
+    app.run()
+    assert "does not know husk" in app.info[0].value
+    app.checkbox[0].check().run()
+    press(app, "Record 1 zone")
+    assert "11 middle" in markup(app, "recorded")
+    assert primary(app) == [texts.TO_CASE]
+    with open_book(lab) as book:
+        (outcome,) = book.outcomes()
+    assert outcome.layers[0].coats == 2
+    assert outcome.to_target == pytest.approx(0.4, abs=0.1)

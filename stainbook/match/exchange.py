@@ -28,6 +28,7 @@ from stainbook.records import Pot
 FLOOR = 0.02  # added to each chance before its logarithm
 PER_DIFFERENCE = 0.05  # worth of one ΔE00 less: what decides between sure things
 TRIED = 96  # mixes tried at each place, the best by their single layers
+SETTLED = 6  # mixes up to which each palette on the way is exchanged too, not the last alone
 PASSES = 4  # through the places of a palette; two are nearly always enough
 _BETTER = 1e-4
 
@@ -74,6 +75,8 @@ def _worth(steps: Array, covariance: Array, limit: float, hopeless: bool) -> Arr
 def palettes(zones: Sequence[Served], options: Options, *, most: int, layers: int) -> Iterator[tuple[Pot, ...]]:
     """Palettes of 1, 2, … at most ``most`` pots, each grown from the one before; ends when another pot helps nothing.
 
+    Those of more than `SETTLED` pots are exchanged at the last alone.
+
     Cost for z zones and palettes of up to p pots: some p² x `TRIED` x 4 coats² x p x z stacks of two layers.
     """
     table = _Table.of(zones, options, layers)
@@ -83,7 +86,9 @@ def palettes(zones: Sequence[Served], options: Options, *, most: int, layers: in
         place, better = table.best_addition(chosen, worth)
         if better.sum() <= worth.sum() + _BETTER:
             return
-        chosen, worth = table.exchanged([*chosen, place], better)
+        chosen, worth = [*chosen, place], better
+        if len(chosen) <= SETTLED or len(chosen) == most:
+            chosen, worth = table.exchanged(chosen, worth)
         yield tuple(table.pots[i] for i in chosen)
 
 

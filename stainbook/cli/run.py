@@ -17,6 +17,7 @@ USAGE, UNEXPECTED, UNWRITTEN, INTERRUPTED = 2, 1, 1, 130  # the last as shells g
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line (that of the process when None) and give the exit status."""
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # our matrices are small: threads only wait for one another
     _forgive_narrow_terminals()
     try:
         status = app(args=arguments, prog_name="stainbook", standalone_mode=False)

@@ -71,7 +71,7 @@ def in_ten(chance: float) -> str:
     """A chance as it is said: about 8 in 10."""
     if chance < 0.05:
         return "hardly ever"
-    return "nearly always" if chance > 0.95 else f"about {round(10 * chance)} in 10"
+    return "nearly always" if chance > 0.95 else f"about {min(round(10 * chance), 9)} in 10"
 
 
 def parts(pot: Mapping[str, float]) -> str:

@@ -65,7 +65,8 @@ class Reading:
 
     Exactly one of ``reflectance`` (with ``wavelengths``) and ``lab`` (with ``viewing``) is set.
     Rows that were repeats are averaged: ``repeats`` counts them and ``scatter`` is the sample
-    standard deviation of one row, per band or per L*, a*, b*, None when there was one row.
+    standard deviation of one row, per band or per L*, a*, b*, None when there was one row. ``u`` is the
+    radius in ΔE00 that holds the true colour in 95 % of cases, where L*, a*, b* came with one, as of a photo.
     """
 
     sample: str
@@ -85,6 +86,7 @@ class Reading:
     backing: str | None = None
     taken_at: str | None = None
     notes: str | None = None
+    u: float | None = None
     source: str = ""  # file and row, for messages
 
     @property

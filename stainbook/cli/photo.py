@@ -31,6 +31,9 @@ MapFile = Annotated[
         "--map", help="Write a PNG of ΔE00 over the zones: to the case, else since before.", show_default=False
     ),
 ]
+Store = Annotated[
+    bool, typer.Option("--store", help="Put the zones into the book as readings of the case, each with its doubt.")
+]
 
 
 def photo(
@@ -40,6 +43,7 @@ def photo(
     before: Before = None,
     case: CaseFile = None,
     map: MapFile = None,
+    store: Store = False,
     illuminant: Illuminant = None,
     observer: Observer = None,
     adapt: Adapt = False,
@@ -49,7 +53,7 @@ def photo(
     from stainbook.work.photo import PhotoAsked
     from stainbook.work.photo import photo as run
 
-    wish = PhotoAsked(asked_of(context, illuminant, observer, adapt), before, case, session(context).book, map)
+    wish = PhotoAsked(asked_of(context, illuminant, observer, adapt), before, case, session(context).book, map, store)
     result = run(image, scene, wish)
     if json:
         print_document(result)
@@ -67,6 +71,8 @@ def _show(result: PhotoResult) -> None:
     if any(zone.gap for zone in result.zones):
         numbers, columns = [*numbers, "to target", "± target"], [*columns, "to target", "± target", "acceptable"]
     print_table(columns, [_row(zone, columns) for zone in result.zones], numbers=["tooth", *numbers])
+    if result.stored:
+        print_line(f"stored: {', '.join(result.stored)}")
 
 
 def _row(zone: PhotoZone, columns: list[str]) -> list[str]:

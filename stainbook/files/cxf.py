@@ -17,7 +17,7 @@ TAGS = "stainbook"  # the collection of tags that holds what CxF3 has no element
 _WHAT = "a CxF3 file"
 _OBSERVERS = {"2_Degree": "2", "10_Degree": "10"}
 _SPHERES = {"Specular_Included": "included", "Specular_Excluded": "excluded"}
-_TEXTS = (*TEXT_COLUMNS, "illuminant", "observer", "repeats")
+_TEXTS = (*TEXT_COLUMNS, "illuminant", "observer", "repeats", "u")
 _Cells = dict[str, str]
 
 

@@ -21,6 +21,8 @@ def cells_of(reading: Reading) -> Cells:
         cells |= {"illuminant": reading.viewing.illuminant, "observer": str(reading.viewing.observer or "unknown")}
     if reading.repeats > 1:
         cells["repeats"] = str(reading.repeats)
+    if reading.u is not None:
+        cells["u"] = repr(float(reading.u))
     names: Sequence[str] = LAB_COLUMNS if reading.lab else [_band(w) for w in reading.wavelengths]
     scatter = zip(names, reading.scatter or (), strict=False)
     return cells | {scatter_column(name): repr(float(value)) for name, value in scatter}
@@ -33,7 +35,7 @@ def tabulated(readings: Sequence[Reading]) -> tuple[list[str], list[Cells]]:
         raise InputError("the spectra have wavelengths that fit no common grid; write them to separate files")
     rows = [cells_of(reading) | _colour(reading) for reading in readings]
     bands = [_band(w) for w in wavelengths]
-    order = (*TEXT_COLUMNS, *_VIEWING, "repeats", *LAB_COLUMNS, *bands)
+    order = (*TEXT_COLUMNS, *_VIEWING, "repeats", *LAB_COLUMNS, "u", *bands)
     order = (*order, *map(scatter_column, (*LAB_COLUMNS, *bands)))
     used = {name for row in rows for name, cell in row.items() if cell}
     return [name for name in order if name in used or name == "sample"], rows

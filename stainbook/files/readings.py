@@ -174,8 +174,8 @@ def _time(reading: Reading) -> datetime:
 def _mean(group: list[Reading]) -> Reading:
     first = group[0]
     for row in group[1:]:
-        if (row.wavelengths, row.viewing) != (first.wavelengths, first.viewing):
-            raise _differ(first, row, "kind of colour (wavelengths, illuminant, observer)")
+        if (row.wavelengths, row.viewing, row.u is None) != (first.wavelengths, first.viewing, first.u is None):
+            raise _differ(first, row, "kind of colour (wavelengths, illuminant, observer, doubt of its own)")
     values = np.array([row.reflectance or row.lab for row in group])
     mean = tuple(values.mean(axis=0).tolist())
     lab: Lab | None = None if first.is_spectral else (mean[0], mean[1], mean[2])
@@ -188,6 +188,7 @@ def _mean(group: list[Reading]) -> Reading:
         repeats=sum(row.repeats for row in group),
         scatter=tuple(values.std(axis=0, ddof=1).tolist()),
         notes="; ".join(notes) or None,
+        u=max((row.u for row in group if row.u is not None), default=None),  # one camera errs alike each time
         **conditions,
     )
 

@@ -25,6 +25,7 @@ _OTHER_COLUMNS = (
     "illuminant",
     "observer",
     "repeats",
+    "u",
     *LAB_COLUMNS,
     *map(scatter_column, LAB_COLUMNS),
     *_SHEET_COLUMNS,
@@ -39,6 +40,7 @@ class _Notes:
 
     below_zero: list[Row] = field(default_factory=list)
     lab_beside: list[Row] = field(default_factory=list)
+    doubt_beside: list[Row] = field(default_factory=list)
 
     def warnings(self, path: Path) -> tuple[str, ...]:
         lines = []
@@ -48,6 +50,9 @@ class _Notes:
         if self.lab_beside:
             where = f"{len(self.lab_beside)} row(s), the first is row {self.lab_beside[0].line}"
             lines.append(f"{path}: L, a, b beside a spectrum are not used in {where}")
+        if self.doubt_beside:
+            where = f"{len(self.doubt_beside)} row(s), the first is row {self.doubt_beside[0].line}"
+            lines.append(f"{path}: u is the doubt of L, a, b and not used beside a spectrum in {where}")
         return tuple(lines)
 
 
@@ -89,11 +94,15 @@ def _check_columns(table: Table, bands: Bands) -> None:
 def _reading(row: Row, bands: Bands, default: Viewing, notes: _Notes) -> Reading:
     reading, spectrum = _described(row), read_spectrum(row, bands)
     if spectrum is None:
-        return replace(reading, lab=_lab(row), viewing=_viewing(row, default), scatter=_lab_scatter(row))
+        return replace(
+            reading, lab=_lab(row), viewing=_viewing(row, default), scatter=_lab_scatter(row), u=row.positive("u")
+        )
     if spectrum.lifted:
         notes.below_zero.append(row)
     if any(row.text(name) for name in LAB_COLUMNS):
         notes.lab_beside.append(row)
+    if row.text("u"):
+        notes.doubt_beside.append(row)
     return replace(
         reading, wavelengths=spectrum.wavelengths, reflectance=spectrum.reflectance, scatter=spectrum.scatter
     )

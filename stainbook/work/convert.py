@@ -59,6 +59,12 @@ def _entry(colour: SampleColour) -> ConvertedReading:
         tissue=tissue(reading),
         instrument=reading.instrument,
         repeats=reading.repeats,
-        doubt_from="repeats" if reading.scatter else "usual repeatability",
+        doubt_from=_doubt_from(reading),
         scale=None if viewing.known else OWN_SCALE,
     )
+
+
+def _doubt_from(reading: Reading) -> str:
+    if reading.u is not None:
+        return "stated"
+    return "repeats" if reading.scatter else "usual repeatability"

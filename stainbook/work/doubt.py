@@ -1,4 +1,4 @@
-"""How far one reading may be from the true colour: from its repeats, else from common practice.
+"""How far one reading may be from the true colour: as it says itself, else from its repeats and common practice.
 
 Doubts are covariances; nothing here knows of differences between instruments, which are larger
 than all of this (two of one make agreed in half of the cases: Kim HK. J Adv Prosthodont
@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.colour import delta_e_2000_metric, lab_jacobian
+from stainbook.colour import delta_e_2000_metric, delta_e_2000_radius, lab_jacobian
 from stainbook.records import Reading, Viewing
 
 Floats = NDArray[np.float64]
@@ -31,7 +31,9 @@ def reflectance_covariance(reading: Reading) -> Floats:
 
 
 def lab_covariance(reading: Reading) -> Floats:
-    """Covariance (3, 3) of the L*, a*, b* of a reading that has no spectrum."""
+    """Covariance (3, 3) of the L*, a*, b* of a reading that has no spectrum; its own doubt does not fall by repeats."""
+    if reading.u is not None:
+        return _of_radius(np.asarray(reading.lab), reading.u)
     return _with_repeats(reading, np.diag(np.square(LAB_SPREAD)))
 
 
@@ -44,6 +46,12 @@ def seen_covariance(reading: Reading, lab: Floats, viewing: Viewing, *, tissue: 
     rms = (GUM_STEP_DOUBT if tissue == "gingiva" else STEP_DOUBT)[step]
     alike = np.linalg.inv(delta_e_2000_metric(lab)) / 3.0  # one ΔE00, root mean square, in any direction
     return np.asarray(by_R @ reflectance_covariance(reading) @ by_R.T + rms**2 * alike)
+
+
+def _of_radius(lab: Floats, u: float) -> Floats:
+    """The covariance (3, 3), alike in all directions by ΔE00, whose radius is ``u``."""
+    alike = np.linalg.inv(delta_e_2000_metric(lab))
+    return np.asarray(alike * (u / delta_e_2000_radius(lab, alike)) ** 2)
 
 
 def _with_repeats(reading: Reading, usual: Floats) -> Floats:

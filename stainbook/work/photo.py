@@ -27,6 +27,7 @@ from stainbook.work.photo_case import case_gaps, case_targets
 from stainbook.work.photo_map import write_map
 from stainbook.work.photo_priors import Priors, kind_of
 from stainbook.work.photo_schemas import PhotoChange, PhotoReference, PhotoResult, PhotoShot, PhotoZone
+from stainbook.work.photo_store import store_zones
 from stainbook.work.photo_target import read_target
 
 Floats = NDArray[np.float64]
@@ -41,6 +42,7 @@ class PhotoAsked:
     case: Path | None = None
     book: str | None = None
     map: Path | None = None  # where to write the map of ΔE00 as PNG
+    store: bool = False  # the zones into the book as readings of the case
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -76,6 +78,8 @@ def photo(image: Path, scene: Path, wish: PhotoAsked | None = None) -> PhotoResu
     Raises InputError for a picture, scene or table that cannot be used and a target that is not found.
     """
     wish = wish or PhotoAsked()
+    if wish.store and wish.case is None:
+        raise InputError("zones of a photo are stored as readings of a case; name it with --case")
     viewing = wish.asked.viewing or SPECTRA_SEEN_UNDER
     priors = Priors(wish.book)
     now = take(image, scene, viewing, priors)
@@ -92,13 +96,16 @@ def photo(image: Path, scene: Path, wish: PhotoAsked | None = None) -> PhotoResu
         )
         for zone in zones
     ]
-    return PhotoResult(
+    result = PhotoResult(
         zones=zones,
         reference=_reference(now),
         method=now.method,
         shot=PhotoShot(**asdict(now.picture.shot)),
         warnings=[*now.warnings, *_zone_warnings(now), *_pair_warnings(before, now)],
     )
+    if wish.store and wish.case:
+        return store_zones(wish.book, wish.case, result, patient=now.scene.subject == "patient")
+    return result
 
 
 def take(image: Path, scene_file: Path, viewing: Viewing, priors: Priors) -> Taken:

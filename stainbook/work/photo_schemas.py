@@ -68,6 +68,7 @@ class PhotoResult(Document):
     reference: PhotoReference
     method: str
     shot: PhotoShot | None = None
+    stored: list[str] = []  # samples of the zones that went into the book
 
 
 COMMANDS: dict[str, type[Document]] = {"photo": PhotoResult}

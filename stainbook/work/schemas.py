@@ -36,7 +36,7 @@ class ConvertedReading(Colour, Sampled):
     tissue: Tissue | None = None
     instrument: str | None = None
     repeats: int = 1
-    doubt_from: Annotated[str, OneOf("repeats", "usual repeatability")] | None = None
+    doubt_from: Annotated[str, OneOf("stated", "repeats", "usual repeatability")] | None = None
     scale: str | None = None
 
 

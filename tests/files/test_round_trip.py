@@ -105,7 +105,7 @@ def readings(draw):
         colour = {"wavelengths": tuple(map(float, BANDS)), "reflectance": draw(spectra)}
         scatter = draw(st.tuples(*[st.floats(0, 0.1)] * len(BANDS)))
     else:
-        colour = {"lab": draw(labs), "viewing": draw(viewings)}
+        colour = {"lab": draw(labs), "viewing": draw(viewings), "u": draw(st.none() | st.floats(0.1, 9))}
         scatter = draw(st.tuples(*[st.floats(0, 5)] * 3))
     return Reading(draw(names), repeats=repeats, scatter=scatter if repeats > 1 else None, **described, **colour)
 

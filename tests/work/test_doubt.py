@@ -45,6 +45,13 @@ def test_known_repeats_without_their_scatter_count_too():
     assert lab_covariance(replace(LAB, repeats=4)) == pytest.approx(lab_covariance(LAB) / 4, abs=1e-15)
 
 
+@pytest.mark.parametrize("u", [0.4, 2.6, 5.0])
+@pytest.mark.parametrize("lab", [(70.0, 1.0, 15.0), (50.0, 22.0, 14.0)])
+def test_a_doubt_of_its_own_holds_whatever_the_repeats(u, lab):
+    read = replace(LAB, lab=lab, u=u, repeats=3, scatter=(0.1, 0.1, 0.1))
+    assert float(delta_e_2000_radius(lab, lab_covariance(read))) == pytest.approx(u, abs=1e-9)
+
+
 @pytest.mark.parametrize("tissue", [None, "tooth", "gingiva"])
 def test_coarser_steps_are_less_sure(tissue):
     viewing = Viewing("D65", 10)

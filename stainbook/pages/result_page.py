@@ -59,7 +59,7 @@ def _typed(path: str, view: CaseView) -> list[ZoneResult]:
         keep(f"{key} base", _table(path, view, kept(f"{key} typed", None)))
     typed = st.data_editor(
         kept(f"{key} base"),
-        key=key,
+        key=f"{key} {kept('firings recorded', 0)}",  # an editor of its own for each firing
         hide_index=True,
         disabled=["zone"],
         column_config={
@@ -135,7 +135,8 @@ def _record(
     except InputError as error:
         return error
     keep(f"recorded {path}", result)
-    for key in (f"result {path}", f"result {path} typed", "result shown"):
+    keep("firings recorded", kept("firings recorded", 0) + 1)
+    for key in (f"result {path} typed", "result shown"):
         forget(key)
     st.rerun()
     return None

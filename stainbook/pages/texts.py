@@ -140,6 +140,8 @@ PAGES = {
     "new_case": "New case",
     "readings": "Readings",
     "result": "Result",
+    "recipes": "Recipes",
+    "stains": "Stains",
 }
 
 # ---------------------------------------------------------------- a new case
@@ -158,7 +160,7 @@ STAGES = {
 }
 FINISH_LABEL = "It leaves with"
 GUM = "Gum zones of each tooth"
-FEW = "Read eight places of an arch; the other zones follow the nearest of them"
+FEW = "Eight readings an arch; other zones follow the nearest"
 TARGET_OF = {"tooth": "Target of the teeth", "gingiva": "Target of the gum"}
 TARGET_HELP = "L* a* b*, such as 72,4 1,2 15,0. Leave it empty where it is not known yet."
 TAB_OR_LAB = "or a tab of the guide"
@@ -175,7 +177,6 @@ DROP_HERE = "or drop the instrument's file"
 OTHER_ORDER = "Other order, or only some of them"
 OTHER_ORDER_LABEL = "Read in this order"
 STORE = "Store {n} readings"
-NOTHING_READ = "Type the first row to see to which zone it goes."
 ASSIGNED = {
     "name": "Given to zones by the names in the file.",
     "order": "Given to zones by their order: row 1 is the first.",
@@ -196,9 +197,8 @@ RESULT_LEAD = (
 )
 RESULT_COLUMNS = {"zone": "zone", "painted": "painted: coats × parts", "L": "L*", "a": "a*", "b": "b*"}
 PAINTED_HELP = "2 × 1 part husk + 7 parts clear; a second layer after a semicolon"
-WHO, PROGRAMME = "Technician", "Firing programme"
+WHO = "Technician"
 RECORD = "Record {n} zones"
-NOTHING_TO_RECORD = "Type L*, a*, b* of one zone to record it."
 NO_READING_AFTER = "Painted, and without a reading after the firing, so not recorded: {names}."
 NEW_STAIN = "{names}: enter as new stains of the lab"
 UNKNOWN_STAIN = "The lab does not know {names} yet."
@@ -211,3 +211,49 @@ LEARNT = "What was learnt"
 NOTHING_LEARNT = "Nothing new could be told apart from the readings' doubt."
 NOT_EXPECTED = "Nothing was expected: no stain was calibrated yet."
 CANNOT_RECORD = "This cannot be recorded yet: {reason}"
+
+# ---------------------------------------------------------------- recipes and what was done last time
+
+FIND_COLOUR, FIND_COLOUR_HELP = "Near this colour", "L* a* b*; empty: the newest first."
+HOW_NEAR = "How near, ΔE00"
+FIND_WORDS = "Words"
+FIND_STAINS = "With these stains"
+FOUND_LABEL = "recipes and what was done, best first"
+FOUND_HEADS = ("", "what", "painted, bottom first", "on", "ΔE00", "")
+KIND_WORD = {"recipe": "recipe", "outcome": "done"}
+NOTHING_DONE = (
+    "Nothing was recorded yet. Record a firing: what was painted and what came out is then found here, by colour, "
+    "words and stain, and can be kept as a recipe."
+)
+NONE_SO_NEAR = "Nothing found. Look farther, or with fewer words."
+RECIPE_NAME = "Name of the recipe"
+KEEP_RECIPE, APPROVE, RETIRE = "Keep as a recipe", "Approve", "Retire"
+BECAUSE = "Why, kept with it"
+COMPARE_WITH = "Set beside"
+COMPARE_HEADS = ("", "{first}", "{second}")
+SAME = "They are the same."
+USED = "used {n} times"
+NEVER_USED = "never used yet"
+ACCEPTED_OF = "{accepted} of {judged} accepted"
+CANNOT_LOOK = "This cannot be looked for yet: {reason}"
+CANNOT_KEEP = "This cannot be kept yet: {reason}"
+
+# ---------------------------------------------------------------- stains
+
+STAIN_LABEL = "stains of the lab"
+STAIN_HEADS = ("stain", "family", "stripes", "lot")
+NO_STAINS = (
+    "No stain yet. Stains come with the stripes that are painted of them: bring chips.csv and their readings, or enter "
+    "one with the first firing that uses it."
+)
+NO_STRIPES = "No stripe of {stain} was read yet: only what its colour family commonly does is known."
+ONE_COAT = "One coat on {plate}"
+SHARES = {1.0: "undiluted", 0.25: "1 part in 4", 0.0625: "1 part in 16"}
+BARE = "bare"
+STRIPES_TITLE = "Its stripes: read, and as the fit has them"
+STRIPE_HEADS = ("stripe", "painted", "read | fit", "ΔE00")
+NEXT_STRIPE = "Which stripe to fire next"
+NEXT_WORKING = "Trying stripes against the open cases …"
+NEXT_HEADS = ("", "stain", "painted", "on plate", "chance gained")
+NO_NEXT = "No stripe would raise the chances of the open cases noticeably."
+NO_OPEN = "No case is open: the next stripe is the one that helps the open cases most."

@@ -9,13 +9,14 @@ from pathlib import Path
 
 from stainbook.book import open_book
 from stainbook.errors import InputError
-from stainbook.files import read_case, read_pasted
+from stainbook.files import read_case
 from stainbook.files.case_writer import format_case
 from stainbook.files.text import write_text
 from stainbook.records import GUM_ZONES as GUM_ZONES
-from stainbook.records import TEETH, Case, CaseZone, LabRef, TabRef, Target
+from stainbook.records import TEETH, UNKNOWN_VIEWING, Case, CaseZone, LabRef, TabRef, Target
 from stainbook.work.conditions import Asked
 from stainbook.work.instruments import Profiles
+from stainbook.work.typed_colour import typed_colour
 from stainbook.work.zones import guide_of
 
 ROWS = (
@@ -119,12 +120,9 @@ def _target(url: str | None, tissue: str, wanted: Wanted) -> Target | None:
     if not wanted.lab.strip():
         return None
     asked = Asked(wanted.illuminant, wanted.observer, instrument=wanted.instrument, instruments=Profiles(url))
-    (found,) = read_pasted(
-        wanted.lab, order=(tissue,), defaults=asked.defaults, source=f"target of the {_SAID[tissue]}"
-    ).all
-    if found.lab is None or found.viewing is None:
-        raise InputError(f"target of the {_SAID[tissue]}: found a spectrum, expected L*, a*, b*")
-    return Target(LabRef(found.lab, found.viewing))
+    found = typed_colour(wanted.lab, asked, f"target of the {_SAID[tissue]}")
+    assert found.lab is not None
+    return Target(LabRef(found.lab, found.viewing or UNKNOWN_VIEWING))
 
 
 def _zones(asked: NewCase, targets: Mapping[str, Target]) -> tuple[CaseZone, ...]:

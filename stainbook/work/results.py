@@ -8,8 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from stainbook.book import open_book
-from stainbook.errors import FileError, InputError
-from stainbook.files import read_pasted
+from stainbook.errors import InputError
 from stainbook.kept import FiredZone, Firing, Report
 from stainbook.records import CLEAR, Case, CaseZone, Reading, SampleRef, Stain
 from stainbook.work.book_schemas import RecordResult
@@ -19,6 +18,7 @@ from stainbook.work.instruments import Profiles
 from stainbook.work.painted import painted_layers
 from stainbook.work.record import record_reports
 from stainbook.work.sheet import sample_of
+from stainbook.work.typed_colour import typed_colour
 
 SOURCE = "the result page"
 
@@ -90,13 +90,6 @@ def _after(
     after = {}
     for one in told.zones:
         zone = places[one.tooth, one.zone]
-        row = "\t".join(one.lab)
-        try:
-            (found,) = read_pasted(row, order=(sample_of(zone, case),), defaults=asked.defaults).all
-        except FileError as error:
-            found_text = " ".join(one.lab).strip() or "no reading"
-            raise InputError(
-                f"{one.tooth} {one.zone}: found {found_text}, expected L*, a*, b* as read after the firing"
-            ) from error
-        after[zone.key] = replace(found, taken_at=now, tissue=zone.tissue, source="")
+        found = typed_colour("\t".join(one.lab), asked, f"{one.tooth} {one.zone}, after the firing")
+        after[zone.key] = replace(found, sample=sample_of(zone, case), taken_at=now, tissue=zone.tissue, source="")
     return after

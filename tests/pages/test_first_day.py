@@ -126,7 +126,7 @@ def test_a_firing_is_recorded(app, lab, tmp_path):
     read_eight(app, tmp_path)
     show(app, "result")
     path = tmp_path / "W-1.yaml"
-    app.session_state[f"result {path}"] = {
+    app.session_state[f"result {path} 0"] = {
         "edited_rows": {4: {"painted": "2 × 1 husk + 7 clear", "L": "71,6", "a": "1,4", "b": "16,8"}},
         "added_rows": [],
         "deleted_rows": [],

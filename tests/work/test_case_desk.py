@@ -124,7 +124,7 @@ def test_a_recorded_firing_moves_the_case_on(url, case):
 
 def test_nothing_is_stored_of_a_firing_that_cannot_be_read(url, case):
     zones = [ZoneResult(11, "middle", "husk", ("71,6", "", ""))]
-    with pytest.raises(InputError, match=r"11 middle: found 71,6, expected L"):
+    with pytest.raises(InputError, match=r"11 middle, after the firing: found 71,6, expected L"):
         record_result(url, case, FiringResult(zones, new_stains=["husk"], **LIGHT))
     with open_book(url) as book:
         assert (book.outcomes(), book.readings()) == ((), ())

@@ -6,9 +6,11 @@ from collections.abc import Sequence
 from typing import Any
 
 from stainbook.pages import texts
-from stainbook.pages.widgets.plot_style import SPECTRUM, Spec, chart, dashes, layer, number
+from stainbook.pages.widgets.plot_style import COATS, FONT, SPECTRUM, Spec, chart, dashes, layer, number
 from stainbook.work.views import Curve
 
+_LINE_OF_TEXT = 0.07  # of the height of a chart from zero, with room
+_ROOM_FOR_NAMES = {"values": [400, 500, 600, 700]}
 DASHES: dict[str, Sequence[float]] = {texts.NOW: [1, 0], texts.PREDICTED: [6, 4], texts.TARGET: [1.5, 3]}
 
 
@@ -41,3 +43,40 @@ def _band(curve: Curve) -> list[dict[str, Any]]:
 def _rows(curve: Curve) -> list[dict[str, Any]]:
     values = zip(curve.wavelengths, curve.reflectance, strict=True)
     return [{"name": curve.name, "nm": nm, "percent": 100.0 * factor} for nm, factor in values]
+
+
+def coats(title: str, curves: Sequence[Curve]) -> Spec:
+    """One coat of a stain by its share: the bare plate, then each share, named at the end of its line."""
+    named = [Curve(_share(one.name), one.wavelengths, one.reflectance, one.low, one.high) for one in curves]
+    places = {
+        "x": number("nm", title=texts.WAVELENGTH, scale={"domain": [400, 780], "nice": False}, axis=_ROOM_FOR_NAMES),
+        "y": number("percent", title=texts.REFLECTANCE, scale={"zero": True}),
+    }
+    band = {"type": "area", "opacity": 0.18}
+    bands = [layer(_band(curve), band, {**places, "y2": {"field": "high"}}) for curve in named if curve.low]
+    lines = layer(
+        [row for curve in named for row in _rows(curve)],
+        {"type": "line", "strokeWidth": 2},
+        {**places, "detail": {"field": "name", "type": "nominal"}},
+    )
+    ends = layer(
+        _apart([_rows(curve)[-1] for curve in named]),
+        {"type": "text", "align": "left", "dx": 5, "fontSize": FONT},
+        {**places, "text": {"field": "name", "type": "nominal"}},
+    )
+    return chart(title, COATS, [*bands, lines, ends])
+
+
+def _apart(ends: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Names of lines that end close together, moved apart so that each can be read."""
+    ordered = sorted(ends, key=lambda row: float(row["percent"]))
+    least = max(float(row["percent"]) for row in ordered) * _LINE_OF_TEXT
+    placed: list[dict[str, Any]] = []
+    for row in ordered:
+        lowest = float(placed[-1]["percent"]) + least if placed else 0.0
+        placed.append({**row, "percent": max(float(row["percent"]), lowest)})
+    return placed
+
+
+def _share(name: str) -> str:
+    return texts.BARE if name == "bare" else texts.SHARES[float(name)]

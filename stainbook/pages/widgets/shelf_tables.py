@@ -1,0 +1,89 @@
+"""Tables of what the lab knows: recipes and outcomes, stains and their stripes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from html import escape
+
+from stainbook.pages import texts, wording
+from stainbook.pages.widgets.swatches import Patch, small
+from stainbook.pages.widgets.tables import table
+from stainbook.work.book_schemas import Change
+from stainbook.work.day_schemas import NextStripe
+from stainbook.work.recipe_views import Found
+from stainbook.work.stain_views import StainRow, StripeMet
+from stainbook.work.views import parts_of
+
+
+def found_markup(found: Mapping[str, Found]) -> str:
+    """Recipes and outcomes as rows that can be chosen; each row's key is that of the mapping."""
+    heads = "".join(f"<span>{head}</span>" for head in texts.FOUND_HEADS)
+    rows = "".join(_found(key, one) for key, one in found.items())
+    return f'<div class="table found"><div class="heads" aria-hidden="true">{heads}</div>{rows}</div>'
+
+
+def _found(key: str, one: Found) -> str:
+    state = one.state or texts.ACCEPTED_WORD[one.accepted]
+    kind = texts.KIND_WORD[one.kind]
+    cells = (
+        small((Patch(one.name, one.colour),)),
+        f"<b>{escape(one.name if one.kind == 'recipe' else one.when)}</b><br>{kind}",
+        escape(one.painted),
+        escape(one.on),
+        wording.one_decimal(one.dE00) if one.dE00 is not None else "",
+        escape(state),
+    )
+    label = escape(f"{kind} {one.name}: {one.painted}; {state}", quote=True)
+    body = "".join(f"<span>{cell}</span>" for cell in cells)
+    return f'<div class="table-row" data-key="{escape(key, quote=True)}" aria-label="{label}">{body}</div>'
+
+
+def changes_markup(first: str, second: str, changes: Sequence[Change]) -> str:
+    """In what two recipes differ."""
+    heads = [head.format(first=escape(first), second=escape(second)) for head in texts.COMPARE_HEADS]
+    rows = [
+        [escape("" if said is None else str(said)) for said in (one.where, one.before, one.after)] for one in changes
+    ]
+    return table(heads, rows)
+
+
+def stains_markup(stains: Sequence[StainRow]) -> str:
+    """The lab's stains as rows that can be chosen."""
+    heads = "".join(f"<span>{head}</span>" for head in texts.STAIN_HEADS)
+    rows = "".join(
+        f'<div class="table-row" data-key="{escape(one.name, quote=True)}" '
+        f'aria-label="{escape(f"{one.name}, {one.stripes} stripes", quote=True)}">'
+        f"<span><b>{escape(one.name)}</b></span><span>{escape(one.family or one.kind)}</span>"
+        f'<span class="number">{one.stripes}</span><span>{escape(one.lot or "")}</span></div>'
+        for one in stains
+    )
+    return f'<div class="table stains"><div class="heads" aria-hidden="true">{heads}</div>{rows}</div>'
+
+
+def stripes_markup(stripes: Sequence[StripeMet]) -> str:
+    """A stain's stripes as they were read and as the fit has them."""
+    rows = [
+        (
+            escape(one.chip),
+            escape(one.painted),
+            small((Patch(texts.GOT_NAME, one.read), Patch(texts.EXPECTED_NAME, one.fit))),
+            wording.one_decimal(one.dE00),
+        )
+        for one in stripes
+    ]
+    return table(texts.STRIPE_HEADS, rows, numbers=(3,), wide=1)
+
+
+def next_markup(stripes: Sequence[NextStripe]) -> str:
+    """Which stripes to fire next, the most useful first."""
+    rows = [
+        (
+            str(one.rank),
+            escape(one.stain),
+            escape(f"{one.coats} × {parts_of({one.stain: one.share})}"),
+            escape(one.plate),
+            f"{100.0 * one.gain:.1f} %",
+        )
+        for one in stripes
+    ]
+    return table(texts.NEXT_HEADS, rows, numbers=(0, 4), wide=2)

@@ -1,0 +1,151 @@
+"""What was done last time, and the lab's recipes: looked up, kept, set side by side, approved."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from stainbook.book import open_book
+from stainbook.book.entries import Hit
+from stainbook.errors import InputError
+from stainbook.kept import Conditions, LabRecipe, Outcome
+from stainbook.records import LabRef
+from stainbook.work.advise import colour_shown
+from stainbook.work.book_schemas import Change, UseShown
+from stainbook.work.conditions import Asked
+from stainbook.work.instruments import Profiles
+from stainbook.work.painted import painted_text
+from stainbook.work.schemas import Colour
+from stainbook.work.things import changed, plain, set_state, use_of, wanted_of
+from stainbook.work.typed_colour import typed_colour
+
+KINDS = ("recipe", "outcome")
+MOST = 40  # rows that a person looks through
+
+
+@dataclass(frozen=True, slots=True)
+class LookedFor:
+    """What was typed: a colour, how near, words, stains; all empty asks for the newest."""
+
+    lab: str = ""
+    radius: float = 3.0
+    words: str = ""
+    stains: tuple[str, ...] = ()
+    illuminant: str | None = None
+    observer: int | None = None
+    instrument: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A recipe or an outcome: what was painted, on what, and what came out or is wanted."""
+
+    kind: str
+    name: str
+    revision: int
+    who: str
+    when: str
+    painted: str
+    colour: Colour | None
+    dE00: float | None = None  # from the colour looked for
+    state: str | None = None
+    on: str = ""
+    to_target: float | None = None
+    accepted: bool | None = None
+    notes: str | None = None
+
+
+def look_up(url: str | None, asked: LookedFor) -> list[Found]:
+    """Recipes and outcomes, nearest first, else newest first; raises InputError for what is no colour."""
+    lab, light, observer = _colour(url, asked)
+    found: list[Hit] = []
+    with open_book(url) as book:
+        for kind in KINDS:
+            conditions = [("kind", kind), *(("stain", name) for name in asked.stains)]
+            wanted = wanted_of(
+                lab, asked.radius, [asked.words], conditions, illuminant=light, observer=observer, limit=MOST
+            )
+            found += book.search(wanted)
+    if lab is not None:
+        found.sort(key=lambda hit: hit.dE00 or 0.0)
+    return [_found(hit) for hit in found[:MOST]]
+
+
+def _colour(url: str | None, asked: LookedFor) -> tuple[str | None, str | None, int | None]:
+    """The colour looked for as L,a,b, its light and observer; none where none was typed."""
+    if not asked.lab.strip():
+        return None, None, None
+    under = Asked(asked.illuminant, asked.observer, instrument=asked.instrument, instruments=Profiles(url))
+    one = typed_colour(asked.lab, under, "colour")
+    if one.lab is None or one.viewing is None or not one.viewing.known:
+        raise InputError("colour: found one whose light is not known, expected L*, a*, b* under a light that is")
+    return ",".join(map(repr, one.lab)), one.viewing.illuminant, one.viewing.observer
+
+
+def _found(hit: Hit) -> Found:
+    entered, record = hit.entered, hit.entered.record
+    recipe = isinstance(record, LabRecipe)
+    return Found(
+        kind=entered.kind,
+        name=entered.name,
+        revision=entered.revision,
+        who=entered.author,
+        when=entered.created_at[:10],
+        painted=painted_text(record.layers),
+        colour=_shown(record.target if recipe else record.got),
+        dE00=hit.dE00,
+        state=record.state if recipe else None,
+        on=_holds_for(record.conditions) if recipe else f"{record.case} {record.tooth} {record.zone}",
+        to_target=None if recipe else record.to_target,
+        accepted=None if recipe else record.accepted,
+        notes=record.notes if recipe else record.note,
+    )
+
+
+def _holds_for(conditions: Conditions) -> str:
+    return ", ".join(filter(None, (conditions.material, conditions.stage, conditions.zone)))
+
+
+def _shown(ref: LabRef | None) -> Colour | None:
+    return None if ref is None else colour_shown(ref.lab, ref.viewing)
+
+
+def stain_names(url: str | None) -> list[str]:
+    """The stains that the lab lists."""
+    with open_book(url) as book:
+        return sorted(book.stains())
+
+
+def use_of_recipe(url: str | None, name: str) -> UseShown:
+    """How a recipe did; raises KeyError for one that is not there."""
+    with open_book(url) as book:
+        return use_of(book, book.recipes()[name])
+
+
+def keep_as_recipe(url: str | None, outcome: str, name: str) -> None:
+    """Keep what was painted in an outcome as a recipe, tried once; raises InputError for a name that is taken."""
+    if not name.strip():
+        raise InputError("found no name, expected one for the recipe, such as warm neck")
+    with open_book(url) as book:
+        if name in book.recipes():
+            raise InputError(f"{name!r} is a recipe already, expected a name of its own")
+        record = book.entered("outcome", outcome)[-1].record
+        book.revise_recipe(_recipe(record, name.strip()))
+
+
+def _recipe(record: Outcome, name: str) -> LabRecipe:
+    holds = Conditions(material=record.material, stage=record.stage, tissue=record.tissue, zone=record.zone)
+    return LabRecipe(name, record.layers, "tried", holds, record.got, why=f"kept from {record.outcome}")
+
+
+def judge(url: str | None, name: str, state: str, why: str | None) -> None:
+    """Approve or retire a recipe."""
+    with open_book(url) as book:
+        set_state(book, name, state, why=why or None)
+
+
+def side_by_side(url: str | None, names: Sequence[str]) -> list[Change]:
+    """Where the second of two recipes differs from the first."""
+    with open_book(url) as book:
+        first, second = (plain(book.recipes()[name]) for name in names)
+    return [one for one in changed(first, second) if one.where not in ("recipe", "why", "based_on")]

@@ -1,0 +1,23 @@
+"""One colour as it is typed into a field."""
+
+from __future__ import annotations
+
+from stainbook.errors import FileError, InputError
+from stainbook.files import read_pasted
+from stainbook.records import Reading
+from stainbook.work.conditions import Asked
+
+
+def typed_colour(text: str, asked: Asked, what: str) -> Reading:
+    """L*, a*, b* from a field; decimal commas will do. ``what`` names it, as its reading and in messages.
+
+    Raises InputError for anything else.
+    """
+    try:
+        (found,) = read_pasted(text, order=(what,), defaults=asked.defaults, source=what).all
+    except FileError as error:
+        found_text = text.strip() or "nothing"
+        raise InputError(f"{what}: found {found_text}, expected L*, a*, b*, such as 72,4 1,2 15,0") from error
+    if found.lab is None:
+        raise InputError(f"{what}: found a spectrum, expected L*, a*, b*")
+    return found

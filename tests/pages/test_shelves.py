@@ -1,0 +1,98 @@
+"""The pages beside the work: recipes and what was done last time, stains and their stripes."""
+
+import json
+from pathlib import Path
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from stainbook.pages import case_source, texts
+from stainbook.work.demo import make_demo_book, make_demo_folder
+from stainbook.work.results import FiringResult, ZoneResult, record_result
+
+PAGES = Path(case_source.__file__).parent
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory):
+    """The demonstration lab after one firing."""
+    place = tmp_path_factory.mktemp("lab")
+    url, folder = make_demo_book(place), make_demo_folder(place)
+    zones = [ZoneResult(11, "cervical", "1 × 2 barley + 1 copper + 1 clear", ("72.1", "1.6", "16.8"))]
+    record_result(url, folder / "W-1051.yaml", FiringResult(zones, "bench-1", illuminant="D65", observer=10))
+    return url, folder
+
+
+@pytest.fixture
+def open_page(demo, monkeypatch):
+    monkeypatch.setenv("STAINBOOK_BOOK", demo[0])
+    monkeypatch.setenv("STAINBOOK_FOLDER", str(demo[1]))
+
+    def run(name):
+        page = AppTest.from_file(str(PAGES / f"{name}_page.py"), default_timeout=60).run()
+        assert not page.exception
+        return page
+
+    return run
+
+
+def markup(page, key):
+    return next(
+        json.loads(one.proto.json)["markup"] for one in page.get("bidi_component") if one.proto.id.endswith(f"-{key}")
+    )
+
+
+def press(page, label):
+    next(one for one in page.button if one.label == label).click().run()
+    assert not page.exception
+
+
+def test_what_was_done_is_found_by_colour_and_stain(open_page):
+    page = open_page("recipes")
+    assert "2 parts barley + 1 part copper + 1 part clear" in markup(page, "found_rows")
+    page.text_input(key="find_colour").set_value("72,5 1,6 16,8").run()
+    assert ">0.3<" in markup(page, "found_rows")
+    page.multiselect(key="find_stains").set_value(["peat"]).run()
+    assert page.info[0].value == texts.NONE_SO_NEAR
+    page.text_input(key="find_colour").set_value("72,5 1,6").run()
+    assert "expected L*, a*, b*" in page.warning[0].value
+
+
+def test_an_outcome_becomes_a_recipe_that_is_approved_and_compared(open_page):
+    page = open_page("recipes")
+    for name in ("warm neck", "warm neck 2"):
+        outcome = next(part for part in markup(page, "found_rows").split('data-key="') if part.startswith("outcome"))
+        page.session_state["kept"]["found"] = outcome.split('"')[0]
+        page.run()
+        page.text_input(key="recipe_name").set_value(name).run()
+        press(page, texts.KEEP_RECIPE)
+        assert page.subheader[0].value == name
+    assert any("used 1 time," in one.value for one in page.markdown)
+    press(page, texts.APPROVE)
+    assert any(one.value.startswith("approved") for one in page.markdown)
+    page.selectbox(key="compare_with").select("warm neck").run()
+    assert "approved" in markup(page, "changes")
+    assert "tried" in markup(page, "changes")
+
+
+def test_a_stain_shows_its_coats_and_stripes(open_page):
+    page = open_page("stains")
+    page.session_state["kept"]["stain"] = "walnut"
+    page.run()
+    assert page.subheader[0].value == "walnut"
+    assert markup(page, "stripes").count('class="table-row"') == 7
+    assert len(page.get("vega_lite_chart")) == 1
+    assert [one.label for one in page.button] == [texts.NEXT_STRIPE]
+
+
+def test_a_stain_without_stripes_says_so(open_page):
+    page = open_page("stains")
+    page.session_state["kept"]["stain"] = "smoke"
+    page.run()
+    assert page.info[0].value == texts.NO_STRIPES.format(stain="smoke")
+
+
+@pytest.mark.parametrize(("name", "said"), [("recipes", texts.NOTHING_DONE), ("stains", texts.NO_STAINS)])
+def test_an_empty_book_says_what_to_bring(open_page, monkeypatch, tmp_path, name, said):
+    monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{tmp_path / 'empty.db'}")
+    assert open_page(name).info[0].value == said

@@ -142,6 +142,7 @@ PAGES = {
     "result": "Result",
     "recipes": "Recipes",
     "stains": "Stains",
+    "settings": "Settings",
 }
 
 # ---------------------------------------------------------------- a new case
@@ -257,3 +258,21 @@ NEXT_WORKING = "Trying stripes against the open cases …"
 NEXT_HEADS = ("", "stain", "painted", "on plate", "chance gained")
 NO_NEXT = "No stripe would raise the chances of the open cases noticeably."
 NO_OPEN = "No case is open: the next stripe is the one that helps the open cases most."
+
+# ---------------------------------------------------------------- settings
+
+INSTRUMENTS, PEOPLE, BOOK = "Instruments", "People", "The book"
+INSTRUMENT_HEADS = ("instrument", "its L*a*b* hold under", "geometry", "specular", "aperture, mm")
+INSTRUMENT_NAME, INSTRUMENT_HELP = (
+    "Instrument",
+    "As its readings name it; set up again, it is changed.",
+)
+LIGHT_SHOWN = "Its numbers hold under"
+GEOMETRY, SPECULAR, APERTURE = "Geometry", "Gloss (specular)", "Aperture, mm"
+SET_UP = "Set up"
+NO_INSTRUMENTS = "No instrument yet: set one up, and its readings carry their light and observer by themselves."
+PERSON, ENTER = "Technician", "Enter"
+NO_PEOPLE = "Nobody yet. Names come by themselves with the firings that are recorded."
+HELD_BY_BOOK = "It holds {counts}."
+EMPTY_BOOK = "It is empty."
+CANNOT_SET = "This cannot be set up yet: {reason}"

@@ -96,3 +96,19 @@ def test_a_stain_without_stripes_says_so(open_page):
 def test_an_empty_book_says_what_to_bring(open_page, monkeypatch, tmp_path, name, said):
     monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{tmp_path / 'empty.db'}")
     assert open_page(name).info[0].value == said
+
+
+def test_an_instrument_and_a_technician_are_set_up_once(open_page, monkeypatch, tmp_path):
+    monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{tmp_path / 'empty.db'}")
+    page = open_page("settings")
+    press(page, texts.SET_UP)
+    assert "found no name" in page.warning[0].value
+    page.text_input(key="set_name").set_value("hand")
+    page.selectbox(key="set_light").select("D65, 2°").run()
+    press(page, texts.SET_UP)
+    assert '<span role="cell" class="text">D65, 2°</span>' in markup(page, "instruments")
+    page.text_input(key="set_person").set_value("bench-1").run()
+    press(page, texts.ENTER)
+    assert any(one.value == "bench-1" for one in page.markdown)
+    page = open_page("recipes")
+    assert page.selectbox(key="light").options[0] == "hand (D65, 2°)"

@@ -15,7 +15,7 @@ Spec = dict[str, Any]
 INK = "currentColor"
 PLANE = 236  # px, both sides: equal axes
 SPECTRUM = (330, 236)  # px
-COATS = (470, 280)  # px
+COATS = (400, 260)  # px
 FONT = 13  # px
 _CONFIG: Spec = {
     "background": "transparent",

@@ -1,0 +1,27 @@
+"""Every page of the demonstration on a tablet: drawn, readable, nothing cut off, nothing asked of another machine."""
+
+import pytest
+
+from stainbook.pages import texts
+from tests.browser.conftest import BENCH, DIM, settle
+from tests.browser.test_case_page import CONTRASTS
+
+WIDER = """() => [...document.querySelectorAll('[data-testid=stMainBlockContainer] *')]
+  .flatMap(e => e.shadowRoot ? [...e.shadowRoot.querySelectorAll('.table, .zones')] : [])
+  .filter(e => e.scrollWidth > e.clientWidth + 1).map(e => e.className)"""
+
+
+@pytest.mark.parametrize("theme", [BENCH, DIM])
+def test_each_page_is_readable_on_a_tablet(open_page, theme, tmp_path):
+    page = open_page(theme, (1024, 768))
+    for name, title in texts.PAGES.items():
+        page.get_by_role("link", name=title, exact=True).click()
+        settle(page)
+        page.wait_for_function("title => document.title.startsWith(title)", arg=title)
+        page.wait_for_timeout(300)
+        page.screenshot(path=tmp_path / f"{name}.png")
+        assert not page.get_by_text(texts.FAILED).count(), name
+        assert page.evaluate(WIDER) == [], name
+        contrasts = page.evaluate(CONTRASTS)
+        assert {word: round(contrast, 2) for word, contrast in contrasts if contrast < 4.5} == {}, name
+        assert page.locator('[data-testid="stBaseButton-primary"]').count() <= 1, name

@@ -75,6 +75,7 @@ def zone_values(
     chart: tuple[Floats, Floats],
     *,
     chart_tells: bool = True,
+    unlike: float = UNLIKE,
 ) -> ZoneValues:
     """Tristimulus values of zones of one kind; a zone unlike anything in the prior is met by the chart alone.
 
@@ -84,6 +85,7 @@ def zone_values(
     white : (3,) float, of the tristimulus values
     prior, chart : camera RGB (n, 3) and tristimulus values (n, 3)
     chart_tells : False for greys, which tell nothing of colour and are never used alone
+    unlike : ΔE*ab to the nearest of the prior, from which a zone is not like it
     """
     alone = _Samples.of(None, chart, white)
     if prior is None:
@@ -92,7 +94,7 @@ def zone_values(
     matrices = np.array([both.near(one) for one in rgb])
     likely = xyz_to_lab(prior[1], white)
     found = xyz_to_lab(np.einsum("mij,mj->mi", matrices, rgb), white)
-    like = np.linalg.norm(found[:, np.newaxis] - likely, axis=-1).min(axis=1) < UNLIKE
+    like = np.linalg.norm(found[:, np.newaxis] - likely, axis=-1).min(axis=1) < unlike
     if chart_tells:
         matrices[~like] = np.array([alone.near(one) for one in rgb[~like]]).reshape(-1, 3, 3)
     return _values(rgb, matrices, like)

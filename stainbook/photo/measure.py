@@ -13,6 +13,7 @@ from stainbook.errors import InputError
 from stainbook.photo.assumed import assumed_response
 from stainbook.photo.calibration import Calibration, calibrate
 from stainbook.photo.correct import fit_matrix, left_out_lab, zone_values
+from stainbook.photo.expected import about
 from stainbook.photo.field import LightField
 from stainbook.photo.picture import Picture
 from stainbook.photo.response import left_out_miss, response_kernels
@@ -22,20 +23,26 @@ from stainbook.photo.zones import ZoneMean, zone_mean
 
 Floats = NDArray[np.float64]
 
+UNEXPECTED = 3.0  # ΔE*ab to what was expected or its like, from which something else is there
 FEWEST_COLOURS = 8  # patches of a chart, below which a matrix is a guess
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Outline:
-    """Where to measure (n, 2) in pixels; ``kind`` chooses among the priors."""
+    """Where to measure (n, 2) in pixels; ``kind`` chooses among the priors.
+
+    ``expected`` (31,) is the reflectance factor expected of this very place, at the target's wavelengths: where the
+    zone is like it, it is the prior.
+    """
 
     kind: str
     polygon: ArrayLike
+    expected: ArrayLike | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ZoneColour:
-    """L*, a*, b* (3,) of an outline, how its pixels were chosen, and whether its prior was used.
+    """L*, a*, b* (3,) of an outline, how its pixels were chosen, whether its prior was used, and if it is as expected.
 
     ``matrix`` (3, 3) took its RGB, straightened at ``place`` (2,), to tristimulus values; ``offset`` (3,) is the tabs'.
     """
@@ -47,6 +54,7 @@ class ZoneColour:
     matrix: Floats
     place: Floats
     offset: Floats
+    as_expected: bool | None = None  # None where nothing was expected of it
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -128,10 +136,32 @@ def _colours(
         lab[chosen], by_prior[chosen] = xyz_to_lab(values.xyz, white), values.like_prior
         matrix[chosen] = values.matrix
     rows = zip(outlines, means, lab, by_prior, matrix, places, strict=True)
-    return [
+    found = [
         ZoneColour(outline.kind, mean, one, bool(like), by, place, np.zeros(3))
         for outline, mean, one, like, by, place in rows
     ]
+    return [
+        zone if outline.expected is None else _by_expected(zone, one, outline.expected, calibration, chart, weights)
+        for zone, one, outline in zip(found, rgb, outlines, strict=True)
+    ]
+
+
+def _by_expected(
+    zone: ZoneColour,
+    rgb: Floats,
+    expected: ArrayLike,
+    calibration: Calibration,
+    chart: tuple[Floats, Floats],
+    weights: Floats,
+) -> ZoneColour:
+    """The zone by what is expected of it; as it was where it is unlike that."""
+    white, likely = weights.sum(axis=0), about(expected)
+    prior = calibration.response.rgb(likely), likely @ weights
+    values = zone_values(rgb[np.newaxis], white, prior, chart, unlike=UNEXPECTED)
+    if not values.like_prior[0]:
+        return replace(zone, as_expected=False)
+    lab = xyz_to_lab(values.xyz[0], white)
+    return replace(zone, lab=lab, matrix=values.matrix[0], by_prior=True, as_expected=True)
 
 
 def _anchored(

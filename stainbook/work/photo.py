@@ -24,6 +24,7 @@ from stainbook.photo.target import Target
 from stainbook.records import LabRef, Viewing
 from stainbook.work.conditions import SPECTRA_SEEN_UNDER, Asked
 from stainbook.work.photo_case import case_gaps, case_targets
+from stainbook.work.photo_expected import Expected, Place, expected_of, said
 from stainbook.work.photo_map import write_map
 from stainbook.work.photo_priors import Priors, kind_of
 from stainbook.work.photo_schemas import PhotoChange, PhotoReference, PhotoResult, PhotoShot, PhotoZone
@@ -82,7 +83,8 @@ def photo(image: Path, scene: Path, wish: PhotoAsked | None = None) -> PhotoResu
         raise InputError("zones of a photo are stored as readings of a case; name it with --case")
     viewing = wish.asked.viewing or SPECTRA_SEEN_UNDER
     priors = Priors(wish.book)
-    now = take(image, scene, viewing, priors)
+    expected = expected_of(wish.case, wish.asked, wish.book) if wish.case else {}
+    now = take(image, scene, viewing, priors, expected)
     before = take(*wish.before, viewing, priors) if wish.before else None
     targets = case_targets(wish.case, viewing, wish.asked, wish.book) if wish.case else {}
     gaps = case_gaps(now, targets)
@@ -108,9 +110,15 @@ def photo(image: Path, scene: Path, wish: PhotoAsked | None = None) -> PhotoResu
     return result
 
 
-def take(image: Path, scene_file: Path, viewing: Viewing, priors: Priors) -> Taken:
-    """Read and measure one photo; raises InputError as `photo` does."""
+def take(
+    image: Path, scene_file: Path, viewing: Viewing, priors: Priors, expected: Mapping[Place, Expected] | None = None
+) -> Taken:
+    """Read and measure one photo; what is expected of a piece says nothing of a patient.
+
+    Raises InputError as `photo` does.
+    """
     scene = read_scene(scene_file)
+    known_zones = expected or {} if scene.subject == "piece" else {}
     target, warnings = read_target(scene)
     picture = read_picture(image, encoding=scene.encoding)
     corners, found = _corners(picture, scene, target)
@@ -121,7 +129,7 @@ def take(image: Path, scene_file: Path, viewing: Viewing, priors: Priors) -> Tak
         picture,
         corners,
         target,
-        [Outline(kind_of(scene.subject, zone.tissue), np.asarray(zone.polygon)) for zone in scene.zones],
+        [_outline(zone, scene.subject, known_zones) for zone in scene.zones],
         known,
         illuminant=viewing.illuminant,
         observer=viewing.observer,
@@ -129,10 +137,24 @@ def take(image: Path, scene_file: Path, viewing: Viewing, priors: Priors) -> Tak
         tabs=[(Outline("fired tooth", np.asarray(tab.polygon)), _tab_lab(tab.colour, viewing)) for tab in scene.tabs],
     )  # fmt: skip
     condition = Condition(picture.encoding, light is not None, reading.closure is not None, target.grey_only)
-    method = _method(encoding, found, target, reading, condition, why)
+    met = _met(scene, reading)
+    method = "; ".join([_method(encoding, found, target, reading, condition, why), *said(known_zones, met)])
     trouble = gross_trouble(reading.left_out.tolist())
     notes = (*warnings, *picture.notes, *_dropped(reading), *((trouble,) if trouble else ()))
     return Taken(scene, picture, target, reading, condition, corners, light, method, notes)
+
+
+def _outline(zone: SceneZone, subject: str, expected: Mapping[Place, Expected]) -> Outline:
+    known = expected.get((zone.tooth, zone.zone))
+    return Outline(
+        kind_of(subject, zone.tissue), np.asarray(zone.polygon), known.reflectance if known is not None else None
+    )
+
+
+def _met(scene: Scene, reading: PhotoReading) -> dict[Place, bool]:
+    """Whether each zone of which something was expected is like that."""
+    pairs = zip(scene.zones, reading.zones, strict=True)
+    return {(zone.tooth, zone.zone): found.as_expected for zone, found in pairs if found.as_expected is not None}
 
 
 def _corners(picture: Picture, scene: Scene, target: Target) -> tuple[Floats, str]:

@@ -11,7 +11,7 @@ from stainbook.work.conditions import Asked
 from stainbook.work.photo import PhotoAsked, photo
 from tests.photo.shots import by_kind, points, scene_yaml, table, write_jpeg, write_tiff
 from tests.worlds.photo_scenes import pair, render
-from tests.worlds.photo_spectra import lab_of
+from tests.worlds.photo_spectra import NM, lab_of
 from tests.worlds.pigments import WAVELENGTHS
 
 
@@ -131,6 +131,24 @@ def test_a_case_gives_gaps_that_are_never_a_bare_pass(folder, scene):
         expected = "within" if zone.gap.dE00 + zone.gap.u <= limit else "cannot tell"
         assert zone.gap.grade == expected
     assert "cannot tell" in {zone.gap.grade for zone in wide.zones}
+
+
+@pytest.mark.parametrize(("share", "words"), [(1.0, "its reading as the prior"), (0.6, "unlike the spectrum expected")])
+def test_what_is_read_of_the_zones_is_their_prior_where_they_are_like_it(folder, scene, share, words):
+    url = f"sqlite:///{folder / 'expected.db'}"
+    readings, zones = [], []
+    for (tooth, name), zone in by_kind(scene, "piece"):
+        curve = share * np.interp(WAVELENGTHS, NM, zone.curve)
+        readings.append(Reading(f"W-1-{tooth}-{name}", tuple(WAVELENGTHS), tuple(curve.tolist()), stage="glazed"))
+        zones.append(f"  - {{tooth: {tooth}, zone: {name}}}")
+    (folder / "case.yaml").write_text("\n".join(["case: W-1", "stage: glazed", "zones:", *zones]) + "\n")
+    with open_book(url) as book:
+        book.add_readings(readings)
+    found = photo(folder / "p.jpg", folder / "piece.yaml", PhotoAsked(case=folder / "case.yaml", book=url))
+    assert words in found.method
+    assert "11 cervical" in found.method
+    assert {zone.prior == "unknown" for zone in found.zones} == {share < 1}
+    assert np.all(errors(found, scene, "piece") < [zone.u for zone in found.zones])
 
 
 @pytest.mark.parametrize(

@@ -6,8 +6,8 @@ from typing import NamedTuple
 
 import streamlit as st
 
-from stainbook.pages import case_source, texts
-from stainbook.pages.frame import forget, keeping, kept
+from stainbook.pages import case_source, texts, wording
+from stainbook.pages.frame import forget, keep, keeping, kept
 from stainbook.work.typed_readings import instruments_of
 
 LIGHTS = tuple((light, observer) for light in ("D65", "D50", "A", "F11") for observer in (10, 2))
@@ -21,13 +21,15 @@ class Light(NamedTuple):
     instrument: str | None = None
 
 
-def light_choice() -> Light:
-    """Let the user say it once."""
+def light_choice(case: str | None = None) -> Light:
+    """Let the user say it once; until then that of the case's targets is taken, where a case is given by its path."""
     instruments = instruments_of(case_source.book_url())
     named = {f"{name} ({light})" if light else name: name for name, light in instruments.items()}
     stated = {f"{light}, {observer}°": (light, observer) for light, observer in LIGHTS}
     options = [*named, *stated]
     if kept("light") not in options:
         forget("light")
-    found = st.selectbox(texts.LIGHT_LABEL, options, help=texts.LIGHT_HELP, **keeping("light", options[0]))
+        own = wording.viewing(case_source.gaps_view(case).viewing) if case else ""
+        keep("light", own if own in options else options[0])
+    found = st.selectbox(texts.LIGHT_LABEL, options, help=texts.LIGHT_HELP, **keeping("light"))
     return Light(None, None, named[found]) if found in named else Light(*stated[found])

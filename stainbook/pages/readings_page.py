@@ -29,7 +29,7 @@ def _draw() -> None:
     if path is None:
         return
     with light:
-        under = light_choice()
+        under = light_choice(path)
     done = st.container()
     places = order_of(case_source.book_url(), Path(path))
     sheet, field = st.columns([6, 5], gap="large")

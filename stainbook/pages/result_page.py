@@ -36,7 +36,7 @@ def _draw() -> None:
     if path is None:
         return
     with light:
-        under = light_choice()
+        under = light_choice(path)
     view = case_source.case_view(path)
     name = who.text_input(texts.WHO, **keeping(f"who {path}", view.case.operator or ""))
     st.markdown(texts.RESULT_LEAD)

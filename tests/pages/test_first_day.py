@@ -102,6 +102,15 @@ def test_readings_are_looked_at_then_stored_then_the_gap_is_shown(app, tmp_path)
     assert app.text_area(key=typed).value == ""
 
 
+def test_the_light_of_the_targets_is_taken_until_another_is_said(app):
+    show(app, "new_case")
+    app.selectbox(key="light").select("D50, 2°").run()
+    make_case(app)
+    del app.session_state["kept"]["light"]  # another day
+    show(app, "readings")
+    assert app.selectbox(key="light").value == "D50, 2°"
+
+
 def test_what_cannot_be_read_is_one_sentence(app, tmp_path):
     show(make_case(app), "readings")
     app.text_area(key=f"typed {tmp_path / 'W-1.yaml'}").set_value("70 1 15\n71 2 16").run()

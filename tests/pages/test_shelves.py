@@ -1,23 +1,26 @@
 """The pages beside the work: recipes and what was done last time, stains and their stripes."""
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
 from streamlit.testing.v1 import AppTest
 
 from stainbook.pages import case_source, texts
-from stainbook.work.demo import make_demo_book, make_demo_folder
+from stainbook.work.demo import make_demo_folder
 from stainbook.work.results import FiringResult, ZoneResult, record_result
 
 PAGES = Path(case_source.__file__).parent
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory):
-    """The demonstration lab after one firing."""
+def demo(demo_book, tmp_path_factory):
+    """A copy of the demonstration lab after one firing."""
     place = tmp_path_factory.mktemp("lab")
-    url, folder = make_demo_book(place), make_demo_folder(place)
+    for file in Path(demo_book.removeprefix("sqlite:///")).parent.glob("lab.db*"):
+        shutil.copy(file, place)
+    url, folder = f"sqlite:///{place / 'lab.db'}", make_demo_folder(place)
     zones = [ZoneResult(11, "cervical", "1 × 2 barley + 1 copper + 1 clear", ("72.1", "1.6", "16.8"))]
     record_result(url, folder / "W-1051.yaml", FiringResult(zones, "bench-1", illuminant="D65", observer=10))
     return url, folder

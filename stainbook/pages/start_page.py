@@ -17,13 +17,13 @@ AT_ONCE = 20  # cases shown; more when asked for
 
 
 def _draw() -> None:
-    if not case_source.newest():
+    paths = case_source.newest(kept("find_case"))
+    if not paths and not kept("find_case"):
         _first_day()
         return
     find, _, open_it = st.columns([3, 5, 3], vertical_alignment="bottom")
     with find:
         words = st.text_input(texts.FIND_CASE, **keeping("find_case"))
-    paths = case_source.newest(words)
     if not paths:
         st.info(texts.NONE_FOUND.format(words=words))
         return

@@ -8,15 +8,16 @@ from pathlib import Path
 
 from stainbook.book import Book
 from stainbook.colour import ThresholdSet, threshold_set, thresholds
-from stainbook.errors import UnknownNameError
+from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_case, read_stains
 from stainbook.match import Bench, Start, ZoneProblem, firings_of, offered
 from stainbook.optics.forecast import Forecast, Hands
-from stainbook.records import Case, Lab, Layers, Stain
+from stainbook.records import NO_FIRING_STAGES, Case, Lab, Layers, Stain
 from stainbook.work.conditions import Asked
 from stainbook.work.optical import OpticalReading, lab_of, lab_on_grid
 from stainbook.work.predict import Lab as LabOfBook
 from stainbook.work.predict import forecasts_on, lab_of_book, piece_of
+from stainbook.work.samples import warnings_of
 from stainbook.work.zones import Library, ZoneColours, guide_of, zone_colours
 
 
@@ -50,8 +51,11 @@ class PreparedCase:
 
     @property
     def warnings(self) -> list[str]:
-        """What reading the files told, and which zones have no reading or no target."""
-        return [*self.read_warnings, *self.library.warnings, *_unread(self.case, self.zones)]
+        """What reading the files told, colours taken to another light, zones without a reading or target."""
+        adapted = warnings_of(
+            colour for zone in self.zones for colour in (zone.seen, zone.target) if colour is not None
+        )
+        return [*self.read_warnings, *self.library.warnings, *adapted, *_unread(self.case, self.zones)]
 
 
 def prepare_case(book: Book, path: Path, wish: AdviceAsked) -> PreparedCase:
@@ -62,6 +66,38 @@ def prepare_case(book: Book, path: Path, wish: AdviceAsked) -> PreparedCase:
     guide = guide_of(book, path.parent, wish.guide)
     loaded = read_case(path, guide=guide, viewing=wish.asked.of_bare_lab)
     (case,) = loaded.records
+    return prepared(book, case, wish, told=loaded.warnings)
+
+
+def open_cases(book: Book, wish: AdviceAsked) -> tuple[list[PreparedCase], list[str]]:
+    """The cases of the book that wait for stain, and one line for each that cannot be worked on.
+
+    Open is what is still to be fired and has zones; a case counts with those that were read and have a target.
+
+    Raises InputError where no stain was calibrated yet.
+    """
+    lab_of_book(book)
+    found, told = [], []
+    for case in book.cases().values():
+        if case.stage in NO_FIRING_STAGES or not case.zones:
+            continue
+        try:
+            one = prepared(book, case, wish)
+        except InputError as error:
+            told.append(f"{case.case} is left out: {error}")
+            continue
+        if one.problems:
+            found.append(one)
+        else:
+            told.append(f"{case.case} is left out: none of its zones was read and has a target")
+    return found, told
+
+
+def prepared(book: Book, case: Case, wish: AdviceAsked, *, told: Sequence[str] = ()) -> PreparedCase:
+    """A case with all that it refers to; ``told`` is what reading it told.
+
+    Raises InputError for references that lead nowhere and where no stain was calibrated yet.
+    """
     lab = lab_of_book(book)
     if wish.stains:
         lab = replace(lab, stains={stain.name: stain for stain in read_stains(wish.stains).records})
@@ -79,7 +115,7 @@ def prepare_case(book: Book, path: Path, wish: AdviceAsked) -> PreparedCase:
         library=library,
         bench=bench_of(case, lab, hands),
         problems=tuple(problem_of(zone, case, lab, hands, limits) for zone in known),
-        read_warnings=tuple(loaded.warnings),
+        read_warnings=tuple(told),
     )
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stainbook.cli.options import Adapt, Illuminant, Json, Observer, asked_of, session
+from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Observer, asked_of, session
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings, tenths
 
 if TYPE_CHECKING:
@@ -24,6 +24,7 @@ def record(
     context: typer.Context,
     outcomes: Outcomes,
     because: Because = None,
+    instrument: InstrumentName = None,
     illuminant: Illuminant = None,
     observer: Observer = None,
     adapt: Adapt = False,
@@ -33,7 +34,7 @@ def record(
     from stainbook.book import open_book
     from stainbook.work.record import record_files
 
-    asked = asked_of(context, illuminant, observer, adapt)
+    asked = asked_of(context, illuminant, observer, adapt, instrument)
     with open_book(session(context).book) as book:
         result = record_files(book, outcomes, asked, because=because)
     if json:

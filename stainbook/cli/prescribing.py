@@ -142,7 +142,7 @@ def _show_bench(result: BenchResult) -> None:
     for zone in result.zones:
         if zone.mottle:
             scatter = " ".join(map(tenths, (zone.mottle.L, zone.mottle.a, zone.mottle.b)))
-            print_line(f"{zone.tooth} {zone.zone}: mottle ± {scatter} in L* a* b*")
+            print_line(f"{zone.tooth} {zone.zone}: mottle ΔE00 {tenths(zone.mottle.dE00)}, ± {scatter} in L* a* b*")
     if result.minutes is not None:
         print_line(f"in the furnace: about {result.minutes:.0f} minutes")
     for effect in result.effects:

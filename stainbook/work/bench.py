@@ -10,17 +10,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.book import Book
-from stainbook.colour import ThresholdSet, threshold_set, thresholds
+from stainbook.colour import ThresholdSet, delta_e_2000_metric, lab_jacobian, threshold_set, thresholds
 from stainbook.files import read_case
 from stainbook.files.text import write_text
 from stainbook.match import advise_case
 from stainbook.match.talk import coating, hue_towards, mix
-from stainbook.records import NO_FIRING_STAGES, Case, Effect, Pot, Reading
+from stainbook.records import NO_FIRING_STAGES, Case, Effect, Pot
 from stainbook.work.advise import advise_files
 from stainbook.work.cautions import MOTTLE_READINGS
 from stainbook.work.compare import graded
 from stainbook.work.conditions import OWN_SCALE, Asked
-from stainbook.work.day_schemas import BenchResult, BenchZone, LabShift
+from stainbook.work.day_schemas import BenchResult, BenchZone, Mottle
 from stainbook.work.documents import Colour
 from stainbook.work.learnt import SCOPE
 from stainbook.work.printed import PrintedTable, page
@@ -137,9 +137,7 @@ def _zone(
     )
     words = dict(zip(("value", "chroma", "hue"), gap_words(gap, target.lab), strict=True))
     scale = None if seen.viewing.known else OWN_SCALE
-    return bare.model_copy(
-        update={"now": _colour(seen), "gap": gap, "scale": scale, "mottle": _mottle(seen.reading), **words}
-    )
+    return bare.model_copy(update={"now": _colour(seen), "gap": gap, "scale": scale, "mottle": _mottle(seen), **words})
 
 
 def gap_words(gap: Gap, target: NDArray[np.float64]) -> tuple[str, str, str]:
@@ -155,12 +153,29 @@ def _word(delta: float, above: str, below: str) -> str:
     return "right" if abs(delta) < RIGHT else f"{abs(delta):.1f} too {above if delta > 0 else below}"
 
 
-def _mottle(reading: Reading) -> LabShift | None:
-    """The scatter of gum that was read in several places; of L*, a*, b* alone."""
-    if reading.repeats < MOTTLE_READINGS or reading.scatter is None or reading.is_spectral:
+def _mottle(seen: SampleColour) -> Mottle | None:
+    """The scatter of gum that was read in several places."""
+    reading = seen.reading
+    if reading.repeats < MOTTLE_READINGS or reading.scatter is None:
         return None
-    L, a, b = reading.scatter
-    return LabShift(L=L, a=a, b=b)
+    spread = _scatter(seen)
+    L, a, b = (float(value) for value in np.sqrt(spread.diagonal()))
+    return Mottle(L=L, a=a, b=b, dE00=float(np.sqrt(np.trace(delta_e_2000_metric(seen.lab) @ spread))))
+
+
+def _scatter(seen: SampleColour) -> NDArray[np.float64]:
+    """Covariance (3, 3) of L*, a*, b* of one place; bands are taken to scatter together, as more or less blood does."""
+    scatter = np.asarray(seen.reading.scatter)
+    if not seen.reading.is_spectral:
+        return np.diag(scatter**2)
+    by_R = lab_jacobian(
+        np.asarray(seen.reading.reflectance),
+        seen.reading.wavelengths,
+        illuminant=seen.viewing.illuminant,
+        observer=seen.viewing.observer,
+    )
+    step = by_R @ scatter
+    return np.outer(step, step)
 
 
 def _steps(

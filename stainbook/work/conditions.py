@@ -46,13 +46,15 @@ class Asked:
 
     @property
     def of_bare_lab(self) -> Viewing:
-        """The viewing of L*a*b* whose file does not state one; half a statement leaves it unknown."""
-        return Viewing(self.illuminant or UNKNOWN_VIEWING.illuminant, self.observer or UNKNOWN_VIEWING.observer)
+        """The viewing of L*a*b* written without one: as asked, else the named instrument's, else unknown."""
+        profile = self.instruments[self.instrument].viewing if self.instrument else UNKNOWN_VIEWING
+        return Viewing(self.illuminant or profile.illuminant, self.observer or profile.observer)
 
     @property
     def defaults(self) -> Defaults:
-        """What holds for readings of a file that do not say otherwise."""
-        return Defaults(self.of_bare_lab, self.instruments, self.instrument)
+        """What holds for readings of a file that do not say otherwise; each row's own instrument has its profile."""
+        stated = Viewing(self.illuminant or UNKNOWN_VIEWING.illuminant, self.observer or UNKNOWN_VIEWING.observer)
+        return Defaults(stated, self.instruments, self.instrument)
 
 
 def viewing_of(reading: Reading) -> Viewing | None:

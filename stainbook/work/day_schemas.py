@@ -13,6 +13,12 @@ class LabShift(Result):
     b: float
 
 
+class Mottle(LabShift):
+    """Scatter of L*, a*, b* over the places that were read, one standard deviation, and what it comes to in ΔE00."""
+
+    dE00: float
+
+
 # ---------------------------------------------------------------- sheet, read
 
 
@@ -196,7 +202,7 @@ class BenchZone(Result):
     value: str | None = None
     chroma: str | None = None
     hue: str | None = None
-    mottle: LabShift | None = None
+    mottle: Mottle | None = None
     like: str | None = None
     step: str | None = None
     minutes: float | None = None

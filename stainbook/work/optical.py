@@ -21,26 +21,32 @@ _BARE_STAGES = {"sintered": "matt", "blasted": "matt", "stained": "glazed", "gla
 
 @dataclass(frozen=True, slots=True, eq=False)
 class OpticalReading:
-    """Reflectance (31,), covariance (31, 31) of its logarithm, and the surface it was read through."""
+    """Reflectance (31,), covariance (31, 31) of its logarithm, and the surface it was read through.
+
+    ``reflectance`` is that of a flat plate where ``shape`` (31,) says what the piece's shape makes of it when read;
+    None where the two read alike. ``read_flat``: the reading itself is a plate's, that stands for a piece.
+    """
 
     reading: Reading
     reflectance: Floats
     ln_covariance: Floats
     surface: str
+    shape: Floats | None = None
+    read_flat: bool = False
 
     def after(self, reflectance: Floats) -> tuple[Floats, Floats]:
         """Wavelengths and reflectance of a result on the reading's own wavelengths: only the ratio is the optics'."""
+        shape = 1.0 if self.shape is None else self.shape
         if not self.reading.is_spectral:
-            return np.asarray(WAVELENGTHS), reflectance
+            return np.asarray(WAVELENGTHS), reflectance * shape
+        ratio = reflectance / self.reflectance * (shape if self.read_flat else 1.0)
         own = np.asarray(self.reading.wavelengths)
-        return own, apply_ratio(np.asarray(self.reading.reflectance), own, reflectance / self.reflectance)
+        return own, apply_ratio(np.asarray(self.reading.reflectance), own, ratio)
 
     def lab_offset(self, viewing: Viewing) -> Floats:
-        """What the bands outside 400-700 nm and between its tens add to L*, a*, b* (3,)."""
-        if not self.reading.is_spectral:
-            return np.zeros(3)
-        own = np.asarray(self.reading.wavelengths), np.asarray(self.reading.reflectance)
-        return lab_of(own[1], own[0], viewing) - lab_of(self.reflectance, np.asarray(WAVELENGTHS), viewing)
+        """What shape, and bands outside 400-700 nm and between its tens, add to L*, a*, b* (3,)."""
+        wavelengths, reflectance = self.after(self.reflectance)
+        return lab_of(reflectance, wavelengths, viewing) - lab_of(self.reflectance, np.asarray(WAVELENGTHS), viewing)
 
 
 def optical(reading: Reading, *, body: Body | None = None, tissue: str | None = None) -> OpticalReading:

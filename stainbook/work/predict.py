@@ -21,6 +21,7 @@ from stainbook.work.conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
 from stainbook.work.learning import known_of
 from stainbook.work.learnt import Factors, hands_of, learnt
 from stainbook.work.optical import OpticalReading, lab_of, lab_on_grid, optical
+from stainbook.work.pieces import Pieces
 from stainbook.work.samples import colour_of, warnings_of
 from stainbook.work.schemas import Assumes, PredictedRecipe, PredictResult
 
@@ -88,9 +89,13 @@ def predict_files(
     hands = lab.hands(meant.operator, meant.lots, meant.programme)
     assumes = assumed(lab, meant)
     viewing = _viewing(found, asked)
-    results = [_predicted(one, _body(one, found, recipes), lab, hands, meant, viewing, asked) for one in listed.records]
+    pieces = Pieces.of_book(book)
+    bodies = [_body(one, found, recipes, pieces) for one in listed.records]
+    pairs = zip(listed.records, bodies, strict=True)
+    results = [_predicted(one, body, lab, hands, meant, viewing, asked) for one, body in pairs]
     results = [one.model_copy(update={"assumes": assumes}) for one in results]
-    return PredictResult(recipes=results, assumes=assumes, warnings=[*found.warnings, *listed.warnings])
+    told = pieces.told(body.reading for body in bodies if body.shape is not None)
+    return PredictResult(recipes=results, assumes=assumes, warnings=[*found.warnings, *listed.warnings, *told])
 
 
 def assumed(lab: Lab, meant: Meant) -> Assumes:
@@ -112,7 +117,7 @@ def _check_stains(recipes: Sequence[Recipe], lab: Lab, path: Path) -> None:
                     raise UnknownNameError(f"stain in {path}: {recipe.source or recipe.recipe}:", name, known)
 
 
-def _body(recipe: Recipe, readings: ReadingSet, path: Path) -> OpticalReading:
+def _body(recipe: Recipe, readings: ReadingSet, path: Path, pieces: Pieces) -> OpticalReading:
     if recipe.body not in readings.samples:
         raise FileError(
             path,
@@ -122,7 +127,8 @@ def _body(recipe: Recipe, readings: ReadingSet, path: Path) -> OpticalReading:
             hint="read the bare piece first",
         )
     reading = readings.get(recipe.body)
-    return optical(reading, tissue=reading.tissue)
+    found = optical(reading, tissue=reading.tissue)
+    return found if reading.sample in pieces.flat else pieces.laid_on(found)  # a recipe on a plate stays one
 
 
 def _viewing(readings: ReadingSet, asked: Asked) -> Viewing:

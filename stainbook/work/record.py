@@ -147,7 +147,8 @@ def library_reading(ref: SampleRef | LabRef, zone: FiredZone, case: Case, librar
     """The reading that a zone of a firing refers to, without the place it came from."""
     if isinstance(ref, LabRef):
         name = f"{case.case}-{zone.tooth}-{zone.zone}"
-        return Reading(name, lab=ref.lab, viewing=ref.viewing, tissue=zone.tissue)
+        by = library.asked.instrument
+        return Reading(name, lab=ref.lab, viewing=ref.viewing, tissue=zone.tissue, instrument=by)
     return replace(library.sample(ref, case), source="")
 
 

@@ -108,6 +108,11 @@ def on_plate_scale(colour: SampleColour, profiles: Mapping[str, Instrument]) -> 
             f"{colour.reading.source}: {colour.reading.sample!r} names no instrument with a plate-to-piece offset; "
             "read the same ceramic flat and as pieces, then `stainbook agree PLATES PIECES --plate-to-piece INSTRUMENT`"
         )
-    lab = colour.lab - np.asarray(profile.piece_offset)
-    doubt = np.diag(np.square(profile.piece_doubt or (0.0, 0.0, 0.0)))
-    return replace(colour, lab=lab, covariance=colour.covariance + doubt)
+    shift, doubt = piece_shift(profile)
+    return replace(colour, lab=colour.lab - shift, covariance=colour.covariance + doubt)
+
+
+def piece_shift(profile: Instrument) -> tuple[Floats, Floats]:
+    """L*, a*, b* (3,) of a piece minus a flat plate's by an instrument, and their covariance (3, 3)."""
+    shift = np.asarray(profile.piece_offset or (0.0, 0.0, 0.0))
+    return shift, np.diag(np.square(profile.piece_doubt or (0.0, 0.0, 0.0)))

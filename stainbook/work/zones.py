@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -27,6 +27,7 @@ from stainbook.records import (
 )
 from stainbook.work.conditions import Asked, shared_viewing, viewing_of
 from stainbook.work.optical import OpticalReading, optical
+from stainbook.work.pieces import Pieces
 from stainbook.work.samples import SampleColour, colour_of
 
 # Files in which a case's folder keeps the readings of the guide and the blanks, beside those the case names.
@@ -66,6 +67,14 @@ class Library:
     extra: Sequence[Path] = ()
     warnings: list[str] = field(default_factory=list)
     _sets: dict[Path, ReadingSet] = field(default_factory=dict)
+    _pieces: Pieces | None = None
+
+    @property
+    def pieces(self) -> Pieces:
+        """Which samples are flat, and what instruments make of pieces."""
+        if self._pieces is None:
+            self._pieces = Pieces.of_book(self.book)
+        return self._pieces
 
     def file(self, path: Path) -> ReadingSet:
         """The readings of a file."""
@@ -124,7 +133,17 @@ def zone_colours(case: Case, library: Library, *, optics: bool = True) -> list[Z
     Raises InputError for references that lead nowhere and colours that cannot be compared.
     """
     zones = {zone.key: zone for zone in case.zones}
-    return [_looked_up(zone, zones, case, library, optics=optics) for zone in case.zones]
+    found = [_looked_up(zone, zones, case, library, optics=optics) for zone in case.zones]
+    library.warnings += library.pieces.told(_shifted(found, library.pieces))
+    return found
+
+
+def _shifted(zones: Iterable[ZoneColours], pieces: Pieces) -> Iterator[Reading]:
+    """The readings that the step between plate and piece was used on."""
+    for one in zones:
+        if one.now is not None and one.now.shape is not None:
+            yield one.now.reading
+        yield from (side.reading for side in (one.seen, one.target) if side and side.reading.sample in pieces.flat)
 
 
 def _looked_up(
@@ -137,12 +156,12 @@ def _looked_up(
     where = f"{case.source}: zone {zone.tooth} {zone.zone}"
     if now is None or target is None:
         alone = _target_alone(target, wanted, library) if target else None
-        return ZoneColours(zone, read_at, _optical(now, zone) if optics else None, None, alone)
+        return ZoneColours(zone, read_at, _optical(now, zone, library) if optics else None, None, alone)
     try:
         viewing = shared_viewing(now, target, library.asked)
-        seen = colour_of(now, viewing, adapt=library.asked.adapt)
-        goal = colour_of(target, viewing, adapt=library.asked.adapt)
-        start = _optical(now, zone) if optics else None
+        seen = library.pieces.seen(colour_of(now, viewing, adapt=library.asked.adapt))
+        goal = library.pieces.seen(colour_of(target, viewing, adapt=library.asked.adapt))
+        start = _optical(now, zone, library) if optics else None
     except InputError as error:
         error.args = (f"{where}: {error}",)
         raise
@@ -161,7 +180,7 @@ def _now(ref: NowRef | None, zone: CaseZone, case: Case, library: Library) -> Re
     if isinstance(ref, BodyRef):
         return library.named(ref.name, "body", case)
     if isinstance(ref, LabRef):
-        return _lab_reading(ref, f"{case.case} {zone.tooth} {zone.zone}", case, zone.tissue)
+        return _lab_reading(ref, f"{case.case} {zone.tooth} {zone.zone}", case, zone.tissue, library)
     return library.book.find_reading(f"{case.case}-{zone.tooth}-{zone.zone}")
 
 
@@ -172,11 +191,12 @@ def _target_reading(target: Target, zone: CaseZone, case: Case, library: Library
     if isinstance(colour, TabRef):
         name = GuideTab(colour.guide, colour.tab, zone.zone, zone.tissue).sample
         return library.named(name, "guide tab", case)
-    return _lab_reading(colour, f"target of {zone.tooth} {zone.zone}", case, zone.tissue)
+    return _lab_reading(colour, f"target of {zone.tooth} {zone.zone}", case, zone.tissue, library)
 
 
-def _lab_reading(ref: LabRef, name: str, case: Case, tissue: str) -> Reading:
-    return Reading(name, lab=ref.lab, viewing=ref.viewing, tissue=tissue, source=case.source)
+def _lab_reading(ref: LabRef, name: str, case: Case, tissue: str, library: Library) -> Reading:
+    by = library.asked.instrument
+    return Reading(name, lab=ref.lab, viewing=ref.viewing, tissue=tissue, instrument=by, source=case.source)
 
 
 def _target_alone(reading: Reading, wanted: Target | None, library: Library) -> SampleColour:
@@ -184,8 +204,8 @@ def _target_alone(reading: Reading, wanted: Target | None, library: Library) -> 
     return shifted(colour_of(reading, viewing, adapt=library.asked.adapt), wanted.shift if wanted else ())
 
 
-def _optical(reading: Reading | None, zone: CaseZone) -> OpticalReading | None:
-    return None if reading is None else optical(reading, tissue=zone.tissue)
+def _optical(reading: Reading | None, zone: CaseZone, library: Library) -> OpticalReading | None:
+    return None if reading is None else library.pieces.laid_on(optical(reading, tissue=zone.tissue))
 
 
 def _like(start: OpticalReading | None, spread: float) -> OpticalReading | None:
@@ -203,7 +223,7 @@ def _bare(ref: NowRef | None, zone: CaseZone, case: Case, library: Library) -> O
         return None
     for stage in _BARE_STAGES:
         try:
-            return _optical(library.sample(SampleRef(ref.sample, ref.file, stage), case), zone)
+            return _optical(library.sample(SampleRef(ref.sample, ref.file, stage), case), zone, library)
         except UnknownNameError:
             continue
     return None

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from stainbook.book import open_book
+from stainbook.colour import delta_e_2000, spectrum_to_lab
 from stainbook.optics.curves import Optics, expected_curve
 from stainbook.optics.film import Piece, reading_after
 from stainbook.records import Programme, Reading, Stain
@@ -119,3 +120,27 @@ def test_before_any_stain_the_gap_stands_alone_and_a_zone_that_was_not_read_says
     text = (tmp_path / "bench.html").read_text(encoding="utf-8")
     assert "not read" in text
     assert "halo at incisal edge" in text
+
+
+GUM = np.linspace(0.2, 0.5, 31)
+
+
+@pytest.mark.parametrize("spectral", [True, False])
+def test_gum_read_in_three_places_shows_its_mottle(book, tmp_path, spectral):
+    target = "target: {L: 55, a: 20, b: 9, illuminant: D65, observer: 10}"
+    zone = f"- {{tooth: 11, zone: attached, tissue: gingiva, now: {{file: gum.csv, sample: g}}, {target}}}"
+    path = tmp_path / "gum.yaml"
+    path.write_text(f"case: G-1\nstage: glazed\nzones:\n{zone}\n", encoding="utf-8")
+    levels = np.array([0.96, 1.0, 1.04])
+    places = spectrum_to_lab(levels[:, None] * GUM, WAVES, illuminant="D65", observer=10)
+    if spectral:
+        rows = [f"g,{','.join(f'{value:.9f}' for value in level * GUM)}" for level in levels]
+        text = [",".join(["sample", *(f"{wave:g}" for wave in WAVES)]), *rows]
+    else:
+        text = ["sample,L,a,b,illuminant,observer", *(f"g,{L},{a},{b},D65,10" for L, a, b in places)]
+    (tmp_path / "gum.csv").write_text("\n".join(text), encoding="utf-8")
+    (mottle,) = [zone.mottle for zone in bench(book, path).zones]
+    expected = places.std(axis=0, ddof=1)
+    assert (mottle.L, mottle.a, mottle.b) == pytest.approx(expected, abs=0.02)  # the same places, read either way
+    apart = delta_e_2000(places, places.mean(axis=0))
+    assert mottle.dE00 == pytest.approx(np.sqrt((apart**2).sum() / 2), abs=0.05)

@@ -10,7 +10,8 @@ import pytest
 from stainbook.book import Book, open_book
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import LabRecipe
-from stainbook.records import Layer, Pot
+from stainbook.records import UNKNOWN_VIEWING, Instrument, Layer, Pot, Viewing
+from stainbook.work.conditions import Asked
 from stainbook.work.exchange import import_
 from stainbook.work.record import record_files
 from tests.work.benches import calibrated, fired, reading
@@ -142,3 +143,19 @@ def test_a_recipe_that_was_fired_is_tried(book: Book, tmp_path: Path) -> None:
     record_files(book, [path])
     assert book.recipes()["warm neck"].state == "tried"
     assert book.find_reading("pale") == reading("pale", source=book.find_reading("pale").source)  # type: ignore[union-attr]
+
+
+def test_colours_written_in_the_outcome_are_of_the_instrument_that_is_named(book: Book, tmp_path: Path) -> None:
+    path = tmp_path / "typed.yaml"
+    zone = "{tooth: 11, zone: cervical, layers: [{pot: {husk: 0.25}}], after: {L: 71, a: 2, b: 18}}"
+    path.write_text(f"case: W-9\nfired_at: 2026-03-02T10:40:00Z\nzones:\n- {zone}\n", encoding="utf-8")
+    book.add_instruments([Instrument("hand", Viewing("D50", 2))])
+    record_files(book, [path], Asked(instrument="hand", instruments=book.instruments()))
+    (stored,) = book.outcomes()
+    assert (stored.after.instrument, stored.after.viewing) == ("hand", Viewing("D50", 2))
+
+
+def test_a_row_of_another_instrument_keeps_its_own_light() -> None:
+    profiles = {"hand": Instrument("hand", Viewing("D50", 2))}
+    defaults = Asked(instrument="hand", instruments=profiles).defaults
+    assert defaults.viewing == UNKNOWN_VIEWING

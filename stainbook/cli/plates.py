@@ -13,7 +13,9 @@ from stainbook.cli.show import print_document, print_line, print_table, print_wa
 if TYPE_CHECKING:
     from stainbook.work.day_schemas import ControlResult, PlateResult
 
-Stains = Annotated[list[str] | None, typer.Argument(help="Stains to lay out.", show_default=False)]
+Stains = Annotated[
+    list[str] | None, typer.Argument(help="Stains to lay out; with --next case files.", show_default=False)
+]
 Plates = Annotated[
     list[str] | None,
     typer.Option("--plate", help="A blank at hand, light and dark in turn; may be repeated.", show_default=False),
@@ -38,8 +40,7 @@ Save = Annotated[
     Path | None, typer.Option("--save", help="With --read: readings by name, for calibrate.", show_default=False)
 ]
 Next = Annotated[
-    list[Path] | None,
-    typer.Option("--next", metavar="CASE", help="Open case: which stripe would help most; may be repeated."),
+    bool, typer.Option("--next", help="Which stripe would help most: the cases named, else the book's open ones.")
 ]
 Chip = Annotated[str, typer.Argument(help="Name of the chip that is read each week.", show_default=False)]
 
@@ -58,7 +59,7 @@ def plate(
     html: Html = None,
     read: Read = None,
     save: Save = None,
-    next: Next = None,
+    next: Next = False,
     instrument: InstrumentName = None,
     illuminant: Illuminant = None,
     observer: Observer = None,
@@ -67,7 +68,7 @@ def plate(
     """Stripes of some stains on as few plates as possible; read back in order; which stripe to fire next.
 
     Lay out: stainbook plate husk straw --chips plates.csv --html plates.html. Read back: stainbook plate --read
-    READINGS --chips plates.csv. Next: stainbook plate --next CASE.
+    READINGS --chips plates.csv. Next: stainbook plate --next, or plate --next CASE.
     """
     from stainbook.book import open_book
 
@@ -75,11 +76,14 @@ def plate(
     with open_book(session(context).book) as book:
         if next:
             from stainbook.work.day_schemas import PlateResult
-            from stainbook.work.next_stripe import next_stripes
+            from stainbook.work.next_stripe import next_stripes, stripes_for_open
             from stainbook.work.problems import AdviceAsked
 
-            found = next_stripes(book, next, AdviceAsked(asked))
-            told = [] if found else ["no single stripe would help these cases by 1 in 1000 or more"]
+            wish = AdviceAsked(asked)
+            cases = [Path(case) for case in stains or ()]
+            found, told = (next_stripes(book, cases, wish), []) if cases else stripes_for_open(book, wish)
+            if not found:
+                told = [*told, "no single stripe would help these cases by 1 in 2000 or more"]
             result = PlateResult(next=found, warnings=told)
         elif read:
             from stainbook.work.plate import read_back

@@ -21,7 +21,7 @@ from stainbook.work.day_schemas import NextStripe
 from stainbook.work.optical import lab_on_grid, optical
 from stainbook.work.predict import Lab as LabOfBook
 from stainbook.work.predict import piece_of
-from stainbook.work.problems import AdviceAsked, PreparedCase, prepare_case
+from stainbook.work.problems import AdviceAsked, PreparedCase, open_cases, prepare_case
 from stainbook.work.stripes import PLAN
 
 DRAWS = 512
@@ -74,9 +74,25 @@ def next_stripes(book: Book, cases: Sequence[Path], wish: AdviceAsked | None = N
     Raises InputError for cases that cannot be used, and a book without a plate's bare reading.
     """
     wish = wish or AdviceAsked()
-    prepared = [prepare_case(book, path, wish) for path in cases]
-    zones = [zone for one in prepared for zone in _zones(one)]
-    lab = prepared[0].lab
+    return stripes_for(book, [prepare_case(book, path, wish) for path in cases])
+
+
+def stripes_for_open(book: Book, wish: AdviceAsked | None = None) -> tuple[list[NextStripe], list[str]]:
+    """As `next_stripes`, for all cases of the book that are open, and one line for each that could not be counted.
+
+    Raises InputError where no case is open, and as `next_stripes` does.
+    """
+    cases, told = open_cases(book, wish or AdviceAsked())
+    if not cases:
+        reason = f": {told[0]}" if told else ""
+        raise InputError(f"the book holds no open case that stripes could help{reason}; name case files after --next")
+    return stripes_for(book, cases), told
+
+
+def stripes_for(book: Book, cases: Sequence[PreparedCase]) -> list[NextStripe]:
+    """As `next_stripes`, for one or more cases that were looked up."""
+    zones = [zone for one in cases for zone in _zones(one)]
+    lab = cases[0].lab
     plates = _plates(book, lab)
     found = []
     for stain in sorted({name for zone in zones for name in zone.stains}):

@@ -4,9 +4,9 @@ import pytest
 
 from stainbook.book import open_book
 from stainbook.errors import InputError
-from stainbook.records import Reading, Stain
+from stainbook.records import UNKNOWN_VIEWING, Case, CaseZone, LabRef, Reading, Stain, Target, Viewing
 from stainbook.work.calibrate import ChipFiles, calibrate_files
-from stainbook.work.next_stripe import LEAST, next_stripes
+from stainbook.work.next_stripe import LEAST, next_stripes, stripes_for_open
 from tests.work.test_bench import BODY, WAVES, case, painted, spectra
 
 
@@ -51,3 +51,28 @@ def test_before_a_first_plate_there_is_nothing_to_rank(book, tmp_path):
     spectra(tmp_path / "targets.csv", {"wanted": painted(0.5, 1)})
     with pytest.raises(InputError, match="calibrate"):
         next_stripes(book, [case(tmp_path, "stage: glazed")])
+
+
+def kept(code, *, stage="glazed", viewing=None, zones=1):
+    """A case of the book whose target is darker and warmer than the piece."""
+    target = Target(LabRef((78.0, 3.0, 14.0), viewing or Viewing()))
+    zone = CaseZone(11, "middle", "tooth", LabRef((84.0, 1.0, 4.0), viewing or Viewing()), target)
+    return Case(code, (zone,) * zones, stage=stage)
+
+
+def test_without_case_files_the_open_cases_of_the_book_count(book, tmp_path):
+    learn(book, tmp_path, [(1 / 16, 1)])
+    done = [kept("D-1", stage="delivered"), kept("D-2", stage="bonded"), kept("D-3", stage="trial")]
+    book.add_cases([kept("W-2"), *done, kept("E-1", zones=0), kept("U-1", viewing=UNKNOWN_VIEWING)])
+    found, told = stripes_for_open(book)
+    assert found[0].stain == "ochre"
+    assert set(found[0].cases) == {"W-2"}
+    (line,) = told
+    assert line.startswith("U-1 is left out")
+
+
+def test_a_book_without_an_open_case_says_so(book, tmp_path):
+    learn(book, tmp_path, [(1 / 16, 1)])
+    book.add_cases([kept("D-1", stage="delivered")])
+    with pytest.raises(InputError, match="no open case"):
+        stripes_for_open(book)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from stainbook.records import LabRef, Layers, Reading, SampleRef
+from stainbook.records import LabRef, Layers, Pot, Reading, SampleRef
 
 ACCEPTED_BY = ("lab", "clinic", "patient")
 RETURNED_FOR = ("shade", "fit", "fracture", "design", "clinic change")
@@ -140,6 +140,16 @@ class Conditions:
 
 
 @dataclass(frozen=True, slots=True)
+class DrawnEffect:
+    """Something drawn by eye upon a recipe's layers, on whichever tooth: listed, never scored."""
+
+    effect: str
+    place: str | None = None
+    pot: Pot | None = None
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class LabRecipe:
     """A recipe as the lab keeps it; ``based_on`` is the revision that this one was made from."""
 
@@ -151,6 +161,7 @@ class LabRecipe:
     notes: str | None = None
     why: str | None = None  # of this revision
     based_on: int | None = None
+    effects: tuple[DrawnEffect, ...] | None = None  # None, not empty: recipes of before keep their seal
 
 
 @dataclass(frozen=True, slots=True)

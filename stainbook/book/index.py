@@ -69,6 +69,7 @@ def facets(kind: str, record: Any) -> set[tuple[str, str]]:
         limits = record.conditions
         found |= {name: getattr(limits, name) for name in _RECIPE_FACETS} | {"state": record.state}
         listed, free = _painted(record.layers, ()), words(record.recipe, record.notes)
+        free |= words(*(word for one in record.effects or () for word in (one.effect, one.note)))
     elif isinstance(record, Case):
         found |= {"case": record.case, "material": record.material, "stage": record.stage, "operator": record.operator}
         listed = {("lot", lot) for _, lot in record.lots}

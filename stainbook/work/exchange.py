@@ -217,6 +217,9 @@ def _renamed(record: Any, stains: Mapping[str, str], cases: Mapping[str, str]) -
         return replace(record, name=stains.get(record.name, record.name))
     if isinstance(record, Chip | LabRecipe | Outcome) and stains:
         record = replace(record, layers=_layers(record.layers, stains))
+    if isinstance(record, LabRecipe) and record.effects and stains:
+        drawn = (replace(one, pot=_pot(one.pot, stains) if one.pot else None) for one in record.effects)
+        record = replace(record, effects=tuple(drawn))
     new = cases.get(getattr(record, "case", ""))
     return record if new is None else replace(record, case=new)
 
@@ -225,11 +228,15 @@ def _layers(layers: Layers, stains: Mapping[str, str]) -> Layers:
     return tuple(
         replace(
             layer,
-            pot=Pot.of({stains.get(name, name): share for name, share in layer.pot.shares}),
+            pot=_pot(layer.pot, stains),
             lots=tuple((stains.get(name, name), lot) for name, lot in layer.lots),
         )
         for layer in layers
     )
+
+
+def _pot(pot: Pot, stains: Mapping[str, str]) -> Pot:
+    return Pot.of({stains.get(name, name): share for name, share in pot.shares})
 
 
 def _store(step: Transaction, content: Content, why: str) -> None:

@@ -12,6 +12,7 @@ from stainbook.book.search import box
 from stainbook.book.wanted import Wanted
 from stainbook.colour import delta_e_2000
 from stainbook.errors import InputError
+from stainbook.kept import DrawnEffect
 from stainbook.records import Stain, Viewing
 from tests.book.worked import STRAW_TWICE, case, outcome, recipe
 
@@ -83,6 +84,13 @@ def test_without_a_colour_the_newest_comes_first(book: Book) -> None:
     ]:
         hits = book.search(Wanted(conditions=tuple(conditions)))
         assert [hit.entered.kind for hit in hits] == kinds
+
+
+def test_a_recipe_is_found_by_what_is_drawn_upon_it(book: Book) -> None:
+    book.revise_recipe(recipe(effects=(DrawnEffect("craze line", note="hairline, off centre"),)))
+    book.revise_recipe(recipe("cold neck"))
+    hits = book.search(Wanted(conditions=(("word", "hairline"),)))
+    assert [hit.entered.record.effects for hit in hits] == [(DrawnEffect("craze line", note="hairline, off centre"),)]
 
 
 def test_only_what_holds_now_is_found(book: Book) -> None:

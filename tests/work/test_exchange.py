@@ -16,8 +16,8 @@ from hypothesis import strategies as st
 
 from stainbook.book import open_book
 from stainbook.errors import InputError, UnknownNameError
-from stainbook.kept import Firing, Operator
-from stainbook.records import Body, Chip, GuideTab, Instrument, Programme, Reading, Stain, Viewing
+from stainbook.kept import DrawnEffect, Firing, Operator
+from stainbook.records import Body, Chip, GuideTab, Instrument, Pot, Programme, Reading, Stain, Viewing
 from stainbook.work.exchange import Choices, export, import_
 from stainbook.work.folder import content_of
 from tests.book.worked import HUSK_ONCE, STRAW_TWICE, case, outcome, recipe
@@ -51,7 +51,8 @@ def lab(tmp_path: Path) -> Path:
         step.add_outcomes([outcome(), outcome(tooth=21, note="-2", accepted=True, to_target=1.2)])
         step.revise_recipe(recipe())
         step.revise_recipe(recipe(state="approved", layers=STRAW_TWICE, based_on=1, why="warmer"))
-        step.revise_recipe(recipe("WARM neck"))
+        halo = DrawnEffect("halo", "incisal edge", Pot.of({"husk": 0.25}), "thin")
+        step.revise_recipe(recipe("WARM neck", effects=(halo,)))
     return tmp_path
 
 

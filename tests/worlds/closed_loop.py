@@ -1,0 +1,193 @@
+"""Closed loops in simulated labs: does learning from outcomes pay? python -m tests.worlds.closed_loop.
+
+The chips were made by one hand with one set of jars; the pieces are painted by another hand (off by
+18 %) with other jars (off by 20 %). Each piece has two zones whose targets stain can reach. A piece
+that misses is read again and fired again, three times at most. Beside the advice that learns stand the
+same advice that does not, the advice that knows hand and jars exactly, and a table of L*a*b* shifts a coat.
+"""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from stainbook.colour import delta_e_2000, thresholds
+from stainbook.match import Bench, Start, ZoneProblem, advise_case
+from stainbook.match.fired import Fired
+from stainbook.match.learning import learn as learn_factors
+from stainbook.match.options import Options, options_of, pots_of
+from stainbook.optics.curves import Optics
+from stainbook.optics.film import Piece
+from stainbook.optics.forecast import LOT_SD, OPERATOR_SD, Hands
+from stainbook.records import DEFAULT_SHARES, Layers, Limits, Viewing
+from tests.worlds import lab as worlds
+from tests.worlds.blind_trials import MATERIAL, NOISE, lab_of, learn
+from tests.worlds.pigments import Array
+from tests.worlds.samples import chips
+
+HAND, LOT = "bench-2", "lot-2"
+MOST_FIRINGS = 3
+METHODS = ("learning", "no learning", "perfect knowledge", "shifts a coat")
+FAMILIES = {
+    "flour": "white", "barley": "yellow", "apricot": "orange", "walnut": "brown",
+    "drizzle": "grey", "lagoon": "blue", "peony": "pink", "garnet": "red",
+}  # fmt: skip
+
+
+@dataclass
+class Loop:
+    """One lab at work with one method."""
+
+    world: worlds.World
+    optics: Optics
+    options: Options
+    method: str
+    shifts: Array
+    outcomes: list[Fired]
+    learnt: Optics
+    hands: Hands
+
+    def work(self, pieces: int) -> list[tuple[bool, int]]:
+        """For each piece whether its first firing was accepted, and the firings it took."""
+        rng = self.world.rng("loop")
+        told = []
+        for number in range(pieces):
+            told.append(self._piece(number, rng))
+            if self.method == "learning":
+                self._learn()
+        return told
+
+    def _piece(self, number: int, rng: np.random.Generator) -> tuple[bool, int]:
+        zones = [self._zone(number, i, rng) for i in range(2)]
+        pieces = [zone[0] for zone in zones]
+        for firing in range(1, MOST_FIRINGS + 1):
+            heat, open_zones = self.world.heat_of(rng), 0
+            for i, (_, target, tissue) in enumerate(zones):
+                before = self.world.read(pieces[i], rng=rng)
+                if firing > 1 and self._met(before, target, tissue):
+                    continue
+                layers = self._advised(pieces[i], before, target, tissue, MOST_FIRINGS - firing + 1)
+                lots = {name: LOT for layer in layers for name in layer.pot.stains}
+                fired = self.world.fire(pieces[i], layers, operator=HAND, lots=lots, rng=rng, heat=heat)
+                after = self.world.read(fired, rng=rng)
+                if layers:
+                    self.outcomes.append(self._outcome(f"{number} {i} {firing}", pieces[i], before, layers, after))
+                pieces[i] = fired
+                open_zones += not self._met(after, target, tissue)
+            if open_zones == 0:
+                return firing == 1, firing
+        return False, MOST_FIRINGS
+
+    def _zone(self, number: int, i: int, rng: np.random.Generator) -> tuple[worlds.Piece, Array, str]:
+        tissue = "gingiva" if i == 1 and rng.random() < 0.5 else "tooth"
+        body = self.world.body(f"loop-{number}-{i}", tissue)
+        light = [layer for layer in self.options.layers if (1.0 - layer.pot.clear) * layer.coats <= 0.75]
+        layers = (light[int(rng.integers(len(light)))],)
+        return body, lab_of(self.world.read(self.world.fire(body, layers, ideal=True))), tissue
+
+    def _met(self, reading: Array, target: Array, tissue: str) -> bool:
+        return bool(delta_e_2000(lab_of(reading), target) <= thresholds(tissue).acceptable)
+
+    def _advised(self, piece: worlds.Piece, before: Array, target: Array, tissue: str, left: int) -> Layers:
+        if self.method == "shifts a coat":
+            return self._by_shifts(piece, before, target)
+        ceramic = self.learnt.ceramic(MATERIAL)
+        stray = ceramic.stray if piece.surface == "matt" else 0.0
+        start = Start(Piece(before, piece.surface, stray, ceramic), "zone", covariance=NOISE**2 * np.eye(31))
+        L, a, b = (float(value) for value in target)
+        problem = ZoneProblem((11, "middle"), tissue, start, (L, a, b), Viewing(), thresholds(tissue))
+        limits = Limits(firings_left=left, layers=1, coats=2, strengths=DEFAULT_SHARES)
+        bench = Bench(self.learnt, tuple(self.world.stains), hands=self.hands, limits=limits)
+        moves = advise_case(bench, [problem], stage="sintered").zones[0].moves
+        return moves[0].layers if moves else ()
+
+    def _by_shifts(self, piece: worlds.Piece, before: Array, target: Array) -> Layers:
+        """The spreadsheet: shifts of L*a*b* that one coat made on the pale plate, added up."""
+        glazed = lab_of(self.world.read(self.world.fire(piece, (), ideal=True)))
+        best = int(delta_e_2000(glazed + self.shifts, target).argmin())
+        leave = float(delta_e_2000(glazed, target))
+        return () if leave <= float(delta_e_2000(glazed + self.shifts[best], target)) else (self.options.layers[best],)
+
+    def _outcome(self, key: str, piece: worlds.Piece, before: Array, layers: Layers, after: Array) -> Fired:
+        return Fired(
+            key=key,
+            reading=before,
+            surface=piece.surface,
+            ceramic=self.optics.ceramic(MATERIAL),
+            layers=layers,
+            after=after,
+            covariance=np.diag((NOISE / after) ** 2 + (NOISE / before) ** 2),
+            material=MATERIAL,
+            operator=HAND,
+            lots={name: LOT for layer in layers for name in layer.pot.stains},
+        )
+
+    def _learn(self) -> None:
+        found = learn_factors(self.optics, self.outcomes)
+        hand = found.factors.get(("operator", HAND, None))
+        lots = {
+            name: (LOT, one.ln, one.sd) if (one := found.factors.get(("lot", LOT, name))) else (LOT, 0.0, LOT_SD)
+            for name in self.world.stains
+        }
+        self.learnt = found.optics
+        self.hands = Hands(HAND, (hand.ln, hand.sd) if hand else (0.0, OPERATOR_SD), lots)
+
+
+def loop_of(world: worlds.World, optics: Optics, method: str) -> Loop:
+    """A lab that starts to work with other hand and jars than its chips'."""
+    options = options_of(list(pots_of(tuple(world.stains), DEFAULT_SHARES)), 2)
+    lots = dict.fromkeys(world.stains, (LOT, 0.0, LOT_SD))
+    hands = Hands(HAND, (0.0, OPERATOR_SD), lots)
+    if method == "perfect knowledge":
+        known = {name: (LOT, float(np.log(world.lot_factor(name, LOT))), 0.0) for name in world.stains}
+        hands = Hands(HAND, (float(np.log(world.operator_factor(HAND))), 0.0), known)
+    return Loop(world, optics, options, method, _shifts(world, options), [], optics, hands)
+
+
+def _shifts(world: worlds.World, options: Options) -> Array:
+    """L*a*b* shifts (n, 3) of the options: shares between the chips' are interpolated, coats and stains added up."""
+    read = {one.sample: lab_of(np.array(one.reflectance)) for one in chips(world).readings}
+    clear = read["clear-plate-pale"]
+    known = {name: [read[f"{name}-{i}"] - clear for i in (4, 3, 1)] for name in world.stains}  # 1/16, 1/4, 1
+
+    def one_coat(name: str, share: float) -> Array:
+        at = np.log([1 / 16, 1 / 4, 1.0])
+        return np.array([np.interp(np.log(share), at, [shift[axis] for shift in known[name]]) for axis in range(3)])
+
+    return np.array([sum(one_coat(n, s) for n, s in layer.pot.shares) * layer.coats for layer in options.layers])
+
+
+def told_of(results: Iterable[list[tuple[bool, int]]], after: int) -> tuple[float, float]:
+    """Share accepted at the first firing and firings a piece, of the pieces after the first ``after``."""
+    late = [one for result in results for one in result[after:]]
+    return float(np.mean([first for first, _ in late])), float(np.mean([firings for _, firings in late]))
+
+
+def main() -> None:
+    """Print the table: method, hand scatter, first-firing rate and firings a piece after seven pieces."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--seeds", type=int, default=3)
+    parser.add_argument("--pieces", type=int, default=20)
+    parser.add_argument("--after", type=int, default=7)
+    asked = parser.parse_args()
+    print("| labs | hand, a coat | method | accepted at the first firing | firings a piece |\n|---|---|---|---|---|")
+    for matt in (False, True):
+        for hand, methods in ((0.12, METHODS), (0.07, METHODS[:1]), (0.15, METHODS[:1]), (0.30, METHODS[:1])):
+            made = [_world(seed, matt, hand) for seed in range(400, 400 + asked.seeds)]
+            optics = [learn(world) for world in made]
+            for method in methods:
+                done = [loop_of(w, o, method).work(asked.pieces) for w, o in zip(made, optics, strict=True)]
+                first, firings = told_of(done, asked.after)
+                kind = "matt" if matt else "glazed"
+                print(f"| {kind} | {hand:.0%} | {method} | {first:.0%} | {firings:.2f} |", flush=True)
+
+
+def _world(seed: int, matt: bool, hand: float) -> worlds.World:
+    return worlds.World(seed=seed, matt=matt, hand=hand, operators=0.18, lots=0.2, stains=FAMILIES)
+
+
+if __name__ == "__main__":
+    main()

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping
+from typing import Any
 
+from stainbook import __version__
 from stainbook.book import Book
 from stainbook.errors import InputError
 from stainbook.kept import Outcome
@@ -39,7 +41,19 @@ def learn_from(book: Book) -> list[Learnt]:
 
 
 def relearn(book: Book) -> LearntFactors | None:
-    """Learn again from everything that the book holds; None where there is nothing to learn from."""
+    """Learn again from everything that the book holds, and keep it; None where there is nothing to learn from."""
+    again = learnt_again(book)
+    if again is None:
+        return None
+    found, document, data = again
+    last = book.fit(SCOPE)
+    if last is None or last.document != _plain(document):
+        book.add_fit(SCOPE, document, data=data)
+    return found
+
+
+def learnt_again(book: Book) -> tuple[LearntFactors, dict[str, Any], bytes] | None:
+    """What the chips' newest fit and the outcomes teach, with the document and arrays that are kept of it."""
     try:
         optics, chip_lots = learnt(book)
     except InputError:
@@ -56,17 +70,8 @@ def relearn(book: Book) -> LearntFactors | None:
         for f in found.factors.values()
     ]
     lots = {stain: lot for one in outcomes for stain, lot in one.lots}
-    told = {
-        **document,
-        "of_fit": fit.revision if fit else 0,
-        "factors": factors,
-        "held": found.held,
-        "newest_lots": lots,
-    }
-    last = book.fit(SCOPE)
-    if last is None or last.document != _plain(told):
-        book.add_fit(SCOPE, told, data=data)
-    return found
+    own = {"of_fit": fit.revision if fit else 0, "factors": factors, "held": found.held, "newest_lots": lots}
+    return found, {**document, **own, "version": __version__}, data
 
 
 def _plain(document: Mapping[str, object]) -> object:

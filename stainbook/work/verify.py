@@ -1,4 +1,4 @@
-"""Whether the book still says what was stored in it, and whether its fit follows from its records."""
+"""Whether the book still says what was stored in it, and whether fit and learning follow from its records."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from stainbook import __version__
 from stainbook.book import Book, Fit
 from stainbook.work.book_schemas import VerifyResult
 from stainbook.work.calibrate import refit
+from stainbook.work.learning import SCOPE as LEARNT
+from stainbook.work.learning import learnt_again
 from stainbook.work.learnt import SCOPE
 
 FIT_AGREES = 1e-9  # largest difference of a recomputed number, absolute: another order of sums, no other data
@@ -25,6 +27,11 @@ def verify(book: Book) -> VerifyResult:
         apart = _fit_differs(book, fit)
         if not apart <= FIT_AGREES:
             faults.append(f"the fit of the stains does not follow from the book's chips: it differs by {apart:.3g}")
+    taught = book.fit(LEARNT)
+    if taught is not None and taught.document.get("version") == __version__:
+        off = _learnt_differs(book, taught)
+        if not off <= FIT_AGREES:
+            faults.append(f"what was learnt does not follow from the book's outcomes: it differs by {off:.3g}")
     return VerifyResult(
         ok=not faults,
         records=checked.rows,
@@ -40,6 +47,12 @@ def _fit_differs(book: Book, fit: Fit) -> float:
     """The largest difference of the fit, computed again from the book as it was when the fit was stored."""
     again = refit(book.as_of(book.entered("fit", SCOPE)[-1].number))
     return float("inf") if again is None else difference(again, fit.document)
+
+
+def _learnt_differs(book: Book, taught: Fit) -> float:
+    """The largest difference of what was learnt, computed again from the book as it was when that was stored."""
+    again = learnt_again(book.as_of(book.entered("fit", LEARNT)[-1].number - 1))
+    return float("inf") if again is None else difference(again[1], taught.document)
 
 
 def difference(first: Any, second: Any) -> float:

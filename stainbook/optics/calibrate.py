@@ -270,9 +270,9 @@ def _hand_scatter(groups: Sequence[Group], solutions: Sequence[Solution]) -> flo
     total, count = HAND_WEIGHT * HAND_SD**2, float(HAND_WEIGHT)
     for group, solution in zip(groups, solutions, strict=True):
         first = len(group.names) * SIZE
-        variance = np.diag(solution.covariance)[first:].reshape(solution.hand.shape)
+        own, variance = group.spread.own_part(solution.hand.reshape(-1), solution.covariance[first:, first:])
         coats = group.stack.coats
-        squares = np.minimum(coats * (solution.hand**2 + variance), (WILDEST * HAND_SD) ** 2)
+        squares = np.minimum(coats * (own**2 + variance).reshape(coats.shape), (WILDEST * HAND_SD) ** 2)
         total += float(squares[coats > 0].sum())
         count += float((coats > 0).sum())
     return float(np.sqrt(total / count))

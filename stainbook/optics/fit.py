@@ -21,6 +21,7 @@ from stainbook.optics.curves import BANDS, EXPONENT, FADE, LN_K, LN_S, SIZE, Poo
 from stainbook.optics.film import Piece
 from stainbook.optics.stack import Stack, ln_after, stack_of
 from stainbook.optics.two_by_two import Array
+from stainbook.optics.unlike import HandSpread, Unlike, hand_spread
 from stainbook.records import Layers
 
 # What the four-stream model cannot follow, of ln reflectance: band by band, and of the level as a whole.
@@ -44,7 +45,8 @@ class FiredChip:
     """A chip ready for fitting: its layers, the bare body's and its own reading on 400-700/10 nm.
 
     ``covariance`` (31, 31) of ln reflectance comes on top of the model's own: noise of the readings,
-    what a reading lifted from L*a*b* leaves open, stray light of the body's face.
+    what a reading lifted from L*a*b* leaves open, stray light of the body's face. ``unlike`` is where its hand or
+    jars are not those that the fit means.
     """
 
     name: str
@@ -57,6 +59,7 @@ class FiredChip:
     covariance: Array
     stray: float = 0.0
     glazed: bool = True
+    unlike: tuple[Unlike, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -81,6 +84,7 @@ class Group:
     whiten: Array  # (n, 31, 31)
     target: Array  # (n, 31) ln reflectance
     hand_sd: Array  # (n, L)
+    spread: HandSpread  # of the hand, and of what layers share that were not made alike
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -106,6 +110,7 @@ def group_of(
     order = (*names, *(curve.name for curve in fixed))
     stack = stack_of([chip.layers for chip in chips], order)
     covariances = np.array([chip_covariance(chip, kinds) for chip in chips])
+    hand_sd = pooled.hand / np.sqrt(np.maximum(stack.coats, 1.0))
     return Group(
         names=tuple(names),
         chips=tuple(chips),
@@ -115,7 +120,8 @@ def group_of(
         fixed=tuple(fixed),
         whiten=np.linalg.inv(np.linalg.cholesky(covariances)),
         target=np.log(np.array([chip.reading for chip in chips])),
-        hand_sd=pooled.hand / np.sqrt(np.maximum(stack.coats, 1.0)),
+        hand_sd=hand_sd,
+        spread=hand_spread(hand_sd, [chip.unlike for chip in chips]),
     )
 
 
@@ -241,7 +247,8 @@ def _at(group: Group, theta: Array, hand: Array, prior: _Prior) -> _Place:
     model = modelled(group, theta, hand)
     white = np.einsum("nvw,nw->nv", group.whiten, group.target - model)
     off = np.einsum("mij,mj->mi", prior.roots, theta - prior.mean)
-    cost = float((white**2).sum() + (off**2).sum() + ((hand / group.hand_sd) ** 2).sum())
+    luck = hand.reshape(-1) @ group.spread.precision @ hand.reshape(-1)
+    cost = float((white**2).sum() + (off**2).sum() + luck)
     return _Place(theta, hand, model, cost)
 
 
@@ -283,10 +290,9 @@ def _normal_equations(group: Group, place: _Place, prior: _Prior) -> tuple[Array
         precision = root.T @ root
         normal[block, block] += precision
         gradient[block] += precision @ (place.theta[j] - prior.mean[j])
-    hands = np.arange(place.theta.size, len(normal))
-    weight = 1.0 / group.hand_sd.reshape(-1) ** 2
-    normal[hands, hands] += weight
-    gradient[hands] += weight * place.hand.reshape(-1)
+    hands = slice(place.theta.size, None)
+    normal[hands, hands] += group.spread.precision
+    gradient[hands] += group.spread.precision @ place.hand.reshape(-1)
     return normal, gradient
 
 

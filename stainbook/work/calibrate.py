@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +21,7 @@ from stainbook.records import CLEAR, Body, Chip, Reading, Stain
 from stainbook.work.conditions import Asked
 from stainbook.work.learning import relearn
 from stainbook.work.learnt import chips_lots, chips_operator, document_of, keep
-from stainbook.work.mixed_chips import mixed
+from stainbook.work.mixed_chips import mixed, unlike
 from stainbook.work.optical import optical, surface_of
 from stainbook.work.schemas import CalibrateResult, StainFit
 
@@ -125,14 +125,20 @@ def _learn(got: _Gathered) -> tuple[list[StainFit], Calibration, dict[str, str]]
     usable = [chip for chip in chips if not _other_instrument(chip, got, told)]
     for stain, lines in mixed(usable, got.bodies).items():
         told.setdefault(stain, []).extend(lines)
-    fired = [fired_chip(chip, got.readings, got.bodies, got.stains) for chip in usable]
-    calibration = fit_chips(fired, got.stains, operator=chips_operator(chips))
+    operator, lots = chips_operator(chips), chips_lots(chips)
+    fired = [
+        replace(
+            fired_chip(chip, got.readings, got.bodies, got.stains), unlike=unlike(chip, operator=operator, lots=lots)
+        )
+        for chip in usable
+    ]
+    calibration = fit_chips(fired, got.stains, operator=operator)
     for held in calibration.held_back:
         line = f"{held.chip} contradicts the other chips by {held.dE00:.1f} ΔE00 and was held back: {held.reason}"
         for stain in held.stains:
             told.setdefault(stain, []).append(line)
     _note_faces(fired, got)
-    return _described(calibration, fired, got.stains, told), calibration, chips_lots(chips)
+    return _described(calibration, fired, got.stains, told), calibration, lots
 
 
 def _other_instrument(chip: Chip, got: _Gathered, told: dict[str, list[str]]) -> bool:

@@ -1,14 +1,16 @@
-"""Chips of one stain that were not made alike: lots, hands, programmes and materials, told apart in words."""
+"""Chips of one stain that were not made alike: by lot, hand, programme and material, told apart and weighed so."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 
+from stainbook.optics.forecast import LOT_SD, OPERATOR_SD
+from stainbook.optics.unlike import Unlike
 from stainbook.records import CLEAR, Body, Chip
 
 _MEANS = {
-    "lot": "one strength stands for all of them",
-    "operator": "their hands count as one",
+    "lot": "a fit means the last one named, the others count with the doubt between lots",
+    "operator": "a fit means the hand of most chips, the others count with the doubt between hands",
     "programme": "their firings count as one",
     "material": "one set of curves stands for all of them",
 }
@@ -42,3 +44,19 @@ def _line(what: str, values: list[str | None]) -> str | None:
         return None
     listed = ", ".join(f"{value or 'not stated'} ({count})" for value, count in counts.items())
     return f"chips of more than one {what}: {listed}; {_MEANS[what]}"
+
+
+def unlike(chip: Chip, *, operator: str | None, lots: Mapping[str, str]) -> tuple[Unlike, ...]:
+    """Where a chip's hand or jars are not those that the fit means; who does not say counts as meant.
+
+    A jar counts by its stain's part of the pot's stains.
+    """
+    found = []
+    for place, layer in enumerate(chip.layers):
+        if operator and chip.operator and chip.operator != operator:
+            found.append(Unlike(place, f"operator {chip.operator}", OPERATOR_SD))
+        shares = layer.pot.as_dict()
+        for stain, lot in layer.lots:
+            if stain in shares and lots.get(stain) not in (None, lot):
+                found.append(Unlike(place, f"lot {lot} of {stain}", LOT_SD * shares[stain] / sum(shares.values())))
+    return tuple(found)

@@ -8,17 +8,25 @@ import streamlit as st
 
 from stainbook.pages import case_source
 from stainbook.pages import photo_texts as texts
+from stainbook.pages.case_state import choices
 from stainbook.pages.frame import keep, keeping, kept, show_page
+from stainbook.pages.photo_result import RESULT, STORED, measure_and_show, target_line
+from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.outlines import Points, draw_outlines
+from stainbook.pages.widgets.shot_drawings import drawings_markup
 from stainbook.records import GUM_ZONES, TOOTH_ZONES
-from stainbook.work.photo import PhotoAsked
-from stainbook.work.photo_desk import Desk, Dropped, Shown, drafted, look, measured, scene_text
-from stainbook.work.photo_schemas import PhotoResult
+from stainbook.work.photo_desk import Desk, Dropped, Shown, drafted, look
 
 LEAST_USED = 0.5  # of the range by the brightest half per cent
 MOST_CLIPPED = 0.002
-_IMAGE = "photo image"
-_DRAWN: dict[str, Any] = {"photo zones": {}, "photo corners": None, "photo corners again": False, "photo result": None}
+_IMAGE, _CASE = "photo image", "photo case"
+_DRAWN: dict[str, Any] = {
+    "photo zones": {},
+    "photo corners": None,
+    "photo corners again": False,
+    RESULT: None,
+    STORED: None,
+}
 
 
 def _draw() -> None:
@@ -26,12 +34,13 @@ def _draw() -> None:
     with settings:
         files = _files()
         given = _settings()
+        case = _case()
         _setting_up()
     with picture:
         if files is None:
             st.info(texts.BRING)
             return
-        _work(*files, given)
+        _work(*files, given, case)
 
 
 def _files() -> tuple[Dropped, Dropped, Dropped | None] | None:
@@ -80,12 +89,30 @@ def _settings() -> dict[str, Any]:
     return given
 
 
+def _case() -> str | None:
+    """The case whose targets count and which the zones are readings of; None for a photo on its own."""
+    files = case_source.case_files()
+    if not files:
+        return None
+    known = ["", *files]
+    if kept(_CASE, choices().case or "") not in known:
+        keep(_CASE, "")
+    found: str = st.selectbox(
+        texts.CASE,
+        known,
+        format_func=lambda path: case_source.case_name(path) if path else texts.NO_CASE,
+        **keeping(_CASE, choices().case or ""),
+    )
+    return found or None
+
+
 def _setting_up() -> None:
     with st.expander(texts.SHOT):
+        show_markup(drawings_markup(texts.DRAWINGS), key="photo drawings")
         st.markdown("\n".join(f"{number}. {step}" for number, step in enumerate(texts.SHOT_STEPS, 1)))
 
 
-def _work(image: Dropped, table: Dropped, flat: Dropped | None, given: dict[str, Any]) -> None:
+def _work(image: Dropped, table: Dropped, flat: Dropped | None, given: dict[str, Any], case: str | None) -> None:
     zones: dict[str, Points] = kept("photo zones", {})
     desk = drafted(image, table, flat, given, kept("photo corners", None), zones)
     with st.spinner(texts.LOOKING, show_time=True):
@@ -96,9 +123,9 @@ def _work(image: Dropped, table: Dropped, flat: Dropped | None, given: dict[str,
         st.info(texts.NOT_FOUND)
         _canvas(shown, zones, None, "photo corners", most=4)
         return
-    _zones(shown, zones, corners)
+    _zones(shown, zones, corners, case)
     if zones:
-        _measure(drafted(image, table, flat, given, corners, zones))
+        measure_and_show(drafted(image, table, flat, given, corners, zones), case)
 
 
 @st.cache_data(show_spinner=False, max_entries=4)
@@ -113,7 +140,7 @@ def _exposure(shown: Shown) -> None:
         st.caption(texts.DARK.format(share=shown.brightest))
 
 
-def _zones(shown: Shown, zones: dict[str, Points], corners: Any) -> None:
+def _zones(shown: Shown, zones: dict[str, Points], corners: Any, case: str | None) -> None:
     tooth, zone, back, again = st.columns([1, 2, 2, 2], vertical_alignment="bottom")
     number = tooth.number_input(texts.TOOTH, 11, 85, **keeping("photo tooth", 11))
     name = zone.selectbox(texts.ZONE, [*TOOTH_ZONES, *GUM_ZONES], **keeping("photo zone", TOOTH_ZONES[0]))
@@ -124,6 +151,7 @@ def _zones(shown: Shown, zones: dict[str, Points], corners: Any) -> None:
         keep("photo corners again", True)
         st.rerun()
     st.caption(texts.NEXT)
+    target_line(case, f"{number} {name}")
     _canvas(shown, zones, corners, f"{number} {name}", most=None)
 
 
@@ -145,37 +173,6 @@ def _canvas(shown: Shown, zones: dict[str, Points], corners: Any, drawing: str, 
         key="photo canvas",
         on_outline=take,
     )
-
-
-def _measure(desk: Desk) -> None:
-    do, scene = st.columns([3, 1])
-    scene.download_button(texts.KEEP_SCENE, scene_text(desk), "scene.yaml", "application/yaml")
-    if do.button(texts.MEASURE, type="primary", width="stretch"):
-        with st.spinner(texts.MEASURING, show_time=True):
-            keep("photo result", measured(desk, PhotoAsked(book=case_source.book_url())))
-    result: PhotoResult | None = kept("photo result", None)
-    if result is not None:
-        _show(result)
-
-
-def _show(result: PhotoResult) -> None:
-    for warning in result.warnings:
-        st.info(warning)
-    rows = [
-        {
-            "tooth": zone.tooth,
-            "zone": zone.zone,
-            **{name: round(getattr(zone, key), 1) for name, key in (("L*", "L"), ("a*", "a"), ("b*", "b"))},
-            "± ΔE00": round(zone.u, 1),
-            "masked": f"{zone.masked:.0%}",
-            "use": "no: glare" if zone.flagged else "yes",
-        }
-        for zone in result.zones
-    ]
-    st.dataframe(rows, hide_index=True)
-    st.caption(texts.DOUBT)
-    with st.expander(texts.HOW):
-        st.write(result.method)
 
 
 show_page(texts.TITLE, _draw, cannot=texts.CANNOT)

@@ -21,6 +21,10 @@ DRAW_LABEL = "picture; tap to set points, tap the first again to close, drag for
 TOOTH, ZONE = "Tooth", "Zone to draw"
 NEXT = "Tap round the zone and tap the first point again, or drag a rectangle."
 TAKE_BACK = "Take the last zone back"
+CASE, NO_CASE = "Case", "no case"
+TARGET_OF = "Target of {place}: L* {L}, a* {a}, b* {b}"
+STORE = "Store {n} zones as readings of {case}"
+STORED = "Stored: {names}"
 MEASURE = "Measure the colours"
 MEASURING = "Measuring"
 KEEP_SCENE = "Keep the drawing as scene.yaml"
@@ -29,6 +33,12 @@ DOUBT = "A photo is seldom sure enough to pass a zone by itself: ± holds the tr
 CLIPPED = "{share:.1%} of the picture is at full white: expose a little less where that is not a highlight."
 DARK = "The picture uses {share:.0%} of the range: expose more."
 SHOT = "How to set up the shot"
+DRAWINGS = {
+    "lights": "From above: a lamp at about 45° on either side, the lens straight before the piece.",
+    "polarisers": "A polariser before each lamp, another before the lens, turned until the highlights are gone.",
+    "plane": "From the side: the target in the plane of the tooth's face, not behind it.",
+    "distance": "Lamps and lens half a metre away or more: 1 cm nearer to a lamp is then 4 % more light.",
+}
 SHOT_STEPS = (
     "Target, tab and piece in one plane, as near to each other as can be, filling the frame.",
     "Two lights from the sides at about 45°, far enough that both ends get the same; room light off.",

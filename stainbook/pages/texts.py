@@ -142,6 +142,7 @@ PAGES = {
     "result": "Result",
     "recipes": "Recipes",
     "stains": "Stains",
+    "photo": "Photo",
     "settings": "Settings",
 }
 

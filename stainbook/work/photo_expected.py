@@ -93,10 +93,10 @@ def _on_grid(reading: Reading) -> Floats:
 
 
 def said(expected: Mapping[Place, Expected], met: Mapping[Place, bool]) -> list[str]:
-    """In words: of which zones the spectrum expected was the prior, and of which it was not, since they differ."""
+    """In words: of which zones the spectrum expected was taken as likely, and of which not, since they differ."""
     parts = []
     for by in dict.fromkeys(expected[place].by for place in met):
         zones = [f"{tooth} {zone}" for (tooth, zone), used in met.items() if used and expected[tooth, zone].by == by]
-        parts += [f"{by} as the prior of {', '.join(zones)}"] if zones else []
+        parts += [f"{by} taken as likely of {', '.join(zones)}"] if zones else []
     unlike = [f"{tooth} {zone}" for (tooth, zone), used in met.items() if not used]
     return [*parts, f"unlike the spectrum expected, which was left out: {', '.join(unlike)}"] if unlike else parts

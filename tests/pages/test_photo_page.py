@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from stainbook.book import open_book
 from stainbook.files.scene import read_scene
 from stainbook.pages import case_source
 from stainbook.work.photo_desk import Dropped, drafted, look, scene_text
@@ -62,6 +63,27 @@ def test_zones_that_were_drawn_are_measured(page, files, scene):
     np.testing.assert_allclose(shown["L*"], truth[:, 0], atol=3.0)
     assert (shown["± ΔE00"] > 1.0).all()
     assert any("95 of 100" in caption.value for caption in page.caption)
+
+
+def test_with_a_case_its_targets_are_shown_and_zones_become_its_readings(page, files, scene, tmp_path, monkeypatch):
+    target = "{L: 70, a: 2, b: 16, illuminant: D65, observer: 10}"
+    case = tmp_path / "W-7.yaml"
+    case.write_text(f"case: W-7\nstage: glazed\nzones:\n  - {{tooth: 11, zone: cervical, target: {target}}}\n")
+    monkeypatch.setenv("STAINBOOK_FOLDER", str(tmp_path))
+    image, chart = files
+    state = {"photo image": image, "photo table": chart, "photo fill": FILL, "photo case": str(case)}
+    kept(page, **state, **{"photo zones": drawn(scene)}).run()
+    assert any("Target of 11 cervical: L* 70.0" in caption.value for caption in page.caption)
+    page.button[-1].click().run()
+    shown = page.dataframe[0].value
+    assert shown["acceptable"][0] in ("cannot tell", "beyond")
+    assert shown["± target"][0] >= shown["± ΔE00"][0]
+    page.button[-1].click().run()
+    assert not page.exception
+    with open_book(f"sqlite:///{tmp_path / 'none.db'}") as book:
+        (reading,) = book.readings("W-7-11-cervical")
+    assert round(reading.u, 1) == shown["± ΔE00"][0]
+    assert reading.stage == "glazed"
 
 
 def test_what_was_brought_survives(page, files):

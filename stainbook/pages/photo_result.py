@@ -1,0 +1,87 @@
+"""What a photo's zones came out as: colours with their doubt, how far from the case's targets, and storing them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import streamlit as st
+
+from stainbook.pages import case_source
+from stainbook.pages import photo_texts as texts
+from stainbook.pages.frame import keep, kept
+from stainbook.pages.wording import counted, one_decimal
+from stainbook.work.photo import PhotoAsked
+from stainbook.work.photo_desk import Desk, measured, scene_text
+from stainbook.work.photo_schemas import PhotoResult, PhotoZone
+from stainbook.work.photo_store import store_zones, usable_zones
+from stainbook.work.schemas import AdvisedZone
+
+RESULT, STORED = "photo result", "photo stored"
+
+
+def targets_of(case: str | None) -> dict[str, AdvisedZone]:
+    """The zones of a case that have a target, by ``11 cervical``."""
+    if case is None:
+        return {}
+    zones = case_source.gaps_view(case).advised.zones
+    return {f"{zone.tooth} {zone.zone}": zone for zone in zones if zone.target is not None}
+
+
+def target_line(case: str | None, place: str) -> None:
+    """Where the zone must go, by the case; nothing where no target is known."""
+    zone = targets_of(case).get(place)
+    if zone is not None and zone.target is not None:
+        L, a, b = map(one_decimal, (zone.target.L, zone.target.a, zone.target.b))
+        st.caption(texts.TARGET_OF.format(place=place, L=L, a=a, b=b))
+
+
+def measure_and_show(desk: Desk, case: str | None) -> None:
+    """The one thing to press; once done the colours, and storing them as readings of the case."""
+    do, scene = st.columns([3, 1])
+    scene.download_button(texts.KEEP_SCENE, scene_text(desk), "scene.yaml", "application/yaml")
+    if do.button(texts.MEASURE, type="primary", width="stretch"):
+        wish = PhotoAsked(book=case_source.book_url(), case=Path(case) if case else None)
+        with st.spinner(texts.MEASURING, show_time=True):
+            keep(RESULT, (case, measured(desk, wish)))
+            keep(STORED, None)
+    was_for, result = kept(RESULT, None) or (None, None)
+    if result is None or was_for != case:
+        return
+    _show(result)
+    if case is not None:
+        _store(result, case, patient=desk.scene.subject == "patient")
+
+
+def _show(result: PhotoResult) -> None:
+    for warning in result.warnings:
+        st.info(warning)
+    graded = any(zone.gap for zone in result.zones)
+    st.dataframe([_row(zone, graded=graded) for zone in result.zones], hide_index=True)
+    st.caption(texts.DOUBT)
+    with st.expander(texts.HOW):
+        st.write(result.method)
+
+
+def _row(zone: PhotoZone, *, graded: bool) -> dict[str, Any]:
+    row: dict[str, Any] = {
+        "tooth": zone.tooth,
+        "zone": zone.zone,
+        **{name: round(getattr(zone, key), 1) for name, key in (("L*", "L"), ("a*", "a"), ("b*", "b"))},
+        "± ΔE00": round(zone.u, 1),
+    }
+    if graded:
+        gap = zone.gap
+        row["to target"] = round(gap.dE00, 1) if gap else None
+        row["± target"] = round(gap.u, 1) if gap and gap.u is not None else None
+        row["acceptable"] = gap.grade if gap else ""
+    return row | {"masked": f"{zone.masked:.0%}", "use": "no: glare" if zone.flagged else "yes"}
+
+
+def _store(result: PhotoResult, case: str, *, patient: bool) -> None:
+    usable = usable_zones(result, patient=patient)
+    if usable and st.button(counted(texts.STORE, len(usable), case=case_source.case_name(case))):
+        keep(STORED, store_zones(case_source.book_url(), Path(case), result, patient=patient))
+    stored: PhotoResult | None = kept(STORED, None)
+    if stored is not None:
+        st.info(texts.STORED.format(names=", ".join(stored.stored)))

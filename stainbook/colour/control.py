@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 
 Floats = NDArray[np.float64]
 
-D2 = 1.128  # mean range of two normal readings over their standard deviation; ISO 7870-2
+MEAN_RANGE = 1.128  # mean range of two normal readings over their standard deviation; ISO 7870-2
 BASELINE = 12  # first readings that set centre and sigma
 FEWEST = 3
 USUAL_SD = (0.3, 0.2, 0.2)  # L*, a*, b* of one reading; common practice
@@ -46,7 +46,7 @@ def control_chart(lab: ArrayLike) -> Chart:
     if values.ndim != 2 or values.shape[1] != 3 or len(values) < FEWEST:
         raise ValueError(f"found readings of shape {values.shape}, expected (n, 3) with n from {FEWEST}")
     first = values[:BASELINE]
-    ranges = np.abs(np.diff(first, axis=0)).sum(axis=0) / D2
+    ranges = np.abs(np.diff(first, axis=0)).sum(axis=0) / MEAN_RANGE
     sigma = (ranges + USUAL_ROWS * np.asarray(USUAL_SD)) / (len(first) - 1 + USUAL_ROWS)
     centre = first.mean(axis=0)
     away = (values - centre) / sigma

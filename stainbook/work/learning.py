@@ -36,7 +36,7 @@ def learn_from(book: Book) -> list[Learnt]:
     found = relearn(book)
     if found is None:
         return []
-    shown = [factor for key, factor in found.factors.items() if key[0] in ("operator", "lot", "programme")]
+    shown = [factor for factor in found.factors.values() if factor.outcomes]  # all held back: nothing was learnt
     return [_told(factor) for factor in sorted(shown, key=lambda one: (one.what, one.stain or "", one.name))]
 
 

@@ -43,7 +43,7 @@ def test_the_table_says_what_was_done_and_what_is_doubted(folder):
 
 def test_json_stays_alone_on_standard_output(folder):
     done = stainbook("photo", "p.jpg", "scene.yaml", "--json", cwd=folder)
-    json.loads(done.stdout)
+    assert json.loads(done.stdout)["zones"]
 
 
 def test_what_is_no_picture_is_one_line(folder):

@@ -165,6 +165,27 @@ class LabRecipe:
 
 
 @dataclass(frozen=True, slots=True)
+class Photo:
+    """A reduced copy of a photo that zones of a case were read from; its JPEG is kept beside this.
+
+    ``zones`` are tooth, zone and outline in the copy's pixels. Nothing of the file's own data is in it.
+    """
+
+    case: str
+    taken_at: str  # ISO 8601, UTC
+    subject: str  # piece or patient
+    width: int
+    height: int
+    zones: tuple[tuple[int, str, tuple[tuple[float, float], ...]], ...]
+    method: str | None = None
+
+    @property
+    def photo(self) -> str:
+        """Its name: the case, what is in it and when it was taken."""
+        return f"{self.case} {self.subject} {self.taken_at}"
+
+
+@dataclass(frozen=True, slots=True)
 class Correction:
     """Takes back one row of the journal, by its seal, and says why; ``by`` is the seal of what holds instead."""
 

@@ -14,7 +14,7 @@ from stainbook.book import index, journal
 from stainbook.book.codec import decode, encode
 from stainbook.book.entries import Erased, Import, Share
 from stainbook.book.journal import Entry, Scope
-from stainbook.kept import Correction, Firing, LabRecipe, Operator, Outcome
+from stainbook.kept import Correction, Firing, LabRecipe, Operator, Outcome, Photo
 from stainbook.records import Body, Case, Chip, GuideTab, Instrument, Programme, Reading, Stain
 
 R = TypeVar("R")
@@ -43,6 +43,7 @@ KINDS: dict[type[Any], Kind] = {
     Firing: Kind("firing", "firing", ("source",)),
     Outcome: Kind("outcome", "outcome", ("material", "source")),
     LabRecipe: Kind("recipe", "recipe"),
+    Photo: Kind("photo", "photo"),
     Correction: Kind("correction", "of"),
     Share: Kind(journal.SHARE, "name"),
     Erased: Kind("erased", "name", repeats="none"),
@@ -96,11 +97,11 @@ class Access(ABC):
         return found
 
 
-def entry_of(record: Any) -> Entry:
-    """A record as the journal takes it."""
+def entry_of(record: Any, data: bytes | None = None) -> Entry:
+    """A record as the journal takes it, and what is kept beside it."""
     kind = KINDS[type(record)]
     columns = tuple((column, getattr(record, column) or None) for column in kind.columns)
-    return Entry(kind.kind, getattr(record, kind.name), encode(record), columns=columns)
+    return Entry(kind.kind, getattr(record, kind.name), encode(record), data, columns)
 
 
 def record_of(cls: type[R], row: Row[Any]) -> R:

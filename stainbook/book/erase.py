@@ -1,4 +1,4 @@
-"""Erasing a case: its code, free text and readings' names go; nameless colours and a tombstone stay.
+"""Erasing a case: its code, free text, photos and readings' names go; nameless colours and a tombstone stay.
 
 What is left of a row is the same kind of record under a name that says nothing. The chain still holds, since
 it ties seals and not contents, and the salt that it would take to try contents against a seal is gone too.
@@ -18,10 +18,11 @@ from stainbook.book.codec import decode, digest, encode
 from stainbook.book.entries import Erased, Import
 from stainbook.book.journal import Scope
 from stainbook.book.schema import records
-from stainbook.kept import Correction, Firing, Outcome
+from stainbook.kept import Correction, Firing, Outcome, Photo
 from stainbook.records import Case, CaseZone, Effect, Reading, SampleRef
 
-_ITS_OWN = ("case", "firing", "outcome")
+_ITS_OWN = ("case", "firing", "outcome", "photo")
+_SEARCHED = ("case", "outcome")
 _SAID = "erased"
 Row = dict[str, Any]
 
@@ -38,11 +39,11 @@ def erase(connection: Connection, case: str, *, scope: Scope, why: str | None) -
     rows = [*own, *readings, *files]
     seals = {row["seal"] for row in rows}
     rows += [row for row in _rows(connection, scope, "correction") if row["name"] in seals]
-    index.drop(connection, [row for row in own if row["kind"] != "firing"])
+    index.drop(connection, [row for row in own if row["kind"] in _SEARCHED])
     tombstone = f"{_SAID}-{min(row['id'] for row in own)}"
     names = _new_names(rows, tombstone)
     left = {row["id"]: _emptied(connection, row, names[row["kind"], row["name"]], tombstone) for row in rows}
-    found = journal.by_id(connection, [row["id"] for row in own if row["kind"] != "firing"])
+    found = journal.by_id(connection, [row["id"] for row in own if row["kind"] in _SEARCHED])
     index.add(connection, _newest(found.values()))
     left |= dict(_sources_emptied(connection, case, scope))
     return Erased(tombstone, tuple(sorted(left.items())), why)
@@ -114,6 +115,8 @@ def _nameless(record: Any, name: str, tombstone: str) -> Any:
         before = _nameless(record.before, tombstone, tombstone) if record.before else None
         after = _nameless(record.after, tombstone, tombstone)
         return replace(record, case=name, before=before, after=after, note=None, source="")
+    if isinstance(record, Photo):
+        return replace(record, case=name, zones=(), method=None)
     if isinstance(record, Reading):
         return replace(record, sample=name, notes=None, source="")
     if isinstance(record, Import):

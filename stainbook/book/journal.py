@@ -159,6 +159,12 @@ def revisions(connection: Connection, kind: str, scope: Scope, **columns: str | 
     yield from connection.execute(narrowed(kind, scope, columns).order_by(records.c.id))
 
 
+def beginning(connection: Connection, kind: str, scope: Scope, start: str) -> Iterator[Row[Any]]:
+    """All rows of a kind whose names begin so, in the order stored."""
+    named = records.c.name.startswith(start, autoescape=True)
+    yield from connection.execute(narrowed(kind, scope, {}).where(named).order_by(records.c.id))
+
+
 def last_revision(connection: Connection, kind: str, scope: Scope, **columns: str | int | None) -> Row[Any] | None:
     """The row of ``revisions`` that was stored last, or None."""
     query = narrowed(kind, scope, columns).order_by(records.c.id.desc()).limit(1)

@@ -9,11 +9,12 @@ from typing import Any
 from sqlalchemy import Row
 
 from stainbook.book import journal
-from stainbook.book.access import record_of
+from stainbook.book.access import entry_of, record_of
 from stainbook.book.codec import canonical
 from stainbook.book.entries import Fit, Import
 from stainbook.book.journal import Entry
 from stainbook.book.worked import Worked
+from stainbook.kept import Photo
 from stainbook.records import Body, Chip, GuideTab, Reading, Stain, newest_reading
 
 _FIT = "fit"
@@ -81,6 +82,20 @@ class Shelves(Worked):
         """All imports in the order stored."""
         with self._reading() as connection:
             return tuple(record_of(Import, row) for row in journal.revisions(connection, "import", self.scope))
+
+    # ------------------------------------------------------------ photos: a small copy of each, gone with its case
+
+    def add_photo(self, photo: Photo, jpeg: bytes) -> int:
+        """Store a reduced copy of a photo; the same one twice changes nothing."""
+        with self._writing() as connection:
+            return len(self._append(connection, [entry_of(photo, jpeg)], repeats="any"))
+
+    def photos(self, case: str) -> tuple[tuple[Photo, bytes], ...]:
+        """The photos of a case with their JPEG, the one taken last at the end."""
+        with self._reading() as connection:
+            rows = journal.beginning(connection, "photo", self.scope, f"{case} ")
+            found = [(record_of(Photo, row), row.data) for row in rows]
+        return tuple(sorted((pair for pair in found if pair[0].case == case), key=lambda pair: pair[0].taken_at))
 
     # ------------------------------------------------------------ fits: every one is kept
 

@@ -15,7 +15,7 @@ from stainbook.book.entries import Erased
 from stainbook.book.schema import head, records
 from stainbook.errors import BookError
 
-_ROWS_A_STEP = 1000
+_ROWS_A_STEP = 200  # a row may hold a photo
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,9 +12,9 @@ from stainbook.pages import photo_texts as texts
 from stainbook.pages.frame import keep, kept
 from stainbook.pages.wording import counted, one_decimal
 from stainbook.work.photo import PhotoAsked
-from stainbook.work.photo_desk import Desk, measured, scene_text
+from stainbook.work.photo_desk import Desk, measured, scene_text, store
 from stainbook.work.photo_schemas import PhotoResult, PhotoZone
-from stainbook.work.photo_store import store_zones, usable_zones
+from stainbook.work.photo_store import usable_zones
 from stainbook.work.schemas import AdvisedZone
 
 RESULT, STORED = "photo result", "photo stored"
@@ -50,7 +50,7 @@ def measure_and_show(desk: Desk, case: str | None) -> None:
         return
     _show(result)
     if case is not None:
-        _store(result, case, patient=desk.scene.subject == "patient")
+        _store(desk, result, case)
 
 
 def _show(result: PhotoResult) -> None:
@@ -78,10 +78,10 @@ def _row(zone: PhotoZone, *, graded: bool) -> dict[str, Any]:
     return row | {"masked": f"{zone.masked:.0%}", "use": "no: glare" if zone.flagged else "yes"}
 
 
-def _store(result: PhotoResult, case: str, *, patient: bool) -> None:
-    usable = usable_zones(result, patient=patient)
+def _store(desk: Desk, result: PhotoResult, case: str) -> None:
+    usable = usable_zones(result, patient=desk.scene.subject == "patient")
     if usable and st.button(counted(texts.STORE, len(usable), case=case_source.case_name(case))):
-        keep(STORED, store_zones(case_source.book_url(), Path(case), result, patient=patient))
+        keep(STORED, store(desk, result, case_source.book_url(), Path(case)))
     stored: PhotoResult | None = kept(STORED, None)
     if stored is not None:
         st.info(texts.STORED.format(names=", ".join(stored.stored)))

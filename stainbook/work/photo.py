@@ -28,7 +28,7 @@ from stainbook.work.photo_expected import Expected, Place, expected_of, said
 from stainbook.work.photo_map import write_map
 from stainbook.work.photo_priors import Priors, kind_of
 from stainbook.work.photo_schemas import PhotoChange, PhotoReference, PhotoResult, PhotoShot, PhotoZone
-from stainbook.work.photo_store import store_zones
+from stainbook.work.photo_store import copy_of, store_zones
 from stainbook.work.photo_target import read_target
 
 Floats = NDArray[np.float64]
@@ -106,7 +106,8 @@ def photo(image: Path, scene: Path, wish: PhotoAsked | None = None) -> PhotoResu
         warnings=[*now.warnings, *_zone_warnings(now), *_pair_warnings(before, now)],
     )
     if wish.store and wish.case:
-        return store_zones(wish.book, wish.case, result, patient=now.scene.subject == "patient")
+        copy = copy_of(now.picture, now.scene)
+        return store_zones(wish.book, wish.case, result, patient=now.scene.subject == "patient", copy=copy)
     return result
 
 

@@ -15,15 +15,15 @@ from stainbook.errors import InputError, StainbookError
 from stainbook.files.scene import Scene, SceneZone, format_scene
 from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
-from stainbook.photo.preview import preview
+from stainbook.photo.preview import clean_jpeg, preview
 from stainbook.records import TEETH, tissue_of
 from stainbook.work.photo import PhotoAsked, photo
 from stainbook.work.photo_schemas import PhotoResult
+from stainbook.work.photo_store import copy_of, store_zones
 from stainbook.work.photo_target import read_target
 
 T = TypeVar("T")
 LONGEST = 1500  # pixels of what is shown; measuring uses the whole picture
-QUALITY = 88
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,19 +59,16 @@ class Desk:
 
 def look(desk: Desk) -> Shown:
     """Decode a picture and look for its target; raises InputError for files that cannot be used."""
-    import cv2
-
     with tempfile.TemporaryDirectory() as place:
         image, scene = _laid_out(Path(place), desk)
         target, _ = read_target(scene)
         picture = _named(desk.image.name, lambda: read_picture(image, encoding=scene.encoding))
         found = find_target(picture, target)
     small, _ = preview(picture, LONGEST)
-    _, jpeg = cv2.imencode(".jpg", small[..., ::-1], [cv2.IMWRITE_JPEG_QUALITY, QUALITY])
     width, height = picture.size
     share = picture.pixels[::7, ::7].max(axis=-1) / picture.full
     return Shown(
-        "data:image/jpeg;base64," + base64.b64encode(jpeg.tobytes()).decode("ascii"),
+        "data:image/jpeg;base64," + base64.b64encode(clean_jpeg(small)).decode("ascii"),
         width,
         height,
         tuple((float(x), float(y)) for x, y in found.corners) if found else None,
@@ -88,6 +85,17 @@ def measured(desk: Desk, wish: PhotoAsked) -> PhotoResult:
         path = Path(place) / "scene.yaml"
         path.write_text(format_scene(scene), encoding="utf-8")
         return _named(desk.image.name, lambda: photo(image, path, wish))
+
+
+def store(desk: Desk, result: PhotoResult, url: str | None, case: Path) -> PhotoResult:
+    """The usable zones of a result into the book as readings of a case, with a reduced copy of the picture.
+
+    Raises InputError as `store_zones` does.
+    """
+    with tempfile.TemporaryDirectory() as place:
+        image, scene = _laid_out(Path(place), desk)
+        picture = _named(desk.image.name, lambda: read_picture(image, encoding=scene.encoding))
+    return store_zones(url, case, result, patient=scene.subject == "patient", copy=copy_of(picture, scene))
 
 
 def scene_text(desk: Desk) -> str:

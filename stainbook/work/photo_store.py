@@ -1,25 +1,109 @@
-"""Zones of a photo as readings of a case, each with the photo's own doubt; zones that cannot be used are not stored."""
+"""Zones of a photo as readings of a case, each with the photo's own doubt; zones that cannot be used are not stored.
+
+With them goes a reduced copy of the picture, pixels alone, for the case's report; it is erased with the case.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from contextlib import suppress
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from stainbook.book import open_book
+from stainbook.book import Book, open_book
+from stainbook.kept import Photo
 from stainbook.records import Case, Reading, Viewing
 from stainbook.work.follow import follow_book
 from stainbook.work.photo_schemas import PhotoResult, PhotoZone
 from stainbook.work.sheet import sample_of
 
+if TYPE_CHECKING:
+    from stainbook.files.scene import Scene
+    from stainbook.photo.picture import Picture
+
+Point = tuple[float, float]
+
 SOURCE = "photo"
+LONGEST = 1500  # pixels of the copy that the book keeps
 _CAMERA_TIME = "%Y:%m:%d %H:%M:%S"  # EXIF 2.32, of the camera's clock, which names no zone
 
 
-def store_zones(url: str | None, path: Path, result: PhotoResult, *, patient: bool = False) -> PhotoResult:
+@dataclass(frozen=True, slots=True)
+class Copy:
+    """A reduced copy of a photo as a JPEG of pixels alone, with outlines by tooth and zone in its own pixels."""
+
+    jpeg: bytes
+    width: int
+    height: int
+    zones: tuple[tuple[int, str, tuple[Point, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CasePicture:
+    """A photo to show: a JPEG without any data but pixels, its size, when it was taken, what was measured in it.
+
+    ``subject`` is ``piece`` or ``patient``; ``method`` says in words how the colours were measured.
+    """
+
+    jpeg: bytes
+    width: int
+    height: int
+    taken_at: str
+    subject: str
+    zones: tuple[tuple[int, str], ...]
+    method: str | None = None
+
+
+def picture_of(book: Book, case: str, *, longest: int = 1000, subject: str | None = None) -> CasePicture | None:
+    """The newest photo of a case that the book keeps, with the outlines of the zones that were read from it.
+
+    For the report. The picture was brought to a good brightness for the eye: no colour is to be judged on it.
+
+    Parameters
+    ----------
+    book : the open book
+    case : the case's code
+    longest : pixels of the longer side at most
+    subject : ``piece`` or ``patient`` for that alone; None for the piece's where there is one, else the patient's
+
+    Returns None for a case without a photo, and for one whose photos were erased.
+    """
+    from stainbook.photo.outlined import outlined
+
+    photos = [pair for pair in book.photos(case) if pair[1] and subject in (None, pair[0].subject)]
+    if not photos:
+        return None
+    photo, jpeg = max(photos, key=lambda pair: (pair[0].subject == "piece", pair[0].taken_at))
+    drawn, width, height = outlined(jpeg, {(t, z): points for t, z, points in photo.zones}, longest)
+    zones = tuple((tooth, zone) for tooth, zone, _ in photo.zones)
+    return CasePicture(drawn, width, height, photo.taken_at, photo.subject, zones, photo.method)
+
+
+def copy_of(picture: Picture, scene: Scene) -> Copy:
+    """The copy of a picture that the book keeps, with the outlines of its scene."""
+    from stainbook.photo.preview import clean_jpeg, preview
+
+    small, scale = preview(picture, LONGEST)
+    zones = tuple(
+        (zone.tooth, zone.zone, tuple((_scaled(x, scale), _scaled(y, scale)) for x, y in zone.polygon))
+        for zone in scene.zones
+    )
+    return Copy(clean_jpeg(small), small.shape[1], small.shape[0], zones)
+
+
+def _scaled(at: float, scale: float) -> float:
+    return round((at + 0.5) * scale - 0.5, 1)
+
+
+def store_zones(
+    url: str | None, path: Path, result: PhotoResult, *, patient: bool = False, copy: Copy | None = None
+) -> PhotoResult:
     """Store the zones of a photo that can be used as readings of a case, and say which and which not.
 
     patient : they are living teeth and gum, which targets may name, and not the piece
+    copy : the picture that they were read from, kept with them
 
     Raises InputError for a case that cannot be used; then nothing is stored.
     """
@@ -28,10 +112,22 @@ def store_zones(url: str | None, path: Path, result: PhotoResult, *, patient: bo
     with open_book(url) as book:
         case = follow_book(book, path)
         readings = [_reading(zone, case, taken_at, patient=patient) for zone in usable]
-        book.add_readings(readings)
+        with book.transaction() as step:
+            step.add_readings(readings)
+            if copy is not None and usable:
+                kept = {(zone.tooth, zone.zone) for zone in usable}
+                step.add_photo(_photo(copy, case, taken_at, result, kept, patient=patient), copy.jpeg)
     left = [f"{zone.tooth} {zone.zone}" for zone in result.zones if zone not in usable]
     told = [f"not stored, since they cannot be used: {', '.join(left)}"] if left else []
     return result.model_copy(update={"stored": [one.sample for one in readings], "warnings": [*result.warnings, *told]})
+
+
+def _photo(
+    copy: Copy, case: Case, taken_at: str, result: PhotoResult, kept: Collection[tuple[int, str]], *, patient: bool
+) -> Photo:
+    zones = tuple(one for one in copy.zones if one[:2] in kept)
+    subject = "patient" if patient else "piece"
+    return Photo(case.case, taken_at, subject, copy.width, copy.height, zones, result.method)
 
 
 def usable_zones(result: PhotoResult, *, patient: bool) -> list[PhotoZone]:

@@ -1,18 +1,25 @@
 """Zones of a photo as readings of a case: their doubt goes with them, and grades stay three-valued."""
 
+import io
 from pathlib import Path
 
+import cv2
+import numpy as np
 import pytest
+from PIL import Image
 
 from stainbook.book import open_book
 from stainbook.errors import InputError
 from stainbook.files import read_readings, write_readings
+from stainbook.photo.preview import clean_jpeg
 from stainbook.records import Viewing
 from stainbook.work.case_gaps import case_gaps
 from stainbook.work.compare import compare
 from stainbook.work.photo import PhotoAsked, photo
 from stainbook.work.photo_schemas import PhotoReference, PhotoResult, PhotoShot, PhotoZone
-from stainbook.work.photo_store import store_zones
+from stainbook.work.photo_store import Copy, picture_of, store_zones
+from tests.photo.shots import scene_yaml, table
+from tests.worlds.photo_scenes import developed, render
 
 TARGET = "target: {L: 70, a: 2, b: 16, illuminant: D65, observer: 10}"
 CASE = f"""case: W-7
@@ -108,6 +115,57 @@ def test_a_comparison_reads_the_doubt_from_the_file(url, case, tmp_path):
     (pair,) = compare(tmp_path / "r.csv", tmp_path / "t.csv").pairs
     assert pair.grade == "cannot tell"
     assert pair.u == pytest.approx(2.6, abs=0.1)  # hypot of 2.6 and 0.2, between the two colours
+
+
+def small_copy():
+    pixels = np.full((120, 160, 3), 128, np.uint8)
+    outline = ((20.0, 20.0), (100.0, 20.0), (100.0, 80.0), (20.0, 80.0))
+    return Copy(clean_jpeg(pixels), 160, 120, ((11, "cervical", outline), (11, "middle", outline)))
+
+
+def test_the_picture_is_kept_with_the_outlines_of_what_was_read(url, case):
+    store_zones(url, case, result(zone("cervical"), zone("middle", flagged=True)), copy=small_copy())
+    with open_book(url) as book:
+        found = picture_of(book, "W-7", longest=80)
+        assert picture_of(book, "W-8") is None
+        assert picture_of(book, "W-7", subject="patient") is None
+    pixels = cv2.imdecode(np.frombuffer(found.jpeg, np.uint8), cv2.IMREAD_COLOR)
+    assert pixels.shape == (found.height, found.width, 3) == (60, 80, 3)
+    assert (found.subject, found.zones) == ("piece", ((11, "cervical"),))
+    assert np.ptp(pixels[:, 5:14].astype(int)) > 60  # the outline's left side
+    assert np.ptp(pixels[:, 60:].astype(int)) < 20
+
+
+def test_a_picture_is_erased_with_its_case(url, case, tmp_path):
+    copy = small_copy()
+    store_zones(url, case, result(zone("middle")), copy=copy)
+    assert copy.jpeg in (tmp_path / "lab.db").read_bytes()  # smaller than a page: in one piece
+    with open_book(url) as book:
+        book.erase_case("W-7")
+        assert book.verify().faults == ()
+        assert picture_of(book, "W-7") is None
+    assert copy.jpeg[-60:] not in (tmp_path / "lab.db").read_bytes()
+
+
+def test_what_the_picture_says_of_itself_is_not_kept(url, case, tmp_path):
+    """Place, serial number and owner of a JPEG with all of them: not one byte of them comes into the book."""
+    scene = render(4, "test", polarised=True)
+    exif = Image.Exif()
+    exif[0x013B], exif[0x010F] = "Some Owner", "Bench"
+    exif.get_ifd(0x8769).update({0xA431: "SN-4711", 0xA430: "Some Owner"})
+    exif.get_ifd(0x8825).update({1: "N", 2: (50.0, 51.0, 52.0)})
+    Image.fromarray(developed(scene)).save(tmp_path / "p.jpg", quality=95, exif=exif)
+    assert b"SN-4711" in (tmp_path / "p.jpg").read_bytes()
+    table(tmp_path / "target.txt", scene)
+    scene_yaml(tmp_path / "s.yaml", scene)
+    found = photo(tmp_path / "p.jpg", tmp_path / "s.yaml", PhotoAsked(case=case, book=url, store=True))
+    with open_book(url) as book:
+        shown = picture_of(book, "W-7")
+    assert {f"W-7-{tooth}-{zone}" for tooth, zone in shown.zones} == set(found.stored)
+    assert max(shown.width, shown.height) == 600
+    assert not Image.open(io.BytesIO(shown.jpeg)).getexif()
+    stored = b"".join(path.read_bytes() for path in tmp_path.glob("lab.db*"))
+    assert not [word for word in (b"SN-4711", b"Some Owner", b"GPS") if word in stored + shown.jpeg]
 
 
 def test_storing_needs_a_case():

@@ -29,6 +29,7 @@ FAMILIES = ("white", "yellow", "orange", "brown", "olive", "grey", "blue", "viol
 CONSISTENCIES = ("thin", "creamy", "stiff")
 EFFECTS = ("halo", "mamelon", "craze line", "white spot", "translucency", "fissure", "vessel", "mottle")
 CLEAR = "clear"
+PHOTO = "photo"  # the note of a reading that was taken from a photo
 
 Lab = tuple[float, float, float]
 
@@ -94,11 +95,39 @@ class Reading:
         """True when the reading is a spectrum."""
         return bool(self.reflectance)
 
+    @property
+    def is_photo(self) -> bool:
+        """True for a zone of a photo."""
+        return self.notes == PHOTO and self.lab is not None
 
-def newest_reading(readings: Iterable[Reading]) -> Reading | None:
-    """The one that a reference by sample means: the newest ``taken_at``, else the last; None of none."""
-    numbered = enumerate(readings)
-    return max(numbered, key=lambda pair: (_instant(pair[1].taken_at), pair[0]), default=(0, None))[1]
+
+def newest_reading(readings: Iterable[Reading], fired: Iterable[str] = ()) -> Reading | None:
+    """The one that a reference by sample means: the newest ``taken_at``, else the last; None of none.
+
+    A photo, far less sure, takes the place of an instrument's reading only where it shows something else: a later
+    stage, or the piece after a firing. ``fired`` : when the piece was fired, ISO 8601.
+    """
+    numbered = list(enumerate(readings))
+    photo = max((_when(one) for one in numbered if one[1].is_photo), default=None)
+    read = max((_when(one) for one in numbered if not one[1].is_photo), default=None)
+    if photo is None or read is None:
+        found = photo or read
+    else:
+        later = photo > read and _moved_on(numbered[read[1]][1], numbered[photo[1]][1], fired)
+        found = photo if later else read
+    return None if found is None else numbered[found[1]][1]
+
+
+def _when(one: tuple[int, Reading]) -> tuple[datetime, int]:
+    return _instant(one[1].taken_at), one[0]
+
+
+def _moved_on(read: Reading, photo: Reading, fired: Iterable[str]) -> bool:
+    """Whether the piece has another stage in a photo than as it was read, or was fired in between."""
+    if None not in (read.stage, photo.stage) and STAGES.index(str(photo.stage)) > STAGES.index(str(read.stage)):
+        return True
+    began, ended = _instant(read.taken_at), _instant(photo.taken_at)
+    return read.taken_at is not None and any(began < _instant(one) <= ended for one in fired)
 
 
 def _instant(taken_at: str | None) -> datetime:
@@ -362,5 +391,7 @@ class Case:
     programme: str | None = None
     lots: tuple[tuple[str, str], ...] = ()
     limits: Limits = field(default_factory=Limits)
+    accepted_by: str | None = None  # since its last firing: lab, clinic or patient
+    returned: str | None = None  # why it came back; None once it was fired again
     folder: Path | None = None
     source: str = ""

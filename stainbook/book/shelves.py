@@ -14,7 +14,7 @@ from stainbook.book.codec import canonical
 from stainbook.book.entries import Fit, Import
 from stainbook.book.journal import Entry
 from stainbook.book.worked import Worked
-from stainbook.kept import Photo
+from stainbook.kept import Firing, Photo
 from stainbook.records import Body, Chip, GuideTab, Reading, Stain, newest_reading
 
 _FIT = "fit"
@@ -70,9 +70,21 @@ class Shelves(Worked):
             rows = journal.revisions(connection, "reading", self.scope, name=sample, stage=stage)
             return tuple(record_of(Reading, row) for row in rows if row.seal not in withdrawn)
 
-    def find_reading(self, sample: str, stage: str | None = None) -> Reading | None:
-        """The reading that a reference means: the newest ``taken_at``, else the one stored last; None if none."""
-        return newest_reading(self.readings(sample, stage))
+    def find_reading(self, sample: str, stage: str | None = None, *, case: str | None = None) -> Reading | None:
+        """The reading that a reference means: the newest ``taken_at``, else the one stored last; None if none.
+
+        case : whose sample it is; a photo takes the place of an instrument's reading after a firing of it.
+        """
+        found = self.readings(sample, stage)
+        both = {reading.is_photo for reading in found} == {True, False}
+        return newest_reading(found, self.fired(case) if case and both else ())
+
+    def fired(self, case: str) -> list[str]:
+        """When a case was fired, ISO 8601."""
+        with self._reading() as connection:
+            rows = journal.beginning(connection, "firing", self.scope, f"{case} ")
+            firings = [record_of(Firing, row) for row in rows]
+        return [one.fired_at for one in firings if one.case == case]
 
     def add_imports(self, imports: Iterable[Import]) -> int:
         """Note the files that the book was filled from."""

@@ -19,7 +19,7 @@ from stainbook.files.pasted import in_order, parse_pasted
 from stainbook.files.readings_csv import Parsed, parse_readings_csv, stage_word
 from stainbook.files.text import decode_text, read_text, shown
 from stainbook.files.values import instant
-from stainbook.records import UNKNOWN_VIEWING, Lab, Reading, Viewing
+from stainbook.records import UNKNOWN_VIEWING, Lab, Reading, Viewing, newest_reading
 
 _WHAT = "a readings file"
 _CONDITIONS = ("surface", "tissue", "instrument", "geometry", "specular", "aperture_mm", "backing")
@@ -64,7 +64,7 @@ class ReadingSet:
                 stages = [reading.stage for reading in found if reading.stage]
                 raise UnknownNameError(f"stage of {sample!r} in {self.source}:", stage, stages)
             found = at_stage
-        return max(reversed(found), key=_time)  # of equals the last row
+        return newest_reading(found) or found[-1]
 
 
 def read_readings(

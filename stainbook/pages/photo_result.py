@@ -85,3 +85,6 @@ def _store(desk: Desk, result: PhotoResult, case: str) -> None:
     stored: PhotoResult | None = kept(STORED, None)
     if stored is not None:
         st.info(texts.STORED.format(names=", ".join(stored.stored)))
+        for warning in stored.warnings:
+            if warning not in result.warnings:
+                st.info(warning)

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from stainbook.book import Book, open_book
 from stainbook.kept import Photo
-from stainbook.records import Case, Reading, Viewing
+from stainbook.records import PHOTO, Case, Reading, Viewing
 from stainbook.work.follow import follow_book
 from stainbook.work.photo_schemas import PhotoResult, PhotoZone
 from stainbook.work.sheet import sample_of
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 Point = tuple[float, float]
 
-SOURCE = "photo"
+STANDS = "kept beside an instrument's reading of the same stage, which holds on: {names}"
 LONGEST = 1500  # pixels of the copy that the book keeps
 _CAMERA_TIME = "%Y:%m:%d %H:%M:%S"  # EXIF 2.32, of the camera's clock, which names no zone
 
@@ -117,9 +117,17 @@ def store_zones(
             if copy is not None and usable:
                 kept = {(zone.tooth, zone.zone) for zone in usable}
                 step.add_photo(_photo(copy, case, taken_at, result, kept, patient=patient), copy.jpeg)
+        held = [one.sample for one in readings if not _counts(book, one, case)]
     left = [f"{zone.tooth} {zone.zone}" for zone in result.zones if zone not in usable]
     told = [f"not stored, since they cannot be used: {', '.join(left)}"] if left else []
+    told += [STANDS.format(names=", ".join(held))] if held else []
     return result.model_copy(update={"stored": [one.sample for one in readings], "warnings": [*result.warnings, *told]})
+
+
+def _counts(book: Book, reading: Reading, case: Case) -> bool:
+    """Whether the case now stands at a photo's reading."""
+    found = book.find_reading(reading.sample, case=case.case)
+    return found is None or found.is_photo
 
 
 def _photo(
@@ -145,9 +153,9 @@ def _reading(zone: PhotoZone, case: Case, taken_at: str, *, patient: bool) -> Re
         surface="wet" if patient else None,
         tissue=zone.tissue,
         taken_at=taken_at,
-        notes=SOURCE,
+        notes=PHOTO,
         u=zone.u,
-        source=SOURCE,
+        source=PHOTO,
     )
 
 

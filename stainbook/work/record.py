@@ -143,8 +143,10 @@ def _dated(report: Report, library: Library, case: Case, got: _Gathered) -> Firi
     return replace(report.firing, fired_at=when)
 
 
-def library_reading(ref: SampleRef | LabRef, zone: FiredZone, case: Case, library: Library) -> Reading:
+def library_reading(ref: SampleRef | LabRef | Reading, zone: FiredZone, case: Case, library: Library) -> Reading:
     """The reading that a zone of a firing refers to, without the place it came from."""
+    if isinstance(ref, Reading):
+        return replace(ref, source="")
     if isinstance(ref, LabRef):
         name = f"{case.case}-{zone.tooth}-{zone.zone}"
         by = library.asked.instrument
@@ -168,7 +170,8 @@ def _before(
     if again:
         return again[0]
     found = [reading for name in sorted(named) for reading in book.readings(name)] + [one.after for one in earlier]
-    newest = newest_reading(replace(one, source="") for one in found if replace(one, source="") != after)
+    others = (replace(one, source="") for one in found if replace(one, source="") != after)
+    newest = newest_reading(others, [one.fired_at for one in earlier])
     if newest is None:
         got.warnings.append(f"{zone.source}: no reading of {zone.tooth} {zone.zone} before the firing")
     return newest

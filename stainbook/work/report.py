@@ -89,9 +89,11 @@ def _newest(case: Case, library: Library, outcomes: Sequence[Outcome], wish: Rep
         sample = sample_of(zone, case)
         files = [one.get(sample) for one in given if sample in one.samples]
         own = [library.sample(zone.now, case)] if isinstance(zone.now, SampleRef) else []
-        kept = library.book.find_reading(sample)
+        kept = library.book.find_reading(sample, case=case.case)
         after = [one.after for one in outcomes if (one.tooth, one.zone) == zone.key]
-        reading = newest_reading(files) or newest_reading([*own, *([kept] if kept else []), *after])
+        reading = newest_reading(files) or newest_reading(
+            [*own, *([kept] if kept else []), *after], [one.fired_at for one in outcomes]
+        )
         if reading is not None:
             found[_NEWEST.format(*zone.key)] = reading
     return found

@@ -90,7 +90,7 @@ class Library:
         """
         if ref.file is not None:
             return self.file(ref.file).get(ref.sample, ref.stage)
-        found = self.book.find_reading(ref.sample, ref.stage)
+        found = self.book.find_reading(ref.sample, ref.stage, case=case.case)
         if found is None:
             raise UnknownNameError(f"sample in the book ({case.source}):", ref.sample, _names(self.book.readings()))
         return found
@@ -135,6 +135,8 @@ def zone_colours(case: Case, library: Library, *, optics: bool = True) -> list[Z
     zones = {zone.key: zone for zone in case.zones}
     found = [_looked_up(zone, zones, case, library, optics=optics) for zone in case.zones]
     library.warnings += library.pieces.told(_shifted(found, library.pieces))
+    by_photo = [f"{one.zone.tooth} {one.zone.zone}" for one in found if one.seen and one.seen.reading.is_photo]
+    library.warnings += [f"as a photo shows them, with its doubt: {', '.join(by_photo)}"] if by_photo else []
     return found
 
 
@@ -181,7 +183,7 @@ def _now(ref: NowRef | None, zone: CaseZone, case: Case, library: Library) -> Re
         return library.named(ref.name, "body", case)
     if isinstance(ref, LabRef):
         return _lab_reading(ref, f"{case.case} {zone.tooth} {zone.zone}", case, zone.tissue, library)
-    return library.book.find_reading(f"{case.case}-{zone.tooth}-{zone.zone}")
+    return library.book.find_reading(f"{case.case}-{zone.tooth}-{zone.zone}", case=case.case)
 
 
 def _target_reading(target: Target, zone: CaseZone, case: Case, library: Library) -> Reading:

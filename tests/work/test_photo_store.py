@@ -1,6 +1,7 @@
 """Zones of a photo as readings of a case: their doubt goes with them, and grades stay three-valued."""
 
 import io
+from dataclasses import replace
 from pathlib import Path
 
 import cv2
@@ -11,8 +12,9 @@ from PIL import Image
 from stainbook.book import open_book
 from stainbook.errors import InputError
 from stainbook.files import read_readings, write_readings
+from stainbook.kept import Firing
 from stainbook.photo.preview import clean_jpeg
-from stainbook.records import Viewing
+from stainbook.records import Reading, Viewing, newest_reading
 from stainbook.work.case_gaps import case_gaps
 from stainbook.work.compare import compare
 from stainbook.work.photo import PhotoAsked, photo
@@ -115,6 +117,51 @@ def test_a_comparison_reads_the_doubt_from_the_file(url, case, tmp_path):
     (pair,) = compare(tmp_path / "r.csv", tmp_path / "t.csv").pairs
     assert pair.grade == "cannot tell"
     assert pair.u == pytest.approx(2.6, abs=0.1)  # hypot of 2.6 and 0.2, between the two colours
+
+
+def instrument(stage, taken_at):
+    return Reading("s", lab=(68.0, 1.0, 15.0), viewing=Viewing(), stage=stage, taken_at=taken_at)
+
+
+def snapped(stage, taken_at):
+    return replace(instrument(stage, taken_at), notes="photo", u=2.5)
+
+
+@pytest.mark.parametrize(
+    ("read", "shot", "fired", "photo_counts"),
+    [
+        (("glazed", "2026-03-01"), ("glazed", "2026-03-02"), (), False),  # the same stage: the instrument holds
+        (("glazed", "2026-03-01"), ("glazed", "2026-03-02"), ("2026-02-28",), False),
+        (("glazed", "2026-03-01"), ("glazed", "2026-03-03"), ("2026-03-02",), True),  # fired in between
+        (("blasted", "2026-03-01"), ("glazed", "2026-03-02"), (), True),  # a later stage
+        (("glazed", "2026-03-01"), ("blasted", "2026-03-02"), (), False),
+        (("blasted", "2026-03-03"), ("glazed", "2026-03-02"), (), False),  # read again after the photo
+        ((None, "2026-03-01"), ("glazed", "2026-03-02"), (), False),  # not known: the surer one holds
+        (("glazed", None), ("glazed", "2026-03-03"), ("2026-03-02",), False),
+    ],
+)
+def test_a_photo_stands_before_an_instrument_only_where_the_piece_has_moved_on(read, shot, fired, photo_counts):
+    one, other = instrument(*read), snapped(*shot)
+    for pair in ((one, other), (other, one)):
+        assert newest_reading(pair, fired) == (other if photo_counts else one)
+    assert newest_reading([other], fired) == other
+    assert newest_reading([snapped("glazed", "2026-02-01"), other]) == other
+
+
+def test_a_case_stays_at_what_its_instrument_read_until_it_is_fired_again(url, case):
+    with open_book(url) as book:
+        read = replace(instrument("glazed", "2024-05-01T10:00:00Z"), sample="W-7-11-cervical")
+        book.add_readings([read])
+    shot = result(zone("cervical"), zone("middle"), taken_at="2024:05:03 10:00:00")
+    found = store_zones(url, case, shot)
+    assert found.stored == ["W-7-11-cervical", "W-7-11-middle"]
+    assert [line for line in found.warnings if "holds on: W-7-11-cervical" in line]
+    with open_book(url) as book:
+        cervical, middle = case_gaps(book, case).zones
+        assert (cervical.seen.reading.lab, middle.seen.reading.lab) == (read.lab, (71.0, 2.0, 16.0))
+        assert case_gaps(book, case).warnings == ("as a photo shows them, with its doubt: 11 middle",)
+        book.add_firings([Firing("W-7", "2024-05-02T10:00:00Z")])
+        assert case_gaps(book, case).zones[0].seen.reading.is_photo
 
 
 def small_copy():

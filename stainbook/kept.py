@@ -50,6 +50,30 @@ class Firing:
 
 
 @dataclass(frozen=True, slots=True)
+class PaintedZone:
+    """What lies on one zone, dried and not fired yet."""
+
+    tooth: int
+    zone: str
+    layers: Layers
+
+
+@dataclass(frozen=True, slots=True)
+class Painted:
+    """What lies on a case, dried and not fired yet; without zones it was wiped off. A later firing ends it."""
+
+    case: str
+    painted_at: str  # ISO 8601, UTC
+    zones: tuple[PaintedZone, ...] = ()
+    operator: str | None = None
+
+    @property
+    def painted(self) -> str:
+        """Its name: one a case, the newest holds."""
+        return f"{self.case} painted"
+
+
+@dataclass(frozen=True, slots=True)
 class FiredZone:
     """One zone of a firing as it is reported, its readings not yet looked up."""
 
@@ -57,8 +81,8 @@ class FiredZone:
     zone: str
     tissue: str
     layers: Layers
-    after: SampleRef | LabRef
-    before: SampleRef | LabRef | None = None
+    after: SampleRef | LabRef | Reading
+    before: SampleRef | LabRef | Reading | None = None
     recipe: str | None = None
     note: str | None = None
     source: str = ""

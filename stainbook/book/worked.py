@@ -13,7 +13,7 @@ from stainbook.book.access import CLASSES, KINDS, Access, entry_of, record_of
 from stainbook.book.entries import Entered, Erased, Hit, Revised, Share
 from stainbook.book.wanted import MOST_ASKED, Wanted
 from stainbook.errors import InputError, UnknownNameError
-from stainbook.kept import Correction, Firing, LabRecipe, Operator, Outcome
+from stainbook.kept import Correction, Firing, LabRecipe, Operator, Outcome, Painted
 from stainbook.records import Case, Instrument, Programme, Reading
 
 if TYPE_CHECKING:
@@ -67,6 +67,13 @@ class Worked(Access):
         """All firings as they hold now."""
         return tuple(self._newest(Firing))
 
+    def firings_of(self, case: str) -> tuple[Firing, ...]:
+        """The firings of one case as they hold now, the first one first."""
+        with self._reading() as connection:
+            rows = list(journal.beginning(connection, "firing", self.scope, f"{case} "))
+        newest = {row.name: record_of(Firing, row) for row in rows}
+        return tuple(sorted((one for one in newest.values() if one.case == case), key=lambda one: one.fired_at))
+
     def add_outcomes(self, outcomes: Iterable[Outcome], *, why: str | None = None) -> int:
         """Store outcomes; one that contradicts the same outcome in the book needs ``why``, and corrects it.
 
@@ -85,6 +92,19 @@ class Worked(Access):
         """The outcomes of one case as they hold now, in the order stored."""
         found = self.search(Wanted(conditions=(("kind", "outcome"), ("case", case)), limit=MOST_ASKED))
         return tuple(hit.entered.record for hit in reversed(found) if hit.entered.lab == self.lab)
+
+    def add_painted(self, painted: Painted) -> int:
+        """Store what lies on a case unfired; a piece that was wiped off has no zones."""
+        return self._add(Painted, [painted])
+
+    def painted(self, case: str) -> Painted | None:
+        """What was painted on a case and not fired since, None where nothing lies on it."""
+        with self._reading() as connection:
+            row = journal.last_revision(connection, "painted", self.scope, name=f"{case} painted")
+        found = record_of(Painted, row) if row is not None else None
+        if found is None or not found.zones:
+            return None
+        return None if any(one.fired_at >= found.painted_at for one in self.firings_of(case)) else found
 
     def take_back(self, record: Reading | Outcome, *, why: str, by: Reading | None = None) -> None:
         """Let a reading or outcome hold no longer, and say why; ``by`` is the reading that holds instead.

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from stainbook.cli import changes, exchange
+from stainbook.cli import changes, exchange, handover
 from stainbook.cli.options import Illuminant, Json, Observer, session
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths
 
@@ -301,4 +301,7 @@ app.command("backup")(backup)
 app.command("erase")(erase)
 app.command("withdraw")(changes.withdraw)
 app.command("share")(changes.share)
+app.command("accept")(handover.accept)
+app.command("deliver")(handover.deliver)
+app.command("return")(handover.return_)
 app.command("numbers")(numbers)

@@ -11,11 +11,12 @@ from stainbook.files.loaded import Loaded
 from stainbook.files.short_set import like_the_short_set
 from stainbook.files.text import shown
 from stainbook.files.yaml_nodes import Node, read_yaml
+from stainbook.kept import ACCEPTED_BY, RETURNED_FOR
 from stainbook.records import EFFECTS, FINISHES, STAGES, UNKNOWN_VIEWING, Case, Effect, GuideTab, Limits, Pot, Viewing
 
 KEYS = (
     "case", "material", "stage", "finish", "zones", "apply", "effects", "operator", "programme", "lots", "limits",
-    "readings",
+    "readings", "accepted_by", "returned",
 )  # fmt: skip
 EXTENTS = ("all", "short")  # of the readings that a case wants
 _EFFECT_KEYS = ("tooth", "effect", "place", "pot", "note")
@@ -59,6 +60,8 @@ def read_case(
         programme=_text(keys, "programme"),
         lots=_lots(keys["lots"]) if "lots" in keys else (),
         limits=_limits(keys["limits"]) if "limits" in keys else Limits(),
+        accepted_by=keys["accepted_by"].choice(ACCEPTED_BY) if "accepted_by" in keys else None,
+        returned=keys["returned"].choice(RETURNED_FOR) if "returned" in keys else None,
         folder=folder,
         source=str(path),
     )

@@ -11,7 +11,7 @@ import yaml
 from stainbook.files.text import write_text
 from stainbook.records import BodyRef, Case, CaseZone, Effect, LabRef, Limits, SampleRef, TabRef, Target
 
-_PLAIN = ("case", "material", "stage", "finish", "operator", "programme")
+_PLAIN = ("case", "material", "stage", "finish", "operator", "programme", "accepted_by", "returned")
 
 
 def write_case(path: Path | str, case: Case, *, readings: Mapping[str, str] | None = None) -> None:

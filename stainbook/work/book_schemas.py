@@ -6,7 +6,7 @@ from typing import Annotated, Any
 
 from pydantic import Field
 
-from stainbook.kept import RECIPE_STATES
+from stainbook.kept import ACCEPTED_BY, RECIPE_STATES, RETURNED_FOR
 from stainbook.work.documents import Chance, Colour, Difference, Document, OneOf, Result
 
 # ---------------------------------------------------------------- record
@@ -198,6 +198,15 @@ class ShareResult(Document):
     shared: bool
 
 
+class HandoverResult(Document):
+    """``stainbook book accept``, ``deliver`` and ``return``: how the case stands now."""
+
+    case: str
+    stage: str | None
+    accepted_by: Annotated[str, OneOf(*ACCEPTED_BY)] | None
+    returned: Annotated[str, OneOf(*RETURNED_FOR)] | None
+
+
 class NumbersRow(Result):
     """Zones, firings and returns of one clinic, stain, technician or month, or of all."""
 
@@ -255,5 +264,8 @@ COMMANDS: dict[str, type[Document]] = {
     "book erase": EraseResult,
     "book withdraw": WithdrawResult,
     "book share": ShareResult,
+    "book accept": HandoverResult,
+    "book deliver": HandoverResult,
+    "book return": HandoverResult,
     "book numbers": NumbersResult,
 }

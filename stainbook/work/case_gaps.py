@@ -39,12 +39,17 @@ def case_gaps(book: Book, path: Path) -> CaseGaps:
     """
     loaded = read_case(path, guide=guide_of(book, path.parent, None))
     (case,) = loaded.records
+    return gaps_of(book, case, loaded.warnings)
+
+
+def gaps_of(book: Book, case: Case, warnings: Sequence[str] = ()) -> CaseGaps:
+    """The gaps of a case; raises InputError for references that lead nowhere and colours that cannot be compared."""
     library = Library(book, Asked())
     zones = zone_colours(case, library, optics=False)
     why = _why(book, case, zones)
     limits = limits_of(())
     shown = [_zone(one, why, gap_of(one, limits) if one.seen and one.target else None, limits) for one in zones]
-    told = (*loaded.warnings, *library.warnings)
+    told = (*warnings, *library.warnings)
     return CaseGaps(case, tuple(zones), AdvisedCase(case=case.case, accept=None, zones=shown), why, told)
 
 

@@ -33,9 +33,9 @@ def follow_book(book: Book, path: Path, *, fired: frozenset[tuple[int, str]] = f
         kept.store(step)
     if any(_in_a_file(zone) for zone in case.zones):
         _keep_as_it_was(path)
-        _write(path, kept.case)
+        write_case_file(path, kept.case)
     elif fired:
-        _write(path, kept.case)
+        write_case_file(path, kept.case)
     return kept.case
 
 
@@ -47,7 +47,8 @@ def _fired(case: Case, zones: frozenset[tuple[int, str]]) -> Case:
     if not zones:
         return case
     told = tuple(replace(zone, fired=zone.fired + 1) if zone.key in zones else zone for zone in case.zones)
-    return replace(case, zones=told, stage=case.stage if case.stage == "glazed" else "stained")
+    stage = case.stage if case.stage == "glazed" else "stained"
+    return replace(case, zones=told, stage=stage, accepted_by=None, returned=None)
 
 
 def _keep_as_it_was(path: Path) -> None:
@@ -56,8 +57,12 @@ def _keep_as_it_was(path: Path) -> None:
         shutil.copyfile(path, kept)
 
 
-def _write(path: Path, case: Case) -> None:
-    """Zones that follow the short set are left to it, since a file cannot say how far they are from what is read."""
+def write_case_file(path: Path, case: Case) -> None:
+    """Write a case as a file.
+
+    Zones that follow the short set are left to it, since a file cannot say how far they are from what is read.
+    Raises InputError where it cannot be written.
+    """
     short = any(zone.like_spread is not None for zone in case.zones)
     zones = tuple(replace(zone, like=None) if zone.like_spread is not None else zone for zone in case.zones)
     text = format_case(replace(case, zones=zones))

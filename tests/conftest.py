@@ -49,6 +49,14 @@ def _throwaway_server(binaries: Path) -> Iterator[str]:
         shutil.rmtree(folder, ignore_errors=True)
 
 
+@pytest.fixture(scope="session", autouse=True)
+def _own_data_folder(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """A data folder for the tests alone; the demonstration book that is kept there is made once for all of them."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_DATA_HOME", str(tmp_path_factory.mktemp("data")))
+        yield
+
+
 @pytest.fixture(scope="session")
 def postgresql_server() -> Iterator[str]:
     pytest.importorskip("psycopg", reason="the PostgreSQL driver is not installed")

@@ -81,7 +81,8 @@ def recipes(installed) -> Path:
 
 def test_what_the_wheel_carries(wheel):
     names = set(zipfile.ZipFile(wheel).namelist())
-    shipped = {f"stainbook/_shipped/recipes/{path.name}" for path in (ROOT / "recipes").iterdir()}
+    lab = [path for path in (ROOT / "recipes").rglob("*") if path.is_file()]
+    shipped = {f"stainbook/_shipped/{path.relative_to(ROOT).as_posix()}" for path in lab}
     assert (
         shipped
         | {

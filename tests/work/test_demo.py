@@ -1,8 +1,12 @@
-"""The demonstration book holds the shipped lab, and a fit learnt from its chips."""
+"""The demonstration book holds the shipped lab, a fit learnt from its chips, and what was finished before."""
+
+from pathlib import Path
 
 from stainbook.book import open_book
+from stainbook.book.location import data_folder
 from stainbook.files import read_chips, read_guide, read_stains
 from stainbook.work.demo import make_demo_book, new_demo_folder
+from stainbook.work.learning import SCOPE as LEARNT
 from stainbook.work.shipped import shipped
 
 
@@ -13,8 +17,38 @@ def test_it_holds_the_shipped_lab(tmp_path):
         assert len(book.chips()) == len(read_chips(lab / "chips.csv").records)
         assert book.guide() == read_guide(lab / "guide.csv").records
         assert book.find_reading("house/oat-1/cervical") is not None
-        assert len(book.fits()) == 1
+        assert len(book.fits("optics")) == 1
         assert "plate-pale" in book.bodies()
+
+
+def test_it_holds_what_the_lab_finished_before(tmp_path):
+    with open_book(make_demo_book(tmp_path)) as book:
+        assert len(book.outcomes()) == 33
+        assert all(one.expected is not None for one in book.outcomes())
+        assert {case.stage for case in book.cases().values()} == {"delivered"}
+        states = {name: [one.record.state for one in book.entered("recipe", name)] for name in book.recipes()}
+        assert states["warm neck"] == ["draft", "tried", "approved"]
+        assert {life[-1] for life in states.values()} == {"draft", "tried", "approved", "retired"}
+        assert {name for what, name, _ in _factors(book) if what == "operator"} == {"bench-1", "bench-2"}
+        assert book.verify().faults == ()
+
+
+def _factors(book):
+    return [(row["what"], row["name"], row["stain"]) for row in book.fit(LEARNT).document["factors"]]
+
+
+def test_the_same_is_made_once_and_then_copied(tmp_path):
+    first = Path(make_demo_book(_new(tmp_path / "one")).removeprefix("sqlite:///"))
+    (kept,) = data_folder().glob("demo-*.db")
+    second = Path(make_demo_book(_new(tmp_path / "two")).removeprefix("sqlite:///"))
+    assert second.read_bytes() == kept.read_bytes()
+    with open_book(f"sqlite:///{first}") as one, open_book(f"sqlite:///{second}") as other:
+        assert one.counts() == other.counts()
+
+
+def _new(folder):
+    folder.mkdir()
+    return folder
 
 
 def test_each_has_a_folder_of_its_own(tmp_path, monkeypatch):

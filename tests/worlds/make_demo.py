@@ -15,6 +15,8 @@ from stainbook.records import CLEAR, Chip, Lab, Layer, Pot, Reading, Stain
 from tests.worlds import samples
 from tests.worlds.bodies import Blank, plate
 from tests.worlds.coloured import blank_of_colour
+from tests.worlds.demo_history import FOLDER as FINISHED
+from tests.worlds.demo_history import write_history
 from tests.worlds.demo_lab import (
     ARCH,
     ARCH_APPLY,
@@ -66,6 +68,7 @@ def main(folder: Path = FOLDER) -> None:
     (folder / f"{ARCH}.yaml").write_text(arch_case(), encoding="utf-8", newline="\n")
     (folder / f"{SINGLE}.yaml").write_text(single_case(), encoding="utf-8", newline="\n")
     (folder / f"{GREEN}.yaml").write_text(green_case(), encoding="utf-8", newline="\n")
+    write_history(folder / FINISHED, SIMULATED)
     (folder / "README.md").write_text(README, encoding="utf-8", newline="\n")
 
 
@@ -269,6 +272,7 @@ the readings by 0.1 %. Do not fire these recipes on a real piece.
 | `{ARCH}.yaml`, `.csv` | a full upper arch of twelve teeth with gum on implants, after its first firing |
 | `{SINGLE}.yaml`, `.csv` | a single front tooth, blasted, before glaze |
 | `{GREEN}.yaml` | a crown before sintering |
+| `{FINISHED}/` | six finished cases: `cases/`, `firings/` of two technicians, `recipes/`, their readings |
 
 `python -m tests.worlds.make_demo` writes these files again, from a fixed seed.
 """

@@ -32,28 +32,34 @@ def readings(path: Path) -> dict[str, np.ndarray]:
     }
 
 
+def _files(folder: Path) -> list[str]:
+    return sorted(path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file())
+
+
 def lab_colours(path: Path) -> dict[str, np.ndarray]:
     return {sample: lab_of(spectrum) for sample, spectrum in readings(path).items()}
 
 
 def test_shipped_files_are_what_the_script_makes(made: Path) -> None:
     shipped = make_demo.FOLDER
-    assert sorted(p.name for p in shipped.iterdir()) == sorted(p.name for p in made.iterdir())
-    for path in made.iterdir():
-        ours, theirs = path.read_text(encoding="utf-8"), (shipped / path.name).read_text(encoding="utf-8")
+    places = _files(made)
+    assert _files(shipped) == places
+    for place in places:
+        path = made / place
+        ours, theirs = path.read_text(encoding="utf-8"), (shipped / place).read_text(encoding="utf-8")
         number = re.compile(r"\b0\.\d{5}\b")
-        assert number.sub("#", ours) == number.sub("#", theirs), path.name
+        assert number.sub("#", ours) == number.sub("#", theirs), place
         np.testing.assert_allclose(
             [float(x) for x in number.findall(ours)],
             [float(x) for x in number.findall(theirs)],
             rtol=0,
             atol=LAST_DIGIT,
-            err_msg=path.name,
+            err_msg=place,
         )
 
 
 def test_it_is_said_to_be_simulated() -> None:
-    for path in make_demo.FOLDER.iterdir():
+    for path in map(make_demo.FOLDER.joinpath, _files(make_demo.FOLDER)):
         if path.name not in {"chips.csv", "bodies.csv", "guide.csv", "recipes.csv"}:
             assert "simulated" in path.read_text(encoding="utf-8").lower(), path.name
 
@@ -98,6 +104,16 @@ def test_one_zone_is_there_already_and_one_is_darker_than_its_target() -> None:
     tabs = TOOTH_TABS["oat-2"]
     assert delta_e_2000(colours["W-1042-11-incisal"], np.array(tabs["incisal"])) < 0.8
     assert colours["W-1042-12-cervical"][0] < tabs["cervical"][0] - 5
+
+
+def test_the_finished_cases_were_fired_by_two_hands_and_not_all_at_once() -> None:
+    firings = [yaml.safe_load(path.read_text()) for path in (make_demo.FOLDER / "finished/firings").iterdir()]
+    assert {one["operator"] for one in firings} == {"bench-1", "bench-2"}
+    assert {one.get("returned") for one in firings} == {None, "shade", "fit"}
+    assert all("minutes" in one and "programme" in one for one in firings)
+    assert 30 <= sum(len(one["zones"]) for one in firings) <= 40
+    lots = {one["lots"]["walnut"] for one in firings if "walnut" in one.get("lots", {})}
+    assert len(lots) == 2
 
 
 def test_chips_show_every_stain() -> None:

@@ -210,6 +210,32 @@ class Photo:
 
 
 @dataclass(frozen=True, slots=True)
+class Choice:
+    """What the bench means to do next on one zone: a step of advice, a mix by hand, a plan's layers.
+
+    It holds until the zone is fired: ``fired`` is how many firings it had had. An empty ``kind`` takes a choice back.
+    """
+
+    case: str
+    tooth: int
+    zone: str
+    kind: str  # as of moves: add, leave, strip and restain, remake; empty for none
+    layers: Layers = ()
+    body: str | None = None  # of a remake
+    fired: int = 0
+
+    @property
+    def choice(self) -> str:
+        """Its name: the case and the zone."""
+        return f"{self.case} {self.tooth} {self.zone}"
+
+    @property
+    def key(self) -> tuple[int, str]:
+        """Tooth and zone."""
+        return self.tooth, self.zone
+
+
+@dataclass(frozen=True, slots=True)
 class Correction:
     """Takes back one row of the journal, by its seal, and says why; ``by`` is the seal of what holds instead."""
 

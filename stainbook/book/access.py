@@ -14,7 +14,7 @@ from stainbook.book import index, journal
 from stainbook.book.codec import decode, encode
 from stainbook.book.entries import Erased, Import, Share
 from stainbook.book.journal import Entry, Scope
-from stainbook.kept import Correction, Firing, LabRecipe, Operator, Outcome, Painted, Photo
+from stainbook.kept import Choice, Correction, Firing, LabRecipe, Operator, Outcome, Painted, Photo
 from stainbook.records import Body, Case, Chip, GuideTab, Instrument, Programme, Reading, Stain
 
 R = TypeVar("R")
@@ -45,6 +45,7 @@ KINDS: dict[type[Any], Kind] = {
     LabRecipe: Kind("recipe", "recipe"),
     Photo: Kind("photo", "photo"),
     Painted: Kind("painted", "painted"),
+    Choice: Kind("choice", "choice"),
     Correction: Kind("correction", "of"),
     Share: Kind(journal.SHARE, "name"),
     Erased: Kind("erased", "name", repeats="none"),

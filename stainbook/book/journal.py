@@ -197,5 +197,6 @@ def counts(connection: Connection, scope: Scope) -> dict[str, int]:
 
 
 def last_change(connection: Connection) -> int:
-    """The number of the newest row, 0 in an empty book."""
-    return int(connection.scalar(select(func.max(records.c.id))) or 0)
+    """The number of the newest row but choices, from which nothing is computed; 0 in an empty book."""
+    query = select(records.c.id).where(records.c.kind != "choice").order_by(records.c.id.desc()).limit(1)
+    return int(connection.scalar(query) or 0)

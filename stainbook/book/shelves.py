@@ -138,7 +138,7 @@ class Shelves(Worked):
             return journal.counts(connection, self.scope)
 
     def last_change(self) -> int:
-        """A number that grows with each record stored: the same number, the same book."""
+        """A number that grows with each record stored but choices: the same number, nothing to work out anew."""
         with self._reading() as connection:
             return journal.last_change(connection)
 

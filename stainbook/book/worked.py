@@ -13,7 +13,7 @@ from stainbook.book.access import CLASSES, KINDS, Access, entry_of, record_of
 from stainbook.book.entries import Entered, Erased, Hit, Revised, Share
 from stainbook.book.wanted import MOST_ASKED, Wanted
 from stainbook.errors import InputError, UnknownNameError
-from stainbook.kept import Correction, Firing, LabRecipe, Operator, Outcome, Painted
+from stainbook.kept import Choice, Correction, Firing, LabRecipe, Operator, Outcome, Painted
 from stainbook.records import Case, Instrument, Programme, Reading
 
 if TYPE_CHECKING:
@@ -92,6 +92,18 @@ class Worked(Access):
         """The outcomes of one case as they hold now, in the order stored."""
         found = self.search(Wanted(conditions=(("kind", "outcome"), ("case", case)), limit=MOST_ASKED))
         return tuple(hit.entered.record for hit in reversed(found) if hit.entered.lab == self.lab)
+
+    def add_choices(self, choices: Iterable[Choice]) -> int:
+        """Store what is meant to be done next where it differs from the newest choice of its zone."""
+        return self._add(Choice, choices)
+
+    def choices(self, case: str) -> dict[tuple[int, str], Choice]:
+        """The newest choice of each zone of a case; none that was taken back."""
+        with self._reading() as connection:
+            rows = journal.beginning(connection, "choice", self.scope, f"{case} ")
+            found = [record_of(Choice, row) for row in rows]
+        newest = {one.key: one for one in found if one.case == case}
+        return {key: one for key, one in newest.items() if one.kind}
 
     def add_painted(self, painted: Painted) -> int:
         """Store what lies on a case unfired; a piece that was wiped off has no zones."""

@@ -8,7 +8,7 @@ import pytest
 
 from stainbook.book import Book, open_book
 from stainbook.errors import InputError, UnknownNameError
-from stainbook.kept import Firing, Operator
+from stainbook.kept import Choice, Firing, Operator
 from stainbook.records import Reading, Stain, Viewing
 from tests.book.worked import STRAW_TWICE, case, outcome, recipe
 
@@ -99,3 +99,24 @@ def test_the_book_as_it_was(book: Book) -> None:
     book.add_stains([Stain("husk", lot="24-131"), Stain("straw")])
     assert book.as_of(then).stains() == {"husk": Stain("husk")}
     assert list(book.stains()) == ["husk", "straw"]
+
+
+def test_the_newest_choice_of_a_zone_holds_until_it_is_taken_back(book: Book) -> None:
+    book.add_cases([case()])
+    before = book.last_change()
+    first = Choice("W-1042", 11, "cervical", "add", STRAW_TWICE)
+    book.add_choices([first, Choice("W-1042", 21, "cervical", "leave"), Choice("W-10", 11, "cervical", "leave")])
+    assert set(book.choices("W-1042")) == {(11, "cervical"), (21, "cervical")}
+    book.add_choices([replace(first, kind="leave", layers=())])
+    assert book.choices("W-1042")[11, "cervical"].kind == "leave"
+    book.add_choices([replace(first, kind="", layers=())])
+    assert set(book.choices("W-1042")) == {(21, "cervical")}
+    assert book.last_change() == before  # nothing is worked out anew for a choice
+
+
+def test_choices_go_with_their_case(book: Book) -> None:
+    book.add_cases([case()])
+    book.add_choices([Choice("W-1042", 11, "cervical", "add", STRAW_TWICE)])
+    book.erase_case("W-1042")
+    assert book.choices("W-1042") == {}
+    assert book.verify().faults == ()

@@ -2,35 +2,45 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import Literal
 
 import streamlit as st
 
 from stainbook.errors import InputError
 from stainbook.pages import case_source, texts, wording
+from stainbook.pages import way_texts as words
 from stainbook.pages.case_choice import some_case
-from stainbook.pages.case_parts import chosen_move
 from stainbook.pages.case_state import choices
-from stainbook.pages.frame import forget, go_to, keep, keeping, kept, show_page, visit
+from stainbook.pages.frame import forget, go_to, keep, keeping, kept, show_page
 from stainbook.pages.light_choice import Light, light_choice
-from stainbook.pages.widgets.markup import show_markup
-from stainbook.pages.widgets.tables import recorded_markup
-from stainbook.work.book_schemas import RecordResult
-from stainbook.work.painted import written
-from stainbook.work.results import FiringResult, ZoneResult, record_result, unknown_stains
-from stainbook.work.typed_readings import order_of
-from stainbook.work.views import CaseView
+from stainbook.pages.result_parts import Row, firing_fields, list_of, proposed, show_recorded, zone_form
+from stainbook.work.results import (
+    FiringResult,
+    Since,
+    ZoneResult,
+    note_painted,
+    record_result,
+    since_the_firing,
+    unknown_stains,
+)
+from stainbook.work.results import unfired as unfired_of
+from stainbook.work.typed_readings import Given, Preview, order_of, preview, store
 
-if TYPE_CHECKING:
-    import pandas as pd
 
-LAB = ("L", "a", "b")
+@dataclass(frozen=True, slots=True)
+class _Read:
+    """What there is of readings after the firing: pasted or dropped now, and in the book since."""
+
+    given: Given | None
+    found: Preview | None
+    since: Mapping[tuple[int, str], Since]
 
 
 def _draw() -> None:
-    case, light, who, do = st.columns([4, 3, 3, 4], vertical_alignment="bottom")
+    case, light, do = st.columns([4, 3, 5], vertical_alignment="bottom")
     with case:
         path = some_case(choices())
     if path is None:
@@ -38,131 +48,180 @@ def _draw() -> None:
     with light:
         under = light_choice(path)
     view = case_source.case_view(path)
-    name = who.text_input(texts.WHO, **keeping(f"who {path}", view.case.operator or ""))
-    st.markdown(texts.RESULT_LEAD)
-    rows = _typed(path, view)
-    zones = [row for row in rows if any(row.lab)]
-    new = _new_stains(path, zones)
+    told = firing_fields(path, view.case.operator)
+    lying = st.container()
+    st.markdown(words.RESULT_LEAD)
+    table, forms = st.columns([8, 5], gap="large")
+    with forms:
+        one = st.container()
+        read = _readings(path, under)
+    rows = _rows(path, proposed(path, view), read)
+    with table:
+        list_of(path, rows)
+    with one:
+        zone_form(path, rows)
+    new = _new_stains(path, rows)
+    with lying:
+        _lying(path)
     with do:
-        result = _record(path, zones, new, under, name.strip() or None)
-    if isinstance(result, InputError):
-        st.warning(texts.CANNOT_RECORD.format(reason=result))
+        _act(path, rows, read, new, under, told)
     _left_out(rows)
-    _shown(path)
+    show_recorded(path)
 
 
-def _typed(path: str, view: CaseView) -> list[ZoneResult]:
-    """One row a zone that is read: what was painted, and L*, a*, b* after."""
-    key = f"result {path}"
-    if kept("result shown", None) != (visit(), path):  # what it starts from must not change while it is edited
-        keep("result shown", (visit(), path))
-        keep(f"{key} base", _table(path, view, kept(f"{key} typed", None)))
-    typed = st.data_editor(
-        kept(f"{key} base"),
-        key=f"{key} {kept('firings recorded', 0)}",  # an editor of its own for each firing
-        hide_index=True,
-        disabled=["zone"],
-        column_config={
-            "zone": st.column_config.TextColumn(texts.RESULT_COLUMNS["zone"], width="small"),
-            "painted": st.column_config.TextColumn(
-                texts.RESULT_COLUMNS["painted"], help=texts.PAINTED_HELP, width="large"
-            ),
-            **{axis: st.column_config.TextColumn(texts.RESULT_COLUMNS[axis], width="small") for axis in LAB},
-        },
+# ---------------------------------------------------------------- readings after the firing
+
+
+def _readings(path: str, under: Light) -> _Read:
+    """Pasted, dropped, or read since in the book, of all zones at once."""
+    number = kept(f"firings {path}", 0)
+    st.markdown(f"**{words.ALL_READ}**")
+    since = _since(path, number)
+    text = st.text_area(
+        words.TYPE_ALL, height=110, placeholder=texts.TYPE_EXAMPLE, **keeping(f"after all {path} {number}")
     )
-    keep(f"{key} typed", typed)
-    return [_zone_result(row) for row in typed.to_dict("records")]
+    file = st.file_uploader(words.FILE_ALL, key=f"after file {path} {number}")
+    if st.button(words.TO_PHOTO, width="stretch"):
+        go_to("photo_page")
+    if file is None and not text.strip():
+        return _Read(None, None, since)
+    given = Given("", file.name, file.getvalue(), *under) if file else Given(text, "", b"", *under)
+    try:
+        found = preview(case_source.book_url(), Path(path), given)
+    except InputError as error:
+        st.warning(texts.CANNOT_READ.format(reason=error))
+        return _Read(None, None, since)
+    st.caption(texts.ASSIGNED[found.by])
+    for warning in found.warnings:
+        st.caption(warning)
+    return _Read(given, found, since)
 
 
-def _table(path: str, view: CaseView, typed: pd.DataFrame | None) -> pd.DataFrame:
-    """What was typed before, else the chosen steps; a step that was not touched follows the choice on the case page."""
-    import pandas as pd
+def _since(path: str, number: int) -> dict[tuple[int, str], Since]:
+    since = since_the_firing(case_source.book_url(), Path(path))
+    if not since:
+        return {}
+    photo = sum(one.u is not None for one in since.values())
+    said = words.TAKE_SINCE_PHOTO if photo else words.TAKE_SINCE
+    sure = unfired_of(case_source.book_url(), Path(path)) is not None  # then they were read after the painting
+    label = wording.counted(said, len(since), photo=str(photo))
+    return since if st.checkbox(label, **keeping(f"since {path} {number} {len(since)}", sure)) else {}
 
-    chosen = choices()
-    steps = {}
-    for zone in view.advised.zones:
-        move = chosen_move(zone, chosen)
-        steps[f"{zone.tooth} {zone.zone}"] = written(move.layers) if move is not None and move.kind == "add" else ""
-    order = order_of(case_source.book_url(), Path(path))
-    places = dict.fromkeys(f"{one.tooth} {one.zone}" for one in order if one.tooth)
-    before = {row["zone"]: row for row in typed.to_dict("records")} if typed is not None else {}
-    proposed = kept(f"result {path} proposed", {})
-    keep(f"result {path} proposed", steps)
+
+def _rows(path: str, steps: Mapping[tuple[int, str], str], read: _Read) -> list[Row]:
+    """A row a zone in the order of the sheet: what is typed for it goes before what is pasted, that before the book."""
+    number = kept(f"firings {path}", 0)
+    order = [(one.tooth, one.zone) for one in order_of(case_source.book_url(), Path(path)) if one.tooth and one.zone]
+    pasted = {(one.place.tooth, one.place.zone): one.colour for one in read.found.rows} if read.found else {}
     rows = []
-    for place in places:
-        old = before.get(place)
-        touched = old is not None and old["painted"] != proposed.get(place, "")
-        painted = old["painted"] if old is not None and touched else steps.get(place, "")
-        rows.append({"zone": place, "painted": painted, **{axis: old[axis] if old is not None else "" for axis in LAB}})
-    return pd.DataFrame(rows, columns=["zone", "painted", *LAB], dtype=str)
+    for key in dict.fromkeys([*order, *steps]):
+        tooth, zone = key
+        painted = kept(f"painted {path} {tooth} {zone} {number}", steps.get(key, ""))
+        lab = kept(f"after {path} {tooth} {zone} {number}", "").strip()
+        rows.append(Row(tooth, zone, painted, lab, pasted.get(key), read.since.get(key), steps.get(key, ""), number))
+    return rows
 
 
-def _zone_result(row: dict[str, str]) -> ZoneResult:
-    tooth, zone = row["zone"].split(" ", 1)
-    L, a, b = (str(row[axis] or "").strip() for axis in LAB)
-    return ZoneResult(int(tooth), zone, str(row["painted"] or "").strip(), (L, a, b))
+# ---------------------------------------------------------------- the one thing to press
 
 
-def _new_stains(path: str, zones: Sequence[ZoneResult]) -> list[str] | None:
+def _act(
+    path: str,
+    rows: Sequence[Row],
+    read: _Read,
+    new: list[str] | None,
+    under: Light,
+    told: tuple[str | None, str | None, str | None, str],
+) -> None:
+    """Record where something was read; else note what was painted; once recorded go on."""
+    ready = [row for row in rows if row.painted.strip() and row.read]
+    painted = [row for row in rows if row.painted.strip()]
+    if ready:
+        label = wording.counted(words.RECORD, len(ready))
+        if st.button(label, type="primary", width="stretch", disabled=new is None):
+            _record(path, ready, read, new or [], under, told)
+    else:
+        lies = unfired_of(case_source.book_url(), Path(path)) is not None
+        label = wording.counted(words.NOTE_PAINTED, len(painted))
+        kind: Literal["primary", "secondary"] = "primary" if kept(f"recorded {path}", None) is None else "secondary"
+        if st.button(label, type=kind, width="stretch", disabled=new is None or lies or not painted):
+            _note(path, painted, told[0])
+
+
+def _record(
+    path: str,
+    ready: Sequence[Row],
+    read: _Read,
+    new: Sequence[str],
+    under: Light,
+    told: tuple[str | None, str | None, str | None, str],
+) -> None:
+    url, place = case_source.book_url(), Path(path)
+    try:
+        since: Mapping[tuple[int, str], Since] = read.since
+        if read.given is not None and any(row.pasted for row in ready):
+            store(url, place, read.given)
+            since = {**since, **since_the_firing(url, place, first=True)}
+        zones = [ZoneResult(row.tooth, row.zone, row.painted, row.lab, since.get(row.key)) for row in ready]
+        who, programme, furnace, minutes = told
+        asked = FiringResult(zones, who, programme, furnace, minutes, *under, new_stains=new)
+        result = record_result(url, place, asked)
+    except InputError as error:
+        st.warning(words.CANNOT_RECORD.format(reason=error))
+        return
+    keep(f"recorded {path}", result)
+    keep(f"firings {path}", kept(f"firings {path}", 0) + 1)
+    forget(f"minutes {path}")
+    st.rerun()
+
+
+def _note(path: str, painted: Sequence[Row], who: str | None) -> None:
+    zones = [ZoneResult(row.tooth, row.zone, row.painted) for row in painted]
+    try:
+        note_painted(case_source.book_url(), Path(path), zones, who)
+    except InputError as error:
+        st.warning(words.CANNOT_RECORD.format(reason=error))
+        return
+    st.rerun()
+
+
+def _lying(path: str) -> None:
+    """What lies on the piece unfired, and the way out where it was wiped off."""
+    found = unfired_of(case_source.book_url(), Path(path))
+    if found is None:
+        return
+    names = ", ".join(f"{one.tooth} {one.zone}" for one in found.zones)
+    said, wipe = st.columns([9, 3], vertical_alignment="center")
+    said.info(words.LYING.format(at=wording.moment(found.painted_at), zones=names))
+    if wipe.button(words.WIPED, width="stretch"):
+        note_painted(case_source.book_url(), Path(path), [], found.operator)
+        st.rerun()
+
+
+def _new_stains(path: str, rows: Sequence[Row]) -> list[str] | None:
     """Stains to be entered into the lab's list; None while one is unknown or a mix cannot be read."""
+    zones = [ZoneResult(row.tooth, row.zone, row.painted) for row in rows if row.painted.strip()]
     try:
         unknown = unknown_stains(case_source.book_url(), zones)
     except InputError as error:
-        st.warning(texts.CANNOT_RECORD.format(reason=error))
+        st.warning(words.CANNOT_RECORD.format(reason=error))
         return None
     if not unknown:
         return []
     names = ", ".join(unknown)
-    st.info(texts.UNKNOWN_STAIN.format(names=names))
-    sure = st.checkbox(texts.NEW_STAIN.format(names=names), **keeping(f"new stains {path} {names}", False))
+    st.info(words.UNKNOWN_STAIN.format(names=names))
+    sure = st.checkbox(words.NEW_STAIN.format(names=names), **keeping(f"new stains {path} {names}", False))
     return unknown if sure else None
 
 
-def _record(
-    path: str, zones: Sequence[ZoneResult], new: list[str] | None, light: Light, who: str | None
-) -> InputError | None:
-    """The one thing to press: record, and once that is done go back to the case; what stands in the way."""
-    if not zones and kept(f"recorded {path}", None) is not None:
-        if st.button(texts.TO_CASE, type="primary", width="stretch"):
-            go_to("case_page")
-        return None
-    said = wording.counted(texts.RECORD, len(zones))
-    if not st.button(said, type="primary", width="stretch", disabled=not zones or new is None):
-        return None
-    told = FiringResult(zones, who, None, None, None, *light, new_stains=new or [])
-    try:
-        result = record_result(case_source.book_url(), Path(path), told)
-    except InputError as error:
-        return error
-    keep(f"recorded {path}", result)
-    keep("firings recorded", kept("firings recorded", 0) + 1)
-    for key in (f"result {path} typed", "result shown"):
-        forget(key)
-    st.rerun()
-    return None
-
-
-def _left_out(rows: Sequence[ZoneResult]) -> None:
-    names = [f"{row.tooth} {row.zone}" for row in rows if row.painted and not any(row.lab)]
-    if names and len(names) < len(rows):
-        st.caption(texts.NO_READING_AFTER.format(names=", ".join(names)))
-
-
-def _shown(path: str) -> None:
-    """What was expected, what came out, and what was learnt, of the last firing recorded here."""
-    result: RecordResult | None = kept(f"recorded {path}", None)
-    if result is None:
-        return
-    st.subheader(wording.counted(texts.RECORDED, len(result.outcomes), case=case_source.case_name(path)), anchor=False)
-    show_markup(recorded_markup(result.outcomes), key="recorded")
-    if all(one.expected is None for one in result.outcomes):
-        st.caption(texts.NOT_EXPECTED)
-        return
-    st.markdown(f"**{texts.LEARNT}**")
-    for one in result.learnt:
-        st.markdown(f"- {one.sentence}")
-    if not result.learnt:
-        st.markdown(texts.NOTHING_LEARNT)
+def _left_out(rows: Sequence[Row]) -> None:
+    read = [row for row in rows if row.read]
+    unread = [f"{row.tooth} {row.zone}" for row in rows if row.painted.strip() and not row.read]
+    bare = [f"{row.tooth} {row.zone}" for row in read if not row.painted.strip()]
+    if read and unread:
+        st.caption(words.NO_READING_AFTER.format(names=", ".join(unread)))
+    if bare:
+        st.caption(words.READ_NOT_PAINTED.format(names=", ".join(bare)))
 
 
 show_page(texts.PAGES["result"], _draw, cannot=texts.CANNOT)

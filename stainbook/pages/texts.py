@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from stainbook.pages.way_texts import DELIVER_TITLE
+
 TITLE = "Case"
 CHOOSE_CASE = "Case"
 WHOLE_CASE = "Whole case accepted"
@@ -140,6 +142,7 @@ PAGES = {
     "new_case": "New case",
     "readings": "Readings",
     "result": "Result",
+    "deliver": DELIVER_TITLE,
     "recipes": "Recipes",
     "stains": "Stains",
     "photo": "Photo",

@@ -101,6 +101,11 @@ def lab(colour: Colour | None) -> str:
     return f"L* {one_decimal(colour.L)}, a* {one_decimal(colour.a)}, b* {one_decimal(colour.b)}"
 
 
+def moment(at: str) -> str:
+    """``2026-03-02 10:40`` of a time as the book keeps it, in UTC."""
+    return f"{at[:10]} {at[11:16]} UTC"
+
+
 def counted(text: str, n: int, **others: str) -> str:
     """A text with a number in it, in the singular for one: ``{n} zones`` to ``1 zone``."""
     said = text.format(n=n, **others)

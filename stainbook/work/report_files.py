@@ -5,21 +5,41 @@ from __future__ import annotations
 import csv
 import io
 import re
+import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
+from stainbook.book import open_book
 from stainbook.errors import InputError
 from stainbook.files.text import write_text
 from stainbook.report.content import CaseReport, ZoneReport
 from stainbook.report.table import columns, rows, sheets
 from stainbook.work.plan_schemas import ReportedColour, ReportedZone, ReportResult
+from stainbook.work.report import report_of
 from stainbook.work.safe_cells import disarmed
 from stainbook.work.workbook import save_sheets
 
+KINDS = {
+    "pdf": "application/pdf",
+    "csv": "text/csv",
+    "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+}  # of the report's files, with their media types
 
-def file_name(case: str) -> str:
-    """A name for the PDF that any system takes: letters, digits, dot, dash and underscore of the case's code."""
-    return f"{re.sub(r'[^A-Za-z0-9._-]+', '-', case).strip('.-') or 'case'}-report.pdf"
+
+def file_name(case: str, kind: str = "pdf") -> str:
+    """A name for a file that any system takes: letters, digits, dot, dash and underscore of the case's code."""
+    return f"{re.sub(r'[^A-Za-z0-9._-]+', '-', case).strip('.-') or 'case'}-report.{kind}"
+
+
+def download(url: str | None, path: Path, kind: str) -> bytes:
+    """The report of a case file as one of ``KINDS``; raises InputError for a case that cannot be used."""
+    with open_book(url) as book:
+        report, _ = report_of(book, path)
+    save = {"pdf": save_pdf, "csv": save_csv, "xlsx": save_workbook}[kind]
+    with tempfile.TemporaryDirectory(prefix="stainbook-") as place:
+        made = Path(place, f"report.{kind}")
+        save(report, made)
+        return made.read_bytes()
 
 
 def save_pdf(report: CaseReport, path: Path) -> None:

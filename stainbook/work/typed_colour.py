@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from stainbook.errors import FileError, InputError
 from stainbook.files import read_pasted
 from stainbook.records import Reading
@@ -20,4 +22,16 @@ def typed_colour(text: str, asked: Asked, what: str) -> Reading:
         raise InputError(f"{what}: found {found_text}, expected L*, a*, b*, such as 72,4 1,2 15,0") from error
     if found.lab is None:
         raise InputError(f"{what}: found a spectrum, expected L*, a*, b*")
+    return found
+
+
+def typed_number(text: str, what: str, *, least: float | None = None) -> float:
+    """A number from a field; a decimal comma will do. Raises InputError for anything else, and below the least."""
+    try:
+        found = float(text.strip().replace(",", ".").replace("\N{MINUS SIGN}", "-"))
+    except ValueError as error:
+        raise InputError(f"{what}: found {text.strip() or 'nothing'}, expected a number, such as 12,5") from error
+    if not math.isfinite(found) or (least is not None and found < least):
+        limit = f" from {least:g}" if least is not None else ""
+        raise InputError(f"{what}: found {text.strip()}, expected a number{limit}")
     return found

@@ -5,8 +5,6 @@ from pathlib import Path
 from tests.browser.conftest import PATIENCE, settle
 from tests.first_day import EIGHT
 
-COLUMNS = {"painted": 0.3, "L": 0.64, "a": 0.78, "b": 0.92}  # shares of the table's width
-
 
 def press(page, name):
     page.get_by_role("button", name=name, exact=True).click()
@@ -16,18 +14,6 @@ def press(page, name):
 def fill(page, name, text):
     page.get_by_role("textbox", name=name).fill(text)
     page.keyboard.press("Tab")
-    settle(page)
-
-
-def type_into(page, row, column, text):
-    box = page.locator("[data-testid=stDataFrame] canvas").first.bounding_box()
-    page.mouse.dblclick(box["x"] + COLUMNS[column] * box["width"], box["y"] + 35 * row + 17)
-    field = page.locator("#portal textarea, #portal input").first
-    field.wait_for()
-    field.fill(text)
-    page.keyboard.press("Enter")
-    field.wait_for(state="detached")
-    page.wait_for_timeout(200)
     settle(page)
 
 
@@ -62,10 +48,10 @@ def test_ten_minutes_from_an_empty_book(first_day_url, opened, tmp_path):
     assert "7.2 too weak" in page.locator(".zone-detail").inner_text()
 
     press(page, "Record a firing")
-    page.locator("[data-testid=stDataFrame] canvas").first.wait_for()
-    page.wait_for_timeout(300)
-    for column, text in {"painted": "2 × 1 husk + 7 clear", "L": "71,6", "a": "1,4", "b": "16,8"}.items():
-        type_into(page, 5, column, text)
+    page.locator('.fired [data-key="11 middle"]').click()
+    settle(page)
+    fill(page, "Painted on 11 middle", "2 × 1 husk + 7 clear")
+    fill(page, "L* a* b* of 11 middle", "71,6 1,4 16,8")
     page.get_by_text("husk: enter as new stains of the lab").click()
     settle(page)
     press(page, "Record 1 zone")

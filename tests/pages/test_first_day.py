@@ -8,6 +8,7 @@ from streamlit.testing.v1 import AppTest
 
 from stainbook.book import open_book
 from stainbook.pages import case_source, texts
+from stainbook.pages import way_texts as words
 from stainbook.work.shipped import shipped
 from tests.first_day import EIGHT
 
@@ -43,6 +44,14 @@ def press(app, label):
 
 def primary(app):
     return [one.label for one in app.button if one.proto.type == "primary"]
+
+
+def choose(app, key, picked):
+    """A tap on a row of a list."""
+    app.session_state[key] = {"picked": picked}
+    app.session_state["case_page_choices"].here.zone = (int(picked[:2]), picked[3:])
+    app.run()
+    assert not app.exception
 
 
 def markup(app, key):
@@ -135,18 +144,17 @@ def test_a_firing_is_recorded(app, lab, tmp_path):
     read_eight(app, tmp_path)
     show(app, "result")
     path = tmp_path / "W-1.yaml"
-    app.session_state[f"result {path} 0"] = {
-        "edited_rows": {4: {"painted": "2 × 1 husk + 7 clear", "L": "71,6", "a": "1,4", "b": "16,8"}},
-        "added_rows": [],
-        "deleted_rows": [],
-    }
-    app.run()
+    choose(app, f"fired {path}", "11 middle")
+    app.text_area(key=f"painted {path} 11 middle 0").set_value("2 × 1 husk + 7 clear")
+    app.text_input(key=f"after {path} 11 middle 0").set_value("71,6 1,4 16,8")
+    app.text_input(key=f"minutes {path}").set_value("42,5").run()
     assert "does not know husk" in app.info[0].value
     app.checkbox[0].check().run()
     press(app, "Record 1 zone")
     assert "11 middle" in markup(app, "recorded")
-    assert primary(app) == [texts.TO_CASE]
+    assert primary(app) == [words.TO_DELIVER]
     with open_book(lab) as book:
         (outcome,) = book.outcomes()
+        assert book.firings()[0].minutes == 42.5
     assert outcome.layers[0].coats == 2
     assert outcome.to_target == pytest.approx(0.4, abs=0.1)

@@ -45,7 +45,7 @@ def fired(book):
 
 def test_a_zone_beyond_bars_delivery_until_somebody_accepts(book, path, fired):
     assert standing(book, path).beyond == ("11 middle",)
-    with pytest.raises(InputError, match="1 zone is beyond.*11 middle.*nobody accepted"):
+    with pytest.raises(InputError, match=r"1 zone is beyond.*11 middle.*nobody accepted"):
         deliver(book, str(path))
     assert accept(book, str(path), "clinic").accepted_by == "clinic"
     assert deliver(book, str(path)).stage == "delivered"

@@ -196,26 +196,10 @@ CANNOT_READ = "These readings cannot be used yet: {reason}"
 
 # ---------------------------------------------------------------- the result of a firing
 
-RESULT_LEAD = (
-    "What was painted stands as the chosen next steps have it: change it to what was really done. Type what was read "
-    "after the firing; zones without a reading are left out."
-)
-RESULT_COLUMNS = {"zone": "zone", "painted": "painted: coats × parts", "L": "L*", "a": "a*", "b": "b*"}
-PAINTED_HELP = "2 × 1 part husk + 7 parts clear; a second layer after a semicolon"
-WHO = "Technician"
-RECORD = "Record {n} zones"
-NO_READING_AFTER = "Painted, and without a reading after the firing, so not recorded: {names}."
-NEW_STAIN = "{names}: enter as new stains of the lab"
-UNKNOWN_STAIN = "The lab does not know {names} yet."
-RECORDED = "Recorded: {n} zones of {case}."
 RECORDED_HEADS = ("zone", "expected | got", "L*", "a*", "b*", "from expected, ΔE00", "from target, ΔE00", "")
 EXPECTED_NAME, GOT_NAME = "expected", "got"
 ACCEPTED_WORD = {True: "accepted", False: "not accepted", None: ""}
 HELD = "held back: is this the right zone?"
-LEARNT = "What was learnt"
-NOTHING_LEARNT = "Nothing new could be told apart from the readings' doubt."
-NOT_EXPECTED = "Nothing was expected: no stain was calibrated yet."
-CANNOT_RECORD = "This cannot be recorded yet: {reason}"
 
 # ---------------------------------------------------------------- recipes and what was done last time
 

@@ -11,14 +11,18 @@ import hashlib
 import itertools
 import math
 import re
+from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from sqlalchemy import Connection, delete, insert, select
+from sqlalchemy import Connection, delete, select
 
-from stainbook.book import journal
+from stainbook.book import journal, packed, pieces
 from stainbook.book.codec import decode
+from stainbook.book.packed import FULL, SPAN, Placed, bits_of, colours_of, colours_piece, piece_of
+from stainbook.book.pieces import Key
 from stainbook.book.schema import colours, records, terms
+from stainbook.errors import BookError
 from stainbook.kept import LabRecipe, Outcome
 from stainbook.records import Case, LabRef, Layers, Stain, Viewing
 
@@ -144,14 +148,7 @@ def share(connection: Connection, row: dict[str, Any], *, given: bool) -> None:
 
 def drop(connection: Connection, rows: Iterable[dict[str, Any]], *, labs: Iterable[str] | None = None) -> None:
     """Let rows be found no longer."""
-    for row in rows:
-        for lab in labs if labs is not None else (row["lab"], EVERYONE):
-            term_rows, colour_rows = _indexed(row, lab)
-            numbers = [one["term"] for one in term_rows]
-            connection.execute(delete(terms).where(terms.c.record == row["id"], terms.c.term.in_(numbers)))
-            for one in colour_rows:
-                same = (colours.c.space == one["space"], colours.c.cell == one["cell"])
-                connection.execute(delete(colours).where(*same, colours.c.record == row["id"]))
+    _rewrite(connection, ((row, lab) for row in rows for lab in labs or (row["lab"], EVERYONE)), held=False)
 
 
 def add(connection: Connection, rows: Iterable[dict[str, Any]]) -> None:
@@ -160,28 +157,62 @@ def add(connection: Connection, rows: Iterable[dict[str, Any]]) -> None:
 
 
 def _insert(connection: Connection, rows: Iterable[tuple[dict[str, Any], str]]) -> None:
-    term_rows: list[dict[str, Any]] = []
-    colour_rows: list[dict[str, Any]] = []
+    _rewrite(connection, rows, held=True)
+
+
+def _rewrite(connection: Connection, rows: Iterable[tuple[dict[str, Any], str]], *, held: bool) -> None:
+    """Let rows be held by, or gone from, the pieces that they fall into; each piece is read and written once."""
+    sets: dict[Key, int] = defaultdict(int)
+    places: dict[Key, list[Placed]] = defaultdict(list)
     for row, lab in rows:
-        more_terms, more_colours = _indexed(row, lab)
-        term_rows += more_terms
-        colour_rows += more_colours
-    if term_rows:
-        connection.execute(insert(terms), term_rows)
-    if colour_rows:
-        connection.execute(insert(colours), colour_rows)
+        numbers, place, placed = _indexed(row, lab)
+        for one in numbers:
+            sets[one, row["id"] // SPAN] |= 1 << row["id"] % SPAN
+        if place is not None:
+            places[place].append(placed)
+    before = {key: bits_of(data) for key, data in pieces.read(connection, terms, sets)}
+    after = {key: before.get(key, 0) | bits if held else before.get(key, 0) & ~bits for key, bits in sets.items()}
+    pieces.write(connection, terms, {key: piece_of(bits) for key, bits in after.items()}, before)
+    if held:
+        _place(connection, places)
+    else:
+        _displace(connection, places)
 
 
-def _indexed(row: dict[str, Any], lab: str) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
+def _place(connection: Connection, places: dict[Key, list[Placed]]) -> None:
+    """Put colours into the last piece of their cells, and into new ones where that is full."""
+    last = dict(pieces.last(connection, colours, places))
+    before = dict(pieces.read(connection, colours, ((*place, number) for place, number in last.items())))
+    after: dict[Key, bytes] = {}
+    for place, found in places.items():
+        number = last.get(place, 0)
+        all_ = [*colours_of(before.get((*place, number), b"")), *found]
+        for start in range(0, len(all_), FULL):
+            after[*place, number] = colours_piece(all_[start : start + FULL])
+            number += 1
+    pieces.write(connection, colours, after, before)
+
+
+def _displace(connection: Connection, places: dict[Key, list[Placed]]) -> None:
+    last = pieces.last(connection, colours, places)
+    keys = ((*place, number) for place, upto in last for number in range(upto + 1))
+    before = dict(pieces.read(connection, colours, keys))
+    gone = {place: {one[0] for one in found} for place, found in places.items()}
+    after = {
+        key: colours_piece(one for one in colours_of(data) if one[0] not in gone[key[:-1]])
+        for key, data in before.items()
+    }
+    pieces.write(connection, colours, after, before)
+
+
+def _indexed(row: dict[str, Any], lab: str) -> tuple[set[int], Key | None, Placed]:
+    """The terms of a row, the space and cell that its colour lies in, None where it has none, and the colour."""
     record = decode(_SEARCHED[row["kind"]], row["content"])
     numbers = {term(lab, *facet) for facet in facets(row["kind"], record)}
     found = colour_of(record)
-    term_rows = [{"term": number, "record": row["id"]} for number in sorted(numbers)]
     if found is None:
-        return term_rows, []
-    L, a, b = found.lab
-    place = {"space": space(lab, found.viewing), "cell": cell(L, a, b), "record": row["id"]}
-    return term_rows, [{**place, "L": L, "a": a, "b": b}]
+        return numbers, None, (0.0, 0.0, 0.0, 0.0)
+    return numbers, (space(lab, found.viewing), cell(*found.lab)), (float(row["id"]), *found.lab)
 
 
 def rebuild(connection: Connection) -> None:
@@ -209,16 +240,21 @@ def _current(connection: Connection) -> Iterator[tuple[dict[str, Any], str]]:
 
 def fits(connection: Connection) -> bool:
     """Whether searches run on exactly what the journal says."""
-    wanted_terms, wanted_colours = 0, 0
+    wanted, found = 0, 0
     for row, lab in _current(connection):
-        term_rows, colour_rows = _indexed(row, lab)
-        wanted_terms += sum(_mark(*one.values()) for one in term_rows)
-        wanted_colours += sum(_mark(*one.values()) for one in colour_rows)
-    found_terms = sum(_mark(*row) for row in connection.execute(select(terms)))
-    found_colours = sum(_mark(*row) for row in connection.execute(select(colours)))
-    return (wanted_terms, wanted_colours) == (found_terms, found_colours)
+        numbers, place, placed = _indexed(row, lab)
+        wanted += sum(_mark(one, row["id"]) for one in numbers)
+        wanted += _mark(*place, *placed) if place is not None else 0
+    try:
+        for number, piece, data in connection.execute(select(terms)):
+            found += sum(_mark(number, SPAN * piece + low) for low in packed.numbers(bits_of(data)))
+        for where, part, _, data in connection.execute(select(colours)):
+            found += sum(_mark(where, part, *one) for one in colours_of(data))
+    except BookError:  # a piece that is none
+        return False
+    return wanted == found
 
 
 def _mark(*values: float) -> int:
     """A number that stands for a row, so that two sets of rows are compared by their sums, in any order."""
-    return key(repr(values))
+    return hash(values)

@@ -10,9 +10,9 @@ counts without a gap. ``seal`` and ``chain`` tie the rows to each other (see ``c
 
 from __future__ import annotations
 
-from sqlalchemy import BigInteger, Column, Float, Integer, LargeBinary, MetaData, String, Table, Text, UniqueConstraint
+from sqlalchemy import BigInteger, Column, Integer, LargeBinary, MetaData, String, Table, Text, UniqueConstraint
 
-REVISION = "0002"  # of the newest migration: a book that has it is opened without Alembic
+REVISION = "0003"  # of the newest migration: a book that has it is opened without Alembic
 VERSION_TABLE = "stainbook_revision"
 
 metadata = MetaData()
@@ -53,7 +53,8 @@ terms = Table(
     "terms",
     metadata,
     Column("term", _NUMBER, primary_key=True, autoincrement=False),  # a word or condition of one lab, hashed
-    Column("record", _NUMBER, primary_key=True, autoincrement=False),
+    Column("piece", _NUMBER, primary_key=True, autoincrement=False),  # which rows: their id // packed.SPAN
+    Column("packed", LargeBinary, nullable=False),  # those of them that have the term, as packed.piece_of has it
     sqlite_with_rowid=False,
 )
 
@@ -62,9 +63,7 @@ colours = Table(
     metadata,
     Column("space", _NUMBER, primary_key=True, autoincrement=False),  # lab, light and observer, hashed
     Column("cell", _NUMBER, primary_key=True, autoincrement=False),  # of L*, a*, b*
-    Column("record", _NUMBER, primary_key=True, autoincrement=False, index=True),
-    Column("L", Float(53), nullable=False),
-    Column("a", Float(53), nullable=False),
-    Column("b", Float(53), nullable=False),
+    Column("piece", _NUMBER, primary_key=True, autoincrement=False),  # 0, 1, ...: each but the last is full
+    Column("packed", LargeBinary, nullable=False),  # rows and their colours, as packed.colours_piece has it
     sqlite_with_rowid=False,
 )

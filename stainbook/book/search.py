@@ -1,25 +1,28 @@
 """Finding again: by target colour, nearest first, under conditions; by words; newest first where no colour is asked.
 
-Exact: a box in L*, a*, b* that surely holds the ΔE00 ball narrows what is looked at, in cells that both
-stores index; every colour in it is then compared by ΔE00 itself. The ball is grown until it holds enough.
+Exact: the rows that have each term come as sets, which are met; a box in L*, a*, b* that surely holds the ΔE00
+ball narrows what is looked at, in cells that both stores index; every colour of the set in it is then compared by
+ΔE00 itself. The ball is grown until it holds enough.
 """
 
 from __future__ import annotations
 
+import functools
 import itertools
 import math
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, Select, func, select
+from sqlalchemy import Connection, Select, TextClause, select, text
 
 from stainbook.book.index import CELL, EVERYONE, cell, space, term
+from stainbook.book.packed import DAMAGED, newest, whole
 from stainbook.book.schema import colours, terms
 from stainbook.book.wanted import Wanted
+from stainbook.errors import BookError
 from stainbook.records import Lab
 
-FEW = 5000  # records with a term, below which they are compared one by one
-MOST_CELLS = 4096  # of a box; a larger one is read as a whole
+MOST_ROWS = 400  # of cells of a box; a larger one is read as a whole
 SMALLEST = 0.5  # ΔE00, the first ball that is tried
 
 
@@ -49,60 +52,29 @@ def _contradicts(conditions: Sequence[tuple[str, str]]) -> bool:
 
 
 def _find(connection: Connection, wanted: Wanted, lab: str) -> Sequence[tuple[int, float | None]]:
-    counted = [(_count(connection, number), number) for number in {term(lab, *one) for one in wanted.conditions}]
-    if any(count == 0 for count, _ in counted):
+    asked = {term(lab, *one) for one in wanted.conditions}
+    meeting = functools.reduce(int.__and__, (_having(connection, one) for one in asked)) if asked else None
+    if meeting == 0:
         return []
-    numbers = [number for _, number in sorted(counted)]  # the rarest first: the others are only probed
-    where = space(lab, wanted.viewing)
     if wanted.colour is None:
-        return [(row, None) for row in connection.execute(_having(numbers, wanted.limit)).scalars()]
-    if counted and min(counted)[0] < FEW:
-        rows = _colours_of(connection, numbers, where)
-        return _compared(rows, wanted, wanted.radius)
-    return _nearest(connection, wanted, numbers, where)
+        return [(number, None) for number in newest(meeting or 0, wanted.limit)]
+    return _nearest(connection, wanted, meeting, space(lab, wanted.viewing))
 
 
-def _count(connection: Connection, number: int) -> float:
-    """How many records have a term: counted up to ``FEW``, beyond as many as the newest of them let expect."""
-    some = select(terms.c.record).where(terms.c.term == number).order_by(terms.c.record.desc()).limit(FEW).subquery()
-    query = select(func.count(), func.min(some.c.record), func.max(some.c.record)).select_from(some)
-    count, first, last = connection.execute(query).one()
-    return float(count if count < FEW else FEW * last / (last - first + 1))
-
-
-def _colours_of(connection: Connection, numbers: Sequence[int], where: int) -> list[Any]:
-    """The colours of the records that have all the terms, of which few have the first."""
-    found = _having(numbers, FEW).subquery()
-    query = _COLOURS.add_columns(colours.c.space).where(colours.c.record.in_(select(found.c.record)))
-    return [row[:-1] for row in connection.execute(query) if row.space == where]  # in SQL a store may scan the space
-
-
-def _having(numbers: Sequence[int], limit: int) -> Select[Any]:
-    """The newest records that have all the terms."""
-    first, *others = (terms.alias(f"t{n}") for n in range(len(numbers)))
-    query = select(first.c.record).where(first.c.term == numbers[0])
-    for alias, number in zip(others, numbers[1:], strict=True):
-        query = query.where(
-            select(alias.c.record).where(alias.c.term == number, alias.c.record == first.c.record).exists()
-        )
-    return query.order_by(first.c.record.desc()).limit(limit)
-
-
-_COLOURS = select(colours.c.record, colours.c.L, colours.c.a, colours.c.b)
+def _having(connection: Connection, number: int) -> int:
+    """The set of rows that have a term."""
+    query = select(terms.c.piece, terms.c.packed).where(terms.c.term == number)
+    return whole({row.piece: row.packed for row in connection.execute(query)})
 
 
 def _nearest(
-    connection: Connection, wanted: Wanted, numbers: Sequence[int], where: int
+    connection: Connection, wanted: Wanted, meeting: int | None, where: int
 ) -> Sequence[tuple[int, float | None]]:
+    """The nearest rows of a set, None: of all."""
     found: Sequence[tuple[int, float | None]] = []
     for radius in _growing(wanted.radius):
         query = _in_box(box(wanted.colour or (0.0, 0.0, 0.0), radius), where)
-        for number in numbers:
-            has = terms.alias()
-            query = query.where(
-                select(has.c.record).where(has.c.term == number, has.c.record == colours.c.record).exists()
-            )
-        found = _compared(connection.execute(query).all(), wanted, radius)
+        found = _compared(connection.execute(query).scalars().all(), wanted, meeting, radius)
         if len(found) >= wanted.limit:
             break
     return found
@@ -114,35 +86,46 @@ def _growing(radius: float) -> Iterator[float]:
     return (radius / 2**n for n in range(doublings, -1, -1))
 
 
-def _in_box(sides: tuple[tuple[float, float], ...] | None, where: int) -> Select[Any]:
-    query = _COLOURS.where(colours.c.space == where)
-    if sides is None:
-        return query
-    for column, (low, high) in zip((colours.c.L, colours.c.a, colours.c.b), sides, strict=True):
-        query = query.where(column.between(low, high))
-    cells = _cells(sides)
-    return query.where(colours.c.cell.in_(cells)) if cells else query
+def _in_box(sides: tuple[tuple[float, float], ...] | None, where: int) -> Select[Any] | TextClause:
+    rows = _rows_of_cells(sides) if sides is not None else []
+    if not rows:
+        return select(colours.c.packed).where(colours.c.space == where)
+    # written out, since they are whole numbers of our own: a thousand parameters take longer than the search;
+    # and one by one, since then neither store reads more than these ranges
+    of = "SELECT packed FROM colours WHERE space ="
+    return text(" UNION ALL ".join(f"{of} {where} AND cell BETWEEN {first} AND {last}" for first, last in rows))
 
 
-def _cells(sides: tuple[tuple[float, float], ...]) -> list[int]:
-    """The cells of a box, none where they are too many."""
+def _rows_of_cells(sides: tuple[tuple[float, float], ...]) -> list[tuple[int, int]]:
+    """First and last cell of each row along b*, on which the numbers run on, of a box; none where it has too many."""
     steps = [range(math.floor(low / CELL), math.floor(high / CELL) + 1) for low, high in sides]
-    if math.prod(map(len, steps)) > MOST_CELLS:
+    if len(steps[0]) * len(steps[1]) > MOST_ROWS:
         return []
-    return [cell(L * CELL, a * CELL, b * CELL) for L, a, b in itertools.product(*steps)]
+    ends = [(L * CELL, a * CELL) for L, a in itertools.product(*steps[:2])]
+    return [(cell(*end, steps[2].start * CELL), cell(*end, (steps[2].stop - 1) * CELL)) for end in ends]
 
 
-def _compared(rows: Sequence[Any], wanted: Wanted, radius: float) -> Sequence[tuple[int, float | None]]:
+def _compared(
+    packed: Sequence[bytes], wanted: Wanted, meeting: int | None, radius: float
+) -> Sequence[tuple[int, float | None]]:
+    """Those of packed colours that are of the set and within the radius, nearest first."""
     import numpy as np
 
     from stainbook.colour import delta_e_2000
 
-    if not rows:
+    if any(len(piece) % 32 for piece in packed):
+        raise BookError(DAMAGED)
+    table = np.frombuffer(b"".join(packed), dtype="<f8").reshape(-1, 4)  # as packed.colours_of, all at once
+    if meeting is not None and len(table):
+        rows = table[:, 0].astype(np.int64)
+        size = max(int(rows.max()) + 1, meeting.bit_length())
+        held = np.frombuffer(meeting.to_bytes(size // 8 + 1, "little"), dtype=np.uint8)
+        table = table[(held[rows >> 3] >> (rows & 7).astype(np.uint8)) & 1 == 1]
+    if not len(table):
         return []
-    table = np.array([tuple(row) for row in rows], dtype=np.float64)  # of rows themselves numpy is slow
     apart = delta_e_2000(table[:, 1:], np.array(wanted.colour))
-    order = np.lexsort((-table[:, 0], apart))
-    order = order[apart[order] <= radius][: wanted.limit]
+    inside = np.flatnonzero(apart <= radius)
+    order = inside[np.lexsort((-table[inside, 0], apart[inside]))][: wanted.limit]
     return [(int(table[i, 0]), float(apart[i])) for i in order]
 
 

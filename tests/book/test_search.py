@@ -126,3 +126,28 @@ def test_what_another_lab_shares_is_found_once(book_url: str) -> None:
 def test_what_cannot_be_looked_for_is_told(asked: dict) -> None:
     with pytest.raises(InputError, match="expected"):
         Wanted(**asked)
+
+
+def test_a_book_of_before_is_searched_as_one_of_now(book_url: str, cloud: list) -> None:
+    """Revision 0002 kept what searches run on in plain rows; it is packed on opening."""
+    from sqlalchemy import create_engine, text
+
+    with open_book(book_url) as book:
+        book.add_outcomes(cloud[:60])
+        wanted = Wanted((71.0, 1.5, 19.0), 5.0, conditions=(("stain", "straw"),))
+        before = [(hit.entered.name, hit.dE00) for hit in book.search(wanted)]
+    engine = create_engine(book_url)
+    with engine.begin() as connection:
+        for statement in (
+            "DROP TABLE terms",
+            "DROP TABLE colours",
+            "CREATE TABLE terms (term BIGINT, record BIGINT, PRIMARY KEY (term, record))",
+            "CREATE TABLE colours (space BIGINT, cell BIGINT, record BIGINT, PRIMARY KEY (space, cell, record))",
+            "UPDATE stainbook_revision SET version_num = '0002'",
+        ):
+            connection.execute(text(statement))
+    engine.dispose()
+    with open_book(book_url) as book:
+        assert [(hit.entered.name, hit.dE00) for hit in book.search(wanted)] == before
+        assert before
+        assert book.verify().faults == ()

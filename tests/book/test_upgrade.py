@@ -18,12 +18,13 @@ from stainbook.book import backup, open_book, schema, upgrade
 from stainbook.errors import BookError
 from stainbook.records import Stain
 
-NEXT_STEP = """
+NOW = schema.REVISION
+NEXT_STEP = f"""
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0003"
-down_revision = "0002"
+revision = "later"
+down_revision = "{NOW}"
 
 
 def upgrade():
@@ -34,7 +35,7 @@ def upgrade():
 
 def _make_next_version(folder: Path, *, step: str = NEXT_STEP) -> Path:
     shutil.copytree(upgrade.MIGRATIONS, folder, ignore=shutil.ignore_patterns("__pycache__"))
-    (folder / "versions" / "r0003_later.py").write_text(step)
+    (folder / "versions" / "later.py").write_text(step)
     return folder
 
 
@@ -43,7 +44,7 @@ def next_version(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
     """This package as its next version will be: with one more migration."""
     folder = _make_next_version(tmp_path / "migrations")
     monkeypatch.setattr(upgrade, "MIGRATIONS", folder)
-    monkeypatch.setattr(schema, "REVISION", "0003")
+    monkeypatch.setattr(schema, "REVISION", "later")
     return folder
 
 
@@ -104,13 +105,13 @@ def test_an_older_book_is_migrated_and_keeps_what_it_holds(old_book: str, next_v
     with open_book(old_book) as book:
         assert list(book.stains()) == ["husk", "straw"]
     assert _ask(old_book, "SELECT name, later FROM records ORDER BY id") == [("husk", "moved"), ("straw", "moved")]
-    assert _ask(old_book, f"SELECT version_num FROM {schema.VERSION_TABLE}") == [("0003",)]
+    assert _ask(old_book, f"SELECT version_num FROM {schema.VERSION_TABLE}") == [("later",)]
 
 
 def test_a_file_is_backed_up_once_before_it_is_migrated(tmp_path: Path, next_version: Path) -> None:
     url = f"sqlite:///{tmp_path / 'lab.db'}"
     with pytest.MonkeyPatch.context() as now:
-        now.setattr(schema, "REVISION", "0002")
+        now.setattr(schema, "REVISION", NOW)
         now.setattr(upgrade, "MIGRATIONS", Path(upgrade.__file__).parent / "migrations")
         with open_book(url) as book:
             book.add_stains([Stain("husk")])
@@ -118,18 +119,18 @@ def test_a_file_is_backed_up_once_before_it_is_migrated(tmp_path: Path, next_ver
     open_book(url).close()
     open_book(url).close()
     (copy,) = _backups(url)
-    assert copy.name.startswith("lab-revision-0002-")
+    assert copy.name.startswith(f"lab-revision-{NOW}-")
     assert copy.suffix == ".db"
     with closing(sqlite3.connect(copy)) as connection:
         assert connection.execute("SELECT name FROM records").fetchall() == [("husk",)]
-        assert connection.execute(f"SELECT version_num FROM {schema.VERSION_TABLE}").fetchall() == [("0002",)]
+        assert connection.execute(f"SELECT version_num FROM {schema.VERSION_TABLE}").fetchall() == [(NOW,)]
 
 
 def test_without_a_backup_nothing_is_migrated(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     url = f"sqlite:///{tmp_path / 'lab.db'}"
     open_book(url).close()
     monkeypatch.setattr(upgrade, "MIGRATIONS", _make_next_version(tmp_path / "migrations"))
-    monkeypatch.setattr(schema, "REVISION", "0003")
+    monkeypatch.setattr(schema, "REVISION", "later")
 
     def full(source: Path, target: Path) -> None:
         target.write_bytes(b"half")
@@ -138,7 +139,7 @@ def test_without_a_backup_nothing_is_migrated(tmp_path: Path, monkeypatch: pytes
     monkeypatch.setattr(backup, "_copy", full)
     with pytest.raises(BookError, match=r"no backup could be made .*No space left.* left as it was"):
         open_book(url)
-    assert _ask(url, f"SELECT version_num FROM {schema.VERSION_TABLE}") == [("0002",)]
+    assert _ask(url, f"SELECT version_num FROM {schema.VERSION_TABLE}") == [(NOW,)]
     assert _backups(url) == []
 
 
@@ -148,10 +149,10 @@ def test_a_step_that_fails_leaves_the_book_as_it_was(
     step = NEXT_STEP + "    op.execute('UPDATE no_such_table SET a = 1')\n"
     with monkeypatch.context() as broken:
         broken.setattr(upgrade, "MIGRATIONS", _make_next_version(tmp_path / "migrations", step=step))
-        broken.setattr(schema, "REVISION", "0003")
+        broken.setattr(schema, "REVISION", "later")
         with pytest.raises(BookError, match="no_such_table"):
             open_book(old_book)
-    assert _ask(old_book, f"SELECT version_num FROM {schema.VERSION_TABLE}") == [("0002",)]
+    assert _ask(old_book, f"SELECT version_num FROM {schema.VERSION_TABLE}") == [(NOW,)]
     with open_book(old_book) as book:
         assert book.add_stains([Stain("chalk")]) == 1
 
@@ -175,7 +176,7 @@ def test_a_store_of_something_else_is_refused_and_not_touched(book_url: str) -> 
 
 def _open_as_next_version(url: str, folder: Path) -> None:
     upgrade.MIGRATIONS = folder
-    schema.REVISION = "0003"
+    schema.REVISION = "later"
     open_book(url).close()
 
 

@@ -1,0 +1,101 @@
+"""A case is changed as a revision of its own, and changed back: nothing of its history goes.
+
+What happened to the piece is no setting: a change is undone only back to the last firing, acceptance, delivery or
+return.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from stainbook.book import Book, open_book
+from stainbook.errors import InputError
+from stainbook.files import read_case
+from stainbook.files.text import write_text
+from stainbook.records import Case
+from stainbook.work.case_edits import difference_in_words
+from stainbook.work.follow import follow_book, write_case_file
+from stainbook.work.handover import OUT
+from stainbook.work.zones import guide_of
+
+Edit = Callable[[Case, Book], Case]
+
+
+@dataclass(frozen=True, slots=True)
+class Undo:
+    """The newest change of a case that can be undone: what it changed, in words, who made it and when."""
+
+    what: str
+    author: str
+    at: str
+
+
+def case_of(url: str | None, path: Path) -> Case:
+    """The case of a file; raises InputError for a file that cannot be used."""
+    with open_book(url) as book:
+        return read_case(path, guide=guide_of(book, path.parent, None)).records[0]
+
+
+def change_case(url: str | None, path: Path, edit: Edit) -> Case:
+    """Change a case in its file and as a revision in the book; gives it as it is now.
+
+    Raises InputError for what makes no case; then nothing is changed.
+    """
+    with open_book(url) as book:
+        before = follow_book(book, path)
+        return _stored(book, path, edit(before, book))
+
+
+def undoable(url: str | None, path: Path) -> Undo | None:
+    """The change that an undo would take back; None where there is none."""
+    with open_book(url) as book:
+        last = _stack(book, path)
+    return last[0] if last else None
+
+
+def undo(url: str | None, path: Path) -> Undo | None:
+    """Take the newest change of a case back, as a revision of its own; gives what it was, None where there is none."""
+    with open_book(url) as book:
+        last = _stack(book, path)
+        if last is None:
+            return None
+        follow_book(book, path)
+        _stored(book, path, last[1])
+        return last[0]
+
+
+def _stored(book: Book, path: Path, case: Case) -> Case:
+    was = path.read_text(encoding="utf-8")
+    write_case_file(path, case)
+    try:
+        return follow_book(book, path)
+    except InputError:
+        write_text(path, was)
+        raise
+
+
+def _stack(book: Book, path: Path) -> tuple[Undo, Case] | None:
+    """The newest change and the case before it: an undo takes its change off, a fact of the piece all changes."""
+    (case,) = read_case(path, guide=guide_of(book, path.parent, None)).records
+    revisions = book.entered("case", case.case)
+    steps: list[tuple[Case, Undo | None]] = []
+    for one in revisions:
+        now = replace(one.record, source="")
+        if steps and _facts(steps[-1][0]) != _facts(now):
+            steps = []
+        if len(steps) > 1 and steps[-2][0] == now:
+            steps.pop()
+            continue
+        made = Undo(difference_in_words(steps[-1][0], now), one.author, one.created_at) if steps else None
+        steps.append((now, made))
+    if len(steps) < 2 or steps[-1][1] is None:
+        return None
+    return steps[-1][1], replace(steps[-2][0], folder=path.parent)
+
+
+def _facts(case: Case) -> Any:
+    out = case.stage if case.stage in (*OUT, "returned") else None
+    return {zone.key: zone.fired for zone in case.zones if zone.fired}, case.accepted_by, case.returned, out

@@ -1,0 +1,141 @@
+"""A case changed after it was made: targets, effects, zones, settings; undone as a revision, but for facts."""
+
+import pytest
+
+from stainbook.book import open_book
+from stainbook.errors import InputError, UnknownNameError
+from stainbook.files import read_case
+from stainbook.records import GuideTab, LabRef, Limits, Reading, SampleRef, TabRef, Viewing
+from stainbook.work.case_change import case_of, change_case, undo, undoable
+from stainbook.work.case_edits import (
+    Aim,
+    Settings,
+    aimed,
+    drawn,
+    settings_of_case,
+    undrawn,
+    with_settings,
+    with_zones,
+    without_zones,
+)
+from stainbook.work.conditions import Asked
+from stainbook.work.follow import follow_book
+from stainbook.work.new_case import NewCase, make_case
+
+NECKS = {(11, "cervical"), (21, "cervical")}
+D65 = Asked("D65", 10)
+
+
+@pytest.fixture
+def url(tmp_path):
+    return f"sqlite:///{tmp_path / 'lab.db'}"
+
+
+@pytest.fixture
+def path(url, tmp_path):
+    place = make_case(url, tmp_path, NewCase("W-1", "11-21", few=False, material="zirconia", stage="blasted"))
+    with open_book(url) as book:
+        book.add_guide(
+            [GuideTab("house", "oat-2", "cervical", "tooth"), GuideTab("trial", "T-7-11", "cervical", "tooth")]
+        )
+        for sample in ("house/oat-2/cervical", "trial/T-7-11/cervical", "W-1-patient-11-cervical", "neck-b"):
+            book.add_readings([Reading(sample, lab=(70.0, 2.0, 18.0), viewing=Viewing())])
+    return place
+
+
+def aim(url, path, keys, wanted):
+    return change_case(url, path, lambda case, book: aimed(case, keys, wanted, book, D65))
+
+
+def target(case, key=(11, "cervical")):
+    return next(zone.target for zone in case.zones if zone.key == key)
+
+
+def test_one_tab_for_several_zones_with_a_shift_typed_with_commas(url, path):
+    found = target(aim(url, path, NECKS, Aim("tab", "house/oat-2", "1,5", "-2")), (21, "cervical"))
+    assert found.colour == TabRef("house", "oat-2")
+    assert found.shift == (("L", 1.5), ("C", -2.0))
+    assert target(read_case(path).records[0]) == found  # in the file too
+
+
+@pytest.mark.parametrize(
+    ("wanted", "colour"),
+    [
+        (Aim("lab", "70,5 2 18"), LabRef((70.5, 2.0, 18.0), Viewing("D65", 10))),
+        (Aim("reading", "neck-b"), SampleRef("neck-b")),
+        (Aim("photo"), SampleRef("W-1-patient-11-cervical")),
+        (Aim("trial", "T-7"), TabRef("trial", "T-7-11")),
+    ],
+)
+def test_other_targets(url, path, wanted, colour):
+    assert target(aim(url, path, {(11, "cervical")}, wanted)).colour == colour
+
+
+@pytest.mark.parametrize(
+    ("wanted", "keys", "said"),
+    [
+        (Aim("tab", "house/oat-2"), {(11, "middle")}, "has no middle"),
+        (Aim("reading", "nek-b"), NECKS, "neck-b"),
+        (Aim("photo"), NECKS, "21-cervical"),
+        (Aim("lab", "70,5 2"), NECKS, "expected L"),
+        (Aim("tab", "house/oat-2", value="much"), NECKS, "expected a number"),
+        (Aim("none"), set(), "choose them on the arch"),
+    ],
+)
+def test_a_target_that_is_not_there_changes_nothing(url, path, wanted, keys, said):
+    before = path.read_text()
+    with pytest.raises((InputError, UnknownNameError), match=said):
+        aim(url, path, keys, wanted)
+    assert path.read_text() == before
+
+
+def test_effects_are_listed_and_taken_off_again(url, path):
+    case = change_case(
+        url, path, lambda case, _: drawn(case, [11, 21], "Halo", "incisal edge", "1 part chalk + 3 parts clear", "thin")
+    )
+    assert [(one.tooth, one.effect, one.place) for one in case.effects] == [
+        (11, "halo", "incisal edge"),
+        (21, "halo", "incisal edge"),
+    ]
+    assert case.effects[0].pot.as_dict() == {"chalk": 0.25}
+    assert [one.tooth for one in change_case(url, path, lambda case, _: undrawn(case, 0)).effects] == [21]
+    with pytest.raises(InputError, match="no tooth or no effect"):
+        drawn(case, [], "halo")
+
+
+def test_settings_are_read_as_they_are_written(url, path):
+    said = ("zirconia", "sintered", "polish", "bench-2", "glaze-770", None, "husk: 24-117\nstraw: 23-9")
+    told = Settings(*said, 3, 2, 4, 4, "1/8,1/4, 0,5; 100 %", ("husk",))
+    case = change_case(url, path, lambda case, _: with_settings(case, told))
+    assert case.limits == Limits(3, 2, 4, 4, (0.125, 0.25, 0.5, 1.0), ("husk",))
+    assert case.lots == (("husk", "24-117"), ("straw", "23-9"))
+    assert with_settings(case, settings_of_case(case)) == case  # nothing is lost in the form
+    for odd in (Settings(lots="husk"), Settings(strengths="1/0,5"), Settings(strengths="some")):
+        with pytest.raises(InputError, match="expected"):
+            with_settings(case, odd)
+
+
+def test_zones_come_and_go(url, path):
+    case = change_case(url, path, lambda case, _: with_zones(case, [12], ["cervical", "attached"]))
+    assert [zone.tissue for zone in case.zones if zone.tooth == 12] == ["tooth", "gingiva"]
+    case = change_case(url, path, lambda case, _: without_zones(case, {(12, "cervical"), (12, "attached")}))
+    assert 12 not in {zone.tooth for zone in case.zones}
+    with pytest.raises(InputError, match="not all"):
+        without_zones(case, {zone.key for zone in case.zones})
+
+
+def test_undo_names_what_it_undoes_and_goes_on_back_to_the_last_fact(url, path):
+    assert undoable(url, path) is None
+    aim(url, path, NECKS, Aim("lab", "70 2 18"))
+    change_case(url, path, lambda case, _: with_settings(case, Settings("lithium disilicate", "blasted")))
+    assert undo(url, path).what == "material zirconia → lithium disilicate"
+    assert undo(url, path).what == "target of 11 cervical, 21 cervical"
+    assert undoable(url, path) is None
+    assert target(case_of(url, path)) is None
+    with open_book(url) as book:
+        assert len(book.entered("case", "W-1")) == 5  # every one of them is kept
+        follow_book(book, path, fired=frozenset(NECKS))
+    assert undoable(url, path) is None  # a firing is no setting
+    aim(url, path, NECKS, Aim("lab", "70 2 18"))
+    undo(url, path)
+    assert {zone.key for zone in case_of(url, path).zones if zone.fired} == NECKS

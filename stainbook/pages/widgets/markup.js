@@ -9,26 +9,39 @@ export default function ({ data, parentElement, setTriggerValue }) {
     box.markup = data.markup;
   }
   if (data.label === null) return;
-  box.setAttribute('role', 'radiogroup');
+  const many = Array.isArray(data.many) ? new Set(data.many) : null;
+  box.setAttribute('role', many ? 'group' : 'radiogroup');
   box.setAttribute('aria-label', data.label);
   const items = [...box.querySelectorAll('[data-key]')];
   const find = (key) => items.find((item) => item.dataset.key === key);
 
   const mark = (chosen) => {
     const current = find(chosen) ?? items[0];
+    const isChosen = (item) => (many ? many.has(item.dataset.key) : item.dataset.key === chosen);
     for (const item of items) {
-      item.setAttribute('role', 'radio');
-      item.setAttribute('aria-checked', String(item.dataset.key === chosen));
+      item.setAttribute('role', many ? 'checkbox' : 'radio');
+      item.setAttribute('aria-checked', String(isChosen(item)));
       item.setAttribute('tabindex', item === current ? '0' : '-1');
     }
-    const outline = find(chosen)?.getAttribute('d') ?? '';
-    for (const ring of box.querySelectorAll('.ring')) ring.setAttribute('d', outline);
+    const drawings = new Set(items.map((item) => item.closest('svg')));
+    for (const drawing of drawings) {
+      const inside = items.filter((item) => isChosen(item) && item.closest('svg') === drawing);
+      const outline = inside.map((item) => item.getAttribute('d') ?? '').join('');
+      for (const ring of drawing?.querySelectorAll('.ring') ?? []) ring.setAttribute('d', outline);
+    }
   };
 
   const choose = (item) => {
+    const key = item.dataset.key;
+    if (many && !many.delete(key)) many.add(key);
+    mark(key);
+    item.focus({ preventScroll: false });
+    setTriggerValue('picked', many ? [...many] : key);
+  };
+
+  const walkTo = (item) => {
     mark(item.dataset.key);
     item.focus({ preventScroll: false });
-    setTriggerValue('picked', item.dataset.key);
   };
 
   items.forEach((item, index) => {
@@ -43,13 +56,13 @@ export default function ({ data, parentElement, setTriggerValue }) {
       event.preventDefault();
       const [side, by] = step;
       const next = box.querySelector('[data-left]') ? find(item.dataset[side]) : items[index + by];
-      if (next) choose(next);
+      if (next) (many ? walkTo : choose)(next);
     };
   });
 
-  mark(data.chosen);
+  mark(many ? (focused ?? null) : data.chosen);
   const list = box.querySelector('[data-scroll]');
   const row = list && find(data.chosen);
   if (row && !focused) list.scrollTop = row.offsetTop - list.clientHeight / 2;
-  if (focused) (find(data.chosen) ?? find(focused))?.focus({ preventScroll: true });
+  if (focused) ((many ? null : find(data.chosen)) ?? find(focused))?.focus({ preventScroll: true });
 }

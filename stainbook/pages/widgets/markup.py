@@ -7,7 +7,7 @@ the order written.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -44,6 +44,20 @@ def pick(markup: str, *, label: str, chosen: str | None, key: str, on_pick: Call
             on_pick(found)
 
     _component()(key=key, data={"markup": markup, "label": label, "chosen": chosen}, on_picked_change=picked)
+
+
+def pick_many(
+    markup: str, *, label: str, chosen: Sequence[str], key: str, on_pick: Callable[[list[str]], None]
+) -> None:
+    """As ``pick``, of which several may be chosen: a tap adds one or takes it off, and all that are chosen are told."""
+
+    def picked() -> None:
+        found = st.session_state[key].get("picked")
+        if found is not None:
+            on_pick(list(found))
+
+    data = {"markup": markup, "label": label, "chosen": None, "many": list(chosen)}
+    _component()(key=key, data=data, on_picked_change=picked)
 
 
 def segments(label: str, options: Mapping[str, str]) -> str:

@@ -146,6 +146,8 @@ PAGES = {
     "recipes": "Recipes",
     "stains": "Stains",
     "photo": "Photo",
+    "exchange": "Exchange",
+    "numbers": "Numbers",
     "settings": "Settings",
 }
 

@@ -208,14 +208,21 @@ class HandoverResult(Document):
 
 
 class NumbersRow(Result):
-    """Zones, firings and returns of one clinic, stain, technician or month, or of all."""
+    """Zones, firings and returns of one clinic, stain, technician or month, or of all.
+
+    ``first_firing`` is the share of the ``judged`` units whose zones were all accepted after their first firing,
+    ``first_firing_low`` to ``first_firing_high`` its 95 % interval.
+    """
 
     by: str
     name: str
     cases: int
     units: int
     zones: int
+    judged: int = 0
     first_firing: Chance | None
+    first_firing_low: Chance | None = None
+    first_firing_high: Chance | None = None
     firings_a_unit: float | None
     returned: dict[str, int] = {}
     minutes: float | None = None

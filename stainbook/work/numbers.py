@@ -15,6 +15,7 @@ from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import RETURNED_FOR, Firing, Outcome
 from stainbook.work.book_schemas import NumbersResult, NumbersRow
 from stainbook.work.safe_cells import disarmed
+from stainbook.work.things import wilson
 
 Unit = tuple[str, int]  # case and tooth
 
@@ -44,8 +45,12 @@ BY: dict[str, Callable[[_Fired], Iterable[str]]] = {
 }
 
 
-def numbers(book: Book, by: Sequence[str] = tuple(BY)) -> NumbersResult:
+def numbers(
+    book: Book, by: Sequence[str] = tuple(BY), *, since: str | None = None, until: str | None = None
+) -> NumbersResult:
     """The lab's numbers over all, and by clinic, technician, stain and month.
+
+    since, until : first and last day of the firings that count (``2026-03-01``, UTC); None: no end on that side.
 
     Raises UnknownNameError for another grouping.
     """
@@ -54,7 +59,9 @@ def numbers(book: Book, by: Sequence[str] = tuple(BY)) -> NumbersResult:
             raise UnknownNameError("grouping", name, BY)
     firings = {(one.case, one.fired_at): one for one in book.firings()}
     fired = [
-        _Fired(one, firings.get((one.case, one.fired_at), Firing(one.case, one.fired_at))) for one in book.outcomes()
+        _Fired(one, firings.get((one.case, one.fired_at), Firing(one.case, one.fired_at)))
+        for one in book.outcomes()
+        if (since is None or since <= one.fired_at[:10]) and (until is None or one.fired_at[:10] <= until)
     ]
     return NumbersResult(rows=[row for name in by for row in _rows(name, fired)])
 
@@ -73,6 +80,7 @@ def _row(by: str, name: str, fired: Sequence[_Fired]) -> NumbersRow:
     at_first = _at_first(fired)
     minutes = [one.minutes for one in firings if one.minutes is not None]
     apart = [one.outcome.to_target for one in fired if one.outcome.to_target is not None]
+    low, high = wilson(sum(at_first), len(at_first)) if at_first else (None, None)
     fired_units = len({(*one.unit, one.outcome.fired_at) for one in fired})
     return NumbersRow(
         by=by,
@@ -80,7 +88,10 @@ def _row(by: str, name: str, fired: Sequence[_Fired]) -> NumbersRow:
         cases=len({case for case, _ in units}),
         units=len(units),
         zones=len(fired),
+        judged=len(at_first),
         first_firing=sum(at_first) / len(at_first) if at_first else None,
+        first_firing_low=low,
+        first_firing_high=high,
         firings_a_unit=fired_units / len(units) if units else None,
         returned=dict(sorted(Counter(one.returned for one in firings if one.returned).items())),
         minutes=sum(minutes) / len(minutes) if minutes else None,
@@ -101,7 +112,8 @@ def _at_first(fired: Sequence[_Fired]) -> list[bool]:
 
 
 COLUMNS = (
-    "by", "name", "cases", "units", "zones", "first_firing", "firings_a_unit", "minutes_a_firing", "dE00_median",
+    "by", "name", "cases", "units", "zones", "judged", "first_firing", "first_firing_low",
+    "first_firing_high", "firings_a_unit", "minutes_a_firing", "dE00_median",
     *(f"returned_{reason.replace(' ', '_')}" for reason in RETURNED_FOR),
 )  # fmt: skip
 
@@ -115,7 +127,10 @@ def table_of(result: NumbersResult) -> list[tuple[object, ...]]:
             one.cases,
             one.units,
             one.zones,
+            one.judged,
             one.first_firing,
+            one.first_firing_low,
+            one.first_firing_high,
             one.firings_a_unit,
             one.minutes,
             one.dE00_median,
@@ -125,13 +140,18 @@ def table_of(result: NumbersResult) -> list[tuple[object, ...]]:
     ]
 
 
-def write_numbers(result: NumbersResult, path: Path) -> None:
-    """Save the numbers as CSV; raises InputError where the place cannot be written."""
+def csv_of(result: NumbersResult) -> str:
+    """The numbers as CSV, no cell of which a spreadsheet takes for a formula."""
     text = io.StringIO()
     rows = csv.writer(text, lineterminator="\n")
     rows.writerow(COLUMNS)
     rows.writerows(["" if cell is None else disarmed(cell) for cell in row] for row in table_of(result))
+    return text.getvalue()
+
+
+def write_numbers(result: NumbersResult, path: Path) -> None:
+    """Save the numbers as CSV; raises InputError where the place cannot be written."""
     try:
-        path.write_text(text.getvalue(), encoding="utf-8", newline="\n")
+        path.write_text(csv_of(result), encoding="utf-8", newline="\n")
     except OSError as error:
         raise InputError(f"{path}: cannot be written ({error.strerror}); choose another place") from error

@@ -1,13 +1,14 @@
 """The page on a demonstration book that is made once; advice is made up where numbers do not matter."""
 
 import logging
+import shutil
 from pathlib import Path
 
 import pytest
 from streamlit.testing.v1 import AppTest
 
 from stainbook.pages import case_source
-from stainbook.work.demo import make_demo_book
+from stainbook.work.demo import make_demo_book, make_demo_folder
 from stainbook.work.shipped import shipped
 from tests.pages.made_up import made_up_view
 
@@ -28,6 +29,29 @@ def lab(demo_book, monkeypatch):
     monkeypatch.setattr(case_source, "view_case", lambda url, path: made_up_view(url, path))
     case_source.worked_out.clear()
     return demo_book
+
+
+@pytest.fixture
+def own_demo(demo_book, tmp_path, monkeypatch):
+    """A copy of the demonstration lab that a test may change."""
+    for file in Path(demo_book.removeprefix("sqlite:///")).parent.glob("lab.db*"):
+        shutil.copy(file, tmp_path)
+    url = f"sqlite:///{tmp_path / 'lab.db'}"
+    monkeypatch.setenv("STAINBOOK_BOOK", url)
+    monkeypatch.setenv("STAINBOOK_FOLDER", str(make_demo_folder(tmp_path)))
+    return url
+
+
+@pytest.fixture
+def open_page(own_demo):
+    """A function that runs a page by its name."""
+
+    def run(name):
+        page = AppTest.from_file(str(PAGE.with_name(f"{name}_page.py")), default_timeout=60).run()
+        assert not page.exception
+        return page
+
+    return run
 
 
 @pytest.fixture

@@ -1,53 +1,9 @@
 """The pages beside the work: recipes and what was done last time, stains and their stripes."""
 
-import json
-import shutil
-from pathlib import Path
-
 import pytest
-from streamlit.testing.v1 import AppTest
 
-from stainbook.pages import case_source, texts
-from stainbook.work.demo import make_demo_folder
-from stainbook.work.results import FiringResult, ZoneResult, record_result
-
-PAGES = Path(case_source.__file__).parent
-
-
-@pytest.fixture(scope="module")
-def demo(demo_book, tmp_path_factory):
-    """A copy of the demonstration lab after one firing."""
-    place = tmp_path_factory.mktemp("lab")
-    for file in Path(demo_book.removeprefix("sqlite:///")).parent.glob("lab.db*"):
-        shutil.copy(file, place)
-    url, folder = f"sqlite:///{place / 'lab.db'}", make_demo_folder(place)
-    zones = [ZoneResult(11, "cervical", "1 × 2 barley + 1 copper + 1 clear", ("72.1", "1.6", "16.8"))]
-    record_result(url, folder / "W-1051.yaml", FiringResult(zones, "bench-1", illuminant="D65", observer=10))
-    return url, folder
-
-
-@pytest.fixture
-def open_page(demo, monkeypatch):
-    monkeypatch.setenv("STAINBOOK_BOOK", demo[0])
-    monkeypatch.setenv("STAINBOOK_FOLDER", str(demo[1]))
-
-    def run(name):
-        page = AppTest.from_file(str(PAGES / f"{name}_page.py"), default_timeout=60).run()
-        assert not page.exception
-        return page
-
-    return run
-
-
-def markup(page, key):
-    return next(
-        json.loads(one.proto.json)["markup"] for one in page.get("bidi_component") if one.proto.id.endswith(f"-{key}")
-    )
-
-
-def press(page, label):
-    next(one for one in page.button if one.label == label).click().run()
-    assert not page.exception
+from stainbook.pages import texts
+from tests.pages.driving import markup, press
 
 
 def test_what_was_done_is_found_by_colour_and_stain(open_page):

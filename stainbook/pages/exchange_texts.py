@@ -1,0 +1,39 @@
+"""The words of the exchange page."""
+
+from __future__ import annotations
+
+GIVE, TAKE, LEAVE = "Hand on", "Take in", "A case that leaves"
+GIVE_NOTE = "Recipes, stains, cases, guides and all else. Another lab takes the bundle in; the workbook is to look at."
+BUNDLE, WORKBOOK = "The book as a bundle (.zip)", "As a workbook (.xlsx)"
+DROP = "Drop a bundle of another lab, or a case file"
+DROP_HELP = "Nothing is stored until you have seen what is in it and chosen."
+EMPTY = "The book is empty: there is nothing to hand on yet. Take in a bundle, or make a first case."
+FOUND = "In it: {new} new, {differs} that differ from yours, {same} that you have already."
+NOTHING_NEW = "You have everything in it already."
+COLUMNS = {"kind": "what", "name": "name", "status": "here", "action": "do", "new_name": "under the name"}
+STATUS = {"new": "new", "differs": "yours differs"}
+ACTIONS = {"take": "take", "rename": "take under another name", "skip": "leave"}
+KINDS = {
+    "stain": "stain", "body": "blank", "chip": "stripe", "tab": "guide tab", "operator": "technician",
+    "programme": "programme", "instrument": "instrument", "case": "case", "firing": "firing",
+    "outcome": "what was done", "recipe": "recipe", "reading": "reading",
+}  # fmt: skip
+NO_RENAME = "{kind} {name} can be taken or left; stains, recipes and cases can have another name."
+TAKE_THEM = "Take in {n} things"
+TAKING = "Taking in {name} …"
+DONE = "Taken in: {taken}. Left: {left}."
+REFUSED = "Nothing was taken in: {reason}"
+CASE = "Case"
+SAVE_CASE = "Save all of {case} (.zip)"
+ERASE = "Erase {case} from the book"
+ERASE_NOTE = (
+    "Code, photos and free text go; a nameless record of colours stays, and a mark that something was erased. "
+    "This cannot be undone."
+)
+DUTY = (
+    "Labs must keep records of custom-made devices for years, by local rules. Save the case first if they hold for it."
+)
+SURE = "The duty to keep records was looked at; {case} may go"
+WHY = "Why, kept with the mark"
+ERASED = "Erased: {records} records of the case. {warnings}"
+NO_CASE = "The book holds no case."

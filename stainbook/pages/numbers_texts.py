@@ -1,0 +1,27 @@
+"""The words of the page of the lab's numbers."""
+
+from __future__ import annotations
+
+SINCE, UNTIL = "Firings from", "to"
+BY_LABEL = "By"
+BY = {"technician": "technician", "clinic": "clinic", "stain": "stain", "month": "month"}
+NOTHING = "No firing was recorded yet. Record one, and the numbers begin."
+NONE_THEN = "No firing in these days."
+FIRST = "accepted after the first firing"
+FACTS = {
+    "first": FIRST, "firings": "firings a unit", "returned": "came back", "minutes": "minutes a firing",
+    "apart": "ΔE00 to target, median",
+}  # fmt: skip
+OF_UNITS = "{share} of {judged} units (likely {low} to {high})"
+HEADS = ("", "units", FIRST, "likely", "firings a unit", "minutes a firing", "ΔE00, median", "came back")
+NOTE = (
+    "A unit is one tooth of a case. It counts as accepted after the first firing when all its zones were. "
+    "“Likely” is the interval in which the true share lies in 95 of 100 cases: with few units it is wide."
+)
+PLOT = "Accepted after the first firing, with what is likely"
+AXIS = "%"
+REASONS = "Came back for"
+REASON_AXIS = "firings"
+NOT_STATED = "not stated"
+CSV, EXCEL = "As CSV", "As Excel"
+WORKING = "Adding up the firings …"

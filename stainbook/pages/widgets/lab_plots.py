@@ -1,0 +1,68 @@
+"""Plots of what the lab does: shares with their intervals, counts, factors with what is likely."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from stainbook.pages import numbers_texts as words
+from stainbook.pages.widgets.plot_style import Spec, chart, layer, number
+from stainbook.work.book_schemas import NumbersRow
+
+WIDTH = 340  # px
+_ROW, _ROOM = 30, 20  # px a row, and around them
+
+
+def shares_plot(rows: Sequence[NumbersRow]) -> Spec:
+    """The share of units accepted after their first firing, a dot on the line of what is likely."""
+    points = [
+        {
+            "name": row.name,
+            "share": 100.0 * (row.first_firing or 0.0),
+            "low": 100.0 * (row.first_firing_low or 0.0),
+            "high": 100.0 * (row.first_firing_high or 1.0),
+            "units": row.judged,
+        }
+        for row in rows
+    ]
+    return intervals(words.PLOT, points, "share", words.AXIS, domain=(0.0, 100.0))
+
+
+def intervals(
+    title: str, points: Sequence[Mapping[str, Any]], value: str, axis: str, *, domain: tuple[float, float],
+    mark: float | None = None,
+) -> Spec:  # fmt: skip
+    """Named values as dots on lines from ``low`` to ``high``; ``mark`` is drawn across all rows."""
+    names = {"field": "name", "type": "nominal", "title": None, "sort": None, "axis": {"labelLimit": 150, "grid": True}}
+    across = {"domain": list(domain), "nice": False}
+    line = layer(
+        points,
+        {"type": "rule", "strokeWidth": 2},
+        {"y": names, "x": number("low", title=axis, scale=across), "x2": {"field": "high"}},
+    )
+    dots = layer(
+        points,
+        {"type": "point", "filled": True, "size": 70, "opacity": 1},
+        {"y": names, "x": number(value, title=axis, scale=across), "tooltip": _tips(points, value)},
+    )
+    marks = [layer([{"at": mark}], {"type": "rule", "strokeDash": [4, 4]}, {"x": number("at", title=axis)})]
+    size = (WIDTH, _ROW * len(points) + _ROOM)
+    return chart(title, size, [*(marks if mark is not None else ()), line, dots])
+
+
+def _tips(points: Sequence[Mapping[str, Any]], value: str) -> list[Spec]:
+    shown = [name for name in (value, "low", "high", "units", "outcomes") if name in points[0]]
+    return [{"field": "name", "type": "nominal", "title": " "}, *(number(name, format=".3~g") for name in shown)]
+
+
+def reasons_plot(returned: Mapping[str, int]) -> Spec:
+    """How many firings came back, by reason."""
+    rows = [{"reason": reason, "firings": count} for reason, count in returned.items()]
+    names = {"field": "reason", "type": "nominal", "title": None, "sort": "-x"}
+    ticks = {"tickMinStep": 1, "format": "d"}
+    bars = layer(
+        rows,
+        {"type": "bar", "height": 14, "opacity": 0.7},
+        {"y": names, "x": number("firings", title=words.REASON_AXIS, axis=ticks)},
+    )
+    return chart(words.REASONS, (WIDTH, _ROW * len(rows) + _ROOM), [bars])

@@ -1,0 +1,16 @@
+"""How tests look at a page and press on it."""
+
+import json
+
+
+def markup(page, key):
+    """The markup of a component by its key."""
+    return next(
+        json.loads(one.proto.json)["markup"] for one in page.get("bidi_component") if one.proto.id.endswith(f"-{key}")
+    )
+
+
+def press(page, label):
+    """Press a button by what stands on it."""
+    next(one for one in page.button if one.label == label).click().run()
+    assert not page.exception

@@ -1,0 +1,92 @@
+"""The exchange page: a bundle shown before it is taken, taken thing by thing, and a case that leaves."""
+
+import pytest
+
+from stainbook.book import open_book
+from stainbook.pages import exchange_texts as words
+from stainbook.work import exchange_desk as desk
+from tests.pages.driving import press
+
+
+@pytest.fixture
+def bundle(own_demo, tmp_path):
+    """The demonstration book's bundle, of which another book then has a changed recipe."""
+    return desk.packed_book(own_demo, "zip")
+
+
+@pytest.fixture
+def empty(monkeypatch, tmp_path):
+    url = f"sqlite:///{tmp_path / 'empty.db'}"
+    monkeypatch.setenv("STAINBOOK_BOOK", url)
+    return url
+
+
+def dropped(page, data, name="north.zip"):
+    page.file_uploader[0].upload(name, data, "application/zip").run()
+    assert not page.exception
+    return page
+
+
+def choose(page, rows):
+    page.session_state["choices 0"] = {"edited_rows": rows, "added_rows": [], "deleted_rows": []}
+    page.run()
+    assert not page.exception
+
+
+def test_a_bundle_is_shown_before_it_is_taken_and_changes_nothing_twice(open_page, bundle, empty):
+    page = dropped(open_page("exchange"), bundle)
+    shown = page.data_editor[0].value
+    assert {words.STATUS["new"]} == set(shown["status"])
+    with open_book(empty) as book:
+        assert book.counts() == {}
+    press(page, words.TAKE_THEM.format(n=len(shown)))
+    assert page.success[0].value.startswith("Taken in:")
+    with open_book(empty) as book:
+        counts, change = book.counts(), book.last_change()
+    assert counts["outcome"] == 33
+    page = dropped(open_page("exchange"), bundle)
+    assert page.info[0].value == words.NOTHING_NEW
+    with open_book(empty) as book:
+        assert book.last_change() == change
+
+
+def test_things_are_left_and_taken_under_another_name(open_page, bundle, empty):
+    page = dropped(open_page("exchange"), bundle)
+    shown = page.data_editor[0].value
+    neck = next(i for i in shown.index if shown["name"][i] == "warm neck")
+    leave = {i: {"action": words.ACTIONS["skip"]} for i in shown.index if i != neck}
+    choose(page, {**leave, neck: {"action": words.ACTIONS["rename"]}})
+    press(page, words.TAKE_THEM.format(n=1))
+    assert "has no new name" in page.warning[0].value
+    choose(page, {**leave, neck: {"action": words.ACTIONS["rename"], "new_name": "neck of north"}})
+    press(page, words.TAKE_THEM.format(n=1))
+    with open_book(empty) as book:
+        assert list(book.recipes()) == ["neck of north"]
+        assert book.stains() == {}
+
+
+@pytest.mark.parametrize(
+    ("name", "data"), [("north.zip", b"PK\x03\x04 nothing"), ("../../evil.zip", b""), ("case.yaml", b"a: [")]
+)
+def test_a_hostile_file_is_refused_in_a_sentence(open_page, empty, name, data):
+    page = dropped(open_page("exchange"), data, name)
+    said = page.warning[0].value
+    assert said.startswith("Nothing was taken in:")
+    assert "/tmp" not in said
+    assert "stainbook-exchange" not in said
+    with open_book(empty) as book:
+        assert book.counts() == {}
+
+
+def test_a_case_is_erased_once_the_duty_was_looked_at(open_page, own_demo):
+    page = open_page("exchange")
+    code = page.selectbox(key="leaving").value
+    button = next(one for one in page.button if one.label == words.ERASE.format(case=code))
+    assert button.disabled
+    assert any(words.DUTY in one.value for one in page.markdown)
+    page.checkbox(key=f"sure {code}").check().run()
+    press(page, words.ERASE.format(case=code))
+    assert page.success[0].value.startswith("Erased:")
+    with open_book(own_demo) as book:
+        assert code not in book.cases()
+        assert book.outcomes_of(code) == ()

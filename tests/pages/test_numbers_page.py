@@ -1,0 +1,33 @@
+"""The page of the lab's numbers: with intervals, by technician, clinic, stain and month, of a period."""
+
+from datetime import date
+
+from stainbook.pages import numbers_texts as words
+from tests.pages.driving import markup
+
+
+def test_the_numbers_of_the_demonstration_lab(open_page):
+    page = open_page("numbers")
+    facts = markup(page, "facts")
+    assert "of 8 units (likely" in facts
+    assert "shade 1" in facts
+    rows = markup(page, "rows")
+    assert ">bench-1<" in rows
+    assert ">bench-2<" in rows
+    assert len(page.get("vega_lite_chart")) == 2
+    page.selectbox(key="numbers_by").select("clinic").run()
+    assert ">Harbour practice<" in markup(page, "rows")
+    assert [one.label for one in page.download_button] == [words.CSV, words.EXCEL]
+
+
+def test_a_period_narrows_them(open_page):
+    page = open_page("numbers")
+    page.date_input(key="numbers_since").set_value(date(2026, 5, 1)).run()
+    assert "of 2 units" in markup(page, "facts")
+    page.date_input(key="numbers_until").set_value(date(2026, 5, 2)).run()
+    assert page.info[0].value == words.NONE_THEN
+
+
+def test_an_empty_book_says_what_to_bring(open_page, monkeypatch, tmp_path):
+    monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{tmp_path / 'empty.db'}")
+    assert open_page("numbers").info[0].value == words.NOTHING

@@ -13,20 +13,21 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.photo.geometry import homography, project
+from stainbook.photo.geometry import fitted_homography, homography, project
 from stainbook.photo.picture import Picture
-from stainbook.photo.preview import preview
 from stainbook.photo.refine import refined
 from stainbook.photo.target import Target
 
 Floats = NDArray[np.float64]
 
-PREVIEW = 900  # pixels of the longer side: for finding alone
+PREVIEW = 900  # pixels of the longer side, about: for finding alone
 SMALLEST, LARGEST = 0.0002, 0.06  # area of a patch as a share of the picture
 NEAR = 0.22  # of a cell: how far a patch's middle may lie from the lattice
 SEEDS = 14  # quadrilaterals that are tried as the beginning of a lattice
 FEWEST = 0.4  # share of the patches that must be seen as quadrilaterals
 BEST, CLEAR = 0.18, 1.3  # colour misfit of a target that is found, and how much worse any other order must be
+FLAT = 1e-9  # determinant of a perspective, of its largest entry, that is none
+NEXT = [1, 2, 3, 0]
 TURNS = (0, 1, 2, 3)
 
 
@@ -40,35 +41,62 @@ class Found:
 
 def find_target(picture: Picture, target: Target) -> Found | None:
     """Look for a target in a picture; None when there is none, or its order cannot be told."""
-    small, scale = preview(picture, PREVIEW)
+    small, cell, first = _small(picture)
     quads = _quadrilaterals(small)
-    best: list[tuple[float, Floats]] = []
+    placed: list[tuple[float, Floats]] = []
     for seed in quads[:SEEDS]:
-        best.extend(_placed(small, quads, seed, target))
-    if not best:
+        placed.extend(_placed(small, quads, seed, target))
+        best = _clearest(placed, target)
+        if best is not None:  # among all ways to lay the table on this lattice
+            return Found(refined(picture, best[1] * cell + first, target), best[0])
+    return None
+
+
+def _clearest(placed: list[tuple[float, Floats]], target: Target) -> tuple[float, Floats] | None:
+    """The way whose colours are met, unless another is met nearly as well."""
+    if not placed:
         return None
-    best.sort(key=lambda pair: pair[0])
-    misfit, corners = best[0]
-    rivals = [
-        other for other, place in best[1:] if np.abs(place - corners).max() > 0.3 * np.ptp(corners) / target.columns
-    ]
-    if misfit > BEST or (rivals and rivals[0] < CLEAR * misfit):
-        return None
-    return Found(refined(picture, (corners + 0.5) / scale - 0.5, target), misfit)
+    misfit, corners = min(placed, key=lambda pair: pair[0])
+    apart = 0.3 * np.ptp(corners) / target.columns
+    rival = min((other for other, place in placed if np.abs(place - corners).max() > apart), default=np.inf)
+    return None if misfit > BEST or rival < CLEAR * misfit else (misfit, corners)
+
+
+def _small(picture: Picture) -> tuple[NDArray[np.uint8], int, float]:
+    """A quick copy (h, w, 3) of 8 bits, encoded for the eye; pixels of the picture from one of its to the next, and
+    where its first one lies."""
+    longest = max(picture.size)
+    step = max(1, longest // (2 * PREVIEW))
+    part: NDArray[Any] = picture.pixels[::step, ::step]
+    cell, first = step, 0.0
+    if longest > step * 1.5 * PREVIEW:
+        even = part[: part.shape[0] // 2 * 2, : part.shape[1] // 2 * 2]
+        part = np.asarray(cv2.resize(np.ascontiguousarray(even), None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA))
+        cell, first = 2 * step, step / 2
+    top = max(float(np.quantile(part[::4, ::4], 0.995, axis=(0, 1)).max()), 1e-9)
+    if part.dtype == np.uint8:
+        values = np.clip(np.arange(256) / top, 0, 1)
+        curve = values if picture.encoding == "srgb" else values ** (1 / 2.2)
+        return np.asarray(cv2.LUT(np.ascontiguousarray(part), (255 * curve).astype(np.uint8)), np.uint8), cell, first
+    seen = np.clip(part.astype(np.float32) / np.float32(top), 0, 1)
+    return (255 * (seen if picture.encoding == "srgb" else seen ** np.float32(1 / 2.2))).astype(np.uint8), cell, first
 
 
 def _quadrilaterals(small: NDArray[np.uint8]) -> list[Floats]:
     """Convex four-sided outlines (4, 2), clockwise on screen, those of the commonest size first."""
     area = small.shape[0] * small.shape[1]
     quads: list[Floats] = []
-    for channel in cv2.split(cv2.GaussianBlur(small, (3, 3), 0)):
-        for low in (15, 40, 90):
-            edges = cv2.dilate(cv2.Canny(channel, low, 2 * low), np.ones((3, 3), np.uint8))
-            outlines, _ = cv2.findContours(255 - edges, cv2.RETR_LIST, cv2.CHAIN_APPROX_SIMPLE)
-            for outline in outlines:
-                size = cv2.contourArea(outline)
-                if SMALLEST * area < size < LARGEST * area:
-                    quads.extend(_four_sided(outline, size))
+    channels = cv2.split(cv2.GaussianBlur(small, (3, 3), 0))
+    for low in (15, 40, 90):
+        edges = np.bitwise_or.reduce([cv2.Canny(channel, low, 2 * low) for channel in channels])
+        apart = 255 - cv2.dilate(edges, np.ones((3, 3), np.uint8))
+        outlines, _ = cv2.findContours(apart, cv2.RETR_LIST, cv2.CHAIN_APPROX_SIMPLE)
+        for outline in outlines:
+            if len(outline) < 4:
+                continue
+            size = cv2.contourArea(outline)
+            if SMALLEST * area < size < LARGEST * area:
+                quads.extend(_four_sided(outline, size))
     return _distinct(quads)
 
 
@@ -77,10 +105,10 @@ def _four_sided(outline: Any, size: float) -> list[Floats]:
     if len(rough) != 4 or not cv2.isContourConvex(rough):
         return []
     points = rough[:, 0].astype(np.float64)
-    sides = np.linalg.norm(points - np.roll(points, -1, axis=0), axis=1)
-    if sides.min() < 0.45 * sides.max() or cv2.contourArea(rough) < 0.8 * size:
+    sides = np.square(points - points[NEXT]).sum(axis=1)
+    if sides.min() < 0.45**2 * sides.max() or cv2.contourArea(rough) < 0.8 * size:
         return []
-    middle = points.mean(axis=0)
+    middle = points.sum(axis=0) / 4
     order = np.argsort(np.arctan2(points[:, 1] - middle[1], points[:, 0] - middle[0]))  # clockwise on screen
     return [points[order]]
 
@@ -89,11 +117,13 @@ def _distinct(quads: list[Floats]) -> list[Floats]:
     """Each place once, those first whose size is commonest."""
     if not quads:
         return []
-    middles = np.array([quad.mean(axis=0) for quad in quads])
-    sizes = np.array([np.sqrt(cv2.contourArea(quad.astype(np.float32))) for quad in quads])
+    middles = np.mean(quads, axis=1)
+    x, y = np.moveaxis(np.array(quads), -1, 0)
+    sizes = np.sqrt(np.abs((x * y[:, NEXT] - y * x[:, NEXT]).sum(axis=1)) / 2)
     kept: list[int] = []
     for i in range(len(quads)):
-        if all(np.linalg.norm(middles[i] - middles[j]) > 0.3 * sizes[j] for j in kept):
+        away = np.square(middles[kept] - middles[i]).sum(axis=1)
+        if (away > (0.3 * sizes[kept]) ** 2).all():
             kept.append(i)
     ln = np.log(sizes[kept])
     fellows = (np.abs(ln[:, np.newaxis] - ln) < 0.2).sum(axis=1)
@@ -125,11 +155,14 @@ def _lattice(quads: list[Floats], seed: Floats, target: Target) -> tuple[Floats,
     half = target.fill / 2.0
     unit = np.array([[-half, -half], [half, -half], [half, half], [-half, half]])
     matrix = homography(unit, seed)
-    middles = np.array([quad.mean(axis=0) for quad in quads])
+    middles = np.mean(quads, axis=1)
     cells = np.zeros((1, 2))
     reach = 1.6  # cells from those that are sure
     for _ in range(max(target.rows, target.columns)):
-        places = project(np.asarray(np.linalg.inv(matrix), np.float64), middles)
+        if not np.isfinite(matrix).all() or abs(np.linalg.det(matrix)) < FLAT * np.abs(matrix).max():
+            return None
+        with np.errstate(divide="ignore", invalid="ignore"):  # what lies on its horizon is nowhere
+            places = np.nan_to_num(project(np.asarray(np.linalg.inv(matrix), np.float64), middles), nan=np.inf)
         near = np.abs(places - np.round(places)).max(axis=1) < NEAR
         close = np.abs(np.round(places)[:, np.newaxis] - cells).max(axis=-1).min(axis=1) < reach
         chosen = near & close
@@ -137,8 +170,7 @@ def _lattice(quads: list[Floats], seed: Floats, target: Target) -> tuple[Floats,
             return None
         cells = np.round(places[chosen])
         if np.ptp(cells, axis=0).min() > 0:
-            fitted, _ = cv2.findHomography(cells, middles[chosen], cv2.RANSAC, 3.0)
-            matrix = matrix if fitted is None else np.array(fitted, dtype=np.float64)
+            matrix = fitted_homography(cells, middles[chosen], 3.0)
     cells = np.unique(cells, axis=0)
     spans = np.sort(np.ptp(cells, axis=0) + 1)
     if len(cells) < FEWEST * target.rows * target.columns or np.any(spans > sorted((target.rows, target.columns))):

@@ -11,6 +11,8 @@ from numpy.typing import ArrayLike, NDArray
 Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
+FITS = 4  # times that a perspective is fitted, each without the points that the one before was far from
+
 
 def homography(source: ArrayLike, target: ArrayLike) -> Floats:
     """The perspective (3, 3) that takes four points (4, 2) to four others."""
@@ -19,6 +21,34 @@ def homography(source: ArrayLike, target: ArrayLike) -> Floats:
     upper = np.column_stack([a, one, zero, zero, zero, -a * b[:, :1]])
     lower = np.column_stack([zero, zero, zero, a, one, -a * b[:, 1:]])
     solved = np.linalg.solve(np.vstack([upper, lower]), np.concatenate([b[:, 0], b[:, 1]]))
+    return np.append(solved, 1.0).reshape(3, 3)
+
+
+def fitted_homography(source: Floats, target: Floats, most: float) -> Floats:
+    """The perspective (3, 3) that takes points (n, 2), four or more, nearest to others; those further off than most
+    are left out, a few times over."""
+    low, size = source.mean(axis=0), max(float(np.ptp(source)), 1e-9)
+    there, large = target.mean(axis=0), max(float(np.ptp(target)), 1e-9)
+    a, b = (source - low) / size, (target - there) / large
+    kept = np.ones(len(a), dtype=bool)
+    matrix = np.eye(3)
+    for _ in range(FITS):
+        matrix = _least_squares(a[kept], b[kept])
+        with np.errstate(divide="ignore", invalid="ignore"):  # points on one line fix no perspective
+            miss = np.nan_to_num(np.linalg.norm(project(matrix, a) - b, axis=1) * large, nan=np.inf)
+        before, kept = kept, miss < max(most, 2.0 * float(np.median(miss)))
+        if kept.sum() < 4 or np.array_equal(before, kept):
+            break
+    into = np.array([[1 / size, 0, -low[0] / size], [0, 1 / size, -low[1] / size], [0, 0, 1]])
+    out = np.array([[large, 0, there[0]], [0, large, there[1]], [0, 0, 1]])
+    return np.asarray(out @ matrix @ into)
+
+
+def _least_squares(a: Floats, b: Floats) -> Floats:
+    zero, one = np.zeros(len(a)), np.ones(len(a))
+    upper = np.column_stack([a, one, zero, zero, zero, -a * b[:, :1]])
+    lower = np.column_stack([zero, zero, zero, a, one, -a * b[:, 1:]])
+    solved = np.linalg.lstsq(np.vstack([upper, lower]), np.concatenate([b[:, 0], b[:, 1]]), rcond=None)[0]
     return np.append(solved, 1.0).reshape(3, 3)
 
 

@@ -7,14 +7,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.photo.geometry import bounds, patch_polygons, project
+from stainbook.photo.geometry import bounds, fitted_homography, patch_polygons, project
 from stainbook.photo.picture import Picture
 from stainbook.photo.target import Target
 
 Floats = NDArray[np.float64]
 
 WINDOWS = (0.14, 0.08, 0.08)  # of a patch's width, each side of a corner, one a pass
-LARGEST = 1400  # pixels of the target's longer side: more does not make its corners surer
+LARGEST = 1000  # pixels of the target's longer side, about: more does not make its corners surer
 MARGIN = 12  # pixels around it
 FEWEST = 8  # corners of patches
 FURTHEST = 0.1  # of a patch's width: a corner that moved further is not trusted
@@ -23,23 +23,21 @@ FURTHEST = 0.1  # of a patch's width: a corner that moved further is not trusted
 def refined(picture: Picture, corners: Floats, target: Target) -> Floats:
     """Corners (4, 2) moved to where the patches' own corners say; as they were when these say nothing."""
     box = bounds(corners, picture.size, margin=MARGIN)
-    grey, scale = _grey(picture, box)
+    grey, step = _grey(picture, box)
     for window in WINDOWS:
-        here = (corners - box[:2] + 0.5) * scale - 0.5
-        corners = (_pass(grey, here, target, window) + 0.5) / scale - 0.5 + box[:2]
+        corners = _pass(grey, (corners - box[:2]) / step, target, window) * step + box[:2]
     return corners
 
 
-def _grey(picture: Picture, box: tuple[int, int, int, int]) -> tuple[NDArray[np.float32], float]:
-    """The part of a picture that the target is in, encoded for the eye, no larger than need be; and its scale."""
+def _grey(picture: Picture, box: tuple[int, int, int, int]) -> tuple[NDArray[np.float32], int]:
+    """The part of a picture that the target is in, encoded for the eye, every so many pixels; and how many."""
     import cv2
 
-    part: NDArray[Any] = picture.pixels[box[1] : box[3], box[0] : box[2]]
-    scale = min(1.0, LARGEST / max(part.shape[:2]))
-    if scale < 1.0:
-        part = np.asarray(cv2.resize(part, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA))
-    grey = part.mean(axis=-1, dtype=np.float32) / np.float32(picture.full)
-    return grey if picture.encoding == "srgb" else grey ** np.float32(1 / 2.2), scale
+    step = max(1, round(max(box[2] - box[0], box[3] - box[1]) / LARGEST))
+    part: NDArray[Any] = np.ascontiguousarray(picture.pixels[box[1] : box[3] : step, box[0] : box[2] : step])
+    grey = cv2.transform(part, np.full((1, 3), 1 / 3)).astype(np.float32) / np.float32(picture.full)
+    grey = grey if picture.encoding == "srgb" else grey ** np.float32(1 / 2.2)
+    return np.asarray(cv2.GaussianBlur(grey, (3, 3), 0) if step > 1 else grey), step
 
 
 def _pass(grey: NDArray[np.float32], corners: Floats, target: Target, share: float) -> Floats:
@@ -61,5 +59,5 @@ def _pass(grey: NDArray[np.float32], corners: Floats, target: Target, share: flo
     size = (target.columns, target.rows)
     grid = [[0, 0], [size[0], 0], size, [0, size[1]]]
     flat = patch_polygons(grid, target.rows, target.columns, target.fill).reshape(-1, 2)[inner][near]
-    matrix, _ = cv2.findHomography(flat, moved[near], cv2.RANSAC, max(0.5, 0.01 * width))
-    return corners if matrix is None else project(np.asarray(matrix, np.float64), grid)
+    matrix = fitted_homography(flat, moved[near].astype(np.float64), max(0.5, 0.01 * width))
+    return project(matrix, grid)

@@ -24,7 +24,7 @@ SPREAD_CLIPPED = 2  # pixels around a clipped one that its light reaches
 HIGH, LOW = 2.2, 4.0  # robust standard deviations above and below the plane that are still the zone's own
 LEAST_SPREAD = 0.004  # of ln luminance, so that a flat zone keeps its pixels
 ROUNDS = 5
-MOST_PIXELS = 3000  # of an outline's box that are looked at, evenly spread; more change nothing
+MOST_PIXELS = 2000  # of an outline's box that are looked at, evenly spread; more change nothing
 FEWEST_PIXELS = 12
 MOSTLY = 0.6  # share masked from which a zone is flagged
 HAZE = 0.05  # spread of ln luminance from which what is left lies under a broad highlight
@@ -80,20 +80,26 @@ def _own(linear: Floats, usable: Mask) -> tuple[Mask, float]:
     own = linear[y, x]
     ln = np.log(np.maximum(own[:, 0] + own[:, 1] + own[:, 2], 1e-6))
     ground = np.column_stack([np.ones(y.size), x - x.mean(), y - y.mean()])
-    near = ln <= np.partition(ln, int(0.75 * y.size))[int(0.75 * y.size)]  # highlights are a minority above
+    near = ln <= _at(ln, 0.75)  # highlights are a minority above
     spread = LEAST_SPREAD
     for _ in range(ROUNDS):
         part = ground[near]
         plane = np.linalg.solve(part.T @ part + 1e-9 * np.eye(3), part.T @ ln[near])
         residual = ln - ground @ plane
-        residual -= np.median(residual[near])
-        spread = max(LEAST_SPREAD, 1.4826 * float(np.median(np.abs(residual[near]))))
+        residual -= _at(residual[near], 0.5)
+        spread = max(LEAST_SPREAD, 1.4826 * _at(np.abs(residual[near]), 0.5))
         before, near = near, (residual < HIGH * spread) & (residual > -LOW * spread)
         if np.array_equal(before, near):
             break
     kept = np.zeros_like(usable)
     kept[y[near], x[near]] = True
     return kept, spread
+
+
+def _at(values: Floats, share: float) -> float:
+    """The value that about so many of them lie below; several times as fast as numpy's own quantile."""
+    place = int(share * values.size)
+    return float(np.partition(values, place)[place])
 
 
 def _grown(mask: Mask, by: int) -> Mask:

@@ -36,11 +36,13 @@ def folder(tmp_path_factory) -> Path:
     assert cv2.imwrite(str(folder / "p.jpg"), pixels[..., ::-1], [cv2.IMWRITE_JPEG_QUALITY, 92])
     write_dng(folder / "p.dng", mosaic_of(cv2.resize(scene.raw, SIZE)))
     lines = ["subject: patient", "reference: target.txt", "rows: 4", "columns: 6", f"patch_fill: {FILL}"]
-    lines += [f"corners: {points(_large(scene.corners))}", "zones:"]
+    lines.append("zones:")
     for number in range(16):
         outline = _large(scene.zones[number // 2].polygon)
         outline[:, 1] = np.clip(outline[:, 1], *sorted((outline[:, 1].mean(), outline[2 * (number % 2), 1])))
         lines.append(f"  - {{tooth: {11 + number // 4}, zone: {ZONES[number % 4]}, polygon: {points(outline)}}}")
+    (folder / "found.yaml").write_text("\n".join(lines) + "\n")
+    lines.insert(5, f"corners: {points(_large(scene.corners))}")
     (folder / "scene.yaml").write_text("\n".join(lines) + "\n")
     return folder
 
@@ -57,6 +59,13 @@ def test_16_zones(benchmark, folder):
     """At most twice the bare decode."""
     found = benchmark.pedantic(photo, (folder / "p.jpg", folder / "scene.yaml"), rounds=5, warmup_rounds=1)
     assert len(found.zones) == 16
+
+
+@pytest.mark.benchmark(group="JPEG of 24 megapixels")
+def test_16_zones_and_the_target_found(benchmark, folder):
+    """At most twice the bare decode, finding the target included."""
+    found = benchmark.pedantic(photo, (folder / "p.jpg", folder / "found.yaml"), rounds=5, warmup_rounds=1)
+    assert "found by itself" in found.method
 
 
 @pytest.mark.benchmark(group="raw of 24 megapixels")

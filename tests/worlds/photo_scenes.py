@@ -13,7 +13,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from tests.worlds.photo_spectra import KINDS, NM, Family, family
+from tests.worlds.photo_spectra import KINDS, NM, SETS, Family, family
 
 Array = NDArray[np.float64]
 WIDTH, HEIGHT = 600, 400
@@ -76,9 +76,9 @@ class Shot:
 
 
 def render(seed: int, which: str, *, faults: Faults | None = None, polarised: bool = False) -> Scene:
-    """One scene of the tuning or testing family; the same seed gives the same scene."""
+    """One scene of a family; the same seed gives the same scene."""
     world = family(which)
-    rng = np.random.default_rng([seed, which == "test"])
+    rng = np.random.default_rng([seed, SETS.index(which)])
     faults = replace(faults or Faults(), **({"highlights": 0.0} if polarised else {}))
     response = _response(world, rng)
     print_curves = _printed(world.chart, faults, rng)
@@ -90,7 +90,7 @@ def render(seed: int, which: str, *, faults: Faults | None = None, polarised: bo
 def pair(seed: int, which: str, *, faults: Faults | None = None, polarised: bool = False) -> tuple[Scene, Scene]:
     """Two shots of the same pieces, target and camera: in the second each piece has changed, and been put down anew."""
     world = family(which)
-    rng = np.random.default_rng([seed, which == "test", 7])
+    rng = np.random.default_rng([seed, SETS.index(which), 7])
     faults = replace(faults or Faults(), **({"highlights": 0.0} if polarised else {}))
     response, print_curves = _response(world, rng), _printed(world.chart, faults, rng)
     before = [(kind, world.pieces[kind][rng.integers(len(world.pieces[kind]))]) for kind in KINDS for _ in range(2)]

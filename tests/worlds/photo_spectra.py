@@ -1,7 +1,8 @@
-"""Cameras, lights and reflectances to render photos with, in two families: one to tune on, one to test on.
+"""Cameras, lights and reflectances to render photos with, in families: one to tune on, one to test on, one blind.
 
-Everything is made up but the measured camera and the charts of colour-science. The two families share no
-camera, light, chart, lab or functional form of a tissue, so a figure on the second is not flattered by the first.
+Everything is made up but the measured camera and the charts of colour-science. The families share no
+camera, light, chart, lab or functional form of a tissue, so a figure on one is not flattered by another. The doubt
+of photos was set on the first two; the third, ``photo_blind``, was looked at after that.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ KINDS = ("living tooth", "living gum", "fired tooth", "fired gum")
 # L*, a*, b* about two standard deviations either side of the published means (tests/published/photo_sources.md)
 LIVING_RANGE = {"living tooth": ((60, -3, 6), (88, 5, 30)), "living gum": ((37, 13, 8), (63, 33, 22))}
 FIRED_RANGE = {"fired tooth": ((50, -4, 2), (88, 9, 32)), "fired gum": ((40, 6, -4), (75, 32, 20))}
-SETS = ("tune", "test")
+SETS = ("tune", "test", "blind")
 
 
 @dataclass(frozen=True)
@@ -38,9 +39,9 @@ class Family:
     lab_spectra: dict[str, Array]  # of the lab that fired the pieces: chips and bodies, on 400-700/10
 
 
-@lru_cache(maxsize=2)
+@lru_cache(maxsize=3)
 def family(which: str) -> Family:
-    """The tuning or the testing family.
+    """The tuning, the testing or the blind family.
 
     Raises
     ------
@@ -48,11 +49,15 @@ def family(which: str) -> Family:
     """
     if which not in SETS:
         raise ValueError(f"found {which!r}, expected one of {SETS}")
+    if which == "blind":
+        from tests.worlds.photo_blind import blind_family
+
+        return blind_family()
     test = which == "test"
     rng = np.random.default_rng(29 if test else 11)
-    fired, known = _fired(17 if test else 5)
+    fired, known = fired_pieces(17 if test else 5)
     living = {"living tooth": _teeth(test, rng), "living gum": _gums(test, rng)}
-    living = {kind: _within(curves, *LIVING_RANGE[kind]) for kind, curves in living.items()}
+    living = {kind: within(curves, *LIVING_RANGE[kind]) for kind, curves in living.items()}
     return Family(_cameras(test, rng), _lights(test), _chart(test), living | fired, known)
 
 
@@ -158,7 +163,8 @@ def _gums(test: bool, rng: np.random.Generator) -> Array:
     return draw(0.0, 0.06) + draw(0.5, 0.95) * np.exp(-draw(2.0, 4.0) * np.sqrt((blood + brown) / scattered))
 
 
-def _within(curves: Array, low: tuple[float, ...], high: tuple[float, ...]) -> Array:
+def within(curves: Array, low: tuple[float, ...], high: tuple[float, ...]) -> Array:
+    """The curves whose L*, a*, b* lie in a range."""
     lab = lab_of(curves)
     return curves[np.all((lab > low) & (lab < high), axis=1)]
 
@@ -166,7 +172,7 @@ def _within(curves: Array, low: tuple[float, ...], high: tuple[float, ...]) -> A
 # ---------------------------------------------------------------- fired pieces
 
 
-def _fired(seed: int) -> tuple[dict[str, Array], dict[str, Array]]:
+def fired_pieces(seed: int) -> tuple[dict[str, Array], dict[str, Array]]:
     """Pieces of a simulated lab as they leave the furnace, and what that lab has read of chips and bodies."""
     world = World(seed)
     made = trials(world, 240)
@@ -174,7 +180,7 @@ def _fired(seed: int) -> tuple[dict[str, Array], dict[str, Array]]:
         kind: np.array([_wide(one.ideal) for one in made if one.tissue == tissue])
         for kind, tissue in (("fired tooth", "tooth"), ("fired gum", "gingiva"))
     }
-    pieces = {kind: _within(found, *FIRED_RANGE[kind]) for kind, found in curves.items()}
+    pieces = {kind: within(found, *FIRED_RANGE[kind]) for kind, found in curves.items()}
     series = np.array([reading.reflectance for reading in chips(world).readings])
     bodies = {
         tissue: np.array([world.read(one) for one in world.bodies(12, tissue)]) for tissue in ("tooth", "gingiva")

@@ -7,6 +7,7 @@
     │   ├── FileError         2   a file: its name, the row or key, what was found, what was expected
     │   ├── ConditionsError   2   colours of different illuminant or observer would have been compared
     │   └── UnknownNameError  2   a name or option that is not known, with the nearest known ones
+    ├── StoppedError          1   long work was stopped by whoever asked for it
     └── BookError             3   the book: cannot be opened, is newer than this version, was changed
 
 Every message is one line that says what was found, what was expected and what to do next.
@@ -67,6 +68,10 @@ class UnknownNameError(InputError):
         shown = ", ".join(near or names[:12]) or "none yet"
         label = "nearest known" if near else "known"
         super().__init__(f"unknown {what} {name!r}; {label}: {shown}")
+
+
+class StoppedError(StainbookError):
+    """Long work was stopped by whoever asked for it; nothing was stored."""
 
 
 class BookError(StainbookError):

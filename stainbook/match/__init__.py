@@ -2,18 +2,26 @@
 
 from stainbook.match.advice import BlankAdvice, CaseAdvice, Move, ZoneAdvice
 from stainbook.match.blanks import rank_blanks
-from stainbook.match.case import advise_case, advise_zone
+from stainbook.match.by_hand import together, tried_by_hand
+from stainbook.match.case import advise_case, advise_zone, ready_case
 from stainbook.match.gap import Gap
+from stainbook.match.moves import Ready, Tried
 from stainbook.match.offer import firings_of, no_firing_reason, offered
 from stainbook.match.problem import Bench, Start, ZoneProblem
+from stainbook.match.watch import UNWATCHED, Pace, Watch
 
 __all__ = [
+    "UNWATCHED",
     "Bench",
     "BlankAdvice",
     "CaseAdvice",
     "Gap",
     "Move",
+    "Pace",
+    "Ready",
     "Start",
+    "Tried",
+    "Watch",
     "ZoneAdvice",
     "ZoneProblem",
     "advise_case",
@@ -22,4 +30,7 @@ __all__ = [
     "no_firing_reason",
     "offered",
     "rank_blanks",
+    "ready_case",
+    "together",
+    "tried_by_hand",
 ]

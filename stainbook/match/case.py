@@ -8,15 +8,16 @@ from dataclasses import replace
 import numpy as np
 
 from stainbook.match.advice import CaseAdvice, Kind, Move, Verdict, ZoneAdvice
+from stainbook.match.exchange import palettes, served_of
 from stainbook.match.gap import gap_of
 from stainbook.match.guess import diverse
-from stainbook.match.moves import Field, Tried, option_scores, try_all
+from stainbook.match.moves import Field, Ready, Tried, ready_for, searches_of, try_all
 from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
-from stainbook.match.options import Options, options_of, pots_of
-from stainbook.match.palette import choose_pots, pots_used
+from stainbook.match.options import Options, options_of, pots_of, pots_used
 from stainbook.match.problem import Bench, Key, Start, ZoneProblem
 from stainbook.match.rank import ranked
 from stainbook.match.verdict import leaves, reached, what_would_help
+from stainbook.match.watch import UNWATCHED, Watch
 from stainbook.match.why import why
 from stainbook.optics.two_by_two import Array
 
@@ -34,6 +35,8 @@ def advise_case(
     blanks: Mapping[str, Start] | None = None,
     lacking: Sequence[Key] = (),
     shown: int = SHOWN,
+    watch: Watch = UNWATCHED,
+    ready: Ready | None = None,
 ) -> CaseAdvice:
     """Verdict and ranked moves of every zone of a case.
 
@@ -44,15 +47,22 @@ def advise_case(
     blanks : other bodies by name, for zones that stain cannot bring there
     lacking : zones of the case without a reading or a target: told in a warning, no part of any chance
     shown : most moves a zone
+    watch : is told how far the work is; what it finds of a zone before mixes are limited is left there
+    ready : the zones as `ready_case` made them ready, where that was done before
 
     Cost: see `candidates` and `outlook`; the chance of the whole case costs nothing more, since
     draws of one source carry the same numbers in every zone.
     """
     reason = no_firing_reason(stage, bench.limits.firings_left)
     options = None if reason else _options(bench)
-    fields = try_all(bench, problems, options)
+    ready = ready or ready_for(bench, problems, options, watch=watch)
+
+    def done(some: Sequence[Field]) -> None:
+        watch.leave([_zone(bench, one, (), reason, shown)[0] for one in some])
+
+    fields = try_all(bench, problems, options, watch=watch, ready=ready, on_fields=done)
     if options is not None and bench.limits.pots is not None:
-        fields, options = _within_palette(bench, problems, options, fields, bench.limits.pots)
+        fields, options = _within_palette(bench, ready, options, fields, watch)
     elsewhere = _elsewhere(bench, fields, options, blanks or {}) if options is not None else {}
     told = [_zone(bench, one, elsewhere.get(i, []), reason, shown) for i, one in enumerate(fields)]
     first = [_first(field, order) for field, (_, order) in zip(fields, told, strict=True)]
@@ -71,6 +81,14 @@ def _warnings(stage: str | None, lacking: Sequence[Key]) -> tuple[str, ...]:
         zones = ", ".join(f"{tooth} {zone}" for tooth, zone in lacking)
         told.append(f"no reading or no target: {zones}; the chance of the case leaves them out")
     return tuple(told)
+
+
+def ready_case(
+    bench: Bench, problems: Sequence[ZoneProblem], *, stage: str | None = None, watch: Watch = UNWATCHED
+) -> Ready:
+    """The zones of a case made ready for what may be laid on them at this stage."""
+    reason = no_firing_reason(stage, bench.limits.firings_left)
+    return ready_for(bench, problems, None if reason else _options(bench), watch=watch)
 
 
 def advise_zone(bench: Bench, problem: ZoneProblem, *, stage: str | None = None) -> ZoneAdvice:
@@ -94,16 +112,20 @@ def _first(field: Field, order: Sequence[Tried]) -> Tried:
 
 
 def _within_palette(
-    bench: Bench, problems: Sequence[ZoneProblem], options: Options, fields: list[Field], most: int
+    bench: Bench, ready: Ready, options: Options, fields: list[Field], watch: Watch
 ) -> tuple[list[Field], Options | None]:
-    """Fields and options as they are when the first moves keep to ``most`` pots, else with the best pots alone."""
+    """Fields and options as they are when the first moves keep to the limit of mixes, else with the best mixes alone.
+
+    The mixes are those of `exchange`, as for a plan.
+    """
+    most = bench.limits.pots
     firsts = [field.leave if leaves(field) else ranked(field.all)[0] for field in fields]
-    if len(pots_used([[layer.pot for layer in one.layers] for one in firsts])) <= most:
+    if most is None or len(pots_used([[layer.pot for layer in one.layers] for one in firsts])) <= most:
         return fields, options
-    scores, leave = option_scores(bench, problems, options)
-    chosen = choose_pots(scores, leave, options, most)
-    few = options_of(chosen, bench.limits.coats) if chosen else None
-    return try_all(bench, problems, few), few
+    zones = served_of(searches_of(ready), [not reached(field.all) for field in fields])
+    found = list(palettes(zones, options, most=most, layers=bench.limits.layers, watch=watch))
+    few = options_of(found[-1], bench.limits.coats) if found else None
+    return try_all(bench, ready.problems, few, watch=watch), few
 
 
 def _elsewhere(
@@ -141,7 +163,7 @@ def _zone(
     order = [order[i] for i in diverse(kinds, shown, ALIKE)]
     left = field.leave
     gap = gap_of(left.lab, field.frame.target, field.problem.thresholds, low=left.low, high=left.high)
-    moves = tuple(_move(bench, field, one, rank) for rank, one in enumerate(order, start=1))
+    moves = tuple(move_of(bench, field, one, rank) for rank, one in enumerate(order, start=1))
     return ZoneAdvice(field.problem.key, field.problem.tissue, gap, verdict, note, moves), order
 
 
@@ -160,7 +182,8 @@ def _judged(
     return "out of reach", what_would_help(bench, field, ranked(field.all)[0]), order
 
 
-def _move(bench: Bench, field: Field, one: Tried, rank: int) -> Move:
+def move_of(bench: Bench, field: Field, one: Tried, rank: int) -> Move:
+    """What was tried on a zone as a move at its rank."""
     L, a, b = (float(value) for value in one.lab)
     return Move(
         rank=rank,

@@ -13,7 +13,7 @@ floor. One that no mix of all brings there counts by its difference alone: for i
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import product
 
 import numpy as np
@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 from stainbook.match.candidates import Rows, Search
 from stainbook.match.guess import chance_within, simplicity
 from stainbook.match.options import Options
+from stainbook.match.watch import UNWATCHED, Watch
 from stainbook.optics.two_by_two import Array
 from stainbook.records import Pot
 
@@ -72,17 +73,21 @@ def _worth(steps: Array, covariance: Array, limit: float, hopeless: bool) -> Arr
     return near if hopeless else np.asarray(np.log(FLOOR + chance_within(steps, covariance, limit)) + near)
 
 
-def palettes(zones: Sequence[Served], options: Options, *, most: int, layers: int) -> Iterator[tuple[Pot, ...]]:
+def palettes(
+    zones: Sequence[Served], options: Options, *, most: int, layers: int, watch: Watch = UNWATCHED
+) -> Iterator[tuple[Pot, ...]]:
     """Palettes of 1, 2, … at most ``most`` pots, each grown from the one before; ends when another pot helps nothing.
 
     Those of more than `SETTLED` pots are exchanged at the last alone.
 
-    Cost for z zones and palettes of up to p pots: some p² x `TRIED` x 4 coats² x p x z stacks of two layers.
+    Cost for z zones and palettes of up to p pots: each pair of a tried pot and one beside it is worked out once,
+    some 2 p x `TRIED` x 2 coats² x z stacks of two layers.
     """
-    table = _Table.of(zones, options, layers)
+    table = _Table.of(zones, options, layers, watch)
     chosen: list[int] = []
     worth = table.left
     while len(chosen) < min(most, len(table.pots)):
+        watch.step("mixes", len(chosen), most)
         place, better = table.best_addition(chosen, worth)
         if better.sum() <= worth.sum() + _BETTER:
             return
@@ -94,7 +99,10 @@ def palettes(zones: Sequence[Served], options: Options, *, most: int, layers: in
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Table:
-    """What pots are worth to the zones: ``single`` (z, p) is that of each pot's best single layer."""
+    """What pots are worth to the zones: ``single`` (z, p) is that of each pot's best single layer.
+
+    ``pairs`` holds what was worked out: (z,) of the best two layers of two pots, or twice of one, by their places.
+    """
 
     zones: Sequence[Served]
     pots: tuple[Pot, ...]
@@ -102,16 +110,18 @@ class _Table:
     left: Array
     single: Array
     layers: int
+    watch: Watch
+    pairs: dict[tuple[int, int], Array] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, zones: Sequence[Served], options: Options, layers: int) -> _Table:
+    def of(cls, zones: Sequence[Served], options: Options, layers: int, watch: Watch) -> _Table:
         pots = tuple(dict.fromkeys(layer.pot for layer in options.layers))
         place = {pot: i for i, pot in enumerate(pots)}
         which = np.array([place[layer.pot] for layer in options.layers])
         single = np.full((len(zones), len(pots)), -np.inf)
         np.maximum.at(single.T, which, np.array([zone.single for zone in zones]).T)
         rows = tuple(np.flatnonzero(which == i) for i in range(len(pots)))
-        return cls(zones, pots, rows, np.array([zone.left for zone in zones]), single, layers)
+        return cls(zones, pots, rows, np.array([zone.left for zone in zones]), single, layers, watch)
 
     def best_addition(self, chosen: Sequence[int], worth: Array) -> tuple[int, Array]:
         """The pot that helps most beside the chosen ones, and what the zones are then worth (z,)."""
@@ -145,17 +155,34 @@ class _Table:
 
     def _with_each(self, tried: NDArray[np.int_], beside: Sequence[int]) -> Array:
         """(z, t) best of the stacks that hold each tried pot, alone or over and under those beside it."""
+        best = self.single[:, tried]
         if self.layers < 2:
-            return self.single[:, tried]
-        stacks = [_pairs(self.rows[pot], [self.rows[other] for other in beside]) for pot in tried]
+            return best
+        wanted = [[_pair(int(pot), other) for other in (int(pot), *beside)] for pot in tried]
+        self._work_out({pair for pairs in wanted for pair in pairs} - self.pairs.keys())
+        twice = np.array([np.max([self.pairs[pair] for pair in pairs], axis=0) for pairs in wanted])
+        return np.asarray(np.maximum(best, twice.T))
+
+    def _work_out(self, missing: set[tuple[int, int]]) -> None:
+        """Take up pairs that were not worked out yet, all of them over each zone at a time."""
+        if not missing:
+            return
+        pairs = sorted(missing)
+        stacks = [_stacks(self.rows[one], self.rows[other]) for one, other in pairs]
         starts = np.cumsum([0, *(len(rows) for rows in stacks[:-1])])
         every = np.concatenate(stacks)
-        return np.array([np.maximum.reduceat(zone.worth(every), starts) for zone in self.zones])
+        worth = []
+        for zone in self.zones:
+            self.watch.go_on()
+            worth.append(np.maximum.reduceat(zone.worth(every), starts))
+        self.pairs.update(zip(pairs, np.array(worth).T, strict=True))
 
 
-def _pairs(own: NDArray[np.int_], others: Sequence[NDArray[np.int_]]) -> Rows:
-    """Stacks (r, 2) of one pot's options: each alone, twice, and over and under every option of the others."""
-    beside = np.concatenate([np.empty(0, dtype=int), *others])
-    rows = [(a, -1) for a in own] + list(product(own, own))
-    rows += [pair for a, b in product(own, beside) for pair in ((a, b), (b, a))]
-    return np.array(rows, dtype=int)
+def _pair(one: int, other: int) -> tuple[int, int]:
+    return (one, other) if one < other else (other, one)
+
+
+def _stacks(one: NDArray[np.int_], other: NDArray[np.int_]) -> Rows:
+    """Stacks (r, 2) of one pot's options over and under another's; of the same pot, all of its own."""
+    over = list(product(one, other))
+    return np.array(over if one is other else over + [(b, a) for a, b in over], dtype=int)

@@ -2,26 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.match.advice import Kind
-from stainbook.match.candidates import Neighbours, Search, evaluate, shortlist, stain_sets
+from stainbook.match.candidates import Neighbours, Search, shortlist, stain_sets
 from stainbook.match.frame import Frame, frame_of
-from stainbook.match.guess import OptionDoubt, chance_within, option_doubt, score, zone_doubt
+from stainbook.match.guess import OptionDoubt, option_doubt, zone_doubt
 from stainbook.match.later import Within, corrections_of, follow_up
 from stainbook.match.odds import DRAWS, Odds, odds_of
 from stainbook.match.options import Options
 from stainbook.match.outlook import Outlook, Wanted, outlook
 from stainbook.match.problem import Bench, ZoneProblem
 from stainbook.match.response import Response, response_of
+from stainbook.match.watch import UNWATCHED, Watch
 from stainbook.optics.two_by_two import Array
 from stainbook.records import Layers
 
 SHORT = 24  # stacks of a zone that get a full forecast
+TOGETHER = 8  # zones that are forecast at a time, so that what is done can be told
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -66,60 +68,105 @@ class Field:
         return [self.leave, *self.adds]
 
 
-def try_all(
-    bench: Bench, problems: Sequence[ZoneProblem], options: Options | None, *, short: int = SHORT
-) -> list[Field]:
-    """Short lists and their odds of several zones; ``options`` None means that nothing may be laid on."""
-    frames = [frame_of(p.target, p.viewing, offset=p.lab_offset) for p in problems]
-    left = outlook(bench, [_wanted(bench, p, f, ()) for p, f in zip(problems, frames, strict=True)])
-    found = _searches(bench, problems, frames, left, options) if options is not None else ()
-    searches = {i: (search, doubt) for i, search, doubt in found}
-    lists = [_short_list(bench, searches[i][0] if i in searches else None, short) for i in range(len(problems))]
-    wanted = [
-        _wanted(bench, problem, frame, layers)
-        for problem, frame, (stacks, _) in zip(problems, frames, lists, strict=True)
-        for layers in stacks
-    ]
-    view = outlook(bench, wanted)
-    draws = view.draw(DRAWS)
-    ends = np.cumsum([len(stacks) for stacks, _ in lists])
-    fields = []
-    for i, (problem, frame, (stacks, kinds), end) in enumerate(zip(problems, frames, lists, ends, strict=True)):
-        at = slice(end - len(stacks), end)
-        odds = odds_of(problem, frame, view.ln_xyz[at], draws[at])
-        corrections = corrections_of(*searches[i]) if i in searches else None
-        left_after, first = _firings(bench, problem, stacks)
-        within = follow_up(odds, problem.thresholds.acceptable, corrections, left_after, first)
-        fields.append(_field(problem, frame, stacks, kinds, odds, within))
-    return fields
+@dataclass(frozen=True, slots=True, eq=False)
+class Ready:
+    """Zones made ready for stacks of layers: the frame of each, and by its place its search, if it may take any.
+
+    ``steps`` (z, 3) are those from the target at which leaving a zone ends, in the target's space.
+    """
+
+    problems: tuple[ZoneProblem, ...]
+    frames: tuple[Frame, ...]
+    searches: Mapping[int, tuple[Search, OptionDoubt]]
+    steps: Array
 
 
-def _short_list(bench: Bench, search: Search | None, most: int) -> tuple[list[Layers], list[int]]:
-    """Leaving the zone, then the likeliest stacks; with each a number that is the same for the same stains."""
-    if search is None:
-        return [()], [-1]
-    found = shortlist(search, bench.limits.layers, most)
-    sets = [int(one) for one in stain_sets(search.options, found.rows)]
-    return [(), *(search.options.stack(row) for row in found.rows)], [-1, *sets]
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """The stacks of one zone that get a forecast, leaving it first, and with each the number of its stains."""
+
+    place: int
+    stacks: Sequence[Layers]
+    kinds: Sequence[int]
 
 
-def option_scores(bench: Bench, problems: Sequence[ZoneProblem], options: Options) -> tuple[Array, Array]:
-    """Scores of every option as a single layer (z, n) and of leaving (z,) each zone; higher is better."""
-    scores, leave = np.full((len(problems), len(options)), -np.inf), np.empty(len(problems))
-    for i, (search, step) in enumerate(searches_of(bench, problems, options)):
-        alone, rest = step[None], search.doubt.rest[None]
-        leave[i] = score(chance_within(alone, rest, search.limit), alone, rest, 0.0)[0]
-        scores[i, search.near.places] = evaluate(search, search.near.places[:, None]).scores
-    return scores, leave
-
-
-def searches_of(bench: Bench, problems: Sequence[ZoneProblem], options: Options) -> list[tuple[Search, Array]]:
-    """Each zone's search over all options, and its step (3,) from the target when it is left, in the target's space."""
+def ready_for(
+    bench: Bench, problems: Sequence[ZoneProblem], options: Options | None, *, watch: Watch = UNWATCHED
+) -> Ready:
+    """Zones made ready for stacks of ``options``; None means that nothing may be laid on."""
     frames = [frame_of(p.target, p.viewing, offset=p.lab_offset) for p in problems]
     left = outlook(bench, [_wanted(bench, p, f, ()) for p, f in zip(problems, frames, strict=True)])
     steps = [frame.steps(frame.lab(ln_xyz)) for frame, ln_xyz in zip(frames, left.ln_xyz, strict=True)]
-    found = {i: search for i, search, _ in _searches(bench, problems, frames, left, options)}
-    return [(found[i], step) for i, step in enumerate(steps)]
+    found: dict[int, tuple[Search, OptionDoubt]] = {}
+    for i, search, doubt in _searches(bench, problems, frames, left, options) if options is not None else ():
+        watch.step("prepare", len(found), len(problems))
+        found[i] = search, doubt
+    return Ready(tuple(problems), tuple(frames), found, np.array(steps).reshape(-1, 3))
+
+
+def try_all(
+    bench: Bench,
+    problems: Sequence[ZoneProblem],
+    options: Options | None,
+    *,
+    short: int = SHORT,
+    watch: Watch = UNWATCHED,
+    ready: Ready | None = None,
+    on_fields: Callable[[Sequence[Field]], None] | None = None,
+) -> list[Field]:
+    """Short lists and their odds of several zones; ``options`` None means that nothing may be laid on.
+
+    ready : the same zones made ready for the same options, where that was done before.
+    on_fields : is called with the next fields as they are done.
+    """
+    ready = ready or ready_for(bench, problems, options, watch=watch)
+    fields: list[Field] = []
+    for start in range(0, len(problems), TOGETHER):
+        lists = []
+        for i in range(start, min(start + TOGETHER, len(problems))):
+            watch.step("search", i, len(problems))
+            lists.append(_short_list(bench, ready, i, short))
+        fields += forecast_lists(bench, ready, lists)
+        if on_fields is not None:
+            on_fields(fields[start:])
+    return fields
+
+
+def forecast_lists(bench: Bench, ready: Ready, lists: Sequence[Listed]) -> list[Field]:
+    """The odds of what is listed, zone by zone."""
+    wanted = [
+        _wanted(bench, ready.problems[one.place], ready.frames[one.place], layers)
+        for one in lists
+        for layers in one.stacks
+    ]
+    view = outlook(bench, wanted)
+    draws = view.draw(DRAWS)
+    ends = np.cumsum([len(one.stacks) for one in lists])
+    fields = []
+    for one, end in zip(lists, ends, strict=True):
+        at = slice(end - len(one.stacks), end)
+        problem, frame = ready.problems[one.place], ready.frames[one.place]
+        odds = odds_of(problem, frame, view.ln_xyz[at], draws[at])
+        corrections = corrections_of(*ready.searches[one.place]) if one.place in ready.searches else None
+        left_after, first = _firings(bench, problem, one.stacks)
+        within = follow_up(odds, problem.thresholds.acceptable, corrections, left_after, first)
+        fields.append(_field(problem, frame, one.stacks, one.kinds, odds, within))
+    return fields
+
+
+def _short_list(bench: Bench, ready: Ready, place: int, most: int) -> Listed:
+    """Leaving the zone, then the likeliest stacks; with each a number that is the same for the same stains."""
+    if place not in ready.searches:
+        return Listed(place, [()], [-1])
+    search, _ = ready.searches[place]
+    found = shortlist(search, bench.limits.layers, most)
+    sets = [int(one) for one in stain_sets(search.options, found.rows)]
+    return Listed(place, [(), *(search.options.stack(row) for row in found.rows)], [-1, *sets])
+
+
+def searches_of(ready: Ready) -> list[tuple[Search, Array]]:
+    """Each zone's search over all options, and its step (3,) from the target when it is left, in the target's space."""
+    return [(ready.searches[i][0], step) for i, step in enumerate(ready.steps)]
 
 
 def _wanted(bench: Bench, problem: ZoneProblem, frame: Frame, layers: Layers) -> Wanted:

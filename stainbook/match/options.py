@@ -55,3 +55,8 @@ def options_of(pots: Sequence[Pot], coats: int) -> Options:
     for row, layer in zip(stains, layers, strict=True):
         row[: len(layer.pot.shares)] = [place[name] for name in layer.pot.stains]
     return Options(layers, np.array([float(layer.coats) for layer in layers]), stains, names)
+
+
+def pots_used(moves: Sequence[Sequence[Pot]]) -> tuple[Pot, ...]:
+    """The pots of several moves, each once, in order of their shares."""
+    return tuple(sorted({pot for pots in moves for pot in pots}, key=lambda pot: pot.shares))

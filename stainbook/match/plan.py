@@ -16,12 +16,13 @@ from typing import Literal
 import numpy as np
 
 from stainbook.match.exchange import palettes, served_of
-from stainbook.match.moves import Field, Tried, searches_of, try_all
+from stainbook.match.moves import Field, Ready, Tried, ready_for, searches_of, try_all
 from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
 from stainbook.match.options import Options, options_of, pots_of
 from stainbook.match.problem import Bench, Key, ZoneProblem
 from stainbook.match.rank import CHANCE_TIE, first_of
 from stainbook.match.verdict import reached
+from stainbook.match.watch import UNWATCHED, Watch
 from stainbook.match.why import why
 from stainbook.records import Pot
 
@@ -49,13 +50,17 @@ class Together:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PlannedZone:
-    """What goes on one zone, what it becomes, and whether stain brings it there at all."""
+    """What goes on one zone, what it becomes, and whether stain brings it there at all.
+
+    ``best`` is its chance with as many mixes as it could wish for.
+    """
 
     key: Key
     tissue: str
     verdict: PlanVerdict
     move: Tried
     why: str
+    best: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -83,6 +88,7 @@ def plan_case(
     stage: str | None = None,
     most: int | None = None,
     trade_off: Iterable[int] = (),
+    watch: Watch = UNWATCHED,
 ) -> Plan:
     """One palette for all zones of a case, in one firing.
 
@@ -91,24 +97,27 @@ def plan_case(
     stage : of the piece, a word of formats.md
     most : mixes; the case's own limit when None, else `DEFAULT_POTS`
     trade_off : numbers of mixes whose chance is wanted too; each costs a forecast of all zones
+    watch : is told how far the work is
     """
     reason = no_firing_reason(stage, bench.limits.firings_left)
     pots = [] if reason else list(pots_of(bench.stains, bench.limits.strengths))
     if not pots:
         return _without(bench, problems, reason)
     every = options_of(pots, bench.limits.coats)
-    unlimited = _Chosen.of(try_all(bench, problems, every, short=SHORT))
+    ready = ready_for(bench, problems, every, watch=watch)
+    unlimited = _Chosen.of(try_all(bench, problems, every, short=SHORT, watch=watch, ready=ready))
     count = most or bench.limits.pots or DEFAULT_POTS
     sizes = sorted({count, *trade_off})
-    found = dict(enumerate(_grown(bench, problems, every, unlimited, sizes[-1]), start=1))
+    found = dict(enumerate(_grown(bench, ready, every, unlimited, sizes[-1], watch), start=1))
     best, together = {}, {}
-    for n in sizes:
+    for place, n in enumerate(sizes):
+        watch.step("forecast", place, len(sizes))
         best[n] = _laid(bench, problems, found[min(n, max(found))] if found else ())
         together[n] = _together(best[n].moves, unlimited.reached)
         fewer = sizes[sizes.index(n) - 1] if n > sizes[0] else n
         if together[fewer].counts >= together[n].counts:  # the guess that chose the mixes is not the forecast
             best[n], together[n] = best[fewer], together[fewer]
-    told = zip(best[count].fields, best[count].moves, unlimited.reached, strict=True)
+    told = zip(best[count].fields, best[count].moves, unlimited.reached, unlimited.moves, strict=True)
     return Plan(
         pots=_pots_of(best[count].moves),
         accept=_chance(best[count].moves),
@@ -159,10 +168,10 @@ def _counts(accept: float, accept_within: float) -> float:
 
 
 def _grown(
-    bench: Bench, problems: Sequence[ZoneProblem], every: Options, unlimited: _Chosen, most: int
+    bench: Bench, ready: Ready, every: Options, unlimited: _Chosen, most: int, watch: Watch
 ) -> list[tuple[Pot, ...]]:
-    zones = served_of(searches_of(bench, problems, every), [not one for one in unlimited.reached])
-    return list(palettes(zones, every, most=most, layers=bench.limits.layers))
+    zones = served_of(searches_of(ready), [not one for one in unlimited.reached])
+    return list(palettes(zones, every, most=most, layers=bench.limits.layers, watch=watch))
 
 
 def _laid(bench: Bench, problems: Sequence[ZoneProblem], pots: Sequence[Pot]) -> _Chosen:
@@ -176,7 +185,7 @@ def _without(bench: Bench, problems: Sequence[ZoneProblem], reason: str | None) 
     left = [field.leave for field in fields]
     verdict: PlanVerdict = "no firing" if reason else "leave"
     zones = tuple(
-        PlannedZone(field.problem.key, field.problem.tissue, verdict, field.leave, reason or why(bench, field, one))
+        PlannedZone(field.problem.key, field.problem.tissue, verdict, one, reason or why(bench, field, one), one.accept)
         for field, one in zip(fields, left, strict=True)
     )
     alone = _together(left, [True] * len(left))
@@ -184,9 +193,10 @@ def _without(bench: Bench, problems: Sequence[ZoneProblem], reason: str | None) 
     return Plan((), alone.accept, alone.accept_within, zones, alone, alone, warnings=() if reason else (told,))
 
 
-def _zone(bench: Bench, field: Field, move: Tried, within_reach: bool) -> PlannedZone:
+def _zone(bench: Bench, field: Field, move: Tried, within_reach: bool, best: Tried) -> PlannedZone:
     verdict: PlanVerdict = "out of reach" if not within_reach else "stain" if move.layers else "leave"
-    return PlannedZone(field.problem.key, field.problem.tissue, verdict, move, why(bench, field, move))
+    told = why(bench, field, move)
+    return PlannedZone(field.problem.key, field.problem.tissue, verdict, move, told, max(best.accept, move.accept))
 
 
 def _pots_of(moves: Sequence[Tried]) -> tuple[Pot, ...]:

@@ -13,7 +13,7 @@ def why(bench: Bench, field: Field, move: Tried) -> str:
     limits = move.problem.thresholds
     end = remainder(move.lab, field.frame.target, limits.perceptible)
     if move.kind == "leave":
-        said = f"left {'with the glaze alone' if move.problem.finish_fires else 'as it is'}, it {end}"
+        said = f"it {end} {'with the glaze alone' if move.problem.finish_fires else 'as it is'}"
     else:
         many = sum(layer.coats for layer in move.layers) > 1
         before = field.leave.lab if move.kind == "add" else move.plain

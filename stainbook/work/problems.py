@@ -154,7 +154,7 @@ def problem_of(
     return ZoneProblem(
         key=zone.zone.key,
         tissue=zone.zone.tissue,
-        now=start_of(zone.now, lab, case.material),
+        now=_start(zone, lab, case.material),
         target=(L, a, b),
         viewing=zone.target.viewing,
         thresholds=limits[zone.zone.tissue],
@@ -164,6 +164,13 @@ def problem_of(
         firings_of=fires,
         bare=start_of(zone.bare, lab, case.material) if zone.bare else None,
     )
+
+
+def _start(zone: ZoneColours, lab: LabOfBook, material: str | None) -> Start:
+    """The zone's body; one that is only like another has errors of its own, so a name of its own."""
+    assert zone.now is not None
+    start = start_of(zone.now, lab, material)
+    return replace(start, name=f"{start.name} as {zone.zone.tooth} {zone.zone.zone}") if zone.zone.like else start
 
 
 def start_of(reading: OpticalReading, lab: LabOfBook, material: str | None) -> Start:

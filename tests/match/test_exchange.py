@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from stainbook.match.exchange import Served, palettes, served_of
-from stainbook.match.moves import searches_of
+from stainbook.match.moves import ready_for, searches_of
 from stainbook.match.options import Options, options_of, pots_of
 from stainbook.records import Layer, Pot
 from tests.match.lab import bench_of, problem_of
@@ -25,7 +25,7 @@ def asked(layers: int, *, hopeless: bool = False) -> tuple[list[Served], Options
         problems.append(problem_of((15.0, 0.0, 0.0), key=(21, "middle")))
     options = options_of(list(pots_of(STAINS, SHARES)), 2)
     lost = [False] * len(SHIFTS) + [True] * hopeless
-    return served_of(searches_of(bench, problems, options), lost), options
+    return served_of(searches_of(ready_for(bench, problems, options)), lost), options
 
 
 def worth(zones: list[Served], options: Options, pots: tuple[Pot, ...], layers: int) -> float:
@@ -89,7 +89,7 @@ def test_a_zone_out_of_reach_takes_no_mix_from_the_others():
 def test_nothing_is_mixed_for_zones_that_are_there():
     bench = bench_of(STAINS, strengths=SHARES)
     options = options_of(list(pots_of(STAINS, SHARES)), 2)
-    zones = served_of(searches_of(bench, [problem_of((0.0, 0.0, 0.0))], options), [False])
+    zones = served_of(searches_of(ready_for(bench, [problem_of((0.0, 0.0, 0.0))], options)), [False])
     assert list(palettes(zones, options, most=4, layers=1)) == []
 
 
@@ -97,7 +97,7 @@ def test_what_may_not_be_laid_on_is_worth_nothing():
     bench = bench_of(STAINS, strengths=SHARES, layers=2)
     options = options_of(list(pots_of(STAINS, SHARES)), 2)
     problem = problem_of(SHIFTS[1], firings_of={"husk": 0})
-    (zone,) = served_of(searches_of(bench, [problem], options), [False])
+    (zone,) = served_of(searches_of(ready_for(bench, [problem], options)), [False])
     husk = options.layers.index(Layer(Pot.of({"husk": 0.5}), 1))
     straw = options.layers.index(Layer(Pot.of({"straw": 0.5}), 1))
     found = zone.worth(np.array([(straw, husk), (husk, -1), (straw, -1)]))

@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stainbook.match.options import options_of, pots_of
+from stainbook.match.options import options_of, pots_of, pots_used
 from stainbook.records import DEFAULT_SHARES
 
 STAINS = tuple(f"stain-{i:02d}" for i in range(14))
@@ -40,3 +40,8 @@ def test_a_forbidden_stain_forbids_the_pots_that_hold_it():
 def test_a_row_of_indices_is_a_stack_bottom_first():
     options = options_of(list(pots_of(("husk",), (0.25, 0.5))), 1)
     assert options.stack(np.array([1, 0, -1])) == (options.layers[1], options.layers[0])
+
+
+def test_pots_used_are_each_told_once():
+    one, other = list(pots_of(("husk", "straw"), (0.25,)))[:2]
+    assert pots_used([[other, one], [other], []]) == tuple(sorted((one, other), key=lambda pot: pot.shares))

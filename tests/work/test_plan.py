@@ -7,8 +7,10 @@ import pytest
 from stainbook.book import open_book
 from stainbook.errors import InputError
 from stainbook.files import read_guide
+from stainbook.match import advise_case
 from stainbook.work.calibrate import ChipFiles, calibrate_files
 from stainbook.work.plan import PlanAsked, plan_file
+from stainbook.work.problems import AdviceAsked, prepare_case
 from tests.cli.console import RECIPES, write
 
 STAINS = ("barley", "copper", "garnet", "clear")
@@ -70,3 +72,14 @@ def test_a_bonded_piece_is_not_fired(book, case):
     assert found.pots == []
     assert found.accept is None
     assert {zone.verdict for zone in found.zones} == {"no firing"}
+
+
+def test_a_zone_like_another_keeps_its_wider_doubt_beside_it(book, case):
+    like = "  - {tooth: 21, zone: middle, like: {tooth: 11, zone: middle}}"
+    lines = case.read_text(encoding="utf-8").splitlines()
+    at = next(i for i, line in enumerate(lines) if line.startswith("operator:"))
+    ready = prepare_case(book, write(case.with_name("like.yaml"), *lines[:at], like, *lines[at:]), AdviceAsked())
+    own, copy = ready.problems[1], ready.problems[3]
+    assert own.now.name != copy.now.name  # errors that are not the same
+    alone, beside = (advise_case(ready.bench, some, stage="blasted").zones[-1] for some in ([copy], [own, copy]))
+    assert alone.moves[0].dE00 == pytest.approx(beside.moves[0].dE00, abs=1e-9)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stainbook.pages.way_texts import DELIVER_TITLE
+from stainbook.pages.way_texts import DELIVER_TITLE, TARGETS_TITLE
 
 TITLE = "Case"
 CHOOSE_CASE = "Case"
@@ -140,6 +140,7 @@ PAGES = {
     "start": START_TITLE,
     "case": TITLE,
     "new_case": "New case",
+    "targets": TARGETS_TITLE,
     "readings": "Readings",
     "result": "Result",
     "deliver": DELIVER_TITLE,
@@ -158,6 +159,7 @@ TEETH, TEETH_HELP = "Teeth (ISO 3950)", "Such as 15-25, or 11, 21, 36."
 MATERIAL = "Material"
 STAGE_LABEL = "Stage now"
 STAGES = {
+    "green": "bare, before sintering",
     "sintered": "sintered",
     "blasted": "blasted",
     "stained": "stained",

@@ -27,7 +27,7 @@ TAKE_SINCE_PHOTO = "Take what was read since: {n} zones in the book, {photo} of 
 TO_PHOTO = "Read from a photo"
 WHO, PROGRAMME, FURNACE, MINUTES = "Technician", "Programme", "Furnace", "Minutes, door to door"
 PROGRAMME_HELP = "Its name, as the maker's sheet or the lab has it."
-NOTE_PAINTED = "Painted: {n} zones go into the furnace"
+NOTE_PAINTED = "Painted, into the furnace: {n} zones"
 LYING = "Painted {at} on {zones}: not fired as far as the book knows. Fire, read again, and record."
 WIPED = "It was wiped off"
 RECORD = "Record {n} zones"
@@ -72,3 +72,53 @@ REPORT_TITLE = "Report for the clinic and the job file"
 REPORT_NOTE = "A grade never stands without its doubt; the photo, where there is one, is for the eye."
 REPORTS = {"pdf": "Report, PDF", "csv": "Table, CSV", "xlsx": "Tables, Excel"}
 CANNOT_HAND = "Not done: {reason}"
+
+# ---------------------------------------------------------------- targets and effects
+
+TARGETS_TITLE = "Targets and effects"
+PARTS_LABEL = "What to change"
+PARTS = {"targets": "targets", "effects": "effects", "zones": "zones", "piece": "piece, limits, jars"}
+UNDO = "Undo: {what}"
+NOTHING_TO_UNDO = "Nothing to undo"
+CHOOSE_ZONES = "zones of the case; tap to choose one or several, arrow keys walk, space chooses"
+GROUPS = {
+    "tooth": "all teeth", "gingiva": "all gum", "cervical": "cervical", "middle": "middle", "edge": "incisal, occlusal",
+    "none": "none",
+}  # fmt: skip
+CHOSEN = "Chosen: {n} zones. {names}"
+NONE_CHOSEN = "Choose zones on the arch, one or several."
+AIM_LABEL = "Their target"
+AIMS = {
+    "tab": "a tab of the guide",
+    "lab": "L* a* b*",
+    "reading": "a reading",
+    "photo": "the patient's photo, each zone its own",
+    "trial": "a trial piece, each zone its own",
+    "none": "no target yet",
+}
+TAB, LAB_AIM, READING_AIM, TRIAL_AIM = "Tab", "L* a* b*", "Name of the reading", "Trial piece of"
+NO_TABS = "The book holds no tab yet: bring the lab's own guide and its readings."
+READING_HELP = "As the book has it, such as W-1042-patient-11-middle."
+LIGHTER, STRONGER = "Lighter (+) or darker (−), L*", "Stronger (+) or weaker (−), C*"
+SHIFT_HELP = "Empty: as it is. A decimal comma will do."
+SET_TARGETS = "Set the target of {n} zones"
+TARGET_HEADS = ("zone", "target")
+NO_TARGET = "none yet"
+EFFECT_LABEL, EFFECT_HELP = "Effect", "One of the list, or your own word. Drawn by eye: listed, never scored."
+EFFECT_PLACE, EFFECT_MIX, EFFECT_NOTE = "Where", "Mix", "Note"
+EFFECT_MIX_HELP = "Such as 1 part chalk + 3 parts clear."
+ADD_EFFECT = "Add to {teeth}"
+TEETH_OF_EFFECT = "Teeth of the zones that are chosen."
+TAKE_OFF = "Take off: {effect}"
+NO_EFFECTS = "No effect is listed yet."
+ADD_TEETH, ADD_ZONES, ADD = "Teeth", "Zones of each", "Add zones"
+TAKE_OUT = "Take {n} zones out of the case"
+BLANK = "Blank"
+NO_BLANK = "not named"
+JARS, JARS_HELP = "Jars in use, one a line", "Stain and lot, such as husk: 24-117. Others: the newest lot of the book."
+LIMIT_LABELS = {"firings_left": "Firings left", "layers": "Layers in a firing", "coats": "Coats in a layer"}
+MIXES, MIXES_ANY = "Mixes at most", "as many as it takes"
+STRENGTHS, STRENGTHS_HELP = "Shares that are mixed", "Such as 1/16, 1/8, 1/4, 1/2, 1."
+ONLY_STAINS = "Only these stains"
+KEEP_SETTINGS = "Keep these settings"
+CANNOT_CHANGE = "Not changed: {reason}"

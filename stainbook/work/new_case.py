@@ -14,6 +14,7 @@ from stainbook.files.case_writer import format_case
 from stainbook.files.text import write_text
 from stainbook.records import GUM_ZONES as GUM_ZONES
 from stainbook.records import TEETH, UNKNOWN_VIEWING, Case, CaseZone, LabRef, TabRef, Target
+from stainbook.work.case_edits import trials_of
 from stainbook.work.conditions import Asked
 from stainbook.work.instruments import Profiles
 from stainbook.work.typed_colour import typed_colour
@@ -111,6 +112,24 @@ def tabs_of(url: str | None, folder: Path, tissue: str) -> list[str]:
     with open_book(url) as book:
         tabs = guide_of(book, folder, None) or ()
     return list(dict.fromkeys(f"{one.guide}/{one.tab}" for one in tabs if one.tissue == tissue))
+
+
+def trial_cases(url: str | None, folder: Path) -> list[str]:
+    """The cases whose trial pieces were approved as targets."""
+    with open_book(url) as book:
+        return trials_of(guide_of(book, folder, None) or ())
+
+
+def blanks_of(url: str | None) -> list[str]:
+    """The blanks that the book knows."""
+    with open_book(url) as book:
+        return list(book.bodies())
+
+
+def stains_of(url: str | None) -> list[str]:
+    """The stains that a case may be held to."""
+    with open_book(url) as book:
+        return [one.name for one in book.stains().values() if one.kind != "clear"]
 
 
 def _target(url: str | None, tissue: str, wanted: Wanted) -> Target | None:

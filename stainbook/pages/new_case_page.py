@@ -7,10 +7,11 @@ from dataclasses import replace
 import streamlit as st
 
 from stainbook.pages import case_source, texts
+from stainbook.pages import way_texts as words
 from stainbook.pages.case_state import choices
 from stainbook.pages.frame import forget, go_to, keeping, show_page
 from stainbook.pages.light_choice import Light, light_choice
-from stainbook.work.new_case import GUM_ZONES, NewCase, Wanted, make_case, tabs_of
+from stainbook.work.new_case import GREEN, GUM_ZONES, NewCase, Wanted, blanks_of, make_case, tabs_of
 
 TYPED = ("code", "tooth", "gingiva")  # emptied once the case is made
 
@@ -33,20 +34,37 @@ def _make(asked: NewCase) -> None:
     choices().case = str(path)
     for name in TYPED:
         forget(f"new_{name}")
-    go_to("readings_page")
+    wanted = any(one.tab or one.lab.strip() for one in asked.targets.values())
+    go_to("readings_page" if wanted and asked.stage != GREEN else "targets_page")
 
 
 def _piece() -> NewCase:
     code = st.text_input(texts.CODE, help=texts.CODE_HELP, **keeping("new_code"))
     teeth = st.text_input(texts.TEETH, help=texts.TEETH_HELP, **keeping("new_teeth", "15-25"))
+    st.caption(words.CODE_NOT_NAME)
     material = st.text_input(texts.MATERIAL, **keeping("new_material", "zirconia"))
     stage = st.selectbox(
         texts.STAGE_LABEL, list(texts.STAGES), format_func=texts.STAGES.__getitem__, **keeping("new_stage", "blasted")
     )
+    blank = _blank() if stage == GREEN else None
     gum = st.multiselect(texts.GUM, list(GUM_ZONES), **keeping("new_gum", ["attached", "papilla"]))
     few = st.checkbox(texts.FEW, **keeping("new_few", True))
     finish = st.selectbox(texts.FINISH_LABEL, list(texts.FINISH), **keeping("new_finish", "glaze"))
-    return NewCase(code.strip(), teeth, tuple(gum), material=material.strip(), stage=stage, finish=finish, few=few)
+    who = st.text_input(words.WHO, **keeping("new_who"))
+    return NewCase(
+        code.strip(), teeth, tuple(gum), material=material.strip(), stage=stage, finish=finish, few=few,
+        operator=who.strip(), body=blank,
+    )  # fmt: skip
+
+
+def _blank() -> str | None:
+    """The blank that a green piece was milled from; its sintered colour is where the stain starts."""
+    blanks = blanks_of(case_source.book_url())
+    if not blanks:
+        st.info(words.NO_BLANKS)
+        return None
+    found: str | None = st.selectbox(words.BLANK, blanks, **keeping("new_blank", blanks[0]))
+    return found
 
 
 def _target(tissue: str, light: Light) -> Wanted:

@@ -73,6 +73,11 @@ REPORT_NOTE = "A grade never stands without its doubt; the photo, where there is
 REPORTS = {"pdf": "Report, PDF", "csv": "Table, CSV", "xlsx": "Tables, Excel"}
 CANNOT_HAND = "Not done: {reason}"
 
+# ---------------------------------------------------------------- a new case
+
+CODE_NOT_NAME = "A code belongs here, never a patient's name: what is kept must not say whose teeth these are."
+NO_BLANKS = "The book knows no blank yet: bring bodies.csv and the readings of their sintered colour."
+
 # ---------------------------------------------------------------- targets and effects
 
 TARGETS_TITLE = "Targets and effects"

@@ -55,8 +55,18 @@ class FiringReport:
 
 
 @dataclass(frozen=True, slots=True)
+class PhotoReport:
+    """A photo for the eye: a JPEG, its size in pixels, and what is said under it."""
+
+    jpeg: bytes
+    width: int
+    height: int
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
 class CaseReport:
-    """All that a report shows; ``facts`` are labels and values, ``made_on`` a date."""
+    """All that a report shows; ``facts`` are labels and values, ``made_on`` a date, ``received`` lines by time."""
 
     lab: str
     case: str
@@ -68,6 +78,8 @@ class CaseReport:
     effects: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    received: tuple[str, ...] = ()
+    photo: PhotoReport | None = None
 
     @property
     def counts(self) -> dict[str, int]:

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from stainbook.records import Lab
-from stainbook.report.content import CaseReport, FiringReport, ZoneReport
+from stainbook.report.content import CaseReport, FiringReport, PhotoReport, ZoneReport
 from stainbook.report.drawings import SIGNS, bar, draw_arch, jaws, planes, swatches
 from stainbook.report.paper import INK, LINE, PALE, SMALL, SOFT, TITLE, Paper
 
 ROW = 5.6  # mm
 SWATCH = 5.0
 LABEL = 30.0
+PHOTO_WIDTH, PHOTO_HEIGHT = 130.0, 90.0  # at most
 FOOT = "A bench aid, not a medical device: it judges no fitness for use."
 
 
@@ -31,6 +33,8 @@ def pdf_of(report: CaseReport) -> bytes:
     paper.add_page()
     _title(paper, report)
     _arch(paper, report)
+    if report.photo is not None:
+        _photo(paper, report.photo)
     _zones(paper, report)
     _around(paper, report)
     _work(paper, report)
@@ -89,6 +93,16 @@ def _arch(paper: Paper, report: CaseReport) -> None:
     signs = "   ".join(f"{SIGNS[grade]} {grade}" for grade in ("within", "cannot tell", "beyond"))
     said = f"Filled with the newest reading.   {signs}   {SIGNS['']} not graded.   Printed colours are indicative."
     paper.write_line(said, SMALL, grey=SOFT)
+
+
+def _photo(paper: Paper, photo: PhotoReport) -> None:
+    scale = min(PHOTO_WIDTH / photo.width, PHOTO_HEIGHT / photo.height)
+    width, height = scale * photo.width, scale * photo.height
+    paper.heading("Photo", keep=height + 14.0)
+    left, top = paper.l_margin + 0.5 * (paper.epw - width), paper.get_y()
+    paper.image(io.BytesIO(photo.jpeg), left, top, width, height, alt_text=photo.said)
+    paper.set_y(top + height + 1.5)
+    paper.write_line(photo.said, SMALL, grey=SOFT)
 
 
 # ---------------------------------------------------------------- zones
@@ -183,6 +197,7 @@ def _work(paper: Paper, report: CaseReport) -> None:
             painted.setdefault(one, []).append(f"{zone.tooth} {zone.zone}")
     _lines(paper, "Put on", [f"{', '.join(zones)}: {one}" for one, zones in painted.items()])
     _lines(paper, "Effects, drawn by eye", report.effects)
+    _lines(paper, "Received", report.received)
 
 
 def _firing(firing: FiringReport) -> str:

@@ -55,6 +55,6 @@ def sheets(report: CaseReport) -> Iterator[tuple[str, list[Row]]]:
     yield "zones", [columns(report), *rows(report)]
     yield "firings", [FIRING_COLUMNS, *(tuple(getattr(one, name) for name in FIRING_COLUMNS) for one in report.firings)]
     said = [("lab", report.lab), ("case", report.case), ("made on", report.made_on), *report.facts]
-    said += [("effect", one) for one in report.effects]
+    said += [("effect", one) for one in report.effects] + [("received", one) for one in report.received]
     said += [("note", one) for one in report.notes] + [("caution", one) for one in report.cautions]
     yield "case", [("what", "said"), *said]

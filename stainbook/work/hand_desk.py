@@ -54,6 +54,11 @@ def story_of(book: Book, case: str) -> Iterator[Event]:
     for firing in book.firings_of(case):
         entered = book.entered("firing", firing.firing)[0]
         yield Event(firing.fired_at, _fired(firing), firing.operator or entered.author)
+    yield from received_of(book, case)
+
+
+def received_of(book: Book, case: str) -> Iterator[Event]:
+    """How a case was received, the first first: accepted, delivered, returned."""
     before: Entered | None = None
     for one in book.entered("case", case):
         yield from (Event(one.created_at, what, one.author) for what in _received(before, one))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from stainbook.book import open_book
@@ -13,7 +13,7 @@ from stainbook.files import read_case
 from stainbook.files.case_writer import format_case
 from stainbook.files.text import write_text
 from stainbook.records import GUM_ZONES as GUM_ZONES
-from stainbook.records import TEETH, UNKNOWN_VIEWING, Case, CaseZone, LabRef, TabRef, Target
+from stainbook.records import TEETH, UNKNOWN_VIEWING, BodyRef, Case, CaseZone, LabRef, TabRef, Target
 from stainbook.work.case_edits import trials_of
 from stainbook.work.conditions import Asked
 from stainbook.work.instruments import Profiles
@@ -28,6 +28,7 @@ ROWS = (
 )  # from the patient's right to the left
 FRONT = 3  # canine: behind it teeth have an occlusal zone in place of an incisal one
 _AT_THE_MIDLINE = {21: 11, 31: 41, 61: 51, 71: 81}
+GREEN = "green"
 _SAID = {"tooth": "teeth", "gingiva": "gum"}
 _CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,39}")
 _RANGE = re.compile(r"(\d\d)\s*[-–]\s*(\d\d)")
@@ -56,6 +57,8 @@ class NewCase:
     stage: str | None = None
     finish: str = "glaze"
     few: bool = True
+    operator: str | None = None
+    body: str | None = None  # the blank of a green piece
 
 
 def make_case(url: str | None, folder: Path, asked: NewCase) -> Path:
@@ -67,7 +70,8 @@ def make_case(url: str | None, folder: Path, asked: NewCase) -> Path:
         raise InputError(f"{asked.code} is here already, expected a code of its own; choose another")
     targets = {tissue: found for tissue, one in asked.targets.items() if (found := _target(url, tissue, one))}
     case = Case(asked.code, _zones(asked, targets), asked.material or None, asked.stage, asked.finish)
-    write_text(path, format_case(case) + ("readings: short\n" if asked.few else ""))
+    case = replace(case, operator=asked.operator or None)
+    write_text(path, format_case(case) + ("readings: short\n" if asked.few and asked.stage != GREEN else ""))
     try:
         with open_book(url) as book:
             read_case(path, guide=guide_of(book, folder, None))
@@ -153,4 +157,5 @@ def _zones(asked: NewCase, targets: Mapping[str, Target]) -> tuple[CaseZone, ...
         shared = _AT_THE_MIDLINE.get(tooth) in teeth  # one papilla lies between the front teeth
         gum = [zone for zone in asked.gum if not (shared and zone == "papilla")]
         zones += [CaseZone(tooth, zone, "gingiva", target=targets.get("gingiva")) for zone in gum]
-    return tuple(zones)
+    blank = BodyRef(asked.body) if asked.stage == GREEN and asked.body else None
+    return tuple(replace(zone, now=blank) for zone in zones)

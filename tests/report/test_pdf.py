@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import io
 import re
+from dataclasses import replace
 
+import cv2
+import numpy as np
 import pytest
 from pypdf import PdfReader
 
+from stainbook.report.content import PhotoReport
 from stainbook.report.pdf import pdf_of
 from tests.report.made_up import full_mouth, report, zone
 
@@ -82,3 +86,15 @@ def test_a_zone_of_the_labs_own_name_and_both_jaws():
 
 def test_no_zones_at_all():
     assert "0 zones" in words(pdf_of(report(())))
+
+
+def test_a_photo_and_how_the_piece_was_received_are_in_it():
+    picture = cv2.imencode(".jpg", np.full((667, 1000, 3), 120, np.uint8))[1].tobytes()
+    photo = PhotoReport(picture, 1000, 667, "Of the piece, 2026-03-02. Outlined: 11 middle.")
+    made = pdf_of(replace(full_mouth(), photo=photo, received=("2026-03-03: accepted by clinic, noted by bench-1",)))
+    assert len(made) < 2 * MEGABYTE
+    text = words(made)
+    assert "Outlined: 11 middle." in text
+    assert "accepted by clinic" in text
+    (image,) = [image for page in PdfReader(io.BytesIO(made)).pages for image in page.images]
+    assert image.data[:2] == b"\xff\xd8"  # the JPEG as it came

@@ -15,7 +15,9 @@ from stainbook.errors import InputError, StainbookError
 from stainbook.files.scene import Scene, SceneZone, format_scene
 from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
+from stainbook.photo.picture import Picture
 from stainbook.photo.preview import clean_jpeg, preview
+from stainbook.photo.target import Target
 from stainbook.records import TEETH, tissue_of
 from stainbook.work.photo import PhotoAsked, photo
 from stainbook.work.photo_schemas import PhotoResult
@@ -60,10 +62,8 @@ class Desk:
 def look(desk: Desk) -> Shown:
     """Decode a picture and look for its target; raises InputError for files that cannot be used."""
     with tempfile.TemporaryDirectory() as place:
-        image, scene = _laid_out(Path(place), desk)
-        target, _ = read_target(scene)
-        picture = _named(desk.image.name, lambda: read_picture(image, encoding=scene.encoding))
-        found = find_target(picture, target)
+        picture, target = decoded(Path(place), desk)
+    found = find_target(picture, target)
     small, _ = preview(picture, LONGEST)
     width, height = picture.size
     share = picture.pixels[::7, ::7].max(axis=-1) / picture.full
@@ -76,6 +76,16 @@ def look(desk: Desk) -> Shown:
         float(np.mean(share >= 0.985)),
         float(np.quantile(share, 0.995)),
     )
+
+
+def decoded(place: Path, desk: Desk) -> tuple[Picture, Target]:
+    """The picture and its target, by way of a folder that is there for it.
+
+    Raises InputError for files that cannot be used.
+    """
+    image, scene = _laid_out(place, desk)
+    target, _ = read_target(scene)
+    return _named(desk.image.name, lambda: read_picture(image, encoding=scene.encoding)), target
 
 
 def measured(desk: Desk, wish: PhotoAsked) -> PhotoResult:

@@ -80,7 +80,7 @@ def render(seed: int, which: str, *, faults: Faults | None = None, polarised: bo
     world = family(which)
     rng = np.random.default_rng([seed, SETS.index(which)])
     faults = replace(faults or Faults(), **({"highlights": 0.0} if polarised else {}))
-    response = _response(world, rng)
+    response = response_of(world, rng)
     print_curves = _printed(world.chart, faults, rng)
     curves = [(kind, world.pieces[kind][rng.integers(len(world.pieces[kind]))]) for kind in KINDS for _ in range(2)]
     tab = world.pieces["fired tooth"][rng.integers(len(world.pieces["fired tooth"]))]
@@ -92,7 +92,7 @@ def pair(seed: int, which: str, *, faults: Faults | None = None, polarised: bool
     world = family(which)
     rng = np.random.default_rng([seed, SETS.index(which), 7])
     faults = replace(faults or Faults(), **({"highlights": 0.0} if polarised else {}))
-    response, print_curves = _response(world, rng), _printed(world.chart, faults, rng)
+    response, print_curves = response_of(world, rng), _printed(world.chart, faults, rng)
     before = [(kind, world.pieces[kind][rng.integers(len(world.pieces[kind]))]) for kind in KINDS for _ in range(2)]
     after = [(kind, _changed(curve, world.pieces[kind], rng)) for kind, curve in before]
     tab = world.pieces["fired tooth"][rng.integers(len(world.pieces["fired tooth"]))]
@@ -102,7 +102,8 @@ def pair(seed: int, which: str, *, faults: Faults | None = None, polarised: bool
     return first, second
 
 
-def _response(world: Family, rng: np.random.Generator) -> Array:
+def response_of(world: Family, rng: np.random.Generator) -> Array:
+    """A camera of a family under one of its lights, (71, 3)."""
     camera = world.cameras[rng.integers(len(world.cameras))]
     light = world.lights[rng.integers(len(world.lights))]
     product = camera * light[:, None]
@@ -131,10 +132,10 @@ def _shoot(
     faults: Faults,
     rng: np.random.Generator,
 ) -> Scene:
-    light = _field(faults, rng)
+    light = light_over((HEIGHT, WIDTH), faults, rng)
     corners = np.array([[30, 80], [290, 80], [290, 255], [30, 255]], float) + rng.uniform(-8, 8, (4, 2))
     reflected = np.full((HEIGHT, WIDTH, 3), 0.045) * response.sum(axis=0)
-    _draw_chart(reflected, corners, chart @ response, 1 + rng.normal(0, faults.gain / 2))
+    draw_chart(reflected, corners, chart @ response, 1 + rng.normal(0, faults.gain / 2))
     gum = world.pieces["living gum"][0]
     zones = []
     for number, (kind, curve) in zip(rng.permutation(len(curves)), curves, strict=True):
@@ -147,15 +148,16 @@ def _shoot(
     seen = seen + rng.uniform(0, faults.flare) * seen.mean(axis=(0, 1))
     flat = 0.5 * response.sum(axis=0) * light[..., None]
     return Scene(
-        _noisy(seen, faults, rng), corners, tuple(zones), world.chart, ZoneTruth("fired tooth", polygon, tab, glare),
-        _noisy(flat, faults, rng), world, response, seed,
+        noisy(seen, faults, rng), corners, tuple(zones), world.chart, ZoneTruth("fired tooth", polygon, tab, glare),
+        noisy(flat, faults, rng), world, response, seed,
     )  # fmt: skip
 
 
-def _field(faults: Faults, rng: np.random.Generator) -> Array:
-    """How much light falls where, about 1 over the frame."""
-    y, x = np.mgrid[0:HEIGHT, 0:WIDTH]
-    x, y = (x - WIDTH / 2) / (WIDTH / 2), (y - HEIGHT / 2) / (HEIGHT / 2)
+def light_over(size: tuple[int, int], faults: Faults, rng: np.random.Generator) -> Array:
+    """How much light falls where, about 1 over a frame of rows and columns."""
+    height, width = size
+    y, x = np.mgrid[0:height, 0:width]
+    x, y = (x - width / 2) / (width / 2), (y - height / 2) / (height / 2)
     angle, fall = rng.uniform(0, 2 * np.pi), rng.uniform(*faults.uneven)
     centre = rng.uniform(-0.4, 0.4, 2)
     slope = rng.uniform(0.2, 0.6) * (np.cos(angle) * x + np.sin(angle) * y)
@@ -175,7 +177,8 @@ def cells(corners: Array, fill: float = FILL) -> Array:
     return np.asarray(cv2.perspectiveTransform(points, warp), float).reshape(-1, 4, 2)
 
 
-def _draw_chart(image: Array, corners: Array, rgb: Array, gain: float) -> None:
+def draw_chart(image: Array, corners: Array, rgb: Array, gain: float) -> None:
+    """Paint the patches of a target, their camera RGB (24, 3)."""
     for polygon, colour in zip(cells(corners), rgb, strict=True):
         cv2.fillPoly(image, [np.round(polygon * 16).astype(np.int32)], (gain * colour).tolist(), shift=4)
 
@@ -202,7 +205,8 @@ def _draw_zone(
     return np.array([[low[0], low[1]], [high[0], low[1]], [high[0], high[1]], [low[0], high[1]]], float), glare
 
 
-def _noisy(seen: Array, faults: Faults, rng: np.random.Generator) -> Array:
+def noisy(seen: Array, faults: Faults, rng: np.random.Generator) -> Array:
+    """With the noise of light and of the sensor, 0-1."""
     if faults.noise:
         electrons = seen * FULL_WELL
         spread = faults.noise * np.sqrt(np.maximum(electrons, 0) + READ_NOISE**2)

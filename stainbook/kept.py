@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from stainbook.records import LabRef, Layers, Pot, Reading, SampleRef
+from stainbook.records import LabRef, Layers, Pot, Reading, SampleRef, Viewing
 
 ACCEPTED_BY = ("lab", "clinic", "patient")
 RETURNED_FOR = ("shade", "fit", "fracture", "design", "clinic change")
@@ -20,6 +20,21 @@ class Operator:
 
     operator: str
     notes: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What the lab decided once for all its work; None or empty: as the program comes.
+
+    ``thresholds`` are names of sets, one a tissue at most; ``viewing`` is for spectra that are compared with spectra.
+    """
+
+    settings: str = "lab"
+    lab: str | None = None  # its name, as reports carry it
+    thresholds: tuple[str, ...] = ()
+    viewing: Viewing | None = None
+    strengths: tuple[float, ...] = ()  # shares that the lab mixes
+    scale_step: float | None = None  # g
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from stainbook.book import index, journal
 from stainbook.book.codec import decode, encode
 from stainbook.book.entries import Erased, Import, Share
 from stainbook.book.journal import Entry, Scope
-from stainbook.kept import Choice, Correction, Firing, LabRecipe, Operator, Outcome, Painted, Photo
+from stainbook.kept import Choice, Correction, Firing, LabRecipe, Operator, Outcome, Painted, Photo, Settings
 from stainbook.records import Body, Case, Chip, GuideTab, Instrument, Programme, Reading, Stain
 
 R = TypeVar("R")
@@ -39,6 +39,7 @@ KINDS: dict[type[Any], Kind] = {
     Instrument: Kind("instrument", "name"),
     Programme: Kind("programme", "programme"),
     Operator: Kind("operator", "operator"),
+    Settings: Kind("settings", "settings"),
     Case: Kind("case", "case", ("stage", "material", "source")),
     Firing: Kind("firing", "firing", ("source",)),
     Outcome: Kind("outcome", "outcome", ("material", "source")),
@@ -102,8 +103,12 @@ class Access(ABC):
 def entry_of(record: Any, data: bytes | None = None) -> Entry:
     """A record as the journal takes it, and what is kept beside it."""
     kind = KINDS[type(record)]
-    columns = tuple((column, getattr(record, column) or None) for column in kind.columns)
-    return Entry(kind.kind, getattr(record, kind.name), encode(record), data, columns)
+    return Entry(kind.kind, getattr(record, kind.name), encode(record), data, columns_of(record))
+
+
+def columns_of(record: Any) -> tuple[tuple[str, str | None], ...]:
+    """The copies of a record that are searched."""
+    return tuple((column, getattr(record, column) or None) for column in KINDS[type(record)].columns)
 
 
 def record_of(cls: type[R], row: Row[Any]) -> R:

@@ -14,7 +14,7 @@ from stainbook.book.codec import canonical
 from stainbook.book.entries import Fit, Import
 from stainbook.book.journal import Entry
 from stainbook.book.worked import Worked
-from stainbook.kept import Firing, Photo
+from stainbook.kept import Firing, Photo, Settings
 from stainbook.records import Body, Chip, GuideTab, Reading, Stain, newest_reading
 
 _FIT = "fit"
@@ -108,6 +108,16 @@ class Shelves(Worked):
             rows = journal.beginning(connection, "photo", self.scope, f"{case} ")
             found = [(record_of(Photo, row), row.data) for row in rows]
         return tuple(sorted((pair for pair in found if pair[0].case == case), key=lambda pair: pair[0].taken_at))
+
+    # ------------------------------------------------------------ settings: the newest holds
+
+    def add_settings(self, settings: Settings) -> int:
+        """Store the lab's settings where they differ from the newest."""
+        return self._add(Settings, [settings])
+
+    def settings(self) -> Settings:
+        """The lab's settings as they hold now."""
+        return next(iter(self._newest(Settings)), Settings())
 
     # ------------------------------------------------------------ fits: every one is kept
 

@@ -34,7 +34,9 @@ TradeOff = Annotated[bool, typer.Option("--trade-off", help="Also what one to si
 Grams = Annotated[
     float | None, typer.Option(help="Grams of each mix to prepare, to print weights too.", show_default=False)
 ]
-ScaleStep = Annotated[float, typer.Option(help="Step of the scale, in grams.")]
+ScaleStep = Annotated[
+    float | None, typer.Option(help="Step of the scale, in grams; else the lab's own, else 0.01.", show_default=False)
+]
 Html = Annotated[Path | None, typer.Option("--html", help="Also save it as a page to print.", show_default=False)]
 
 
@@ -44,7 +46,7 @@ def plan(
     mixes: Mixes = None,
     trade_off: TradeOff = False,
     grams: Grams = None,
-    scale_step: ScaleStep = 0.01,
+    scale_step: ScaleStep = None,
     html: Html = None,
     operator: Operator = None,
     lot: Lots = None,
@@ -59,6 +61,7 @@ def plan(
 ) -> None:
     """One set of few mixes for the whole case in one firing, and the coats on each zone, in the order of work."""
     from stainbook.book import open_book
+    from stainbook.work.lab_settings import scale_step_in
     from stainbook.work.plan import PlanAsked, plan_file
     from stainbook.work.plan_sheet import save_html
     from stainbook.work.problems import AdviceAsked
@@ -73,7 +76,8 @@ def plan(
         readings=readings or (),
     )
     with open_book(session(context).book) as book:
-        result = plan_file(book, case, PlanAsked(advice, mixes, trade_off, grams, scale_step))
+        step = scale_step_in(book) if scale_step is None else scale_step
+        result = plan_file(book, case, PlanAsked(advice, mixes, trade_off, grams, step))
     if html is not None:
         save_html(result, html)
     if json:

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from stainbook.errors import UnknownNameError
 
 NOT_STATED = "not stated"
+MOST = 20.0  # ΔE00: a threshold above that is a slip of the pen
+_OWN = "own"
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,13 +76,46 @@ def threshold_sets(tissue: str | None = None) -> tuple[ThresholdSet, ...]:
     return tuple(one for one in _SETS if tissue in (None, one.tissue))
 
 
+def own_set(tissue: str, perceptible: float, acceptable: float) -> ThresholdSet:
+    """A set of a lab's own figures, in ΔE00; its name says all of it: ``own-tooth-0.8-1.8``.
+
+    Raises
+    ------
+    UnknownNameError : for another tissue
+    ValueError : unless 0 < perceptible <= acceptable <= 20
+    """
+    if tissue not in _DEFAULTS:
+        raise UnknownNameError("tissue", tissue, _DEFAULTS)
+    if not 0.0 < perceptible <= acceptable <= MOST:
+        raise ValueError(
+            f"found {perceptible:g} and {acceptable:g}, expected 0 < perceptible <= acceptable <= {MOST:g}"
+        )
+    name = f"{_OWN}-{tissue}-{perceptible:g}-{acceptable:g}"
+    return ThresholdSet(name, tissue, perceptible, acceptable, "the lab's own figures", sure="as the lab entered them")
+
+
+def _own(name: str) -> ThresholdSet | None:
+    """The set that a name as `own_set` makes it says, None for other names."""
+    own, _, rest = name.partition("-")
+    parts = rest.split("-")
+    if own != _OWN or len(parts) != 3 or parts[0] not in _DEFAULTS:
+        return None
+    try:
+        return own_set(parts[0], float(parts[1]), float(parts[2]))
+    except ValueError:
+        return None
+
+
 def threshold_set(name: str) -> ThresholdSet:
-    """The set of that name.
+    """The set of that name, or of own figures that the name says.
 
     Raises
     ------
     UnknownNameError : for a name that is not known
     """
+    own = _own(name)
+    if own is not None:
+        return own
     if name not in _BY_NAME:
         raise UnknownNameError("threshold set", name, _BY_NAME)
     return _BY_NAME[name]

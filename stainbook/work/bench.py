@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.book import Book
-from stainbook.colour import ThresholdSet, delta_e_2000_metric, lab_jacobian, threshold_set, thresholds
+from stainbook.colour import ThresholdSet, delta_e_2000_metric, lab_jacobian
 from stainbook.files import read_case
 from stainbook.files.text import write_text
 from stainbook.match import advise_case
@@ -22,8 +22,9 @@ from stainbook.work.compare import graded
 from stainbook.work.conditions import OWN_SCALE, Asked
 from stainbook.work.day_schemas import BenchResult, BenchZone, Mottle
 from stainbook.work.documents import Colour
+from stainbook.work.lab_settings import limits_in
 from stainbook.work.learnt import SCOPE
-from stainbook.work.printed import PrintedTable, page
+from stainbook.work.printed import Content, PrintedTable, page_of
 from stainbook.work.problems import AdviceAsked, prepare_case
 from stainbook.work.samples import SampleColour
 from stainbook.work.schemas import AdvisedZone, Gap
@@ -61,8 +62,7 @@ def bench(
     loaded = read_case(path, guide=guide_of(book, path.parent, guide), viewing=asked.of_bare_lab)
     (case,) = loaded.records
     library = Library(book, asked, extra=tuple(readings))
-    limits = {tissue: thresholds(tissue) for tissue in ("tooth", "gingiva")}
-    limits |= {one.tissue: one for one in map(threshold_set, threshold_names)}
+    limits = limits_in(book, threshold_names)
     colours = zone_colours(case, library, optics=False)
     wish = AdviceAsked(asked, guide=guide, readings=readings, threshold_names=threshold_names)
     steps, told = _steps(book, path, case, colours, wish)
@@ -92,6 +92,11 @@ def save_html(result: BenchResult, path: Path) -> None:
 
 def html_of(result: BenchResult) -> str:
     """The sheet as a page to print."""
+    return page_of(bench_content(result))
+
+
+def bench_content(result: BenchResult) -> Content:
+    """What the sheet says: each zone's gap and next step, effects, what to mind."""
     table = PrintedTable(
         ("tooth", "zone", "ΔE00", "value", "chroma", "hue", "next step", "done"),
         [(*cells(zone), "") for zone in result.zones],
@@ -101,7 +106,7 @@ def html_of(result: BenchResult) -> str:
     lead = ", ".join(word for word in (result.material, result.stage, f"finish {result.finish}") if word)
     notes = [*result.warnings, *result.cautions]
     tables = [table, *(effects if result.effects else [])]
-    return page(f"Bench sheet {result.case}", lead=lead, tables=tables, notes=notes)
+    return Content(f"Bench sheet {result.case}", lead, tables, notes)
 
 
 def cells(zone: BenchZone) -> tuple[str, ...]:

@@ -206,7 +206,7 @@ def settings_of_case(case: Case) -> Settings:
         limits.layers,
         limits.coats,
         limits.pots,
-        ", ".join(map(_share_text, limits.strengths)),
+        ", ".join(map(share_text, limits.strengths)),
         limits.stains or (),
     )
 
@@ -214,7 +214,7 @@ def settings_of_case(case: Case) -> Settings:
 def with_settings(case: Case, told: Settings) -> Case:
     """The case with other settings; raises InputError for jars and strengths that cannot be read."""
     limits = Limits(
-        told.firings_left, told.layers, told.coats, told.pots, _strengths(told.strengths), told.stains or None
+        told.firings_left, told.layers, told.coats, told.pots, strengths_of(told.strengths), told.stains or None
     )
     changed = replace(
         case,
@@ -248,7 +248,7 @@ def _lots(text: str) -> tuple[tuple[str, str], ...]:
     return tuple(sorted(found.items()))
 
 
-def _strengths(text: str) -> tuple[float, ...]:
+def strengths_of(text: str) -> tuple[float, ...]:
     """Shares as the lab writes them: ``1/8, 0,25, 50 %``; nothing is the default."""
     found = []
     for part in filter(None, map(str.strip, re.split(r"[;\n]|,\s+|,(?=\d+/)", text))):
@@ -263,7 +263,8 @@ def _strengths(text: str) -> tuple[float, ...]:
     return tuple(sorted(set(found))) or DEFAULT_SHARES
 
 
-def _share_text(share: float) -> str:
+def share_text(share: float) -> str:
+    """A share as the lab writes it: ``1/8``, else a number."""
     whole = round(1.0 / share)
     return f"1/{whole}" if whole > 1 and abs(share * whole - 1.0) < 1e-9 else f"{share:g}"
 

@@ -12,8 +12,8 @@ from stainbook.files import read_case
 from stainbook.records import NO_FIRING_STAGES, Case
 from stainbook.work.advise import NO_TARGET, NOT_READ, colour_shown, gap_of
 from stainbook.work.conditions import OWN_SCALE, Asked
+from stainbook.work.lab_settings import limits_in
 from stainbook.work.learnt import SCOPE
-from stainbook.work.problems import limits_of
 from stainbook.work.schemas import AdvisedCase, AdvisedZone, Gap
 from stainbook.work.zones import Library, ZoneColours, guide_of, zone_colours
 
@@ -47,7 +47,7 @@ def gaps_of(book: Book, case: Case, warnings: Sequence[str] = ()) -> CaseGaps:
     library = Library(book, Asked())
     zones = zone_colours(case, library, optics=False)
     why = _why(book, case, zones)
-    limits = limits_of(())
+    limits = limits_in(book)
     shown = [_zone(one, why, gap_of(one, limits) if one.seen and one.target else None, limits) for one in zones]
     told = (*warnings, *library.warnings)
     return CaseGaps(case, tuple(zones), AdvisedCase(case=case.case, accept=None, zones=shown), why, told)

@@ -27,6 +27,7 @@ class Asked:
     adapt: bool = False  # take L*a*b* alone to another light, with more doubt
     instrument: str | None = None  # that made readings whose file names none
     instruments: Mapping[str, Instrument] = field(default_factory=dict)  # profiles by name
+    usual: Viewing = SPECTRA_SEEN_UNDER  # of spectra where nothing was asked
 
     def __post_init__(self) -> None:
         if self.illuminant is not None:
@@ -41,8 +42,7 @@ class Asked:
         """The viewing that results must have, None when nothing was asked."""
         if self.illuminant is None and self.observer is None:
             return None
-        default = SPECTRA_SEEN_UNDER
-        return Viewing(self.illuminant or default.illuminant, self.observer or default.observer)
+        return Viewing(self.illuminant or self.usual.illuminant, self.observer or self.usual.observer)
 
     @property
     def of_bare_lab(self) -> Viewing:
@@ -81,7 +81,7 @@ def described(viewing: Viewing) -> str:
 def shared_viewing(sample: Reading, target: Reading, asked: Asked) -> Viewing:
     """The viewing in which two readings can be compared.
 
-    What was asked; else that of the L*a*b* among them, since a spectrum can be computed for any; else D65, 10°.
+    What was asked; else that of the L*a*b* among them, since a spectrum can be computed for any; else the usual one.
 
     Raises ConditionsError when there is none without adapting, or the scales are two instruments' own.
     """
@@ -91,7 +91,7 @@ def shared_viewing(sample: Reading, target: Reading, asked: Asked) -> Viewing:
     if asked.viewing is not None:
         return asked.viewing
     stated = [viewing for viewing in own.values() if viewing is not None]
-    return stated[0] if stated else SPECTRA_SEEN_UNDER
+    return stated[0] if stated else asked.usual
 
 
 def _own_scale(sample: Reading, target: Reading) -> Viewing:

@@ -23,6 +23,7 @@ from stainbook.photo.picture import Picture
 from stainbook.photo.target import Target
 from stainbook.records import LabRef, Viewing
 from stainbook.work.conditions import SPECTRA_SEEN_UNDER, Asked
+from stainbook.work.lab_settings import limits_of
 from stainbook.work.photo_case import case_gaps, case_targets
 from stainbook.work.photo_expected import Expected, Place, expected_of, said
 from stainbook.work.photo_map import write_map
@@ -87,11 +88,12 @@ def photo(image: Path, scene: Path, wish: PhotoAsked | None = None) -> PhotoResu
     now = take(image, scene, viewing, priors, expected)
     before = take(*wish.before, viewing, priors) if wish.before else None
     targets = case_targets(wish.case, viewing, wish.asked, wish.book) if wish.case else {}
-    gaps = case_gaps(now, targets)
+    limits = limits_of(wish.book)
+    gaps = case_gaps(now, targets, limits)
     zones = [_zone(now, one, zone, viewing) for one, zone in zip(now.scene.zones, now.reading.zones, strict=True)]
     changes = _changes(before, now) if before else {}
     if wish.map:
-        write_map(wish.map, now, before, targets, viewing)
+        write_map(wish.map, now, before, targets, viewing, limits)
     zones = [
         zone.model_copy(
             update={"gap": gaps.get((zone.tooth, zone.zone)), "change": changes.get((zone.tooth, zone.zone))}

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.book import open_book
-from stainbook.colour import delta_e_2000_parts, grade_interval, thresholds, visibility_interval
+from stainbook.colour import ThresholdSet, delta_e_2000_parts, grade_interval, visibility_interval
 from stainbook.files import read_case
 from stainbook.records import Viewing
 from stainbook.work.conditions import Asked
@@ -34,18 +34,21 @@ def case_targets(path: Path, viewing: Viewing, asked: Asked, url: str | None) ->
     return {one.zone.key: one.target for one in zones if one.target is not None}
 
 
-def case_gaps(taken: Taken, targets: Mapping[tuple[int, str], SampleColour]) -> dict[tuple[int, str], Gap]:
+def case_gaps(
+    taken: Taken, targets: Mapping[tuple[int, str], SampleColour], limits: Mapping[str, ThresholdSet]
+) -> dict[tuple[int, str], Gap]:
     """The gap of each zone of a photo that has a target, seen minus target."""
     pairs = zip(taken.scene.zones, taken.reading.zones, strict=True)
     return {
-        (zone.tooth, zone.zone): _gap(found.lab, taken.radius(found), targets[zone.tooth, zone.zone], zone.tissue)
+        (zone.tooth, zone.zone): _gap(
+            found.lab, taken.radius(found), targets[zone.tooth, zone.zone], limits[zone.tissue]
+        )
         for zone, found in pairs
         if (zone.tooth, zone.zone) in targets
     }
 
 
-def _gap(lab: NDArray[np.float64], radius: float, target: SampleColour, tissue: str) -> Gap:
-    limits = thresholds(tissue)
+def _gap(lab: NDArray[np.float64], radius: float, target: SampleColour, limits: ThresholdSet) -> Gap:
     parts = delta_e_2000_parts(lab, target.lab, kL=limits.kL, kC=limits.kC, kH=limits.kH)
     doubt = float(np.hypot(radius, target.u))
     low, high = max(0.0, float(parts.dE00) - doubt), float(parts.dE00) + doubt

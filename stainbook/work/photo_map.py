@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.colour import delta_e_2000, thresholds, white_point
+from stainbook.colour import ThresholdSet, delta_e_2000, white_point
 from stainbook.errors import InputError
 from stainbook.photo.measure import ZoneColour
 from stainbook.photo.preview import preview
@@ -52,7 +52,12 @@ def difference_rasters(
 
 
 def write_map(
-    path: Path, now: Taken, before: Taken | None, targets: Mapping[Key, SampleColour], viewing: Viewing
+    path: Path,
+    now: Taken,
+    before: Taken | None,
+    targets: Mapping[Key, SampleColour],
+    viewing: Viewing,
+    limits: Mapping[str, ThresholdSet],
 ) -> None:
     """Write the map over a pale copy of the photo; raises InputError when there is nothing to show or no place."""
     from PIL import Image
@@ -62,7 +67,7 @@ def write_map(
     rasters = difference_rasters(now, before, targets, viewing)
     for zone, _ in _zones(now):
         if (zone.tooth, zone.zone) in rasters:
-            _paint(pale, *rasters[zone.tooth, zone.zone], zone.tissue, scale)
+            _paint(pale, *rasters[zone.tooth, zone.zone], limits[zone.tissue], scale)
     try:
         Image.fromarray(pale).save(path, format="PNG")
     except OSError as error:
@@ -86,9 +91,8 @@ def _against(lab: Floats, other: Floats) -> Floats:
     return dE
 
 
-def _paint(image: NDArray[np.uint8], frame: Frame, dE: Floats, tissue: str, scale: float) -> None:
+def _paint(image: NDArray[np.uint8], frame: Frame, dE: Floats, limits: ThresholdSet, scale: float) -> None:
     """Fill a zone's pixels with the grey of its step; hatched where nothing is known."""
-    limits = thresholds(tissue)
     ends = [limits.perceptible, limits.acceptable, 2 * limits.acceptable, 3 * limits.acceptable]
     corners = np.array([[0, 0, 1], [frame.columns, 0, 1], [frame.columns, frame.rows, 1], [0, frame.rows, 1]])
     box = (corners @ frame.matrix + 0.5) * scale - 0.5

@@ -7,13 +7,14 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from stainbook.book import Book
-from stainbook.colour import ThresholdSet, threshold_set, thresholds
+from stainbook.colour import ThresholdSet
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_case, read_stains
 from stainbook.match import Bench, Start, ZoneProblem, firings_of, offered
 from stainbook.optics.forecast import Forecast, Hands
 from stainbook.records import NO_FIRING_STAGES, Case, Lab, Layers, Stain
 from stainbook.work.conditions import Asked
+from stainbook.work.lab_settings import limits_in, with_strengths
 from stainbook.work.optical import OpticalReading, lab_of, lab_on_grid
 from stainbook.work.predict import Lab as LabOfBook
 from stainbook.work.predict import forecasts_on, lab_of_book, piece_of
@@ -104,7 +105,7 @@ def prepared(book: Book, case: Case, wish: AdviceAsked, *, told: Sequence[str] =
     library = Library(book, wish.asked, extra=tuple(wish.readings))
     zones = zone_colours(case, library)
     hands = lab.hands(wish.operator or case.operator, {**dict(case.lots), **wish.lots}, case.programme)
-    limits = limits_of(wish.threshold_names)
+    limits = limits_in(book, wish.threshold_names)
     known = [zone for zone in zones if zone.now is not None and zone.seen is not None and zone.target is not None]
     return PreparedCase(
         case=case,
@@ -113,16 +114,10 @@ def prepared(book: Book, case: Case, wish: AdviceAsked, *, told: Sequence[str] =
         hands=hands,
         thresholds=limits,
         library=library,
-        bench=bench_of(case, lab, hands),
+        bench=bench_of(with_strengths(case, book.settings()), lab, hands),
         problems=tuple(problem_of(zone, case, lab, hands, limits) for zone in known),
         read_warnings=tuple(told),
     )
-
-
-def limits_of(names: Sequence[str]) -> dict[str, ThresholdSet]:
-    """Thresholds by tissue: those named, else the defaults; raises UnknownNameError for an unknown set."""
-    chosen = {tissue: thresholds(tissue) for tissue in ("tooth", "gingiva")}
-    return chosen | {one.tissue: one for one in map(threshold_set, names)}
 
 
 def bench_of(case: Case, lab: LabOfBook, hands: Hands) -> Bench:

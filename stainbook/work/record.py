@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.book import Book, Transaction
-from stainbook.colour import delta_e_2000, thresholds
+from stainbook.colour import ThresholdSet, delta_e_2000
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_outcome
 from stainbook.kept import FiredZone, Firing, LabRecipe, Operator, Outcome, Report
@@ -29,8 +29,9 @@ from stainbook.records import (
     newest_reading,
 )
 from stainbook.work.book_schemas import RecordedOutcome, RecordResult
-from stainbook.work.conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
+from stainbook.work.conditions import Asked, viewing_of
 from stainbook.work.documents import Colour
+from stainbook.work.lab_settings import limits_in
 from stainbook.work.learning import learn_from
 from stainbook.work.optical import lab_on_grid, optical
 from stainbook.work.predict import DRAWS, forecasts_on, lab_of_book
@@ -116,11 +117,12 @@ def _gather(report: Report, book: Book, library: Library, lab: LabOfBook | None,
         got.cases.append(case)
     got.firings.append(firing)
     targets = _targets(case, library, got)
+    limits = limits_in(book)
     for zone in report.zones:
         after = library_reading(zone.after, zone, case, library)
         before = _before(zone, after, case, firing.fired_at, book, library, got)
         outcome = _outcome(zone, firing, case, before, after, report)
-        outcome = _seen(outcome, targets.get(zone.key), library.asked)
+        outcome = _seen(outcome, targets.get(zone.key), library.asked, limits[zone.tissue])
         outcome, told = _expected(outcome, lab, library.asked, got)
         got.outcomes.append(outcome)
         got.told.append(told)
@@ -228,24 +230,24 @@ def _ref(lab: Floats, viewing: Viewing) -> LabRef:
     return LabRef((L, a, b), viewing)
 
 
-def _seen(outcome: Outcome, target: LabRef | None, asked: Asked) -> Outcome:
+def _seen(outcome: Outcome, target: LabRef | None, asked: Asked, limits: ThresholdSet) -> Outcome:
     """The outcome with its colour in the light of its target, and whether that was met."""
-    viewing = target.viewing if target else asked.viewing or viewing_of(outcome.after) or SPECTRA_SEEN_UNDER
+    viewing = target.viewing if target else asked.viewing or viewing_of(outcome.after) or asked.usual
     got = colour_of(outcome.after, viewing, adapt=asked.adapt)
     seen = replace(outcome, got=_ref(got.lab, viewing), target=target)
     if target is None:
-        return replace(seen, accepted=_accepted(outcome, None))
+        return replace(seen, accepted=_accepted(outcome, None, limits))
     apart = float(delta_e_2000(got.lab, np.array(target.lab)))
-    return replace(seen, to_target=apart, accepted=_accepted(outcome, apart))
+    return replace(seen, to_target=apart, accepted=_accepted(outcome, apart, limits))
 
 
-def _accepted(outcome: Outcome, to_target: float | None) -> bool | None:
+def _accepted(outcome: Outcome, to_target: float | None, limits: ThresholdSet) -> bool | None:
     """Not when it came back for its shade; yes when somebody accepted it; else by the threshold of a known target."""
     if outcome.returned == "shade":
         return False
     if outcome.accepted_by:
         return True
-    return None if to_target is None else to_target <= thresholds(outcome.tissue).acceptable
+    return None if to_target is None else to_target <= limits.acceptable
 
 
 def _expected(outcome: Outcome, lab: LabOfBook | None, asked: Asked, got: _Gathered) -> tuple[Outcome, RecordedOutcome]:

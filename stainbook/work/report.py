@@ -12,18 +12,21 @@ from stainbook.colour import ThresholdSet, delta_e_2000
 from stainbook.files import read_case, read_readings
 from stainbook.kept import Outcome
 from stainbook.match.talk import coating
-from stainbook.records import Case, CaseZone, Lab, Reading, SampleRef, TabRef, Viewing, newest_reading
-from stainbook.report.content import CaseReport, FiringReport, Key, ZoneReport
+from stainbook.records import BodyRef, Case, CaseZone, Lab, Reading, SampleRef, TabRef, Viewing, newest_reading
+from stainbook.report.content import CaseReport, FiringReport, Key, PhotoReport, ZoneReport
 from stainbook.work.bench import CAUTIONS
 from stainbook.work.compare import graded
 from stainbook.work.conditions import Asked, described
+from stainbook.work.hand_desk import received_of
+from stainbook.work.lab_settings import limits_in
+from stainbook.work.photo_store import picture_of
 from stainbook.work.plan import effect_words
-from stainbook.work.problems import limits_of
 from stainbook.work.samples import SampleColour, colour_of
 from stainbook.work.sheet import sample_of
 from stainbook.work.zones import Library, ZoneColours, guide_of, shifted, zone_colours
 
 LIGHTS = ("A", "LED-B3")  # beside the light of the target
+PHOTO_NOTE = "Brought to a good brightness for the eye: no colour is to be judged on it."
 _NEWEST = "newest reading of {} {}"  # a name that no file gives a sample
 
 
@@ -62,9 +65,9 @@ def report_of(book: Book, path: Path, wish: ReportAsked | None = None) -> tuple[
     library = _Results(book, wish.asked, extra=tuple(wish.readings))
     library.newest = _newest(case, library, outcomes, wish)
     zones = zone_colours(_with_results(case, library.newest), library, optics=False)
-    limits = limits_of(wish.threshold_names)
+    limits = limits_in(book, wish.threshold_names)
     told = CaseReport(
-        lab=wish.lab or book.lab,
+        lab=wish.lab or book.settings().lab or book.lab,
         case=case.case,
         made_on=datetime.now(UTC).date().isoformat(),
         facts=tuple(_facts(case, zones, limits, outcomes)),
@@ -74,6 +77,8 @@ def report_of(book: Book, path: Path, wish: ReportAsked | None = None) -> tuple[
         effects=tuple(map(effect_words, case.effects)),
         notes=tuple(_notes(zones)),
         cautions=CAUTIONS,
+        received=tuple(f"{one.at[:10]}: {one.what}, noted by {one.who}" for one in received_of(book, case.case)),
+        photo=_photo(book, case.case),
     )
     return told, list(dict.fromkeys([*loaded.warnings, *library.warnings]))
 
@@ -179,6 +184,8 @@ def _note(one: ZoneColours, seen: SampleColour) -> str:
         told.append("as {} {}, not read itself".format(*one.zone.like))
     if seen.adapted_from is not None:
         told.append(f"taken from {described(seen.adapted_from)} by L*a*b* alone, with more doubt")
+    if seen.reading.is_photo:
+        told.append("as a photo shows it")
     if not seen.viewing.known:
         told.append("on this instrument's own scale")
     return "; ".join(told)
@@ -195,10 +202,12 @@ def _facts(
     used = [limits[tissue] for tissue in dict.fromkeys(one.zone.tissue for one in zones)]
     lots = dict(case.lots) | {stain: lot for done in outcomes for stain, lot in done.lots}
     programmes = dict.fromkeys(done.programme for done in outcomes) or {case.programme: None}
+    blanks = dict.fromkeys(one.zone.now.name for one in zones if isinstance(one.zone.now, BodyRef))
     guides = (zone.zone.target.colour for zone in zones if zone.zone.target)
     facts = {
         "material": case.material,
         "stage": case.stage,
+        "blank": ", ".join(blanks),
         "finish": case.finish,
         "technician": case.operator,
         "light, observer": ", ".join(lights),
@@ -213,9 +222,7 @@ def _facts(
 
 
 def _firings(book: Book, case: Case, outcomes: Sequence[Outcome]) -> Iterator[FiringReport]:
-    for one in book.firings():
-        if one.case != case.case:
-            continue
+    for one in book.firings_of(case.case):
         lots = {stain: lot for done in outcomes if done.fired_at == one.fired_at for stain, lot in done.lots}
         yield FiringReport(
             fired_at=one.fired_at,
@@ -226,6 +233,17 @@ def _firings(book: Book, case: Case, outcomes: Sequence[Outcome]) -> Iterator[Fi
             accepted_by=one.accepted_by or "",
             returned=one.returned or "",
         )
+
+
+def _photo(book: Book, case: str) -> PhotoReport | None:
+    """The newest photo that the book keeps of the case, the piece's before the patient's."""
+    found = picture_of(book, case)
+    if found is None:
+        return None
+    zones = ", ".join(f"{tooth} {zone}" for tooth, zone in found.zones)
+    outlined = f" Outlined: {zones}." if zones else ""
+    said = f"Of the {found.subject}, {found.taken_at[:10]}.{outlined} {PHOTO_NOTE}"
+    return PhotoReport(found.jpeg, found.width, found.height, said)
 
 
 def _notes(zones: Sequence[ZoneColours]) -> Iterator[str]:

@@ -1,29 +1,128 @@
-"""What the lab sets up once, for a page: its instruments and its people, and where its book is."""
+"""What the lab sets up once, for a page: thresholds, light, mixes, instruments, people, programmes, and its book."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+import tempfile
+from dataclasses import dataclass, replace
+from pathlib import Path
 
 from stainbook.book import open_book
+from stainbook.book.location import locate
+from stainbook.book.location import shown as shown_place
+from stainbook.colour import ThresholdSet, own_set, threshold_set, threshold_sets
 from stainbook.errors import InputError
 from stainbook.kept import Operator
+from stainbook.records import DEFAULT_SHARES, Programme, Viewing
+from stainbook.work.book_schemas import VerifyResult
+from stainbook.work.case_edits import share_text, strengths_of
+from stainbook.work.conditions import SPECTRA_SEEN_UNDER, Asked
 from stainbook.work.day_schemas import InstrumentShown
 from stainbook.work.instruments import Stated, set_up, shown
+from stainbook.work.lab_settings import SCALE_STEP, limits_in
+from stainbook.work.verify import verify
+
+MOST_STRENGTHS = 12
+MOST_NAME = 80  # letters of the lab's name
 
 
 @dataclass(frozen=True, slots=True)
 class LabSettings:
-    """Instruments and people by name, and how many records of each kind the book holds."""
+    """What is set up, and how many records of each kind the book holds."""
 
+    lab: str
+    limits: dict[str, ThresholdSet]
+    viewing: Viewing
+    scale_step: float
+    strengths: str
     instruments: tuple[InstrumentShown, ...]
     people: tuple[str, ...]
+    programmes: tuple[Programme, ...]
     counts: tuple[tuple[str, int], ...]
+    place: str
+    in_a_file: bool
+
+
+@dataclass(frozen=True, slots=True)
+class OwnLimits:
+    """Thresholds as they were chosen: a set by its name, or own figures in ΔE00."""
+
+    name: str | None = None
+    perceptible: float | None = None
+    acceptable: float | None = None
 
 
 def settings_of(url: str | None) -> LabSettings:
     """What is set up."""
+    place = locate(url)
     with open_book(url) as book:
-        return LabSettings(tuple(shown(book).instruments), tuple(book.operators()), tuple(book.counts().items()))
+        found = book.settings()
+        return LabSettings(
+            lab=found.lab or "",
+            limits=limits_in(book),
+            viewing=found.viewing or SPECTRA_SEEN_UNDER,
+            scale_step=found.scale_step or SCALE_STEP,
+            strengths=", ".join(map(share_text, found.strengths or DEFAULT_SHARES)),
+            instruments=tuple(shown(book).instruments),
+            people=tuple(book.operators()),
+            programmes=tuple(book.programmes().values()),
+            counts=tuple(book.counts().items()),
+            place=shown_place(place),
+            in_a_file=place.drivername == "sqlite",
+        )
+
+
+def sets_of(tissue: str) -> list[ThresholdSet]:
+    """The sets that can be chosen for a tissue, the default first."""
+    return list(threshold_sets(tissue))
+
+
+# ---------------------------------------------------------------- what the lab decided
+
+
+def keep_limits(url: str | None, tissue: str, chosen: OwnLimits) -> None:
+    """Judge a tissue by another set, or by own figures; raises InputError for figures that are none."""
+    if chosen.name is not None:
+        limits = threshold_set(chosen.name)
+    else:
+        try:
+            limits = own_set(tissue, chosen.perceptible or math.nan, chosen.acceptable or math.nan)
+        except ValueError as error:
+            raise InputError(f"thresholds of {tissue}: {error}") from error
+    with open_book(url) as book:
+        found = book.settings()
+        others = tuple(name for name in found.thresholds if threshold_set(name).tissue != tissue)
+        book.add_settings(replace(found, thresholds=(*others, limits.name)))
+
+
+def keep_viewing(url: str | None, illuminant: str, observer: int) -> None:
+    """Compare spectra with spectra under this light; raises UnknownNameError for one that is not known."""
+    asked = Asked(illuminant, observer)
+    with open_book(url) as book:
+        book.add_settings(replace(book.settings(), viewing=asked.viewing))
+
+
+def keep_lab(url: str | None, name: str) -> None:
+    """The lab's name, as reports carry it; empty: none. Raises InputError for one that is too long."""
+    plain = " ".join(name.split())
+    if len(plain) > MOST_NAME:
+        raise InputError(f"found a name of {len(plain)} letters, expected {MOST_NAME} at most")
+    with open_book(url) as book:
+        book.add_settings(replace(book.settings(), lab=plain or None))
+
+
+def keep_mixing(url: str | None, strengths: str, scale_step: float) -> None:
+    """The shares that the lab mixes and the step of its scale; raises InputError for what is none."""
+    shares = strengths_of(strengths)
+    if len(shares) > MOST_STRENGTHS:
+        raise InputError(f"found {len(shares)} strengths, expected {MOST_STRENGTHS} at most")
+    if not 0.0 < scale_step <= 10.0:
+        raise InputError(f"found a step of {scale_step:g} g, expected above 0 and at most 10")
+    with open_book(url) as book:
+        book.add_settings(replace(book.settings(), strengths=shares, scale_step=scale_step))
+
+
+# ---------------------------------------------------------------- instruments, people, programmes
 
 
 def keep_instrument(url: str | None, name: str, stated: Stated) -> None:
@@ -40,3 +139,28 @@ def keep_person(url: str | None, name: str) -> None:
         raise InputError("found no name, expected the one used at the bench, such as bench-1")
     with open_book(url) as book:
         book.add_operators([Operator(name.strip())])
+
+
+def keep_programme(url: str | None, programme: Programme) -> None:
+    """Enter a firing programme as its maker's sheet has it; raises InputError for an empty name."""
+    name = programme.programme.strip()
+    if not name:
+        raise InputError("found no name, expected the programme's, such as glaze")
+    with open_book(url) as book:
+        book.add_programmes([replace(programme, programme=name)])
+
+
+# ---------------------------------------------------------------- the book
+
+
+def verified(url: str | None) -> VerifyResult:
+    """Check every record and what was learnt from them."""
+    with open_book(url) as book:
+        return verify(book)
+
+
+def backup(url: str | None) -> bytes:
+    """A copy of a book in a file, read back before it counts; raises BookError for a damaged one and on a server."""
+    with open_book(url) as book, tempfile.TemporaryDirectory(prefix="stainbook-backup-") as place:
+        copy, _ = book.copy_to(Path(place) / "lab.db")
+        return copy.read_bytes()

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import UTC, datetime
 
 from stainbook.book import Book
-from stainbook.colour import thresholds
+from stainbook.colour import ThresholdSet
 from stainbook.errors import InputError
 from stainbook.files.values import instant
 from stainbook.records import TEETH, GuideTab, Reading, tissue_of
 from stainbook.work.compare import graded
 from stainbook.work.conditions import Asked, shared_viewing
 from stainbook.work.day_schemas import TrialResult, TrialZone
+from stainbook.work.lab_settings import limits_in
 from stainbook.work.samples import colour_of, tissue
 
 GUIDE = "trial"  # the guide that approved trial pieces are tabs of, one a tooth
@@ -27,7 +28,8 @@ def trial(book: Book, case: str, asked: Asked | None = None) -> TrialResult:
     Raises InputError for a case without readings in the book.
     """
     asked = asked or Asked()
-    zones = [_shown(readings, *place, asked) for place, readings in _zones(book, case).items()]
+    limits = limits_in(book)
+    zones = [_shown(readings, *place, asked, limits) for place, readings in _zones(book, case).items()]
     return TrialResult(case=case, zones=zones)
 
 
@@ -77,13 +79,15 @@ def _by_time(readings: Iterable[Reading]) -> list[Reading]:
     return sorted(readings, key=lambda reading: instant(reading.taken_at or "") or _BEGINNING)
 
 
-def _shown(readings: list[Reading], tooth: int, zone: str, asked: Asked) -> TrialZone:
+def _shown(
+    readings: list[Reading], tooth: int, zone: str, asked: Asked, limits: Mapping[str, ThresholdSet]
+) -> TrialZone:
     left, worn = readings[0], readings[-1]
     bare = TrialZone(tooth=tooth, zone=zone, readings=len(readings), left=left.taken_at, worn=worn.taken_at)
     if len(readings) == 1:
         return bare
     viewing = shared_viewing(worn, left, asked)
     colours = [colour_of(one, viewing, adapt=asked.adapt) for one in (worn, left)]
-    pair = graded(colours[0], colours[1], thresholds(tissue(left) or tissue_of(zone) or "tooth"))
+    pair = graded(colours[0], colours[1], limits[tissue(left) or tissue_of(zone) or "tooth"])
     change = {"dE00": pair.dE00, "dL": pair.dL, "dC": pair.dC, "dH": pair.dH, "u": pair.u, "grade": pair.grade}
     return bare.model_copy(update=change)

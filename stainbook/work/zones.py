@@ -26,6 +26,7 @@ from stainbook.records import (
     Viewing,
 )
 from stainbook.work.conditions import Asked, shared_viewing, viewing_of
+from stainbook.work.lab_settings import viewing_in
 from stainbook.work.optical import OpticalReading, optical
 from stainbook.work.pieces import Pieces
 from stainbook.work.samples import SampleColour, colour_of
@@ -68,6 +69,9 @@ class Library:
     warnings: list[str] = field(default_factory=list)
     _sets: dict[Path, ReadingSet] = field(default_factory=dict)
     _pieces: Pieces | None = None
+
+    def __post_init__(self) -> None:
+        self.asked = replace(self.asked, usual=viewing_in(self.book))
 
     @property
     def pieces(self) -> Pieces:

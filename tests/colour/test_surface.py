@@ -13,7 +13,7 @@ PUBLIC = [
     "adapt_lab", "apply_ratio", "bandpass_correct", "contrast_ratio", "delta_e_2000", "delta_e_2000_metric",
     "delta_e_2000_parts", "delta_e_2000_radius", "grade", "grade_interval", "illuminant_name", "illuminants",
     "lab_jacobian", "lab_to_lch", "lab_to_srgb", "lab_to_xyz", "lch_to_lab", "metamerism_index",
-    "recover_reflectance", "resample", "review_grade", "spectrum_to_lab", "spectrum_to_xyz", "threshold_set",
+    "own_set", "recover_reflectance", "resample", "review_grade", "spectrum_to_lab", "spectrum_to_xyz", "threshold_set",
     "threshold_sets", "thresholds", "translucency_tp00", "tristimulus_weights", "visibility",
     "visibility_interval", "white_point", "whiteness_wi_d", "xyz_to_lab",
 ]

@@ -1,0 +1,60 @@
+"""The settings page: what the lab decides once is kept in the book, and its work goes by it."""
+
+from stainbook.book import open_book
+from stainbook.pages import settings_texts as words
+from tests.pages.driving import markup
+
+
+def press(page, key):
+    page.button(key=key).click().run()
+    assert not page.exception
+
+
+def test_own_thresholds_are_kept_and_a_wrong_pair_is_not(open_page, own_demo):
+    page = open_page("settings")
+    page.selectbox(key="set_limits_tooth").select(words.OWN).run()
+    page.number_input(key="set_seen_tooth").set_value(1.0)
+    page.number_input(key="set_most_tooth").set_value(0.5).run()
+    press(page, "keep tooth")
+    assert "expected 0 < perceptible <= acceptable" in page.warning[0].value
+    page.number_input(key="set_most_tooth").set_value(2.6).run()
+    press(page, "keep tooth")
+    assert page.success[0].value == words.KEPT
+    page.selectbox(key="set_limits_gingiva").select("gum-2020-strict").run()
+    press(page, "keep gingiva")
+    with open_book(own_demo) as book:
+        assert book.settings().thresholds == ("own-tooth-1-2.6", "gum-2020-strict")
+        assert len(book.entered("settings", "lab")) == 2
+    assert open_page("settings").number_input(key="set_most_tooth").value == 2.6
+
+
+def test_mixing_light_and_the_labs_name(open_page, own_demo):
+    page = open_page("settings")
+    page.text_input(key="set_strengths").set_value("1/8, 1/3, 1")
+    page.number_input(key="set_step").set_value(0.05).run()
+    press(page, "keep mixing")
+    page.selectbox(key="set_viewing").select("D50, 2°").run()
+    press(page, "keep viewing")
+    page.text_input(key="set_lab").set_value(" Lab by the  river").run()
+    press(page, "keep lab")
+    with open_book(own_demo) as book:
+        found = book.settings()
+    assert found.strengths == (1 / 8, 1 / 3, 1.0)
+    assert found.scale_step == 0.05
+    assert (found.viewing.illuminant, found.viewing.observer) == ("D50", 2)
+    assert found.lab == "Lab by the river"
+    page.text_input(key="set_strengths").set_value("much").run()
+    press(page, "keep mixing")
+    assert "found the strength 'much'" in page.warning[0].value
+
+
+def test_programmes_come_without_temperatures_and_the_book_is_checked(open_page):
+    page = open_page("settings")
+    assert ">glaze<" in markup(page, "programmes")
+    page.text_input(key="set_programme").set_value("add-on").run()
+    press(page, "enter programme")
+    assert ">add-on<" in markup(page, "programmes")
+    next(one for one in page.button if one.label == words.VERIFY).click().run()
+    assert not page.exception
+    assert page.success[0].value.startswith(f"{page.success[0].value.split()[0]} records, each as it was stored")
+    assert [one.label for one in page.download_button] == [words.BACKUP]

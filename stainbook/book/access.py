@@ -14,7 +14,7 @@ from stainbook.book import index, journal
 from stainbook.book.codec import decode, encode
 from stainbook.book.entries import Erased, Import, Share
 from stainbook.book.journal import Entry, Scope
-from stainbook.kept import Choice, Correction, Firing, LabRecipe, Operator, Outcome, Painted, Photo, Settings
+from stainbook.kept import Choice, Correction, Decision, Firing, LabRecipe, Operator, Outcome, Painted, Photo, Settings
 from stainbook.records import Body, Case, Chip, GuideTab, Instrument, Programme, Reading, Stain
 
 R = TypeVar("R")
@@ -42,6 +42,7 @@ KINDS: dict[type[Any], Kind] = {
     Settings: Kind("settings", "settings"),
     Case: Kind("case", "case", ("stage", "material", "source")),
     Firing: Kind("firing", "firing", ("source",)),
+    Decision: Kind("decision", "outcome"),
     Outcome: Kind("outcome", "outcome", ("material", "source")),
     LabRecipe: Kind("recipe", "recipe"),
     Photo: Kind("photo", "photo"),

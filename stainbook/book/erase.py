@@ -18,10 +18,10 @@ from stainbook.book.codec import decode, digest, encode
 from stainbook.book.entries import Erased, Import
 from stainbook.book.journal import Scope
 from stainbook.book.schema import records
-from stainbook.kept import Choice, Correction, Firing, Outcome, Painted, Photo
+from stainbook.kept import Choice, Correction, Decision, Firing, Outcome, Painted, Photo
 from stainbook.records import Case, CaseZone, Effect, Reading, SampleRef
 
-_ITS_OWN = ("case", "choice", "firing", "outcome", "photo", "painted")
+_ITS_OWN = ("case", "choice", "firing", "outcome", "decision", "photo", "painted")
 _SEARCHED = ("case", "outcome")
 _SAID = "erased"
 Row = dict[str, Any]
@@ -117,6 +117,8 @@ def _nameless(record: Any, name: str, tombstone: str) -> Any:
         return replace(record, case=name, before=before, after=after, note=None, source="")
     if isinstance(record, Choice):
         return replace(record, case=name)
+    if isinstance(record, Decision):
+        return replace(record, case=name, why=None)
     if isinstance(record, Painted):
         return replace(record, case=name)
     if isinstance(record, Photo):

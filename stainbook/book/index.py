@@ -219,29 +219,39 @@ def rebuild(connection: Connection) -> None:
     """Make all of it again from the journal."""
     connection.execute(delete(terms))
     connection.execute(delete(colours))
-    rows = _current(connection)
+    for lab in _labs(connection):
+        add_lab(connection, lab)
+
+
+def add_lab(connection: Connection, lab: str) -> None:
+    """Let all be found that holds now of a lab of which nothing was found yet."""
+    rows = _current(connection, lab)
     while some := list(itertools.islice(rows, _ROWS_A_STEP)):
         _insert(connection, some)
 
 
-def _current(connection: Connection) -> Iterator[tuple[dict[str, Any], str]]:
-    """The rows that hold now, with the lab that each is found by."""
-    for lab in connection.scalars(select(records.c.lab).distinct()).all():
-        scope = journal.Scope(lab)
-        withdrawn = {row.name for row in journal.revisions(connection, "correction", scope)}
-        for kind in _SEARCHED:
-            given = {name for whose, name in journal.shared(connection, kind) if whose == lab}
-            for row in journal.newest(connection, kind, scope):
-                if row.seal not in withdrawn:
-                    yield dict(row._mapping), lab
-                if row.name in given:
-                    yield dict(row._mapping), EVERYONE
+def _labs(connection: Connection) -> list[str]:
+    return list(connection.scalars(select(records.c.lab).distinct()))
+
+
+def _current(connection: Connection, lab: str) -> Iterator[tuple[dict[str, Any], str]]:
+    """The rows of a lab that hold now, with the lab that each is found by."""
+    scope = journal.Scope(lab)
+    withdrawn = {row.name for row in journal.revisions(connection, "correction", scope)}
+    for kind in _SEARCHED:
+        given = {name for whose, name in journal.shared(connection, kind) if whose == lab}
+        for row in journal.newest(connection, kind, scope):
+            if row.seal in withdrawn:
+                continue
+            yield dict(row._mapping), lab
+            if row.name in given:
+                yield dict(row._mapping), EVERYONE
 
 
 def fits(connection: Connection) -> bool:
     """Whether searches run on exactly what the journal says."""
     wanted, found = 0, 0
-    for row, lab in _current(connection):
+    for row, lab in itertools.chain.from_iterable(_current(connection, lab) for lab in _labs(connection)):
         numbers, place, placed = _indexed(row, lab)
         wanted += sum(_mark(one, row["id"]) for one in numbers)
         wanted += _mark(*place, *placed) if place is not None else 0

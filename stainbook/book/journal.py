@@ -63,7 +63,7 @@ def append(
         if entry.hash in {"newest": before[-1:], "any": before, "none": []}[repeats]:
             continue
         before.append(entry.hash)
-        row = _row(entry, number=last + 1 + len(rows), lab=lab, revision=len(before), author=author, now=now)
+        row = row_of(entry, number=last + 1 + len(rows), lab=lab, revision=len(before), author=author, now=now)
         links = row["chain"] = chain.link(links, row["seal"])
         rows.append(row)
     if rows:
@@ -81,7 +81,8 @@ def newest_link(connection: Connection) -> tuple[int, str]:
     return int(found.last), str(found.chain)
 
 
-def _row(entry: Entry, *, number: int, lab: str, revision: int, author: str, now: str) -> dict[str, Any]:
+def row_of(entry: Entry, *, number: int, lab: str, revision: int, author: str, now: str) -> dict[str, Any]:
+    """A row that says what an entry says, sealed and not yet chained."""
     row = {
         "id": number,
         "lab": lab,
@@ -200,3 +201,8 @@ def last_change(connection: Connection) -> int:
     """The number of the newest row but choices, from which nothing is computed; 0 in an empty book."""
     query = select(records.c.id).where(records.c.kind != "choice").order_by(records.c.id.desc()).limit(1)
     return int(connection.scalar(query) or 0)
+
+
+def last_row(connection: Connection) -> int:
+    """The number of the newest row, 0 in an empty book."""
+    return int(connection.scalar(select(func.max(records.c.id))) or 0)

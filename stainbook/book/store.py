@@ -13,6 +13,7 @@ from sqlalchemy import Connection
 
 from stainbook.book import schema
 from stainbook.book.engines import Engines, connect
+from stainbook.book.journal import last_row
 from stainbook.book.location import shown
 from stainbook.book.shelves import Shelves
 from stainbook.book.verify import check
@@ -22,8 +23,8 @@ from stainbook.errors import BookError
 class Transaction(Shelves):
     """Everything read and written here is one step: all of it is stored, or nothing."""
 
-    def __init__(self, connection: Connection, *, author: str, lab: str = "") -> None:
-        super().__init__(author, lab=lab)
+    def __init__(self, connection: Connection, *, author: str, lab: str = "", upto: int | None = None) -> None:
+        super().__init__(author, lab=lab, upto=upto)
         self._connection = connection
 
     def _reading(self) -> AbstractContextManager[Connection]:
@@ -31,6 +32,10 @@ class Transaction(Shelves):
 
     def _writing(self) -> AbstractContextManager[Connection]:
         return contextlib.nullcontext(self._connection)
+
+    def as_of(self, number: int) -> Transaction:
+        """What the book held when row ``number`` was its newest; for reading."""
+        return Transaction(self._connection, author=self.author, lab=self.lab, upto=number)
 
 
 class Book(Shelves):
@@ -60,6 +65,11 @@ class Book(Shelves):
     def as_of(self, number: int) -> Book:
         """The book as it was when row ``number`` was its newest; for reading."""
         return Book(self._engines, author=self.author, lab=self.lab, upto=number)
+
+    def frozen(self) -> Book:
+        """The book as it is now, whatever is stored later; for reading."""
+        with self._reading() as connection:
+            return self.as_of(last_row(connection))
 
     def copy_to(self, path: Path | None) -> tuple[Path, int]:
         """Copy a book in a file while others may write; gives the copy's path and how many rows it holds.

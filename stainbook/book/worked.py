@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import fields, replace
 from typing import TYPE_CHECKING, Any
 
@@ -13,10 +13,11 @@ from stainbook.book.access import CLASSES, KINDS, Access, entry_of, record_of
 from stainbook.book.entries import Entered, Erased, Hit, Revised, Share
 from stainbook.book.wanted import MOST_ASKED, Wanted
 from stainbook.errors import InputError, UnknownNameError
-from stainbook.kept import Choice, Correction, Firing, LabRecipe, Operator, Outcome, Painted
+from stainbook.kept import Choice, Correction, Decision, Firing, LabRecipe, Operator, Outcome, Painted
 from stainbook.records import Case, Instrument, Programme, Reading
 
 if TYPE_CHECKING:
+    from stainbook.book.history import Line
     from stainbook.book.verify import Checked
 
 
@@ -93,6 +94,14 @@ class Worked(Access):
         found = self.search(Wanted(conditions=(("kind", "outcome"), ("case", case)), limit=MOST_ASKED))
         return tuple(hit.entered.record for hit in reversed(found) if hit.entered.lab == self.lab)
 
+    def add_decisions(self, decisions: Iterable[Decision]) -> int:
+        """Store what somebody says of outcomes, where that differs from what was said last."""
+        return self._add(Decision, decisions)
+
+    def decisions(self) -> dict[str, Decision]:
+        """What holds of outcomes that were decided, by the outcome's name."""
+        return {one.outcome: one for one in self._newest(Decision) if one.verdict != "open"}
+
     def add_choices(self, choices: Iterable[Choice]) -> int:
         """Store what is meant to be done next where it differs from the newest choice of its zone."""
         return self._add(Choice, choices)
@@ -158,7 +167,16 @@ class Worked(Access):
             rows = self._append(connection, new, repeats="newest")
             said = [Correction(old[row["name"]].seal, str(why), row["seal"]) for row in rows if row["name"] in old]
             self._append(connection, list(map(entry_of, said)), repeats="newest")
+            if cls is Outcome:
+                self._reopen(connection, old.keys())
         return len(rows)
+
+    def _reopen(self, connection: Connection, corrected: Iterable[str]) -> None:
+        """What was decided of an outcome was said of what it told before it was corrected."""
+        rows = (journal.last_revision(connection, "decision", self.scope, name=name) for name in corrected)
+        decided = [record_of(Decision, row) for row in rows if row is not None]
+        again = [replace(one, verdict="open", why="the outcome was corrected") for one in decided]
+        self._append(connection, list(map(entry_of, again)), repeats="newest")
 
     # ------------------------------------------------------------ recipes: every revision is kept
 
@@ -232,6 +250,23 @@ class Worked(Access):
         """Make what searches run on again from the records."""
         with self._writing() as connection:
             index.rebuild(connection)
+
+    def history(self) -> tuple[Line, ...]:
+        """The lab's whole journal as told, line by line."""
+        from stainbook.book.history import told
+
+        with self._reading() as connection:
+            return told(connection, self.scope)
+
+    def restore(self, lines: Sequence[Line]) -> None:
+        """Put a history into a book that holds nothing yet of its lab, with its authors and times.
+
+        Raises InputError for a book that holds something, and for a line that says nothing a book can hold.
+        """
+        from stainbook.book.history import restore
+
+        with self._writing() as connection:
+            restore(connection, lines, self.scope)
 
     def share(self, kind: str, name: str, *, shared: bool = True) -> None:
         """Show a thing to the other labs of this database, or no longer.

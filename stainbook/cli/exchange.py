@@ -14,6 +14,12 @@ from stainbook.cli.show import print_document, print_line, print_table, print_wa
 Target = Annotated[
     Path, typer.Argument(help="Folder, or a file that ends in .zip (bundle) or .xlsx (workbook).", show_default=False)
 ]
+History = Annotated[
+    bool,
+    typer.Option(
+        "--history/--no-history", help="With all that was ever stored, by whom and when; without for another lab."
+    ),
+]
 Source = Annotated[Path, typer.Argument(help="Folder, bundle (.zip) or case file.", show_default=False)]
 Preview = Annotated[bool, typer.Option("--preview", help="Only say what there is and what would be done.")]
 Take = Annotated[
@@ -31,17 +37,18 @@ Rename = Annotated[
 ]
 
 
-def export(context: typer.Context, path: Target, json: Json = False) -> None:
+def export(context: typer.Context, path: Target, history: History = True, json: Json = False) -> None:
     """Recipes, stains, cases, guides and all else as readable files, a bundle or a workbook."""
     from stainbook.book import open_book
     from stainbook.work.exchange import export as run
 
     with open_book(session(context).book) as book:
-        result = run(book, path)
+        result = run(book, path, history=history)
     if json:
         print_document(result)
         return
-    print_line(f"{result.path}: " + ", ".join(f"{number} {name}" for name, number in result.counts.items()))
+    counts = {**result.counts, **({"lines of history": result.history} if result.history else {})}
+    print_line(f"{result.path}: " + ", ".join(f"{number} {name}" for name, number in counts.items()))
 
 
 def import_(
@@ -70,6 +77,8 @@ def import_(
         print_document(result)
         return
     print_warnings(result.warnings)
+    if result.history:
+        print_line(f"{result.history} lines of history {'came' if result.stored else 'would come'} along")
     rows = [(one.kind, one.name, one.status, one.renamed or one.action) for one in result.items if one.status != "same"]
     print_table(("kind", "name", "here", "done" if result.stored else "would be done"), rows, numbers=())
 

@@ -139,6 +139,7 @@ class ExportResult(Document):
 
     path: str
     counts: dict[str, int]
+    history: int = 0  # lines of it
 
 
 class ImportItem(Result):
@@ -152,11 +153,12 @@ class ImportItem(Result):
 
 
 class ImportResult(Document):
-    """``stainbook book import``: ``stored`` is false for a preview."""
+    """``stainbook book import``: ``stored`` is false for a preview; ``history`` counts the lines that came along."""
 
     path: str
     stored: bool
     items: list[ImportItem]
+    history: int = 0
 
 
 class VerifyResult(Document):

@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import Any
 
 from stainbook.errors import FileError, InputError
+from stainbook.work.history_files import PLACES
 
 MANIFEST = "manifest.json"
 LAYOUT = 1  # raised when the files change their meaning
@@ -27,7 +28,7 @@ MOST_BYTES = 256 * 2**20  # of all files unpacked
 MOST_A_FILE = 64 * 2**20
 MOST_RATIO = 200  # unpacked to packed: text packs about tenfold
 _PLACE = re.compile(
-    r"(?:(?:cases|outcomes|recipes)/[\w.-]{1,80}\.yaml|[a-z]+\.yaml|[a-z]+(?:-\d{1,6})?\.csv)", re.ASCII
+    rf"(?:(?:cases|outcomes|recipes)/[\w.-]{{1,80}}\.yaml|[a-z]+\.yaml|[a-z]+(?:-\d{{1,6}})?\.csv|{PLACES})", re.ASCII
 )
 _STAMP = (1980, 1, 1, 0, 0, 0)  # the same content makes the same file
 

@@ -8,20 +8,28 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from stainbook.book import Book, Transaction
+from stainbook.book import Book, Transaction, open_book
 from stainbook.book.access import KINDS
-from stainbook.errors import InputError, UnknownNameError
+from stainbook.book.history import FIT, Line
+from stainbook.errors import BookError, FileError, InputError, UnknownNameError
 from stainbook.files import read_case
-from stainbook.kept import LabRecipe, Outcome
+from stainbook.kept import LabRecipe, Outcome, Photo
 from stainbook.records import Chip, Layers, Pot, Reading, Stain
 from stainbook.work.book_schemas import ExportResult, ImportItem, ImportResult
 from stainbook.work.bundle import MANIFEST, files_in, manifest_of, temporary, unpacked, write_bundle
 from stainbook.work.calibrate import calibrate_again
 from stainbook.work.conditions import Asked
 from stainbook.work.folder import Content, content_of, read_folder, write_folder
+from stainbook.work.history_files import read_history, write_history
 from stainbook.work.keep import kept_case
+from stainbook.work.learning import known_of, relearn
+from stainbook.work.learnt import SCOPE as CHIPS
+from stainbook.work.learnt import learnt
+from stainbook.work.photo_store import LONGEST
+from stainbook.work.verify import check_learning
 from stainbook.work.zones import Library
 
+_TAUGHT_BY = ("chip", "outcome", "decision")
 RENAMED = ("stain", "recipe", "case")
 _LISTS = {
     "stain": "stains",
@@ -34,6 +42,7 @@ _LISTS = {
     "case": "cases",
     "firing": "firings",
     "outcome": "outcomes",
+    "decision": "decisions",
 }
 Key = tuple[str, str]
 
@@ -51,13 +60,16 @@ class Choices:
 # ---------------------------------------------------------------- out
 
 
-def export(book: Book, path: Path) -> ExportResult:
+def export(book: Book, path: Path, *, history: bool = True) -> ExportResult:
     """Write the book's content to a folder, a bundle (``.zip``) or a workbook (``.xlsx``).
 
     Files of an earlier export that hold nothing any more go from the folder, no other file does.
 
+    history : with all that was ever stored, by whom and when; without, what holds now and the recipes' revisions
+
     Raises InputError where it cannot be written, and where files would lose something.
     """
+    book = book.frozen()
     content = content_of(book)
     if path.suffix.lower() == ".xlsx":
         from stainbook.work.workbook import write_workbook
@@ -66,11 +78,14 @@ def export(book: Book, path: Path) -> ExportResult:
         return ExportResult(path=str(path), counts=content.counts())
     with temporary() as place:
         write_folder(content, Path(place))
+        lines = book.history() if history else ()
+        if lines:
+            write_history(lines, Path(place))
         if path.suffix.lower() == ".zip":
             write_bundle(Path(place), path)
         else:
             _replace(Path(place), path)
-    return ExportResult(path=str(path), counts=content.counts())
+    return ExportResult(path=str(path), counts=content.counts(), history=len(lines))
 
 
 def _replace(new: Path, folder: Path) -> None:
@@ -97,37 +112,112 @@ def _replace(new: Path, folder: Path) -> None:
 def import_(book: Book, path: Path, choices: Choices | None = None, *, preview: bool = False) -> ImportResult:
     """Take the content of a folder, a bundle or one case file into the book; the same twice changes nothing.
 
+    A book that holds nothing yet, and for which nothing is chosen, takes the history too where there is one: then
+    it is the book that was exported, with its authors, times, corrections and fits.
+
     preview : only say what there is, and what would be done
 
     Raises InputError for anything malformed, and for choices that name nothing; then nothing is stored.
     """
     choices = choices or Choices()
-    content = _read(book, path)
-    items = [_item(key, status, choices) for key, status in _statuses(book, content)]
+    content, lines = _read(book, path)
+    items = _with_their_outcomes([_item(key, status, choices) for key, status in _statuses(book, content)])
     _check_choices(items, choices)
+    if book.counts() or choices.take or choices.skip or choices.rename:
+        lines = ()
+    told = _tried(lines, content, path) if lines else Told()
     if preview:
-        return ImportResult(path=str(path), stored=False, items=items)
+        return ImportResult(path=str(path), stored=False, items=items, history=len(lines), warnings=[*told.warnings])
     taken = {(item.kind, item.name): item.renamed or item.name for item in items if item.action != "skip"}
+    if lines:
+        taken = {key: name for key, name in taken.items() if key in told.otherwise}
     with book.transaction() as step:
+        if lines:
+            step.restore(lines)
         _store(step, _chosen(content, taken), f"taken in from {path.name}")
     warnings = [f"{item.kind} {item.name!r} differs from the book's own and was skipped" for item in _left(items)]
     if any(kind == "chip" for kind, _ in taken) and calibrate_again(book):
         warnings.append("the stains were learnt anew from the chips")
-    return ImportResult(path=str(path), stored=True, items=items, warnings=warnings)
+    if any(kind in _TAUGHT_BY for kind, _ in taken):
+        relearn(book)
+    return ImportResult(
+        path=str(path), stored=True, items=items, history=len(lines), warnings=[*told.warnings, *warnings]
+    )
 
 
-def _read(book: Book, path: Path) -> Content:
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What a history was found to be: things that the readable files tell otherwise, and what to say of it."""
+
+    otherwise: frozenset[Key] = frozenset()
+    warnings: tuple[str, ...] = ()
+
+
+def _tried(lines: Sequence[Line], content: Content, path: Path) -> Told:
+    """Put a history into a book of its own, to see that it holds and says what the readable files say.
+
+    Raises FileError where it does not hold; in a bundle, which nobody edits, also where the two differ.
+    """
+    with temporary() as place, open_book(f"sqlite:///{Path(place) / 'tried.db'}", lab="") as tried:
+        try:
+            tried.restore(lines)
+            _check_packed(tried, lines, Path(place))
+            wrong = [*tried.verify().faults, *check_learning(tried).faults]
+        except (InputError, BookError, ValueError, LookupError, TypeError, AttributeError) as error:
+            said = " ".join(str(error).split())[:300]
+            raise FileError(path, f"a history that does not hold: {said}", _A_HISTORY, hint=_NOTHING) from error
+        if wrong:
+            raise FileError(path, f"a history that does not hold: {wrong[0]}", _A_HISTORY, hint=_NOTHING)
+        otherwise = frozenset(key for key, status in _statuses(tried, content) if status != "same")
+        only_there = sorted(_keys_of(content_of(tried)) - _keys_of(content))
     if path.is_dir():
-        return read_folder(path)
+        return Told(otherwise, tuple(f"{kind} {name!r} is in the history alone" for kind, name in only_there))
+    for kind, name in sorted([*otherwise, *only_there]):
+        found = f"{kind} {name!r}, which its history tells otherwise"
+        raise FileError(path, found, "readable files and a history that say the same", hint=_NOTHING)
+    return Told()
+
+
+def _check_packed(tried: Book, lines: Sequence[Line], place: Path) -> None:
+    """See that fits can be read, and that photos are small JPEG pictures; raises what reading them raises."""
+    if tried.fit(CHIPS) is not None:
+        learnt(tried)
+        known_of(tried)
+    for line in lines:
+        if line.kind == KINDS[Photo].kind and line.data is not None:
+            from stainbook.photo.decode import read_picture
+
+            copy = place / "photo.jpg"
+            copy.write_bytes(line.data)
+            if max(read_picture(copy).size) > LONGEST:
+                raise InputError(f"found a photo of more than {LONGEST} pixels a side, expected the book's small copy")
+        elif line.data is not None and line.kind != FIT:
+            raise InputError(f"found a {line.kind} with data beside it, expected that of a fit or photo alone")
+
+
+_A_HISTORY = "one as `stainbook book export` writes it"
+_NOTHING = "nothing was taken from it"
+
+
+def _keys_of(content: Content) -> set[Key]:
+    keys = {
+        (kind, getattr(one, KINDS[type(one)].name)) for kind, name in _LISTS.items() for one in getattr(content, name)
+    }
+    keys |= {("recipe", revisions[-1].recipe) for revisions in content.recipes}
+    return keys | {("reading", one.sample) for one in content.readings}
+
+
+def _read(book: Book, path: Path) -> tuple[Content, tuple[Line, ...]]:
+    if path.is_dir():
+        return read_folder(path), read_history(path)
     if path.suffix.lower() in (".yaml", ".yml"):
         loaded = read_case(path, guide=book.guide())
         kept = kept_case(loaded.records[0], Library(book, Asked()))
-        return Content(
-            cases=(replace(kept.case, source=""),), readings=tuple(replace(r, source="") for r in kept.readings)
-        )
+        readings = tuple(replace(one, source="") for one in kept.readings)
+        return Content(cases=(replace(kept.case, source=""),), readings=readings), ()
     with temporary() as place:
         unpacked(path, Path(place))
-        return read_folder(Path(place))
+        return read_folder(Path(place)), read_history(Path(place))
 
 
 def _statuses(book: Book, content: Content) -> Iterator[tuple[Key, str]]:
@@ -173,6 +263,15 @@ def _item(key: Key, status: str, choices: Choices) -> ImportItem:
     else:
         action = "take" if status == "new" or choices.take_all or key in choices.take else "skip"
     return ImportItem(kind=key[0], name=key[1], status=status, action=action, renamed=renamed)
+
+
+def _with_their_outcomes(items: Sequence[ImportItem]) -> list[ImportItem]:
+    """What was decided of an outcome says nothing of another one that the book has in its place."""
+    other = {one.name for one in items if (one.kind, one.status, one.action) == ("outcome", "differs", "skip")}
+    return [
+        one.model_copy(update={"action": "skip"}) if one.kind == "decision" and one.name in other else one
+        for one in items
+    ]
 
 
 def _check_choices(items: Sequence[ImportItem], choices: Choices) -> None:
@@ -255,6 +354,7 @@ def _store(step: Transaction, content: Content, why: str) -> None:
         add(getattr(content, name))
     step.add_firings(content.firings, why=why)
     step.add_outcomes(content.outcomes, why=why)
+    step.add_decisions(content.decisions)
     for revisions in content.recipes:
         for recipe in revisions:
             step.revise_recipe(recipe)

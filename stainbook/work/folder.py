@@ -29,7 +29,7 @@ from stainbook.files.plain_yaml import format_plain, from_plain, to_plain
 from stainbook.files.text import write_text
 from stainbook.files.values import instant
 from stainbook.files.yaml_nodes import read_yaml
-from stainbook.kept import Firing, LabRecipe, Operator, Outcome
+from stainbook.kept import Decision, Firing, LabRecipe, Operator, Outcome
 from stainbook.records import Body, Case, Chip, GuideTab, Instrument, Programme, Reading, SampleRef, Stain
 
 _ODD = re.compile(r"[^A-Za-z0-9_-]+")
@@ -53,6 +53,7 @@ class Content:
     cases: tuple[Case, ...] = ()
     firings: tuple[Firing, ...] = ()
     outcomes: tuple[Outcome, ...] = ()
+    decisions: tuple[Decision, ...] = ()
     recipes: tuple[tuple[LabRecipe, ...], ...] = ()
 
     def counts(self) -> dict[str, int]:
@@ -75,6 +76,7 @@ def content_of(book: Book) -> Content:
         cases=tuple(_own(book, "case")),
         firings=tuple(_own(book, "firing")),
         outcomes=tuple(map(bare, book.outcomes())),
+        decisions=tuple(_own(book, "decision")),
         recipes=tuple(tuple(one.record for one in book.entered("recipe", name)) for name in recipes),
     )
 
@@ -97,8 +99,12 @@ def write_folder(content: Content, folder: Path) -> None:
     Raises InputError where they cannot be written, or would not give back the same.
     """
     try:
-        for name in ("cases", "outcomes", "recipes"):
-            if getattr(content, name):
+        for name, filled in (
+            ("cases", content.cases),
+            ("outcomes", content.outcomes or content.firings),
+            ("recipes", content.recipes),
+        ):
+            if filled:
                 (folder / name).mkdir(parents=True, exist_ok=True)
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -116,8 +122,8 @@ def write_folder(content: Content, folder: Path) -> None:
     _write_plain(folder / "bench.yaml", {name: getattr(content, name) for name in _BENCH})
     for name, case in _file_names((one.case, one) for one in content.cases):
         write_case(folder / "cases" / name, case, readings={s: f"../{file}" for s, file in places.items()})
-    for name, (firings, outcomes) in _file_names(_by_case(content)):
-        _write_plain(folder / "outcomes" / name, {"firings": firings, "outcomes": outcomes})
+    for name, lists in _file_names(_by_case(content)):
+        _write_plain(folder / "outcomes" / name, lists)
     for name, revisions in _file_names((one[-1].recipe, one) for one in content.recipes):
         _write_plain(folder / "recipes" / name, {"revisions": revisions})
     _check(content, read_folder(folder), folder)
@@ -159,16 +165,10 @@ def _readings_name(number: int) -> str:
     return f"readings-{number + 1}.csv" if number else "readings.csv"
 
 
-def _by_case(content: Content) -> Iterator[tuple[str, tuple[list[Firing], list[Outcome]]]]:
-    codes = [one.case for one in content.firings] + [one.case for one in content.outcomes]
-    for code in dict.fromkeys(codes):
-        yield (
-            code,
-            (
-                [one for one in content.firings if one.case == code],
-                [one for one in content.outcomes if one.case == code],
-            ),
-        )
+def _by_case(content: Content) -> Iterator[tuple[str, dict[str, list[Any]]]]:
+    lists = {name: getattr(content, name) for name in _OF_FIRINGS}
+    for code in dict.fromkeys(one.case for records in lists.values() for one in records):
+        yield code, {name: [one for one in records if one.case == code] for name, records in lists.items()}
 
 
 def _file_names(named: Iterable[tuple[str, Any]]) -> Iterator[tuple[str, Any]]:
@@ -205,7 +205,7 @@ def read_folder(folder: Path) -> Content:
     if not folder.is_dir():
         raise FileError(folder, "no such folder", "a folder as `stainbook book export` writes it")
     readings = [one for path in _readings_files(folder) for one in read_readings(path).all]
-    outcomes = [_lists(path, {"firings": Firing, "outcomes": Outcome}) for path in _yaml_files(folder / "outcomes")]
+    outcomes = [_lists(path, _OF_FIRINGS) for path in _yaml_files(folder / "outcomes")]
     bench = folder / "bench.yaml"
     found = _lists(bench, _BENCH_CLASSES) if bench.is_file() else dict.fromkeys(_BENCH, ())
     content = Content(
@@ -217,6 +217,7 @@ def read_folder(folder: Path) -> Content:
         cases=tuple(_case(path) for path in _yaml_files(folder / "cases")),
         firings=tuple(one for lists in outcomes for one in lists["firings"]),
         outcomes=tuple(one for lists in outcomes for one in lists["outcomes"]),
+        decisions=tuple(one for lists in outcomes for one in lists["decisions"]),
         recipes=tuple(_lists(path, {"revisions": LabRecipe})["revisions"] for path in _yaml_files(folder / "recipes")),
         **{name: found[name] for name in _BENCH},
     )
@@ -225,6 +226,7 @@ def read_folder(folder: Path) -> Content:
     return content
 
 
+_OF_FIRINGS: dict[str, type[Any]] = {"firings": Firing, "outcomes": Outcome, "decisions": Decision}
 _BENCH_CLASSES: dict[str, type[Any]] = {
     "operators": Operator,
     "programmes": Programme,

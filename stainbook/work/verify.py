@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
 from typing import Any
 
 from stainbook import __version__
 from stainbook.book import Book, Fit
 from stainbook.work.book_schemas import VerifyResult
 from stainbook.work.calibrate import refit
+from stainbook.work.learning import RULES
 from stainbook.work.learning import SCOPE as LEARNT
 from stainbook.work.learning import learnt_again
 from stainbook.work.learnt import SCOPE
@@ -18,7 +20,31 @@ FIT_AGREES = 1e-9  # largest difference of a recomputed number, absolute: anothe
 def verify(book: Book) -> VerifyResult:
     """Check every record and their chain, and compute the newest fit again from the records it was made of."""
     checked = book.verify()
-    faults, warnings = list(checked.faults), []
+    learning = check_learning(book)
+    faults = [*checked.faults, *learning.faults]
+    return VerifyResult(
+        ok=not faults,
+        records=checked.rows,
+        head=checked.head,
+        erased=checked.erased,
+        faults=faults,
+        fit=learning.apart,
+        warnings=learning.warnings,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Learning:
+    """Whether the newest fits follow from the records: by how much that of the chips differs, and what is wrong."""
+
+    apart: float | None = None
+    faults: list[str] = field(default_factory=list)
+    warnings: list[str] = field(default_factory=list)
+
+
+def check_learning(book: Book) -> Learning:
+    """Compute the newest fit, and what was learnt, again from the records that they were made of."""
+    faults, warnings = [], []
     fit = book.fit(SCOPE)
     apart = None
     if fit is not None and fit.document.get("version") != __version__:
@@ -28,19 +54,17 @@ def verify(book: Book) -> VerifyResult:
         if not apart <= FIT_AGREES:
             faults.append(f"the fit of the stains does not follow from the book's chips: it differs by {apart:.3g}")
     taught = book.fit(LEARNT)
-    if taught is not None and taught.document.get("version") == __version__:
+    if taught is not None and _by_other_rules(taught):
+        warnings.append("what was learnt of hands and jars was learnt by another version: the next record learns again")
+    elif taught is not None:
         off = _learnt_differs(book, taught)
         if not off <= FIT_AGREES:
             faults.append(f"what was learnt does not follow from the book's outcomes: it differs by {off:.3g}")
-    return VerifyResult(
-        ok=not faults,
-        records=checked.rows,
-        head=checked.head,
-        erased=checked.erased,
-        faults=faults,
-        fit=apart,
-        warnings=warnings,
-    )
+    return Learning(apart, faults, warnings)
+
+
+def _by_other_rules(taught: Fit) -> bool:
+    return taught.document.get("version") != __version__ or taught.document.get("rules") != RULES
 
 
 def _fit_differs(book: Book, fit: Fit) -> float:

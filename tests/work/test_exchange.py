@@ -170,9 +170,26 @@ def test_chips_that_are_taken_in_teach_the_stains(lab: Path, tmp_path: Path) -> 
 
     with open_book(url(tmp_path, "north.db")) as north, open_book(url(tmp_path, "south.db")) as south:
         calibrated(north, tmp_path)
-        export(north, tmp_path / "x.zip")
+        export(north, tmp_path / "x.zip", history=False)
         assert "learnt anew" in import_(south, tmp_path / "x.zip").warnings[-1]
         assert south.fit("optics") is not None
+
+
+def test_a_fit_comes_with_the_history_and_is_checked_against_its_chips(lab: Path, tmp_path: Path) -> None:
+    from tests.work.benches import calibrated
+
+    with open_book(url(tmp_path, "north.db")) as north, open_book(url(tmp_path, "south.db")) as south:
+        calibrated(north, tmp_path)
+        export(north, tmp_path / "x.zip")
+        assert import_(south, tmp_path / "x.zip").warnings == []
+        assert south.fits() == north.fits()
+        last = north.fit("optics")
+        north.add_fit("optics", {**last.document, "lots": {"husk": "another"}}, data=last.data)
+        export(north, tmp_path / "y.zip")
+    with open_book(url(tmp_path, "west.db")) as west:
+        with pytest.raises(InputError, match="does not follow from the book's chips"):
+            import_(west, tmp_path / "y.zip")
+        assert west.counts() == {}
 
 
 # ---------------------------------------------------------------- hostile bundles

@@ -1,0 +1,94 @@
+"""The history of an exchange: each row that the book ever stored, a line of JSON each, and what is packed beside.
+
+Whoever reads it sees who stored what and when, what was corrected and why. ``{"line": 12}`` names another line.
+Fits' arrays and photos' copies lie beside as files, named by their hash.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Any
+
+from stainbook.book.history import Line
+from stainbook.errors import FileError, InputError
+from stainbook.files.text import read_text, write_text
+
+FOLDER = "history"
+PLACES = rf"{FOLDER}/(?:\d{{4,6}}\.jsonl|[0-9a-f]{{64}}\.bin)"  # of its files, as a pattern
+_LINES_A_FILE = 2000
+_EXPECTED = (
+    'a line such as {"n": 1, "at": "2026-03-02T10:40:00+00:00", "by": "bench-2", "kind": "stain", "record": {…}}'
+)
+_KEYS = {"n", "at", "by", "kind", "name", "record", "from", "data"}
+_HASH = re.compile(r"[0-9a-f]{64}")
+
+
+def write_history(lines: Sequence[Line], folder: Path) -> None:
+    """Write a history into an exchange's folder; raises InputError where it cannot be written."""
+    place = folder / FOLDER
+    try:
+        place.mkdir(parents=True, exist_ok=True)
+        for data in {line.data for line in lines if line.data is not None}:
+            (place / _data_name(data)).write_bytes(data)
+    except OSError as error:
+        raise InputError(f"{place}: cannot be written ({error.strerror}); choose another place") from error
+    for start in range(0, len(lines), _LINES_A_FILE):
+        some = enumerate(lines[start : start + _LINES_A_FILE], start + 1)
+        text = "".join(f"{json.dumps(_plain(number, line), ensure_ascii=False)}\n" for number, line in some)
+        write_text(place / f"{start // _LINES_A_FILE + 1:04d}.jsonl", text)
+
+
+def _plain(number: int, line: Line) -> dict[str, Any]:
+    said = {"n": number, "at": line.at, "by": line.by, "kind": line.kind, "name": line.name, "record": line.record}
+    said |= {"from": line.source, "data": None if line.data is None else hashlib.sha256(line.data).hexdigest()}
+    return {key: value for key, value in said.items() if value is not None}
+
+
+def _data_name(data: bytes) -> str:
+    return f"{hashlib.sha256(data).hexdigest()}.bin"
+
+
+def read_history(folder: Path) -> tuple[Line, ...]:
+    """The history that an exchange's folder holds, empty where it holds none.
+
+    Raises FileError for a line that is none, that is not in its order, or whose data are not what they should be.
+    """
+    return tuple(line for path in sorted((folder / FOLDER).glob("*.jsonl")) for line in _lines(path))
+
+
+def _lines(path: Path) -> Iterator[Line]:
+    first = (int(path.stem) - 1) * _LINES_A_FILE + 1
+    for row, text in enumerate(read_text(path, "a history").split("\n")):
+        if text.strip():
+            yield _line(path, text, first + row, row + 1)
+
+
+def _line(path: Path, text: str, number: int, row: int) -> Line:
+    try:
+        said = json.loads(text)
+    except (ValueError, RecursionError) as error:
+        raise FileError(path, f"{text[:60]!r}", _EXPECTED, where=f"row {row}") from error
+    if not (isinstance(said, dict) and said.keys() <= _KEYS and isinstance(said.get("record"), dict)):
+        raise FileError(path, f"{text[:60]!r}", _EXPECTED, where=f"row {row}")
+    if said.get("n") != number:
+        raise FileError(path, f"line {said.get('n')!r:.20}", f"line {number}", where=f"row {row}")
+    texts = [said.get(key) for key in ("at", "by", "kind", "name", "from", "data")]
+    if not all(one is None or isinstance(one, str) for one in texts) or None in texts[:3]:
+        raise FileError(path, f"{text[:60]!r}", _EXPECTED, where=f"row {row}")
+    at, by, kind, name, source, data = texts
+    kept = None if data is None else _data(path, data, row)
+    return Line(str(kind), str(at), str(by), said["record"], name, source, kept)
+
+
+def _data(path: Path, name: str, row: int) -> bytes:
+    place = path.parent / f"{name}.bin"
+    if not (_HASH.fullmatch(name) and place.is_file() and not place.is_symlink()):
+        raise FileError(path, f"data {name!r:.80}", f"the name of a file of {FOLDER}/", where=f"row {row}")
+    data = place.read_bytes()
+    if hashlib.sha256(data).hexdigest() != name:
+        raise FileError(place, "other bytes than its name says", "the file as it was exported")
+    return data

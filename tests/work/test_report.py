@@ -5,13 +5,15 @@ from __future__ import annotations
 import csv
 from dataclasses import replace
 
+import cv2
+import numpy as np
 import pytest
 from openpyxl import load_workbook
 
 from stainbook.book import open_book
 from stainbook.errors import InputError
 from stainbook.files import read_case
-from stainbook.kept import Firing, Outcome
+from stainbook.kept import Firing, Outcome, Photo
 from stainbook.records import Layer, Pot, Reading, Viewing
 from stainbook.work.report import ReportAsked, report_of
 from stainbook.work.report_files import file_name, result_of, save_csv, save_pdf, save_workbook
@@ -136,3 +138,17 @@ def test_a_place_that_cannot_be_written_is_named(book, tmp_path):
     found, _ = report_of(book, CASE)
     with pytest.raises(InputError, match="cannot be written"):
         save_pdf(found, tmp_path / "none" / "r.pdf")
+
+
+def test_photo_and_acceptance_come_from_the_book(book, tmp_path):
+    book.add_cases(read_case(CASE).records)
+    jpeg = cv2.imencode(".jpg", np.full((200, 300, 3), 120, np.uint8))[1].tobytes()
+    outline = ((10.0, 10.0), (90.0, 10.0), (90.0, 90.0))
+    book.add_photo(Photo("W-1051", "2026-03-02T10:00:00Z", "piece", 300, 200, ((11, "middle", outline),)), jpeg)
+    (case,) = read_case(CASE).records
+    book.add_cases([replace(case, accepted_by="clinic")])
+    found, _ = report_of(book, CASE)
+    assert found.photo is not None
+    assert found.photo.said.startswith("Of the piece, 2026-03-02. Outlined: 11 middle.")
+    assert "no colour is to be judged" in found.photo.said
+    assert "accepted by clinic" in found.received[0]

@@ -127,3 +127,16 @@ STRENGTHS, STRENGTHS_HELP = "Shares that are mixed", "Such as 1/16, 1/8, 1/4, 1/
 ONLY_STAINS = "Only these stains"
 KEEP_SETTINGS = "Keep these settings"
 CANNOT_CHANGE = "Not changed: {reason}"
+
+# ---------------------------------------------------------------- facts corrected
+
+CORRECT_RESULT, CORRECT_READING = "Correct what was recorded", "Correct a reading"
+CORRECT_WHAT, CORRECT_WHICH = "What was wrong", "Which"
+CORRECT = {"zone": "a zone: painted, or read after", "firing": "the firing: who, programme, furnace, minutes"}
+HOLDS_NOW = "Holds now: {said}. It is kept, and the correction names it."
+NOTHING_TOLD = "nothing was told"
+CORRECT_PAINTED = "What was really painted, one layer a line"
+CORRECT_LAB, CORRECT_LAB_HELP = "L* a* b* as they really are", "Empty: the reading was right."
+CORRECT_READING_HELP = "Empty: it is taken back, and the reading before it holds."
+WHY = "Why it was wrong"
+CORRECT_IT, TAKE_BACK = "Correct it", "Take it back"

@@ -1,0 +1,95 @@
+"""Facts are corrected, never erased: the old one stays with why it was wrong, and what follows is worked out anew."""
+
+import pytest
+
+from stainbook.book import open_book
+from stainbook.errors import InputError
+from stainbook.work.conditions import Asked
+from stainbook.work.correct import (
+    ToldFiring,
+    correct_firing,
+    correct_reading,
+    correct_zone,
+    firings_of,
+    read_zones,
+    recorded_zones,
+    take_back_zone,
+)
+from stainbook.work.new_case import NewCase, Wanted, make_case
+from stainbook.work.results import FiringResult, ZoneResult, record_result
+from stainbook.work.typed_readings import Given, store
+
+D65 = Asked("D65", 10)
+ZONES = "72,9 0,9 13,6\n71,8 0,1 9,9\n70,4 2 17"
+
+
+@pytest.fixture
+def url(tmp_path):
+    return f"sqlite:///{tmp_path / 'lab.db'}"
+
+
+@pytest.fixture
+def path(url, tmp_path):
+    wanted = {"tooth": Wanted("72 1,5 17", None, "D65", 10)}
+    place = make_case(url, tmp_path, NewCase("W-1", "11", few=False, targets=wanted))
+    store(url, place, Given(ZONES, illuminant="D65", observer=10))
+    return place
+
+
+@pytest.fixture
+def fired(url, path):
+    zones = [ZoneResult(11, "middle", "2 × 1 husk + 7 clear", "71,6 1,4 16,8")]
+    told = FiringResult(zones, "bench-1", "glaze-770", None, "42,5", "D65", 10, new_stains=["husk"])
+    record_result(url, path, told)
+    return recorded_zones(url, path)[0]
+
+
+def test_a_zone_that_was_recorded_wrongly(url, path, fired):
+    result = correct_zone(
+        url, path, fired.name, painted="1 × 1 husk + 3 clear", lab="70 1 15", why="misread", asked=D65
+    )
+    assert result.outcomes[0].got.L == 70.0
+    (now,) = recorded_zones(url, path)
+    assert now.painted == "1 × 1 part husk + 3 parts clear"
+    assert next(one for one in read_zones(url, path) if one.zone == "middle").colour.L == 70.0
+    with open_book(url) as book:
+        assert len(book.entered("outcome", fired.name)) == 2
+        assert {one.why for one in book.corrections().values()} == {"misread"}
+
+
+def test_the_firing_itself(url, path, fired):
+    (firing,) = firings_of(url, path)
+    correct_firing(url, path, firing.fired_at, ToldFiring("bench-2", "glaze-780", "west", "45,5"), why="wrong bench")
+    (firing,) = firings_of(url, path)
+    assert (firing.operator, firing.programme, firing.furnace, firing.minutes) == ("bench-2", "glaze-780", "west", 45.5)
+    with open_book(url) as book:
+        assert book.outcomes()[0].operator == "bench-2"  # what is learnt of a hand goes by it
+
+
+def test_what_never_was_is_taken_back(url, path, fired):
+    take_back_zone(url, path, fired.name, why="another case")
+    assert recorded_zones(url, path) == []
+    with open_book(url) as book:
+        assert len(book.entered("outcome", fired.name)) == 1  # kept, and holding no longer
+
+
+def test_a_reading(url, path):
+    correct_reading(url, path, "W-1-11-middle", lab="70,5 1 12", why="wrong zone", asked=D65)
+    assert next(one for one in read_zones(url, path) if one.zone == "middle").colour.L == 70.5
+    correct_reading(url, path, "W-1-11-middle", lab="", why="not of this piece", asked=D65)
+    assert [one.zone for one in read_zones(url, path)] == ["cervical", "incisal"]
+
+
+def test_no_reason_no_correction(url, path, fired):
+    for act in (
+        lambda: correct_zone(url, path, fired.name, painted="1 × husk", lab="", why=" ", asked=D65),
+        lambda: take_back_zone(url, path, fired.name, why=""),
+        lambda: correct_reading(url, path, "W-1-11-cervical", lab="", why="", asked=D65),
+    ):
+        with pytest.raises(InputError, match="expected why"):
+            act()
+    with pytest.raises(InputError, match="correct it with its firing"):
+        correct_reading(url, path, "W-1-11-middle", lab="70 1 12", why="misread", asked=D65)
+    with pytest.raises(InputError, match="take it back"):
+        correct_zone(url, path, fired.name, painted="", lab="", why="not painted", asked=D65)
+    assert len(recorded_zones(url, path)) == 1

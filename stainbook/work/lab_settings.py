@@ -40,6 +40,12 @@ def scale_step_in(book: Book) -> float:
     return book.settings().scale_step or SCALE_STEP
 
 
+def scale_step_of(url: str | None) -> float:
+    """The step of the lab's scale, in grams, of a book that is not open."""
+    with open_book(url) as book:
+        return scale_step_in(book)
+
+
 def with_strengths(case: Case, settings: Settings) -> Case:
     """The case with the shares that the lab mixes, unless it names its own."""
     if not settings.strengths or case.limits.strengths != DEFAULT_SHARES:

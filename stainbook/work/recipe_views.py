@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from stainbook.book import open_book
 from stainbook.book.entries import Hit
 from stainbook.errors import InputError
-from stainbook.kept import Conditions, LabRecipe, Outcome
-from stainbook.records import LabRef
+from stainbook.kept import RECIPE_STATES, Conditions, LabRecipe, Outcome
+from stainbook.records import GUM_ZONES, SURFACES, TISSUES, TOOTH_ZONES, LabRef
 from stainbook.work.advise import colour_shown
-from stainbook.work.book_schemas import Change, UseShown
 from stainbook.work.conditions import Asked
 from stainbook.work.instruments import Profiles
 from stainbook.work.painted import painted_text
 from stainbook.work.schemas import Colour
-from stainbook.work.things import changed, plain, set_state, use_of, wanted_of
+from stainbook.work.things import set_state, wanted_of
 from stainbook.work.typed_colour import typed_colour
 
 KINDS = ("recipe", "outcome")
@@ -31,6 +29,7 @@ class LookedFor:
     radius: float = 3.0
     words: str = ""
     stains: tuple[str, ...] = ()
+    conditions: tuple[tuple[str, str], ...] = ()  # further ones, such as (lot, 24-117), (zone, cervical)
     illuminant: str | None = None
     observer: int | None = None
     instrument: str | None = None
@@ -61,7 +60,7 @@ def look_up(url: str | None, asked: LookedFor) -> list[Found]:
     found: list[Hit] = []
     with open_book(url) as book:
         for kind in KINDS:
-            conditions = [("kind", kind), *(("stain", name) for name in asked.stains)]
+            conditions = [("kind", kind), *(("stain", name) for name in asked.stains), *asked.conditions]
             wanted = wanted_of(
                 lab, asked.radius, [asked.words], conditions, illuminant=light, observer=observer, limit=MOST
             )
@@ -90,7 +89,7 @@ def _found(hit: Hit) -> Found:
         name=entered.name,
         revision=entered.revision,
         who=entered.author,
-        when=entered.created_at[:10],
+        when=(entered.created_at if recipe else record.fired_at)[:10],
         painted=painted_text(record.layers),
         colour=_shown(record.target if recipe else record.got),
         dE00=hit.dE00,
@@ -110,16 +109,23 @@ def _shown(ref: LabRef | None) -> Colour | None:
     return None if ref is None else colour_shown(ref.lab, ref.viewing)
 
 
-def stain_names(url: str | None) -> list[str]:
-    """The stains that the lab lists."""
-    with open_book(url) as book:
-        return sorted(book.stains())
+CONDITIONS = ("zone", "state", "material", "lot", "programme", "tissue", "surface")
 
 
-def use_of_recipe(url: str | None, name: str) -> UseShown:
-    """How a recipe did; raises KeyError for one that is not there."""
+def known_conditions(url: str | None) -> dict[str, list[str]]:
+    """What can be asked for beside colour and words: stains, and values of ``CONDITIONS``."""
     with open_book(url) as book:
-        return use_of(book, book.recipes()[name])
+        stains, programmes, bodies = book.stains(), book.programmes(), book.bodies()
+    materials = {name for one in stains.values() for name in one.materials or ()}
+    return {
+        "stain": sorted(stains),
+        "zone": [*TOOTH_ZONES, *GUM_ZONES],
+        "state": list(RECIPE_STATES),
+        "material": sorted(materials | {one.material for one in bodies.values() if one.material}),
+        "programme": sorted(programmes),
+        "tissue": list(TISSUES),
+        "surface": list(SURFACES),
+    }
 
 
 def keep_as_recipe(url: str | None, outcome: str, name: str) -> None:
@@ -127,7 +133,7 @@ def keep_as_recipe(url: str | None, outcome: str, name: str) -> None:
     if not name.strip():
         raise InputError("found no name, expected one for the recipe, such as warm neck")
     with open_book(url) as book:
-        if name in book.recipes():
+        if book.entered("recipe", name.strip()):
             raise InputError(f"{name!r} is a recipe already, expected a name of its own")
         record = book.entered("outcome", outcome)[-1].record
         book.revise_recipe(_recipe(record, name.strip()))
@@ -142,10 +148,3 @@ def judge(url: str | None, name: str, state: str, why: str | None) -> None:
     """Approve or retire a recipe."""
     with open_book(url) as book:
         set_state(book, name, state, why=why or None)
-
-
-def side_by_side(url: str | None, names: Sequence[str]) -> list[Change]:
-    """Where the second of two recipes differs from the first."""
-    with open_book(url) as book:
-        first, second = (plain(book.recipes()[name]) for name in names)
-    return [one for one in changed(first, second) if one.where not in ("recipe", "why", "based_on")]

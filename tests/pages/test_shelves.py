@@ -1,37 +1,101 @@
 """The pages beside the work: recipes and what was done last time, stains and their stripes."""
 
+from dataclasses import replace
+
 import pytest
 
+from stainbook.book import open_book
+from stainbook.pages import recipes_texts as words
 from stainbook.pages import texts
 from tests.pages.driving import markup, press
 
+NECK = "1 × 1 part pollen + 1 part walnut + 6 parts clear"
 
-def test_what_was_done_is_found_by_colour_and_stain(open_page):
+
+def choose(page, key):
+    page.session_state["kept"]["found"] = key
+    page.run()
+    assert not page.exception
+
+
+def test_what_was_done_is_found_by_colour_stain_and_conditions(open_page):
     page = open_page("recipes")
-    assert "2 parts barley + 1 part copper + 1 part clear" in markup(page, "found_rows")
-    page.text_input(key="find_colour").set_value("72,5 1,6 16,8").run()
-    assert ">0.3<" in markup(page, "found_rows")
-    page.multiselect(key="find_stains").set_value(["peat"]).run()
+    assert NECK in markup(page, "found_rows")
+    page.text_input(key="find_colour").set_value("72,6 2,3 18,7").run()
+    first = markup(page, "found_rows").split("data-key=")[1]
+    assert "recipe warm neck" in first
+    assert ">0.0<" in first
+    page.multiselect(key="find_stains").set_value(["moss"]).run()
     assert page.info[0].value == texts.NONE_SO_NEAR
     page.text_input(key="find_colour").set_value("72,5 1,6").run()
     assert "expected L*, a*, b*" in page.warning[0].value
+    page.text_input(key="find_colour").set_value("")
+    page.multiselect(key="find_stains").set_value([]).run()
+    page.selectbox(key="find_state").select("retired").run()
+    assert markup(page, "found_rows").count("data-key=") == 1
+    page.selectbox(key="find_state").select(words.ANY)
+    page.text_input(key="find_lot").set_value("24-233").run()
+    rows = markup(page, "found_rows")
+    assert "walnut" in rows
+    assert "W-0964" not in rows
 
 
-def test_an_outcome_becomes_a_recipe_that_is_approved_and_compared(open_page):
+def test_a_recipe_tells_its_record_and_life_and_is_judged(open_page):
     page = open_page("recipes")
-    for name in ("warm neck", "warm neck 2"):
-        outcome = next(part for part in markup(page, "found_rows").split('data-key="') if part.startswith("outcome"))
-        page.session_state["kept"]["found"] = outcome.split('"')[0]
-        page.run()
-        page.text_input(key="recipe_name").set_value(name).run()
-        press(page, texts.KEEP_RECIPE)
-        assert page.subheader[0].value == name
-    assert any("used 1 time," in one.value for one in page.markdown)
-    press(page, texts.APPROVE)
-    assert any(one.value.startswith("approved") for one in page.markdown)
-    page.selectbox(key="compare_with").select("warm neck").run()
-    assert "approved" in markup(page, "changes")
-    assert "tried" in markup(page, "changes")
+    choose(page, "recipe warm neck")
+    assert any(
+        one.value.startswith("approved: used 5 times; 5 of 5 accepted (likely 57 to 100 %)") for one in page.markdown
+    )
+    life = markup(page, "life")
+    assert life.index("approved") < life.index("tried") < life.index("draft")
+    press(page, texts.RETIRE)
+    assert any(one.value.startswith("retired") for one in page.markdown)
+    choose(page, "recipe old neck")
+    assert any("came back: shade 2" in one.value for one in page.markdown)
+
+
+def test_two_revisions_and_two_recipes_are_set_side_by_side(open_page):
+    page = open_page("recipes")
+    choose(page, "recipe warm neck")
+    page.selectbox(key="compare_with").select(("warm neck", 1)).run()
+    pair = markup(page, "pair")
+    assert "2 parts pollen + 1 part walnut + 5 parts clear" in pair
+    assert words.DIFFERS in pair
+    page.selectbox(key="compare_with").select(("old neck", None)).run()
+    assert "copper" in markup(page, "pair")
+
+
+def test_two_benches_that_change_one_recipe_are_shown_the_difference(open_page, own_demo):
+    page = open_page("recipes")
+    choose(page, "recipe warm neck")
+    with open_book(own_demo, author="bench-2") as book:
+        other = book.recipes()["warm neck"]
+        book.revise_recipe(replace(other, notes="on bone alone", based_on=3))
+    page.text_input(key="revise warm neck painted").set_value("1 × 1 walnut + 5 clear").run()
+    press(page, words.REVISE_IT)
+    assert page.warning[0].value == words.MEANWHILE.format(other=4)
+    assert "on bone alone" in markup(page, "meanwhile")
+    assert "1 part walnut + 5 parts clear" in markup(page, "meanwhile")
+    with open_book(own_demo) as book:
+        assert [one.record.state for one in book.entered("recipe", "warm neck")][-1] == "draft"
+        assert len(book.entered("recipe", "warm neck")) == 5
+
+
+def test_an_outcome_becomes_a_recipe_and_the_next_step_of_a_case(open_page, own_demo):
+    page = open_page("recipes")
+    outcome = next(part for part in markup(page, "found_rows").split('data-key="') if part.startswith("outcome"))
+    choose(page, outcome.split('"')[0])
+    page.text_input(key="recipe_name").set_value("my neck").run()
+    press(page, texts.KEEP_RECIPE)
+    assert page.subheader[0].value == "my neck"
+    path = next(one for one in page.selectbox(key="use_case").options if "1051" in one)
+    page.selectbox(key="use_case").select(path).run()
+    zones = next(one for one in page.multiselect if one.label == words.ZONES)
+    zones.select((11, "cervical")).run()
+    press(page, words.USE_IT)
+    assert "11 cervical in W-1051" in page.success[0].value
+    with open_book(own_demo) as book:
+        assert [one.zone for one in book.choices("W-1051").values()] == ["cervical"]
 
 
 def test_a_stain_shows_its_coats_and_stripes(open_page):

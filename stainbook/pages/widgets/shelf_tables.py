@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from html import escape
 
+from stainbook.pages import recipes_texts as words
 from stainbook.pages import texts, wording
-from stainbook.pages.widgets.swatches import Patch, small
+from stainbook.pages.widgets.swatches import Patch, large, small
 from stainbook.pages.widgets.tables import table
-from stainbook.work.book_schemas import Change
 from stainbook.work.day_schemas import NextStripe
+from stainbook.work.recipe_life import Moment, Pair
 from stainbook.work.recipe_views import Found
 from stainbook.work.stain_views import StainRow, StripeMet
 from stainbook.work.views import parts_of
@@ -38,13 +39,25 @@ def _found(key: str, one: Found) -> str:
     return f'<div class="table-row" data-key="{escape(key, quote=True)}" aria-label="{label}">{body}</div>'
 
 
-def changes_markup(first: str, second: str, changes: Sequence[Change]) -> str:
-    """In what two recipes differ."""
-    heads = [head.format(first=escape(first), second=escape(second)) for head in texts.COMPARE_HEADS]
+def pair_markup(pair: Pair) -> str:
+    """Two recipes side by side: their colours along an edge, then point by point; what differs is marked."""
+    patches = tuple(Patch(name, colour) for name, colour in zip(pair.names, pair.colours, strict=True))
+    heads = ("", "", *(escape(name) for name in pair.names))
     rows = [
-        [escape("" if said is None else str(said)) for said in (one.where, one.before, one.after)] for one in changes
+        ("" if one.same else words.DIFFERS, words.POINTS[one.what], escape(one.first), escape(one.second))
+        for one in pair.rows
+        if one.first or one.second
     ]
-    return table(heads, rows)
+    colours = large(patches) if any(pair.colours) else ""
+    return f"{colours}{table(heads, rows, wide=2)}"
+
+
+def life_markup(life: Sequence[Moment]) -> str:
+    """The revisions of a recipe, the newest first."""
+    rows = [
+        (str(one.revision), escape(one.state), escape(f"{one.who}, {one.when}"), escape(one.why or "")) for one in life
+    ]
+    return table(words.LIFE_HEADS, rows, numbers=(0,), wide=3)
 
 
 def stains_markup(stains: Sequence[StainRow]) -> str:

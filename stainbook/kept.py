@@ -250,6 +250,29 @@ class Choice:
         return self.tooth, self.zone
 
 
+VERDICTS = ("true", "wrong", "open")  # it was really so; the wrong sample or mix; not decided any longer
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """What somebody says of an outcome that nothing explains: learnt from in full, never, or as if nothing was said.
+
+    It holds until the outcome is corrected.
+    """
+
+    case: str
+    tooth: int
+    zone: str
+    fired_at: str
+    verdict: str
+    why: str | None = None
+
+    @property
+    def outcome(self) -> str:
+        """The name of the outcome that it is about."""
+        return f"{self.case} {self.tooth} {self.zone} {self.fired_at}"
+
+
 @dataclass(frozen=True, slots=True)
 class Correction:
     """Takes back one row of the journal, by its seal, and says why; ``by`` is the seal of what holds instead."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from stainbook.cli import changes, exchange, handover
+from stainbook.cli import changes, confirm, exchange, handover
 from stainbook.cli.options import Illuminant, Json, Observer, session
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths
 
@@ -49,6 +49,8 @@ By = Annotated[
     typer.Option(help="all, clinic, technician, stain or month; may be repeated. All of them when left out."),
 ]
 Csv = Annotated[Path | None, typer.Option("--csv", help="Also save the table as CSV.", show_default=False)]
+Since = Annotated[str | None, typer.Option(metavar="DAY", help="First day, such as 2026-03-01.", show_default=False)]
+Until = Annotated[str | None, typer.Option(metavar="DAY", help="Last day, such as 2026-03-31.", show_default=False)]
 Rebuild = Annotated[bool, typer.Option("--rebuild", help="First make what searches run on again from the records.")]
 Sure = Annotated[bool, typer.Option("--yes", help="Do it; without, only say what would go.")]
 
@@ -180,17 +182,24 @@ def erase(context: typer.Context, case: Name, because: Why = None, yes: Sure = F
         print_line(f"{result.records} records of {case} are erased; {result.tombstone} stays")
 
 
-def numbers(context: typer.Context, by: By = None, csv: Csv = None, json: Json = False) -> None:
+def numbers(
+    context: typer.Context,
+    by: By = None,
+    since: Since = None,
+    until: Until = None,
+    csv: Csv = None,
+    json: Json = False,
+) -> None:
     """The lab's numbers: first firings that did, firings a unit, returns by reason, minutes."""
     from stainbook.work.numbers import BY, write_numbers
     from stainbook.work.numbers import numbers as run
 
     with _book(context) as book:
-        result = run(book, by or tuple(BY))
+        result = run(book, by or tuple(BY), since=since, until=until)
     if csv is not None:
         write_numbers(result, csv)
     if not _printed(result, json):
-        columns = ("units", "first firing", "firings a unit", "minutes a firing", "ΔE00")
+        columns = ("units", "first firing", "of judged", "firings a unit", "minutes a firing", "ΔE00")
         print_table(("by", "name", *columns, "returned"), map(_numbers_row, result.rows), numbers=columns)
 
 
@@ -273,13 +282,20 @@ def _value(value: object) -> str:
     return "" if value is None else str(value)
 
 
+def _share(row: NumbersRow) -> str:
+    if row.first_firing is None or row.first_firing_low is None or row.first_firing_high is None:
+        return ""
+    return f"{percent(row.first_firing)} ({percent(row.first_firing_low)} to {percent(row.first_firing_high)})"
+
+
 def _numbers_row(row: NumbersRow) -> tuple[str, ...]:
     returned = ", ".join(f"{reason} {number}" for reason, number in row.returned.items())
     return (
         row.by,
         row.name,
         str(row.units),
-        "" if row.first_firing is None else percent(row.first_firing),
+        _share(row),
+        "" if row.first_firing is None else str(row.judged),
         "" if row.firings_a_unit is None else f"{row.firings_a_unit:.2f}",
         "" if row.minutes is None else f"{row.minutes:.0f}",
         "" if row.dE00_median is None else tenths(row.dE00_median),
@@ -294,12 +310,14 @@ app.command("search")(search)
 app.command("history")(history)
 app.command("approve")(approve)
 app.command("retire")(retire)
+app.command("keep")(changes.keep)
 app.command("export")(exchange.export)
 app.command("import")(exchange.import_)
 app.command("verify")(verify)
 app.command("backup")(backup)
 app.command("erase")(erase)
 app.command("withdraw")(changes.withdraw)
+app.command("confirm")(confirm.confirm)
 app.command("share")(changes.share)
 app.command("accept")(handover.accept)
 app.command("deliver")(handover.deliver)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from stainbook.cli.confirm import decided_line
 from stainbook.cli.options import (
     Adapt,
     Illuminant,
@@ -17,6 +18,7 @@ from stainbook.cli.options import (
     Thresholds,
     asked_of,
     lots_of,
+    place_of,
     session,
 )
 from stainbook.cli.show import in_ten, parts, percent, print_document, print_line, print_table, print_warnings, tenths
@@ -160,18 +162,20 @@ def explain(
     from stainbook.work.advise import AdviceAsked
     from stainbook.work.explain import explain as run
 
-    tooth, _, name = zone.strip().partition(" ")
-    if not (tooth.isdecimal() and name.strip()):
-        raise typer.BadParameter(f"found {zone!r}, expected tooth and zone such as '11 cervical'", param_hint="ZONE")
+    tooth, name = place_of(zone)
     with open_book(session(context).book) as book:
         wish = AdviceAsked(operator=operator, lots=lots_of(lot))
-        result = run(book, case, int(tooth), name.strip(), wish)
+        result = run(book, case, tooth, name, wish)
     if json:
         print_document(result)
         return
     print_warnings(result.warnings)
     if result.step:
         print_line(f"{result.tooth} {result.zone}: {result.step}")
+    for held in result.held:
+        print_line(f"{held.why}: {held.next_step}")
+    for one in result.decided:
+        print_line(decided_line(one))
     if result.sigma is None:
         print_line("not read yet, or no target: nothing to explain")
         return

@@ -84,3 +84,11 @@ def asked_of(
     from stainbook.work.instruments import Profiles
 
     return Asked(illuminant, observer, adapt, instrument, Profiles(session(context).book))
+
+
+def place_of(zone: str) -> tuple[int, str]:
+    """Tooth and zone of '11 cervical'; raises BadParameter where it is none."""
+    tooth, _, name = zone.strip().partition(" ")
+    if not (tooth.isdecimal() and name.strip()):
+        raise typer.BadParameter(f"found {zone!r}, expected tooth and zone such as '11 cervical'", param_hint="ZONE")
+    return int(tooth), name.strip()

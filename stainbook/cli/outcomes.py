@@ -48,8 +48,11 @@ def _show(result: RecordResult) -> None:
     numbers = ("tooth", "L*", "a*", "b*", "from expected ΔE00", "from target ΔE00")
     columns = ("case", "tooth", "zone", *numbers[1:], "")
     print_table(columns, [_row(one) for one in result.outcomes], numbers=numbers)
-    for learnt in result.learnt:
-        print_line(learnt.sentence)
+    for held in result.outcomes:
+        if held.held:
+            print_line(f"{held.why}: {held.next_step}")
+    for line in [one.sentence for one in result.learnt] + [one.sentence for one in result.scatter]:
+        print_line(line)
 
 
 def _row(one: RecordedOutcome) -> tuple[str, ...]:
@@ -60,5 +63,5 @@ def _row(one: RecordedOutcome) -> tuple[str, ...]:
         *map(tenths, (one.got.L, one.got.a, one.got.b)),
         "" if one.dE00 is None else tenths(one.dE00),
         "" if one.to_target is None else tenths(one.to_target),
-        "held back: is this the right sample?" if one.held else "",
+        "held back" if one.held else "",
     )

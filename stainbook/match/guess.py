@@ -17,7 +17,7 @@ from stainbook.match.options import Options
 from stainbook.match.outlook import Wanted, outlook
 from stainbook.match.problem import Bench, Start
 from stainbook.optics.fit import SOAKED_SHIFT_SD
-from stainbook.optics.forecast import FIRING_SD, SHIFT_SD
+from stainbook.optics.forecast import SHIFT_SD
 from stainbook.optics.two_by_two import Array
 from stainbook.records import Layer, Pot
 
@@ -64,7 +64,7 @@ def option_doubt(bench: Bench, options: Options, start: Start, weights: Array) -
         for name, share in layer.pot.shares:
             unlearnt[i] += learnt[place[name, share, layer.coats]]
     model = SOAKED_SHIFT_SD if bench.soaks else SHIFT_SD
-    amount = bench.hand_scatter**2 / options.coats + FIRING_SD**2 + model**2
+    amount = bench.hand_scatter**2 / options.coats + bench.hands.firing**2 + model**2
     return OptionDoubt(unlearnt, amount)
 
 

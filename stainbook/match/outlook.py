@@ -18,7 +18,7 @@ from stainbook.match.problem import Bench, Start
 from stainbook.optics.curves import EXPONENT, FADE, LN_K, LN_S, StainCurve
 from stainbook.optics.film import Piece, coat_amount, reading_after
 from stainbook.optics.fit import SOAKED_SHIFT_SD
-from stainbook.optics.forecast import FIRING_SD, LEVEL_SD, SHIFT_SD, curves_for, normals
+from stainbook.optics.forecast import LEVEL_SD, SHIFT_SD, curves_for, normals
 from stainbook.optics.stack import Stack, stack_of
 from stainbook.optics.two_by_two import Array
 from stainbook.records import Layers
@@ -222,7 +222,7 @@ def _hand_sources(bench: Bench, wanted: Sequence[Wanted], stack: Stack, slopes: 
     if not layers.shape[1]:
         return
     every = np.arange(len(wanted))
-    yield "firing", every, layers.sum(axis=1)[:, None] * FIRING_SD
+    yield "firing", every, layers.sum(axis=1)[:, None] * bench.hands.firing
     if bench.hands.operator_ln[1] > 0:
         yield f"operator {bench.hands.operator}", every, layers.sum(axis=1)[:, None] * bench.hands.operator_ln[1]
     scatter = bench.hand_scatter / np.sqrt(np.maximum(stack.coats, 1.0))

@@ -40,6 +40,7 @@ class Hands:
     operator_ln: tuple[float, float] = (0.0, 0.0)
     lots: Mapping[str, tuple[str, float, float]] = field(default_factory=dict)  # stain: (lot, ln factor, doubt)
     scatter: float | None = None  # of ln amount of one coat; None: as the chips show
+    firing: float = FIRING_SD  # of ln amount: how firings differ
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -212,7 +213,7 @@ def _hand_sources(
             sources[f"hand {key} {layer + 1}"] = slope[None] * each / np.sqrt(coats)
             together = together + slope
     if together.any():
-        sources["firing"] = together[None] * FIRING_SD
+        sources["firing"] = together[None] * hands.firing
     if hands.operator_ln[1] > 0 and together.any():
         sources[f"operator {hands.operator}"] = together[None] * hands.operator_ln[1]
     return sources

@@ -6,14 +6,18 @@ from typing import Annotated, Any
 
 from pydantic import Field
 
-from stainbook.kept import ACCEPTED_BY, RECIPE_STATES, RETURNED_FOR
+from stainbook.kept import ACCEPTED_BY, RECIPE_STATES, RETURNED_FOR, VERDICTS
 from stainbook.work.documents import Chance, Colour, Difference, Document, OneOf, Result
 
 # ---------------------------------------------------------------- record
 
 
 class RecordedOutcome(Result):
-    """One zone of a firing; ``dE00`` is what came out against what was expected, ``held``: shown for confirmation."""
+    """One zone of a firing; ``dE00`` is what came out against what was expected.
+
+    ``held``: nothing that is learnt explains it, so nothing is learnt from it until somebody confirms it; ``why``
+    says so, and ``next_step`` what to do.
+    """
 
     zone: str
     expected: Colour | None
@@ -24,6 +28,8 @@ class RecordedOutcome(Result):
     tooth: int | None = None
     to_target: Difference | None = None
     accepted: bool | None = None
+    why: str | None = None
+    next_step: str | None = None
 
 
 class Learnt(Result):
@@ -38,11 +44,59 @@ class Learnt(Result):
     sentence: str
 
 
+class HandScatterLearnt(Result):
+    """How far a hand scatters from coat to coat, as a share of the amount, with the interval of 95 in 100.
+
+    ``told``: outcomes can tell it; else it is drawn towards the lab's. ``operator`` is empty for whoever is not named.
+    """
+
+    operator: str
+    scatter: Annotated[float, Field(ge=0.0)]
+    low: Annotated[float, Field(ge=0.0)]
+    high: Annotated[float, Field(ge=0.0)]
+    outcomes: int
+    told: bool
+    sentence: str
+
+
 class RecordResult(Document):
     """``stainbook record``."""
 
     outcomes: list[RecordedOutcome]
     learnt: list[Learnt]
+    scatter: list[HandScatterLearnt] = []
+
+
+class HeldOutcome(Result):
+    """An outcome that is held back: what it is, why, and what to do; ``dE00`` from what was expected."""
+
+    outcome: str
+    case: str
+    tooth: int
+    zone: str
+    fired_at: str
+    dE00: Difference | None
+    why: str
+    next_step: str
+
+
+class DecisionShown(Result):
+    """What somebody said of an outcome: it was really so, it was wrong, or it is open again."""
+
+    outcome: str
+    verdict: Annotated[str, OneOf(*VERDICTS)]
+    author: str
+    created_at: str
+    why: str | None = None
+
+
+class ConfirmResult(Document):
+    """``stainbook book confirm``: what was decided, what is still held back, and what is now learnt."""
+
+    decided: DecisionShown | None
+    held: list[HeldOutcome]
+    learnt: list[Learnt]
+    scatter: list[HandScatterLearnt] = []
 
 
 # ---------------------------------------------------------------- book
@@ -255,6 +309,8 @@ class ExplainResult(Document):
     sigma: Difference | None
     causes: list[Cause]
     learnt: list[str]
+    held: list[HeldOutcome] = []
+    decided: list[DecisionShown] = []
 
 
 COMMANDS: dict[str, type[Document]] = {
@@ -266,12 +322,14 @@ COMMANDS: dict[str, type[Document]] = {
     "book history": HistoryResult,
     "book approve": StateResult,
     "book retire": StateResult,
+    "book keep": StateResult,
     "book export": ExportResult,
     "book import": ImportResult,
     "book verify": VerifyResult,
     "book backup": BackupResult,
     "book erase": EraseResult,
     "book withdraw": WithdrawResult,
+    "book confirm": ConfirmResult,
     "book share": ShareResult,
     "book accept": HandoverResult,
     "book deliver": HandoverResult,

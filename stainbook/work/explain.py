@@ -9,11 +9,13 @@ import numpy as np
 from stainbook.book import Book
 from stainbook.colour import WAVELENGTHS, delta_e_2000_metric, lab_jacobian
 from stainbook.errors import UnknownNameError
+from stainbook.match.factors import NOBODY
 from stainbook.optics.forecast import Forecast
 from stainbook.records import Layer, Layers, Pot, Viewing
 from stainbook.work.advise import case_detail
 from stainbook.work.book_schemas import Cause, ExplainResult
-from stainbook.work.learning import sentence
+from stainbook.work.held import decisions_shown, held_back
+from stainbook.work.learnt_told import counted, scatter_sentence, sentence
 from stainbook.work.optical import lab_on_grid
 from stainbook.work.predict import Lab as LabOfBook
 from stainbook.work.problems import AdviceAsked, forecasts_of
@@ -41,8 +43,12 @@ def explain(book: Book, path: Path, tooth: int, zone: str, wish: AdviceAsked | N
         raise UnknownNameError(f"zone of {detail.case.case}:", f"{tooth} {zone}", (f"{t} {z}" for t, z in names))
     place = names[tooth, zone]
     shown, colours = detail.shown.zones[place], detail.zones[place]
+    held = [one for one in held_back(book, detail.case.case) if (one.tooth, one.zone) == (tooth, zone)]
+    decided = decisions_shown(book, detail.case.case, (tooth, zone))
     if colours.now is None or colours.target is None:
-        return ExplainResult(case=detail.case.case, tooth=tooth, zone=zone, sigma=None, causes=[], learnt=[])
+        return ExplainResult(
+            case=detail.case.case, tooth=tooth, zone=zone, sigma=None, causes=[], learnt=[], held=held, decided=decided
+        )
     add = next((move for move in shown.moves if move.kind in ("add", "leave")), None)
     layers: Layers = tuple(Layer(Pot.of(one.pot), one.coats) for one in add.layers) if add else ()
     (found,) = forecasts_of(colours, [layers], detail.case, detail.lab, detail.hands)
@@ -54,7 +60,9 @@ def explain(book: Book, path: Path, tooth: int, zone: str, wish: AdviceAsked | N
         step=add.why if add else None,
         sigma=total,
         causes=causes,
-        learnt=_learnt(detail.lab, layers, detail.hands.operator),
+        learnt=_learnt(detail.lab, layers, (wish or AdviceAsked()).operator or detail.case.operator),
+        held=held,
+        decided=decided,
     )
 
 
@@ -79,13 +87,21 @@ def _cause(source: str) -> str:
     return _CAUSES[kind].format(name=name)
 
 
-def _learnt(lab: LabOfBook, layers: Layers, operator: str) -> list[str]:
-    """What outcomes taught of the hand that is meant and of the newest jars of the stains used."""
-    used = {name for layer in layers for name in layer.pot.stains}
-    return [
+def _learnt(lab: LabOfBook, layers: Layers, operator: str | None) -> list[str]:
+    """What outcomes taught of the hand that is meant and of the jars in use, and what they say nothing of."""
+    known, used = lab.known, {name for layer in layers for name in layer.pot.stains}
+    told = [
         sentence(factor)
-        for (what, name, stain), factor in sorted(lab.factors.items(), key=str)
-        if (what == "operator" and name == operator)
+        for (what, name, stain), factor in sorted(known.factors.items(), key=str)
+        if (what == "operator" and name == (operator or NOBODY))
         or what == "programme"
-        or (what == "lot" and stain in used and lab.newest_lots.get(stain or "") == name)
+        or (what == "lot" and stain in used and known.newest_lots.get(stain or "") == name)
     ]
+    scatter = known.scatters.get(operator or NOBODY)
+    if scatter is not None:
+        told.append(scatter_sentence(scatter))
+    elif operator and known.scatters:
+        told.append(f"{operator} has no outcome yet: taken to lay on as the lab's hands do on average")
+    if known.older:
+        told.append(f"{counted(known.older)} older than these: not learnt from any longer")
+    return told

@@ -122,8 +122,8 @@ def write_folder(content: Content, folder: Path) -> None:
     _write_plain(folder / "bench.yaml", {name: getattr(content, name) for name in _BENCH})
     for name, case in _file_names((one.case, one) for one in content.cases):
         write_case(folder / "cases" / name, case, readings={s: f"../{file}" for s, file in places.items()})
-    for name, lists in _file_names(_by_case(content)):
-        _write_plain(folder / "outcomes" / name, lists)
+    for name, told in _file_names(_by_case(content)):
+        _write_plain(folder / "outcomes" / name, told)
     for name, revisions in _file_names((one[-1].recipe, one) for one in content.recipes):
         _write_plain(folder / "recipes" / name, {"revisions": revisions})
     _check(content, read_folder(folder), folder)

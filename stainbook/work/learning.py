@@ -7,37 +7,39 @@ for the chips' fit that it was learnt with; a new calibration learns again from 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict
 from typing import Any
 
 from stainbook import __version__
 from stainbook.book import Book
 from stainbook.errors import InputError
 from stainbook.kept import Outcome
+from stainbook.match.factors import Factor, NewHand, Scatter
+from stainbook.match.factors import Learnt as LearntFactors
 from stainbook.match.fired import Fired
-from stainbook.match.learning import Factor, learn
-from stainbook.match.learning import Learnt as LearntFactors
+from stainbook.match.learning import learn
 from stainbook.optics.ceramic import has_bare_face
 from stainbook.optics.curves import Optics
 from stainbook.optics.document import from_document, to_document
 from stainbook.records import Body, Stain
 from stainbook.work.book_schemas import Learnt
 from stainbook.work.learnt import SCOPE as CHIPS
-from stainbook.work.learnt import Factors, learnt
+from stainbook.work.learnt import Known, learnt
+from stainbook.work.learnt_told import factors_told
 from stainbook.work.optical import optical
 
 SCOPE = "learnt"
-NEWEST = 600  # zones that are learnt from: jars and hands of long ago tell nothing of today's
-TOLD_APART = 0.10  # of ln amount: what is known less surely than this can't yet be told from the hand
+RULES = 2  # of learning: what was learnt by other ones does not follow from the records by these
+NEWEST = 600  # zones that are learnt from: the time goes with their number, and what is newer tells more of today
+FEW = 12  # zones of a hand, jar or programme that the newest show less often: so many older ones of it are taken too
+MOST = 900  # zones in all
 
 
 def learn_from(book: Book) -> list[Learnt]:
     """Learn from the chips and all outcomes of the book, keep it, and tell it, each in a sentence."""
-    found = relearn(book)
-    if found is None:
-        return []
-    shown = [factor for factor in found.factors.values() if factor.outcomes]  # all held back: nothing was learnt
-    return [_told(factor) for factor in sorted(shown, key=lambda one: (one.what, one.stain or "", one.name))]
+    return factors_told(relearn(book))
 
 
 def relearn(book: Book) -> LearntFactors | None:
@@ -53,24 +55,41 @@ def relearn(book: Book) -> LearntFactors | None:
 
 
 def learnt_again(book: Book) -> tuple[LearntFactors, dict[str, Any], bytes] | None:
-    """What the chips' newest fit and the outcomes teach, with the document and arrays that are kept of it."""
+    """What the chips' newest fit and the outcomes teach, with the document and arrays that are kept of it.
+
+    Outcomes that somebody set aside are left out, those that somebody confirmed count however far off they are.
+    """
     try:
         optics, chip_lots = learnt(book)
     except InputError:
         return None
-    outcomes = sorted(book.outcomes(), key=lambda one: one.fired_at)[-NEWEST:]
-    fired = fired_zones(outcomes, optics, chip_lots, book.bodies())
+    decided = book.decisions()
+    wrong = {name for name, one in decided.items() if one.verdict == "wrong"}
+    outcomes = sorted((one for one in book.outcomes() if one.outcome not in wrong), key=lambda one: one.fired_at)
+    taken = learnt_from(outcomes)
+    fired = fired_zones(taken, optics, chip_lots, book.bodies())
     if not fired:
         return None
-    found = learn(optics, fired, families=_families(book.stains()))
+    found = learn(
+        optics,
+        fired,
+        families=_families(book.stains()),
+        lots_before=lots_before(taken),
+        confirmed=frozenset(decided.keys() - wrong),
+    )
     fit = book.fit(CHIPS)
     document, data = to_document(found.optics)
-    factors = [
-        {"what": f.what, "name": f.name, "stain": f.stain, "ln": f.ln, "sd": f.sd, "outcomes": f.outcomes}
-        for f in found.factors.values()
-    ]
-    lots = {stain: lot for one in outcomes for stain, lot in one.lots}
-    own = {"of_fit": fit.revision if fit else 0, "factors": factors, "held": found.held, "newest_lots": lots}
+    own = {
+        "of_fit": fit.revision if fit else 0,
+        "rules": RULES,
+        "factors": [asdict(one) for one in found.factors.values()],
+        "scatters": [asdict(one) for one in found.scatters.values()],
+        "new_hand": asdict(found.new_hand),
+        "firing": found.firing,
+        "held": found.held,
+        "newest_lots": {stain: lot for one in taken for stain, lot in one.lots},
+        "older": len(outcomes) - len(taken),
+    }
     return found, {**document, **own, "version": __version__}, data
 
 
@@ -78,14 +97,56 @@ def _plain(document: Mapping[str, object]) -> object:
     return json.loads(json.dumps(document))
 
 
-def known_of(book: Book) -> tuple[Optics, Factors, dict[str, str]] | None:
-    """Curves, factors and newest jars as outcomes showed them; None unless learnt with the chips' newest fit."""
+def known_of(book: Book) -> tuple[Optics, Known] | None:
+    """Curves, and what else outcomes showed; None unless learnt with the chips' newest fit, by the present rules."""
     fit, chips = book.fit(SCOPE), book.fit(CHIPS)
     if fit is None or chips is None or fit.document.get("of_fit") != chips.revision:
         return None
-    rows = [Factor(**row) for row in fit.document["factors"]]
-    factors = {(row.what, row.name, row.stain): row for row in rows}
-    return from_document(fit.document, fit.data or b""), factors, dict(fit.document["newest_lots"])
+    told = fit.document
+    if told.get("rules") != RULES:
+        return None
+    factors = [Factor(**row) for row in told["factors"]]
+    scatters = [Scatter(**row) for row in told["scatters"]]
+    known = Known(
+        factors={one.key: one for one in factors},
+        newest_lots=dict(told["newest_lots"]),
+        scatters={one.operator: one for one in scatters},
+        new_hand=NewHand(**told["new_hand"]),
+        firing=told["firing"],
+        held=dict(told["held"]),
+        older=told["older"],
+    )
+    return from_document(told, fit.data or b""), known
+
+
+def learnt_from(outcomes: Sequence[Outcome]) -> list[Outcome]:
+    """The outcomes, oldest first, that are learnt from: the newest, and a few of each hand, jar, programme not there.
+
+    A hand that comes back after years, or a jar that was not used up, so keeps what was learnt of it.
+    """
+    seen: Counter[tuple[str, str]] = Counter()
+    taken: list[Outcome] = []
+    for one in reversed(outcomes):
+        own = [("operator", one.operator or ""), ("programme", one.programme or ""), *one.lots]
+        if len(taken) < NEWEST or any(seen[key] < FEW for key in own):
+            taken.append(one)
+            seen.update(own)
+        if len(taken) == MOST:
+            break
+    return taken[::-1]
+
+
+def lots_before(outcomes: Iterable[Outcome]) -> dict[tuple[str, str], str]:
+    """By stain and lot, the lot that was in use when that one came; ``outcomes`` the oldest first."""
+    before: dict[tuple[str, str], str] = {}
+    newest: dict[str, str] = {}
+    for one in outcomes:
+        for stain, lot in one.lots:
+            if stain in newest and (stain, lot) not in before and newest[stain] != lot:
+                before[stain, lot] = newest[stain]
+            before.setdefault((stain, lot), "")  # the first one follows the chips'
+            newest[stain] = lot
+    return before
 
 
 def fired_zones(
@@ -115,6 +176,7 @@ def fired_zones(
                 operator=one.operator,
                 programme=one.programme,
                 lots={stain: lot for stain, lot in one.lots if chip_lots.get(stain) != lot},
+                firing=f"{one.fired_at} {one.furnace or ''}",
                 glazed=finish == "glaze" or not has_bare_face(before.surface),
             )
         )
@@ -123,39 +185,3 @@ def fired_zones(
 
 def _families(stains: Mapping[str, Stain]) -> dict[str, tuple[str, str | None]]:
     return {name: (stain.kind, stain.family) for name, stain in stains.items()}
-
-
-def _told(factor: Factor) -> Learnt:
-    low, high = factor.interval
-    return Learnt(
-        what=factor.what,
-        name=factor.name if factor.stain is None else f"{factor.stain} {factor.name}",
-        factor=factor.factor,
-        low=low,
-        high=high,
-        outcomes=factor.outcomes,
-        sentence=sentence(factor),
-    )
-
-
-def sentence(factor: Factor) -> str:
-    """What was learnt of one hand, jar or programme, as the bench says it."""
-    who = {
-        "operator": f"{factor.name} lays on",
-        "lot": f"lot {factor.name} of {factor.stain} fires",
-        "programme": f"programme {factor.name} fires",
-    }[factor.what]
-    times = "1 outcome" if factor.outcomes == 1 else f"{factor.outcomes} outcomes"
-    if factor.sd > TOLD_APART:
-        return f"how strong {who}, {times} can't yet tell from the hand's own scatter"
-    percent = 100.0 * (factor.factor - 1.0)
-    other = {"operator": "the hand that made the chips", "lot": "the one that the chips were made with"}
-    than = other.get(factor.what, "the one that the chips were fired with")
-    amount = "as strong as" if abs(percent) < 1.0 else f"{abs(percent):.0f} % {_more(factor, percent)} than"
-    return f"{who} {amount} {than}, ± {100.0 * 1.96 * factor.sd * factor.factor:.0f} %, from {times}"
-
-
-def _more(factor: Factor, percent: float) -> str:
-    if factor.what == "operator":
-        return "more" if percent > 0 else "less"
-    return "stronger" if percent > 0 else "weaker"

@@ -5,16 +5,17 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
 from stainbook import __version__
 from stainbook.book import Book
 from stainbook.book.shelves import Shelves
 from stainbook.errors import BookError, InputError
-from stainbook.match.learning import Factor
+from stainbook.match.factors import BETWEEN_HANDS_SD, NOBODY, Factor, NewHand, Scatter
 from stainbook.optics.curves import Optics
 from stainbook.optics.document import from_document, to_document
-from stainbook.optics.forecast import LOT_SD, OPERATOR_SD, Hands
+from stainbook.optics.forecast import FIRING_SD, LOT_SD, OPERATOR_SD, Hands
 from stainbook.records import Chip
 
 Factors = Mapping[tuple[str, str, str | None], Factor]
@@ -59,6 +60,19 @@ def chips_lots(chips: Iterable[Chip]) -> dict[str, str]:
     return {stain: lot for chip in chips for layer in chip.layers for stain, lot in layer.lots}
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Known:
+    """What outcomes have taught beside the stains' curves, and the newest jar of each stain."""
+
+    factors: Factors = field(default_factory=dict)
+    newest_lots: Mapping[str, str] = field(default_factory=dict)
+    scatters: Mapping[str, Scatter] = field(default_factory=dict)
+    new_hand: NewHand = field(default_factory=NewHand)
+    firing: float = FIRING_SD
+    held: Mapping[str, float] = field(default_factory=dict)  # outcomes held back: squared distance in units of doubt
+    older: int = 0  # outcomes that are not learnt from any longer
+
+
 def hands_of(
     optics: Optics,
     chip_lots: Mapping[str, str],
@@ -66,30 +80,43 @@ def hands_of(
     lots: Mapping[str, str],
     *,
     programme: str | None = None,
-    factors: Factors | None = None,
+    known: Known | None = None,
 ) -> Hands:
     """The hand and jars that a forecast means, with what is known of them and what is not.
 
     The chips' own operator, named, adds no doubt; nobody named means the chips' hand on average, since anyone
-    of the lab may paint. A lot that is not the chips' may differ in strength. ``factors`` are what
-    outcomes have taught of hands, lots and programmes.
+    of the lab may paint. A hand that has no outcome is one of the lab's; a lot that has none is like the one
+    before it, with the doubt that a lot has. ``known`` is what outcomes have taught of all of these.
     """
-    factors = factors or {}
+    known = known or Known()
     own = operator is not None and operator == optics.operator
-    hand = _known(factors, ("operator", operator or "", None), (0.0, 0.0 if own else OPERATOR_SD))
-    oven = _known(factors, ("programme", programme or "", None), (0.0, 0.0))
-    others = {
-        stain: (lot, *_known(factors, ("lot", lot, stain), (0.0, LOT_SD)))
-        for stain, lot in lots.items()
-        if chip_lots.get(stain) != lot
-    }
+    hand = _hand(known, operator, own)
+    oven = known.factors.get(("programme", programme or "", None))
+    learnt_of = known.scatters.get(operator or NOBODY)
+    new = None if own or operator is None else known.new_hand.scatter
     return Hands(
         operator=operator or optics.operator or CHIPS_HAND,
-        operator_ln=(hand[0] + oven[0], math.hypot(hand[1], oven[1])),
-        lots=others,
+        operator_ln=(hand[0] + oven.ln, math.hypot(hand[1], oven.sd)) if oven else hand,
+        lots={stain: (lot, *_lot(known, stain, lot)) for stain, lot in lots.items() if chip_lots.get(stain) != lot},
+        scatter=learnt_of.expected if learnt_of else new,
+        firing=known.firing,
     )
 
 
-def _known(factors: Factors, key: tuple[str, str, str | None], expected: tuple[float, float]) -> tuple[float, float]:
-    found = factors.get(key)
-    return expected if found is None else (found.ln, found.sd)
+def _hand(known: Known, operator: str | None, own: bool) -> tuple[float, float]:
+    """ln of the factor of a hand, and its doubt."""
+    found = known.factors.get(("operator", operator or NOBODY, None))
+    if found is not None:  # who is not named may be another one next time
+        return found.ln, found.sd if operator else math.hypot(found.sd, BETWEEN_HANDS_SD)
+    if own or operator is None:
+        return 0.0, 0.0 if own else OPERATOR_SD
+    return known.new_hand.ln, known.new_hand.sd
+
+
+def _lot(known: Known, stain: str, lot: str) -> tuple[float, float]:
+    """ln of the factor of a jar, and its doubt."""
+    found = known.factors.get(("lot", lot, stain))
+    if found is not None:
+        return found.ln, found.sd
+    before = known.factors.get(("lot", known.newest_lots.get(stain, ""), stain))
+    return (before.ln, math.hypot(before.sd, LOT_SD)) if before else (0.0, LOT_SD)

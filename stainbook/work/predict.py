@@ -19,7 +19,7 @@ from stainbook.optics.forecast import Forecast, Hands, draw, forecast
 from stainbook.records import Body, Layers, Recipe, Stain, Viewing
 from stainbook.work.conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
 from stainbook.work.learning import known_of
-from stainbook.work.learnt import Factors, hands_of, learnt
+from stainbook.work.learnt import Known, hands_of, learnt
 from stainbook.work.optical import OpticalReading, lab_of, lab_on_grid, optical
 from stainbook.work.pieces import Pieces
 from stainbook.work.samples import colour_of, warnings_of
@@ -43,21 +43,19 @@ class Meant:
 class Lab:
     """What the book knows that a prediction needs.
 
-    ``lots`` are those the chips were made with, ``newest_lots`` the last jar used of each stain,
-    ``factors`` what outcomes have taught of hands, jars and programmes.
+    ``lots`` are those the chips were made with, ``known`` what outcomes have taught of hands, jars, programmes.
     """
 
     optics: Optics
     lots: Mapping[str, str]
     stains: Mapping[str, Stain]
     bodies: Mapping[str, Body]
-    factors: Factors = field(default_factory=dict)
-    newest_lots: Mapping[str, str] = field(default_factory=dict)
+    known: Known = field(default_factory=Known)
 
     def hands(self, operator: str | None, lots: Mapping[str, str], programme: str | None = None) -> Hands:
         """The hand and jars that are meant; jars that nobody named are the newest ones seen."""
-        jars = {**self.newest_lots, **lots}
-        return hands_of(self.optics, self.lots, operator, jars, programme=programme, factors=self.factors)
+        jars = {**self.known.newest_lots, **lots}
+        return hands_of(self.optics, self.lots, operator, jars, programme=programme, known=self.known)
 
     @property
     def families(self) -> dict[str, tuple[str, str | None]]:
@@ -68,10 +66,10 @@ class Lab:
 def lab_of_book(book: Book) -> Lab:
     """The lab's stains as learnt; raises InputError where nothing was calibrated."""
     optics, lots = learnt(book)
-    known = known_of(book)
-    if known is None:
+    found = known_of(book)
+    if found is None:
         return Lab(optics, lots, book.stains(), book.bodies())
-    return Lab(known[0], lots, book.stains(), book.bodies(), known[1], known[2])
+    return Lab(found[0], lots, book.stains(), book.bodies(), found[1])
 
 
 def predict_files(
@@ -102,7 +100,7 @@ def assumed(lab: Lab, meant: Meant) -> Assumes:
     """The hand, jars, programme and finish that a prediction means, the chips' own where none is named."""
     return Assumes(
         operator=meant.operator or lab.optics.operator,
-        lots={**lab.lots, **lab.newest_lots, **meant.lots},
+        lots={**lab.lots, **lab.known.newest_lots, **meant.lots},
         programme=meant.programme,
         finish=meant.finish,
     )

@@ -15,7 +15,7 @@ from stainbook.colour import ThresholdSet, delta_e_2000
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_outcome
 from stainbook.kept import FiredZone, Firing, LabRecipe, Operator, Outcome, Report
-from stainbook.optics.forecast import draw
+from stainbook.match.factors import Learnt
 from stainbook.records import (
     CLEAR,
     Case,
@@ -31,16 +31,17 @@ from stainbook.records import (
 from stainbook.work.book_schemas import RecordedOutcome, RecordResult
 from stainbook.work.conditions import Asked, viewing_of
 from stainbook.work.documents import Colour
+from stainbook.work.held import held_shown
 from stainbook.work.lab_settings import limits_in
-from stainbook.work.learning import learn_from
+from stainbook.work.learning import relearn
+from stainbook.work.learnt_told import factors_told, scatters_told
 from stainbook.work.optical import lab_on_grid, optical
-from stainbook.work.predict import DRAWS, forecasts_on, lab_of_book
 from stainbook.work.predict import Lab as LabOfBook
+from stainbook.work.predict import forecasts_on, lab_of_book
 from stainbook.work.samples import colour_of
 from stainbook.work.zones import Library, zone_colours
 
 Floats = NDArray[np.float64]
-HELD_BEYOND = 21.1  # squared distance in L*a*b* by the forecast's doubt: 1 in 10,000 of honest outcomes (chi2, 3)
 
 
 @dataclass(slots=True)
@@ -85,9 +86,21 @@ def record_reports(
         _gather(report, book, library, lab, got)
     with book.transaction() as step:
         _store(step, got, because)
+    found = relearn(book)
     return RecordResult(
-        outcomes=got.told, learnt=learn_from(book), warnings=list(dict.fromkeys([*got.warnings, *library.warnings]))
+        outcomes=[_held(*pair, found) for pair in zip(got.told, got.outcomes, strict=True)],
+        learnt=factors_told(found),
+        scatter=scatters_told(found),
+        warnings=list(dict.fromkeys([*got.warnings, *library.warnings])),
     )
+
+
+def _held(told: RecordedOutcome, outcome: Outcome, found: Learnt | None) -> RecordedOutcome:
+    """The outcome as the learning took it."""
+    if found is None or outcome.outcome not in found.held:
+        return told
+    one = held_shown(outcome)
+    return told.model_copy(update={"held": True, "why": one.why, "next_step": one.next_step})
 
 
 def _lab_of(book: Book, got: _Gathered) -> LabOfBook | None:
@@ -123,7 +136,7 @@ def _gather(report: Report, book: Book, library: Library, lab: LabOfBook | None,
         before = _before(zone, after, case, firing.fired_at, book, library, got)
         outcome = _outcome(zone, firing, case, before, after, report)
         outcome = _seen(outcome, targets.get(zone.key), library.asked, limits[zone.tissue])
-        outcome, told = _expected(outcome, lab, library.asked, got)
+        outcome, told = _expected(outcome, lab, got)
         got.outcomes.append(outcome)
         got.told.append(told)
         got.readings += [reading for reading in (before, after) if reading is not None]
@@ -250,7 +263,7 @@ def _accepted(outcome: Outcome, to_target: float | None, limits: ThresholdSet) -
     return None if to_target is None else to_target <= limits.acceptable
 
 
-def _expected(outcome: Outcome, lab: LabOfBook | None, asked: Asked, got: _Gathered) -> tuple[Outcome, RecordedOutcome]:
+def _expected(outcome: Outcome, lab: LabOfBook | None, got: _Gathered) -> tuple[Outcome, RecordedOutcome]:
     assert outcome.got is not None
     told = RecordedOutcome(
         case=outcome.case,
@@ -266,21 +279,18 @@ def _expected(outcome: Outcome, lab: LabOfBook | None, asked: Asked, got: _Gathe
     if lab is None or outcome.before is None:
         return outcome, told
     try:
-        colour, spread = _forecast(outcome, outcome.before, lab, asked)
+        colour = _forecast(outcome, outcome.before, lab)
     except InputError as error:
         got.warnings.append(f"{outcome.source}: nothing can be expected: {error}")
         return outcome, told
-    apart = np.array(outcome.got.lab) - colour
-    held = bool(apart @ np.linalg.solve(spread, apart) > HELD_BEYOND)
     expected = _ref(colour, outcome.got.viewing)
     dE00 = float(delta_e_2000(np.array(outcome.got.lab), colour))
-    return replace(outcome, expected=expected), told.model_copy(
-        update={"expected": _shown(expected), "dE00": dE00, "held": held}
-    )
+    shown = told.model_copy(update={"expected": _shown(expected), "dE00": dE00})
+    return replace(outcome, expected=expected), shown
 
 
-def _forecast(outcome: Outcome, before: Reading, lab: LabOfBook, asked: Asked) -> tuple[Floats, Floats]:
-    """Expected L*, a*, b* (3,) and the covariance (3, 3) of what is read against it."""
+def _forecast(outcome: Outcome, before: Reading, lab: LabOfBook) -> Floats:
+    """Expected L*, a*, b* (3,)."""
     assert outcome.got is not None
     viewing = outcome.got.viewing
     body = optical(before, tissue=outcome.tissue)
@@ -288,10 +298,7 @@ def _forecast(outcome: Outcome, before: Reading, lab: LabOfBook, asked: Asked) -
     key = f"{outcome.tooth} {outcome.zone}"
     finish = outcome.finish or "glaze"
     (found,) = forecasts_on(body, [outcome.layers], lab, hands, finish=finish, material=outcome.material, key=key)
-    colour = lab_on_grid(found.reflectance, viewing) + body.lab_offset(viewing)
-    drawn = lab_on_grid(np.exp(draw(found, DRAWS)), viewing)
-    read = colour_of(outcome.after, viewing, adapt=asked.adapt).covariance
-    return colour, np.cov(drawn.T) + read
+    return lab_on_grid(found.reflectance, viewing) + body.lab_offset(viewing)
 
 
 def _shown(colour: LabRef) -> Colour:

@@ -9,9 +9,8 @@ from stainbook import __version__
 from stainbook.book import Book, Fit
 from stainbook.work.book_schemas import VerifyResult
 from stainbook.work.calibrate import refit
-from stainbook.work.learning import RULES
+from stainbook.work.learning import RULES, learnt_again
 from stainbook.work.learning import SCOPE as LEARNT
-from stainbook.work.learning import learnt_again
 from stainbook.work.learnt import SCOPE
 
 FIT_AGREES = 1e-9  # largest difference of a recomputed number, absolute: another order of sums, no other data

@@ -2,8 +2,8 @@
 
 import pytest
 
-from stainbook.match.learning import Factor
-from stainbook.work.learning import sentence
+from stainbook.match.factors import Factor
+from stainbook.work.learnt_told import sentence
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,73 @@
+"""The command that decides outcomes which the learning holds back: confirm."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from stainbook.cli.options import Json, place_of, session
+from stainbook.cli.show import print_document, print_line
+
+if TYPE_CHECKING:
+    from stainbook.work.book_schemas import ConfirmResult, DecisionShown
+
+CaseCode = Annotated[
+    str | None, typer.Argument(help="Code of a case; what is held back is listed when left out.", show_default=False)
+]
+Zone = Annotated[str | None, typer.Argument(help="Tooth and zone, as in '11 cervical'.", show_default=False)]
+Wrong = Annotated[bool, typer.Option("--wrong", help="It was another sample or mix: never learn from it.")]
+Open = Annotated[bool, typer.Option("--open", help="Take back what was decided.")]
+Why = Annotated[str | None, typer.Option("--because", help="Why, kept with the decision.", show_default=False)]
+FiredAt = Annotated[
+    str | None,
+    typer.Option(help="Which firing; the one held back, else the newest when left out.", show_default=False),
+]
+_SAID = {"true": "was really so", "wrong": "was another sample or mix", "open": "is open again"}
+
+
+def confirm(
+    context: typer.Context,
+    case: CaseCode = None,
+    zone: Zone = None,
+    wrong: Wrong = False,
+    open_: Open = False,
+    because: Why = None,
+    fired_at: FiredAt = None,
+    json: Json = False,
+) -> None:
+    """Say that an outcome which is held back was really so, or that it was wrong; without a case, list them."""
+    from stainbook.book import open_book
+    from stainbook.work.held import decide, held_now
+
+    if wrong and open_:
+        raise typer.BadParameter("give --wrong or --open, not both")
+    if case is not None and zone is None:
+        raise typer.BadParameter("found a case alone, expected tooth and zone too", param_hint="ZONE")
+    verdict = "wrong" if wrong else "open" if open_ else "true"
+    with open_book(session(context).book) as book:
+        if case is None or zone is None:
+            result = held_now(book)
+        else:
+            result = decide(book, case, place_of(zone), verdict, why=because, fired_at=fired_at)
+    if json:
+        print_document(result)
+    else:
+        _show(result)
+
+
+def _show(result: ConfirmResult) -> None:
+    if result.decided is not None:
+        print_line(decided_line(result.decided))
+        for line in [one.sentence for one in result.learnt] + [one.sentence for one in result.scatter]:
+            print_line(line)
+    for held in result.held:
+        print_line(f"{held.why}: {held.next_step}")
+    if result.decided is None and not result.held:
+        print_line("nothing is held back")
+
+
+def decided_line(one: DecisionShown) -> str:
+    """What somebody said of an outcome."""
+    why = f": {one.why}" if one.why else ""
+    return f"{one.outcome} {_SAID[one.verdict]}, says {one.author}, {one.created_at[:16]}{why}"

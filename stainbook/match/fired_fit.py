@@ -1,0 +1,276 @@
+"""Outcomes as linear equations: how far each lies from what is believed, and what each unknown would change.
+
+The unknowns are the factors of `factors`, what each firing of several zones made of all amounts in it,
+the stray light of each matt material and, of each stain's curve, the directions that the chips left most
+open, so that what the chips did not show is not blamed on a jar. What belongs to one outcome alone is its
+noise; the scatter of the hand is kept apart from it. How much clear glaze lies there is left out of what
+tells a hand from all jars: it hardly shows, and what the optics miss of it would pass for a heavy hand.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from stainbook.colour import WAVELENGTHS, lab_jacobian
+from stainbook.match.factors import NOBODY, Factor, Key, between_hands, factors_of, keys_of, prior_precision
+from stainbook.match.fired import Fired, FiredFilm
+from stainbook.match.scatter import Rows
+from stainbook.optics.curves import EXPONENT, FADE, LN_K, LN_S, Optics, StainCurve, expected_curve
+from stainbook.optics.fit import MODEL_BAND_SD
+from stainbook.optics.forecast import LEVEL_SD, SHIFT_SD
+from stainbook.optics.stack import Stack, stack_of
+from stainbook.optics.two_by_two import Array
+from stainbook.records import CLEAR
+
+CURVE_NUMBERS = 10  # of each stain's curve that take part: the directions the chips left most open
+FACE_SD = 0.012  # of a material's mean stray light, as the clear-glaze chips left it
+SHAPE_SD = 0.010  # of ln reflectance: smooth errors of the model over the spectrum, beyond level and slope
+SHAPE_NM = 50.0
+_APART = np.subtract.outer(WAVELENGTHS, WAVELENGTHS) / SHAPE_NM
+_SHAPE = SHAPE_SD**2 * np.exp(-0.5 * _APART**2) + MODEL_BAND_SD**2 * np.eye(len(WAVELENGTHS))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Part:
+    """One outcome, linear about where it was last evaluated, in ln reflectance.
+
+    ``raw`` (31,) is observed less modelled, ``slopes`` (31, unknowns), ``noise`` (31, 31) all that is its own
+    but for the hand's scatter, whose ``hand`` shows each layer's amount by ``amounts`` (31, layers).
+    """
+
+    key: str
+    hand: int
+    raw: Array
+    slopes: Array
+    noise: Array
+    amounts: Array
+    to_lab: Array  # (3, 31) L*, a*, b* by ln reflectance
+    whitened: Array  # (31, 31) turns what has the noise into what has the identity
+
+    def distance(self, covariance: Array, scatter: float) -> float:
+        """Squared distance in L*a*b* between what came out and what is believed, in units of the doubt."""
+        own = self.noise + scatter**2 * self.amounts @ self.amounts.T + self.slopes @ covariance @ self.slopes.T
+        error = self.to_lab @ self.raw
+        return float(error @ np.linalg.solve(self.to_lab @ own @ self.to_lab.T, error))
+
+    def evidence(self, z: Array) -> tuple[Array, Array, Rows]:
+        """Whitened slopes (31, unknowns) and residual (31,) where all unknowns are 0, and the rows of its hand."""
+        slopes = self.whitened @ self.slopes
+        residual = self.whitened @ self.raw + slopes @ z
+        return slopes, residual, Rows.of(slopes, residual, self.whitened @ self.amounts, self.hand)
+
+
+@dataclass(slots=True, eq=False)
+class Problem:
+    """The unknowns, what is expected of them, and how each outcome depends on them."""
+
+    optics: Optics
+    outcomes: Sequence[Fired]
+    lots_before: Mapping[tuple[str, str], str]
+    curves: dict[str, StainCurve]
+    factors: dict[Key, int]  # the first of the unknowns
+    firings: dict[Key, int]  # of several zones
+    unknowns: dict[Key, int]  # all of them
+    sd: Array  # of the rest
+    basis: dict[str, Array]  # stain: (64, CURVE_NUMBERS)
+    hands: tuple[str, ...]
+
+    @classmethod
+    def of(
+        cls,
+        optics: Optics,
+        outcomes: Sequence[Fired],
+        families: Mapping[str, tuple[str, str | None]],
+        lots_before: Mapping[tuple[str, str], str],
+    ) -> Problem:
+        """The unknowns of some outcomes; ``families`` are kind and family of stains that may have no chip."""
+        used = sorted({name for one in outcomes for layer in one.layers for name in layer.pot.stains})
+        curves = {name: optics.stains.get(name) or _expected(name, families, optics) for name in used}
+        if CLEAR in optics.stains:
+            curves[CLEAR] = optics.stains[CLEAR]
+        factors = keys_of(outcomes)
+        zones = Counter(one.firing for one in outcomes if one.firing)
+        shared = sorted(name for name, count in zones.items() if count > 1)
+        firings: dict[Key, int] = {("firing", name, None): len(factors) + i for i, name in enumerate(shared)}
+        sds: dict[Key, float] = {
+            ("face", material, None): FACE_SD
+            for material in sorted({one.material or "" for one in outcomes if one.surface == "matt"})
+        }
+        basis = {name: _open_directions(curve) for name, curve in curves.items() if name != CLEAR}
+        for name, columns in basis.items():
+            for i in range(columns.shape[1]):
+                sds["curve", name, str(i)] = 1.0
+        first = len(factors) + len(firings)
+        unknowns = factors | firings | {key: first + i for i, key in enumerate(sds)}
+        hands = tuple(sorted({one.operator or NOBODY for one in outcomes}))
+        sd = np.array(list(sds.values()))
+        return cls(optics, outcomes, lots_before, curves, factors, firings, unknowns, sd, basis, hands)
+
+    def prior(self, between: float, firing: float) -> Array:
+        """(unknowns, unknowns) precision; of hands about the lab's mean, and of firings, the spread is given."""
+        own = len(self.factors)
+        rest = np.concatenate([np.full(len(self.firings), firing), self.sd])
+        out = np.zeros((len(self.unknowns), len(self.unknowns)))
+        out[:own, :own] = prior_precision(self.factors, self.optics.operator, self.lots_before, between)
+        out[range(own, len(out)), range(own, len(out))] = 1.0 / rest**2
+        return out
+
+    def between(self, z: Array, covariance: Array) -> float:
+        """The spread of hands about the lab's mean."""
+        return between_hands(self.factors, self.optics.operator, z, covariance)
+
+    def linearised(self, z: Array, firing: float) -> list[Part]:
+        """All outcomes about the present solution; alike ones are evaluated together.
+
+        firing : scatter of the firings that brought one zone only
+        """
+        groups: dict[tuple[object, ...], list[int]] = {}
+        for i, one in enumerate(self.outcomes):
+            groups.setdefault((one.surface, one.ceramic, one.glazed), []).append(i)
+        parts: list[Part | None] = [None] * len(self.outcomes)
+        for places in groups.values():
+            for place, part in zip(places, self._group([self.outcomes[i] for i in places], z, firing), strict=True):
+                parts[place] = part
+        return [part for part in parts if part is not None]
+
+    def _group(self, outcomes: Sequence[Fired], z: Array, firing: float) -> list[Part]:
+        names = tuple(self.curves)
+        stack = stack_of([one.layers for one in outcomes], names)
+        own = self._curves_now(z, names)[stack.stain]
+        lots = np.array(
+            [[self._lot(one, names[j], z) for j in row] for one, row in zip(outcomes, stack.stain, strict=True)]
+        )
+        own[..., LN_K] += lots[..., None]
+        own[..., LN_S] += lots[..., None]
+        hand = np.repeat(np.array([self._hand(one, z) for one in outcomes])[:, None], stack.layers, axis=1)
+        soaking = np.array([self.curves[name].kind == "infiltrating" for name in names])
+        stray = np.array([[self._stray(one, z)] for one in outcomes])
+        film = FiredFilm(outcomes, stack, own, hand, soaking, stray)
+        base = film()
+        bare = film.without_layers()
+        slopes = film.slopes(base)
+        return [self._part(i, one, names, stack, base[i], bare[i], slopes, firing) for i, one in enumerate(outcomes)]
+
+    def _part(
+        self,
+        i: int,
+        one: Fired,
+        names: Sequence[str],
+        stack: Stack,
+        base: Array,
+        bare: Array,
+        slopes: Mapping[tuple[str, int], Array],
+        firing: float,
+    ) -> Part:
+        laid = [layer for layer in range(stack.layers) if stack.coats[i, layer] > 0]
+        stained = np.zeros(base.size)
+        J = np.zeros((base.size, len(self.unknowns)))
+        if one.surface == "matt":
+            J[:, self.unknowns["face", one.material or "", None]] += slopes["stray", 0][i]
+        for column in range(stack.stain.shape[1]):
+            stain = names[stack.stain[i, column]]
+            if not stack.share[i, :, column].any():
+                continue
+            k, s, e = (slopes[what, column][i] for what in ("K", "S", "exponent"))
+            stained += (k + s) * (stain != CLEAR)
+            lot = self.unknowns.get(("lot", one.lots.get(stain, ""), stain))
+            if lot is not None:
+                J[:, lot] += k + s
+            for c in range(self.basis[stain].shape[1] if stain in self.basis else 0):
+                row = self.basis[stain][:, c]
+                J[:, self.unknowns["curve", stain, str(c)]] += row[LN_K] * k + row[LN_S] * s + row[EXPONENT] * e
+        for key in self._amounts_of(one):
+            J[:, self.unknowns[key]] += stained
+        stray = slopes["stray", 0][i] if one.surface == "matt" else None
+        alone = 0.0 if ("firing", one.firing, None) in self.firings else firing
+        noise = _noise(one, base - bare, stained * alone, stray)
+        R = np.exp(base)
+        return Part(
+            key=one.key,
+            hand=self.hands.index(one.operator or NOBODY),
+            raw=np.log(one.after) - base,
+            slopes=J,
+            noise=noise,
+            amounts=np.array([slopes["layer", layer][i] / np.sqrt(stack.coats[i, layer]) for layer in laid]).T,
+            to_lab=lab_jacobian(R, WAVELENGTHS, illuminant="D65", observer=10) * R,
+            whitened=np.linalg.inv(np.linalg.cholesky(noise)),
+        )
+
+    def _curves_now(self, z: Array, names: Sequence[str]) -> Array:
+        return np.array([self.curves[name].mean + self._moved(name, z) for name in names])
+
+    def _moved(self, name: str, z: Array) -> Array:
+        if name not in self.basis:
+            return np.zeros(FADE + 1)
+        places = [self.unknowns["curve", name, str(i)] for i in range(self.basis[name].shape[1])]
+        return np.asarray(self.basis[name] @ z[places])
+
+    def _lot(self, one: Fired, stain: str, z: Array) -> float:
+        place = self.unknowns.get(("lot", one.lots.get(stain, ""), stain))
+        return 0.0 if place is None else float(z[place])
+
+    def _stray(self, one: Fired, z: Array) -> float:
+        if one.surface != "matt":
+            return 0.0
+        return one.ceramic.stray + float(z[self.unknowns["face", one.material or "", None]])
+
+    def _amounts_of(self, one: Fired) -> list[Key]:
+        """What all amounts of an outcome share: its hand, its programme, its firing."""
+        named = (("operator", one.operator or NOBODY), ("programme", one.programme or ""), ("firing", one.firing))
+        return [key for what, name in named if (key := (what, name, None)) in self.unknowns]
+
+    def _hand(self, one: Fired, z: Array) -> float:
+        return float(sum(z[self.unknowns[key]] for key in self._amounts_of(one)))
+
+    def told(self, z: Array, covariance: Array, held: Mapping[str, float]) -> dict[Key, Factor]:
+        """What is told of hands, lots and programmes."""
+        counts: dict[Key, int] = {}
+        for one in self.outcomes:
+            for key in factors_of(one):
+                counts[key] = counts.get(key, 0) + (one.key not in held)
+        return {
+            key: Factor(*key, ln=float(z[i]), sd=float(np.sqrt(covariance[i, i])), outcomes=counts[key])
+            for key, i in self.factors.items()
+            if key in counts
+        }
+
+    def updated(self, z: Array, covariance: Array) -> Optics:
+        """The optics with curves moved and their doubt narrowed as the outcomes show."""
+        stains, ceramics = dict(self.optics.stains), dict(self.optics.ceramics)
+        for (what, material, _), place in self.unknowns.items():
+            if what == "face":
+                known = self.optics.ceramic(material or None)
+                ceramics[material] = replace(known, stray=known.stray + float(z[place]))
+        for name, columns in self.basis.items():
+            places = [self.unknowns["curve", name, str(i)] for i in range(columns.shape[1])]
+            curve = self.curves[name]
+            values, vectors = np.linalg.eigh(covariance[np.ix_(places, places)])
+            rest = curve.factor - columns @ (np.linalg.pinv(columns) @ curve.factor)
+            factor = np.concatenate([columns @ (vectors * np.sqrt(np.maximum(values, 0.0))), rest], axis=1)
+            stains[name] = replace(curve, mean=curve.mean + self._moved(name, z), factor=factor)
+        return replace(self.optics, stains=stains, ceramics=ceramics)
+
+
+def _noise(one: Fired, change: Array, firing: Array, stray: Array | None) -> Array:
+    """(31, 31) of ln reflectance of all that belongs to this outcome alone, but for the hand's scatter."""
+    span = np.linspace(-1.0, 1.0, change.size)
+    rows = [np.full(change.size, LEVEL_SD), LEVEL_SD * span, SHIFT_SD * change, SHIFT_SD * change * span, firing]
+    if stray is not None:
+        rows.append(stray * one.ceramic.stray_sd)
+    stacked = np.array(rows)
+    return np.asarray(stacked.T @ stacked + one.covariance + _SHAPE)
+
+
+def _expected(name: str, families: Mapping[str, tuple[str, str | None]], optics: Optics) -> StainCurve:
+    kind, family = families.get(name, ("surface", None))
+    return expected_curve(name, kind, family, optics.pooled)
+
+
+def _open_directions(curve: StainCurve) -> Array:
+    """(64, r) the directions of a curve's doubt that are widest, one standard deviation long each."""
+    u, s, _ = np.linalg.svd(curve.factor, full_matrices=False)
+    return np.asarray(u[:, :CURVE_NUMBERS] * s[:CURVE_NUMBERS])

@@ -1,4 +1,4 @@
-"""The commands of the book that change what holds: withdraw, share."""
+"""The commands of the book that change what holds: keep, withdraw, share."""
 
 from __future__ import annotations
 
@@ -10,6 +10,8 @@ from stainbook.cli.options import Json, session
 from stainbook.cli.show import print_document, print_line
 
 Thing = Annotated[str, typer.Argument(metavar="KIND/NAME", help="Such as reading/W-1042-11.", show_default=False)]
+OutcomeName = Annotated[str, typer.Argument(help="As `book list outcome` shows it.", show_default=False)]
+NewRecipe = Annotated[str, typer.Argument(metavar="RECIPE", help="Name of the new recipe.", show_default=False)]
 Because = Annotated[str, typer.Option("--because", help="Why, kept with the change.", show_default=False)]
 Stop = Annotated[bool, typer.Option("--stop", help="Show it to the other labs no longer.")]
 
@@ -25,6 +27,19 @@ def withdraw(context: typer.Context, thing: Thing, because: Because, json: Json 
         print_document(result)
     else:
         print_line(f"{result.kind} {result.name} of {result.created_at[:16]} is taken back: {because}")
+
+
+def keep(context: typer.Context, outcome: OutcomeName, recipe: NewRecipe, json: Json = False) -> None:
+    """Keep what was painted in an outcome as a recipe, with what it held on and what was drawn upon it."""
+    from stainbook.book import open_book
+    from stainbook.work.kept_recipe import keep_outcome
+
+    with open_book(session(context).book) as book:
+        result = keep_outcome(book, outcome, recipe)
+    if json:
+        print_document(result)
+    else:
+        print_line(f"{result.recipe} is {result.state} (revision {result.revision})")
 
 
 def share(context: typer.Context, thing: Thing, stop: Stop = False, json: Json = False) -> None:

@@ -7,6 +7,7 @@ import io
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from statistics import median
 
@@ -22,10 +23,11 @@ Unit = tuple[str, int]  # case and tooth
 
 @dataclass(frozen=True, slots=True)
 class _Fired:
-    """A zone's outcome with the firing it came from."""
+    """A zone's outcome with the firing it came from, and whether it was the first of the zone, whenever that was."""
 
     outcome: Outcome
     firing: Firing
+    first: bool
 
     @property
     def unit(self) -> Unit:
@@ -52,18 +54,34 @@ def numbers(
 
     since, until : first and last day of the firings that count (``2026-03-01``, UTC); None: no end on that side.
 
-    Raises UnknownNameError for another grouping.
+    Raises UnknownNameError for another grouping, InputError for what is no day.
     """
+    _check_days(since, until)
     for name in by:
         if name not in BY:
             raise UnknownNameError("grouping", name, BY)
     firings = {(one.case, one.fired_at): one for one in book.firings()}
-    fired = [
-        _Fired(one, firings.get((one.case, one.fired_at), Firing(one.case, one.fired_at)))
-        for one in book.outcomes()
-        if (since is None or since <= one.fired_at[:10]) and (until is None or one.fired_at[:10] <= until)
-    ]
+    outcomes = sorted(book.outcomes(), key=lambda one: one.fired_at)
+    seen: set[tuple[str, int, str]] = set()
+    fired: list[_Fired] = []
+    for one in outcomes:
+        zone = (one.case, one.tooth, one.zone)
+        if (since is None or since <= one.fired_at[:10]) and (until is None or one.fired_at[:10] <= until):
+            firing = firings.get((one.case, one.fired_at), Firing(one.case, one.fired_at))
+            fired.append(_Fired(one, firing, first=zone not in seen))
+        seen.add(zone)
     return NumbersResult(rows=[row for name in by for row in _rows(name, fired)])
+
+
+def _check_days(since: str | None, until: str | None) -> None:
+    for day in filter(None, (since, until)):
+        try:
+            if date.fromisoformat(day).isoformat() != day:
+                raise ValueError
+        except ValueError as error:
+            raise InputError(f"found {day!r}, expected a day such as 2026-03-01") from error
+    if since and until and since > until:
+        raise InputError(f"found {since} to {until}, expected the earlier day first")
 
 
 def _rows(by: str, fired: Sequence[_Fired]) -> list[NumbersRow]:
@@ -100,14 +118,11 @@ def _row(by: str, name: str, fired: Sequence[_Fired]) -> NumbersRow:
 
 
 def _at_first(fired: Sequence[_Fired]) -> list[bool]:
-    """Of each unit that was judged: whether all its zones were accepted after their first firing."""
-    first: dict[tuple[Unit, str], _Fired] = {}
-    for one in sorted(fired, key=lambda one: one.outcome.fired_at):
-        first.setdefault((one.unit, one.outcome.zone), one)
+    """Of each unit whose first firing is among these and was judged: whether all its zones were accepted then."""
     units: dict[Unit, list[bool]] = defaultdict(list)
-    for (unit, _), one in first.items():
-        if one.outcome.accepted is not None:
-            units[unit].append(one.outcome.accepted)
+    for one in fired:
+        if one.first and one.outcome.accepted is not None:
+            units[one.unit].append(one.outcome.accepted)
     return [all(accepted) for accepted in units.values()]
 
 

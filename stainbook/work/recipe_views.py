@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from stainbook.book import open_book
 from stainbook.book.entries import Hit
 from stainbook.errors import InputError
-from stainbook.kept import RECIPE_STATES, Conditions, LabRecipe, Outcome
+from stainbook.kept import RECIPE_STATES, Conditions, LabRecipe
 from stainbook.records import GUM_ZONES, SURFACES, TISSUES, TOOTH_ZONES, LabRef
 from stainbook.work.advise import colour_shown
 from stainbook.work.conditions import Asked
 from stainbook.work.instruments import Profiles
+from stainbook.work.kept_recipe import keep_outcome
 from stainbook.work.painted import painted_text
 from stainbook.work.schemas import Colour
 from stainbook.work.things import set_state, wanted_of
@@ -129,19 +130,9 @@ def known_conditions(url: str | None) -> dict[str, list[str]]:
 
 
 def keep_as_recipe(url: str | None, outcome: str, name: str) -> None:
-    """Keep what was painted in an outcome as a recipe, tried once; raises InputError for a name that is taken."""
-    if not name.strip():
-        raise InputError("found no name, expected one for the recipe, such as warm neck")
+    """Keep what was painted in an outcome as a recipe, tried once; raises as `keep_outcome` does."""
     with open_book(url) as book:
-        if book.entered("recipe", name.strip()):
-            raise InputError(f"{name!r} is a recipe already, expected a name of its own")
-        record = book.entered("outcome", outcome)[-1].record
-        book.revise_recipe(_recipe(record, name.strip()))
-
-
-def _recipe(record: Outcome, name: str) -> LabRecipe:
-    holds = Conditions(material=record.material, stage=record.stage, tissue=record.tissue, zone=record.zone)
-    return LabRecipe(name, record.layers, "tried", holds, record.got, why=f"kept from {record.outcome}")
+        keep_outcome(book, outcome, name)
 
 
 def judge(url: str | None, name: str, state: str, why: str | None) -> None:

@@ -9,12 +9,14 @@ from pathlib import Path
 import pytest
 
 from stainbook.book import Book, open_book
-from stainbook.errors import UnknownNameError
-from stainbook.kept import Conditions, Firing
+from stainbook.errors import InputError, UnknownNameError
+from stainbook.kept import Conditions, DrawnEffect, Firing
+from stainbook.records import Effect, Pot
+from stainbook.work.kept_recipe import keep_outcome
 from stainbook.work.numbers import numbers, write_numbers
 from stainbook.work.safe_cells import disarmed
 from stainbook.work.things import changed, history, set_state, use_of, wilson
-from tests.book.worked import STRAW_TWICE, outcome, recipe
+from tests.book.worked import STRAW_TWICE, case, outcome, recipe
 
 FIRST, SECOND = "2026-03-02T10:40:00Z", "2026-03-03T10:40:00Z"
 
@@ -100,6 +102,50 @@ def test_the_labs_numbers(book: Book, tmp_path: Path) -> None:
     assert "clinic,'=Harbour,1,2,3" in (tmp_path / "n.csv").read_text()
     with pytest.raises(UnknownNameError, match="grouping"):
         numbers(book, ["colour"])
+
+
+def test_a_second_firing_is_no_first_one_because_the_first_was_before_the_period(book: Book) -> None:
+    book.add_outcomes(
+        [
+            outcome("W-1", 11, accepted=False),
+            outcome("W-1", 11, fired_at=SECOND, accepted=True, layers=STRAW_TWICE, operator="bench-1"),
+        ]
+    )
+    (row,) = numbers(book, ["all"], since=SECOND[:10]).rows
+    assert (row.units, row.judged, row.first_firing) == (1, 0, None)
+    (row,) = numbers(book, ["all"], until=FIRST[:10]).rows
+    assert (row.units, row.judged, row.first_firing) == (1, 1, 0.0)
+    assert row.first_firing_low == 0.0
+    assert row.first_firing_high == pytest.approx(0.7935, abs=1e-4)  # Wilson, 0 of 1: z²/(1 + z²)
+    for since, until in (("yesterday", None), ("2026-3-1", None), ("2026-03-02", "2026-03-01")):
+        with pytest.raises(InputError, match="expected"):
+            numbers(book, ["all"], since=since, until=until)
+
+
+def test_an_outcome_is_kept_as_a_recipe_with_where_it_held_and_what_was_drawn_there(book: Book) -> None:
+    halo = Effect(11, "halo", "incisal edge", Pot.of({"chalk": 0.25}), "thin")
+    line = Effect(11, "craze line", note="hairline")
+    book.add_cases([replace(case(), effects=(halo, line, Effect(21, "mamelon")))])
+    before = replace(outcome().before, surface="matt")
+    book.add_outcomes([outcome(before=before, stage="blasted"), outcome(tooth=21)])
+    assert keep_outcome(book, outcome().outcome, " warm neck ").revision == 1
+    kept = book.recipes()["warm neck"]
+    assert kept.conditions == Conditions(
+        material="zirconia",
+        stage="blasted",
+        surface="matt",
+        programme="glaze-770",
+        consistency="creamy",
+        tissue="tooth",
+        zone="cervical",
+    )
+    assert kept.effects == (DrawnEffect("craze line", note="hairline"),)  # the halo is of another zone
+    assert (kept.state, kept.target, kept.layers) == ("tried", outcome().got, outcome().layers)
+    assert use_of(book, kept).uses == 2
+    with pytest.raises(InputError, match="already"):
+        keep_outcome(book, outcome().outcome, "warm neck")
+    with pytest.raises(UnknownNameError, match="outcome"):
+        keep_outcome(book, "W-1042 11", "other")
 
 
 @pytest.mark.parametrize("text", ["=1", "+1", "-1", "@x", "\tx", " =1", "|x", "%x"])

@@ -166,6 +166,13 @@ def beginning(connection: Connection, kind: str, scope: Scope, start: str) -> It
     yield from connection.execute(narrowed(kind, scope, {}).where(named).order_by(records.c.id))
 
 
+def named(connection: Connection, kind: str, scope: Scope, names: Sequence[str]) -> Iterator[Row[Any]]:
+    """All rows of a kind under some names, in the order stored within so many names as one query takes."""
+    for start in range(0, len(names), NAMES_A_QUERY):
+        some = records.c.name.in_(names[start : start + NAMES_A_QUERY])
+        yield from connection.execute(narrowed(kind, scope, {}).where(some).order_by(records.c.id))
+
+
 def last_revision(connection: Connection, kind: str, scope: Scope, **columns: str | int | None) -> Row[Any] | None:
     """The row of ``revisions`` that was stored last, or None."""
     query = narrowed(kind, scope, columns).order_by(records.c.id.desc()).limit(1)

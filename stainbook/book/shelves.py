@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from sqlalchemy import Row
@@ -75,9 +75,22 @@ class Shelves(Worked):
 
         case : whose sample it is; a photo takes the place of an instrument's reading after a firing of it.
         """
-        found = self.readings(sample, stage)
+        return self.newest_of(self.readings(sample, stage), case=case)
+
+    def newest_of(self, found: Sequence[Reading], *, case: str | None = None) -> Reading | None:
+        """Of a sample's readings the one that a reference means, as ``find_reading`` has it."""
         both = {reading.is_photo for reading in found} == {True, False}
         return newest_reading(found, self.fired(case) if case and both else ())
+
+    def readings_of(self, samples: Iterable[str]) -> dict[str, list[Reading]]:
+        """The readings of some samples in the order stored, none that was taken back; in one query."""
+        found: dict[str, list[Reading]] = {}
+        with self._reading() as connection:
+            withdrawn = self._withdrawn(connection)
+            for row in journal.named(connection, "reading", self.scope, list(samples)):
+                if row.seal not in withdrawn:
+                    found.setdefault(row.name, []).append(record_of(Reading, row))
+        return found
 
     def fired(self, case: str) -> list[str]:
         """When a case was fired, ISO 8601."""

@@ -69,6 +69,7 @@ class Library:
     warnings: list[str] = field(default_factory=list)
     _sets: dict[Path, ReadingSet] = field(default_factory=dict)
     _pieces: Pieces | None = None
+    _kept: dict[str, dict[str, list[Reading]]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.asked = replace(self.asked, usual=viewing_in(self.book))
@@ -94,10 +95,19 @@ class Library:
         """
         if ref.file is not None:
             return self.file(ref.file).get(ref.sample, ref.stage)
-        found = self.book.find_reading(ref.sample, ref.stage, case=case.case)
+        found = self.kept(ref.sample, case, ref.stage)
         if found is None:
             raise UnknownNameError(f"sample in the book ({case.source}):", ref.sample, _names(self.book.readings()))
         return found
+
+    def kept(self, sample: str, case: Case, stage: str | None = None) -> Reading | None:
+        """The reading of a sample that the book holds; those that a case names are fetched at once."""
+        if case.case not in self._kept:
+            self._kept[case.case] = self.book.readings_of(_samples(case))
+        own = self._kept[case.case].get(sample)
+        if own is None:
+            return self.book.find_reading(sample, stage, case=case.case) if sample not in _samples(case) else None
+        return self.book.newest_of([one for one in own if stage in (None, one.stage)], case=case.case)
 
     def named(self, name: str, what: str, case: Case) -> Reading:
         """A guide tab's or a body's reading: in the files given, the case's, its folder's, else the book's."""
@@ -105,7 +115,7 @@ class Library:
             readings = self.file(path)
             if name in readings.samples:
                 return readings.get(name)
-        found = self.book.find_reading(name)
+        found = self.kept(name, case)
         if found is None:
             known = [*_names(self.book.readings()), *(s for p in self._places(case) for s in self.file(p).samples)]
             raise UnknownNameError(f"{what} ({case.source}) without a reading:", name, known)
@@ -116,6 +126,18 @@ class Library:
         named = [ref.file for ref in refs if isinstance(ref, SampleRef) and ref.file is not None]
         folder = [case.folder / name for name in FOLDER_READINGS] if case.folder else []
         return list(dict.fromkeys([*self.extra, *named, *(path for path in folder if path.is_file())]))
+
+
+def _samples(case: Case) -> dict[str, None]:
+    """The samples that the zones of a case may mean in the book."""
+    found: dict[str, None] = {}
+    for zone in case.zones:
+        found[f"{case.case}-{zone.tooth}-{zone.zone}"] = None
+        target = zone.target.colour if zone.target else None
+        found |= {ref.sample: None for ref in (zone.now, target) if isinstance(ref, SampleRef) and ref.file is None}
+        if isinstance(target, TabRef):
+            found[GuideTab(target.guide, target.tab, zone.zone, zone.tissue).sample] = None
+    return found
 
 
 def _names(readings: Iterable[Reading]) -> list[str]:
@@ -187,7 +209,7 @@ def _now(ref: NowRef | None, zone: CaseZone, case: Case, library: Library) -> Re
         return library.named(ref.name, "body", case)
     if isinstance(ref, LabRef):
         return _lab_reading(ref, f"{case.case} {zone.tooth} {zone.zone}", case, zone.tissue, library)
-    return library.book.find_reading(f"{case.case}-{zone.tooth}-{zone.zone}", case=case.case)
+    return library.kept(f"{case.case}-{zone.tooth}-{zone.zone}", case)
 
 
 def _target_reading(target: Target, zone: CaseZone, case: Case, library: Library) -> Reading:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from stainbook.pages.case_texts import PLAN_TITLE, SHEET_TITLE
 from stainbook.pages.way_texts import DELIVER_TITLE, TARGETS_TITLE
 
 TITLE = "Case"
@@ -116,12 +117,34 @@ JOBS = {
     "target": "name a target",
     "read": "read {n} zones",
     "step": "choose a next step: {n} zones off",
-    "judge": "all within what is accepted: have it judged",
+    "paint": "paint {n} zones as chosen, and fire",
+    "fire": "{n} zones painted: fire, then read again",
+    "record": "record the firing: {n} zones read since",
+    "judge": "all within what is accepted: have it accepted",
+    "deliver": "accepted: deliver it",
+    "returned": "came back: clean it, read it",
+    "delivered": "delivered",
+    "provisional": "provisional, {n} zones off: never fired",
     "mend": "mend the file",
 }
-OPEN_CASE = {"target": "Open {case}", "read": "Read {case}", "step": "Open {case}", "judge": "Open {case}"}
+OPEN_CASE = {
+    "target": "Targets of {case}",
+    "read": "Read {case}",
+    "step": "Open {case}",
+    "paint": "Paint {case}",
+    "fire": "Result of {case}",
+    "record": "Record {case}",
+    "judge": "Have {case} accepted",
+    "deliver": "Deliver {case}",
+    "returned": "Read {case}",
+    "delivered": "Report of {case}",
+    "provisional": "Open {case}",
+}
+SHOW_CASES = {"open": "open", "out": "delivered", "all": "all"}
+SHOW_CASES_LABEL = "Show"
 MORE_CASES = "Show more"
 LOOKING = "Looking at {case} …"
+NONE_OPEN = "No case to show here: make one, or show the delivered ones."
 NONE_FOUND = "No case whose code holds “{words}”."
 FIRST_DAY = """
 **Ten minutes, with nothing but an instrument that shows L\\*a\\*b\\*:**
@@ -139,6 +162,8 @@ No chips and no spectra are needed. Once stripes of your stains are read, next s
 PAGES = {
     "start": START_TITLE,
     "case": TITLE,
+    "plan": PLAN_TITLE,
+    "sheet": SHEET_TITLE,
     "new_case": "New case",
     "targets": TARGETS_TITLE,
     "readings": "Readings",
@@ -242,7 +267,7 @@ NO_STAINS = (
 NO_STRIPES = "No stripe of {stain} was read yet: only what its colour family commonly does is known."
 ONE_COAT = "One coat on {plate}"
 SHARES = {1.0: "undiluted", 0.25: "1 part in 4", 0.0625: "1 part in 16"}
-BARE = "bare"
+COATS = {"bare": "bare", "clear": "clear glaze"}
 STRIPES_TITLE = "Its stripes: read, and as the fit has them"
 STRIPE_HEADS = ("stripe", "painted", "read | fit", "ΔE00")
 NEXT_STRIPE = "Which stripe to fire next"

@@ -7,13 +7,14 @@ from collections.abc import Iterable
 from stainbook.match.factors import NOBODY, Factor, Scatter
 from stainbook.match.factors import Learnt as LearntFactors
 from stainbook.work.book_schemas import HandScatterLearnt, Learnt
+from stainbook.work.learnt import Known
 
 TOLD_APART = 0.10  # of ln amount: what is known less surely than this can't yet be told from the hand
 SCATTER_TOLD = 0.25  # of ln scatter: known to a quarter
 WHO_IS_NOT_NAMED = "whoever is not named"
 
 
-def factors_told(found: LearntFactors | None) -> list[Learnt]:
+def factors_told(found: LearntFactors | Known | None) -> list[Learnt]:
     """Each hand, jar and programme; one whose outcomes were all held back taught nothing and is not among them."""
     shown = [factor for factor in found.factors.values() if factor.outcomes] if found else []
     return [_told(factor) for factor in sorted(shown, key=lambda one: (one.what, one.stain or "", one.name))]

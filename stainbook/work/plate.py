@@ -51,7 +51,7 @@ def save(result: PlateResult, chips: Sequence[Chip], *, csv: Path | None = None,
     if csv:
         write_chips(csv, chips)
     if html:
-        write_text(html, _page(result))
+        write_text(html, html_of(result))
 
 
 def read_back(
@@ -113,7 +113,8 @@ def _result(chips: Sequence[Chip], warnings: Sequence[str], *, hands: Sequence[H
     return PlateResult(plates=_plates(chips), stripes=stripes, hands=list(hands), warnings=list(warnings))
 
 
-def _page(result: PlateResult) -> str:
+def html_of(result: PlateResult) -> str:
+    """The plates as a page to print."""
     tables = [
         PrintedTable(
             ("row", "paint", "chip", "lot", "L*", "a*", "b*"),

@@ -13,20 +13,20 @@ from stainbook.colour import WAVELENGTHS, delta_e_2000
 from stainbook.errors import InputError
 from stainbook.records import CLEAR, Chip, Layer, Pot, Stain
 from stainbook.work.advise import colour_shown
+from stainbook.work.book_schemas import Learnt
 from stainbook.work.calibrate import fired_chip
-from stainbook.work.case_views import BAND
 from stainbook.work.conditions import SPECTRA_SEEN_UNDER
 from stainbook.work.day_schemas import NextStripe
 from stainbook.work.learnt import SCOPE, hands_of
+from stainbook.work.learnt_told import factors_told
 from stainbook.work.next_stripe import next_stripes
 from stainbook.work.optical import OpticalReading, lab_on_grid, optical
 from stainbook.work.painted import painted_text
 from stainbook.work.predict import Lab, forecasts_on, lab_of_book
 from stainbook.work.schemas import Colour
-from stainbook.work.views import Curve, Floats
+from stainbook.work.views import BAND, Curve, Floats
 
 SHARES = (1.0, 1 / 4, 1 / 16)  # of one coat that is drawn
-_PALEST = slice(15, 21)  # 550-600 nm, by which plates are told pale from dark
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,12 +53,17 @@ class StripeMet:
 
 @dataclass(frozen=True, slots=True)
 class StainView:
-    """One stain: one coat of it on the palest plate by its share, the bare plate first; and its stripes."""
+    """One stain: one coat of it by its share, on the plate on which it shows most; its stripes; what was learnt.
+
+    The curves begin with the bare plate and clear glaze alone. ``jars`` are its lots, ``hands`` those of the lab.
+    """
 
     name: str
     plate: str | None
     curves: tuple[Curve, ...] = ()
     stripes: tuple[StripeMet, ...] = ()
+    jars: tuple[Learnt, ...] = ()
+    hands: tuple[Learnt, ...] = ()
 
 
 def stain_rows(url: str | None) -> list[StainRow]:
@@ -80,10 +85,23 @@ def stain_view(url: str | None, name: str) -> StainView:
         plates = _plates(book, lab)
         chips = [chip for chip in book.chips() if name in _stains_of(chip) and chip.body in plates]
         met = tuple(found for chip in chips if (found := _met(chip, plates[chip.body], book, lab)) is not None)
+    told = factors_told(lab.known)
+    jars = tuple(one for one in told if one.what == "lot" and one.name.startswith(f"{name} "))
+    hands = tuple(one for one in told if one.what == "operator")
     if not plates or name not in {*lab.optics.stains, *lab.stains}:
-        return StainView(name, None, (), met)
-    pale = max(plates, key=lambda plate: float(plates[plate].reflectance[_PALEST].mean()))
-    return StainView(name, pale, _coats(name, plates[pale], lab), met)
+        return StainView(name, None, (), met, jars, hands)
+    drawn = {plate: _coats(name, reading, lab) for plate, reading in plates.items()}
+    best = max(drawn, key=lambda plate: _shows(drawn[plate]))
+    return StainView(name, best, drawn[best], met, jars, hands)
+
+
+def _shows(curves: Sequence[Curve]) -> float:
+    """How far one undiluted coat is from clear glaze alone, ΔE00."""
+    clear, coat = (
+        lab_on_grid(np.array(one.reflectance), SPECTRA_SEEN_UNDER)
+        for one in (curves[1], curves[min(2, len(curves) - 1)])
+    )
+    return float(delta_e_2000(clear, coat))
 
 
 def worth_firing(url: str | None, cases: Sequence[Path]) -> list[NextStripe]:
@@ -106,8 +124,8 @@ def _plates(book: Book, lab: Lab) -> dict[str, OpticalReading]:
 
 
 def _coats(name: str, plate: OpticalReading, lab: Lab) -> tuple[Curve, ...]:
-    """The bare plate, then one coat of each share with the band of its doubt."""
-    stacks = [(Layer(Pot.of({name: share})),) for share in SHARES] if name != CLEAR else [(Layer(Pot()),)]
+    """The bare plate, clear glaze alone, then one coat of each share with the band of its doubt."""
+    stacks = [(Layer(Pot()),), *((Layer(Pot.of({name: share})),) for share in SHARES if name != CLEAR)]
     hands = hands_of(lab.optics, lab.lots, None, {})
     soaks = name in lab.stains and lab.stains[name].kind == "infiltrating"
     finish = "polish" if soaks else "glaze"
@@ -117,9 +135,11 @@ def _coats(name: str, plate: OpticalReading, lab: Lab) -> tuple[Curve, ...]:
     for stack, one in zip(stacks, drawn, strict=True):
         spread = BAND * np.sqrt(np.diag(one.covariance()))
         R = one.reflectance
-        share = dict(stack[0].pot.shares).get(name, 1.0)
         low, high = R * np.exp(-spread), R * np.exp(spread)
-        curves.append(Curve(f"{share:g}", _floats(WAVELENGTHS), _floats(R), _floats(low), _floats(high)))
+        share = dict(stack[0].pot.shares).get(name)
+        curves.append(
+            Curve(f"{share:g}" if share else CLEAR, _floats(WAVELENGTHS), _floats(R), _floats(low), _floats(high))
+        )
     return tuple(curves)
 
 

@@ -6,7 +6,11 @@ import pytest
 
 from stainbook.book import open_book
 from stainbook.pages import recipes_texts as words
+from stainbook.pages import stains_texts as stain_words
 from stainbook.pages import texts
+from stainbook.work import stain_desk as desk
+from stainbook.work.shipped import shipped
+from stainbook.work.stain_views import stain_view
 from tests.pages.driving import markup, press
 
 NECK = "1 × 1 part pollen + 1 part walnut + 6 parts clear"
@@ -98,14 +102,59 @@ def test_an_outcome_becomes_a_recipe_and_the_next_step_of_a_case(open_page, own_
         assert [one.zone for one in book.choices("W-1051").values()] == ["cervical"]
 
 
-def test_a_stain_shows_its_coats_and_stripes(open_page):
+def test_a_stain_shows_its_coats_stripes_and_jars(open_page):
     page = open_page("stains")
     page.session_state["kept"]["stain"] = "walnut"
     page.run()
     assert page.subheader[0].value == "walnut"
     assert markup(page, "stripes").count('class="table-row"') == 7
-    assert len(page.get("vega_lite_chart")) == 1
+    assert len(page.get("vega_lite_chart")) == 2  # its coats, its jars
+    said = " ".join(one.value for one in page.markdown)
+    assert "ot 24-233 of walnut" in said
+    assert "Bench-2 lays on" in said
     assert [one.label for one in page.button] == [texts.NEXT_STRIPE]
+    assert [one.label for one in page.download_button] == [stain_words.PLATE.format(stain="walnut")]
+
+
+def test_a_white_stain_is_drawn_on_the_plate_on_which_it_shows(own_demo):
+    view = stain_view(own_demo, "flour")
+    assert view.plate == "plate-dark"
+    assert [curve.name for curve in view.curves] == ["bare", "clear", "1", "0.25", "0.0625"]
+    assert stain_view(own_demo, "walnut").plate == "plate-pale"
+
+
+def test_plates_to_print_hold_the_stain(own_demo):
+    page = desk.plate_page(own_demo, ["walnut", "clear"])
+    assert "walnut" in page
+    assert "<script" not in page
+
+
+def test_stripes_come_by_file_and_are_known_by_their_content(open_page, own_demo, monkeypatch, tmp_path):
+    monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{tmp_path / 'empty.db'}")
+    lab = shipped("recipes")
+    page = open_page("stains")
+    files = [("b.csv", (lab / "readings.csv").read_bytes(), "text/csv")]
+    page.file_uploader[0].set_value(files).run()
+    press(page, stain_words.LEARN.format(n=1))
+    assert "found no chips among the files" in page.warning[0].value
+    rows = [line for line in (lab / "chips.csv").read_text().splitlines() if "walnut" in line or "clear" in line]
+    head = (lab / "chips.csv").read_text().splitlines()[0]
+    files.append(("a.csv", "\n".join([head, *rows]).encode(), "text/csv"))
+    page.file_uploader[0].set_value(files).run()
+    press(page, stain_words.LEARN.format(n=2))
+    assert page.success[0].value.startswith("Learnt: 2 stains")
+    with open_book(f"sqlite:///{tmp_path / 'empty.db'}") as book:
+        assert len(book.chips()) == 9
+
+
+def test_the_weekly_chip_is_charted_and_its_drift_told(open_page, own_demo):
+    assert desk.weekly_chips(own_demo) == ["weekly-chip"]
+    page = open_page("stains")
+    page.session_state["weekly"] = True
+    page.run()
+    assert not page.exception
+    assert page.selectbox(key="control_chip").value == "weekly-chip"
+    assert any("L* beyond three sigma" in one.value for one in page.markdown)
 
 
 def test_a_stain_without_stripes_says_so(open_page):

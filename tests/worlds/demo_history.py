@@ -17,6 +17,7 @@ from stainbook.files.plain_yaml import format_plain, to_plain
 from stainbook.kept import Conditions, LabRecipe, Operator
 from stainbook.records import Lab, LabRef, Layer, Layers, Pot, Programme, Reading, Viewing, tissue_of
 from tests.worlds import samples
+from tests.worlds.bodies import plate
 from tests.worlds.coloured import blank_of_colour, lab_of
 from tests.worlds.demo_lab import BLANKS, DEMO_WORLD, LOTS
 from tests.worlds.lab import Piece
@@ -27,6 +28,11 @@ VIEWING = Viewing("D65", 10)
 NEW_LOTS = {"walnut": "24-233", "pollen": "24-240", "apricot": "24-251"}  # opened with W-0988
 OPENED_WITH = "W-0988"
 MISSED_BY = 0.9  # sd a coordinate by which what is wanted is not quite what the layers would bring
+REPEAT = 0.004  # relative, of one reading of the same chip: placing it anew
+WEEKS = (
+    "03-02", "03-09", "03-16", "03-23", "03-30", "04-06", "04-13", "04-20", "04-27", "05-04", "05-11", "05-18", "05-25",
+    "06-01", "06-08", "06-15",
+)  # fmt: skip
 PROGRAMMES = (
     Programme("glaze", furnace="small", source_sheet="as the maker's sheet has it; figures are the lab's to enter"),
     Programme("stain", furnace="small", source_sheet="as the maker's sheet has it; figures are the lab's to enter"),
@@ -136,6 +142,7 @@ def write_history(folder: Path, heading: str) -> None:
         for zone in zones:
             ideal.setdefault(zone.recipe, zone.target)
     write_readings(folder / "readings.csv", readings, heading=heading)
+    write_readings(folder / "readings-2.csv", weekly_readings(), heading=heading)
     bench = {"operators": [to_plain(one) for one in OPERATORS], "programmes": [to_plain(one) for one in PROGRAMMES]}
     _write(folder / "bench.yaml", heading + format_plain(bench))
     for name, revisions in _recipes(ideal).items():
@@ -162,6 +169,19 @@ def fired_zones(case: Finished) -> list[Fired]:
         if not one.met():
             _fire(one, _touch_up(one), case, heat, rng)
     return zones
+
+
+def weekly_readings() -> list[Reading]:
+    """One glazed chip read each week; the last two readings drift, as a dirty instrument's do."""
+    rng = DEMO_WORLD.rng("weekly chip")
+    piece = DEMO_WORLD.fire(DEMO_WORLD.piece(plate("plate-pale")), _layers(({}, 1)), ideal=True)
+    made = []
+    for week, day in enumerate(WEEKS):
+        drift = 1.0 - 0.025 * max(0, week - len(WEEKS) + 3)
+        R = drift * DEMO_WORLD.read(piece) * float(rng.normal(1.0, REPEAT))
+        reading = samples.to_reading("weekly-chip", R, piece.surface)
+        made.append(replace(reading, stage="glazed", taken_at=f"2026-{day}T07:30:00Z"))
+    return made
 
 
 def _wanted(piece: Piece, layers: Layers, rng: np.random.Generator) -> Lab:

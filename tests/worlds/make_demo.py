@@ -272,7 +272,7 @@ the readings by 0.1 %. Do not fire these recipes on a real piece.
 | `{ARCH}.yaml`, `.csv` | a full upper arch of twelve teeth with gum on implants, after its first firing |
 | `{SINGLE}.yaml`, `.csv` | a single front tooth, blasted, before glaze |
 | `{GREEN}.yaml` | a crown before sintering |
-| `{FINISHED}/` | six finished cases: `cases/`, `firings/` of two technicians, `recipes/`, their readings |
+| `{FINISHED}/` | six finished cases: `cases/`, `firings/` of two hands, `recipes/`, readings, a chip read each week |
 
 `python -m tests.worlds.make_demo` writes these files again, from a fixed seed.
 """

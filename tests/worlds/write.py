@@ -96,11 +96,9 @@ def write_readings(path: Path, readings: Iterable[Reading], *, heading: str = ""
     """One spectrum a row, five decimals."""
     readings = list(readings)
     bands = [f"{nm:g}" for nm in readings[0].wavelengths]
-    header = ("sample", "stage", "surface", "geometry", "specular", *bands)
-    rows = [
-        (r.sample, r.stage, r.surface, r.geometry, r.specular, *(f"{value:.5f}" for value in r.reflectance))
-        for r in readings
-    ]
+    named = ("sample", "stage", "surface", "geometry", "specular", *(("taken_at",) if readings[0].taken_at else ()))
+    rows = [(*(getattr(r, name) for name in named), *(f"{value:.5f}" for value in r.reflectance)) for r in readings]
+    header = (*named, *bands)
     write_rows(path, header, rows, heading=heading)
 
 

@@ -6,10 +6,13 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from stainbook.pages import numbers_texts as words
+from stainbook.pages import stains_texts as stain_words
 from stainbook.pages.widgets.plot_style import Spec, chart, layer, number
-from stainbook.work.book_schemas import NumbersRow
+from stainbook.work.book_schemas import Learnt, NumbersRow
+from stainbook.work.day_schemas import ControlResult
 
 WIDTH = 340  # px
+CONTROL = (520, 120)  # px
 _ROW, _ROOM = 30, 20  # px a row, and around them
 
 
@@ -66,3 +69,46 @@ def reasons_plot(returned: Mapping[str, int]) -> Spec:
         {"y": names, "x": number("firings", title=words.REASON_AXIS, axis=ticks)},
     )
     return chart(words.REASONS, (WIDTH, _ROW * len(rows) + _ROOM), [bars])
+
+
+def jars_plot(learnt: Sequence[Learnt]) -> Spec:
+    """Jars and hands as factors of what the stripes were made with, with what is likely."""
+    points = [
+        {"name": one.name, "factor": one.factor, "low": one.low, "high": one.high, "outcomes": one.outcomes}
+        for one in learnt
+    ]
+    ends = [value for one in learnt for value in (one.low, one.high)]
+    domain = (min(0.7, *ends) - 0.05, max(1.4, *ends) + 0.05)
+    return intervals(stain_words.JARS_PLOT, points, "factor", stain_words.JARS_AXIS, domain=domain, mark=1.0)
+
+
+def control_plot(found: ControlResult, axis: str, *, last: bool) -> Spec:
+    """An individuals chart of one axis, as ISO 7870-2 draws it: points joined, centre, limits, signals ringed."""
+    values = [getattr(point, axis) for point in found.points]
+    centre, sigma = getattr(found.centre, axis), getattr(found.sigma, axis)
+    rows = [
+        {"n": n, "value": value, "day": (point.taken_at or "")[:10], "signals": "; ".join(_own(point.signals, axis))}
+        for n, (point, value) in enumerate(zip(found.points, values, strict=True), 1)
+    ]
+    reach = max(4.0 * sigma, *(abs(value - centre) for value in values))
+    places = {
+        "x": number("n", title=stain_words.CHART_X if last else None, axis={"tickMinStep": 1, "format": "d"}),
+        "y": number("value", title=f"{axis}*", scale={"domain": [centre - reach, centre + reach], "nice": False}),
+    }
+    limits = [{"value": centre + 3.0 * sigma}, {"value": centre - 3.0 * sigma}]
+    tips = [{"field": "day", "type": "nominal"}, number("value", format=".2f"), {"field": "signals", "type": "nominal"}]
+    layers = [
+        layer([{"value": centre}], {"type": "rule", "strokeWidth": 1.5}, {"y": places["y"]}),
+        layer(limits, {"type": "rule", "strokeDash": [6, 4], "strokeWidth": 1.5}, {"y": places["y"]}),
+        layer(
+            rows,
+            {"type": "line", "strokeWidth": 1.5, "point": {"filled": True, "size": 45}},
+            places | {"tooltip": tips},
+        ),
+        layer([row for row in rows if row["signals"]], {"type": "point", "size": 220, "strokeWidth": 2}, places),
+    ]
+    return chart("", CONTROL, layers)
+
+
+def _own(signals: Sequence[str], axis: str) -> list[str]:
+    return [one for one in signals if one.startswith(f"{axis}*")]

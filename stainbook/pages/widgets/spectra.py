@@ -79,4 +79,4 @@ def _apart(ends: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
 
 
 def _share(name: str) -> str:
-    return texts.BARE if name == "bare" else texts.SHARES[float(name)]
+    return texts.COATS[name] if name in texts.COATS else texts.SHARES[float(name)]

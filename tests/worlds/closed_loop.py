@@ -23,6 +23,7 @@ from stainbook.optics.curves import Optics
 from stainbook.optics.film import Piece
 from stainbook.optics.forecast import LOT_SD, OPERATOR_SD, Hands
 from stainbook.records import DEFAULT_SHARES, Layers, Limits, Viewing
+from stainbook.work.learnt import Known, hands_of
 from tests.worlds import lab as worlds
 from tests.worlds.blind_trials import MATERIAL, NOISE, lab_of, learn
 from tests.worlds.pigments import Array
@@ -74,7 +75,8 @@ class Loop:
                 fired = self.world.fire(pieces[i], layers, operator=HAND, lots=lots, rng=rng, heat=heat)
                 after = self.world.read(fired, rng=rng)
                 if layers:
-                    self.outcomes.append(self._outcome(f"{number} {i} {firing}", pieces[i], before, layers, after))
+                    key = f"{number} {i} {firing}"
+                    self.outcomes.append(self._outcome(key, f"{number} {firing}", pieces[i], before, layers, after))
                 pieces[i] = fired
                 open_zones += not self._met(after, target, tissue)
             if open_zones == 0:
@@ -111,7 +113,9 @@ class Loop:
         leave = float(delta_e_2000(glazed, target))
         return () if leave <= float(delta_e_2000(glazed + self.shifts[best], target)) else (self.options.layers[best],)
 
-    def _outcome(self, key: str, piece: worlds.Piece, before: Array, layers: Layers, after: Array) -> Fired:
+    def _outcome(
+        self, key: str, firing: str, piece: worlds.Piece, before: Array, layers: Layers, after: Array
+    ) -> Fired:
         return Fired(
             key=key,
             reading=before,
@@ -123,17 +127,15 @@ class Loop:
             material=MATERIAL,
             operator=HAND,
             lots={name: LOT for layer in layers for name in layer.pot.stains},
+            firing=firing,
         )
 
     def _learn(self) -> None:
         found = learn_factors(self.optics, self.outcomes)
-        hand = found.factors.get(("operator", HAND, None))
-        lots = {
-            name: (LOT, one.ln, one.sd) if (one := found.factors.get(("lot", LOT, name))) else (LOT, 0.0, LOT_SD)
-            for name in self.world.stains
-        }
+        known = Known(found.factors, {}, found.scatters, found.new_hand, found.firing)
+        jars = dict.fromkeys(self.world.stains, LOT)
         self.learnt = found.optics
-        self.hands = Hands(HAND, (hand.ln, hand.sd) if hand else (0.0, OPERATOR_SD), lots)
+        self.hands = hands_of(self.optics, {}, HAND, jars, known=known)
 
 
 def loop_of(world: worlds.World, optics: Optics, method: str) -> Loop:

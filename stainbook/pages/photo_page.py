@@ -1,4 +1,4 @@
-"""The photo: drop it, see the target found, draw the zones, see their colours with the doubt."""
+"""The photo: drop it, see the target found, outline the zones, see their colours with the doubt, and what changed."""
 
 from __future__ import annotations
 
@@ -10,31 +10,25 @@ from stainbook.pages import case_source
 from stainbook.pages import photo_texts as texts
 from stainbook.pages.case_state import choices
 from stainbook.pages.frame import keep, keeping, kept, show_page
-from stainbook.pages.photo_result import RESULT, STORED, measure_and_show, target_line
+from stainbook.pages.photo_before import ask_before, before_desk
+from stainbook.pages.photo_check import show_check
+from stainbook.pages.photo_drawing import AGAIN, CORNERS, SAID, SUGGESTED, ZONES, corners_of, draw_zones, put_corners
+from stainbook.pages.photo_result import RESULT, STORED, measure_and_show
 from stainbook.pages.widgets.markup import show_markup
-from stainbook.pages.widgets.outlines import Points, draw_outlines
 from stainbook.pages.widgets.shot_drawings import drawings_markup
-from stainbook.records import GUM_ZONES, TOOTH_ZONES
 from stainbook.work.photo_desk import Desk, Dropped, Shown, drafted, look
 
-LEAST_USED = 0.5  # of the range by the brightest half per cent
-MOST_CLIPPED = 0.002
 _IMAGE, _CASE = "photo image", "photo case"
-_DRAWN: dict[str, Any] = {
-    "photo zones": {},
-    "photo corners": None,
-    "photo corners again": False,
-    RESULT: None,
-    STORED: None,
-}
+_DRAWN: dict[str, Any] = {ZONES: {}, SUGGESTED: {}, SAID: (), CORNERS: None, AGAIN: False, RESULT: None, STORED: None}
 
 
 def _draw() -> None:
     settings, picture = st.columns([1, 3], gap="medium")
     with settings:
+        case = _case()
+        ask_before(case)
         files = _files()
         given = _settings()
-        case = _case()
         _setting_up()
     with picture:
         if files is None:
@@ -113,66 +107,26 @@ def _setting_up() -> None:
 
 
 def _work(image: Dropped, table: Dropped, flat: Dropped | None, given: dict[str, Any], case: str | None) -> None:
-    zones: dict[str, Points] = kept("photo zones", {})
-    desk = drafted(image, table, flat, given, kept("photo corners", None), zones)
+    before = before_desk(image, table)
+    zones = kept(ZONES, {})
+    desk = drafted(image, table, flat, given, kept(CORNERS, None), zones)
     with st.spinner(texts.LOOKING, show_time=True):
-        shown = _looked(desk, (image, table, tuple(sorted(given.items()))))
-    corners = kept("photo corners", None) or shown.corners
-    _exposure(shown)
-    if corners is None or kept("photo corners again", False):
-        st.info(texts.NOT_FOUND)
-        _canvas(shown, zones, None, "photo corners", most=4)
+        shown = _looked(desk, (image, table, flat, str(kept(CORNERS, None)), tuple(sorted(given.items()))))
+    show_check(shown.check)
+    corners = corners_of(shown)
+    if corners is None:
+        put_corners(shown)
         return
-    _zones(shown, zones, corners, case)
+    draw_zones(shown, desk, corners, case)
     if zones:
-        measure_and_show(drafted(image, table, flat, given, corners, zones), case)
+        measure_and_show(drafted(image, table, flat, given, corners, zones), case, before)
+    elif before is not None:
+        st.caption(texts.SAME_ZONES.format(names=", ".join(f"{z.tooth} {z.zone}" for z in before.scene.zones)))
 
 
 @st.cache_data(show_spinner=False, max_entries=4)
 def _looked(_desk: Desk, mark: object) -> Shown:
     return look(_desk)
-
-
-def _exposure(shown: Shown) -> None:
-    if shown.clipped > MOST_CLIPPED:
-        st.caption(texts.CLIPPED.format(share=shown.clipped))
-    if shown.brightest < LEAST_USED:
-        st.caption(texts.DARK.format(share=shown.brightest))
-
-
-def _zones(shown: Shown, zones: dict[str, Points], corners: Any, case: str | None) -> None:
-    tooth, zone, back, again = st.columns([1, 2, 2, 2], vertical_alignment="bottom")
-    number = tooth.number_input(texts.TOOTH, 11, 85, **keeping("photo tooth", 11))
-    name = zone.selectbox(texts.ZONE, [*TOOTH_ZONES, *GUM_ZONES], **keeping("photo zone", TOOTH_ZONES[0]))
-    if back.button(texts.TAKE_BACK, disabled=not zones):
-        keep("photo zones", dict(list(zones.items())[:-1]))
-        st.rerun()
-    if again.button(texts.CORNERS_AGAIN):
-        keep("photo corners again", True)
-        st.rerun()
-    st.caption(texts.NEXT)
-    target_line(case, f"{number} {name}")
-    _canvas(shown, zones, corners, f"{number} {name}", most=None)
-
-
-def _canvas(shown: Shown, zones: dict[str, Points], corners: Any, drawing: str, *, most: int | None) -> None:
-    def take(points: Points) -> None:
-        if most:
-            keep("photo corners", points)
-            keep("photo corners again", False)
-        else:
-            keep("photo zones", {**zones, drawing: points})
-
-    shapes = dict(zones) if corners is None else {texts.TARGET: corners, **zones}
-    draw_outlines(
-        shown.source,
-        (shown.width, shown.height),
-        shapes,
-        label=texts.DRAW_LABEL,
-        most=most,
-        key="photo canvas",
-        on_outline=take,
-    )
 
 
 show_page(texts.TITLE, _draw, cannot=texts.CANNOT)

@@ -10,9 +10,10 @@ import streamlit as st
 from stainbook.pages import case_source
 from stainbook.pages import photo_texts as texts
 from stainbook.pages.frame import keep, kept
+from stainbook.pages.photo_before import offer_as_before
 from stainbook.pages.wording import counted, one_decimal
 from stainbook.work.photo import PhotoAsked
-from stainbook.work.photo_desk import Desk, measured, scene_text, store
+from stainbook.work.photo_desk import Desk, Measured, measured, scene_text, store
 from stainbook.work.photo_schemas import PhotoResult, PhotoZone
 from stainbook.work.photo_store import usable_zones
 from stainbook.work.schemas import AdvisedZone
@@ -36,31 +37,69 @@ def target_line(case: str | None, place: str) -> None:
         st.caption(texts.TARGET_OF.format(place=place, L=L, a=a, b=b))
 
 
-def measure_and_show(desk: Desk, case: str | None) -> None:
-    """The one thing to press; once done the colours, and storing them as readings of the case."""
+def measure_and_show(desk: Desk, case: str | None, before: Desk | None) -> None:
+    """The one thing to press; once done the change and the colours, and storing them as readings of the case."""
     do, scene = st.columns([3, 1])
     scene.download_button(texts.KEEP_SCENE, scene_text(desk), "scene.yaml", "application/yaml")
+    shared = _shared(desk, before)
+    if before is not None and not shared:
+        st.info(texts.NO_SHARED.format(names=", ".join(f"{z.tooth} {z.zone}" for z in before.scene.zones)))
     if do.button(texts.MEASURE, type="primary", width="stretch"):
         wish = PhotoAsked(book=case_source.book_url(), case=Path(case) if case else None)
+        aimed = {f"{zone.tooth} {zone.zone}" for zone in desk.scene.zones} & set(targets_of(case))
         with st.spinner(texts.MEASURING, show_time=True):
-            keep(RESULT, (case, measured(desk, wish)))
+            found = measured(desk, wish, before if shared else None, mapped=bool(shared or aimed))
+            keep(RESULT, (_mark(desk, case, before), found))
             keep(STORED, None)
-    was_for, result = kept(RESULT, None) or (None, None)
-    if result is None or was_for != case:
+    was_for, standing = kept(RESULT, None) or (None, None)
+    if standing is None or was_for != _mark(desk, case, before):
         return
-    _show(result)
+    _show(standing, compared=bool(shared))
     if case is not None:
-        _store(desk, result, case)
+        _store(desk, standing.result, case)
+    offer_as_before(desk)
 
 
-def _show(result: PhotoResult) -> None:
+def _mark(desk: Desk, case: str | None, before: Desk | None) -> tuple[object, ...]:
+    """What a result holds for: another drawing, case or picture before, and it is no longer shown."""
+    return case, desk.scene, desk.image.name, before.image.name if before else None
+
+
+def _shared(desk: Desk, before: Desk | None) -> set[tuple[int, str]]:
+    keys = {(zone.tooth, zone.zone) for zone in desk.scene.zones}
+    return keys & {(zone.tooth, zone.zone) for zone in before.scene.zones} if before else set()
+
+
+def _show(found: Measured, *, compared: bool) -> None:
+    result = found.result
     for warning in result.warnings:
         st.info(warning)
+    if compared:
+        st.subheader(texts.CHANGE)
+        st.dataframe([_changed(zone) for zone in result.zones if zone.change], hide_index=True)
+        st.caption(texts.CHANGE_DOUBT)
+    if found.map:
+        st.image(found.map, caption=texts.MAP[compared])
     graded = any(zone.gap for zone in result.zones)
+    st.subheader(texts.COLOURS)
     st.dataframe([_row(zone, graded=graded) for zone in result.zones], hide_index=True)
     st.caption(texts.DOUBT)
     with st.expander(texts.HOW):
         st.write(result.method)
+
+
+def _changed(zone: PhotoZone) -> dict[str, Any]:
+    """The change of one zone since the picture before: what is less than its doubt is not told as a change."""
+    assert zone.change is not None
+    parts = {"value": zone.change.dL, "chroma": zone.change.dC, "hue": zone.change.dH}
+    return {
+        "tooth": zone.tooth,
+        "zone": zone.zone,
+        "change ΔE00": round(zone.change.dE00, 1),
+        "± change": round(zone.change.u, 1),
+        **{name: round(value, 1) for name, value in parts.items()},
+        "seen": texts.SURE[zone.change.dE00 > zone.change.u],
+    }
 
 
 def _row(zone: PhotoZone, *, graded: bool) -> dict[str, Any]:

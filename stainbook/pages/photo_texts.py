@@ -17,10 +17,70 @@ LOOKING = "Reading the picture and looking for the target"
 TARGET = "target"
 NOT_FOUND = "Target not found. Tap its corners as its table is ordered: top left, top right, bottom right, bottom left."
 CORNERS_AGAIN = "Put the corners anew"
-DRAW_LABEL = "picture; tap to set points, tap the first again to close, drag for a rectangle"
 TOOTH, ZONE = "Tooth", "Zone to draw"
-NEXT = "Tap round the zone and tap the first point again, or drag a rectangle."
-TAKE_BACK = "Take the last zone back"
+MODE = "On the picture"
+MODES = {"draw": "draw an outline", "tap": "tap a tooth", "move": "move outlines", "remove": "remove outlines"}
+NEXT = {
+    "draw": "Tap round the zone and tap the first point again, or drag a rectangle.",
+    "tap": "Tap the middle of a tooth or of the gum: the outline grows over what has its colour.",
+    "move": "Drag an outline, or one corner of it.",
+    "remove": "Tap the outline that is to go.",
+}
+DRAW_LABEL = {
+    "draw": "picture; tap to set points, tap the first again to close, drag for a rectangle",
+    "tap": "picture; tap where an outline is to grow",
+    "move": "picture; drag outlines and their corners",
+    "remove": "picture; tap an outline to remove it",
+}
+TEETH, TEETH_HELP = "Teeth in the picture", "from left to right as in the mouth, numbers in ISO 3950; of one jaw"
+SUGGEST, SUGGESTING = "Suggest outlines", "Looking for teeth and gum"
+NONE_SUGGESTED = "Nothing here is sure enough to be suggested; draw or tap the outlines."
+TAKE, DROP = "Take the {n} suggested", "Drop them"
+FIRED = (
+    "**{case} was fired on {day}.** Bring the picture from before: what changed is told more surely than any colour."
+)
+COMPARE = "Compare with a picture from before"
+THEN_PICTURE, THEN_SCENE, THEN_FLAT = "Picture from before", "Its drawing, scene.yaml", "Its grey frame"
+THEN_HELP = {
+    "image": "with the same target, the same camera and light",
+    "scene": "as it was kept when that picture was measured",
+    "flat": "only where its drawing names one",
+}
+THEN_IS, THEN_FORGET = "Compared with {name}, {n} zones", "Compare with another"
+AS_BEFORE = "Compare later pictures with this one"
+AS_BEFORE_HELP = "then fire, put the piece back beside the target, and drop the new picture"
+NO_SHARED = "No zone was drawn in both pictures, so no change can be told: {names} were drawn then."
+SAME_ZONES = "Outline the zones of the picture from before: {names}"
+CHANGE, COLOURS = "What changed", "Colours"
+CHANGE_DOUBT = (
+    "After minus before. ± holds the true change in 95 of 100 cases: what both pictures get wrong alike cancels."
+)
+SURE = {True: "changed", False: "cannot tell"}
+MAP = {
+    True: "ΔE00 since the picture before: white not seen, darker more, hatched not known",
+    False: "ΔE00 to the targets: white not seen, darker more, hatched not known",
+}
+CHECK_GOOD, CHECK_BAD = "This shot: all well", "This shot: {n} to mend"
+CHECK_NO_TARGET = "Exposure and focus are told once the target is known."
+CHECK_WHITE = {
+    "good": "Exposure: the lightest patch is at {share:.0%} of the range.",
+    "dark": "Exposure: the lightest patch is at {share:.0%} of the range; expose more, to about three quarters.",
+    "bright": "Exposure: the lightest patch is at {share:.0%} of the range; expose less, to about three quarters.",
+}
+CHECK_FOCUS = {
+    True: "Focus: edges of patches are sharp.",
+    False: "Focus: edges of patches spread over {share:.0%} of them; focus on the target's plane, hold still.",
+}
+CHECK_GLARE = {
+    False: "Glare: {share:.1%} of the picture is at full white.",
+    True: "Glare: {share:.1%} of the picture is at full white, {n} patches glint; turn the polarisers or the lamps.",
+}
+CHECK_EVEN = {
+    True: "Light: {share:.0%} more at its brightest than at its darkest.",
+    False: "Light: {share:.0%} more at its brightest than at its darkest; move the lamps away and alike.",
+}
+CHECK_NO_FRAME = "Light: a grey frame tells how even it is, and takes out what is not."
+HISTOGRAM = "how many pixels are how bright, dark on the left"
 CASE, NO_CASE = "Case", "no case"
 TARGET_OF = "Target of {place}: L* {L}, a* {a}, b* {b}"
 STORE = "Store {n} zones as readings of {case}"
@@ -30,8 +90,6 @@ MEASURING = "Measuring"
 KEEP_SCENE = "Keep the drawing as scene.yaml"
 HOW = "How it was measured"
 DOUBT = "A photo is seldom sure enough to pass a zone by itself: ± holds the true colour in 95 of 100 cases."
-CLIPPED = "{share:.1%} of the picture is at full white: expose a little less where that is not a highlight."
-DARK = "The picture uses {share:.0%} of the range: expose more."
 SHOT = "How to set up the shot"
 DRAWINGS = {
     "lights": "From above: a lamp at about 45° on either side, the lens straight before the piece.",

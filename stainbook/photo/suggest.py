@@ -44,14 +44,14 @@ class Suggested:
 
 def suggest(view: Rough, wanted: Sequence[Key]) -> Suggested:
     """Suggest outlines for zones of teeth of one jaw, seen from the front as in the mouth."""
-    teeth = sorted({tooth for tooth, _ in wanted}, key=_along)
+    teeth = sorted({tooth for tooth, _ in wanted}, key=along)
     jaws = {upper(tooth) for tooth in teeth}
     if len(jaws) != 1:
         return Suggested({}, ("teeth of one jaw at a time can be told apart",))
     found, trouble = _teeth(view)
     if len(found) != len(teeth):
         seen = f"{len(found)} teeth stand out clearly in the picture, {len(teeth)} are asked for"
-        return Suggested({}, tuple([seen, *trouble]))
+        return Suggested({}, (seen, *trouble))
     if not _in_a_row(found):
         return Suggested({}, ("the teeth do not stand in one row",))
     gum = _gum(view)
@@ -72,7 +72,7 @@ def upper(tooth: int) -> bool:
     return tooth // 10 in (1, 2, 5, 6)
 
 
-def _along(tooth: int) -> int:
+def along(tooth: int) -> int:
     """Places from left to right of a picture taken from the front: the patient's right is on its left."""
     return -(tooth % 10) if tooth // 10 in (1, 4, 5, 8) else tooth % 10
 

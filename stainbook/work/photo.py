@@ -44,6 +44,7 @@ class PhotoAsked:
     case: Path | None = None
     book: str | None = None
     map: Path | None = None  # where to write the map of ΔE00 as PNG
+    map_change: bool = False  # it shows the change since before, even where there are targets
     store: bool = False  # the zones into the book as readings of the case
 
 
@@ -93,7 +94,7 @@ def photo(image: Path, scene: Path, wish: PhotoAsked | None = None) -> PhotoResu
     zones = [_zone(now, one, zone, viewing) for one, zone in zip(now.scene.zones, now.reading.zones, strict=True)]
     changes = _changes(before, now) if before else {}
     if wish.map:
-        write_map(wish.map, now, before, targets, viewing, limits)
+        write_map(wish.map, now, before, {} if wish.map_change else targets, viewing, limits)
     zones = [
         zone.model_copy(
             update={"gap": gaps.get((zone.tooth, zone.zone)), "change": changes.get((zone.tooth, zone.zone))}
@@ -126,7 +127,7 @@ def take(
     picture = read_picture(image, encoding=scene.encoding)
     corners, found = _corners(picture, scene, target)
     picture, encoding = settled(picture, corners, target)
-    light = _light(scene, picture)
+    light = frame_light(scene, picture)
     known, why = priors.of(scene.subject, {zone.tissue for zone in scene.zones}, grey_only=target.grey_only)
     reading = measure(
         picture,
@@ -172,7 +173,8 @@ def _corners(picture: Picture, scene: Scene, target: Target) -> tuple[Floats, st
     return found.corners, "target found by itself"
 
 
-def _light(scene: Scene, picture: Picture) -> LightField | None:
+def frame_light(scene: Scene, picture: Picture) -> LightField | None:
+    """The light by a scene's grey frame, None without one; raises InputError for one that cannot be used."""
     if scene.flat is None:
         return None
     frame = read_picture(scene.flat, encoding="auto" if scene.encoding == "auto" else scene.encoding)

@@ -15,6 +15,7 @@ from stainbook.files import read_case
 from stainbook.records import Viewing
 from stainbook.work.conditions import Asked
 from stainbook.work.documents import Gap
+from stainbook.work.instruments import book_exists
 from stainbook.work.samples import SampleColour
 from stainbook.work.zones import Library, guide_of, zone_colours
 
@@ -61,3 +62,15 @@ def _gap(lab: NDArray[np.float64], radius: float, target: SampleColour, limits: 
         u=doubt,
         visibility=visibility_interval(low, high, limits),
     )
+
+
+def fired_at(path: Path, url: str | None) -> str | None:
+    """When a case was last fired, ISO 8601; None for one that was not, or not recorded.
+
+    Raises InputError for a case that cannot be read.
+    """
+    if not book_exists(url):
+        return None
+    with open_book(url) as book:
+        case = read_case(path, guide=guide_of(book, path.parent, None)).records[0]
+        return max(book.fired(case.case), default=None)

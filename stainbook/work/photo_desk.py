@@ -9,20 +9,24 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
-import numpy as np
-
 from stainbook.errors import InputError, StainbookError
-from stainbook.files.scene import Scene, SceneZone, format_scene
+from stainbook.files.scene import Scene, SceneZone, format_scene, read_scene
 from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
 from stainbook.photo.picture import Picture
 from stainbook.photo.preview import clean_jpeg, preview
+from stainbook.photo.shot_check import ShotCheck, check_shot
 from stainbook.photo.target import Target
 from stainbook.records import TEETH, tissue_of
-from stainbook.work.photo import PhotoAsked, photo
+from stainbook.work.photo import PhotoAsked, frame_light, photo
 from stainbook.work.photo_schemas import PhotoResult
 from stainbook.work.photo_store import copy_of, store_zones
 from stainbook.work.photo_target import read_target
+
+__all__ = [
+    "Desk", "Dropped", "Measured", "ShotCheck", "Shown", "decoded", "drafted", "earlier", "look", "measured",
+    "scene_text", "store",
+]  # fmt: skip
 
 T = TypeVar("T")
 LONGEST = 1500  # pixels of what is shown; measuring uses the whole picture
@@ -38,15 +42,23 @@ class Dropped:
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """What to draw on: a JPEG as a data URL, the picture's size, the target's corners where they were found."""
+    """What to draw on: a JPEG as a data URL, the picture's size, the target's corners where they were found; and how
+    well it was taken."""
 
     source: str
     width: int
     height: int
     corners: tuple[tuple[float, float], ...] | None
     camera: str | None
-    clipped: float  # share of pixels at full scale
-    brightest: float  # 99.5th percentile as a share of full scale
+    check: ShotCheck
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """Colours, and the map of ΔE00 over the zones as PNG: since before where there was one, else to the targets."""
+
+    result: PhotoResult
+    map: bytes | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,21 +72,21 @@ class Desk:
 
 
 def look(desk: Desk) -> Shown:
-    """Decode a picture and look for its target; raises InputError for files that cannot be used."""
+    """Decode a picture, look for its target, and check the shot; raises InputError for files that cannot be used."""
     with tempfile.TemporaryDirectory() as place:
         picture, target = decoded(Path(place), desk)
+        light = _named(desk, lambda: frame_light(_laid_out(Path(place), desk)[1], picture)) if desk.flat else None
     found = find_target(picture, target)
+    corners = found.corners if found else None
     small, _ = preview(picture, LONGEST)
     width, height = picture.size
-    share = picture.pixels[::7, ::7].max(axis=-1) / picture.full
     return Shown(
         "data:image/jpeg;base64," + base64.b64encode(clean_jpeg(small)).decode("ascii"),
         width,
         height,
-        tuple((float(x), float(y)) for x, y in found.corners) if found else None,
+        tuple((float(x), float(y)) for x, y in corners) if corners is not None else None,
         picture.shot.camera,
-        float(np.mean(share >= 0.985)),
-        float(np.quantile(share, 0.995)),
+        check_shot(picture, desk.scene.corners or corners, target, light),
     )
 
 
@@ -85,16 +97,40 @@ def decoded(place: Path, desk: Desk) -> tuple[Picture, Target]:
     """
     image, scene = _laid_out(place, desk)
     target, _ = read_target(scene)
-    return _named(desk.image.name, lambda: read_picture(image, encoding=scene.encoding)), target
+    return _named(desk, lambda: read_picture(image, encoding=scene.encoding)), target
 
 
-def measured(desk: Desk, wish: PhotoAsked) -> PhotoResult:
-    """The colours of the zones on the desk; raises InputError as `photo` does."""
+def measured(desk: Desk, wish: PhotoAsked, before: Desk | None = None, *, mapped: bool = False) -> Measured:
+    """The colours of the zones on the desk, and their change since another picture; raises InputError as `photo`."""
     with tempfile.TemporaryDirectory() as place:
-        image, scene = _laid_out(Path(place), desk)
-        path = Path(place) / "scene.yaml"
-        path.write_text(format_scene(scene), encoding="utf-8")
-        return _named(desk.image.name, lambda: photo(image, path, wish))
+        now = _written(Path(place) / "now", desk)
+        then = _written(Path(place) / "before", before) if before else None
+        drawn = Path(place) / "map.png" if mapped else None
+        wish = replace(wish, before=then, map=drawn, map_change=before is not None)
+        result = _named(desk, lambda: photo(*now, wish), before)
+        return Measured(result, drawn.read_bytes() if drawn else None)
+
+
+def earlier(image: Dropped, table: Dropped, flat: Dropped | None, scene: Dropped) -> Desk:
+    """An earlier picture with the scene.yaml that was kept of it; raises InputError for a scene that cannot be used."""
+    with tempfile.TemporaryDirectory() as place:
+        path = Path(place) / _plain(scene.name)
+        path.write_bytes(scene.data)
+        try:
+            found = read_scene(path)
+        except StainbookError as error:
+            raise InputError(_without_folder(str(error), [path.name])) from error
+    if found.flat and flat is None:
+        raise InputError(f"{scene.name} names a grey frame, {found.flat.name}; bring it too")
+    return Desk(image, table, found, flat if found.flat else None)
+
+
+def _written(place: Path, desk: Desk) -> tuple[Path, Path]:
+    place.mkdir()
+    image, scene = _laid_out(place, desk)
+    path = place / "scene.yaml"
+    path.write_text(format_scene(scene), encoding="utf-8")
+    return image, path
 
 
 def store(desk: Desk, result: PhotoResult, url: str | None, case: Path) -> PhotoResult:
@@ -104,7 +140,7 @@ def store(desk: Desk, result: PhotoResult, url: str | None, case: Path) -> Photo
     """
     with tempfile.TemporaryDirectory() as place:
         image, scene = _laid_out(Path(place), desk)
-        picture = _named(desk.image.name, lambda: read_picture(image, encoding=scene.encoding))
+        picture = _named(desk, lambda: read_picture(image, encoding=scene.encoding))
     return store_zones(url, case, result, patient=scene.subject == "patient", copy=copy_of(picture, scene))
 
 
@@ -121,7 +157,7 @@ def _laid_out(place: Path, desk: Desk) -> tuple[Path, Scene]:
         if dropped is None:
             continue
         folder = place / str(number)
-        folder.mkdir()
+        folder.mkdir(exist_ok=True)
         paths.append(folder / _plain(dropped.name))
         paths[-1].write_bytes(dropped.data)
     return paths[0], replace(desk.scene, reference=paths[1], flat=paths[2] if desk.flat else None)
@@ -133,14 +169,18 @@ def _plain(name: str) -> str:
     return kept.strip(". ")[-80:] or "file"
 
 
-def _named(name: str, run: Callable[[], T]) -> T:
+def _named(desk: Desk, run: Callable[[], T], other: Desk | None = None) -> T:
     """Run; what goes wrong is told without the folder that nobody knows of."""
     try:
         return run()
     except StainbookError as error:
-        text = str(error)
-        found = text.find(name)
-        raise InputError(text[found:] if found > 0 else text) from error
+        files = [one for each in (desk, other) if each for one in (each.image, each.flat, each.table) if one]
+        raise InputError(_without_folder(str(error), [_plain(one.name) for one in files])) from error
+
+
+def _without_folder(text: str, names: Sequence[str]) -> str:
+    places = [place for name in names if (place := text.find(name)) > 0]
+    return text[min(places) :] if places else text
 
 
 def drafted(

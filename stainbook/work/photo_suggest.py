@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
+from stainbook.errors import InputError
 from stainbook.photo.rough import Rough, rough
-from stainbook.photo.suggest import grown, suggest
+from stainbook.photo.suggest import BANDS, THIRDS, along, grown, suggest, upper
+from stainbook.records import TEETH
 from stainbook.work.photo_desk import Desk, decoded
 
 Points = list[list[float]]
@@ -22,6 +24,26 @@ class Outlines:
 
     zones: dict[str, Points]
     why: tuple[str, ...] = ()
+
+
+def wanted_of(teeth: str, known: Iterable[tuple[int, str]]) -> list[tuple[int, str]]:
+    """The zones to suggest for teeth typed as ``12 11 21 22``: those that a case has there, else thirds and gum bands.
+
+    Raises InputError for what is no tooth.
+    """
+    found = [int(word) if word.isdigit() else -1 for word in teeth.replace(",", " ").split()]
+    wrong = [word for word, tooth in zip(teeth.replace(",", " ").split(), found, strict=True) if tooth not in TEETH]
+    if wrong or not found:
+        raise InputError(f"found {wrong[0] if wrong else 'nothing'}, expected teeth in ISO 3950, such as 12 11 21 22")
+    listed = [key for key in known if key[0] in found]
+    return listed or [(tooth, zone) for tooth in found for zone in (*THIRDS, *BANDS)]
+
+
+def teeth_shown(known: Iterable[tuple[int, str]]) -> str:
+    """The teeth of a case that one picture from the front can show, from left to right: those of one jaw."""
+    teeth = {tooth for tooth, _ in known}
+    jaw = [tooth for tooth in teeth if upper(tooth)] or list(teeth)
+    return " ".join(map(str, sorted(jaw, key=along)))
 
 
 def suggested(desk: Desk, corners: Sequence[Sequence[float]], wanted: Sequence[tuple[int, str]]) -> Outlines:

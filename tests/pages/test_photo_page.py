@@ -1,18 +1,23 @@
 """The photo page: files in, target found or tapped, zones drawn, colours with their doubt."""
 
 from pathlib import Path
+from types import SimpleNamespace
 
+import cv2
 import numpy as np
 import pytest
 from streamlit.testing.v1 import AppTest
 
 from stainbook.book import open_book
+from stainbook.colour import delta_e_2000
 from stainbook.files.scene import read_scene
+from stainbook.kept import Firing
 from stainbook.pages import case_source
 from stainbook.work.photo_desk import Dropped, drafted, look, scene_text
 from tests.photo.shots import by_kind, scene_yaml, table, write_jpeg
-from tests.worlds.photo_scenes import FILL, render
+from tests.worlds.photo_scenes import FILL, pair, render
 from tests.worlds.photo_spectra import lab_of
+from tests.worlds.photo_teeth import render_row
 
 PAGE = Path(case_source.__file__).with_name("photo_page.py")
 GIVEN = {"rows": 4, "columns": 6, "patch_fill": FILL, "subject": "patient", "encoding": "auto"}
@@ -41,6 +46,12 @@ def kept(page, **values):
     return page
 
 
+def press(page, words):
+    """Press the button whose label begins so, and run."""
+    (button,) = [one for one in page.button if one.label.startswith(words)]
+    return button.click().run()
+
+
 def drawn(scene):
     return {f"{tooth} {zone}": truth.polygon.tolist() for (tooth, zone), truth in by_kind(scene, "patient")}
 
@@ -56,7 +67,7 @@ def test_zones_that_were_drawn_are_measured(page, files, scene):
     state = {"photo image": image, "photo table": chart, "photo fill": FILL, "photo subject": "patient"}
     kept(page, **state, **{"photo zones": drawn(scene)}).run()
     assert not page.exception
-    page.button[-1].click().run()
+    press(page, "Measure")
     assert not page.exception
     shown = page.dataframe[0].value
     truth = lab_of(np.array([zone.curve for _, zone in by_kind(scene, "patient")]))
@@ -74,11 +85,11 @@ def test_with_a_case_its_targets_are_shown_and_zones_become_its_readings(page, f
     state = {"photo image": image, "photo table": chart, "photo fill": FILL, "photo case": str(case)}
     kept(page, **state, **{"photo zones": drawn(scene)}).run()
     assert any("Target of 11 cervical: L* 70.0" in caption.value for caption in page.caption)
-    page.button[-1].click().run()
+    press(page, "Measure")
     shown = page.dataframe[0].value
     assert shown["acceptable"][0] in ("cannot tell", "beyond")
     assert shown["± target"][0] >= shown["± ΔE00"][0]
-    page.button[-1].click().run()
+    press(page, "Store")
     assert not page.exception
     with open_book(f"sqlite:///{tmp_path / 'none.db'}") as book:
         (reading,) = book.readings("W-7-11-cervical")
@@ -122,10 +133,88 @@ def test_the_desk_finds_the_target_and_its_scene_can_be_kept(tmp_path, files, sc
     assert found.reference == tmp_path / "target.txt"
 
 
+def test_outlines_are_suggested_and_count_once_taken(page, tmp_path):
+    row = render_row(1)
+    assert cv2.imwrite(str(tmp_path / "r.tif"), row.pixels[..., ::-1])
+    curves = SimpleNamespace(chart=row.chart)
+    image = Dropped("r.tif", (tmp_path / "r.tif").read_bytes())
+    chart = Dropped("target.txt", table(tmp_path / "target.txt", curves).read_bytes())
+    state = {"photo image": image, "photo table": chart, "photo fill": FILL, "photo subject": "patient"}
+    kept(page, **state, **{"photo encoding": "linear", "photo corners": row.corners.tolist()}).run()
+    press(page, "Suggest")
+    assert not page.exception
+    state = page.session_state["kept"]
+    assert len(state["photo suggested"]) == 20
+    assert not state.get("photo zones")
+    press(page, "Take the 20 suggested")
+    assert set(state["photo zones"]) == {f"{tooth} {zone}" for tooth, zone in row.zones}
+    assert state["photo suggested"] == {}
+    page.text_input[0].set_value("11 21").run()
+    press(page, "Suggest")
+    assert any("4 teeth stand out clearly in the picture, 2 are asked for" in caption.value for caption in page.caption)
+
+
+def test_what_changed_comes_before_the_colours(page, tmp_path):
+    """Two pictures of one setting: the page compares them by the drawing that was kept, as numbers and as a map."""
+    first, second = pair(3, "test", polarised=True, alike=True)
+    chart = Dropped("target.txt", table(tmp_path / "target.txt", first).read_bytes())
+    pictures = [write_jpeg(tmp_path / f"{name}.jpg", scene) for name, scene in (("then", first), ("now", second))]
+    one, other = (Dropped(path.name, path.read_bytes()) for path in pictures)
+    desk = drafted(one, chart, None, GIVEN, first.corners.tolist(), drawn(first))
+    state = {"photo image": other, "photo table": chart, "photo fill": FILL, "photo subject": "patient"}
+    then = {"photo then image": one, "photo then scene": Dropped("scene.yaml", scene_text(desk).encode())}
+    kept(page, **state, **then, **{"photo zones": drawn(second)}).run()
+    press(page, "Measure")
+    assert not page.exception
+    assert [title.value for title in page.subheader] == ["What changed", "Colours"]
+    changes = page.dataframe[0].value
+    for row, (_, was), (_, now) in zip(
+        changes.itertuples(), by_kind(first, "patient"), by_kind(second, "patient"), strict=True
+    ):
+        true = float(delta_e_2000(lab_of(was.curve), lab_of(now.curve)))
+        assert abs(row[3] - true) < row[4]
+    assert set(changes["seen"]) <= {"changed", "cannot tell"}
+    assert len(page.get("image")) == 1  # the map
+
+
+def test_after_a_firing_the_picture_from_before_is_asked_for_first(page, tmp_path, monkeypatch):
+    case = tmp_path / "W-7.yaml"
+    case.write_text("case: W-7\nstage: glazed\nzones:\n  - {tooth: 11, zone: cervical}\n")
+    monkeypatch.setenv("STAINBOOK_FOLDER", str(tmp_path))
+    with open_book(f"sqlite:///{tmp_path / 'none.db'}") as book:
+        book.add_firings([Firing("W-7", "2026-03-02T10:40:00Z")])
+    kept(page, **{"photo case": str(case)}).run()
+    assert not page.exception
+    assert any("W-7 was fired on 2026-03-02" in text.value for text in page.markdown)
+    assert page.file_uploader[0].label == "Picture from before"
+
+
+def test_a_picture_can_be_the_one_that_later_ones_are_compared_with(page, files, scene):
+    image, chart = files
+    state = {"photo image": image, "photo table": chart, "photo fill": FILL, "photo subject": "patient"}
+    kept(page, **state, **{"photo zones": drawn(scene)}).run()
+    press(page, "Measure")
+    press(page, "Compare later pictures")
+    assert not page.exception
+    assert any("Compared with p.jpg, 4 zones" in caption.value for caption in page.caption)
+    press(page, "Compare with another")
+    assert page.session_state["kept"]["photo before"] is None
+
+
+def test_the_shot_is_checked(page, files):
+    image, chart = files
+    kept(page, **{"photo image": image, "photo table": chart, "photo fill": FILL}).run()
+    told = "\n".join(text.value for text in page.markdown)
+    assert "Exposure: the lightest patch is at" in told
+    assert "Focus: edges of patches are sharp." in told
+    assert "a grey frame tells how even it is" in told
+
+
 def test_another_picture_begins_anew(page, files, scene):
     image, chart = files
     state = {"photo image": image, "photo table": chart, "photo fill": FILL, "photo zones": drawn(scene)}
     kept(page, **state).run()
-    page.file_uploader[0].upload("other.jpg", image.data + b"\0", "image/jpeg").run()
+    (uploader,) = [one for one in page.file_uploader if one.label == "Picture"]
+    uploader.upload("other.jpg", image.data + b"\0", "image/jpeg").run()
     assert not page.exception
     assert page.session_state["kept"]["photo zones"] == {}

@@ -20,6 +20,8 @@ WIDTH, HEIGHT = 600, 400
 ROWS, COLUMNS, FILL = 4, 6, 0.82
 ZONE = 44  # pixels
 FULL_WELL, READ_NOISE = 20000.0, 5.0  # electrons
+SHIFT = 2.0  # pixels, how near a piece and a target are put back to where they lay
+PUT_BACK = 0.4  # how far the piece's plane against the target's is then off, as a share of what it is at first
 TAB_NOISE = 0.2  # of each of L*, a*, b* as the tab is known
 
 
@@ -87,8 +89,13 @@ def render(seed: int, which: str, *, faults: Faults | None = None, polarised: bo
     return _shoot(seed, world, response, print_curves, curves, tab, faults, rng)
 
 
-def pair(seed: int, which: str, *, faults: Faults | None = None, polarised: bool = False) -> tuple[Scene, Scene]:
-    """Two shots of the same pieces, target and camera: in the second each piece has changed, and been put down anew."""
+def pair(
+    seed: int, which: str, *, faults: Faults | None = None, polarised: bool = False, alike: bool = False
+) -> tuple[Scene, Scene]:
+    """Two shots of the same pieces, target and camera: in the second each piece has changed, and been put down anew.
+
+    alike : lamps and camera stand where they stood, and the pieces lie where they lay, as nearly as a hand does that
+    """
     world = family(which)
     rng = np.random.default_rng([seed, SETS.index(which), 7])
     faults = replace(faults or Faults(), **({"highlights": 0.0} if polarised else {}))
@@ -96,8 +103,10 @@ def pair(seed: int, which: str, *, faults: Faults | None = None, polarised: bool
     before = [(kind, world.pieces[kind][rng.integers(len(world.pieces[kind]))]) for kind in KINDS for _ in range(2)]
     after = [(kind, _changed(curve, world.pieces[kind], rng)) for kind, curve in before]
     tab = world.pieces["fired tooth"][rng.integers(len(world.pieces["fired tooth"]))]
+    settings = [np.random.default_rng([seed, 8]) if alike else rng for _ in range(2)]
     first, second = (
-        _shoot(seed, world, response, print_curves, curves, tab, faults, rng) for curves in (before, after)
+        _shoot(seed, world, response, print_curves, curves, tab, faults, setting, rng if alike else None)
+        for curves, setting in zip((before, after), settings, strict=True)
     )
     return first, second
 
@@ -131,25 +140,30 @@ def _shoot(
     tab: Array,
     faults: Faults,
     rng: np.random.Generator,
+    again: np.random.Generator | None = None,
 ) -> Scene:
+    """One shot; ``again`` draws what differs between two shots of one setting, and ``rng`` is the setting's then."""
+    by_hand = (lambda n: again.uniform(-SHIFT, SHIFT, n)) if again else (lambda n: np.zeros(n))
     light = light_over((HEIGHT, WIDTH), faults, rng)
-    corners = np.array([[30, 80], [290, 80], [290, 255], [30, 255]], float) + rng.uniform(-8, 8, (4, 2))
+    corners = np.array([[30, 80], [290, 80], [290, 255], [30, 255]], float) + rng.uniform(-8, 8, (4, 2)) + by_hand(2)
     reflected = np.full((HEIGHT, WIDTH, 3), 0.045) * response.sum(axis=0)
     draw_chart(reflected, corners, chart @ response, 1 + rng.normal(0, faults.gain / 2))
     gum = world.pieces["living gum"][0]
     zones = []
     for number, (kind, curve) in zip(rng.permutation(len(curves)), curves, strict=True):
-        place = np.array([325 + 65 * (number % 4), 100 + 95 * (number // 4)]) + rng.uniform(-6, 6, 2)
+        place = np.array([325 + 65 * (number % 4), 100 + 95 * (number // 4)]) + rng.uniform(-6, 6, 2) + by_hand(2)
         thrown = curve + rng.uniform(0, faults.cast) * curve * gum * ("tooth" in kind)
-        polygon, glare = _draw_zone(reflected, place, thrown @ response, faults, rng, response.sum(axis=0))
+        lifted = 1 + (again.normal(0, faults.gain * PUT_BACK) if again else 0.0)
+        polygon, glare = _draw_zone(reflected, place, lifted * thrown @ response, faults, rng, response.sum(axis=0))
         zones.append(ZoneTruth(kind, polygon, curve, glare))
     polygon, glare = _draw_zone(reflected, np.array([420.0, 300.0]), tab @ response, faults, rng, response.sum(axis=0))
     seen = reflected * light[..., None]
     seen = seen + rng.uniform(0, faults.flare) * seen.mean(axis=(0, 1))
     flat = 0.5 * response.sum(axis=0) * light[..., None]
+    noise = again or rng
     return Scene(
-        noisy(seen, faults, rng), corners, tuple(zones), world.chart, ZoneTruth("fired tooth", polygon, tab, glare),
-        noisy(flat, faults, rng), world, response, seed,
+        noisy(seen, faults, noise), corners, tuple(zones), world.chart, ZoneTruth("fired tooth", polygon, tab, glare),
+        noisy(flat, faults, noise), world, response, seed,
     )  # fmt: skip
 
 

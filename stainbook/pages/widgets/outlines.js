@@ -1,5 +1,8 @@
-// Outlines over a picture: tap to set points, tap the first point again (or press Enter) to close, Escape to begin anew,
-// drag for a rectangle. Coordinates are the picture's own pixels. Handlers are properties, so a rerun replaces them.
+// Outlines over a picture, in the picture's own pixels. Handlers are properties, so a rerun replaces them.
+//   draw   tap to set points, tap the first point again (or Enter) to close, Escape to begin anew, drag for a rectangle
+//   tap    one tap, told as a single point
+//   move   drag an outline, or one corner of it
+//   remove tap an outline
 const NS = 'http://www.w3.org/2000/svg';
 
 export default function ({ data, parentElement, setTriggerValue }) {
@@ -12,9 +15,10 @@ export default function ({ data, parentElement, setTriggerValue }) {
   }
   const svg = box.querySelector('svg'), layer = svg.querySelector('g');
   svg.setAttribute('aria-label', data.label);
+  svg.dataset.mode = data.mode;
   if (box.round !== data.round) { box.open = []; box.round = data.round; }
   const unit = data.width / 100;
-  let from = null, moved = false;
+  let from = null, moved = false, held = null;
 
   const add = (name, attributes, text) => {
     const node = document.createElementNS(NS, name);
@@ -30,9 +34,13 @@ export default function ({ data, parentElement, setTriggerValue }) {
   const draw = (rectangle) => {
     layer.replaceChildren();
     for (const shape of data.shapes) {
-      line(shape.points, true, '');
-      const [x, y] = shape.points.reduce(([a, b], [c, d]) => [a + c / shape.points.length, b + d / shape.points.length], [0, 0]);
+      const points = shape === held?.shape ? held.points : shape.points;
+      line(points, true, shape.open ? 'open' : '');
+      const [x, y] = points.reduce(([a, b], [c, d]) => [a + c / points.length, b + d / points.length], [0, 0]);
       add('text', { x, y, 'font-size': 1.6 * unit, 'text-anchor': 'middle' }, shape.label);
+      if (data.mode === 'move' && !shape.fixed) {
+        for (const [cx, cy] of points) add('circle', { cx, cy, r: 0.4 * unit, class: 'point' });
+      }
     }
     if (rectangle) line(rectangle, true, 'open');
     else if (box.open.length) {
@@ -40,35 +48,73 @@ export default function ({ data, parentElement, setTriggerValue }) {
       for (const [x, y] of box.open) add('circle', { cx: x, cy: y, r: 0.45 * unit, class: 'point' });
     }
   };
+  const within = ([x, y]) => [Math.min(Math.max(x, 0), data.width - 1), Math.min(Math.max(y, 0), data.height - 1)];
   const place = (event) => {
     const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(svg.getScreenCTM().inverse());
-    return [Math.min(Math.max(at.x, 0), data.width - 1), Math.min(Math.max(at.y, 0), data.height - 1)];
+    return within([at.x, at.y]);
   };
+  const tidy = (points) => points.map(([x, y]) => [Math.round(x * 10) / 10, Math.round(y * 10) / 10]);
+  const apart = (a, b) => Math.hypot(a[0] - b[0], a[1] - b[1]);
+  const inside = ([x, y], points) => points.reduce((odd, [xa, ya], i) => {
+    const [xb, yb] = points[(i + 1) % points.length];
+    return (ya > y) !== (yb > y) && x < xa + ((y - ya) * (xb - xa)) / (yb - ya) ? !odd : odd;
+  }, false);
+  const shapeAt = (at) => data.shapes.filter((shape) => !shape.fixed)
+    .findLast((shape) => inside(at, shape.points) || shape.points.some((point) => apart(point, at) < 1.5 * unit));
   const finish = (points) => {
     box.open = [];
-    setTriggerValue('outline', points.map(([x, y]) => [Math.round(x * 10) / 10, Math.round(y * 10) / 10]));
+    setTriggerValue('outline', tidy(points));
   };
   const close = () => { if (box.open.length >= 3) finish(box.open); };
   const corners = ([a, b], [c, d]) => [[Math.min(a, c), Math.min(b, d)], [Math.max(a, c), Math.min(b, d)],
     [Math.max(a, c), Math.max(b, d)], [Math.min(a, c), Math.max(b, d)]];
+  const carried = (to) => {
+    const by = [to[0] - from[0], to[1] - from[1]];
+    return held.shape.points.map((point, i) =>
+      held.corner < 0 || i === held.corner ? within([point[0] + by[0], point[1] + by[1]]) : point);
+  };
 
-  svg.onpointerdown = (event) => { from = place(event); moved = false; svg.setPointerCapture(event.pointerId); };
+  svg.onpointerdown = (event) => {
+    from = place(event);
+    moved = false;
+    held = null;
+    if (data.mode === 'move') {
+      const shape = shapeAt(from);
+      if (shape) held = { shape, points: shape.points, corner: shape.points.findIndex((p) => apart(p, from) < 1.5 * unit) };
+    }
+    svg.setPointerCapture(event.pointerId);
+  };
   svg.onpointermove = (event) => {
     if (!from || data.most) return;
     const to = place(event);
-    moved ||= Math.hypot(to[0] - from[0], to[1] - from[1]) > 1.2 * unit;
-    if (moved && !box.open.length) draw(corners(from, to));
+    moved ||= apart(to, from) > (data.mode === 'move' ? 0.3 : 1.2) * unit;
+    if (!moved) return;
+    if (held) { held.points = carried(to); draw(); }
+    else if (data.mode === 'draw' && !box.open.length) draw(corners(from, to));
   };
   svg.onpointerup = (event) => {
     const to = place(event), start = from;
+    from ??= to;
+    if (data.mode === 'move') {
+      if (held && moved) setTriggerValue('moved', { label: held.shape.label, points: tidy(carried(to)) });
+      from = null;
+      return;
+    }
     from = null;
-    if (moved && !box.open.length) return finish(corners(start, to));
+    if (data.mode === 'remove') {
+      const shape = shapeAt(to);
+      if (shape) setTriggerValue('removed', shape.label);
+      return;
+    }
+    if (data.mode === 'tap') { finish([to]); return; }
+    if (moved && !box.open.length) { finish(corners(start, to)); return; }
     const [first] = box.open;
-    if (first && box.open.length >= 3 && Math.hypot(to[0] - first[0], to[1] - first[1]) < 1.5 * unit) return close();
+    if (first && box.open.length >= 3 && apart(to, first) < 1.5 * unit) { close(); return; }
     box.open.push(to);
-    if (data.most && box.open.length === data.most) return finish(box.open);
+    if (data.most && box.open.length === data.most) { finish(box.open); return; }
     draw();
   };
+  svg.onpointercancel = () => { from = null; held = null; draw(); };
   svg.onkeydown = (event) => {
     if (event.key === 'Enter') close();
     if (event.key === 'Escape') { box.open = []; draw(); }

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -24,6 +25,15 @@ def _component() -> Callable[..., Any]:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Handlers:
+    """What is to be done with an outline that was drawn (or one point, tapped), moved, removed."""
+
+    drawn: Callable[[Points], None]
+    moved: Callable[[str, Points], None] | None = None
+    removed: Callable[[str], None] | None = None
+
+
 def draw_outlines(
     source: str,
     size: tuple[int, int],
@@ -32,25 +42,48 @@ def draw_outlines(
     label: str,
     most: int | None,
     key: str,
-    on_outline: Callable[[Points], None],
+    handlers: Handlers,
+    mode: str = "draw",
+    fixed: Collection[str] = (),
+    dashed: Collection[str] = (),
 ) -> None:
-    """Show a picture with named outlines; ``on_outline`` gets each one that is newly drawn, in the picture's pixels.
+    """Show a picture with named outlines in its own pixels, and let them be drawn, moved or removed.
 
     most : points after which an outline closes by itself; None for any number, and rectangles by dragging
+    mode : ``draw``, ``tap``, ``move`` or ``remove``
+    fixed, dashed : names of outlines that stay where they are, and of those that are drawn in dashes
     """
 
+    def state(name: str) -> Any:
+        return st.session_state[key].get(name)
+
     def drawn() -> None:
-        found = st.session_state[key].get("outline")
-        if found:
-            on_outline([[float(x), float(y)] for x, y in found])
+        if found := state("outline"):
+            handlers.drawn(_points(found))
+
+    def moved() -> None:
+        if handlers.moved and (found := state("moved")):
+            handlers.moved(found["label"], _points(found["points"]))
+
+    def removed() -> None:
+        if handlers.removed and (found := state("removed")):
+            handlers.removed(found)
 
     data = {
         "source": source,
         "width": size[0],
         "height": size[1],
-        "shapes": [{"label": name, "points": [list(point) for point in points]} for name, points in shapes.items()],
+        "shapes": [
+            {"label": name, "points": [list(point) for point in points], "fixed": name in fixed, "open": name in dashed}
+            for name, points in shapes.items()
+        ],
         "label": label,
         "most": most,
-        "round": f"{most} {len(shapes)}",
+        "mode": mode,
+        "round": f"{most} {mode} {len(shapes)}",
     }
-    _component()(key=key, data=data, on_outline_change=drawn)
+    _component()(key=key, data=data, on_outline_change=drawn, on_moved_change=moved, on_removed_change=removed)
+
+
+def _points(found: Sequence[Sequence[float]]) -> Points:
+    return [[float(x), float(y)] for x, y in found]

@@ -54,7 +54,7 @@ def check_shot(
         return found
     patches = read_patches(picture, corners, target, light)
     lightest = int(np.argmax(target.reflectance.mean(axis=1)))
-    glints = sum(reason == "a glint" for _, reason in patches.dropped)
+    glints = sum(reason in ("a glint", "clipped") for _, reason in patches.dropped)
     white = float(patches.rgb[lightest].max())
     return found._replace(
         white=white, glints=glints, patches=len(target.names), blur=edge_width(picture, corners, target)

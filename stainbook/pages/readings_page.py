@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import streamlit as st
 
 from stainbook.errors import InputError
 from stainbook.pages import case_source, texts, wording
+from stainbook.pages import way_texts as words
 from stainbook.pages.case_choice import some_case
 from stainbook.pages.case_parts import bench_sheet
 from stainbook.pages.case_state import choices
+from stainbook.pages.correct_parts import correct_readings
 from stainbook.pages.frame import forget, go_to, keep, keeping, kept, show_page
 from stainbook.pages.light_choice import Light, light_choice
 from stainbook.pages.widgets.arch_svg import key_text
 from stainbook.pages.widgets.markup import pick, show_markup
-from stainbook.pages.widgets.tables import assigned_markup, order_markup
+from stainbook.pages.widgets.tables import assigned_markup, lab_cells, order_markup
 from stainbook.pages.widgets.zone_list import list_markup
-from stainbook.work.typed_readings import Given, Place, Preview, order_of, preview, store
+from stainbook.work.typed_readings import Given, Place, Preview, order_of, preview, rows_read, store
 
 ROW = 24  # px, of the field for typing
 
@@ -36,12 +39,13 @@ def _draw() -> None:
     with field:
         given = _given(path, places, under)
     with sheet:
-        found = _sheet(path, places, given)
+        given, found = _sheet(path, places, given)
     with do:
         _store(path, given, found)
     if given is None:
         with done:
             _gaps(path)
+        correct_readings(path, under)
 
 
 def _given(path: str, places: tuple[Place, ...], light: Light) -> Given | None:
@@ -71,22 +75,48 @@ def said(place: Place) -> str:
     return f"{place.tooth} {place.zone}" if place.tooth else place.sample
 
 
-def _sheet(path: str, places: tuple[Place, ...], given: Given | None) -> Preview | None:
+def _sheet(path: str, places: tuple[Place, ...], given: Given | None) -> tuple[Given | None, Preview | None]:
     """The order to read in; once something was typed, what was recognised and to which zone it goes."""
     if given is None:
         st.markdown(f"**{texts.ORDER_TITLE}**")
         show_markup(order_markup(places), key="order")
-        return None
+        return None, None
     try:
+        if st.toggle(words.BY_HAND, **keeping(f"by hand {path}", False)):
+            given = _by_hand(places, given)
         found = preview(case_source.book_url(), Path(path), given)
     except InputError as error:
         st.warning(texts.CANNOT_READ.format(reason=error))
         show_markup(order_markup(places), key="order")
-        return None
+        return given, None
     st.markdown(texts.ASSIGNED[found.by])
     show_markup(assigned_markup(found), key="assigned")
     _told(found)
-    return found
+    return given, found
+
+
+def _by_hand(places: tuple[Place, ...], given: Given) -> Given:
+    """A row of a table for each reading, with the zone that it is given to."""
+    import pandas as pd
+
+    samples = {said(place): place.sample for place in places}
+    names = {sample: name for name, sample in samples.items()}
+    read = rows_read(case_source.book_url(), given)
+    order = [*names.values()] + [words.LEFT_OUT] * len(read)
+    rows = [
+        (one.name, *lab_cells(one.colour), names.get(one.name, words.LEFT_OUT if one.name else order[number]))
+        for number, one in enumerate(read)
+    ]
+    table = pd.DataFrame(rows, columns=list(words.HAND_COLUMNS), dtype=str)
+    last = words.HAND_COLUMNS[-1]
+    chosen = st.data_editor(
+        table,
+        hide_index=True,
+        disabled=list(words.HAND_COLUMNS[:-1]),
+        column_config={last: st.column_config.SelectboxColumn(options=[*samples, words.LEFT_OUT], required=True)},
+        key=f"by hand {hash((given.text, given.name, given.data))}",
+    )
+    return replace(given, hand=tuple(samples.get(one, "") for one in chosen[last]))
 
 
 def _told(found: Preview) -> None:

@@ -12,7 +12,6 @@ import streamlit as st
 
 from stainbook.pages import case_source, wording
 from stainbook.pages import way_texts as words
-from stainbook.pages.case_parts import chosen_move
 from stainbook.pages.case_state import choices
 from stainbook.pages.frame import go_to, keeping, kept
 from stainbook.pages.widgets.arch_svg import key_text
@@ -23,7 +22,6 @@ from stainbook.work.painted import painted_text, written
 from stainbook.work.results import Since, names_of_firings
 from stainbook.work.results import unfired as unfired_of
 from stainbook.work.schemas import Colour
-from stainbook.work.views import CaseView
 
 ZoneKey = tuple[int, str]
 
@@ -76,14 +74,13 @@ def _named(
     return (found or "").strip() or None
 
 
-def proposed(path: str, view: CaseView) -> dict[ZoneKey, str]:
+def proposed(path: str) -> dict[ZoneKey, str]:
     """What is thought to have been painted: what was noted, else the chosen next steps; a layer a line."""
     lying = unfired_of(case_source.book_url(), Path(path))
     if lying is not None:
         return {(one.tooth, one.zone): _lines(painted_text(one.layers)) for one in lying.zones}
-    chosen = choices()
-    moves = {(zone.tooth, zone.zone): chosen_move(zone, chosen) for zone in view.advised.zones}
-    return {key: _lines(written(move.layers)) for key, move in moves.items() if move and move.kind == "add"}
+    moves = case_source.moves_now(path)
+    return {key: _lines(written(move.layers)) for key, move in moves.items() if move.kind == "add"}
 
 
 def _lines(text: str) -> str:
@@ -172,7 +169,8 @@ def show_recorded(path: str) -> None:
         st.caption(words.NOT_EXPECTED)
     else:
         st.markdown(f"**{words.LEARNT}**")
-        st.markdown("\n".join(f"- {one.sentence}" for one in result.learnt) or words.NOTHING_LEARNT)
+        told = [one.sentence for one in result.learnt] + [one.sentence for one in result.scatter]
+        st.markdown("\n".join(f"- {said}" for said in told) or words.NOTHING_LEARNT)
     _next(result)
 
 

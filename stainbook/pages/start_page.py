@@ -9,23 +9,36 @@ import streamlit as st
 from stainbook.pages import case_source, texts
 from stainbook.pages.case_state import Choices, choices
 from stainbook.pages.frame import go_to, keep, keeping, kept, show_page
-from stainbook.pages.widgets.markup import pick
+from stainbook.pages.widgets.markup import pick, segments
 from stainbook.pages.widgets.waits import waits_markup
 from stainbook.work.waiting import Waiting
 
+SHOWN = {"open": False, "out": True, "all": None}  # whether the cases left the lab
+PAGE_OF = {
+    "target": "targets", "read": "readings", "returned": "readings", "fire": "result", "record": "result",
+    "judge": "deliver", "deliver": "deliver", "delivered": "deliver",
+}  # fmt: skip
 AT_ONCE = 20  # cases shown; more when asked for
 
 
 def _draw() -> None:
-    paths = case_source.newest(kept("find_case"))
-    if not paths and not kept("find_case"):
+    shown = kept("show_cases", "open")
+    paths = case_source.newest(kept("find_case"), out=SHOWN[shown])
+    if not paths and not case_source.newest():
         _first_day()
         return
-    find, _, open_it = st.columns([3, 5, 3], vertical_alignment="bottom")
+    find, which, open_it = st.columns([3, 5, 3], vertical_alignment="bottom")
     with find:
         words = st.text_input(texts.FIND_CASE, **keeping("find_case"))
+    with which:
+        pick(
+            segments(texts.SHOW_CASES_LABEL, texts.SHOW_CASES), label=texts.SHOW_CASES_LABEL, chosen=shown,
+            key="show cases", on_pick=lambda found: keep("show_cases", found),
+        )  # fmt: skip
     if not paths:
-        st.info(texts.NONE_FOUND.format(words=words))
+        st.info(texts.NONE_FOUND.format(words=words) if words else texts.NONE_OPEN)
+        if st.button(texts.MAKE_CASE, type="primary"):
+            go_to("new_case_page")
         return
     many = kept("cases_shown", AT_ONCE)
     cases = _looked_at(paths[:many])
@@ -64,7 +77,7 @@ def _open(cases: list[Waiting], chosen: Choices) -> None:
     said = texts.OPEN_CASE[case.job].format(case=case.case)
     if st.button(said, type="primary", width="stretch"):
         chosen.case = case.path
-        go_to("readings_page" if case.job == "read" else "case_page")
+        go_to(f"{PAGE_OF.get(case.job, 'case')}_page")
 
 
 def _list(cases: list[Waiting], chosen: Choices) -> None:

@@ -214,6 +214,7 @@ STORE = "Store {n} readings"
 ASSIGNED = {
     "name": "Given to zones by the names in the file.",
     "order": "Given to zones by their order: row 1 is the first.",
+    "hand": "Given to zones by hand.",
 }
 ASSIGNED_HEADS = ("", "tooth", "zone", "L*", "a*", "b*", "readings")
 LEFT_OUT = "Not of this case and left out: {names}."

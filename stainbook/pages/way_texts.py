@@ -140,3 +140,9 @@ CORRECT_LAB, CORRECT_LAB_HELP = "L* a* b* as they really are", "Empty: the readi
 CORRECT_READING_HELP = "Empty: it is taken back, and the reading before it holds."
 WHY = "Why it was wrong"
 CORRECT_IT, TAKE_BACK = "Correct it", "Take it back"
+
+# ---------------------------------------------------------------- readings given to zones by hand
+
+BY_HAND = "Give the rows to zones by hand"
+LEFT_OUT = "left out"
+HAND_COLUMNS = ("in the file", "L*", "a*", "b*", "zone")

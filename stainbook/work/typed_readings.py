@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -21,7 +22,8 @@ from stainbook.work.samples import colour_of
 from stainbook.work.schemas import Colour
 from stainbook.work.sheet import sheet_for
 
-BY_NAME, BY_ORDER = "name", "order"
+BY_NAME, BY_ORDER, BY_HAND = "name", "order", "hand"
+_COUNTED = re.compile(r"(\d+) rows")  # as a refusal for another number of rows names it
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +37,7 @@ class Given:
     observer: int | None = None
     instrument: str | None = None
     order: tuple[str, ...] = ()  # samples in the order in which they were read; () is that of the sheet
+    hand: tuple[str, ...] = ()  # the sample of each row as it was given by hand, "" for one that is left out
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +60,16 @@ class Assigned:
 
 
 @dataclass(frozen=True, slots=True)
+class RowRead:
+    """One row of what was typed or dropped: its own name, empty where it has none, and its colour."""
+
+    name: str
+    colour: Colour
+
+
+@dataclass(frozen=True, slots=True)
 class Preview:
-    """What was recognised, by name or by order; ``left_out`` are samples of the file that the case does not name."""
+    """What was recognised, by name, order or hand; ``left_out`` are samples of the file that the case does not name."""
 
     rows: tuple[Assigned, ...]
     by: str
@@ -80,6 +91,12 @@ def instruments_of(url: str | None) -> dict[str, str]:
         name: f"{one.viewing.illuminant}, {one.viewing.observer}°" if one.viewing.known else ""
         for name, one in profiles.items()
     }
+
+
+def rows_read(url: str | None, given: Given) -> list[RowRead]:
+    """What was recognised row by row, to be given to zones by hand; raises InputError for what is no reading."""
+    found, named = _row_by_row(given, _asked(url, given))
+    return [RowRead(one.sample if named else "", _colour(one)) for one in found.all]
 
 
 def preview(url: str | None, path: Path, given: Given) -> Preview:
@@ -113,7 +130,9 @@ def store(url: str | None, path: Path, given: Given) -> int:
 def _recognised(url: str | None, places: Sequence[Place], given: Given) -> tuple[ReadingSet, str]:
     """The readings, named as the case names its samples: by their own names where these are known, else by order."""
     order = given.order or tuple(place.sample for place in places)
-    asked = Asked(given.illuminant, given.observer, instrument=given.instrument, instruments=Profiles(url))
+    asked = _asked(url, given)
+    if given.hand:
+        return _by_hand(given, asked), BY_HAND
     try:
         named = _read(given, asked, ())
     except FileError as unnamed:
@@ -124,6 +143,35 @@ def _recognised(url: str | None, places: Sequence[Place], given: Given) -> tuple
     if set(named.samples) & set(order):
         return named, BY_NAME
     return _read(given, asked, order), BY_ORDER
+
+
+def _asked(url: str | None, given: Given) -> Asked:
+    return Asked(given.illuminant, given.observer, instrument=given.instrument, instruments=Profiles(url))
+
+
+def _row_by_row(given: Given, asked: Asked) -> tuple[ReadingSet, bool]:
+    """The readings by their own names, else by the numbers of their rows; and whether the names are their own."""
+    try:
+        return _read(given, asked, ()), True
+    except FileError as unnamed:
+        try:
+            return _read(given, asked, ("1",)), False
+        except FileError as uncounted:
+            count = _COUNTED.fullmatch(uncounted.found)
+            if count is None:
+                raise unnamed from None
+            return _read(given, asked, tuple(map(str, range(1, int(count[1]) + 1)))), False
+
+
+def _by_hand(given: Given, asked: Asked) -> ReadingSet:
+    found, _ = _row_by_row(given, asked)
+    if len(found.all) != len(given.hand):
+        raise InputError(f"found {len(found.all)} rows and {len(given.hand)} zones chosen; choose them again")
+    twice = sorted({one for one in given.hand if one and given.hand.count(one) > 1})
+    if twice:
+        raise InputError(f"two rows were given to {twice[0]}, expected one for each zone")
+    named = [replace(one, sample=sample) for one, sample in zip(found.all, given.hand, strict=True) if sample]
+    return replace(found, all=tuple(named))
 
 
 def _read(given: Given, asked: Asked, order: Sequence[str]) -> ReadingSet:

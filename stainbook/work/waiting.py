@@ -4,17 +4,24 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from stainbook.book import open_book
+from stainbook.book import Book, open_book
 from stainbook.errors import InputError
+from stainbook.kept import Painted
+from stainbook.records import Case
 from stainbook.work.case_gaps import case_gaps
-from stainbook.work.case_views import case_files_in
+from stainbook.work.case_views import case_heads
+from stainbook.work.handover import OUT
 from stainbook.work.schemas import AdvisedZone
-from stainbook.work.views import MET, NOT_READ, OFF, State, zone_state
+from stainbook.work.sheet import sample_of
+from stainbook.work.views import NOT_READ, OFF, State, zone_state
 
-JOBS = ("target", "read", "step", "judge", "mend")  # what a case can wait for
+JOBS = (
+    "target", "read", "step", "paint", "fire", "record", "judge", "deliver", "returned", "delivered", "provisional",
+    "mend",
+)  # what a case can wait for
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +36,7 @@ class Waiting:
     zones: int = 0
     waiting: int = 0  # zones that the job is about
     worst: AdvisedZone | None = None
+    fired: tuple[tuple[tuple[int, str], int], ...] = ()  # how often each zone that is off was fired
     broken: str | None = None
 
     @property
@@ -37,9 +45,10 @@ class Waiting:
         return zone_state(self.worst) if self.worst else NOT_READ
 
 
-def newest_cases(folder: Path) -> list[Path]:
-    """The case files of a folder, the one changed last first."""
-    return sorted(case_files_in(folder), key=lambda path: path.stat().st_mtime_ns, reverse=True)
+def newest_cases(folder: Path, *, out: bool | None = None) -> list[Path]:
+    """The case files of a folder, the one changed last first; ``out``: those alone that left the lab, or did not."""
+    heads = [one for one in case_heads(folder) if out is None or (one[2] in OUT) is out]
+    return [path for path, _, _ in sorted(heads, key=lambda one: (-one[1], one[0]))]
 
 
 def waiting_marks(url: str | None, paths: Sequence[Path]) -> list[str]:
@@ -59,29 +68,73 @@ def _folder_mark(folder: Path) -> str:
     return hashlib.sha256(repr(seen).encode()).hexdigest()
 
 
-def waiting_case(url: str | None, path: Path) -> Waiting:
-    """How one case stands; raises BookError for a book that cannot be opened."""
+def waiting_cases(url: str | None, paths: Sequence[Path]) -> list[Waiting]:
+    """How some cases stand; raises BookError for a book that cannot be opened."""
+    with open_book(url) as book:
+        return [_waiting(book, path) for path in paths]
+
+
+def _waiting(book: Book, path: Path) -> Waiting:
     try:
-        with open_book(url) as book:
-            found = case_gaps(book, path)
+        found = case_gaps(book, path)
+        painted = book.painted(found.case.case)
+        read_since = _read_since(book, found.case, painted) if painted else 0
     except InputError as error:
         return Waiting(str(path), path.stem, "mend", broken=str(error))
-    zones = found.shown.zones
-    job, concerned = _job(zones)
+    zones, case = found.shown.zones, found.case
+    job, concerned = _at_the_bench(painted, read_since) or _out(case) or _job(zones, case)
     read = [zone for zone in zones if zone.gap is not None]
     worst = max(read, key=lambda zone: zone.gap.dE00 if zone.gap else 0.0, default=None)
-    case = found.case
-    return Waiting(str(path), case.case, job, case.material, case.stage, len(zones), concerned, worst)
+    off = {(zone.tooth, zone.zone) for zone in zones if zone_state(zone) == OFF}
+    fired = tuple((zone.key, zone.fired) for zone in case.zones if zone.key in off)
+    return Waiting(str(path), case.case, job, case.material, case.stage, len(zones), concerned, worst, fired)
 
 
-def _job(zones: Sequence[AdvisedZone]) -> tuple[str, int]:
+def with_choices(url: str | None, cases: Sequence[Waiting]) -> list[Waiting]:
+    """Cases whose every zone that is off has a chosen step wait to be painted; choices change nothing else."""
+    with open_book(url) as book:
+        return [_chosen(book, one) if one.job == "step" else one for one in cases]
+
+
+def _chosen(book: Book, one: Waiting) -> Waiting:
+    chosen = book.choices(one.case)
+    ready = [key for key, fired in one.fired if (found := chosen.get(key)) and found.fired == fired]
+    return replace(one, job="paint", waiting=len(ready)) if ready and len(ready) == len(one.fired) else one
+
+
+def _read_since(book: Book, case: Case, painted: Painted) -> int:
+    """How many of the zones that were painted the book has a reading of that was stored since."""
+    lying = {(one.tooth, one.zone) for one in painted.zones}
+    stored = (book.entered("reading", sample_of(zone, case))[-1:] for zone in case.zones if zone.key in lying)
+    return sum(one.created_at.replace("+00:00", "Z") >= painted.painted_at for last in stored for one in last)
+
+
+def _at_the_bench(painted: Painted | None, read_since: int) -> tuple[str, int] | None:
+    """Stain that lies on a piece goes before all else."""
+    if painted is None:
+        return None
+    return ("record", read_since) if read_since else ("fire", len(painted.zones))
+
+
+def _out(case: Case) -> tuple[str, int] | None:
+    """A case that is out of the lab, or came back."""
+    if case.stage in OUT:
+        return "delivered", 0
+    return ("returned", 0) if case.stage == "returned" and case.accepted_by is None else None
+
+
+def _job(zones: Sequence[AdvisedZone], case: Case) -> tuple[str, int]:
     """What comes next, and how many zones it concerns."""
     without = sum(zone.target is None for zone in zones)
     unread = sum(zone.target is not None and zone.now is None for zone in zones)
     states = [zone_state(zone) for zone in zones]
     off = states.count(OFF)
+    if case.accepted_by is not None:
+        return "deliver", len(zones)
     if without == len(zones):
         return "target", without
     if unread:
         return "read", unread
-    return ("step", off) if off else ("judge", states.count(MET))
+    if off:
+        return ("provisional", off) if case.stage == "trial" else ("step", off)
+    return "judge", len(zones)

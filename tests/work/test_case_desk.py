@@ -1,5 +1,7 @@
 """A case made, read and fired in the app, from an empty book on."""
 
+from dataclasses import replace
+
 import pytest
 
 from stainbook.book import open_book
@@ -8,8 +10,8 @@ from stainbook.files import read_case
 from stainbook.work.demo import make_demo_book, make_demo_folder
 from stainbook.work.new_case import NewCase, Wanted, make_case, teeth_of
 from stainbook.work.results import FiringResult, ZoneResult, record_result, unknown_stains
-from stainbook.work.typed_readings import BY_NAME, BY_ORDER, Given, order_of, preview, store
-from stainbook.work.waiting import newest_cases, waiting_case, waiting_marks
+from stainbook.work.typed_readings import BY_NAME, BY_ORDER, Given, order_of, preview, rows_read, store
+from stainbook.work.waiting import newest_cases, waiting_cases, waiting_marks
 from tests.first_day import EIGHT
 
 LIGHT = {"illuminant": "D65", "observer": 2}
@@ -91,22 +93,22 @@ def test_the_newest_typed_reading_holds_even_if_it_was_read_before(url, case):
 
 
 def test_the_list_says_what_each_case_waits_for(url, case, tmp_path):
-    assert (waiting_case(url, case).job, waiting_case(url, case).waiting) == ("read", 49)
+    assert (waiting_cases(url, [case])[0].job, waiting_cases(url, [case])[0].waiting) == ("read", 49)
     before = waiting_marks(url, [case])
     store(url, case, given(EIGHT))
     assert waiting_marks(url, [case]) != before
-    found = waiting_case(url, case)
+    found = waiting_cases(url, [case])[0]
     assert (found.job, found.worst.zone, found.state.word) == ("step", "middle", "off")
     bare = make_case(url, tmp_path, NewCase("W-2", "11"))
-    assert waiting_case(url, bare).job == "target"
+    assert waiting_cases(url, [bare])[0].job == "target"
     broken = tmp_path / "W-3.yaml"
     broken.write_text("case: W-3\nzones: 1\n", encoding="utf-8")
-    assert "W-3.yaml" in waiting_case(url, broken).broken
+    assert "W-3.yaml" in waiting_cases(url, [broken])[0].broken
 
 
 def test_a_recorded_firing_moves_the_case_on(url, case):
     store(url, case, given(EIGHT))
-    zones = [ZoneResult(11, "middle", "2 × 1 part husk + 7 parts clear", ("71,6", "1,4", "16,8"))]
+    zones = [ZoneResult(11, "middle", "2 × 1 part husk + 7 parts clear", "71,6 1,4 16,8")]
     assert unknown_stains(url, zones) == ["husk"]
     result = record_result(url, case, FiringResult(zones, "bench-1", **LIGHT, new_stains=["husk"]))
     (one,) = result.outcomes
@@ -123,7 +125,7 @@ def test_a_recorded_firing_moves_the_case_on(url, case):
 
 
 def test_nothing_is_stored_of_a_firing_that_cannot_be_read(url, case):
-    zones = [ZoneResult(11, "middle", "husk", ("71,6", "", ""))]
+    zones = [ZoneResult(11, "middle", "husk", "71,6")]
     with pytest.raises(InputError, match=r"11 middle, after the firing: found 71,6, expected L"):
         record_result(url, case, FiringResult(zones, new_stains=["husk"], **LIGHT))
     with open_book(url) as book:
@@ -134,11 +136,26 @@ def test_a_case_whose_file_names_its_readings_follows_the_book_from_then_on(tmp_
     url, folder = make_demo_book(tmp_path), make_demo_folder(tmp_path)
     case = folder / "W-1051.yaml"
     was = case.read_text(encoding="utf-8")
-    before = waiting_case(url, case)
+    before = waiting_cases(url, [case])[0]
     place = order_of(url, case)[0]
     store(url, case, Given(f"{place.sample} 60 5 25", illuminant="D65", observer=10))
     assert (folder / "W-1051.yaml.was").read_text(encoding="utf-8") == was
-    after = waiting_case(url, case)
+    after = waiting_cases(url, [case])[0]
     assert after.zones == before.zones
     assert after.worst != before.worst
     assert (after.worst.tooth, after.worst.zone) == (place.tooth, place.zone)
+
+
+def test_rows_are_given_to_zones_by_hand(url, case):
+    odd = "probe A;70,6;2,1;17,8\nprobe B;72;1,4;15,1\nprobe C;1;1;1\n"
+    assert [one.name for one in rows_read(url, given(odd))] == ["probe A", "probe B", "probe C"]
+    bare = replace(given("70,6 2,1 17,8\n72 1,4 15,1"), hand=("W-1-11-middle", "W-1-13-middle"))
+    assert [one.name for one in rows_read(url, bare)] == ["", ""]
+    assert [row.place.sample for row in preview(url, case, bare).rows] == ["W-1-11-middle", "W-1-13-middle"]
+    some = replace(given(odd), hand=("W-1-13-middle", "W-1-11-middle", ""))
+    assert (preview(url, case, some).by, store(url, case, some)) == ("hand", 2)
+    with open_book(url) as book:
+        assert book.find_reading("W-1-13-middle").lab == (70.6, 2.1, 17.8)
+    twice = replace(some, hand=("W-1-11-middle", "W-1-11-middle", ""))
+    with pytest.raises(InputError, match="two rows were given to W-1-11-middle"):
+        preview(url, case, twice)

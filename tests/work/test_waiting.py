@@ -1,0 +1,89 @@
+"""What a case waits for, state by state, from its first targets to its delivery."""
+
+from dataclasses import replace
+
+import pytest
+
+from stainbook.book import open_book
+from stainbook.files import read_case
+from stainbook.kept import Choice, Painted, PaintedZone
+from stainbook.records import Case, CaseZone, LabRef, Layer, Pot, Reading, Target, Viewing
+from stainbook.work.case_views import case_files_in
+from stainbook.work.follow import write_case_file
+from stainbook.work.handover import accept, deliver, now, paint, take_return
+from stainbook.work.waiting import newest_cases, waiting_cases, with_choices
+
+LAYERS = (Layer(Pot.of({"husk": 0.25}), 2),)
+GOAL = Target(LabRef((72.0, 1.5, 17.0), Viewing()))
+
+
+@pytest.fixture
+def url(tmp_path):
+    return f"sqlite:///{tmp_path / 'lab.db'}"
+
+
+@pytest.fixture
+def path(tmp_path):
+    place = tmp_path / "W-1.yaml"
+    write_case_file(place, Case("W-1", (CaseZone(11, "cervical", "tooth"),), "zirconia", "blasted"))
+    return place
+
+
+def job(url, path):
+    (found,) = with_choices(url, waiting_cases(url, [path]))
+    return found.job, found.waiting
+
+
+def aimed(path):
+    (case,) = read_case(path).records
+    write_case_file(path, replace(case, zones=tuple(replace(zone, target=GOAL) for zone in case.zones)))
+
+
+def read(url, L):
+    with open_book(url) as book:
+        book.add_readings([Reading("W-1-11-cervical", lab=(L, 1.5, 17.0), viewing=Viewing(), taken_at=now())])
+
+
+def test_from_its_targets_to_its_delivery(url, path):
+    assert job(url, path) == ("target", 1)
+    aimed(path)
+    assert job(url, path) == ("read", 1)
+    read(url, 78.0)
+    assert job(url, path) == ("step", 1)
+    with open_book(url) as book:
+        book.add_choices([Choice("W-1", 11, "cervical", "add", LAYERS)])
+    assert job(url, path) == ("paint", 1)
+    with open_book(url) as book:
+        paint(book, path, Painted("W-1", now(), (PaintedZone(11, "cervical", LAYERS),)))
+    assert job(url, path) == ("fire", 1)
+    read(url, 72.2)
+    assert job(url, path) == ("record", 1)
+    with open_book(url) as book:
+        paint(book, path, Painted("W-1", now()))
+    assert job(url, path) == ("judge", 1)
+    with open_book(url) as book:
+        accept(book, str(path), "lab")
+        assert job(url, path) == ("deliver", 1)
+        deliver(book, str(path))
+        assert job(url, path)[0] == "delivered"
+        take_return(book, str(path), "fit")
+    assert job(url, path)[0] == "returned"
+
+
+def test_a_provisional_is_never_told_to_be_fired(url, path):
+    aimed(path)
+    read(url, 78.0)
+    (case,) = read_case(path).records
+    write_case_file(path, replace(case, stage="trial"))
+    assert job(url, path) == ("provisional", 1)
+
+
+def test_what_left_is_told_from_the_heads_of_the_files(tmp_path, path):
+    (case,) = read_case(path).records
+    write_case_file(tmp_path / "W-2.yaml", replace(case, case="W-2", stage="delivered"))
+    (tmp_path / "stains.yaml").write_text("- {name: husk}\n")
+    assert [one.stem for one in newest_cases(tmp_path, out=False)] == ["W-1"]
+    assert [one.stem for one in newest_cases(tmp_path, out=True)] == ["W-2"]
+    assert [one.stem for one in case_files_in(tmp_path)] == ["W-1", "W-2"]
+    write_case_file(path, replace(case, stage="bonded"))  # read again, since it was changed
+    assert {one.stem for one in newest_cases(tmp_path, out=True)} == {"W-1", "W-2"}

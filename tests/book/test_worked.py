@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from sqlalchemy import create_engine, text
 
 from stainbook.book import Book, open_book
+from stainbook.book.wanted import Wanted
 from stainbook.errors import InputError, UnknownNameError
-from stainbook.kept import Choice, Firing, Operator
+from stainbook.kept import Choice, Decision, Firing, Operator
 from stainbook.records import Reading, Stain, Viewing
 from tests.book.worked import STRAW_TWICE, case, outcome, recipe
 
@@ -120,3 +122,71 @@ def test_choices_go_with_their_case(book: Book) -> None:
     book.erase_case("W-1042")
     assert book.choices("W-1042") == {}
     assert book.verify().faults == ()
+
+
+def test_a_firing_taken_back_with_its_outcome_can_be_told_again(book: Book) -> None:
+    firing = Firing("W-1042", "2026-03-02T10:40:00Z", minutes=48)
+    book.add_firings([firing])
+    book.add_outcomes([outcome()])
+    for one in (firing, outcome()):
+        book.take_back(one, why="another case")
+    assert (book.firings(), book.firings_of("W-1042"), book.fired("W-1042"), book.outcomes()) == ((), (), [], ())
+    assert (book.add_firings([firing]), book.add_outcomes([outcome()])) == (1, 1)
+    assert (book.firings(), book.outcomes(), book.outcomes_of("W-1042")) == ((firing,), (outcome(),), (outcome(),))
+    assert (book.add_firings([firing]), book.add_outcomes([outcome()])) == (0, 0)
+    book.take_back(outcome(), why="it was")
+    assert book.outcomes() == ()
+    assert book.verify().faults == ()
+
+
+def test_what_was_shared_and_taken_back_is_found_by_nobody(book_url: str) -> None:
+    with open_book(book_url, lab="north") as north, open_book(book_url, lab="south") as south:
+        north.add_outcomes([outcome()])
+        north.share("outcome", outcome().outcome)
+        assert len(south.search(Wanted(conditions=(("stain", "husk"),)))) == 1
+        north.take_back(outcome(), why="another piece")
+        assert south.search(Wanted(conditions=(("stain", "husk"),))) == ()
+        assert north.verify().faults == ()
+        north.rebuild_index()
+        assert south.search(Wanted(conditions=(("stain", "husk"),))) == ()
+
+
+def test_what_is_decided_of_an_outcome_holds_until_it_is_opened_or_the_outcome_is_corrected(book: Book) -> None:
+    book.add_outcomes([outcome(), outcome(tooth=21)])
+    said = Decision("W-1042", 11, "cervical", outcome().fired_at, "wrong", "read 12 instead")
+    assert book.add_decisions([said]) == 1
+    assert book.add_decisions([said]) == 0
+    assert book.decisions() == {outcome().outcome: said}
+    (entered,) = book.entered("decision", outcome().outcome)
+    assert (entered.author, entered.record) == (book.author, said)
+    book.add_decisions([replace(said, verdict="open", why=None)])
+    assert book.decisions() == {}
+    book.add_decisions([replace(said, verdict="true")])
+    book.add_outcomes([outcome(accepted_by="clinic")])  # adds to it, corrects nothing
+    assert book.decisions() == {outcome().outcome: replace(said, verdict="true")}
+    book.add_outcomes([outcome(accepted_by="clinic", operator="bench-1")], why="bench-1 it was")
+    assert book.decisions() == {}
+    assert [one.record.verdict for one in book.entered("decision", outcome().outcome)] == [
+        "wrong", "open", "true", "open",
+    ]  # fmt: skip
+    assert book.verify().faults == ()
+
+
+def test_what_was_decided_stays_with_an_erased_outcome_without_its_name(book: Book) -> None:
+    book.add_cases([case()])
+    book.add_outcomes([outcome()])
+    book.add_decisions([Decision("W-1042", 11, "cervical", outcome().fired_at, "wrong", "the patient waited")])
+    book.erase_case("W-1042")
+    (left,) = book.outcomes()
+    assert {name: (one.verdict, one.why) for name, one in book.decisions().items()} == {left.outcome: ("wrong", None)}
+    assert book.verify().faults == ()
+
+
+def test_a_decision_that_was_changed_is_found(book: Book, book_url: str) -> None:
+    book.add_outcomes([outcome()])
+    book.add_decisions([Decision("W-1042", 11, "cervical", outcome().fired_at, "wrong")])
+    engine = create_engine(book_url)
+    with engine.begin() as connection:
+        connection.execute(text("UPDATE records SET content = replace(content, 'wrong', 'true') WHERE kind='decision'"))
+    engine.dispose()
+    assert "decision" in book.verify().faults[0]

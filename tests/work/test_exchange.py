@@ -16,12 +16,14 @@ from hypothesis import strategies as st
 
 from stainbook.book import open_book
 from stainbook.errors import InputError, UnknownNameError
-from stainbook.kept import DrawnEffect, Firing, Operator
+from stainbook.kept import Decision, DrawnEffect, Firing, Operator
 from stainbook.records import Body, Chip, GuideTab, Instrument, Pot, Programme, Reading, Stain, Viewing
 from stainbook.work.exchange import Choices, export, import_
 from stainbook.work.folder import content_of
 from tests.book.worked import HUSK_ONCE, STRAW_TWICE, case, outcome, recipe
 from tests.files.test_plain_yaml import NAME, OUTCOME, RECIPE
+
+DECISION = Decision("W-1042", 11, "cervical", outcome().fired_at, "wrong", "=12 was read")
 
 
 def url(folder: Path, name: str = "lab.db") -> str:
@@ -49,6 +51,7 @@ def lab(tmp_path: Path) -> Path:
         step.add_cases([case()])
         step.add_firings([Firing("W-1042", "2026-03-02T10:40:00Z", minutes=48)])
         step.add_outcomes([outcome(), outcome(tooth=21, note="-2", accepted=True, to_target=1.2)])
+        step.add_decisions([DECISION])
         step.revise_recipe(recipe())
         step.revise_recipe(recipe(state="approved", layers=STRAW_TWICE, based_on=1, why="warmer"))
         halo = DrawnEffect("halo", "incisal edge", Pot.of({"husk": 0.25}), "thin")
@@ -306,3 +309,16 @@ def test_chips_come_back(tmp_path: Path) -> None:
         export(book, tmp_path / "x")
         import_(other, tmp_path / "x")
         assert other.chips() == (chip,)
+
+
+def test_what_was_decided_of_an_outcome_comes_along_with_it_and_not_with_another_one(lab: Path, tmp_path: Path) -> None:
+    with open_book(url(lab)) as book:
+        export(book, lab / "out", history=False)
+    with open_book(url(tmp_path, "empty.db")) as book:
+        import_(book, lab / "out", Choices(rename={("case", "W-1042"): "N-7"}))
+        assert book.decisions() == {outcome("N-7").outcome: replace(DECISION, case="N-7")}
+    with open_book(url(tmp_path, "other.db")) as book:
+        book.add_outcomes([outcome(operator="another")])
+        items = import_(book, lab / "out").items
+        assert next(one.action for one in items if one.kind == "decision") == "skip"
+        assert book.decisions() == {}

@@ -14,7 +14,7 @@ from stainbook.book.codec import canonical
 from stainbook.book.entries import Fit, Import
 from stainbook.book.journal import Entry
 from stainbook.book.worked import Worked
-from stainbook.kept import Firing, Photo, Settings
+from stainbook.kept import Photo, Settings
 from stainbook.records import Body, Chip, GuideTab, Reading, Stain, newest_reading
 
 _FIT = "fit"
@@ -94,10 +94,7 @@ class Shelves(Worked):
 
     def fired(self, case: str) -> list[str]:
         """When a case was fired, ISO 8601."""
-        with self._reading() as connection:
-            rows = journal.beginning(connection, "firing", self.scope, f"{case} ")
-            firings = [record_of(Firing, row) for row in rows]
-        return [one.fired_at for one in firings if one.case == case]
+        return [one.fired_at for one in self.firings_of(case)]
 
     def add_imports(self, imports: Iterable[Import]) -> int:
         """Note the files that the book was filled from."""

@@ -65,15 +65,19 @@ class Worked(Access):
         return self._add_once(Firing, list(firings), why)
 
     def firings(self) -> tuple[Firing, ...]:
-        """All firings as they hold now."""
-        return tuple(self._newest(Firing))
+        """All firings as they hold now, but for those that were taken back."""
+        with self._reading() as connection:
+            withdrawn = self._withdrawn(connection)
+            rows = journal.newest(connection, "firing", self.scope)
+            return tuple(record_of(Firing, row) for row in rows if row.seal not in withdrawn)
 
     def firings_of(self, case: str) -> tuple[Firing, ...]:
         """The firings of one case as they hold now, the first one first."""
         with self._reading() as connection:
-            rows = list(journal.beginning(connection, "firing", self.scope, f"{case} "))
-        newest = {row.name: record_of(Firing, row) for row in rows}
-        return tuple(sorted((one for one in newest.values() if one.case == case), key=lambda one: one.fired_at))
+            withdrawn = self._withdrawn(connection)
+            rows = {row.name: row for row in journal.beginning(connection, "firing", self.scope, f"{case} ")}
+        newest = [record_of(Firing, row) for row in rows.values() if row.seal not in withdrawn]
+        return tuple(sorted((one for one in newest if one.case == case), key=lambda one: one.fired_at))
 
     def add_outcomes(self, outcomes: Iterable[Outcome], *, why: str | None = None) -> int:
         """Store outcomes; one that contradicts the same outcome in the book needs ``why``, and corrects it.
@@ -127,8 +131,8 @@ class Worked(Access):
             return None
         return None if any(one.fired_at >= found.painted_at for one in self.firings_of(case)) else found
 
-    def take_back(self, record: Reading | Outcome, *, why: str, by: Reading | None = None) -> None:
-        """Let a reading or outcome hold no longer, and say why; ``by`` is the reading that holds instead.
+    def take_back(self, record: Reading | Firing | Outcome, *, why: str, by: Reading | None = None) -> None:
+        """Let a reading, firing or outcome hold no longer, and say why; ``by`` is the reading that holds instead.
 
         Raises UnknownNameError where the book does not hold the record.
         """
@@ -138,6 +142,8 @@ class Worked(Access):
             found = [row for row in rows if row.hash == old.hash]
             if not found:
                 raise UnknownNameError(kind.kind, old.name, ())
+            withdrawn = self._withdrawn(connection)
+            found = [row for row in found if row.seal not in withdrawn] or found
             new = self._append(connection, [entry_of(by)], repeats="any") if by else []
             said = [Correction(row.seal, why, new[0]["seal"] if new else None) for row in found]
             self._append(connection, list(map(entry_of, said)), repeats="newest")
@@ -153,10 +159,14 @@ class Worked(Access):
     def _add_once(self, cls: type[Any], records: list[Any], why: str | None) -> int:
         kind = KINDS[cls].kind
         with self._writing() as connection:
+            withdrawn = self._withdrawn(connection)
             old: dict[str, Row[Any]] = {}
-            new = []
+            new, again = [], {}
             for record, entry in zip(records, map(entry_of, records), strict=True):
                 row = journal.last_revision(connection, kind, self.scope, name=entry.name)
+                if row is not None and row.seal in withdrawn:
+                    again[entry.name] = entry  # it was taken back and is told once more
+                    continue
                 if row is not None:
                     before = record_of(cls, row)
                     if before.told == record.told:
@@ -165,6 +175,7 @@ class Worked(Access):
                         old[entry.name] = _corrected(row, why)
                 new.append(entry)
             rows = self._append(connection, new, repeats="newest")
+            rows += self._append(connection, list(again.values()), repeats="none")
             said = [Correction(old[row["name"]].seal, str(why), row["seal"]) for row in rows if row["name"] in old]
             self._append(connection, list(map(entry_of, said)), repeats="newest")
             if cls is Outcome:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -13,20 +14,25 @@ Thing = Annotated[str, typer.Argument(metavar="KIND/NAME", help="Such as reading
 OutcomeName = Annotated[str, typer.Argument(help="As `book list outcome` shows it.", show_default=False)]
 NewRecipe = Annotated[str, typer.Argument(metavar="RECIPE", help="Name of the new recipe.", show_default=False)]
 Because = Annotated[str, typer.Option("--because", help="Why, kept with the change.", show_default=False)]
+By = Annotated[
+    Path | None,
+    typer.Option(metavar="READINGS", help="The sample as it should have been read, in a file.", show_default=False),
+]
 Stop = Annotated[bool, typer.Option("--stop", help="Show it to the other labs no longer.")]
 
 
-def withdraw(context: typer.Context, thing: Thing, because: Because, json: Json = False) -> None:
-    """Take back a reading or outcome that was wrong: it is kept, and counts no longer."""
+def withdraw(context: typer.Context, thing: Thing, because: Because, by: By = None, json: Json = False) -> None:
+    """Take back a reading, outcome or firing (with its outcomes) that was wrong: it is kept, and counts no longer."""
     from stainbook.book import open_book
     from stainbook.work.changes import withdraw as run
 
     with open_book(session(context).book) as book:
-        result = run(book, thing, why=because)
+        result = run(book, thing, why=because, by=by)
     if json:
         print_document(result)
     else:
-        print_line(f"{result.kind} {result.name} of {result.created_at[:16]} is taken back: {because}")
+        more = f", with {result.outcomes} outcomes" if result.outcomes else ""
+        print_line(f"{result.kind} {result.name} of {result.created_at[:16]} is taken back{more}: {because}")
 
 
 def keep(context: typer.Context, outcome: OutcomeName, recipe: NewRecipe, json: Json = False) -> None:

@@ -241,9 +241,10 @@ class EraseResult(Document):
 
 
 class WithdrawResult(EnteredShown, Document):
-    """``stainbook book withdraw``: what was taken back, and why."""
+    """``stainbook book withdraw``: what was taken back, and why; of a firing also how many outcomes went with it."""
 
     why: str
+    outcomes: int = 0
 
 
 class ShareResult(Document):

@@ -74,7 +74,7 @@ def content_of(book: Book) -> Content:
         instruments=tuple(_own(book, "instrument")),
         readings=tuple(map(bare, book.readings())),
         cases=tuple(_own(book, "case")),
-        firings=tuple(_own(book, "firing")),
+        firings=tuple(map(bare, book.firings())),
         outcomes=tuple(map(bare, book.outcomes())),
         decisions=tuple(_own(book, "decision")),
         recipes=tuple(tuple(one.record for one in book.entered("recipe", name)) for name in recipes),

@@ -159,19 +159,19 @@ What to bring: the instrument, the piece, and the wanted colour as L\\*a\\*b\\* 
 No chips and no spectra are needed. Once stripes of your stains are read, next steps with odds appear.
 """
 
-PAGES = {
+PAGES = {  # in the order of the work; beside it what the lab knows
     "start": START_TITLE,
-    "case": TITLE,
-    "plan": PLAN_TITLE,
-    "sheet": SHEET_TITLE,
     "new_case": "New case",
     "targets": TARGETS_TITLE,
     "readings": "Readings",
+    "photo": "Photo",
+    "case": TITLE,
+    "plan": PLAN_TITLE,
+    "sheet": SHEET_TITLE,
     "result": "Result",
     "deliver": DELIVER_TITLE,
     "recipes": "Recipes",
     "stains": "Stains",
-    "photo": "Photo",
     "exchange": "Exchange",
     "numbers": "Numbers",
     "settings": "Settings",

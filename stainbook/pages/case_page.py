@@ -5,22 +5,26 @@ from __future__ import annotations
 import streamlit as st
 
 from stainbook.pages import case_source, texts
+from stainbook.pages import case_texts as words
+from stainbook.pages.case_arch import show_arch, show_list
 from stainbook.pages.case_choice import some_case
+from stainbook.pages.case_mixer import show_mixer
 from stainbook.pages.case_parts import (
-    show_arch,
     show_by_eye,
+    show_cautions,
     show_facts,
-    show_list,
     show_odds,
-    show_plots,
     show_steps,
     show_ways_on,
     show_zone,
 )
-from stainbook.pages.case_state import Choices, choices
+from stainbook.pages.case_plots import show_plots
+from stainbook.pages.case_shown import Shown
+from stainbook.pages.case_state import choices
 from stainbook.pages.frame import show_page
-from stainbook.work.schemas import AdvisedZone
-from stainbook.work.views import CaseView
+from stainbook.pages.long_work import show_pace
+from stainbook.work.case_desk import CaseDesk
+from stainbook.work.jobs import Job
 
 
 def _draw() -> None:
@@ -30,40 +34,49 @@ def _draw() -> None:
         path = some_case(chosen)
     if path is None:
         return
-    view = case_source.case_view(path)
-    with facts:
-        show_facts(view)
-    with whole:
-        show_odds(view)
-    for warning in view.warnings:
+    job = case_source.desk_job(path)
+    desk = case_source.desk_of(path, job)
+    _pace(path, job)
+    for warning in desk.view.warnings:
         st.info(warning)
-    if not view.advised.zones:
+    if not desk.view.advised.zones:
         st.info(texts.NO_ZONES)
         return
-    _show_case(view, chosen)
+    shown = Shown.of(path, desk, chosen)
+    with facts:
+        show_facts(shown)
+    with whole:
+        show_odds(shown)
+    _show_case(shown)
 
 
-def _show_case(view: CaseView, chosen: Choices) -> None:
-    zone = _chosen_zone(view, chosen)
+def _pace(path: str, job: Job[CaseDesk]) -> None:
+    """How far the work on the steps is, or that it was stopped."""
+    if not job.wait(0):
+        show_pace(job)
+    elif job.was_stopped:
+        pace = job.watch.pace
+        st.info(words.STOPPED.format(n=len(job.watch.found), of=pace.of))
+        if st.button(words.GO_ON):
+            case_source.desk_job(path, again=True)
+            st.rerun()
+
+
+def _show_case(shown: Shown) -> None:
     arch, detail = st.columns([3, 2], gap="medium")
     with arch:
-        show_arch(view, zone, chosen)
+        show_arch(shown)
     with detail:
-        show_zone(zone, chosen)
-        show_ways_on(view, chosen)
-    show_steps(zone, chosen)
-    show_plots(view, zone, chosen)
-    show_list(view, zone, chosen)
-    show_by_eye(view)
-
-
-def _chosen_zone(view: CaseView, chosen: Choices) -> AdvisedZone:
-    """The zone chosen before, else the one that is farthest from its target."""
-    by_key = {(zone.tooth, zone.zone): zone for zone in view.advised.zones}
-    here = chosen.here
-    if here.zone not in by_key:
-        here.zone = max(by_key, key=lambda key: gap.dE00 if (gap := by_key[key].gap) else -1.0)
-    return by_key[here.zone]
+        show_zone(shown)
+        show_ways_on(shown)
+    if shown.chosen.here.mix is None:
+        show_steps(shown)
+    else:
+        show_mixer(shown)
+    show_cautions()
+    show_plots(shown)
+    show_list(shown)
+    show_by_eye(shown.view)
 
 
 show_page(texts.TITLE, _draw, cannot=texts.CANNOT_SHOW)

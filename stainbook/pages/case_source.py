@@ -8,9 +8,21 @@ from pathlib import Path
 import streamlit as st
 
 from stainbook.pages import texts
-from stainbook.work.case_views import bench_page, case_files_in, case_mark, view_case, view_gaps
+from stainbook.work.case_desk import CaseDesk, open_desk, so_far
+from stainbook.work.case_views import case_files_in, case_mark, view_gaps
+from stainbook.work.chosen import chosen_steps, moves_of
+from stainbook.work.chosen_sheet import Batch, bench_sheet
+from stainbook.work.chosen_sheet import scale_step as scale_step_of
+from stainbook.work.jobs import Job, Jobs
+from stainbook.work.plan import PlanAsked, plan_of
+from stainbook.work.plan_schemas import PlanResult
+from stainbook.work.schemas import Move
 from stainbook.work.views import CaseView
-from stainbook.work.waiting import Waiting, newest_cases, waiting_case, waiting_marks
+from stainbook.work.waiting import Waiting, newest_cases, waiting_cases, waiting_marks, with_choices
+
+PATIENCE = 0.6  # seconds that a page waits before it shows how far the work is
+WAITS = 2000  # cases whose state is kept
+DESKS, PLANS = 6, 24  # worked-out cases and plans that are kept, the newest
 
 
 def folder() -> Path:
@@ -33,17 +45,63 @@ def case_name(path: str) -> str:
     return Path(path).stem
 
 
+def desk_job(path: str, *, again: bool = False) -> Job[CaseDesk]:
+    """The work on a case, begun once for one content of files and book; ``again`` one that was stopped."""
+    book, mark = book_url(), case_mark(book_url(), Path(path))
+    return _desks().begun((book, path, mark), lambda watch: open_desk(book, Path(path), watch), again=again)
+
+
+def desk_of(path: str, job: Job[CaseDesk]) -> CaseDesk:
+    """The case as far as it is worked out: whole once the work is done, else its gaps and the steps found until now.
+
+    Raises what the work raised.
+    """
+    if job.wait(PATIENCE) and not job.was_stopped:
+        return job.result()
+    return CaseDesk(so_far(gaps_view(path), job.watch.found), partly=True)
+
+
 def case_view(path: str) -> CaseView:
-    """A case with its gaps and next steps; worked out once for one content of files and book."""
-    mark = case_mark(book_url(), Path(path))
-    with st.spinner(texts.WORKING.format(case=case_name(path)), show_time=True):
-        return worked_out(book_url(), path, mark)
+    """A case with its gaps and next steps, waited for; as far as it was found where the work was stopped."""
+    job = desk_job(path)
+    if not job.wait(PATIENCE):
+        with st.spinner(texts.WORKING.format(case=case_name(path)), show_time=True):
+            job.wait()
+    return desk_of(path, job).view
 
 
-@st.cache_data(show_spinner=False, max_entries=64)
-def worked_out(book: str | None, path: str, mark: str) -> CaseView:
-    """The view of a case; ``mark`` tells one content of files and book from another."""
-    return view_case(book, Path(path))
+def moves_now(path: str) -> dict[tuple[int, str], Move]:
+    """What is to be done next on each zone: what was chosen, else the first step of its advice."""
+    desk = desk_of(path, desk_job(path))
+    return moves_of(desk, chosen_steps(book_url(), desk.view.case))
+
+
+def plan_job(path: str, mixes: int, *, again: bool = False) -> Job[PlanResult]:
+    """The work on a plan of so many mixes, begun once."""
+    book, mark = book_url(), case_mark(book_url(), Path(path))
+    wish = PlanAsked(most=mixes, trade_off=True)
+    return _plans().begun((book, path, mark, mixes), lambda watch: plan_of(book, Path(path), wish, watch), again=again)
+
+
+def plan_begun(path: str, mixes: int) -> Job[PlanResult] | None:
+    """The plan of so many mixes, where it was asked for."""
+    return _plans().get((book_url(), path, case_mark(book_url(), Path(path)), mixes))
+
+
+@st.cache_resource(show_spinner=False)
+def _desks() -> Jobs[CaseDesk]:
+    return Jobs(DESKS)
+
+
+@st.cache_resource(show_spinner=False)
+def _plans() -> Jobs[PlanResult]:
+    return Jobs(PLANS)
+
+
+def forget_all() -> None:
+    """Forget everything that was worked out."""
+    _desks().clear()
+    _plans().clear()
 
 
 def gaps_view(path: str) -> CaseView:
@@ -51,23 +109,37 @@ def gaps_view(path: str) -> CaseView:
     return view_gaps(book_url(), Path(path))
 
 
-def bench_sheet(path: str) -> str:
-    """The bench sheet of a case as a page to print."""
-    return bench_page(book_url(), Path(path))
+def sheet_of(path: str, batch: Batch | None = None) -> tuple[str, str]:
+    """The bench sheet of a case as it stands on a page, and as a page of its own to print."""
+    job = desk_job(path)
+    job.wait()
+    desk = desk_of(path, job)
+    return bench_sheet(book_url(), Path(path), desk, chosen_steps(book_url(), desk.view.case), batch)
 
 
-def newest(words: str = "") -> list[Path]:
-    """The case files, the one changed last first; ``words`` must stand in the name."""
-    return [path for path in newest_cases(folder()) if words.casefold() in path.stem.casefold()]
+def scale_step() -> str:
+    """The step of the lab's scale in grams, as it is typed."""
+    return f"{scale_step_of(book_url()):g}"
+
+
+def newest(words: str = "", *, out: bool | None = None) -> list[Path]:
+    """The case files, the one changed last first; ``words`` must stand in the name, ``out``: in the lab or not."""
+    return [path for path in newest_cases(folder(), out=out) if words.casefold() in path.stem.casefold()]
 
 
 def waiting(paths: list[Path]) -> list[Waiting]:
     """How some cases stand; each worked out once for one content of files and book."""
-    marks = waiting_marks(book_url(), paths)
-    return [waits(book_url(), str(path), mark) for path, mark in zip(paths, marks, strict=True)]
+    keys = list(zip(map(str, paths), waiting_marks(book_url(), paths), strict=True))
+    known = _waits(book_url())
+    new = [key for key in keys if key not in known]
+    if len(known) + len(new) > WAITS:
+        known.clear()
+        new = keys
+    known.update(zip(new, waiting_cases(book_url(), [Path(path) for path, _ in new]), strict=True))
+    return with_choices(book_url(), [known[key] for key in keys])
 
 
-@st.cache_data(show_spinner=False, max_entries=2000)
-def waits(book: str | None, path: str, mark: str) -> Waiting:
-    """How a case stands; ``mark`` tells one content of files and book from another."""
-    return waiting_case(book, Path(path))
+@st.cache_resource(show_spinner=False)
+def _waits(book: str | None) -> dict[tuple[str, str], Waiting]:
+    """How cases stand, by path and by what tells one content of files and book from another."""
+    return {}

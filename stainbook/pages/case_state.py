@@ -11,11 +11,27 @@ ZoneKey = tuple[int, str]
 
 
 @dataclass
+class HandLayer:
+    """A layer of the mix by hand: shares by stain, and coats."""
+
+    shares: dict[str, float] = field(default_factory=dict)
+    coats: int = 1
+
+
+@dataclass
 class CaseChoices:
     """What is chosen within one case."""
 
-    zone: ZoneKey | None = None
-    ranks: dict[ZoneKey, int] = field(default_factory=dict)  # of the chosen step, by zone
+    zone: ZoneKey | None = None  # the one that is shown
+    also: list[ZoneKey] = field(default_factory=list)  # chosen beside it
+    more: bool = False  # a tap adds a zone to the choice
+    mix: list[HandLayer] | None = None  # the mix by hand, bottom first; None while none is looked at
+    mixes: int = 4  # of the plan
+
+    @property
+    def zones(self) -> list[ZoneKey]:
+        """All chosen zones, the one that is shown first."""
+        return [self.zone, *self.also] if self.zone else []
 
 
 @dataclass

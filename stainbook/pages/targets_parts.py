@@ -12,7 +12,7 @@ import streamlit as st
 from stainbook.errors import InputError
 from stainbook.pages import case_source, texts, wording
 from stainbook.pages import way_texts as words
-from stainbook.pages.case_parts import DARK_BELOW
+from stainbook.pages.case_arch import DARK_BELOW
 from stainbook.pages.frame import forget, keep, keeping, kept
 from stainbook.pages.light_choice import Light, light_choice
 from stainbook.pages.widgets.arch_svg import Face, arch_markup, key_text

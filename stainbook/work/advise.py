@@ -14,20 +14,24 @@ from stainbook.colour import ThresholdSet
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_bodies
 from stainbook.match import (
+    UNWATCHED,
     BlankAdvice,
     CaseAdvice,
     Move,
+    Ready,
     Start,
+    Watch,
     advise_case,
     rank_blanks,
+    ready_case,
 )
 from stainbook.optics.forecast import Hands
-from stainbook.records import Body, Case, Lab, Layers, Viewing
+from stainbook.records import Body, Case, Lab, Viewing
 from stainbook.work.compare import graded
 from stainbook.work.optical import OpticalReading, optical
 from stainbook.work.predict import Lab as LabOfBook
 from stainbook.work.problems import AdviceAsked as AdviceAsked
-from stainbook.work.problems import forecasts_of, prepare_case, start_of
+from stainbook.work.problems import PreparedCase, prepare_case, start_of
 from stainbook.work.schemas import (
     AdvisedCase,
     AdvisedZone,
@@ -46,23 +50,32 @@ NO_TARGET = "no target yet: name a tab of the guide, a reading or a colour"
 
 @dataclass(frozen=True, slots=True, eq=False)
 class CaseDetail:
-    """A case's advice with the spectra behind it, for pages that draw them."""
+    """A case's advice with all that it was worked out from, for pages that draw it and try further mixes."""
 
-    case: Case
-    zones: tuple[ZoneColours, ...]
+    prepared: PreparedCase
+    ready: Ready
     shown: AdvisedCase
-    lab: LabOfBook
-    hands: Hands
-    thresholds: Mapping[str, ThresholdSet]
     warnings: tuple[str, ...] = ()
 
-    def spectrum(self, index: int, layers: Layers) -> tuple[NDArray[np.float64], NDArray[np.float64]] | None:
-        """Wavelengths and reflectance that a zone will have with these layers; None where it was not read."""
-        zone = self.zones[index]
-        if zone.now is None:
-            return None
-        (found,) = forecasts_of(zone, [layers], self.case, self.lab, self.hands)
-        return zone.now.after(found.reflectance)
+    @property
+    def case(self) -> Case:
+        """The case."""
+        return self.prepared.case
+
+    @property
+    def zones(self) -> tuple[ZoneColours, ...]:
+        """Its zones with their readings and targets."""
+        return self.prepared.zones
+
+    @property
+    def lab(self) -> LabOfBook:
+        """What the book knows of stains."""
+        return self.prepared.lab
+
+    @property
+    def hands(self) -> Hands:
+        """Whose hand and which jars are meant."""
+        return self.prepared.hands
 
 
 def advise_files(book: Book, paths: Sequence[Path], wish: AdviceAsked | None = None) -> AdviseResult:
@@ -75,17 +88,17 @@ def advise_files(book: Book, paths: Sequence[Path], wish: AdviceAsked | None = N
     return AdviseResult(cases=[detail.shown for detail in details], warnings=list(told))
 
 
-def case_detail(book: Book, path: Path, wish: AdviceAsked | None = None) -> CaseDetail:
-    """Advice on one case file, with what pages need to draw it."""
+def case_detail(book: Book, path: Path, wish: AdviceAsked | None = None, *, watch: Watch = UNWATCHED) -> CaseDetail:
+    """Advice on one case file, with what pages need to draw it; raises StoppedError when ``watch`` is to stop."""
     wish = wish or AdviceAsked()
-    ready = prepare_case(book, path, wish)
-    case, lab, bench = ready.case, ready.lab, ready.bench
-    starts = _starts(_blanks(book, case, lab, ready.library, wish.bodies), lab, case)
-    advice = advise_case(bench, ready.problems, stage=case.stage, blanks=starts)
-    ranked = rank_blanks(bench, ready.problems, starts, stage=case.stage) if wish.bodies else []
-    shown = _shown(case, ready.zones, advice, ready.thresholds, ranked)
-    warnings = tuple(dict.fromkeys([*ready.warnings, *advice.warnings]))
-    return CaseDetail(case, ready.zones, shown, lab, ready.hands, ready.thresholds, warnings)
+    found = prepare_case(book, path, wish)
+    case, lab, bench = found.case, found.lab, found.bench
+    starts = _starts(_blanks(book, case, lab, found.library, wish.bodies), lab, case)
+    ready = ready_case(bench, found.problems, stage=case.stage, watch=watch)
+    advice = advise_case(bench, found.problems, stage=case.stage, blanks=starts, watch=watch, ready=ready)
+    ranked = rank_blanks(bench, found.problems, starts, stage=case.stage) if wish.bodies else []
+    shown = _shown(case, found.zones, advice, found.thresholds, ranked)
+    return CaseDetail(found, ready, shown, tuple(dict.fromkeys([*found.warnings, *advice.warnings])))
 
 
 def _blanks(
@@ -136,7 +149,7 @@ def _shown(
                 tissue=zone.zone.tissue,
                 gap=gap_of(zone, limits) if own else None,
                 verdict=own.verdict if own else "no firing",
-                moves=[_move(move) for move in own.moves] if own else [],
+                moves=[move_shown(move) for move in own.moves] if own else [],
                 why=(own.note or None) if own else (NOT_READ if zone.now is None else NO_TARGET),
                 now=colour_shown(zone.seen.lab, zone.seen.viewing) if zone.seen else None,
                 target=colour_shown(zone.target.lab, zone.target.viewing) if zone.target else None,
@@ -163,7 +176,8 @@ def gap_of(zone: ZoneColours, limits: Mapping[str, ThresholdSet]) -> Gap:
     )
 
 
-def _move(move: Move) -> MoveShown:
+def move_shown(move: Move) -> MoveShown:
+    """A move as documents hold it."""
     return MoveShown(
         rank=move.rank,
         kind=move.kind,

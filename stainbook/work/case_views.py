@@ -1,40 +1,52 @@
-"""A case as its page shows it: the advice, and the spectra behind it."""
+"""The cases of a folder, what tells one content of a case from another, and its gaps."""
 
 from __future__ import annotations
 
+import functools
 import hashlib
+import os
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
-import numpy as np
-
 from stainbook.book import open_book
-from stainbook.colour import WAVELENGTHS
 from stainbook.files import read_case
-from stainbook.records import Case, Layer, Pot, Reading, SampleRef
-from stainbook.work.advise import CaseDetail, case_detail
-from stainbook.work.bench import bench, html_of
+from stainbook.records import Case, SampleRef
 from stainbook.work.case_gaps import CaseGaps, case_gaps
-from stainbook.work.doubt import reflectance_covariance
-from stainbook.work.predict import forecasts_on
-from stainbook.work.schemas import AdvisedZone, Move
-from stainbook.work.views import CaseView, Curve, Floats, ZoneCurves
-from stainbook.work.zones import FOLDER_READINGS, ZoneColours, guide_of
+from stainbook.work.views import CaseView
+from stainbook.work.zones import FOLDER_READINGS, guide_of
 
-NOW, PREDICTED, TARGET = "now", "predicted", "target"
-BAND = 1.645  # standard deviations on each side: 5-95 %
 _CASE_KEY = re.compile(r"^case\s*:", re.MULTILINE)
+_STAGE_KEY = re.compile(r"^stage\s*:\s*[\"']?(\w+)", re.MULTILINE)
 _HEAD_CHARACTERS = 4096  # in which a case file says that it is one
 
 
 def case_files_in(folder: Path) -> list[Path]:
     """The case files of a folder, by name: YAML with a ``case`` key near its top; none where there is no folder."""
-    return [path for path in sorted(folder.glob("*.yaml")) if path.is_file() and _CASE_KEY.search(_head(path))]
+    return sorted(path for path, _, _ in case_heads(folder))
 
 
-def _head(path: Path) -> str:
-    with path.open(encoding="utf-8", errors="replace") as file:
-        return file.read(_HEAD_CHARACTERS)
+def case_heads(folder: Path) -> Iterator[tuple[Path, int, str]]:
+    """Each case file of a folder, when it was changed (ns), and its stage, empty where its head names none."""
+    try:
+        entries = list(os.scandir(folder))
+    except OSError:
+        return
+    for entry in entries:
+        if entry.name.endswith(".yaml") and entry.is_file():
+            seen = entry.stat()
+            stage = _stage_of(entry.path, seen.st_mtime_ns, seen.st_size)
+            if stage is not None:
+                yield Path(entry.path), seen.st_mtime_ns, stage
+
+
+@functools.lru_cache(maxsize=50_000)
+def _stage_of(path: str, changed: int, size: int) -> str | None:
+    """The stage of a case file that was changed then, None for a file that is no case; read once for each change."""
+    with open(path, encoding="utf-8", errors="replace") as file:
+        head = file.read(_HEAD_CHARACTERS)
+    found = _STAGE_KEY.search(head)
+    return (found[1] if found else "") if _CASE_KEY.search(head) else None
 
 
 def case_mark(url: str | None, path: Path) -> str:
@@ -63,67 +75,15 @@ def _file_mark(path: Path) -> str:
     return f"{path} {found.st_size} {found.st_mtime_ns}"
 
 
-def view_case(url: str | None, path: Path) -> CaseView:
-    """Advice on a case and the spectra of its zones; its gaps alone before a stain was calibrated.
+def view_gaps(url: str | None, path: Path) -> CaseView:
+    """The gaps of a case alone, which are there at once.
 
     Raises InputError for files that cannot be used, BookError for a book that cannot be opened.
     """
     with open_book(url) as book:
-        gaps = case_gaps(book, path)
-        if gaps.why is not None:
-            return _of_gaps(gaps)
-        detail = case_detail(book, path)
-    told = zip(detail.shown.zones, detail.zones, strict=True)
-    curves = {zone.zone.key: _curves(advised, zone, detail) for advised, zone in told}
-    return CaseView(detail.case, detail.shown, curves, detail.warnings)
+        return gaps_shown(case_gaps(book, path))
 
 
-def view_gaps(url: str | None, path: Path) -> CaseView:
-    """The gaps of a case alone, which are there at once; raises as `view_case` does."""
-    with open_book(url) as book:
-        return _of_gaps(case_gaps(book, path))
-
-
-def bench_page(url: str | None, path: Path) -> str:
-    """The bench sheet of a case as a page to print; raises as `view_case` does."""
-    with open_book(url) as book:
-        return html_of(bench(book, path))
-
-
-def _of_gaps(gaps: CaseGaps) -> CaseView:
+def gaps_shown(gaps: CaseGaps) -> CaseView:
+    """The gaps of a case as its page shows them."""
     return CaseView(gaps.case, gaps.shown, warnings=(*([gaps.why] if gaps.why else []), *gaps.warnings))
-
-
-def _curves(advised: AdvisedZone, zone: ZoneColours, detail: CaseDetail) -> ZoneCurves:
-    return ZoneCurves(
-        now=_read(NOW, zone.now.reading) if zone.now else None,
-        target=_read(TARGET, zone.target.reading) if zone.target else None,
-        moves=tuple(_after(move, zone, detail) for move in advised.moves),
-    )
-
-
-def _read(name: str, reading: Reading) -> Curve | None:
-    """A reading's spectrum with the band of its repeats, or of common practice where there were none."""
-    if not reading.is_spectral:
-        return None
-    spread = BAND * np.sqrt(np.diag(reflectance_covariance(reading)))
-    R = np.asarray(reading.reflectance)
-    return Curve(name, reading.wavelengths, reading.reflectance, _floats(R - spread), _floats(R + spread))
-
-
-def _after(move: Move, zone: ZoneColours, detail: CaseDetail) -> Curve | None:
-    """What a move is expected to look like; None for another blank and where no spectrum was read."""
-    start = zone.bare if move.kind == "strip and restain" else zone.now
-    if start is None or move.kind == "remake" or not start.reading.is_spectral:
-        return None
-    case, layers = detail.case, tuple(Layer(Pot.of(one.pot), one.coats) for one in move.layers)
-    (found,) = forecasts_on(
-        start, [layers], detail.lab, detail.hands, finish=case.finish, material=case.material, key=str(zone.zone.key)
-    )
-    wavelengths, R = start.after(found.reflectance)
-    spread = BAND * np.interp(wavelengths, WAVELENGTHS, np.sqrt(np.diag(found.covariance())))
-    return Curve(PREDICTED, _floats(wavelengths), _floats(R), _floats(R * np.exp(-spread)), _floats(R * np.exp(spread)))
-
-
-def _floats(values: Floats) -> tuple[float, ...]:
-    return tuple(float(value) for value in values)

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from stainbook.book import Book
+from stainbook.book import Book, open_book
 from stainbook.errors import InputError
+from stainbook.match import UNWATCHED, Watch
 from stainbook.match.plan import Plan, PlannedZone, Together, plan_case
 from stainbook.records import NO_FIRING_STAGES, Effect, Pot
 from stainbook.work.documents import Colour
-from stainbook.work.plan_schemas import Palette, PlannedLayer, PlannedPot, PlanResult
+from stainbook.work.plan_schemas import PaintedLayer, Palette, PlannedLayer, PlannedPot, PlanResult
 from stainbook.work.plan_schemas import PlannedZone as ZoneShown
 from stainbook.work.problems import AdviceAsked, PreparedCase, prepare_case
 from stainbook.work.talk import parts_of
-from stainbook.work.weights import GOOD, least_batch, weigh
+from stainbook.work.weights import too_coarse, weigh
 
 MOST_SHOWN = 6  # mixes up to which the trade-off is shown
 MOST_POTS = 26  # a letter each
@@ -32,8 +33,8 @@ class PlanAsked:
     scale_step: float = 0.01
 
 
-def plan_file(book: Book, path: Path, wish: PlanAsked | None = None) -> PlanResult:
-    """The plan of a case file.
+def plan_file(book: Book, path: Path, wish: PlanAsked | None = None, *, watch: Watch = UNWATCHED) -> PlanResult:
+    """The plan of a case file; ``watch`` is told how far it is.
 
     Raises InputError for files that cannot be used, where no stain was calibrated yet, and for mixes that
     cannot be counted or weighed.
@@ -48,8 +49,15 @@ def plan_file(book: Book, path: Path, wish: PlanAsked | None = None) -> PlanResu
         stage=ready.case.stage,
         most=wish.most,
         trade_off=range(1, MOST_SHOWN + 1) if wish.trade_off else (),
+        watch=watch,
     )
     return _shown(ready, plan, wish)
+
+
+def plan_of(url: str | None, path: Path, wish: PlanAsked, watch: Watch) -> PlanResult:
+    """The plan of a case file with the book at ``url``; raises as `plan_file` does, and StoppedError."""
+    with open_book(url) as book:
+        return plan_file(book, path, wish, watch=watch)
 
 
 def _shown(ready: PreparedCase, plan: Plan, wish: PlanAsked) -> PlanResult:
@@ -66,7 +74,8 @@ def _shown(ready: PreparedCase, plan: Plan, wish: PlanAsked) -> PlanResult:
         unlimited=_palette(plan.unlimited) if known else None,
         trade_off=[_palette(one) for one in plan.trade_off],
         effects=[effect_words(one) for one in ready.case.effects],
-        warnings=list(dict.fromkeys([*ready.warnings, *plan.warnings, *_coarse(pots, wish)])),
+        programme=ready.case.programme,
+        warnings=list(dict.fromkeys([*ready.warnings, *plan.warnings, *too_coarse(pots, wish.scale_step)])),
     )
 
 
@@ -78,16 +87,6 @@ def _pot(pot: Pot, name: str, plan: Plan, wish: PlanAsked) -> PlannedPot:
         zones=sum(any(layer.pot == pot for layer in zone.move.layers) for zone in plan.zones),
         weighed=weigh(shares, wish.grams, wish.scale_step) if wish.grams is not None else None,
     )
-
-
-def _coarse(pots: Sequence[PlannedPot], wish: PlanAsked) -> list[str]:
-    """Mixes whose smallest portion the scale cannot weigh well enough."""
-    return [
-        f"mix {one.id}: a step of {wish.scale_step:g} g leaves a share {100 * one.weighed.off:.0f} % uncertain; "
-        f"make {least_batch(one.pot, wish.scale_step):.2g} g or more of it, or dilute in two steps"
-        for one in pots
-        if one.weighed is not None and one.weighed.off > GOOD
-    ]
 
 
 def _zone(zone: PlannedZone, ids: Mapping[Pot, str]) -> ZoneShown:
@@ -107,6 +106,8 @@ def _zone(zone: PlannedZone, ids: Mapping[Pot, str]) -> ZoneShown:
         accept=move.accept,
         accept_within=max(move.accept, move.accept_within),
         why=zone.why,
+        painted=[PaintedLayer(pot=layer.pot.as_dict(), coats=layer.coats) for layer in move.layers],
+        accept_unlimited=zone.best,
     )
 
 

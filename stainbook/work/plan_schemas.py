@@ -34,8 +34,19 @@ class PlannedLayer(Result):
     coats: Annotated[int, Field(ge=1)]
 
 
+class PaintedLayer(Result):
+    """One pot, each stain's share of it, and its number of coats; bottom layer first."""
+
+    pot: dict[str, Annotated[float, Field(gt=0.0, le=1.0)]]
+    coats: Annotated[int, Field(ge=1)]
+
+
 class PlannedZone(Result):
-    """What goes on one zone, and what would come of it after the finish."""
+    """What goes on one zone, and what would come of it after the finish.
+
+    ``painted`` are the same layers with their mixes written out, as ``record`` takes them; ``accept_unlimited`` is
+    the zone's chance with as many mixes as it could wish for.
+    """
 
     tooth: int
     zone: str
@@ -49,6 +60,8 @@ class PlannedZone(Result):
     accept: Chance
     accept_within: Chance
     why: str
+    painted: list[PaintedLayer] = []
+    accept_unlimited: Chance | None = None
 
 
 class Palette(Result):
@@ -74,6 +87,7 @@ class PlanResult(Document):
     unlimited: Palette | None = None
     trade_off: list[Palette] = []
     effects: list[str] = []
+    programme: str | None = None
 
 
 # ---------------------------------------------------------------- report

@@ -10,10 +10,11 @@ from stainbook.files.text import write_text
 from stainbook.records import GUM_ZONES, TOOTH_ZONES
 from stainbook.work.bench import CAUTIONS
 from stainbook.work.plan_schemas import PlannedLayer, PlannedPot, PlannedZone, PlanResult
-from stainbook.work.printed import PrintedTable, page
+from stainbook.work.printed import Content, PrintedTable, page_of
 from stainbook.work.talk import chance_words, parts_of
 
 PASSES = ("First layers", "Second layers", "Third layers", "Fourth layers")
+PROGRAMME = "Firing programme: the one of the maker's sheet for this material; none is named in the case."
 DRY, FIRE = "then dry the whole piece before next", "then dry the piece and fire it"
 _HEIGHTS = {name: place for place, name in enumerate((*TOOTH_ZONES, *GUM_ZONES))}
 
@@ -84,15 +85,15 @@ def left_alone(plan: PlanResult) -> Iterator[str]:
 
 def chances(plan: PlanResult) -> str:
     """The chance of the case in a sentence."""
-    if plan.within_reach is None or plan.unlimited is None:
+    if plan.within_reach is None:
         return "No firing is proposed."
     lost = any(zone.verdict == "out of reach" for zone in plan.zones)
     whom = "all zones that stain can bring there" if lost else "all zones"
     mixes = f"{plan.within_reach.mixes} mix{'es' * (plan.within_reach.mixes != 1)}"
+    more = f"; {chance_words(plan.unlimited.accept)} with {plan.unlimited.mixes} mixes" if plan.unlimited else ""
     return (
         f"{mixes}: {whom} accepted after this firing {chance_words(plan.within_reach.accept)}, "
-        f"within the firings left {chance_words(plan.within_reach.accept_within)}; "
-        f"{chance_words(plan.unlimited.accept)} with {plan.unlimited.mixes} mixes."
+        f"within the firings left {chance_words(plan.within_reach.accept_within)}{more}."
     )
 
 
@@ -103,6 +104,11 @@ def save_html(plan: PlanResult, path: Path) -> None:
 
 def sheet_html(plan: PlanResult) -> str:
     """The sheet as a page to print, in large type, with a column to tick off."""
+    return page_of(sheet_content(plan, title=f"Plan {plan.case}"))
+
+
+def sheet_content(plan: PlanResult, *, title: str = "") -> Content:
+    """What the sheet says: mixes first, then the passes in the order of work, effects, programme, what to mind."""
     tables, layers = [_mixes(plan.pots)] if plan.pots else [], passes(plan)
     tables += [
         PrintedTable(
@@ -115,9 +121,10 @@ def sheet_html(plan: PlanResult) -> str:
     ]
     if plan.effects:
         tables.append(PrintedTable(("effect", "done"), [(one, "") for one in plan.effects], heading="By eye"))
-    mind = [*plan.warnings, *left_alone(plan), *CAUTIONS]
+    programme = f"Programme {plan.programme}, as its sheet has it" if plan.programme else PROGRAMME
+    mind = [*plan.warnings, *left_alone(plan), programme, *CAUTIONS]
     tables.append(PrintedTable(("mind",), [(one,) for one in mind]))
-    return page(f"Plan {plan.case}", lead=chances(plan), tables=tables)
+    return Content(title or f"Bench sheet {plan.case}", chances(plan), tuple(tables))
 
 
 def _mixes(pots: Sequence[PlannedPot]) -> PrintedTable:

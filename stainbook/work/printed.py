@@ -13,7 +13,7 @@ table { border-collapse: collapse; width: 100%; page-break-inside: auto; }
 tr { page-break-inside: avoid; } thead { display: table-header-group; }
 th, td { border: 1px solid #555; padding: 2.5mm 3mm; text-align: left; vertical-align: top; }
 th { background: #eee; } td.number { text-align: right; font-variant-numeric: tabular-nums; }
-td.fill { min-width: 20mm; } p, li { max-width: 60em; } .small { font-size: 12pt; }
+td.fill { min-width: 20mm; } p, li { max-width: 60em; } .small { font-size: 14pt; }
 @media print { body { margin: 0; } }
 """.strip()
 
@@ -28,17 +28,36 @@ class PrintedTable:
     heading: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Content:
+    """What a sheet says: title, a sentence, tables, and what to mind."""
+
+    title: str
+    lead: str = ""
+    tables: Sequence[PrintedTable] = ()
+    notes: Sequence[str] = ()
+
+
 def page(title: str, *, lead: str = "", tables: Iterable[PrintedTable] = (), notes: Iterable[str] = ()) -> str:
     """A page as HTML text; whatever comes from files stands in it as text."""
-    listed = "".join(f"<li>{escape(note)}</li>" for note in notes)
-    said = f'<ul class="small">{listed}</ul>' if listed else ""
-    opening = f"<p>{escape(lead)}</p>" if lead else ""
+    return page_of(Content(title, lead, tuple(tables), tuple(notes)))
+
+
+def page_of(content: Content) -> str:
+    """A page of its own, as HTML text that loads nothing."""
     return (
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">"
-        f"<title>{escape(title)}</title><style>{_STYLE}</style></head>\n<body><h1>{escape(title)}</h1>"
-        f"{opening}\n{''.join(map(_table, tables))}{said}</body></html>\n"
+        f"<title>{escape(content.title)}</title><style>{_STYLE}</style></head>\n<body>{body(content)}</body></html>\n"
     )
+
+
+def body(content: Content) -> str:
+    """What stands on the page, to be shown inside another one."""
+    listed = "".join(f"<li>{escape(note)}</li>" for note in content.notes)
+    said = f'<ul class="small">{listed}</ul>' if listed else ""
+    opening = f"<p>{escape(content.lead)}</p>" if content.lead else ""
+    return f"<h1>{escape(content.title)}</h1>{opening}\n{''.join(map(_table, content.tables))}{said}"
 
 
 def _table(table: PrintedTable) -> str:

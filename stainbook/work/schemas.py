@@ -20,6 +20,7 @@ from stainbook.work.documents import Document as Document
 from stainbook.work.documents import Gap as Gap
 from stainbook.work.photo_schemas import PhotoResult as PhotoResult
 from stainbook.work.photo_schemas import PhotoZone as PhotoZone
+from stainbook.work.plan_schemas import PaintedLayer as PaintedLayer
 
 # ---------------------------------------------------------------- convert
 
@@ -132,13 +133,6 @@ class PredictResult(Document):
 
 
 # ---------------------------------------------------------------- advise
-
-
-class PaintedLayer(Result):
-    """One pot, each stain's share of it, and its number of coats; bottom layer first."""
-
-    pot: dict[str, Annotated[float, Field(gt=0.0, le=1.0)]]
-    coats: Annotated[int, Field(ge=1)]
 
 
 class Move(Result):

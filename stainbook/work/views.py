@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
@@ -17,9 +17,13 @@ from stainbook.work.schemas import AdvisedCase, AdvisedZone, Colour, Move
 Floats = NDArray[np.float64]
 
 PLANES = ("ab", "LC")
+NOW, PREDICTED, TARGET = "now", "predicted", "target"  # names of curves
+BAND = 1.645  # standard deviations on each side of a curve: 5-95 %
 _DIRECTIONS = 96  # of a contour
 _HALVINGS = 40  # of the search for a radius: 200 units to 2e-10
 _FARTHEST = 200.0  # L*a*b* units
+_NINETY = 2.146  # standard deviations: the root of -2 ln 0.1
+_GREY = 1e-6  # C* below which a colour has no hue
 
 
 class State(NamedTuple):
@@ -47,13 +51,25 @@ class Curve(NamedTuple):
     high: tuple[float, ...] = ()
 
 
+class PathPoint(NamedTuple):
+    """One place of a zone on its way through the firings: measured, or what was expected of a firing."""
+
+    colour: Colour
+    measured: bool
+
+
 @dataclass(frozen=True, slots=True)
-class ZoneCurves:
-    """The spectra of one zone: as read, as wanted, and after each of its moves; None where none was read."""
+class ZoneSeen:
+    """What plots draw of one zone and one step: spectra, the doubt of the step's colour, the way so far.
+
+    ``doubt`` is the covariance (3, 3) of the expected L*, a*, b*; what is not known is None or empty.
+    """
 
     now: Curve | None = None
+    after: Curve | None = None
     target: Curve | None = None
-    moves: tuple[Curve | None, ...] = ()
+    doubt: Floats | None = None
+    path: tuple[PathPoint, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +78,6 @@ class CaseView:
 
     case: Case
     advised: AdvisedCase
-    curves: Mapping[tuple[int, str], ZoneCurves] = field(default_factory=dict)
     warnings: tuple[str, ...] = ()
 
     @property
@@ -174,6 +189,20 @@ def half_span(target: ArrayLike, others: Sequence[ArrayLike], dE00: float) -> fl
         for points in (contour(target, dE00, plane=plane), *(in_plane(lab, plane)[np.newaxis] for lab in others))
     ]
     return float(np.ceil(max(needs) * 1.1 + 0.5))
+
+
+def ellipse(lab: ArrayLike, covariance: Floats, *, plane: str) -> Floats:
+    """Where 90 % of colours lie whose covariance (3, 3) this is, as a plane sees them: (97, 2), closed.
+
+    ``ab`` leaves L* aside, ``LC`` the hue; of a normal of two dimensions 90 % lie within 2.146 deviations.
+    """
+    L, a, b = np.asarray(lab, dtype=np.float64)
+    C = max(float(np.hypot(a, b)), _GREY)
+    to_plane = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0]] if plane == "ab" else [[0.0, a / C, b / C], [1.0, 0.0, 0.0]])
+    values, vectors = np.linalg.eigh(to_plane @ covariance @ to_plane.T)
+    angles = np.linspace(0.0, 2.0 * np.pi, _DIRECTIONS + 1)
+    circle = np.column_stack([np.cos(angles), np.sin(angles)])
+    return np.asarray(in_plane([L, a, b], plane) + _NINETY * (circle * np.sqrt(np.maximum(values, 0.0))) @ vectors.T)
 
 
 def _directions(centre: Floats, angles: Floats, plane: str) -> Floats:

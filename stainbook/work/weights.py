@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from math import ceil
 
 from stainbook.errors import InputError
 from stainbook.records import CLEAR, Pot
-from stainbook.work.plan_schemas import Weighed
+from stainbook.work.plan_schemas import PlannedPot, Weighed
 
 GOOD = 0.05  # relative error of a share that is lost in the scatter of the hand, some 12 % a coat
 _ROUNDING = 1e-9
@@ -37,6 +37,16 @@ def least_batch(shares: Mapping[str, float], step: float) -> float:
     pot = Pot.of(dict(shares))
     smallest = min(share for share in (*(share for _, share in pot.shares), pot.clear) if share > _ROUNDING)
     return 0.5 * step / GOOD / smallest
+
+
+def too_coarse(pots: Iterable[PlannedPot], step: float) -> list[str]:
+    """A line for each mix whose smallest portion a scale of this step cannot weigh well enough."""
+    return [
+        f"mix {one.id}: a step of {step:g} g leaves a share {100 * one.weighed.off:.0f} % uncertain; "
+        f"make {least_batch(one.pot, step):.2g} g or more of it, or dilute in two steps"
+        for one in pots
+        if one.weighed is not None and one.weighed.off > GOOD
+    ]
 
 
 def _exponent(step: float) -> int:

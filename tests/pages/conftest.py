@@ -10,7 +10,7 @@ from streamlit.testing.v1 import AppTest
 from stainbook.pages import case_source
 from stainbook.work.demo import make_demo_book, make_demo_folder
 from stainbook.work.shipped import shipped
-from tests.pages.made_up import made_up_view
+from tests.pages.made_up import made_up_desk
 
 logging.getLogger("streamlit.runtime.scriptrunner_utils.script_run_context").setLevel("ERROR")
 PAGE = Path(case_source.__file__).with_name("case_page.py")
@@ -26,8 +26,9 @@ def lab(demo_book, monkeypatch):
     """The environment of ``stainbook demo``, with advice that is made up."""
     monkeypatch.setenv("STAINBOOK_BOOK", demo_book)
     monkeypatch.setenv("STAINBOOK_FOLDER", str(shipped("recipes")))
-    monkeypatch.setattr(case_source, "view_case", lambda url, path: made_up_view(url, path))
-    case_source.worked_out.clear()
+    monkeypatch.setattr(case_source, "open_desk", lambda url, path, watch: made_up_desk(url, path))
+    monkeypatch.setattr(case_source, "PATIENCE", 60)
+    case_source.forget_all()
     return demo_book
 
 

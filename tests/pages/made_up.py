@@ -9,8 +9,9 @@ import numpy as np
 from stainbook.book import open_book
 from stainbook.colour import delta_e_2000, delta_e_2000_parts, thresholds
 from stainbook.files import read_case
+from stainbook.work.case_desk import CaseDesk
 from stainbook.work.schemas import AdvisedCase, AdvisedZone, Colour, Gap, Move, PaintedLayer
-from stainbook.work.views import CaseView, Curve, ZoneCurves
+from stainbook.work.views import CaseView
 from stainbook.work.zones import Library, ZoneColours, guide_of, zone_colours
 
 STEPS = (
@@ -21,14 +22,13 @@ STEPS = (
 )
 
 
-def made_up_view(url: str, path: Path) -> CaseView:
+def made_up_desk(url: str, path: Path) -> CaseDesk:
     """A case of the demonstration lab with steps that lead part of the way."""
     with open_book(url) as book:
         case = read_case(path, guide=guide_of(book, path.parent, None)).records[0]
         found = zone_colours(case, Library(book))
     zones = [_zone(one) for one in found]
-    curves = {one.zone.key: _curves(one) for one in found}
-    return CaseView(case, AdvisedCase(case=case.case, accept=0.71, zones=zones), curves)
+    return CaseDesk(CaseView(case, AdvisedCase(case=case.case, accept=0.71, zones=zones)))
 
 
 def _zone(found: ZoneColours) -> AdvisedZone:
@@ -66,18 +66,3 @@ def _move(place: int, now: np.ndarray, target: np.ndarray, share: float) -> Move
 
 def _colour(lab: np.ndarray) -> Colour:
     return Colour(L=float(lab[0]), a=float(lab[1]), b=float(lab[2]), illuminant="D65", observer=10)
-
-
-def _curves(found: ZoneColours) -> ZoneCurves:
-    assert found.now is not None
-    assert found.target is not None
-    now, target = found.now.reading, found.target.reading
-    if not (now.is_spectral and target.is_spectral):
-        return ZoneCurves(_curve("now", now.wavelengths, np.array(now.reflectance)))
-    first, last = np.array(now.reflectance), np.array(target.reflectance)
-    moves = tuple(_curve("predicted", now.wavelengths, first + way * (last - first)) for _, way, _ in STEPS)
-    return ZoneCurves(_curve("now", now.wavelengths, first), _curve("target", target.wavelengths, last), moves)
-
-
-def _curve(name: str, wavelengths: tuple[float, ...], R: np.ndarray) -> Curve:
-    return Curve(name, wavelengths, tuple(R.tolist()), tuple((0.98 * R).tolist()), tuple((1.02 * R).tolist()))

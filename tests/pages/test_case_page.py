@@ -2,10 +2,14 @@
 
 import json
 import re
+from pathlib import Path
 
 import pytest
 
 from stainbook.pages import case_source, texts
+from stainbook.work.case_desk import open_desk, step_of
+from stainbook.work.chosen import choose as choose_steps
+from tests.pages.made_up import made_up_desk
 
 FORBIDDEN = re.compile(r"\b(regret|prior|covariance|lifted)\b", re.IGNORECASE)
 
@@ -28,6 +32,14 @@ def choose(at, **changes):
     chosen = at.session_state["case_page_choices"]
     for name, value in changes.items():
         setattr(chosen if hasattr(chosen, name) else chosen.here, name, value)
+    return at.run()
+
+
+def pick_step(at, case, key, place):
+    """Choose a zone's step as a tap does: the book keeps it."""
+    view = made_up_desk(case_source.book_url(), Path(next(o for o in case_source.case_files() if case in o))).view
+    zone = next(one for one in view.advised.zones if (one.tooth, one.zone) == key)
+    choose_steps(case_source.book_url(), view.case, {key: step_of(zone.moves[place])})
     return at.run()
 
 
@@ -55,7 +67,7 @@ def test_choosing_a_zone_and_a_step(page):
     assert not page.exception
     assert "<h2>21 middle</h2>" in markup(page, "zone")
     first = markup(page, "zone")
-    choose(page, ranks={(21, "middle"): 4})
+    pick_step(page, "W-1042", (21, "middle"), 3)
     assert markup(page, "zone") != first  # its colour is the predicted one now
     assert page.subheader[0].value == "Next steps: 21 middle"
 
@@ -105,9 +117,7 @@ def test_broken_case_file_is_one_sentence(page, monkeypatch, tmp_path):
 
 
 def test_book_without_stains_shows_gaps_and_no_odds(page, monkeypatch, tmp_path):
-    from stainbook.work.case_views import view_case
-
-    monkeypatch.setattr(case_source, "view_case", view_case)
+    monkeypatch.setattr(case_source, "open_desk", open_desk)
     monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{tmp_path / 'empty.db'}")
     page.run()
     assert not page.exception
@@ -118,10 +128,10 @@ def test_book_without_stains_shows_gaps_and_no_odds(page, monkeypatch, tmp_path)
 
 
 def test_unforeseen_failure_is_a_sentence(page, monkeypatch):
-    def fail(url, path):
+    def fail(url, path, watch):
         raise ValueError("inner words")
 
-    monkeypatch.setattr(case_source, "view_case", fail)
+    monkeypatch.setattr(case_source, "open_desk", fail)
     page.run()
     assert not page.exception
     assert page.warning[0].value == texts.FAILED

@@ -21,7 +21,7 @@ def lab(monkeypatch, tmp_path):
     url = f"sqlite:///{tmp_path / 'lab.db'}"
     monkeypatch.setenv("STAINBOOK_BOOK", url)
     monkeypatch.setenv("STAINBOOK_FOLDER", str(tmp_path))
-    case_source.worked_out.clear()
+    case_source.forget_all()
     return url
 
 

@@ -1,14 +1,13 @@
-"""A case for its page: found, marked by its content, and shown with the spectra behind it."""
+"""The cases of a folder: found, and marked by their content."""
 
 import shutil
 
-import numpy as np
 import pytest
 
 from stainbook.book import open_book
 from stainbook.errors import FileError
 from stainbook.records import Stain
-from stainbook.work.case_views import case_files_in, case_mark, view_case
+from stainbook.work.case_views import case_files_in, case_mark
 from stainbook.work.demo import make_demo_book
 from stainbook.work.shipped import shipped
 
@@ -48,28 +47,3 @@ def test_broken_case_names_its_file(url, folder):
     (folder / "W-1051.yaml").write_text("case: W-1\nzones: nothing\n", encoding="utf-8")
     with pytest.raises(FileError, match=r"W-1051\.yaml"):
         case_mark(url, folder / "W-1051.yaml")
-
-
-def test_every_move_has_its_spectrum_and_doubt(url, folder):
-    view = view_case(url, folder / "W-1051.yaml")
-    assert view.case.case == view.advised.case == "W-1051"
-    for zone in view.advised.zones:
-        curves = view.curves[zone.tooth, zone.zone]
-        assert len(curves.moves) == len(zone.moves) > 0
-        for curve in (curves.now, *curves.moves):
-            low, middle, high = (np.array(one) for one in (curve.low, curve.reflectance, curve.high))
-            assert np.all(low < middle)
-            assert np.all(middle < high)
-    assert view.curves[11, "incisal"].target is None  # written into the case as L*a*b*
-    assert view.curves[11, "middle"].target is not None
-
-
-def test_predicted_spectrum_has_the_predicted_colour(url, folder):
-    from stainbook.colour import delta_e_2000, spectrum_to_lab
-    from stainbook.work.views import lab_of
-
-    view = view_case(url, folder / "W-1051.yaml")
-    zone = view.advised.zones[0]
-    for move, curve in zip(zone.moves, view.curves[zone.tooth, zone.zone].moves, strict=True):
-        lab = spectrum_to_lab(np.array(curve.reflectance), curve.wavelengths, illuminant="D65", observer=10)
-        assert delta_e_2000(lab, lab_of(move.colour)) < 0.05  # the same forecast, by another way

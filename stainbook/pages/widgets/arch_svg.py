@@ -69,7 +69,13 @@ def _mark(shape: Shape, face: Face, unit: float) -> str:
     if face.text is None:
         return f'<g class="{tone}">{sign(face.state, shape.centre, 0.40 * unit)}</g>'
     x, y = shape.centre
-    return f'<text class="value {tone}" x="{x:.2f}" y="{y:.2f}" font-size="{0.85 * unit:.2f}">{face.text}</text>'
+    size = f"{_size(face.text) * unit:.2f}"
+    return f'<text class="value {tone}" x="{x:.2f}" y="{y:.2f}" font-size="{size}">{face.text}</text>'
+
+
+def _size(text: str) -> float:
+    """Of letters: smaller where there are many, since a zone is narrow."""
+    return 0.85 if len(text) < 4 else 0.68
 
 
 def _sides(drawing: Drawing, words: tuple[str, str], unit: float) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from stainbook.pages import case_texts as words
 from stainbook.pages import texts
 from stainbook.pages.widgets.signs import inline_sign
 from stainbook.work.views import STATES
@@ -19,6 +20,16 @@ _MARKS = {
     ),
     texts.PERCEPTIBLE: '<ellipse cx="20" cy="8" rx="14" ry="6" class="mark"/>',
     texts.ACCEPTABLE: '<ellipse cx="20" cy="8" rx="14" ry="6" class="mark" stroke-dasharray="5 4"/>',
+}
+_DOUBT = {
+    words.DOUBT: (
+        '<ellipse cx="20" cy="8" rx="14" ry="6" fill="currentColor" fill-opacity="0.15" stroke="currentColor" '
+        'stroke-dasharray="1.5 2.5"/>'
+    )
+}
+_FIRED = {
+    words.FIRED_BEFORE: '<circle cx="20" cy="8" r="3" class="solid"/>',
+    words.EXPECTED_BEFORE: '<circle cx="20" cy="8" r="3" class="mark"/>',
 }
 
 
@@ -42,13 +53,14 @@ def fill_legend(ramp: Sequence[str]) -> str:
     return f'<p class="legend-title">{texts.RAMP_TITLE}</p><ul class="legend ramp">{steps}</ul>'
 
 
-def plot_legend() -> str:
-    """The marks of the plots."""
+def plot_legend(*, fired: bool = False, doubt: bool = False) -> str:
+    """The marks of the plots; those of the way through the firings and of the doubt where they are drawn."""
+    marks = {**_MARKS, **(_DOUBT if doubt else {}), **(_FIRED if fired else {})}
     return (
         '<ul class="legend">'
         + "".join(
             f'<li><svg width="42" height="16" aria-hidden="true">{mark}</svg> {word}</li>'
-            for word, mark in _MARKS.items()
+            for word, mark in marks.items()
         )
         + "</ul>"
     )

@@ -10,17 +10,20 @@ export default function ({ data, parentElement, setTriggerValue }) {
   }
   if (data.label === null) return;
   const many = Array.isArray(data.many) ? new Set(data.many) : null;
-  box.setAttribute('role', many ? 'group' : 'radiogroup');
+  const also = Array.isArray(data.also) ? new Set(data.also) : null; // chosen beside the one that is shown
+  box.setAttribute('role', many ? 'group' : also ? 'listbox' : 'radiogroup');
+  if (also) box.setAttribute('aria-multiselectable', 'true');
   box.setAttribute('aria-label', data.label);
   const items = [...box.querySelectorAll('[data-key]')];
   const find = (key) => items.find((item) => item.dataset.key === key);
 
   const mark = (chosen) => {
     const current = find(chosen) ?? items[0];
-    const isChosen = (item) => (many ? many.has(item.dataset.key) : item.dataset.key === chosen);
+    const isChosen = (item) =>
+      many ? many.has(item.dataset.key) : item.dataset.key === chosen || Boolean(also?.has(item.dataset.key));
     for (const item of items) {
-      item.setAttribute('role', many ? 'checkbox' : 'radio');
-      item.setAttribute('aria-checked', String(isChosen(item)));
+      item.setAttribute('role', many ? 'checkbox' : also ? 'option' : 'radio');
+      item.setAttribute(also ? 'aria-selected' : 'aria-checked', String(isChosen(item)));
       item.setAttribute('tabindex', item === current ? '0' : '-1');
     }
     const drawings = new Set(items.map((item) => item.closest('svg')));
@@ -31,7 +34,28 @@ export default function ({ data, parentElement, setTriggerValue }) {
     }
   };
 
-  const choose = (item) => {
+  let shown = data.chosen;
+  const extend = (item, adds) => {
+    const key = item.dataset.key;
+    if (!adds) {
+      also.clear();
+      shown = key;
+    } else if (also.has(key)) {
+      also.delete(key);
+    } else if (key !== shown) {
+      also.add(shown);
+      shown = key;
+    } else if (also.size) {
+      shown = [...also].pop();
+      also.delete(shown);
+    }
+    mark(shown);
+    item.focus({ preventScroll: false });
+    setTriggerValue('picked', [shown, ...[...also].filter((one) => one !== shown)]);
+  };
+
+  const choose = (item, shift) => {
+    if (also) return extend(item, shift || data.more);
     const key = item.dataset.key;
     if (many && !many.delete(key)) many.add(key);
     mark(key);
@@ -45,18 +69,21 @@ export default function ({ data, parentElement, setTriggerValue }) {
   };
 
   items.forEach((item, index) => {
-    item.onclick = () => choose(item);
+    item.onclick = (event) => choose(item, event.shiftKey);
     item.onkeydown = (event) => {
       if (event.key === ' ' || event.key === 'Enter') {
         event.preventDefault();
-        choose(item);
+        choose(item, event.shiftKey);
       }
       const step = STEPS[event.key];
       if (!step) return;
       event.preventDefault();
       const [side, by] = step;
       const next = box.querySelector('[data-left]') ? find(item.dataset[side]) : items[index + by];
-      if (next) (many ? walkTo : choose)(next);
+      if (!next) return;
+      if (many) walkTo(next);
+      else if (also) extend(next, event.shiftKey);
+      else choose(next);
     };
   });
 

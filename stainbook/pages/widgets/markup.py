@@ -22,7 +22,7 @@ def _component() -> Callable[..., Any]:
     return st.components.v2.component(
         "stainbook_markup",
         html='<div class="stainbook"></div>',
-        css=(_HERE / "markup.css").read_text(encoding="utf-8"),
+        css="".join((_HERE / name).read_text(encoding="utf-8") for name in ("markup.css", "mixing.css")),
         js=(_HERE / "markup.js").read_text(encoding="utf-8"),
     )
 
@@ -57,6 +57,30 @@ def pick_many(
             on_pick(list(found))
 
     data = {"markup": markup, "label": label, "chosen": None, "many": list(chosen)}
+    _component()(key=key, data=data, on_picked_change=picked)
+
+
+def pick_extending(
+    markup: str,
+    *,
+    label: str,
+    chosen: str | None,
+    also: Sequence[str],
+    more: bool,
+    key: str,
+    on_pick: Callable[[list[str]], None],
+) -> None:
+    """As ``pick`` with a choice that can be extended: with shift held, or by every tap where ``more``.
+
+    ``on_pick`` gets all that are chosen, the one chosen last first.
+    """
+
+    def picked() -> None:
+        found = st.session_state[key].get("picked")
+        if found:
+            on_pick(list(found))
+
+    data = {"markup": markup, "label": label, "chosen": chosen, "also": list(also), "more": more}
     _component()(key=key, data=data, on_picked_change=picked)
 
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from stainbook.pages import case_texts as words
 from stainbook.pages import texts
-from stainbook.pages.widgets.plot_style import PLANE, Spec, chart, dashes, layer, number
+from stainbook.pages.widgets.plot_style import INK, PLANE, Spec, chart, dashes, layer, number
 from stainbook.work.schemas import AdvisedZone, Colour
-from stainbook.work.views import contour, half_span, in_plane, lab_of, limits_of
+from stainbook.work.views import Floats, ZoneSeen, contour, ellipse, half_span, in_plane, lab_of, limits_of
 
 AXES = {"ab": ("a*", "b*"), "LC": ("C*", "L*")}
 TITLES = {"ab": texts.PLANE_AB, "LC": texts.PLANE_LC}
@@ -19,16 +20,22 @@ _MARKS: dict[str, Spec] = {  # in the order of painting
 }
 
 
-def planes(zone: AdvisedZone, expected: Colour | None) -> list[Spec]:
-    """Both planes as charts; none without a target."""
+def planes(zone: AdvisedZone, expected: Colour | None, seen: ZoneSeen | None = None) -> list[Spec]:
+    """Both planes as charts; none without a target.
+
+    seen : the way of the zone through its firings, and the doubt of what is expected
+    """
     if zone.target is None:
         return []
-    others = [lab_of(colour) for colour in (zone.now, expected) if colour is not None]
+    seen = seen or ZoneSeen()
+    others = [
+        lab_of(colour) for colour in (zone.now, expected, *(one.colour for one in seen.path)) if colour is not None
+    ]
     span = half_span(lab_of(zone.target), others, limits_of(zone).acceptable)
-    return [_plane(zone, zone.target, expected, plane, span) for plane in AXES]
+    return [_plane(zone, zone.target, expected, seen, plane, span) for plane in AXES]
 
 
-def _plane(zone: AdvisedZone, target: Colour, expected: Colour | None, plane: str, span: float) -> Spec:
+def _plane(zone: AdvisedZone, target: Colour, expected: Colour | None, seen: ZoneSeen, plane: str, span: float) -> Spec:
     centre = in_plane(lab_of(target), plane).tolist()
     places = {
         place: number(place, title=name, axis=_axis(place), scale=_scale(middle, span))
@@ -36,13 +43,35 @@ def _plane(zone: AdvisedZone, target: Colour, expected: Colour | None, plane: st
     }
     colours = {texts.TARGET: target, texts.NOW: zone.now, texts.PREDICTED: expected}
     rows = {name: _row(name, colours[name], plane) for name in _MARKS if colours[name] is not None}
-    way = [rows[name] for name in (texts.NOW, texts.PREDICTED) if name in rows]
-    path = layer(way, {"type": "line", "strokeWidth": 1.5, "opacity": 0.7}, {**places, "order": number("order")})
+    way = [_row(words.FIRED_BEFORE, one.colour, plane) for one in seen.path if one.measured]
+    way += [rows[name] for name in (texts.NOW, texts.PREDICTED) if name in rows]
+    ordered = [{**row, "order": order} for order, row in enumerate(way)]
+    path = layer(ordered, {"type": "line", "strokeWidth": 1.5, "opacity": 0.7}, {**places, "order": number("order")})
+    before = [
+        layer(
+            [_row(name, one.colour, plane) for one in seen.path if one.measured == measured],
+            {"type": "point", "opacity": 1, "shape": "circle", "filled": measured, "size": 45, "strokeWidth": 1.5},
+            {**places, "tooltip": _tips()},
+        )
+        for name, measured in ((words.EXPECTED_BEFORE, False), (words.FIRED_BEFORE, True))
+        if any(one.measured == measured for one in seen.path)
+    ]
     points = [
         layer([row], {"type": "point", "opacity": 1, **_MARKS[name]}, {**places, "tooltip": _tips()})
         for name, row in rows.items()
     ]
-    return chart(TITLES[plane], (PLANE, PLANE), [_contours(zone, target, plane, places), path, *points])
+    doubt = [_doubt(expected, seen.doubt, plane, places)] if expected is not None and seen.doubt is not None else []
+    return chart(
+        TITLES[plane], (PLANE, PLANE), [_contours(zone, target, plane, places), *doubt, path, *before, *points]
+    )
+
+
+def _doubt(expected: Colour, covariance: Floats, plane: str, places: Spec) -> Spec:
+    """Where nine of ten come out."""
+    around = ellipse(lab_of(expected), covariance, plane=plane).round(3).tolist()
+    rows = [{"x": across, "y": up, "order": order} for order, (across, up) in enumerate(around)]
+    look = {"type": "line", "strokeWidth": 1.2, "strokeDash": [1.5, 2.5], "fill": INK, "fillOpacity": 0.12}
+    return layer(rows, look, {**places, "order": number("order")})
 
 
 def _scale(middle: float, span: float) -> Spec:
@@ -73,5 +102,4 @@ def _tips() -> list[Spec]:
 def _row(name: str, colour: Colour | None, plane: str) -> dict[str, Any]:
     assert colour is not None
     x, y = in_plane(lab_of(colour), plane).tolist()
-    order = (texts.NOW, texts.PREDICTED, texts.TARGET).index(name)
-    return {"name": name, "x": x, "y": y, "order": order, "L": colour.L, "a": colour.a, "b": colour.b}
+    return {"name": name, "x": x, "y": y, "L": colour.L, "a": colour.a, "b": colour.b}

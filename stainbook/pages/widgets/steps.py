@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from html import escape
 
 from stainbook.pages import texts, wording
@@ -11,10 +12,16 @@ from stainbook.work.schemas import AdvisedZone, Move
 from stainbook.work.views import limits_of, reason
 
 
-def steps_markup(zone: AdvisedZone) -> str:
-    """All steps of a zone as rows of one grid."""
-    scale = common_scale(zone.moves, limits_of(zone))
-    rows = "".join(_row(zone, move, scale) for move in zone.moves)
+def steps_markup(zone: AdvisedZone, others: Mapping[str, Move] | None = None) -> str:
+    """All steps of a zone as rows of one grid; before them ``others`` that were not proposed, by their names."""
+    named = [*(others or {}).items(), *((str(move.rank), move) for move in zone.moves)]
+    return rows_markup(zone, named)
+
+
+def rows_markup(zone: AdvisedZone, named: Sequence[tuple[str, Move]]) -> str:
+    """Steps as rows of one grid, each under the name that is its key."""
+    scale = common_scale([move for _, move in named], limits_of(zone))
+    rows = "".join(_row(zone, name, move, scale) for name, move in named)
     return f'<div class="steps">{_heads(scale)}{rows}</div>'
 
 
@@ -26,18 +33,18 @@ def _heads(scale: Scale) -> str:
     )
 
 
-def _row(zone: AdvisedZone, move: Move, scale: Scale) -> str:
+def _row(zone: AdvisedZone, name: str, move: Move, scale: Scale) -> str:
     said = wording.step(move)
     words = "".join(f"<li>{escape(one)}</li>" for one in said)
     patches = swatches.trio(zone.now, move.colour, zone.target)
     label = (
-        f"{move.rank}. {'; '.join(said)}. {texts.EXPECTED}: {wording.one_decimal(move.dE00)}, "
+        f"{name}. {'; '.join(said)}. {texts.EXPECTED}: {wording.one_decimal(move.dE00)}, "
         f"{wording.one_decimal(move.dE00_p05)} to {wording.one_decimal(move.dE00_p95)}. "
         f"{wording.odds(move.accept)} {texts.AT_ONCE}. {reason(move)}"
     )
     return (
-        f'<div class="step" data-key="{move.rank}" aria-label="{escape(label, quote=True)}">'
-        f'<span class="rank">{move.rank}</span>'
+        f'<div class="step" data-key="{escape(name, quote=True)}" aria-label="{escape(label, quote=True)}">'
+        f'<span class="rank{"" if name.isdigit() else " named"}">{escape(name)}</span>'
         f'<div class="words"><ul>{words}</ul><p>{escape(reason(move))}</p></div>'
         f'<div class="colours">{swatches.small(patches)}</div>'
         f"<div>{line(scale, move.dE00, move.dE00_p05, move.dE00_p95)}</div>"

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from html import escape
 
 from stainbook.pages import texts, wording
-from stainbook.pages.widgets.arch_svg import key_text
+from stainbook.pages.widgets.arch_svg import ZoneKey, key_text
 from stainbook.pages.widgets.signs import inline_sign
-from stainbook.work.schemas import AdvisedZone
+from stainbook.work.schemas import AdvisedZone, Move
 from stainbook.work.views import zone_state
 
 
@@ -19,25 +19,27 @@ def zone_label(zone: AdvisedZone) -> str:
     return f"{zone.tooth} {zone.zone}: {state}{gap}"
 
 
-def next_step(zone: AdvisedZone) -> str:
-    """What comes next here, in one line."""
-    if zone.verdict in ("leave", "no firing"):
+def next_step(zone: AdvisedZone, move: Move | None = None) -> str:
+    """What comes next here, in one line; ``move`` is what is to be done, else the first that is proposed."""
+    move = move or (zone.moves[0] if zone.moves else None)
+    if zone.verdict == "no firing":
         return zone.verdict
-    if not zone.moves:
+    if move is None:
         return zone.why or ("" if zone.verdict == "stain" else zone.verdict)
-    return "; ".join(wording.step(zone.moves[0]))
+    return "leave" if move.kind == "leave" else "; ".join(wording.step(move))
 
 
-def list_markup(zones: Sequence[AdvisedZone]) -> str:
-    """The rows, with their heads."""
+def list_markup(zones: Sequence[AdvisedZone], moves: Mapping[ZoneKey, Move] | None = None) -> str:
+    """The rows, with their heads; ``moves`` are what is to be done, where that is not the first that is proposed."""
     heads = "".join(f"<span>{head}</span>" for head in texts.ZONE_HEADS)
-    rows = "".join(_row(zone) for zone in zones)
+    rows = "".join(_row(zone, (moves or {}).get((zone.tooth, zone.zone))) for zone in zones)
     return f'<div class="zones" data-scroll><div class="heads" aria-hidden="true">{heads}</div>{rows}</div>'
 
 
-def _row(zone: AdvisedZone) -> str:
+def _row(zone: AdvisedZone, move: Move | None) -> str:
     state = zone_state(zone)
     gap = zone.gap
+    move = move or (zone.moves[0] if zone.moves else None)
     cells = (
         f"{zone.tooth} {escape(zone.zone)}",
         f"{inline_sign(state)} {state.word}",
@@ -45,10 +47,10 @@ def _row(zone: AdvisedZone) -> str:
         wording.value(gap) if gap else "",
         wording.chroma(gap) if gap else "",
         wording.hue(gap, zone.target) if gap else "",
-        escape(next_step(zone)),
-        wording.odds(zone.moves[0].accept) if zone.moves else "",
+        escape(next_step(zone, move)),
+        wording.odds(move.accept) if move else "",
     )
-    label = escape(f"{zone_label(zone)}; {next_step(zone)}", quote=True)
+    label = escape(f"{zone_label(zone)}; {next_step(zone, move)}", quote=True)
     key = escape(key_text((zone.tooth, zone.zone)), quote=True)
     body = "".join(f"<span>{cell}</span>" for cell in cells)
     return f'<div class="zone-row" data-key="{key}" aria-label="{label}">{body}</div>'

@@ -1,0 +1,88 @@
+"""Long work in a thread of its own: looked at while it runs, stopped on request, its result kept for whoever comes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable
+from threading import Event, Lock, Thread
+from typing import Generic, TypeVar
+
+from stainbook.errors import StoppedError
+from stainbook.match import Pace as Pace
+from stainbook.match import Watch
+
+T = TypeVar("T")
+
+
+class Job(Generic[T]):
+    """One piece of work, begun at once."""
+
+    def __init__(self, work: Callable[[Watch], T]) -> None:
+        self.watch = Watch()
+        self._work = work
+        self._done = Event()
+        self._result: list[T] = []
+        self._error: Exception | None = None
+        Thread(target=self._run, daemon=True).start()
+
+    def _run(self) -> None:
+        try:
+            self._result.append(self._work(self.watch))
+        except Exception as error:  # told to whoever asks for the result
+            self._error = error
+        finally:
+            self._done.set()
+
+    def stop(self) -> None:
+        """Ask the work to end at its next step."""
+        self.watch.stop()
+
+    def wait(self, seconds: float | None = None) -> bool:
+        """Whether it is done, after so many seconds at most."""
+        return self._done.wait(seconds)
+
+    @property
+    def was_stopped(self) -> bool:
+        """Whether it ended before it was done since it was asked to."""
+        return isinstance(self._error, StoppedError)
+
+    @property
+    def failed(self) -> bool:
+        """Whether it ended without a result."""
+        return self._error is not None
+
+    def result(self) -> T:
+        """What came of it, once it is done; raises what the work raised, StoppedError where it was stopped."""
+        self._done.wait()
+        if self._error is not None:
+            raise self._error
+        return self._result[0]
+
+
+class Jobs(Generic[T]):
+    """The newest jobs by what they are about; each is begun once."""
+
+    def __init__(self, most: int) -> None:
+        self._most, self._lock = most, Lock()
+        self._jobs: dict[Hashable, Job[T]] = {}
+
+    def get(self, key: Hashable) -> Job[T] | None:
+        """A job that was begun."""
+        return self._jobs.get(key)
+
+    def begun(self, key: Hashable, work: Callable[[Watch], T], *, again: bool = False) -> Job[T]:
+        """The job of a key, begun now if there is none, or ``again`` one that was stopped or failed."""
+        with self._lock:
+            job = self._jobs.pop(key, None)
+            if job is None or (again and job.wait(0) and job.failed):
+                job = Job(work)
+            self._jobs[key] = job  # the newest last
+            while len(self._jobs) > self._most:
+                self._jobs.pop(next(iter(self._jobs))).stop()
+        return job
+
+    def clear(self) -> None:
+        """Forget all of them."""
+        with self._lock:
+            for job in self._jobs.values():
+                job.stop()
+            self._jobs.clear()

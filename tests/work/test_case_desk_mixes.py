@@ -1,0 +1,198 @@
+"""A case on the desk: its spectra, mixes tried by hand, what is chosen and kept, and the sheet of it."""
+
+import shutil
+from threading import Event
+from time import monotonic
+
+import numpy as np
+import pytest
+
+from stainbook.book import open_book
+from stainbook.colour import delta_e_2000, spectrum_to_lab
+from stainbook.errors import InputError, StoppedError
+from stainbook.match import Watch
+from stainbook.records import Layer, Pot
+from stainbook.work.case_desk import Step, open_desk, so_far, step_of
+from stainbook.work.case_views import view_gaps
+from stainbook.work.chosen import choose, chosen_steps, moves_of, plan_steps, whole_chance
+from stainbook.work.chosen_sheet import Batch, batch_of, bench_sheet, sheet_of
+from stainbook.work.demo import make_demo_book
+from stainbook.work.jobs import Job, Jobs
+from stainbook.work.plan import PlanAsked, plan_of
+from stainbook.work.shipped import shipped
+from stainbook.work.views import ellipse, lab_of
+
+MIDDLE = (11, "middle")
+PEAT = Step("add", (Layer(Pot.of({"peat": 0.125}), 2),))
+
+
+@pytest.fixture(scope="module")
+def url(tmp_path_factory):
+    return make_demo_book(tmp_path_factory.mktemp("book"))
+
+
+@pytest.fixture(scope="module")
+def case(tmp_path_factory):
+    return shutil.copytree(shipped("recipes"), tmp_path_factory.mktemp("lab") / "lab") / "W-1051.yaml"
+
+
+@pytest.fixture(scope="module")
+def desk(url, case):
+    return open_desk(url, case, Watch())
+
+
+def test_every_move_has_its_spectrum_its_doubt_and_its_colour(desk):
+    for zone in desk.view.advised.zones:
+        for move in zone.moves:
+            seen = desk.seen((zone.tooth, zone.zone), step_of(move))
+            for curve in (seen.now, seen.after):
+                low, middle, high = (np.array(one) for one in (curve.low, curve.reflectance, curve.high))
+                assert np.all((low < middle) & (middle < high))
+            lab = spectrum_to_lab(
+                np.array(seen.after.reflectance), seen.after.wavelengths, illuminant="D65", observer=10
+            )
+            assert delta_e_2000(lab, lab_of(move.colour)) < 0.05  # the same forecast, by another way
+    assert desk.seen((11, "incisal"), None).target is None  # written into the case as L*a*b*
+    assert desk.seen(MIDDLE, None).target is not None
+
+
+def test_nine_of_ten_draws_lie_in_the_ellipse(desk):
+    zone = next(one for one in desk.view.advised.zones if (one.tooth, one.zone) == MIDDLE)
+    doubt = desk.seen(MIDDLE, step_of(zone.moves[0])).doubt
+    lab = lab_of(zone.moves[0].colour)
+    draws = np.random.default_rng(3).multivariate_normal(lab, doubt, 4000)
+    for plane, seen in (
+        ("ab", draws[:, 1:]),
+        ("LC", np.column_stack([np.hypot(draws[:, 1], draws[:, 2]), draws[:, 0]])),
+    ):
+        around = ellipse(lab, doubt, plane=plane)
+        middle = around[:-1].mean(axis=0)
+        angles = np.arctan2(*(around - middle).T[::-1])
+        radii = np.linalg.norm(around - middle, axis=1)
+        order = np.argsort(angles)
+        out = seen - middle
+        limit = np.interp(np.arctan2(*out.T[::-1]), angles[order], radii[order], period=2 * np.pi)
+        assert np.mean(np.linalg.norm(out, axis=1) < limit) == pytest.approx(0.9, abs=0.03)  # 4000 draws: ± 0.01
+
+
+def test_a_mix_by_hand_is_told_as_a_move_is_and_kept_until_the_firing(desk, url):
+    move = desk.lay({MIDDLE: PEAT})[MIDDLE]
+    assert [(layer.pot, layer.coats) for layer in move.layers] == [({"peat": 0.125}, 2)]
+    assert move.dE00_p05 <= move.dE00 <= move.dE00_p95
+    choose(url, desk.view.case, {MIDDLE: PEAT})
+    steps = chosen_steps(url, desk.view.case)
+    assert steps == {MIDDLE: PEAT}
+    moves = moves_of(desk, steps)
+    assert moves[MIDDLE] == move
+    assert moves[11, "cervical"] == desk.view.advised.zones[0].moves[0]
+    fired = desk.view.case.__class__(**{**_fields(desk.view.case), "zones": _fired(desk.view.case)})
+    assert chosen_steps(url, fired) == {}  # another piece by then
+    choose(url, desk.view.case, {MIDDLE: None})
+    assert chosen_steps(url, desk.view.case) == {}
+
+
+def _fields(case):
+    return {name: getattr(case, name) for name in case.__dataclass_fields__}
+
+
+def _fired(case):
+    from dataclasses import replace
+
+    return tuple(replace(zone, fired=zone.fired + 1) for zone in case.zones)
+
+
+def test_the_first_steps_together_have_the_odds_of_the_advice(desk):
+    found = whole_chance(desk, moves_of(desk, {}))
+    assert found[0] == pytest.approx(desk.view.advised.accept, abs=1e-9)
+    worse = whole_chance(desk, moves_of(desk, {MIDDLE: Step("add", (Layer(Pot.of({"walnut": 1.0}), 3),))}))
+    assert worse[0] < 0.05
+
+
+def test_a_plan_becomes_steps_that_record_takes_and_a_sheet(desk, url, case):
+    plan = plan_of(url, case, PlanAsked(most=2), Watch())
+    ids = {pot.id: pot.pot for pot in plan.pots}
+    for zone in plan.zones:
+        assert [(one.pot, one.coats) for one in zone.painted] == [(ids[one.pot], one.coats) for one in zone.layers]
+        assert zone.accept_unlimited >= zone.accept
+    sheet = sheet_of(desk, moves_of(desk, plan_steps(plan)), Batch(2.0, 0.01))
+    assert sorted(one.id for one in sheet.pots) == sorted(one.id for one in plan.pots)
+    assert sheet.within_reach.accept == pytest.approx(plan.within_reach.accept, abs=1e-9)
+    assert all(sum(one.weighed.grams.values()) >= 1.9 for one in sheet.pots)
+    on_page, printed = bench_sheet(url, case, desk, plan_steps(plan))
+    assert on_page in printed
+    assert printed.index("Mix first") < printed.index("First layers") < printed.index("Extraction")
+    assert "12pt" not in printed
+
+
+def test_a_batch_is_typed_with_point_or_comma():
+    assert batch_of("2,5", "0.01") == Batch(2.5, 0.01)
+    assert batch_of(" ", "0.01") is None
+    with pytest.raises(InputError, match="found two, expected grams"):
+        batch_of("two", "0.01")
+
+
+def test_a_book_without_stains_has_gaps_and_a_sheet_of_them(tmp_path, case):
+    empty = f"sqlite:///{tmp_path / 'lab.db'}"
+    desk = open_desk(empty, case, Watch())
+    assert desk.offer is None
+    assert desk.lay({MIDDLE: PEAT}) == {}
+    assert whole_chance(desk, {}) is None
+    assert "too" in bench_sheet(empty, case, desk, {})[0]
+
+
+def test_what_was_found_before_the_stop_is_shown(url, case):
+    class Last(Watch):
+        def step(self, doing, done, of):
+            super().step(doing, done, of)
+            if self.found:
+                self.stop()
+
+        def leave(self, found):
+            super().leave(found)
+            self.stop()
+            self.go_on()
+
+    watch = Last()
+    with pytest.raises(StoppedError):
+        open_desk(url, case, watch)
+    view = so_far(view_gaps(url, case), watch.found)
+    assert all(zone.moves for zone in view.advised.zones)
+    assert view.advised.accept is None
+
+
+def test_a_job_is_begun_once_stopped_and_begun_again():
+    started, jobs = [], Jobs(2)
+
+    def work(watch):
+        started.append(watch)
+        end = monotonic() + 20
+        while monotonic() < end:
+            watch.step("search", len(started), 2)
+            Event().wait(0.005)
+
+    first = jobs.begun("a", work)
+    assert jobs.begun("a", work) is first
+    first.stop()
+    assert first.wait(10)
+    assert first.was_stopped
+    with pytest.raises(StoppedError):
+        first.result()
+    assert jobs.begun("a", work) is first
+    again = jobs.begun("a", work, again=True)
+    assert again is not first
+    jobs.clear()
+    assert again.wait(10)
+    assert Job(lambda watch: 7).result() == 7
+
+
+def test_outcomes_are_the_way_of_a_zone(url):
+    from stainbook.work.zone_paths import zone_paths
+    from tests.book.worked import outcome
+
+    case = view_gaps(url, shipped("recipes") / "W-1051.yaml").case
+    with open_book(url) as book:
+        from stainbook.work.zones import Library, zone_colours
+
+        book.add_outcomes([outcome("W-1051", 11)])
+        found = zone_paths(book, "W-1051", zone_colours(case, Library(book)))
+    assert [point.measured for point in found[11, "cervical"]][-1]

@@ -38,12 +38,13 @@ def put_corners(shown: Shown) -> None:
 
 def draw_zones(shown: Shown, desk: Desk, corners: Any, case: str | None) -> None:
     """Let zones be outlined on a picture whose target is known."""
-    tooth, zone, how, again = st.columns([1, 2, 3, 2], vertical_alignment="bottom")
+    tooth, zone, how, again = st.columns([1, 2, 5, 2], vertical_alignment="bottom")
     number = tooth.number_input(texts.TOOTH, 11, 85, **keeping("photo tooth", 11))
     name = zone.selectbox(texts.ZONE, [*TOOTH_ZONES, *GUM_ZONES], **keeping("photo zone", TOOTH_ZONES[0]))
-    mode = how.selectbox(
+    chosen = how.segmented_control(
         texts.MODE, list(texts.MODES), format_func=texts.MODES.__getitem__, **keeping("photo mode", "draw")
     )
+    mode: str = chosen or "draw"
     if again.button(texts.CORNERS_AGAIN):
         keep(AGAIN, True)
         st.rerun()

@@ -19,7 +19,7 @@ NOT_FOUND = "Target not found. Tap its corners as its table is ordered: top left
 CORNERS_AGAIN = "Put the corners anew"
 TOOTH, ZONE = "Tooth", "Zone to draw"
 MODE = "On the picture"
-MODES = {"draw": "draw an outline", "tap": "tap a tooth", "move": "move outlines", "remove": "remove outlines"}
+MODES = {"draw": "draw", "tap": "tap", "move": "move", "remove": "remove"}
 NEXT = {
     "draw": "Tap round the zone and tap the first point again, or drag a rectangle.",
     "tap": "Tap the middle of a tooth or of the gum: the outline grows over what has its colour.",

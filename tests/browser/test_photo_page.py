@@ -1,48 +1,174 @@
-"""The photo page in a real Chromium: a picture in, its target found, a zone drawn, its colour with its doubt."""
+"""The photo page in a real Chromium: a picture in, its target found, zones outlined by mouse and by finger."""
 
-from tests.browser.conftest import settle
+import cv2
+import pytest
+
+from tests.browser.conftest import BENCH, DIM, settle, turn_to
 from tests.photo.shots import by_kind, table, write_jpeg
 from tests.worlds.photo_scenes import render
+from tests.worlds.photo_teeth import render_row
+
+SECONDS = 30_000
 
 
-def test_from_a_picture_to_a_colour_with_its_doubt(app_url, opened, tmp_path):
-    scene = render(4, "test", polarised=True)
+@pytest.fixture(scope="module")
+def scene():
+    return render(4, "test", polarised=True)
+
+
+@pytest.fixture
+def brought(opened, app_url, scene, tmp_path):
+    """A function that opens the page with a picture and its table in it."""
     image, chart = write_jpeg(tmp_path / "p.jpg", scene), table(tmp_path / "target.txt", scene)
-    page = opened(app_url)
-    page.goto(f"{app_url}/photo")
-    uploads = page.locator("[data-testid=stFileUploader] input[type=file]")
-    uploads.first.wait_for(state="attached", timeout=30_000)
+
+    def bring(theme=BENCH, size=(1280, 800), touch=False, image=image):
+        page = opened(app_url, theme, size, touch)
+        page.goto(f"{app_url}/photo")
+        drop(page, "Picture", image)
+        drop(page, "Table of the target", chart)
+        page.locator(".outlines svg").wait_for(timeout=SECONDS)
+        settle(page)
+        return page
+
+    return bring
+
+
+def drop(page, label, path):
+    """Put a file into the uploader of that label."""
+    uploader = page.locator("[data-testid=stFileUploader]").filter(has_text=label)
+    field = uploader.locator("input[type=file]").last
+    field.wait_for(state="attached", timeout=SECONDS)
+    field.set_input_files(path)
+    settle(page)
+
+
+def choose(page, label, words):
+    page.get_by_role("combobox", name=label).click()
+    page.get_by_role("option", name=words).click()
+    settle(page)
+
+
+def labels(page):
+    return page.locator(".outlines text").all_text_contents()
+
+
+def outline(page, name):
+    """The points of an outline, in the picture's pixels."""
+    at = labels(page).index(name)
+    d = page.locator(".outlines path.done").nth(at).get_attribute("d")
+    return [tuple(map(float, pair.split())) for pair in d.strip("MZ").split("L")]
+
+
+def on_screen(page, x, y):
+    page.locator(".outlines svg").scroll_into_view_if_needed()
+    box = page.locator(".outlines svg").bounding_box()
+    scale = box["width"] / 600
+    return box["x"] + (x + 0.5) * scale, box["y"] + (y + 0.5) * scale
+
+
+def drag(page, start, end):
+    (x0, y0), (x1, y1) = on_screen(page, *start), on_screen(page, *end)
+    page.mouse.move(x0, y0)
+    page.mouse.down()
+    page.mouse.move((x0 + x1) / 2, (y0 + y1) / 2)
+    page.mouse.move(x1, y1)
+    page.mouse.up()
+    settle(page)
+
+
+def finger(page, *places):
+    """A finger put down at the first place, drawn over the others, lifted at the last."""
+    session = page.context.new_cdp_session(page)
+    points = [on_screen(page, *place) for place in places]
+
+    def send(kind, points):
+        touches = [{"x": x, "y": y} for x, y in points]
+        session.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": touches})
+
+    send("touchStart", points[:1])
+    for point in points[1:]:
+        send("touchMove", [point])
+    send("touchEnd", [])
+    settle(page)
+
+
+def test_from_a_picture_to_a_colour_with_its_doubt(brought, scene, tmp_path):
+    page = brought()
     page.get_by_text("How to set up the shot").click()
     page.get_by_role("img", name="lamp at about 45°").wait_for()
     page.screenshot(path=tmp_path / "shot.png")
-
-    uploads.nth(0).set_input_files(image)
-    settle(page)
-    uploads.nth(1).set_input_files(chart)
-    canvas = page.locator(".outlines svg")
-    canvas.wait_for(timeout=30_000)
-    settle(page)
-    assert canvas.locator("text").all_text_contents() == ["target"]  # found by itself
-    box = canvas.bounding_box()
-    scale = box["width"] / 600
-    corner = canvas.locator("path.done").get_attribute("d").removeprefix("M").split("L")[0].split()
-    assert abs(float(corner[0]) - scene.corners[0][0]) < 3
-    assert abs(float(corner[1]) - scene.corners[0][1]) < 3
+    assert labels(page) == ["target"]  # found by itself
+    corner = outline(page, "target")[0]
+    assert max(abs(corner[0] - scene.corners[0][0]), abs(corner[1] - scene.corners[0][1])) < 3
 
     polygon = by_kind(scene, "piece")[0][1].polygon
-    (left, top), (right, low) = polygon.min(axis=0) + 4, polygon.max(axis=0) - 4
-    page.mouse.move(box["x"] + left * scale, box["y"] + top * scale)
-    page.mouse.down()
-    page.mouse.move(box["x"] + (left + right) / 2 * scale, box["y"] + (top + low) / 2 * scale)
-    page.mouse.move(box["x"] + right * scale, box["y"] + low * scale)
-    page.mouse.up()
-    page.locator(".outlines text", has_text="11 cervical").wait_for()
-    page.get_by_role("button", name="Measure the colours").click()
-    page.locator("[data-testid=stDataFrame]").wait_for(timeout=30_000)
+    low, high = polygon.min(axis=0) + 4, polygon.max(axis=0) - 4
+    drag(page, low, high)
+    assert labels(page) == ["target", "11 cervical"]
+    assert abs(outline(page, "11 cervical")[0][0] - low[0]) < 1.5
+    page.get_by_role("radio", name="move").click()
     settle(page)
+    drag(page, (low + high) / 2, (low + high) / 2 + 3)
+    assert abs(outline(page, "11 cervical")[0][0] - low[0] - 3) < 1.5
+    drag(page, low + 3, low)  # one corner
+    moved = outline(page, "11 cervical")
+    assert abs(moved[0][0] - low[0]) < 1.5
+    assert abs(moved[2][0] - high[0] - 3) < 1.5
+
+    turn_to(page, "Settings")
+    turn_to(page, "Photo")
+    page.locator(".outlines text", has_text="11 cervical").wait_for(timeout=SECONDS)
+    assert outline(page, "11 cervical") == moved  # nothing is lost by looking at another page
+
+    page.get_by_role("button", name="Measure the colours").click()
+    page.locator("[data-testid=stDataFrame]").wait_for(timeout=SECONDS)
+    settle(page)
+    page.screenshot(path=tmp_path / "measured.png", full_page=True)
     cells = page.locator("[data-testid=stDataFrame] [role=gridcell]").all_text_contents()
     heads = page.locator("[data-testid=stDataFrame] [role=columnheader]").all_text_contents()
     shown = dict(zip(heads, cells, strict=False))
     assert shown["zone"] == "cervical"
     assert 1.0 < float(shown["± ΔE00"]) < 6.0
     assert 40 < float(shown["L*"]) < 95
+
+    page.get_by_role("radio", name="remove").click()
+    settle(page)
+    page.mouse.click(*on_screen(page, *(low + high) / 2))
+    settle(page)
+    assert labels(page) == ["target"]
+
+
+@pytest.mark.parametrize("theme", [BENCH, DIM])
+def test_outlines_by_finger_on_a_tablet(brought, scene, tmp_path, theme):
+    page = brought(theme, (1024, 768), touch=True)
+    polygon = by_kind(scene, "piece")[0][1].polygon
+    low, high = polygon.min(axis=0) + 4, polygon.max(axis=0) - 4
+    before = page.evaluate("scrollY")
+    finger(page, low, (low + high) / 2, high)  # a rectangle, and the page does not scroll away under the finger
+    assert labels(page) == ["target", "11 cervical"]
+    assert page.evaluate("scrollY") == before
+    found = outline(page, "11 cervical")
+    assert max(abs(found[2][0] - high[0]), abs(found[2][1] - high[1])) < 2
+
+    choose(page, "Zone to draw", "middle")
+    other = by_kind(scene, "piece")[1][1].polygon
+    for point in (other[0] + 5, (other[1] + other[0]) / 2 + [0, 8], other[2] - 5, other[0] + 5):
+        finger(page, point)
+    assert labels(page) == ["target", "11 cervical", "11 middle"]
+    assert len(outline(page, "11 middle")) == 3
+    page.get_by_role("radio", name="tap").click()
+    settle(page)
+    finger(page, (other[0] + other[2]) / 2)
+    assert len(outline(page, "11 middle")) > 3  # grown over the tooth
+    page.screenshot(path=tmp_path / f"touch-{theme}.png", full_page=True)
+
+
+def test_outlines_are_suggested(brought, tmp_path):
+    row = render_row(1)
+    assert cv2.imwrite(str(tmp_path / "r.tif"), row.pixels[..., ::-1])
+    page = brought(image=tmp_path / "r.tif")
+    page.get_by_role("button", name="Suggest outlines").click()
+    page.get_by_role("button", name="Take the 20 suggested").click(timeout=SECONDS)
+    settle(page)
+    assert len(labels(page)) == 21
+    page.screenshot(path=tmp_path / "suggested.png", full_page=True)

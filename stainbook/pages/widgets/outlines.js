@@ -37,7 +37,9 @@ export default function ({ data, parentElement, setTriggerValue }) {
       const points = shape === held?.shape ? held.points : shape.points;
       line(points, true, shape.open ? 'open' : '');
       const [x, y] = points.reduce(([a, b], [c, d]) => [a + c / points.length, b + d / points.length], [0, 0]);
-      add('text', { x, y, 'font-size': 1.6 * unit, 'text-anchor': 'middle' }, shape.label);
+      const across = points.map(([px]) => px), room = Math.max(...across) - Math.min(...across);
+      const size = Math.min(1.6 * unit, Math.max(0.9 * unit, room / (0.55 * shape.label.length)));
+      add('text', { x, y: y + size / 3, 'font-size': size, 'text-anchor': 'middle' }, shape.label);
       if (data.mode === 'move' && !shape.fixed) {
         for (const [cx, cy] of points) add('circle', { cx, cy, r: 0.4 * unit, class: 'point' });
       }

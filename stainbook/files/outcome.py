@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from datetime import UTC
 from pathlib import Path
 
@@ -23,6 +23,7 @@ from stainbook.records import (
     BodyRef,
     LabRef,
     Layer,
+    Pot,
     SampleRef,
     Viewing,
     tissue_of,
@@ -30,7 +31,7 @@ from stainbook.records import (
 
 KEYS = (
     "case", "operator", "fired_at", "programme", "furnace", "finish", "accepted_by", "returned", "minutes", "clinic",
-    "lots", "zones",
+    "lots", "pots", "zones",
 )  # fmt: skip
 _ZONE_KEYS = ("tooth", "zone", "tissue", "before", "layers", "after", "recipe", "note")
 _LAYER_KEYS = ("pot", "coats", "lots", "consistency", "method")
@@ -54,8 +55,9 @@ def read_outcome(path: Path | str, *, viewing: Viewing = UNKNOWN_VIEWING) -> Loa
     if not listed:
         raise keys["zones"].fail("no zone", "one zone or more")
     zones: dict[tuple[int, str], FiredZone] = {}
+    mixes = _mixes(keys, unknown)
     for node in listed:
-        zone = _zone(node, Path(path).parent, viewing, unknown)
+        zone = _zone(node, Path(path).parent, viewing, unknown, mixes)
         if zone.key in zones:
             raise node.fail(f"{zone.tooth} {zone.zone} a second time", "each zone of a tooth once")
         zones[zone.key] = zone
@@ -96,14 +98,22 @@ def utc(text: str) -> str:
     return text.replace("+00:00", "Z")
 
 
-def _zone(node: Node, folder: Path, viewing: Viewing, unknown: dict[str, None]) -> FiredZone:
+def _mixes(keys: dict[str, Node], unknown: dict[str, None]) -> dict[str, Pot]:
+    """Mixes by their letters, as ``plan`` prints them."""
+    listed = (
+        (_known(one, ("id", "pot"), ("id", "pot"), unknown) for one in keys["pots"].items()) if "pots" in keys else ()
+    )
+    return {one["id"].text(): read_pot(one["pot"]) for one in listed}
+
+
+def _zone(node: Node, folder: Path, viewing: Viewing, unknown: dict[str, None], mixes: Mapping[str, Pot]) -> FiredZone:
     keys = _known(node, _ZONE_KEYS, ("tooth", "zone", "layers", "after"), unknown)
     zone = zone_word(keys["zone"].text())
     return FiredZone(
         tooth=read_tooth(keys["tooth"]),
         zone=zone,
         tissue=_tissue(node, keys, zone),
-        layers=tuple(_layer(one, unknown) for one in keys["layers"].items()),
+        layers=tuple(_layer(one, unknown, mixes) for one in keys["layers"].items()),
         after=_colour(keys["after"], folder, viewing),
         before=_colour(keys["before"], folder, viewing) if "before" in keys else None,
         recipe=keys["recipe"].text() if "recipe" in keys else None,
@@ -124,15 +134,25 @@ def _tissue(node: Node, keys: dict[str, Node], zone: str) -> str:
     return tissue
 
 
-def _layer(node: Node, unknown: dict[str, None]) -> Layer:
+def _layer(node: Node, unknown: dict[str, None], mixes: Mapping[str, Pot]) -> Layer:
     keys = _known(node, _LAYER_KEYS, ("pot",), unknown)
     return Layer(
-        pot=read_pot(keys["pot"]),
+        pot=_pot(keys["pot"], mixes),
         coats=keys["coats"].integer(1, _MOST_COATS) if "coats" in keys else 1,
         lots=_lots(keys),
         consistency=keys["consistency"].choice(CONSISTENCIES) if "consistency" in keys else None,
         method=keys["method"].text() if "method" in keys else None,
     )
+
+
+def _pot(node: Node, mixes: Mapping[str, Pot]) -> Pot:
+    """A mapping of stain to share, or the letter of a mix under ``pots``."""
+    if not isinstance(node.value, str):
+        return read_pot(node)
+    name = node.text()
+    if name not in mixes:
+        raise node.fail(shown(name), f"shares, or one of {', '.join(mixes)}" if mixes else "shares such as {husk: 1/4}")
+    return mixes[name]
 
 
 def _lots(keys: dict[str, Node]) -> tuple[tuple[str, str], ...]:

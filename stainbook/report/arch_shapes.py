@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -104,6 +105,11 @@ def draw_jaw(zones: Sequence[tuple[int, str, str]]) -> Drawing:
 
     zones : tooth, zone and tissue; standard zones that are not among them are drawn too, for the outline.
     """
+    return _drawn(tuple(zones))
+
+
+@lru_cache(maxsize=64)
+def _drawn(zones: tuple[tuple[int, str, str], ...]) -> Drawing:
     named = {tooth for tooth, _, _ in zones}
     in_row = len(named) <= ROW_AT_MOST
     up = -1.0 if is_upper(next(iter(named))) else 1.0

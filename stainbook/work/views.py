@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -11,7 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from stainbook.colour import ThresholdSet, delta_e_2000, threshold_set, thresholds
 from stainbook.match import talk
-from stainbook.records import Case, Layer, Pot
+from stainbook.records import Case, Lab, Layer, Pot
 from stainbook.work.schemas import AdvisedCase, AdvisedZone, Colour, Move
 
 Floats = NDArray[np.float64]
@@ -20,7 +21,7 @@ PLANES = ("ab", "LC")
 NOW, PREDICTED, TARGET = "now", "predicted", "target"  # names of curves
 BAND = 1.645  # standard deviations on each side of a curve: 5-95 %
 _DIRECTIONS = 96  # of a contour
-_HALVINGS = 40  # of the search for a radius: 200 units to 2e-10
+_HALVINGS = 30  # of the search for a radius: 200 units to 2e-7
 _FARTHEST = 200.0  # L*a*b* units
 _NINETY = 2.146  # standard deviations: the root of -2 ln 0.1
 _GREY = 1e-6  # C* below which a colour has no hue
@@ -160,7 +161,13 @@ def contour(target: ArrayLike, dE00: float, *, plane: str) -> Floats:
     -------
     (97, 2) float: a*, b* or C*, L* around the target, closed; not beyond C* = 0
     """
-    centre = np.asarray(target, dtype=np.float64)
+    L, a, b = (float(value) for value in np.asarray(target, dtype=np.float64))
+    return _contour((L, a, b), dE00, plane)
+
+
+@lru_cache(maxsize=512)
+def _contour(target: Lab, dE00: float, plane: str) -> Floats:
+    centre = np.asarray(target)
     angles = np.linspace(0.0, 2.0 * np.pi, _DIRECTIONS, endpoint=False)
     steps = _directions(centre, angles, plane)
     low, high = np.zeros(_DIRECTIONS), np.full(_DIRECTIONS, _FARTHEST)
@@ -172,7 +179,9 @@ def contour(target: ArrayLike, dE00: float, *, plane: str) -> Floats:
     around = in_plane(centre, plane) + offsets
     if plane == "LC":
         around[:, 0] = np.maximum(around[:, 0], 0.0)
-    return np.vstack([around, around[:1]])
+    closed = np.vstack([around, around[:1]])
+    closed.setflags(write=False)  # all who ask get this one
+    return closed
 
 
 def in_plane(lab: ArrayLike, plane: str) -> Floats:

@@ -75,6 +75,13 @@ def test_layers_as_advise_prints_them_and_keys_that_are_not_known(tmp_path: Path
     assert "'mood', 'why'" in found.warnings[0]
 
 
+def test_layers_as_plan_prints_them(tmp_path: Path) -> None:
+    pots = "pots: [{id: A, pot: {husk: 1/4}, zones: 3}, {id: B, pot: {straw: 1/2}}]\n"
+    text = f"case: x\n{pots}" + ZONE.replace("{husk: 1/4}", "A")
+    found = read(tmp_path, text.replace("coats: 1", "coats: 2"))
+    assert found.records[0].zones[0].layers == (Layer(Pot.of({"husk": 0.25}), 2),)
+
+
 @pytest.mark.parametrize(
     ("text", "words"),
     [
@@ -86,6 +93,8 @@ def test_layers_as_advise_prints_them_and_keys_that_are_not_known(tmp_path: Path
         (f"case: x\naccepted_by: me\n{ZONE}", ("'me'", "lab, clinic, patient")),
         (f"case: x\nminutes: -1\n{ZONE}", ("'-1'", "number")),
         ("case: x\n" + ZONE.replace("1/4", "5/4"), ("'5/4'", "share above 0")),
+        ("case: x\n" + ZONE.replace("{husk: 1/4}", "C"), ("C", "shares such as")),
+        ("case: x\npots: [{id: A, pot: {}}]\n" + ZONE.replace("{husk: 1/4}", "C"), ("C", "one of A")),
         ("case: x\n" + ZONE.replace("coats: 1", "coats: 0"), ("'0'", "whole number")),
         ("case: x\n" + ZONE.replace("tooth: 11", "tooth: 19"), ("'19'", "ISO 3950")),
         ("case: x\n" + ZONE.replace("cervical", "neck"), ("tissue",)),

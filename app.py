@@ -14,4 +14,6 @@ def _page(name: str, title: str):
     return st.Page(PAGES / f"{name}_page.py", title=title, url_path=name.replace("_", "-"), default=name == "start")
 
 
-st.navigation([_page(name, title) for name, title in texts.PAGES.items()], position="top").run()
+pages = {name: _page(name, title) for name, title in texts.PAGES.items()}
+way = [page for name, page in pages.items() if name not in texts.LAB_PAGES]
+st.navigation({"": way, texts.LAB: [pages[name] for name in texts.LAB_PAGES]}, position="top").run()

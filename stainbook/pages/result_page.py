@@ -14,7 +14,9 @@ from stainbook.pages import case_source, texts, wording
 from stainbook.pages import way_texts as words
 from stainbook.pages.case_choice import some_case
 from stainbook.pages.case_state import choices
+from stainbook.pages.correct_parts import correct_result
 from stainbook.pages.frame import forget, go_to, keep, keeping, kept, show_page
+from stainbook.pages.held_parts import held_outcomes
 from stainbook.pages.light_choice import Light, light_choice
 from stainbook.pages.result_parts import Row, firing_fields, list_of, proposed, show_recorded, zone_form
 from stainbook.work.results import (
@@ -55,7 +57,7 @@ def _draw() -> None:
     with forms:
         one = st.container()
         read = _readings(path, under)
-    rows = _rows(path, proposed(path, view), read)
+    rows = _rows(path, proposed(path), read)
     with table:
         list_of(path, rows)
     with one:
@@ -66,7 +68,9 @@ def _draw() -> None:
     with do:
         _act(path, rows, read, new, under, told)
     _left_out(rows)
-    show_recorded(path)
+    show_recorded(path, busy=any(row.painted.strip() and row.read for row in rows))
+    held_outcomes(view.case.case)
+    correct_result(path, under)
 
 
 # ---------------------------------------------------------------- readings after the firing

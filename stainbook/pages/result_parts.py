@@ -158,8 +158,11 @@ def _chosen(rows: Sequence[Row]) -> Row:
 # ---------------------------------------------------------------- what came out
 
 
-def show_recorded(path: str) -> None:
-    """What was expected, what came out, what was learnt and what is next, of the last firing recorded here."""
+def show_recorded(path: str, *, busy: bool) -> None:
+    """What was expected, what came out, what was learnt and what is next, of the last firing recorded here.
+
+    busy : another firing is about to be recorded
+    """
     result: RecordResult | None = kept(f"recorded {path}", None)
     if result is None:
         return
@@ -171,14 +174,14 @@ def show_recorded(path: str) -> None:
         st.markdown(f"**{words.LEARNT}**")
         told = [one.sentence for one in result.learnt] + [one.sentence for one in result.scatter]
         st.markdown("\n".join(f"- {said}" for said in told) or words.NOTHING_LEARNT)
-    _next(result)
+    _next(result, busy=busy)
 
 
-def _next(result: RecordResult) -> None:
+def _next(result: RecordResult, *, busy: bool) -> None:
     """On to delivery where all is accepted, else to the next step."""
     off = sum(one.accepted is False for one in result.outcomes)
     said, do = st.columns([8, 4], vertical_alignment="center")
     said.markdown(wording.counted(words.AFTER_OFF, off) if off else words.AFTER_MET)
     page, label = ("case_page", words.NEXT_STEP) if off else ("deliver_page", words.TO_DELIVER)
-    if do.button(label, type="primary", width="stretch"):
+    if do.button(label, type="secondary" if busy else "primary", width="stretch"):
         go_to(page)

@@ -176,6 +176,7 @@ PAGES = {  # in the order of the work; beside it what the lab knows
     "numbers": "Numbers",
     "settings": "Settings",
 }
+LAB, LAB_PAGES = "The lab", ("recipes", "stains", "exchange", "numbers", "settings")
 
 # ---------------------------------------------------------------- a new case
 

@@ -80,7 +80,7 @@ NO_BLANKS = "The book knows no blank yet: bring bodies.csv and the readings of t
 
 # ---------------------------------------------------------------- targets and effects
 
-TARGETS_TITLE = "Targets and effects"
+TARGETS_TITLE = "Targets"
 PARTS_LABEL = "What to change"
 PARTS = {"targets": "targets", "effects": "effects", "zones": "zones", "piece": "piece, limits, jars"}
 UNDO = "Undo: {what}"

@@ -3,7 +3,7 @@
 import pytest
 
 from stainbook.pages import texts
-from tests.browser.conftest import BENCH, DIM, settle
+from tests.browser.conftest import BENCH, DIM, turn_to
 from tests.browser.test_case_page import CONTRASTS
 
 WIDER = """() => [...document.querySelectorAll('[data-testid=stMainBlockContainer] *')]
@@ -15,8 +15,7 @@ WIDER = """() => [...document.querySelectorAll('[data-testid=stMainBlockContaine
 def test_each_page_is_readable_on_a_tablet(open_page, theme, tmp_path):
     page = open_page(theme, (1024, 768))
     for name, title in texts.PAGES.items():
-        page.get_by_role("link", name=title, exact=True).click()
-        settle(page)
+        turn_to(page, title)
         page.wait_for_function("title => document.title.startsWith(title)", arg=title)
         page.wait_for_timeout(300)
         page.screenshot(path=tmp_path / f"{name}.png")

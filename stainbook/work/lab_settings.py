@@ -10,6 +10,7 @@ from stainbook.colour import ThresholdSet, threshold_set, thresholds
 from stainbook.kept import Settings
 from stainbook.records import DEFAULT_SHARES, TISSUES, Case, Viewing
 from stainbook.work.conditions import SPECTRA_SEEN_UNDER
+from stainbook.work.instruments import book_exists
 
 SCALE_STEP = 0.01  # g, of a scale that nothing is known of
 
@@ -25,7 +26,9 @@ def limits_in(book: Book, names: Sequence[str] = ()) -> dict[str, ThresholdSet]:
 
 
 def limits_of(url: str | None) -> dict[str, ThresholdSet]:
-    """The lab's thresholds by tissue, of a book that is not open."""
+    """The lab's thresholds by tissue, of a book that is not open; looking makes no book."""
+    if not book_exists(url):
+        return {tissue: thresholds(tissue) for tissue in TISSUES}
     with open_book(url) as book:
         return limits_in(book)
 
@@ -38,12 +41,6 @@ def viewing_in(book: Book) -> Viewing:
 def scale_step_in(book: Book) -> float:
     """The step of the lab's scale, in grams."""
     return book.settings().scale_step or SCALE_STEP
-
-
-def scale_step_of(url: str | None) -> float:
-    """The step of the lab's scale, in grams, of a book that is not open."""
-    with open_book(url) as book:
-        return scale_step_in(book)
 
 
 def with_strengths(case: Case, settings: Settings) -> Case:

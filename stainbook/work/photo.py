@@ -14,8 +14,8 @@ from stainbook.errors import InputError
 from stainbook.files.scene import Scene, SceneZone, read_scene
 from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
-from stainbook.photo.difference import change, change_radius
-from stainbook.photo.doubt import Condition, gross_trouble, zone_radius
+from stainbook.photo.difference import change, change_radius, taken_alike
+from stainbook.photo.doubt import Condition, gross_trouble, radius_kind, zone_radius
 from stainbook.photo.field import LightField, light_field
 from stainbook.photo.judge import settled
 from stainbook.photo.measure import Outline, PhotoReading, ZoneColour, measure
@@ -66,7 +66,7 @@ class Taken:
         """95 % radius of a zone."""
         left_out = float(np.median(self.reading.left_out)) if self.reading.left_out.size else None
         return zone_radius(
-            zone.kind if zone.by_prior else "unknown",
+            radius_kind(zone.kind, by_prior=zone.by_prior),
             self.condition,
             masked=zone.mean.masked,
             closure=self.reading.closure,
@@ -253,13 +253,14 @@ def _reference(taken: Taken) -> PhotoReference:
 
 def _changes(before: Taken, now: Taken) -> dict[tuple[int, str], PhotoChange]:
     earlier = {(z.tooth, z.zone): found for z, found in zip(before.scene.zones, before.reading.zones, strict=True)}
+    alike = _alike(before, now)
     changes = {}
     for zone, found in zip(now.scene.zones, now.reading.zones, strict=True):
         then = earlier.get((zone.tooth, zone.zone))
         if then is None:
             continue
         parts = change(then.lab, found.lab)
-        radius = change_radius(found.kind, before.condition, now.condition)
+        radius = change_radius(found.kind, before.condition, now.condition, alike=alike)
         changes[zone.tooth, zone.zone] = PhotoChange(
             dE00=float(parts.dE00), dL=float(parts.dL), dC=float(parts.dC), dH=float(parts.dH), u=radius
         )
@@ -280,12 +281,21 @@ def _zone_warnings(taken: Taken) -> list[str]:
     return lines
 
 
+def _alike(before: Taken, now: Taken) -> bool:
+    """Whether two photos were taken in one setting, so that what is wrong with one is wrong with the other."""
+    same = before.condition == now.condition and before.picture.size == now.picture.size
+    corners = before.corners, now.corners
+    return same and taken_alike(before.reading.patches, now.reading.patches, corners, max(now.picture.size))
+
+
 def _pair_warnings(before: Taken | None, now: Taken) -> list[str]:
     if before is None:
         return []
     lines = [f"before: {line}" for line in before.warnings]
     if before.condition != now.condition:
         lines.append("the two photos were not taken alike: the change is less sure")
+    elif not _alike(before, now):
+        lines.append("lamps, camera or target did not stand as in the photo before: the change is less sure")
     cameras = before.picture.shot.camera, now.picture.shot.camera
     if None not in cameras and cameras[0] != cameras[1]:
         lines.append(f"two cameras, {cameras[0]} and {cameras[1]}: the change is less sure")

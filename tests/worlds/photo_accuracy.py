@@ -14,15 +14,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from stainbook.colour import WAVELENGTHS, delta_e_2000, delta_e_2000_metric
-from stainbook.photo.difference import change_radius
-from stainbook.photo.doubt import Condition, zone_radius
+from stainbook.photo.difference import change_radius, taken_alike
+from stainbook.photo.doubt import Condition, radius_kind, zone_radius
 from stainbook.photo.families import living_family
 from stainbook.photo.field import light_field
 from stainbook.photo.geometry import homography, project
 from stainbook.photo.measure import Outline, PhotoReading, measure
 from stainbook.photo.picture import Picture, srgb_curves
 from stainbook.photo.target import Target
-from tests.worlds.photo_scenes import FILL, Scene, as_uint16, compressed, developed, pair, render
+from tests.worlds.photo_scenes import FILL, WIDTH, Scene, as_uint16, compressed, developed, pair, render
 from tests.worlds.photo_spectra import KINDS, NM, SETS, Family, lab_of
 
 CURVES = srgb_curves(256)
@@ -116,7 +116,7 @@ def judged(scene: Scene, way: Way) -> Iterator[Judged]:
     left_out = float(np.median(reading.left_out)) if reading.left_out.size else None
     for zone, found in zip(scene.zones, reading.zones, strict=True):
         radius = zone_radius(
-            zone.kind if found.by_prior else "unknown",
+            radius_kind(zone.kind, by_prior=found.by_prior),
             way.condition,
             masked=found.mean.masked,
             closure=reading.closure,
@@ -129,12 +129,16 @@ def judged(scene: Scene, way: Way) -> Iterator[Judged]:
 def judged_pair(scenes: tuple[Scene, Scene], way: Way) -> Iterator[Judged]:
     """Each zone's change against the true change, in ΔE00 about the middle of the two colours."""
     readings = [read(scene, way) for scene in scenes]
+    corners = [_corners(scene, grey_only=way.grey_only) for scene in scenes]
+    alike = taken_alike(readings[0].patches, readings[1].patches, (corners[0], corners[1]), WIDTH)
     for one, other, found, found_other in zip(*(s.zones for s in scenes), *(r.zones for r in readings), strict=True):
         first, second = lab_of(one.curve), lab_of(other.curve)
         miss = (found_other.lab - found.lab) - (second - first)
         error = float(np.sqrt(miss @ delta_e_2000_metric((first + second) / 2) @ miss))
         flagged = found.mean.flagged or found_other.mean.flagged
-        yield Judged(one.kind, error, change_radius(one.kind, way.condition, way.condition), flagged, one.glare)
+        yield Judged(
+            one.kind, error, change_radius(one.kind, way.condition, way.condition, alike=alike), flagged, one.glare
+        )
 
 
 WAYS = (
@@ -164,10 +168,11 @@ def main() -> None:
             found[way.name] += judged(scenes[bool(way.polarised)], way)
         if seed % 2:
             continue
-        both = pair(seed, given.which)
+        both, again = pair(seed, given.which), pair(seed, given.which, alike=True)
         for way in WAYS:
             if not (way.polarised or way.grey_only or way.chart_only):
                 found[f"change: {way.name}"] += judged_pair(both, way)
+                found[f"one setting: {way.name}"] += judged_pair(again, way)
     print(f"{'median / P95 ΔE00, share inside':32s}", *(f"{kind:^20s}" for kind in KINDS), "flagged  glare > 0.6")
     for name, zones in found.items():
         print(

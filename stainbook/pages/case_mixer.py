@@ -60,12 +60,10 @@ def _mixing(shown: Shown, here: CaseChoices, offer: Offer) -> None:
         with column:
             _layer(f"{shown.path} {place}", place, layer, offer)
     with st.container(horizontal=True):
-        if len(mix) < offer.layers and st.button(words.ADD_LAYER):
-            mix.append(HandLayer())
-            st.rerun(scope="fragment")
-        if len(mix) > 1 and st.button(words.TAKE_LAYER):
-            mix.pop()
-            st.rerun(scope="fragment")
+        if len(mix) < offer.layers:
+            st.button(words.ADD_LAYER, on_click=lambda: mix.append(HandLayer()))
+        if len(mix) > 1:
+            st.button(words.TAKE_LAYER, on_click=_without_the_last, args=(mix,))
     if len(mix) > offer.usual_layers:
         st.caption(wording.counted(words.MANY_LAYERS, offer.usual_layers))
     step = Step("add", tuple(Layer(Pot.of(one.shares), one.coats) for one in mix))
@@ -80,6 +78,10 @@ def _mixing(shown: Shown, here: CaseChoices, offer: Offer) -> None:
         if st.button(words.CLOSE_MIX):
             here.mix = None
             st.rerun()
+
+
+def _without_the_last(mix: list[HandLayer]) -> None:
+    mix.pop()
 
 
 def _compared(shown: Shown, found: Mapping[Key, Move]) -> None:

@@ -1,0 +1,164 @@
+"""Steps without a browser: mixes by hand, the plan, the bench sheet, and long work that is shown and stopped."""
+
+import shutil
+from pathlib import Path
+from threading import Event
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from stainbook.book import open_book
+from stainbook.pages import case_source, texts
+from stainbook.pages import case_texts as words
+from stainbook.pages.case_state import HandLayer
+from stainbook.work.shipped import shipped
+from tests.pages.test_case_page import markup
+
+PAGES = Path(case_source.__file__).parent
+CASE = "W-1051"
+
+
+@pytest.fixture
+def desk_lab(demo_book, monkeypatch, tmp_path):
+    """The demonstration lab as it is, with its single front tooth alone and a book of its own."""
+    folder = shutil.copytree(shipped("recipes"), tmp_path / "lab")
+    for other in folder.glob("*.yaml"):
+        if other.stem not in (CASE, "stains"):
+            other.unlink()
+    book = shutil.copyfile(demo_book.removeprefix("sqlite:///"), tmp_path / "lab.db")
+    monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{book}")
+    monkeypatch.setenv("STAINBOOK_FOLDER", str(folder))
+    monkeypatch.setattr(case_source, "PATIENCE", 120)
+    case_source.forget_all()
+    return folder
+
+
+@pytest.fixture
+def app(desk_lab):
+    return AppTest.from_file(str(shipped("app.py")), default_timeout=120).run()
+
+
+def show(app, page):
+    app.switch_page(str(PAGES / f"{page}_page.py")).run()
+    assert not app.exception
+    return app
+
+
+def press(app, label):
+    next(one for one in app.button if one.label == label).click().run()
+    assert not app.exception
+
+
+def kept_choices():
+    with open_book(case_source.book_url()) as book:
+        return book.choices(CASE)
+
+
+def test_a_step_is_changed_by_hand_used_and_taken_back(app):
+    show(app, "case")
+    choices = app.session_state["case_page_choices"]
+    choices.here.zone, choices.here.also = (11, "middle"), [(11, "cervical")]
+    app.run()
+    assert "11 middle and 1 more" in app.subheader[0].value
+    press(app, words.CHANGE_THIS)
+    mix = choices.here.mix
+    assert mix
+    first = markup(app, "mix rows")
+    assert 'data-key="yours"' in first
+    assert 'data-key="best"' in first
+    mix[0].coats = 3
+    app.run()
+    assert markup(app, "mix rows") != first
+    assert "11 cervical" in markup(app, "mix zones")
+    press(app, words.USE_MIX_FOR.format(n=2))
+    kept = kept_choices()
+    assert set(kept) == {(11, "middle"), (11, "cervical")}
+    assert kept[11, "middle"].layers[0].coats == 3
+    assert 'data-key="chosen"' in markup(app, "steps")
+    show(app, "readings")
+    show(app, "case")
+    assert 'data-key="chosen"' in markup(app, "steps")  # not lost on the way
+    press(app, words.BACK_TO_FIRST)
+    assert kept_choices() == {}
+
+
+def test_a_mix_from_nothing_can_have_more_layers(app):
+    show(app, "case")
+    press(app, words.START_EMPTY)
+    choices = app.session_state["case_page_choices"]
+    choices.here.mix[0] = HandLayer({"peat": 0.125}, 1)
+    app.run()
+    press(app, words.ADD_LAYER)
+    assert len(choices.here.mix) == 2
+    assert any("1 layer at most" in one.value for one in app.caption)
+    press(app, words.TAKE_LAYER)
+    press(app, words.CLOSE_MIX)
+    assert choices.here.mix is None
+    assert kept_choices() == {}
+
+
+def test_a_plan_is_made_taken_over_and_laid_on_the_sheet(app):
+    show(app, "plan")
+    assert app.markdown[-1].value == words.NO_PLAN_YET
+    app.number_input[0].set_value(2).run()
+    press(app, words.MAKE_PLAN)
+    assert "Expected" not in markup(app, "plan mixes")
+    assert markup(app, "plan arch").count("data-key=") == 3
+    assert len(app.get("vega_lite_chart")) == 1
+    press(app, words.TAKE_OVER)
+    assert len(kept_choices()) == 3
+    show(app, "case")
+    show(app, "plan")
+    assert app.number_input[0].value == 2
+    assert markup(app, "plan mixes")  # kept over the switch
+    show(app, "sheet")
+    sheet = markup(app, "bench sheet")
+    assert "Mix first" in sheet
+    assert "weigh" not in sheet
+    app.text_input[0].set_value("2,0").run()
+    assert "weigh" in markup(app, "bench sheet")
+    app.text_input[0].set_value("two").run()
+    assert "expected grams" in app.warning[0].value
+    assert "Mix first" in markup(app, "bench sheet")
+
+
+def test_a_book_without_stains_has_no_plan_and_a_sheet_of_gaps(app, monkeypatch, tmp_path):
+    monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{tmp_path / 'empty.db'}")
+    show(app, "plan")
+    assert words.NO_STAINS_YET in app.info[0].value
+    show(app, "sheet")
+    assert "too" in markup(app, "bench sheet")
+
+
+def test_long_work_shows_how_far_it_is_and_what_was_found_when_it_is_stopped(app, monkeypatch):
+    go_on = Event()
+
+    def slow(url, path, watch):
+        watch.step("search", 1, 3)
+        while not go_on.wait(0.02):
+            watch.go_on()
+        return case_source.CaseDesk(case_source.view_gaps(url, path))
+
+    monkeypatch.setattr(case_source, "open_desk", slow)
+    monkeypatch.setattr(case_source, "PATIENCE", 0.2)
+    case_source.forget_all()
+    show(app, "case")
+    assert words.WORKED_OUT in markup(app, "odds")
+    assert "1 of 3" in app.get("progress")[0].proto.text
+    assert "off" in markup(app, "zone")  # the gaps are there meanwhile
+    press(app, words.STOP)
+    case_source.desk_job(case_source.case_files()[0]).wait(10)
+    app.run()
+    assert app.info[0].value == words.STOPPED.format(n=0, of=3)
+    go_on.set()
+    press(app, words.GO_ON)
+    case_source.desk_job(case_source.case_files()[0]).wait(10)
+    app.run()
+    assert not any(one.label == words.GO_ON for one in app.button)
+
+
+def test_the_page_has_one_main_thing_to_press(app):
+    for name in ("case", "plan", "sheet"):
+        show(app, name)
+        assert sum(one.proto.type == "primary" for one in app.button) <= 1
+        assert not any(texts.FAILED == one.value for one in app.warning)

@@ -53,9 +53,9 @@ class Part:
 
     def distance(self, covariance: Array, scatter: float) -> float:
         """Squared distance in L*a*b* between what came out and what is believed, in units of the doubt."""
-        own = self.noise + scatter**2 * self.amounts @ self.amounts.T + self.slopes @ covariance @ self.slopes.T
-        error = self.to_lab @ self.raw
-        return float(error @ np.linalg.solve(self.to_lab @ own @ self.to_lab.T, error))
+        amounts, slopes, error = scatter * self.to_lab @ self.amounts, self.to_lab @ self.slopes, self.to_lab @ self.raw
+        doubt = self.to_lab @ self.noise @ self.to_lab.T + amounts @ amounts.T + slopes @ covariance @ slopes.T
+        return float(error @ np.linalg.solve(doubt, error))
 
     def evidence(self, z: Array) -> tuple[Array, Array, Rows]:
         """Whitened slopes (31, unknowns) and residual (31,) where all unknowns are 0, and the rows of its hand."""

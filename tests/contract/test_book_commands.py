@@ -128,6 +128,24 @@ def test_what_is_taken_back_counts_no_longer_and_what_is_shared_is_seen(lab: Pat
         assert (opened.firings(), opened.firings_of("W-1042")) == ((), ())
 
 
+def test_an_outcome_that_is_held_back_is_confirmed_or_set_aside(lab: Path, tmp_path: Path) -> None:
+    (tmp_path / "lab.db").write_bytes((lab / "lab.db").read_bytes())
+    fired(tmp_path, husk=2.0, fired_at="2026-03-04T10:40:00Z")
+    (one,) = run(tmp_path, "record", "outcome.yaml")["outcomes"]
+    assert one["held"]
+    (held,) = run(tmp_path, "book", "confirm")["held"]
+    assert (held["why"], held["next_step"]) == (one["why"], one["next_step"])
+    done = run(tmp_path, "book", "confirm", "W-1042", "11 cervical", "--wrong", "--because", "12 was read")
+    assert (done["decided"]["verdict"], done["decided"]["why"], done["held"]) == ("wrong", "12 was read", [])
+    assert run(tmp_path, "book", "verify")["ok"]
+    book = ("--book", f"sqlite:///{tmp_path / 'lab.db'}", "book", "confirm")
+    said = stainbook(*book, "W-1042", "11 cervical", "--open", cwd=tmp_path).stdout
+    assert "is open again, says" in said
+    assert "nothing is learnt from it yet" in said
+    assert "11 cervical" in refusal(*book, "W-1042", "11 incisal", cwd=tmp_path)
+    assert "not both" in stainbook(*book, "W-1042", "11 cervical", "--open", "--wrong", cwd=tmp_path, status=2).stderr
+
+
 def test_listing_loads_no_heavy_library(lab: Path) -> None:
     found = loaded(command("--book", f"sqlite:///{lab / 'lab.db'}", "book", "list", "outcome"))
     assert found & (HEAVY - {"pydantic", "sqlalchemy"}) == set()

@@ -197,6 +197,12 @@ def by_id(connection: Connection, numbers: Sequence[int]) -> dict[int, Row[Any]]
     return found
 
 
+def names(connection: Connection, kind: str, scope: Scope) -> list[str]:
+    """The names of the things of a kind in the order in which they were first stored."""
+    query = select(records.c.name).where(records.c.kind == kind, records.c.revision == 1, scope.own())
+    return list(connection.scalars(query.order_by(records.c.id)))
+
+
 def counts(connection: Connection, scope: Scope) -> dict[str, int]:
     """How many different things of each kind the lab's book holds."""
     query = select(records.c.kind, func.count().label("number")).where(records.c.revision == 1, scope.own())

@@ -152,6 +152,11 @@ class Shelves(Worked):
         with self._reading() as connection:
             return tuple(_fit(row) for row in journal.revisions(connection, _FIT, self.scope, name=scope))
 
+    def names(self, kind: str) -> list[str]:
+        """The names of the lab's things of a kind, in the order in which they first came."""
+        with self._reading() as connection:
+            return journal.names(connection, kind, self.scope)
+
     def counts(self) -> dict[str, int]:
         """How many different things of each kind the book holds."""
         with self._reading() as connection:

@@ -39,7 +39,7 @@ def _draw() -> None:
     rows = [row for row in found.rows if row.by == group]
     numbers, plots = st.columns([3, 2], gap="large")
     with numbers:
-        show_markup(table(words.HEADS, [_cells(row) for row in rows], numbers=(1, 2, 3, 4, 5, 6), wide=0), key="rows")
+        show_markup(table(words.HEADS, [_cells(row) for row in rows], numbers=(1, 2, 3, 4, 5, 6), wide=7), key="rows")
         st.markdown(words.NOTE)
     with plots:
         _plots(rows, whole)
@@ -73,12 +73,12 @@ def _facts(whole: NumbersRow) -> str:
 
 
 def _cells(row: NumbersRow) -> tuple[str, ...]:
-    likely = f"{_percent(row.first_firing_low)} – {_percent(row.first_firing_high)}" if row.judged else "–"
+    likely = words.LIKELY.format(low=_percent(row.first_firing_low), high=_percent(row.first_firing_high))
     return (
-        escape(row.name),
+        f'<span style="white-space:nowrap">{escape(row.name)}</span>',
         str(row.units),
         _percent(row.first_firing),
-        likely,
+        likely if row.judged else "–",
         _one(row.firings_a_unit),
         _whole(row.minutes),
         _one(row.dE00_median),
@@ -95,7 +95,7 @@ def _plots(rows: list[NumbersRow], whole: NumbersRow) -> None:
 
 
 def _percent(share: float | None) -> str:
-    return "–" if share is None else f"{100.0 * share:.0f} %"
+    return "–" if share is None else f"{100.0 * share:.0f}\u00a0%"
 
 
 def _one(value: float | None) -> str:

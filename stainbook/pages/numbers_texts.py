@@ -13,7 +13,8 @@ FACTS = {
     "apart": "ΔE00 to target, median",
 }  # fmt: skip
 OF_UNITS = "{share} of {judged} units (likely {low} to {high})"
-HEADS = ("", "units", FIRST, "likely", "firings a unit", "minutes a firing", "ΔE00, median", "came back")
+LIKELY = "{low} to\u00a0{high}"
+HEADS = ("", "units", "at first", "likely", "firings", "minutes", "ΔE00", "came back")
 NOTE = (
     "A unit is one tooth of a case. It counts as accepted after the first firing when all its zones were. "
     "“Likely” is the interval in which the true share lies in 95 of 100 cases: with few units it is wide."

@@ -24,6 +24,7 @@ TAKEN = ("zip", "yaml", "yml")
 ACTIONS = ("take", "rename", "skip")
 _ODD = re.compile(r"[^A-Za-z0-9_-]+")
 _LONGEST = 60
+ERASED = "erased-"  # what the names of erased things begin with
 R = TypeVar("R")
 
 
@@ -71,10 +72,10 @@ def packed_case(url: str | None, code: str) -> bytes:
 
 def content_of_case(book: Book, code: str) -> Content:
     """A case, its readings, firings and outcomes; the guide and the stains are the lab's and stay."""
-    cases = book.cases()
-    if code not in cases:
-        raise UnknownNameError("case", code, cases)
-    case = bare(cases[code])
+    revisions = book.entered("case", code)
+    if not revisions:
+        raise UnknownNameError("case", code, book.names("case"))
+    case: Case = bare(revisions[-1].record)
     samples = _samples(case)
     of_it = [one for one in book.readings() if one.sample in samples or one.sample.startswith(f"{code}-")]
     return Content(
@@ -152,7 +153,7 @@ def _without(place: str, said: str) -> str:
 def case_codes(url: str | None) -> list[str]:
     """The codes of the book's cases, newest first."""
     with open_book(url) as book:
-        return list(reversed(book.cases()))
+        return [name for name in reversed(book.names("case")) if not name.startswith(ERASED)]
 
 
 def erase(url: str | None, code: str, why: str) -> EraseResult:

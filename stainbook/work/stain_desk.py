@@ -100,7 +100,7 @@ def weekly_chips(url: str | None) -> list[str]:
     """Samples with enough dated readings for a control chart that are no zone of a case, the most read first."""
     with open_book(url) as book:
         dated = Counter(one.sample for one in book.readings() if one.taken_at and one.tissue is None)
-        cases = tuple(f"{case}-" for case in book.cases())
+        cases = tuple(f"{case}-" for case in book.names("case"))
     return [name for name, count in dated.most_common(40) if count >= FEWEST and not name.startswith(cases)]
 
 

@@ -58,7 +58,7 @@ def waiting_marks(url: str | None, paths: Sequence[Path]) -> list[str]:
     """
     with open_book(url) as book:
         change = book.last_change()
-    folders = {path.parent: _folder_mark(path.parent) for path in paths}
+    folders = {folder: _folder_mark(folder) for folder in {path.parent for path in paths}}
     return [f"{change} {folders[path.parent]} {path.stat().st_mtime_ns}" for path in paths]
 
 

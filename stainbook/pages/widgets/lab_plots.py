@@ -11,7 +11,7 @@ from stainbook.pages.widgets.plot_style import Spec, chart, layer, number
 from stainbook.work.book_schemas import Learnt, NumbersRow
 from stainbook.work.day_schemas import ControlResult
 
-WIDTH = 340  # px
+WIDTH = 240  # px
 CONTROL = (520, 120)  # px
 _ROW, _ROOM = 30, 20  # px a row, and around them
 
@@ -37,7 +37,7 @@ def intervals(
 ) -> Spec:  # fmt: skip
     """Named values as dots on lines from ``low`` to ``high``; ``mark`` is drawn across all rows."""
     names = {"field": "name", "type": "nominal", "title": None, "sort": None, "axis": {"labelLimit": 150, "grid": True}}
-    across = {"domain": list(domain), "nice": False}
+    across = {"domain": list(domain), "nice": False, "zero": False}
     line = layer(
         points,
         {"type": "rule", "strokeWidth": 2},
@@ -48,7 +48,8 @@ def intervals(
         {"type": "point", "filled": True, "size": 70, "opacity": 1},
         {"y": names, "x": number(value, title=axis, scale=across), "tooltip": _tips(points, value)},
     )
-    marks = [layer([{"at": mark}], {"type": "rule", "strokeDash": [4, 4]}, {"x": number("at", title=axis)})]
+    at = {"x": number("at", title=axis, scale=across)}
+    marks = [layer([{"at": mark}], {"type": "rule", "strokeDash": [4, 4]}, at)]
     size = (WIDTH, _ROW * len(points) + _ROOM)
     return chart(title, size, [*(marks if mark is not None else ()), line, dots])
 

@@ -9,7 +9,7 @@ from stainbook.pages import texts
 from stainbook.pages.widgets.plot_style import COATS, FONT, SPECTRUM, Spec, chart, dashes, layer, number
 from stainbook.work.views import Curve
 
-_LINE_OF_TEXT = 0.07  # of the height of a chart from zero, with room
+_LINE_OF_TEXT = 0.07  # of the height of a chart, with room
 _ROOM_FOR_NAMES = {"values": [400, 500, 600, 700]}
 DASHES: dict[str, Sequence[float]] = {texts.NOW: [1, 0], texts.PREDICTED: [6, 4], texts.TARGET: [1.5, 3]}
 
@@ -50,7 +50,7 @@ def coats(title: str, curves: Sequence[Curve]) -> Spec:
     named = [Curve(_share(one.name), one.wavelengths, one.reflectance, one.low, one.high) for one in curves]
     places = {
         "x": number("nm", title=texts.WAVELENGTH, scale={"domain": [400, 780], "nice": False}, axis=_ROOM_FOR_NAMES),
-        "y": number("percent", title=texts.REFLECTANCE, scale={"zero": True}),
+        "y": number("percent", title=texts.REFLECTANCE, scale={"zero": False}),
     }
     band = {"type": "area", "opacity": 0.18}
     bands = [layer(_band(curve), band, {**places, "y2": {"field": "high"}}) for curve in named if curve.low]
@@ -60,22 +60,29 @@ def coats(title: str, curves: Sequence[Curve]) -> Spec:
         {**places, "detail": {"field": "name", "type": "nominal"}},
     )
     ends = layer(
-        _apart([_rows(curve)[-1] for curve in named]),
+        _apart([_rows(curve)[-1] for curve in named], _reach(named)),
         {"type": "text", "align": "left", "dx": 5, "fontSize": FONT},
         {**places, "text": {"field": "name", "type": "nominal"}},
     )
     return chart(title, COATS, [*bands, lines, ends])
 
 
-def _apart(ends: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
-    """Names of lines that end close together, moved apart so that each can be read."""
+def _apart(ends: Sequence[dict[str, Any]], reach: float) -> list[dict[str, Any]]:
+    """Names of lines that end close together, moved apart so that each can be read; ``reach`` is that of the chart."""
     ordered = sorted(ends, key=lambda row: float(row["percent"]))
-    least = max(float(row["percent"]) for row in ordered) * _LINE_OF_TEXT
+    least = reach * _LINE_OF_TEXT
     placed: list[dict[str, Any]] = []
     for row in ordered:
-        lowest = float(placed[-1]["percent"]) + least if placed else 0.0
+        lowest = float(placed[-1]["percent"]) + least if placed else float(row["percent"])
         placed.append({**row, "percent": max(float(row["percent"]), lowest)})
     return placed
+
+
+def _reach(curves: Sequence[Curve]) -> float:
+    """From the lowest to the highest that a chart shows, in percent."""
+    lows = [100.0 * min(curve.low or curve.reflectance) for curve in curves]
+    highs = [100.0 * max(curve.high or curve.reflectance) for curve in curves]
+    return max(highs) - min(lows)
 
 
 def _share(name: str) -> str:

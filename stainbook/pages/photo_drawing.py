@@ -38,7 +38,7 @@ def put_corners(shown: Shown) -> None:
 
 def draw_zones(shown: Shown, desk: Desk, corners: Any, case: str | None) -> None:
     """Let zones be outlined on a picture whose target is known."""
-    tooth, zone, how, again = st.columns([1, 2, 5, 2], vertical_alignment="bottom")
+    tooth, zone, how, again = st.columns([2, 3, 7, 4], vertical_alignment="bottom")
     number = tooth.number_input(texts.TOOTH, 11, 85, **keeping("photo tooth", 11))
     name = zone.selectbox(texts.ZONE, [*TOOTH_ZONES, *GUM_ZONES], **keeping("photo zone", TOOTH_ZONES[0]))
     chosen = how.segmented_control(

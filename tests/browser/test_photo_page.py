@@ -106,7 +106,7 @@ def test_from_a_picture_to_a_colour_with_its_doubt(brought, scene, tmp_path):
     drag(page, low, high)
     assert labels(page) == ["target", "11 cervical"]
     assert abs(outline(page, "11 cervical")[0][0] - low[0]) < 1.5
-    page.get_by_role("radio", name="move").click()
+    page.get_by_role("radio", name="move", exact=True).click()
     settle(page)
     drag(page, (low + high) / 2, (low + high) / 2 + 3)
     assert abs(outline(page, "11 cervical")[0][0] - low[0] - 3) < 1.5
@@ -156,7 +156,7 @@ def test_outlines_by_finger_on_a_tablet(brought, scene, tmp_path, theme):
         finger(page, point)
     assert labels(page) == ["target", "11 cervical", "11 middle"]
     assert len(outline(page, "11 middle")) == 3
-    page.get_by_role("radio", name="tap").click()
+    page.get_by_role("radio", name="tap", exact=True).click()
     settle(page)
     finger(page, (other[0] + other[2]) / 2)
     assert len(outline(page, "11 middle")) > 3  # grown over the tooth

@@ -103,7 +103,7 @@ def open_page(browser, app_url, opened):
     def open_it(theme=BENCH, size=(1280, 800), touch=False):
         page = opened(app_url, theme, size, touch)
         page.goto(f"{app_url}/case")
-        page.locator(".facts").wait_for(timeout=PATIENCE)
+        page.locator(".step").first.wait_for(timeout=PATIENCE)
         settle(page)
         return page
 
@@ -133,8 +133,10 @@ def opened(browser):
 
 
 def settle(page):
-    """Wait until the page has answered."""
+    """Wait until the page has answered, and long work is done."""
     page.wait_for_timeout(250)
+    page.locator('[data-testid=stApp][data-test-script-state="notRunning"]').wait_for(timeout=PATIENCE)
+    page.wait_for_function("() => !document.querySelector('[data-testid=stProgress]')", timeout=PATIENCE)
     page.locator('[data-testid=stApp][data-test-script-state="notRunning"]').wait_for(timeout=PATIENCE)
     page.wait_for_timeout(150)
 

@@ -217,6 +217,7 @@ class Photo:
     height: int
     zones: tuple[tuple[int, str, tuple[tuple[float, float], ...]], ...]
     method: str | None = None
+    taken_with: str | None = None  # camera, lens and exposure
 
     @property
     def photo(self) -> str:

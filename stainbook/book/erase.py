@@ -122,7 +122,7 @@ def _nameless(record: Any, name: str, tombstone: str) -> Any:
     if isinstance(record, Painted):
         return replace(record, case=name)
     if isinstance(record, Photo):
-        return replace(record, case=name, zones=(), method=None)
+        return replace(record, case=name, zones=(), method=None, taken_with=None)
     if isinstance(record, Reading):
         return replace(record, sample=name, notes=None, source="")
     if isinstance(record, Import):

@@ -16,7 +16,7 @@ from stainbook.book import Book, open_book
 from stainbook.kept import Photo
 from stainbook.records import PHOTO, Case, Reading, Viewing
 from stainbook.work.follow import follow_book
-from stainbook.work.photo_schemas import PhotoResult, PhotoZone
+from stainbook.work.photo_schemas import PhotoResult, PhotoShot, PhotoZone
 from stainbook.work.sheet import sample_of
 
 if TYPE_CHECKING:
@@ -44,7 +44,8 @@ class Copy:
 class CasePicture:
     """A photo to show: a JPEG without any data but pixels, its size, when it was taken, what was measured in it.
 
-    ``subject`` is ``piece`` or ``patient``; ``method`` says in words how the colours were measured.
+    ``subject`` is ``piece`` or ``patient``; ``method`` says in words how the colours were measured, ``taken_with``
+    names camera, lens and exposure.
     """
 
     jpeg: bytes
@@ -54,6 +55,7 @@ class CasePicture:
     subject: str
     zones: tuple[tuple[int, str], ...]
     method: str | None = None
+    taken_with: str | None = None
 
 
 def picture_of(book: Book, case: str, *, longest: int = 1000, subject: str | None = None) -> CasePicture | None:
@@ -78,7 +80,7 @@ def picture_of(book: Book, case: str, *, longest: int = 1000, subject: str | Non
     photo, jpeg = max(photos, key=lambda pair: (pair[0].subject == "piece", pair[0].taken_at))
     drawn, width, height = outlined(jpeg, {(t, z): points for t, z, points in photo.zones}, longest)
     zones = tuple((tooth, zone) for tooth, zone, _ in photo.zones)
-    return CasePicture(drawn, width, height, photo.taken_at, photo.subject, zones, photo.method)
+    return CasePicture(drawn, width, height, photo.taken_at, photo.subject, zones, photo.method, photo.taken_with)
 
 
 def copy_of(picture: Picture, scene: Scene) -> Copy:
@@ -124,6 +126,22 @@ def store_zones(
     return result.model_copy(update={"stored": [one.sample for one in readings], "warnings": [*result.warnings, *told]})
 
 
+def taken_with(shot: PhotoShot) -> str | None:
+    """Camera, lens and exposure in a line, None where the file said nothing of them."""
+    time = shot.exposure_s
+    exposure = None if time is None else f"1/{round(1 / time)} s" if time < 0.5 else f"{time:g} s"
+    aperture, iso, focal = shot.aperture, shot.iso, shot.focal_mm
+    told = [
+        shot.camera,
+        shot.lens,
+        f"{focal:g} mm" if focal else None,
+        exposure,
+        f"f/{aperture:g}" if aperture else None,
+        f"ISO {iso:g}" if iso else None,
+    ]
+    return ", ".join(one for one in told if one) or None
+
+
 def _counts(book: Book, reading: Reading, case: Case) -> bool:
     """Whether the case now stands at a photo's reading."""
     found = book.find_reading(reading.sample, case=case.case)
@@ -135,7 +153,8 @@ def _photo(
 ) -> Photo:
     zones = tuple(one for one in copy.zones if one[:2] in kept)
     subject = "patient" if patient else "piece"
-    return Photo(case.case, taken_at, subject, copy.width, copy.height, zones, result.method)
+    with_what = taken_with(result.shot) if result.shot else None
+    return Photo(case.case, taken_at, subject, copy.width, copy.height, zones, result.method, with_what)
 
 
 def usable_zones(result: PhotoResult, *, patient: bool) -> list[PhotoZone]:

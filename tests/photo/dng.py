@@ -11,8 +11,10 @@ _FORMATS = {1: "B", 2: "s", 3: "H", 4: "I", 5: "II", 10: "ii"}
 ONE = (1, 1)
 
 
-def write_dng(path: Path, mosaic: np.ndarray, *, white: int = 4095, black: int = 256, orientation: int = 1) -> Path:
-    """Write an RGGB mosaic (H, W) of 16 bits; even sides."""
+def write_dng(
+    path: Path, mosaic: np.ndarray, *, white: int = 4095, black: int = 256, orientation: int = 1, preview: bytes = b""
+) -> Path:
+    """Write an RGGB mosaic (H, W) of 16 bits; even sides. ``preview`` : a JPEG that the maker puts beside it."""
     height, width = mosaic.shape
     identity = [1, 1, 0, 1, 0, 1, 0, 1, 1, 1, 0, 1, 0, 1, 0, 1, 1, 1]
     tags: list[tuple[int, int, list | bytes]] = [
@@ -22,11 +24,11 @@ def write_dng(path: Path, mosaic: np.ndarray, *, white: int = 4095, black: int =
         (50706, 1, [1, 4, 0, 0]), (50707, 1, [1, 2, 0, 0]), (50708, 2, b"Bench Box One\0"), (50714, 3, [black]),
         (50717, 3, [white]), (50721, 10, identity), (50728, 5, [1, 1, 1, 1, 1, 1]), (50778, 3, [21]),
     ]  # fmt: skip
-    path.write_bytes(_tiff(tags, mosaic.astype("<u2").tobytes()))
+    path.write_bytes(_tiff(tags, mosaic.astype("<u2").tobytes(), preview))
     return path
 
 
-def _tiff(tags: list, strip: bytes) -> bytes:
+def _tiff(tags: list, strip: bytes, preview: bytes = b"") -> bytes:
     start = 8 + 2 + 12 * len(tags) + 4
     directory, extra = b"", b""
     for number, kind, value in tags:
@@ -47,7 +49,19 @@ def _tiff(tags: list, strip: bytes) -> bytes:
     offset = struct.pack("<I", start + len(extra))
     directory = directory[:place] + offset + directory[place + 4 :]
     head = b"II*\0" + struct.pack("<I", 8) + struct.pack("<H", len(tags))
-    return head + directory + struct.pack("<I", 0) + extra + strip
+    end = start + len(extra) + len(strip)
+    after = struct.pack("<I", end if preview else 0)
+    return head + directory + after + extra + strip + (_preview(end, preview) if preview else b"")
+
+
+def _preview(at: int, jpeg: bytes) -> bytes:
+    """A second directory, at that place in the file, with a JPEG of 128 x 96 behind it."""
+    tags = [(254, 4, 1), (256, 4, 128), (257, 4, 96), (259, 3, 6), (262, 3, 6), (513, 4, 0), (514, 4, len(jpeg))]
+    size = 2 + 12 * len(tags) + 4
+    rows = b"".join(
+        struct.pack("<HHII", number, kind, 1, at + size if number == 513 else value) for number, kind, value in tags
+    )
+    return struct.pack("<H", len(tags)) + rows + struct.pack("<I", 0) + jpeg
 
 
 def mosaic_of(rgb: np.ndarray, *, white: int = 4095, black: int = 256) -> np.ndarray:

@@ -1,5 +1,6 @@
 """Camera raw: linear, unbalanced, unbrightened, the right way up."""
 
+import cv2
 import numpy as np
 import pytest
 
@@ -51,6 +52,18 @@ def test_the_way_up(tmp_path, orientation, corner):
     assert found.size == ((128, 96) if orientation in (1, 3) else (96, 128))
     rows, columns = (slice(4, 30) if end == 0 else slice(-30, -4) for end in corner)
     assert found.pixels[rows, columns].mean() > 0.7 * 65535
+
+
+def test_the_makers_preview_is_never_measured(tmp_path):
+    done, preview = cv2.imencode(".jpg", np.full((96, 128, 3), 230, np.uint8))
+    assert done
+    plain = write_dng(tmp_path / "plain.dng", mosaic_of(patch()))
+    both = write_dng(tmp_path / "both.dng", mosaic_of(patch()), preview=preview.tobytes())
+    import rawpy
+
+    with rawpy.imread(str(both)) as raw:
+        assert raw.extract_thumb().data[:2] == b"\xff\xd8"  # there is one, and LibRaw sees it
+    np.testing.assert_array_equal(read_picture(both).pixels, read_picture(plain).pixels)
 
 
 def test_camera_is_kept(tmp_path):

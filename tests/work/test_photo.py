@@ -201,6 +201,19 @@ def test_a_grey_card_alone_gives_a_jpeg_wide_doubt_and_a_linear_file_nothing(fol
         photo(folder / "p.tif", folder / "greys.yaml")
 
 
+def test_a_plain_grey_card_is_a_target_of_one_patch(folder, scene):
+    grid = np.array(scene.corners)
+    card = grid[0] + np.array([[3 / 6, 3 / 4], [4 / 6, 3 / 4], [4 / 6, 1], [3 / 6, 1]]) @ (grid[[1, 3]] - grid[0])
+    table(folder / "card.txt", scene, slice(21, 22))
+    text = (folder / "piece.yaml").read_text().replace("target.txt", "card.txt").replace("rows: 4", "rows: 1")
+    text = text.replace("columns: 6", "columns: 1").replace(points(grid), points(card))
+    (folder / "card.yaml").write_text(text)
+    found = photo(folder / "p.jpg", folder / "card.yaml")
+    assert "1 of 1 patches; greys alone" in found.method
+    assert found.reference.dE00_median is None
+    assert np.all(errors(found, scene, "piece") < [zone.u for zone in found.zones])
+
+
 def test_a_map_shows_where_a_zone_has_changed(folder, scene):
     from PIL import Image
 

@@ -199,7 +199,7 @@ def test_what_the_picture_says_of_itself_is_not_kept(url, case, tmp_path):
     scene = render(4, "test", polarised=True)
     exif = Image.Exif()
     exif[0x013B], exif[0x010F] = "Some Owner", "Bench"
-    exif.get_ifd(0x8769).update({0xA431: "SN-4711", 0xA430: "Some Owner"})
+    exif.get_ifd(0x8769).update({0xA431: "SN-4711", 0xA430: "Some Owner", 0x829A: 0.008, 0x829D: 22.0})
     exif.get_ifd(0x8825).update({1: "N", 2: (50.0, 51.0, 52.0)})
     Image.fromarray(developed(scene)).save(tmp_path / "p.jpg", quality=95, exif=exif)
     assert b"SN-4711" in (tmp_path / "p.jpg").read_bytes()
@@ -210,6 +210,7 @@ def test_what_the_picture_says_of_itself_is_not_kept(url, case, tmp_path):
         shown = picture_of(book, "W-7")
     assert {f"W-7-{tooth}-{zone}" for tooth, zone in shown.zones} == set(found.stored)
     assert max(shown.width, shown.height) == 600
+    assert shown.taken_with == "Bench, 1/125 s, f/22"
     assert not Image.open(io.BytesIO(shown.jpeg)).getexif()
     stored = b"".join(path.read_bytes() for path in tmp_path.glob("lab.db*"))
     assert not [word for word in (b"SN-4711", b"Some Owner", b"GPS") if word in stored + shown.jpeg]

@@ -11,18 +11,26 @@ import functools
 import itertools
 import math
 from collections.abc import Iterator, Sequence
-from typing import Any
+from typing import TYPE_CHECKING
 
-from sqlalchemy import Connection, Select, TextClause, select, text
+from sqlalchemy import Connection, select, text
 
 from stainbook.book.index import CELL, EVERYONE, cell, space, term
 from stainbook.book.packed import DAMAGED, newest, whole
-from stainbook.book.schema import colours, terms
+from stainbook.book.schema import terms
 from stainbook.book.wanted import Wanted
 from stainbook.errors import BookError
 from stainbook.records import Lab
 
-MOST_ROWS = 400  # of cells of a box; a larger one is read as a whole
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+MOST_ROWS = 1200  # of cells of a box; beyond, all colours are read
+QUERIES = 400  # put together in one: SQLite takes 500
+Sides = tuple[tuple[float, float], ...]  # low and high of L*, a*, b*
 SMALLEST = 0.5  # ΔE00, the first ball that is tried
 
 
@@ -71,12 +79,38 @@ def _nearest(
     connection: Connection, wanted: Wanted, meeting: int | None, where: int
 ) -> Sequence[tuple[int, float | None]]:
     """The nearest rows of a set, None: of all."""
+    import numpy as np
+
     found: Sequence[tuple[int, float | None]] = []
+    table = np.empty((0, 4))
+    known: Sides | None = None
     for radius in _growing(wanted.radius):
-        query = _in_box(box(wanted.colour or (0.0, 0.0, 0.0), radius), where)
-        found = _compared(connection.execute(query).scalars().all(), wanted, meeting, radius)
+        sides = box(wanted.colour or (0.0, 0.0, 0.0), radius)
+        rows = _rows_of_cells(sides, known) if sides is not None else None
+        if rows is None:  # too many: all of them
+            table = _table(_packed(connection, [f"{_OF} {where}"]), meeting)
+        else:
+            ranges = [f"{_OF} {where} AND cell BETWEEN {low} AND {high}" for low, high in rows]
+            table = np.concatenate([table, _table(_packed(connection, ranges), meeting)])
+        known = sides
+        found = _compared(table, wanted, radius)
         if len(found) >= wanted.limit:
             break
+    return found
+
+
+_OF = "SELECT packed FROM colours WHERE space ="
+
+
+def _packed(connection: Connection, queries: Sequence[str]) -> list[bytes]:
+    """What is packed where some queries say, many in one.
+
+    They are written out, since the numbers in them are our own and a thousand parameters take longer than the search;
+    and they are put together by UNION ALL, since then neither store reads more than the ranges.
+    """
+    found: list[bytes] = []
+    for start in range(0, len(queries), QUERIES):
+        found += connection.execute(text(" UNION ALL ".join(queries[start : start + QUERIES]))).scalars().all()
     return found
 
 
@@ -86,41 +120,51 @@ def _growing(radius: float) -> Iterator[float]:
     return (radius / 2**n for n in range(doublings, -1, -1))
 
 
-def _in_box(sides: tuple[tuple[float, float], ...] | None, where: int) -> Select[Any] | TextClause:
-    rows = _rows_of_cells(sides) if sides is not None else []
-    if not rows:
-        return select(colours.c.packed).where(colours.c.space == where)
-    # written out, since they are whole numbers of our own: a thousand parameters take longer than the search;
-    # and one by one, since then neither store reads more than these ranges
-    of = "SELECT packed FROM colours WHERE space ="
-    return text(" UNION ALL ".join(f"{of} {where} AND cell BETWEEN {first} AND {last}" for first, last in rows))
+def _rows_of_cells(sides: Sides, known: Sides | None) -> list[tuple[int, int]] | None:
+    """First and last cell of each row along b*, on which the numbers run on, of a box but for a box within it.
+
+    None where it has too many.
+    """
+    L, a, b = _steps(sides)
+    if len(L) * len(a) > MOST_ROWS:
+        return None
+    inner = _steps(known) if known is not None else (range(0), range(0), range(0))
+    ranges = []
+    for at_L, at_a in itertools.product(L, a):
+        left = [b]
+        if at_L in inner[0] and at_a in inner[1]:
+            left = [range(b.start, inner[2].start), range(inner[2].stop, b.stop)]
+        ranges += [(at_L, at_a, one.start, one.stop - 1) for one in left if one]
+    return [(cell(i * CELL, j * CELL, m * CELL), cell(i * CELL, j * CELL, n * CELL)) for i, j, m, n in ranges]
 
 
-def _rows_of_cells(sides: tuple[tuple[float, float], ...]) -> list[tuple[int, int]]:
-    """First and last cell of each row along b*, on which the numbers run on, of a box; none where it has too many."""
-    steps = [range(math.floor(low / CELL), math.floor(high / CELL) + 1) for low, high in sides]
-    if len(steps[0]) * len(steps[1]) > MOST_ROWS:
-        return []
-    ends = [(L * CELL, a * CELL) for L, a in itertools.product(*steps[:2])]
-    return [(cell(*end, steps[2].start * CELL), cell(*end, (steps[2].stop - 1) * CELL)) for end in ends]
+def _steps(sides: Sides) -> tuple[range, range, range]:
+    """The cells of a box along L*, a* and b*."""
+    L, a, b = (range(math.floor(low / CELL), math.floor(high / CELL) + 1) for low, high in sides)
+    return L, a, b
 
 
-def _compared(
-    packed: Sequence[bytes], wanted: Wanted, meeting: int | None, radius: float
-) -> Sequence[tuple[int, float | None]]:
-    """Those of packed colours that are of the set and within the radius, nearest first."""
+def _table(pieces: Sequence[bytes], meeting: int | None) -> Floats:
+    """Row, L*, a*, b* (n, 4) of packed colours, those of a set alone; as packed.colours_of, all at once."""
+    import numpy as np
+
+    if any(len(piece) % 32 for piece in pieces):
+        raise BookError(DAMAGED)
+    table = np.frombuffer(b"".join(pieces), dtype="<f8").reshape(-1, 4)
+    if meeting is None or not len(table):
+        return table
+    rows = table[:, 0].astype(np.int64)
+    size = max(int(rows.max()) + 1, meeting.bit_length())
+    held = np.frombuffer(meeting.to_bytes(size // 8 + 1, "little"), dtype=np.uint8)
+    return np.asarray(table[(held[rows >> 3] >> (rows & 7).astype(np.uint8)) & 1 == 1])
+
+
+def _compared(table: Floats, wanted: Wanted, radius: float) -> Sequence[tuple[int, float | None]]:
+    """Rows within the radius, nearest first."""
     import numpy as np
 
     from stainbook.colour import delta_e_2000
 
-    if any(len(piece) % 32 for piece in packed):
-        raise BookError(DAMAGED)
-    table = np.frombuffer(b"".join(packed), dtype="<f8").reshape(-1, 4)  # as packed.colours_of, all at once
-    if meeting is not None and len(table):
-        rows = table[:, 0].astype(np.int64)
-        size = max(int(rows.max()) + 1, meeting.bit_length())
-        held = np.frombuffer(meeting.to_bytes(size // 8 + 1, "little"), dtype=np.uint8)
-        table = table[(held[rows >> 3] >> (rows & 7).astype(np.uint8)) & 1 == 1]
     if not len(table):
         return []
     apart = delta_e_2000(table[:, 1:], np.array(wanted.colour))
@@ -132,7 +176,7 @@ def _compared(
 # ---------------------------------------------------------------- a box that holds the ball
 
 
-def box(colour: Lab, radius: float) -> tuple[tuple[float, float], ...] | None:
+def box(colour: Lab, radius: float) -> Sides | None:
     """Low and high of L*, a*, b* (3, 2) of a box that holds all colours within ``radius`` ΔE00; None: no such box.
 
     With D² = ΔC'² + ΔH'² = (1 + G)² Δa² + Δb² (the law of cosines; G is one number for both colours, at least 0)

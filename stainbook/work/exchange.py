@@ -112,8 +112,8 @@ def _replace(new: Path, folder: Path) -> None:
 def import_(book: Book, path: Path, choices: Choices | None = None, *, preview: bool = False) -> ImportResult:
     """Take the content of a folder, a bundle or one case file into the book; the same twice changes nothing.
 
-    A book that holds nothing yet, and for which nothing is chosen, takes the history too where there is one: then
-    it is the book that was exported, with its authors, times, corrections and fits.
+    A book that holds nothing yet takes the history too where there is one and nothing is left or renamed: then it
+    is the book that was exported, with its authors, times, corrections and fits.
 
     preview : only say what there is, and what would be done
 
@@ -123,7 +123,7 @@ def import_(book: Book, path: Path, choices: Choices | None = None, *, preview: 
     content, lines = _read(book, path)
     items = _with_their_outcomes([_item(key, status, choices) for key, status in _statuses(book, content)])
     _check_choices(items, choices)
-    if book.counts() or choices.take or choices.skip or choices.rename:
+    if book.counts() or any(item.action != "take" for item in items):
         lines = ()
     told = _tried(lines, content, path) if lines else Told()
     if preview:

@@ -83,6 +83,21 @@ def test_a_database_that_is_not_there(postgresql_server: str) -> None:
 
 
 @pytest.mark.postgresql
+def test_a_server_that_lets_a_book_be_read_only(postgresql_url: str, postgresql_server: str) -> None:
+    with open_book(postgresql_url) as book:
+        book.add_stains([Stain("husk")])
+    server = create_engine(f"{postgresql_server}/postgres")
+    with server.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
+        name = postgresql_url.rsplit("/", 1)[1]
+        connection.execute(text(f"ALTER DATABASE {name} SET default_transaction_read_only = on"))
+    server.dispose()
+    with open_book(postgresql_url) as book:
+        with pytest.raises(BookError, match="cannot be written: its server keeps it read-only"):
+            book.add_stains([Stain("straw")])
+        assert list(book.stains()) == ["husk"]
+
+
+@pytest.mark.postgresql
 def test_closing_gives_all_connections_back(postgresql_url: str, postgresql_server: str) -> None:
     with open_book(postgresql_url) as book:
         book.add_fit("zirconia", {})
@@ -120,6 +135,8 @@ def test_a_closed_file_is_whole_without_its_journal(tmp_path: Path) -> None:
         ("unable to open database file", "may not be read and written"),
         ("attempt to write a readonly database", "is read-only"),
         ("database or disk is full", "the disk is full; nothing of this step was stored"),
+        ('could not extend file "base/5/2619": No space left on device', "the server's disk is full"),
+        ("permission denied for table records", "does not let this user"),
         ("disk I/O error", "the disk reports an error"),
         ("something\nnew", "cannot be used: something new"),
     ],

@@ -11,6 +11,7 @@ import streamlit as st
 
 from stainbook.errors import StainbookError
 from stainbook.pages import texts
+from stainbook.pages.help_parts import show_help
 
 _KEPT = "kept"
 _HERE = Path(__file__).parent
@@ -32,6 +33,7 @@ def show_page(title: str, draw: Callable[[], None], *, cannot: str) -> None:
     except (ValueError, ArithmeticError, LookupError, TypeError, OSError):
         logging.getLogger(__name__).exception("the page %s failed", title)
         st.warning(texts.FAILED)
+    show_help(next((name for name, one in texts.PAGES.items() if one == title), ""))
 
 
 def go_to(page: str) -> None:

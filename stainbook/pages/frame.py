@@ -30,7 +30,7 @@ def show_page(title: str, draw: Callable[[], None], *, cannot: str) -> None:
         draw()
     except StainbookError as error:
         st.warning(cannot.format(reason=error))
-    except (ValueError, ArithmeticError, LookupError, TypeError, OSError):
+    except Exception:  # the last frame before the browser: what nobody foresaw is logged here, and said there
         logging.getLogger(__name__).exception("the page %s failed", title)
         st.warning(texts.FAILED)
     show_help(next((name for name, one in texts.PAGES.items() if one == title), ""))

@@ -2,8 +2,9 @@
 
 import pytest
 
+from stainbook.pages import help_texts as words
 from stainbook.pages import texts
-from tests.browser.conftest import BENCH, DIM, turn_to
+from tests.browser.conftest import BENCH, DIM, settle, turn_to
 from tests.browser.test_case_page import CONTRASTS
 
 WIDER = """() => [...document.querySelectorAll('[data-testid=stMainBlockContainer] *')]
@@ -17,7 +18,9 @@ def test_each_page_is_readable_on_a_tablet(open_page, theme, tmp_path):
     for name, title in texts.PAGES.items():
         turn_to(page, title)
         page.wait_for_function("title => document.title.startsWith(title)", arg=title)
-        page.wait_for_timeout(300)
+        page.get_by_text(words.HOW, exact=True).click()
+        settle(page)
+        assert page.locator(".help-topics svg").count() == len(words.PAGES[name]), name
         page.screenshot(path=tmp_path / f"{name}.png")
         assert not page.get_by_text(texts.FAILED).count(), name
         assert page.evaluate(WIDER) == [], name

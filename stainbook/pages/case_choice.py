@@ -11,7 +11,7 @@ from stainbook.pages.frame import go_to
 
 def some_case(chosen: Choices) -> str | None:
     """Let the user choose a case and give its path; None, with what to do, where there is none."""
-    files = case_source.case_files()
+    files = case_source.case_files(chosen.case)
     if not files:
         st.info(texts.NO_CASES.format(folder=case_source.folder()))
         if st.button(texts.MAKE_FIRST_CASE, type="primary"):

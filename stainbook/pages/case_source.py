@@ -35,9 +35,10 @@ def book_url() -> str | None:
     return os.environ.get("STAINBOOK_BOOK")
 
 
-def case_files() -> list[str]:
-    """The case files of the folder, by name."""
-    return [str(path) for path in case_files_in(folder())]
+def case_files(also: str | None = None) -> list[str]:
+    """The files of the cases in the lab, by name, and ``also``; where none is in the lab, of all cases."""
+    found = {str(path) for path in newest(out=False)} | ({also} if also and Path(also).is_file() else set())
+    return sorted(found) or [str(path) for path in case_files_in(folder())]
 
 
 def case_name(path: str) -> str:

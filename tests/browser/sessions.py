@@ -80,10 +80,17 @@ class Session:
         self.done.append(Done(code, stain, before, after))
         await _turn_to(page, "recipes")
         await _fill(page, texts.FIND_WORDS, code.split("-")[0])
-        rows = await page.locator(".found .table-row").all_inner_texts()
-        self.found += len(rows)
-        assert rows, f"{code} is not found again"
-        assert all(re.search(rf"\bS{self.number}-\d", row) for row in rows), rows
+        self.found += await self._own_rows(page)
+
+    async def _own_rows(self, page: Page) -> int:
+        """How many rows a search for one's own cases shows, once it shows none of the others."""
+        until = time.monotonic() + PATIENCE / 1000
+        while True:
+            rows = await page.locator(".found .table-row").all_inner_texts()
+            if rows and all(re.search(rf"\bS{self.number}-\d", row) for row in rows):
+                return len(rows)
+            assert time.monotonic() < until, f"session {self.number} looked for its own cases and is shown {rows}"
+            await page.wait_for_timeout(300)
 
 
 async def _settled(page: Page) -> None:

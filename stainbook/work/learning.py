@@ -113,7 +113,6 @@ def known_of(book: Book) -> tuple[Optics, Known] | None:
         scatters={one.operator: one for one in scatters},
         new_hand=NewHand(**told["new_hand"]),
         firing=told["firing"],
-        held=dict(told["held"]),
         older=told["older"],
     )
     return from_document(told, fit.data or b""), known

@@ -69,7 +69,6 @@ class Known:
     scatters: Mapping[str, Scatter] = field(default_factory=dict)
     new_hand: NewHand = field(default_factory=NewHand)
     firing: float = FIRING_SD
-    held: Mapping[str, float] = field(default_factory=dict)  # outcomes held back: squared distance in units of doubt
     older: int = 0  # outcomes that are not learnt from any longer
 
 

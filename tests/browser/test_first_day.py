@@ -1,9 +1,13 @@
 """Ten minutes in a real Chromium: first run, empty book, a handheld; from a case to a recorded firing."""
 
+import re
 from pathlib import Path
 
-from tests.browser.conftest import PATIENCE, settle
+from tests.browser.conftest import PATIENCE, served, settle, turn_to
+from tests.browser.test_photo_page import choose, drag, drop
 from tests.first_day import EIGHT
+from tests.photo.shots import by_kind, table, write_jpeg
+from tests.worlds.photo_scenes import render
 
 
 def press(page, name):
@@ -47,16 +51,94 @@ def test_ten_minutes_from_an_empty_book(first_day_url, opened, tmp_path):
     assert page.locator('svg.arch [data-key="11 middle"]').count() == 1
     assert "7.2 too weak" in page.locator(".zone-detail").inner_text()
 
-    press(page, "Record a firing")
-    page.locator('.fired [data-key="11 middle"]').click()
+    turn_to(page, "Recipes")
+    page.get_by_text("Nothing was recorded yet").wait_for()  # last time, on a first day
+
+    turn_to(page, "Result")
+    page.locator('.fired [data-key="11 cervical"]').click()
     settle(page)
-    fill(page, "Painted on 11 middle", "2 × 1 husk + 7 clear")
-    fill(page, "L* a* b* of 11 middle", "71,6 1,4 16,8")
+    fill(page, "Painted on 11 cervical", "2 × 1 husk + 7 clear")
     page.get_by_text("husk: enter as new stains of the lab").click()
     settle(page)
+    press(page, "Painted, into the furnace: 1 zone")
+    page.get_by_text("not fired as far as the book knows").wait_for()
+
+    press(page, "Read from a photo")
+    scene = render(4, "test", polarised=True)
+    drop(page, "Picture", write_jpeg(tmp_path / "p.jpg", scene))
+    drop(page, "Table of the target", table(tmp_path / "target.txt", scene))
+    page.locator(".outlines svg").wait_for(timeout=PATIENCE)
+    settle(page)
+    polygon = by_kind(scene, "piece")[0][1].polygon
+    drag(page, polygon.min(axis=0) + 4, polygon.max(axis=0) - 4)
+    press(page, "Measure the colours")
+    press(page, "Store 1 zone as readings of W-1")
+    page.get_by_text("Stored: W-1-11-cervical").wait_for(timeout=PATIENCE)
+
+    turn_to(page, "Result")
+    assert "photo, ±" in page.locator('.fired [data-key="11 cervical"]').inner_text()
     press(page, "Record 1 zone")
     page.get_by_text("Recorded: 1 zone of W-1").wait_for(timeout=PATIENCE)
 
-    page.get_by_role("link", name="What waits").click()
-    settle(page)
+    turn_to(page, "What waits")
     assert "stained" in page.locator('[data-key="0"]').inner_text()
+    turn_to(page, "Recipes")
+    page.get_by_text("1 part husk + 7 parts clear").first.wait_for()  # and found the next time
+
+
+def test_from_a_new_case_to_its_delivery_by_mouse(opened, tmp_path):
+    with served("demo") as url:
+        page = opened(url)
+        page.goto(f"{url}/new-case")
+        page.get_by_role("button", name="Make a case").wait_for(timeout=PATIENCE)
+        fill(page, "Case code", "W-7")
+        fill(page, "Teeth (ISO 3950)", "11")
+        page.get_by_label("Clear all").click()  # no gum
+        settle(page)
+        press(page, "Make a case")  # no target yet: on to the targets
+
+        for zone in ("cervical", "middle", "incisal"):
+            page.locator(f'svg.row [data-key="11 {zone}"]').click()
+            settle(page)
+        choose(page, "Tab", "house/oat-2")
+        press(page, "Set the target of 3 zones")
+        page.get_by_role("button", name="Undo: target of 11 cervical, 11 middle, 11 incisal").wait_for()
+
+        turn_to(page, "Readings")
+        fill(page, "Type or paste", "75,9 0,9 15,6\n76,8 0,4 13,2\n74,4 0,2 9,8")
+        press(page, "Store 3 readings")
+        page.get_by_text("Stored: 3 readings of W-7").wait_for()
+        settle(page)
+        press(page, "Open the case")
+        page.get_by_text(re.compile("about . in 10")).first.wait_for(timeout=60_000)  # its odds
+
+        turn_to(page, "Result")
+        page.locator('.fired [data-key="11 cervical"]').click()
+        settle(page)
+        painted = page.get_by_role("textbox", name="Painted on 11 cervical").input_value()
+        assert "part" in painted  # as the advice has it
+        fill(page, "Type or paste", "70,9 1,6 19,6\n71,8 1,4 17,2\n70,4 0,8 13,8")
+        fill(page, "Minutes, door to door", "42,5")
+        page.get_by_role("button", name=re.compile("Record . zone")).click()
+        settle(page)
+        page.get_by_text(re.compile("Recorded: . zones? of W-7")).wait_for(timeout=PATIENCE)
+        assert page.locator('.table [role="row"]').count() > 1  # expected, got
+        page.screenshot(path=tmp_path / "recorded.png")
+
+        turn_to(page, "Deliver")
+        page.locator("label", has_text="the clinic").click()
+        settle(page)
+        press(page, "Accepted by the clinic")
+        press(page, "Deliver W-7")
+        page.get_by_text("It is delivered.").wait_for(timeout=PATIENCE)
+        page.screenshot(path=tmp_path / "delivered.png")
+        with page.expect_download() as report:
+            page.get_by_role("button", name="Report, PDF").click()
+        assert report.value.suggested_filename == "W-7-report.pdf"
+        assert Path(report.value.path()).read_bytes()[:5] == b"%PDF-"
+
+        turn_to(page, "What waits")
+        assert "W-7" not in page.locator(".waits").inner_text()
+        page.locator('.segment[data-key="out"]').click()
+        settle(page)
+        assert "W-7" in page.locator(".waits").inner_text()

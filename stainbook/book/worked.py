@@ -118,6 +118,12 @@ class Worked(Access):
         newest = {one.key: one for one in found if one.case == case}
         return {key: one for key, one in newest.items() if one.kind}
 
+    def choices_made(self, case: str) -> tuple[Entered, ...]:
+        """All choices of a case in the order in which they were made, those taken back too."""
+        with self._reading() as connection:
+            rows = list(journal.beginning(connection, "choice", self.scope, f"{case} "))
+        return tuple(one for one in map(entered_of, rows) if one.record.case == case)
+
     def add_painted(self, painted: Painted) -> int:
         """Store what lies on a case unfired; a piece that was wiped off has no zones."""
         return self._add(Painted, [painted])

@@ -7,7 +7,7 @@ return.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -19,18 +19,10 @@ from stainbook.records import Case
 from stainbook.work.case_edits import difference_in_words
 from stainbook.work.follow import follow_book, write_case_file
 from stainbook.work.handover import OUT
+from stainbook.work.undo import Undo, last_step
 from stainbook.work.zones import guide_of
 
 Edit = Callable[[Case, Book], Case]
-
-
-@dataclass(frozen=True, slots=True)
-class Undo:
-    """The newest change of a case that can be undone: what it changed, in words, who made it and when."""
-
-    what: str
-    author: str
-    at: str
 
 
 def case_of(url: str | None, path: Path) -> Case:
@@ -80,20 +72,10 @@ def _stored(book: Book, path: Path, case: Case) -> Case:
 def _stack(book: Book, path: Path) -> tuple[Undo, Case] | None:
     """The newest change and the case before it: an undo takes its change off, a fact of the piece all changes."""
     (case,) = read_case(path, guide=guide_of(book, path.parent, None)).records
-    revisions = book.entered("case", case.case)
-    steps: list[tuple[Case, Undo | None]] = []
-    for one in revisions:
-        now = replace(one.record, source="")
-        if steps and _facts(steps[-1][0]) != _facts(now):
-            steps = []
-        if len(steps) > 1 and steps[-2][0] == now:
-            steps.pop()
-            continue
-        made = Undo(difference_in_words(steps[-1][0], now), one.author, one.created_at) if steps else None
-        steps.append((now, made))
-    if len(steps) < 2 or steps[-1][1] is None:
-        return None
-    return steps[-1][1], replace(steps[-2][0], folder=path.parent)
+    entered = book.entered("case", case.case)
+    states = [(replace(one.record, source=""), one.author, one.created_at) for one in entered]
+    found = last_step(states, difference_in_words, _facts)
+    return (found[0], replace(found[1], folder=path.parent)) if found else None
 
 
 def _facts(case: Case) -> Any:

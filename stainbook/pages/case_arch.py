@@ -33,12 +33,8 @@ def show_arch(shown: Shown) -> None:
     def fill(found: str) -> None:
         chosen.fill = found
 
-    way, more = st.columns([3, 2], vertical_alignment="bottom")
-    with way:
-        label = texts.FILL_LABEL
-        pick(segments(label, texts.FILLS), label=label, chosen=chosen.fill, key="fill", on_pick=fill)
-    with more:
-        _more(chosen)
+    label = texts.FILL_LABEL
+    pick(segments(label, texts.FILLS), label=label, chosen=chosen.fill, key="fill", on_pick=fill)
     legend = fill_legend(RAMP) if chosen.fill == "difference" else ""
     faces = {key_of(zone): _face(zone, shown.moves.get(key_of(zone)), chosen.fill) for zone in shown.view.advised.zones}
     pick_extending(
@@ -50,6 +46,7 @@ def show_arch(shown: Shown) -> None:
         key="arch",
         on_pick=_taking(chosen),
     )
+    _more(chosen)
     if shown.also:
         st.markdown(words.SEVERAL.format(n=len(shown.zones), names=_names(shown.zones)))
 

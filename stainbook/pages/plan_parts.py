@@ -169,4 +169,4 @@ def show_trade(plan: PlanResult, most: int) -> None:
     st.vega_lite_chart(spec=trade_plot(rows), width="content", theme=None, alt=words.TRADE_TITLE)
     cells = [(str(mixes), wording.odds(accept), wording.odds(within)) for mixes, accept, within in rows]
     show_markup(table(words.TRADE_HEADS, cells, numbers=(0,), wide=2), key="plan trade")
-    st.caption(words.TRADE_NOTE.format(most=plan.unlimited.mixes, odds=wording.odds(plan.unlimited.accept)))
+    st.markdown(words.TRADE_NOTE.format(most=plan.unlimited.mixes, odds=wording.odds(plan.unlimited.accept)))

@@ -68,15 +68,16 @@ def postgresql_server() -> Iterator[str]:
 
 
 @pytest.fixture
-def postgresql_url(postgresql_server: str) -> str:
-    """An empty database of its own."""
+def postgresql_url(postgresql_server: str) -> Iterator[str]:
+    """An empty database of its own, dropped afterwards: a hundred of them take a minute to delete at the end."""
     import psycopg
 
     name = f"t{uuid.uuid4().hex[:12]}"
     server = postgresql_server.replace("+psycopg", "")
     with psycopg.connect(f"{server}/postgres", autocommit=True) as connection:
         connection.execute(f"create database {name}")
-    return f"{postgresql_server}/{name}"
+        yield f"{postgresql_server}/{name}"
+        connection.execute(f"drop database {name} with (force)")
 
 
 @pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)])

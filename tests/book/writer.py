@@ -1,27 +1,75 @@
-"""A bench of its own process: writes to a book and says on standard output what was acknowledged.
+"""A bench of its own process: writes to a book and says what was acknowledged.
 
-``python -m tests.book.writer URL NAME STEPS``. Each step is one transaction that reads a counter,
-stores it one higher, and stores a reading that carries the same number; then one fit by itself.
+Each step is one transaction that reads a counter, stores it one higher, and stores a reading that carries the same
+number; then one fit by itself.
 """
 
 from __future__ import annotations
 
-import sys
+import os
+import signal
+import traceback
+from dataclasses import dataclass
+from pathlib import Path
 
 from stainbook.book import open_book
 from stainbook.records import Reading, Viewing
 
 
-def write(url: str, name: str, steps: int) -> None:
-    with open_book(url, author=name) as book:
+@dataclass
+class Bench:
+    """A process that writes; ``said`` holds a line for each step that was acknowledged."""
+
+    number: int
+    said: Path
+
+    @property
+    def acknowledged(self) -> list[tuple[int, int]]:
+        """The counter and the fit's revision of each step."""
+        lines = self.said.read_text().splitlines(keepends=True)
+        return [(int(total), int(number)) for total, number in (line.split() for line in lines if line.endswith("\n"))]
+
+    @property
+    def errors(self) -> str:
+        """What went wrong in it."""
+        return self.said.with_suffix(".errors").read_text()
+
+    def is_over(self) -> bool:
+        """Whether it has ended by itself."""
+        return os.waitid(os.P_PID, self.number, os.WEXITED | os.WNOHANG | os.WNOWAIT) is not None
+
+    def wait(self) -> int:
+        """Its exit status."""
+        return os.waitstatus_to_exitcode(os.waitpid(self.number, 0)[1])
+
+    def kill(self) -> int:
+        """Kill it at once; gives its exit status."""
+        os.kill(self.number, signal.SIGKILL)
+        return self.wait()
+
+
+def start(folder: Path, url: str, name: str, steps: int) -> Bench:
+    """Let a process of its own write so many steps: a copy of this one, which has loaded what it needs."""
+    said = folder / f"{name}.txt"
+    said.touch()
+    said.with_suffix(".errors").touch()
+    number = os.fork()
+    if number:
+        return Bench(number, said)
+    try:
+        _write(url, name, steps, said)
+    except BaseException:
+        said.with_suffix(".errors").write_text(traceback.format_exc())
+        os._exit(1)
+    os._exit(0)
+
+
+def _write(url: str, name: str, steps: int, said: Path) -> None:
+    with open_book(url, author=name) as book, said.open("w") as acknowledged:
         for step in range(steps):
             with book.transaction() as tx:
                 counter = tx.fit("counter")
                 total = 1 + (counter.document["total"] if counter else 0)
                 tx.add_fit("counter", {"total": total}, data=b"x" * 5000)
                 tx.add_readings([Reading(name, lab=(float(step), float(total), 0.0), viewing=Viewing())])
-            print(total, book.add_fit("alone", {"by": name}), flush=True)
-
-
-if __name__ == "__main__":
-    write(sys.argv[1], sys.argv[2], int(sys.argv[3]))
+            print(total, book.add_fit("alone", {"by": name}), file=acknowledged, flush=True)

@@ -61,7 +61,8 @@ class Scatter:
     operator: str
     ln: float
     sd: float
-    outcomes: int
+    before: float  # the doubt of it before any outcome
+    outcomes: int = 0
 
     @property
     def scatter(self) -> float:

@@ -11,14 +11,14 @@ explains is held back.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from stainbook.match.factors import BETWEEN_HANDS_SD, MEAN_HAND, Learnt, NewHand, Scatter
 from stainbook.match.fired import Fired
 from stainbook.match.fired_fit import Part, Problem
-from stainbook.match.scatter import BETWEEN, Rows, firings_scored, hands_scored, lab_scatter, normal_equations
+from stainbook.match.scatter import Rows, firings_scored, hands_before, hands_scored, lab_scatter, normal_equations
 from stainbook.optics.curves import Optics
 from stainbook.optics.forecast import FIRING_SD
 from stainbook.optics.two_by_two import Array
@@ -83,9 +83,10 @@ class _State:
     @classmethod
     def of(cls, problem: Problem) -> _State:
         """Before any outcome."""
-        z, usual = np.zeros(len(problem.unknowns)), float(np.log(problem.optics.pooled.hand))
+        z, optics = np.zeros(len(problem.unknowns)), problem.optics
         covariance = np.asarray(np.linalg.inv(problem.prior(BETWEEN_HANDS_SD, FIRING_SD)), dtype=float)
-        return cls(z, covariance, [Scatter(n, usual, BETWEEN, 0) for n in problem.hands], FIRING_SD, BETWEEN_HANDS_SD)
+        hands = hands_before(problem.hands, optics.pooled.hand, optics.operator)
+        return cls(z, covariance, hands, FIRING_SD, BETWEEN_HANDS_SD)
 
     def apart(self, other: _State) -> float:
         """The largest difference of an unknown or of ln of a spread."""
@@ -133,4 +134,4 @@ def _evidence(parts: Sequence[Part], z: Array) -> tuple[Array, Array, Rows]:
 def _counted(hands: Sequence[Scatter], problem: Problem, held: Mapping[str, float]) -> list[Scatter]:
     """The scatters, each with the number of outcomes that it was learnt from."""
     names = [one.operator or "" for one in problem.outcomes if one.key not in held]
-    return [Scatter(one.operator, one.ln, one.sd, names.count(one.operator)) for one in hands]
+    return [replace(one, outcomes=names.count(one.operator)) for one in hands]

@@ -70,6 +70,12 @@ def normal_equations(normal: Array, right: Array, rows: Rows, hands: Sequence[Sc
     return normal - (rows.shared.T * weight) @ rows.shared, right - rows.shared.T @ (weight * rows.seen)
 
 
+def hands_before(names: Sequence[str], chips: float, own_hand: str | None) -> list[Scatter]:
+    """The hands of a lab before any outcome: as the chips show their own."""
+    doubts = [OWN if name == own_hand else BETWEEN for name in names]
+    return [Scatter(name, float(np.log(chips)), sd, sd) for name, sd in zip(names, doubts, strict=True)]
+
+
 def hands_scored(
     hands: Sequence[Scatter], rows: Rows, z: Array, covariance: Array, *, chips: float, own_hand: str | None
 ) -> list[Scatter]:
@@ -86,9 +92,8 @@ def hands_scored(
     found = rest**2 * (rows.seen - rows.shared @ z) ** 2
     lab, scored = lab_scatter(hands, chips, own_hand), []
     for place, one in enumerate(hands):
-        own = rows.hand == place
-        middle, sd = (chips, OWN) if one.operator == own_hand else (lab, BETWEEN)
-        ln, doubt = _step(one.ln, found[own], expected[own], float(np.log(middle)), sd)
+        own, middle = rows.hand == place, chips if one.operator == own_hand else lab
+        ln, doubt = _step(one.ln, found[own], expected[own], float(np.log(middle)), one.before)
         scored.append(replace(one, ln=ln, sd=doubt))
     return scored
 

@@ -15,7 +15,7 @@ from stainbook.records import Layer, Layers, Pot, Viewing
 from stainbook.work.advise import case_detail
 from stainbook.work.book_schemas import Cause, ExplainResult
 from stainbook.work.held import decisions_shown, held_back
-from stainbook.work.learnt_told import counted, scatter_sentence, sentence
+from stainbook.work.learnt_told import counted, new_hand_sentence, scatter_sentence, sentence
 from stainbook.work.optical import lab_on_grid
 from stainbook.work.predict import Lab as LabOfBook
 from stainbook.work.problems import AdviceAsked, forecasts_of
@@ -100,8 +100,8 @@ def _learnt(lab: LabOfBook, layers: Layers, operator: str | None) -> list[str]:
     scatter = known.scatters.get(operator or NOBODY)
     if scatter is not None:
         told.append(scatter_sentence(scatter))
-    elif operator and known.scatters:
-        told.append(f"{operator} has no outcome yet: taken to lay on as the lab's hands do on average")
+    elif operator and operator != lab.optics.operator and known.scatters:
+        told.append(new_hand_sentence(operator, known.new_hand))
     if known.older:
         told.append(f"{counted(known.older)} older than these: not learnt from any longer")
     return told

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from stainbook.match.factors import NOBODY, Factor, Scatter
+import numpy as np
+
+from stainbook.match.factors import NOBODY, Factor, NewHand, Scatter
 from stainbook.match.factors import Learnt as LearntFactors
 from stainbook.work.book_schemas import HandScatterLearnt, Learnt
 from stainbook.work.learnt import Known
 
 TOLD_APART = 0.10  # of ln amount: what is known less surely than this can't yet be told from the hand
-SCATTER_TOLD = 0.25  # of ln scatter: known to a quarter
+SCATTER_TOLD = 0.6  # of the doubt before: outcomes have said more of a scatter than was known without them
 WHO_IS_NOT_NAMED = "whoever is not named"
 
 
@@ -30,7 +32,7 @@ def scatters_told(found: LearntFactors | None) -> list[HandScatterLearnt]:
             low=one.interval[0],
             high=one.interval[1],
             outcomes=one.outcomes,
-            told=one.sd <= SCATTER_TOLD,
+            told=scatter_told(one),
             sentence=scatter_sentence(one),
         )
         for one in sorted(shown, key=lambda one: one.operator)
@@ -68,11 +70,26 @@ def sentence(factor: Factor) -> str:
     return f"{who} {amount} {than}, ± {100.0 * 1.96 * factor.sd * factor.factor:.0f} %, from {times}"
 
 
+def scatter_told(one: Scatter) -> bool:
+    """True where outcomes tell a hand's scatter, rather than what is expected of it."""
+    return one.sd <= SCATTER_TOLD * one.before
+
+
+def new_hand_sentence(operator: str, new: NewHand) -> str:
+    """What is taken of a hand that has no outcome yet."""
+    percent = 100.0 * (np.exp(new.ln) - 1.0)
+    amount = "as much as" if abs(percent) < 1.0 else f"{abs(percent):.0f} % {'more' if percent > 0 else 'less'} than"
+    return (
+        f"{operator} has no outcome yet: taken to lay on as the lab's hands do on average, {amount} the hand that "
+        f"made the chips, ± {196.0 * new.sd * np.exp(new.ln):.0f} %"
+    )
+
+
 def scatter_sentence(one: Scatter) -> str:
     """How far one hand scatters, or that it can't be told yet."""
     who, times = one.operator or WHO_IS_NOT_NAMED, counted(one.outcomes)
     percent = f"{100.0 * one.scatter:.0f} %"
-    if one.sd > SCATTER_TOLD:
+    if not scatter_told(one):
         return f"how far {who} scatters from coat to coat, {times} can't yet tell: {percent} is counted with"
     low, high = (100.0 * value for value in one.interval)
     return f"{who} scatters by {percent} a coat ({low:.0f} to {high:.0f} %), from {times}"

@@ -20,7 +20,7 @@ def learnt(truth, outcomes, *, seed, chips=0.12, prior=1.0):
             residual = slopes @ shared + amounts @ (scatter * rng.standard_normal(2)) + rng.standard_normal(31)
             normal, right = normal + slopes.T @ slopes, right + slopes.T @ residual
             rows.append(Rows.of(slopes, residual, amounts, hand))
-    hands = [Scatter(str(i), float(np.log(chips)), BETWEEN, outcomes) for i in range(len(truth))]
+    hands = [Scatter(str(i), float(np.log(chips)), BETWEEN, BETWEEN) for i in range(len(truth))]
     together = Rows.together(rows)
     for _ in range(12):
         left, side = normal_equations(normal, right, together, hands)
@@ -61,7 +61,7 @@ def test_many_unknowns_do_not_make_a_hand_look_steady():
 
 
 def test_the_lab_is_the_mean_over_its_hands():
-    hands = [Scatter("a", float(np.log(0.08)), 0.1, 9), Scatter("b", float(np.log(0.27)), 0.1, 9)]
+    hands = [Scatter("a", float(np.log(0.08)), 0.1, 0.4), Scatter("b", float(np.log(0.27)), 0.1, 0.4)]
     assert lab_scatter(hands, 0.125, "c") == pytest.approx((0.08 * 0.27 * 0.125) ** (1 / 3))
     assert lab_scatter(hands, 0.5, "b") == pytest.approx((0.08 * 0.27) ** (1 / 2))  # its outcomes say more than chips
 

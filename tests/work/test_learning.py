@@ -9,7 +9,7 @@ from stainbook.optics.curves import Optics
 from stainbook.optics.forecast import LOT_SD, OPERATOR_SD
 from stainbook.work.learning import FEW, MOST, NEWEST, learnt_from, lots_before
 from stainbook.work.learnt import Known, hands_of
-from stainbook.work.learnt_told import scatter_sentence, sentence
+from stainbook.work.learnt_told import new_hand_sentence, scatter_sentence, sentence
 from tests.book.worked import outcome
 
 
@@ -77,7 +77,7 @@ KNOWN = Known(
         )
     },
     newest_lots={"husk": "a"},
-    scatters={"bench-2": Scatter("bench-2", ln=-1.2, sd=0.1, outcomes=30)},
+    scatters={"bench-2": Scatter("bench-2", ln=-1.2, sd=0.1, before=0.4, outcomes=30)},
     new_hand=NewHand(0.09, 0.13, 0.2),
     firing=0.03,
 )
@@ -105,12 +105,26 @@ def test_a_new_lot_starts_at_the_old_ones_value_with_wide_doubt() -> None:
     assert hands_of(OPTICS, {}, None, {"moss": "m"}, known=KNOWN).lots == {"moss": ("m", 0.0, LOT_SD)}
 
 
+def test_a_hand_without_an_outcome_is_told_as_one_of_the_labs():
+    assert new_hand_sentence("bench-9", NewHand(-0.1, 0.14)) == (
+        "bench-9 has no outcome yet: taken to lay on as the lab's hands do on average, 10 % less than the hand that "
+        "made the chips, ± 25 %"
+    )
+
+
 @pytest.mark.parametrize(
     ("scatter", "told"),
     [
-        (Scatter("bench-2", np.log(0.12), 0.1, 25), "bench-2 scatters by 12 % a coat (10 to 15 %), from 25 outcomes"),
         (
-            Scatter("", np.log(0.13), 0.35, 1),
+            Scatter("bench-2", np.log(0.12), 0.1, 0.4, 25),
+            "bench-2 scatters by 12 % a coat (10 to 15 %), from 25 outcomes",
+        ),
+        (
+            Scatter("bench-1", np.log(0.12), 0.19, 0.2, 3),  # the chips' own hand: three outcomes added little
+            "how far bench-1 scatters from coat to coat, 3 outcomes can't yet tell: 12 % is counted with",
+        ),
+        (
+            Scatter("", np.log(0.13), 0.35, 0.4, 1),
             "how far whoever is not named scatters from coat to coat, 1 outcome can't yet tell: 13 % is counted with",
         ),
     ],

@@ -76,16 +76,23 @@ def _show(found: Measured, *, compared: bool) -> None:
         st.info(warning)
     if compared:
         st.subheader(texts.CHANGE)
-        st.dataframe([_changed(zone) for zone in result.zones if zone.change], hide_index=True)
+        _table([_changed(zone) for zone in result.zones if zone.change])
         st.caption(texts.CHANGE_DOUBT)
     if found.map:
         st.image(found.map, caption=texts.MAP[compared])
     graded = any(zone.gap for zone in result.zones)
     st.subheader(texts.COLOURS)
-    st.dataframe([_row(zone, graded=graded) for zone in result.zones], hide_index=True)
+    _table([_row(zone, graded=graded) for zone in result.zones])
     st.caption(texts.DOUBT)
     with st.expander(texts.HOW):
         st.write(result.method)
+
+
+def _table(rows: list[dict[str, Any]]) -> None:
+    """Rows as a table, colours and differences with one decimal."""
+    one_place = st.column_config.NumberColumn(format="%.1f")
+    numbers = {name for row in rows for name, value in row.items() if isinstance(value, float)}
+    st.dataframe(rows, hide_index=True, column_config=dict.fromkeys(sorted(numbers), one_place))
 
 
 def _changed(zone: PhotoZone) -> dict[str, Any]:

@@ -6,11 +6,14 @@ run after a click, as the browser sees it; long work that shows how far it is ha
 
 from __future__ import annotations
 
+import contextlib
+import os
 import subprocess
 import sys
 import time
 from collections import defaultdict
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -49,16 +52,44 @@ def first_page(url: str, folder: Path, browser) -> float:
     return took
 
 
-def answer(page: Page, act: Act) -> float | None:
-    """Seconds from the press to the end of the page's run; None where nothing ran."""
+@dataclass(frozen=True)
+class Answer:
+    """Seconds from the press to the end of the page's run, and of CPU that the server took for it (Linux, else 0)."""
+
+    wall: float
+    cpu: float
+
+
+def server_of(address: str) -> int | None:
+    """The process that serves an address."""
+    wanted = f"--server.port\0{address.rsplit(':', 1)[1]}\0".encode()
+    for command in Path("/proc").glob("[0-9]*/cmdline"):
+        with contextlib.suppress(OSError):
+            if wanted in command.read_bytes():
+                return int(command.parent.name)
+    return None
+
+
+def cpu_of(process: int | None) -> float:
+    """Seconds of CPU that a process has taken."""
+    if process is None:
+        return 0.0
+    fields = Path(f"/proc/{process}/stat").read_text().rsplit(")", 1)[1].split()
+    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
+
+def answer(page: Page, act: Act, server: int | None) -> Answer | None:
+    """What an act of a person took; None where nothing ran."""
+    before = cpu_of(server)
     act(page)
     try:
         page.wait_for_function("() => window.answers.ended > 0", timeout=60_000)
     except Exception:
         return None
+    took = cpu_of(server) - before
     page.wait_for_timeout(250)
     seen = page.evaluate("() => window.answers")
-    return (seen["ended"] - seen["pressed"]) / 1000.0
+    return Answer((seen["ended"] - seen["pressed"]) / 1000.0, took)
 
 
 def row(page: Page, number: int) -> Locator:
@@ -92,11 +123,11 @@ def acts(name: str, turn: int) -> Iterator[tuple[str, Act]]:
         yield "zone", lambda page: row(page, 1).click()
 
 
-def measure(url: str, folder: Path, browser) -> dict[str, list[float]]:
-    """Answers of all pages, in seconds, by page and what was pressed."""
-    found: dict[str, list[float]] = defaultdict(list)
+def measure(url: str, folder: Path, browser) -> dict[str, list[Answer]]:
+    """Answers of all pages by page and what was pressed."""
+    found: dict[str, list[Answer]] = defaultdict(list)
     with served("--book", url, "app", "--folder", str(folder)) as address:
-        page = browser.new_page(viewport=WIDE)
+        page, server = browser.new_page(viewport=WIDE), server_of(address)
         page.goto(address)
         page.locator('[data-key="0"]').first.wait_for(timeout=60_000)
         page.evaluate(WATCH)
@@ -104,11 +135,11 @@ def measure(url: str, folder: Path, browser) -> dict[str, list[float]]:
         for turn in range(ROUNDS):
             for name, title in [*list(texts.PAGES.items())[1:], ("start", texts.PAGES["start"])]:
                 link = entry_of(page, title)
-                took = answer(page, lambda _, link=link: link.first.click())
+                took = answer(page, lambda _, link=link: link.first.click(), server)
                 if took is not None:
                     found[f"{name}: open"].append(took)
                 for what, act in acts(name, turn):
-                    took = answer(page, act)
+                    took = answer(page, act, server)
                     if took is not None:
                         found[f"{name}: {what}"].append(took)
         page.close()
@@ -128,10 +159,11 @@ def main(folder: Path) -> None:
         found = measure(url, folder / "recipes", browser)
         browser.close()
     for what, took in found.items():
-        print(f"{what:32} {' '.join(f'{one:6.2f}' for one in took)}")
-    every = np.array([one for took in found.values() for one in took])
-    median, late = np.percentile(every, [50, 95])
-    print(f"{len(every)} answers: median {median:.2f} s, P95 {late:.2f} s, longest {every.max():.2f} s")
+        print(f"{what:24} {'  '.join(f'{one.wall:5.2f} ({one.cpu:4.2f})' for one in took)}")
+    every = [one for took in found.values() for one in took]
+    for name, values in (("wall", [one.wall for one in every]), ("CPU of the server", [one.cpu for one in every])):
+        median, late = np.percentile(values, [50, 95])
+        print(f"{len(every)} answers, {name}: median {median:.2f} s, P95 {late:.2f} s, longest {max(values):.2f} s")
     load = subprocess.run(["uptime"], capture_output=True, text=True, check=False).stdout.strip()
     print(f"machine: {load}")
 

@@ -7,12 +7,12 @@ from typing import Any
 
 from stainbook.pages import numbers_texts as words
 from stainbook.pages import stains_texts as stain_words
-from stainbook.pages.widgets.plot_style import Spec, chart, layer, number
+from stainbook.pages.widgets.plot_style import INK, Spec, chart, layer, number
 from stainbook.work.book_schemas import Learnt, NumbersRow
 from stainbook.work.day_schemas import ControlResult
 
 WIDTH = 240  # px
-CONTROL = (520, 120)  # px
+CONTROL = (230, 110)  # px: beside the list of stains, on a tablet too
 _ROW, _ROOM = 30, 20  # px a row, and around them
 
 
@@ -93,7 +93,12 @@ def control_plot(found: ControlResult, axis: str, *, last: bool) -> Spec:
     ]
     reach = max(4.0 * sigma, *(abs(value - centre) for value in values))
     places = {
-        "x": number("n", title=stain_words.CHART_X if last else None, axis={"tickMinStep": 1, "format": "d"}),
+        "x": number(
+            "n",
+            title=stain_words.CHART_X if last else None,
+            axis={"tickMinStep": 1, "format": "d", "tickCount": 6},
+            scale={"domain": [0.5, len(rows) + 0.5], "nice": False, "zero": False},
+        ),
         "y": number("value", title=f"{axis}*", scale={"domain": [centre - reach, centre + reach], "nice": False}),
     }
     limits = [{"value": centre + 3.0 * sigma}, {"value": centre - 3.0 * sigma}]
@@ -103,7 +108,7 @@ def control_plot(found: ControlResult, axis: str, *, last: bool) -> Spec:
         layer(limits, {"type": "rule", "strokeDash": [6, 4], "strokeWidth": 1.5}, {"y": places["y"]}),
         layer(
             rows,
-            {"type": "line", "strokeWidth": 1.5, "point": {"filled": True, "size": 45}},
+            {"type": "line", "strokeWidth": 1.5, "point": {"filled": True, "size": 45, "color": INK}},
             places | {"tooltip": tips},
         ),
         layer([row for row in rows if row["signals"]], {"type": "point", "size": 220, "strokeWidth": 2}, places),

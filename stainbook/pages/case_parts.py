@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from html import escape
+from pathlib import Path
 
 import streamlit as st
 
@@ -12,6 +13,7 @@ from stainbook.pages import case_texts as words
 from stainbook.pages.case_mixer import show_ways_to_mix, zones_table
 from stainbook.pages.case_shown import Shown, key_of
 from stainbook.pages.frame import go_to
+from stainbook.pages.undo_parts import undo_change
 from stainbook.pages.widgets import scale, swatches
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.signs import inline_sign
@@ -20,6 +22,7 @@ from stainbook.records import Effect
 from stainbook.work.case_desk import step_of
 from stainbook.work.chosen import mixes_used, whole_chance
 from stainbook.work.schemas import AdvisedZone
+from stainbook.work.undo import undo_choices, undoable_choices
 from stainbook.work.views import CaseView, limits_of, predicted, zone_state
 
 # ---------------------------------------------------------------- header
@@ -114,6 +117,8 @@ def show_ways_on(shown: Shown) -> None:
             go_to("readings_page")
         if st.button(texts.TO_RESULT):
             go_to("result_page")
+        url, path = case_source.book_url(), Path(shown.path)
+        undo_change(undoable_choices(url, path), lambda: undo_choices(url, path), key="undo choices")
 
 
 def bench_sheet(path: str) -> None:

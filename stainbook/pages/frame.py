@@ -71,6 +71,11 @@ def keeping(key: str, default: Any = "") -> dict[str, Any]:
     return {"key": key, "on_change": take}
 
 
+def kept_keys(start: str) -> list[str]:
+    """The keys that begin so, of what is kept and of the fields on the page."""
+    return [key for key in {*st.session_state.get(_KEPT, {}), *map(str, st.session_state)} if key.startswith(start)]
+
+
 def forget(key: str) -> None:
     """Empty a widget that keeps what is put into it."""
     st.session_state.setdefault(_KEPT, {}).pop(key, None)

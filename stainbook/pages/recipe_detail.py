@@ -12,6 +12,7 @@ from stainbook.pages import case_source, texts, wording
 from stainbook.pages import recipes_texts as words
 from stainbook.pages.case_state import choices
 from stainbook.pages.frame import forget, keep, keeping, kept
+from stainbook.pages.undo_parts import undo_change
 from stainbook.pages.widgets import swatches
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.shelf_tables import life_markup, pair_markup
@@ -19,6 +20,7 @@ from stainbook.work import recipe_life as life
 from stainbook.work.book_schemas import UseShown
 from stainbook.work.recipe_life import Moment
 from stainbook.work.recipe_views import Found, judge, keep_as_recipe
+from stainbook.work.undo import undo_recipe, undoable_recipe
 
 NEWEST_CASES = 200  # that can be chosen from; older ones are done
 
@@ -83,6 +85,8 @@ def _judge(one: Found) -> None:
                 judge(case_source.book_url(), one.name, state, why.strip())
                 forget("recipe_why")
                 st.rerun()
+        url = case_source.book_url()
+        undo_change(undoable_recipe(url, one.name), lambda: undo_recipe(url, one.name), key=f"undo {one.name}")
 
 
 # ---------------------------------------------------------------- another revision, and two side by side

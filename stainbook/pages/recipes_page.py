@@ -9,10 +9,13 @@ from stainbook.pages import case_source, texts
 from stainbook.pages import recipes_texts as words
 from stainbook.pages.frame import keep, keeping, kept, show_page
 from stainbook.pages.light_choice import light_choice
+from stainbook.pages.number_field import needed, number_field
 from stainbook.pages.recipe_detail import show_found
 from stainbook.pages.widgets.markup import pick
 from stainbook.pages.widgets.shelf_tables import found_markup
 from stainbook.work.recipe_views import CONDITIONS, Found, LookedFor, known_conditions, look_up
+
+NEAR = 3.0  # ΔE00 that is looked around at first
 
 
 def _draw() -> None:
@@ -37,7 +40,7 @@ def _asked() -> LookedFor:
     known = known_conditions(case_source.book_url())
     colour, near, light, said, stains = st.columns([3, 2, 3, 3, 4], vertical_alignment="bottom")
     lab = colour.text_input(texts.FIND_COLOUR, help=texts.FIND_COLOUR_HELP, **keeping("find_colour"))
-    radius = near.number_input(texts.HOW_NEAR, 0.5, 20.0, step=0.5, format="%.1f", **keeping("find_radius", 3.0))
+    radius = needed(number_field(near, texts.HOW_NEAR, NEAR, key="find_radius", least=0.1, most=20.0), NEAR)
     with light:
         under = light_choice()
     text = said.text_input(texts.FIND_WORDS, **keeping("find_words"))

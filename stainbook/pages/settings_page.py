@@ -13,7 +13,9 @@ from stainbook.pages import case_source, texts
 from stainbook.pages import settings_texts as words
 from stainbook.pages.frame import forget, keep, keeping, kept, show_page
 from stainbook.pages.light_choice import LIGHTS
+from stainbook.pages.number_field import needed, number_field
 from stainbook.pages.settings_book import about_the_book
+from stainbook.pages.undo_parts import undo_change
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.records import Programme
@@ -21,6 +23,7 @@ from stainbook.work import settings as desk
 from stainbook.work.day_schemas import InstrumentShown
 from stainbook.work.instruments import Stated
 from stainbook.work.settings import LabSettings, OwnLimits
+from stainbook.work.undo import undo_settings, undoable_settings
 
 TYPED = ("set_name", "set_geometry", "set_aperture")
 TYPED_PROGRAMME = ("set_programme", "set_furnace", "set_minutes", "set_sheet")
@@ -31,6 +34,8 @@ def _draw() -> None:
     if kept("setting_kept"):
         st.success(words.KEPT)
         keep("setting_kept", False)
+    url = case_source.book_url()
+    undo_change(undoable_settings(url), lambda: undo_settings(url), key="undo settings", fields="set_")
     judging, mixing, instruments, people, lab = st.tabs(words.TABS)
     for place, draw in ((judging, _judging), (mixing, _mixing), (instruments, _instruments), (people, _people)):
         with place:
@@ -89,11 +94,10 @@ def _limits(found: LabSettings, tissue: str) -> None:
         chosen = OwnLimits(name)
     else:
         left, right = st.columns(2)
-        seen = left.number_input(
-            words.PERCEPTIBLE, 0.1, 20.0, step=0.1, format="%.1f", **keeping(f"set_seen_{tissue}", now.perceptible)
-        )
-        most = right.number_input(
-            words.ACCEPTABLE, 0.1, 20.0, step=0.1, format="%.1f", **keeping(f"set_most_{tissue}", now.acceptable)
+        own = [(left, words.PERCEPTIBLE, now.perceptible, "seen"), (right, words.ACCEPTABLE, now.acceptable, "most")]
+        seen, most = (
+            needed(number_field(place, label, value, key=f"set_{key}_{tissue}", least=0.1, most=20.0), value)
+            for place, label, value, key in own
         )
         chosen = OwnLimits(None, seen, most)
     if st.button(words.SAVE, key=f"keep {tissue}"):
@@ -104,8 +108,11 @@ def _limits(found: LabSettings, tissue: str) -> None:
 def _mixing(found: LabSettings) -> None:
     left, right = st.columns(2, gap="large")
     strengths = left.text_input(words.STRENGTHS, help=words.STRENGTHS_HELP, **keeping("set_strengths", found.strengths))
-    step = right.number_input(
-        words.STEP, 0.0001, 10.0, help=words.STEP_HELP, format="%.4g", **keeping("set_step", found.scale_step)
+    step = needed(
+        number_field(
+            right, words.STEP, found.scale_step, key="set_step", least=0.0001, most=10.0, help_=words.STEP_HELP
+        ),
+        found.scale_step,
     )
     if st.button(words.SAVE, key="keep mixing"):
         desk.keep_mixing(case_source.book_url(), strengths, step)
@@ -130,7 +137,7 @@ def _instruments(found: LabSettings) -> None:
     left, middle, right = st.columns(3)
     geometry = left.text_input(texts.GEOMETRY, **keeping("set_geometry"))
     specular = middle.selectbox(texts.SPECULAR, ["", "excluded", "included"], **keeping("set_specular"))
-    aperture = right.number_input(texts.APERTURE, 0.1, 50.0, format="%.1f", **keeping("set_aperture", None))
+    aperture = number_field(right, texts.APERTURE, None, key="set_aperture", least=0.1, most=50.0)
     if st.button(texts.SET_UP, type="primary"):
         stated = Stated(*lights[light], geometry.strip() or None, specular or None, aperture)
         desk.keep_instrument(case_source.book_url(), name, stated)
@@ -166,7 +173,7 @@ def _programmes(found: LabSettings) -> None:
     left, middle, right = st.columns([3, 3, 2])
     name = left.text_input(words.PROGRAMME, **keeping("set_programme"))
     furnace = middle.text_input(words.FURNACE, **keeping("set_furnace"))
-    minutes = right.number_input(words.MINUTES, 1.0, 2000.0, format="%.0f", **keeping("set_minutes", None))
+    minutes = number_field(right, words.MINUTES, None, key="set_minutes", least=1.0, most=2000.0)
     sheet = st.text_input(words.SHEET, **keeping("set_sheet"))
     st.markdown(words.PROGRAMME_NOTE)
     if st.button(texts.ENTER, key="enter programme"):

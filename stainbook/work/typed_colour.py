@@ -25,13 +25,15 @@ def typed_colour(text: str, asked: Asked, what: str) -> Reading:
     return found
 
 
-def typed_number(text: str, what: str, *, least: float | None = None) -> float:
-    """A number from a field; a decimal comma will do. Raises InputError for anything else, and below the least."""
+def typed_number(text: str, what: str, *, least: float | None = None, most: float | None = None) -> float:
+    """A number from a field; a decimal comma will do. Raises InputError for anything else, and out of the limits."""
+    low = f" from {least:g}" if least is not None else ""
+    expected = f"a number{low}{f' to {most:g}' if most is not None else ''}, such as 12,5"
     try:
         found = float(text.strip().replace(",", ".").replace("\N{MINUS SIGN}", "-"))
     except ValueError as error:
-        raise InputError(f"{what}: found {text.strip() or 'nothing'}, expected a number, such as 12,5") from error
-    if not math.isfinite(found) or (least is not None and found < least):
-        limit = f" from {least:g}" if least is not None else ""
-        raise InputError(f"{what}: found {text.strip()}, expected a number{limit}")
+        raise InputError(f"{what}: found {text.strip() or 'nothing'}, expected {expected}") from error
+    inside = (least is None or found >= least) and (most is None or found <= most)
+    if not (math.isfinite(found) and inside):
+        raise InputError(f"{what}: found {text.strip()}, expected {expected}")
     return found

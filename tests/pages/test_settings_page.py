@@ -13,11 +13,11 @@ def press(page, key):
 def test_own_thresholds_are_kept_and_a_wrong_pair_is_not(open_page, own_demo):
     page = open_page("settings")
     page.selectbox(key="set_limits_tooth").select(words.OWN).run()
-    page.number_input(key="set_seen_tooth").set_value(1.0)
-    page.number_input(key="set_most_tooth").set_value(0.5).run()
+    page.text_input(key="set_seen_tooth").set_value("1,0")
+    page.text_input(key="set_most_tooth").set_value("0,5").run()
     press(page, "keep tooth")
     assert "expected 0 < perceptible <= acceptable" in page.warning[0].value
-    page.number_input(key="set_most_tooth").set_value(2.6).run()
+    page.text_input(key="set_most_tooth").set_value("2,6").run()
     press(page, "keep tooth")
     assert page.success[0].value == words.KEPT
     page.selectbox(key="set_limits_gingiva").select("gum-2020-strict").run()
@@ -25,13 +25,13 @@ def test_own_thresholds_are_kept_and_a_wrong_pair_is_not(open_page, own_demo):
     with open_book(own_demo) as book:
         assert book.settings().thresholds == ("own-tooth-1-2.6", "gum-2020-strict")
         assert len(book.entered("settings", "lab")) == 2
-    assert open_page("settings").number_input(key="set_most_tooth").value == 2.6
+    assert open_page("settings").text_input(key="set_most_tooth").value == "2.6"
 
 
 def test_mixing_light_and_the_labs_name(open_page, own_demo):
     page = open_page("settings")
     page.text_input(key="set_strengths").set_value("1/8, 1/3, 1")
-    page.number_input(key="set_step").set_value(0.05).run()
+    page.text_input(key="set_step").set_value("0,05").run()
     press(page, "keep mixing")
     page.selectbox(key="set_viewing").select("D50, 2°").run()
     press(page, "keep viewing")
@@ -43,6 +43,9 @@ def test_mixing_light_and_the_labs_name(open_page, own_demo):
     assert found.scale_step == 0.05
     assert (found.viewing.illuminant, found.viewing.observer) == ("D50", 2)
     assert found.lab == "Lab by the river"
+    press(page, "undo settings")
+    assert page.text_input(key="set_lab").value == ""
+    assert page.button(key="undo settings").label == "Undo: light of spectra"
     page.text_input(key="set_strengths").set_value("much").run()
     press(page, "keep mixing")
     assert "found the strength 'much'" in page.warning[0].value

@@ -132,6 +132,11 @@ def predicted(zone: AdvisedZone, move: Move | None) -> Colour | None:
 
 def parts_of(shares: Mapping[str, float]) -> str:
     """A mix as the bench weighs it, ``1 part husk + 7 parts clear``; empty for clear glaze alone."""
+    return _parts(tuple(sorted(shares.items())))
+
+
+@lru_cache(maxsize=4096)
+def _parts(shares: tuple[tuple[str, float], ...]) -> str:
     pot = Pot.of(dict(shares))
     return talk.mix(pot) if pot.shares else ""
 

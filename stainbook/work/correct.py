@@ -16,6 +16,7 @@ from stainbook.kept import FiredZone, Firing, Outcome, Report
 from stainbook.records import Case, LabRef, Reading
 from stainbook.work.advise import colour_shown
 from stainbook.work.book_schemas import RecordResult
+from stainbook.work.case_change import change_case
 from stainbook.work.conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
 from stainbook.work.learning import learn_from
 from stainbook.work.painted import painted_layers, painted_text
@@ -130,8 +131,13 @@ def correct_firing(url: str | None, path: Path, fired_at: str, told: ToldFiring,
 def take_back_zone(url: str | None, path: Path, name: str, *, why: str) -> None:
     """Let what was recorded of a zone hold no longer; raises InputError for no reason, and for no such outcome."""
     with open_book(url) as book:
-        book.take_back(_outcome(book, path, name), why=_reason(why))
+        old = _outcome(book, path, name)
+        book.take_back(old, why=_reason(why))
+        if not any(one.fired_at == old.fired_at for one in book.outcomes_of(old.case)):
+            firing = next(one for one in book.firings_of(old.case) if one.fired_at == old.fired_at)
+            book.take_back(firing, why=_reason(why))  # of which nothing is left
         learn_from(book)
+    change_case(url, path, lambda case, _: _once_less(case, (old.tooth, old.zone)))
 
 
 # ---------------------------------------------------------------- readings
@@ -191,6 +197,12 @@ def _zone(one: Outcome) -> FiredZone:
     return FiredZone(
         one.tooth, one.zone, one.tissue, one.layers, one.after, one.before, one.recipe, one.note, source=SOURCE
     )
+
+
+def _once_less(case: Case, key: tuple[int, str]) -> Case:
+    """The case whose zone was fired once less than it was thought."""
+    zones = (replace(zone, fired=max(0, zone.fired - 1)) if zone.key == key else zone for zone in case.zones)
+    return replace(case, zones=tuple(zones))
 
 
 def _reason(why: str) -> str:

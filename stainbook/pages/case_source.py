@@ -57,7 +57,7 @@ def desk_of(path: str, job: Job[CaseDesk]) -> CaseDesk:
 
     Raises what the work raised.
     """
-    if job.wait(PATIENCE) and not job.was_stopped:
+    if job.settled(PATIENCE) and not job.was_stopped:
         return job.result()
     return CaseDesk(so_far(gaps_view(path), job.watch.found), partly=True)
 
@@ -65,7 +65,7 @@ def desk_of(path: str, job: Job[CaseDesk]) -> CaseDesk:
 def case_view(path: str) -> CaseView:
     """A case with its gaps and next steps, waited for; as far as it was found where the work was stopped."""
     job = desk_job(path)
-    if not job.wait(PATIENCE):
+    if not job.settled(PATIENCE):
         with st.spinner(texts.WORKING.format(case=case_name(path)), show_time=True):
             job.wait()
     return desk_of(path, job).view

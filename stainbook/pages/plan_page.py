@@ -39,7 +39,7 @@ def _draw() -> None:
                 st.rerun()
         st.markdown(words.NO_PLAN_YET if job is None else words.PLAN_STOPPED)
         return
-    if not job.wait(case_source.PATIENCE):
+    if not job.settled(case_source.PATIENCE):
         show_pace(job)
         return
     _show(path, job.result(), do)

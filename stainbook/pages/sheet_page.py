@@ -22,7 +22,7 @@ def _draw() -> None:
     if path is None:
         return
     job = case_source.desk_job(path)
-    if not job.wait(case_source.PATIENCE):
+    if not job.settled(case_source.PATIENCE):
         show_pace(job)
         return
     amount = grams.text_input(words.BATCH, help=words.BATCH_HELP, **keeping(f"batch {path}"))

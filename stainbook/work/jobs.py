@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Hashable
 from threading import Event, Lock, Thread
+from time import monotonic
 from typing import Generic, TypeVar
 
 from stainbook.errors import StoppedError
@@ -11,6 +13,7 @@ from stainbook.match import Pace as Pace
 from stainbook.match import Watch
 
 T = TypeVar("T")
+SWITCH = 0.001  # seconds that a page waits at most for its turn while a job computes; Python's own is 0.005
 
 
 class Job(Generic[T]):
@@ -22,6 +25,8 @@ class Job(Generic[T]):
         self._done = Event()
         self._result: list[T] = []
         self._error: Exception | None = None
+        self._began = monotonic()
+        sys.setswitchinterval(SWITCH)
         Thread(target=self._run, daemon=True).start()
 
     def _run(self) -> None:
@@ -35,6 +40,10 @@ class Job(Generic[T]):
     def stop(self) -> None:
         """Ask the work to end at its next step."""
         self.watch.stop()
+
+    def settled(self, seconds: float) -> bool:
+        """Whether it is done, waited for until so many seconds after it began."""
+        return self.wait(max(0.0, self._began + seconds - monotonic()))
 
     def wait(self, seconds: float | None = None) -> bool:
         """Whether it is done, after so many seconds at most."""

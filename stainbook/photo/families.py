@@ -67,7 +67,7 @@ def _spread_out(points: Floats) -> list[int]:
 
 def _gums() -> Floats:
     blood, oxygen, dilution, brown, slope, level, surface = _lattice(
-        (0.7, 2.2), (0.5, 0.95), (0.2, 2.5), (0.0, 1.6), (0.0, 2.0), (0.4, 1.0), (0.0, 0.06)
+        (0.7, 2.2), (0.5, 0.95), (0.2, 1.0), (0.0, 1.6), (0.0, 2.0), (0.4, 1.0), (0.0, 0.06)
     )
     pure = (oxygen * OXYGENATED + (1 - oxygen) * REDUCED) / 50000.0
     packed = (1 - np.exp(-dilution * pure)) / np.maximum(dilution, 1e-3)  # blood in vessels hides part of itself

@@ -48,12 +48,18 @@ def manifest_of(files: Mapping[str, bytes]) -> bytes:
 def write_bundle(folder: Path, path: Path) -> None:
     """Pack an exchange folder; the file gets its name when it is whole.
 
-    Raises InputError where it cannot be written.
+    Raises InputError where it cannot be written, and for more than a bundle may hold.
     """
     files = files_in(folder)
     odd = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()} - files.keys()
     if odd:
         raise InputError(f"{folder}: {sorted(odd)[0]!r} has no place in a bundle; export to a new folder")
+    size = sum(map(len, files.values()))
+    if len(files) >= MOST_ENTRIES or size > MOST_BYTES:
+        found = f"{len(files)} files of {size >> 20} MB"
+        raise InputError(
+            f"{path}: found {found}, expected at most {MOST_ENTRIES} of {MOST_BYTES >> 20}; export a folder"
+        )
     part = path.with_name(f"{path.name}.{os.getpid()}.part")
     try:
         with zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as bundle:

@@ -7,6 +7,7 @@ Fits' arrays and photos' copies lie beside as files, named by their hash.
 from __future__ import annotations
 
 import hashlib
+import itertools
 import json
 import re
 from collections.abc import Iterator, Sequence
@@ -19,7 +20,7 @@ from stainbook.files.text import read_text, write_text
 
 FOLDER = "history"
 PLACES = rf"{FOLDER}/(?:\d{{4,6}}\.jsonl|[0-9a-f]{{64}}\.bin)"  # of its files, as a pattern
-_LINES_A_FILE = 2000
+_SIZE_A_FILE = 2**23  # characters: below the size of a text that is read
 _EXPECTED = (
     'a line such as {"n": 1, "at": "2026-03-02T10:40:00+00:00", "by": "bench-2", "kind": "stain", "record": {…}}'
 )
@@ -36,10 +37,21 @@ def write_history(lines: Sequence[Line], folder: Path) -> None:
             (place / _data_name(data)).write_bytes(data)
     except OSError as error:
         raise InputError(f"{place}: cannot be written ({error.strerror}); choose another place") from error
-    for start in range(0, len(lines), _LINES_A_FILE):
-        some = enumerate(lines[start : start + _LINES_A_FILE], start + 1)
-        text = "".join(f"{json.dumps(_plain(number, line), ensure_ascii=False)}\n" for number, line in some)
-        write_text(place / f"{start // _LINES_A_FILE + 1:04d}.jsonl", text)
+    for number, text in enumerate(_texts(lines), 1):
+        write_text(place / f"{number:04d}.jsonl", text)
+
+
+def _texts(lines: Sequence[Line]) -> Iterator[str]:
+    """The lines as text, file by file."""
+    some, size = [], 0
+    for number, line in enumerate(lines, 1):
+        some.append(f"{json.dumps(_plain(number, line), ensure_ascii=False)}\n")
+        size += len(some[-1])
+        if size > _SIZE_A_FILE:
+            yield "".join(some)
+            some, size = [], 0
+    if some:
+        yield "".join(some)
 
 
 def _plain(number: int, line: Line) -> dict[str, Any]:
@@ -57,14 +69,14 @@ def read_history(folder: Path) -> tuple[Line, ...]:
 
     Raises FileError for a line that is none, that is not in its order, or whose data are not what they should be.
     """
-    return tuple(line for path in sorted((folder / FOLDER).glob("*.jsonl")) for line in _lines(path))
+    numbers = itertools.count(1)
+    return tuple(line for path in sorted((folder / FOLDER).glob("*.jsonl")) for line in _lines(path, numbers))
 
 
-def _lines(path: Path) -> Iterator[Line]:
-    first = (int(path.stem) - 1) * _LINES_A_FILE + 1
-    for row, text in enumerate(read_text(path, "a history").split("\n")):
+def _lines(path: Path, numbers: Iterator[int]) -> Iterator[Line]:
+    for row, text in enumerate(read_text(path, "a history").split("\n"), 1):
         if text.strip():
-            yield _line(path, text, first + row, row + 1)
+            yield _line(path, text, next(numbers), row)
 
 
 def _line(path: Path, text: str, number: int, row: int) -> Line:

@@ -22,6 +22,7 @@ from stainbook.book.wanted import Wanted
 from stainbook.errors import FileError, InputError
 from stainbook.kept import Firing, Photo
 from stainbook.records import Reading, Stain, Viewing
+from stainbook.work import bundle, history_files
 from stainbook.work.bundle import write_bundle
 from stainbook.work.exchange import Choices, export, import_
 from stainbook.work.folder import content_of
@@ -163,6 +164,19 @@ def test_files_edited_by_hand_are_taken_upon_the_history(lab: Path) -> None:
         found = [(one.author, one.record.lot) for one in south.entered("stain", "husk")]
         assert found == [("bench-2", "1"), ("bench-2", "2"), ("south", "3")]
         assert south.verify().faults == ()
+
+
+def test_a_long_history_is_several_files_and_one_too_large_no_bundle(lab: Path, monkeypatch) -> None:
+    monkeypatch.setattr(history_files, "_SIZE_A_FILE", 1000)
+    with open_book(f"sqlite:///{lab / 'lab.db'}") as book, open_book(f"sqlite:///{lab / 'south.db'}") as south:
+        export(book, lab / "long")
+        assert len([name for name in bytes_in(lab / "long") if name.endswith(".jsonl")]) > 3
+        assert import_(south, lab / "long").history == 11
+        assert south.history() == book.history()
+        monkeypatch.setattr(bundle, "MOST_BYTES", 4000)
+        with pytest.raises(InputError, match="export a folder"):
+            export(book, lab / "x.zip")
+    assert not list(lab.glob("x.zip*"))
 
 
 def _line(change: Callable[[dict[str, Any]], object], number: int = 1) -> Callable[[Path], None]:

@@ -127,7 +127,9 @@ class Shelves(Worked):
 
     def settings(self) -> Settings:
         """The lab's settings as they hold now."""
-        return next(iter(self._newest(Settings)), Settings())
+        with self._reading() as connection:
+            row = journal.last_revision(connection, "settings", self.scope, name=Settings().settings)
+            return Settings() if row is None else record_of(Settings, row)
 
     # ------------------------------------------------------------ fits: every one is kept
 

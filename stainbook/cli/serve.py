@@ -51,20 +51,21 @@ def demo(port: Port = 8501, host: Host = "127.0.0.1", allow_host: AllowHost = No
 
 
 def _serve(port: int, host: str, names: list[str], book: str | None, folder: Path, json: bool) -> NoReturn:
-    from stainbook.work.schemas import AppResult
     from stainbook.work.serve import LOOPBACK, app_command, free_port
 
     port = free_port(port, host)
     shown = f"[{host}]" if ":" in host else host
-    result = AppResult(url=f"http://{shown}:{port}", book=book, folder=str(folder.absolute()))
+    url, place = f"http://{shown}:{port}", str(folder.absolute())
     if host not in LOOPBACK:
         print_message(f"stainbook: warning: whoever reaches {host} can see and change the book")
     if json:
-        print_document(result)
+        from stainbook.work.schemas import AppResult  # a third of a second that nobody else waits for
+
+        print_document(AppResult(url=url, book=book, folder=place))
     else:
-        typer.echo(f"stainbook is at {result.url} (Ctrl-C ends it)")
+        typer.echo(f"stainbook is at {url} (Ctrl-C ends it)")
     sys.stdout.flush()
-    environment = {"STAINBOOK_FOLDER": str(result.folder)} | ({"STAINBOOK_BOOK": book} if book else {})
+    environment = {"STAINBOOK_FOLDER": place} | ({"STAINBOOK_BOOK": book} if book else {})
     _become(app_command(port, host, names), environment)
 
 

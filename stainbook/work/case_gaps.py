@@ -58,7 +58,7 @@ def _why(book: Book, case: Case, zones: Sequence[ZoneColours]) -> str | None:
         return None  # the advice says what this stage allows
     if any(one.seen is not None and not one.seen.viewing.known for one in zones):
         return NO_LIGHT
-    return NO_STAINS if book.fit(SCOPE) is None else None
+    return None if SCOPE in book.names("fit") else NO_STAINS
 
 
 def _zone(colours: ZoneColours, why: str | None, gap: Gap | None, limits: Mapping[str, ThresholdSet]) -> AdvisedZone:

@@ -52,4 +52,4 @@ def app_command(port: int, host: str, names: Sequence[str] = ()) -> list[str]:
     flags = [part for name, value in options.items() for part in (f"--{name}", value)]
     flags += [part for name in allowed for part in ("--server.allowedHosts", name)]
     # -P: modules are never taken from the folder that the command is started in
-    return [sys.executable, "-P", "-m", "stainbook.work.serving", "run", str(shipped("app.py")), *flags]
+    return [sys.executable, "-P", "-m", "stainbook.pages.serving", "run", str(shipped("app.py")), *flags]

@@ -77,6 +77,8 @@ TRADE_HEADS = ("mixes", "accepted after this firing", "within the firings left")
 TRADE_X, TRADE_Y = "mixes", "chance that all are accepted, %"
 TRADE_NOTE = "Of all zones that stain can bring there; {most} mixes would give {odds}."
 PLAN_ARCH = "zones of the plan; arrow keys walk along the arch"
+COATS_OF_ALL = "A letter a coat, bottom first: ABB is one coat of A and, when that is dry, two of B."
+COATS_OF_ONE = "The number of coats of this mix."
 NO_LAYER = "nothing"
 
 # ---------------------------------------------------------------- the bench sheet

@@ -87,6 +87,7 @@ def show_on_arch(plan: PlanResult) -> None:
 
     zone = key_text(here.zone) if here.zone else None
     pick("".join(_jaws(plan.zones, shown)), label=words.PLAN_ARCH, chosen=zone, key="plan arch", on_pick=take)
+    st.caption(words.COATS_OF_ONE if shown else words.COATS_OF_ALL)
 
 
 def _jaws(zones: Sequence[PlannedZone], shown: str) -> list[str]:
@@ -115,8 +116,8 @@ def _face(zone: PlannedZone, shown: str) -> Face:
 
 
 def _short(layer: PlannedLayer) -> str:
-    """``A`` for one coat, ``2A`` for two."""
-    return f"{layer.coats if layer.coats > 1 else ''}{layer.pot}"
+    """One letter a coat: ``A`` for one, ``AA`` for two."""
+    return layer.pot * layer.coats
 
 
 # ---------------------------------------------------------------- zones

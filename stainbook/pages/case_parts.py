@@ -139,7 +139,7 @@ def show_steps(shown: Shown) -> None:
     if shown.also:
         name = words.AND_MORE.format(zone=name, n=len(shown.also))
     st.subheader(f"{texts.STEPS_TITLE}: {name}", anchor=False)
-    said = wording.verdict(zone)
+    said = wording.verdict(zone) if zone.moves or not shown.partly else words.STEPS_COME
     if said:
         st.markdown(said)
     if move is None:

@@ -27,7 +27,7 @@ def show_plots(shown: Shown) -> None:
             st.vega_lite_chart(spec=chart, width="content", theme=None, alt=_said(name, zone, move))
         if curves:
             st.vega_lite_chart(spec=spectra(curves), width="content", theme=None, alt=texts.SPECTRUM)
-    if not curves:
+    if not curves and not shown.partly:
         st.markdown(texts.NO_SPECTRUM)
 
 

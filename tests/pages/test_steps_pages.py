@@ -146,6 +146,8 @@ def test_long_work_shows_how_far_it_is_and_what_was_found_when_it_is_stopped(app
     assert words.WORKED_OUT in markup(app, "odds")
     assert "1 of 3" in app.get("progress")[0].proto.text
     assert "off" in markup(app, "zone")  # the gaps are there meanwhile
+    assert any(one.value == words.STEPS_COME for one in app.markdown)
+    assert not any(one.value in (texts.NO_STEP, texts.NO_SPECTRUM) for one in app.markdown)  # not known yet
     press(app, words.STOP)
     case_source.desk_job(case_source.case_files()[0]).wait(10)
     app.run()

@@ -13,12 +13,11 @@ DOING = {
 }
 PACE = "{doing}: {done} of {of} …"
 STOP, GO_ON = "Stop", "Go on"
-WORKED_OUT = "being worked out"
+WORKED_OUT = "not worked out yet"
 WITHOUT_LOST = "{odds} without the {n} zones that stain cannot bring there"
 STEPS_COME = "Its next steps are not worked out yet."
 STOPPED = "Stopped: {n} of {of} zones have their next steps. Nothing that was found is lost."
-PLAN_STEPS_COME = "Its next steps are not worked out yet."
-STOPPED = "Stopped: no plan of so many mixes yet."
+PLAN_STOPPED = "Stopped: no plan of so many mixes yet."
 
 # ---------------------------------------------------------------- the choice of zones
 

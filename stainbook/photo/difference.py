@@ -32,7 +32,7 @@ RADII: dict[tuple[str, bool, bool], tuple[float, ...]] = {
 }
 # and where lamps, camera and target stood as before: about twice the simulated 95th percentile for linear files, half
 # as much again for JPEG, since a piece is put back less nearly, and its gloss changes, in more ways than simulated
-ALIKE: dict[str, tuple[float, ...]] = {"linear": (0.8, 1.2, 0.8, 1.0, 1.2), "srgb": (1.3, 1.6, 1.3, 1.2, 1.6)}
+ALIKE: dict[str, tuple[float, ...]] = {"linear": (0.8, 1.5, 0.8, 1.0, 1.5), "srgb": (1.3, 1.7, 1.3, 1.2, 1.7)}
 SAME_LIGHT = 0.005  # robust standard deviation of ln (now / before) over the patches of one target under one light
 SAME_PLACE = 0.012  # of the picture's longer side, that a corner may have moved
 FEWEST = 4  # patches seen in both pictures

@@ -31,7 +31,7 @@ from stainbook.work.views import CaseView, limits_of, predicted, zone_state
 def show_facts(shown: Shown) -> None:
     """Material, stage, finish, technician, light and observer, and how many mixes the steps need."""
     view, case = shown.view, shown.view.case
-    mixes = mixes_used(shown.moves.values())
+    mixes = 0 if shown.partly else mixes_used(shown.moves.values())
     facts = {
         texts.FACTS["material"]: case.material or texts.NOT_STATED,
         texts.FACTS["stage"]: texts.STAGE.get(case.stage or "", case.stage or texts.NOT_STATED),

@@ -131,7 +131,8 @@ def _told(found: Preview) -> None:
 def _store(path: str, given: Given | None, found: Preview | None) -> None:
     """The one thing to press: store, and once that is done go on to the case."""
     if found is not None and given is not None:
-        if st.button(wording.counted(texts.STORE, len(found.rows)), type="primary", width="stretch"):
+        label = wording.counted(texts.STORE, len(found.rows))
+        if st.button(label, type="primary", width="stretch", disabled=not found.rows):
             new = store(case_source.book_url(), Path(path), given)
             keep(f"stored {path}", new)
             forget(f"typed {path}")

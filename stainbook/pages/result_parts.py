@@ -109,7 +109,8 @@ def list_of(path: str, rows: Sequence[Row]) -> None:
 
 
 def _row(row: Row) -> str:
-    painted = "<br>".join(escape(one) for one in row.painted.splitlines() if one.strip())
+    lines = (one for one in row.painted.splitlines() if one.strip())
+    painted = "".join(f'<span class="layer">{escape(one)}</span>' for one in lines)
     source, lab = _source(row)
     name = f"{row.tooth} {escape(row.zone)}"
     cells = (f"<b>{name}</b>", painted or f"<i>{words.NOT_PAINTED}</i>", source, *lab)

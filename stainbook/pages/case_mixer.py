@@ -29,7 +29,7 @@ def show_ways_to_mix(shown: Shown) -> None:
     here = shown.chosen.here
     if shown.desk.offer is None:
         return
-    if shown.move is not None and shown.move.layers and st.button(words.CHANGE_THIS):
+    if shown.move is not None and shown.move.kind == "add" and st.button(words.CHANGE_THIS):
         here.mix = [HandLayer(dict(one.pot), one.coats) for one in shown.move.layers]
         st.rerun()
     if st.button(words.START_EMPTY):

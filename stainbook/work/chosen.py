@@ -68,19 +68,25 @@ def whole_chance(
 ) -> tuple[float, float] | None:
     """Chance that the case is accepted with these moves, after this firing and within those left; None if unknown.
 
-    A zone that only another blank would bring there counts as it is; with ``within_reach`` those that stain cannot
-    bring there are left out.
+    A zone that waits for another blank counts by the best without one; with ``within_reach`` those that stain
+    cannot bring there are left out.
     """
-    steps = {key: step_of(move) for key, move in moves.items()}
     zones = [
-        (zone.tooth, zone.zone)
+        zone
         for zone in desk.view.advised.zones
         if zone.gap is not None and not (within_reach and zone.verdict == "out of reach")
     ]
-    left = Step("leave", ())
-    return desk.together({key: steps[key] if key in steps and steps[key].kind != "remake" else left for key in zones})
+    return desk.together({(zone.tooth, zone.zone): _on_this_piece(zone, moves) for zone in zones})
+
+
+def _on_this_piece(zone: AdvisedZone, moves: Mapping[Key, Move]) -> Step:
+    """What is done to the piece as it is: for a zone that waits for another blank, the best without one."""
+    move = moves.get((zone.tooth, zone.zone))
+    if move is not None and move.kind == "remake":
+        move = next((one for one in zone.moves if one.kind != "remake"), None)
+    return step_of(move) if move is not None else Step("leave", ())
 
 
 def mixes_used(moves: Iterable[Move]) -> int:
     """How many different mixes the moves ask for."""
-    return len({tuple(sorted(layer.pot.items())) for move in moves for layer in move.layers})
+    return len({tuple(sorted(layer.pot.items())) for move in moves if move.kind != "remake" for layer in move.layers})

@@ -14,7 +14,7 @@ from stainbook.match import Watch
 from stainbook.records import Layer, Pot
 from stainbook.work.case_desk import Step, open_desk, so_far, step_of
 from stainbook.work.case_views import view_gaps
-from stainbook.work.chosen import choose, chosen_steps, moves_of, plan_steps, whole_chance
+from stainbook.work.chosen import choose, chosen_steps, mixes_used, moves_of, plan_steps, whole_chance
 from stainbook.work.chosen_sheet import Batch, batch_of, bench_sheet, sheet_of
 from stainbook.work.demo import make_demo_book
 from stainbook.work.jobs import Job, Jobs
@@ -106,6 +106,18 @@ def test_the_first_steps_together_have_the_odds_of_the_advice(desk):
     assert found[0] == pytest.approx(desk.view.advised.accept, abs=1e-9)
     worse = whole_chance(desk, moves_of(desk, {MIDDLE: Step("add", (Layer(Pot.of({"walnut": 1.0}), 3),))}))
     assert worse[0] < 0.05
+
+
+def test_a_zone_that_waits_for_another_blank_counts_by_the_best_without_one(desk):
+    zone = next(one for one in desk.view.advised.zones if (one.tooth, one.zone) == MIDDLE)
+    moves = moves_of(desk, {})
+    elsewhere = {**moves, MIDDLE: zone.moves[0].model_copy(update={"kind": "remake", "body": "sand"})}
+    assert whole_chance(desk, elsewhere) == pytest.approx(whole_chance(desk, moves), abs=1e-9)
+    only = {MIDDLE: elsewhere[MIDDLE]}
+    assert mixes_used(only.values()) == 0
+    sheet = sheet_of(desk, only)
+    assert sheet.pots == []
+    assert sheet.warnings == ["Another blank: 11 middle (sand)."]
 
 
 def test_a_plan_becomes_steps_that_record_takes_and_a_sheet(desk, url, case):

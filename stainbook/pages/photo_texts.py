@@ -61,25 +61,27 @@ MAP = {
     False: "ΔE00 to the targets: white not seen, darker more, hatched not known",
 }
 CHECK_GOOD, CHECK_BAD = "This shot: all well", "This shot: {n} to mend"
-CHECK_NO_TARGET = "Exposure and focus are told once the target is known."
-CHECK_WHITE = {
-    "good": "Exposure: the lightest patch is at {share:.0%} of the range.",
-    "dark": "Exposure: the lightest patch is at {share:.0%} of the range; expose more, to about three quarters.",
-    "bright": "Exposure: the lightest patch is at {share:.0%} of the range; expose less, to about three quarters.",
+CHECKS = {
+    "target": {"unknown": "Exposure and focus are told once the target is known."},
+    "exposure": {
+        "good": "Exposure: the lightest patch is at {share:.0%} of the range.",
+        "dark": "Exposure: the lightest patch is at {share:.0%} of the range; expose more, to about three quarters.",
+        "bright": "Exposure: the lightest patch is at {share:.0%} of the range; expose less, to about three quarters.",
+    },
+    "focus": {
+        "good": "Focus: edges of patches are sharp.",
+        "soft": "Focus: edges of patches spread over {share:.0%} of them; focus on the target's plane, hold still.",
+    },
+    "glare": {
+        "good": "Glare: {share:.1%} of the picture is at full white.",
+        "shines": "Glare: {share:.1%} of the picture is at full white, {n} patches glint; turn polarisers or lamps.",
+    },
+    "light": {
+        "good": "Light: {share:.0%} more at its brightest than at its darkest.",
+        "uneven": "Light: {share:.0%} more at its brightest than at its darkest; move the lamps away and alike.",
+    },
+    "frame": {"unknown": "Light: a grey frame tells how even it is, and takes out what is not."},
 }
-CHECK_FOCUS = {
-    True: "Focus: edges of patches are sharp.",
-    False: "Focus: edges of patches spread over {share:.0%} of them; focus on the target's plane, hold still.",
-}
-CHECK_GLARE = {
-    False: "Glare: {share:.1%} of the picture is at full white.",
-    True: "Glare: {share:.1%} of the picture is at full white, {n} patches glint; turn the polarisers or the lamps.",
-}
-CHECK_EVEN = {
-    True: "Light: {share:.0%} more at its brightest than at its darkest.",
-    False: "Light: {share:.0%} more at its brightest than at its darkest; move the lamps away and alike.",
-}
-CHECK_NO_FRAME = "Light: a grey frame tells how even it is, and takes out what is not."
 HISTOGRAM = "how many pixels are how bright, dark on the left"
 CASE, NO_CASE = "Case", "no case"
 TARGET_OF = "Target of {place}: L* {L}, a* {a}, b* {b}"

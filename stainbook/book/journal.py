@@ -216,6 +216,12 @@ def last_change(connection: Connection) -> int:
     return int(connection.scalar(query) or 0)
 
 
+def stored_since(connection: Connection, number: int, most: int) -> list[tuple[str, str]]:
+    """Kind and name of the rows after a number, at most so many."""
+    query = select(records.c.kind, records.c.name).where(records.c.id > number).order_by(records.c.id).limit(most)
+    return [(row.kind, row.name) for row in connection.execute(query)]
+
+
 def last_row(connection: Connection) -> int:
     """The number of the newest row, 0 in an empty book."""
     return int(connection.scalar(select(func.max(records.c.id))) or 0)

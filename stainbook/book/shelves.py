@@ -164,6 +164,11 @@ class Shelves(Worked):
         with self._reading() as connection:
             return journal.counts(connection, self.scope)
 
+    def stored_since(self, number: int, most: int) -> list[tuple[str, str]]:
+        """Kind and name of what was stored after a change, at most so many."""
+        with self._reading() as connection:
+            return journal.stored_since(connection, number, most)
+
     def last_change(self) -> int:
         """A number that grows with each record stored but choices: the same number, nothing to work out anew."""
         with self._reading() as connection:

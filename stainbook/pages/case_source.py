@@ -18,10 +18,9 @@ from stainbook.work.plan import PlanAsked, plan_of
 from stainbook.work.plan_schemas import PlanResult
 from stainbook.work.schemas import Move
 from stainbook.work.views import CaseView
-from stainbook.work.waiting import Waiting, newest_cases, waiting_cases, waiting_marks, with_choices
+from stainbook.work.waiting import Board, Waiting, newest_cases
 
 PATIENCE = 0.6  # seconds that a page waits before it shows how far the work is
-WAITS = 2000  # cases whose state is kept
 DESKS, PLANS = 6, 24  # worked-out cases and plans that are kept, the newest
 
 
@@ -129,18 +128,10 @@ def newest(words: str = "", *, out: bool | None = None) -> list[Path]:
 
 
 def waiting(paths: list[Path]) -> list[Waiting]:
-    """How some cases stand; each worked out once for one content of files and book."""
-    keys = list(zip(map(str, paths), waiting_marks(book_url(), paths), strict=True))
-    known = _waits(book_url())
-    new = [key for key in keys if key not in known]
-    if len(known) + len(new) > WAITS:
-        known.clear()
-        new = keys
-    known.update(zip(new, waiting_cases(book_url(), [Path(path) for path, _ in new]), strict=True))
-    return with_choices(book_url(), [known[key] for key in keys])
+    """How some cases stand; each worked out once until something concerns it."""
+    return _board(book_url()).standing(book_url(), paths)
 
 
 @st.cache_resource(show_spinner=False)
-def _waits(book: str | None) -> dict[tuple[str, str], Waiting]:
-    """How cases stand, by path and by what tells one content of files and book from another."""
-    return {}
+def _board(book: str | None) -> Board:
+    return Board()

@@ -24,10 +24,10 @@ def warm_up() -> None:
     with contextlib.suppress(Exception):
         from stainbook.pages import case_source, frame, light_choice  # noqa: F401  (and with them nearly all else)
         from stainbook.pages.widgets import outlines, waits  # noqa: F401
-        from stainbook.work.waiting import waiting_marks
+        from stainbook.work.waiting import Board
 
         case_source.newest()
-        waiting_marks(case_source.book_url(), [])
+        Board().standing(case_source.book_url(), [])
 
 
 if __name__ == "__main__":

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+import threading
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from stainbook.book import Book, open_book
@@ -17,11 +18,25 @@ from stainbook.work.handover import OUT
 from stainbook.work.schemas import AdvisedZone
 from stainbook.work.sheet import sample_of
 from stainbook.work.views import NOT_READ, OFF, State, zone_state
+from stainbook.work.zones import samples_of
 
 JOBS = (
-    "target", "read", "step", "paint", "fire", "record", "judge", "deliver", "returned", "delivered", "provisional",
+    "target",
+    "read",
+    "step",
+    "paint",
+    "fire",
+    "record",
+    "judge",
+    "deliver",
+    "returned",
+    "delivered",
+    "provisional",
     "mend",
 )  # what a case can wait for
+
+_MOST_ROWS = 1000  # stored between two looks, of which each is looked at
+_CONCERN_ALL = frozenset({"correction", "settings", "tab", "instrument", "chip", "body", "share", "erased"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +52,7 @@ class Waiting:
     waiting: int = 0  # zones that the job is about
     worst: AdvisedZone | None = None
     fired: tuple[tuple[tuple[int, str], int], ...] = ()  # how often each zone that is off was fired
+    names: frozenset[str] = frozenset()  # samples that it stands by
     broken: str | None = None
 
     @property
@@ -51,27 +67,51 @@ def newest_cases(folder: Path, *, out: bool | None = None) -> list[Path]:
     return [path for path, _, _ in sorted(heads, key=lambda one: (-one[1], one[0]))]
 
 
-def waiting_marks(url: str | None, paths: Sequence[Path]) -> list[str]:
-    """For each case file a text that changes when the book or a file of its folder does.
+@dataclass(slots=True)
+class Board:
+    """How the cases of a book stand, each worked out once until its file or something in the book concerns it."""
 
-    Raises BookError for a book that cannot be opened.
-    """
-    with open_book(url) as book:
+    most: int = 2000  # cases that are kept
+    _known: dict[tuple[str, str], Waiting] = field(default_factory=dict)
+    _change: int = 0
+    _lock: threading.Lock = field(default_factory=threading.Lock)
+
+    def standing(self, url: str | None, paths: Sequence[Path]) -> list[Waiting]:
+        """How some cases stand; raises BookError for a book that cannot be opened."""
+        folders = {folder: _folder_mark(folder) for folder in {path.parent for path in paths}}
+        keys = [(str(path), f"{folders[path.parent]} {path.stat().st_mtime_ns}") for path in paths]
+        with self._lock, open_book(url) as book:
+            self._forget(book)
+            new = [key for key in keys if key not in self._known]
+            if len(self._known) + len(new) > self.most:
+                self._known.clear()
+                new = keys
+            self._known.update((key, _waiting(book, Path(key[0]))) for key in new)
+            return [_chosen(book, one) if one.job == "step" else one for one in map(self._known.__getitem__, keys)]
+
+    def _forget(self, book: Book) -> None:
+        """Let go what the rows stored since concern; of very many rows, or such as concern all cases, everything."""
         change = book.last_change()
-    folders = {folder: _folder_mark(folder) for folder in {path.parent for path in paths}}
-    return [f"{change} {folders[path.parent]} {path.stat().st_mtime_ns}" for path in paths]
+        rows = book.stored_since(self._change, _MOST_ROWS) if change > self._change else []
+        self._change = change
+        if len(rows) == _MOST_ROWS or any(kind in _CONCERN_ALL for kind, _ in rows):
+            self._known.clear()
+            return
+        named = {name for _, name in rows}
+        gone = [key for key, one in self._known.items() if named & one.names or one.case in _codes(named)]
+        for key in gone:
+            del self._known[key]
+
+
+def _codes(names: Iterable[str]) -> set[str]:
+    """The cases that firings, outcomes and the like are named after: all that stands before a blank."""
+    return {name[:end] for name in names for end in (*(at for at, one in enumerate(name) if one == " "), len(name))}
 
 
 def _folder_mark(folder: Path) -> str:
     """Of the readings beside the cases."""
     seen = [(one.name, one.stat().st_size, one.stat().st_mtime_ns) for one in sorted(folder.glob("*.csv"))]
     return hashlib.sha256(repr(seen).encode()).hexdigest()
-
-
-def waiting_cases(url: str | None, paths: Sequence[Path]) -> list[Waiting]:
-    """How some cases stand; raises BookError for a book that cannot be opened."""
-    with open_book(url) as book:
-        return [_waiting(book, path) for path in paths]
 
 
 def _waiting(book: Book, path: Path) -> Waiting:
@@ -87,16 +127,12 @@ def _waiting(book: Book, path: Path) -> Waiting:
     worst = max(read, key=lambda zone: zone.gap.dE00 if zone.gap else 0.0, default=None)
     off = {(zone.tooth, zone.zone) for zone in zones if zone_state(zone) == OFF}
     fired = tuple((zone.key, zone.fired) for zone in case.zones if zone.key in off)
-    return Waiting(str(path), case.case, job, case.material, case.stage, len(zones), concerned, worst, fired)
-
-
-def with_choices(url: str | None, cases: Sequence[Waiting]) -> list[Waiting]:
-    """Cases whose every zone that is off has a chosen step wait to be painted; choices change nothing else."""
-    with open_book(url) as book:
-        return [_chosen(book, one) if one.job == "step" else one for one in cases]
+    names = frozenset((case.case, *samples_of(case)))
+    return Waiting(str(path), case.case, job, case.material, case.stage, len(zones), concerned, worst, fired, names)
 
 
 def _chosen(book: Book, one: Waiting) -> Waiting:
+    """A case whose every zone that is off has a chosen step waits to be painted; choices change nothing else."""
     chosen = book.choices(one.case)
     ready = [key for key, fired in one.fired if (found := chosen.get(key)) and found.fired == fired]
     return replace(one, job="paint", waiting=len(ready)) if ready and len(ready) == len(one.fired) else one

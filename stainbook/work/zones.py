@@ -103,10 +103,10 @@ class Library:
     def kept(self, sample: str, case: Case, stage: str | None = None) -> Reading | None:
         """The reading of a sample that the book holds; those that a case names are fetched at once."""
         if case.case not in self._kept:
-            self._kept[case.case] = self.book.readings_of(_samples(case))
+            self._kept[case.case] = self.book.readings_of(samples_of(case))
         own = self._kept[case.case].get(sample)
         if own is None:
-            return self.book.find_reading(sample, stage, case=case.case) if sample not in _samples(case) else None
+            return self.book.find_reading(sample, stage, case=case.case) if sample not in samples_of(case) else None
         return self.book.newest_of([one for one in own if stage in (None, one.stage)], case=case.case)
 
     def named(self, name: str, what: str, case: Case) -> Reading:
@@ -128,7 +128,7 @@ class Library:
         return list(dict.fromkeys([*self.extra, *named, *(path for path in folder if path.is_file())]))
 
 
-def _samples(case: Case) -> dict[str, None]:
+def samples_of(case: Case) -> dict[str, None]:
     """The samples that the zones of a case may mean in the book."""
     found: dict[str, None] = {}
     for zone in case.zones:

@@ -1,20 +1,29 @@
 """What a case waits for, state by state, from its first targets to its delivery."""
 
+import sys
 from dataclasses import replace
 
 import pytest
 
 from stainbook.book import open_book
 from stainbook.files import read_case
-from stainbook.kept import Choice, Painted, PaintedZone
-from stainbook.records import Case, CaseZone, LabRef, Layer, Pot, Reading, Target, Viewing
+from stainbook.kept import Choice, Painted, PaintedZone, Settings
+from stainbook.records import Case, CaseZone, LabRef, Layer, Pot, Reading, Stain, Target, Viewing
+from stainbook.work import waiting
+from stainbook.work.case_gaps import case_gaps
 from stainbook.work.case_views import case_files_in
 from stainbook.work.follow import write_case_file
 from stainbook.work.handover import accept, deliver, now, paint, take_return
-from stainbook.work.waiting import newest_cases, waiting_cases, with_choices
+from stainbook.work.waiting import Board, newest_cases
 
 LAYERS = (Layer(Pot.of({"husk": 0.25}), 2),)
+BOARD = Board()
 GOAL = Target(LabRef((72.0, 1.5, 17.0), Viewing()))
+
+
+@pytest.fixture(autouse=True)
+def board(monkeypatch):
+    monkeypatch.setattr(sys.modules[__name__], "BOARD", Board())
 
 
 @pytest.fixture
@@ -30,7 +39,9 @@ def path(tmp_path):
 
 
 def job(url, path):
-    (found,) = with_choices(url, waiting_cases(url, [path]))
+    (found,) = BOARD.standing(url, [path])
+    (anew,) = Board().standing(url, [path])
+    assert found == anew  # what is kept is what would be worked out now
     return found.job, found.waiting
 
 
@@ -87,3 +98,30 @@ def test_what_left_is_told_from_the_heads_of_the_files(tmp_path, path):
     assert [one.stem for one in case_files_in(tmp_path)] == ["W-1", "W-2"]
     write_case_file(path, replace(case, stage="bonded"))  # read again, since it was changed
     assert {one.stem for one in newest_cases(tmp_path, out=True)} == {"W-1", "W-2"}
+
+
+def test_a_case_is_worked_out_again_only_when_something_concerns_it(url, path, monkeypatch, tmp_path):
+    aimed(path)
+    other = tmp_path / "W-2.yaml"
+    (case,) = read_case(path).records
+    write_case_file(other, replace(case, case="W-2"))
+    looked = []
+    monkeypatch.setattr(
+        waiting, "case_gaps", lambda book, place: (looked.append(place.stem), case_gaps(book, place))[1]
+    )
+
+    def look():
+        looked.clear()
+        BOARD.standing(url, [path, other])
+        return looked
+
+    assert look() == ["W-1", "W-2"]
+    assert look() == []
+    read(url, 78.0)  # W-1's
+    assert look() == ["W-1"]
+    with open_book(url) as book:
+        book.add_stains([Stain("husk")])
+    assert look() == []
+    with open_book(url) as book:
+        book.add_settings(Settings(thresholds=("gum-2020-strict",)))
+    assert look() == ["W-1", "W-2"]

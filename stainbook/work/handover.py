@@ -175,8 +175,8 @@ def _received(
         step.add_cases([case])
         if why is not None:
             _tell(step, case, why)
-    if path is not None:
-        write_case_file(path, case)
+        if path is not None:
+            write_case_file(path, case)  # what cannot be written here is not stored either
     return _told(case, warnings)
 
 

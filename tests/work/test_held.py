@@ -9,6 +9,8 @@ import pytest
 
 from stainbook.book import Book, open_book
 from stainbook.errors import InputError, UnknownNameError
+from stainbook.work.advise import AdviceAsked
+from stainbook.work.explain import explain
 from stainbook.work.held import decide, decide_held, decisions_shown, held_back, held_of
 from stainbook.work.learning import SCOPE, known_of
 from stainbook.work.record import record_files
@@ -102,3 +104,22 @@ def test_pages_ask_by_the_books_place(taught: Path, tmp_path: Path) -> None:
     (held,) = held_of(url, "W-1042")
     assert decide_held(url, held, "wrong", why=" ").held == []
     assert held_of(url, "W-1042") == []
+
+
+def test_explain_tells_what_is_held_decided_and_learnt(book: Book, tmp_path: Path) -> None:
+    fired(tmp_path)
+    path = tmp_path / "W-1042.yaml"
+    path.write_text(
+        "case: W-1042\noperator: bench-1\nstage: stained\nzones:\n  - {tooth: 11, zone: cervical, "
+        "now: {file: fired.csv, sample: W-1042-11-cervical},\n"
+        "     target: {L: 75, a: 3, b: 15, illuminant: D65, observer: 10}}\n"
+    )
+    (held,) = explain(book, path, *PLACE).held
+    assert held.fired_at == SECOND
+    decide(book, "W-1042", PLACE, "wrong", why="12 was read")
+    told = explain(book, path, *PLACE)
+    assert (told.held, [one.why for one in told.decided]) == ([], ["12 was read"])
+    assert any(line.startswith("bench-1 lays on") for line in told.learnt)
+    assert any("how far bench-1 scatters from coat to coat, 1 outcome can't yet tell" in line for line in told.learnt)
+    new = explain(book, path, *PLACE, AdviceAsked(operator="bench-9"))
+    assert any(line.startswith("bench-9 has no outcome yet") for line in new.learnt)

@@ -1,12 +1,10 @@
 """The photo page in a real Chromium: a picture in, its target found, zones outlined by mouse and by finger."""
 
-import cv2
 import pytest
 
 from tests.browser.conftest import BENCH, DIM, settle, turn_to
 from tests.photo.shots import by_kind, table, write_jpeg
 from tests.worlds.photo_scenes import render
-from tests.worlds.photo_teeth import render_row
 
 SECONDS = 30_000
 
@@ -21,7 +19,7 @@ def brought(opened, app_url, scene, tmp_path):
     """A function that opens the page with a picture and its table in it."""
     image, chart = write_jpeg(tmp_path / "p.jpg", scene), table(tmp_path / "target.txt", scene)
 
-    def bring(theme=BENCH, size=(1280, 800), touch=False, image=image):
+    def bring(theme=BENCH, size=(1280, 800), touch=False):
         page = opened(app_url, theme, size, touch)
         page.goto(f"{app_url}/photo")
         drop(page, "Picture", image)
@@ -160,14 +158,3 @@ def test_outlines_by_finger_on_a_tablet(brought, scene, tmp_path):
     finger(page, (other[0] + other[2]) / 2)
     assert len(outline(page, "11 middle")) > 3  # grown over the tooth
     page.screenshot(path=tmp_path / "touch.png", full_page=True)
-
-
-def test_outlines_are_suggested(brought, tmp_path):
-    row = render_row(1)
-    assert cv2.imwrite(str(tmp_path / "r.tif"), row.pixels[..., ::-1])
-    page = brought(image=tmp_path / "r.tif")
-    page.get_by_role("button", name="Suggest outlines").click()
-    page.get_by_role("button", name="Take the 20 suggested").click(timeout=SECONDS)
-    settle(page)
-    assert len(labels(page)) == 21
-    page.screenshot(path=tmp_path / "suggested.png", full_page=True)

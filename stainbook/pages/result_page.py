@@ -51,7 +51,9 @@ def _draw() -> None:
         under = light_choice(path)
     view = case_source.case_view(path)
     told = firing_fields(path, view.case.operator)
-    lying = st.container()
+    lying, came_out = st.container(), st.container()
+    if kept(f"recorded {path}", None) is not None:
+        st.subheader(words.NEXT_FIRING, anchor=False)
     st.markdown(words.RESULT_LEAD)
     table, forms = st.columns([8, 5], gap="large")
     with forms:
@@ -68,7 +70,8 @@ def _draw() -> None:
     with do:
         _act(path, rows, read, new, under, told)
     _left_out(rows)
-    show_recorded(path, busy=any(row.painted.strip() and row.read for row in rows))
+    with came_out:
+        show_recorded(path, busy=any(row.painted.strip() and row.read for row in rows))
     held_outcomes(view.case.case)
     correct_result(path, under)
 

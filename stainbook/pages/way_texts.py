@@ -6,6 +6,7 @@ from __future__ import annotations
 
 RESULT_LEAD = "What was painted stands as the chosen next steps have it, until you change it."
 RESULT_HEADS = ("zone", "painted, bottom first", "read after the firing", "L*", "a*", "b*")
+NEXT_FIRING = "The next firing"
 RESULT_LABEL = "zones of this firing"
 NOT_PAINTED = "nothing"
 FROM = {

@@ -15,7 +15,7 @@ from sqlalchemy import Connection, select, update
 from stainbook.book import index, journal
 from stainbook.book.access import CLASSES, KINDS
 from stainbook.book.codec import decode, digest, encode
-from stainbook.book.entries import Erased, Import
+from stainbook.book.entries import Erased, Import, Share
 from stainbook.book.journal import Scope
 from stainbook.book.schema import records
 from stainbook.kept import Choice, Correction, Decision, Firing, Outcome, Painted, Photo
@@ -38,13 +38,17 @@ def erase(connection: Connection, case: str, *, scope: Scope, why: str | None) -
     files = [row for row in _rows(connection, scope, "import") if case in row["name"]]
     rows = [*own, *readings, *files]
     seals = {row["seal"] for row in rows}
-    rows += [row for row in _rows(connection, scope, "correction") if row["name"] in seals]
+    corrections = _rows(connection, scope, "correction")
+    rows += [row for row in corrections if row["name"] in seals]
+    shown = {f"{row['kind']}/{row['name']}" for row in own}
+    rows += [row for row in _rows(connection, scope, journal.SHARE) if row["name"] in shown]
     index.drop(connection, [row for row in own if row["kind"] in _SEARCHED])
     tombstone = f"{_SAID}-{min(row['id'] for row in own)}"
     names = _new_names(rows, tombstone)
     left = {row["id"]: _emptied(connection, row, names[row["kind"], row["name"]], tombstone) for row in rows}
     found = journal.by_id(connection, [row["id"] for row in own if row["kind"] in _SEARCHED])
-    index.add(connection, _newest(found.values()))
+    taken_back = {row["name"] for row in corrections}
+    index.add(connection, [row for row in _newest(found.values()) if row["seal"] not in taken_back])
     left |= dict(_sources_emptied(connection, case, scope))
     return Erased(tombstone, tuple(sorted(left.items())), why)
 
@@ -127,6 +131,8 @@ def _nameless(record: Any, name: str, tombstone: str) -> Any:
         return replace(record, sample=name, notes=None, source="")
     if isinstance(record, Import):
         return Import(name, "")
+    if isinstance(record, Share):
+        return Share(name, shared=False)
     return Correction(record.of, _SAID, record.by)
 
 

@@ -95,3 +95,15 @@ def test_a_nameless_outcome_is_still_found_by_its_colour(filled: Book) -> None:
     filled.rebuild_index()
     assert filled.verify() == before
     assert filled.search(wanted) == (hit,)
+
+
+def test_what_was_taken_back_or_shared_is_found_by_nobody_once_its_case_is_erased(book: Book) -> None:
+    book.add_cases([case()])
+    book.add_outcomes([outcome(), outcome(tooth=21)])
+    for one in (outcome(), outcome(tooth=21)):
+        book.share("outcome", one.outcome)
+    book.take_back(outcome(), why="another piece was read")
+    book.erase_case("W-1042")
+    assert [hit.entered.record.tooth for hit in book.search(Wanted(conditions=(("kind", "outcome"),)))] == [21]
+    assert book.verify().faults == ()
+    assert not [line for line in book.history() if "W-1042" in str(line)]

@@ -15,6 +15,7 @@ from stainbook.pages.frame import forget, keep, keeping, kept, show_page
 from stainbook.work import exchange_desk as desk
 from stainbook.work.book_schemas import ImportItem
 from stainbook.work.exchange_desk import Choice, Dropped
+from stainbook.work.numbers_desk import numbers_mark
 
 TABLE_PX = 420
 
@@ -56,10 +57,18 @@ def _take_in() -> None:
     keep("taken", "")
     dropped = Dropped(file.name, file.getvalue())
     try:
-        items = desk.preview(case_source.book_url(), dropped)
+        with st.spinner(words.LOOKING.format(name=dropped.name), show_time=True):
+            url = case_source.book_url()
+            items = looked_into(url, dropped, numbers_mark(url))
         _choose(dropped, items)
     except InputError as error:
         st.warning(words.REFUSED.format(reason=error))
+
+
+@st.cache_data(show_spinner=False, max_entries=8, hash_funcs={Dropped: lambda one: (one.name, one.data)})
+def looked_into(book: str | None, dropped: Dropped, mark: int) -> list[ImportItem]:
+    """What is in a bundle, which is checked whole first; ``mark`` tells one content of the book from another."""
+    return desk.preview(book, dropped)
 
 
 def _choose(dropped: Dropped, items: list[ImportItem]) -> None:

@@ -20,6 +20,7 @@ KINDS = {
 }  # fmt: skip
 NO_RENAME = "{kind} {name} can be taken or left; stains, recipes and cases can have another name."
 TAKE_THEM = "Take in {n} things"
+LOOKING = "Checking {name}, each record and what was learnt from them …"
 TAKING = "Taking in {name} …"
 DONE = "Taken in: {taken}. Left: {left}."
 REFUSED = "Nothing was taken in: {reason}"

@@ -18,6 +18,7 @@ from stainbook.work.exchange_desk import Choice, Dropped
 from stainbook.work.numbers_desk import numbers_mark
 
 TABLE_PX = 420
+GIVEN = ((words.BUNDLE, "zip", False), (words.WHOLE, "zip", True), (words.WORKBOOK, "xlsx", False))
 
 
 def _draw() -> None:
@@ -34,10 +35,10 @@ def _hand_on() -> None:
     st.markdown(words.GIVE_NOTE)
     url = case_source.book_url()
     with st.container(horizontal=True):
-        for label, kind in ((words.BUNDLE, "zip"), (words.WORKBOOK, "xlsx")):
+        for label, kind, history in GIVEN:
             st.download_button(
-                label, partial(desk.packed_book, url, kind), desk.book_name(kind), desk.KINDS[kind],
-                on_click="ignore",
+                label, partial(desk.packed_book, url, kind, history=history), desk.book_name(kind, history=history),
+                desk.KINDS[kind], on_click="ignore",
             )  # fmt: skip
 
 

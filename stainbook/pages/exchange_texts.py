@@ -3,8 +3,13 @@
 from __future__ import annotations
 
 GIVE, TAKE, LEAVE = "Hand on", "Take in", "A case that leaves"
-GIVE_NOTE = "Recipes, stains, cases, guides and all else. Another lab takes the bundle in; the workbook is to look at."
-BUNDLE, WORKBOOK = "The book as a bundle (.zip)", "As a workbook (.xlsx)"
+GIVE_NOTE = (
+    "Recipes, stains, cases, guides and all else that holds now. Another lab takes the bundle in; the workbook is to "
+    "look at. The whole book also has its history: who stored what and when, what was taken back, the photos. "
+    "It makes the same book again elsewhere and is for this lab alone."
+)
+BUNDLE, WORKBOOK = "A bundle for another lab (.zip)", "A workbook (.xlsx)"
+WHOLE = "The whole book (.zip)"
 DROP = "Drop a bundle of another lab, or a case file"
 DROP_HELP = "Nothing is stored until you have seen what is in it and chosen."
 EMPTY = "The book is empty: there is nothing to hand on yet. Take in a bundle, or make a first case."

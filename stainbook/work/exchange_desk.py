@@ -49,11 +49,14 @@ class Choice:
 # ---------------------------------------------------------------- out
 
 
-def packed_book(url: str | None, kind: str) -> bytes:
-    """The book's content as a bundle (``zip``) or a workbook (``xlsx``); raises InputError as `export` does."""
+def packed_book(url: str | None, kind: str, *, history: bool = False) -> bytes:
+    """The book's content as a bundle (``zip``) or a workbook (``xlsx``); raises InputError as `export` does.
+
+    history : with all that was ever stored, by whom and when, photos too: for the lab itself, not for another one
+    """
     with open_book(url) as book, temporary() as place:
         path = Path(place) / f"book.{kind}"
-        export(book, path)
+        export(book, path, history=history)
         return path.read_bytes()
 
 
@@ -96,9 +99,9 @@ def safe_name(name: str, ending: str) -> str:
     return f"{_ODD.sub('_', name).strip('_')[:_LONGEST] or 'file'}.{ending}"
 
 
-def book_name(kind: str) -> str:
+def book_name(kind: str, *, history: bool = False) -> str:
     """The file name of the whole book, with the day."""
-    return safe_name(f"lab-{datetime.now(UTC):%Y-%m-%d}", kind)
+    return safe_name(f"lab-{datetime.now(UTC):%Y-%m-%d}{'-whole' if history else ''}", kind)
 
 
 # ---------------------------------------------------------------- in

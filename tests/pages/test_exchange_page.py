@@ -1,5 +1,8 @@
 """The exchange page: a bundle shown before it is taken, taken thing by thing, and a case that leaves."""
 
+import io
+import zipfile
+
 import pytest
 
 from stainbook.book import open_book
@@ -98,3 +101,10 @@ def test_a_case_is_erased_once_the_duty_was_looked_at(open_page, own_demo):
     with open_book(own_demo) as book:
         assert code not in book.cases()
         assert book.outcomes_of(code) == ()
+
+
+def test_what_another_lab_gets_holds_no_history(bundle, tmp_path):
+    whole = desk.packed_book(f"sqlite:///{tmp_path / 'north.db'}", "zip", history=True)
+    names = [set(zipfile.ZipFile(io.BytesIO(data)).namelist()) for data in (bundle, whole)]
+    assert names[0] < names[1]
+    assert {name.split("/")[0] for name in names[1] - names[0]} == {"history"}

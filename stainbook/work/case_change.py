@@ -13,22 +13,15 @@ from typing import Any
 
 from stainbook.book import Book, open_book
 from stainbook.errors import InputError
-from stainbook.files import read_case
 from stainbook.files.text import write_text
 from stainbook.records import Case
 from stainbook.work.case_edits import difference_in_words
 from stainbook.work.follow import follow_book, write_case_file
 from stainbook.work.handover import OUT
 from stainbook.work.undo import Undo, last_step
-from stainbook.work.zones import guide_of
+from stainbook.work.zones import case_at
 
 Edit = Callable[[Case, Book], Case]
-
-
-def case_of(url: str | None, path: Path) -> Case:
-    """The case of a file; raises InputError for a file that cannot be used."""
-    with open_book(url) as book:
-        return read_case(path, guide=guide_of(book, path.parent, None)).records[0]
 
 
 def change_case(url: str | None, path: Path, edit: Edit) -> Case:
@@ -71,8 +64,7 @@ def _stored(book: Book, path: Path, case: Case) -> Case:
 
 def _stack(book: Book, path: Path) -> tuple[Undo, Case] | None:
     """The newest change and the case before it: an undo takes its change off, a fact of the piece all changes."""
-    (case,) = read_case(path, guide=guide_of(book, path.parent, None)).records
-    entered = book.entered("case", case.case)
+    entered = book.entered("case", case_at(book, path).case)
     states = [(replace(one.record, source=""), one.author, one.created_at) for one in entered]
     found = last_step(states, difference_in_words, _facts)
     return (found[0], replace(found[1], folder=path.parent)) if found else None

@@ -10,11 +10,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from stainbook.book import open_book
-from stainbook.files import read_case
 from stainbook.records import Case, SampleRef
 from stainbook.work.case_gaps import CaseGaps, case_gaps
 from stainbook.work.views import CaseView
-from stainbook.work.zones import FOLDER_READINGS, guide_of
+from stainbook.work.zones import FOLDER_READINGS, case_at
 
 _CASE_KEY = re.compile(r"^case\s*:", re.MULTILINE)
 _STAGE_KEY = re.compile(r"^stage\s*:\s*[\"']?(\w+)", re.MULTILINE)
@@ -55,7 +54,7 @@ def case_mark(url: str | None, path: Path) -> str:
     Raises InputError for a case file that cannot be used, BookError for a book that cannot be opened.
     """
     with open_book(url) as book:
-        case = read_case(path, guide=guide_of(book, path.parent, None)).records[0]
+        case = case_at(book, path)
         change = book.last_change()
     seen = [f"{url} {change}", *(_file_mark(one) for one in (path, *_named_files(case)))]
     return hashlib.sha256("\n".join(seen).encode()).hexdigest()

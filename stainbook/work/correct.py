@@ -11,7 +11,6 @@ from pathlib import Path
 
 from stainbook.book import Book, open_book
 from stainbook.errors import InputError
-from stainbook.files import read_case
 from stainbook.kept import FiredZone, Firing, Outcome, Report
 from stainbook.records import Case, LabRef, Reading
 from stainbook.work.advise import colour_shown
@@ -25,7 +24,7 @@ from stainbook.work.samples import colour_of
 from stainbook.work.schemas import Colour
 from stainbook.work.sheet import sample_of
 from stainbook.work.typed_colour import typed_colour, typed_number
-from stainbook.work.zones import guide_of
+from stainbook.work.zones import case_at
 
 SOURCE = "a correction"
 
@@ -66,7 +65,7 @@ class ToldFiring:
 def recorded_zones(url: str | None, path: Path) -> list[RecordedZone]:
     """The zones of all firings of a case, the newest first."""
     with open_book(url) as book:
-        found = sorted(book.outcomes_of(_case(book, path).case), key=lambda one: one.fired_at, reverse=True)
+        found = sorted(book.outcomes_of(case_at(book, path).case), key=lambda one: one.fired_at, reverse=True)
     return [
         RecordedZone(one.outcome, one.tooth, one.zone, one.fired_at, painted_text(one.layers), _shown(one.got))
         for one in found
@@ -76,13 +75,13 @@ def recorded_zones(url: str | None, path: Path) -> list[RecordedZone]:
 def firings_of(url: str | None, path: Path) -> list[Firing]:
     """The firings of a case, the newest first."""
     with open_book(url) as book:
-        return list(reversed(book.firings_of(_case(book, path).case)))
+        return list(reversed(book.firings_of(case_at(book, path).case)))
 
 
 def read_zones(url: str | None, path: Path) -> list[ReadZone]:
     """The readings that hold for the zones of a case now."""
     with open_book(url) as book:
-        case = _case(book, path)
+        case = case_at(book, path)
         read = [(zone, sample_of(zone, case)) for zone in case.zones if zone.like is None]
         found = [(zone, sample, book.find_reading(sample, case=case.case)) for zone, sample in read]
     return [
@@ -117,7 +116,7 @@ def correct_firing(url: str | None, path: Path, fired_at: str, told: ToldFiring,
     """Correct who fired, by which programme, in which furnace, how long; raises InputError as `correct_zone` does."""
     minutes = typed_number(told.minutes, "minutes", least=0.0) if told.minutes.strip() else None
     with open_book(url) as book:
-        case = _case(book, path).case
+        case = case_at(book, path).case
         zones = [one for one in book.outcomes_of(case) if one.fired_at == fired_at]
         if not zones:
             raise InputError(f"{case} has no firing of {fired_at}, expected one that was recorded")
@@ -150,7 +149,7 @@ def correct_reading(url: str | None, path: Path, sample: str, *, lab: str, why: 
     with its firing.
     """
     with open_book(url) as book:
-        case = _case(book, path)
+        case = case_at(book, path)
         old = book.find_reading(sample, case=case.case)
         if old is None:
             raise InputError(f"the book holds no reading of {sample}, expected one of this case")
@@ -177,12 +176,8 @@ def _instead(book: Book, old: Reading, new: Reading, why: str) -> None:
 # ---------------------------------------------------------------- as the book has it
 
 
-def _case(book: Book, path: Path) -> Case:
-    return read_case(path, guide=guide_of(book, path.parent, None)).records[0]
-
-
 def _outcome(book: Book, path: Path, name: str) -> Outcome:
-    found = next((one for one in book.outcomes_of(_case(book, path).case) if one.outcome == name), None)
+    found = next((one for one in book.outcomes_of(case_at(book, path).case) if one.outcome == name), None)
     if found is None:
         raise InputError(f"found no {name}, expected a zone of a firing of this case")
     return found

@@ -7,13 +7,12 @@ from dataclasses import replace
 from pathlib import Path
 
 from stainbook.book import Book
-from stainbook.files import read_case
 from stainbook.files.case_writer import format_case
 from stainbook.files.text import write_text
 from stainbook.records import Case, CaseZone, SampleRef
 from stainbook.work.conditions import Asked
 from stainbook.work.keep import kept_case
-from stainbook.work.zones import Library, guide_of
+from stainbook.work.zones import Library, case_at
 
 AS_IT_WAS = ".was"  # behind the name of the case file that was brought
 
@@ -26,7 +25,7 @@ def follow_book(book: Book, path: Path, *, fired: frozenset[tuple[int, str]] = f
 
     Raises InputError for a case that cannot be used or written.
     """
-    (case,) = read_case(path, guide=guide_of(book, path.parent, None)).records
+    case = case_at(book, path)
     kept = kept_case(case, Library(book, Asked()))
     kept.case = _fired(kept.case, fired)
     with book.transaction() as step:

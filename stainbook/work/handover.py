@@ -13,14 +13,13 @@ from pathlib import Path
 
 from stainbook.book import Book, Transaction
 from stainbook.errors import InputError, UnknownNameError
-from stainbook.files import read_case
 from stainbook.kept import ACCEPTED_BY, RETURNED_FOR, Firing, Outcome, Painted
 from stainbook.records import Case
 from stainbook.work.book_schemas import HandoverResult
 from stainbook.work.case_gaps import gaps_of
 from stainbook.work.follow import follow_book, write_case_file
 from stainbook.work.sheet import CASE_SUFFIXES
-from stainbook.work.zones import guide_of
+from stainbook.work.zones import case_at
 
 OUT = frozenset({"delivered", "bonded"})
 _NAMED_AT_MOST = 6  # zones of a sentence
@@ -41,7 +40,7 @@ class Standing:
 
 def standing(book: Book, path: Path) -> Standing:
     """How the case of a file stands; raises InputError for a case that cannot be used."""
-    (case,) = read_case(path, guide=guide_of(book, path.parent, None)).records
+    case = case_at(book, path)
     return _standing(book, case)
 
 
@@ -162,7 +161,7 @@ def _found(book: Book, what: str) -> tuple[Case, Path | None]:
     case: Case = revisions[-1].record
     source = Path(case.source)
     if source.suffix.lower() in CASE_SUFFIXES and source.is_file():
-        (found,) = read_case(source, guide=guide_of(book, source.parent, None)).records
+        found = case_at(book, source)
         if found.case == what:
             return follow_book(book, source), source
     return case, None

@@ -11,13 +11,12 @@ from numpy.typing import NDArray
 
 from stainbook.book import open_book
 from stainbook.colour import ThresholdSet, delta_e_2000_parts, grade_interval, visibility_interval
-from stainbook.files import read_case
 from stainbook.records import Viewing
 from stainbook.work.conditions import Asked
 from stainbook.work.documents import Gap
 from stainbook.work.instruments import book_exists
 from stainbook.work.samples import SampleColour
-from stainbook.work.zones import Library, guide_of, zone_colours
+from stainbook.work.zones import Library, case_at, zone_colours
 
 if TYPE_CHECKING:
     from stainbook.work.photo import Taken
@@ -30,7 +29,7 @@ def case_targets(path: Path, viewing: Viewing, asked: Asked, url: str | None) ->
     """
     asked = Asked(viewing.illuminant, viewing.observer, asked.adapt, None, asked.instruments)
     with open_book(url) as book:
-        case = read_case(path, guide=guide_of(book, path.parent, None)).records[0]
+        case = case_at(book, path)
         zones = zone_colours(case, Library(book, asked), optics=False)
     return {one.zone.key: one.target for one in zones if one.target is not None}
 
@@ -72,5 +71,5 @@ def fired_at(path: Path, url: str | None) -> str | None:
     if not book_exists(url):
         return None
     with open_book(url) as book:
-        case = read_case(path, guide=guide_of(book, path.parent, None)).records[0]
+        case = case_at(book, path)
         return max(book.fired(case.case), default=None)

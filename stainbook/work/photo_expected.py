@@ -12,13 +12,12 @@ from numpy.typing import NDArray
 from stainbook.book import Book, open_book
 from stainbook.colour import resample
 from stainbook.errors import InputError
-from stainbook.files import read_case
 from stainbook.kept import Outcome
 from stainbook.records import Case, Reading
 from stainbook.work.conditions import Asked
 from stainbook.work.optical import DARKEST, optical
 from stainbook.work.predict import Lab, forecasts_on, lab_of_book
-from stainbook.work.zones import Library, guide_of, zone_colours
+from stainbook.work.zones import Library, case_at, zone_colours
 
 Floats = NDArray[np.float64]
 Place = tuple[int, str]
@@ -38,7 +37,7 @@ def expected_of(path: Path, asked: Asked, url: str | None) -> dict[Place, Expect
     Raises InputError for a case that cannot be read.
     """
     with open_book(url) as book:
-        (case,) = read_case(path, guide=guide_of(book, path.parent, None)).records
+        case = case_at(book, path)
         return _as_read(case, Library(book, asked)) | _as_fired(case, book)
 
 

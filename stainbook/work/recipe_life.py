@@ -9,7 +9,6 @@ from pathlib import Path
 from stainbook.book import Book, Entered, open_book
 from stainbook.colour import delta_e_2000
 from stainbook.errors import InputError, UnknownNameError
-from stainbook.files import read_case
 from stainbook.kept import Choice, LabRecipe, Outcome
 from stainbook.match.talk import mix
 from stainbook.records import Layers
@@ -19,7 +18,7 @@ from stainbook.work.follow import follow_book
 from stainbook.work.painted import painted_layers, painted_text
 from stainbook.work.schemas import Colour
 from stainbook.work.things import use_of
-from stainbook.work.zones import guide_of
+from stainbook.work.zones import case_at
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,8 +98,7 @@ def revise(url: str | None, name: str, painted: str, *, notes: str, why: str, ba
 def open_zones(url: str | None, path: Path) -> list[tuple[int, str]]:
     """The zones of a case file; raises InputError for one that cannot be read."""
     with open_book(url) as book:
-        (case,) = read_case(path, guide=guide_of(book, path.parent, None)).records
-        return [zone.key for zone in case.zones]
+        return [zone.key for zone in case_at(book, path).zones]
 
 
 def use_on(url: str | None, kind: str, name: str, path: Path, zones: Iterable[tuple[int, str]]) -> str:

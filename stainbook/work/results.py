@@ -8,7 +8,6 @@ from pathlib import Path
 
 from stainbook.book import Book, open_book
 from stainbook.errors import InputError
-from stainbook.files import read_case
 from stainbook.kept import FiredZone, Firing, Outcome, Painted, PaintedZone, Report
 from stainbook.records import CLEAR, Case, CaseZone, Reading, Stain, newest_reading
 from stainbook.work.advise import colour_shown
@@ -23,7 +22,7 @@ from stainbook.work.samples import colour_of
 from stainbook.work.schemas import Colour
 from stainbook.work.sheet import sample_of
 from stainbook.work.typed_colour import typed_colour, typed_number
-from stainbook.work.zones import guide_of
+from stainbook.work.zones import case_at
 
 SOURCE = "the result page"
 Key = tuple[int, str]
@@ -110,7 +109,7 @@ def names_of_firings(url: str | None) -> FiringNames:
 def unfired(url: str | None, path: Path) -> Painted | None:
     """What lies on a case, dried and not fired yet; raises InputError for a case that cannot be used."""
     with open_book(url) as book:
-        return book.painted(_case(book, path).case)
+        return book.painted(case_at(book, path).case)
 
 
 def note_painted(url: str | None, path: Path, zones: Sequence[ZoneResult], operator: str | None = None) -> None:
@@ -133,7 +132,7 @@ def since_the_firing(url: str | None, path: Path, *, first: bool = False) -> dic
     Where something was painted, only what was stored after that. ``first`` : also readings with none before them.
     """
     with open_book(url) as book:
-        case = _case(book, path)
+        case = case_at(book, path)
         painted = book.painted(case.case)
         outcomes = book.outcomes_of(case.case)
         found = {zone.key: _since(book, zone, case, painted, outcomes) for zone in case.zones if zone.like is None}
@@ -158,10 +157,6 @@ def _since(
         return None
     viewing = viewing_of(newest) or SPECTRA_SEEN_UNDER
     return Since(newest, before, colour_shown(colour_of(newest, viewing).lab, viewing))
-
-
-def _case(book: Book, path: Path) -> Case:
-    return read_case(path, guide=guide_of(book, path.parent, None)).records[0]
 
 
 # ---------------------------------------------------------------- into the book

@@ -12,10 +12,9 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from stainbook.book import Book, open_book
-from stainbook.files import read_case
 from stainbook.kept import Choice, LabRecipe, Settings
 from stainbook.records import Case
-from stainbook.work.zones import guide_of
+from stainbook.work.zones import case_at
 
 S = TypeVar("S")
 Key = tuple[int, str]
@@ -63,14 +62,14 @@ def listed_zones(keys: Iterable[Key]) -> str:
 def undoable_choices(url: str | None, path: Path) -> Undo | None:
     """The newest choice of next steps of a case that was not fired since; several that were made at once are one."""
     with open_book(url) as book:
-        found = _choices(book, _case(book, path))
+        found = _choices(book, case_at(book, path))
     return found[0] if found else None
 
 
 def undo_choices(url: str | None, path: Path) -> Undo | None:
     """Take the newest choice of next steps of a case back; gives what it was, None where there is none."""
     with open_book(url) as book:
-        case = _case(book, path)
+        case = case_at(book, path)
         found = _choices(book, case)
         if found is None:
             return None
@@ -80,10 +79,6 @@ def undo_choices(url: str | None, path: Path) -> Undo | None:
         bare = {key: Choice(case.case, *key, kind="", fired=fired.get(key, 0)) for key in now}
         book.add_choices((bare | before).values())
         return undone
-
-
-def _case(book: Book, path: Path) -> Case:
-    return read_case(path, guide=guide_of(book, path.parent, None)).records[0]
 
 
 def _choices(book: Book, case: Case) -> tuple[Undo, dict[Key, Choice]] | None:

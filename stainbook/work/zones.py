@@ -11,7 +11,7 @@ import numpy as np
 from stainbook.book import Book
 from stainbook.colour import lab_to_lch, lch_to_lab
 from stainbook.errors import InputError, UnknownNameError
-from stainbook.files import ReadingSet, read_guide, read_readings
+from stainbook.files import ReadingSet, read_case, read_guide, read_readings
 from stainbook.records import (
     BodyRef,
     Case,
@@ -149,6 +149,11 @@ def guide_of(book: Book, folder: Path, given: Path | None) -> tuple[GuideTab, ..
     beside = folder / FOLDER_GUIDE
     path = given or (beside if beside.is_file() else None)
     return (read_guide(path).records if path else book.guide()) or None
+
+
+def case_at(book: Book, path: Path) -> Case:
+    """The case of a file, with the guide beside it, else the book's; raises InputError for a file that is none."""
+    return read_case(path, guide=guide_of(book, path.parent, None)).records[0]
 
 
 def zone_colours(case: Case, library: Library, *, optics: bool = True) -> list[ZoneColours]:

@@ -6,7 +6,7 @@ from stainbook.book import open_book
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_case
 from stainbook.records import GuideTab, LabRef, Limits, Reading, SampleRef, TabRef, Viewing
-from stainbook.work.case_change import case_of, change_case, undo, undoable
+from stainbook.work.case_change import change_case, undo, undoable
 from stainbook.work.case_edits import (
     Aim,
     Settings,
@@ -131,11 +131,11 @@ def test_undo_names_what_it_undoes_and_goes_on_back_to_the_last_fact(url, path):
     assert undo(url, path).what == "material zirconia → lithium disilicate"
     assert undo(url, path).what == "target of 11 cervical, 21 cervical"
     assert undoable(url, path) is None
-    assert target(case_of(url, path)) is None
+    assert target(read_case(path).records[0]) is None
     with open_book(url) as book:
         assert len(book.entered("case", "W-1")) == 5  # every one of them is kept
         follow_book(book, path, fired=frozenset(NECKS))
     assert undoable(url, path) is None  # a firing is no setting
     aim(url, path, NECKS, Aim("lab", "70 2 18"))
     undo(url, path)
-    assert {zone.key for zone in case_of(url, path).zones if zone.fired} == NECKS
+    assert {zone.key for zone in read_case(path).records[0].zones if zone.fired} == NECKS

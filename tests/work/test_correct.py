@@ -4,7 +4,7 @@ import pytest
 
 from stainbook.book import open_book
 from stainbook.errors import InputError
-from stainbook.work.case_change import case_of
+from stainbook.files import read_case
 from stainbook.work.conditions import Asked
 from stainbook.work.correct import (
     ToldFiring,
@@ -73,7 +73,7 @@ def test_what_never_was_is_taken_back(url, path, fired):
     with open_book(url) as book:
         assert len(book.entered("outcome", fired.name)) == 1  # kept, and holding no longer
         assert book.firings_of("W-1") == ()
-    assert {zone.fired for zone in case_of(url, path).zones} == {0}
+    assert {zone.fired for zone in read_case(path).records[0].zones} == {0}
 
 
 def test_a_reading(url, path):

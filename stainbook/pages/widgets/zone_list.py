@@ -11,6 +11,8 @@ from stainbook.pages.widgets.signs import inline_sign
 from stainbook.work.schemas import AdvisedZone, Move
 from stainbook.work.views import zone_state
 
+GAP_CELLS = 6  # of a row, before those of its next step
+
 
 def zone_label(zone: AdvisedZone) -> str:
     """``11 cervical: off, ΔE00 7.3`` for a screen reader."""
@@ -30,17 +32,24 @@ def next_step(zone: AdvisedZone, move: Move | None = None) -> str:
 
 
 def list_markup(zones: Sequence[AdvisedZone], moves: Mapping[ZoneKey, Move] | None = None) -> str:
-    """The rows, with their heads; ``moves`` are what is to be done, where that is not the first that is proposed."""
-    heads = "".join(f"<span>{head}</span>" for head in texts.ZONE_HEADS)
-    rows = "".join(_row(zone, (moves or {}).get((zone.tooth, zone.zone))) for zone in zones)
-    return f'<div class="zones" data-scroll><div class="heads" aria-hidden="true">{heads}</div>{rows}</div>'
+    """The rows, with their heads; ``moves`` are what is to be done, where that is not the first that is proposed.
+
+    Where nothing is to be said of next steps, their columns are left out.
+    """
+    rows = [_cells(zone, (moves or {}).get((zone.tooth, zone.zone))) for zone in zones]
+    gaps_only = not any("".join(cells[GAP_CELLS:]) for cells in rows)
+    shown = GAP_CELLS if gaps_only else None
+    heads = "".join(f"<span>{head}</span>" for head in texts.ZONE_HEADS[:shown])
+    body = "".join(_row(zone, cells[:shown]) for zone, cells in zip(zones, rows, strict=True))
+    kind = "zones gaps" if gaps_only else "zones"
+    return f'<div class="{kind}" data-scroll><div class="heads" aria-hidden="true">{heads}</div>{body}</div>'
 
 
-def _row(zone: AdvisedZone, move: Move | None) -> str:
+def _cells(zone: AdvisedZone, move: Move | None) -> tuple[str, ...]:
     state = zone_state(zone)
     gap = zone.gap
     move = move or (zone.moves[0] if zone.moves else None)
-    cells = (
+    return (
         f"{zone.tooth} {escape(zone.zone)}",
         f"{inline_sign(state)} {state.word}",
         wording.one_decimal(gap.dE00) if gap else "–",
@@ -50,7 +59,10 @@ def _row(zone: AdvisedZone, move: Move | None) -> str:
         escape(next_step(zone, move)),
         wording.odds(move.accept) if move else "",
     )
-    label = escape(f"{zone_label(zone)}; {next_step(zone, move)}", quote=True)
+
+
+def _row(zone: AdvisedZone, cells: Sequence[str]) -> str:
+    said = "; ".join([escape(zone_label(zone), quote=True), *cells[GAP_CELLS:-1]])
     key = escape(key_text((zone.tooth, zone.zone)), quote=True)
     body = "".join(f"<span>{cell}</span>" for cell in cells)
-    return f'<div class="zone-row" data-key="{key}" aria-label="{label}">{body}</div>'
+    return f'<div class="zone-row" data-key="{key}" aria-label="{said}">{body}</div>'

@@ -10,7 +10,7 @@ import json
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from sqlalchemy import Connection, RowMapping, insert, select, update
@@ -144,5 +144,5 @@ def _row(number: Any, rows: Sequence[Row]) -> Row:
 def _check_about(line: Line) -> None:
     if not (isinstance(line.by, str) and 0 < len(line.by) <= 200 and isinstance(line.at, str) and len(line.at) <= 32):
         raise InputError(f"found by {line.by!r:.40} at {line.at!r:.40}, expected who stored it and when")
-    if datetime.fromisoformat(line.at).tzinfo is None:
-        raise InputError(f"found {line.at!r}, expected a time with its offset from UTC")
+    if datetime.fromisoformat(line.at).utcoffset() != timedelta(0):  # times are compared as text
+        raise InputError(f"found {line.at!r}, expected a time in UTC, such as 2026-03-02T10:40:00+00:00")

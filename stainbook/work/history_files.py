@@ -11,6 +11,7 @@ import itertools
 import json
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,7 @@ from stainbook.files.text import read_text, write_text
 
 FOLDER = "history"
 PLACES = rf"{FOLDER}/(?:\d{{4,6}}\.jsonl|[0-9a-f]{{64}}\.bin)"  # of its files, as a pattern
+MOST_AGAIN = 2**28  # bytes of packed files that lines name another time: each stores them once more
 _SIZE_A_FILE = 2**23  # characters: below the size of a text that is read
 _EXPECTED = (
     'a line such as {"n": 1, "at": "2026-03-02T10:40:00+00:00", "by": "bench-2", "kind": "stain", "record": {…}}'
@@ -69,17 +71,17 @@ def read_history(folder: Path) -> tuple[Line, ...]:
 
     Raises FileError for a line that is none, that is not in its order, or whose data are not what they should be.
     """
-    numbers = itertools.count(1)
-    return tuple(line for path in sorted((folder / FOLDER).glob("*.jsonl")) for line in _lines(path, numbers))
+    numbers, beside = itertools.count(1), _Beside()
+    return tuple(line for path in sorted((folder / FOLDER).glob("*.jsonl")) for line in _lines(path, numbers, beside))
 
 
-def _lines(path: Path, numbers: Iterator[int]) -> Iterator[Line]:
+def _lines(path: Path, numbers: Iterator[int], beside: _Beside) -> Iterator[Line]:
     for row, text in enumerate(read_text(path, "a history").split("\n"), 1):
         if text.strip():
-            yield _line(path, text, next(numbers), row)
+            yield _line(path, text, next(numbers), row, beside)
 
 
-def _line(path: Path, text: str, number: int, row: int) -> Line:
+def _line(path: Path, text: str, number: int, row: int, beside: _Beside) -> Line:
     try:
         said = json.loads(text)
     except (ValueError, RecursionError) as error:
@@ -92,8 +94,26 @@ def _line(path: Path, text: str, number: int, row: int) -> Line:
     if not all(one is None or isinstance(one, str) for one in texts) or None in texts[:3]:
         raise FileError(path, f"{text[:60]!r}", _EXPECTED, where=f"row {row}")
     at, by, kind, name, source, data = texts
-    kept = None if data is None else _data(path, data, row)
+    kept = None if data is None else beside.data(path, data, row)
     return Line(str(kind), str(at), str(by), said["record"], name, source, kept)
+
+
+@dataclass(slots=True)
+class _Beside:
+    """The packed files beside the lines, each read once."""
+
+    _read: dict[str, bytes] = field(default_factory=dict)
+    _again: int = 0
+
+    def data(self, path: Path, name: str, row: int) -> bytes:
+        if name not in self._read:
+            self._read[name] = _data(path, name, row)
+            return self._read[name]
+        self._again += len(self._read[name])
+        if self._again > MOST_AGAIN:
+            found = f"data {name!r:.20} once more, {self._again >> 20} MB of such in all"
+            raise FileError(path, found, f"at most {MOST_AGAIN >> 20} MB", where=f"row {row}")
+        return self._read[name]
 
 
 def _data(path: Path, name: str, row: int) -> bytes:

@@ -220,6 +220,7 @@ PHOTO = {"case": "W-1042", "taken_at": "2026-03-02T10:40:00Z", "subject": "piece
         _line(lambda one: one.update(by=["x"])),
         _line(lambda one: one.update(at="yesterday")),
         _line(lambda one: one.update(at="2026-03-02T10:40:00")),
+        _line(lambda one: one.update(at="2026-03-02T10:40:00+05:00")),
         _line(lambda one: one.update(n=2)),
         _line(lambda one: one.update(more=1)),
         _line(lambda one: one.update(record={"kind": "surface"})),
@@ -250,3 +251,16 @@ def test_a_history_that_does_not_hold_refuses_the_bundle_whole(lab: Path, change
             import_(south, lab / "x.zip", preview=True)
         assert south.counts() == {}
     assert "\n" not in str(caught.value)
+
+
+def test_few_bytes_that_many_lines_name_fill_no_disk(lab: Path, monkeypatch) -> None:
+    for number in (12, 13, 14):
+        _more("fit", {"a": number}, b"x" * 700, name="of a test", n=number)(lab / "out")
+    with open_book(f"sqlite:///{lab / 'south.db'}") as south:
+        monkeypatch.setattr(history_files, "MOST_AGAIN", 1399)
+        with pytest.raises(FileError, match="once more"):
+            import_(south, lab / "out")
+        assert south.counts() == {}
+        monkeypatch.setattr(history_files, "MOST_AGAIN", 1400)
+        import_(south, lab / "out")
+        assert len(south.fits("of a test")) == 4

@@ -87,12 +87,14 @@ class CaseDesk:
             return {}
         places = {problem.key: i for i, problem in enumerate(self.detail.ready.problems)}
         wanted = {key: step for key, step in steps.items() if key in places and step.kind != "remake"}
-        missing = {key: step for key, step in wanted.items() if (key, step) not in self._tried}
+        # sessions share a desk, and any of them may let go of what was kept
+        held = {key: found for key, step in wanted.items() if (found := self._tried.get((key, step))) is not None}
+        missing = {key: step for key, step in wanted.items() if key not in held}
         if missing:
-            self._take_up(missing, places)
-        return {key: self._tried[key, step] for key, step in wanted.items()}
+            held |= self._take_up(missing, places)
+        return {key: held[key] for key in wanted}
 
-    def _take_up(self, missing: Mapping[Key, Step], places: Mapping[Key, int]) -> None:
+    def _take_up(self, missing: Mapping[Key, Step], places: Mapping[Key, int]) -> dict[Key, tuple[Move, Tried]]:
         assert self.detail is not None
         if len(self._tried) > _KEPT:
             self._tried.clear()
@@ -101,9 +103,9 @@ class CaseDesk:
         }
         layers = {places[key]: step.layers for key, step in missing.items()}
         found = tried_by_hand(self.detail.prepared.bench, self.detail.ready, layers, kinds=kinds)
-        for key, step in missing.items():
-            move, tried = found[places[key]]
-            self._tried[key, step] = move_shown(move), tried
+        new = {key: (move_shown(move), tried) for key in missing for move, tried in [found[places[key]]]}
+        self._tried.update({(key, missing[key]): one for key, one in new.items()})
+        return new
 
     def seen(self, key: Key, step: Step | None) -> ZoneSeen:
         """What plots draw of a zone and a step."""

@@ -76,7 +76,8 @@ class Jobs(Generic[T]):
 
     def get(self, key: Hashable) -> Job[T] | None:
         """A job that was begun."""
-        return self._jobs.get(key)
+        with self._lock:  # begun takes it out for a moment
+            return self._jobs.get(key)
 
     def begun(self, key: Hashable, work: Callable[[Watch], T], *, again: bool = False) -> Job[T]:
         """The job of a key, begun now if there is none, or ``again`` one that was stopped or failed."""

@@ -12,6 +12,7 @@ from stainbook.colour import delta_e_2000, spectrum_to_lab
 from stainbook.errors import InputError, StoppedError
 from stainbook.match import Watch
 from stainbook.records import Layer, Pot
+from stainbook.work import case_desk
 from stainbook.work.case_desk import Step, open_desk, so_far, step_of
 from stainbook.work.case_views import view_gaps
 from stainbook.work.chosen import choose, chosen_steps, mixes_used, moves_of, plan_steps, whole_chance
@@ -106,6 +107,14 @@ def test_the_first_steps_together_have_the_odds_of_the_advice(desk):
     assert found[0] == pytest.approx(desk.view.advised.accept, abs=1e-9)
     worse = whole_chance(desk, moves_of(desk, {MIDDLE: Step("add", (Layer(Pot.of({"walnut": 1.0}), 3),))}))
     assert worse[0] < 0.05
+
+
+def test_what_was_tried_is_told_also_when_it_was_let_go(desk, monkeypatch):
+    first, second = (Step("add", (Layer(Pot.of({"walnut": share, "clear": 1.0 - share}), 1),)) for share in (0.5, 0.25))
+    (alone,) = desk.lay({MIDDLE: first}).values()
+    other = next(key for one in desk.view.advised.zones if (key := (one.tooth, one.zone)) != MIDDLE)
+    monkeypatch.setattr(case_desk, "_KEPT", 0)
+    assert desk.lay({MIDDLE: first, other: second})[MIDDLE] == alone
 
 
 def test_a_zone_that_waits_for_another_blank_counts_by_the_best_without_one(desk):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import zipfile
+import zlib
 from typing import Any
 
 import numpy as np
@@ -13,6 +14,11 @@ from stainbook.optics.curves import SIZE, Optics, Pooled, StainCurve
 from stainbook.optics.two_by_two import Array
 
 LAYOUT = 1  # raised when the arrays change their meaning
+MOST_BYTES = 2**26  # of all arrays unpacked: those of a thousand stains; a fit may come from another lab
+_DAMAGE = (
+    ValueError, EOFError, KeyError, TypeError, AttributeError, MemoryError, OverflowError, RuntimeError,
+    zipfile.BadZipFile, zlib.error,
+)  # fmt: skip
 
 
 def to_document(optics: Optics) -> tuple[dict[str, Any], bytes]:
@@ -67,9 +73,13 @@ def from_document(document: dict[str, Any], data: bytes) -> Optics:
 
 def _factors(data: bytes, count: int) -> list[Array]:
     try:
+        with zipfile.ZipFile(io.BytesIO(data)) as packed:
+            size = sum(one.file_size for one in packed.infolist())
+        if size > MOST_BYTES:
+            raise ValueError(f"{size >> 20} MB, expected {MOST_BYTES >> 20} at most")
         with np.load(io.BytesIO(data), allow_pickle=False) as arrays:
             return [np.asarray(arrays[f"factor_{i}"], dtype=float) for i in range(count)]
-    except (ValueError, EOFError, KeyError, TypeError, AttributeError, zipfile.BadZipFile) as error:
+    except _DAMAGE as error:
         raise ValueError(f"arrays that cannot be read or do not fit the document: {error}") from error
 
 

@@ -1,6 +1,8 @@
 """What the book keeps of a fit is the fit."""
 
+import io
 import json
+import zipfile
 
 import numpy as np
 import pytest
@@ -50,6 +52,35 @@ def test_damaged_arrays_are_a_value_error(optics, data):
     document, _ = to_document(optics)
     with pytest.raises(ValueError, match="arrays"):
         from_document(document, data)
+
+
+def packed(header, array=b"", name="factor_0.npy"):
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr(name, b"\x93NUMPY\x01\x00" + len(header).to_bytes(2, "little") + header + array)
+    return buffer.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("shape", "array"),
+    [
+        (b"(10000000000000,)", b""),  # more than any memory holds, were it believed
+        (b"(8912896,)", bytes(8 * 8912896)),  # 68 MB out of 70 kB
+    ],
+)
+def test_arrays_that_would_fill_the_memory_are_a_value_error(optics, shape, array):
+    document, _ = to_document(optics)
+    header = b"{'descr': '<f8', 'fortran_order': False, 'shape': " + shape + b", }\n"
+    with pytest.raises(ValueError, match="arrays"):
+        from_document(document, packed(header, array))
+
+
+def test_bytes_that_do_not_unpack_are_a_value_error(optics):
+    document, data = to_document(optics)
+    broken = bytearray(data)
+    broken[200:260] = b"\xff" * 60
+    with pytest.raises(ValueError, match="arrays"):
+        from_document(document, bytes(broken))
 
 
 def test_arrays_that_do_not_fit_the_document(optics):

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from stainbook.errors import UnknownNameError
 
 NOT_STATED = "not stated"
-MOST = 20.0  # ΔE00: a threshold above that is a slip of the pen
+LEAST, MOST = 0.01, 20.0  # ΔE00: a threshold beyond these is a slip of the pen
 _OWN = "own"
 
 
@@ -82,13 +82,13 @@ def own_set(tissue: str, perceptible: float, acceptable: float) -> ThresholdSet:
     Raises
     ------
     UnknownNameError : for another tissue
-    ValueError : unless 0 < perceptible <= acceptable <= 20
+    ValueError : unless 0.01 <= perceptible <= acceptable <= 20
     """
     if tissue not in _DEFAULTS:
         raise UnknownNameError("tissue", tissue, _DEFAULTS)
-    if not 0.0 < perceptible <= acceptable <= MOST:
+    if not LEAST <= perceptible <= acceptable <= MOST:
         raise ValueError(
-            f"found {perceptible:g} and {acceptable:g}, expected 0 < perceptible <= acceptable <= {MOST:g}"
+            f"found {perceptible:g} and {acceptable:g}, expected {LEAST:g} <= perceptible <= acceptable <= {MOST:g}"
         )
     name = f"{_OWN}-{tissue}-{perceptible:g}-{acceptable:g}"
     return ThresholdSet(name, tissue, perceptible, acceptable, "the lab's own figures", sure="as the lab entered them")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import tempfile
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -12,7 +13,7 @@ from stainbook.book.location import locate
 from stainbook.book.location import shown as shown_place
 from stainbook.colour import ThresholdSet, own_set, threshold_set, threshold_sets
 from stainbook.errors import InputError
-from stainbook.kept import Operator
+from stainbook.kept import Operator, Settings
 from stainbook.records import DEFAULT_SHARES, Programme, Viewing
 from stainbook.work.book_schemas import VerifyResult
 from stainbook.work.case_edits import share_text, strengths_of
@@ -89,17 +90,18 @@ def keep_limits(url: str | None, tissue: str, chosen: OwnLimits) -> None:
             limits = own_set(tissue, chosen.perceptible or math.nan, chosen.acceptable or math.nan)
         except ValueError as error:
             raise InputError(f"thresholds of {tissue}: {error}") from error
-    with open_book(url) as book:
-        found = book.settings()
-        others = tuple(name for name in found.thresholds if threshold_set(name).tissue != tissue)
-        book.add_settings(replace(found, thresholds=(*others, limits.name)))
+
+    def change(found: Settings) -> Settings:
+        others = (name for name in found.thresholds if threshold_set(name).tissue != tissue)
+        return replace(found, thresholds=(*others, limits.name))
+
+    _change(url, change)
 
 
 def keep_viewing(url: str | None, illuminant: str, observer: int) -> None:
     """Compare spectra with spectra under this light; raises UnknownNameError for one that is not known."""
-    asked = Asked(illuminant, observer)
-    with open_book(url) as book:
-        book.add_settings(replace(book.settings(), viewing=asked.viewing))
+    viewing = Asked(illuminant, observer).viewing
+    _change(url, lambda found: replace(found, viewing=viewing))
 
 
 def keep_lab(url: str | None, name: str) -> None:
@@ -107,8 +109,7 @@ def keep_lab(url: str | None, name: str) -> None:
     plain = " ".join(name.split())
     if len(plain) > MOST_NAME:
         raise InputError(f"found a name of {len(plain)} letters, expected {MOST_NAME} at most")
-    with open_book(url) as book:
-        book.add_settings(replace(book.settings(), lab=plain or None))
+    _change(url, lambda found: replace(found, lab=plain or None))
 
 
 def keep_mixing(url: str | None, strengths: str, scale_step: float) -> None:
@@ -118,8 +119,13 @@ def keep_mixing(url: str | None, strengths: str, scale_step: float) -> None:
         raise InputError(f"found {len(shares)} strengths, expected {MOST_STRENGTHS} at most")
     if not 0.0 < scale_step <= 10.0:
         raise InputError(f"found a step of {scale_step:g} g, expected above 0 and at most 10")
-    with open_book(url) as book:
-        book.add_settings(replace(book.settings(), strengths=shares, scale_step=scale_step))
+    _change(url, lambda found: replace(found, strengths=shares, scale_step=scale_step))
+
+
+def _change(url: str | None, change: Callable[[Settings], Settings]) -> None:
+    """Change some of the settings; what another session set meanwhile stays."""
+    with open_book(url) as book, book.transaction() as step:
+        step.add_settings(change(step.settings()))
 
 
 # ---------------------------------------------------------------- instruments, people, programmes

@@ -1,12 +1,15 @@
 """What the lab decided once is used by its work: advice, verdicts, results, the report, the light of spectra."""
 
+from contextlib import suppress
 from dataclasses import replace
+from threading import Barrier, BrokenBarrierError, Thread
 
 import pytest
 
 from stainbook.book import open_book
+from stainbook.book.shelves import Shelves
 from stainbook.colour import own_set, threshold_set
-from stainbook.errors import UnknownNameError
+from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Settings
 from stainbook.records import Viewing
 from stainbook.work import settings as desk
@@ -33,6 +36,35 @@ def test_own_figures_are_a_name_that_says_them():
     for name in ("own-tooth-2-1", "own-tooth-a-1", "own-bone-1-2", "own-tooth-0-1", "own-tooth-1-99"):
         with pytest.raises(UnknownNameError):
             threshold_set(name)
+
+
+def test_figures_that_no_name_can_say_are_refused(tmp_path):
+    url = make_demo_book(tmp_path)
+    with pytest.raises(InputError, match=r"expected 0\.01"):
+        desk.keep_limits(url, "tooth", desk.OwnLimits(None, 0.00001, 2.0))  # would be named 1e-05
+    desk.keep_limits(url, "gingiva", desk.OwnLimits(None, 0.01, 20.0))
+    assert desk.settings_of(url).limits["gingiva"] == own_set("gingiva", 0.01, 20.0)
+
+
+def test_sessions_that_set_other_things_at_once_both_count(tmp_path, monkeypatch):
+    url, read = make_demo_book(tmp_path), Shelves.settings
+    all_there = Barrier(2)
+
+    def both_look_first(self):
+        found = read(self)
+        with suppress(BrokenBarrierError):  # one waits for the other to be done: they do not look at once
+            all_there.wait(0.3)
+        return found
+
+    monkeypatch.setattr(Shelves, "settings", both_look_first)
+    sessions = [Thread(target=desk.keep_lab, args=(url, "north")), Thread(target=desk.keep_viewing, args=(url, "A", 2))]
+    for one in sessions:
+        one.start()
+    for one in sessions:
+        one.join()
+    monkeypatch.undo()
+    found = desk.settings_of(url)
+    assert (found.lab, found.viewing) == ("north", Viewing("A", 2))
 
 
 def test_gaps_advice_and_report_go_by_the_labs_thresholds(lab):

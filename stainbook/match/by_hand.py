@@ -5,11 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-import numpy as np
-
 from stainbook.match.advice import Kind, Move
 from stainbook.match.case import move_of
-from stainbook.match.moves import Listed, Ready, Tried, forecast_lists
+from stainbook.match.moves import Listed, Ready, Tried, all_accepted, forecast_lists
 from stainbook.match.problem import Bench
 from stainbook.records import Layers
 
@@ -42,10 +40,8 @@ def tried_by_hand(
 
 def together(tried: Sequence[Tried]) -> tuple[float, float]:
     """Chance that all are accepted, after this firing and within those left: zones share hands, jars and readings."""
-    if not tried:
-        return 1.0, 1.0
-    at_once = float(np.prod([one.hits for one in tried], axis=0).mean())
-    return at_once, max(at_once, float(np.prod([one.within for one in tried], axis=0).mean()))
+    at_once = all_accepted([one.hits for one in tried])
+    return at_once, max(at_once, all_accepted([one.within for one in tried]))
 
 
 def _stripped(ready: Ready, places: Sequence[int]) -> Ready:

@@ -5,13 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-import numpy as np
-
 from stainbook.match.advice import CaseAdvice, Kind, Move, Verdict, ZoneAdvice
 from stainbook.match.exchange import palettes, served_of
 from stainbook.match.gap import gap_of
 from stainbook.match.guess import diverse
-from stainbook.match.moves import Field, Ready, Tried, ready_for, searches_of, try_all
+from stainbook.match.moves import Field, Ready, Tried, all_accepted, ready_for, searches_of, try_all
 from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
 from stainbook.match.options import Options, options_of, pots_of, pots_used
 from stainbook.match.problem import Bench, Key, Start, ZoneProblem
@@ -19,7 +17,6 @@ from stainbook.match.rank import ranked
 from stainbook.match.verdict import leaves, reached, what_would_help
 from stainbook.match.watch import UNWATCHED, Watch
 from stainbook.match.why import why
-from stainbook.optics.two_by_two import Array
 
 SHOWN = 5
 ALIKE = 1  # most moves shown that use the same stains
@@ -67,8 +64,8 @@ def advise_case(
     told = [_zone(bench, one, elsewhere.get(i, []), reason, shown) for i, one in enumerate(fields)]
     first = [_first(field, order) for field, (_, order) in zip(fields, told, strict=True)]
     return CaseAdvice(
-        accept=_together([one.hits.astype(float) for one in first]),
-        accept_within=_together([one.within for one in first]),
+        accept=all_accepted([one.hits for one in first]),
+        accept_within=all_accepted([one.within for one in first]),
         zones=tuple(zone for zone, _ in told),
         pots=pots_used([[layer.pot for layer in one.layers] for one in first]),
         warnings=_warnings(stage, lacking),
@@ -99,11 +96,6 @@ def advise_zone(bench: Bench, problem: ZoneProblem, *, stage: str | None = None)
 def _options(bench: Bench) -> Options | None:
     pots = list(pots_of(bench.stains, bench.limits.strengths))
     return options_of(pots, bench.limits.coats) if pots else None
-
-
-def _together(draws: Sequence[Array]) -> float:
-    """Chance that every zone is accepted: draw by draw, then the mean. No zone: nothing to accept."""
-    return float(np.prod(draws, axis=0).mean()) if draws else 1.0
 
 
 def _first(field: Field, order: Sequence[Tried]) -> Tried:

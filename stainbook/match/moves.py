@@ -53,6 +53,14 @@ class Tried:
     on: str | None = None
 
 
+def all_accepted(draws: Sequence[Array]) -> float:
+    """Chance that all zones are accepted, by the ``hits`` or ``within`` of each.
+
+    Draw by draw, since one hand and one lot err alike everywhere. No zone: nothing to accept.
+    """
+    return float(np.prod(draws, axis=0).mean()) if draws else 1.0
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Field:
     """All that was tried on one zone: leaving it, and the short list."""

@@ -13,10 +13,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
-
 from stainbook.match.exchange import palettes, served_of
-from stainbook.match.moves import Field, Ready, Tried, ready_for, searches_of, try_all
+from stainbook.match.moves import Field, Ready, Tried, all_accepted, ready_for, searches_of, try_all
 from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
 from stainbook.match.options import Options, options_of, pots_of
 from stainbook.match.problem import Bench, Key, ZoneProblem
@@ -120,8 +118,8 @@ def plan_case(
     told = zip(best[count].fields, best[count].moves, unlimited.reached, unlimited.moves, strict=True)
     return Plan(
         pots=_pots_of(best[count].moves),
-        accept=_chance(best[count].moves),
-        accept_within=_chance_within(best[count].moves),
+        accept=all_accepted([move.hits for move in best[count].moves]),
+        accept_within=all_accepted([move.within for move in best[count].moves]),
         zones=tuple(_zone(bench, *one) for one in told),
         together=together[count],
         unlimited=_together(unlimited.moves, unlimited.reached),
@@ -207,13 +205,5 @@ def _pots_of(moves: Sequence[Tried]) -> tuple[Pot, ...]:
 
 def _together(moves: Sequence[Tried], within_reach: Sequence[bool]) -> Together:
     counted = [move for move, counts in zip(moves, within_reach, strict=True) if counts]
-    return Together(len(_pots_of(moves)), _chance(counted), _chance_within(counted))
-
-
-def _chance(moves: Sequence[Tried]) -> float:
-    """Chance that all are accepted after this firing, draw by draw, since one hand and one lot err alike everywhere."""
-    return float(np.prod([move.hits for move in moves], axis=0).mean()) if moves else 1.0
-
-
-def _chance_within(moves: Sequence[Tried]) -> float:
-    return float(np.prod([move.within for move in moves], axis=0).mean()) if moves else 1.0
+    at_once, later = [move.hits for move in counted], [move.within for move in counted]
+    return Together(len(_pots_of(moves)), all_accepted(at_once), all_accepted(later))

@@ -249,12 +249,6 @@ NONE_SO_NEAR = "Nothing found. Look farther, or with fewer words."
 RECIPE_NAME = "Name of the recipe"
 KEEP_RECIPE, APPROVE, RETIRE = "Keep as a recipe", "Approve", "Retire"
 BECAUSE = "Why, kept with it"
-COMPARE_WITH = "Set beside"
-COMPARE_HEADS = ("", "{first}", "{second}")
-SAME = "They are the same."
-USED = "used {n} times"
-NEVER_USED = "never used yet"
-ACCEPTED_OF = "{accepted} of {judged} accepted"
 CANNOT_LOOK = "This cannot be looked for yet: {reason}"
 CANNOT_KEEP = "This cannot be kept yet: {reason}"
 

@@ -222,7 +222,6 @@ def _middle(mask: Mask) -> Floats:
 # ---------------------------------------------------------------- from a tap
 
 NEAR = 7.0  # L*, a*, b* units from the colour under a tap that still belong to it
-FLOOD_STEP = 2.0  # and from one pixel to the next
 SEED = 3  # pixels about a tap whose colour counts
 MOST, FEWEST = 0.15, 0.0006  # of the picture
 

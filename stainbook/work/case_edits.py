@@ -29,6 +29,7 @@ from stainbook.work.conditions import Asked
 from stainbook.work.painted import painted_layers
 from stainbook.work.trial import GUIDE as TRIAL
 from stainbook.work.typed_colour import typed_colour, typed_number
+from stainbook.work.undo import listed_zones
 
 Key = tuple[int, str]
 AIMS = ("tab", "lab", "reading", "photo", "trial", "none")
@@ -299,7 +300,4 @@ def _old_new(before: Case, after: Case, key: str) -> str:
 
 
 def _zones_said(what: str, keys: Sequence[Key]) -> list[str]:
-    if not keys:
-        return []
-    names = [f"{tooth} {zone}" for tooth, zone in keys]
-    return [f"{what} {', '.join(names[:3])}{f' and {len(names) - 3} more' if len(names) > 3 else ''}"]
+    return [f"{what} {listed_zones(keys)}"] if keys else []

@@ -13,6 +13,7 @@ from statistics import median
 
 from stainbook.book import Book
 from stainbook.errors import InputError, UnknownNameError
+from stainbook.files.text import write_text
 from stainbook.kept import RETURNED_FOR, Firing, Outcome
 from stainbook.work.book_schemas import NumbersResult, NumbersRow
 from stainbook.work.safe_cells import disarmed
@@ -166,7 +167,4 @@ def csv_of(result: NumbersResult) -> str:
 
 def write_numbers(result: NumbersResult, path: Path) -> None:
     """Save the numbers as CSV; raises InputError where the place cannot be written."""
-    try:
-        path.write_text(csv_of(result), encoding="utf-8", newline="\n")
-    except OSError as error:
-        raise InputError(f"{path}: cannot be written ({error.strerror}); choose another place") from error
+    write_text(path, csv_of(result))

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from stainbook.book import Book, open_book
-from stainbook.errors import InputError
+from stainbook.errors import StainbookError
 from stainbook.files.text import write_text
 from stainbook.records import Case
 from stainbook.work.case_edits import difference_in_words
@@ -57,7 +57,7 @@ def _stored(book: Book, path: Path, case: Case) -> Case:
     write_case_file(path, case)
     try:
         return follow_book(book, path)
-    except InputError:
+    except StainbookError:  # also a book that cannot be written
         write_text(path, was)
         raise
 

@@ -131,10 +131,11 @@ def take_back_zone(url: str | None, path: Path, name: str, *, why: str) -> None:
     """Let what was recorded of a zone hold no longer; raises InputError for no reason, and for no such outcome."""
     with open_book(url) as book:
         old = _outcome(book, path, name)
-        book.take_back(old, why=_reason(why))
-        if not any(one.fired_at == old.fired_at for one in book.outcomes_of(old.case)):
-            firing = next(one for one in book.firings_of(old.case) if one.fired_at == old.fired_at)
-            book.take_back(firing, why=_reason(why))  # of which nothing is left
+        with book.transaction() as step:
+            step.take_back(old, why=_reason(why))
+            if not any(one.fired_at == old.fired_at for one in step.outcomes_of(old.case)):
+                firing = next(one for one in step.firings_of(old.case) if one.fired_at == old.fired_at)
+                step.take_back(firing, why=_reason(why))  # of which nothing is left
         learn_from(book)
     change_case(url, path, lambda case, _: _once_less(case, (old.tooth, old.zone)))
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from dataclasses import replace
 from pathlib import Path
+from threading import get_ident
 
 from stainbook.book import Book
+from stainbook.errors import InputError
 from stainbook.files.case_writer import format_case
-from stainbook.files.text import write_text
 from stainbook.records import Case, CaseZone, SampleRef
 from stainbook.work.conditions import Asked
 from stainbook.work.keep import kept_case
@@ -60,9 +62,23 @@ def write_case_file(path: Path, case: Case) -> None:
     """Write a case as a file.
 
     Zones that follow the short set are left to it, since a file cannot say how far they are from what is read.
-    Raises InputError where it cannot be written.
+    The file is there as it was or as it is, never in part: other sessions read it meanwhile.
+
+    Raises InputError where it cannot be written; then it is as it was.
     """
     short = any(zone.like_spread is not None for zone in case.zones)
     zones = tuple(replace(zone, like=None) if zone.like_spread is not None else zone for zone in case.zones)
     text = format_case(replace(case, zones=zones))
-    write_text(path, text + ("readings: short\n" if short else ""))
+    _replace(path.resolve(), text + ("readings: short\n" if short else ""))
+
+
+def _replace(path: Path, text: str) -> None:
+    part = path.with_name(f"{path.name}.{os.getpid()}-{get_ident()}.part")
+    try:
+        part.write_text(text, encoding="utf-8", newline="\n")
+        if path.exists():
+            shutil.copymode(path, part)
+        os.replace(part, path)
+    except OSError as error:
+        part.unlink(missing_ok=True)
+        raise InputError(f"{path}: cannot be written ({error.strerror}); choose another place") from error

@@ -6,7 +6,6 @@ import re
 import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
 from pathlib import Path, PurePath
 
 from stainbook.book import open_book
@@ -17,6 +16,7 @@ from stainbook.work.advise import colour_shown
 from stainbook.work.cautions import cautions
 from stainbook.work.conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
 from stainbook.work.follow import follow_book
+from stainbook.work.handover import now
 from stainbook.work.instruments import Profiles
 from stainbook.work.samples import colour_of
 from stainbook.work.schemas import Colour
@@ -120,8 +120,8 @@ def store(url: str | None, path: Path, given: Given) -> int:
     places = order_of(url, path)
     found, _ = _recognised(url, places, given)
     names = {place.sample for place in places}
-    now = datetime.now(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
-    taken = [replace(one, taken_at=one.taken_at or now) for one in found.all if one.sample in names]
+    at = now()
+    taken = [replace(one, taken_at=one.taken_at or at) for one in found.all if one.sample in names]
     with open_book(url) as book:
         follow_book(book, path)
         return book.add_readings(taken)

@@ -1,9 +1,11 @@
 """A case changed after it was made: targets, effects, zones, settings; undone as a revision, but for facts."""
 
+import os
+
 import pytest
 
-from stainbook.book import open_book
-from stainbook.errors import InputError, UnknownNameError
+from stainbook.book import Transaction, open_book
+from stainbook.errors import BookError, InputError, UnknownNameError
 from stainbook.files import read_case
 from stainbook.records import GuideTab, LabRef, Limits, Reading, SampleRef, TabRef, Viewing
 from stainbook.work.case_change import change_case, undo, undoable
@@ -122,6 +124,43 @@ def test_zones_come_and_go(url, path):
     assert 12 not in {zone.tooth for zone in case.zones}
     with pytest.raises(InputError, match="not all"):
         without_zones(case, {zone.key for zone in case.zones})
+
+
+def test_a_book_that_cannot_be_written_leaves_the_file_as_it_was(url, path, monkeypatch):
+    aim(url, path, NECKS, Aim("lab", "70 2 18"))
+    was, stored = path.read_bytes(), Transaction.add_cases
+
+    def refuse(self, cases):
+        cases = list(cases)
+        if cases[0].material == "lithium disilicate":
+            raise BookError("the disk is full")
+        return stored(self, cases)
+
+    monkeypatch.setattr(Transaction, "add_cases", refuse)
+    with pytest.raises(BookError, match="full"):
+        change_case(url, path, lambda case, _: with_settings(case, Settings("lithium disilicate", "blasted")))
+    assert path.read_bytes() == was
+
+
+def test_a_file_is_whole_or_as_it_was(url, path, monkeypatch):
+    path.chmod(0o640)
+    link = path.with_name("there.yaml")
+    link.symlink_to(path)
+    was = path.read_bytes()
+
+    def full(part, place):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "replace", full)
+    with pytest.raises(InputError, match="cannot be written"):
+        aim(url, link, NECKS, Aim("lab", "70 2 18"))
+    assert path.read_bytes() == was
+    monkeypatch.undo()
+    aim(url, link, NECKS, Aim("lab", "70 2 18"))
+    assert link.is_symlink()
+    assert path.read_bytes() != was
+    assert path.stat().st_mode & 0o777 == 0o640
+    assert not list(path.parent.glob("*.part"))
 
 
 def test_undo_names_what_it_undoes_and_goes_on_back_to_the_last_fact(url, path):

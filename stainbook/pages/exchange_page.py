@@ -14,7 +14,8 @@ from stainbook.pages import exchange_texts as words
 from stainbook.pages.frame import forget, keep, keeping, kept, show_page
 from stainbook.work import exchange_desk as desk
 from stainbook.work.book_schemas import ImportItem
-from stainbook.work.exchange_desk import Choice, Dropped
+from stainbook.work.dropped import Dropped
+from stainbook.work.exchange_desk import Choice
 from stainbook.work.numbers_desk import numbers_mark
 
 TABLE_PX = 420

@@ -12,7 +12,6 @@ BUNDLE, WORKBOOK = "A bundle for another lab (.zip)", "A workbook (.xlsx)"
 WHOLE = "The whole book (.zip)"
 DROP = "Drop a bundle of another lab, or a case file"
 DROP_HELP = "Nothing is stored until you have seen what is in it and chosen."
-EMPTY = "The book is empty: there is nothing to hand on yet. Take in a bundle, or make a first case."
 FOUND = "In it: {new} new, {differs} that differ from yours, {same} that you have already."
 NOTHING_NEW = "You have everything in it already."
 COLUMNS = {"kind": "what", "name": "name", "status": "here", "action": "do", "new_name": "under the name"}

@@ -9,8 +9,9 @@ import streamlit as st
 from stainbook.pages import case_source
 from stainbook.pages import photo_texts as texts
 from stainbook.pages.frame import keep, kept
+from stainbook.work.dropped import Dropped
 from stainbook.work.photo_case import fired_at
-from stainbook.work.photo_desk import Desk, Dropped, earlier
+from stainbook.work.photo_desk import Desk, earlier
 
 BEFORE = "photo before"
 _FILES = {"image": texts.THEN_PICTURE, "scene": texts.THEN_SCENE, "flat": texts.THEN_FLAT}

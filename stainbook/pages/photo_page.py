@@ -16,7 +16,8 @@ from stainbook.pages.photo_drawing import AGAIN, CORNERS, SAID, SUGGESTED, ZONES
 from stainbook.pages.photo_result import RESULT, STORED, measure_and_show
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.shot_drawings import drawings_markup
-from stainbook.work.photo_desk import Desk, Dropped, Shown, drafted, look
+from stainbook.work.dropped import Dropped
+from stainbook.work.photo_desk import Desk, Shown, drafted, look
 
 _IMAGE, _CASE = "photo image", "photo case"
 _DRAWN: dict[str, Any] = {ZONES: {}, SUGGESTED: {}, SAID: (), CORNERS: None, AGAIN: False, RESULT: None, STORED: None}

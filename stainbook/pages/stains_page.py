@@ -15,7 +15,8 @@ from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.shelf_tables import next_markup, stains_markup, stripes_markup
 from stainbook.pages.widgets.spectra import coats
 from stainbook.work import stain_desk as desk
-from stainbook.work.exchange_desk import Dropped, safe_name
+from stainbook.work.dropped import Dropped
+from stainbook.work.exchange_desk import safe_name
 from stainbook.work.numbers_desk import numbers_mark
 from stainbook.work.stain_views import StainRow, StainView, stain_rows, stain_view, worth_firing
 

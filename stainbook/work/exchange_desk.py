@@ -14,6 +14,7 @@ from stainbook.errors import InputError, UnknownNameError
 from stainbook.records import Case, SampleRef
 from stainbook.work.book_schemas import EraseResult, ImportItem, ImportResult
 from stainbook.work.bundle import temporary, write_bundle
+from stainbook.work.dropped import Dropped
 from stainbook.work.erase import erase_case
 from stainbook.work.exchange import RENAMED, Choices, export, import_
 from stainbook.work.folder import Content, bare, write_folder
@@ -26,14 +27,6 @@ _ODD = re.compile(r"[^A-Za-z0-9_-]+")
 _LONGEST = 60
 ERASED = "erased-"  # what the names of erased things begin with
 R = TypeVar("R")
-
-
-@dataclass(frozen=True, slots=True)
-class Dropped:
-    """A file that was dropped on the page."""
-
-    name: str
-    data: bytes
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,26 +18,19 @@ from stainbook.photo.preview import clean_jpeg, preview
 from stainbook.photo.shot_check import ShotCheck, check_shot
 from stainbook.photo.target import Target
 from stainbook.records import TEETH, tissue_of
+from stainbook.work.dropped import Dropped
 from stainbook.work.photo import PhotoAsked, frame_light, photo
 from stainbook.work.photo_schemas import PhotoResult
 from stainbook.work.photo_store import copy_of, store_zones
 from stainbook.work.photo_target import read_target
 
 __all__ = [
-    "Desk", "Dropped", "Measured", "ShotCheck", "Shown", "decoded", "drafted", "earlier", "look", "measured",
+    "Desk", "Measured", "ShotCheck", "Shown", "decoded", "drafted", "earlier", "look", "measured",
     "scene_text", "store",
 ]  # fmt: skip
 
 T = TypeVar("T")
 LONGEST = 1500  # pixels of what is shown; measuring uses the whole picture
-
-
-@dataclass(frozen=True, slots=True)
-class Dropped:
-    """A file as it was dropped: its name and what it holds."""
-
-    name: str
-    data: bytes
 
 
 @dataclass(frozen=True, slots=True)

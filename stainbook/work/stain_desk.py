@@ -17,7 +17,7 @@ from stainbook.records import CLEAR
 from stainbook.work.calibrate import ChipFiles, calibrate_files
 from stainbook.work.control import control
 from stainbook.work.day_schemas import ControlResult
-from stainbook.work.exchange_desk import Dropped
+from stainbook.work.dropped import Dropped
 from stainbook.work.plate import html_of, plan_plates
 from stainbook.work.schemas import CalibrateResult
 from stainbook.work.stripes import Wanted

@@ -13,7 +13,8 @@ from stainbook.colour import delta_e_2000
 from stainbook.files.scene import read_scene
 from stainbook.kept import Firing
 from stainbook.pages import case_source
-from stainbook.work.photo_desk import Dropped, drafted, look, scene_text
+from stainbook.work.dropped import Dropped
+from stainbook.work.photo_desk import drafted, look, scene_text
 from tests.photo.shots import by_kind, scene_yaml, table, write_jpeg
 from tests.worlds.photo_scenes import FILL, pair, render
 from tests.worlds.photo_spectra import lab_of

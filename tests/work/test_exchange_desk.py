@@ -9,6 +9,7 @@ from stainbook.book import open_book
 from stainbook.errors import UnknownNameError
 from stainbook.work import exchange_desk as desk
 from stainbook.work.demo import make_demo_book
+from stainbook.work.dropped import Dropped
 from stainbook.work.folder import bare
 
 
@@ -31,7 +32,7 @@ def test_one_case_leaves_alone_and_comes_into_another_book(tmp_path):
     data = desk.packed_case(url, "W-0971")
     names = zipfile.ZipFile(io.BytesIO(data)).namelist()
     assert sorted(names) == ["cases/W-0971.yaml", "manifest.json", "outcomes/W-0971.yaml", "readings.csv"]
-    dropped = desk.Dropped("W-0971.zip", data)
+    dropped = Dropped("W-0971.zip", data)
     items = desk.preview(other, dropped)
     assert {item.status for item in items} == {"new"}
     desk.take_in(other, dropped, [])

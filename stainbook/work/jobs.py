@@ -25,6 +25,7 @@ class Job(Generic[T]):
         self._done = Event()
         self._result: list[T] = []
         self._error: Exception | None = None
+        self._told = False
         self._began = monotonic()
         sys.setswitchinterval(SWITCH)
         Thread(target=self._run, daemon=True).start()
@@ -59,10 +60,16 @@ class Job(Generic[T]):
         """Whether it ended without a result."""
         return self._error is not None
 
+    @property
+    def is_over(self) -> bool:
+        """Whether what went wrong was told: a book may be busy now and free at the next look."""
+        return self._told and not self.was_stopped
+
     def result(self) -> T:
         """What came of it, once it is done; raises what the work raised, StoppedError where it was stopped."""
         self._done.wait()
         if self._error is not None:
+            self._told = True
             raise self._error
         return self._result[0]
 
@@ -75,15 +82,16 @@ class Jobs(Generic[T]):
         self._jobs: dict[Hashable, Job[T]] = {}
 
     def get(self, key: Hashable) -> Job[T] | None:
-        """A job that was begun."""
+        """A job that was begun, unless what went wrong with it was told."""
         with self._lock:  # begun takes it out for a moment
-            return self._jobs.get(key)
+            job = self._jobs.get(key)
+        return None if job is None or job.is_over else job
 
     def begun(self, key: Hashable, work: Callable[[Watch], T], *, again: bool = False) -> Job[T]:
-        """The job of a key, begun now if there is none, or ``again`` one that was stopped or failed."""
+        """The job of a key, begun now where `get` has none, or ``again`` one that was stopped or failed."""
         with self._lock:
             job = self._jobs.pop(key, None)
-            if job is None or (again and job.wait(0) and job.failed):
+            if job is None or job.is_over or (again and job.wait(0) and job.failed):
                 job = Job(work)
             self._jobs[key] = job  # the newest last
             while len(self._jobs) > self._most:

@@ -9,7 +9,7 @@ import pytest
 
 from stainbook.book import open_book
 from stainbook.colour import delta_e_2000, spectrum_to_lab
-from stainbook.errors import InputError, StoppedError
+from stainbook.errors import BookError, InputError, StoppedError
 from stainbook.match import Watch
 from stainbook.records import Layer, Pot
 from stainbook.work import case_desk
@@ -204,6 +204,24 @@ def test_a_job_is_begun_once_stopped_and_begun_again():
     jobs.clear()
     assert again.wait(10)
     assert Job(lambda watch: 7).result() == 7
+
+
+def test_what_went_wrong_is_told_once_and_then_tried_again():
+    answers, jobs = [BookError("another writes to the book"), 7], Jobs(2)
+
+    def work(watch):
+        answer = answers.pop(0)
+        if isinstance(answer, BookError):
+            raise answer
+        return answer
+
+    first = jobs.begun("a", work)
+    assert first.wait(10)
+    assert jobs.begun("a", work) is jobs.get("a") is first  # it was not told yet
+    with pytest.raises(BookError):
+        first.result()
+    assert jobs.get("a") is None
+    assert jobs.begun("a", work).result() == 7
 
 
 def test_outcomes_are_the_way_of_a_zone(url):

@@ -13,7 +13,7 @@ from dataclasses import asdict
 from typing import Any
 
 from stainbook import __version__
-from stainbook.book import Book
+from stainbook.book import Book, Transaction
 from stainbook.errors import InputError
 from stainbook.kept import Outcome
 from stainbook.match.factors import Factor, NewHand, Scatter
@@ -35,6 +35,8 @@ RULES = 3  # of learning: what was learnt by other ones does not follow from the
 NEWEST = 600  # zones that are learnt from: the time goes with their number, and what is newer tells more of today
 FEW = 12  # zones of a hand, jar or programme that the newest show less often: so many older ones of it are taken too
 MOST = 900  # zones in all
+_TEACHING = frozenset({"outcome", "decision", "correction", "erased", "share", "stain", "body", "chip"})
+_MOST_ROWS = 1000  # stored meanwhile that are looked at
 
 
 def learn_from(book: Book) -> list[Learnt]:
@@ -43,15 +45,31 @@ def learn_from(book: Book) -> list[Learnt]:
 
 
 def relearn(book: Book) -> LearntFactors | None:
-    """Learn again from everything that the book holds, and keep it; None where there is nothing to learn from."""
-    again = learnt_again(book)
-    if again is None:
-        return None
-    found, document, data = again
-    last = book.fit(SCOPE)
-    if last is None or last.document != _plain(document):
-        book.add_fit(SCOPE, document, data=data)
-    return found
+    """Learn again from everything that the book holds, and keep it; None where there is nothing to learn from.
+
+    It takes seconds: where other sessions store what teaches meanwhile, it is learnt with that once more.
+    """
+    while True:
+        then = book.frozen()
+        again = learnt_again(then)
+        if again is None:
+            return None
+        found, document, data = again
+        with book.transaction() as step:
+            if _taught_since(step, then):
+                continue
+            last = step.fit(SCOPE)
+            if last is None or last.document != _plain(document):
+                step.add_fit(SCOPE, document, data=data)
+        return found
+
+
+def _taught_since(book: Transaction, then: Book) -> bool:
+    """Whether the book got records since, of those that learning goes by."""
+    stored = book.stored_since(then.scope.upto or 0, _MOST_ROWS)
+    return len(stored) == _MOST_ROWS or any(
+        kind in _TEACHING or (kind, name) == ("fit", CHIPS) for kind, name in stored
+    )
 
 
 def learnt_again(book: Book) -> tuple[LearntFactors, dict[str, Any], bytes] | None:

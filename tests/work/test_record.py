@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -11,9 +13,11 @@ from stainbook.book import Book, open_book
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import LabRecipe
 from stainbook.records import UNKNOWN_VIEWING, Instrument, Layer, Pot, Viewing
+from stainbook.work import learning
 from stainbook.work.conditions import Asked
 from stainbook.work.exchange import import_
 from stainbook.work.record import record_files
+from stainbook.work.verify import verify
 from tests.work.benches import calibrated, fired, reading
 
 
@@ -80,6 +84,23 @@ def test_the_same_again_changes_nothing_also_after_a_new_fit(book: Book, tmp_pat
     before = book.last_change()
     assert len(record_files(book, [path]).outcomes) == 1
     assert book.last_change() == before
+
+
+def test_what_another_session_records_meanwhile_is_learnt_too(book: Book, tmp_path: Path, monkeypatch) -> None:
+    learnt_again, calls = learning.learnt_again, []
+
+    def interrupted(then: Book) -> Any:
+        found = learnt_again(then)
+        calls.append(then)
+        if len(calls) == 1:
+            book.add_outcomes([replace(book.outcomes()[0], fired_at="2026-03-03T10:40:00Z")])
+        return found
+
+    monkeypatch.setattr(learning, "learnt_again", interrupted)
+    record_files(book, [fired(tmp_path)])
+    assert len(calls) == 2
+    assert {one["outcomes"] for one in book.fit(learning.SCOPE).document["factors"] if one["outcomes"]} == {2}
+    assert verify(book).faults == []
 
 
 def test_a_contradiction_needs_a_reason_an_addition_none(book: Book, tmp_path: Path) -> None:

@@ -66,7 +66,7 @@ def _stands(desk: Desk) -> None:
     for grade, (sign, said) in words.GRADES.items():
         zones = desk.zones[grade]
         rows.append((sign, str(len(zones)), said, escape(listed(zones))))
-    show_markup(table(("", "zones", "", ""), [row for row in rows if row[1] != "0"], numbers=(1,)), key="stands")
+    show_markup(table(words.STANDS_HEADS, [row for row in rows if row[1] != "0"], numbers=(1,)), key="stands")
     if desk.is_out:
         st.markdown(words.WAS_DELIVERED)
     elif desk.returned:

@@ -61,8 +61,8 @@ def measure_and_show(desk: Desk, case: str | None, before: Desk | None) -> None:
 
 
 def _mark(desk: Desk, case: str | None, before: Desk | None) -> tuple[object, ...]:
-    """What a result holds for: another drawing, case or picture before, and it is no longer shown."""
-    return case, desk.scene, desk.image.name, before.image.name if before else None
+    """What a result holds for: another drawing, picture, table, frame or case, and it is no longer shown."""
+    return case, desk, before
 
 
 def _shared(desk: Desk, before: Desk | None) -> set[tuple[int, str]]:

@@ -55,6 +55,7 @@ GRADES = {
     "": ("–", "without a reading or a target"),
 }
 STANDS_TITLE = "How it stands"
+STANDS_HEADS = ("", "zones", "", "")
 BARRED = "Not to be delivered yet: {reason}."
 FREE = "Nothing stands in the way of delivery."
 WAS_DELIVERED = "It is delivered."

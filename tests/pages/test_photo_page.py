@@ -75,6 +75,11 @@ def test_zones_that_were_drawn_are_measured(page, files, scene):
     np.testing.assert_allclose(shown["L*"], truth[:, 0], atol=3.0)
     assert (shown["± ΔE00"] > 1.0).all()
     assert any("95 of 100" in caption.value for caption in page.caption)
+    other = Dropped("target.txt", chart.data + b"\n")
+    page.session_state["kept"] = {**page.session_state["kept"], "photo table": other}
+    page.run()
+    assert not page.exception
+    assert not page.dataframe  # they were measured by another table
 
 
 def test_with_a_case_its_targets_are_shown_and_zones_become_its_readings(page, files, scene, tmp_path, monkeypatch):

@@ -21,6 +21,7 @@ from stainbook.files.text import read_text, write_text
 
 FOLDER = "history"
 PLACES = rf"{FOLDER}/(?:\d{{4,6}}\.jsonl|[0-9a-f]{{64}}\.bin)"  # of its files, as a pattern
+MOST_DATA = 2**26  # bytes of a packed file, as in a bundle
 MOST_AGAIN = 2**28  # bytes of packed files that lines name another time: each stores them once more
 _SIZE_A_FILE = 2**23  # characters: below the size of a text that is read
 _EXPECTED = (
@@ -120,6 +121,8 @@ def _data(path: Path, name: str, row: int) -> bytes:
     place = path.parent / f"{name}.bin"
     if not (_HASH.fullmatch(name) and place.is_file() and not place.is_symlink()):
         raise FileError(path, f"data {name!r:.80}", f"the name of a file of {FOLDER}/", where=f"row {row}")
+    if place.stat().st_size > MOST_DATA:
+        raise FileError(place, f"more than {MOST_DATA >> 20} MB", "a packed file of at most that size")
     data = place.read_bytes()
     if hashlib.sha256(data).hexdigest() != name:
         raise FileError(place, "other bytes than its name says", "the file as it was exported")

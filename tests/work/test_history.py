@@ -262,5 +262,9 @@ def test_few_bytes_that_many_lines_name_fill_no_disk(lab: Path, monkeypatch) -> 
             import_(south, lab / "out")
         assert south.counts() == {}
         monkeypatch.setattr(history_files, "MOST_AGAIN", 1400)
+        monkeypatch.setattr(history_files, "MOST_DATA", 699)
+        with pytest.raises(FileError, match="packed file of at most"):
+            import_(south, lab / "out")
+        monkeypatch.setattr(history_files, "MOST_DATA", 700)
         import_(south, lab / "out")
         assert len(south.fits("of a test")) == 4

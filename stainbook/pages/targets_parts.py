@@ -203,7 +203,7 @@ def show_effects(place: Place) -> None:
         parts = (f"{one.tooth} {one.effect}", one.place, wording.mix(one.pot.as_dict()) if one.pot else None, one.note)
         said = ", ".join(part for part in parts if part)
         if st.button(words.TAKE_OFF.format(effect=said), key=f"effect {number} {said}"):
-            place.change(lambda case, book, number=number: undrawn(case, number))  # type: ignore[misc]
+            place.change(lambda case, book, one=one: undrawn(case, one))  # type: ignore[misc]
 
 
 # ---------------------------------------------------------------- zones

@@ -154,9 +154,12 @@ def drawn(case: Case, teeth: Sequence[int], effect: str, place: str = "", mix: s
     return replace(case, effects=(*case.effects, *new))
 
 
-def undrawn(case: Case, place: int) -> Case:
-    """The case without the effect at a place of its list."""
-    return replace(case, effects=tuple(one for number, one in enumerate(case.effects) if number != place))
+def undrawn(case: Case, effect: Effect) -> Case:
+    """The case without one effect of its list; raises InputError where somebody took it off meanwhile."""
+    if effect not in case.effects:
+        raise InputError(f"{effect.tooth} {effect.effect} is not on the list any more")
+    place = case.effects.index(effect)
+    return replace(case, effects=(*case.effects[:place], *case.effects[place + 1 :]))
 
 
 # ---------------------------------------------------------------- zones

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -11,13 +11,14 @@ import numpy as np
 from stainbook.book import Book, open_book
 from stainbook.colour import WAVELENGTHS, delta_e_2000
 from stainbook.errors import InputError
+from stainbook.match.factors import Factor
 from stainbook.records import CLEAR, Chip, Layer, Pot, Stain
 from stainbook.work.advise import colour_shown
 from stainbook.work.book_schemas import Learnt
 from stainbook.work.calibrate import fired_chip
 from stainbook.work.conditions import SPECTRA_SEEN_UNDER
 from stainbook.work.day_schemas import NextStripe
-from stainbook.work.learnt import SCOPE, hands_of
+from stainbook.work.learnt import SCOPE, Known, hands_of
 from stainbook.work.learnt_told import factors_told
 from stainbook.work.next_stripe import next_stripes
 from stainbook.work.optical import OpticalReading, lab_on_grid, optical
@@ -85,14 +86,17 @@ def stain_view(url: str | None, name: str) -> StainView:
         plates = _plates(book, lab)
         chips = [chip for chip in book.chips() if name in _stains_of(chip) and chip.body in plates]
         met = tuple(found for chip in chips if (found := _met(chip, plates[chip.body], book, lab)) is not None)
-    told = factors_told(lab.known)
-    jars = tuple(one for one in told if one.what == "lot" and one.name.startswith(f"{name} "))
-    hands = tuple(one for one in told if one.what == "operator")
+    jars = _told(lab.known, lambda one: one.what == "lot" and one.stain == name)
+    hands = _told(lab.known, lambda one: one.what == "operator")
     if not plates or name not in {*lab.optics.stains, *lab.stains}:
         return StainView(name, None, (), met, jars, hands)
     drawn = {plate: _coats(name, reading, lab) for plate, reading in plates.items()}
     best = max(drawn, key=lambda plate: _shows(drawn[plate]))
     return StainView(name, best, drawn[best], met, jars, hands)
+
+
+def _told(known: Known, which: Callable[[Factor], bool]) -> tuple[Learnt, ...]:
+    return tuple(factors_told(Known({key: one for key, one in known.factors.items() if which(one)})))
 
 
 def _shows(curves: Sequence[Curve]) -> float:

@@ -5,10 +5,13 @@ from dataclasses import replace
 import pytest
 
 from stainbook.book import open_book
+from stainbook.match.factors import Factor
 from stainbook.pages import recipes_texts as words
 from stainbook.pages import stains_texts as stain_words
 from stainbook.pages import texts
 from stainbook.work import stain_desk as desk
+from stainbook.work import stain_views
+from stainbook.work.learnt import Known
 from stainbook.work.shipped import shipped
 from stainbook.work.stain_views import stain_view
 from tests.pages.driving import markup, press
@@ -121,6 +124,14 @@ def test_a_white_stain_is_drawn_on_the_plate_on_which_it_shows(own_demo):
     assert view.plate == "plate-dark"
     assert [curve.name for curve in view.curves] == ["bare", "clear", "1", "0.25", "0.0625"]
     assert stain_view(own_demo, "walnut").plate == "plate-pale"
+
+
+def test_the_jars_of_a_stain_are_not_those_of_one_whose_name_begins_so(own_demo, monkeypatch):
+    lots = (Factor("lot", "24-7", stain, ln=0.1, sd=0.02, outcomes=9) for stain in ("flour", "flour deep"))
+    known = Known({one.key: one for one in lots})
+    lab_of_book = stain_views.lab_of_book
+    monkeypatch.setattr(stain_views, "lab_of_book", lambda book: replace(lab_of_book(book), known=known))
+    assert [one.name for one in stain_view(own_demo, "flour").jars] == ["flour 24-7"]
 
 
 def test_plates_to_print_hold_the_stain(own_demo):

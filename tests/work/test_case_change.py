@@ -1,6 +1,7 @@
 """A case changed after it was made: targets, effects, zones, settings; undone as a revision, but for facts."""
 
 import os
+from dataclasses import replace
 
 import pytest
 
@@ -100,7 +101,9 @@ def test_effects_are_listed_and_taken_off_again(url, path):
         (21, "halo", "incisal edge"),
     ]
     assert case.effects[0].pot.as_dict() == {"chalk": 0.25}
-    assert [one.tooth for one in change_case(url, path, lambda case, _: undrawn(case, 0)).effects] == [21]
+    assert [one.tooth for one in change_case(url, path, lambda case, _: undrawn(case, case.effects[0])).effects] == [21]
+    with pytest.raises(InputError, match="not on the list any more"):
+        change_case(url, path, lambda case, _: undrawn(case, replace(case.effects[0], tooth=11)))
     with pytest.raises(InputError, match="no tooth or no effect"):
         drawn(case, [], "halo")
 

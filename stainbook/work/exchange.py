@@ -13,7 +13,7 @@ from stainbook.book.access import KINDS
 from stainbook.book.history import FIT, Line
 from stainbook.errors import BookError, FileError, InputError, UnknownNameError
 from stainbook.files import read_case
-from stainbook.kept import LabRecipe, Outcome, Photo
+from stainbook.kept import LabRecipe, Outcome, Photo, Settings
 from stainbook.records import Chip, Layers, Pot, Reading, Stain
 from stainbook.work.book_schemas import ExportResult, ImportItem, ImportResult
 from stainbook.work.bundle import MANIFEST, files_in, manifest_of, temporary, unpacked, write_bundle
@@ -22,6 +22,7 @@ from stainbook.work.conditions import Asked
 from stainbook.work.folder import Content, content_of, read_folder, write_folder
 from stainbook.work.history_files import read_history, write_history
 from stainbook.work.keep import kept_case
+from stainbook.work.lab_settings import check_settings
 from stainbook.work.learning import known_of, relearn
 from stainbook.work.learnt import SCOPE as CHIPS
 from stainbook.work.learnt import learnt
@@ -179,7 +180,9 @@ def _tried(lines: Sequence[Line], content: Content, path: Path) -> Told:
 
 
 def _check_packed(tried: Book, lines: Sequence[Line], place: Path) -> None:
-    """See that fits can be read, and that photos are small JPEG pictures; raises what reading them raises."""
+    """See that fits and settings can be used and photos are small JPEG pictures; raises what using them raises."""
+    for settings in tried.entered("settings", Settings().settings):
+        check_settings(settings.record)
     if tried.fit(CHIPS) is not None:
         learnt(tried)
         known_of(tried)

@@ -7,12 +7,15 @@ from dataclasses import replace
 
 from stainbook.book import Book, open_book
 from stainbook.colour import ThresholdSet, threshold_set, thresholds
+from stainbook.errors import InputError
 from stainbook.kept import Settings
 from stainbook.records import DEFAULT_SHARES, TISSUES, Case, Viewing
-from stainbook.work.conditions import SPECTRA_SEEN_UNDER
+from stainbook.work.conditions import SPECTRA_SEEN_UNDER, Asked
 from stainbook.work.instruments import book_exists
 
 SCALE_STEP = 0.01  # g, of a scale that nothing is known of
+MOST_STEP = 10.0  # g
+MOST_STRENGTHS = 12
 
 
 def limits_in(book: Book, names: Sequence[str] = ()) -> dict[str, ThresholdSet]:
@@ -31,6 +34,19 @@ def limits_of(url: str | None) -> dict[str, ThresholdSet]:
         return {tissue: thresholds(tissue) for tissue in TISSUES}
     with open_book(url) as book:
         return limits_in(book)
+
+
+def check_settings(found: Settings) -> None:
+    """See that the work can go by some settings; raises UnknownNameError or InputError for what is none."""
+    for name in found.thresholds:
+        threshold_set(name)
+    if found.viewing is not None:
+        Asked(found.viewing.illuminant, found.viewing.observer)
+    wrong = [share for share in found.strengths if not 0.0 < share <= 1.0]
+    if wrong or len(found.strengths) > MOST_STRENGTHS:
+        raise InputError(f"found {len(found.strengths)} strengths, expected {MOST_STRENGTHS} at most, of 0 to 1")
+    if found.scale_step is not None and not 0.0 < found.scale_step <= MOST_STEP:
+        raise InputError(f"found a step of {found.scale_step:g} g, expected above 0 and at most {MOST_STEP:g}")
 
 
 def viewing_in(book: Book) -> Viewing:

@@ -20,10 +20,9 @@ from stainbook.work.case_edits import share_text, strengths_of
 from stainbook.work.conditions import SPECTRA_SEEN_UNDER, Asked
 from stainbook.work.day_schemas import InstrumentShown
 from stainbook.work.instruments import Stated, set_up, shown
-from stainbook.work.lab_settings import SCALE_STEP, limits_in
+from stainbook.work.lab_settings import SCALE_STEP, check_settings, limits_in
 from stainbook.work.verify import verify
 
-MOST_STRENGTHS = 12
 MOST_NAME = 80  # letters of the lab's name
 
 
@@ -115,10 +114,7 @@ def keep_lab(url: str | None, name: str) -> None:
 def keep_mixing(url: str | None, strengths: str, scale_step: float) -> None:
     """The shares that the lab mixes and the step of its scale; raises InputError for what is none."""
     shares = strengths_of(strengths)
-    if len(shares) > MOST_STRENGTHS:
-        raise InputError(f"found {len(shares)} strengths, expected {MOST_STRENGTHS} at most")
-    if not 0.0 < scale_step <= 10.0:
-        raise InputError(f"found a step of {scale_step:g} g, expected above 0 and at most 10")
+    check_settings(Settings(strengths=shares, scale_step=scale_step))
     _change(url, lambda found: replace(found, strengths=shares, scale_step=scale_step))
 
 

@@ -188,16 +188,22 @@ def _check_packed(tried: Book, lines: Sequence[Line], place: Path) -> None:
         known_of(tried)
     for line in lines:
         if line.kind == KINDS[Photo].kind and line.data is not None:
-            from stainbook.photo.decode import read_picture
-
-            copy = place / "photo.jpg"
-            copy.write_bytes(line.data)
-            if max(read_picture(copy).size) > LONGEST:
-                raise InputError(f"found a photo of more than {LONGEST} pixels a side, expected the book's small copy")
+            _check_photo(line.data, line.record, place / "photo.jpg")
         elif line.data is not None and line.kind != FIT:
             raise InputError(f"found a {line.kind} with data beside it, expected that of a fit or photo alone")
 
 
+def _check_photo(data: bytes, record: Mapping[str, Any], copy: Path) -> None:
+    from stainbook.photo.decode import read_picture
+
+    copy.write_bytes(data)
+    if not data.startswith(_JPEG) or max(read_picture(copy).size) > LONGEST:
+        raise InputError(f"found another picture, expected the book's small copy: a JPEG, {LONGEST} pixels a side")
+    if any(len(outline) < 3 for _, _, outline in record["zones"]):
+        raise InputError("found a photo with an outline of less than three points")
+
+
+_JPEG = b"\xff\xd8\xff"
 _A_HISTORY = "one as `stainbook book export` writes it"
 _NOTHING = "nothing was taken from it"
 

@@ -235,6 +235,8 @@ PHOTO = {"case": "W-1042", "taken_at": "2026-03-02T10:40:00Z", "subject": "piece
         _more("erased", {"name": "erased-1", "rows": [99]}),
         _more("photo", PHOTO, b"no picture"),
         _more("photo", PHOTO, cv2.imencode(".jpg", np.zeros((8, 1600, 3), np.uint8))[1].tobytes()),
+        _more("photo", PHOTO, cv2.imencode(".png", np.zeros((40, 60, 3), np.uint8))[1].tobytes()),
+        _more("photo", PHOTO | {"zones": [[11, "cervical", []]]}, JPEG),
         _more("fit", {"version": "0"}, b"no arrays", name="optics"),
         _more("settings", {"settings": "lab", "thresholds": ["those of nobody"]}),
         _more("settings", {"settings": "lab", "viewing": {"illuminant": "candle", "observer": 2}}),

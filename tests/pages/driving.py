@@ -1,6 +1,11 @@
 """How tests look at a page and press on it."""
 
 import json
+from pathlib import Path
+
+from stainbook.pages import case_source
+
+PAGES = Path(case_source.__file__).parent
 
 
 def markup(page, key):
@@ -14,3 +19,11 @@ def press(page, label):
     """Press a button by what stands on it."""
     next(one for one in page.button if one.label == label).click().run()
     assert not page.exception
+    return page
+
+
+def show(app, page):
+    """Go to a page of the app by its name."""
+    app.switch_page(str(PAGES / f"{page}_page.py")).run()
+    assert not app.exception
+    return app

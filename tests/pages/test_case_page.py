@@ -9,17 +9,10 @@ import pytest
 from stainbook.pages import case_source, texts
 from stainbook.work.case_desk import open_desk, step_of
 from stainbook.work.chosen import choose as choose_steps
+from tests.pages.driving import markup
 from tests.pages.made_up import made_up_desk
 
 FORBIDDEN = re.compile(r"\b(regret|prior|covariance|lifted)\b", re.IGNORECASE)
-
-
-def markup(at, key):
-    """The markup that one component was given."""
-    for element in at.get("bidi_component"):
-        if element.proto.id.endswith(f"-{key}"):
-            return json.loads(element.proto.json)["markup"]
-    raise AssertionError(f"no component {key}")
 
 
 def all_words(at):

@@ -1,8 +1,5 @@
 """The pages without a browser, from an empty book to a recorded firing; what is typed outlives other pages."""
 
-import json
-from pathlib import Path
-
 import pytest
 from streamlit.testing.v1 import AppTest
 
@@ -11,8 +8,7 @@ from stainbook.pages import case_source, texts
 from stainbook.pages import way_texts as words
 from stainbook.work.shipped import shipped
 from tests.first_day import EIGHT
-
-PAGES = Path(case_source.__file__).parent
+from tests.pages.driving import markup, press, show
 
 
 @pytest.fixture
@@ -30,18 +26,6 @@ def app(lab):
     return AppTest.from_file(str(shipped("app.py")), default_timeout=60).run()
 
 
-def show(app, page):
-    app.switch_page(str(PAGES / f"{page}_page.py")).run()
-    assert not app.exception
-    return app
-
-
-def press(app, label):
-    next(one for one in app.button if one.label == label).click().run()
-    assert not app.exception
-    return app
-
-
 def primary(app):
     return [one.label for one in app.button if one.proto.type == "primary"]
 
@@ -52,12 +36,6 @@ def choose(app, key, picked):
     app.session_state["case_page_choices"].here.zone = (int(picked[:2]), picked[3:])
     app.run()
     assert not app.exception
-
-
-def markup(app, key):
-    return next(
-        json.loads(one.proto.json)["markup"] for one in app.get("bidi_component") if one.proto.id.endswith(f"-{key}")
-    )
 
 
 def make_case(app, code="W-1"):

@@ -1,7 +1,6 @@
 """Steps without a browser: mixes by hand, the plan, the bench sheet, and long work that is shown and stopped."""
 
 import shutil
-from pathlib import Path
 from threading import Event
 
 import pytest
@@ -12,9 +11,8 @@ from stainbook.pages import case_source, texts
 from stainbook.pages import case_texts as words
 from stainbook.pages.case_state import HandLayer
 from stainbook.work.shipped import shipped
-from tests.pages.test_case_page import markup
+from tests.pages.driving import markup, press, show
 
-PAGES = Path(case_source.__file__).parent
 CASE = "W-1051"
 
 
@@ -36,17 +34,6 @@ def desk_lab(demo_book, monkeypatch, tmp_path):
 @pytest.fixture
 def app(desk_lab):
     return AppTest.from_file(str(shipped("app.py")), default_timeout=120).run()
-
-
-def show(app, page):
-    app.switch_page(str(PAGES / f"{page}_page.py")).run()
-    assert not app.exception
-    return app
-
-
-def press(app, label):
-    next(one for one in app.button if one.label == label).click().run()
-    assert not app.exception
 
 
 def kept_choices():

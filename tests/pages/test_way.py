@@ -6,7 +6,8 @@ from stainbook.book import open_book
 from stainbook.files import read_case
 from stainbook.pages import way_texts as words
 from stainbook.records import LabRef, Reading, Viewing
-from tests.pages.test_first_day import app, choose, lab, make_case, markup, press, read_eight, show
+from tests.pages.driving import markup, press, show
+from tests.pages.test_first_day import app, choose, lab, make_case, read_eight
 
 __all__ = ["app", "lab"]
 

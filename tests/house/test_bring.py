@@ -25,7 +25,7 @@ def test_what_cannot_be_brought_is_said(monkeypatch, capsys, apt, root, reason):
     monkeypatch.setattr(bring.shutil, "which", lambda name: apt if name == "apt-get" else None)
     monkeypatch.setattr(bring.Path, "glob", lambda *_: iter(()))
     monkeypatch.setattr(bring.os, "geteuid", lambda: root, raising=False)
-    monkeypatch.setattr(bring.subprocess, "call", lambda command, cwd: 5)
+    monkeypatch.setattr(bring.subprocess, "call", lambda command, **_: 5)
     assert bring.main() == 5
     said = capsys.readouterr().out
     assert f"tests that need Chromium are skipped: {reason}" in said

@@ -133,12 +133,15 @@ def opened(browser):
 
 
 def settle(page):
-    """Wait until the page has answered, and long work is done."""
+    """Wait until the page has answered, long work is done, and nothing more comes: a page may draw itself anew."""
     page.wait_for_timeout(250)
-    page.locator('[data-testid=stApp][data-test-script-state="notRunning"]').wait_for(timeout=PATIENCE)
-    page.wait_for_function("() => !document.querySelector('[data-testid=stProgress]')", timeout=PATIENCE)
-    page.locator('[data-testid=stApp][data-test-script-state="notRunning"]').wait_for(timeout=PATIENCE)
-    page.wait_for_timeout(150)
+    idle = page.locator('[data-testid=stApp][data-test-script-state="notRunning"]')
+    calm = 0
+    while calm < 2:
+        idle.wait_for(timeout=PATIENCE)
+        page.wait_for_function("() => !document.querySelector('[data-testid=stProgress]')", timeout=PATIENCE)
+        page.wait_for_timeout(120)
+        calm = calm + 1 if idle.count() else 0
 
 
 def turn_to(page, title):

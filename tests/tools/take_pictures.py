@@ -11,6 +11,7 @@ from playwright.sync_api import sync_playwright
 
 from tests.browser.conftest import ARGUMENTS, BENCH, CHROMIUM, PATIENCE, served, settle
 from tests.browser.test_first_day import fill, press
+from tests.browser.test_photo_page import choose
 from tests.first_day import EIGHT
 
 PICTURES = Path(__file__).parents[1] / "pictures"
@@ -31,6 +32,8 @@ def first_day(page, url):
     page.get_by_role("button", name="Make the first case").wait_for(timeout=PATIENCE)
     settle(page)
     press(page, "Make the first case")
+    page.get_by_role("textbox", name="Target of the gum").wait_for(timeout=PATIENCE)
+    settle(page)
     fill(page, "Case code", "W-2001")
     fill(page, "Target of the teeth", "72 1,5 17")
     fill(page, "Target of the gum", "52 21 14")
@@ -46,7 +49,10 @@ def first_day(page, url):
 def lab(page, url):
     """A lab whose stains are known and whose firings were recorded."""
     page.goto(f"{url}/case")
-    page.get_by_text(re.compile("about . in 10")).first.wait_for(timeout=PATIENCE)
+    page.locator("svg.arch").wait_for(timeout=PATIENCE)
+    settle(page)
+    choose(page, "Case", "W-1042")
+    page.get_by_text(re.compile("in 10")).first.wait_for(timeout=PATIENCE)
     page.locator('svg.arch [data-key="11 cervical"]').click()
     settle(page)
     keep(page, "case")

@@ -3,6 +3,8 @@
 import re
 from pathlib import Path
 
+from playwright.sync_api import TimeoutError
+
 from tests.browser.conftest import PATIENCE, served, settle, turn_to
 from tests.browser.test_photo_page import choose, drag, drop
 from tests.first_day import EIGHT
@@ -16,7 +18,12 @@ def press(page, name):
 
 
 def fill(page, name, text):
-    page.get_by_role("textbox", name=name).fill(text)
+    field = page.get_by_role("textbox", name=name)
+    try:
+        field.wait_for()
+    except TimeoutError as error:
+        raise AssertionError(f"no field {name!r} on {page.url}: {page.inner_text('[data-testid=stMain]')}") from error
+    field.fill(text)
     page.keyboard.press("Tab")
     settle(page)
 

@@ -60,10 +60,10 @@ def keep(key: str, value: Any) -> None:
 def keeping(key: str, default: Any = "") -> dict[str, Any]:
     """The arguments that let a widget keep what is put into it: ``st.text_input(label, **keeping("code"))``.
 
-    A widget forgets itself when another page is shown, so its value is kept apart and put back.
+    A widget forgets itself when another page is shown, so its value is kept apart and put back: each time, since a
+    drawing that is broken off by the next one can lose what only the first had put there.
     """
-    if key not in st.session_state:
-        st.session_state[key] = kept(key, default)
+    st.session_state[key] = kept(key, default)
 
     def take() -> None:
         keep(key, st.session_state[key])

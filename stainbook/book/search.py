@@ -15,9 +15,9 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection, select, text
 
+from stainbook.book.book_tables import terms
 from stainbook.book.index import CELL, EVERYONE, cell, space, term
 from stainbook.book.packed import DAMAGED, newest, whole
-from stainbook.book.schema import terms
 from stainbook.book.wanted import Wanted
 from stainbook.errors import BookError
 from stainbook.records import Lab

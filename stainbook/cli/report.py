@@ -9,7 +9,7 @@ import typer
 
 from stainbook.cli.cases import Guide, Readings
 from stainbook.cli.options import Adapt, Illuminant, Json, Observer, Thresholds, asked_of, session
-from stainbook.cli.plan import CaseFile
+from stainbook.cli.plan_commands import CaseFile
 from stainbook.cli.show import print_document, print_line, print_warnings
 
 Out = Annotated[
@@ -44,8 +44,8 @@ def report(
 ) -> None:
     """The colour report of a case as PDF, for the clinic and the job file."""
     from stainbook.book import open_book
-    from stainbook.work.report import ReportAsked, report_of
-    from stainbook.work.report_files import file_name, result_of, save_csv, save_pdf, save_workbook
+    from stainbook.work.sheets.case_report import ReportAsked, report_of
+    from stainbook.work.sheets.report_files import file_name, result_of, save_csv, save_pdf, save_workbook
 
     wish = ReportAsked(
         asked=asked_of(context, illuminant, observer, adapt=adapt),

@@ -13,8 +13,8 @@ import numpy as np
 
 from stainbook.errors import FileError, InputError, UnknownNameError
 from stainbook.files.cgats import is_cgats, parse_cgats
-from stainbook.files.conditions import Defaults
 from stainbook.files.cxf import parse_cxf
+from stainbook.files.file_light import Defaults
 from stainbook.files.pasted import in_order, parse_pasted
 from stainbook.files.readings_csv import Parsed, parse_readings_csv, stage_word
 from stainbook.files.text import decode_text, read_text, shown

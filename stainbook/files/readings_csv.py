@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from stainbook.files.bands import Bands, find_bands, read_spectrum, scatter_column
-from stainbook.files.conditions import UNSTATED
+from stainbook.files.file_light import UNSTATED
 from stainbook.files.table import Row, Table, parse_table
 from stainbook.files.text import shown
 from stainbook.records import STAGES, SURFACES, TISSUES, UNKNOWN_VIEWING, Lab, Reading, Viewing

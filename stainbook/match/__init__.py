@@ -3,7 +3,7 @@
 from stainbook.match.advice import BlankAdvice, CaseAdvice, Move, ZoneAdvice
 from stainbook.match.blanks import rank_blanks
 from stainbook.match.by_hand import together, tried_by_hand
-from stainbook.match.case import advise_case, advise_zone, ready_case
+from stainbook.match.case_advice import advise_case, advise_zone, ready_case
 from stainbook.match.gap import Gap
 from stainbook.match.moves import Ready, Tried
 from stainbook.match.offer import firings_of, no_firing_reason, offered

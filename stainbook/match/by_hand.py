@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from stainbook.match.advice import Kind, Move
-from stainbook.match.case import move_of
+from stainbook.match.case_advice import move_of
 from stainbook.match.moves import Listed, Ready, Tried, all_accepted, forecast_lists
 from stainbook.match.problem import Bench
 from stainbook.records import Layers

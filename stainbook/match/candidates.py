@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from stainbook.match.frame import Frame
 from stainbook.match.guess import ZoneDoubt, chance_within, diverse, score, simplicity, top
-from stainbook.match.options import Options
+from stainbook.match.layer_options import Options
 from stainbook.match.response import Response
 from stainbook.optics.film import Piece
 from stainbook.optics.two_by_two import Array

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.match.options import Options
+from stainbook.match.layer_options import Options
 from stainbook.match.outlook import Wanted, outlook
 from stainbook.match.problem import Bench, Start
 from stainbook.optics.fit import SOAKED_SHIFT_SD

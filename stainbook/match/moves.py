@@ -13,8 +13,8 @@ from stainbook.match.candidates import Neighbours, Search, shortlist, stain_sets
 from stainbook.match.frame import Frame, frame_of
 from stainbook.match.guess import OptionDoubt, option_doubt, zone_doubt
 from stainbook.match.later import Within, corrections_of, follow_up
+from stainbook.match.layer_options import Options
 from stainbook.match.odds import DRAWS, Odds, odds_of
-from stainbook.match.options import Options
 from stainbook.match.outlook import Outlook, Wanted, outlook
 from stainbook.match.problem import Bench, ZoneProblem
 from stainbook.match.response import Response, response_of

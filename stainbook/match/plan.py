@@ -13,10 +13,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from stainbook.match.exchange import palettes, served_of
+from stainbook.match.few_mixes import palettes, served_of
+from stainbook.match.layer_options import Options, options_of, pots_of
 from stainbook.match.moves import Field, Ready, Tried, all_accepted, ready_for, searches_of, try_all
 from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
-from stainbook.match.options import Options, options_of, pots_of
 from stainbook.match.problem import Bench, Key, ZoneProblem
 from stainbook.match.rank import CHANCE_TIE, first_of
 from stainbook.match.verdict import reached

@@ -16,7 +16,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.match.options import Options
+from stainbook.match.layer_options import Options
 from stainbook.match.problem import Bench
 from stainbook.optics.curves import EXPONENT, LN_K, LN_S
 from stainbook.optics.film import Piece, coat_amount, reading_after

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.photo.response import NOISE, Response, estimate_response, patch_covariance, response_kernels
+from stainbook.photo.camera_response import NOISE, Response, estimate_response, patch_covariance, response_kernels
 
 Floats = NDArray[np.float64]
 

@@ -12,14 +12,14 @@ from stainbook.colour import delta_e_2000, tristimulus_weights, xyz_to_lab
 from stainbook.errors import InputError
 from stainbook.photo.assumed import assumed_response
 from stainbook.photo.calibration import Calibration, calibrate
+from stainbook.photo.camera_response import left_out_miss, response_kernels
 from stainbook.photo.correct import fit_matrix, left_out_lab, zone_values
 from stainbook.photo.expected import about
 from stainbook.photo.field import LightField
+from stainbook.photo.photo_zones import ZoneMean, zone_mean
 from stainbook.photo.picture import Picture
-from stainbook.photo.response import left_out_miss, response_kernels
 from stainbook.photo.tabs import tab_offset
 from stainbook.photo.target import PatchReadings, Target, place_of, read_patches, without_worst
-from stainbook.photo.zones import ZoneMean, zone_mean
 
 Floats = NDArray[np.float64]
 

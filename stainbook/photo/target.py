@@ -10,8 +10,8 @@ from numpy.typing import ArrayLike, NDArray
 from stainbook.errors import InputError
 from stainbook.photo.field import LightField
 from stainbook.photo.geometry import area, convex, patch_polygons
+from stainbook.photo.photo_zones import ZoneMean, zone_mean
 from stainbook.photo.picture import Picture
-from stainbook.photo.zones import ZoneMean, zone_mean
 
 Floats = NDArray[np.float64]
 

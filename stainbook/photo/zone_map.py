@@ -11,8 +11,8 @@ from stainbook.colour import xyz_to_lab
 from stainbook.photo.calibration import Calibration
 from stainbook.photo.field import LightField
 from stainbook.photo.geometry import inside_points
+from stainbook.photo.photo_zones import CLIPPED, DARK
 from stainbook.photo.picture import Picture, highest
-from stainbook.photo.zones import CLIPPED, DARK
 
 Floats = NDArray[np.float64]
 

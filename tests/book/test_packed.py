@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from sqlalchemy import create_engine, func, select
 
 from stainbook.book import Book, packed
-from stainbook.book.schema import colours, terms
+from stainbook.book.book_tables import colours, terms
 from stainbook.book.wanted import Wanted
 from tests.book.worked import outcome
 

@@ -10,8 +10,8 @@ import pytest
 
 from stainbook.colour import delta_e_2000
 from stainbook.match.candidates import stain_sets
+from stainbook.match.layer_options import options_of, pots_of
 from stainbook.match.moves import try_all
-from stainbook.match.options import options_of, pots_of
 from stainbook.match.outlook import Wanted, outlook
 from tests.match.lab import bench_of, lab_of, problem_of, start_of
 

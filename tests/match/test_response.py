@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from stainbook.colour import delta_e_2000
-from stainbook.match.options import options_of, pots_of
+from stainbook.match.layer_options import options_of, pots_of
 from stainbook.match.outlook import Wanted, outlook
 from stainbook.match.response import response_of
 from tests.match.lab import bench_of, lab_of, start_of

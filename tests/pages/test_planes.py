@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
-from stainbook.pages import case_texts as words
+from stainbook.pages.case import case_texts as words
 from stainbook.pages.widgets.planes import planes
-from stainbook.work.schemas import AdvisedZone, Colour
-from stainbook.work.views import PathPoint, ZoneSeen, in_plane
+from stainbook.work.case.views import PathPoint, ZoneSeen, in_plane
+from stainbook.work.documents.schemas import AdvisedZone, Colour
 
 
 def colour(L, a, b):

@@ -9,8 +9,8 @@ from stainbook.book import Transaction, open_book
 from stainbook.errors import BookError, InputError, UnknownNameError
 from stainbook.files import read_case
 from stainbook.records import GuideTab, LabRef, Limits, Reading, SampleRef, TabRef, Viewing
-from stainbook.work.case_change import change_case, undo, undoable
-from stainbook.work.case_edits import (
+from stainbook.work.case.case_change import change_case, undo, undoable
+from stainbook.work.case.case_edits import (
     Aim,
     Settings,
     aimed,
@@ -21,9 +21,9 @@ from stainbook.work.case_edits import (
     with_zones,
     without_zones,
 )
-from stainbook.work.conditions import Asked
-from stainbook.work.follow import follow_book
-from stainbook.work.new_case import NewCase, make_case
+from stainbook.work.case.follow import follow_book
+from stainbook.work.case.new_case import NewCase, make_case
+from stainbook.work.reading.viewing_conditions import Asked
 
 NECKS = {(11, "cervical"), (21, "cervical")}
 D65 = Asked("D65", 10)

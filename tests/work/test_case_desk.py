@@ -7,11 +7,11 @@ import pytest
 from stainbook.book import open_book
 from stainbook.errors import InputError
 from stainbook.files import read_case
-from stainbook.work.demo import make_demo_book, make_demo_folder
-from stainbook.work.new_case import NewCase, Wanted, make_case, teeth_of
-from stainbook.work.results import FiringResult, ZoneResult, record_result, unknown_stains
-from stainbook.work.typed_readings import BY_NAME, BY_ORDER, Given, order_of, preview, rows_read, store
-from stainbook.work.waiting import Board, newest_cases
+from stainbook.work.app.demo import make_demo_book, make_demo_folder
+from stainbook.work.app.waiting import Board, newest_cases
+from stainbook.work.case.new_case import NewCase, Wanted, make_case, teeth_of
+from stainbook.work.case.typed_readings import BY_NAME, BY_ORDER, Given, order_of, preview, rows_read, store
+from stainbook.work.firing.results import FiringResult, ZoneResult, record_result, unknown_stains
 from tests.first_day import EIGHT
 
 LIGHT = {"illuminant": "D65", "observer": 2}

@@ -18,8 +18,8 @@ from stainbook.book import open_book
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Decision, DrawnEffect, Firing, Operator
 from stainbook.records import Body, Chip, GuideTab, Instrument, Pot, Programme, Reading, Stain, Viewing
-from stainbook.work.exchange import Choices, export, import_
-from stainbook.work.folder import content_of
+from stainbook.work.lab.exchange import Choices, export, import_
+from stainbook.work.lab.folder import content_of
 from tests.book.worked import HUSK_ONCE, STRAW_TWICE, case, outcome, recipe
 from tests.files.test_plain_yaml import NAME, OUTCOME, RECIPE
 

@@ -22,10 +22,10 @@ from stainbook.book.wanted import Wanted
 from stainbook.errors import FileError, InputError
 from stainbook.kept import Firing, Photo
 from stainbook.records import Reading, Stain, Viewing
-from stainbook.work import bundle, history_files
-from stainbook.work.bundle import write_bundle
-from stainbook.work.exchange import Choices, export, import_
-from stainbook.work.folder import content_of
+from stainbook.work.lab import bundle, history_files
+from stainbook.work.lab.bundle import write_bundle
+from stainbook.work.lab.exchange import Choices, export, import_
+from stainbook.work.lab.folder import content_of
 from tests.book.worked import STRAW_TWICE, case, outcome, recipe
 
 JPEG = cv2.imencode(".jpg", np.full((40, 60, 3), 128, np.uint8))[1].tobytes()

@@ -9,9 +9,9 @@ from stainbook.files import read_chips, read_readings, write_readings
 from stainbook.optics.curves import Optics, expected_curve
 from stainbook.optics.film import Piece, reading_after
 from stainbook.records import CLEAR, Reading, Stain, Viewing
-from stainbook.work.control import control
-from stainbook.work.plate import plan_plates, read_back, save
-from stainbook.work.stripes import HAND, PLAN, Wanted, lay_out, share_word
+from stainbook.work.reading.control_chart import control
+from stainbook.work.stains.plate import plan_plates, read_back, save
+from stainbook.work.stains.stripes import HAND, PLAN, Wanted, lay_out, share_word
 
 WAVES = tuple(float(wave) for wave in range(400, 701, 10))
 

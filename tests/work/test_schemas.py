@@ -4,8 +4,8 @@ import pytest
 from pydantic import ValidationError
 
 from stainbook.errors import UnknownNameError
-from stainbook.work.schema import schema_of
-from stainbook.work.schemas import COMMANDS, Colour, ComparedPair, ConvertResult
+from stainbook.work.documents.json_schemas import schema_of
+from stainbook.work.documents.schemas import COMMANDS, Colour, ComparedPair, ConvertResult
 
 PAIR = {"sample": "x", "target": "x", "dE00": 1.0, "dL": 1.0, "dC": 0.0, "dH": 0.0, "grade": "within", "u": 0.2}
 

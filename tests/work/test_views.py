@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from stainbook.colour import delta_e_2000, threshold_set, thresholds
-from stainbook.work import views
-from stainbook.work.schemas import AdvisedZone, Colour, Gap, Move
+from stainbook.work.case import views
+from stainbook.work.documents.schemas import AdvisedZone, Colour, Gap, Move
 
 TOOTH, GUM, GREY = (74.0, 2.0, 18.0), (48.0, 24.0, 12.0), (60.0, 0.1, 0.0)
 

@@ -16,10 +16,10 @@ from stainbook.colour import delta_e_2000
 from stainbook.optics.calibrate import calibrate
 from stainbook.optics.forecast import draw
 from stainbook.records import CLEAR, Chip, Viewing
-from stainbook.work.calibrate import fired_chip
-from stainbook.work.learnt import hands_of
-from stainbook.work.optical import lab_on_grid, optical
-from stainbook.work.predict import Lab, forecasts_on
+from stainbook.work.reading.optical import lab_on_grid, optical
+from stainbook.work.stains.learnt import hands_of
+from stainbook.work.stains.predict import Lab, forecasts_on
+from stainbook.work.stains.stain_calibration import fired_chip
 from tests.worlds.fired_labs import NEAREST, FiredLab, differences, from_files, lab_only, simulated, table
 from tests.worlds.lab import World
 

@@ -14,14 +14,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from stainbook.colour import WAVELENGTHS, delta_e_2000, delta_e_2000_metric
-from stainbook.photo.difference import change_radius, taken_alike
 from stainbook.photo.doubt import Condition, radius_kind, zone_radius
-from stainbook.photo.families import living_family
 from stainbook.photo.field import light_field
 from stainbook.photo.geometry import homography, project
 from stainbook.photo.measure import Outline, PhotoReading, measure
+from stainbook.photo.photo_change import change_radius, taken_alike
 from stainbook.photo.picture import Picture, srgb_curves
 from stainbook.photo.target import Target
+from stainbook.photo.tissue_families import living_family
 from tests.worlds.photo_scenes import FILL, WIDTH, Scene, as_uint16, compressed, developed, pair, render
 from tests.worlds.photo_spectra import KINDS, NM, SETS, Family, lab_of
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from stainbook.pages import case_texts as words
-from stainbook.pages import texts
+from stainbook.pages.case import case_texts as words
+from stainbook.pages.shell import texts
 from stainbook.pages.widgets.plot_style import INK, PLANE, Spec, chart, dashes, layer, number
-from stainbook.work.schemas import AdvisedZone, Colour
-from stainbook.work.views import Floats, ZoneSeen, contour, ellipse, half_span, in_plane, lab_of, limits_of
+from stainbook.work.case.views import Floats, ZoneSeen, contour, ellipse, half_span, in_plane, lab_of, limits_of
+from stainbook.work.documents.schemas import AdvisedZone, Colour
 
 AXES = {"ab": ("a*", "b*"), "LC": ("C*", "L*")}
 TITLES = {"ab": texts.PLANE_AB, "LC": texts.PLANE_LC}

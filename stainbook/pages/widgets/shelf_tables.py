@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from html import escape
 
-from stainbook.pages import recipes_texts as words
-from stainbook.pages import texts, wording
+from stainbook.pages.lab import recipes_texts as words
+from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.swatches import Patch, large, small
 from stainbook.pages.widgets.tables import table
-from stainbook.work.day_schemas import NextStripe
-from stainbook.work.recipe_life import Moment, Pair
-from stainbook.work.recipe_views import Found
-from stainbook.work.stain_views import StainRow, StripeMet
-from stainbook.work.views import parts_of
+from stainbook.work.case.views import parts_of
+from stainbook.work.documents.day_schemas import NextStripe
+from stainbook.work.lab.recipe_life import Moment, Pair
+from stainbook.work.lab.recipe_views import Found
+from stainbook.work.lab.stain_views import StainRow, StripeMet
 
 
 def found_markup(found: Mapping[str, Found]) -> str:

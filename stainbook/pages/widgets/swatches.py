@@ -8,9 +8,9 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from stainbook.colour import lab_to_srgb
-from stainbook.pages import texts, wording
-from stainbook.work.schemas import Colour
-from stainbook.work.views import difference, lab_of
+from stainbook.pages.shell import texts, wording
+from stainbook.work.case.views import difference, lab_of
+from stainbook.work.documents.schemas import Colour
 
 SIDE = 72  # px, the smallest that a colour is judged on
 _CUT = 16  # px, the corner that is cut off

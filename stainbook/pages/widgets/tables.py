@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from html import escape
 
-from stainbook.pages import texts, wording
+from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.swatches import Patch, small
-from stainbook.work.book_schemas import RecordedOutcome
-from stainbook.work.schemas import Colour
-from stainbook.work.typed_readings import Place, Preview
+from stainbook.work.case.typed_readings import Place, Preview
+from stainbook.work.documents.book_schemas import RecordedOutcome
+from stainbook.work.documents.schemas import Colour
 
 
 def table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, numbers: Collection[int] = (), wide: int = -1) -> str:

@@ -62,10 +62,10 @@ def import_(
 ) -> None:
     """Take in what another book exported, or a case; what differs from the book's own is skipped unless taken."""
     from stainbook.book import open_book
-    from stainbook.work.lab.exchange import Choices
+    from stainbook.work.lab.exchange import ImportChoices
     from stainbook.work.lab.exchange import import_ as run
 
-    choices = Choices(
+    choices = ImportChoices(
         take=frozenset(_keys(one for one in take or () if one != "all")),
         skip=frozenset(_keys(skip or ())),
         rename=dict(map(_rename, rename or ())),

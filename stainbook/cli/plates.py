@@ -94,9 +94,9 @@ def plate(
         else:
             from stainbook.work.stains.plate import plan_plates
             from stainbook.work.stains.plate import save as save_plates
-            from stainbook.work.stains.stripes import Wanted
+            from stainbook.work.stains.stripes import PlateOrder
 
-            wanted = Wanted(
+            wanted = PlateOrder(
                 tuple(stains or ()), tuple(plates or ()), stripes, room, hand,
                 operator=operator, programme=programme, material=material,
             )  # fmt: skip

@@ -17,7 +17,7 @@ Out = Annotated[
 ]
 Csv = Annotated[Path | None, typer.Option("--csv", help="Also the zone table as CSV.", show_default=False)]
 Excel = Annotated[Path | None, typer.Option("--excel", help="Also its tables as a workbook.", show_default=False)]
-Lab = Annotated[
+LabOption = Annotated[
     str | None, typer.Option("--lab", help="The lab's name; that of the book when left out.", show_default=False)
 ]
 Results = Annotated[
@@ -32,7 +32,7 @@ def report(
     out: Out = None,
     csv: Csv = None,
     excel: Excel = None,
-    lab: Lab = None,
+    lab: LabOption = None,
     results: Results = None,
     guide: Guide = None,
     readings: Readings = None,

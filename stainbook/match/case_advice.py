@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from stainbook.match.advice import CaseAdvice, Kind, Move, Verdict, ZoneAdvice
+from stainbook.match.advice import CaseAdvice, Kind, NextStep, Verdict, ZoneAdvice
 from stainbook.match.few_mixes import palettes, served_of
 from stainbook.match.gap import gap_of
 from stainbook.match.guess import diverse
@@ -174,10 +174,10 @@ def _judged(
     return "out of reach", what_would_help(bench, field, ranked(field.all)[0]), order
 
 
-def move_of(bench: Bench, field: Field, one: Tried, rank: int) -> Move:
+def move_of(bench: Bench, field: Field, one: Tried, rank: int) -> NextStep:
     """What was tried on a zone as a move at its rank."""
     L, a, b = (float(value) for value in one.lab)
-    return Move(
+    return NextStep(
         rank=rank,
         kind=one.kind,
         layers=one.layers,

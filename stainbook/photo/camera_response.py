@@ -21,7 +21,7 @@ SCALE = 2.0  # prior standard deviation of the white's value, as a multiple of i
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Response:
+class CameraResponse:
     """Camera x light (n, 3) at the wavelengths."""
 
     mean: Floats
@@ -45,7 +45,9 @@ def patch_covariance(reflectance: Floats, channel: Floats, kernel: Floats, noise
     return np.asarray(_scale(reflectance, channel, kernel) * reflectance @ kernel @ reflectance.T + np.diag(sigma**2))
 
 
-def estimate_response(reflectance: Floats, rgb: Floats, kernels: Floats, *, noise: float | Floats = NOISE) -> Response:
+def estimate_response(
+    reflectance: Floats, rgb: Floats, kernels: Floats, *, noise: float | Floats = NOISE
+) -> CameraResponse:
     """Posterior mean of camera x light from patches.
 
     Parameters
@@ -61,7 +63,7 @@ def estimate_response(reflectance: Floats, rgb: Floats, kernels: Floats, *, nois
         pulled = prior @ reflectance.T
         gain = np.linalg.solve(patch_covariance(reflectance, channel, kernel, noise), pulled.T).T
         means.append(gain @ channel)
-    return Response(np.array(means).T)
+    return CameraResponse(np.array(means).T)
 
 
 def left_out_miss(reflectance: Floats, rgb: Floats, kernels: Floats, noise: float | Floats) -> tuple[Floats, Floats]:

@@ -51,7 +51,7 @@ def taken_alike(before: PatchReadings, now: PatchReadings, corners: tuple[Floats
     return bool(1.4826 * np.median(np.abs(light)) < SAME_LIGHT)
 
 
-class Change(NamedTuple):
+class ColourChange(NamedTuple):
     """After minus before: L*, a*, b* (…, 3), ΔE00 and its parts (…)."""
 
     lab: Floats
@@ -61,11 +61,11 @@ class Change(NamedTuple):
     dH: Floats
 
 
-def change(before: ArrayLike, after: ArrayLike) -> Change:
+def change(before: ArrayLike, after: ArrayLike) -> ColourChange:
     """The change between L*, a*, b* (…, 3) of two pictures."""
     first, second = np.asarray(before, dtype=np.float64), np.asarray(after, dtype=np.float64)
     parts = delta_e_2000_parts(second, first)
-    return Change(second - first, delta_e_2000(second, first), parts.dL, parts.dC, parts.dH)
+    return ColourChange(second - first, delta_e_2000(second, first), parts.dL, parts.dC, parts.dH)
 
 
 def change_radius(kind: str, before: Condition, after: Condition, *, alike: bool = False) -> float:

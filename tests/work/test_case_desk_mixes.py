@@ -21,7 +21,7 @@ from stainbook.work.case.case_plan import PlanAsked, plan_of
 from stainbook.work.case.case_views import view_gaps
 from stainbook.work.case.chosen import choose, chosen_steps, mixes_used, moves_of, plan_steps, whole_chance
 from stainbook.work.case.views import ellipse, lab_of
-from stainbook.work.sheets.chosen_sheet import Batch, batch_of, bench_sheet, sheet_of
+from stainbook.work.sheets.chosen_sheet import MixAmount, batch_of, bench_sheet, sheet_of
 
 MIDDLE = (11, "middle")
 PEAT = Step("add", (Layer(Pot.of({"peat": 0.125}), 2),))
@@ -135,7 +135,7 @@ def test_a_plan_becomes_steps_that_record_takes_and_a_sheet(desk, url, case):
     for zone in plan.zones:
         assert [(one.pot, one.coats) for one in zone.painted] == [(ids[one.pot], one.coats) for one in zone.layers]
         assert zone.accept_unlimited >= zone.accept
-    sheet = sheet_of(desk, moves_of(desk, plan_steps(plan)), Batch(2.0, 0.01))
+    sheet = sheet_of(desk, moves_of(desk, plan_steps(plan)), MixAmount(2.0, 0.01))
     assert sorted(one.id for one in sheet.pots) == sorted(one.id for one in plan.pots)
     assert sheet.within_reach.accept == pytest.approx(plan.within_reach.accept, abs=1e-9)
     assert all(sum(one.weighed.grams.values()) >= 1.9 for one in sheet.pots)
@@ -146,7 +146,7 @@ def test_a_plan_becomes_steps_that_record_takes_and_a_sheet(desk, url, case):
 
 
 def test_a_batch_is_typed_with_point_or_comma():
-    assert batch_of("2,5", "0.01") == Batch(2.5, 0.01)
+    assert batch_of("2,5", "0.01") == MixAmount(2.5, 0.01)
     assert batch_of(" ", "0.01") is None
     with pytest.raises(InputError, match="found two, expected grams"):
         batch_of("two", "0.01")

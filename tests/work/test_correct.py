@@ -5,7 +5,7 @@ import pytest
 from stainbook.book import open_book
 from stainbook.errors import InputError
 from stainbook.files import read_case
-from stainbook.work.case.new_case import NewCase, Wanted, make_case
+from stainbook.work.case.new_case import NewCase, TypedTarget, make_case
 from stainbook.work.case.typed_readings import Given, store
 from stainbook.work.firing.corrections import (
     ToldFiring,
@@ -31,7 +31,7 @@ def url(tmp_path):
 
 @pytest.fixture
 def path(url, tmp_path):
-    wanted = {"tooth": Wanted("72 1,5 17", None, "D65", 10)}
+    wanted = {"tooth": TypedTarget("72 1,5 17", None, "D65", 10)}
     place = make_case(url, tmp_path, NewCase("W-1", "11", few=False, targets=wanted))
     store(url, place, Given(ZONES, illuminant="D65", observer=10))
     return place

@@ -7,8 +7,8 @@ from collections.abc import Callable, Mapping, Sequence
 import streamlit as st
 
 from stainbook.pages.case import case_texts as words
-from stainbook.pages.case.case_shown import Shown, key_of
-from stainbook.pages.case.case_state import Choices
+from stainbook.pages.case.case_shown import ShownCase, key_of
+from stainbook.pages.case.case_state import PageChoices
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets import swatches
 from stainbook.pages.widgets.arch_svg import Face, arch_markup, key_text
@@ -26,7 +26,7 @@ DARK_BELOW = 45.0  # L* below which signs turn light
 NAMED = 8  # chosen zones that are named
 
 
-def show_arch(shown: Shown) -> None:
+def show_arch(shown: ShownCase) -> None:
     """The drawn jaws; a tap or an arrow key chooses a zone, with shift or in the mode for it one more."""
     chosen = shown.chosen
 
@@ -51,7 +51,7 @@ def show_arch(shown: Shown) -> None:
         st.markdown(words.SEVERAL.format(n=len(shown.zones), names=_names(shown.zones)))
 
 
-def _more(chosen: Choices) -> None:
+def _more(chosen: PageChoices) -> None:
     key = f"more {chosen.case}"
     if key not in st.session_state:
         st.session_state[key] = chosen.here.more
@@ -62,7 +62,7 @@ def _more(chosen: Choices) -> None:
     st.toggle(words.MORE_ZONES, key=key, on_change=take, help=words.MORE_HELP)
 
 
-def _taking(chosen: Choices) -> Callable[[list[str]], None]:
+def _taking(chosen: PageChoices) -> Callable[[list[str]], None]:
     def take(found: list[str]) -> None:
         first, *others = [zone_of(one) for one in found]
         chosen.here.zone, chosen.here.also = first, others
@@ -108,7 +108,7 @@ def _face(zone: AdvisedZone, move: Move | None, fill: str) -> Face:
     return Face(swatches.screen(colour), state, None, colour.L < DARK_BELOW, label)
 
 
-def show_list(shown: Shown) -> None:
+def show_list(shown: ShownCase) -> None:
     """Every zone as a row that can be chosen."""
 
     def take(found: str) -> None:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import streamlit as st
 
-from stainbook.pages.case.case_state import Choices
+from stainbook.pages.case.case_state import PageChoices
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.page_frame import go_to
 
 
-def some_case(chosen: Choices) -> str | None:
+def some_case(chosen: PageChoices) -> str | None:
     """Let the user choose a case and give its path; None, with what to do, where there is none."""
     files = case_source.case_files(chosen.case)
     if not files:

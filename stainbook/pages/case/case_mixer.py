@@ -9,7 +9,7 @@ from html import escape
 import streamlit as st
 
 from stainbook.pages.case import case_texts as words
-from stainbook.pages.case.case_shown import Shown, key_of
+from stainbook.pages.case.case_shown import ShownCase, key_of
 from stainbook.pages.case.case_state import CaseChoices, HandLayer
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.markup import pick, pick_many, show_markup
@@ -24,7 +24,7 @@ _FIRST_SHARE = 0.25
 _ROUNDING = 1e-9
 
 
-def show_ways_to_mix(shown: Shown) -> None:
+def show_ways_to_mix(shown: ShownCase) -> None:
     """The buttons that lead to a mix by hand: from the step to be done, or from nothing."""
     here = shown.chosen.here
     if shown.desk.offer is None:
@@ -37,7 +37,7 @@ def show_ways_to_mix(shown: Shown) -> None:
         st.rerun()
 
 
-def show_mixer(shown: Shown) -> None:
+def show_mixer(shown: ShownCase) -> None:
     """The mix by hand in the place of the proposed steps."""
     here, offer = shown.chosen.here, shown.desk.offer
     if offer is None or not offer.stains:
@@ -51,7 +51,7 @@ def show_mixer(shown: Shown) -> None:
 
 
 @st.fragment
-def _mixing(shown: Shown, here: CaseChoices, offer: Offer) -> None:
+def _mixing(shown: ShownCase, here: CaseChoices, offer: Offer) -> None:
     mix = here.mix
     if mix is None:
         return
@@ -84,7 +84,7 @@ def _without_the_last(mix: list[HandLayer]) -> None:
     mix.pop()
 
 
-def _compared(shown: Shown, found: Mapping[Key, Move]) -> None:
+def _compared(shown: ShownCase, found: Mapping[Key, Move]) -> None:
     """The mix as a row like those proposed, the best of these under it, and what it does to the other zones."""
     zone = shown.zone
     if key_of(zone) not in found:

@@ -18,7 +18,7 @@ from stainbook.pages.case.case_parts import (
     show_zone,
 )
 from stainbook.pages.case.case_plots import show_plots
-from stainbook.pages.case.case_shown import Shown
+from stainbook.pages.case.case_shown import ShownCase
 from stainbook.pages.case.case_state import choices
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.long_work import show_pace
@@ -42,7 +42,7 @@ def _draw() -> None:
     if not desk.view.advised.zones:
         st.info(texts.NO_ZONES)
         return
-    shown = Shown.of(path, desk, chosen)
+    shown = ShownCase.of(path, desk, chosen)
     with facts:
         show_facts(shown)
     with whole:
@@ -62,7 +62,7 @@ def _pace(path: str, job: Job[CaseDesk]) -> None:
             st.rerun()
 
 
-def _show_case(shown: Shown) -> None:
+def _show_case(shown: ShownCase) -> None:
     arch, detail = st.columns([3, 2], gap="medium")
     with arch:
         show_arch(shown)

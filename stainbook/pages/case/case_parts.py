@@ -10,7 +10,7 @@ import streamlit as st
 
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_mixer import show_ways_to_mix, zones_table
-from stainbook.pages.case.case_shown import Shown, key_of
+from stainbook.pages.case.case_shown import ShownCase, key_of
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import go_to
 from stainbook.pages.shell.undo_parts import undo_change
@@ -28,7 +28,7 @@ from stainbook.work.documents.schemas import AdvisedZone
 # ---------------------------------------------------------------- header
 
 
-def show_facts(shown: Shown) -> None:
+def show_facts(shown: ShownCase) -> None:
     """Material, stage, finish, technician, light and observer, and how many mixes the steps need."""
     view, case = shown.view, shown.view.case
     mixes = 0 if shown.partly else mixes_used(shown.moves.values())
@@ -44,13 +44,13 @@ def show_facts(shown: Shown) -> None:
     show_markup(f'<dl class="facts">{said}</dl>', key="facts")
 
 
-def show_odds(shown: Shown) -> None:
+def show_odds(shown: ShownCase) -> None:
     """The chance that every zone is accepted with what is to be done on each."""
     said = f"<span>{texts.WHOLE_CASE}</span>{_whole(shown)}"
     show_markup(f'<div class="whole">{said}</div>', key="odds")
 
 
-def _whole(shown: Shown) -> str:
+def _whole(shown: ShownCase) -> str:
     view = shown.view
     if view.advised.accept is None:
         return f"<strong>{words.WORKED_OUT if shown.partly else _unknown(view)}</strong>"
@@ -75,7 +75,7 @@ def _unknown(view: CaseView) -> str:
 # ---------------------------------------------------------------- the chosen zone
 
 
-def show_zone(shown: Shown) -> None:
+def show_zone(shown: ShownCase) -> None:
     """Now, predicted and target side by side, and the gap in words and numbers."""
     zone, state = shown.zone, zone_state(shown.zone)
     patches: Sequence[swatches.Patch] = swatches.trio(zone.now, predicted(zone, shown.move), zone.target)
@@ -105,7 +105,7 @@ def _gap(zone: AdvisedZone) -> str:
     )
 
 
-def show_ways_on(shown: Shown) -> None:
+def show_ways_on(shown: ShownCase) -> None:
     """To the readings; or to the bench sheet, a plan for all zones, and after the furnace to the result."""
     unread = any(zone.now is None and zone.target is not None for zone in shown.view.advised.zones)
     with st.container(horizontal=True):
@@ -132,7 +132,7 @@ def bench_sheet(path: str) -> None:
 # ---------------------------------------------------------------- next steps
 
 
-def show_steps(shown: Shown) -> None:
+def show_steps(shown: ShownCase) -> None:
     """The ranked next steps; choosing one keeps it for all chosen zones and shows its colour everywhere."""
     zone, move = shown.zone, shown.move
     name = f"{zone.tooth} {zone.zone}"

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import streamlit as st
 
-from stainbook.pages.case.case_shown import Shown, key_of
+from stainbook.pages.case.case_shown import ShownCase, key_of
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets import planes
 from stainbook.pages.widgets.legend import plot_legend
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.spectrum_plot import spectra
 from stainbook.work.case.case_desk import step_of
-from stainbook.work.documents.schemas import AdvisedZone, Colour, Move
+from stainbook.work.documents.schemas import AdvisedZone, ColourResult, Move
 
 
-def show_plots(shown: Shown) -> None:
+def show_plots(shown: ShownCase) -> None:
     """The planes around the target and the spectra, with the step to be done, its doubt, and the way so far."""
     zone, move = shown.zone, shown.move
     st.subheader(f"{texts.PLOTS_TITLE}: {zone.tooth} {zone.zone}", anchor=False)
@@ -32,7 +32,7 @@ def show_plots(shown: Shown) -> None:
 
 
 def _said(name: str, zone: AdvisedZone, move: Move | None) -> str:
-    colours: dict[str, Colour | None] = {
+    colours: dict[str, ColourResult | None] = {
         texts.NOW: zone.now,
         texts.PREDICTED: move.colour if move else None,
         texts.TARGET: zone.target,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from stainbook.pages.case.case_state import Choices
+from stainbook.pages.case.case_state import PageChoices
 from stainbook.pages.shell import case_source
 from stainbook.work.case.case_desk import CaseDesk, Key, Step
 from stainbook.work.case.chosen import choose, chosen_steps, moves_of
@@ -14,19 +14,19 @@ from stainbook.work.documents.schemas import AdvisedZone, Move
 
 
 @dataclass(frozen=True)
-class Shown:
+class ShownCase:
     """The case on the page; ``steps`` were chosen, ``moves`` are to be done: those, else the first of the advice."""
 
     path: str
     desk: CaseDesk
-    chosen: Choices
+    chosen: PageChoices
     zone: AdvisedZone
     also: tuple[AdvisedZone, ...]
     steps: Mapping[Key, Step]
     moves: Mapping[Key, Move]
 
     @classmethod
-    def of(cls, path: str, desk: CaseDesk, chosen: Choices) -> Shown:
+    def of(cls, path: str, desk: CaseDesk, chosen: PageChoices) -> ShownCase:
         """The case with the zones chosen before, else the zone that is farthest from its target."""
         zones = {key_of(zone): zone for zone in desk.view.advised.zones}
         here = chosen.here

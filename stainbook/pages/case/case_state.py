@@ -35,7 +35,7 @@ class CaseChoices:
 
 
 @dataclass
-class Choices:
+class PageChoices:
     """What is chosen on the page."""
 
     case: str | None = None  # path of the case file
@@ -48,7 +48,7 @@ class Choices:
         return self.cases.setdefault(self.case or "", CaseChoices())
 
 
-def choices() -> Choices:
+def choices() -> PageChoices:
     """The choices of this session."""
-    found: Choices = st.session_state.setdefault(_KEY, Choices())
+    found: PageChoices = st.session_state.setdefault(_KEY, PageChoices())
     return found

@@ -14,7 +14,7 @@ from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.page_frame import forget, keep, keeping, kept, show_page
 from stainbook.work.documents.book_schemas import ImportItem
 from stainbook.work.lab import exchange_desk as desk
-from stainbook.work.lab.exchange_desk import Choice
+from stainbook.work.lab.exchange_desk import ImportChoice
 from stainbook.work.lab.numbers_desk import numbers_mark
 from stainbook.work.reading.dropped import Dropped
 
@@ -115,11 +115,11 @@ def _columns() -> dict[str, Any]:
     }
 
 
-def _choice(item: ImportItem, row: dict[str, str]) -> Choice:
+def _choice(item: ImportItem, row: dict[str, str]) -> ImportChoice:
     action = next(key for key, label in words.ACTIONS.items() if label == row["action"])
     if action == "rename" and not desk.can_rename(item.kind):
         raise InputError(words.NO_RENAME.format(kind=words.KINDS.get(item.kind, item.kind), name=item.name))
-    return Choice(item.kind, item.name, action, row["new_name"] or "")
+    return ImportChoice(item.kind, item.name, action, row["new_name"] or "")
 
 
 # ---------------------------------------------------------------- a case that leaves

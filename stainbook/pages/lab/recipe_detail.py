@@ -20,12 +20,12 @@ from stainbook.work.case.undo import undo_recipe, undoable_recipe
 from stainbook.work.documents.book_schemas import UseShown
 from stainbook.work.lab import recipe_life as life
 from stainbook.work.lab.recipe_life import Moment
-from stainbook.work.lab.recipe_views import Found, judge, keep_as_recipe
+from stainbook.work.lab.recipe_views import RecipeOrOutcome, judge, keep_as_recipe
 
 NEWEST_CASES = 200  # that can be chosen from; older ones are done
 
 
-def show_found(one: Found, others: Sequence[str]) -> None:
+def show_found(one: RecipeOrOutcome, others: Sequence[str]) -> None:
     """Show what was chosen from the list; ``others`` are recipes that it can be set beside."""
     st.subheader(one.name, anchor=False)
     show_markup(swatches.small((swatches.Patch(one.name, one.colour),)), key="found_colour")
@@ -42,7 +42,7 @@ def show_found(one: Found, others: Sequence[str]) -> None:
         st.warning(texts.CANNOT_KEEP.format(reason=error))
 
 
-def _keep(one: Found) -> None:
+def _keep(one: RecipeOrOutcome) -> None:
     """An outcome becomes a recipe under a name."""
     name = st.text_input(texts.RECIPE_NAME, **keeping("recipe_name"))
     if st.button(texts.KEEP_RECIPE, type="primary", disabled=not name.strip()):
@@ -52,7 +52,7 @@ def _keep(one: Found) -> None:
         st.rerun()
 
 
-def _recipe(one: Found, others: Sequence[str]) -> None:
+def _recipe(one: RecipeOrOutcome, others: Sequence[str]) -> None:
     url = case_source.book_url()
     st.markdown(f"{one.state}: {_said(life.record_of_use(url, one.name))}")
     _judge(one)
@@ -77,7 +77,7 @@ def _said(use: UseShown) -> str:
     return "; ".join(said)
 
 
-def _judge(one: Found) -> None:
+def _judge(one: RecipeOrOutcome) -> None:
     why = st.text_input(texts.BECAUSE, **keeping("recipe_why"))
     with st.container(horizontal=True):
         for label, state in ((texts.APPROVE, "approved"), (texts.RETIRE, "retired")):
@@ -92,7 +92,7 @@ def _judge(one: Found) -> None:
 # ---------------------------------------------------------------- another revision, and two side by side
 
 
-def _revise(one: Found, moments: Sequence[Moment]) -> None:
+def _revise(one: RecipeOrOutcome, moments: Sequence[Moment]) -> None:
     """Change a recipe; the revision that was looked at first stays the base, whatever others store meanwhile."""
     key = f"revise {one.name}"
     if kept(f"{key} base", 0) == 0:
@@ -112,7 +112,7 @@ def _revise(one: Found, moments: Sequence[Moment]) -> None:
             st.rerun()
 
 
-def _meanwhile(one: Found) -> None:
+def _meanwhile(one: RecipeOrOutcome) -> None:
     """What another bench kept while this one changed the recipe, beside it."""
     found = kept("meanwhile", None)
     if found and found[0] == one.name:
@@ -120,7 +120,7 @@ def _meanwhile(one: Found) -> None:
         show_markup(pair_markup(found[2]), key="meanwhile")
 
 
-def _compare(one: Found, others: Sequence[str], moments: Sequence[Moment]) -> None:
+def _compare(one: RecipeOrOutcome, others: Sequence[str], moments: Sequence[Moment]) -> None:
     own = [(one.name, moment.revision) for moment in moments[1:]]
     options: list[tuple[str, int | None]] = [*own, *((name, None) for name in others)]
     if not options:
@@ -141,7 +141,7 @@ def _named(which: tuple[str, int | None]) -> str:
 # ---------------------------------------------------------------- on a case
 
 
-def _use(one: Found) -> None:
+def _use(one: RecipeOrOutcome) -> None:
     if kept("used_on"):
         st.success(kept("used_on"))
         keep("used_on", "")

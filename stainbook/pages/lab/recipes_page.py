@@ -13,7 +13,7 @@ from stainbook.pages.shell.number_field import needed, number_field
 from stainbook.pages.shell.page_frame import keep, keeping, kept, show_page
 from stainbook.pages.widgets.markup import pick
 from stainbook.pages.widgets.shelf_tables import found_markup
-from stainbook.work.lab.recipe_views import CONDITIONS, Found, LookedFor, known_conditions, look_up
+from stainbook.work.lab.recipe_views import CONDITIONS, LookedFor, RecipeOrOutcome, known_conditions, look_up
 
 NEAR = 3.0  # ΔE00 that is looked around at first
 
@@ -68,7 +68,7 @@ def _conditions(known: dict[str, list[str]]) -> tuple[tuple[str, str], ...]:
     return tuple((name, value) for name, value in found.items() if value and value != words.ANY)
 
 
-def _list(found: list[Found]) -> Found:
+def _list(found: list[RecipeOrOutcome]) -> RecipeOrOutcome:
     by_key = {f"{one.kind} {one.name}": one for one in found}
     if kept("found") not in by_key:
         keep("found", next(iter(by_key)))

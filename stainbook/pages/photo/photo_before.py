@@ -10,7 +10,7 @@ from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, kept
 from stainbook.work.photo.photo_case import fired_at
-from stainbook.work.photo.photo_desk import Desk, earlier
+from stainbook.work.photo.photo_desk import OpenedPhoto, earlier
 from stainbook.work.reading.dropped import Dropped
 
 BEFORE = "photo before"
@@ -29,7 +29,7 @@ def ask_before(case: str | None) -> None:
 
 
 def _ask() -> None:
-    standing: Desk | None = kept(BEFORE, None)
+    standing: OpenedPhoto | None = kept(BEFORE, None)
     if standing is not None:
         st.caption(texts.THEN_IS.format(name=standing.image.name, n=len(standing.scene.zones)))
         if st.button(texts.THEN_FORGET):
@@ -44,19 +44,19 @@ def _ask() -> None:
             st.caption(found.name)
 
 
-def before_desk(image: Dropped, table: Dropped) -> Desk | None:
+def before_desk(image: Dropped, table: Dropped) -> OpenedPhoto | None:
     """The picture from before with its drawing, None where there is none; it shares the target's table.
 
     Raises InputError for a drawing that cannot be used.
     """
-    standing: Desk | None = kept(BEFORE, None)
+    standing: OpenedPhoto | None = kept(BEFORE, None)
     if standing is None:
         files = [kept(f"photo then {name}", None) for name in _FILES]
         standing = earlier(files[0], table, files[2], files[1]) if files[0] and files[1] else None
     return standing if standing is not None and standing.image != image else None
 
 
-def offer_as_before(desk: Desk) -> None:
+def offer_as_before(desk: OpenedPhoto) -> None:
     """Let the picture at hand be the one that later ones are compared with."""
     if st.button(texts.AS_BEFORE, help=texts.AS_BEFORE_HELP):
         keep(BEFORE, desk)

@@ -12,7 +12,7 @@ from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, keeping, kept
 from stainbook.pages.widgets.outlines import Handlers, Points, draw_outlines
 from stainbook.records import GUM_ZONES, TOOTH_ZONES
-from stainbook.work.photo.photo_desk import Desk, Shown
+from stainbook.work.photo.photo_desk import OpenedPhoto, ShownPhoto
 from stainbook.work.photo.photo_suggest import suggested, tapped, teeth_shown, wanted_of
 
 ZONES, CORNERS, AGAIN = "photo zones", "photo corners", "photo corners again"
@@ -20,12 +20,12 @@ SUGGESTED, SAID = "photo suggested", "photo said"
 Shapes = dict[str, Points]
 
 
-def corners_of(shown: Shown) -> Any:
+def corners_of(shown: ShownPhoto) -> Any:
     """The target's corners as put by hand, else as found; None while they are to be put."""
     return None if kept(AGAIN, False) else kept(CORNERS, None) or shown.corners
 
 
-def put_corners(shown: Shown) -> None:
+def put_corners(shown: ShownPhoto) -> None:
     """Let the target's corners be tapped."""
     st.info(texts.NOT_FOUND)
 
@@ -36,7 +36,7 @@ def put_corners(shown: Shown) -> None:
     _canvas(shown, kept(ZONES, {}), Handlers(take), most=4)
 
 
-def draw_zones(shown: Shown, desk: Desk, corners: Any, case: str | None) -> None:
+def draw_zones(shown: ShownPhoto, desk: OpenedPhoto, corners: Any, case: str | None) -> None:
     """Let zones be outlined on a picture whose target is known."""
     tooth, zone, how, again = st.columns([2, 3, 7, 4], vertical_alignment="bottom")
     number = tooth.number_input(texts.TOOTH, 11, 85, **keeping("photo tooth", 11))
@@ -57,7 +57,7 @@ def draw_zones(shown: Shown, desk: Desk, corners: Any, case: str | None) -> None
     _canvas(shown, shapes, _handlers(desk, corners, f"{number} {name}", mode), most=None, mode=mode)
 
 
-def _handlers(desk: Desk, corners: Any, place: str, mode: str) -> Handlers:
+def _handlers(desk: OpenedPhoto, corners: Any, place: str, mode: str) -> Handlers:
     def drawn(points: Points) -> None:
         keep(SAID, ())
         if mode != "tap":
@@ -83,7 +83,7 @@ def _put(zones: Shapes) -> None:
     keep(SUGGESTED, {name: points for name, points in kept(SUGGESTED, {}).items() if name not in zones})
 
 
-def _suggesting(desk: Desk, corners: Any, case: str | None) -> None:
+def _suggesting(desk: OpenedPhoto, corners: Any, case: str | None) -> None:
     """Suggest outlines for teeth; they count once they were taken."""
     known = [(zone.tooth, zone.zone) for zone in case_source.gaps_view(case).advised.zones] if case else []
     teeth, ask, take, drop = st.columns([3, 2, 2, 2], vertical_alignment="bottom")
@@ -106,7 +106,7 @@ def _suggesting(desk: Desk, corners: Any, case: str | None) -> None:
         st.rerun()
 
 
-def _canvas(shown: Shown, shapes: Shapes, handlers: Handlers, *, most: int | None, mode: str = "draw") -> None:
+def _canvas(shown: ShownPhoto, shapes: Shapes, handlers: Handlers, *, most: int | None, mode: str = "draw") -> None:
     draw_outlines(
         shown.source,
         (shown.width, shown.height),

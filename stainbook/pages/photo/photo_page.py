@@ -25,7 +25,7 @@ from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, keeping, kept, show_page
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.shot_drawings import drawings_markup
-from stainbook.work.photo.photo_desk import Desk, Shown, drafted, look
+from stainbook.work.photo.photo_desk import OpenedPhoto, ShownPhoto, drafted, look
 from stainbook.work.reading.dropped import Dropped
 
 _IMAGE, _CASE = "photo image", "photo case"
@@ -135,7 +135,7 @@ def _work(image: Dropped, table: Dropped, flat: Dropped | None, given: dict[str,
 
 
 @st.cache_data(show_spinner=False, max_entries=4)
-def _looked(_desk: Desk, mark: object) -> Shown:
+def _looked(_desk: OpenedPhoto, mark: object) -> ShownPhoto:
     return look(_desk)
 
 

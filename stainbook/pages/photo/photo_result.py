@@ -15,7 +15,7 @@ from stainbook.pages.shell.wording import counted, one_decimal
 from stainbook.work.documents.photo_schemas import PhotoResult, PhotoZone
 from stainbook.work.documents.schemas import AdvisedZone
 from stainbook.work.photo.photo_colours import PhotoAsked
-from stainbook.work.photo.photo_desk import Desk, Measured, measured, scene_text, store
+from stainbook.work.photo.photo_desk import Measured, OpenedPhoto, measured, scene_text, store
 from stainbook.work.photo.photo_store import usable_zones
 
 RESULT, STORED = "photo result", "photo stored"
@@ -37,7 +37,7 @@ def target_line(case: str | None, place: str) -> None:
         st.caption(texts.TARGET_OF.format(place=place, L=L, a=a, b=b))
 
 
-def measure_and_show(desk: Desk, case: str | None, before: Desk | None) -> None:
+def measure_and_show(desk: OpenedPhoto, case: str | None, before: OpenedPhoto | None) -> None:
     """The one thing to press; once done the change and the colours, and storing them as readings of the case."""
     do, scene = st.columns([3, 1])
     scene.download_button(texts.KEEP_SCENE, scene_text(desk), "scene.yaml", "application/yaml")
@@ -60,12 +60,12 @@ def measure_and_show(desk: Desk, case: str | None, before: Desk | None) -> None:
     offer_as_before(desk)
 
 
-def _mark(desk: Desk, case: str | None, before: Desk | None) -> tuple[object, ...]:
+def _mark(desk: OpenedPhoto, case: str | None, before: OpenedPhoto | None) -> tuple[object, ...]:
     """What a result holds for: another drawing, picture, table, frame or case, and it is no longer shown."""
     return case, desk, before
 
 
-def _shared(desk: Desk, before: Desk | None) -> set[tuple[int, str]]:
+def _shared(desk: OpenedPhoto, before: OpenedPhoto | None) -> set[tuple[int, str]]:
     keys = {(zone.tooth, zone.zone) for zone in desk.scene.zones}
     return keys & {(zone.tooth, zone.zone) for zone in before.scene.zones} if before else set()
 
@@ -124,7 +124,7 @@ def _row(zone: PhotoZone, *, graded: bool) -> dict[str, Any]:
     return row | {"masked": f"{zone.masked:.0%}", "use": "no: glare" if zone.flagged else "yes"}
 
 
-def _store(desk: Desk, result: PhotoResult, case: str) -> None:
+def _store(desk: OpenedPhoto, result: PhotoResult, case: str) -> None:
     usable = usable_zones(result, patient=desk.scene.subject == "patient")
     if usable and st.button(counted(texts.STORE, len(usable), case=case_source.case_name(case))):
         keep(STORED, store(desk, result, case_source.book_url(), Path(case)))

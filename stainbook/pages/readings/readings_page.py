@@ -20,7 +20,7 @@ from stainbook.pages.widgets.arch_svg import key_text
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.tables import assigned_markup, lab_cells, order_markup
 from stainbook.pages.widgets.zone_list import list_markup
-from stainbook.work.case.typed_readings import Given, Place, Preview, order_of, preview, rows_read, store
+from stainbook.work.case.typed_readings import Given, Preview, ReadingPlace, order_of, preview, rows_read, store
 
 ROW = 24  # px, of the field for typing
 
@@ -48,7 +48,7 @@ def _draw() -> None:
         correct_readings(path, under)
 
 
-def _given(path: str, places: tuple[Place, ...], light: Light) -> Given | None:
+def _given(path: str, places: tuple[ReadingPlace, ...], light: Light) -> Given | None:
     """What was typed or dropped; None where there is nothing yet."""
     key, round_ = f"typed {path}", kept(f"round {path}", 0)
     text = st.text_area(
@@ -61,7 +61,7 @@ def _given(path: str, places: tuple[Place, ...], light: Light) -> Given | None:
     return Given(text, "", b"", *light, order) if text.strip() else None
 
 
-def _order(path: str, places: tuple[Place, ...]) -> tuple[str, ...]:
+def _order(path: str, places: tuple[ReadingPlace, ...]) -> tuple[str, ...]:
     """The samples in the order in which they were read; () is that of the sheet."""
     names = {f"{row}  {said(place)}": place.sample for row, place in enumerate(places, 1)}
     with st.expander(texts.OTHER_ORDER):
@@ -70,12 +70,12 @@ def _order(path: str, places: tuple[Place, ...]) -> tuple[str, ...]:
     return tuple(names[one] for one in chosen)
 
 
-def said(place: Place) -> str:
+def said(place: ReadingPlace) -> str:
     """``11 cervical``; a sample without a place by its own name."""
     return f"{place.tooth} {place.zone}" if place.tooth else place.sample
 
 
-def _sheet(path: str, places: tuple[Place, ...], given: Given | None) -> tuple[Given | None, Preview | None]:
+def _sheet(path: str, places: tuple[ReadingPlace, ...], given: Given | None) -> tuple[Given | None, Preview | None]:
     """The order to read in; once something was typed, what was recognised and to which zone it goes."""
     if given is None:
         st.markdown(f"**{texts.ORDER_TITLE}**")
@@ -95,7 +95,7 @@ def _sheet(path: str, places: tuple[Place, ...], given: Given | None) -> tuple[G
     return given, found
 
 
-def _by_hand(places: tuple[Place, ...], given: Given) -> Given:
+def _by_hand(places: tuple[ReadingPlace, ...], given: Given) -> Given:
     """A row of a table for each reading, with the zone that it is given to."""
     import pandas as pd
 

@@ -19,7 +19,7 @@ from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.pages.widgets.zone_list import list_markup
 from stainbook.work.case.delivery import listed
-from stainbook.work.case.hand_desk import Desk, accept_case, deliver_case, desk_of, return_case
+from stainbook.work.case.hand_desk import DeliveryView, accept_case, deliver_case, desk_of, return_case
 from stainbook.work.sheets.report_files import KINDS, download, file_name
 
 
@@ -52,7 +52,7 @@ def _do(act: Callable[[], object]) -> None:
     st.rerun()
 
 
-def _main(path: str, desk: Desk) -> None:
+def _main(path: str, desk: DeliveryView) -> None:
     """Deliver is the one thing to press; it stays shut while something bars it."""
     shut = desk.barred is not None or desk.is_out
     label = words.DELIVER.format(case=case_source.case_name(path))
@@ -60,7 +60,7 @@ def _main(path: str, desk: Desk) -> None:
         _do(lambda: deliver_case(case_source.book_url(), Path(path)))
 
 
-def _stands(desk: Desk) -> None:
+def _stands(desk: DeliveryView) -> None:
     st.subheader(words.STANDS_TITLE, anchor=False)
     rows = []
     for grade, (sign, said) in words.GRADES.items():
@@ -77,7 +77,7 @@ def _stands(desk: Desk) -> None:
         st.markdown(words.FREE)
 
 
-def _story(desk: Desk) -> None:
+def _story(desk: DeliveryView) -> None:
     st.subheader(words.STORY_TITLE, anchor=False)
     if not desk.story:
         st.markdown(words.NO_STORY)
@@ -86,7 +86,7 @@ def _story(desk: Desk) -> None:
     show_markup(table(words.STORY_HEADS, rows, wide=1), key="story")
 
 
-def _received(path: str, desk: Desk) -> None:
+def _received(path: str, desk: DeliveryView) -> None:
     """Acceptance, and a return once it is out."""
     by = st.radio(words.ACCEPT_LABEL, list(words.ACCEPT_BY), format_func=words.ACCEPT_BY.__getitem__, horizontal=True)
     if st.button(words.ACCEPT.format(by=words.ACCEPT_BY[by]), width="stretch"):
@@ -98,7 +98,7 @@ def _received(path: str, desk: Desk) -> None:
         _do(lambda: return_case(case_source.book_url(), Path(path), why))
 
 
-def _report(path: str, desk: Desk) -> None:
+def _report(path: str, desk: DeliveryView) -> None:
     st.subheader(words.REPORT_TITLE, anchor=False)
     st.caption(words.REPORT_NOTE)
     url, place = case_source.book_url(), Path(path)

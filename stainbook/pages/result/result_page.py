@@ -14,7 +14,7 @@ from stainbook.pages.case.case_choice import some_case
 from stainbook.pages.case.case_state import choices
 from stainbook.pages.readings.correct_parts import correct_result
 from stainbook.pages.result.held_parts import held_outcomes
-from stainbook.pages.result.result_parts import Row, firing_fields, list_of, proposed, show_recorded, zone_form
+from stainbook.pages.result.result_parts import ResultRow, firing_fields, list_of, proposed, show_recorded, zone_form
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.light_choice import Light, light_choice
@@ -115,7 +115,7 @@ def _since(path: str, number: int) -> dict[tuple[int, str], Since]:
     return since if st.checkbox(label, **keeping(f"since {path} {number} {len(since)}", sure)) else {}
 
 
-def _rows(path: str, steps: Mapping[tuple[int, str], str], read: _Read) -> list[Row]:
+def _rows(path: str, steps: Mapping[tuple[int, str], str], read: _Read) -> list[ResultRow]:
     """A row a zone in the order of the sheet: what is typed for it goes before what is pasted, that before the book."""
     number = kept(f"firings {path}", 0)
     order = [(one.tooth, one.zone) for one in order_of(case_source.book_url(), Path(path)) if one.tooth and one.zone]
@@ -125,7 +125,9 @@ def _rows(path: str, steps: Mapping[tuple[int, str], str], read: _Read) -> list[
         tooth, zone = key
         painted = kept(f"painted {path} {tooth} {zone} {number}", steps.get(key, ""))
         lab = kept(f"after {path} {tooth} {zone} {number}", "").strip()
-        rows.append(Row(tooth, zone, painted, lab, pasted.get(key), read.since.get(key), steps.get(key, ""), number))
+        rows.append(
+            ResultRow(tooth, zone, painted, lab, pasted.get(key), read.since.get(key), steps.get(key, ""), number)
+        )
     return rows
 
 
@@ -134,7 +136,7 @@ def _rows(path: str, steps: Mapping[tuple[int, str], str], read: _Read) -> list[
 
 def _act(
     path: str,
-    rows: Sequence[Row],
+    rows: Sequence[ResultRow],
     read: _Read,
     new: list[str] | None,
     under: Light,
@@ -157,7 +159,7 @@ def _act(
 
 def _record(
     path: str,
-    ready: Sequence[Row],
+    ready: Sequence[ResultRow],
     read: _Read,
     new: Sequence[str],
     under: Light,
@@ -182,7 +184,7 @@ def _record(
     st.rerun()
 
 
-def _note(path: str, painted: Sequence[Row], who: str | None) -> None:
+def _note(path: str, painted: Sequence[ResultRow], who: str | None) -> None:
     zones = [ZoneResult(row.tooth, row.zone, row.painted) for row in painted]
     try:
         note_painted(case_source.book_url(), Path(path), zones, who)
@@ -205,7 +207,7 @@ def _lying(path: str) -> None:
         st.rerun()
 
 
-def _new_stains(path: str, rows: Sequence[Row]) -> list[str] | None:
+def _new_stains(path: str, rows: Sequence[ResultRow]) -> list[str] | None:
     """Stains to be entered into the lab's list; None while one is unknown or a mix cannot be read."""
     zones = [ZoneResult(row.tooth, row.zone, row.painted) for row in rows if row.painted.strip()]
     try:
@@ -221,7 +223,7 @@ def _new_stains(path: str, rows: Sequence[Row]) -> list[str] | None:
     return unknown if sure else None
 
 
-def _left_out(rows: Sequence[Row]) -> None:
+def _left_out(rows: Sequence[ResultRow]) -> None:
     read = [row for row in rows if row.read]
     unread = [f"{row.tooth} {row.zone}" for row in rows if row.painted.strip() and not row.read]
     bare = [f"{row.tooth} {row.zone}" for row in read if not row.painted.strip()]

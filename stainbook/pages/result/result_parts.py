@@ -18,7 +18,7 @@ from stainbook.pages.widgets.arch_svg import key_text
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.tables import lab_cells, recorded_markup
 from stainbook.work.documents.book_schemas import RecordResult
-from stainbook.work.documents.schemas import Colour
+from stainbook.work.documents.schemas import ColourResult
 from stainbook.work.firing.results import Since, names_of_firings
 from stainbook.work.firing.results import unfired as unfired_of
 from stainbook.work.stains.painted import painted_text, written
@@ -27,14 +27,14 @@ ZoneKey = tuple[int, str]
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ResultRow:
     """One zone of the firing: what was painted, and the readings after it by where they come from."""
 
     tooth: int
     zone: str
     painted: str
     lab: str
-    pasted: Colour | None
+    pasted: ColourResult | None
     since: Since | None
     step: str  # what stands there until it is changed
     number: int  # of the firing recorded here
@@ -90,7 +90,7 @@ def _lines(text: str) -> str:
 # ---------------------------------------------------------------- a row a zone, and the form of one
 
 
-def list_of(path: str, rows: Sequence[Row]) -> None:
+def list_of(path: str, rows: Sequence[ResultRow]) -> None:
     """The zones of the firing as rows to choose from."""
 
     def take(found: str) -> None:
@@ -108,7 +108,7 @@ def list_of(path: str, rows: Sequence[Row]) -> None:
     )
 
 
-def _row(row: Row) -> str:
+def _row(row: ResultRow) -> str:
     lines = (one for one in row.painted.splitlines() if one.strip())
     painted = "".join(f'<span class="layer">{escape(one)}</span>' for one in lines)
     source, lab = _source(row)
@@ -121,7 +121,7 @@ def _row(row: Row) -> str:
     )
 
 
-def _source(row: Row) -> tuple[str, tuple[str, str, str]]:
+def _source(row: ResultRow) -> tuple[str, tuple[str, str, str]]:
     """Where the reading after the firing comes from, and L*, a*, b*."""
     if row.lab:
         parts = [*row.lab.replace(";", " ").split(), "", "", ""][:3]
@@ -135,7 +135,7 @@ def _source(row: Row) -> tuple[str, tuple[str, str, str]]:
     return words.FROM[""], ("", "", "")
 
 
-def zone_form(path: str, rows: Sequence[Row]) -> None:
+def zone_form(path: str, rows: Sequence[ResultRow]) -> None:
     """What was painted on the chosen zone and what was read there, to be changed."""
     if not rows:
         return
@@ -149,7 +149,7 @@ def zone_form(path: str, rows: Sequence[Row]) -> None:
     st.text_input(words.READ_HERE.format(zone=name), help=words.READ_HELP, **keeping(f"after {end}"))
 
 
-def _chosen(rows: Sequence[Row]) -> Row:
+def _chosen(rows: Sequence[ResultRow]) -> ResultRow:
     """The zone chosen here or on the case page, else the first that was painted."""
     here = choices().here.zone
     painted = next((row for row in rows if row.painted.strip()), rows[0])

@@ -17,7 +17,7 @@ from stainbook.work.case.chosen import chosen_steps, moves_of
 from stainbook.work.case.views import CaseView
 from stainbook.work.documents.plan_schemas import PlanResult
 from stainbook.work.documents.schemas import Move
-from stainbook.work.sheets.chosen_sheet import Batch, bench_sheet
+from stainbook.work.sheets.chosen_sheet import MixAmount, bench_sheet
 from stainbook.work.sheets.chosen_sheet import scale_step as scale_step_of
 
 PATIENCE = 0.6  # seconds that a page waits before it shows how far the work is
@@ -109,7 +109,7 @@ def gaps_view(path: str) -> CaseView:
     return view_gaps(book_url(), Path(path))
 
 
-def sheet_of(path: str, batch: Batch | None = None) -> tuple[str, str]:
+def sheet_of(path: str, batch: MixAmount | None = None) -> tuple[str, str]:
     """The bench sheet of a case as it stands on a page, and as a page of its own to print."""
     job = desk_job(path)
     job.wait()

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from stainbook.pages.shell import texts
 from stainbook.work.case.views import hue_towards, parts_of
-from stainbook.work.documents.schemas import AdvisedZone, Colour, Gap, Move, PaintedLayer
+from stainbook.work.documents.schemas import AdvisedZone, ColourResult, Gap, Move, PaintedLayer
 
 _UNBREAKABLE = re.compile(r"(?<=[0-9]) (?=part)|(?<=part) |(?<=parts) ")
 UNSAID = 0.5  # L*a*b* units: a smaller difference of value, chroma or hue is called right
@@ -78,14 +78,14 @@ def chroma(gap: Gap) -> str:
     return direction(gap.dC, ("strong", "weak"))
 
 
-def hue(gap: Gap, target: Colour | None) -> str:
+def hue(gap: Gap, target: ColourResult | None) -> str:
     """The hue of the piece against its target: towards which colour it is off."""
     if abs(gap.dH) < UNSAID or target is None:
         return f"right ({one_decimal(gap.dH)})"
     return f"{'↺' if gap.dH > 0 else '↻'} {one_decimal(abs(gap.dH))} too {hue_towards(target, gap.dH)}"
 
 
-def viewing(colour: Colour | None) -> str:
+def viewing(colour: ColourResult | None) -> str:
     """``D65, 10°``."""
     if colour is None:
         return texts.NOT_STATED
@@ -94,7 +94,7 @@ def viewing(colour: Colour | None) -> str:
     return f"{colour.illuminant}, {colour.observer}°"
 
 
-def lab(colour: Colour | None) -> str:
+def lab(colour: ColourResult | None) -> str:
     """``L* 72.8, a* 0.9, b* 13.2``."""
     if colour is None:
         return texts.NOTHING_THERE

@@ -11,7 +11,7 @@ from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.light_choice import Light, light_choice
 from stainbook.pages.shell.page_frame import forget, go_to, keeping, show_page
-from stainbook.work.case.new_case import GREEN, GUM_ZONES, NewCase, Wanted, blanks_of, make_case, tabs_of
+from stainbook.work.case.new_case import GREEN, GUM_ZONES, NewCase, TypedTarget, blanks_of, make_case, tabs_of
 
 TYPED = ("code", "tooth", "gingiva")  # emptied once the case is made
 
@@ -67,15 +67,15 @@ def _blank() -> str | None:
     return found
 
 
-def _target(tissue: str, light: Light) -> Wanted:
+def _target(tissue: str, light: Light) -> TypedTarget:
     """What the teeth or the gum shall look like, typed or as a tab of the guide."""
     key = f"new_{tissue}"
     lab = st.text_input(texts.TARGET_OF[tissue], help=texts.TARGET_HELP, **keeping(key))
     tabs = tabs_of(case_source.book_url(), case_source.folder(), tissue)
     if not tabs:
-        return Wanted(lab, None, *light)
+        return TypedTarget(lab, None, *light)
     tab = st.selectbox(texts.TAB_OR_LAB, [None, *tabs], 0, lambda one: one or texts.NO_TAB, key=f"{key}_tab")
-    return Wanted(lab, tab, *light)
+    return TypedTarget(lab, tab, *light)
 
 
 show_page(texts.PAGES["new_case"], _draw, cannot=texts.CANNOT_MAKE)

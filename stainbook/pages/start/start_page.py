@@ -6,7 +6,7 @@ from pathlib import Path
 
 import streamlit as st
 
-from stainbook.pages.case.case_state import Choices, choices
+from stainbook.pages.case.case_state import PageChoices, choices
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.page_frame import go_to, keep, keeping, kept, show_page
 from stainbook.pages.widgets.markup import pick, segments
@@ -65,11 +65,11 @@ def _looked_at(paths: list[Path]) -> list[Waiting]:
         return case_source.waiting(paths)
 
 
-def _here(cases: list[Waiting], chosen: Choices) -> int:
+def _here(cases: list[Waiting], chosen: PageChoices) -> int:
     return next((place for place, one in enumerate(cases) if one.path == chosen.case), 0)
 
 
-def _open(cases: list[Waiting], chosen: Choices) -> None:
+def _open(cases: list[Waiting], chosen: PageChoices) -> None:
     case = cases[_here(cases, chosen)]
     if case.broken:
         st.button(texts.OPEN_CASE["step"].format(case=case.case), disabled=True, width="stretch")
@@ -80,7 +80,7 @@ def _open(cases: list[Waiting], chosen: Choices) -> None:
         go_to(f"{PAGE_OF.get(case.job, 'case')}_page")
 
 
-def _list(cases: list[Waiting], chosen: Choices) -> None:
+def _list(cases: list[Waiting], chosen: PageChoices) -> None:
     def take(found: str) -> None:
         chosen.case = cases[int(found)].path
 

@@ -10,17 +10,17 @@ import streamlit as st
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.page_frame import keeping
-from stainbook.work.case.case_edits import Settings, settings_of_case, with_settings
+from stainbook.work.case.case_edits import CaseSettings, settings_of_case, with_settings
 from stainbook.work.case.new_case import blanks_of, stains_of
 
 if TYPE_CHECKING:
-    from stainbook.pages.targets.targets_parts import Place
+    from stainbook.pages.targets.targets_parts import EditedCase
 
 MOST = {"firings_left": 20, "layers": 6, "coats": 20}
 MOST_MIXES = 100
 
 
-def piece_form(place: Place, do: Any) -> None:
+def piece_form(place: EditedCase, do: Any) -> None:
     """All settings in three columns; one press keeps them."""
     now = settings_of_case(place.case)
     end = f"{place.path} {hash(now)}"  # fields of their own for what holds now: an undo shows in them
@@ -42,7 +42,7 @@ def piece_form(place: Place, do: Any) -> None:
         place.change(lambda case, book: with_settings(case, told))
 
 
-def _piece(now: Settings, end: str) -> tuple[str, str | None, str, str | None]:
+def _piece(now: CaseSettings, end: str) -> tuple[str, str | None, str, str | None]:
     material = st.text_input(texts.MATERIAL, **keeping(f"set material {end}", now.material))
     stages = list(dict.fromkeys([*texts.STAGES, *([now.stage] if now.stage else [])]))
     stage = st.selectbox(
@@ -62,7 +62,7 @@ def _piece(now: Settings, end: str) -> tuple[str, str | None, str, str | None]:
     return material, stage, finish, blank
 
 
-def _limits(now: Settings, end: str) -> Settings:
+def _limits(now: CaseSettings, end: str) -> CaseSettings:
     """The settings with other limits."""
     counts = [
         int(

@@ -11,7 +11,7 @@ from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.page_frame import keep, kept, show_page
 from stainbook.pages.targets.piece_form import piece_form
 from stainbook.pages.targets.targets_parts import (
-    Place,
+    EditedCase,
     arch,
     effects_form,
     show_effects,
@@ -29,7 +29,7 @@ def _draw() -> None:
         path = some_case(choices())
     if path is None:
         return
-    place = Place.of(path)
+    place = EditedCase.of(path)
     with back:
         undo_button(place)
     part = kept("targets part", "targets")

@@ -34,7 +34,7 @@ EDGES = ("incisal", "occlusal")
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class EditedCase:
     """The case that is changed: its file, what it says, and its zones with their colours."""
 
     path: str
@@ -42,7 +42,7 @@ class Place:
     zones: tuple[AdvisedZone, ...]
 
     @classmethod
-    def of(cls, path: str) -> Place:
+    def of(cls, path: str) -> EditedCase:
         """The case of a file."""
         view = case_source.gaps_view(path)
         return cls(path, view.case, tuple(view.advised.zones))
@@ -63,7 +63,7 @@ class Place:
         st.rerun()
 
 
-def undo_button(place: Place) -> None:
+def undo_button(place: EditedCase) -> None:
     """One button that names what it undoes."""
     url, path = case_source.book_url(), Path(place.path)
     last = undoable(url, path)
@@ -76,7 +76,7 @@ def undo_button(place: Place) -> None:
 # ---------------------------------------------------------------- the arch
 
 
-def arch(place: Place) -> None:
+def arch(place: EditedCase) -> None:
     """The drawn jaws filled with the targets; a tap chooses a zone or takes it off again."""
     with st.container(horizontal=True, gap="small"):
         for group, word in words.GROUPS.items():
@@ -98,7 +98,7 @@ def _is(zone: AdvisedZone, group: str) -> bool:
     return group in (zone.tissue, zone.zone) or (group == "edge" and zone.zone in EDGES)
 
 
-def _jaws(place: Place) -> list[str]:
+def _jaws(place: EditedCase) -> list[str]:
     jaws = [[zone for zone in place.zones if is_upper(zone.tooth) == upper] for upper in (True, False)]
     return [
         arch_markup(
@@ -121,7 +121,7 @@ def _face(zone: AdvisedZone) -> Face:
 # ---------------------------------------------------------------- targets
 
 
-def target_form(place: Place, do: Any) -> None:
+def target_form(place: EditedCase, do: Any) -> None:
     """Where the chosen zones must go."""
     kind = st.selectbox(
         words.AIM_LABEL, list(words.AIMS), format_func=words.AIMS.__getitem__, **keeping("aim kind", "tab")
@@ -140,7 +140,7 @@ def target_form(place: Place, do: Any) -> None:
         place.change(lambda case, book: aimed(case, keys, aim, book, asked))
 
 
-def _said(place: Place, kind: str) -> str | None:
+def _said(place: EditedCase, kind: str) -> str | None:
     """What the target is, None where there is nothing to choose from."""
     url, folder = case_source.book_url(), case_source.folder()
     if kind == "lab":
@@ -168,7 +168,7 @@ def _asked(light: Light) -> Asked:
     )
 
 
-def show_targets(place: Place) -> None:
+def show_targets(place: EditedCase) -> None:
     """The target of each zone in words."""
     rows = [
         (f"{zone.tooth} {escape(zone.zone)}", escape(said_target(zone.target)) or words.NO_TARGET)
@@ -180,7 +180,7 @@ def show_targets(place: Place) -> None:
 # ---------------------------------------------------------------- effects
 
 
-def effects_form(place: Place, do: Any) -> None:
+def effects_form(place: EditedCase, do: Any) -> None:
     """Something to be drawn by eye on the teeth of the chosen zones."""
     teeth = list(dict.fromkeys(tooth for tooth, _ in place.chosen))
     st.caption(words.TEETH_OF_EFFECT)
@@ -195,7 +195,7 @@ def effects_form(place: Place, do: Any) -> None:
         place.change(lambda case, book: drawn(case, teeth, effect or "", where, mix, note))
 
 
-def show_effects(place: Place) -> None:
+def show_effects(place: EditedCase) -> None:
     """What is listed, each with a button that takes it off."""
     if not place.case.effects:
         st.markdown(words.NO_EFFECTS)
@@ -209,7 +209,7 @@ def show_effects(place: Place) -> None:
 # ---------------------------------------------------------------- zones
 
 
-def zones_form(place: Place, do: Any) -> None:
+def zones_form(place: EditedCase, do: Any) -> None:
     """More zones, or fewer."""
     typed = st.text_input(words.ADD_TEETH, help=texts.TEETH_HELP, **keeping("more teeth"))
     zones = st.multiselect(

@@ -17,7 +17,7 @@ from stainbook.match import (
     UNWATCHED,
     BlankAdvice,
     CaseAdvice,
-    Move,
+    NextStep,
     Ready,
     Start,
     Watch,
@@ -26,7 +26,7 @@ from stainbook.match import (
     ready_case,
 )
 from stainbook.optics.forecast import Hands
-from stainbook.records import Body, Case, Lab, Viewing
+from stainbook.records import Body, Case, LabValues, Viewing
 from stainbook.work.case.problems import AdviceAsked as AdviceAsked
 from stainbook.work.case.problems import PreparedCase, prepare_case, start_of
 from stainbook.work.case.zones import Library, ZoneColours
@@ -34,15 +34,15 @@ from stainbook.work.documents.schemas import (
     AdvisedCase,
     AdvisedZone,
     AdviseResult,
-    Colour,
+    ColourResult,
     Gap,
+    Move,
     PaintedLayer,
     RankedBlank,
 )
-from stainbook.work.documents.schemas import Move as MoveShown
 from stainbook.work.reading.compare import graded
 from stainbook.work.reading.optical import OpticalReading, optical
-from stainbook.work.stains.predict import Lab as LabOfBook
+from stainbook.work.stains.predict import LabOptics
 
 NOT_READ = "not read yet: read the zone first"
 NO_TARGET = "no target yet: name a tab of the guide, a reading or a colour"
@@ -68,7 +68,7 @@ class CaseDetail:
         return self.prepared.zones
 
     @property
-    def lab(self) -> LabOfBook:
+    def lab(self) -> LabOptics:
         """What the book knows of stains."""
         return self.prepared.lab
 
@@ -102,7 +102,7 @@ def case_detail(book: Book, path: Path, wish: AdviceAsked | None = None, *, watc
 
 
 def _blanks(
-    book: Book, case: Case, lab: LabOfBook, library: Library, given: bool | Path
+    book: Book, case: Case, lab: LabOptics, library: Library, given: bool | Path
 ) -> dict[str, tuple[Body, OpticalReading]]:
     """Other bodies of the case's material that were read as they come from sintering."""
     listed = {body.body: body for body in read_bodies(given).records} if isinstance(given, Path) else book.bodies()
@@ -124,7 +124,7 @@ def _blanks(
     return found
 
 
-def _starts(blanks: Mapping[str, tuple[Body, OpticalReading]], lab: LabOfBook, case: Case) -> dict[str, Start]:
+def _starts(blanks: Mapping[str, tuple[Body, OpticalReading]], lab: LabOptics, case: Case) -> dict[str, Start]:
     return {name: start_of(reading, lab, body.material or case.material) for name, (body, reading) in blanks.items()}
 
 
@@ -176,9 +176,9 @@ def gap_of(zone: ZoneColours, limits: Mapping[str, ThresholdSet]) -> Gap:
     )
 
 
-def move_shown(move: Move) -> MoveShown:
+def move_shown(move: NextStep) -> Move:
     """A move as documents hold it."""
-    return MoveShown(
+    return Move(
         rank=move.rank,
         kind=move.kind,
         layers=[PaintedLayer(pot=layer.pot.as_dict(), coats=layer.coats) for layer in move.layers],
@@ -194,10 +194,10 @@ def move_shown(move: Move) -> MoveShown:
     )
 
 
-def colour_shown(lab: Lab | NDArray[np.float64], viewing: Viewing) -> Colour:
+def colour_shown(lab: LabValues | NDArray[np.float64], viewing: Viewing) -> ColourResult:
     """L*, a*, b* under a viewing as documents hold it."""
     L, a, b = (float(value) for value in lab)
-    return Colour(L=L, a=a, b=b, illuminant=viewing.illuminant, observer=viewing.observer or None)
+    return ColourResult(L=L, a=a, b=b, illuminant=viewing.illuminant, observer=viewing.observer or None)
 
 
 def _blank(advice: BlankAdvice, rank: int) -> RankedBlank:

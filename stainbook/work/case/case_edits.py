@@ -51,7 +51,7 @@ class Aim:
 
 
 @dataclass(frozen=True, slots=True)
-class Settings:
+class CaseSettings:
     """What is set of a case beside its zones, texts as typed; ``body`` is the blank of a green piece."""
 
     material: str = ""
@@ -195,10 +195,10 @@ def without_zones(case: Case, keys: Collection[Key]) -> Case:
 # ---------------------------------------------------------------- settings
 
 
-def settings_of_case(case: Case) -> Settings:
+def settings_of_case(case: Case) -> CaseSettings:
     """What is set of a case, as a form shows it."""
     limits = case.limits
-    return Settings(
+    return CaseSettings(
         case.material or "",
         case.stage,
         case.finish,
@@ -215,7 +215,7 @@ def settings_of_case(case: Case) -> Settings:
     )
 
 
-def with_settings(case: Case, told: Settings) -> Case:
+def with_settings(case: Case, told: CaseSettings) -> Case:
     """The case with other settings; raises InputError for jars and strengths that cannot be read."""
     limits = Limits(
         told.firings_left, told.layers, told.coats, told.pots, strengths_of(told.strengths), told.stains or None
@@ -233,7 +233,7 @@ def with_settings(case: Case, told: Settings) -> Case:
     return replace(changed, zones=tuple(_start(zone, told) for zone in case.zones))
 
 
-def _start(zone: CaseZone, told: Settings) -> CaseZone:
+def _start(zone: CaseZone, told: CaseSettings) -> CaseZone:
     """A green piece starts from its blank's sintered colour; any other from what is read."""
     if told.stage == "green":
         now = BodyRef(told.body) if told.body else None

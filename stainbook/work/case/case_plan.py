@@ -9,12 +9,18 @@ from pathlib import Path
 from stainbook.book import Book, open_book
 from stainbook.errors import InputError
 from stainbook.match import UNWATCHED, Watch
-from stainbook.match.plan import Plan, PlannedZone, Together, plan_case
+from stainbook.match.plan import Plan, Together, ZonePlan, plan_case
 from stainbook.records import NO_FIRING_STAGES, Effect, Pot
 from stainbook.work.case.problems import AdviceAsked, PreparedCase, prepare_case
-from stainbook.work.documents.document_parts import Colour
-from stainbook.work.documents.plan_schemas import PaintedLayer, Palette, PlannedLayer, PlannedPot, PlanResult
-from stainbook.work.documents.plan_schemas import PlannedZone as ZoneShown
+from stainbook.work.documents.document_parts import ColourResult
+from stainbook.work.documents.plan_schemas import (
+    PaintedLayer,
+    Palette,
+    PlannedLayer,
+    PlannedPot,
+    PlannedZone,
+    PlanResult,
+)
 from stainbook.work.stains.mix_weights import too_coarse, weigh
 from stainbook.work.stains.mix_words import parts_of
 
@@ -89,17 +95,17 @@ def _pot(pot: Pot, name: str, plan: Plan, wish: PlanAsked) -> PlannedPot:
     )
 
 
-def _zone(zone: PlannedZone, ids: Mapping[Pot, str]) -> ZoneShown:
+def _zone(zone: ZonePlan, ids: Mapping[Pot, str]) -> PlannedZone:
     move = zone.move
     L, a, b = (float(value) for value in move.lab)
     viewing = move.problem.viewing
-    return ZoneShown(
+    return PlannedZone(
         tooth=zone.key[0],
         zone=zone.key[1],
         tissue=zone.tissue,
         layers=[PlannedLayer(pot=ids[layer.pot], coats=layer.coats) for layer in move.layers],
         verdict=zone.verdict,
-        colour=Colour(L=L, a=a, b=b, illuminant=viewing.illuminant, observer=viewing.observer or None),
+        colour=ColourResult(L=L, a=a, b=b, illuminant=viewing.illuminant, observer=viewing.observer or None),
         dE00=move.dE00,
         dE00_p05=move.low,
         dE00_p95=move.high,

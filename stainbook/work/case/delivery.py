@@ -26,7 +26,7 @@ _NAMED_AT_MOST = 6  # zones of a sentence
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class DeliveryState:
     """How a case stands before it leaves: zones by grade, what lies on it unfired, and what bars its delivery."""
 
     case: Case
@@ -38,7 +38,7 @@ class Standing:
     barred: str | None
 
 
-def standing(book: Book, path: Path) -> Standing:
+def standing(book: Book, path: Path) -> DeliveryState:
     """How the case of a file stands; raises InputError for a case that cannot be used."""
     case = case_at(book, path)
     return _standing(book, case)
@@ -119,14 +119,14 @@ def listed(names: Iterable[str]) -> str:
 # ---------------------------------------------------------------- how it stands
 
 
-def _standing(book: Book, case: Case) -> Standing:
+def _standing(book: Book, case: Case) -> DeliveryState:
     names: dict[str, list[str]] = {"within": [], "cannot tell": [], "beyond": [], "": []}
     for zone in gaps_of(book, case).shown.zones:
         names[zone.gap.grade if zone.gap else ""].append(f"{zone.tooth} {zone.zone}")
     unfired = book.painted(case.case)
     within, unsure, beyond, ungraded = (tuple(found) for found in names.values())
     barred = _barred(case, unfired, beyond)
-    return Standing(case, within, unsure, beyond, ungraded, unfired, barred)
+    return DeliveryState(case, within, unsure, beyond, ungraded, unfired, barred)
 
 
 def _barred(case: Case, unfired: Painted | None, beyond: tuple[str, ...]) -> str | None:

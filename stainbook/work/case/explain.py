@@ -18,7 +18,7 @@ from stainbook.work.documents.book_schemas import Cause, ExplainResult
 from stainbook.work.reading.optical import lab_on_grid
 from stainbook.work.stains.held import decisions_shown, held_back
 from stainbook.work.stains.learnt_told import counted, new_hand_sentence, scatter_sentence, sentence
-from stainbook.work.stains.predict import Lab as LabOfBook
+from stainbook.work.stains.predict import LabOptics
 
 _CAUSES = {
     "hand": "how much the hand lays on, coat by coat",
@@ -87,7 +87,7 @@ def _cause(source: str) -> str:
     return _CAUSES[kind].format(name=name)
 
 
-def _learnt(lab: LabOfBook, layers: Layers, operator: str | None) -> list[str]:
+def _learnt(lab: LabOptics, layers: Layers, operator: str | None) -> list[str]:
     """What outcomes taught of the hand that is meant and of the jars in use, and what they say nothing of."""
     known, used = lab.known, {name for layer in layers for name in layer.pot.stains}
     told = [

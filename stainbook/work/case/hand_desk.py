@@ -13,7 +13,7 @@ from stainbook.work.documents.book_schemas import HandoverResult
 
 
 @dataclass(frozen=True, slots=True)
-class Event:
+class HistoryEntry:
     """Something that happened to a case: when, in words, and who noted it."""
 
     at: str
@@ -22,7 +22,7 @@ class Event:
 
 
 @dataclass(frozen=True, slots=True)
-class Desk:
+class DeliveryView:
     """A case about to leave: its zones by grade, what bars delivery, how it was received, and its story."""
 
     case: str
@@ -31,7 +31,7 @@ class Desk:
     barred: str | None
     accepted_by: str | None
     returned: str | None
-    story: tuple[Event, ...]
+    story: tuple[HistoryEntry, ...]
 
     @property
     def is_out(self) -> bool:
@@ -39,29 +39,29 @@ class Desk:
         return self.stage in OUT
 
 
-def desk_of(url: str | None, path: Path) -> Desk:
+def desk_of(url: str | None, path: Path) -> DeliveryView:
     """How the case of a file stands; raises InputError for a case that cannot be used."""
     with open_book(url) as book:
         found = standing(book, path)
         case = found.case
         zones = {"within": found.within, "cannot tell": found.unsure, "beyond": found.beyond, "": found.ungraded}
         story = tuple(sorted(story_of(book, case.case), key=lambda one: one.at))
-        return Desk(case.case, case.stage, zones, found.barred, case.accepted_by, case.returned, story)
+        return DeliveryView(case.case, case.stage, zones, found.barred, case.accepted_by, case.returned, story)
 
 
-def story_of(book: Book, case: str) -> Iterator[Event]:
+def story_of(book: Book, case: str) -> Iterator[HistoryEntry]:
     """Firings, acceptances, deliveries and returns of a case as the book has them, in no order."""
     for firing in book.firings_of(case):
         entered = book.entered("firing", firing.firing)[0]
-        yield Event(firing.fired_at, _fired(firing), firing.operator or entered.author)
+        yield HistoryEntry(firing.fired_at, _fired(firing), firing.operator or entered.author)
     yield from received_of(book, case)
 
 
-def received_of(book: Book, case: str) -> Iterator[Event]:
+def received_of(book: Book, case: str) -> Iterator[HistoryEntry]:
     """How a case was received, the first first: accepted, delivered, returned."""
     before: Entered | None = None
     for one in book.entered("case", case):
-        yield from (Event(one.created_at, what, one.author) for what in _received(before, one))
+        yield from (HistoryEntry(one.created_at, what, one.author) for what in _received(before, one))
         before = one
 
 

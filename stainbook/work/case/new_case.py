@@ -35,7 +35,7 @@ _RANGE = re.compile(r"(\d\d)\s*[-–]\s*(\d\d)")
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class TypedTarget:
     """A target as a form holds it: a tab of the guide, ``guide/tab``, else L*, a*, b* as typed; empty: none yet."""
 
     lab: str = ""
@@ -52,7 +52,7 @@ class NewCase:
     code: str
     teeth: str
     gum: Sequence[str] = ()
-    targets: Mapping[str, Wanted] = field(default_factory=dict)
+    targets: Mapping[str, TypedTarget] = field(default_factory=dict)
     material: str | None = None
     stage: str | None = None
     finish: str = "glaze"
@@ -136,7 +136,7 @@ def stains_of(url: str | None) -> list[str]:
         return [one.name for one in book.stains().values() if one.kind != "clear"]
 
 
-def _target(url: str | None, tissue: str, wanted: Wanted) -> Target | None:
+def _target(url: str | None, tissue: str, wanted: TypedTarget) -> Target | None:
     if wanted.tab:
         guide, _, tab = wanted.tab.partition("/")
         return Target(TabRef(guide, tab))

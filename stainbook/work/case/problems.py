@@ -12,14 +12,13 @@ from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_case, read_stains
 from stainbook.match import Bench, Start, ZoneProblem, firings_of, offered
 from stainbook.optics.forecast import Forecast, Hands
-from stainbook.records import NO_FIRING_STAGES, Case, Lab, Layers, Stain
+from stainbook.records import NO_FIRING_STAGES, Case, LabValues, Layers, Stain
 from stainbook.work.case.zones import Library, ZoneColours, guide_of, zone_colours
 from stainbook.work.reading.lab_settings import limits_in, with_strengths
 from stainbook.work.reading.optical import OpticalReading, lab_of, lab_on_grid
 from stainbook.work.reading.samples import warnings_of
 from stainbook.work.reading.viewing_conditions import Asked
-from stainbook.work.stains.predict import Lab as LabOfBook
-from stainbook.work.stains.predict import forecasts_on, lab_of_book, piece_of
+from stainbook.work.stains.predict import LabOptics, forecasts_on, lab_of_book, piece_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +41,7 @@ class PreparedCase:
 
     case: Case
     zones: tuple[ZoneColours, ...]
-    lab: LabOfBook
+    lab: LabOptics
     hands: Hands
     thresholds: Mapping[str, ThresholdSet]
     library: Library
@@ -120,7 +119,7 @@ def prepared(book: Book, case: Case, wish: AdviceAsked, *, told: Sequence[str] =
     )
 
 
-def bench_of(case: Case, lab: LabOfBook, hands: Hands) -> Bench:
+def bench_of(case: Case, lab: LabOptics, hands: Hands) -> Bench:
     """What may be laid on in a case; raises UnknownNameError for a stain in its limits that the lab does not have."""
     stains = _listed(case, lab)
     only = case.limits.stains
@@ -132,14 +131,14 @@ def bench_of(case: Case, lab: LabOfBook, hands: Hands) -> Bench:
     return Bench(lab.optics, tuple(one.name for one in fit), lab.families, hands, case.limits)
 
 
-def _listed(case: Case, lab: LabOfBook) -> dict[str, Stain]:
+def _listed(case: Case, lab: LabOptics) -> dict[str, Stain]:
     """The lab's stains; one that only its chips name counts as a surface stain for any material."""
     seen = {name: Stain(name, curve.kind, curve.family) for name, curve in lab.optics.stains.items()}
     return seen | dict(lab.stains)
 
 
 def problem_of(
-    zone: ZoneColours, case: Case, lab: LabOfBook, hands: Hands, limits: Mapping[str, ThresholdSet]
+    zone: ZoneColours, case: Case, lab: LabOptics, hands: Hands, limits: Mapping[str, ThresholdSet]
 ) -> ZoneProblem:
     """What is asked of one zone that was read and has a target."""
     assert zone.now is not None
@@ -161,19 +160,19 @@ def problem_of(
     )
 
 
-def _start(zone: ZoneColours, lab: LabOfBook, material: str | None) -> Start:
+def _start(zone: ZoneColours, lab: LabOptics, material: str | None) -> Start:
     """The zone's body; one that is only like another has errors of its own, so a name of its own."""
     assert zone.now is not None
     start = start_of(zone.now, lab, material)
     return replace(start, name=f"{start.name} as {zone.zone.tooth} {zone.zone.zone}") if zone.zone.like else start
 
 
-def start_of(reading: OpticalReading, lab: LabOfBook, material: str | None) -> Start:
+def start_of(reading: OpticalReading, lab: LabOptics, material: str | None) -> Start:
     """A reading as the body that layers go on."""
     return Start(piece_of(reading, lab, material), reading.reading.sample, reading.ln_covariance)
 
 
-def _offset(zone: ZoneColours, case: Case, lab: LabOfBook, hands: Hands) -> Lab:
+def _offset(zone: ZoneColours, case: Case, lab: LabOptics, hands: Hands) -> LabValues:
     """What wider or finer bands than 400-700/10 nm do to the colour of the finished piece."""
     assert zone.now is not None
     assert zone.target is not None
@@ -185,7 +184,7 @@ def _offset(zone: ZoneColours, case: Case, lab: LabOfBook, hands: Hands) -> Lab:
 
 
 def forecasts_of(
-    zone: ZoneColours, stacks: Sequence[Layers], case: Case, lab: LabOfBook, hands: Hands
+    zone: ZoneColours, stacks: Sequence[Layers], case: Case, lab: LabOptics, hands: Hands
 ) -> list[Forecast]:
     """Forecasts of several stacks on a zone that was read."""
     assert zone.now is not None

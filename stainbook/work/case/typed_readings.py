@@ -16,7 +16,7 @@ from stainbook.work.case.advise import colour_shown
 from stainbook.work.case.delivery import now
 from stainbook.work.case.follow import follow_book
 from stainbook.work.case.measuring_sheet import sheet_for
-from stainbook.work.documents.schemas import Colour
+from stainbook.work.documents.schemas import ColourResult
 from stainbook.work.reading.cautions import cautions
 from stainbook.work.reading.instruments import Profiles
 from stainbook.work.reading.samples import colour_of
@@ -41,7 +41,7 @@ class Given:
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class ReadingPlace:
     """One row of the order: which sample is read there."""
 
     sample: str
@@ -54,8 +54,8 @@ class Place:
 class Assigned:
     """One reading with the zone that it was given to."""
 
-    place: Place
-    colour: Colour
+    place: ReadingPlace
+    colour: ColourResult
     repeats: int
 
 
@@ -64,7 +64,7 @@ class RowRead:
     """One row of what was typed or dropped: its own name, empty where it has none, and its colour."""
 
     name: str
-    colour: Colour
+    colour: ColourResult
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,14 +74,14 @@ class Preview:
     rows: tuple[Assigned, ...]
     by: str
     left_out: tuple[str, ...] = ()
-    missing: tuple[Place, ...] = ()
+    missing: tuple[ReadingPlace, ...] = ()
     warnings: tuple[str, ...] = ()
 
 
-def order_of(url: str | None, path: Path) -> tuple[Place, ...]:
+def order_of(url: str | None, path: Path) -> tuple[ReadingPlace, ...]:
     """The readings to take of a case, in order; raises InputError for a case that cannot be used."""
     rows = sheet_for(url, path).rows
-    return tuple(Place(row.sample, row.tooth, row.zone, row.note) for row in rows)
+    return tuple(ReadingPlace(row.sample, row.tooth, row.zone, row.note) for row in rows)
 
 
 def instruments_of(url: str | None) -> dict[str, str]:
@@ -127,7 +127,7 @@ def store(url: str | None, path: Path, given: Given) -> int:
         return book.add_readings(taken)
 
 
-def _recognised(url: str | None, places: Sequence[Place], given: Given) -> tuple[ReadingSet, str]:
+def _recognised(url: str | None, places: Sequence[ReadingPlace], given: Given) -> tuple[ReadingSet, str]:
     """The readings, named as the case names its samples: by their own names where these are known, else by order."""
     order = given.order or tuple(place.sample for place in places)
     asked = _asked(url, given)
@@ -187,6 +187,6 @@ def _read(given: Given, asked: Asked, order: Sequence[str]) -> ReadingSet:
             raise
 
 
-def _colour(reading: Reading) -> Colour:
+def _colour(reading: Reading) -> ColourResult:
     viewing = viewing_of(reading) or SPECTRA_SEEN_UNDER
     return colour_shown(colour_of(reading, viewing).lab, viewing)

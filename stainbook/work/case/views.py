@@ -12,8 +12,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from stainbook.colour import ThresholdSet, delta_e_2000, threshold_set, thresholds
 from stainbook.match import talk
-from stainbook.records import Case, Lab, Layer, Pot
-from stainbook.work.documents.schemas import AdvisedCase, AdvisedZone, Colour, Move
+from stainbook.records import Case, LabValues, Layer, Pot
+from stainbook.work.documents.schemas import AdvisedCase, AdvisedZone, ColourResult, Move
 
 Floats = NDArray[np.float64]
 
@@ -55,7 +55,7 @@ class Curve(NamedTuple):
 class PathPoint(NamedTuple):
     """One place of a zone on its way through the firings: measured, or what was expected of a firing."""
 
-    colour: Colour
+    colour: ColourResult
     measured: bool
 
 
@@ -82,7 +82,7 @@ class CaseView:
     warnings: tuple[str, ...] = ()
 
     @property
-    def viewing(self) -> Colour | None:
+    def viewing(self) -> ColourResult | None:
         """The first colour that says under which light and observer the case is judged."""
         return next((colour for zone in self.advised.zones for colour in (zone.target, zone.now) if colour), None)
 
@@ -111,12 +111,12 @@ def zone_state(zone: AdvisedZone) -> State:
     return (MET, CLOSE, OFF)[min(step_of(finished[0] if finished else zone.gap.dE00, limits_of(zone)), 2)]
 
 
-def lab_of(colour: Colour) -> Floats:
+def lab_of(colour: ColourResult) -> Floats:
     """L*, a*, b* (3,) of a colour."""
     return np.array([colour.L, colour.a, colour.b])
 
 
-def difference(first: Colour | None, second: Colour | None) -> float | None:
+def difference(first: ColourResult | None, second: ColourResult | None) -> float | None:
     """ΔE00 of two colours, None where one is missing or they hold under different light or observer."""
     if first is None or second is None:
         return None
@@ -125,7 +125,7 @@ def difference(first: Colour | None, second: Colour | None) -> float | None:
     return float(delta_e_2000(lab_of(first), lab_of(second)))
 
 
-def predicted(zone: AdvisedZone, move: Move | None) -> Colour | None:
+def predicted(zone: AdvisedZone, move: Move | None) -> ColourResult | None:
     """The colour that a zone is expected to have: that of the step, else the one it has."""
     return zone.now if move is None else move.colour
 
@@ -148,7 +148,7 @@ def reason(move: Move) -> str:
     return f"{head}{tail}" if found and move.layers else move.why
 
 
-def hue_towards(colour: Colour, dH: float) -> str:
+def hue_towards(colour: ColourResult, dH: float) -> str:
     """The name of the hue that a colour nears when it turns by the sign of ΔH′."""
     return talk.hue_towards(lab_of(colour), dH)
 
@@ -171,7 +171,7 @@ def contour(target: ArrayLike, dE00: float, *, plane: str) -> Floats:
 
 
 @lru_cache(maxsize=512)
-def _contour(target: Lab, dE00: float, plane: str) -> Floats:
+def _contour(target: LabValues, dE00: float, plane: str) -> Floats:
     centre = np.asarray(target)
     angles = np.linspace(0.0, 2.0 * np.pi, _DIRECTIONS, endpoint=False)
     steps = _directions(centre, angles, plane)

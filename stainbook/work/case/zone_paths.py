@@ -10,7 +10,7 @@ from stainbook.kept import Outcome
 from stainbook.records import LabRef, Viewing
 from stainbook.work.case.views import PathPoint
 from stainbook.work.case.zones import ZoneColours
-from stainbook.work.documents.document_parts import Colour
+from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.reading.samples import colour_of
 
 Key = tuple[int, str]
@@ -45,5 +45,5 @@ def _before(outcome: Outcome, viewing: Viewing) -> Iterator[PathPoint]:
 def _point(found: LabRef | None, viewing: Viewing, *, measured: bool) -> Iterator[PathPoint]:
     if found is not None and found.viewing == viewing:
         L, a, b = found.lab
-        colour = Colour(L=L, a=a, b=b, illuminant=viewing.illuminant, observer=viewing.observer or None)
+        colour = ColourResult(L=L, a=a, b=b, illuminant=viewing.illuminant, observer=viewing.observer or None)
         yield PathPoint(colour, measured)

@@ -7,7 +7,7 @@ from typing import Annotated, Any
 from pydantic import Field
 
 from stainbook.kept import ACCEPTED_BY, RECIPE_STATES, RETURNED_FOR, VERDICTS
-from stainbook.work.documents.document_parts import Chance, Colour, Difference, Document, OneOf, Result
+from stainbook.work.documents.document_parts import Chance, ColourResult, Difference, Document, OneOf, Result
 
 # ---------------------------------------------------------------- record
 
@@ -20,8 +20,8 @@ class RecordedOutcome(Result):
     """
 
     zone: str
-    expected: Colour | None
-    got: Colour
+    expected: ColourResult | None
+    got: ColourResult
     dE00: Difference | None
     held: bool
     case: str | None = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from stainbook.work.documents.document_parts import (
     Chance,
-    Colour,
+    ColourResult,
     Difference,
     Document,
     Gap,
@@ -207,8 +207,8 @@ class BenchZone(Result):
     tooth: int
     zone: str
     tissue: Tissue
-    now: Colour | None = None
-    target: Colour | None = None
+    now: ColourResult | None = None
+    target: ColourResult | None = None
     gap: Gap | None = None
     value: str | None = None
     chroma: str | None = None

@@ -48,7 +48,7 @@ class Sampled(Result):
     sample: str
 
 
-class Colour(Result):
+class ColourResult(Result):
     """CIELAB under a light and observer; observer null means unknown."""
 
     L: float

@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from stainbook.work.documents.document_parts import Colour, Difference, Document, Gap, OneOf, Result, Tissue
+from stainbook.work.documents.document_parts import ColourResult, Difference, Document, Gap, OneOf, Result, Tissue
 
 Kind = Annotated[str, OneOf("living tooth", "living gum", "fired tooth", "fired gum", "unknown")]
 
@@ -21,7 +21,7 @@ class PhotoChange(Result):
     u: Difference
 
 
-class PhotoZone(Colour):
+class PhotoZone(ColourResult):
     """One zone; ``masked`` is the share dropped as highlight or clipped, ``flagged`` means not to be used."""
 
     tooth: int

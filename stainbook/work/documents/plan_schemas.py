@@ -8,7 +8,7 @@ from pydantic import Field
 
 from stainbook.work.documents.document_parts import (
     Chance,
-    Colour,
+    ColourResult,
     Difference,
     Document,
     Grade,
@@ -63,7 +63,7 @@ class PlannedZone(Result):
     tissue: Tissue
     layers: list[PlannedLayer]
     verdict: Annotated[str, OneOf("stain", "leave", "out of reach", "no firing")]
-    colour: Colour
+    colour: ColourResult
     dE00: Difference
     dE00_p05: Difference
     dE00_p95: Difference

@@ -29,7 +29,7 @@ class PrintedTable:
 
 
 @dataclass(frozen=True, slots=True)
-class Content:
+class SheetContent:
     """What a sheet says: title, a sentence, tables, and what to mind."""
 
     title: str
@@ -40,10 +40,10 @@ class Content:
 
 def page(title: str, *, lead: str = "", tables: Iterable[PrintedTable] = (), notes: Iterable[str] = ()) -> str:
     """A page as HTML text; whatever comes from files stands in it as text."""
-    return page_of(Content(title, lead, tuple(tables), tuple(notes)))
+    return page_of(SheetContent(title, lead, tuple(tables), tuple(notes)))
 
 
-def page_of(content: Content) -> str:
+def page_of(content: SheetContent) -> str:
     """A page of its own, as HTML text that loads nothing."""
     return (
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
@@ -52,7 +52,7 @@ def page_of(content: Content) -> str:
     )
 
 
-def body(content: Content) -> str:
+def body(content: SheetContent) -> str:
     """What stands on the page, to be shown inside another one."""
     listed = "".join(f"<li>{escape(note)}</li>" for note in content.notes)
     said = f'<ul class="small">{listed}</ul>' if listed else ""

@@ -25,7 +25,7 @@ from stainbook.work.documents.document_parts import (
     Tissue,
     Visibility,
 )
-from stainbook.work.documents.document_parts import Colour as Colour
+from stainbook.work.documents.document_parts import ColourResult as ColourResult
 from stainbook.work.documents.document_parts import Document as Document
 from stainbook.work.documents.document_parts import Gap as Gap
 from stainbook.work.documents.photo_schemas import PhotoResult as PhotoResult
@@ -35,7 +35,7 @@ from stainbook.work.documents.plan_schemas import PaintedLayer as PaintedLayer
 # ---------------------------------------------------------------- convert
 
 
-class ConvertedReading(Colour, Sampled):
+class ConvertedReading(ColourResult, Sampled):
     """One reading; ``u`` is the radius in ΔE00 that holds the true colour in 95 % of cases."""
 
     C: float
@@ -124,7 +124,7 @@ class Named(Result):
     recipe: str
 
 
-class PredictedRecipe(Colour, Named):
+class PredictedRecipe(ColourResult, Named):
     """The true colour lies within ``dE00_p90`` of this one in 90 % of cases."""
 
     dE00_p90: Difference
@@ -151,7 +151,7 @@ class Move(Result):
     rank: Annotated[int, Field(ge=1)]
     kind: Annotated[str, OneOf("add", "leave", "strip and restain", "remake")]
     layers: list[PaintedLayer]
-    colour: Colour
+    colour: ColourResult
     dE00: Difference
     dE00_p05: Difference
     dE00_p95: Difference
@@ -172,8 +172,8 @@ class AdvisedZone(Result):
     verdict: Annotated[str, OneOf("stain", "leave", "out of reach", "no firing")]
     moves: list[Move]
     why: str | None = None
-    now: Colour | None = None
-    target: Colour | None = None
+    now: ColourResult | None = None
+    target: ColourResult | None = None
     thresholds: str | None = None
 
 

@@ -18,7 +18,7 @@ from stainbook.work.case.case_change import change_case
 from stainbook.work.case.measuring_sheet import sample_of
 from stainbook.work.case.zones import case_at
 from stainbook.work.documents.book_schemas import RecordResult
-from stainbook.work.documents.schemas import Colour
+from stainbook.work.documents.schemas import ColourResult
 from stainbook.work.firing.record import record_reports
 from stainbook.work.reading.samples import colour_of
 from stainbook.work.reading.typed_colour import typed_colour, typed_number
@@ -38,7 +38,7 @@ class RecordedZone:
     zone: str
     fired_at: str
     painted: str
-    colour: Colour | None
+    colour: ColourResult | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ class ReadZone:
     tooth: int
     zone: str
     taken_at: str | None
-    colour: Colour
+    colour: ColourResult
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,13 +211,13 @@ def _bare(reading: Reading) -> Reading:
     return replace(reading, source="")
 
 
-def _shown(colour: LabRef | None) -> Colour | None:
+def _shown(colour: LabRef | None) -> ColourResult | None:
     if colour is None:
         return None
     L, a, b = colour.lab
-    return Colour(L=L, a=a, b=b, illuminant=colour.viewing.illuminant, observer=colour.viewing.observer or None)
+    return ColourResult(L=L, a=a, b=b, illuminant=colour.viewing.illuminant, observer=colour.viewing.observer or None)
 
 
-def _colour(reading: Reading) -> Colour:
+def _colour(reading: Reading) -> ColourResult:
     viewing = viewing_of(reading) or SPECTRA_SEEN_UNDER
     return colour_shown(colour_of(reading, viewing).lab, viewing)

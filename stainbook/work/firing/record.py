@@ -15,7 +15,7 @@ from stainbook.colour import ThresholdSet, delta_e_2000
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_outcome
 from stainbook.kept import FiredZone, Firing, LabRecipe, Operator, Outcome, Report
-from stainbook.match.factors import Learnt
+from stainbook.match.factors import LearntFactors
 from stainbook.records import (
     CLEAR,
     Case,
@@ -30,7 +30,7 @@ from stainbook.records import (
 )
 from stainbook.work.case.zones import Library, zone_colours
 from stainbook.work.documents.book_schemas import RecordedOutcome, RecordResult
-from stainbook.work.documents.document_parts import Colour
+from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.reading.lab_settings import limits_in
 from stainbook.work.reading.optical import lab_on_grid, optical
 from stainbook.work.reading.samples import colour_of
@@ -38,14 +38,13 @@ from stainbook.work.reading.viewing_conditions import Asked, viewing_of
 from stainbook.work.stains.held import held_shown
 from stainbook.work.stains.learnt_told import factors_told, scatters_told
 from stainbook.work.stains.outcome_learning import relearn
-from stainbook.work.stains.predict import Lab as LabOfBook
-from stainbook.work.stains.predict import forecasts_on, lab_of_book
+from stainbook.work.stains.predict import LabOptics, forecasts_on, lab_of_book
 
 Floats = NDArray[np.float64]
 
 
 @dataclass(slots=True)
-class _Gathered:
+class _GatheredFirings:
     """What is to be stored, and what is told of it."""
 
     firings: list[Firing] = field(default_factory=list)
@@ -79,7 +78,7 @@ def record_reports(
 ) -> RecordResult:
     """Store what was done in some firings and learn from it; raises InputError as `record_files` does."""
     library = Library(book, asked or Asked())
-    got = _Gathered()
+    got = _GatheredFirings()
     lab = _lab_of(book, got)
     _check_stains(reports, lab, book)
     for report in reports:
@@ -95,7 +94,7 @@ def record_reports(
     )
 
 
-def _held(told: RecordedOutcome, outcome: Outcome, found: Learnt | None) -> RecordedOutcome:
+def _held(told: RecordedOutcome, outcome: Outcome, found: LearntFactors | None) -> RecordedOutcome:
     """The outcome as the learning took it."""
     if found is None or outcome.outcome not in found.held:
         return told
@@ -103,7 +102,7 @@ def _held(told: RecordedOutcome, outcome: Outcome, found: Learnt | None) -> Reco
     return told.model_copy(update={"held": True, "why": one.why, "next_step": one.next_step})
 
 
-def _lab_of(book: Book, got: _Gathered) -> LabOfBook | None:
+def _lab_of(book: Book, got: _GatheredFirings) -> LabOptics | None:
     try:
         return lab_of_book(book)
     except InputError as error:
@@ -111,7 +110,7 @@ def _lab_of(book: Book, got: _Gathered) -> LabOfBook | None:
         return None
 
 
-def _check_stains(reports: Iterable[Report], lab: LabOfBook | None, book: Book) -> None:
+def _check_stains(reports: Iterable[Report], lab: LabOptics | None, book: Book) -> None:
     known = {CLEAR, *book.stains(), *(lab.optics.stains if lab else ())}
     for report in reports:
         for zone in report.zones:
@@ -123,7 +122,7 @@ def _check_stains(reports: Iterable[Report], lab: LabOfBook | None, book: Book) 
 # ---------------------------------------------------------------- one firing
 
 
-def _gather(report: Report, book: Book, library: Library, lab: LabOfBook | None, got: _Gathered) -> None:
+def _gather(report: Report, book: Book, library: Library, lab: LabOptics | None, got: _GatheredFirings) -> None:
     case = book.cases().get(report.firing.case) or _new_case(report)
     firing = _dated(report, library, case, got)
     if case.source == report.source and case not in got.cases:
@@ -147,7 +146,7 @@ def _new_case(report: Report) -> Case:
     return Case(report.firing.case, zones, operator=report.firing.operator, source=report.source)
 
 
-def _dated(report: Report, library: Library, case: Case, got: _Gathered) -> Firing:
+def _dated(report: Report, library: Library, case: Case, got: _GatheredFirings) -> Firing:
     """The firing with its time: as told, else when the first zone was read, else now."""
     if report.firing.fired_at:
         return report.firing
@@ -170,7 +169,7 @@ def library_reading(ref: SampleRef | LabRef | Reading, zone: FiredZone, case: Ca
 
 
 def _before(
-    zone: FiredZone, after: Reading, case: Case, fired_at: str, book: Book, library: Library, got: _Gathered
+    zone: FiredZone, after: Reading, case: Case, fired_at: str, book: Book, library: Library, got: _GatheredFirings
 ) -> Reading | None:
     """As told, else the newest reading of the zone that the book or this run holds."""
     if zone.before is not None:
@@ -229,7 +228,7 @@ def _lots(layers: Sequence[Layer], stated: Mapping[str, str]) -> tuple[tuple[str
 # ---------------------------------------------------------------- what came out, against what was wanted and expected
 
 
-def _targets(case: Case, library: Library, got: _Gathered) -> dict[tuple[int, str], LabRef]:
+def _targets(case: Case, library: Library, got: _GatheredFirings) -> dict[tuple[int, str], LabRef]:
     try:
         zones = zone_colours(case, library) if any(zone.target for zone in case.zones) else []
     except InputError as error:
@@ -263,7 +262,7 @@ def _accepted(outcome: Outcome, to_target: float | None, limits: ThresholdSet) -
     return None if to_target is None else to_target <= limits.acceptable
 
 
-def _expected(outcome: Outcome, lab: LabOfBook | None, got: _Gathered) -> tuple[Outcome, RecordedOutcome]:
+def _expected(outcome: Outcome, lab: LabOptics | None, got: _GatheredFirings) -> tuple[Outcome, RecordedOutcome]:
     assert outcome.got is not None
     told = RecordedOutcome(
         case=outcome.case,
@@ -289,7 +288,7 @@ def _expected(outcome: Outcome, lab: LabOfBook | None, got: _Gathered) -> tuple[
     return replace(outcome, expected=expected), shown
 
 
-def _forecast(outcome: Outcome, before: Reading, lab: LabOfBook) -> Floats:
+def _forecast(outcome: Outcome, before: Reading, lab: LabOptics) -> Floats:
     """Expected L*, a*, b* (3,)."""
     assert outcome.got is not None
     viewing = outcome.got.viewing
@@ -301,15 +300,15 @@ def _forecast(outcome: Outcome, before: Reading, lab: LabOfBook) -> Floats:
     return lab_on_grid(found.reflectance, viewing) + body.lab_offset(viewing)
 
 
-def _shown(colour: LabRef) -> Colour:
+def _shown(colour: LabRef) -> ColourResult:
     L, a, b = colour.lab
-    return Colour(L=L, a=a, b=b, illuminant=colour.viewing.illuminant, observer=colour.viewing.observer or None)
+    return ColourResult(L=L, a=a, b=b, illuminant=colour.viewing.illuminant, observer=colour.viewing.observer or None)
 
 
 # ---------------------------------------------------------------- into the book
 
 
-def _store(step: Transaction, got: _Gathered, because: str | None) -> None:
+def _store(step: Transaction, got: _GatheredFirings, because: str | None) -> None:
     step.add_readings(got.readings)
     step.add_cases(got.cases)
     operators, programmes = step.operators(), step.programmes()

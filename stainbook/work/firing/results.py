@@ -16,7 +16,7 @@ from stainbook.work.case.follow import follow_book
 from stainbook.work.case.measuring_sheet import sample_of
 from stainbook.work.case.zones import case_at
 from stainbook.work.documents.book_schemas import RecordResult
-from stainbook.work.documents.schemas import Colour
+from stainbook.work.documents.schemas import ColourResult
 from stainbook.work.firing.record import record_reports
 from stainbook.work.reading.instruments import Profiles
 from stainbook.work.reading.samples import colour_of
@@ -37,7 +37,7 @@ class Since:
 
     reading: Reading
     before: Reading | None
-    colour: Colour
+    colour: ColourResult
 
     @property
     def u(self) -> float | None:

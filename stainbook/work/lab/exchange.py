@@ -19,7 +19,7 @@ from stainbook.work.case.keep import kept_case
 from stainbook.work.case.zones import Library
 from stainbook.work.documents.book_schemas import ExportResult, ImportItem, ImportResult
 from stainbook.work.lab.bundle import MANIFEST, files_in, manifest_of, temporary, unpacked, write_bundle
-from stainbook.work.lab.folder import Content, content_of, read_folder, write_folder
+from stainbook.work.lab.folder import ExchangeContent, content_of, read_folder, write_folder
 from stainbook.work.lab.history_files import read_history, write_history
 from stainbook.work.lab.verify_book import check_learning
 from stainbook.work.photo.photo_store import LONGEST
@@ -49,7 +49,7 @@ Key = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
-class Choices:
+class ImportChoices:
     """What to do with single things, by kind and name; else what is new is taken and what differs is skipped."""
 
     take: frozenset[Key] = frozenset()
@@ -110,7 +110,7 @@ def _replace(new: Path, folder: Path) -> None:
 # ---------------------------------------------------------------- in
 
 
-def import_(book: Book, path: Path, choices: Choices | None = None, *, preview: bool = False) -> ImportResult:
+def import_(book: Book, path: Path, choices: ImportChoices | None = None, *, preview: bool = False) -> ImportResult:
     """Take the content of a folder, a bundle or one case file into the book; the same twice changes nothing.
 
     A book that holds nothing yet takes the history too where there is one and nothing is left or renamed: then it
@@ -120,7 +120,7 @@ def import_(book: Book, path: Path, choices: Choices | None = None, *, preview: 
 
     Raises InputError for anything malformed, and for choices that name nothing; then nothing is stored.
     """
-    choices = choices or Choices()
+    choices = choices or ImportChoices()
     content, lines = _read(book, path)
     items = _with_their_outcomes([_item(key, status, choices) for key, status in _statuses(book, content)])
     _check_choices(items, choices)
@@ -154,7 +154,7 @@ class Told:
     warnings: tuple[str, ...] = ()
 
 
-def _tried(lines: Sequence[Line], content: Content, path: Path) -> Told:
+def _tried(lines: Sequence[Line], content: ExchangeContent, path: Path) -> Told:
     """Put a history into a book of its own, to see that it holds and says what the readable files say.
 
     Raises FileError where it does not hold; in a bundle, which nobody edits, also where the two differ.
@@ -208,7 +208,7 @@ _A_HISTORY = "one as `stainbook book export` writes it"
 _NOTHING = "nothing was taken from it"
 
 
-def _keys_of(content: Content) -> set[Key]:
+def _keys_of(content: ExchangeContent) -> set[Key]:
     keys = {
         (kind, getattr(one, KINDS[type(one)].name)) for kind, name in _LISTS.items() for one in getattr(content, name)
     }
@@ -216,20 +216,20 @@ def _keys_of(content: Content) -> set[Key]:
     return keys | {("reading", one.sample) for one in content.readings}
 
 
-def _read(book: Book, path: Path) -> tuple[Content, tuple[Line, ...]]:
+def _read(book: Book, path: Path) -> tuple[ExchangeContent, tuple[Line, ...]]:
     if path.is_dir():
         return read_folder(path), read_history(path)
     if path.suffix.lower() in (".yaml", ".yml"):
         loaded = read_case(path, guide=book.guide())
         kept = kept_case(loaded.records[0], Library(book, Asked()))
         readings = tuple(replace(one, source="") for one in kept.readings)
-        return Content(cases=(replace(kept.case, source=""),), readings=readings), ()
+        return ExchangeContent(cases=(replace(kept.case, source=""),), readings=readings), ()
     with temporary() as place:
         unpacked(path, Path(place))
         return read_folder(Path(place)), read_history(Path(place))
 
 
-def _statuses(book: Book, content: Content) -> Iterator[tuple[Key, str]]:
+def _statuses(book: Book, content: ExchangeContent) -> Iterator[tuple[Key, str]]:
     for kind, name in _LISTS.items():
         own = {one.name: _told(one.record) for one in book.newest_entered(kind) if one.lab == book.lab}
         for record in getattr(content, name):
@@ -263,7 +263,7 @@ def _by_sample(readings: Iterable[Reading]) -> dict[str, set[Reading]]:
     return found
 
 
-def _item(key: Key, status: str, choices: Choices) -> ImportItem:
+def _item(key: Key, status: str, choices: ImportChoices) -> ImportItem:
     renamed = choices.rename.get(key)
     if renamed is not None:
         action = "rename"
@@ -283,7 +283,7 @@ def _with_their_outcomes(items: Sequence[ImportItem]) -> list[ImportItem]:
     ]
 
 
-def _check_choices(items: Sequence[ImportItem], choices: Choices) -> None:
+def _check_choices(items: Sequence[ImportItem], choices: ImportChoices) -> None:
     known = {(item.kind, item.name) for item in items}
     for key in (*choices.take, *choices.skip, *choices.rename):
         if key not in known:
@@ -300,7 +300,7 @@ def _left(items: Sequence[ImportItem]) -> list[ImportItem]:
 # ---------------------------------------------------------------- what was chosen, under the names that were chosen
 
 
-def _chosen(content: Content, taken: Mapping[Key, str]) -> Content:
+def _chosen(content: ExchangeContent, taken: Mapping[Key, str]) -> ExchangeContent:
     stains = {name: new for (kind, name), new in taken.items() if kind == "stain" and new != name}
     cases = {name: new for (kind, name), new in taken.items() if kind == "case" and new != name}
     lists = {
@@ -317,7 +317,7 @@ def _chosen(content: Content, taken: Mapping[Key, str]) -> Content:
         if ("recipe", revisions[-1].recipe) in taken
     )
     readings = tuple(one for one in content.readings if ("reading", one.sample) in taken)
-    return Content(**lists, recipes=recipes, readings=readings)
+    return ExchangeContent(**lists, recipes=recipes, readings=readings)
 
 
 def _renamed(record: Any, stains: Mapping[str, str], cases: Mapping[str, str]) -> Any:
@@ -347,7 +347,7 @@ def _pot(pot: Pot, stains: Mapping[str, str]) -> Pot:
     return Pot.of({stains.get(name, name): share for name, share in pot.shares})
 
 
-def _store(step: Transaction, content: Content, why: str) -> None:
+def _store(step: Transaction, content: ExchangeContent, why: str) -> None:
     adders: dict[str, Callable[[Iterable[Any]], int]] = {
         "stains": step.add_stains,
         "bodies": step.add_bodies,

@@ -15,8 +15,8 @@ from stainbook.records import Case, SampleRef
 from stainbook.work.documents.book_schemas import EraseResult, ImportItem, ImportResult
 from stainbook.work.lab.bundle import temporary, write_bundle
 from stainbook.work.lab.erase_case import erase_case
-from stainbook.work.lab.exchange import RENAMED, Choices, export, import_
-from stainbook.work.lab.folder import Content, bare, write_folder
+from stainbook.work.lab.exchange import RENAMED, ImportChoices, export, import_
+from stainbook.work.lab.folder import ExchangeContent, bare, write_folder
 from stainbook.work.reading.dropped import Dropped
 
 KINDS = {"zip": "application/zip", "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"}
@@ -30,7 +30,7 @@ R = TypeVar("R")
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class ImportChoice:
     """What to do with one thing of a bundle."""
 
     kind: str
@@ -66,7 +66,7 @@ def packed_case(url: str | None, code: str) -> bytes:
         return path.read_bytes()
 
 
-def content_of_case(book: Book, code: str) -> Content:
+def content_of_case(book: Book, code: str) -> ExchangeContent:
     """A case, its readings, firings and outcomes; the guide and the stains are the lab's and stay."""
     revisions = book.entered("case", code)
     if not revisions:
@@ -74,7 +74,7 @@ def content_of_case(book: Book, code: str) -> Content:
     case: Case = bare(revisions[-1].record)
     samples = _samples(case)
     of_it = [one for one in book.readings() if one.sample in samples or one.sample.startswith(f"{code}-")]
-    return Content(
+    return ExchangeContent(
         cases=(case,),
         readings=tuple(map(bare, of_it)),
         firings=tuple(bare(one) for one in book.firings() if one.case == code),
@@ -105,13 +105,13 @@ def preview(url: str | None, dropped: Dropped) -> list[ImportItem]:
     return _with(url, dropped, lambda book, path: import_(book, path, preview=True)).items
 
 
-def take_in(url: str | None, dropped: Dropped, choices: Iterable[Choice]) -> ImportResult:
+def take_in(url: str | None, dropped: Dropped, choices: Iterable[ImportChoice]) -> ImportResult:
     """Take in what was chosen and leave the rest; raises InputError as `import_` does, then nothing is stored."""
     chosen = list(choices)
     for one in chosen:
         if one.action == "rename" and not one.new_name.strip():
             raise InputError(f"{one.kind} {one.name!r} has no new name, expected one to take it under")
-    done = Choices(
+    done = ImportChoices(
         take=frozenset((one.kind, one.name) for one in chosen if one.action == "take"),
         skip=frozenset((one.kind, one.name) for one in chosen if one.action == "skip"),
         rename={(one.kind, one.name): one.new_name.strip() for one in chosen if one.action == "rename"},

@@ -39,7 +39,7 @@ _MOST_READINGS = 20_000  # a file: below the size that is read
 
 
 @dataclass(frozen=True, slots=True)
-class Content:
+class ExchangeContent:
     """The records that an exchange is about; of recipes all revisions, of all else what holds now."""
 
     stains: tuple[Stain, ...] = ()
@@ -61,10 +61,10 @@ class Content:
         return {one.name: len(found) for one in fields(self) if (found := getattr(self, one.name))}
 
 
-def content_of(book: Book) -> Content:
+def content_of(book: Book) -> ExchangeContent:
     """What the book holds now, without where it came from."""
     recipes = [one.name for one in book.newest_entered("recipe") if one.lab == book.lab]
-    return Content(
+    return ExchangeContent(
         stains=tuple(_own(book, "stain")),
         bodies=tuple(_own(book, "body")),
         chips=tuple(_own(book, "chip")),
@@ -93,7 +93,7 @@ def bare(record: Any) -> Any:
 # ---------------------------------------------------------------- out
 
 
-def write_folder(content: Content, folder: Path) -> None:
+def write_folder(content: ExchangeContent, folder: Path) -> None:
     """Write the files of an exchange into an empty folder, and read them back to be sure that nothing is lost.
 
     Raises InputError where they cannot be written, or would not give back the same.
@@ -165,7 +165,7 @@ def _readings_name(number: int) -> str:
     return f"readings-{number + 1}.csv" if number else "readings.csv"
 
 
-def _by_case(content: Content) -> Iterator[tuple[str, dict[str, list[Any]]]]:
+def _by_case(content: ExchangeContent) -> Iterator[tuple[str, dict[str, list[Any]]]]:
     lists = {name: getattr(content, name) for name in _OF_FIRINGS}
     for code in dict.fromkeys(one.case for records in lists.values() for one in records):
         yield code, {name: [one for one in records if one.case == code] for name, records in lists.items()}
@@ -186,8 +186,8 @@ def _file_names(named: Iterable[tuple[str, Any]]) -> Iterator[tuple[str, Any]]:
         yield f"{found}.yaml", thing
 
 
-def _check(content: Content, again: Content, folder: Path) -> None:
-    for one in fields(Content):
+def _check(content: ExchangeContent, again: ExchangeContent, folder: Path) -> None:
+    for one in fields(ExchangeContent):
         before, after = getattr(content, one.name), getattr(again, one.name)
         if sorted(map(repr, before)) != sorted(map(repr, after)):
             lost = next((x for x in before if x not in after), None)
@@ -197,7 +197,7 @@ def _check(content: Content, again: Content, folder: Path) -> None:
 # ---------------------------------------------------------------- in
 
 
-def read_folder(folder: Path) -> Content:
+def read_folder(folder: Path) -> ExchangeContent:
     """Read the files of an exchange.
 
     Raises InputError for a folder without any of them, and for anything malformed in one.
@@ -208,7 +208,7 @@ def read_folder(folder: Path) -> Content:
     outcomes = [_lists(path, _OF_FIRINGS) for path in _yaml_files(folder / "outcomes")]
     bench = folder / "bench.yaml"
     found = _lists(bench, _BENCH_CLASSES) if bench.is_file() else dict.fromkeys(_BENCH, ())
-    content = Content(
+    content = ExchangeContent(
         stains=_list(folder / "stains.yaml", read_stains),
         bodies=_list(folder / "bodies.csv", read_bodies),
         chips=tuple(map(bare, _list(folder / "chips.csv", read_chips))),

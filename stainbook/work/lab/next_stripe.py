@@ -20,8 +20,7 @@ from stainbook.records import Layers
 from stainbook.work.case.problems import AdviceAsked, PreparedCase, open_cases, prepare_case
 from stainbook.work.documents.day_schemas import NextStripe
 from stainbook.work.reading.optical import lab_on_grid, optical
-from stainbook.work.stains.predict import Lab as LabOfBook
-from stainbook.work.stains.predict import piece_of
+from stainbook.work.stains.predict import LabOptics, piece_of
 from stainbook.work.stains.stripes import PLAN
 
 DRAWS = 512
@@ -134,7 +133,7 @@ def _open(prepared: PreparedCase, problem: ZoneProblem, stacks: Sequence[Layers]
     return replace(bare, now=bare.chance())
 
 
-def _plates(book: Book, lab: LabOfBook) -> dict[str, Piece]:
+def _plates(book: Book, lab: LabOptics) -> dict[str, Piece]:
     """The plates of the book's chips that were read bare."""
     found = {}
     for name in dict.fromkeys(chip.body for chip in book.chips()):

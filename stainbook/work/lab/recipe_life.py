@@ -16,7 +16,7 @@ from stainbook.work.case.advise import colour_shown
 from stainbook.work.case.follow import follow_book
 from stainbook.work.case.zones import case_at
 from stainbook.work.documents.book_schemas import UseShown
-from stainbook.work.documents.schemas import Colour
+from stainbook.work.documents.schemas import ColourResult
 from stainbook.work.lab.things import use_of
 from stainbook.work.stains.painted import painted_layers, painted_text
 
@@ -34,7 +34,7 @@ class Moment:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class RecipeDifference:
     """One point of two recipes side by side; ``same`` where they agree."""
 
     what: str
@@ -48,9 +48,9 @@ class Pair:
     """Two recipes, or two revisions of one, side by side; ``dE00`` between what they are for, where that is told."""
 
     names: tuple[str, str]
-    colours: tuple[Colour | None, Colour | None]
+    colours: tuple[ColourResult | None, ColourResult | None]
     dE00: float | None
-    rows: tuple[Row, ...]
+    rows: tuple[RecipeDifference, ...]
 
 
 def record_of_use(url: str | None, name: str) -> UseShown:
@@ -170,7 +170,7 @@ def _pair(first: Entered, second: Entered) -> Pair:
     if one is not None and other is not None and one.viewing == other.viewing:
         apart = float(delta_e_2000(one.lab, other.lab))
     said = [dict(_said(entered)) for entered in (first, second)]
-    rows = [Row(what, said[0][what], said[1][what], said[0][what] == said[1][what]) for what in said[0]]
+    rows = [RecipeDifference(what, said[0][what], said[1][what], said[0][what] == said[1][what]) for what in said[0]]
     colours = [colour_shown(ref.lab, ref.viewing) if ref else None for ref in (one, other)]
     return Pair((names[0], names[1]), (colours[0], colours[1]), apart, tuple(rows))
 

@@ -10,7 +10,7 @@ from stainbook.errors import InputError
 from stainbook.kept import RECIPE_STATES, Conditions, LabRecipe
 from stainbook.records import GUM_ZONES, SURFACES, TISSUES, TOOTH_ZONES, LabRef
 from stainbook.work.case.advise import colour_shown
-from stainbook.work.documents.schemas import Colour
+from stainbook.work.documents.schemas import ColourResult
 from stainbook.work.lab.kept_recipe import keep_outcome
 from stainbook.work.lab.things import set_state, wanted_of
 from stainbook.work.reading.instruments import Profiles
@@ -37,7 +37,7 @@ class LookedFor:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class RecipeOrOutcome:
     """A recipe or an outcome: what was painted, on what, and what came out or is wanted."""
 
     kind: str
@@ -46,7 +46,7 @@ class Found:
     who: str
     when: str
     painted: str
-    colour: Colour | None
+    colour: ColourResult | None
     dE00: float | None = None  # from the colour looked for
     state: str | None = None
     on: str = ""
@@ -55,7 +55,7 @@ class Found:
     notes: str | None = None
 
 
-def look_up(url: str | None, asked: LookedFor) -> list[Found]:
+def look_up(url: str | None, asked: LookedFor) -> list[RecipeOrOutcome]:
     """Recipes and outcomes, nearest first, else newest first; raises InputError for what is no colour."""
     lab, light, observer = _colour(url, asked)
     found: list[Hit] = []
@@ -82,10 +82,10 @@ def _colour(url: str | None, asked: LookedFor) -> tuple[str | None, str | None, 
     return ",".join(map(repr, one.lab)), one.viewing.illuminant, one.viewing.observer
 
 
-def _found(hit: Hit) -> Found:
+def _found(hit: Hit) -> RecipeOrOutcome:
     entered, record = hit.entered, hit.entered.record
     recipe = isinstance(record, LabRecipe)
-    return Found(
+    return RecipeOrOutcome(
         kind=entered.kind,
         name=entered.name,
         revision=entered.revision,
@@ -106,7 +106,7 @@ def _holds_for(conditions: Conditions) -> str:
     return ", ".join(filter(None, (conditions.material, conditions.stage, conditions.zone)))
 
 
-def _shown(ref: LabRef | None) -> Colour | None:
+def _shown(ref: LabRef | None) -> ColourResult | None:
     return None if ref is None else colour_shown(ref.lab, ref.viewing)
 
 

@@ -17,14 +17,14 @@ from stainbook.work.case.advise import colour_shown
 from stainbook.work.case.views import BAND, Curve, Floats
 from stainbook.work.documents.book_schemas import Learnt
 from stainbook.work.documents.day_schemas import NextStripe
-from stainbook.work.documents.schemas import Colour
+from stainbook.work.documents.schemas import ColourResult
 from stainbook.work.lab.next_stripe import next_stripes
 from stainbook.work.reading.optical import OpticalReading, lab_on_grid, optical
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER
 from stainbook.work.stains.learnt import SCOPE, Known, hands_of
 from stainbook.work.stains.learnt_told import factors_told
 from stainbook.work.stains.painted import painted_text
-from stainbook.work.stains.predict import Lab, forecasts_on, lab_of_book
+from stainbook.work.stains.predict import LabOptics, forecasts_on, lab_of_book
 from stainbook.work.stains.stain_calibration import fired_chip
 
 SHARES = (1.0, 1 / 4, 1 / 16)  # of one coat that is drawn
@@ -47,8 +47,8 @@ class StripeMet:
 
     chip: str
     painted: str
-    read: Colour
-    fit: Colour
+    read: ColourResult
+    fit: ColourResult
     dE00: float
 
 
@@ -118,7 +118,7 @@ def _stains_of(chip: Chip) -> set[str]:
     return {stain for layer in chip.layers for stain in layer.pot.stains} or {CLEAR}
 
 
-def _plates(book: Book, lab: Lab) -> dict[str, OpticalReading]:
+def _plates(book: Book, lab: LabOptics) -> dict[str, OpticalReading]:
     found = {}
     for plate in dict.fromkeys(chip.body for chip in book.chips()):
         reading = book.find_reading(plate)
@@ -127,7 +127,7 @@ def _plates(book: Book, lab: Lab) -> dict[str, OpticalReading]:
     return found
 
 
-def _coats(name: str, plate: OpticalReading, lab: Lab) -> tuple[Curve, ...]:
+def _coats(name: str, plate: OpticalReading, lab: LabOptics) -> tuple[Curve, ...]:
     """The bare plate, clear glaze alone, then one coat of each share with the band of its doubt."""
     stacks = [(Layer(Pot()),), *((Layer(Pot.of({name: share})),) for share in SHARES if name != CLEAR)]
     hands = hands_of(lab.optics, lab.lots, None, {})
@@ -147,7 +147,7 @@ def _coats(name: str, plate: OpticalReading, lab: Lab) -> tuple[Curve, ...]:
     return tuple(curves)
 
 
-def _met(chip: Chip, plate: OpticalReading, book: Book, lab: Lab) -> StripeMet | None:
+def _met(chip: Chip, plate: OpticalReading, book: Book, lab: LabOptics) -> StripeMet | None:
     """A stripe beside what the fit has for its layers on its plate; None where it was not read or cannot be told."""
     reading = book.find_reading(chip.chip)
     if reading is None:

@@ -13,10 +13,10 @@ from stainbook.book import Book, Entered
 from stainbook.book.codec import encode
 from stainbook.book.index import layers_text
 from stainbook.book.index import words as _words
-from stainbook.book.wanted import MOST_ASKED, Wanted
+from stainbook.book.wanted import MOST_ASKED, BookQuery
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import LabRecipe, Outcome
-from stainbook.records import Lab
+from stainbook.records import LabValues
 from stainbook.work.documents.book_schemas import (
     Change,
     EnteredShown,
@@ -105,8 +105,10 @@ def use_of(book: Book, recipe: LabRecipe) -> UseShown:
     """How a recipe did: from the outcomes that name it, and those that put exactly its layers on where it holds."""
     named = (("kind", "outcome"), ("recipe", recipe.recipe))
     same = (("kind", "outcome"), ("layers", layers_text(recipe.layers)))
-    hits = [*book.search(Wanted(conditions=named, limit=MOST_ASKED))]
-    hits += [hit for hit in book.search(Wanted(conditions=same, limit=MOST_ASKED)) if holds(recipe, hit.entered.record)]
+    hits = [*book.search(BookQuery(conditions=named, limit=MOST_ASKED))]
+    hits += [
+        hit for hit in book.search(BookQuery(conditions=same, limit=MOST_ASKED)) if holds(recipe, hit.entered.record)
+    ]
     outcomes = {hit.entered.number: hit.entered.record for hit in hits}.values()
     judged = [one.accepted for one in outcomes if one.accepted is not None]
     apart = [one.to_target for one in outcomes if one.to_target is not None]
@@ -155,7 +157,7 @@ def wilson(successes: int, trials: int, z: float = 1.959964) -> tuple[float, flo
 # ---------------------------------------------------------------- looked for
 
 
-def search_things(book: Book, wanted: Wanted) -> SearchResult:
+def search_things(book: Book, wanted: BookQuery) -> SearchResult:
     """What the book holds that is wanted."""
     found = book.search(wanted)
     return SearchResult(
@@ -249,7 +251,7 @@ def wanted_of(
     illuminant: str | None = None,
     observer: int | None = None,
     limit: int = 20,
-) -> Wanted:
+) -> BookQuery:
     """What is looked for, from what was typed; with nothing typed the newest outcomes.
 
     Raises InputError for a colour that is none, UnknownNameError for an illuminant or observer that is not known.
@@ -261,10 +263,10 @@ def wanted_of(
     if lab is None and not listed:
         listed = [("kind", "outcome")]
     viewing = Asked(illuminant, observer).viewing or SPECTRA_SEEN_UNDER
-    return Wanted(lab, radius, viewing, tuple(listed), limit)
+    return BookQuery(lab, radius, viewing, tuple(listed), limit)
 
 
-def _lab(text: str) -> Lab:
+def _lab(text: str) -> LabValues:
     try:
         L, a, b = (float(part) for part in text.split(","))
     except ValueError as error:

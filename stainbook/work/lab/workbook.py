@@ -10,7 +10,7 @@ from stainbook.book import Book
 from stainbook.errors import InputError
 from stainbook.kept import LabRecipe, Outcome
 from stainbook.records import Layers
-from stainbook.work.lab.folder import Content
+from stainbook.work.lab.folder import ExchangeContent
 from stainbook.work.lab.numbers import COLUMNS, numbers, table_of
 from stainbook.work.lab.things import use_of
 
@@ -19,7 +19,7 @@ _FIRED = ("case", "tooth", "zone", "fired_at", "operator", "programme", "materia
 _RECIPE = ("recipe", "state", "layers", "material", "zone", "programme", "uses", "accepted", "dE00_median", "notes")
 
 
-def write_workbook(book: Book, content: Content, path: Path) -> None:
+def write_workbook(book: Book, content: ExchangeContent, path: Path) -> None:
     """Save stains, recipes with how they did, outcomes and the lab's numbers as a workbook.
 
     Raises InputError where it cannot be written.

@@ -20,7 +20,7 @@ from stainbook.photo.judge import settled
 from stainbook.photo.measure import Outline, PhotoReading, ZoneColour, measure
 from stainbook.photo.photo_change import change, change_radius, taken_alike
 from stainbook.photo.picture import Picture
-from stainbook.photo.target import Target
+from stainbook.photo.target import ColourChart
 from stainbook.records import LabRef, Viewing
 from stainbook.work.documents.photo_schemas import PhotoChange, PhotoReference, PhotoResult, PhotoShot, PhotoZone
 from stainbook.work.photo.photo_case import case_gaps, case_targets
@@ -54,7 +54,7 @@ class Taken:
 
     scene: Scene
     picture: Picture
-    target: Target
+    target: ColourChart
     reading: PhotoReading
     condition: Condition
     corners: Floats
@@ -161,7 +161,7 @@ def _met(scene: Scene, reading: PhotoReading) -> dict[Place, bool]:
     return {(zone.tooth, zone.zone): found.as_expected for zone, found in pairs if found.as_expected is not None}
 
 
-def _corners(picture: Picture, scene: Scene, target: Target) -> tuple[Floats, str]:
+def _corners(picture: Picture, scene: Scene, target: ColourChart) -> tuple[Floats, str]:
     if scene.corners is not None:
         return np.asarray(scene.corners, dtype=np.float64), "corners as given"
     found = find_target(picture, target)
@@ -193,7 +193,7 @@ def _tab_lab(colour: LabRef, viewing: Viewing) -> Floats:
 
 
 def _method(
-    encoding: str, found: str, target: Target, reading: PhotoReading, condition: Condition, why: Mapping[str, str]
+    encoding: str, found: str, target: ColourChart, reading: PhotoReading, condition: Condition, why: Mapping[str, str]
 ) -> str:
     """In a sentence: what was done and why."""
     used = f"{int(reading.patches.used.sum())} of {len(target.names)} patches"

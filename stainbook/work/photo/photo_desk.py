@@ -16,7 +16,7 @@ from stainbook.photo.detect import find_target
 from stainbook.photo.picture import Picture
 from stainbook.photo.preview import clean_jpeg, preview
 from stainbook.photo.shot_check import ShotCheck, check_shot
-from stainbook.photo.target import Target
+from stainbook.photo.target import ColourChart
 from stainbook.records import TEETH, tissue_of
 from stainbook.work.documents.photo_schemas import PhotoResult
 from stainbook.work.photo.photo_colours import PhotoAsked, frame_light, photo
@@ -25,7 +25,7 @@ from stainbook.work.photo.photo_target import read_target
 from stainbook.work.reading.dropped import Dropped
 
 __all__ = [
-    "Desk", "Measured", "ShotCheck", "Shown", "decoded", "drafted", "earlier", "look", "measured",
+    "Measured", "OpenedPhoto", "ShotCheck", "ShownPhoto", "decoded", "drafted", "earlier", "look", "measured",
     "scene_text", "store",
 ]  # fmt: skip
 
@@ -34,7 +34,7 @@ LONGEST = 1500  # pixels of what is shown; measuring uses the whole picture
 
 
 @dataclass(frozen=True, slots=True)
-class Shown:
+class ShownPhoto:
     """What to draw on: a JPEG as a data URL, the picture's size, the target's corners where they were found; and how
     well it was taken."""
 
@@ -55,7 +55,7 @@ class Measured:
 
 
 @dataclass(frozen=True, slots=True)
-class Desk:
+class OpenedPhoto:
     """Everything on the desk; ``scene`` names no files, they are those dropped."""
 
     image: Dropped
@@ -64,7 +64,7 @@ class Desk:
     flat: Dropped | None = None
 
 
-def look(desk: Desk) -> Shown:
+def look(desk: OpenedPhoto) -> ShownPhoto:
     """Decode a picture, look for its target, and check the shot; raises InputError for files that cannot be used."""
     with tempfile.TemporaryDirectory() as place:
         picture, target = decoded(Path(place), desk)
@@ -73,7 +73,7 @@ def look(desk: Desk) -> Shown:
     corners = found.corners if found else None
     small, _ = preview(picture, LONGEST)
     width, height = picture.size
-    return Shown(
+    return ShownPhoto(
         "data:image/jpeg;base64," + base64.b64encode(clean_jpeg(small)).decode("ascii"),
         width,
         height,
@@ -83,7 +83,7 @@ def look(desk: Desk) -> Shown:
     )
 
 
-def decoded(place: Path, desk: Desk) -> tuple[Picture, Target]:
+def decoded(place: Path, desk: OpenedPhoto) -> tuple[Picture, ColourChart]:
     """The picture and its target, by way of a folder that is there for it.
 
     Raises InputError for files that cannot be used.
@@ -93,7 +93,9 @@ def decoded(place: Path, desk: Desk) -> tuple[Picture, Target]:
     return _named(desk, lambda: read_picture(image, encoding=scene.encoding)), target
 
 
-def measured(desk: Desk, wish: PhotoAsked, before: Desk | None = None, *, mapped: bool = False) -> Measured:
+def measured(
+    desk: OpenedPhoto, wish: PhotoAsked, before: OpenedPhoto | None = None, *, mapped: bool = False
+) -> Measured:
     """The colours of the zones on the desk, and their change since another picture; raises InputError as `photo`."""
     with tempfile.TemporaryDirectory() as place:
         now = _written(Path(place) / "now", desk)
@@ -104,7 +106,7 @@ def measured(desk: Desk, wish: PhotoAsked, before: Desk | None = None, *, mapped
         return Measured(result, drawn.read_bytes() if drawn else None)
 
 
-def earlier(image: Dropped, table: Dropped, flat: Dropped | None, scene: Dropped) -> Desk:
+def earlier(image: Dropped, table: Dropped, flat: Dropped | None, scene: Dropped) -> OpenedPhoto:
     """An earlier picture with the scene.yaml that was kept of it; raises InputError for a scene that cannot be used."""
     with tempfile.TemporaryDirectory() as place:
         path = Path(place) / _plain(scene.name)
@@ -115,10 +117,10 @@ def earlier(image: Dropped, table: Dropped, flat: Dropped | None, scene: Dropped
             raise InputError(_without_folder(str(error), [path.name])) from error
     if found.flat and flat is None:
         raise InputError(f"{scene.name} names a grey frame, {found.flat.name}; bring it too")
-    return Desk(image, table, found, flat if found.flat else None)
+    return OpenedPhoto(image, table, found, flat if found.flat else None)
 
 
-def _written(place: Path, desk: Desk) -> tuple[Path, Path]:
+def _written(place: Path, desk: OpenedPhoto) -> tuple[Path, Path]:
     place.mkdir()
     image, scene = _laid_out(place, desk)
     path = place / "scene.yaml"
@@ -126,7 +128,7 @@ def _written(place: Path, desk: Desk) -> tuple[Path, Path]:
     return image, path
 
 
-def store(desk: Desk, result: PhotoResult, url: str | None, case: Path) -> PhotoResult:
+def store(desk: OpenedPhoto, result: PhotoResult, url: str | None, case: Path) -> PhotoResult:
     """The usable zones of a result into the book as readings of a case, with a reduced copy of the picture.
 
     Raises InputError as `store_zones` does.
@@ -137,13 +139,13 @@ def store(desk: Desk, result: PhotoResult, url: str | None, case: Path) -> Photo
     return store_zones(url, case, result, patient=scene.subject == "patient", copy=copy_of(picture, scene))
 
 
-def scene_text(desk: Desk) -> str:
+def scene_text(desk: OpenedPhoto) -> str:
     """The scene.yaml of what is on the desk, to keep beside the picture."""
     flat = Path(_plain(desk.flat.name)) if desk.flat else None
     return format_scene(replace(desk.scene, reference=Path(_plain(desk.table.name)), flat=flat))
 
 
-def _laid_out(place: Path, desk: Desk) -> tuple[Path, Scene]:
+def _laid_out(place: Path, desk: OpenedPhoto) -> tuple[Path, Scene]:
     """The dropped files in a folder of their own, and the scene that names them."""
     paths = []
     for number, dropped in enumerate((desk.image, desk.table, desk.flat)):
@@ -162,7 +164,7 @@ def _plain(name: str) -> str:
     return kept.strip(". ")[-80:] or "file"
 
 
-def _named(desk: Desk, run: Callable[[], T], other: Desk | None = None) -> T:
+def _named(desk: OpenedPhoto, run: Callable[[], T], other: OpenedPhoto | None = None) -> T:
     """Run; what goes wrong is told without the folder that nobody knows of."""
     try:
         return run()
@@ -183,7 +185,7 @@ def drafted(
     given: Mapping[str, Any],
     corners: Sequence[Sequence[float]] | None,
     zones: Mapping[str, Sequence[Sequence[float]]],
-) -> Desk:
+) -> OpenedPhoto:
     """The desk with what was typed and drawn; zones are named as ``11 cervical``.
 
     given : rows, columns, patch_fill, subject and encoding
@@ -204,7 +206,7 @@ def drafted(
         corners=_points(corners) if corners else None,
         patch_fill=float(given["patch_fill"]),
     )
-    return Desk(image, table, scene, flat)
+    return OpenedPhoto(image, table, scene, flat)
 
 
 def _points(points: Sequence[Sequence[float]]) -> tuple[tuple[float, float], ...]:

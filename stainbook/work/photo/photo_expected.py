@@ -17,7 +17,7 @@ from stainbook.records import Case, Reading
 from stainbook.work.case.zones import Library, case_at, zone_colours
 from stainbook.work.reading.optical import DARKEST, optical
 from stainbook.work.reading.viewing_conditions import Asked
-from stainbook.work.stains.predict import Lab, forecasts_on, lab_of_book
+from stainbook.work.stains.predict import LabOptics, forecasts_on, lab_of_book
 
 Floats = NDArray[np.float64]
 Place = tuple[int, str]
@@ -65,7 +65,7 @@ def _as_fired(case: Case, book: Book) -> dict[Place, Expected]:
     return {key: one for key, one in found.items() if one is not None}
 
 
-def _after(outcome: Outcome, lab: Lab | None) -> Expected | None:
+def _after(outcome: Outcome, lab: LabOptics | None) -> Expected | None:
     """A zone after its firing: as read where that was a spectrum, else as predicted from what was painted."""
     if outcome.after.is_spectral:
         return Expected(_on_grid(outcome.after), "what was read after its firing")

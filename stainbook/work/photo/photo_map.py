@@ -13,7 +13,7 @@ from stainbook.colour import ThresholdSet, delta_e_2000, white_point
 from stainbook.errors import InputError
 from stainbook.photo.measure import ZoneColour
 from stainbook.photo.preview import preview
-from stainbook.photo.zone_map import Frame, frame_like, frame_of, raster, raster_lab
+from stainbook.photo.zone_map import RasterFrame, frame_like, frame_of, raster, raster_lab
 from stainbook.records import Viewing
 from stainbook.work.reading.samples import SampleColour
 
@@ -31,13 +31,13 @@ HATCH = 6  # pixels between the lines over cells that cannot be told
 
 def difference_rasters(
     now: Taken, before: Taken | None, targets: Mapping[Key, SampleColour], viewing: Viewing
-) -> dict[Key, tuple[Frame, Floats]]:
+) -> dict[Key, tuple[RasterFrame, Floats]]:
     """ΔE00 (rows, columns) by zone, NaN where nothing is known; to the target where there is one, else since before.
 
     Raises InputError when there is neither a target nor an earlier photo of any zone.
     """
     earlier = {(z.tooth, z.zone): (z, found) for z, found in _zones(before)} if before else {}
-    found: dict[Key, tuple[Frame, Floats]] = {}
+    found: dict[Key, tuple[RasterFrame, Floats]] = {}
     for zone, colour in _zones(now):
         key, frame = (zone.tooth, zone.zone), frame_of(zone.polygon)
         if key in targets:
@@ -78,7 +78,7 @@ def _zones(taken: Taken) -> list[tuple[SceneZone, ZoneColour]]:
     return list(zip(taken.scene.zones, taken.reading.zones, strict=True))
 
 
-def _lab(taken: Taken, zone: SceneZone, found: ZoneColour, frame: Frame, viewing: Viewing) -> Floats:
+def _lab(taken: Taken, zone: SceneZone, found: ZoneColour, frame: RasterFrame, viewing: Viewing) -> Floats:
     rgb = raster(taken.picture, np.asarray(zone.polygon), frame, taken.light)
     white = white_point(viewing.illuminant, viewing.observer, taken.target.wavelengths)
     return raster_lab(rgb, taken.reading.calibration, found.place, found.matrix, white, found.offset)
@@ -91,7 +91,7 @@ def _against(lab: Floats, other: Floats) -> Floats:
     return dE
 
 
-def _paint(image: NDArray[np.uint8], frame: Frame, dE: Floats, limits: ThresholdSet, scale: float) -> None:
+def _paint(image: NDArray[np.uint8], frame: RasterFrame, dE: Floats, limits: ThresholdSet, scale: float) -> None:
     """Fill a zone's pixels with the grey of its step; hatched where nothing is known."""
     ends = [limits.perceptible, limits.acceptable, 2 * limits.acceptable, 3 * limits.acceptable]
     corners = np.array([[0, 0, 1], [frame.columns, 0, 1], [frame.columns, frame.rows, 1], [0, frame.rows, 1]])

@@ -13,7 +13,7 @@ from stainbook.errors import InputError
 from stainbook.photo.rough import Rough, rough
 from stainbook.photo.suggest import BANDS, THIRDS, along, grown, suggest, upper
 from stainbook.records import TEETH
-from stainbook.work.photo.photo_desk import Desk, decoded
+from stainbook.work.photo.photo_desk import OpenedPhoto, decoded
 
 Points = list[list[float]]
 
@@ -46,20 +46,20 @@ def teeth_shown(known: Iterable[tuple[int, str]]) -> str:
     return " ".join(map(str, sorted(jaw, key=along)))
 
 
-def suggested(desk: Desk, corners: Sequence[Sequence[float]], wanted: Sequence[tuple[int, str]]) -> Outlines:
+def suggested(desk: OpenedPhoto, corners: Sequence[Sequence[float]], wanted: Sequence[tuple[int, str]]) -> Outlines:
     """Outlines for zones, only where they are reliable; raises InputError for files that cannot be used."""
     found = suggest(_view(desk, corners), wanted)
     zones = {f"{tooth} {zone}": _plain(outline) for (tooth, zone), outline in found.zones.items()}
     return Outlines(zones, found.why)
 
 
-def tapped(desk: Desk, corners: Sequence[Sequence[float]], name: str, tap: Sequence[float]) -> Outlines:
+def tapped(desk: OpenedPhoto, corners: Sequence[Sequence[float]], name: str, tap: Sequence[float]) -> Outlines:
     """The outline of what has the colour under a tap; raises InputError for files that cannot be used."""
     found = grown(_view(desk, corners), np.asarray(tap, dtype=np.float64))
     return Outlines({}, (found,)) if isinstance(found, str) else Outlines({name: _plain(found)})
 
 
-def _view(desk: Desk, corners: Sequence[Sequence[float]]) -> Rough:
+def _view(desk: OpenedPhoto, corners: Sequence[Sequence[float]]) -> Rough:
     with tempfile.TemporaryDirectory() as place:
         picture, target = decoded(Path(place), desk)
     return rough(picture, np.asarray(corners, dtype=np.float64), target)

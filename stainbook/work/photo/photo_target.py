@@ -11,7 +11,7 @@ from stainbook.colour import WAVELENGTHS, recover_reflectance, resample
 from stainbook.errors import FileError
 from stainbook.files import read_readings
 from stainbook.files.scene import Scene
-from stainbook.photo.target import Target
+from stainbook.photo.target import ColourChart
 from stainbook.records import Reading
 from stainbook.work.reading.viewing_conditions import viewing_of
 
@@ -21,7 +21,7 @@ Floats = NDArray[np.float64]
 SPECTRAL, FROM_LAB = 0.012, 0.03
 
 
-def read_target(scene: Scene) -> tuple[Target, tuple[str, ...]]:
+def read_target(scene: Scene) -> tuple[ColourChart, tuple[str, ...]]:
     """The chart of a scene from its table, spectra or L*, a*, b*, row by row; and what is to be said of it.
 
     Raises FileError for a table that cannot be read or has another number of patches than rows times columns.
@@ -36,7 +36,7 @@ def read_target(scene: Scene) -> tuple[Target, tuple[str, ...]]:
         )
     curves = _curves(table.all, scene)
     spectral = np.array([reading.is_spectral for reading in table.all])
-    target = Target(
+    target = ColourChart(
         scene.rows,
         scene.columns,
         tuple(reading.sample for reading in table.all),

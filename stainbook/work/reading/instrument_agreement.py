@@ -14,7 +14,7 @@ from stainbook.colour import delta_e_2000_radius, thresholds
 from stainbook.colour.agreement import FEWEST, Agreement, Conversion, agreement
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import ReadingSet, read_readings, write_readings
-from stainbook.records import Lab, Reading, Viewing
+from stainbook.records import LabValues, Reading, Viewing
 from stainbook.work.documents.day_schemas import AgreeingPair, AgreeResult, ConvertedScale, LabShift
 from stainbook.work.reading.samples import colour_of
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
@@ -101,7 +101,7 @@ def _converted(reading: Reading, way: Conversion) -> Reading:
         raise InputError(f"{reading.source}: {reading.sample!r} is a spectrum, expected L, a, b on the first's scale")
     there, sd = way.apply(reading.lab)
     note = "converted, ± {:.1f} {:.1f} {:.1f}".format(*(1.96 * sd))
-    lab: Lab = (float(there[0]), float(there[1]), float(there[2]))
+    lab: LabValues = (float(there[0]), float(there[1]), float(there[2]))
     return replace(reading, lab=lab, notes="; ".join(filter(None, (reading.notes, note))), instrument=None)
 
 

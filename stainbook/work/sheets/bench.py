@@ -20,8 +20,8 @@ from stainbook.work.case.advise import advise_files
 from stainbook.work.case.problems import AdviceAsked, prepare_case
 from stainbook.work.case.zones import Library, ZoneColours, guide_of, zone_colours
 from stainbook.work.documents.day_schemas import BenchResult, BenchZone, Mottle
-from stainbook.work.documents.document_parts import Colour
-from stainbook.work.documents.printed import Content, PrintedTable, page_of
+from stainbook.work.documents.document_parts import ColourResult
+from stainbook.work.documents.printed import PrintedTable, SheetContent, page_of
 from stainbook.work.documents.schemas import AdvisedZone, Gap
 from stainbook.work.reading.cautions import MOTTLE_READINGS
 from stainbook.work.reading.compare import graded
@@ -95,7 +95,7 @@ def html_of(result: BenchResult) -> str:
     return page_of(bench_content(result))
 
 
-def bench_content(result: BenchResult) -> Content:
+def bench_content(result: BenchResult) -> SheetContent:
     """What the sheet says: each zone's gap and next step, effects, what to mind."""
     table = PrintedTable(
         ("tooth", "zone", "ΔE00", "value", "chroma", "hue", "next step", "done"),
@@ -106,7 +106,7 @@ def bench_content(result: BenchResult) -> Content:
     lead = ", ".join(word for word in (result.material, result.stage, f"finish {result.finish}") if word)
     notes = [*result.warnings, *result.cautions]
     tables = [table, *(effects if result.effects else [])]
-    return Content(f"Bench sheet {result.case}", lead, tables, notes)
+    return SheetContent(f"Bench sheet {result.case}", lead, tables, notes)
 
 
 def cells(zone: BenchZone) -> tuple[str, ...]:
@@ -234,6 +234,6 @@ def _effect(effect: Effect) -> str:
     return f"{effect.tooth}: {effect.effect}{where}{pot}{f', {effect.note}' if effect.note else ''}"
 
 
-def _colour(colour: SampleColour) -> Colour:
+def _colour(colour: SampleColour) -> ColourResult:
     L, a, b = (float(value) for value in colour.lab)
-    return Colour(L=L, a=a, b=b, illuminant=colour.viewing.illuminant, observer=colour.viewing.observer or None)
+    return ColourResult(L=L, a=a, b=b, illuminant=colour.viewing.illuminant, observer=colour.viewing.observer or None)

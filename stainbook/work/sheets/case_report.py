@@ -12,7 +12,7 @@ from stainbook.colour import ThresholdSet, delta_e_2000
 from stainbook.files import read_case, read_readings
 from stainbook.kept import Outcome
 from stainbook.match.talk import coating
-from stainbook.records import BodyRef, Case, CaseZone, Lab, Reading, SampleRef, TabRef, Viewing, newest_reading
+from stainbook.records import BodyRef, Case, CaseZone, LabValues, Reading, SampleRef, TabRef, Viewing, newest_reading
 from stainbook.report.content import CaseReport, FiringReport, Key, PhotoReport, ZoneReport
 from stainbook.work.case.case_plan import effect_words
 from stainbook.work.case.hand_desk import received_of
@@ -150,7 +150,7 @@ def _zone(one: ZoneColours, case: Case, limits: ThresholdSet, outcomes: Sequence
     )
 
 
-def _lab(colour: SampleColour) -> Lab:
+def _lab(colour: SampleColour) -> LabValues:
     L, a, b = (float(value) for value in colour.lab)
     return L, a, b
 

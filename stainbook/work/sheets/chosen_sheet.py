@@ -25,16 +25,16 @@ _LETTERS = 26
 
 
 @dataclass(frozen=True, slots=True)
-class Batch:
+class MixAmount:
     """How much of each mix is made, and the step of the scale, both in grams."""
 
     grams: float
     step: float
 
 
-def batch_of(grams: str, step: str) -> Batch | None:
+def batch_of(grams: str, step: str) -> MixAmount | None:
     """A batch as it was typed, decimal comma or point; None where no grams were. Raises InputError for no number."""
-    return Batch(_number(grams), _number(step)) if grams.strip() else None
+    return MixAmount(_number(grams), _number(step)) if grams.strip() else None
 
 
 def _number(text: str) -> float:
@@ -51,7 +51,7 @@ def scale_step(url: str | None) -> float:
 
 
 def bench_sheet(
-    url: str | None, path: Path, desk: CaseDesk, chosen: Mapping[Key, Step], batch: Batch | None = None
+    url: str | None, path: Path, desk: CaseDesk, chosen: Mapping[Key, Step], batch: MixAmount | None = None
 ) -> tuple[str, str]:
     """The sheet as it stands on a page, and as a page of its own to print.
 
@@ -68,7 +68,7 @@ def bench_sheet(
     return body(content), page_of(content)
 
 
-def sheet_of(desk: CaseDesk, moves: Mapping[Key, Move], batch: Batch | None = None) -> PlanResult | None:
+def sheet_of(desk: CaseDesk, moves: Mapping[Key, Move], batch: MixAmount | None = None) -> PlanResult | None:
     """What is to be done on all zones, with a letter for each mix; None where nothing is to be done on any."""
     if not moves:
         return None
@@ -104,7 +104,7 @@ def _letter(place: int) -> str:
     return (chr(ord("A") + high - 1) if high else "") + chr(ord("A") + low)
 
 
-def _mix(pot: Shares, name: str, zones: int, batch: Batch | None) -> PlannedPot:
+def _mix(pot: Shares, name: str, zones: int, batch: MixAmount | None) -> PlannedPot:
     weighed = weigh(dict(pot), batch.grams, batch.step) if batch else None
     return PlannedPot(id=name, pot=dict(pot), zones=zones, weighed=weighed)
 

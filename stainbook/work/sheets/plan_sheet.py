@@ -9,7 +9,7 @@ from pathlib import Path
 from stainbook.files.text import write_text
 from stainbook.records import GUM_ZONES, TOOTH_ZONES
 from stainbook.work.documents.plan_schemas import PlannedLayer, PlannedPot, PlannedZone, PlanResult
-from stainbook.work.documents.printed import Content, PrintedTable, page_of
+from stainbook.work.documents.printed import PrintedTable, SheetContent, page_of
 from stainbook.work.sheets.bench import CAUTIONS
 from stainbook.work.stains.mix_words import chance_words, parts_of
 
@@ -107,7 +107,7 @@ def sheet_html(plan: PlanResult) -> str:
     return page_of(sheet_content(plan, title=f"Plan {plan.case}"))
 
 
-def sheet_content(plan: PlanResult, *, title: str = "") -> Content:
+def sheet_content(plan: PlanResult, *, title: str = "") -> SheetContent:
     """What the sheet says: mixes first, then the passes in the order of work, effects, programme, what to mind."""
     tables, layers = [_mixes(plan.pots)] if plan.pots else [], passes(plan)
     tables += [
@@ -124,7 +124,7 @@ def sheet_content(plan: PlanResult, *, title: str = "") -> Content:
     programme = f"Programme {plan.programme}, as its sheet has it" if plan.programme else PROGRAMME
     mind = [*plan.warnings, *left_alone(plan), programme, *CAUTIONS]
     tables.append(PrintedTable(("mind",), [(one,) for one in mind]))
-    return Content(title or f"Bench sheet {plan.case}", chances(plan), tuple(tables))
+    return SheetContent(title or f"Bench sheet {plan.case}", chances(plan), tuple(tables))
 
 
 def _mixes(pots: Sequence[PlannedPot]) -> PrintedTable:

@@ -6,8 +6,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from stainbook.match.factors import NOBODY, Factor, NewHand, Scatter
-from stainbook.match.factors import Learnt as LearntFactors
+from stainbook.match.factors import NOBODY, Factor, LearntFactors, NewHand, Scatter
 from stainbook.work.documents.book_schemas import HandScatterLearnt, Learnt
 from stainbook.work.stains.learnt import Known
 

@@ -16,8 +16,7 @@ from stainbook import __version__
 from stainbook.book import Book, Transaction
 from stainbook.errors import InputError
 from stainbook.kept import Outcome
-from stainbook.match.factors import Factor, NewHand, Scatter
-from stainbook.match.factors import Learnt as LearntFactors
+from stainbook.match.factors import Factor, LearntFactors, NewHand, Scatter
 from stainbook.match.fired import Fired
 from stainbook.match.learning import learn
 from stainbook.optics.ceramic import has_bare_face

@@ -24,7 +24,7 @@ from stainbook.work.documents.printed import PrintedTable, page
 from stainbook.work.reading.optical import optical
 from stainbook.work.reading.viewing_conditions import Asked
 from stainbook.work.stains.learnt import SCOPE, learnt
-from stainbook.work.stains.stripes import Wanted, lay_out
+from stainbook.work.stains.stripes import PlateOrder, lay_out
 
 _NOTES = (
     "Read every bare plate before it is painted, then, fired and cool, the stripes in this order.",
@@ -34,7 +34,7 @@ _NOTES = (
 )
 
 
-def plan_plates(book: Book, wanted: Wanted) -> tuple[PlateResult, tuple[Chip, ...]]:
+def plan_plates(book: Book, wanted: PlateOrder) -> tuple[PlateResult, tuple[Chip, ...]]:
     """Plates for some stains of the lab; those that the book does not list are taken by their names, and told."""
     listed = book.stains()
     soaking = frozenset(name for name in wanted.stains if name in listed and listed[name].kind == "infiltrating")

@@ -40,7 +40,7 @@ class Meant:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Lab:
+class LabOptics:
     """What the book knows that a prediction needs.
 
     ``lots`` are those the chips were made with, ``known`` what outcomes have taught of hands, jars, programmes.
@@ -63,13 +63,13 @@ class Lab:
         return {name: (stain.kind, stain.family) for name, stain in self.stains.items()}
 
 
-def lab_of_book(book: Book) -> Lab:
+def lab_of_book(book: Book) -> LabOptics:
     """The lab's stains as learnt; raises InputError where nothing was calibrated."""
     optics, lots = learnt(book)
     found = known_of(book)
     if found is None:
-        return Lab(optics, lots, book.stains(), book.bodies())
-    return Lab(found[0], lots, book.stains(), book.bodies(), found[1])
+        return LabOptics(optics, lots, book.stains(), book.bodies())
+    return LabOptics(found[0], lots, book.stains(), book.bodies(), found[1])
 
 
 def predict_files(
@@ -96,7 +96,7 @@ def predict_files(
     return PredictResult(recipes=results, assumes=assumes, warnings=[*found.warnings, *listed.warnings, *told])
 
 
-def assumed(lab: Lab, meant: Meant) -> Assumes:
+def assumed(lab: LabOptics, meant: Meant) -> Assumes:
     """The hand, jars, programme and finish that a prediction means, the chips' own where none is named."""
     return Assumes(
         operator=meant.operator or lab.optics.operator,
@@ -106,7 +106,7 @@ def assumed(lab: Lab, meant: Meant) -> Assumes:
     )
 
 
-def _check_stains(recipes: Sequence[Recipe], lab: Lab, path: Path) -> None:
+def _check_stains(recipes: Sequence[Recipe], lab: LabOptics, path: Path) -> None:
     known = {*lab.optics.stains, *lab.stains}
     for recipe in recipes:
         for layer in recipe.layers:
@@ -138,7 +138,7 @@ def _viewing(readings: ReadingSet, asked: Asked) -> Viewing:
     return only if only is not None and only.known else SPECTRA_SEEN_UNDER
 
 
-def piece_of(body: OpticalReading, lab: Lab, material: str | None) -> Piece:
+def piece_of(body: OpticalReading, lab: LabOptics, material: str | None) -> Piece:
     """A body's reading with the face of its material."""
     known = lab.bodies.get(body.reading.sample)
     ceramic = lab.optics.ceramic(material or (known.material if known else None))
@@ -148,7 +148,7 @@ def piece_of(body: OpticalReading, lab: Lab, material: str | None) -> Piece:
 def forecasts_on(
     body: OpticalReading,
     stacks: Sequence[Layers],
-    lab: Lab,
+    lab: LabOptics,
     hands: Hands,
     *,
     finish: str,
@@ -169,7 +169,7 @@ def forecasts_on(
 
 
 def _predicted(
-    recipe: Recipe, body: OpticalReading, lab: Lab, hands: Hands, meant: Meant, viewing: Viewing, asked: Asked
+    recipe: Recipe, body: OpticalReading, lab: LabOptics, hands: Hands, meant: Meant, viewing: Viewing, asked: Asked
 ) -> PredictedRecipe:
     (found,) = forecasts_on(body, [recipe.layers], lab, hands, finish=meant.finish, material=None, key=recipe.recipe)
     bare = colour_of(body.reading, viewing, adapt=asked.adapt)  # refuses L*a*b* of another light unasked
@@ -192,6 +192,6 @@ def _predicted(
     )
 
 
-def _unproved(layers: Layers, lab: Lab) -> list[str]:
+def _unproved(layers: Layers, lab: LabOptics) -> list[str]:
     names = sorted({name for layer in layers for name in layer.pot.stains} - lab.optics.stains.keys())
     return [f"{name} has no chip yet: only what its colour family commonly does is known" for name in names]

@@ -37,7 +37,7 @@ class ChipFiles:
 
 
 @dataclass(slots=True)
-class _Gathered:
+class _GatheredChips:
     """Chips with their readings, what is known of stains and bodies, and what must be told."""
 
     chips: dict[str, Chip] = field(default_factory=dict)
@@ -93,8 +93,8 @@ def calibrate_again(book: Book) -> bool:
     return True
 
 
-def _from_book(book: Book) -> _Gathered:
-    got = _Gathered(stains=book.stains(), bodies=book.bodies())
+def _from_book(book: Book) -> _GatheredChips:
+    got = _GatheredChips(stains=book.stains(), bodies=book.bodies())
     for chip in book.chips():
         found = {name: book.find_reading(name) for name in (chip.chip, chip.body)}
         if all(found.values()):
@@ -103,7 +103,7 @@ def _from_book(book: Book) -> _Gathered:
     return got
 
 
-def _add_chips(got: _Gathered, chips: Iterable[Chip], readings: ReadingSet, path: Path) -> None:
+def _add_chips(got: _GatheredChips, chips: Iterable[Chip], readings: ReadingSet, path: Path) -> None:
     for chip in chips:
         for role, name in (("chip", chip.chip), ("body", chip.body)):
             if name not in readings.samples:
@@ -118,7 +118,7 @@ def _add_chips(got: _Gathered, chips: Iterable[Chip], readings: ReadingSet, path
         got.chips[chip.chip] = chip
 
 
-def _learn(got: _Gathered) -> tuple[list[StainFit], Calibration, dict[str, str]]:
+def _learn(got: _GatheredChips) -> tuple[list[StainFit], Calibration, dict[str, str]]:
     """Fit, and describe each stain; warnings of no single stain go to ``got``."""
     chips = list(got.chips.values())
     told: dict[str, list[str]] = {}
@@ -141,7 +141,7 @@ def _learn(got: _Gathered) -> tuple[list[StainFit], Calibration, dict[str, str]]
     return _described(calibration, fired, got.stains, told), calibration, lots
 
 
-def _other_instrument(chip: Chip, got: _Gathered, told: dict[str, list[str]]) -> bool:
+def _other_instrument(chip: Chip, got: _GatheredChips, told: dict[str, list[str]]) -> bool:
     """True, and told, when chip and body were not read alike: then their ratio is not the stain's."""
     one, other = got.readings[chip.chip], got.readings[chip.body]
     for what in ("instrument", "geometry", "specular"):
@@ -182,7 +182,7 @@ def only_material(stains: Mapping[str, Stain]) -> str | None:
     return next(iter(named)) if len(named) == 1 else None
 
 
-def _note_faces(chips: Sequence[FiredChip], got: _Gathered) -> None:
+def _note_faces(chips: Sequence[FiredChip], got: _GatheredChips) -> None:
     bare = {chip.material for chip in chips if has_bare_face(chip.body_surface) and chip.glazed}
     shown = {chip.material for chip in chips if not any(layer.pot.shares for layer in chip.layers)}
     for material in sorted(bare - shown, key=str):

@@ -20,7 +20,7 @@ from stainbook.work.reading.control_chart import control
 from stainbook.work.reading.dropped import Dropped
 from stainbook.work.stains.plate import html_of, plan_plates
 from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
-from stainbook.work.stains.stripes import Wanted
+from stainbook.work.stains.stripes import PlateOrder
 
 ROLES = ("chips", "readings", "stains", "bodies")  # of the files that a calibration is fed with
 MOST_MB = 64
@@ -29,7 +29,7 @@ MOST_MB = 64
 def plate_page(url: str | None, stains: Sequence[str]) -> str:
     """Plates of stripes for some stains as a page to print; raises InputError for what cannot be laid out."""
     with open_book(url) as book:
-        result, _ = plan_plates(book, Wanted(tuple(name for name in stains if name != CLEAR)))
+        result, _ = plan_plates(book, PlateOrder(tuple(name for name in stains if name != CLEAR)))
     return html_of(result)
 
 

@@ -20,7 +20,7 @@ HAND_LAYER = (1 / 4, 1)
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class PlateOrder:
     """What a set of plates is to hold.
 
     ``plates`` names the blanks at hand, light and dark in turn; more are numbered after them.
@@ -51,7 +51,7 @@ class Wanted:
             raise InputError(f"found room for {self.room} stripes on a plate, expected 2 to 40")
 
 
-def lay_out(wanted: Wanted) -> tuple[Chip, ...]:
+def lay_out(wanted: PlateOrder) -> tuple[Chip, ...]:
     """Chips in reading order, plate by plate, clear glaze first.
 
     As few plates as their room allows. With two plates or more a stain's stripes go to plates in turn, since light
@@ -74,7 +74,7 @@ def lay_out(wanted: Wanted) -> tuple[Chip, ...]:
 
 
 def _plate_for(
-    i: int, stripe: str, names: Sequence[str], held: dict[str, list[tuple[str, Pot, int]]], wanted: Wanted
+    i: int, stripe: str, names: Sequence[str], held: dict[str, list[tuple[str, Pot, int]]], wanted: PlateOrder
 ) -> str:
     """The next plate with room; stripes that measure a hand stay together on the first."""
     free = [name for name in names if len(held[name]) < wanted.room - 1]
@@ -83,7 +83,7 @@ def _plate_for(
     return min(free, key=lambda name: (len(held[name]), (names.index(name) - i) % len(names)))
 
 
-def _hand(wanted: Wanted) -> list[tuple[str, Pot, int]]:
+def _hand(wanted: PlateOrder) -> list[tuple[str, Pot, int]]:
     if wanted.hand is None:
         return []
     if wanted.room <= HAND:
@@ -94,7 +94,7 @@ def _hand(wanted: Wanted) -> list[tuple[str, Pot, int]]:
     return [(f"{wanted.hand}-hand-{i + 1}", Pot.of({wanted.hand: share}), coats) for i in range(HAND)]
 
 
-def _stripes(wanted: Wanted) -> list[tuple[str, Pot, int]]:
+def _stripes(wanted: PlateOrder) -> list[tuple[str, Pot, int]]:
     found = []
     for stain in wanted.stains:
         plan = SOAKING_PLAN if stain in wanted.soaking else PLAN
@@ -103,7 +103,7 @@ def _stripes(wanted: Wanted) -> list[tuple[str, Pot, int]]:
     return found
 
 
-def _chip(name: str, plate: str, pot: Pot, coats: int, wanted: Wanted) -> Chip:
+def _chip(name: str, plate: str, pot: Pot, coats: int, wanted: PlateOrder) -> Chip:
     return Chip(
         chip=name,
         body=plate,

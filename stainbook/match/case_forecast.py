@@ -30,7 +30,7 @@ Rows = NDArray[np.int_]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Wanted:
+class ForecastRequest:
     """One forecast that is asked for: layers on a body, how it leaves, and the light it is seen in.
 
     ``zone`` names whose hand errors these are; ``weights`` (31, 3) turn reflectance to X, Y, Z.
@@ -75,7 +75,7 @@ class Outlook:
         return out
 
 
-def outlook(bench: Bench, wanted: Sequence[Wanted]) -> Outlook:
+def outlook(bench: Bench, wanted: Sequence[ForecastRequest]) -> Outlook:
     """Forecasts of all that is wanted.
 
     Cost: 2 layers + 3 evaluations of the film a stack, and one more for stains that soak in.
@@ -87,7 +87,7 @@ def outlook(bench: Bench, wanted: Sequence[Wanted]) -> Outlook:
     return result
 
 
-def _alike(wanted: Sequence[Wanted]) -> Iterator[list[int]]:
+def _alike(wanted: Sequence[ForecastRequest]) -> Iterator[list[int]]:
     """Places of what can be evaluated together: one ceramic, one surface, one finish, layers or none."""
     groups: dict[tuple[object, ...], list[int]] = {}
     for i, one in enumerate(wanted):
@@ -97,7 +97,7 @@ def _alike(wanted: Sequence[Wanted]) -> Iterator[list[int]]:
     yield from groups.values()
 
 
-def _one_kind(bench: Bench, wanted: Sequence[Wanted], places: Rows, result: Outlook) -> None:
+def _one_kind(bench: Bench, wanted: Sequence[ForecastRequest], places: Rows, result: Outlook) -> None:
     film = _film_of(bench, wanted)
     base = film.ln_after()
     weights = np.array([one.weights for one in wanted])
@@ -149,7 +149,7 @@ class _Film:
         return np.log(out)
 
 
-def _film_of(bench: Bench, wanted: Sequence[Wanted], *, layers: bool = True) -> _Film:
+def _film_of(bench: Bench, wanted: Sequence[ForecastRequest], *, layers: bool = True) -> _Film:
     stacks = [one.layers if layers else () for one in wanted]
     curves = curves_for(bench.optics, stacks, bench.families)
     stack = stack_of(stacks, tuple(curves))
@@ -204,7 +204,7 @@ _Source = tuple[str, Rows, Array]
 
 
 def _sources(
-    bench: Bench, wanted: Sequence[Wanted], film: _Film, base: Array, plain: Array, to_ln: Array
+    bench: Bench, wanted: Sequence[ForecastRequest], film: _Film, base: Array, plain: Array, to_ln: Array
 ) -> Iterator[_Source]:
     """Names, places (m,) and rows (m, k, 3) of ln X, Y, Z, of all that is in doubt."""
     slopes = _slopes(film, base)
@@ -216,7 +216,7 @@ def _sources(
     yield from _stain_sources(bench, film, slopes, to_ln)
 
 
-def _hand_sources(bench: Bench, wanted: Sequence[Wanted], stack: Stack, slopes: _Slopes) -> Iterator[_Source]:
+def _hand_sources(bench: Bench, wanted: Sequence[ForecastRequest], stack: Stack, slopes: _Slopes) -> Iterator[_Source]:
     """Rows (m, 1, 31) of ln reflectance: each layer's own, the firing's, the operator's."""
     layers = (slopes.k + slopes.s).sum(axis=2)  # (n, L, 31)
     if not layers.shape[1]:
@@ -252,7 +252,7 @@ def _stain_sources(bench: Bench, film: _Film, slopes: _Slopes, to_ln: Array) -> 
             yield f"lot {curve.name} {lot}", at[0], (k[at] + s[at]).sum(axis=1, keepdims=True) * doubt
 
 
-def _body_sources(wanted: Sequence[Wanted], film: _Film, base: Array, plain: Array) -> Iterator[_Source]:
+def _body_sources(wanted: Sequence[ForecastRequest], film: _Film, base: Array, plain: Array) -> Iterator[_Source]:
     """Rows (m, k, 31) of ln reflectance: the model's, the bare face's, the reading's."""
     change, span = base - plain, np.linspace(-1.0, 1.0, base.shape[1])
     level, share = np.full_like(change, LEVEL_SD), change * (SHIFT_SD if film.soaked is None else SOAKED_SHIFT_SD)
@@ -267,7 +267,7 @@ def _body_sources(wanted: Sequence[Wanted], film: _Film, base: Array, plain: Arr
             yield f"reading {name}", rows, np.repeat(_root(covariance)[None], len(rows), axis=0)
 
 
-def _stray_rows(wanted: Sequence[Wanted], film: _Film) -> Array | None:
+def _stray_rows(wanted: Sequence[ForecastRequest], film: _Film) -> Array | None:
     """(n, 1, 31) of a matt face's stray light: half the chord over its doubt; on a dark piece it is no small part."""
     if film.piece.surface != "matt":
         return None

@@ -79,7 +79,7 @@ class ZoneState:
     readings: tuple[ReadAt, ...] = ()
     lost: bool = False  # its colour cannot be forecast: ground, polished, or layered since it was read
     before_reading: tuple[FiredLayers, ...] = ()  # what lay there already when it was last read
-    unpainted: int = 0  # heats that it went through without paint since it was last read
+    heats: int = 0  # firings that it went through since it was last read, painted or not
 
     @property
     def layers(self) -> Layers:
@@ -253,7 +253,7 @@ def _read(state: CaseState, event: Event, names: _Names) -> CaseState:
     stands = not zone.unfired and state.stage != "green"
     found = replace(zone, readings=(*zone.readings, ReadAt(event.told, event.at, stands)))
     if stands:
-        found = replace(found, before_reading=zone.fired, unpainted=0, lost=False)
+        found = replace(found, before_reading=zone.fired, heats=0, lost=False)
     return replace(state, zones={**state.zones, key: found})
 
 
@@ -337,7 +337,7 @@ def _fired_zone(zone: ZoneState, event: Event, put: ZoneFired | None, kind: str,
         soaked=(),
         unfired=(),
         firings=zone.firings + counted,
-        unpainted=zone.unpainted + (not layers),
+        heats=zone.heats + (kind != "sinter"),
         lost=zone.lost or kind == "layering",
     )
 

@@ -15,9 +15,9 @@ from stainbook.records import Case
 from stainbook.work.case.case_gaps import case_gaps
 from stainbook.work.case.case_views import case_heads
 from stainbook.work.case.delivery import OUT
+from stainbook.work.case.library import samples_of
 from stainbook.work.case.measuring_sheet import sample_of
 from stainbook.work.case.views import NOT_READ, OFF, State, zone_state
-from stainbook.work.case.zones import samples_of
 from stainbook.work.documents.schemas import AdvisedZone
 
 JOBS = (

@@ -27,9 +27,10 @@ from stainbook.match import (
 )
 from stainbook.optics.forecast import Hands
 from stainbook.records import Body, Case, LabValues, Viewing
+from stainbook.work.case.library import Library
 from stainbook.work.case.problems import AdviceAsked as AdviceAsked
 from stainbook.work.case.problems import PreparedCase, prepare_case, start_of
-from stainbook.work.case.zones import Library, ZoneColours
+from stainbook.work.case.zones import ZoneColours
 from stainbook.work.documents.schemas import (
     AdvisedCase,
     AdvisedZone,

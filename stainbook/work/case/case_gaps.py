@@ -11,7 +11,8 @@ from stainbook.colour import ThresholdSet
 from stainbook.files import read_case
 from stainbook.records import NO_FIRING_STAGES, Case
 from stainbook.work.case.advise import NO_TARGET, NOT_READ, colour_shown, gap_of
-from stainbook.work.case.zones import Library, ZoneColours, guide_of, zone_colours
+from stainbook.work.case.library import Library, guide_of
+from stainbook.work.case.zones import ZoneColours, zone_colours
 from stainbook.work.documents.schemas import AdvisedCase, AdvisedZone, Gap
 from stainbook.work.reading.lab_settings import limits_in
 from stainbook.work.reading.viewing_conditions import OWN_SCALE, Asked

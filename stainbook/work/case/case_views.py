@@ -12,8 +12,9 @@ from pathlib import Path
 from stainbook.book import open_book
 from stainbook.records import Case, SampleRef
 from stainbook.work.case.case_gaps import CaseGaps, case_gaps
+from stainbook.work.case.library import FOLDER_READINGS
 from stainbook.work.case.views import CaseView
-from stainbook.work.case.zones import FOLDER_READINGS, case_at
+from stainbook.work.case.zones import case_at
 
 _CASE_KEY = re.compile(r"^case\s*:", re.MULTILINE)
 _STAGE_KEY = re.compile(r"^stage\s*:\s*[\"']?(\w+)", re.MULTILINE)

@@ -13,7 +13,8 @@ from stainbook.errors import InputError
 from stainbook.files.case_writer import format_case
 from stainbook.records import Case, CaseZone, SampleRef
 from stainbook.work.case.keep import kept_case
-from stainbook.work.case.zones import Library, case_at
+from stainbook.work.case.library import Library
+from stainbook.work.case.zones import case_at
 from stainbook.work.reading.viewing_conditions import Asked
 
 AS_IT_WAS = ".was"  # behind the name of the case file that was brought

@@ -9,7 +9,7 @@ from stainbook.errors import FileError, UnknownNameError
 from stainbook.files import format_order, read_case, read_guide, read_order
 from stainbook.files.text import write_text
 from stainbook.records import Case, CaseZone, GuideTab, Instrument, SampleRef, TabRef
-from stainbook.work.case.zones import FOLDER_GUIDE
+from stainbook.work.case.library import FOLDER_GUIDE
 from stainbook.work.documents.day_schemas import SheetResult, SheetRow
 from stainbook.work.documents.printed import PrintedTable, page
 from stainbook.work.reading.cautions import MOTTLE_READINGS, aperture_of, cautions_of

@@ -15,7 +15,7 @@ from stainbook.files.text import write_text
 from stainbook.records import GUM_ZONES as GUM_ZONES
 from stainbook.records import TEETH, UNKNOWN_VIEWING, BodyRef, Case, CaseZone, LabRef, TabRef, Target
 from stainbook.work.case.case_edits import trials_of
-from stainbook.work.case.zones import guide_of
+from stainbook.work.case.library import guide_of
 from stainbook.work.reading.instruments import Profiles
 from stainbook.work.reading.typed_colour import typed_colour
 from stainbook.work.reading.viewing_conditions import Asked

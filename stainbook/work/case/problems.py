@@ -13,7 +13,8 @@ from stainbook.files import read_case, read_stains
 from stainbook.match import Bench, Start, ZoneProblem, firings_of, offered
 from stainbook.optics.forecast import Forecast, Hands
 from stainbook.records import NO_FIRING_STAGES, Case, LabValues, Layers, Stain
-from stainbook.work.case.zones import Library, ZoneColours, guide_of, zone_colours
+from stainbook.work.case.library import Library, guide_of
+from stainbook.work.case.zones import ZoneColours, zone_colours
 from stainbook.work.reading.lab_settings import limits_in, with_strengths
 from stainbook.work.reading.optical import OpticalReading, lab_of, lab_on_grid
 from stainbook.work.reading.samples import warnings_of

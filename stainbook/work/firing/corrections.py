@@ -104,10 +104,10 @@ def correct_zone(
         raise InputError("found nothing painted, expected mix and coats; to say that it never was, take it back")
     with open_book(url) as book:
         old = _outcome(book, path, name)
-        after = _corrected(old.after, lab, asked) if lab.strip() else old.after
+        after = _corrected(old.after, lab, asked) if lab.strip() and old.after else old.after
         zone = replace(_zone(old), layers=layers, after=after)
         result = record_reports(book, [_report(book, old, [zone])], asked, because=_reason(why))
-        if after != old.after:
+        if old.after is not None and after is not None and after != old.after:
             _instead(book, old.after, after, why)
         return result
 

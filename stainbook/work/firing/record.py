@@ -28,7 +28,8 @@ from stainbook.records import (
     Viewing,
     newest_reading,
 )
-from stainbook.work.case.zones import Library, zone_colours
+from stainbook.work.case.library import Library
+from stainbook.work.case.zones import zone_colours
 from stainbook.work.documents.book_schemas import RecordedOutcome, RecordResult
 from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.reading.lab_settings import limits_in
@@ -87,7 +88,9 @@ def record_reports(
         _store(step, got, because)
     found = relearn(book)
     return RecordResult(
-        outcomes=[_held(*pair, found) for pair in zip(got.told, got.outcomes, strict=True)],
+        outcomes=[
+            _held(*pair, found) for pair in zip(got.told, (one for one in got.outcomes if one.after), strict=True)
+        ],
         learnt=factors_told(found),
         scatter=scatters_told(found),
         warnings=list(dict.fromkeys([*got.warnings, *library.warnings])),
@@ -131,14 +134,17 @@ def _gather(report: Report, book: Book, library: Library, lab: LabOptics | None,
     targets = _targets(case, library, got)
     limits = limits_in(book)
     for zone in report.zones:
-        after = library_reading(zone.after, zone, case, library)
+        after = library_reading(zone.after, zone, case, library) if zone.after is not None else None
         before = _before(zone, after, case, firing.fired_at, book, library, got)
         outcome = _outcome(zone, firing, case, before, after, report)
-        outcome = _seen(outcome, targets.get(zone.key), library.asked, limits[zone.tissue])
+        got.readings += [reading for reading in (before, after) if reading is not None]
+        if after is None:
+            got.outcomes.append(replace(outcome, target=targets.get(zone.key)))
+            continue
+        outcome = _seen(outcome, after, targets.get(zone.key), library.asked, limits[zone.tissue])
         outcome, told = _expected(outcome, lab, got)
         got.outcomes.append(outcome)
         got.told.append(told)
-        got.readings += [reading for reading in (before, after) if reading is not None]
 
 
 def _new_case(report: Report) -> Case:
@@ -150,8 +156,9 @@ def _dated(report: Report, library: Library, case: Case, got: _GatheredFirings) 
     """The firing with its time: as told, else when the first zone was read, else now."""
     if report.firing.fired_at:
         return report.firing
-    first = report.zones[0]
-    read_at = library_reading(first.after, first, case, library).taken_at
+    first = next((one for one in report.zones if one.after is not None), None)
+    after = first.after if first is not None else None
+    read_at = library_reading(after, first, case, library).taken_at if first is not None and after is not None else None
     when = read_at or datetime.now(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
     got.warnings.append(f"{report.source}: no fired_at, taken as {when}")
     return replace(report.firing, fired_at=when)
@@ -169,7 +176,13 @@ def library_reading(ref: SampleRef | LabRef | Reading, zone: FiredZone, case: Ca
 
 
 def _before(
-    zone: FiredZone, after: Reading, case: Case, fired_at: str, book: Book, library: Library, got: _GatheredFirings
+    zone: FiredZone,
+    after: Reading | None,
+    case: Case,
+    fired_at: str,
+    book: Book,
+    library: Library,
+    got: _GatheredFirings,
 ) -> Reading | None:
     """As told, else the newest reading of the zone that the book or this run holds."""
     if zone.before is not None:
@@ -183,7 +196,8 @@ def _before(
     again = [one.before for one in earlier if one.fired_at == fired_at]
     if again:
         return again[0]
-    found = [reading for name in sorted(named) for reading in book.readings(name)] + [one.after for one in earlier]
+    found = [reading for name in sorted(named) for reading in book.readings(name)]
+    found += [one.after for one in earlier if one.after is not None]
     others = (replace(one, source="") for one in found if replace(one, source="") != after)
     newest = newest_reading(others, [one.fired_at for one in earlier])
     if newest is None:
@@ -192,7 +206,7 @@ def _before(
 
 
 def _outcome(
-    zone: FiredZone, firing: Firing, case: Case, before: Reading | None, after: Reading, report: Report
+    zone: FiredZone, firing: Firing, case: Case, before: Reading | None, after: Reading | None, report: Report
 ) -> Outcome:
     return Outcome(
         case=case.case,
@@ -242,10 +256,10 @@ def _ref(lab: Floats, viewing: Viewing) -> LabRef:
     return LabRef((L, a, b), viewing)
 
 
-def _seen(outcome: Outcome, target: LabRef | None, asked: Asked, limits: ThresholdSet) -> Outcome:
+def _seen(outcome: Outcome, after: Reading, target: LabRef | None, asked: Asked, limits: ThresholdSet) -> Outcome:
     """The outcome with its colour in the light of its target, and whether that was met."""
-    viewing = target.viewing if target else asked.viewing or viewing_of(outcome.after) or asked.usual
-    got = colour_of(outcome.after, viewing, adapt=asked.adapt)
+    viewing = target.viewing if target else asked.viewing or viewing_of(after) or asked.usual
+    got = colour_of(after, viewing, adapt=asked.adapt)
     seen = replace(outcome, got=_ref(got.lab, viewing), target=target)
     if target is None:
         return replace(seen, accepted=_accepted(outcome, None, limits))

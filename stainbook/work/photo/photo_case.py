@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 from stainbook.book import open_book
 from stainbook.colour import ThresholdSet, delta_e_2000_parts, grade_interval, visibility_interval
 from stainbook.records import Viewing
-from stainbook.work.case.zones import Library, case_at, zone_colours
+from stainbook.work.case.library import Library
+from stainbook.work.case.zones import case_at, zone_colours
 from stainbook.work.documents.document_parts import Gap
 from stainbook.work.reading.instruments import book_exists
 from stainbook.work.reading.samples import SampleColour

@@ -14,7 +14,8 @@ from stainbook.colour import resample
 from stainbook.errors import InputError
 from stainbook.kept import Outcome
 from stainbook.records import Case, Reading
-from stainbook.work.case.zones import Library, case_at, zone_colours
+from stainbook.work.case.library import Library
+from stainbook.work.case.zones import case_at, zone_colours
 from stainbook.work.reading.optical import DARKEST, optical
 from stainbook.work.reading.viewing_conditions import Asked
 from stainbook.work.stains.predict import LabOptics, forecasts_on, lab_of_book
@@ -67,7 +68,7 @@ def _as_fired(case: Case, book: Book) -> dict[Place, Expected]:
 
 def _after(outcome: Outcome, lab: LabOptics | None) -> Expected | None:
     """A zone after its firing: as read where that was a spectrum, else as predicted from what was painted."""
-    if outcome.after.is_spectral:
+    if outcome.after is not None and outcome.after.is_spectral:
         return Expected(_on_grid(outcome.after), "what was read after its firing")
     if lab is None or outcome.before is None or not outcome.before.is_spectral:
         return None

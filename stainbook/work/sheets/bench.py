@@ -17,8 +17,9 @@ from stainbook.match import advise_case
 from stainbook.match.talk import coating, hue_towards, mix
 from stainbook.records import NO_FIRING_STAGES, Case, Effect, Pot
 from stainbook.work.case.advise import advise_files
+from stainbook.work.case.library import Library, guide_of
 from stainbook.work.case.problems import AdviceAsked, prepare_case
-from stainbook.work.case.zones import Library, ZoneColours, guide_of, zone_colours
+from stainbook.work.case.zones import ZoneColours, zone_colours
 from stainbook.work.documents.day_schemas import BenchResult, BenchZone, Mottle
 from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.documents.printed import PrintedTable, SheetContent, page_of

@@ -16,8 +16,9 @@ from stainbook.records import BodyRef, Case, CaseZone, LabValues, Reading, Sampl
 from stainbook.report.content import CaseReport, FiringReport, Key, PhotoReport, ZoneReport
 from stainbook.work.case.case_plan import effect_words
 from stainbook.work.case.hand_desk import received_of
+from stainbook.work.case.library import Library, guide_of
 from stainbook.work.case.measuring_sheet import sample_of
-from stainbook.work.case.zones import Library, ZoneColours, guide_of, shifted, zone_colours
+from stainbook.work.case.zones import ZoneColours, shifted, zone_colours
 from stainbook.work.photo.photo_store import picture_of
 from stainbook.work.reading.compare import graded
 from stainbook.work.reading.lab_settings import limits_in
@@ -95,7 +96,7 @@ def _newest(case: Case, library: Library, outcomes: Sequence[Outcome], wish: Rep
         files = [one.get(sample) for one in given if sample in one.samples]
         own = [library.sample(zone.now, case)] if isinstance(zone.now, SampleRef) else []
         kept = library.book.find_reading(sample, case=case.case)
-        after = [one.after for one in outcomes if (one.tooth, one.zone) == zone.key]
+        after = [one.after for one in outcomes if (one.tooth, one.zone) == zone.key and one.after]
         reading = newest_reading(files) or newest_reading(
             [*own, *([kept] if kept else []), *after], [one.fired_at for one in outcomes]
         )

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from stainbook.book.codec import canonical, encode
-from stainbook.book.events import Event, Key, ZoneFired, in_order, samples_of_zone
+from stainbook.book.events import Event, Key, ZoneFired, in_order, moment, samples_of_zone
 from stainbook.kept import Choice, Firing, PaintedZone, StepDone
 from stainbook.records import Case, CaseZone, Layer, Layers, Limits, Reading, tissue_of
 
@@ -574,6 +574,17 @@ def zone_mark(state: CaseState, key: Key) -> str:
         "like": list(wished.like) if wished and wished.like else None,
     }
     return hashlib.sha256(canonical(said).encode()).hexdigest()[:16]
+
+
+def choice_holds(state: CaseState, chosen: Chosen) -> bool:
+    """Whether a choice was made for the zone as it stands; one of before, where nothing changed the zone since."""
+    choice = chosen.choice
+    if choice.made_for is not None:
+        return choice.made_for == zone_mark(state, choice.key)
+    zone = state.zones.get(choice.key)
+    if zone is None:
+        return False
+    return zone.change is None or moment(chosen.at) > moment(zone.change.at)
 
 
 def case_mark(state: CaseState) -> str:

@@ -45,6 +45,13 @@ class ZoneStanding:
     why: str | None = None
 
     @property
+    def colour(self) -> Reading | None:
+        """The reading that its colour is computed from; that of a forecast was taken by nobody."""
+        if self.expected is not None:
+            return self.expected.optical(f"{self.key[0]} {self.key[1]}, expected").reading
+        return self.reading
+
+    @property
     def read_at(self) -> str | None:
         """When it was read; None where it was not."""
         return self.reading.taken_at if self.reading is not None and self.basis in ("read", "like") else None
@@ -240,3 +247,32 @@ def _neighbour(
     key = f"{zone.key[0]} {zone.key[1]}"
     (found,) = forecasts_on(start, [last.layers], lab, hands, finish=finish, material=case.material, key=key)
     return ReadNeighbour(found, np.log(came.reflectance), came.ln_covariance)
+
+
+# ---------------------------------------------------------------- what may come next
+
+
+def no_step_yet(case: Case, state: CaseState, found: Mapping[Key, ZoneStanding], key: Key) -> str | None:
+    """Why nothing may be painted on a zone as the piece is now; None where something may."""
+    zone = next((one for one in case.zones if one.key == key), None)
+    if zone is not None and zone.by_hand:
+        return BY_HAND
+    if state.out:
+        return AT_THE_CLINIC
+    there = state.zones.get(key)
+    if state.stage == "green":
+        if state.dried:
+            return SINTER_NOW
+        return COLOURED if there is not None and there.soaked else None
+    if there is not None and there.unfired:
+        return UNFIRED
+    if state.stage == "returned" and not state.cleaned:
+        return None  # the advice says what a returned piece needs first
+    return gate(case, state, found)
+
+
+BY_HAND = "layered by hand: listed, no part of any plan or chance"
+AT_THE_CLINIC = "at the clinic for a try-in: note that it is back first"
+COLOURED = "coloured: dry it fully and sinter it by the maker's sheet"
+SINTER_NOW = "dried: sinter it by the maker's sheet, then read it"
+UNFIRED = "painted and not fired yet: fire it, or note that it was wiped off"

@@ -94,7 +94,7 @@ def _looked_up(
     optics: bool,
 ) -> ZoneColours:
     read_at = zones[zone.like] if zone.like else zone
-    now = _reading_of(standing, zone)
+    now = standing.colour
     wanted = zone.target or read_at.target
     target = _target_reading(wanted, zone, case, library) if wanted else None
     where = f"{case.source}: zone {zone.tooth} {zone.zone}"
@@ -120,13 +120,6 @@ def _looked_up(
         seen = replace(seen, covariance=seen.covariance + (spread * np.diag([0.8, 0.3, 0.5])) ** 2)
     bare = _bare(read_at, case, library) if optics else None
     return ZoneColours(zone, at, start, seen, shifted(goal, wanted.shift), bare, standing)
-
-
-def _reading_of(standing: ZoneStanding, zone: CaseZone) -> Reading | None:
-    """The reading that a zone's colour is computed from; that of a forecast was taken by nobody."""
-    if standing.expected is not None:
-        return standing.expected.optical(f"{zone.tooth} {zone.zone}, expected").reading
-    return standing.reading
 
 
 def _start(standing: ZoneStanding, now: Reading | None, zone: CaseZone, library: Library) -> OpticalReading | None:

@@ -10,12 +10,12 @@ from tests.life.bench import Bench, Doc, Key, by_key, zone
 from tests.life.worlds import LIQUIDS
 
 HOPEFUL = re.compile(r"nearly always|more than \d+ in \d+|about [2-9] in 10")
-LOST = {"cervical": ((66.0, 5.0, 22.0), (80.0, 0.2, 9.0)), "middle": ((68.0, 4.0, 20.0), (82.0, 0.0, 8.0))}
+LOST = {"cervical": ((66.0, 5.0, 22.0), (88.0, -0.3, 5.0)), "middle": ((68.0, 4.0, 20.0), (89.0, -0.4, 4.0))}
 WORSE_BY, CHANCE_LOWER = 0.15, 0.02  # ΔE00 and chance within the firings: law 5 of a plan
 
 
 def lost(bench: Bench) -> str:
-    """A piece far too dark everywhere: no stain brings any zone to its target."""
+    """A piece far too dark everywhere: neither stain nor another blank of the lab helps."""
     zones = [zone(tooth, name, now=now, target=to) for tooth in (11, 21) for name, (now, to) in LOST.items()]
     return bench.case("W-3", zones, stage="stained")
 
@@ -64,7 +64,6 @@ def test_a04_nothing_is_fired_where_nothing_is_painted(bench: Bench, case) -> No
     printed = said + (bench.folder / "plan.html").read_text(encoding="utf-8")
     painted = any(told["layers"] for told in found["zones"])
     assert painted == bool(re.search(r"fire it|Mix first|First layers", printed)), printed
-    assert painted != ("No firing is proposed" in printed)
     assert case is lost or not painted
 
 
@@ -73,12 +72,12 @@ def test_a04_nothing_is_fired_where_nothing_is_painted(bench: Bench, case) -> No
 
 def uneven(bench: Bench) -> str:
     """Zones that are there already between zones that need much, with few mixes for all."""
-    zones = [
-        zone(tooth, "cervical", now=(74.5, 1.0, 14.0), target=(67.0, 4.6, 22.5)) for tooth in (12, 11, 21, 22)
-    ] + [
-        zone(tooth, "middle", now=(74.0, 1.2, 15.0), target=(74.0 + lift, 1.2, 15.0))
-        for tooth, lift in ((12, 0.9), (11, 1.2), (21, 0.6), (22, 1.0))
-    ] + [zone(tooth, "incisal", now=(72.0, 0.4, 10.0), target=(72.4, 0.4, 10.6)) for tooth in (12, 11, 21, 22)]  # fmt: skip
+    teeth = (12, 11, 21, 22)
+    necks = [zone(tooth, "cervical", now=(74.5, 1.0, 14.0), target=(67.0, 4.6, 22.5)) for tooth in teeth]
+    lifts = zip(teeth, (0.9, 1.2, 0.6, 1.0), strict=True)
+    middles = [zone(tooth, "middle", now=(74.0, 1.2, 15.0), target=(74.0 + lift, 1.2, 15.0)) for tooth, lift in lifts]
+    edges = [zone(tooth, "incisal", now=(72.0, 0.4, 10.0), target=(72.4, 0.4, 10.6)) for tooth in teeth]
+    zones = [*necks, *middles, *edges]
     return bench.case("W-6", zones, stage="stained", limits={"pots": 2, "layers": 2, "coats": 2})
 
 
@@ -97,7 +96,8 @@ def test_a05_a_plan_makes_no_zone_worse_than_leaving_it(bench: Bench, case, mixe
 
 
 def test_a05_a_zone_that_needs_nothing_gets_nothing(bench: Bench) -> None:
-    zones = [zone(11, "middle", now=(74, 1.2, 15), target=(70, 2.4, 19)), zone(21, "middle", now=(74, 1.2, 15), target=(74, 1.2, 15))]  # fmt: skip
+    there = (74.0, 1.2, 15.0)
+    zones = [zone(11, "middle", now=there, target=(70.0, 2.4, 19.0)), zone(21, "middle", now=there, target=there)]
     found = by_key(bench.json("plan", bench.case("W-7", zones, stage="stained"), "--mixes", 4)["zones"])
     assert found[11, "middle"]["layers"]
     assert found[21, "middle"]["layers"] == []

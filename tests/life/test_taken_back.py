@@ -66,7 +66,7 @@ def test_a_sintering_is_taken_back_and_the_piece_is_unsintered_again(bench: Benc
         ("sintered", "polished", "sintered"),
         ("sintered", "blasted", "blasted"),
         ("stained", "cleaned", "stained"),
-        ("stained", "stripped", "sintered"),
+        ("stained", "stripped", "blasted"),
         ("glazed", "try-in", "glazed"),
         ("glazed", "bonded", "bonded"),
     ],

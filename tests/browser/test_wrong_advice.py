@@ -9,8 +9,8 @@ from urllib.parse import urlsplit
 
 import pytest
 
-from stainbook.pages import texts
-from stainbook.pages import way_texts as words
+from stainbook.pages.shell import texts
+from stainbook.pages.shell import way_texts as words
 from tests.browser.conftest import PATIENCE, served, settle, turn_to
 from tests.browser.test_case_page import open_case
 from tests.life.bench import CHANCE, NEVER_SAID, Bench, fired_zone, zone

@@ -17,7 +17,7 @@ import pytest
 import yaml
 
 from stainbook.cli import main
-from stainbook.records import Lab, Reading
+from stainbook.records import LabValues, Reading
 from tests.worlds.write import write_readings
 
 Doc = dict[str, Any]
@@ -150,7 +150,9 @@ def by_key(zones: Sequence[Doc]) -> dict[Key, Doc]:
     return {(one["tooth"], one["zone"]): one for one in zones}
 
 
-def zone(tooth: int, name: str, *, target: Lab | None = None, now: Lab | None = None, **more: object) -> Doc:
+def zone(
+    tooth: int, name: str, *, target: LabValues | None = None, now: LabValues | None = None, **more: object
+) -> Doc:
     """A zone of a case file; colours under D65, 10 degrees."""
     found: Doc = {"tooth": tooth, "zone": name}
     found |= {"now": colour(now)} if now else {}
@@ -164,7 +166,7 @@ def colour(lab: Sequence[float]) -> Doc:
     return {"L": L, "a": a, "b": b, "illuminant": "D65", "observer": 10}
 
 
-def lab_of(shown: Mapping[str, float]) -> Lab:
+def lab_of(shown: Mapping[str, float]) -> LabValues:
     """L*, a*, b* of a colour as documents hold it."""
     return shown["L"], shown["a"], shown["b"]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from stainbook.records import Lab
+from stainbook.records import LabValues
 from tests.life.bench import Bench, Doc, colour, fired_zone, zone
 from tests.life.worlds import bare, reading
 from tests.worlds.write import write_readings
@@ -147,7 +147,7 @@ def test_a_file_of_a_known_case_brings_new_wishes(bench: Bench) -> None:
 
 def test_a_file_stores_nothing_and_warns_where_the_book_knows_the_code(bench: Bench) -> None:
     bench.open("W-1", NECK, stage="blasted")
-    wished: Lab = (68.0, 4.0, 21.0)
+    wished: LabValues = (68.0, 4.0, 21.0)
     name = bench.case("W-1", [zone(*KEY, now=NOW, target=wished)], stage="blasted")
     before = bench.records()
     for command in (("advise",), ("plan",), ("bench",), ("sheet",), ("explain", "11 cervical")):

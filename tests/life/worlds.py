@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
-from stainbook.records import Chip, Lab, Layer, Layers, Pot, Reading, Stain
+from stainbook.records import Chip, LabValues, Layer, Layers, Pot, Reading, Stain
 from tests.worlds import samples
 from tests.worlds.bodies import Blank, plate
 from tests.worlds.coloured import blank_of_colour, lab_of
@@ -18,7 +18,7 @@ from tests.worlds.write import write_chips, write_readings, write_rows, write_st
 SURFACE = {"flour": "white", "teasel": "yellow", "husk": "brown", "rosehip": "pink", "claret": "red"}
 LIQUIDS = {"gorse": "yellow", "otter": "brown"}  # none of them brings gum anywhere
 WORLD = World(seed=11, matt=True, stains=SURFACE)
-BLANKS: dict[str, Lab] = {"reed": (79.0, 0.5, 11.0), "fen": (74.0, 2.0, 16.0), "sedge": (69.0, 4.0, 20.0)}
+BLANKS: dict[str, LabValues] = {"reed": (79.0, 0.5, 11.0), "fen": (74.0, 2.0, 16.0), "sedge": (69.0, 4.0, 20.0)}
 SOAKED_SHARES = ((1.0, 1), (1.0, 2), (1 / 4, 1))  # stripes of a liquid: share, passes
 PASS = 0.02  # of a pigment's absorption, that one pass brings into a mm of zirconia
 
@@ -67,7 +67,7 @@ def _soaked(blank: Blank, layers: Layers) -> Blank:
 
 
 @cache
-def _blank(name: str, tissue: str, wanted: Lab) -> Blank:
+def _blank(name: str, tissue: str, wanted: LabValues) -> Blank:
     return blank_of_colour(WORLD, name, tissue, wanted)
 
 
@@ -76,7 +76,7 @@ def bare(name: str) -> Piece:
     return WORLD.piece(_blank(name, "tooth", BLANKS[name]))
 
 
-def of_colour(wanted: Lab, tissue: str = "tooth") -> Piece:
+def of_colour(wanted: LabValues, tissue: str = "tooth") -> Piece:
     """A bare piece that looks so under clear glaze (D65, 10 degrees)."""
     return WORLD.piece(_blank("made", tissue, wanted))
 

@@ -98,7 +98,7 @@ class Bench:
     def write(self, name: str, document: object) -> Path:
         """A YAML file in the folder."""
         path = self.folder / name
-        path.write_text(yaml.safe_dump(document, sort_keys=False, allow_unicode=True), encoding="utf-8")
+        path.write_text(yaml.dump(document, Dumper=_WrittenOut, sort_keys=False, allow_unicode=True), encoding="utf-8")
         return path
 
     def case(self, code: str, zones: Sequence[Doc], **head: object) -> str:
@@ -135,6 +135,13 @@ class Bench:
     def bench(self, case: str) -> Doc:
         """The bench sheet."""
         return self.json("bench", case)
+
+
+class _WrittenOut(yaml.SafeDumper):
+    """Each value is written out: a case file knows no anchors."""
+
+    def ignore_aliases(self, data: Any) -> bool:
+        return True
 
 
 def _pipe() -> io.TextIOWrapper:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
+import yaml
 
 from tests.life.bench import Bench, Doc, Key, by_key, zone
 from tests.life.worlds import LIQUIDS
@@ -81,18 +82,37 @@ def uneven(bench: Bench) -> str:
     return bench.case("W-6", zones, stage="stained", limits={"pots": 2, "layers": 2, "coats": 2})
 
 
+def short_set(bench: Bench) -> str:
+    """An arch of which eight zones were read; most of the others follow far ones and are met within a wide doubt."""
+    wants = {"cervical": (71.0, 2.6, 18.5), "middle": (74.0, 1.4, 15.5), "incisal": (72.5, 0.5, 10.5)}
+    wants["occlusal"] = (73.0, 1.6, 16.0)
+    read = {(11, "cervical"): (72.5, 2.0, 16.4), (11, "middle"): (74.2, 1.3, 15.2), (11, "incisal"): (73.7, 0.1, 9.0)}
+    read |= {(13, "cervical"): (71.2, 2.5, 18.1), (13, "middle"): (75.3, 0.9, 13.8), (16, "middle"): (73.4, 1.5, 15.9)}
+    front, back = ("cervical", "middle", "incisal"), ("cervical", "middle", "occlusal")
+    keys = [(tooth, name) for tooth in (13, 12, 11, 21) for name in front]
+    keys += [(tooth, name) for tooth in (16, 15) for name in back]
+    zones = [zone(*key, target=wants[key[1]], now=read.get(key)) for key in keys]
+    limits = {"pots": 2, "layers": 2, "coats": 2}
+    return bench.case("W-6", zones, stage="stained", readings="short", limits=limits)
+
+
 @pytest.mark.parametrize("mixes", [1, 2, 4])
-@pytest.mark.parametrize("case", [uneven, lost])
+@pytest.mark.parametrize("case", [uneven, short_set, lost])
 def test_a05_a_plan_makes_no_zone_worse_than_leaving_it(bench: Bench, case, mixes: int) -> None:
     name = case(bench)
-    zones = bench.advice(name)
-    left = {key: [move for move in told["moves"] if move["kind"] == "leave"] for key, told in zones.items()}
+    left = left_alone(bench, name)
     for key, told in by_key(bench.json("plan", name, "--mixes", mixes)["zones"]).items():
-        if not told["layers"]:
-            continue
-        stays = left[key][0]["dE00"] if left[key] else zones[key]["gap"]["dE00"]  # a stained piece keeps its colour
-        assert told["dE00"] <= stays + WORSE_BY, key
-        assert all(told["accept_within"] >= move["accept_within"] - CHANCE_LOWER for move in left[key]), key
+        assert told["dE00"] <= left[key]["dE00"] + WORSE_BY, key
+        assert told["accept_within"] >= left[key]["accept_within"] - CHANCE_LOWER, key
+
+
+def left_alone(bench: Bench, name: str) -> dict[Key, Doc]:
+    """What becomes of the zones where nothing is put on them: the plan of the same case that may take no stain."""
+    case = yaml.safe_load((bench.folder / name).read_text(encoding="utf-8"))
+    limits = case.get("limits", {}) | {"stains": []}
+    found = bench.json("plan", bench.write("left.yaml", case | {"case": "W-0", "limits": limits}).name)
+    assert all(not one["layers"] for one in found["zones"])
+    return by_key(found["zones"])
 
 
 def test_a05_a_zone_that_needs_nothing_gets_nothing(bench: Bench) -> None:

@@ -21,6 +21,14 @@ def lost(bench: Bench) -> str:
     return bench.case("W-3", zones, stage="stained")
 
 
+def remade(bench: Bench) -> str:
+    """A piece far too dark everywhere, for which another blank of the lab is the first thing to think of."""
+    zones = [
+        zone(tooth, name, now=now, target=(80.0, 0.2, 9.0)) for tooth in (11, 21) for name, (now, _) in LOST.items()
+    ]
+    return bench.case("W-3", zones, stage="stained")
+
+
 def met(bench: Bench) -> str:
     """A piece of which every zone is on its target."""
     there = {"cervical": (71.0, 2.5, 18.0), "middle": (74.0, 1.2, 15.0)}

@@ -120,6 +120,7 @@ def arch_on(body: str) -> list[Doc]:
 def test_a08_a_green_arch_has_one_best_blank_for_all_its_zones(bench: Bench) -> None:
     (found,) = bench.json("advise", bench.case("W-2", arch_on("sedge"), stage="green"))["cases"]
     named = {move["body"] for told in found["zones"] for move in told["moves"] if move["kind"] == "remake"}
+    assert len(named) == 1
     assert named == {found["remake"]["body"]}
     assert 0 <= found["remake"]["accept"] <= found["remake"]["accept_within"] <= 1
 

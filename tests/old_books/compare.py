@@ -78,8 +78,13 @@ class Verdict:
     unused: list[ToldDifferently]
 
 
-def judged(name: str, found: Iterable[Difference], named: Sequence[ToldDifferently] = TOLD_DIFFERENTLY) -> Verdict:
-    """Differences of a set against those that are named."""
+def judged(
+    name: str,
+    then: Iterable[Answer],
+    found: Iterable[Difference],
+    named: Sequence[ToldDifferently] = TOLD_DIFFERENTLY,
+) -> Verdict:
+    """Differences of a set against those that are named; ``then`` is what was asked of it."""
     used: set[ToldDifferently] = set()
     unnamed = []
     for one in found:
@@ -87,4 +92,6 @@ def judged(name: str, found: Iterable[Difference], named: Sequence[ToldDifferent
         used.update(holding)
         if not holding:
             unnamed.append(one)
-    return Verdict(unnamed, [it for it in named if it.set == name and it not in used])
+    asked = [(one.command, one.case) for one in then]
+    unused = [it for it in named if it not in used and any(it.asks(name, *one) for one in asked)]
+    return Verdict(unnamed, unused)

@@ -16,7 +16,7 @@ import zipfile
 from pathlib import Path
 
 DATA = Path(__file__).parent / "data"
-BYTES = DATA / "bytes"
+BYTES, TOLD = DATA / "bytes", DATA / "told"
 CASES = {"revision-1": "first-cases", "revision-3": "cases"}  # folders of case files
 EXCHANGE = "exchange.zip"
 SETS = ("revision-1", "revision-2", "revision-3", "exchange", "postgresql")

@@ -23,9 +23,15 @@ class ToldDifferently:
 
     def holds(self, name: str, command: str, case: str, path: str) -> bool:
         """Whether it is about this place."""
-        places = (self.set, name), (self.command, command), (self.case, case), (self.path, path)
-        # a bracket of a path is a bracket, not a set of letters
-        return all(fnmatchcase(found, pattern.replace("[", "[[]")) for pattern, found in places)
+        return self.asks(name, command, case) and _fits(path, self.path)
+
+    def asks(self, name: str, command: str, case: str) -> bool:
+        """Whether it is about an answer to this."""
+        return all(map(_fits, (name, command, case), (self.set, self.command, self.case)))
+
+
+def _fits(found: str, pattern: str) -> bool:
+    return fnmatchcase(found, pattern.replace("[", "[[]"))  # a bracket of a path is a bracket, not a set of letters
 
 
 TOLD_DIFFERENTLY: tuple[ToldDifferently, ...] = ()

@@ -1,0 +1,191 @@
+"""The zones of a case with their references looked up: what was read, and where it must go."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from stainbook.book import Book
+from stainbook.book.events import opened_from
+from stainbook.book.fold import fold
+from stainbook.colour import lab_to_lch, lch_to_lab
+from stainbook.errors import InputError, UnknownNameError
+from stainbook.files import read_case
+from stainbook.records import (
+    Case,
+    CaseZone,
+    GuideTab,
+    Reading,
+    SampleRef,
+    TabRef,
+    Target,
+    Viewing,
+)
+from stainbook.work.case.library import Library, guide_of
+from stainbook.work.case.standing import ZoneStanding, standings
+from stainbook.work.reading.optical import OpticalReading, optical
+from stainbook.work.reading.plate_and_piece import Pieces
+from stainbook.work.reading.samples import SampleColour, colour_of
+from stainbook.work.reading.viewing_conditions import shared_viewing, viewing_of
+
+LIKE_LEVEL_SD = 0.03  # of ln reflectance, all bands: two zones of one blank, one of them read (0.8 L*); common practice
+LIKE_TILT_SD = 0.015  # the same, growing to the ends of the spectrum
+_BARE_STAGES = ("blasted", "sintered")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ZoneColours:
+    """A zone's reading and target under one light; None where it was not read or has no target."""
+
+    zone: CaseZone
+    read_at: CaseZone  # the zone whose reading this is: another for `like`
+    now: OpticalReading | None
+    seen: SampleColour | None
+    target: SampleColour | None
+    bare: OpticalReading | None = None
+    standing: ZoneStanding | None = None
+
+    @property
+    def viewing(self) -> Viewing | None:
+        """The light and observer of the target."""
+        return self.target.viewing if self.target else None
+
+
+def case_at(book: Book, path: Path) -> Case:
+    """The case of a file, with the guide beside it, else the book's; raises InputError for a file that is none."""
+    return read_case(path, guide=guide_of(book, path.parent, None)).records[0]
+
+
+def zone_colours(case: Case, library: Library, *, optics: bool = True) -> list[ZoneColours]:
+    """All zones of a case with what was read and what is wanted.
+
+    optics : make the readings ready for stains too, which an instrument's own scale cannot be.
+
+    Raises InputError for references that lead nowhere and colours that cannot be compared.
+    """
+    zones = {zone.key: zone for zone in case.zones}
+    state = library.state or fold(opened_from(case))
+    standing = standings(case, state, library)
+    found = [_looked_up(zone, standing[zone.key], zones, case, library, optics=optics) for zone in case.zones]
+    library.warnings += library.pieces.told(_shifted(found, library.pieces))
+    by_photo = [f"{one.zone.tooth} {one.zone.zone}" for one in found if one.seen and one.seen.reading.is_photo]
+    library.warnings += [f"as a photo shows them, with its doubt: {', '.join(by_photo)}"] if by_photo else []
+    return found
+
+
+def _shifted(zones: Iterable[ZoneColours], pieces: Pieces) -> Iterator[Reading]:
+    """The readings that the step between plate and piece was used on."""
+    for one in zones:
+        if one.now is not None and one.now.shape is not None:
+            yield one.now.reading
+        yield from (side.reading for side in (one.seen, one.target) if side and side.reading.sample in pieces.flat)
+
+
+def _looked_up(
+    zone: CaseZone,
+    standing: ZoneStanding,
+    zones: Mapping[tuple[int, str], CaseZone],
+    case: Case,
+    library: Library,
+    *,
+    optics: bool,
+) -> ZoneColours:
+    read_at = zones[zone.like] if zone.like else zone
+    now = _reading_of(standing, zone)
+    wanted = zone.target or read_at.target
+    target = _target_reading(wanted, zone, case, library) if wanted else None
+    where = f"{case.source}: zone {zone.tooth} {zone.zone}"
+    at = read_at if standing.basis == "like" else zone
+    try:
+        if now is None or target is None:
+            alone = _target_alone(target, wanted, library) if target else None
+            start = _start(standing, now, zone, library) if optics else None
+            return ZoneColours(zone, at, start, None, alone, standing=standing)
+        viewing = shared_viewing(now, target, library.asked)
+        seen = library.pieces.seen(colour_of(now, viewing, adapt=library.asked.adapt))
+        goal = library.pieces.seen(colour_of(target, viewing, adapt=library.asked.adapt))
+        start = _start(standing, now, zone, library) if optics else None
+    except InputError as error:
+        error.args = (f"{where}: {error}",)
+        raise
+    assert wanted is not None
+    if standing.expected is not None and viewing.known:
+        seen = replace(seen, covariance=standing.expected.seen_doubt(viewing))
+    if standing.basis == "like":
+        spread = zone.like_spread or 1.0
+        start = _like(start, spread)
+        seen = replace(seen, covariance=seen.covariance + (spread * np.diag([0.8, 0.3, 0.5])) ** 2)
+    bare = _bare(read_at, case, library) if optics else None
+    return ZoneColours(zone, at, start, seen, shifted(goal, wanted.shift), bare, standing)
+
+
+def _reading_of(standing: ZoneStanding, zone: CaseZone) -> Reading | None:
+    """The reading that a zone's colour is computed from; that of a forecast was taken by nobody."""
+    if standing.expected is not None:
+        return standing.expected.optical(f"{zone.tooth} {zone.zone}, expected").reading
+    return standing.reading
+
+
+def _start(standing: ZoneStanding, now: Reading | None, zone: CaseZone, library: Library) -> OpticalReading | None:
+    if standing.expected is not None:
+        return standing.expected.optical(f"{zone.tooth} {zone.zone}, expected")
+    return _optical(now, zone, library)
+
+
+def _target_reading(target: Target, zone: CaseZone, case: Case, library: Library) -> Reading:
+    colour = target.colour
+    if isinstance(colour, SampleRef):
+        return library.sample(colour, case)
+    if isinstance(colour, TabRef):
+        name = GuideTab(colour.guide, colour.tab, zone.zone, zone.tissue).sample
+        return library.named(name, "guide tab", case)
+    return library.typed(colour, f"target of {zone.tooth} {zone.zone}", case, zone.tissue)
+
+
+def _target_alone(reading: Reading, wanted: Target | None, library: Library) -> SampleColour:
+    viewing = library.asked.viewing or viewing_of(reading) or Viewing()
+    return shifted(colour_of(reading, viewing, adapt=library.asked.adapt), wanted.shift if wanted else ())
+
+
+def _optical(reading: Reading | None, zone: CaseZone, library: Library) -> OpticalReading | None:
+    return None if reading is None else library.pieces.laid_on(optical(reading, tissue=zone.tissue))
+
+
+def _like(start: OpticalReading | None, spread: float) -> OpticalReading | None:
+    """The reading of another zone: what the two may differ by is added to its doubt."""
+    if start is None:
+        return None
+    tilt = LIKE_TILT_SD * np.linspace(-1.0, 1.0, start.reflectance.size)
+    extra = LIKE_LEVEL_SD**2 + np.outer(tilt, tilt)
+    return replace(start, ln_covariance=start.ln_covariance + spread**2 * extra)
+
+
+def _bare(zone: CaseZone, case: Case, library: Library) -> OpticalReading | None:
+    """The same zone as it was read before any stain: what stripping leads back to."""
+    if case.stage not in ("stained", "glazed", "returned"):
+        return None
+    lives = library.state.zones.get(zone.key) if library.state is not None else None
+    stains = [one for one in lives.fired if one.kind != "sinter" and one.layers] if lives else []
+    if stains and stains[0].before is not None:
+        return _optical(stains[0].before, zone, library)
+    ref = zone.now if isinstance(zone.now, SampleRef) else SampleRef(f"{case.case}-{zone.tooth}-{zone.zone}")
+    for stage in _BARE_STAGES:
+        try:
+            return _optical(library.sample(SampleRef(ref.sample, ref.file, stage), case), zone, library)
+        except UnknownNameError:
+            continue
+    return None
+
+
+def shifted(colour: SampleColour, shift: Sequence[tuple[str, float]]) -> SampleColour:
+    """A colour moved by L*, a*, b*, then C* and h (degrees); C* stops at 0."""
+    moves = dict(shift)
+    if not moves:
+        return colour
+    lab = colour.lab + np.array([moves.get(axis, 0.0) for axis in ("L", "a", "b")])
+    lch = lab_to_lch(lab) + np.array([0.0, moves.get("C", 0.0), moves.get("h", 0.0)])
+    lch[1] = max(lch[1], 0.0)
+    return replace(colour, lab=lch_to_lab(lch))

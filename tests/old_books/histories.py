@@ -1,3 +1,4 @@
+# ruff: noqa: I001  (imports of the programs that lived it: their modules lay elsewhere)
 """Cases at the bench: green, read, chosen, painted, fired once and twice, corrected and taken back."""
 
 from __future__ import annotations

@@ -1,3 +1,4 @@
+# ruff: noqa: I001  (imports of the programs that lived it: their modules lay elsewhere)
 """What is done again and again at the invented bench: a case opened, fired, chosen, photographed."""
 
 from __future__ import annotations

@@ -206,7 +206,8 @@ def _of_cases(rows: Sequence[Entered], firings: Sequence[Event], withdrawn: Coll
     for row in rows:
         case: Case = row.record
         if last is None:
-            yield _event("opened" if case.wish is None else "prescribed", case, row, "", kind=case.stage)
+            first = _event("opened" if case.wish is None else "prescribed", case, row, "", kind=case.stage)
+            yield replace(first, at="", place=-2)  # before all that was told since, whatever dates it bears
         else:
             fired = any(last_number < one.number < row.number for one in firings) or _counted(last, case)
             if case.wish is None and row.seal not in withdrawn:

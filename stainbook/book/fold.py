@@ -73,6 +73,7 @@ class ZoneState:
     tissue: str
     fired: tuple[FiredLayers, ...] = ()  # on it and in it, bottom first
     soaked: Layers = ()  # liquids, not sintered yet
+    coloured: bool = False  # with liquids that may be told with the sintering
     unfired: Layers = ()  # painted, not fired yet
     change: Change | None = None
     firings: int = 0  # of stain, glaze and correction that the zone went through, those before it was opened too
@@ -335,6 +336,7 @@ def _fired_zone(zone: ZoneState, event: Event, put: ZoneFired | None, kind: str,
         _changed(zone, event),
         fired=(*older, *new),
         soaked=(),
+        coloured=False,
         unfired=(),
         firings=zone.firings + counted,
         heats=zone.heats + (kind != "sinter"),
@@ -362,7 +364,12 @@ def _stepped(state: CaseState, event: Event) -> CaseState:
         return _stated(state, event, step)
     if what == "coloured":
         lying = {one.key: one.layers for one in event.zones}
-        found = _each(state, lambda zone: replace(zone, soaked=(*zone.soaked, *lying.get(zone.key, ()))))
+        found = _each(
+            state,
+            lambda zone: (
+                replace(zone, soaked=(*zone.soaked, *lying[zone.key]), coloured=True) if zone.key in lying else zone
+            ),
+        )
         return replace(found, coloured=True, dried=False, stage="green")
     if what == "dried":
         return replace(state, dried=True, cleaned=state.cleaned or state.stage == "returned")
@@ -390,7 +397,7 @@ def _stated(state: CaseState, event: Event, step: StepDone) -> CaseState:
 
 def _sintered(zone: ZoneState, event: Event, step: StepDone) -> ZoneState:
     new = (FiredLayers(event.at, "sinter", zone.soaked, operator=step.operator),) if zone.soaked else ()
-    return replace(_changed(zone, event), fired=(*zone.fired, *new), soaked=(), unfired=())
+    return replace(_changed(zone, event), fired=(*zone.fired, *new), soaked=(), coloured=False, unfired=())
 
 
 def _worked(state: CaseState, event: Event, keys: set[Key]) -> CaseState:

@@ -263,7 +263,7 @@ def no_step_yet(case: Case, state: CaseState, found: Mapping[Key, ZoneStanding],
     if state.stage == "green":
         if state.dried:
             return SINTER_NOW
-        return COLOURED if there is not None and there.soaked else None
+        return COLOURED if there is not None and there.coloured else None
     if there is not None and there.unfired:
         return UNFIRED
     if state.stage == "returned" and not state.cleaned:

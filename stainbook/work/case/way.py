@@ -87,8 +87,6 @@ def did(
 
 
 def _check_liquids(book: Book, layers: Layers) -> None:
-    if not layers:
-        raise InputError("found no liquid, expected what was painted, such as 2 coats of (1 part tide)")
     stains = book.stains()
     for name in {name for layer in layers for name in layer.pot.stains}:
         if name not in stains:

@@ -65,6 +65,17 @@ def write(context: typer.Context, case: Code, file: File, json: Json = False) ->
         _show(case_result(book, known_case(book, case)), json)
 
 
+@app.command("show")
+def show(context: typer.Context, case: CaseName, json: Json = False) -> None:
+    """What a case is now and what happened to its piece."""
+    from stainbook.book import open_book
+    from stainbook.work.case.case_told import case_result
+    from stainbook.work.case.current_case import current_case
+
+    with open_book(session(context).book) as book:
+        _show(case_result(book, current_case(book, case)), json)
+
+
 @app.command("did")
 def did(
     context: typer.Context,

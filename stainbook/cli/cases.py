@@ -23,6 +23,7 @@ from stainbook.cli.options import (
 )
 from stainbook.cli.show import parts, percent, print_document, print_line, print_table, print_warnings, tenths
 from stainbook.work.documents.chances import chance_words
+from stainbook.work.documents.standing_words import rests_on
 
 if TYPE_CHECKING:
     from stainbook.work.documents.schemas import AdvisedCase, AdvisedZone, AdviseResult, Move
@@ -117,6 +118,8 @@ def _layers(move: Move) -> str:
 
 
 def _show_moves(zone: AdvisedZone) -> None:
+    if zone.standing is not None and zone.standing.from_ not in ("read", "unknown"):
+        print_line(f"{zone.tooth} {zone.zone}: {rests_on(zone.standing)}")
     if zone.why:
         print_line(f"{zone.tooth} {zone.zone}: {zone.why}")
     if not zone.moves:

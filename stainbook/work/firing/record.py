@@ -38,9 +38,10 @@ from stainbook.work.case.zones import zone_colours
 from stainbook.work.documents.book_schemas import PaintedUnread, RecordedOutcome, RecordResult
 from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.firing.told_twice import told_before
+from stainbook.work.reading.compare import graded
 from stainbook.work.reading.lab_settings import limits_in
 from stainbook.work.reading.optical import lab_on_grid, optical
-from stainbook.work.reading.samples import colour_of
+from stainbook.work.reading.samples import SampleColour, colour_of
 from stainbook.work.reading.viewing_conditions import Asked, viewing_of
 from stainbook.work.stains.held import held_shown
 from stainbook.work.stains.learnt_told import factors_told, scatters_told
@@ -177,7 +178,8 @@ def _gather(
         outcome = replace(outcome, stage=before.stage if before is not None else None, claim=_claim(zone, before))
         got.readings += [reading for reading in (start, after) if reading is not None and not _is_blank(reading, case)]
         if after is None:
-            got.outcomes.append(replace(outcome, target=targets.get(zone.key)))
+            wanted = targets.get(zone.key)
+            got.outcomes.append(replace(outcome, target=_ref(wanted.lab, wanted.viewing) if wanted else None))
             continue
         outcome = _seen(outcome, after, targets.get(zone.key), library.asked, limits[zone.tissue])
         outcome, told = _expected(outcome, lab, got)
@@ -375,13 +377,13 @@ def _lots(layers: Sequence[Layer], stated: Mapping[str, str]) -> tuple[tuple[str
 # ---------------------------------------------------------------- what came out, against what was wanted and expected
 
 
-def _targets(case: Case, library: Library, got: _GatheredFirings) -> dict[Key, LabRef]:
+def _targets(case: Case, library: Library, got: _GatheredFirings) -> dict[Key, SampleColour]:
     try:
         zones = zone_colours(case, library, optics=False) if any(zone.target for zone in case.zones) else []
     except InputError as error:
         got.warnings.append(f"targets of {case.case} are not known: {error}")
         return {}
-    return {zone.zone.key: _ref(zone.target.lab, zone.target.viewing) for zone in zones if zone.target is not None}
+    return {zone.zone.key: zone.target for zone in zones if zone.target is not None}
 
 
 def _ref(lab: Floats, viewing: Viewing) -> LabRef:
@@ -389,24 +391,25 @@ def _ref(lab: Floats, viewing: Viewing) -> LabRef:
     return LabRef((L, a, b), viewing)
 
 
-def _seen(outcome: Outcome, after: Reading, target: LabRef | None, asked: Asked, limits: ThresholdSet) -> Outcome:
-    """The outcome with its colour in the light of its target, and whether that was met."""
+def _seen(outcome: Outcome, after: Reading, target: SampleColour | None, asked: Asked, limits: ThresholdSet) -> Outcome:
+    """The outcome with its colour in the light of its target, and whether that was met: None where nobody can tell."""
     viewing = target.viewing if target else asked.viewing or viewing_of(after) or asked.usual
     got = colour_of(after, viewing, adapt=asked.adapt)
-    seen = replace(outcome, got=_ref(got.lab, viewing), target=target)
+    seen = replace(outcome, got=_ref(got.lab, viewing))
     if target is None:
-        return replace(seen, accepted=_accepted(outcome, None, limits))
-    apart = float(delta_e_2000(got.lab, np.array(target.lab)))
-    return replace(seen, to_target=apart, accepted=_accepted(outcome, apart, limits))
+        return replace(seen, accepted=_accepted(outcome, None))
+    pair = graded(got, target, limits)
+    known = replace(seen, target=_ref(target.lab, target.viewing), to_target=pair.dE00)
+    return replace(known, accepted=_accepted(outcome, pair.grade))
 
 
-def _accepted(outcome: Outcome, to_target: float | None, limits: ThresholdSet) -> bool | None:
-    """Not when it came back for its shade; yes when somebody accepted it; else by the threshold of a known target."""
+def _accepted(outcome: Outcome, grade: str | None) -> bool | None:
+    """Not when it came back for its shade; yes when somebody accepted it; else as the grade has it, with its doubt."""
     if outcome.returned == "shade":
         return False
     if outcome.accepted_by:
         return True
-    return None if to_target is None else to_target <= limits.acceptable
+    return {"within": True, "beyond": False}.get(grade or "")
 
 
 def _expected(outcome: Outcome, lab: LabOptics | None, got: _GatheredFirings) -> tuple[Outcome, RecordedOutcome]:

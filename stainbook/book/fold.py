@@ -247,7 +247,7 @@ def _opened(state: CaseState, event: Event) -> CaseState:
 
 
 def _read(state: CaseState, event: Event, names: _Names) -> CaseState:
-    key = names.zone(event.told.sample)
+    key = event.keys[0] if event.keys else names.zone(event.told.sample)
     if key is None or key not in state.zones:
         return state
     zone = state.zones[key]
@@ -517,7 +517,7 @@ def _no_firing(state: CaseState, event: Event, liquids: frozenset[str], is_: str
 def stage_words(state: CaseState) -> str:
     """The stage as screens have it: unsintered, coloured, dried …"""
     if state.stage == "green":
-        words = "coloured" if state.coloured else "unsintered"
+        words = "coloured, unsintered" if state.coloured else "unsintered"
         return f"{words} and dried" if state.dried else words
     return state.stage or "at no stage yet"
 

@@ -71,5 +71,8 @@ def report(
         print_warnings(warnings)
         counts = ", ".join(f"{count} {grade}" for grade, count in told.counts.items() if count)
         print_line(f"{told.case}: {len(told.zones)} zones: {counts}")
+        for zone in told.zones:
+            if zone.note:
+                print_line(f"{zone.tooth} {zone.zone}: {zone.note}")
         for path in files.values():
             print_line(str(path))

@@ -79,13 +79,15 @@ def open_as(step: Transaction, case: Case, *, why: str | None = None) -> None:
 
 def wish_of(case: Case) -> Case:
     """What is prescribed, without any fact of the piece."""
-    zones = tuple(replace(zone, fired=0, now=_name_alone(zone)) for zone in case.zones)
+    zones = tuple(replace(zone, fired=0, now=_name_alone(zone, case.case)) for zone in case.zones)
     return replace(case, zones=zones, stage=None, accepted_by=None, returned=None, wish=True, folder=None)
 
 
-def _name_alone(zone: CaseZone) -> SampleRef | None:
+def _name_alone(zone: CaseZone, code: str) -> SampleRef | None:
     """Under which name the zone's readings stand, where it is not its own."""
-    return SampleRef(zone.now.sample) if isinstance(zone.now, SampleRef) else None
+    if not isinstance(zone.now, SampleRef) or zone.now.sample == f"{code}-{zone.tooth}-{zone.zone}":
+        return None
+    return SampleRef(zone.now.sample)
 
 
 def with_blank(case: Case) -> Case:

@@ -35,7 +35,7 @@ from stainbook.work.photo_target import read_target
 Floats = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PhotoAsked:
     """What is asked of a photo beside its colours: light, an earlier photo, and the case whose targets count."""
 

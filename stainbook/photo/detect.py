@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.photo.geometry import fitted_homography, homography, project
+from stainbook.photo.judge import encoded, linear
 from stainbook.photo.picture import Picture
 from stainbook.photo.refine import refined
 from stainbook.photo.target import Target
@@ -25,7 +26,11 @@ SMALLEST, LARGEST = 0.0002, 0.06  # area of a patch as a share of the picture
 NEAR = 0.22  # of a cell: how far a patch's middle may lie from the lattice
 SEEDS = 14  # quadrilaterals that are tried as the beginning of a lattice
 FEWEST = 0.4  # share of the patches that must be seen as quadrilaterals
-BEST, CLEAR = 0.18, 1.3  # colour misfit of a target that is found, and how much worse any other order must be
+# Share of the patches' spread that their table leaves open, of a target that is found: 0.05-0.3 at the right place with
+# any camera's curve, 0.75 and more at wrong ones (simulated); and how much worse any other order must be
+BEST, CLEAR = 0.42, 1.5
+LEAST_CONTRAST = 0.02  # of full scale: standard deviation of the patches, below which there is nothing to tell
+ALIKE = 0.03  # singular value of the table's bands, of the largest, below which they say the same: of greys
 FLAT = 1e-9  # determinant of a perspective, of its largest entry, that is none
 NEXT = [1, 2, 3, 0]
 TURNS = (0, 1, 2, 3)
@@ -40,7 +45,17 @@ class Found:
 
 
 def find_target(picture: Picture, target: Target) -> Found | None:
-    """Look for a target in a picture; None when there is none, or its order cannot be told."""
+    """Look for a target in a picture; None when there is none, or its order cannot be told.
+
+    Where it is not found as the file is said to be encoded, it is looked for as if that were stated wrongly.
+    """
+    found = _find(picture, target)
+    if found is None and not picture.is_raw:
+        found = _find(linear(picture) if picture.encoding == "srgb" else encoded(picture), target)
+    return found
+
+
+def _find(picture: Picture, target: Target) -> Found | None:
     small, cell, first = _small(picture)
     quads = _quadrilaterals(small)
     placed: list[tuple[float, Floats]] = []
@@ -179,7 +194,11 @@ def _lattice(quads: list[Floats], seed: Floats, target: Target) -> tuple[Floats,
 
 
 def _misfit(small: NDArray[np.uint8], corners: Floats, target: Target) -> float | None:
-    """How far the colours seen stray from the table's, each channel to its own gain; None outside the picture."""
+    """Share of the spread of the colours seen that the table leaves open; None outside the picture or without spread.
+
+    Each channel as seen is a mixture of what three broad bands of the table reflect, encoded, and a constant: that takes
+    a camera's matrix, balance, veil and most of its curve.
+    """
     grid = homography([[0, 0], [target.columns, 0], [target.columns, target.rows], [0, target.rows]], corners)
     middles = np.stack(np.meshgrid(np.arange(target.columns), np.arange(target.rows)), axis=-1).reshape(-1, 2) + 0.5
     at = np.round(project(grid, middles)).astype(int)
@@ -188,5 +207,13 @@ def _misfit(small: NDArray[np.uint8], corners: Floats, target: Target) -> float 
         return None
     seen = small[at[:, 1], at[:, 0]] / 255.0
     expected = np.maximum(target.rough_rgb, 0.002) ** (1 / 2.2)
-    gain = (seen * expected).sum(axis=0) / np.square(expected).sum(axis=0)
-    return float(np.sqrt(np.mean(np.square(seen - gain * expected))) / seen.mean())
+    around = seen - seen.mean(axis=0)
+    if around.std() < LEAST_CONTRAST:
+        return None
+    told = expected - expected.mean(axis=0)
+    mixture, _, rank, _ = np.linalg.lstsq(told, around, rcond=ALIKE)
+    left = len(seen) - 1 - int(rank)
+    if left < 2 or np.trace(mixture) <= 0.0:  # nothing to tell by, or light patches for dark ones
+        return None
+    open_share = np.square(around - told @ mixture).sum() / left / (np.square(around).sum() / (len(seen) - 1))
+    return float(np.sqrt(open_share))

@@ -9,7 +9,6 @@ it. Leaving patches out says little of a zone's error and is only a gate for gro
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -74,13 +73,3 @@ def zone_radius(
     signs = [1.0, (closure or 0.0) / FAR_TAB, (left_out or 0.0) / GROSS_MISS]
     signs.append(1.0 + max(0.0, masked - MUCH_MASKED))
     return radius * float(np.max(signs)) * (4.0 if flagged else 1.0)
-
-
-def gross_trouble(left_out: Sequence[float]) -> str | None:
-    """One line when patches left out of the fit are met so badly that the target itself is in question."""
-    if len(left_out) and np.median(left_out) > GROSS_MISS:
-        return (
-            f"the target is met badly (median {np.median(left_out):.1f} ΔE00 when left out): check corners, the table "
-            "and whether the camera changed the picture"
-        )
-    return None

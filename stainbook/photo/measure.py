@@ -9,12 +9,14 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from stainbook.colour import delta_e_2000, tristimulus_weights, xyz_to_lab
+from stainbook.colour.cielab import LIGHTEST, MOST_CHROMATIC
 from stainbook.errors import InputError
 from stainbook.photo.assumed import assumed_response
 from stainbook.photo.calibration import Calibration, calibrate
 from stainbook.photo.correct import fit_matrix, left_out_lab, zone_values
 from stainbook.photo.expected import about
 from stainbook.photo.field import LightField
+from stainbook.photo.honest import refuse_colours, refuse_greys, refuse_patches, refuse_table, troubles
 from stainbook.photo.picture import Picture
 from stainbook.photo.response import left_out_miss, response_kernels
 from stainbook.photo.tabs import tab_offset
@@ -67,6 +69,7 @@ class PhotoReading:
     fit: Floats  # ΔE00 (used,) of the patches, each in the fit
     left_out: Floats  # and each left out of it; empty when only greys were seen
     closure: float | None = None  # ΔE00 of the tabs before they were used
+    troubles: tuple[str, ...] = ()  # what must be said of the target; with any of it nothing is to be stored
 
 
 def measure(
@@ -92,20 +95,42 @@ def measure(
 
     Raises
     ------
-    InputError : for corners that cannot be, or too few patches that can be used
+    InputError : for corners that cannot be, too few patches that can be used, a target that is not met by what its
+        table says, and colours that no surface has
     """
     weights = tristimulus_weights(target.wavelengths, illuminant=illuminant, observer=observer)
+    refuse_table(target, picture.source)
     calibration, patches = _calibrated(picture, corners, target, light)
     rgb = calibration.straighten(patches.rgb[patches.used], patches.places[patches.used])
     chart = rgb, target.reflectance[patches.used] @ weights
+    fit, left_out = _met(*chart, weights.sum(axis=0), grey_only=target.grey_only)
+    refuse_patches(patches, target, left_out, picture.source)
+    if target.grey_only:
+        refuse_greys(picture, patches, target)
     asked = [*outlines, *(outline for outline, _ in tabs)]
     found = _colours(
         picture, corners, asked, priors, calibration, chart, weights, light, chart_tells=not target.grey_only
     )
     zones, references = found[: len(outlines)], found[len(outlines) :]
-    fit, left_out = _met(*chart, weights.sum(axis=0), grey_only=target.grey_only)
-    reading = PhotoReading(tuple(zones), calibration, patches, fit, left_out)
-    return _anchored(reading, references, [lab for _, lab in tabs], grey_only=target.grey_only)
+    reading = PhotoReading(
+        tuple(zones), calibration, patches, fit, left_out, troubles=troubles(patches, target, left_out)
+    )
+    anchored = _anchored(reading, references, [lab for _, lab in tabs], grey_only=target.grey_only)
+    return replace(anchored, zones=tuple(_possible(zone, picture.source) for zone in anchored.zones))
+
+
+def _possible(zone: ZoneColour, source: str) -> ZoneColour:
+    """The zone where its colour is one that a surface may have; under glare, which is not to be used, held to that.
+
+    Raises
+    ------
+    InputError : for any other colour
+    """
+    if zone.mean.flagged:
+        most = [LIGHTEST, MOST_CHROMATIC, MOST_CHROMATIC]
+        return replace(zone, lab=np.clip(zone.lab, [0.0, -MOST_CHROMATIC, -MOST_CHROMATIC], most))
+    refuse_colours(zone.lab, source)
+    return zone
 
 
 def _colours(

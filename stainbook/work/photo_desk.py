@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from stainbook.errors import InputError, StainbookError
-from stainbook.files.scene import Scene, SceneZone, format_scene, read_scene
+from stainbook.files.scene import Scene, SceneZone, drawn_for, format_scene, read_scene
 from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
 from stainbook.photo.picture import Picture
@@ -134,6 +134,7 @@ def store(desk: Desk, result: PhotoResult, url: str | None, case: Path) -> Photo
     with tempfile.TemporaryDirectory() as place:
         image, scene = _laid_out(Path(place), desk)
         picture = _named(desk, lambda: read_picture(image, encoding=scene.encoding))
+        scene = drawn_for(scene, picture.size)
     return store_zones(url, case, result, patient=scene.subject == "patient", copy=copy_of(picture, scene))
 
 
@@ -186,7 +187,7 @@ def drafted(
 ) -> Desk:
     """The desk with what was typed and drawn; zones are named as ``11 cervical``.
 
-    given : rows, columns, patch_fill, subject and encoding
+    given : rows, columns, patch_fill, subject, encoding and, where it is known, the picture's size
     """
     drawn = []
     for name, polygon in zones.items():
@@ -203,6 +204,7 @@ def drafted(
         subject=given["subject"],
         corners=_points(corners) if corners else None,
         patch_fill=float(given["patch_fill"]),
+        picture=given.get("picture"),
     )
     return Desk(image, table, scene, flat)
 

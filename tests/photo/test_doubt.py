@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from stainbook.photo.difference import ALIKE, CHANGED, change, change_radius
-from stainbook.photo.doubt import KINDS, Condition, gross_trouble, zone_radius
+from stainbook.photo.doubt import KINDS, Condition, zone_radius
 from tests.worlds.photo_accuracy import Way, judged, judged_pair
 from tests.worlds.photo_scenes import pair, render
 
@@ -39,12 +39,6 @@ def test_bad_signs_widen(sign):
 @pytest.mark.parametrize("sign", [{"closure": 1.0}, {"left_out": 1.5}, {"masked": 0.1}])
 def test_usual_signs_change_nothing(sign):
     assert zone_radius("fired tooth", GOOD, **sign) == zone_radius("fired tooth", GOOD)
-
-
-def test_leaving_out_is_a_gate_for_gross_trouble():
-    assert gross_trouble([1.0, 2.0, 2.5]) is None
-    assert gross_trouble([]) is None
-    assert "corners" in gross_trouble([4.0, 5.0, 9.0])
 
 
 def test_a_change_is_surer_than_two_colours_apart():

@@ -9,10 +9,10 @@ from typing import NamedTuple
 
 from stainbook.colour.cielab import LIGHTEST, MOST_CHROMATIC
 from stainbook.files.bands import Bands, find_bands, read_spectrum, scatter_column
-from stainbook.files.conditions import UNSTATED
+from stainbook.files.file_light import UNSTATED
 from stainbook.files.table import Row, Table, parse_table
 from stainbook.files.text import shown
-from stainbook.records import STAGES, SURFACES, TISSUES, UNKNOWN_VIEWING, Lab, Reading, Viewing
+from stainbook.records import STAGES, SURFACES, TISSUES, UNKNOWN_VIEWING, LabValues, Reading, Viewing
 
 SPECULAR = ("excluded", "included")
 LAB_COLUMNS = ("l", "a", "b")
@@ -127,7 +127,7 @@ def _described(row: Row) -> Reading:
     )
 
 
-def _lab(row: Row) -> Lab:
+def _lab(row: Row) -> LabValues:
     cells = [row.text(name) for name in LAB_COLUMNS]
     if not any(cells):
         raise row.fail(None, "no colour", "a spectrum or L, a, b in each row")

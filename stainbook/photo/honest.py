@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from stainbook.colour.cielab import LIGHTEST, MOST_CHROMATIC
 from stainbook.errors import InputError
 from stainbook.photo.picture import Picture
-from stainbook.photo.target import OFF_WORDS, STRAY_WORDS, PatchReadings, Target, neutral
+from stainbook.photo.target import OFF_WORDS, STRAY_WORDS, ColourChart, PatchReadings, neutral
 
 Floats = NDArray[np.float64]
 
@@ -26,7 +26,7 @@ TINTED = 0.25  # of ln: how far from neutral a grey card may be in a JPEG, whose
 UNEQUAL = 0.12  # of ln: how far greys may lie apart in balance and, after a tone curve, in level
 
 
-def refuse_table(target: Target, source: str) -> None:
+def refuse_table(target: ColourChart, source: str) -> None:
     """Raise InputError for a table that cannot be that of a chart: a scale of greys without anything light."""
     if target.grey_only:
         return
@@ -39,7 +39,7 @@ def refuse_table(target: Target, source: str) -> None:
         )
 
 
-def refuse_patches(patches: PatchReadings, target: Target, left_out: Floats, source: str) -> None:
+def refuse_patches(patches: PatchReadings, target: ColourChart, left_out: Floats, source: str) -> None:
     """Raise InputError where a quarter of the patches stray or those left out are met by nothing."""
     strays = straying(patches)
     if strays >= MANY_STRAYS * len(target.names) and not target.grey_only:
@@ -54,7 +54,7 @@ def refuse_patches(patches: PatchReadings, target: Target, left_out: Floats, sou
 _ADVICE = "check that the corners are in the order of the table, that it is this chart's table, and the picture"
 
 
-def refuse_greys(picture: Picture, patches: PatchReadings, target: Target) -> None:
+def refuse_greys(picture: Picture, patches: PatchReadings, target: ColourChart) -> None:
     """Raise InputError where what lies at a grey card's corners is not grey, or greys are not as their table has them.
 
     The balance of a linear file is the sensor's own, so that only differences between its greys tell.
@@ -100,7 +100,7 @@ def straying(patches: PatchReadings) -> int:
     return sum(reason in (STRAY_WORDS, OFF_WORDS) for _, reason in patches.dropped)
 
 
-def troubles(patches: PatchReadings, target: Target, left_out: Floats) -> tuple[str, ...]:
+def troubles(patches: PatchReadings, target: ColourChart, left_out: Floats) -> tuple[str, ...]:
     """What must be said of a target that is met badly; with any of it nothing is stored."""
     lines = []
     if left_out.size and np.median(left_out) > BADLY_LEFT_OUT:

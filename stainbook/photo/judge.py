@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike
 
 from stainbook.errors import InputError
 from stainbook.photo.picture import Picture, srgb_curves
-from stainbook.photo.target import Target, neutral, read_patches
+from stainbook.photo.target import ColourChart, neutral, read_patches
 
 ENCODED_BELOW = 0.72  # slope of ln value over ln reflectance: 1 for linear, about 0.45 for encoded pictures
 SURELY_ENCODED, SURELY_LINEAR = 0.58, 0.85  # slopes from which what is stated is overruled
@@ -29,7 +29,7 @@ class Settled(NamedTuple):
     warning: str | None = None
 
 
-def settled(picture: Picture, corners: ArrayLike, target: Target) -> Settled:
+def settled(picture: Picture, corners: ArrayLike, target: ColourChart) -> Settled:
     """Settle a picture's encoding by its patches; what is stated holds unless they plainly say otherwise.
 
     Raises
@@ -80,7 +80,7 @@ def _overruled(found: Picture, picture: Picture) -> Settled:
     )
 
 
-def _slope(raw: Picture, corners: ArrayLike, target: Target) -> float | None:
+def _slope(raw: Picture, corners: ArrayLike, target: ColourChart) -> float | None:
     """Slope of ln stored value over ln reflectance: of greys, else of all patches by broad bands; None if unknown."""
     patches = read_patches(raw, corners, target)
     greys = patches.used & neutral(target.reflectance)

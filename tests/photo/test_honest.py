@@ -1,4 +1,4 @@
-"""What is not as the table, the corners or the scene have it is refused or said, and never a number that looks sound."""
+"""What is not as the table, the corners or the scene have it is refused or said: never a number that looks sound."""
 
 from dataclasses import replace
 
@@ -38,7 +38,7 @@ def twice():
 def test_what_cannot_be_is_refused(twice, case, encoding):
     rng = np.random.default_rng(1)
     picture = picture_of(case.spoil(twice, rng), encoding)
-    with pytest.raises(InputError, match="check|patches"):
+    with pytest.raises(InputError, match=r"check|patches"):
         read(picture, case.corners(twice.corners), believed(case, twice, rng), twice)
 
 
@@ -86,7 +86,7 @@ def test_equal_greys_laid_on_a_colour_chart_are_refused(twice):
 def test_a_grey_card_laid_on_a_tooth_or_gum_is_refused(kind):
     plain = twofold(3, "test", Faults(highlights=0.0, shading=0.0))
     zone = next(zone for zone in plain.zones if zone.kind == kind)
-    with pytest.raises(InputError, match="not grey|no surface|check corners"):
+    with pytest.raises(InputError, match=r"not grey|no surface|check corners"):
         greys(plain, zone.polygon, [0.18])
 
 
@@ -94,7 +94,7 @@ def test_no_colour_leaves_that_no_file_may_hold(twice):
     """The chart four times as bright as the piece, as by a shadow: the piece would be four times as white as paper."""
     raw = twice.raw.copy()
     raw[:, :308] *= 0.2
-    with pytest.raises(InputError, match="no surface|check"):
+    with pytest.raises(InputError, match=r"no surface|check"):
         read(Picture(as_uint16(raw), "linear"), twice.corners, target_of(twice.world), twice)
 
 

@@ -6,11 +6,14 @@ Dropping the worst of them until the rest agree would hide just that, so patches
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.colour.cielab import LIGHTEST, MOST_CHROMATIC
 from stainbook.errors import InputError
+from stainbook.photo.examine import Examination, ZoneSigns
 from stainbook.photo.picture import Picture
 from stainbook.photo.target import OFF_WORDS, STRAY_WORDS, ColourChart, PatchReadings, neutral
 
@@ -24,6 +27,12 @@ LEAST_WHITE = 0.5  # reflectance factor of the lightest grey of a chart: all pri
 GREYS_OF_A_CHART = 3  # neutral patches, from which a chart is one with a scale of greys
 TINTED = 0.25  # of ln: how far from neutral a grey card may be in a JPEG, whose camera balances white
 UNEQUAL = 0.12  # of ln: how far greys may lie apart in balance and, after a tone curve, in level
+
+
+# Evidence at the target of two lights times their ΔE00 at a zone: 1 in 100 ordinary pictures lies above the first
+SOME_TINT, TWO_LIGHTS = 20.0, 35.0
+MAPPED = 12.0  # evidence that brightness follows the surroundings (ordinary pictures: below 12)
+STRAINED = 1.1  # mean square that the patches leave, in their table's doubt (ordinary pictures: below 0.8)
 
 
 def refuse_table(target: ColourChart, source: str) -> None:
@@ -95,14 +104,55 @@ def refuse_colours(lab: Floats, source: str) -> None:
         )
 
 
+def refuse_lights(examination: Examination, signs: Sequence[ZoneSigns], source: str) -> None:
+    """Raise InputError where the colour of the light changes over the target, and with it the zones."""
+    if examination.two_lights * _tint(signs) > TWO_LIGHTS:
+        raise InputError(f"{source}: {_changing(signs)}")
+
+
+def _tint(signs: Sequence[ZoneSigns]) -> float:
+    return max((one.colour for one in signs), default=0.0)
+
+
+def _changing(signs: Sequence[ZoneSigns]) -> str:
+    return (
+        f"the light changes its colour over the target, which puts zones off by some {_tint(signs):.0f} ΔE00: light "
+        "the scene by one kind of lamp, others off and daylight out"
+    )
+
+
 def straying(patches: PatchReadings) -> int:
     """How many patches are unlike their table or do not lie where the corners have them."""
     return sum(reason in (STRAY_WORDS, OFF_WORDS) for _, reason in patches.dropped)
 
 
-def troubles(patches: PatchReadings, target: ColourChart, left_out: Floats) -> tuple[str, ...]:
-    """What must be said of a target that is met badly; with any of it nothing is stored."""
+def troubles(
+    patches: PatchReadings,
+    target: ColourChart,
+    left_out: Floats,
+    examination: Examination | None = None,
+    signs: Sequence[ZoneSigns] = (),
+    *,
+    tab: bool = False,
+) -> tuple[str, ...]:
+    """What must be said of a target that is met badly; with any of it nothing is stored.
+
+    signs : what the target tells of the light at the zones
+    tab : whether a tab beside the piece tells how bright it is there
+    """
     lines = []
+    if examination is not None and examination.strain > STRAINED:
+        lines.append(
+            "the patches stray from their table by more than it allows: it is of another edition, or the target is "
+            "worn, soiled or shaded"
+        )
+    if examination is not None and examination.two_lights * _tint(signs) > SOME_TINT:
+        lines.append(_changing(signs))
+    if examination is not None and examination.mapped > MAPPED and not tab:
+        lines.append(
+            "brightness follows its surroundings, as a phone's tone mapping makes it: take a raw file, or put a tab of "
+            "known colour beside the piece"
+        )
     if left_out.size and np.median(left_out) > BADLY_LEFT_OUT:
         lines.append(
             f"the target is met badly (median {np.median(left_out):.1f} ΔE00 when left out): check corners, the table "

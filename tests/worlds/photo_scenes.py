@@ -40,6 +40,8 @@ class Faults:
     contrast: float = 0.5  # share of JPEG with a curve of its own
 
 
+# As pictures are taken on a usual day: more stray light, patches further from their table, the piece further from it
+EVERY_DAY = Faults(flare=0.015, gain=0.02, prints=0.015)
 NONE = Faults((0.0, 0.0), 0, 0, 0, 0, 0, 0, 0, 0)
 
 

@@ -14,11 +14,11 @@ from stainbook.errors import InputError
 from stainbook.files.scene import Scene, SceneZone, drawn_for, read_scene
 from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
-from stainbook.photo.doubt import Condition, radius_kind, zone_radius
+from stainbook.photo.doubt import Condition
 from stainbook.photo.field import LightField, light_field
 from stainbook.photo.geometry import share_inside
 from stainbook.photo.judge import settled
-from stainbook.photo.measure import Outline, PhotoReading, ZoneColour, measure
+from stainbook.photo.measure import Outline, PhotoReading, ZoneColour, measure, radius_of
 from stainbook.photo.photo_change import change, change_radius, taken_alike
 from stainbook.photo.picture import Picture
 from stainbook.photo.target import ColourChart
@@ -66,15 +66,7 @@ class Taken:
 
     def radius(self, zone: ZoneColour) -> float:
         """95 % radius of a zone."""
-        left_out = float(np.median(self.reading.left_out)) if self.reading.left_out.size else None
-        return zone_radius(
-            radius_kind(zone.kind, by_prior=zone.by_prior),
-            self.condition,
-            masked=zone.mean.masked,
-            closure=self.reading.closure,
-            left_out=left_out,
-            flagged=zone.mean.flagged,
-        )
+        return radius_of(self.reading, zone, self.condition)
 
 
 def photo(image: Path, scene: Path, wish: PhotoAsked | None = None) -> PhotoResult:

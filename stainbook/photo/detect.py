@@ -157,14 +157,23 @@ def _placed(
     found = []
     for turn in TURNS:
         columns, rows = (target.columns, target.rows) if turn % 2 == 0 else (target.rows, target.columns)
-        for left in range(int(high[0]) - columns + 1, int(low[0]) + 1):
-            for top in range(int(high[1]) - rows + 1, int(low[1]) + 1):
+        for left in _begins(low[0], high[0], columns):
+            for top in _begins(low[1], high[1], rows):
+                inner = np.all((cells >= [left, top]) & (cells < [left + columns, top + rows]), axis=1)
+                if inner.sum() < FEWEST * target.rows * target.columns:
+                    continue
                 box = np.array([[left, top], [left + columns, top], [left + columns, top + rows], [left, top + rows]])
                 corners = np.roll(project(matrix, box - 0.5), -turn, axis=0)
                 misfit = _misfit(small, corners, target)
                 if misfit is not None:
                     found.append((misfit, corners))
     return found
+
+
+def _begins(low: float, high: float, count: int) -> range:
+    """Where so many cells in a row may begin: all seen within them, or where more are seen, within those."""
+    first, last = int(high) - count + 1, int(low)
+    return range(min(first, last), max(first, last) + 1)
 
 
 def _lattice(quads: list[Floats], seed: Floats, target: ColourChart) -> tuple[Floats, Floats] | None:
@@ -189,8 +198,7 @@ def _lattice(quads: list[Floats], seed: Floats, target: ColourChart) -> tuple[Fl
         if np.ptp(cells, axis=0).min() > 0:
             matrix = fitted_homography(cells, middles[chosen], 3.0)
     cells = np.unique(cells, axis=0)
-    spans = np.sort(np.ptp(cells, axis=0) + 1)
-    if len(cells) < FEWEST * target.rows * target.columns or np.any(spans > sorted((target.rows, target.columns))):
+    if len(cells) < FEWEST * target.rows * target.columns:
         return None
     return matrix, cells
 

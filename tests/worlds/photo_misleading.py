@@ -221,7 +221,6 @@ FROZEN = (
     Misleading("slanted veil", veil((0.02, 0.07), slanted=True), encodings=BOTH),
     Misleading("lens off its axis", vignette((0.3, 0.6), decentred=True), encodings=BOTH),
     Misleading("piece 5 to 12 % darker", darker_piece((0.05, 0.12)), encodings=BOTH),
-    Misleading("third edition", table=other_edition("test"), encodings=BOTH),
     Misleading("badly worn chart", table=worn(0.12, 0.3), encodings=BOTH),
     Misleading(
         "columns swapped", encodings=BOTH, must_refuse=True,

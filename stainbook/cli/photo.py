@@ -53,7 +53,8 @@ def photo(
     from stainbook.work.photo.photo_colours import PhotoAsked
     from stainbook.work.photo.photo_colours import photo as run
 
-    wish = PhotoAsked(asked_of(context, illuminant, observer, adapt), before, case, session(context).book, map, store)
+    asked = asked_of(context, illuminant, observer, adapt)
+    wish = PhotoAsked(asked=asked, before=before, case=case, book=session(context).book, map=map, store=store)
     result = run(image, scene, wish)
     if json:
         print_document(result)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from stainbook.files.readings_csv import LIGHTEST, MOST_CHROMATIC, illuminant_name, observer_number, stage_word
+from stainbook.colour.cielab import LIGHTEST, MOST_CHROMATIC
+from stainbook.files.readings_csv import illuminant_name, observer_number, stage_word
 from stainbook.files.yaml_nodes import Node
 from stainbook.records import BodyRef, LabRef, NowRef, SampleRef, TabRef, Target, Viewing
 

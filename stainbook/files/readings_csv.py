@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import NamedTuple
 
+from stainbook.colour.cielab import LIGHTEST, MOST_CHROMATIC
 from stainbook.files.bands import Bands, find_bands, read_spectrum, scatter_column
 from stainbook.files.file_light import UNSTATED
 from stainbook.files.table import Row, Table, parse_table
@@ -30,8 +31,6 @@ _OTHER_COLUMNS = (
     *map(scatter_column, LAB_COLUMNS),
     *_SHEET_COLUMNS,
 )
-LIGHTEST = 108.0  # L* of a reflectance factor of 1.2
-MOST_CHROMATIC = 200.0  # |a*|, |b*|; the spectral locus stays within
 
 
 @dataclass(slots=True)

@@ -83,7 +83,7 @@ def test_a_patient_is_met_by_living_tissue_with_the_target_found_and_a_grey_fram
 
 
 def test_light_and_observer_are_those_asked_for(folder, scene):
-    found = photo(folder / "p.tif", folder / "patient.yaml", PhotoAsked(Asked("A", 2)))
+    found = photo(folder / "p.tif", folder / "patient.yaml", PhotoAsked(asked=Asked("A", 2)))
     curves = np.array([zone.curve for _, zone in by_kind(scene, "patient")])
     truth = lab_of(curves, illuminant="A", observer=2)
     assert {(zone.illuminant, zone.observer) for zone in found.zones} == {("A", 2)}

@@ -11,13 +11,14 @@ from numpy.typing import NDArray
 
 from stainbook.colour import adapt_lab, lab_to_lch
 from stainbook.errors import InputError
-from stainbook.files.scene import Scene, SceneZone, read_scene
+from stainbook.files.scene import Scene, SceneZone, drawn_for, read_scene
 from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
-from stainbook.photo.doubt import Condition, gross_trouble, radius_kind, zone_radius
+from stainbook.photo.doubt import Condition
 from stainbook.photo.field import LightField, light_field
+from stainbook.photo.geometry import share_inside
 from stainbook.photo.judge import settled
-from stainbook.photo.measure import Outline, PhotoReading, ZoneColour, measure
+from stainbook.photo.measure import Outline, PhotoReading, ZoneColour, measure, radius_of
 from stainbook.photo.photo_change import change, change_radius, taken_alike
 from stainbook.photo.picture import Picture
 from stainbook.photo.target import ColourChart
@@ -33,9 +34,10 @@ from stainbook.work.reading.lab_settings import limits_of
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked
 
 Floats = NDArray[np.float64]
+MOSTLY_INSIDE = 0.95  # share of a zone that must lie in the picture: outlines are drawn by hand
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PhotoAsked:
     """What is asked of a photo beside its colours: light, an earlier photo, and the case whose targets count."""
 
@@ -64,15 +66,7 @@ class Taken:
 
     def radius(self, zone: ZoneColour) -> float:
         """95 % radius of a zone."""
-        left_out = float(np.median(self.reading.left_out)) if self.reading.left_out.size else None
-        return zone_radius(
-            radius_kind(zone.kind, by_prior=zone.by_prior),
-            self.condition,
-            masked=zone.mean.masked,
-            closure=self.reading.closure,
-            left_out=left_out,
-            flagged=zone.mean.flagged,
-        )
+        return radius_of(self.reading, zone, self.condition)
 
 
 def photo(image: Path, scene: Path, wish: PhotoAsked | None = None) -> PhotoResult:
@@ -125,8 +119,10 @@ def take(
     known_zones = expected or {} if scene.subject == "piece" else {}
     target, warnings = read_target(scene)
     picture = read_picture(image, encoding=scene.encoding)
+    scene = drawn_for(scene, picture.size)
+    _all_inside(scene, picture)
     corners, found = _corners(picture, scene, target)
-    picture, encoding = settled(picture, corners, target)
+    picture, encoding, misstated = settled(picture, corners, target)
     light = frame_light(scene, picture)
     known, why = priors.of(scene.subject, {zone.tissue for zone in scene.zones}, grey_only=target.grey_only)
     reading = measure(
@@ -143,9 +139,20 @@ def take(
     condition = Condition(picture.encoding, light is not None, reading.closure is not None, target.grey_only)
     met = _met(scene, reading)
     method = "; ".join([_method(encoding, found, target, reading, condition, why), *said(known_zones, met)])
-    trouble = gross_trouble(reading.left_out.tolist())
-    notes = (*warnings, *picture.notes, *_dropped(reading), *((trouble,) if trouble else ()))
+    notes = (*warnings, *picture.notes, *((misstated,) if misstated else ()), *_dropped(reading), *reading.troubles)
     return Taken(scene, picture, target, reading, condition, corners, light, method, notes)
+
+
+def _all_inside(scene: Scene, picture: Picture) -> None:
+    """Raise InputError for a zone that lies partly outside the picture: it was drawn on another one."""
+    for zone in scene.zones:
+        share = share_inside(zone.polygon, picture.size)
+        if share < MOSTLY_INSIDE:
+            width, height = picture.size
+            raise InputError(
+                f"{scene.source}: zone {zone.tooth} {zone.zone} lies {'' if share == 0 else 'partly '}outside "
+                f"{picture.source}, which has {width} x {height} pixels; draw it on this picture"
+            )
 
 
 def _outline(zone: SceneZone, subject: str, expected: Mapping[Place, Expected]) -> Outline:
@@ -248,6 +255,7 @@ def _reference(taken: Taken) -> PhotoReference:
         dropped=dict(reading.patches.dropped),
         corners=[(float(x), float(y)) for x, y in taken.corners],
         tabs_dE00=reading.closure,
+        troubles=list(reading.troubles),
     )
 
 

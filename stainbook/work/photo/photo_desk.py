@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from stainbook.errors import InputError, StainbookError
-from stainbook.files.scene import Scene, SceneZone, format_scene, read_scene
+from stainbook.files.scene import Scene, SceneZone, drawn_for, format_scene, read_scene
 from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
 from stainbook.photo.picture import Picture
@@ -136,6 +136,7 @@ def store(desk: OpenedPhoto, result: PhotoResult, url: str | None, case: Path) -
     with tempfile.TemporaryDirectory() as place:
         image, scene = _laid_out(Path(place), desk)
         picture = _named(desk, lambda: read_picture(image, encoding=scene.encoding))
+        scene = drawn_for(scene, picture.size)
     return store_zones(url, case, result, patient=scene.subject == "patient", copy=copy_of(picture, scene))
 
 
@@ -188,7 +189,7 @@ def drafted(
 ) -> OpenedPhoto:
     """The desk with what was typed and drawn; zones are named as ``11 cervical``.
 
-    given : rows, columns, patch_fill, subject and encoding
+    given : rows, columns, patch_fill, subject, encoding and, where it is known, the picture's size
     """
     drawn = []
     for name, polygon in zones.items():
@@ -205,6 +206,7 @@ def drafted(
         subject=given["subject"],
         corners=_points(corners) if corners else None,
         patch_fill=float(given["patch_fill"]),
+        picture=given.get("picture"),
     )
     return OpenedPhoto(image, table, scene, flat)
 

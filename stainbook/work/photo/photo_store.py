@@ -158,7 +158,12 @@ def _photo(
 
 
 def usable_zones(result: PhotoResult, *, patient: bool) -> list[PhotoZone]:
-    """The zones that are neither mostly glare nor living gum by a grey card, which gives it no absolute value."""
+    """The zones that are neither mostly glare nor living gum by a grey card, which gives it no absolute value.
+
+    None where the target is met badly.
+    """
+    if result.reference.troubles:
+        return []
     no_gum = patient and result.reference.dE00_median is None
     return [zone for zone in result.zones if not zone.flagged and not (no_gum and zone.tissue == "gingiva")]
 

@@ -17,7 +17,7 @@ from sqlalchemy.exc import DBAPIError
 from stainbook.book import index, schema
 from stainbook.book.backup import back_up
 from stainbook.book.engines import Engines, connect
-from stainbook.book.location import locate, prepare_file, shown
+from stainbook.book.location import locate, prepare_file, shown, take_from_others
 from stainbook.errors import BookError
 
 if TYPE_CHECKING:
@@ -40,6 +40,8 @@ def ready(url: str | None, *, timeout: float) -> Engines:
         on_failure.callback(engines.close)
         if not _is_current(engines):
             _migrate(engines)
+        if engines.is_sqlite:
+            take_from_others(place)
         on_failure.pop_all()
     return engines
 

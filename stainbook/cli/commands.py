@@ -23,6 +23,13 @@ from stainbook.cli import (
     stains,
 )
 from stainbook.cli.options import Session
+from stainbook.errors import masked
+from stainbook.notices import tell
+
+SEEN = (
+    "the password after --book can be read by all users of this machine while the command runs: leave it out, and put "
+    "it into ~/.pgpass, the file that PGPASSFILE names, or a service file"
+)
 
 app = typer.Typer(
     help="Brings a ceramic piece to its prescribed colour with stains. A bench aid, not a medical device.",
@@ -47,7 +54,7 @@ def before(
             envvar="STAINBOOK_BOOK",
             metavar="URL",
             help="The lab's book: sqlite:///path/lab.db or postgresql+psycopg://user@host/name. "
-            "In the user's data folder when left out.",
+            "In the user's data folder when left out. A password belongs into ~/.pgpass or PGPASSFILE.",
             show_default=False,
         ),
     ] = None,
@@ -56,6 +63,9 @@ def before(
     ] = False,
 ) -> None:
     """Keep what stands before the command."""
+    given = context.get_parameter_source("book")
+    if book and masked(book) != book and given is not None and given.name == "COMMANDLINE":
+        tell(SEEN)
     context.obj = Session(book or None)
 
 

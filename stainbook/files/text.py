@@ -9,7 +9,8 @@ import stat
 from collections.abc import Iterable
 from pathlib import Path
 
-from stainbook.errors import FileError, InputError
+from stainbook.errors import FileError
+from stainbook.private import write
 
 MAX_TABLE_BYTES = 64 * 2**20  # a year of readings at 1 nm is about a tenth of it
 MAX_YAML_BYTES = 4 * 2**20  # a case or a list of stains is a few kB
@@ -35,11 +36,8 @@ def read_text(path: Path | str, what: str, *, limit: int = MAX_TABLE_BYTES) -> s
 
 
 def write_text(path: Path | str, text: str) -> None:
-    """Write text as UTF-8; raises InputError when the place cannot be written."""
-    try:
-        Path(path).write_text(text, encoding="utf-8", newline="\n")
-    except OSError as error:
-        raise InputError(f"{path}: cannot be written ({error.strerror}); choose another place") from error
+    """Write text as UTF-8, whole and for its owner alone; raises InputError when the place cannot be written."""
+    write(path, text)
 
 
 def _read_bytes(path: Path, what: str, limit: int) -> bytes:

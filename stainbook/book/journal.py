@@ -188,6 +188,15 @@ def narrowed(kind: str, scope: Scope, columns: dict[str, str | int | None]) -> S
     return query
 
 
+def sealed(connection: Connection, seals: Sequence[str], scope: Scope) -> list[Row[Any]]:
+    """Rows by their seals."""
+    found: list[Row[Any]] = []
+    for start in range(0, len(seals), NAMES_A_QUERY):
+        some = records.c.seal.in_(seals[start : start + NAMES_A_QUERY])
+        found += connection.execute(select(records).where(some, scope.own())).all()
+    return found
+
+
 def by_id(connection: Connection, numbers: Sequence[int]) -> dict[int, Row[Any]]:
     """Rows by their ids."""
     found: dict[int, Row[Any]] = {}

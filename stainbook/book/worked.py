@@ -305,7 +305,9 @@ def entered_of(row: Row[Any]) -> Entered:
     """A row with what it says; the record is None for kinds without a class, such as fits."""
     cls = CLASSES.get(row.kind)
     record = record_of(cls, row) if cls else None
-    return Entered(row.id, row.kind, row.name, row.revision, row.created_at, row.author, row.lab, row.hash, record)
+    return Entered(
+        row.id, row.kind, row.name, row.revision, row.created_at, row.author, row.lab, row.hash, record, row.seal
+    )
 
 
 def _meets(entered: Entered, wanted: Wanted) -> bool:

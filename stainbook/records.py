@@ -414,6 +414,7 @@ class Case:
     accepted_by: str | None = None  # since its last firing: lab, clinic or patient
     returned: str | None = None  # why it came back; None once it was fired again
     blank: Blank | None = None  # that the whole piece is milled from
+    mark: str | None = field(default=None, compare=False)  # random: names the case where its code must not stand
     wish: bool | None = None  # True: what is prescribed alone, no fact of the piece; None: a file, or a book of before
     folder: Path | None = None
     source: str = ""

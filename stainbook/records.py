@@ -31,7 +31,7 @@ EFFECTS = ("halo", "mamelon", "craze line", "white spot", "translucency", "fissu
 CLEAR = "clear"
 PHOTO = "photo"  # the note of a reading that was taken from a photo
 
-Lab = tuple[float, float, float]
+LabValues = tuple[float, float, float]
 
 
 def tissue_of(zone: str) -> str | None:
@@ -73,7 +73,7 @@ class Reading:
     sample: str
     wavelengths: tuple[float, ...] = ()
     reflectance: tuple[float, ...] = ()
-    lab: Lab | None = None
+    lab: LabValues | None = None
     viewing: Viewing | None = None
     repeats: int = 1
     scatter: tuple[float, ...] | None = None
@@ -153,8 +153,8 @@ class Instrument:
     specular: str | None = None
     aperture_mm: float | None = None
     backing: str | None = None
-    piece_offset: Lab | None = None
-    piece_doubt: Lab | None = None
+    piece_offset: LabValues | None = None
+    piece_doubt: LabValues | None = None
     notes: str | None = None
 
 
@@ -302,7 +302,7 @@ class SampleRef:
 class LabRef:
     """A colour written into the case itself."""
 
-    lab: Lab
+    lab: LabValues
     viewing: Viewing
 
 

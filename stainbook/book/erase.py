@@ -16,11 +16,11 @@ from sqlalchemy import Connection, or_, select, update
 
 from stainbook.book import index, journal
 from stainbook.book.access import CLASSES, KINDS, columns_of
+from stainbook.book.book_tables import records
 from stainbook.book.codec import canonical, decode, digest, encode
 from stainbook.book.entries import Erased, Import, Share
 from stainbook.book.journal import Scope
 from stainbook.book.mention import Mention, spellings, without_free_text
-from stainbook.book.schema import records
 from stainbook.errors import BookError
 from stainbook.kept import Correction, Photo
 from stainbook.records import Case, CaseZone, Effect, Reading
@@ -128,7 +128,7 @@ class _Eraser:
         cls = CLASSES.get(row["kind"])
         if cls is None:  # a fit: plain values under the name of what it is about
             return self.mention.name(row["name"]), canonical(self.mention.out_of_all(json.loads(row["content"])))
-        record = _plainer(decode(cls, row["content"]), self.mention.tombstone)
+        record = _plainer(decode(cls, row["content"]), own=row["id"] in self.own)
         if isinstance(record, Share):
             kind, _, name = record.name.partition("/")
             given = record.shared and not _is_of_cases(CLASSES.get(kind))
@@ -164,9 +164,9 @@ def _decoded(cls: type[Any], said: dict[str, Any]) -> Any:
         return decode(cls, canonical({"why": _SAID, "text": _SAID, "note": _SAID} | said))
 
 
-def _plainer(record: Any, tombstone: str) -> Any:
+def _plainer(record: Any, *, own: bool) -> Any:
     """A record without what tells of a patient beside names and free text."""
-    if isinstance(record, Case):
+    if isinstance(record, Case) and own:
         zones = tuple(CaseZone(zone.tooth, zone.zone, zone.tissue, fired=zone.fired) for zone in record.zones)
         drawn = tuple(Effect(effect.tooth, effect.effect) for effect in record.effects)
         return replace(record, zones=zones, effects=drawn, mark=None, source="")

@@ -11,8 +11,8 @@ from typing import Any
 from sqlalchemy import ColumnElement, Connection, Row, Select, and_, func, insert, or_, select, update
 
 from stainbook.book import chain
+from stainbook.book.book_tables import head, records
 from stainbook.book.codec import digest
-from stainbook.book.schema import head, records
 
 NAMES_A_QUERY = 500  # well below the number of parameters that either store takes
 SHARE = "share"  # kind of the records that say what a lab shows to the others

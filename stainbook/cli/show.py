@@ -10,7 +10,7 @@ from stainbook.errors import masked
 from stainbook.notices import heard_so_far
 
 if TYPE_CHECKING:
-    from stainbook.work.schemas import Document
+    from stainbook.work.documents.schemas import Document
 
 PIPED_WIDTH = 160  # columns, where no terminal says how wide it is
 
@@ -80,7 +80,7 @@ def in_ten(chance: float) -> str:
 
 def parts(pot: Mapping[str, float]) -> str:
     """A pot in parts of the whole: 1 part husk + 7 parts clear."""
-    from stainbook.work.talk import parts_of
+    from stainbook.work.stains.mix_words import parts_of
 
     return parts_of(pot)
 

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.match.options import Options
-from stainbook.match.outlook import Wanted, outlook
+from stainbook.match.case_forecast import ForecastRequest, outlook
+from stainbook.match.layer_options import Options
 from stainbook.match.problem import Bench, Start
 from stainbook.optics.fit import SOAKED_SHIFT_SD
 from stainbook.optics.forecast import SHIFT_SD
@@ -53,7 +53,7 @@ def option_doubt(bench: Bench, options: Options, start: Start, weights: Array) -
     singles = sorted({(name, share, layer.coats) for layer in options.layers for name, share in layer.pot.shares})
     place = {single: i for i, single in enumerate(singles)}
     stacks = [(Layer(Pot.of({name: share}), coats),) for name, share, coats in singles]
-    view = outlook(bench, [Wanted(start, stack, True, "", weights) for stack in stacks])
+    view = outlook(bench, [ForecastRequest(start, stack, True, "", weights) for stack in stacks])
     learnt = np.zeros((len(singles), 3, 3))
     for source, parts in view.sources.items():
         if source.split(" ")[0] in ("fit", "lot", "operator"):

@@ -11,7 +11,7 @@ from stainbook.optics.curves import Optics
 from stainbook.optics.film import Piece
 from stainbook.optics.forecast import Hands
 from stainbook.optics.two_by_two import Array
-from stainbook.records import Lab, Limits, Viewing
+from stainbook.records import LabValues, Limits, Viewing
 
 Key = tuple[int, str]
 
@@ -54,11 +54,11 @@ class ZoneProblem:
     key: Key
     tissue: str
     now: Start
-    target: Lab
+    target: LabValues
     viewing: Viewing
     thresholds: ThresholdSet
     glazed: bool = True
-    lab_offset: Lab = (0.0, 0.0, 0.0)
+    lab_offset: LabValues = (0.0, 0.0, 0.0)
     target_covariance: Array | None = None
     firings_of: Mapping[str, int] = field(default_factory=dict)
     bare: Start | None = None

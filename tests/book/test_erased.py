@@ -19,7 +19,7 @@ from stainbook.book import Book, open_book
 from stainbook.book.access import KINDS, entry_of
 from stainbook.book.entries import Erased, Import, Share
 from stainbook.book.mention import Mention
-from stainbook.book.wanted import Wanted
+from stainbook.book.wanted import BookQuery
 from stainbook.kept import (
     Choice,
     Correction,
@@ -144,10 +144,10 @@ def test_no_row_of_any_kind_names_it_and_all_else_stays(book: Book, book_url: st
 
 def test_it_is_found_by_no_search_and_the_index_is_that_of_the_records(book: Book) -> None:
     fill(book, "W-1042")
-    shared = len(book.search(Wanted(conditions=(("kind", "recipe"),))))
+    shared = len(book.search(BookQuery(conditions=(("kind", "recipe"),))))
     book.erase_case("W-1042")
-    assert book.search(Wanted(words=("W-1042",))) == book.search(Wanted(words=("1042",))) == ()
-    assert len(book.search(Wanted(conditions=(("kind", "recipe"),)))) == shared
+    assert book.search(BookQuery(words=("W-1042",))) == book.search(BookQuery(words=("1042",))) == ()
+    assert len(book.search(BookQuery(conditions=(("kind", "recipe"),)))) == shared
     before = book.verify()
     book.rebuild_index()
     assert book.verify() == before

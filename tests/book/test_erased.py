@@ -11,8 +11,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
 from sqlalchemy import create_engine, text
 
 from stainbook.book import Book, open_book
@@ -146,7 +144,7 @@ def test_it_is_found_by_no_search_and_the_index_is_that_of_the_records(book: Boo
     fill(book, "W-1042")
     shared = len(book.search(BookQuery(conditions=(("kind", "recipe"),))))
     book.erase_case("W-1042")
-    assert book.search(BookQuery(words=("W-1042",))) == book.search(BookQuery(words=("1042",))) == ()
+    assert book.search(BookQuery(conditions=(("word", "1042"),))) == ()
     assert len(book.search(BookQuery(conditions=(("kind", "recipe"),)))) == shared
     before = book.verify()
     book.rebuild_index()
@@ -166,18 +164,16 @@ def test_a_longer_code_is_another_case(book: Book, other: str) -> None:
     assert book.verify().faults == ()
 
 
-CODES = st.text(st.sampled_from(string.ascii_uppercase), min_size=12, max_size=12)
-
-
-@settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(CODES, CODES, st.randoms(use_true_random=False))
-def test_no_byte_of_any_file_holds_a_random_code(tmp_path: Path, code: str, other: str, chance: random.Random) -> None:
-    folder = tmp_path / f"{code}{chance.random()}"
+@pytest.mark.parametrize("seed", range(5))
+def test_no_byte_of_any_file_holds_a_random_code(tmp_path: Path, seed: int) -> None:
+    chance = random.Random(seed)
+    code, other = ("".join(chance.choices(string.ascii_uppercase, k=12)) for _ in range(2))
+    folder = tmp_path / "books"
     url = f"sqlite:///{folder / 'lab.db'}"
     with open_book(url) as book:
         fill(book, other + code)  # a longer code that holds it
         fill(book, code)
-        book.add_cases([replace(case(code), lots=((f"s{n}", code * 400),)) for n in range(chance.randint(1, 9))])
+        book.add_cases([replace(case(code), lots=((f"s{n}", " ".join([code] * 900)),)) for n in range(chance.randint(1, 9))])
         with hearing() as heard:
             book.erase_case(code)
             assert heard == []

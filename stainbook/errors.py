@@ -5,6 +5,7 @@
     StainbookError            1   the one base; catch it to catch all
     ├── InputError            2   what was given is not usable: nothing was stored
     │   ├── FileError         2   a file: its name, the row or key, what was found, what was expected
+    │   ├── AheadError        2   a time that is still to come
     │   ├── ConditionsError   2   colours of different illuminant or observer would have been compared
     │   └── UnknownNameError  2   a name or option that is not known, with the nearest known ones
     ├── StoppedError          1   long work was stopped by whoever asked for it
@@ -83,6 +84,10 @@ class FileError(InputError):
 
 class ConditionsError(InputError):
     """Colours under different illuminant or observer would have been compared."""
+
+
+class AheadError(InputError):
+    """A time that is still to come: asked about before it is stored."""
 
 
 class UnknownNameError(InputError):

@@ -29,6 +29,9 @@ FAMILIES = ("white", "yellow", "orange", "brown", "olive", "grey", "blue", "viol
 CONSISTENCIES = ("thin", "creamy", "stiff")
 EFFECTS = ("halo", "mamelon", "craze line", "white spot", "translucency", "fissure", "vessel", "mottle")
 CLEAR = "clear"
+LIGHTEST = 108.0  # L* of a reflectance factor of 1.2
+LARGEST_FACTOR = 1.2  # of reflectance: a glossy face may send more into an instrument than a perfect diffuser
+MOST_CHROMATIC = 200.0  # |a*|, |b*|; the spectral locus stays within
 PHOTO = "photo"  # the note of a reading that was taken from a photo
 
 LabValues = tuple[float, float, float]

@@ -23,6 +23,7 @@ from stainbook.cli import (
     stain_commands,
 )
 from stainbook.cli.options import Session
+from stainbook.clock import ahead_is_meant
 from stainbook.errors import masked
 from stainbook.notices import tell
 
@@ -58,6 +59,9 @@ def before(
             show_default=False,
         ),
     ] = None,
+    ahead: Annotated[
+        bool, typer.Option("--ahead", help="Times more than a day ahead of this machine's clock are meant so.")
+    ] = False,
     version: Annotated[
         bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
     ] = False,
@@ -66,6 +70,8 @@ def before(
     given = context.get_parameter_source("book")
     if book and masked(book) != book and given is not None and given.name == "COMMANDLINE":
         tell(SEEN)
+    if ahead:
+        context.with_resource(ahead_is_meant())
     context.obj = Session(book or None)
 
 

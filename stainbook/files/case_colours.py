@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from stainbook.files.readings_csv import LIGHTEST, MOST_CHROMATIC, illuminant_name, observer_number, stage_word
+from stainbook.files.readings_csv import illuminant_name, observer_number, stage_word
 from stainbook.files.yaml_nodes import Node
-from stainbook.records import BodyRef, LabRef, NowRef, SampleRef, TabRef, Target, Viewing
+from stainbook.records import LIGHTEST, MOST_CHROMATIC, BodyRef, LabRef, NowRef, SampleRef, TabRef, Target, Viewing
 
 _SAMPLE = ("file", "sample", "stage")
 _LAB = ("L", "a", "b", "illuminant", "observer")

@@ -11,10 +11,21 @@ from stainbook.files.bands import Bands, find_bands, read_spectrum, scatter_colu
 from stainbook.files.file_light import UNSTATED
 from stainbook.files.table import Row, Table, parse_table
 from stainbook.files.text import shown
-from stainbook.records import STAGES, SURFACES, TISSUES, UNKNOWN_VIEWING, LabValues, Reading, Viewing
+from stainbook.records import (
+    LIGHTEST,
+    MOST_CHROMATIC,
+    STAGES,
+    SURFACES,
+    TISSUES,
+    UNKNOWN_VIEWING,
+    LabValues,
+    Reading,
+    Viewing,
+)
 
 SPECULAR = ("excluded", "included")
 LAB_COLUMNS = ("l", "a", "b")
+MOST_REPEATS = 1_000_000
 TEXT_COLUMNS = (
     "sample", "stage", "surface", "tissue", "instrument", "geometry", "specular", "aperture_mm", "backing", "taken_at",
     "notes",
@@ -30,8 +41,6 @@ _OTHER_COLUMNS = (
     *map(scatter_column, LAB_COLUMNS),
     *_SHEET_COLUMNS,
 )
-LIGHTEST = 108.0  # L* of a reflectance factor of 1.2
-MOST_CHROMATIC = 200.0  # |a*|, |b*|; the spectral locus stays within
 
 
 @dataclass(slots=True)
@@ -113,7 +122,7 @@ def _described(row: Row) -> Reading:
     stage = row.text("stage")
     return Reading(
         sample=row.needed("sample", "the sample's name"),
-        repeats=row.count("repeats") if row.text("repeats") else 1,
+        repeats=row.count("repeats", most=MOST_REPEATS) if row.text("repeats") else 1,
         stage=stage_word(stage) if stage else None,
         surface=row.choice("surface", SURFACES),
         tissue=row.choice("tissue", TISSUES),

@@ -116,12 +116,12 @@ class Row:
             raise self.fail(column, f"{value:g}", "a number above 0")
         return value
 
-    def count(self, column: str, *, least: int = 1) -> int:
-        """A whole number from ``least`` to 1000 in a cell that must be filled."""
-        expected = f"a whole number from {least} to 1000"
+    def count(self, column: str, *, least: int = 1, most: int = 1000) -> int:
+        """A whole number from ``least`` to ``most`` in a cell that must be filled."""
+        expected = f"a whole number from {least} to {most}"
         text = self.needed(column, expected)
         value = self.numbers([column], [text])[0]
-        if value != int(value) or not least <= value <= 1000:
+        if value != int(value) or not least <= value <= most:
             raise self.fail(column, shown(text), expected)
         return int(value)
 

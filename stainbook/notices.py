@@ -7,11 +7,29 @@ from __future__ import annotations
 
 import contextlib
 import logging
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextvars import ContextVar
 
 _heard: ContextVar[list[str] | None] = ContextVar("heard", default=None)
+_watching: ContextVar[Callable[[str], None] | None] = ContextVar("watching", default=None)
 _log = logging.getLogger("stainbook")
+
+
+def progress(where: str) -> None:
+    """Say how far long work is; whoever listens shows it when the work has taken a while."""
+    show = _watching.get()
+    if show is not None:
+        show(where)
+
+
+@contextlib.contextmanager
+def watching(show: Callable[[str], None]) -> Iterator[None]:
+    """Let a function hear how far work inside is."""
+    token = _watching.set(show)
+    try:
+        yield
+    finally:
+        _watching.reset(token)
 
 
 def tell(notice: str) -> None:

@@ -23,7 +23,7 @@ from stainbook.book.entries import Erased
 from stainbook.book.gate import check_text
 from stainbook.book.journal import Entry, Scope
 from stainbook.clock import check_time
-from stainbook.errors import BookError, InputError
+from stainbook.errors import BookError, InputError, some_of
 
 _LINE = "line"  # {"line": 12} in a record stands for the seal of that line's row
 FIT = "fit"
@@ -120,7 +120,7 @@ def _entry(line: Line, rows: Sequence[Row]) -> Entry:
             raise InputError("found a fit without a name, expected its scope")
         return Entry(FIT, line.name, content, line.data)
     if line.kind not in CLASSES:
-        raise InputError(f"found the kind {line.kind!r:.40}, expected one of {', '.join(sorted([*CLASSES, FIT]))}")
+        raise InputError(f"found the kind {line.kind!r:.40}, expected one of {some_of(sorted([*CLASSES, FIT]))}")
     decoded = decode(CLASSES[line.kind], content)
     check_text(decoded, f"{line.kind} {getattr(decoded, KINDS[type(decoded)].name)!r:.40}")
     name = getattr(decoded, KINDS[type(decoded)].name)

@@ -80,6 +80,13 @@ class Worked(Access):
         with self._reading() as connection:
             return self._code_of(connection, mark)
 
+    def note_erased(self, marks: Iterable[str]) -> None:
+        """Keep that cases were erased elsewhere which this book does not hold, so that they do not come in later."""
+        known = self.erased_marks()
+        stones = [Erased(f"erased-{mark}", (), mark=mark) for mark in dict.fromkeys(marks) if mark not in known]
+        with self._writing() as connection:
+            self._append(connection, list(map(entry_of, stones)), repeats="none")
+
     def erased_marks(self) -> tuple[str, ...]:
         """The marks of the cases that were erased here, in that order."""
         with self._reading() as connection:

@@ -11,6 +11,7 @@ from stainbook.files.bands import Bands, find_bands, read_spectrum, scatter_colu
 from stainbook.files.file_light import UNSTATED
 from stainbook.files.table import Row, Table, parse_table
 from stainbook.files.text import shown
+from stainbook.notices import progress
 from stainbook.records import (
     LIGHTEST,
     MOST_CHROMATIC,
@@ -26,6 +27,7 @@ from stainbook.records import (
 SPECULAR = ("excluded", "included")
 LAB_COLUMNS = ("l", "a", "b")
 MOST_REPEATS = 1_000_000
+_ROWS_A_STEP = 5_000
 TEXT_COLUMNS = (
     "sample", "stage", "surface", "tissue", "instrument", "geometry", "specular", "aperture_mm", "backing", "taken_at",
     "notes",
@@ -89,7 +91,11 @@ def readings_of(table: Table, viewing: Viewing = UNSTATED, *, unused: Collection
     bands = find_bands(table)
     _check_columns(table, bands)
     notes = _Notes()
-    readings = [_reading(row, bands, viewing, notes) for row in table.rows]
+    readings = []
+    for number, row in enumerate(table.rows):
+        if number % _ROWS_A_STEP == _ROWS_A_STEP - 1:
+            progress(f"{table.header.path}: {number + 1:,} of {len(table.rows):,} rows are read")
+        readings.append(_reading(row, bands, viewing, notes))
     unknown = table.unknown_columns({*TEXT_COLUMNS, *_OTHER_COLUMNS, *bands.known, *unused})
     return Parsed(readings, (*unknown, *notes.warnings(table.header.path)))
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 import random
 import sqlite3
 import string
+import zipfile
 from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
@@ -18,6 +20,7 @@ from stainbook.book.access import KINDS, entry_of
 from stainbook.book.entries import Erased, Import, Share
 from stainbook.book.mention import Mention
 from stainbook.book.wanted import BookQuery
+from stainbook.cli import main
 from stainbook.kept import (
     Choice,
     Correction,
@@ -50,6 +53,7 @@ from stainbook.records import (
     Target,
     Viewing,
 )
+from stainbook.work.lab.exchange import export, import_
 from tests.book.worked import case, outcome, recipe
 
 WHEN = "2026-03-02T10:40:00Z"
@@ -224,3 +228,82 @@ def test_what_cannot_be_reached_is_listed(book: Book, book_url: str, tmp_path: P
 )
 def test_of_a_name_only_what_names_nobody_stays(said: str, left: str) -> None:
     assert Mention("W-10", "gone", ["W-10", "W-10-2"], ["ridge"]).name(said) == left
+
+
+# ---------------------------------------------------------------- exchange and files
+
+
+def test_a_bundle_tells_that_a_case_was_erased_and_it_is_erased_there_too(tmp_path: Path) -> None:
+    with open_book(f"sqlite:///{tmp_path / 'a.db'}") as lab, open_book(f"sqlite:///{tmp_path / 'b.db'}") as other:
+        fill(lab, "W-1042")
+        export(lab, tmp_path / "before.zip", history=False)
+        other.add_stains([Stain("teasel")])
+        import_(other, tmp_path / "before.zip")
+        assert other.code_of(lab.cases()["W-1042"].mark) == "W-1042"
+        lab.erase_case("W-1042")
+        export(lab, tmp_path / "after.zip")
+        with zipfile.ZipFile(tmp_path / "after.zip") as bundle:
+            assert not [name for name in bundle.namelist() if b"W-1042" in bundle.read(name) or "W-1042" in name]
+        preview = import_(other, tmp_path / "after.zip", preview=True)
+        assert [(one.name, one.action) for one in preview.items if one.status == "erased there"] == [
+            ("W-1042", "erase")
+        ]
+        import_(other, tmp_path / "after.zip")
+        assert "W-1042" not in other.cases()
+        assert "W-1042" not in everything(f"sqlite:///{tmp_path / 'b.db'}")
+        assert SECRET not in everything(f"sqlite:///{tmp_path / 'b.db'}")
+        again = import_(lab, tmp_path / "before.zip")  # an old bundle does not bring it back
+        assert "W-1042" not in everything(f"sqlite:///{tmp_path / 'a.db'}")
+        assert {one.name for one in again.items if one.kind == "case" and one.status == "erased here"} == {"W-1042"}
+        assert lab.verify().faults == other.verify().faults == ()
+
+
+def test_what_was_erased_elsewhere_does_not_come_in_later(tmp_path: Path) -> None:
+    with open_book(f"sqlite:///{tmp_path / 'a.db'}") as lab, open_book(f"sqlite:///{tmp_path / 'b.db'}") as other:
+        lab.add_cases([case(), case("W-7")])
+        export(lab, tmp_path / "before.zip", history=False)
+        lab.erase_case("W-1042")
+        export(lab, tmp_path / "after.zip", history=False)
+        other.add_stains([Stain("teasel")])
+        import_(other, tmp_path / "after.zip")
+        import_(other, tmp_path / "before.zip")
+        assert "W-1042" not in other.cases()
+        assert "W-7" in other.cases()
+
+
+def test_a_copied_case_file_does_not_carry_a_mark_to_another_case(tmp_path: Path) -> None:
+    with open_book(f"sqlite:///{tmp_path / 'a.db'}") as book:
+        book.add_cases([case()])
+        mark = book.cases()["W-1042"].mark
+        book.add_cases([replace(case("W-7"), mark=mark)])
+        assert book.code_of(mark) == "W-1042"
+        assert book.cases()["W-7"].mark not in (None, mark)
+        book.add_cases([replace(case(), stage="stained")])
+        assert book.cases()["W-1042"].mark == mark
+
+
+def test_the_command_takes_the_cases_own_files_and_lists_the_others(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder, book = tmp_path / "cases", f"sqlite:///{tmp_path / 'lab.db'}"
+    folder.mkdir()
+    monkeypatch.chdir(folder)
+    text = "case: W-10\nzones: [{tooth: 11, zone: cervical}]\n"
+    for name in ("W-10.yaml", "W-10.yaml.was"):
+        (folder / name).write_text(text)
+    (folder / "W-1042.yaml").write_text(text.replace("W-10", "W-1042"))
+    (folder / "plan.yaml").write_text("case: W-7\nzones: [{tooth: 11, zone: cervical}]\noperator: as on W-10\n")
+    (folder / "W-10-readings.csv").write_text("sample,L,a,b\nx,70,1,2\n")
+    with open_book(book) as opened:
+        fill(opened, "W-10")
+        fill(opened, "W-1042")
+    assert main(["--book", book, "book", "erase", "W-10"]) == 2
+    assert "W-10.yaml, W-10.yaml.was" in capsys.readouterr().err
+    assert (folder / "W-10.yaml").exists()
+    assert main(["--book", book, "book", "erase", "W-10", "--yes", "--json"]) == 0
+    done = json.loads(capsys.readouterr().out)
+    assert sorted(path.name for path in folder.iterdir()) == ["W-10-readings.csv", "W-1042.yaml", "plan.yaml"]
+    assert done["files"] == ["W-10.yaml", "W-10.yaml.was"]
+    assert "W-10-readings.csv, plan.yaml" in done["beyond_reach"][0]
+    with open_book(book) as opened:
+        assert list(opened.cases())[-1] == "W-1042"

@@ -32,11 +32,16 @@ def case_heads(folder: Path) -> Iterator[tuple[Path, int, str]]:
     except OSError:
         return
     for entry in entries:
-        if entry.name.endswith(".yaml") and entry.is_file():
+        if entry.name.endswith(".yaml") and entry.is_file() and _stays(entry, folder):
             seen = entry.stat()
             stage = _stage_of(entry.path, seen.st_mtime_ns, seen.st_size)
             if stage is not None:
                 yield Path(entry.path), seen.st_mtime_ns, stage
+
+
+def _stays(entry: os.DirEntry[str], folder: Path) -> bool:
+    """False for a link that leads out of the folder."""
+    return not entry.is_symlink() or Path(entry.path).resolve().is_relative_to(folder.resolve())
 
 
 @functools.lru_cache(maxsize=50_000)

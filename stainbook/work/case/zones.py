@@ -10,7 +10,7 @@ import numpy as np
 
 from stainbook.book import Book
 from stainbook.colour import lab_to_lch, lch_to_lab
-from stainbook.errors import InputError, UnknownNameError
+from stainbook.errors import InputError, UnknownNameError, some_of
 from stainbook.files import ReadingSet, read_case, read_guide, read_readings
 from stainbook.records import (
     BodyRef,
@@ -167,7 +167,7 @@ def zone_colours(case: Case, library: Library, *, optics: bool = True) -> list[Z
     found = [_looked_up(zone, zones, case, library, optics=optics) for zone in case.zones]
     library.warnings += library.pieces.told(_shifted(found, library.pieces))
     by_photo = [f"{one.zone.tooth} {one.zone.zone}" for one in found if one.seen and one.seen.reading.is_photo]
-    library.warnings += [f"as a photo shows them, with its doubt: {', '.join(by_photo)}"] if by_photo else []
+    library.warnings += [f"as a photo shows them, with its doubt: {some_of(by_photo)}"] if by_photo else []
     return found
 
 

@@ -11,7 +11,6 @@ import json
 import os
 import re
 import stat
-import tempfile
 import zipfile
 import zlib
 from collections.abc import Iterable, Mapping
@@ -159,8 +158,3 @@ def _check_manifest(path: Path, manifest: bytes | None, files: Mapping[str, byte
     for name in sorted(hashes.keys() | files.keys()):
         if name not in files or hashes.get(name) != hashlib.sha256(files[name]).hexdigest():
             raise _refused(path, f"{name!r:.80} that is not what the manifest says")
-
-
-def temporary() -> tempfile.TemporaryDirectory[str]:
-    """A folder that goes when it is done with."""
-    return tempfile.TemporaryDirectory(prefix="stainbook-exchange-")

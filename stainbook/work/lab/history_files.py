@@ -18,6 +18,7 @@ from typing import Any
 from stainbook.book.history import Line
 from stainbook.errors import FileError, InputError
 from stainbook.files.text import read_text, write_text
+from stainbook.inside import check_inside
 
 FOLDER = "history"
 PLACES = rf"{FOLDER}/(?:\d{{4,6}}\.jsonl|[0-9a-f]{{64}}\.bin)"  # of its files, as a pattern
@@ -123,6 +124,7 @@ def _data(path: Path, name: str, row: int) -> bytes:
         raise FileError(path, f"data {name!r:.80}", f"the name of a file of {FOLDER}/", where=f"row {row}")
     if place.stat().st_size > MOST_DATA:
         raise FileError(place, f"more than {MOST_DATA >> 20} MB", "a packed file of at most that size")
+    check_inside(place)
     data = place.read_bytes()
     if hashlib.sha256(data).hexdigest() != name:
         raise FileError(place, "other bytes than its name says", "the file as it was exported")

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import os
-import shutil
 from dataclasses import replace
 from pathlib import Path
-from threading import get_ident
 
 from stainbook.book import Book
-from stainbook.errors import InputError
 from stainbook.files.case_writer import format_case
+from stainbook.private import write
 from stainbook.records import Case, CaseZone, SampleRef
 from stainbook.work.case.keep import kept_case
 from stainbook.work.case.zones import Library, case_at
@@ -55,7 +52,7 @@ def _fired(case: Case, zones: frozenset[tuple[int, str]]) -> Case:
 def _keep_as_it_was(path: Path) -> None:
     kept = path.with_name(path.name + AS_IT_WAS)
     if not kept.exists():
-        shutil.copyfile(path, kept)
+        write(kept, path.read_bytes())
 
 
 def write_case_file(path: Path, case: Case) -> None:
@@ -69,16 +66,4 @@ def write_case_file(path: Path, case: Case) -> None:
     short = any(zone.like_spread is not None for zone in case.zones)
     zones = tuple(replace(zone, like=None) if zone.like_spread is not None else zone for zone in case.zones)
     text = format_case(replace(case, zones=zones))
-    _replace(path.resolve(), text + ("readings: short\n" if short else ""))
-
-
-def _replace(path: Path, text: str) -> None:
-    part = path.with_name(f"{path.name}.{os.getpid()}-{get_ident()}.part")
-    try:
-        part.write_text(text, encoding="utf-8", newline="\n")
-        if path.exists():
-            shutil.copymode(path, part)
-        os.replace(part, path)
-    except OSError as error:
-        part.unlink(missing_ok=True)
-        raise InputError(f"{path}: cannot be written ({error.strerror}); choose another place") from error
+    write(path, text + ("readings: short\n" if short else ""))

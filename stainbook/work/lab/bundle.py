@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 import re
 import stat
 import zipfile
@@ -17,7 +16,9 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
+from stainbook import private
 from stainbook.errors import FileError, InputError
+from stainbook.private import part_of
 from stainbook.work.lab.history_files import PLACES
 
 MANIFEST = "manifest.json"
@@ -59,19 +60,12 @@ def write_bundle(folder: Path, path: Path) -> None:
         raise InputError(
             f"{path}: found {found}, expected at most {MOST_ENTRIES} of {MOST_BYTES >> 20}; export a folder"
         )
-    part = path.with_name(f"{path.name}.{os.getpid()}.part")
-    try:
-        with zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as bundle:
-            for name, data in {MANIFEST: manifest_of(files), **files}.items():
-                entry = zipfile.ZipInfo(name, _STAMP)
-                entry.compress_type = zipfile.ZIP_DEFLATED
-                entry.external_attr = (stat.S_IFREG | 0o644) << 16
-                bundle.writestr(entry, data)
-        os.replace(part, path)
-    except OSError as error:
-        raise InputError(f"{path}: cannot be written ({error.strerror}); choose another place") from error
-    finally:
-        part.unlink(missing_ok=True)
+    with part_of(path) as part, zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as bundle:
+        for name, data in {MANIFEST: manifest_of(files), **files}.items():
+            entry = zipfile.ZipInfo(name, _STAMP)
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            entry.external_attr = (stat.S_IFREG | private.FILE) << 16
+            bundle.writestr(entry, data)
 
 
 def unpacked(path: Path, into: Path) -> None:
@@ -82,7 +76,7 @@ def unpacked(path: Path, into: Path) -> None:
     files = _read(path)
     for name, data in files.items():
         place = into / name
-        place.parent.mkdir(parents=True, exist_ok=True)
+        private.make_folder(place.parent)
         place.write_bytes(data)
 
 

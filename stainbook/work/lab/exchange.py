@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import shutil
+import contextlib
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from stainbook import private
 from stainbook.book import Book, Transaction, open_book
 from stainbook.book.access import KINDS
 from stainbook.book.history import FIT, Line
@@ -15,6 +16,7 @@ from stainbook.errors import BookError, FileError, InputError, UnknownNameError
 from stainbook.files import read_case
 from stainbook.inside import temporary, within
 from stainbook.kept import LabRecipe, Outcome, Photo, Settings
+from stainbook.private import part_of
 from stainbook.records import Chip, Layers, Pot, Reading, Stain
 from stainbook.work.case.keep import kept_case
 from stainbook.work.case.zones import Library
@@ -95,16 +97,15 @@ def _replace(new: Path, folder: Path) -> None:
     """Bring the files of an export into a folder that may hold an earlier one."""
     files = files_in(new)
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        if (folder / MANIFEST).is_file():
-            for name in files_in(folder).keys() - files.keys():
-                (folder / name).unlink()
-        for name, data in {**files, MANIFEST: manifest_of(files)}.items():
-            place = folder / name
-            place.parent.mkdir(exist_ok=True)
-            part = place.with_name(f"{place.name}.part")
-            part.write_bytes(data)
-            shutil.move(part, place)
+        private.make_folder(folder)
+        private.narrow(folder)
+        gone = files_in(folder).keys() - files.keys() if (folder / MANIFEST).is_file() else ()
+        with contextlib.ExitStack() as all_or_nothing:  # each takes its place when all of them are written
+            for name, data in {**files, MANIFEST: manifest_of(files)}.items():
+                private.make_folder((folder / name).parent)
+                all_or_nothing.enter_context(part_of(folder / name)).write_bytes(data)
+        for name in gone:
+            (folder / name).unlink()
     except OSError as error:
         raise InputError(f"{folder}: cannot be written ({error.strerror}); choose another place") from error
 

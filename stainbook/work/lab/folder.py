@@ -31,6 +31,7 @@ from stainbook.files.text import write_text
 from stainbook.files.values import instant
 from stainbook.files.yaml_nodes import read_yaml
 from stainbook.kept import Decision, Firing, LabRecipe, Operator, Outcome
+from stainbook.private import make_folder
 from stainbook.records import Body, Case, Chip, GuideTab, Instrument, Programme, Reading, SampleRef, Stain
 
 _ODD = re.compile(r"[^A-Za-z0-9_-]+")
@@ -108,8 +109,8 @@ def write_folder(content: ExchangeContent, folder: Path) -> None:
             ("recipes", content.recipes),
         ):
             if filled:
-                (folder / name).mkdir(parents=True, exist_ok=True)
-        folder.mkdir(parents=True, exist_ok=True)
+                make_folder(folder / name)
+        make_folder(folder)
     except OSError as error:
         raise InputError(f"{folder}: cannot be made ({error.strerror}); choose another place") from error
     lists: Sequence[tuple[str, tuple[Any, ...], Callable[[Path, Iterable[Any]], None]]] = (

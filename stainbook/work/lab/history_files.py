@@ -19,6 +19,7 @@ from stainbook.book.history import Line
 from stainbook.errors import FileError, InputError
 from stainbook.files.text import read_text, write_text
 from stainbook.inside import check_inside
+from stainbook.private import make_folder, write
 
 FOLDER = "history"
 PLACES = rf"{FOLDER}/(?:\d{{4,6}}\.jsonl|[0-9a-f]{{64}}\.bin)"  # of its files, as a pattern
@@ -36,9 +37,9 @@ def write_history(lines: Sequence[Line], folder: Path) -> None:
     """Write a history into an exchange's folder; raises InputError where it cannot be written."""
     place = folder / FOLDER
     try:
-        place.mkdir(parents=True, exist_ok=True)
+        make_folder(place)
         for data in {line.data for line in lines if line.data is not None}:
-            (place / _data_name(data)).write_bytes(data)
+            write(place / _data_name(data), data)
     except OSError as error:
         raise InputError(f"{place}: cannot be written ({error.strerror}); choose another place") from error
     for number, text in enumerate(_texts(lines), 1):

@@ -39,6 +39,10 @@ def ready(url: str | None, *, timeout: float) -> Engines:
         engines = connect(place, timeout=timeout)
         on_failure.callback(engines.close)
         if not _is_current(engines):
+            if engines.read_only:
+                raise BookError(
+                    f"book {shown(place)} is of an older version and read-only: copy it to where you may write"
+                )
             _migrate(engines)
         if engines.is_sqlite:
             take_from_others(place)

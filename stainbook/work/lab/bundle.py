@@ -23,8 +23,8 @@ from stainbook.work.lab.history_files import PLACES
 
 MANIFEST = "manifest.json"
 LAYOUT = 1  # raised when the files change their meaning
-MOST_ENTRIES = 20_000
-MOST_BYTES = 256 * 2**20  # of all files unpacked
+MOST_ENTRIES = 100_000
+MOST_BYTES = 512 * 2**20  # of all files unpacked
 MOST_A_FILE = 64 * 2**20
 MOST_RATIO = 200  # unpacked to packed: text packs about tenfold
 _PLACE = re.compile(

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from stainbook.book.codec import canonical, encode
-from stainbook.book.events import Event, Key, ZoneFired, in_order, samples_of_zone
+from stainbook.book.events import Event, Key, ZoneFired, in_order, moment, samples_of_zone
 from stainbook.kept import Choice, Firing, PaintedZone, StepDone
 from stainbook.records import Case, CaseZone, Layer, Layers, Limits, Reading, tissue_of
 
@@ -73,13 +73,14 @@ class ZoneState:
     tissue: str
     fired: tuple[FiredLayers, ...] = ()  # on it and in it, bottom first
     soaked: Layers = ()  # liquids, not sintered yet
+    coloured: bool = False  # with liquids that may be told with the sintering
     unfired: Layers = ()  # painted, not fired yet
     change: Change | None = None
     firings: int = 0  # of stain, glaze and correction that the zone went through, those before it was opened too
     readings: tuple[ReadAt, ...] = ()
     lost: bool = False  # its colour cannot be forecast: ground, polished, or layered since it was read
     before_reading: tuple[FiredLayers, ...] = ()  # what lay there already when it was last read
-    unpainted: int = 0  # heats that it went through without paint since it was last read
+    heats: int = 0  # firings that it went through since it was last read, painted or not
 
     @property
     def layers(self) -> Layers:
@@ -253,7 +254,7 @@ def _read(state: CaseState, event: Event, names: _Names) -> CaseState:
     stands = not zone.unfired and state.stage != "green"
     found = replace(zone, readings=(*zone.readings, ReadAt(event.told, event.at, stands)))
     if stands:
-        found = replace(found, before_reading=zone.fired, unpainted=0, lost=False)
+        found = replace(found, before_reading=zone.fired, heats=0, lost=False)
     return replace(state, zones={**state.zones, key: found})
 
 
@@ -335,9 +336,10 @@ def _fired_zone(zone: ZoneState, event: Event, put: ZoneFired | None, kind: str,
         _changed(zone, event),
         fired=(*older, *new),
         soaked=(),
+        coloured=False,
         unfired=(),
         firings=zone.firings + counted,
-        unpainted=zone.unpainted + (not layers),
+        heats=zone.heats + (kind != "sinter"),
         lost=zone.lost or kind == "layering",
     )
 
@@ -362,7 +364,12 @@ def _stepped(state: CaseState, event: Event) -> CaseState:
         return _stated(state, event, step)
     if what == "coloured":
         lying = {one.key: one.layers for one in event.zones}
-        found = _each(state, lambda zone: replace(zone, soaked=(*zone.soaked, *lying.get(zone.key, ()))))
+        found = _each(
+            state,
+            lambda zone: (
+                replace(zone, soaked=(*zone.soaked, *lying[zone.key]), coloured=True) if zone.key in lying else zone
+            ),
+        )
         return replace(found, coloured=True, dried=False, stage="green")
     if what == "dried":
         return replace(state, dried=True, cleaned=state.cleaned or state.stage == "returned")
@@ -390,7 +397,7 @@ def _stated(state: CaseState, event: Event, step: StepDone) -> CaseState:
 
 def _sintered(zone: ZoneState, event: Event, step: StepDone) -> ZoneState:
     new = (FiredLayers(event.at, "sinter", zone.soaked, operator=step.operator),) if zone.soaked else ()
-    return replace(_changed(zone, event), fired=(*zone.fired, *new), soaked=(), unfired=())
+    return replace(_changed(zone, event), fired=(*zone.fired, *new), soaked=(), coloured=False, unfired=())
 
 
 def _worked(state: CaseState, event: Event, keys: set[Key]) -> CaseState:
@@ -574,6 +581,17 @@ def zone_mark(state: CaseState, key: Key) -> str:
         "like": list(wished.like) if wished and wished.like else None,
     }
     return hashlib.sha256(canonical(said).encode()).hexdigest()[:16]
+
+
+def choice_holds(state: CaseState, chosen: Chosen) -> bool:
+    """Whether a choice was made for the zone as it stands; one of before, where nothing changed the zone since."""
+    choice = chosen.choice
+    if choice.made_for is not None:
+        return choice.made_for == zone_mark(state, choice.key)
+    zone = state.zones.get(choice.key)
+    if zone is None:
+        return False
+    return zone.change is None or moment(chosen.at) > moment(zone.change.at)
 
 
 def case_mark(state: CaseState) -> str:

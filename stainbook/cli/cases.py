@@ -21,7 +21,9 @@ from stainbook.cli.options import (
     place_of,
     session,
 )
-from stainbook.cli.show import in_ten, parts, percent, print_document, print_line, print_table, print_warnings, tenths
+from stainbook.cli.show import parts, percent, print_document, print_line, print_table, print_warnings, tenths
+from stainbook.work.documents.chances import chance_words
+from stainbook.work.documents.standing_words import rests_on
 
 if TYPE_CHECKING:
     from stainbook.work.documents.schemas import AdvisedCase, AdvisedZone, AdviseResult, Move
@@ -88,7 +90,7 @@ def advise(
 
 def _show(result: AdviseResult) -> None:
     for case in result.cases:
-        chance = "not known" if case.accept is None else in_ten(case.accept)
+        chance = "not known" if case.accept is None else chance_words(case.accept)
         print_line(f"{case.case}: all accepted after the next firing: {chance}")
         print_table(
             ("tooth", "zone", "ΔE00", "ΔL′", "ΔC′", "ΔH′", "acceptable", "verdict", "next step", "then ΔE00", "odds"),
@@ -103,7 +105,7 @@ def _show(result: AdviseResult) -> None:
 def _zone_row(zone: AdvisedZone) -> tuple[str, ...]:
     gap = map(tenths, (zone.gap.dE00, zone.gap.dL, zone.gap.dC, zone.gap.dH)) if zone.gap else ("",) * 4
     first = zone.moves[0] if zone.moves else None
-    step = (_layers(first), tenths(first.dE00), in_ten(first.accept)) if first else ("", "", "")
+    step = (_layers(first), tenths(first.dE00), chance_words(first.accept)) if first else ("", "", "")
     return (str(zone.tooth), zone.zone, *gap, zone.gap.grade if zone.gap else "", zone.verdict, *step)
 
 
@@ -116,6 +118,8 @@ def _layers(move: Move) -> str:
 
 
 def _show_moves(zone: AdvisedZone) -> None:
+    if zone.standing is not None and zone.standing.from_ not in ("read", "unknown"):
+        print_line(f"{zone.tooth} {zone.zone}: {rests_on(zone.standing)}")
     if zone.why:
         print_line(f"{zone.tooth} {zone.zone}: {zone.why}")
     if not zone.moves:
@@ -123,7 +127,7 @@ def _show_moves(zone: AdvisedZone) -> None:
     print_line(f"{zone.tooth} {zone.zone}:")
     for move in zone.moves:
         odds = f"ΔE00 {tenths(move.dE00)} ({tenths(move.dE00_p05)} to {tenths(move.dE00_p95)})"
-        print_line(f"  {move.rank}. {odds}, accepted {in_ten(move.accept)}: {move.why}")
+        print_line(f"  {move.rank}. {odds}, accepted {chance_words(move.accept)}: {move.why}")
 
 
 def _show_blanks(case: AdvisedCase) -> None:
@@ -134,8 +138,8 @@ def _show_blanks(case: AdvisedCase) -> None:
         [
             (
                 blank.body,
-                in_ten(blank.accept),
-                in_ten(blank.accept_within),
+                chance_words(blank.accept),
+                chance_words(blank.accept_within),
                 "" if blank.dE00 is None else tenths(blank.dE00),
                 ", ".join(blank.out_of_reach),
             )

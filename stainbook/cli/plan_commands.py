@@ -20,7 +20,8 @@ from stainbook.cli.options import (
     lots_of,
     session,
 )
-from stainbook.cli.show import in_ten, print_document, print_line, print_table, print_warnings
+from stainbook.cli.show import print_document, print_line, print_table, print_warnings
+from stainbook.work.documents.chances import chance_words
 
 if TYPE_CHECKING:
     from stainbook.work.documents.plan_schemas import PlanResult
@@ -100,5 +101,5 @@ def _show(plan: PlanResult) -> None:
     for line in (*(f"By eye: {one}" for one in plan.effects), *sheet.left_alone(plan)):
         print_line(line)
     if plan.trade_off:
-        rows = [(str(one.mixes), in_ten(one.accept), in_ten(one.accept_within)) for one in plan.trade_off]
+        rows = [(str(one.mixes), chance_words(one.accept), chance_words(one.accept_within)) for one in plan.trade_off]
         print_table(("mixes", "after this firing", "within the firings left"), rows, numbers=("mixes",))

@@ -136,7 +136,7 @@ def bench(
 def _show_bench(result: BenchResult) -> None:
     from stainbook.work.sheets.bench import cells
 
-    columns = ("tooth", "zone", "ΔE00", "value", "chroma", "hue", "next step")
+    columns = ("tooth", "zone", "known by", "ΔE00", "value", "chroma", "hue", "next step")
     print_table(columns, [cells(zone) for zone in result.zones], numbers=("tooth", "ΔE00"))
     if any(zone.scale for zone in result.zones):
         print_line("ΔE00 on this instrument's own scale")

@@ -71,13 +71,6 @@ def percent(share: float) -> str:
     return f"{100 * share:.0f} %"
 
 
-def in_ten(chance: float) -> str:
-    """A chance as it is said: about 8 in 10."""
-    if chance < 0.05:
-        return "hardly ever"
-    return "nearly always" if chance > 0.95 else f"about {min(round(10 * chance), 9)} in 10"
-
-
 def parts(pot: Mapping[str, float]) -> str:
     """A pot in parts of the whole: 1 part husk + 7 parts clear."""
     from stainbook.work.stains.mix_words import parts_of

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from stainbook.colour import ThresholdSet
@@ -72,6 +72,16 @@ class ZoneProblem:
     def finish_fires(self) -> bool:
         """True when leaving the zone as it is still means a firing: bare ceramic that must be glazed."""
         return self.glazed and self.now.is_bare
+
+
+def equal_zones(problems: Sequence[ZoneProblem]) -> list[list[int]]:
+    """The places of zones that are one question: the same reading, target, finish and thresholds; two or more each."""
+    groups: dict[tuple[object, ...], list[int]] = {}
+    for place, one in enumerate(problems):
+        reading = one.now.piece.reading.tobytes()
+        key = (reading, one.now.piece.surface, one.target, one.viewing, one.tissue, one.glazed, one.thresholds.name)
+        groups.setdefault((*key, tuple(sorted(one.firings_of.items()))), []).append(place)
+    return [places for places in groups.values() if len(places) > 1]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

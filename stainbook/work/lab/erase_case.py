@@ -11,10 +11,10 @@ from stainbook.book.mention import Mention
 from stainbook.errors import InputError, some_of
 from stainbook.files import read_case
 from stainbook.inside import within
-from stainbook.work.case.follow import AS_IT_WAS
 from stainbook.work.documents.book_schemas import EraseResult
 
 DUTY = "labs must keep records of custom-made devices for years by local rules: export the case first if they hold"
+AS_IT_WAS = ".was"  # behind the name of a case file that versions before replaced
 MOST_FILES = 20_000  # of a folder that are looked at
 MOST_BYTES = 2**22  # of a file that is looked into
 

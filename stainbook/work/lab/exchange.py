@@ -19,7 +19,7 @@ from stainbook.kept import LabRecipe, Outcome, Photo, Settings
 from stainbook.private import part_of
 from stainbook.records import Chip, Layers, Pot, Reading, Stain
 from stainbook.work.case.keep import kept_case
-from stainbook.work.case.zones import Library
+from stainbook.work.case.library import Library
 from stainbook.work.documents.book_schemas import ExportResult, ImportItem, ImportResult
 from stainbook.work.lab.bundle import MANIFEST, files_in, manifest_of, unpacked, write_bundle
 from stainbook.work.lab.erased_elsewhere import erased_here, erased_there

@@ -171,7 +171,7 @@ def fired_zones(
     """Outcomes as the fit wants them; those without a reading before, or whose light is not known, teach nothing."""
     fired = []
     for one in outcomes:
-        if one.before is None or not one.layers:
+        if one.before is None or one.after is None or not one.layers:
             continue
         try:
             before = optical(one.before, body=bodies.get(one.before.sample), tissue=one.tissue)

@@ -29,6 +29,9 @@ FAMILIES = ("white", "yellow", "orange", "brown", "olive", "grey", "blue", "viol
 CONSISTENCIES = ("thin", "creamy", "stiff")
 EFFECTS = ("halo", "mamelon", "craze line", "white spot", "translucency", "fissure", "vessel", "mottle")
 CLEAR = "clear"
+LIGHTEST = 108.0  # L* of a reflectance factor of 1.2
+LARGEST_FACTOR = 1.2  # of reflectance: a glossy face may send more into an instrument than a perfect diffuser
+MOST_CHROMATIC = 200.0  # |a*|, |b*|; the spectral locus stays within
 PHOTO = "photo"  # the note of a reading that was taken from a photo
 
 LabValues = tuple[float, float, float]
@@ -414,6 +417,7 @@ class Case:
     accepted_by: str | None = None  # since its last firing: lab, clinic or patient
     returned: str | None = None  # why it came back; None once it was fired again
     blank: Blank | None = None  # that the whole piece is milled from
+    mark: str | None = field(default=None, compare=False)  # random: names the case where its code must not stand
     wish: bool | None = None  # True: what is prescribed alone, no fact of the piece; None: a file, or a book of before
     folder: Path | None = None
     source: str = ""

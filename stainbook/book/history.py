@@ -20,8 +20,10 @@ from stainbook.book.access import CLASSES, KINDS, columns_of
 from stainbook.book.book_tables import head, records
 from stainbook.book.codec import canonical, decode
 from stainbook.book.entries import Erased
+from stainbook.book.gate import check_text
 from stainbook.book.journal import Entry, Scope
-from stainbook.errors import BookError, InputError
+from stainbook.clock import check_time
+from stainbook.errors import BookError, InputError, some_of
 
 _LINE = "line"  # {"line": 12} in a record stands for the seal of that line's row
 FIT = "fit"
@@ -118,8 +120,9 @@ def _entry(line: Line, rows: Sequence[Row]) -> Entry:
             raise InputError("found a fit without a name, expected its scope")
         return Entry(FIT, line.name, content, line.data)
     if line.kind not in CLASSES:
-        raise InputError(f"found the kind {line.kind!r:.40}, expected one of {', '.join(sorted([*CLASSES, FIT]))}")
+        raise InputError(f"found the kind {line.kind!r:.40}, expected one of {some_of(sorted([*CLASSES, FIT]))}")
     decoded = decode(CLASSES[line.kind], content)
+    check_text(decoded, f"{line.kind} {getattr(decoded, KINDS[type(decoded)].name)!r:.40}")
     name = getattr(decoded, KINDS[type(decoded)].name)
     columns = dict(columns_of(decoded))
     if line.source and "source" in columns:
@@ -146,3 +149,5 @@ def _check_about(line: Line) -> None:
         raise InputError(f"found by {line.by!r:.40} at {line.at!r:.40}, expected who stored it and when")
     if datetime.fromisoformat(line.at).utcoffset() != timedelta(0):  # times are compared as text
         raise InputError(f"found {line.at!r}, expected a time in UTC, such as 2026-03-02T10:40:00+00:00")
+    check_text(line.by, "who stored it")
+    check_time(line.at, "when it was stored")

@@ -106,6 +106,11 @@ def _layers_key(layers: Layers) -> set[tuple[str, str]]:
     return {("layers", layers_text(layers))}
 
 
+def is_searched(kind: str) -> bool:
+    """Whether things of a kind can be found by searches."""
+    return kind in _SEARCHED
+
+
 def colour_of(record: Any) -> LabRef | None:
     """The colour that a record is found by: what came out, or what a recipe is for."""
     if isinstance(record, Outcome):

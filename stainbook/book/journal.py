@@ -13,6 +13,7 @@ from sqlalchemy import ColumnElement, Connection, Row, Select, and_, func, inser
 from stainbook.book import chain
 from stainbook.book.book_tables import head, records
 from stainbook.book.codec import digest
+from stainbook.book.gate import tidy
 
 NAMES_A_QUERY = 500  # well below the number of parameters that either store takes
 SHARE = "share"  # kind of the records that say what a lab shows to the others
@@ -168,6 +169,7 @@ def beginning(connection: Connection, kind: str, scope: Scope, start: str) -> It
 
 def named(connection: Connection, kind: str, scope: Scope, names: Sequence[str]) -> Iterator[Row[Any]]:
     """All rows of a kind under some names, in the order stored within so many names as one query takes."""
+    names = list(dict.fromkeys([*names, *map(tidy, names)]))
     for start in range(0, len(names), NAMES_A_QUERY):
         some = records.c.name.in_(names[start : start + NAMES_A_QUERY])
         yield from connection.execute(narrowed(kind, scope, {}).where(some).order_by(records.c.id))
@@ -183,7 +185,9 @@ def narrowed(kind: str, scope: Scope, columns: dict[str, str | int | None]) -> S
     """The query of ``revisions``."""
     query = select(records).where(records.c.kind == kind, scope.own())
     for column, value in columns.items():
-        if value is not None:
+        if column == "name" and isinstance(value, str):
+            query = query.where(records.c.name.in_({value, tidy(value)}))
+        elif value is not None:
             query = query.where(records.c[column] == value)
     return query
 

@@ -11,13 +11,15 @@ from types import TracebackType
 
 from sqlalchemy import Connection
 
-from stainbook.book import book_tables
+from stainbook.book import book_tables, scrub
 from stainbook.book.engines import Engines, connect
+from stainbook.book.entries import Erased
 from stainbook.book.journal import last_row
 from stainbook.book.location import shown
 from stainbook.book.shelves import Shelves
 from stainbook.book.verify import check
 from stainbook.errors import BookError
+from stainbook.notices import tell
 
 
 class Transaction(Shelves):
@@ -93,6 +95,23 @@ class Book(Shelves):
             copy.unlink()
             raise BookError(f"book {shown(self._engines.url)} is damaged and was not backed up: {checked.faults[0]}")
         return copy, checked.rows
+
+    def erase_case(self, case: str, *, why: str | None = None) -> Erased:
+        """Take what names a case out of the book and out of its file; nameless colours and a tombstone stay.
+
+        Raises UnknownNameError where there is no such case.
+        """
+        tombstone = super().erase_case(case, why=why)
+        if self._engines.is_sqlite:
+            for left in scrub.scrub(Path(str(self._engines.url.database))):
+                tell(left)
+        return tombstone
+
+    def beyond_reach(self) -> tuple[str, ...]:
+        """Where an erased case may still be found: what this program cannot reach, in sentences."""
+        if not self._engines.is_sqlite:
+            return (*scrub.ON_A_SERVER, *scrub.ELSEWHERE)
+        return (*scrub.copies_beside(Path(str(self._engines.url.database))), *scrub.ELSEWHERE)
 
     def close(self) -> None:
         """Give all connections back."""

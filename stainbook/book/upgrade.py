@@ -17,7 +17,7 @@ from sqlalchemy.exc import DBAPIError
 from stainbook.book import book_tables, index
 from stainbook.book.backup import back_up
 from stainbook.book.engines import Engines, connect
-from stainbook.book.location import locate, prepare_file, shown
+from stainbook.book.location import locate, prepare_file, shown, take_from_others
 from stainbook.errors import BookError
 
 if TYPE_CHECKING:
@@ -39,7 +39,13 @@ def ready(url: str | None, *, timeout: float) -> Engines:
         engines = connect(place, timeout=timeout)
         on_failure.callback(engines.close)
         if not _is_current(engines):
+            if engines.read_only:
+                raise BookError(
+                    f"book {shown(place)} is of an older version and read-only: copy it to where you may write"
+                )
             _migrate(engines)
+        if engines.is_sqlite:
+            take_from_others(place)
         on_failure.pop_all()
     return engines
 

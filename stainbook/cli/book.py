@@ -52,6 +52,9 @@ Csv = Annotated[Path | None, typer.Option("--csv", help="Also save the table as 
 Since = Annotated[str | None, typer.Option(metavar="DAY", help="First day, such as 2026-03-01.", show_default=False)]
 Until = Annotated[str | None, typer.Option(metavar="DAY", help="Last day, such as 2026-03-31.", show_default=False)]
 Rebuild = Annotated[bool, typer.Option("--rebuild", help="First make what searches run on again from the records.")]
+Files = Annotated[
+    Path | None, typer.Option("--folder", help="Where its files lie; this folder when left out.", show_default=False)
+]
 Sure = Annotated[bool, typer.Option("--yes", help="Do it; without, only say what would go.")]
 
 
@@ -172,12 +175,19 @@ def backup(context: typer.Context, to: To = None, json: Json = False) -> None:
         print_line(f"{result.path}: {result.records} records, verified")
 
 
-def erase(context: typer.Context, case: Name, because: Why = None, yes: Sure = False, json: Json = False) -> None:
-    """Erase a case: its code and free text go, nameless colours and a tombstone stay."""
+def erase(
+    context: typer.Context,
+    case: Name,
+    because: Why = None,
+    folder: Files = None,
+    yes: Sure = False,
+    json: Json = False,
+) -> None:
+    """Erase a case: its code and free text go, nameless colours and a tombstone stay; its own files go too."""
     from stainbook.work.lab.erase_case import erase_case
 
     with _book(context) as book:
-        result = erase_case(book, case, why=because, sure=yes)
+        result = erase_case(book, case, why=because, sure=yes, folder=folder or Path.cwd())
     if not _printed(result, json):
         print_line(f"{result.records} records of {case} are erased; {result.tombstone} stays")
 

@@ -19,6 +19,7 @@ from stainbook.cli.show import (
     tenths,
     viewing,
 )
+from stainbook.errors import some_of
 
 if TYPE_CHECKING:
     from stainbook.work.documents.day_schemas import AgreeResult, InstrumentResult, LabShift, SheetResult
@@ -118,7 +119,7 @@ def read(
         print_document(result)
     else:
         print_warnings(result.warnings)
-        print_line(f"{result.stored} new of {len(result.samples)} samples: {', '.join(result.samples)}")
+        print_line(f"{result.stored} new of {len(result.samples)} samples: {some_of(result.samples)}")
 
 
 def instrument(
@@ -206,7 +207,7 @@ def _show_sheet(result: SheetResult) -> None:
     rows = [(str(row.row), row.sample, str(row.tooth or ""), row.zone or "", row.note or "") for row in result.rows]
     print_table(("row", "sample", "tooth", "zone", "mind"), rows, numbers=("row", "tooth"))
     if result.like:
-        print_message(f"stainbook: not read, with wider doubt: {', '.join(result.like)}")
+        print_message(f"stainbook: not read, with wider doubt: {some_of(result.like)}")
 
 
 def _show_instruments(result: InstrumentResult) -> None:

@@ -9,6 +9,7 @@ import typer
 
 from stainbook.cli.options import Adapt, Illuminant, Json, Observer, asked_of, session
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths, viewing
+from stainbook.errors import some_of
 
 if TYPE_CHECKING:
     from stainbook.work.documents.schemas import PhotoResult, PhotoZone
@@ -73,7 +74,7 @@ def _show(result: PhotoResult) -> None:
         numbers, columns = [*numbers, "to target", "± target"], [*columns, "to target", "± target", "acceptable"]
     print_table(columns, [_row(zone, columns) for zone in result.zones], numbers=["tooth", *numbers])
     if result.stored:
-        print_line(f"stored: {', '.join(result.stored)}")
+        print_line(f"stored: {some_of(result.stored)}")
 
 
 def _row(zone: PhotoZone, columns: list[str]) -> list[str]:

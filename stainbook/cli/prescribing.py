@@ -9,6 +9,7 @@ import typer
 
 from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Observer, Thresholds, asked_of, session
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings, tenths, viewing
+from stainbook.errors import some_of
 
 if TYPE_CHECKING:
     from stainbook.work.documents.day_schemas import BenchResult, GuideResult, ProgrammeResult, TrialResult
@@ -148,7 +149,7 @@ def _show_bench(result: BenchResult) -> None:
     for effect in result.effects:
         print_line(f"by eye: {effect}")
     if result.resin_stains:
-        print_line(f"resin stains: {', '.join(result.resin_stains)}")
+        print_line(f"resin stains: {some_of(result.resin_stains)}")
 
 
 def _show_guide(result: GuideResult) -> None:
@@ -181,7 +182,7 @@ def _show_trial(result: TrialResult) -> None:
     print_line(f"{result.case}: worn minus as it left the lab")
     print_table(("tooth", "zone", *numbers[1:], "acceptable"), rows, numbers=numbers)
     if result.targets:
-        print_line(f"approved, {result.approved}: targets {', '.join(result.targets)}")
+        print_line(f"approved, {result.approved}: targets {some_of(result.targets)}")
 
 
 def _show_programmes(result: ProgrammeResult) -> None:

@@ -11,7 +11,7 @@ from typing import Annotated, NoReturn
 import typer
 
 from stainbook.cli.options import Json, session
-from stainbook.cli.show import print_document, print_message
+from stainbook.cli.show import print_document, print_message, print_warnings
 
 Port = Annotated[int, typer.Option(min=0, max=65535, help="Port to listen on; 0 picks a free one.")]
 Host = Annotated[str, typer.Option(help="Address to listen on; 127.0.0.1 is this machine only.")]
@@ -64,6 +64,7 @@ def _serve(port: int, host: str, names: list[str], book: str | None, folder: Pat
         print_document(AppResult(url=url, book=book, folder=place))
     else:
         typer.echo(f"stainbook is at {url} (Ctrl-C ends it)")
+    print_warnings(())
     sys.stdout.flush()
     environment = {"STAINBOOK_FOLDER": place} | ({"STAINBOOK_BOOK": book} if book else {})
     _become(app_command(port, host, names), environment)

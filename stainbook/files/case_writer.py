@@ -15,11 +15,12 @@ _PLAIN = ("case", "material", "stage", "finish", "operator", "programme", "accep
 
 
 def write_case(path: Path | str, case: Case, *, readings: Mapping[str, str] | None = None) -> None:
-    """Write case.yaml; raises InputError when it cannot be written.
+    """Write case.yaml for an exchange, with the case's mark; raises InputError when it cannot be written.
 
     readings : the file, relative to the case, of samples that the case itself names without one
     """
-    write_text(path, format_case(case, readings=readings))
+    mark = f"mark: {case.mark}\n" if case.mark else ""
+    write_text(path, mark + format_case(case, readings=readings))
 
 
 def format_case(case: Case, *, readings: Mapping[str, str] | None = None) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from stainbook.errors import some_of
 from stainbook.files.case_colours import read_now, read_shift, read_target
 from stainbook.files.guide import zone_hint, zone_word
 from stainbook.files.yaml_nodes import Node
@@ -84,7 +85,7 @@ def apply_tabs(
                 placed[place] = replace(zone, target=one.target)
         bare = [tooth for tooth in one.teeth if all(zone.tooth != tooth for zone in zones)]
         if bare and tab is None:
-            teeth = ", ".join(map(str, bare))
+            teeth = some_of(bare)
             warnings.append(f"{one.node.path}: no guide {one.tab.guide!r} at hand, so no zone was added for {teeth}")
         for tooth in bare if tab is not None else ():
             for name, tissue in (tab or {}).items():
@@ -175,7 +176,5 @@ def _tab_zones(one: Apply, guide: Sequence[GuideTab] | None) -> dict[str, str] |
     zones = {tab.zone: tab.tissue for tab in guide if (tab.guide, tab.tab) == (one.tab.guide, one.tab.tab)}
     if not zones:
         tabs = sorted({f"{tab.guide}/{tab.tab}" for tab in guide})
-        raise one.node.fail(
-            f"the tab {one.tab.guide}/{one.tab.tab}", f"one of {', '.join(tabs[:12]) or 'no known tabs'}"
-        )
+        raise one.node.fail(f"the tab {one.tab.guide}/{one.tab.tab}", f"one of {some_of(tabs) or 'no known tabs'}")
     return zones

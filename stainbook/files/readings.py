@@ -17,7 +17,7 @@ from stainbook.files.cxf import parse_cxf
 from stainbook.files.file_light import Defaults
 from stainbook.files.pasted import in_order, parse_pasted
 from stainbook.files.readings_csv import Parsed, parse_readings_csv, stage_word
-from stainbook.files.text import decode_text, read_text, shown
+from stainbook.files.text import check_rows, decode_text, read_text, shown
 from stainbook.files.values import instant
 from stainbook.records import UNKNOWN_VIEWING, LabValues, Reading, Viewing, newest_reading
 
@@ -115,6 +115,7 @@ def read_pasted(
 
 
 def _parsed(text: str, path: Path, order: Sequence[str]) -> Parsed:
+    check_rows(text, path)
     parser = _parser_of(text)
     if not order:
         return parser(text, path)

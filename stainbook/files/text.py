@@ -9,9 +9,12 @@ import stat
 from collections.abc import Iterable
 from pathlib import Path
 
-from stainbook.errors import FileError, InputError
+from stainbook.errors import FileError
+from stainbook.inside import check_inside
+from stainbook.private import write
 
 MAX_TABLE_BYTES = 64 * 2**20  # a year of readings at 1 nm is about a tenth of it
+MOST_ROWS = 100_000  # of one table: read and stored in half a minute of one core; a year of readings is about half
 MAX_YAML_BYTES = 4 * 2**20  # a case or a list of stains is a few kB
 _MARKS = ((b"\xef\xbb\xbf", "utf-8"), (b"\xff\xfe", "utf-16-le"), (b"\xfe\xff", "utf-16-be"))
 _CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
@@ -35,14 +38,20 @@ def read_text(path: Path | str, what: str, *, limit: int = MAX_TABLE_BYTES) -> s
 
 
 def write_text(path: Path | str, text: str) -> None:
-    """Write text as UTF-8; raises InputError when the place cannot be written."""
-    try:
-        Path(path).write_text(text, encoding="utf-8", newline="\n")
-    except OSError as error:
-        raise InputError(f"{path}: cannot be written ({error.strerror}); choose another place") from error
+    """Write text as UTF-8, whole and for its owner alone; raises InputError when the place cannot be written."""
+    write(path, text)
+
+
+def check_rows(text: str, path: Path) -> None:
+    """Refuse a table of more rows than are read in a reasonable time, before any of them is looked at."""
+    rows = max(text.count("\n"), text.count("ObjectType="))  # of CxF3, whose objects may stand on one line
+    if rows > MOST_ROWS:
+        hint = "split it by samples or by days"
+        raise FileError(path, f"{rows:,} rows", f"at most {MOST_ROWS:,} in one file", hint=hint)
 
 
 def _read_bytes(path: Path, what: str, limit: int) -> bytes:
+    check_inside(path)
     try:
         _check_kind(path, path.stat(), what)  # before it is opened, which could hang on a pipe or a device
         with os.fdopen(os.open(path, _OPEN), "rb") as stream:

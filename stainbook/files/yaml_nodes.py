@@ -12,7 +12,7 @@ from pathlib import Path
 
 import yaml
 
-from stainbook.errors import FileError
+from stainbook.errors import FileError, some_of
 from stainbook.files.text import MAX_YAML_BYTES, control_character, nearest, read_text, shown
 from stainbook.files.values import SHARE, Numerals
 
@@ -50,7 +50,7 @@ class Node:
         for name, node in self.value.items() if known is not None else ():
             if name not in (known or ()):
                 hint = nearest(name, known or ())
-                raise node.fail(f"the key {shown(name)}", f"one of {', '.join(known or ())}", hint=hint)
+                raise node.fail(f"the key {shown(name)}", f"one of {some_of(known or ())}", hint=hint)
         filled = {name: node for name, node in self.value.items() if node.value is not None}
         for name in required:
             if name not in filled:
@@ -84,7 +84,7 @@ class Node:
         """One of the known words, in any case."""
         word = self.text().lower()
         if word not in known:
-            raise self.fail(self.kind, f"one of {', '.join(known)}", hint=nearest(word, known))
+            raise self.fail(self.kind, f"one of {some_of(known)}", hint=nearest(word, known))
         return word
 
     def number(self, low: float = float("-inf"), high: float = float("inf")) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from stainbook.errors import some_of
 from stainbook.match.advice import CaseAdvice, Kind, NextStep, Verdict, ZoneAdvice
 from stainbook.match.few_mixes import palettes, served_of
 from stainbook.match.gap import gap_of
@@ -81,7 +82,7 @@ def advise_case(
 def _warnings(stage: str | None, lacking: Sequence[Key]) -> tuple[str, ...]:
     told = [RETURNED_FIRST] if stage == "returned" else []
     if lacking:
-        zones = ", ".join(f"{tooth} {zone}" for tooth, zone in lacking)
+        zones = some_of(f"{tooth} {zone}" for tooth, zone in lacking)
         told.append(f"no reading or no target: {zones}; the chance of the case leaves them out")
     return tuple(told)
 

@@ -117,6 +117,8 @@ def _columns() -> dict[str, Any]:
 
 def _choice(item: ImportItem, row: dict[str, str]) -> ImportChoice:
     action = next(key for key, label in words.ACTIONS.items() if label == row["action"])
+    if (action == "erase") != (item.action == "erase") and "skip" not in (action, item.action):
+        raise InputError(words.NO_ERASE.format(kind=words.KINDS.get(item.kind, item.kind), name=item.name))
     if action == "rename" and not desk.can_rename(item.kind):
         raise InputError(words.NO_RENAME.format(kind=words.KINDS.get(item.kind, item.kind), name=item.name))
     return ImportChoice(item.kind, item.name, action, row["new_name"] or "")
@@ -146,7 +148,7 @@ def _a_case() -> None:
         sure = st.checkbox(words.SURE.format(case=code), key=f"sure {code}")
         why = st.text_input(words.WHY, **keeping("erase_why"))
         if st.button(words.ERASE.format(case=code), disabled=not sure):
-            done = desk.erase(url, code, why)
+            done = desk.erase(url, code, why, case_source.folder())
             keep("erased", words.ERASED.format(records=done.records, warnings=". ".join(done.warnings)))
             for key in ("leaving", "erase_why"):
                 forget(key)

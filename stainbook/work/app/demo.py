@@ -15,8 +15,10 @@ from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
+from stainbook import private
 from stainbook.book import Book, open_book
 from stainbook.book.location import data_folder
+from stainbook.errors import InputError
 from stainbook.files import read_guide
 from stainbook.work.app.shipped import shipped
 from stainbook.work.firing.record import record_files
@@ -45,8 +47,8 @@ def make_demo_book(folder: Path) -> str:
     """
     book, kept = folder.absolute() / "lab.db", _kept()
     if kept.is_file():
-        with contextlib.suppress(OSError):
-            shutil.copyfile(kept, book)
+        with contextlib.suppress(OSError, InputError):
+            private.write(book, kept.read_bytes())
             return f"sqlite:///{book}"
     with open_book(f"sqlite:///{book}", author=HAND) as opened:
         _fill(opened, shipped("recipes"))
@@ -82,7 +84,7 @@ def _made_from() -> Iterator[Path]:
 def _keep(book: Book, kept: Path) -> None:
     """Keep a copy, in the place of older ones; where that cannot be done it is made anew the next time."""
     with contextlib.suppress(OSError):
-        kept.parent.mkdir(parents=True, exist_ok=True)
+        private.make_folder(kept.parent)
         with tempfile.TemporaryDirectory(dir=kept.parent) as place:
             copy, _ = book.copy_to(Path(place) / kept.name)
             for old in kept.parent.glob("demo-*.db"):

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
-from threading import get_ident
 
 from stainbook.book import Book, Transaction
 from stainbook.book.events import moment
-from stainbook.errors import FileError, InputError
+from stainbook.errors import FileError
 from stainbook.files import read_case
 from stainbook.files.case_writer import format_case
 from stainbook.kept import StepDone
+from stainbook.private import write
 from stainbook.records import UNKNOWN_VIEWING, Blank, BodyRef, Case, CaseZone, LabRef, Reading, SampleRef, Viewing
 from stainbook.work.case.current_case import CurrentCase, What, is_file, known_case
 from stainbook.work.case.keep import kept_case
@@ -223,14 +222,4 @@ def write_case_file(path: Path, case: Case) -> None:
     short = any(zone.like_spread is not None for zone in case.zones)
     zones = tuple(replace(zone, like=None) if zone.like_spread is not None else zone for zone in case.zones)
     text = format_case(replace(case, zones=zones))
-    _replace(path.resolve(), text + ("readings: short\n" if short else ""))
-
-
-def _replace(path: Path, text: str) -> None:
-    part = path.with_name(f"{path.name}.{os.getpid()}-{get_ident()}.part")
-    try:
-        part.write_text(text, encoding="utf-8", newline="\n")
-        os.replace(part, path)
-    except OSError as error:
-        part.unlink(missing_ok=True)
-        raise InputError(f"{path}: cannot be written ({error.strerror}); choose another place") from error
+    write(path, text + ("readings: short\n" if short else ""))

@@ -11,9 +11,10 @@ from typing import TypeVar
 
 from stainbook.book import Book, open_book
 from stainbook.errors import InputError, UnknownNameError
+from stainbook.inside import temporary, within
 from stainbook.records import Case, SampleRef
 from stainbook.work.documents.book_schemas import EraseResult, ImportItem, ImportResult
-from stainbook.work.lab.bundle import temporary, write_bundle
+from stainbook.work.lab.bundle import write_bundle
 from stainbook.work.lab.erase_case import erase_case
 from stainbook.work.lab.exchange import RENAMED, ImportChoices, export, import_
 from stainbook.work.lab.folder import ExchangeContent, bare, write_folder
@@ -22,7 +23,7 @@ from stainbook.work.reading.dropped import Dropped
 KINDS = {"zip": "application/zip", "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"}
 MOST_MB = 64  # of a bundle that is dropped on the page
 TAKEN = ("zip", "yaml", "yml")
-ACTIONS = ("take", "rename", "skip")
+ACTIONS = ("take", "rename", "skip", "erase")
 _ODD = re.compile(r"[^A-Za-z0-9_-]+")
 _LONGEST = 60
 ERASED = "erased-"  # what the names of erased things begin with
@@ -133,7 +134,8 @@ def _with(url: str | None, dropped: Dropped, do: Callable[[Book, Path], R]) -> R
         path = Path(place) / safe_name(Path(dropped.name).stem, ending if ending in TAKEN else "zip")
         path.write_bytes(dropped.data)
         try:
-            return do(book, path)
+            with within(Path(place)):
+                return do(book, path)
         except InputError as error:
             raise InputError(_without(place, str(error))) from error
 
@@ -152,7 +154,7 @@ def case_codes(url: str | None) -> list[str]:
         return [name for name in reversed(book.names("case")) if not name.startswith(ERASED)]
 
 
-def erase(url: str | None, code: str, why: str) -> EraseResult:
-    """Take what names a case out of the book; raises UnknownNameError for one that it does not hold."""
+def erase(url: str | None, code: str, why: str, folder: Path | None = None) -> EraseResult:
+    """Take what names a case out of the book and its files' folder; raises UnknownNameError for an unknown one."""
     with open_book(url) as book:
-        return erase_case(book, code, why=why.strip() or None, sure=True)
+        return erase_case(book, code, why=why.strip() or None, sure=True, folder=folder)

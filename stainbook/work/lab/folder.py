@@ -24,12 +24,14 @@ from stainbook.files import (
     write_readings,
     write_stains,
 )
+from stainbook.files.case import MARK
 from stainbook.files.case_writer import write_case
 from stainbook.files.plain_yaml import format_plain, from_plain, to_plain
 from stainbook.files.text import write_text
 from stainbook.files.values import instant
 from stainbook.files.yaml_nodes import read_yaml
 from stainbook.kept import Decision, Firing, LabRecipe, Operator, Outcome
+from stainbook.private import make_folder
 from stainbook.records import Body, Case, Chip, GuideTab, Instrument, Programme, Reading, SampleRef, Stain
 
 _ODD = re.compile(r"[^A-Za-z0-9_-]+")
@@ -55,6 +57,7 @@ class ExchangeContent:
     outcomes: tuple[Outcome, ...] = ()
     decisions: tuple[Decision, ...] = ()
     recipes: tuple[tuple[LabRecipe, ...], ...] = ()
+    erased: tuple[str, ...] = ()  # marks of cases that were erased
 
     def counts(self) -> dict[str, int]:
         """How many of each."""
@@ -78,6 +81,7 @@ def content_of(book: Book) -> ExchangeContent:
         outcomes=tuple(map(bare, book.outcomes())),
         decisions=tuple(_own(book, "decision")),
         recipes=tuple(tuple(one.record for one in book.entered("recipe", name)) for name in recipes),
+        erased=book.erased_marks(),
     )
 
 
@@ -105,8 +109,8 @@ def write_folder(content: ExchangeContent, folder: Path) -> None:
             ("recipes", content.recipes),
         ):
             if filled:
-                (folder / name).mkdir(parents=True, exist_ok=True)
-        folder.mkdir(parents=True, exist_ok=True)
+                make_folder(folder / name)
+        make_folder(folder)
     except OSError as error:
         raise InputError(f"{folder}: cannot be made ({error.strerror}); choose another place") from error
     lists: Sequence[tuple[str, tuple[Any, ...], Callable[[Path, Iterable[Any]], None]]] = (
@@ -126,9 +130,12 @@ def write_folder(content: ExchangeContent, folder: Path) -> None:
         _write_plain(folder / "outcomes" / name, told)
     for name, revisions in _file_names((one[-1].recipe, one) for one in content.recipes):
         _write_plain(folder / "recipes" / name, {"revisions": revisions})
+    if content.erased:
+        write_text(folder / ERASED, format_plain([{"mark": mark} for mark in content.erased]))
     _check(content, read_folder(folder), folder)
 
 
+ERASED = "erased.yaml"
 _BENCH = ("operators", "programmes", "instruments")
 
 
@@ -219,6 +226,7 @@ def read_folder(folder: Path) -> ExchangeContent:
         outcomes=tuple(one for lists in outcomes for one in lists["outcomes"]),
         decisions=tuple(one for lists in outcomes for one in lists["decisions"]),
         recipes=tuple(_lists(path, {"revisions": LabRecipe})["revisions"] for path in _yaml_files(folder / "recipes")),
+        erased=_marks(folder / ERASED),
         **{name: found[name] for name in _BENCH},
     )
     if not content.counts():
@@ -232,6 +240,17 @@ _BENCH_CLASSES: dict[str, type[Any]] = {
     "programmes": Programme,
     "instruments": Instrument,
 }
+
+
+def _marks(path: Path) -> tuple[str, ...]:
+    """The marks of the cases that were erased where an exchange comes from."""
+    if not path.is_file():
+        return ()
+    nodes = [item.mapping(("mark",), required=("mark",))["mark"] for item in read_yaml(path, "erased cases").items()]
+    for node in nodes:
+        if not MARK.fullmatch(node.text()):
+            raise node.fail(node.kind, "a mark: 16 of 0-9 and a-f")
+    return tuple(node.text() for node in nodes)
 
 
 def _readings_files(folder: Path) -> list[Path]:

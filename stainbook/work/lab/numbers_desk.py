@@ -6,8 +6,8 @@ from datetime import date
 from pathlib import Path
 
 from stainbook.book import open_book
+from stainbook.inside import temporary
 from stainbook.work.documents.book_schemas import NumbersResult
-from stainbook.work.lab.bundle import temporary
 from stainbook.work.lab.numbers import COLUMNS, csv_of, numbers, table_of
 from stainbook.work.lab.workbook import save_sheets
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -13,6 +12,7 @@ from stainbook.book.location import locate
 from stainbook.book.location import shown as shown_place
 from stainbook.colour import ThresholdSet, own_set, threshold_set, threshold_sets
 from stainbook.errors import InputError
+from stainbook.inside import temporary
 from stainbook.kept import Operator, Settings
 from stainbook.records import DEFAULT_SHARES, Programme, Viewing
 from stainbook.work.case.case_edits import share_text, strengths_of
@@ -163,6 +163,6 @@ def verified(url: str | None) -> VerifyResult:
 
 def backup(url: str | None) -> bytes:
     """A copy of a book in a file, read back before it counts; raises BookError for a damaged one and on a server."""
-    with open_book(url) as book, tempfile.TemporaryDirectory(prefix="stainbook-backup-") as place:
+    with open_book(url) as book, temporary() as place:
         copy, _ = book.copy_to(Path(place) / "lab.db")
         return copy.read_bytes()

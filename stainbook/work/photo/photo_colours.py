@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.colour import adapt_lab, lab_to_lch
-from stainbook.errors import InputError
+from stainbook.errors import InputError, some_of
 from stainbook.files.scene import Scene, SceneZone, drawn_for, read_scene
 from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
@@ -216,7 +216,7 @@ def _dropped(reading: PhotoReading) -> list[str]:
     dropped = reading.patches.dropped
     if not dropped:
         return []
-    return ["patches dropped: " + ", ".join(f"{name} ({why})" for name, why in dropped)]
+    return ["patches dropped: " + some_of(f"{name} ({why})" for name, why in dropped)]
 
 
 def _zone(taken: Taken, asked: SceneZone, zone: ZoneColour, viewing: Viewing) -> PhotoZone:
@@ -311,4 +311,4 @@ def _pair_warnings(before: Taken | None, now: Taken) -> list[str]:
 
 
 def _listed(names: Sequence[str]) -> str:
-    return ", ".join(names[:8]) + (f" and {len(names) - 8} more" if len(names) > 8 else "")
+    return some_of(names)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import base64
-import tempfile
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -11,6 +10,7 @@ from typing import Any, TypeVar
 
 from stainbook.errors import InputError, StainbookError
 from stainbook.files.scene import Scene, SceneZone, drawn_for, format_scene, read_scene
+from stainbook.inside import temporary
 from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
 from stainbook.photo.picture import Picture
@@ -66,7 +66,7 @@ class OpenedPhoto:
 
 def look(desk: OpenedPhoto) -> ShownPhoto:
     """Decode a picture, look for its target, and check the shot; raises InputError for files that cannot be used."""
-    with tempfile.TemporaryDirectory() as place:
+    with temporary() as place:
         picture, target = decoded(Path(place), desk)
         light = _named(desk, lambda: frame_light(_laid_out(Path(place), desk)[1], picture)) if desk.flat else None
     found = find_target(picture, target)
@@ -97,7 +97,7 @@ def measured(
     desk: OpenedPhoto, wish: PhotoAsked, before: OpenedPhoto | None = None, *, mapped: bool = False
 ) -> Measured:
     """The colours of the zones on the desk, and their change since another picture; raises InputError as `photo`."""
-    with tempfile.TemporaryDirectory() as place:
+    with temporary() as place:
         now = _written(Path(place) / "now", desk)
         then = _written(Path(place) / "before", before) if before else None
         drawn = Path(place) / "map.png" if mapped else None
@@ -108,7 +108,7 @@ def measured(
 
 def earlier(image: Dropped, table: Dropped, flat: Dropped | None, scene: Dropped) -> OpenedPhoto:
     """An earlier picture with the scene.yaml that was kept of it; raises InputError for a scene that cannot be used."""
-    with tempfile.TemporaryDirectory() as place:
+    with temporary() as place:
         path = Path(place) / _plain(scene.name)
         path.write_bytes(scene.data)
         try:
@@ -133,7 +133,7 @@ def store(desk: OpenedPhoto, result: PhotoResult, url: str | None, case: Path) -
 
     Raises InputError as `store_zones` does.
     """
-    with tempfile.TemporaryDirectory() as place:
+    with temporary() as place:
         image, scene = _laid_out(Path(place), desk)
         picture = _named(desk, lambda: read_picture(image, encoding=scene.encoding))
         scene = drawn_for(scene, picture.size)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from stainbook.book import Book, open_book
 from stainbook.colour import resample
-from stainbook.errors import InputError
+from stainbook.errors import InputError, some_of
 from stainbook.kept import Outcome
 from stainbook.records import Case, Reading
 from stainbook.work.case.current_case import What, current_case
@@ -97,6 +97,6 @@ def said(expected: Mapping[Place, Expected], met: Mapping[Place, bool]) -> list[
     parts = []
     for by in dict.fromkeys(expected[place].by for place in met):
         zones = [f"{tooth} {zone}" for (tooth, zone), used in met.items() if used and expected[tooth, zone].by == by]
-        parts += [f"{by} taken as likely of {', '.join(zones)}"] if zones else []
+        parts += [f"{by} taken as likely of {some_of(zones)}"] if zones else []
     unlike = [f"{tooth} {zone}" for (tooth, zone), used in met.items() if not used]
-    return [*parts, f"unlike the spectrum expected, which was left out: {', '.join(unlike)}"] if unlike else parts
+    return [*parts, f"unlike the spectrum expected, which was left out: {some_of(unlike)}"] if unlike else parts

@@ -12,6 +12,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from stainbook.book import Book, open_book
+from stainbook.errors import some_of
 from stainbook.kept import Photo
 from stainbook.records import PHOTO, Case, Reading, Viewing
 from stainbook.work.case.current_case import What
@@ -121,8 +122,8 @@ def store_zones(
                 step.add_photo(_photo(copy, case, taken_at, result, kept, patient=patient), copy.jpeg)
         held = [one.sample for one in readings if not _counts(book, one, case)]
     left = [f"{zone.tooth} {zone.zone}" for zone in result.zones if zone not in usable]
-    told = [f"not stored, since they cannot be used: {', '.join(left)}"] if left else []
-    told += [STANDS.format(names=", ".join(held))] if held else []
+    told = [f"not stored, since they cannot be used: {some_of(left)}"] if left else []
+    told += [STANDS.format(names=some_of(held))] if held else []
     return result.model_copy(update={"stored": [one.sample for one in readings], "warnings": [*result.warnings, *told]})
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 import re
-import tempfile
 from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
@@ -13,6 +12,7 @@ from pathlib import Path
 from stainbook.book import open_book
 from stainbook.colour.control import FEWEST
 from stainbook.errors import InputError
+from stainbook.inside import temporary
 from stainbook.records import CLEAR
 from stainbook.work.documents.day_schemas import ControlResult
 from stainbook.work.documents.schemas import CalibrateResult
@@ -59,7 +59,7 @@ def learn_from_files(url: str | None, dropped: Sequence[Dropped]) -> CalibrateRe
     Raises InputError for files that cannot be used; then nothing is stored.
     """
     roles = roles_of(dropped)
-    with tempfile.TemporaryDirectory(prefix="stainbook-") as place, open_book(url) as book:
+    with temporary() as place, open_book(url) as book:
         paths = {}
         for role, one in roles.items():
             paths[role] = Path(place) / f"{role}{'.yaml' if role == 'stains' else _ending(one)}"

@@ -1,17 +1,13 @@
 """The pages of the app, in the order of the work; beside them what the lab knows."""
 
-from pathlib import Path
-
 import streamlit as st
 
-import stainbook
-from stainbook.pages import texts
-
-PAGES = Path(stainbook.__file__).parent / "pages"
+from stainbook.pages.shell import texts
+from stainbook.pages.shell.page_list import page_file
 
 
 def _page(name: str, title: str):
-    return st.Page(PAGES / f"{name}_page.py", title=title, url_path=name.replace("_", "-"), default=name == "start")
+    return st.Page(page_file(name), title=title, url_path=name.replace("_", "-"), default=name == "start")
 
 
 pages = {name: _page(name, title) for name, title in texts.PAGES.items()}

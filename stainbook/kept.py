@@ -11,6 +11,13 @@ from stainbook.records import LabRef, Layers, Pot, Reading, SampleRef, Viewing
 
 ACCEPTED_BY = ("lab", "clinic", "patient")
 RETURNED_FOR = ("shade", "fit", "fracture", "design", "clinic change")
+FIRING_KINDS = (
+    "stain", "stain+glaze", "glaze", "correction", "layering", "foundation", "after-grinding", "resin", "sinter",
+)  # fmt: skip
+STEPS = (
+    "opened", "milled", "coloured", "dried", "sintered", "ground", "polished", "blasted", "cleaned", "stripped",
+    "try-in", "back", "accepted", "bonded", "delivered", "returned", "stated", "noted",
+)  # fmt: skip
 RECIPE_STATES = ("draft", "tried", "approved", "retired")
 
 
@@ -51,6 +58,10 @@ class Firing:
     returned: str | None = None
     minutes: float | None = None
     clinic: str | None = None
+    kind: str | None = None  # one of FIRING_KINDS; None in books of before, which did not ask
+    run: str | None = None  # that several cases share
+    witness: tuple[str, ...] | None = None  # samples of the discs of a sintering
+    seen: str | None = None  # the event of the case that its teller had seen last
     source: str = ""
 
     @property
@@ -61,7 +72,7 @@ class Firing:
     @property
     def told(self) -> Firing:
         """What the bench told, wherever it was written."""
-        return replace(self, source="")
+        return replace(self, source="", seen=None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +100,36 @@ class Painted:
 
 
 @dataclass(frozen=True, slots=True)
+class StepDone:
+    """A step of a piece's way that is no firing, reading or wish: ``did`` is one of STEPS.
+
+    ``zones`` are those that it was done to, none for the whole piece; ``painted`` the liquids of a colouring. Of a case
+    that was opened ``stage`` and ``fired`` say where it stood; ``seen`` is the event that its teller had seen last.
+    """
+
+    case: str
+    did: str
+    at: str  # ISO 8601, UTC
+    zones: tuple[tuple[int, str], ...] = ()
+    painted: tuple[PaintedZone, ...] = ()
+    stage: str | None = None
+    fired: tuple[tuple[int, str, int], ...] = ()  # firings that zones had had
+    blank: str | None = None
+    lot: str | None = None
+    run: str | None = None
+    operator: str | None = None
+    by: str | None = None  # who accepted it
+    why: str | None = None
+    seen: str | None = None
+    number: str = ""  # tells two like steps of one moment apart
+
+    @property
+    def step(self) -> str:
+        """Its name: the case, what was done and when."""
+        return f"{self.case} {self.did} {self.at}{self.number and ' ' + self.number}"
+
+
+@dataclass(frozen=True, slots=True)
 class FiredZone:
     """One zone of a firing as it is reported, its readings not yet looked up."""
 
@@ -96,7 +137,7 @@ class FiredZone:
     zone: str
     tissue: str
     layers: Layers
-    after: SampleRef | LabRef | Reading
+    after: SampleRef | LabRef | Reading | None = None  # None: painted and fired, not read
     before: SampleRef | LabRef | Reading | None = None
     recipe: str | None = None
     note: str | None = None
@@ -119,8 +160,28 @@ class Report:
 
 
 @dataclass(frozen=True, slots=True)
+class Claim:
+    """What the program claimed of a zone when its step was chosen or fired, so that trust can be counted later.
+
+    ``colour`` with its 5-95 % interval in ΔE00 to the target, the radius that holds 9 in 10, the chances, and by which
+    fit and program; ``shown`` is False where the hand did something else or did not see it.
+    """
+
+    colour: LabRef | None = None
+    dE00: float | None = None
+    low: float | None = None
+    high: float | None = None
+    radius: float | None = None
+    accept: float | None = None
+    accept_within: float | None = None
+    fit: int | None = None
+    version: str | None = None
+    shown: bool | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Outcome:
-    """What was really put on one zone in one firing, and the colour that came out.
+    """What was really put on one zone in one firing, and the colour that came out, where it was read.
 
     ``target``, ``got`` and ``expected`` hold under one light and observer.
     The readings are kept whole, so that an outcome stays what it was whatever is read or renamed later.
@@ -132,7 +193,7 @@ class Outcome:
     tissue: str
     fired_at: str
     layers: Layers
-    after: Reading
+    after: Reading | None = None
     before: Reading | None = None
     got: LabRef | None = None
     target: LabRef | None = None
@@ -150,6 +211,7 @@ class Outcome:
     accepted_by: str | None = None
     returned: str | None = None
     note: str | None = None
+    claim: Claim | None = None
     source: str = ""
 
     @property
@@ -161,7 +223,7 @@ class Outcome:
     def told(self) -> Outcome:
         """What the bench told, without what was computed or looked up: a later fit changes nothing of it."""
         plain = replace(self, got=None, target=None, expected=None, to_target=None, accepted=None)
-        return replace(plain, material=None, stage=None, source="")
+        return replace(plain, material=None, stage=None, claim=None, source="")
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,7 +291,8 @@ class Photo:
 class Choice:
     """What the bench means to do next on one zone: a step of advice, a mix by hand, a plan's layers.
 
-    It holds until the zone is fired: ``fired`` is how many firings it had had. An empty ``kind`` takes a choice back.
+    It holds for the standing that it was made for: ``made_for`` is that one's mark; choices of before name how many
+    firings the zone had had, ``fired``. An empty ``kind`` takes a choice back.
     """
 
     case: str
@@ -239,6 +302,8 @@ class Choice:
     layers: Layers = ()
     body: str | None = None  # of a remake
     fired: int = 0
+    made_for: str | None = None
+    claim: Claim | None = None
 
     @property
     def choice(self) -> str:

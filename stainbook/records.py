@@ -31,7 +31,7 @@ EFFECTS = ("halo", "mamelon", "craze line", "white spot", "translucency", "fissu
 CLEAR = "clear"
 PHOTO = "photo"  # the note of a reading that was taken from a photo
 
-Lab = tuple[float, float, float]
+LabValues = tuple[float, float, float]
 
 
 def tissue_of(zone: str) -> str | None:
@@ -73,7 +73,7 @@ class Reading:
     sample: str
     wavelengths: tuple[float, ...] = ()
     reflectance: tuple[float, ...] = ()
-    lab: Lab | None = None
+    lab: LabValues | None = None
     viewing: Viewing | None = None
     repeats: int = 1
     scatter: tuple[float, ...] | None = None
@@ -153,8 +153,8 @@ class Instrument:
     specular: str | None = None
     aperture_mm: float | None = None
     backing: str | None = None
-    piece_offset: Lab | None = None
-    piece_doubt: Lab | None = None
+    piece_offset: LabValues | None = None
+    piece_doubt: LabValues | None = None
     notes: str | None = None
 
 
@@ -302,7 +302,7 @@ class SampleRef:
 class LabRef:
     """A colour written into the case itself."""
 
-    lab: Lab
+    lab: LabValues
     viewing: Viewing
 
 
@@ -344,6 +344,10 @@ class CaseZone:
     like: tuple[int, str] | None = None
     fired: int = 0  # stain firings this zone has had
     like_spread: float | None = None  # how many times further from it than two zones alike; None is once
+    finish: str | None = None  # where it is not the case's
+    by_hand: bool | None = None  # layered ceramic or composite: listed, no part of any plan or chance
+    height_mm: float | None = None  # in a blank of layers
+    piece: str | None = None  # where a case holds several
 
     @property
     def key(self) -> tuple[int, str]:
@@ -375,6 +379,22 @@ class Limits:
     pots: int | None = None
     strengths: tuple[float, ...] = DEFAULT_SHARES
     stains: tuple[str, ...] | None = None
+    since: int | None = None  # firings that the piece had had when this was set
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """The one blank that a piece is milled from; ``layers`` are heights in it (mm) and the samples read there."""
+
+    name: str
+    lot: str | None = None
+    layers: tuple[tuple[float, str], ...] = ()
+
+    def at(self, height_mm: float | None) -> str:
+        """The sample that stands for a height: the nearest layer, else the blank itself."""
+        if height_mm is None or not self.layers:
+            return self.name
+        return min(self.layers, key=lambda one: abs(one[0] - height_mm))[1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -393,5 +413,7 @@ class Case:
     limits: Limits = field(default_factory=Limits)
     accepted_by: str | None = None  # since its last firing: lab, clinic or patient
     returned: str | None = None  # why it came back; None once it was fired again
+    blank: Blank | None = None  # that the whole piece is milled from
+    wish: bool | None = None  # True: what is prescribed alone, no fact of the piece; None: a file, or a book of before
     folder: Path | None = None
     source: str = ""

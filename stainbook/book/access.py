@@ -14,7 +14,19 @@ from stainbook.book import index, journal
 from stainbook.book.codec import decode, encode
 from stainbook.book.entries import Erased, Import, Share
 from stainbook.book.journal import Entry, Scope
-from stainbook.kept import Choice, Correction, Decision, Firing, LabRecipe, Operator, Outcome, Painted, Photo, Settings
+from stainbook.kept import (
+    Choice,
+    Correction,
+    Decision,
+    Firing,
+    LabRecipe,
+    Operator,
+    Outcome,
+    Painted,
+    Photo,
+    Settings,
+    StepDone,
+)
 from stainbook.records import Body, Case, Chip, GuideTab, Instrument, Programme, Reading, Stain
 
 R = TypeVar("R")
@@ -48,6 +60,7 @@ KINDS: dict[type[Any], Kind] = {
     Photo: Kind("photo", "photo"),
     Painted: Kind("painted", "painted"),
     Choice: Kind("choice", "choice"),
+    StepDone: Kind("step", "step"),
     Correction: Kind("correction", "of"),
     Share: Kind(journal.SHARE, "name"),
     Erased: Kind("erased", "name", repeats="none"),

@@ -56,6 +56,7 @@ class Entered:
     lab: str
     hash: str  # of the content, hexadecimal
     record: Any = field(repr=False)
+    seal: str = ""  # names the row in corrections and events
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,10 +14,10 @@ from sqlalchemy import Connection, select, update
 
 from stainbook.book import index, journal
 from stainbook.book.access import CLASSES, KINDS
+from stainbook.book.book_tables import records
 from stainbook.book.codec import decode, digest, encode
 from stainbook.book.entries import Erased, Import, Share
 from stainbook.book.journal import Scope
-from stainbook.book.schema import records
 from stainbook.kept import Choice, Correction, Decision, Firing, Outcome, Painted, Photo
 from stainbook.records import Case, CaseZone, Effect, Reading, SampleRef
 

@@ -17,10 +17,10 @@ from sqlalchemy import Connection, RowMapping, insert, select, update
 
 from stainbook.book import chain, index, journal
 from stainbook.book.access import CLASSES, KINDS, columns_of
+from stainbook.book.book_tables import head, records
 from stainbook.book.codec import canonical, decode
 from stainbook.book.entries import Erased
 from stainbook.book.journal import Entry, Scope
-from stainbook.book.schema import head, records
 from stainbook.errors import BookError, InputError
 
 _LINE = "line"  # {"line": 12} in a record stands for the seal of that line's row

@@ -18,10 +18,10 @@ from typing import Any
 from sqlalchemy import Connection, delete, select
 
 from stainbook.book import journal, packed, pieces
+from stainbook.book.book_tables import colours, records, terms
 from stainbook.book.codec import decode
 from stainbook.book.packed import FULL, SPAN, Placed, bits_of, colours_of, colours_piece, piece_of
 from stainbook.book.pieces import Key
-from stainbook.book.schema import colours, records, terms
 from stainbook.errors import BookError
 from stainbook.kept import LabRecipe, Outcome
 from stainbook.records import Case, LabRef, Layers, Stain, Viewing

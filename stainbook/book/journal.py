@@ -11,8 +11,8 @@ from typing import Any
 from sqlalchemy import ColumnElement, Connection, Row, Select, and_, func, insert, or_, select, update
 
 from stainbook.book import chain
+from stainbook.book.book_tables import head, records
 from stainbook.book.codec import digest
-from stainbook.book.schema import head, records
 
 NAMES_A_QUERY = 500  # well below the number of parameters that either store takes
 SHARE = "share"  # kind of the records that say what a lab shows to the others
@@ -186,6 +186,15 @@ def narrowed(kind: str, scope: Scope, columns: dict[str, str | int | None]) -> S
         if value is not None:
             query = query.where(records.c[column] == value)
     return query
+
+
+def sealed(connection: Connection, seals: Sequence[str], scope: Scope) -> list[Row[Any]]:
+    """Rows by their seals."""
+    found: list[Row[Any]] = []
+    for start in range(0, len(seals), NAMES_A_QUERY):
+        some = records.c.seal.in_(seals[start : start + NAMES_A_QUERY])
+        found += connection.execute(select(records).where(some, scope.own())).all()
+    return found
 
 
 def by_id(connection: Connection, numbers: Sequence[int]) -> dict[int, Row[Any]]:

@@ -15,12 +15,12 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection, select, text
 
+from stainbook.book.book_tables import terms
 from stainbook.book.index import CELL, EVERYONE, cell, space, term
 from stainbook.book.packed import DAMAGED, newest, whole
-from stainbook.book.schema import terms
-from stainbook.book.wanted import Wanted
+from stainbook.book.wanted import BookQuery
 from stainbook.errors import BookError
-from stainbook.records import Lab
+from stainbook.records import LabValues
 
 if TYPE_CHECKING:
     import numpy as np
@@ -34,7 +34,7 @@ Sides = tuple[tuple[float, float], ...]  # low and high of L*, a*, b*
 SMALLEST = 0.5  # ΔE00, the first ball that is tried
 
 
-def find(connection: Connection, wanted: Wanted, *, lab: str) -> list[tuple[int, float | None]]:
+def find(connection: Connection, wanted: BookQuery, *, lab: str) -> list[tuple[int, float | None]]:
     """Row numbers, and ΔE00 where a colour is wanted: nearest first, else newest first.
 
     Where the lab has shared a thing it stands among its own once.
@@ -59,7 +59,7 @@ def _contradicts(conditions: Sequence[tuple[str, str]]) -> bool:
     return len({what for what, _ in single}) < len(single)
 
 
-def _find(connection: Connection, wanted: Wanted, lab: str) -> Sequence[tuple[int, float | None]]:
+def _find(connection: Connection, wanted: BookQuery, lab: str) -> Sequence[tuple[int, float | None]]:
     asked = {term(lab, *one) for one in wanted.conditions}
     meeting = functools.reduce(int.__and__, (_having(connection, one) for one in asked)) if asked else None
     if meeting == 0:
@@ -76,7 +76,7 @@ def _having(connection: Connection, number: int) -> int:
 
 
 def _nearest(
-    connection: Connection, wanted: Wanted, meeting: int | None, where: int
+    connection: Connection, wanted: BookQuery, meeting: int | None, where: int
 ) -> Sequence[tuple[int, float | None]]:
     """The nearest rows of a set, None: of all."""
     import numpy as np
@@ -159,7 +159,7 @@ def _table(pieces: Sequence[bytes], meeting: int | None) -> Floats:
     return np.asarray(table[(held[rows >> 3] >> (rows & 7).astype(np.uint8)) & 1 == 1])
 
 
-def _compared(table: Floats, wanted: Wanted, radius: float) -> Sequence[tuple[int, float | None]]:
+def _compared(table: Floats, wanted: BookQuery, radius: float) -> Sequence[tuple[int, float | None]]:
     """Rows within the radius, nearest first."""
     import numpy as np
 
@@ -176,7 +176,7 @@ def _compared(table: Floats, wanted: Wanted, radius: float) -> Sequence[tuple[in
 # ---------------------------------------------------------------- a box that holds the ball
 
 
-def box(colour: Lab, radius: float) -> Sides | None:
+def box(colour: LabValues, radius: float) -> Sides | None:
     """Low and high of L*, a*, b* (3, 2) of a box that holds all colours within ``radius`` ΔE00; None: no such box.
 
     With D² = ΔC'² + ΔH'² = (1 + G)² Δa² + Δb² (the law of cosines; G is one number for both colours, at least 0)
@@ -201,7 +201,7 @@ def _reach(radius: float, chroma: float, turn: float) -> float | None:
     return q * (1.0 + 0.045 * chroma) / (1.0 - 0.0225 * q) if 0.0225 * q < 1.0 else None
 
 
-def _most_turn(colour: Lab, reach: float) -> float:
+def _most_turn(colour: LabValues, reach: float) -> float:
     """A bound of |R_T| for colours not farther than ``reach``: small unless the hue may be near 275°."""
     _, a, b = colour
     least, most = math.hypot(a, b), math.hypot(1.5 * a, b) + 0.5 * reach

@@ -13,14 +13,14 @@ from stainbook.book.access import entry_of, record_of
 from stainbook.book.codec import canonical
 from stainbook.book.entries import Fit, Import
 from stainbook.book.journal import Entry
-from stainbook.book.worked import Worked
+from stainbook.book.lives import Lives
 from stainbook.kept import Photo, Settings
 from stainbook.records import Body, Chip, GuideTab, Reading, Stain, newest_reading
 
 _FIT = "fit"
 
 
-class Shelves(Worked):
+class Shelves(Lives):
     """Reads and writes; each write gives how many of its records were new."""
 
     # ------------------------------------------------------------ stains, bodies, chips, guides: the newest holds

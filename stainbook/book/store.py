@@ -11,7 +11,7 @@ from types import TracebackType
 
 from sqlalchemy import Connection
 
-from stainbook.book import schema
+from stainbook.book import book_tables
 from stainbook.book.engines import Engines, connect
 from stainbook.book.journal import last_row
 from stainbook.book.location import shown
@@ -82,7 +82,7 @@ class Book(Shelves):
 
         if not self._engines.is_sqlite:
             raise BookError(f"book {shown(self._engines.url)} is on a server: back it up with pg_dump, or export it")
-        copy = back_up(Path(str(self._engines.url.database)), revision=schema.REVISION, to=path)
+        copy = back_up(Path(str(self._engines.url.database)), revision=book_tables.REVISION, to=path)
         engines = connect(self._engines.url.set(database=str(copy)), timeout=1.0)
         try:
             with engines.reading() as connection:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import Connection, inspect, text
 from sqlalchemy.exc import DBAPIError
 
-from stainbook.book import index, schema
+from stainbook.book import book_tables, index
 from stainbook.book.backup import back_up
 from stainbook.book.engines import Engines, connect
 from stainbook.book.location import locate, prepare_file, shown
@@ -47,13 +47,13 @@ def ready(url: str | None, *, timeout: float) -> Engines:
 def _is_current(engines: Engines) -> bool:
     try:
         with engines.reader.begin() as connection:
-            return _revision(connection) == schema.REVISION
+            return _revision(connection) == book_tables.REVISION
     except DBAPIError:  # a new book has no such table; anything worse comes up again on the long way
         return False
 
 
 def _revision(connection: Connection) -> str | None:
-    found: str | None = connection.scalar(text(f"SELECT version_num FROM {schema.VERSION_TABLE}"))
+    found: str | None = connection.scalar(text(f"SELECT version_num FROM {book_tables.VERSION_TABLE}"))
     return found
 
 
@@ -63,7 +63,7 @@ def _migrate(engines: Engines) -> None:
         _accept(connection, engines, config)
     with _alembic, engines.writing() as connection:
         before = _accept(connection, engines, config)
-        if before == schema.REVISION:
+        if before == book_tables.REVISION:
             return
         if before is not None and engines.is_sqlite:
             back_up(Path(str(engines.url.database)), revision=before)
@@ -76,7 +76,7 @@ def _accept(connection: Connection, engines: Engines, config: Config) -> str | N
     from alembic.script import ScriptDirectory
 
     tables = inspect(connection).get_table_names()
-    found = _revision(connection) if schema.VERSION_TABLE in tables else None
+    found = _revision(connection) if book_tables.VERSION_TABLE in tables else None
     place = shown(engines.url)
     if found is None and tables:
         raise BookError(

@@ -10,9 +10,9 @@ from sqlalchemy import Connection, select, text
 
 from stainbook.book import chain, index
 from stainbook.book.access import CLASSES
+from stainbook.book.book_tables import head, records
 from stainbook.book.codec import decode, digest
 from stainbook.book.entries import Erased
-from stainbook.book.schema import head, records
 from stainbook.errors import BookError
 
 _ROWS_A_STEP = 200  # a row may hold a photo

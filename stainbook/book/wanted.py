@@ -6,19 +6,19 @@ import math
 from dataclasses import dataclass, field
 
 from stainbook.errors import InputError
-from stainbook.records import Lab, Viewing
+from stainbook.records import LabValues, Viewing
 
 MOST_ASKED = 100_000
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class BookQuery:
     """What is looked for; ``conditions`` are pairs such as (stain, husk), (lot, 24-117), (word, thin): all must hold.
 
     colour : L*, a*, b* under ``viewing``; ``radius`` in ΔE00 about it.
     """
 
-    colour: Lab | None = None
+    colour: LabValues | None = None
     radius: float = 2.0
     viewing: Viewing = field(default_factory=Viewing)
     conditions: tuple[tuple[str, str], ...] = ()

@@ -11,7 +11,7 @@ from sqlalchemy import Connection, Row
 from stainbook.book import index, journal
 from stainbook.book.access import CLASSES, KINDS, Access, entry_of, record_of
 from stainbook.book.entries import Entered, Erased, Hit, Revised, Share
-from stainbook.book.wanted import MOST_ASKED, Wanted
+from stainbook.book.wanted import MOST_ASKED, BookQuery
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Choice, Correction, Decision, Firing, LabRecipe, Operator, Outcome, Painted
 from stainbook.records import Case, Instrument, Programme, Reading
@@ -95,7 +95,7 @@ class Worked(Access):
 
     def outcomes_of(self, case: str) -> tuple[Outcome, ...]:
         """The outcomes of one case as they hold now, in the order stored."""
-        found = self.search(Wanted(conditions=(("kind", "outcome"), ("case", case)), limit=MOST_ASKED))
+        found = self.search(BookQuery(conditions=(("kind", "outcome"), ("case", case)), limit=MOST_ASKED))
         return tuple(hit.entered.record for hit in reversed(found) if hit.entered.lab == self.lab)
 
     def add_decisions(self, decisions: Iterable[Decision]) -> int:
@@ -230,7 +230,7 @@ class Worked(Access):
             rows += journal.newest_shared(connection, kind, self.scope)
             return tuple(map(entered_of, rows))
 
-    def search(self, wanted: Wanted) -> tuple[Hit, ...]:
+    def search(self, wanted: BookQuery) -> tuple[Hit, ...]:
         """What the book holds that is wanted: nearest colour first, else newest first."""
         from stainbook.book.search import find
 
@@ -305,10 +305,12 @@ def entered_of(row: Row[Any]) -> Entered:
     """A row with what it says; the record is None for kinds without a class, such as fits."""
     cls = CLASSES.get(row.kind)
     record = record_of(cls, row) if cls else None
-    return Entered(row.id, row.kind, row.name, row.revision, row.created_at, row.author, row.lab, row.hash, record)
+    return Entered(
+        row.id, row.kind, row.name, row.revision, row.created_at, row.author, row.lab, row.hash, record, row.seal
+    )
 
 
-def _meets(entered: Entered, wanted: Wanted) -> bool:
+def _meets(entered: Entered, wanted: BookQuery) -> bool:
     facets = {(what, value.casefold()) for what, value in index.facets(entered.kind, entered.record)}
     return all((what, value.casefold()) in facets for what, value in wanted.conditions)
 

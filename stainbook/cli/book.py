@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from stainbook.cli import changes, confirm, exchange, handover
+from stainbook.cli import changes, confirm, exchange_commands, handover
 from stainbook.cli.options import Illuminant, Json, Observer, session
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths
 
 if TYPE_CHECKING:
     from stainbook.book import Book
-    from stainbook.work.book_schemas import (
+    from stainbook.work.documents.book_schemas import (
         FoundThing,
         HistoryResult,
         NumbersRow,
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
         StateResult,
         UseShown,
     )
-    from stainbook.work.documents import Document
+    from stainbook.work.documents.document_parts import Document
 
 Kind = Annotated[
     str | None,
@@ -61,7 +61,7 @@ def _text(help_: str) -> Any:
 
 def list_(context: typer.Context, kind: KindName = None, json: Json = False) -> None:
     """How many things of each kind the book holds, or the things of one kind."""
-    from stainbook.work.things import list_things
+    from stainbook.work.lab.things import list_things
 
     with _book(context) as book:
         result = list_things(book, kind)
@@ -77,7 +77,7 @@ def list_(context: typer.Context, kind: KindName = None, json: Json = False) -> 
 
 def show(context: typer.Context, name: Name, kind: Kind = None, json: Json = False) -> None:
     """A thing as it holds now; of a recipe also how it did."""
-    from stainbook.work.things import show_thing
+    from stainbook.work.lab.things import show_thing
 
     with _book(context) as book:
         result = show_thing(book, name, kind)
@@ -108,7 +108,7 @@ def search(
     json: Json = False,
 ) -> None:
     """What did we do last time: by colour (nearest first), words and conditions (newest first)."""
-    from stainbook.work.things import search_things, wanted_of
+    from stainbook.work.lab.things import search_things, wanted_of
 
     asked = {
         "lot": lot, "material": material, "state": state, "stage": stage, "zone": zone, "tissue": tissue,
@@ -125,8 +125,8 @@ def search(
 
 def history(context: typer.Context, name: Name, kind: Kind = None, between: Between = None, json: Json = False) -> None:
     """All revisions of a thing, and what changed in each."""
-    from stainbook.work.things import history as run
-    from stainbook.work.things import pair_of
+    from stainbook.work.lab.things import history as run
+    from stainbook.work.lab.things import pair_of
 
     with _book(context) as book:
         result = run(book, name, kind, between=pair_of(between))
@@ -146,7 +146,7 @@ def retire(context: typer.Context, recipe: RecipeName, because: Why = None, json
 
 def verify(context: typer.Context, rebuild: Rebuild = False, json: Json = False) -> None:
     """Check every record, their chain, and that the fit follows from them."""
-    from stainbook.work.verify import verify as run
+    from stainbook.work.lab.verify_book import verify as run
 
     with _book(context) as book:
         if rebuild:
@@ -164,7 +164,7 @@ def verify(context: typer.Context, rebuild: Rebuild = False, json: Json = False)
 
 def backup(context: typer.Context, to: To = None, json: Json = False) -> None:
     """Copy the book, while others may use it, and read the copy back."""
-    from stainbook.work.backup import back_up_book
+    from stainbook.work.lab.book_backup import back_up_book
 
     with _book(context) as book:
         result = back_up_book(book, to)
@@ -174,7 +174,7 @@ def backup(context: typer.Context, to: To = None, json: Json = False) -> None:
 
 def erase(context: typer.Context, case: Name, because: Why = None, yes: Sure = False, json: Json = False) -> None:
     """Erase a case: its code and free text go, nameless colours and a tombstone stay."""
-    from stainbook.work.erase import erase_case
+    from stainbook.work.lab.erase_case import erase_case
 
     with _book(context) as book:
         result = erase_case(book, case, why=because, sure=yes)
@@ -191,8 +191,8 @@ def numbers(
     json: Json = False,
 ) -> None:
     """The lab's numbers: first firings that did, firings a unit, returns by reason, minutes."""
-    from stainbook.work.numbers import BY, write_numbers
-    from stainbook.work.numbers import numbers as run
+    from stainbook.work.lab.numbers import BY, write_numbers
+    from stainbook.work.lab.numbers import numbers as run
 
     with _book(context) as book:
         result = run(book, by or tuple(BY), since=since, until=until)
@@ -222,7 +222,7 @@ def _printed(result: Document, json: bool) -> bool:
 
 
 def _set_state(context: typer.Context, recipe: str, state: str, because: str | None, json: bool) -> None:
-    from stainbook.work.things import set_state
+    from stainbook.work.lab.things import set_state
 
     with _book(context) as book:
         result = set_state(book, recipe, state, why=because)
@@ -311,8 +311,8 @@ app.command("history")(history)
 app.command("approve")(approve)
 app.command("retire")(retire)
 app.command("keep")(changes.keep)
-app.command("export")(exchange.export)
-app.command("import")(exchange.import_)
+app.command("export")(exchange_commands.export)
+app.command("import")(exchange_commands.import_)
 app.command("verify")(verify)
 app.command("backup")(backup)
 app.command("erase")(erase)

@@ -24,7 +24,7 @@ from stainbook.cli.options import (
 from stainbook.cli.show import in_ten, parts, percent, print_document, print_line, print_table, print_warnings, tenths
 
 if TYPE_CHECKING:
-    from stainbook.work.schemas import AdvisedCase, AdvisedZone, AdviseResult, Move
+    from stainbook.work.documents.schemas import AdvisedCase, AdvisedZone, AdviseResult, Move
 
 Cases = Annotated[list[Path], typer.Argument(help="Case files.", show_default=False)]
 Bodies = Annotated[
@@ -65,7 +65,7 @@ def advise(
 ) -> None:
     """Where each zone is, how far from its target, and the next steps in order, with their odds."""
     from stainbook.book import open_book
-    from stainbook.work.advise import AdviceAsked, advise_files
+    from stainbook.work.case.advise import AdviceAsked, advise_files
 
     wish = AdviceAsked(
         asked=asked_of(context, illuminant, observer, adapt),
@@ -159,8 +159,8 @@ def explain(
 ) -> None:
     """Why a zone's odds are what they are: its doubt by causes, and what outcomes taught of hand and jars."""
     from stainbook.book import open_book
-    from stainbook.work.advise import AdviceAsked
-    from stainbook.work.explain import explain as run
+    from stainbook.work.case.advise import AdviceAsked
+    from stainbook.work.case.explain import explain as run
 
     tooth, name = place_of(zone)
     with open_book(session(context).book) as book:

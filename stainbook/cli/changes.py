@@ -24,7 +24,7 @@ Stop = Annotated[bool, typer.Option("--stop", help="Show it to the other labs no
 def withdraw(context: typer.Context, thing: Thing, because: Because, by: By = None, json: Json = False) -> None:
     """Take back a reading, outcome or firing (with its outcomes) that was wrong: it is kept, and counts no longer."""
     from stainbook.book import open_book
-    from stainbook.work.changes import withdraw as run
+    from stainbook.work.lab.book_changes import withdraw as run
 
     with open_book(session(context).book) as book:
         result = run(book, thing, why=because, by=by)
@@ -38,7 +38,7 @@ def withdraw(context: typer.Context, thing: Thing, because: Because, by: By = No
 def keep(context: typer.Context, outcome: OutcomeName, recipe: NewRecipe, json: Json = False) -> None:
     """Keep what was painted in an outcome as a recipe, with what it held on and what was drawn upon it."""
     from stainbook.book import open_book
-    from stainbook.work.kept_recipe import keep_outcome
+    from stainbook.work.lab.kept_recipe import keep_outcome
 
     with open_book(session(context).book) as book:
         result = keep_outcome(book, outcome, recipe)
@@ -51,7 +51,7 @@ def keep(context: typer.Context, outcome: OutcomeName, recipe: NewRecipe, json: 
 def share(context: typer.Context, thing: Thing, stop: Stop = False, json: Json = False) -> None:
     """Show a stain, guide tab, recipe or outcome to the other labs of this database."""
     from stainbook.book import open_book
-    from stainbook.work.changes import share as run
+    from stainbook.work.lab.book_changes import share as run
 
     with open_book(session(context).book) as book:
         result = run(book, thing, shared=not stop)

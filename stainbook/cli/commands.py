@@ -13,14 +13,14 @@ from stainbook.cli import (
     measuring,
     outcomes,
     photo,
-    plan,
+    plan_commands,
     plates,
     prescribing,
-    readings,
+    reading_commands,
     report,
     schema,
     serve,
-    stains,
+    stain_commands,
 )
 from stainbook.cli.options import Session
 
@@ -59,12 +59,12 @@ def before(
     context.obj = Session(book or None)
 
 
-app.command("convert")(readings.convert)
-app.command("compare")(readings.compare)
-app.command("calibrate")(stains.calibrate)
-app.command("predict")(stains.predict)
+app.command("convert")(reading_commands.convert)
+app.command("compare")(reading_commands.compare)
+app.command("calibrate")(stain_commands.calibrate)
+app.command("predict")(stain_commands.predict)
 app.command("advise")(cases.advise)
-app.command("plan")(plan.plan)
+app.command("plan")(plan_commands.plan)
 app.command("sheet")(measuring.sheet)
 app.command("read")(measuring.read)
 app.command("instrument")(measuring.instrument)

@@ -10,7 +10,7 @@ from stainbook.cli.options import Json, place_of, session
 from stainbook.cli.show import print_document, print_line
 
 if TYPE_CHECKING:
-    from stainbook.work.book_schemas import ConfirmResult, DecisionShown
+    from stainbook.work.documents.book_schemas import ConfirmResult, DecisionShown
 
 CaseCode = Annotated[
     str | None, typer.Argument(help="Code of a case; what is held back is listed when left out.", show_default=False)
@@ -38,7 +38,7 @@ def confirm(
 ) -> None:
     """Say that an outcome which is held back was really so, or that it was wrong; without a case, list them."""
     from stainbook.book import open_book
-    from stainbook.work.held import decide, held_now
+    from stainbook.work.stains.held import decide, held_now
 
     if wrong and open_:
         raise typer.BadParameter("give --wrong or --open, not both")

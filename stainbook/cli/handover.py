@@ -10,7 +10,7 @@ from stainbook.cli.options import Json, session
 from stainbook.cli.show import print_document, print_line, print_warnings
 
 if TYPE_CHECKING:
-    from stainbook.work.book_schemas import HandoverResult
+    from stainbook.work.documents.book_schemas import HandoverResult
 
 CaseName = Annotated[str, typer.Argument(metavar="CASE", help="Case file, or code of a case.", show_default=False)]
 By = Annotated[str, typer.Option("--by", help="lab, clinic or patient.", show_default=False)]
@@ -22,7 +22,7 @@ Reason = Annotated[
 def accept(context: typer.Context, case: CaseName, by: By, json: Json = False) -> None:
     """Note who accepted a case."""
     from stainbook.book import open_book
-    from stainbook.work.handover import accept as run
+    from stainbook.work.case.delivery import accept as run
 
     with open_book(session(context).book) as book:
         result = run(book, case, by)
@@ -32,7 +32,7 @@ def accept(context: typer.Context, case: CaseName, by: By, json: Json = False) -
 def deliver(context: typer.Context, case: CaseName, json: Json = False) -> None:
     """Note that a case left; refused while stain lies on it unfired, or a zone is beyond and nobody accepted it."""
     from stainbook.book import open_book
-    from stainbook.work.handover import deliver as run
+    from stainbook.work.case.delivery import deliver as run
 
     with open_book(session(context).book) as book:
         result = run(book, case)
@@ -42,7 +42,7 @@ def deliver(context: typer.Context, case: CaseName, json: Json = False) -> None:
 def return_(context: typer.Context, case: CaseName, reason: Reason, json: Json = False) -> None:
     """Note that a case came back, and why."""
     from stainbook.book import open_book
-    from stainbook.work.handover import take_return
+    from stainbook.work.case.delivery import take_return
 
     with open_book(session(context).book) as book:
         result = take_return(book, case, reason)

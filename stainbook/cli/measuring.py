@@ -21,7 +21,7 @@ from stainbook.cli.show import (
 )
 
 if TYPE_CHECKING:
-    from stainbook.work.day_schemas import AgreeResult, InstrumentResult, LabShift, SheetResult
+    from stainbook.work.documents.day_schemas import AgreeResult, InstrumentResult, LabShift, SheetResult
 
 MOST_TYPED = 1_000_000  # characters from standard input
 
@@ -78,7 +78,7 @@ def sheet(
     json: Json = False,
 ) -> None:
     """Which readings to take of a case, in which order: row n is the n-th reading."""
-    from stainbook.work.sheet import save_csv, save_html, sheet_for
+    from stainbook.work.case.measuring_sheet import save_csv, save_html, sheet_for
 
     result = sheet_for(session(context).book, case, instrument=instrument, gum=gum, targets=targets, guide=guide)
     if csv:
@@ -104,8 +104,8 @@ def read(
 ) -> None:
     """Readings into the book: from a file, or typed and pasted; by name, or by the order of a sheet."""
     from stainbook.book import open_book
-    from stainbook.work.sheet import order_in
-    from stainbook.work.take_in import take_in
+    from stainbook.work.case.measuring_sheet import order_in
+    from stainbook.work.reading.take_in import take_in
 
     source = sys.stdin.read(MOST_TYPED) if readings == "-" else Path(readings)
     asked = asked_of(context, illuminant, observer, instrument=instrument)
@@ -136,7 +136,7 @@ def instrument(
     What is set here holds for all its readings that do not say otherwise.
     """
     from stainbook.book import open_book
-    from stainbook.work.instruments import Stated, set_up, shown
+    from stainbook.work.reading.instruments import Stated, set_up, shown
 
     stated = Stated(illuminant, observer, geometry, specular, aperture, backing, notes)
     with open_book(session(context).book) as book:
@@ -161,8 +161,8 @@ def agree(
 ) -> None:
     """How two instruments agree on shared samples, and readings taken from one's scale to the other's."""
     from stainbook.book import open_book
-    from stainbook.work.agreement import agree as run
-    from stainbook.work.agreement import convert_readings, keep_piece_offset
+    from stainbook.work.reading.instrument_agreement import agree as run
+    from stainbook.work.reading.instrument_agreement import convert_readings, keep_piece_offset
 
     if (convert is None) != (save is None):
         raise typer.BadParameter("found one of --convert and --save, expected both or neither")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from stainbook.work.conditions import Asked
+    from stainbook.work.reading.viewing_conditions import Asked
 
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")]
 Illuminant = Annotated[
@@ -80,8 +80,8 @@ def asked_of(
     instrument: str | None = None,
 ) -> Asked:
     """What the user says of light, observer and instrument, with the profiles of the book, if there is one."""
-    from stainbook.work.conditions import Asked
-    from stainbook.work.instruments import Profiles
+    from stainbook.work.reading.instruments import Profiles
+    from stainbook.work.reading.viewing_conditions import Asked
 
     return Asked(illuminant, observer, adapt, instrument, Profiles(session(context).book))
 

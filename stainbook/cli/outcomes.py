@@ -11,7 +11,7 @@ from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Obser
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings, tenths
 
 if TYPE_CHECKING:
-    from stainbook.work.book_schemas import RecordedOutcome, RecordResult
+    from stainbook.work.documents.book_schemas import RecordedOutcome, RecordResult
 
 Outcomes = Annotated[list[Path], typer.Argument(help="Outcome files.", show_default=False)]
 Because = Annotated[
@@ -32,7 +32,7 @@ def record(
 ) -> None:
     """Store what was fired and what came out, and learn from it."""
     from stainbook.book import open_book
-    from stainbook.work.record import record_files
+    from stainbook.work.firing.record import record_files
 
     asked = asked_of(context, illuminant, observer, adapt, instrument)
     with open_book(session(context).book) as book:

@@ -11,7 +11,7 @@ from stainbook.cli.options import Adapt, Illuminant, Json, Observer, asked_of, s
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths, viewing
 
 if TYPE_CHECKING:
-    from stainbook.work.schemas import PhotoResult, PhotoZone
+    from stainbook.work.documents.schemas import PhotoResult, PhotoZone
 
 Image = Annotated[Path, typer.Argument(help="JPEG, PNG, TIFF, DNG or camera raw.", show_default=False)]
 SceneFile = Annotated[Path, typer.Argument(metavar="SCENE", help="What is where in it.", show_default=False)]
@@ -50,8 +50,8 @@ def photo(
     json: Json = False,
 ) -> None:
     """Zone colours from a calibrated photo, each with its doubt."""
-    from stainbook.work.photo import PhotoAsked
-    from stainbook.work.photo import photo as run
+    from stainbook.work.photo.photo_colours import PhotoAsked
+    from stainbook.work.photo.photo_colours import photo as run
 
     wish = PhotoAsked(asked_of(context, illuminant, observer, adapt), before, case, session(context).book, map, store)
     result = run(image, scene, wish)

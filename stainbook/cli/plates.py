@@ -11,7 +11,7 @@ from stainbook.cli.options import Illuminant, InstrumentName, Json, Observer, as
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings, tenths
 
 if TYPE_CHECKING:
-    from stainbook.work.day_schemas import ControlResult, PlateResult
+    from stainbook.work.documents.day_schemas import ControlResult, PlateResult
 
 Stains = Annotated[
     list[str] | None, typer.Argument(help="Stains to lay out; with --next case files.", show_default=False)
@@ -75,9 +75,9 @@ def plate(
     asked = asked_of(context, illuminant, observer, instrument=instrument)
     with open_book(session(context).book) as book:
         if next:
-            from stainbook.work.day_schemas import PlateResult
-            from stainbook.work.next_stripe import next_stripes, stripes_for_open
-            from stainbook.work.problems import AdviceAsked
+            from stainbook.work.case.problems import AdviceAsked
+            from stainbook.work.documents.day_schemas import PlateResult
+            from stainbook.work.lab.next_stripe import next_stripes, stripes_for_open
 
             wish = AdviceAsked(asked)
             cases = [Path(case) for case in stains or ()]
@@ -86,17 +86,17 @@ def plate(
                 told = [*told, "no single stripe would help these cases by 1 in 2000 or more"]
             result = PlateResult(next=found, warnings=told)
         elif read:
-            from stainbook.work.plate import read_back
+            from stainbook.work.stains.plate import read_back
 
             if chips is None:
                 raise typer.BadParameter("found --read alone, expected --chips with the plates that were read")
             result = read_back(book, chips, read, save, asked)
         else:
-            from stainbook.work.plate import plan_plates
-            from stainbook.work.plate import save as save_plates
-            from stainbook.work.stripes import Wanted
+            from stainbook.work.stains.plate import plan_plates
+            from stainbook.work.stains.plate import save as save_plates
+            from stainbook.work.stains.stripes import PlateOrder
 
-            wanted = Wanted(
+            wanted = PlateOrder(
                 tuple(stains or ()), tuple(plates or ()), stripes, room, hand,
                 operator=operator, programme=programme, material=material,
             )  # fmt: skip
@@ -114,7 +114,7 @@ def control(
 ) -> None:
     """A chip that is read each week: is the instrument still what it was."""
     from stainbook.book import open_book
-    from stainbook.work.control import control as run
+    from stainbook.work.reading.control_chart import control as run
 
     with open_book(session(context).book) as book:
         result = run(book, chip, asked_of(context, illuminant, observer))

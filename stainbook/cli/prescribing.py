@@ -11,7 +11,7 @@ from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Obser
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings, tenths, viewing
 
 if TYPE_CHECKING:
-    from stainbook.work.day_schemas import BenchResult, GuideResult, ProgrammeResult, TrialResult
+    from stainbook.work.documents.day_schemas import BenchResult, GuideResult, ProgrammeResult, TrialResult
 
 GuideFile = Annotated[Path | None, typer.Argument(help="guide.csv; left out, the book's are listed.")]
 TabReadings = Annotated[Path | None, typer.Argument(help="Readings named guide/tab/zone.", show_default=False)]
@@ -50,7 +50,7 @@ def guide(
 ) -> None:
     """The lab's own shade guide and its readings into the book; without files, what it holds."""
     from stainbook.book import open_book
-    from stainbook.work.guides import load_guide, shown
+    from stainbook.work.reading.guides import load_guide, shown
 
     asked = asked_of(context, illuminant, observer, instrument=instrument)
     with open_book(session(context).book) as book:
@@ -75,8 +75,8 @@ def trial(
     Targets are tabs CASE-TOOTH of the guide trial.
     """
     from stainbook.book import open_book
-    from stainbook.work.trial import approve as choose
-    from stainbook.work.trial import trial as run
+    from stainbook.work.case.trial import approve as choose
+    from stainbook.work.case.trial import trial as run
 
     asked = asked_of(context, None, None, adapt)
     with open_book(session(context).book) as book:
@@ -91,7 +91,7 @@ def trial(
 def programme(context: typer.Context, programmes: ProgrammeFile = None, json: Json = False) -> None:
     """Firing programmes from the makers' sheets into the book; without a file, what it holds."""
     from stainbook.book import open_book
-    from stainbook.work.programmes import load_programmes, shown
+    from stainbook.work.firing.firing_programmes import load_programmes, shown
 
     with open_book(session(context).book) as book:
         result = shown(book) if programmes is None else load_programmes(book, programmes)
@@ -117,8 +117,8 @@ def bench(
 ) -> None:
     """The bench sheet of a case: the gap in value, chroma and hue, the next step once stains are calibrated."""
     from stainbook.book import open_book
-    from stainbook.work.bench import bench as run
-    from stainbook.work.bench import save_html
+    from stainbook.work.sheets.bench import bench as run
+    from stainbook.work.sheets.bench import save_html
 
     asked = asked_of(context, illuminant, observer, adapt, instrument)
     with open_book(session(context).book) as book:
@@ -133,7 +133,7 @@ def bench(
 
 
 def _show_bench(result: BenchResult) -> None:
-    from stainbook.work.bench import cells
+    from stainbook.work.sheets.bench import cells
 
     columns = ("tooth", "zone", "ΔE00", "value", "chroma", "hue", "next step")
     print_table(columns, [cells(zone) for zone in result.zones], numbers=("tooth", "ΔE00"))

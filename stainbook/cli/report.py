@@ -9,7 +9,7 @@ import typer
 
 from stainbook.cli.cases import Guide, Readings
 from stainbook.cli.options import Adapt, Illuminant, Json, Observer, Thresholds, asked_of, session
-from stainbook.cli.plan import CaseFile
+from stainbook.cli.plan_commands import CaseFile
 from stainbook.cli.show import print_document, print_line, print_warnings
 
 Out = Annotated[
@@ -17,7 +17,7 @@ Out = Annotated[
 ]
 Csv = Annotated[Path | None, typer.Option("--csv", help="Also the zone table as CSV.", show_default=False)]
 Excel = Annotated[Path | None, typer.Option("--excel", help="Also its tables as a workbook.", show_default=False)]
-Lab = Annotated[
+LabOption = Annotated[
     str | None, typer.Option("--lab", help="The lab's name; that of the book when left out.", show_default=False)
 ]
 Results = Annotated[
@@ -32,7 +32,7 @@ def report(
     out: Out = None,
     csv: Csv = None,
     excel: Excel = None,
-    lab: Lab = None,
+    lab: LabOption = None,
     results: Results = None,
     guide: Guide = None,
     readings: Readings = None,
@@ -44,8 +44,8 @@ def report(
 ) -> None:
     """The colour report of a case as PDF, for the clinic and the job file."""
     from stainbook.book import open_book
-    from stainbook.work.report import ReportAsked, report_of
-    from stainbook.work.report_files import file_name, result_of, save_csv, save_pdf, save_workbook
+    from stainbook.work.sheets.case_report import ReportAsked, report_of
+    from stainbook.work.sheets.report_files import file_name, result_of, save_csv, save_pdf, save_workbook
 
     wish = ReportAsked(
         asked=asked_of(context, illuminant, observer, adapt=adapt),

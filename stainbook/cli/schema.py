@@ -16,6 +16,6 @@ Command = Annotated[
 
 def schema(command: Command, json: Json = False) -> None:
     """JSON schema of what COMMAND --json prints."""
-    from stainbook.work.schema import schema_of
+    from stainbook.work.documents.json_schemas import schema_of
 
     print_json(schema_of(" ".join(command)))

@@ -41,8 +41,8 @@ def demo(port: Port = 8501, host: Host = "127.0.0.1", allow_host: AllowHost = No
 
     It is made in a temporary folder; its lab is invented, its readings are simulated.
     """
-    from stainbook.work.demo import make_demo_book, make_demo_folder, new_demo_folder
-    from stainbook.work.serve import free_port
+    from stainbook.work.app.demo import make_demo_book, make_demo_folder, new_demo_folder
+    from stainbook.work.app.start_app import free_port
 
     port = free_port(port, host)
     place = new_demo_folder()
@@ -51,7 +51,7 @@ def demo(port: Port = 8501, host: Host = "127.0.0.1", allow_host: AllowHost = No
 
 
 def _serve(port: int, host: str, names: list[str], book: str | None, folder: Path, json: bool) -> NoReturn:
-    from stainbook.work.serve import LOOPBACK, app_command, free_port
+    from stainbook.work.app.start_app import LOOPBACK, app_command, free_port
 
     port = free_port(port, host)
     shown = f"[{host}]" if ":" in host else host
@@ -59,7 +59,7 @@ def _serve(port: int, host: str, names: list[str], book: str | None, folder: Pat
     if host not in LOOPBACK:
         print_message(f"stainbook: warning: whoever reaches {host} can see and change the book")
     if json:
-        from stainbook.work.schemas import AppResult  # a third of a second that nobody else waits for
+        from stainbook.work.documents.schemas import AppResult  # a third of a second that nobody else waits for
 
         print_document(AppResult(url=url, book=book, folder=place))
     else:

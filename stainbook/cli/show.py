@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from stainbook.work.schemas import Document
+    from stainbook.work.documents.schemas import Document
 
 PIPED_WIDTH = 160  # columns, where no terminal says how wide it is
 
@@ -76,7 +76,7 @@ def in_ten(chance: float) -> str:
 
 def parts(pot: Mapping[str, float]) -> str:
     """A pot in parts of the whole: 1 part husk + 7 parts clear."""
-    from stainbook.work.talk import parts_of
+    from stainbook.work.stains.mix_words import parts_of
 
     return parts_of(pot)
 

@@ -2,7 +2,7 @@
 
 from stainbook.files.bodies import read_bodies, write_bodies
 from stainbook.files.case import read_case, read_cases, read_pot
-from stainbook.files.conditions import Defaults
+from stainbook.files.file_light import Defaults
 from stainbook.files.guide import read_guide, write_guide
 from stainbook.files.layers import read_chips, read_recipes, write_chips, write_recipes
 from stainbook.files.loaded import Loaded

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from stainbook.errors import FileError
 from stainbook.files.cgats_fields import columns_of, is_paired, unpaired, unused_in
-from stainbook.files.conditions import UNSTATED
+from stainbook.files.file_light import UNSTATED
 from stainbook.files.readings_csv import Parsed, illuminant_name, readings_of
 from stainbook.files.table import Row, Table, header_of
 from stainbook.files.text import shown

@@ -14,7 +14,7 @@ from stainbook.files.loaded import Loaded
 from stainbook.files.text import shown
 from stainbook.files.values import INSTANT, instant
 from stainbook.files.yaml_nodes import Node, read_yaml
-from stainbook.kept import ACCEPTED_BY, RETURNED_FOR, FiredZone, Firing, Report
+from stainbook.kept import ACCEPTED_BY, FIRING_KINDS, RETURNED_FOR, FiredZone, Firing, Report
 from stainbook.records import (
     CONSISTENCIES,
     FINISHES,
@@ -31,7 +31,7 @@ from stainbook.records import (
 
 KEYS = (
     "case", "operator", "fired_at", "programme", "furnace", "finish", "accepted_by", "returned", "minutes", "clinic",
-    "lots", "pots", "zones",
+    "lots", "pots", "zones", "firing", "run", "witness",
 )  # fmt: skip
 _ZONE_KEYS = ("tooth", "zone", "tissue", "before", "layers", "after", "recipe", "note")
 _LAYER_KEYS = ("pot", "coats", "lots", "consistency", "method")
@@ -73,7 +73,7 @@ def _known(node: Node, names: Collection[str], required: tuple[str, ...], unknow
 
 
 def _firing(keys: dict[str, Node], source: str) -> Firing:
-    text = {name: keys[name].text() for name in ("operator", "programme", "furnace", "clinic") if name in keys}
+    text = {name: keys[name].text() for name in ("operator", "programme", "furnace", "clinic", "run") if name in keys}
     return Firing(
         case=keys["case"].text(),
         fired_at=_instant(keys["fired_at"]) if "fired_at" in keys else "",
@@ -81,8 +81,14 @@ def _firing(keys: dict[str, Node], source: str) -> Firing:
         accepted_by=keys["accepted_by"].choice(ACCEPTED_BY) if "accepted_by" in keys else None,
         returned=keys["returned"].choice(RETURNED_FOR) if "returned" in keys else None,
         minutes=keys["minutes"].number(0.0, _MOST_MINUTES) if "minutes" in keys else None,
+        operator=text.get("operator"),
+        programme=text.get("programme"),
+        furnace=text.get("furnace"),
+        clinic=text.get("clinic"),
+        run=text.get("run"),
+        kind=keys["firing"].choice(FIRING_KINDS) if "firing" in keys else None,
+        witness=keys["witness"].texts() if "witness" in keys else None,
         source=source,
-        **text,
     )
 
 
@@ -107,14 +113,14 @@ def _mixes(keys: dict[str, Node], unknown: dict[str, None]) -> dict[str, Pot]:
 
 
 def _zone(node: Node, folder: Path, viewing: Viewing, unknown: dict[str, None], mixes: Mapping[str, Pot]) -> FiredZone:
-    keys = _known(node, _ZONE_KEYS, ("tooth", "zone", "layers", "after"), unknown)
+    keys = _known(node, _ZONE_KEYS, ("tooth", "zone", "layers"), unknown)
     zone = zone_word(keys["zone"].text())
     return FiredZone(
         tooth=read_tooth(keys["tooth"]),
         zone=zone,
         tissue=_tissue(node, keys, zone),
         layers=tuple(_layer(one, unknown, mixes) for one in keys["layers"].items()),
-        after=_colour(keys["after"], folder, viewing),
+        after=_colour(keys["after"], folder, viewing) if "after" in keys else None,
         before=_colour(keys["before"], folder, viewing) if "before" in keys else None,
         recipe=keys["recipe"].text() if "recipe" in keys else None,
         note=keys["note"].lines() if "note" in keys else None,

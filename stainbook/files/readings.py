@@ -13,13 +13,13 @@ import numpy as np
 
 from stainbook.errors import FileError, InputError, UnknownNameError
 from stainbook.files.cgats import is_cgats, parse_cgats
-from stainbook.files.conditions import Defaults
 from stainbook.files.cxf import parse_cxf
+from stainbook.files.file_light import Defaults
 from stainbook.files.pasted import in_order, parse_pasted
 from stainbook.files.readings_csv import Parsed, parse_readings_csv, stage_word
 from stainbook.files.text import decode_text, read_text, shown
 from stainbook.files.values import instant
-from stainbook.records import UNKNOWN_VIEWING, Lab, Reading, Viewing, newest_reading
+from stainbook.records import UNKNOWN_VIEWING, LabValues, Reading, Viewing, newest_reading
 
 _WHAT = "a readings file"
 _CONDITIONS = ("surface", "tissue", "instrument", "geometry", "specular", "aperture_mm", "backing")
@@ -178,7 +178,7 @@ def _mean(group: list[Reading]) -> Reading:
             raise _differ(first, row, "kind of colour (wavelengths, illuminant, observer, doubt of its own)")
     values = np.array([row.reflectance or row.lab for row in group])
     mean = tuple(values.mean(axis=0).tolist())
-    lab: Lab | None = None if first.is_spectral else (mean[0], mean[1], mean[2])
+    lab: LabValues | None = None if first.is_spectral else (mean[0], mean[1], mean[2])
     conditions: dict[str, Any] = {name: _agreed(group, name) for name in _CONDITIONS}
     notes = dict.fromkeys(row.notes for row in group if row.notes)
     return replace(

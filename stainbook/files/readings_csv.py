@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import NamedTuple
 
 from stainbook.files.bands import Bands, find_bands, read_spectrum, scatter_column
-from stainbook.files.conditions import UNSTATED
+from stainbook.files.file_light import UNSTATED
 from stainbook.files.table import Row, Table, parse_table
 from stainbook.files.text import shown
-from stainbook.records import STAGES, SURFACES, TISSUES, UNKNOWN_VIEWING, Lab, Reading, Viewing
+from stainbook.records import STAGES, SURFACES, TISSUES, UNKNOWN_VIEWING, LabValues, Reading, Viewing
 
 SPECULAR = ("excluded", "included")
 LAB_COLUMNS = ("l", "a", "b")
@@ -128,7 +128,7 @@ def _described(row: Row) -> Reading:
     )
 
 
-def _lab(row: Row) -> Lab:
+def _lab(row: Row) -> LabValues:
     cells = [row.text(name) for name in LAB_COLUMNS]
     if not any(cells):
         raise row.fail(None, "no colour", "a spectrum or L, a, b in each row")

@@ -63,7 +63,7 @@ def parse_xml(text: str, path: Path, what: str) -> XmlNode:
     FileError
         For broken XML, a document type declaration, an entity, nesting or size beyond reason.
     """
-    builder = _Builder(path, what)
+    builder = _XmlBuilder(path, what)
     try:
         builder.parser.Parse(text, True)
     except expat.ExpatError as error:
@@ -72,7 +72,7 @@ def parse_xml(text: str, path: Path, what: str) -> XmlNode:
     return builder.root
 
 
-class _Builder:
+class _XmlBuilder:
     def __init__(self, path: Path, what: str) -> None:
         self.path, self.what = path, what
         self.root = XmlNode(path, 1, "", "", {})

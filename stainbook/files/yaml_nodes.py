@@ -121,7 +121,7 @@ def read_yaml(path: Path | str, what: str) -> Node:
     path = Path(path)
     text = read_text(path, what, limit=MAX_YAML_BYTES)
     try:
-        return _Builder(path, what, yaml.parse(text, Loader=_LOADER)).document()
+        return _YamlBuilder(path, what, yaml.parse(text, Loader=_LOADER)).document()
     except yaml.YAMLError as error:
         mark = getattr(error, "problem_mark", None)
         problem = getattr(error, "problem", None) or getattr(error, "reason", None) or "broken YAML"
@@ -129,7 +129,7 @@ def read_yaml(path: Path | str, what: str) -> Node:
         raise FileError(path, f"YAML that cannot be read ({problem})", what, where=where) from error
 
 
-class _Builder:
+class _YamlBuilder:
     def __init__(self, path: Path, what: str, events: Iterator[yaml.Event]) -> None:
         self.path, self.what, self.events = path, what, events
 

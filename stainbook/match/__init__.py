@@ -1,10 +1,10 @@
 """The gap, candidate moves, their odds and their order: from zones and learnt optics to advice."""
 
-from stainbook.match.advice import BlankAdvice, CaseAdvice, Move, ZoneAdvice
+from stainbook.match.advice import BlankAdvice, CaseAdvice, NextStep, ZoneAdvice
 from stainbook.match.blanks import rank_blanks
 from stainbook.match.by_hand import together, tried_by_hand
-from stainbook.match.case import advise_case, advise_zone, ready_case
-from stainbook.match.gap import Gap
+from stainbook.match.case_advice import advise_case, advise_zone, ready_case
+from stainbook.match.gap import ZoneGap
 from stainbook.match.moves import Ready, Tried
 from stainbook.match.offer import firings_of, no_firing_reason, offered
 from stainbook.match.problem import Bench, Start, ZoneProblem
@@ -15,14 +15,14 @@ __all__ = [
     "Bench",
     "BlankAdvice",
     "CaseAdvice",
-    "Gap",
-    "Move",
+    "NextStep",
     "Pace",
     "Ready",
     "Start",
     "Tried",
     "Watch",
     "ZoneAdvice",
+    "ZoneGap",
     "ZoneProblem",
     "advise_case",
     "advise_zone",

@@ -5,16 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from stainbook.match.gap import Gap
+from stainbook.match.gap import ZoneGap
 from stainbook.match.problem import Key
-from stainbook.records import Lab, Layers, Pot, Viewing
+from stainbook.records import LabValues, Layers, Pot, Viewing
 
 Verdict = Literal["stain", "leave", "out of reach", "no firing"]
 Kind = Literal["add", "leave", "strip and restain", "remake"]
 
 
 @dataclass(frozen=True, slots=True)
-class Move:
+class NextStep:
     """One next step of a zone; its colour and odds are those after the finish, under ``viewing``.
 
     ``dE00`` is expected, ``low`` and ``high`` its 5th and 95th percentile, ``point`` that of the
@@ -24,7 +24,7 @@ class Move:
     rank: int
     kind: Kind
     layers: Layers
-    lab: Lab
+    lab: LabValues
     viewing: Viewing
     dE00: float
     low: float
@@ -43,10 +43,10 @@ class ZoneAdvice:
 
     key: Key
     tissue: str
-    gap: Gap
+    gap: ZoneGap
     verdict: Verdict
     note: str
-    moves: tuple[Move, ...]
+    moves: tuple[NextStep, ...]
 
 
 @dataclass(frozen=True, slots=True)

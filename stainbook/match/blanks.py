@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from stainbook.match.advice import BlankAdvice
-from stainbook.match.case import advise_case
+from stainbook.match.case_advice import advise_case
 from stainbook.match.problem import Bench, Start, ZoneProblem
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from stainbook.match.advice import Kind, Move
-from stainbook.match.case import move_of
+from stainbook.match.advice import Kind, NextStep
+from stainbook.match.case_advice import move_of
 from stainbook.match.moves import Listed, Ready, Tried, all_accepted, forecast_lists
 from stainbook.match.problem import Bench
 from stainbook.records import Layers
@@ -14,7 +14,7 @@ from stainbook.records import Layers
 
 def tried_by_hand(
     bench: Bench, ready: Ready, wanted: Mapping[int, Layers], *, kinds: Mapping[int, Kind] | None = None
-) -> dict[int, tuple[Move, Tried]]:
+) -> dict[int, tuple[NextStep, Tried]]:
     """What layers make of zones: as moves, with the luck that zones share behind them.
 
     Parameters
@@ -25,7 +25,7 @@ def tried_by_hand(
     Cost: a forecast of two stacks a zone, 10 ms for one zone.
     """
     kinds = kinds or {}
-    found: dict[int, tuple[Move, Tried]] = {}
+    found: dict[int, tuple[NextStep, Tried]] = {}
     stripped = [i for i in wanted if kinds.get(i) == "strip and restain"]
     there = _stripped(ready, stripped)
     for on, places in ((ready, [i for i in wanted if i not in stripped]), (there, stripped)):

@@ -18,10 +18,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.match.frame import Frame
+from stainbook.match.frame import TargetFrame
 from stainbook.match.guess import ZoneDoubt, chance_within, diverse, score, simplicity, top
-from stainbook.match.options import Options
-from stainbook.match.response import Response
+from stainbook.match.layer_options import Options
+from stainbook.match.response import OptionResponse
 from stainbook.optics.film import Piece
 from stainbook.optics.two_by_two import Array
 
@@ -60,8 +60,8 @@ class Search:
 
     piece: Piece
     options: Options
-    response: Response
-    frame: Frame
+    response: OptionResponse
+    frame: TargetFrame
     shifts: Array
     near: Neighbours
     doubt: ZoneDoubt

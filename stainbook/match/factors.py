@@ -90,7 +90,7 @@ class NewHand:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Learnt:
+class LearntFactors:
     """Factors, scatters by operator, a hand not seen yet, outcomes held back, and the optics as they now stand."""
 
     factors: dict[Key, Factor]

@@ -14,13 +14,13 @@ import numpy as np
 
 from stainbook.colour import WAVELENGTHS, delta_e_2000, delta_e_2000_metric, lab_to_xyz, tristimulus_weights, xyz_to_lab
 from stainbook.optics.two_by_two import Array
-from stainbook.records import Lab, Viewing
+from stainbook.records import LabValues, Viewing
 
 _STEP = 1e-4  # of ln X, ln Y, ln Z
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Frame:
+class TargetFrame:
     """A target in its light: weights (31, 3), white (3,), and the maps of steps to ΔE00.
 
     ``of_lab`` (3, 3) takes a step of L*, a*, b*, ``of_ln`` one of ln X, ln Y, ln Z, as a row from
@@ -59,7 +59,7 @@ class Frame:
         return np.asarray(step * np.where(length > 1e-9, true / np.maximum(length, 1e-9), 1.0))
 
 
-def frame_of(target: Lab | Array, viewing: Viewing, *, offset: Sequence[float] = (0.0, 0.0, 0.0)) -> Frame:
+def frame_of(target: LabValues | Array, viewing: Viewing, *, offset: Sequence[float] = (0.0, 0.0, 0.0)) -> TargetFrame:
     """The frame of a target.
 
     Raises
@@ -72,7 +72,7 @@ def frame_of(target: Lab | Array, viewing: Viewing, *, offset: Sequence[float] =
     xyz = np.maximum(lab_to_xyz(goal - shift, white), 1e-3)
     ends = xyz_to_lab(xyz * np.exp(_STEP * np.concatenate([np.eye(3), -np.eye(3)])), white)
     lab_by_ln = (ends[:3] - ends[3:]) / (2.0 * _STEP)
-    return Frame(weights, white, goal, shift, of_lab, lab_by_ln @ of_lab)
+    return TargetFrame(weights, white, goal, shift, of_lab, lab_by_ln @ of_lab)
 
 
 @lru_cache(maxsize=64)

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 from stainbook.colour import ThresholdSet, delta_e_2000_parts, grade_interval, visibility_interval
 from stainbook.optics.two_by_two import Array
-from stainbook.records import Lab
+from stainbook.records import LabValues
 
 
 @dataclass(frozen=True, slots=True)
-class Gap:
+class ZoneGap:
     """Piece after its finish against the target: ΔE00 and its parts, piece minus target, and what can be told.
 
     ``low`` and ``high`` hold the true ΔE00 in 90 % of cases.
@@ -26,10 +26,12 @@ class Gap:
     visibility: str
 
 
-def gap_of(lab: Array | Lab, target: Array | Lab, limits: ThresholdSet, *, low: float, high: float) -> Gap:
+def gap_of(
+    lab: Array | LabValues, target: Array | LabValues, limits: ThresholdSet, *, low: float, high: float
+) -> ZoneGap:
     """The gap of a likeliest colour (3,), graded by the interval that holds its ΔE00 in 90 % of cases."""
     parts = delta_e_2000_parts(lab, target)
-    return Gap(
+    return ZoneGap(
         dE00=float(parts.dE00),
         dL=float(parts.dL),
         dC=float(parts.dC),

@@ -13,10 +13,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.match.options import Options
+from stainbook.match.layer_options import Options
 from stainbook.match.problem import Bench
 from stainbook.optics.causes import shift_sd
-from stainbook.optics.forecast import Start, Wanted
+from stainbook.optics.forecast import ForecastRequest, Start
 from stainbook.optics.two_by_two import Array
 from stainbook.records import Layer, Pot
 
@@ -52,7 +52,7 @@ def option_doubt(bench: Bench, options: Options, start: Start, weights: Array) -
     singles = sorted({(name, share, layer.coats) for layer in options.layers for name, share in layer.pot.shares})
     place = {single: i for i, single in enumerate(singles)}
     stacks = [(Layer(Pot.of({name: share}), coats),) for name, share, coats in singles]
-    wanted = [Wanted(start, stack, True, "", weights) for stack in stacks]
+    wanted = [ForecastRequest(start, stack, True, "", weights) for stack in stacks]
     view = bench.forecasts(wanted)
     learnt = np.zeros((len(singles), 3, 3))
     for source, parts in view.sources.items():

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from stainbook.match.factors import BETWEEN_HANDS_SD, MEAN_HAND, Learnt, NewHand, Scatter
+from stainbook.match.factors import BETWEEN_HANDS_SD, MEAN_HAND, LearntFactors, NewHand, Scatter
 from stainbook.match.fired import Fired
 from stainbook.match.fired_fit import Part, Problem
 from stainbook.match.scatter import Rows, firings_scored, hands_before, hands_scored, lab_scatter, normal_equations
@@ -36,7 +36,7 @@ def learn(
     families: Mapping[str, tuple[str, str | None]] | None = None,
     lots_before: Mapping[tuple[str, str], str] | None = None,
     confirmed: frozenset[str] = frozenset(),
-) -> Learnt:
+) -> LearntFactors:
     """Hands with their scatter, lots, programmes and curves as chips and all outcomes together show them.
 
     Parameters
@@ -48,7 +48,7 @@ def learn(
     Cost: a film evaluation for each outcome and unknown of it, and the cube of the number of unknowns for each hand.
     """
     if not outcomes:
-        return Learnt({}, {}, optics)
+        return LearntFactors({}, {}, optics)
     problem = Problem.of(optics, outcomes, families or {}, lots_before or {})
     state = _State.of(problem)
     held: dict[str, float] = {}
@@ -60,7 +60,7 @@ def learn(
         settled, state = new.apart(state) < SETTLED, new
         if settled:
             break
-    return Learnt(
+    return LearntFactors(
         factors=problem.told(state.z, state.covariance, held),
         held=held,
         optics=problem.updated(state.z, state.covariance),

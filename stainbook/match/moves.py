@@ -10,15 +10,15 @@ from numpy.typing import NDArray
 
 from stainbook.match.advice import Kind
 from stainbook.match.candidates import Neighbours, Search, shortlist, stain_sets
-from stainbook.match.frame import Frame, frame_of
+from stainbook.match.frame import TargetFrame, frame_of
 from stainbook.match.guess import OptionDoubt, option_doubt, zone_doubt
 from stainbook.match.later import Within, corrections_of, follow_up
+from stainbook.match.layer_options import Options
 from stainbook.match.odds import DRAWS, Odds, odds_of
-from stainbook.match.options import Options
 from stainbook.match.problem import Bench, ZoneProblem
-from stainbook.match.response import Response, response_of
+from stainbook.match.response import OptionResponse, response_of
 from stainbook.match.watch import UNWATCHED, Watch
-from stainbook.optics.forecast import Forecasts, Wanted
+from stainbook.optics.forecast import ForecastRequest, Forecasts
 from stainbook.optics.two_by_two import Array
 from stainbook.records import Layers
 
@@ -66,7 +66,7 @@ class Field:
     """All that was tried on one zone: leaving it, and the short list."""
 
     problem: ZoneProblem
-    frame: Frame
+    frame: TargetFrame
     leave: Tried
     adds: tuple[Tried, ...]
 
@@ -84,7 +84,7 @@ class Ready:
     """
 
     problems: tuple[ZoneProblem, ...]
-    frames: tuple[Frame, ...]
+    frames: tuple[TargetFrame, ...]
     searches: Mapping[int, tuple[Search, OptionDoubt]]
     steps: Array
 
@@ -177,22 +177,22 @@ def searches_of(ready: Ready) -> list[tuple[Search, Array]]:
     return [(ready.searches[i][0], step) for i, step in enumerate(ready.steps)]
 
 
-def _wanted(bench: Bench, problem: ZoneProblem, frame: Frame, layers: Layers) -> Wanted:
+def _wanted(bench: Bench, problem: ZoneProblem, frame: TargetFrame, layers: Layers) -> ForecastRequest:
     glassy = bool(layers) and not bench.soaks  # what lies on the piece is glass, whatever the finish
-    return Wanted(problem.now, layers, problem.glazed or glassy, problem.name, frame.weights)
+    return ForecastRequest(problem.now, layers, problem.glazed or glassy, problem.name, frame.weights)
 
 
-def _bases(bench: Bench, problems: Sequence[ZoneProblem], frames: Sequence[Frame], left: Forecasts) -> Array:
+def _bases(bench: Bench, problems: Sequence[ZoneProblem], frames: Sequence[TargetFrame], left: Forecasts) -> Array:
     """(z, 3) ln X, Y, Z that shifts count from: the piece under its finish, or under the glass that stain brings."""
     bases = left.ln_xyz.copy()
     bare = [i for i, one in enumerate(problems) if one.now.is_bare and not one.glazed and not bench.soaks]
-    wanted = [Wanted(problems[i].now, (), True, problems[i].name, frames[i].weights) for i in bare]
+    wanted = [ForecastRequest(problems[i].now, (), True, problems[i].name, frames[i].weights) for i in bare]
     bases[bare] = bench.forecasts(wanted).ln_xyz
     return bases
 
 
 def _searches(
-    bench: Bench, problems: Sequence[ZoneProblem], frames: Sequence[Frame], left: Forecasts, options: Options
+    bench: Bench, problems: Sequence[ZoneProblem], frames: Sequence[TargetFrame], left: Forecasts, options: Options
 ) -> Iterator[tuple[int, Search, OptionDoubt]]:
     """One search a zone; what every option does is worked out once for all zones of one ceramic and surface."""
     rest, bases = left.covariance(), _bases(bench, problems, frames, left)
@@ -223,8 +223,8 @@ def _searches(
 
 
 def _shared(
-    bench: Bench, options: Options, problems: Sequence[ZoneProblem], frames: Sequence[Frame], rows: Sequence[int]
-) -> tuple[Response, OptionDoubt]:
+    bench: Bench, options: Options, problems: Sequence[ZoneProblem], frames: Sequence[TargetFrame], rows: Sequence[int]
+) -> tuple[OptionResponse, OptionDoubt]:
     """Response and doubt of the options; the doubt as the body of middling lightness shows it."""
     middle = sorted(rows, key=lambda i: float(problems[i].now.piece.reading.mean()))[len(rows) // 2]
     one = problems[middle]
@@ -253,7 +253,7 @@ def _allowed(problem: ZoneProblem, layers: Layers, left: int) -> int:
 
 
 def _field(
-    problem: ZoneProblem, frame: Frame, stacks: Sequence[Layers], kinds: Sequence[int], odds: Odds, within: Within
+    problem: ZoneProblem, frame: TargetFrame, stacks: Sequence[Layers], kinds: Sequence[int], odds: Odds, within: Within
 ) -> Field:
     hits = odds.draws <= problem.thresholds.acceptable
     tried = [

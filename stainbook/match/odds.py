@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from stainbook.colour import delta_e_2000
-from stainbook.match.frame import Frame
+from stainbook.match.frame import TargetFrame
 from stainbook.match.problem import ZoneProblem
 from stainbook.optics.forecast import normals
 from stainbook.optics.two_by_two import Array
@@ -33,7 +33,7 @@ class Odds:
     accept: Array
 
 
-def odds_of(problem: ZoneProblem, frame: Frame, ln_xyz: Array, draws: Array) -> Odds:
+def odds_of(problem: ZoneProblem, frame: TargetFrame, ln_xyz: Array, draws: Array) -> Odds:
     """The odds of moves whose likeliest ln X, Y, Z are (n, 3) and possible ones (n, draws, 3)."""
     targets = target_draws(problem, draws.shape[1])
     lab, possible = frame.lab(ln_xyz), frame.lab(draws)

@@ -13,10 +13,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from stainbook.match.exchange import palettes, served_of
+from stainbook.match.few_mixes import palettes, served_of
+from stainbook.match.layer_options import Options, options_of, pots_of
 from stainbook.match.moves import Field, Ready, Tried, all_accepted, ready_for, searches_of, try_all
 from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
-from stainbook.match.options import Options, options_of, pots_of
 from stainbook.match.problem import Bench, Key, ZoneProblem
 from stainbook.match.rank import CHANCE_TIE, first_of
 from stainbook.match.verdict import reached
@@ -47,7 +47,7 @@ class Together:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class PlannedZone:
+class ZonePlan:
     """What goes on one zone, what it becomes, and whether stain brings it there at all.
 
     ``best`` is its chance with as many mixes as it could wish for.
@@ -72,7 +72,7 @@ class Plan:
     pots: tuple[Pot, ...]
     accept: float
     accept_within: float
-    zones: tuple[PlannedZone, ...]
+    zones: tuple[ZonePlan, ...]
     together: Together
     unlimited: Together
     trade_off: tuple[Together, ...] = ()
@@ -183,7 +183,7 @@ def _without(bench: Bench, problems: Sequence[ZoneProblem], reason: str | None) 
     left = [field.leave for field in fields]
     verdict: PlanVerdict = "no firing" if reason else "leave"
     zones = tuple(
-        PlannedZone(field.problem.key, field.problem.tissue, verdict, one, reason or why(bench, field, one), one.accept)
+        ZonePlan(field.problem.key, field.problem.tissue, verdict, one, reason or why(bench, field, one), one.accept)
         for field, one in zip(fields, left, strict=True)
     )
     alone = _together(left, [True] * len(left))
@@ -191,10 +191,10 @@ def _without(bench: Bench, problems: Sequence[ZoneProblem], reason: str | None) 
     return Plan((), alone.accept, alone.accept_within, zones, alone, alone, warnings=() if reason else (told,))
 
 
-def _zone(bench: Bench, field: Field, move: Tried, within_reach: bool, best: Tried) -> PlannedZone:
+def _zone(bench: Bench, field: Field, move: Tried, within_reach: bool, best: Tried) -> ZonePlan:
     verdict: PlanVerdict = "out of reach" if not within_reach else "stain" if move.layers else "leave"
     told = why(bench, field, move)
-    return PlannedZone(field.problem.key, field.problem.tissue, verdict, move, told, max(best.accept, move.accept))
+    return ZonePlan(field.problem.key, field.problem.tissue, verdict, move, told, max(best.accept, move.accept))
 
 
 def _pots_of(moves: Sequence[Tried]) -> tuple[Pot, ...]:

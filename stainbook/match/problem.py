@@ -8,10 +8,10 @@ from dataclasses import dataclass, field
 from stainbook.colour import ThresholdSet
 from stainbook.optics.causes import Hands
 from stainbook.optics.curves import Optics
-from stainbook.optics.forecast import Forecasts, Wanted, forecasts
+from stainbook.optics.forecast import ForecastRequest, Forecasts, forecasts
 from stainbook.optics.forecast import Start as Start
 from stainbook.optics.two_by_two import Array
-from stainbook.records import Lab, Limits, Viewing
+from stainbook.records import LabValues, Limits, Viewing
 
 Key = tuple[int, str]
 
@@ -34,11 +34,11 @@ class ZoneProblem:
     key: Key
     tissue: str
     now: Start
-    target: Lab
+    target: LabValues
     viewing: Viewing
     thresholds: ThresholdSet
     glazed: bool = True
-    lab_offset: Lab = (0.0, 0.0, 0.0)
+    lab_offset: LabValues = (0.0, 0.0, 0.0)
     target_covariance: Array | None = None
     firings_of: Mapping[str, int] = field(default_factory=dict)
     bare: Start | None = None
@@ -72,7 +72,7 @@ class Bench:
         """Standard deviation of ln amount of one coat."""
         return self.hands.scatter if self.hands.scatter is not None else self.optics.pooled.hand
 
-    def forecasts(self, wanted: Sequence[Wanted]) -> Forecasts:
+    def forecasts(self, wanted: Sequence[ForecastRequest]) -> Forecasts:
         """What this hand would get with these jars."""
         return forecasts(self.optics, wanted, hands=self.hands, families=self.families)
 

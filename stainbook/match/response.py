@@ -16,7 +16,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.match.options import Options
+from stainbook.match.layer_options import Options
 from stainbook.match.problem import Bench
 from stainbook.optics.curves import EXPONENT, LN_K, LN_S
 from stainbook.optics.film import Piece, coat_amount, reading_after
@@ -31,7 +31,7 @@ _DARKEST = 1e-4
 Rows = NDArray[np.int_]
 
 
-class Response(Protocol):
+class OptionResponse(Protocol):
     """Reflectance after stacks of options on one body."""
 
     def after(self, piece: Piece, rows: Rows) -> Array:
@@ -75,7 +75,7 @@ def _quotient(abc: Array, rows: Rows, x: Array) -> Array:
     return np.asarray((a[rows] + b[rows] * x) / (1.0 + c[rows] * x))
 
 
-def response_of(bench: Bench, options: Options, piece: Piece, *, glazed: bool) -> Response:
+def response_of(bench: Bench, options: Options, piece: Piece, *, glazed: bool) -> OptionResponse:
     """The response of pieces of this one's ceramic and surface to all options.
 
     Cost: three evaluations of the film an option for each surface; 8 x 6 x 31 bytes an option.

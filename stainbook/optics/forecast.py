@@ -39,8 +39,21 @@ from stainbook.optics.two_by_two import Array
 from stainbook.records import Layers
 
 __all__ = [
-    "FIRING_SD", "LEVEL_SD", "LOT_SD", "OPERATOR_SD", "SHIFT_SD", "Forecast", "Forecasts", "Hands", "Start", "Wanted",
-    "curves_for", "draw", "forecast", "forecasts", "normals",
+    "FIRING_SD",
+    "LEVEL_SD",
+    "LOT_SD",
+    "OPERATOR_SD",
+    "SHIFT_SD",
+    "Forecast",
+    "ForecastRequest",
+    "Forecasts",
+    "Hands",
+    "Start",
+    "curves_for",
+    "draw",
+    "forecast",
+    "forecasts",
+    "normals",
 ]  # fmt: skip
 
 
@@ -65,7 +78,7 @@ class Start:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Wanted:
+class ForecastRequest:
     """One forecast that is asked for: layers on a body, how it leaves, and in which zone.
 
     ``glazed``: it leaves under glass. ``zone`` names whose hand errors these are; ``weights`` (31, 3) turn
@@ -181,7 +194,7 @@ class Forecast:
 
 def forecasts(
     optics: Optics,
-    wanted: Sequence[Wanted],
+    wanted: Sequence[ForecastRequest],
     *,
     hands: Hands | None = None,
     families: Mapping[str, tuple[str, str | None]] | None = None,
@@ -229,7 +242,9 @@ def forecast(
     reading_covariance : (31, 31) of ln reflectance of the body's own reading
     """
     start = Start(piece, key, reading_covariance, stray_sd)
-    found = forecasts(optics, [Wanted(start, layers, glazed, key) for layers in stacks], hands=hands, families=families)
+    found = forecasts(
+        optics, [ForecastRequest(start, layers, glazed, key) for layers in stacks], hands=hands, families=families
+    )
     return [found.one(i, layers) for i, layers in enumerate(stacks)]
 
 
@@ -247,7 +262,7 @@ def curves_for(
     return curves
 
 
-def _alike(wanted: Sequence[Wanted]) -> Iterator[list[int]]:
+def _alike(wanted: Sequence[ForecastRequest]) -> Iterator[list[int]]:
     """Places of what can be evaluated together: one ceramic, one surface, one finish, as many layers."""
     groups: dict[tuple[object, ...], list[int]] = {}
     for i, one in enumerate(wanted):
@@ -259,7 +274,7 @@ def _alike(wanted: Sequence[Wanted]) -> Iterator[list[int]]:
 
 def _one_kind(
     optics: Optics,
-    wanted: Sequence[Wanted],
+    wanted: Sequence[ForecastRequest],
     curves: Mapping[str, StainCurve],
     hands: Hands,
     places: Places,
@@ -286,7 +301,7 @@ def _one_kind(
         result.add(name, places[at], rows)
 
 
-def _laid(wanted: Sequence[Wanted], curves: Sequence[StainCurve], hands: Hands) -> Laid:
+def _laid(wanted: Sequence[ForecastRequest], curves: Sequence[StainCurve], hands: Hands) -> Laid:
     first = wanted[0].start.piece
     stack = stack_of([one.layers for one in wanted], [curve.name for curve in curves])
     ln = np.array([hands.lots[curve.name][1] if curve.name in hands.lots else 0.0 for curve in curves])
@@ -305,7 +320,7 @@ def _laid(wanted: Sequence[Wanted], curves: Sequence[StainCurve], hands: Hands) 
     )
 
 
-def _body_causes(wanted: Sequence[Wanted], laid: Laid, change: Array) -> Iterator[Cause]:
+def _body_causes(wanted: Sequence[ForecastRequest], laid: Laid, change: Array) -> Iterator[Cause]:
     """In ln reflectance: what the model cannot follow, the bare face's stray light, the body's own reading."""
     names = [one.start.name for one in wanted]
     yield from model_causes(names, change, laid.soaks)

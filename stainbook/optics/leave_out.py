@@ -27,7 +27,7 @@ from stainbook.optics.fit import (
     solve,
 )
 from stainbook.optics.two_by_two import Array
-from stainbook.records import Lab
+from stainbook.records import LabValues
 
 # Squared distance in L*a*b*, in units of its doubt, beyond which a chip is not believed: 3 degrees of freedom,
 # 1 in 30,000 if all doubts were normal; and a difference that an eye would miss is never held against a chip.
@@ -49,8 +49,8 @@ class LeftOut:
     chip: str
     dE00: float
     distance: float
-    expected: Lab
-    read: Lab
+    expected: LabValues
+    read: LabValues
     rest: float = 0.0
 
     @property
@@ -130,7 +130,7 @@ def _against(chip: FiredChip, group: Group, theta: Array, spread: Array, known: 
     return LeftOut(chip.name, float(delta_e_2000(read, expected)), distance, _triple(expected), _triple(read))
 
 
-def _triple(lab: Array) -> Lab:
+def _triple(lab: Array) -> LabValues:
     return float(lab[0]), float(lab[1]), float(lab[2])
 
 

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.photo.response import NOISE, Response, estimate_response, patch_covariance, response_kernels
+from stainbook.photo.camera_response import NOISE, CameraResponse, estimate_response, patch_covariance, response_kernels
 
 Floats = NDArray[np.float64]
 
@@ -27,10 +27,10 @@ ROUNDS = 5
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Calibration:
+class PhotoCalibration:
     """How the values of one picture become light seen by one response."""
 
-    response: Response
+    response: CameraResponse
     tone: Floats  # (4,), 0 for a linear file
     light: Floats  # (2,) slope of ln light over places
 
@@ -50,7 +50,7 @@ def calibrate(
     even: bool,
     noise: float | Floats = NOISE,
     assumed: Floats | None = None,
-) -> Calibration:
+) -> PhotoCalibration:
     """Fit a picture's response, curve and light from its patches.
 
     Parameters
@@ -72,7 +72,7 @@ def calibrate(
         step = _step(reflectance, now, values, places, kernels, noise, np.concatenate([tone, light]), loose)
         tone, light = tone + step[:4], light + step[4:]
     now = _straightened(values, places, tone, light)
-    return Calibration(estimate_response(reflectance, now, kernels, noise=noise), tone, light)
+    return PhotoCalibration(estimate_response(reflectance, now, kernels, noise=noise), tone, light)
 
 
 def _straightened(linear: Floats, places: Floats, tone: Floats, light: Floats) -> Floats:

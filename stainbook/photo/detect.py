@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from stainbook.photo.geometry import fitted_homography, homography, project
 from stainbook.photo.picture import Picture
 from stainbook.photo.refine import refined
-from stainbook.photo.target import Target
+from stainbook.photo.target import ColourChart
 
 Floats = NDArray[np.float64]
 
@@ -32,14 +32,14 @@ TURNS = (0, 1, 2, 3)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Found:
+class DetectedChart:
     """Corners (4, 2) of the grid of cells as the table is ordered, and how badly its colours are met."""
 
     corners: Floats
     misfit: float
 
 
-def find_target(picture: Picture, target: Target) -> Found | None:
+def find_target(picture: Picture, target: ColourChart) -> DetectedChart | None:
     """Look for a target in a picture; None when there is none, or its order cannot be told."""
     small, cell, first = _small(picture)
     quads = _quadrilaterals(small)
@@ -48,11 +48,11 @@ def find_target(picture: Picture, target: Target) -> Found | None:
         placed.extend(_placed(small, quads, seed, target))
         best = _clearest(placed, target)
         if best is not None:  # among all ways to lay the table on this lattice
-            return Found(refined(picture, best[1] * cell + first, target), best[0])
+            return DetectedChart(refined(picture, best[1] * cell + first, target), best[0])
     return None
 
 
-def _clearest(placed: list[tuple[float, Floats]], target: Target) -> tuple[float, Floats] | None:
+def _clearest(placed: list[tuple[float, Floats]], target: ColourChart) -> tuple[float, Floats] | None:
     """The way whose colours are met, unless another is met nearly as well."""
     if not placed:
         return None
@@ -130,7 +130,9 @@ def _distinct(quads: list[Floats]) -> list[Floats]:
     return [quads[kept[i]] for i in np.argsort(-fellows, kind="stable")]
 
 
-def _placed(small: NDArray[np.uint8], quads: list[Floats], seed: Floats, target: Target) -> list[tuple[float, Floats]]:
+def _placed(
+    small: NDArray[np.uint8], quads: list[Floats], seed: Floats, target: ColourChart
+) -> list[tuple[float, Floats]]:
     """Ways in which the table fits a lattice that begins at one patch: misfit and corners."""
     lattice = _lattice(quads, seed, target)
     if lattice is None:
@@ -150,7 +152,7 @@ def _placed(small: NDArray[np.uint8], quads: list[Floats], seed: Floats, target:
     return found
 
 
-def _lattice(quads: list[Floats], seed: Floats, target: Target) -> tuple[Floats, Floats] | None:
+def _lattice(quads: list[Floats], seed: Floats, target: ColourChart) -> tuple[Floats, Floats] | None:
     """A perspective from cells to pixels through as many patches as will fit, and their cells (n, 2)."""
     half = target.fill / 2.0
     unit = np.array([[-half, -half], [half, -half], [half, half], [-half, half]])
@@ -178,7 +180,7 @@ def _lattice(quads: list[Floats], seed: Floats, target: Target) -> tuple[Floats,
     return matrix, cells
 
 
-def _misfit(small: NDArray[np.uint8], corners: Floats, target: Target) -> float | None:
+def _misfit(small: NDArray[np.uint8], corners: Floats, target: ColourChart) -> float | None:
     """How far the colours seen stray from the table's, each channel to its own gain; None outside the picture."""
     grid = homography([[0, 0], [target.columns, 0], [target.columns, target.rows], [0, target.rows]], corners)
     middles = np.stack(np.meshgrid(np.arange(target.columns), np.arange(target.rows)), axis=-1).reshape(-1, 2) + 0.5

@@ -9,12 +9,12 @@ from numpy.typing import ArrayLike
 
 from stainbook.errors import InputError
 from stainbook.photo.picture import Picture, srgb_curves
-from stainbook.photo.target import Target, neutral, read_patches
+from stainbook.photo.target import ColourChart, neutral, read_patches
 
 ENCODED_BELOW = 0.72  # slope of ln value over ln reflectance: 1 for linear, about 0.45 for encoded pictures
 
 
-def settled(picture: Picture, corners: ArrayLike, target: Target) -> tuple[Picture, str]:
+def settled(picture: Picture, corners: ArrayLike, target: ColourChart) -> tuple[Picture, str]:
     """The picture with its encoding settled, and how that was told.
 
     Raises

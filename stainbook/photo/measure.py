@@ -11,15 +11,15 @@ from numpy.typing import ArrayLike, NDArray
 from stainbook.colour import delta_e_2000, tristimulus_weights, xyz_to_lab
 from stainbook.errors import InputError
 from stainbook.photo.assumed import assumed_response
-from stainbook.photo.calibration import Calibration, calibrate
+from stainbook.photo.calibration import PhotoCalibration, calibrate
+from stainbook.photo.camera_response import left_out_miss, response_kernels
 from stainbook.photo.correct import fit_matrix, left_out_lab, zone_values
 from stainbook.photo.expected import about
 from stainbook.photo.field import LightField
+from stainbook.photo.photo_zones import ZoneMean, zone_mean
 from stainbook.photo.picture import Picture
-from stainbook.photo.response import left_out_miss, response_kernels
 from stainbook.photo.tabs import tab_offset
-from stainbook.photo.target import PatchReadings, Target, place_of, read_patches, without_worst
-from stainbook.photo.zones import ZoneMean, zone_mean
+from stainbook.photo.target import ColourChart, PatchReadings, place_of, read_patches, without_worst
 
 Floats = NDArray[np.float64]
 
@@ -62,7 +62,7 @@ class PhotoReading:
     """What one picture tells: zones in the order asked for, and how well the target and the tabs were met."""
 
     zones: tuple[ZoneColour, ...]
-    calibration: Calibration
+    calibration: PhotoCalibration
     patches: PatchReadings
     fit: Floats  # ΔE00 (used,) of the patches, each in the fit
     left_out: Floats  # and each left out of it; empty when only greys were seen
@@ -72,7 +72,7 @@ class PhotoReading:
 def measure(
     picture: Picture,
     corners: ArrayLike,
-    target: Target,
+    target: ColourChart,
     outlines: Sequence[Outline],
     priors: Mapping[str, Floats],
     *,
@@ -113,7 +113,7 @@ def _colours(
     corners: ArrayLike,
     outlines: Sequence[Outline],
     priors: Mapping[str, Floats],
-    calibration: Calibration,
+    calibration: PhotoCalibration,
     chart: tuple[Floats, Floats],
     weights: Floats,
     light: LightField | None,
@@ -150,7 +150,7 @@ def _by_expected(
     zone: ZoneColour,
     rgb: Floats,
     expected: ArrayLike,
-    calibration: Calibration,
+    calibration: PhotoCalibration,
     chart: tuple[Floats, Floats],
     weights: Floats,
 ) -> ZoneColour:
@@ -178,8 +178,8 @@ def _anchored(
 
 
 def _calibrated(
-    picture: Picture, corners: ArrayLike, target: Target, light: LightField | None
-) -> tuple[Calibration, PatchReadings]:
+    picture: Picture, corners: ArrayLike, target: ColourChart, light: LightField | None
+) -> tuple[PhotoCalibration, PatchReadings]:
     patches = read_patches(picture, corners, target, light)
     assumed = assumed_response(picture, target.wavelengths) if target.grey_only else None
     found = _fit(picture, target, patches, light, assumed)
@@ -197,8 +197,8 @@ def _calibrated(
 
 
 def _fit(
-    picture: Picture, target: Target, patches: PatchReadings, light: LightField | None, assumed: Floats | None
-) -> Calibration:
+    picture: Picture, target: ColourChart, patches: PatchReadings, light: LightField | None, assumed: Floats | None
+) -> PhotoCalibration:
     used = patches.used
     if used.sum() < (1 if target.grey_only else FEWEST_COLOURS):
         raise InputError(

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from stainbook.photo.geometry import bounds, fitted_homography, patch_polygons, project
 from stainbook.photo.picture import Picture
-from stainbook.photo.target import Target
+from stainbook.photo.target import ColourChart
 
 Floats = NDArray[np.float64]
 
@@ -20,7 +20,7 @@ FEWEST = 8  # corners of patches
 FURTHEST = 0.1  # of a patch's width: a corner that moved further is not trusted
 
 
-def refined(picture: Picture, corners: Floats, target: Target) -> Floats:
+def refined(picture: Picture, corners: Floats, target: ColourChart) -> Floats:
     """Corners (4, 2) moved to where the patches' own corners say; as they were when these say nothing."""
     box = bounds(corners, picture.size, margin=MARGIN)
     grey, step = _grey(picture, box)
@@ -40,7 +40,7 @@ def _grey(picture: Picture, box: tuple[int, int, int, int]) -> tuple[NDArray[np.
     return np.asarray(cv2.GaussianBlur(grey, (3, 3), 0) if step > 1 else grey), step
 
 
-def _pass(grey: NDArray[np.float32], corners: Floats, target: Target, share: float) -> Floats:
+def _pass(grey: NDArray[np.float32], corners: Floats, target: ColourChart, share: float) -> Floats:
     import cv2
 
     outlines = patch_polygons(corners, target.rows, target.columns, target.fill)

@@ -12,7 +12,7 @@ from stainbook.colour import tristimulus_weights, xyz_to_lab
 from stainbook.colour.screen import XYZ_TO_SRGB
 from stainbook.photo.correct import fit_matrix
 from stainbook.photo.picture import Picture
-from stainbook.photo.target import Target, read_patches
+from stainbook.photo.target import ColourChart, read_patches
 
 Floats = NDArray[np.float64]
 
@@ -36,7 +36,7 @@ class Rough(NamedTuple):
         return (np.asarray(points, dtype=np.float64) + 0.5) * self.scale - 0.5
 
 
-def rough(picture: Picture, corners: ArrayLike, target: Target) -> Rough:
+def rough(picture: Picture, corners: ArrayLike, target: ColourChart) -> Rough:
     """The small copy, its colours by the target at these corners (4, 2).
 
     Raises InputError for corners that cannot be.
@@ -55,7 +55,7 @@ def rough(picture: Picture, corners: ArrayLike, target: Target) -> Rough:
     return Rough(lab, covered.astype(bool), scale)
 
 
-def _matrix(picture: Picture, corners: ArrayLike, target: Target) -> tuple[Floats, Floats]:
+def _matrix(picture: Picture, corners: ArrayLike, target: ColourChart) -> tuple[Floats, Floats]:
     """From linear RGB to tristimulus values (D65, 10°) by the patches; by greys as if the camera rendered sRGB."""
     weights = tristimulus_weights(target.wavelengths, illuminant="D65", observer=10)
     white = weights.sum(axis=0)

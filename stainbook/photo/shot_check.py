@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from stainbook.photo.field import LightField
 from stainbook.photo.geometry import homography, project
 from stainbook.photo.picture import Picture, highest
-from stainbook.photo.target import Target, read_patches
+from stainbook.photo.target import ColourChart, read_patches
 
 Floats = NDArray[np.float64]
 
@@ -41,7 +41,7 @@ class ShotCheck(NamedTuple):
 
 
 def check_shot(
-    picture: Picture, corners: ArrayLike | None, target: Target, light: LightField | None = None
+    picture: Picture, corners: ArrayLike | None, target: ColourChart, light: LightField | None = None
 ) -> ShotCheck:
     """Check a picture; corners (4, 2) of the target where they are known.
 
@@ -61,7 +61,7 @@ def check_shot(
     )
 
 
-def edge_width(picture: Picture, corners: ArrayLike, target: Target) -> float | None:
+def edge_width(picture: Picture, corners: ArrayLike, target: ColourChart) -> float | None:
     """How wide a patch's edges are, from a tenth to nine tenths of the step, as a share of the patch's width."""
     size = (target.columns, target.rows)
     grid = homography([[0, 0], [size[0], 0], size, [0, size[1]]], corners)

@@ -10,8 +10,8 @@ from numpy.typing import ArrayLike, NDArray
 from stainbook.errors import InputError
 from stainbook.photo.field import LightField
 from stainbook.photo.geometry import area, convex, patch_polygons
+from stainbook.photo.photo_zones import ZoneMean, zone_mean
 from stainbook.photo.picture import Picture
-from stainbook.photo.zones import ZoneMean, zone_mean
 
 Floats = NDArray[np.float64]
 
@@ -28,7 +28,7 @@ MOST_STRAYS = 0.25  # share of the patches; more means that the corners or the t
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Target:
+class ColourChart:
     """A chart: ``rows`` x ``columns`` patches row by row, their reflectance (p, n) at ``wavelengths`` (n,) nm.
 
     ``sure`` (p,) is the share of a patch's value that its table may be wrong by.
@@ -85,7 +85,7 @@ def place_of(points: ArrayLike, corners: ArrayLike) -> Floats:
 
 
 def read_patches(
-    picture: Picture, corners: ArrayLike, target: Target, light: LightField | None = None
+    picture: Picture, corners: ArrayLike, target: ColourChart, light: LightField | None = None
 ) -> PatchReadings:
     """Read the patches of a target whose corners (4, 2) are TL, TR, BR, BL of the grid of cells.
 
@@ -103,7 +103,9 @@ def read_patches(
     return PatchReadings(np.array([mean.rgb for mean in means]), places, used, dropped)
 
 
-def without_worst(patches: PatchReadings, target: Target, deviations: Floats, shares: Floats) -> PatchReadings | None:
+def without_worst(
+    patches: PatchReadings, target: ColourChart, deviations: Floats, shares: Floats
+) -> PatchReadings | None:
     """The readings without the patch that is least like its table: shaded, soiled, or another chart's; None if all are.
 
     deviations, shares : (used,) float, how far each used patch is from what the others say of it
@@ -128,7 +130,7 @@ def _trouble(patch: ZoneMean) -> str | None:
     return "unevenly lit or off the patch" if patch.spread > UNEVEN else None
 
 
-def _check_corners(picture: Picture, corners: ArrayLike, target: Target) -> None:
+def _check_corners(picture: Picture, corners: ArrayLike, target: ColourChart) -> None:
     c = np.asarray(corners, dtype=np.float64)
     width, height = picture.size
     if c.shape != (4, 2) or not convex(c):

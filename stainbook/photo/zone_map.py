@@ -8,11 +8,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from stainbook.colour import xyz_to_lab
-from stainbook.photo.calibration import Calibration
+from stainbook.photo.calibration import PhotoCalibration
 from stainbook.photo.field import LightField
 from stainbook.photo.geometry import inside_points
+from stainbook.photo.photo_zones import CLIPPED, DARK
 from stainbook.photo.picture import Picture, highest
-from stainbook.photo.zones import CLIPPED, DARK
 
 Floats = NDArray[np.float64]
 
@@ -21,7 +21,7 @@ SAMPLES = 4  # along each side of a cell
 FEWEST = 0.5  # share of a cell's samples that must be good
 
 
-class Frame(NamedTuple):
+class RasterFrame(NamedTuple):
     """Rows and columns of a raster and the affine map (3, 2) from cells to pixels: [column, row, 1] @ matrix."""
 
     rows: int
@@ -29,15 +29,15 @@ class Frame(NamedTuple):
     matrix: Floats
 
 
-def frame_of(polygon: ArrayLike) -> Frame:
+def frame_of(polygon: ArrayLike) -> RasterFrame:
     """The raster over the box around an outline (n, 2)."""
     points = np.asarray(polygon, dtype=np.float64)
     low, size = points.min(axis=0), np.maximum(np.ptp(points, axis=0), 1e-9)
     columns, rows = np.maximum(1, np.round(CELLS * size / size.max())).astype(int)
-    return Frame(int(rows), int(columns), np.array([[size[0] / columns, 0.0], [0.0, size[1] / rows], low]))
+    return RasterFrame(int(rows), int(columns), np.array([[size[0] / columns, 0.0], [0.0, size[1] / rows], low]))
 
 
-def frame_like(frame: Frame, polygon: ArrayLike, other: ArrayLike) -> Frame:
+def frame_like(frame: RasterFrame, polygon: ArrayLike, other: ArrayLike) -> RasterFrame:
     """The same raster over the outline in another picture: by its points where they pair up, else by the boxes."""
     first, second = np.asarray(polygon, dtype=np.float64), np.asarray(other, dtype=np.float64)
     if len(first) != len(second):
@@ -49,7 +49,7 @@ def frame_like(frame: Frame, polygon: ArrayLike, other: ArrayLike) -> Frame:
     return frame._replace(matrix=stacked @ affine)
 
 
-def raster(picture: Picture, polygon: ArrayLike, frame: Frame, light: LightField | None = None) -> Floats:
+def raster(picture: Picture, polygon: ArrayLike, frame: RasterFrame, light: LightField | None = None) -> Floats:
     """Mean linear RGB (rows, columns, 3) of a zone's cells; NaN outside, under highlights and in the dark."""
     places = (np.arange(frame.rows * SAMPLES) + 0.5) / SAMPLES, (np.arange(frame.columns * SAMPLES) + 0.5) / SAMPLES
     row, column = np.meshgrid(*places, indexing="ij")
@@ -72,7 +72,7 @@ def raster(picture: Picture, polygon: ArrayLike, frame: Frame, light: LightField
 
 
 def raster_lab(
-    rgb: Floats, calibration: Calibration, place: Floats, matrix: Floats, white: Floats, offset: Floats
+    rgb: Floats, calibration: PhotoCalibration, place: Floats, matrix: Floats, white: Floats, offset: Floats
 ) -> Floats:
     """L*, a*, b* (rows, columns, 3) of a raster, by the matrix (3, 3) and tab offset (3,) of its zone."""
     flat = rgb.reshape(-1, 3)

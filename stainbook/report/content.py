@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from stainbook.records import Lab
+from stainbook.records import LabValues
 
 Key = tuple[int, str]
 
@@ -21,8 +21,8 @@ class ZoneReport:
     tooth: int
     zone: str
     tissue: str
-    target: Lab | None = None
-    result: Lab | None = None
+    target: LabValues | None = None
+    result: LabValues | None = None
     light: str = ""
     dE00: float | None = None
     u: float | None = None

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 import numpy as np
 
 from stainbook.colour import lab_to_lch, lab_to_srgb
-from stainbook.records import TOOTH_ZONES, Lab
+from stainbook.records import TOOTH_ZONES, LabValues
 from stainbook.report.arch_shapes import Drawing, Shape, draw_jaw, is_upper
 from stainbook.report.content import Key, ZoneReport
 from stainbook.report.paper import INK, LINE, PALE, SMALL, SOFT, Paper
@@ -71,7 +71,7 @@ def _centred(paper: Paper, text: str, x: float, y: float) -> None:
     paper.cell(width, 3.2, text, align="C")
 
 
-def _fill(paper: Paper, lab: Lab | None) -> None:
+def _fill(paper: Paper, lab: LabValues | None) -> None:
     if lab is None:
         paper.set_fill_color(255)
         return
@@ -79,7 +79,7 @@ def _fill(paper: Paper, lab: Lab | None) -> None:
     paper.set_fill_color(*(int(code[i : i + 2], 16) for i in (1, 3, 5)))
 
 
-def swatches(paper: Paper, x: float, y: float, size: float, colours: Sequence[Lab | None]) -> None:
+def swatches(paper: Paper, x: float, y: float, size: float, colours: Sequence[LabValues | None]) -> None:
     """Squares that touch, their middle at ``y``; a corner is cut off one that a screen cannot show."""
     top = y - 0.5 * size
     for place, lab in enumerate(colours):

@@ -6,7 +6,7 @@ import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from stainbook.records import Lab
+from stainbook.records import LabValues
 from stainbook.report.content import CaseReport, FiringReport, PhotoReport, ZoneReport
 from stainbook.report.drawings import SIGNS, bar, draw_arch, jaws, planes, swatches
 from stainbook.report.paper import INK, LINE, PALE, SMALL, SOFT, TITLE, Paper
@@ -171,7 +171,7 @@ def _legend(report: CaseReport) -> Iterator[str]:
         yield f"* {noted}."
 
 
-def _lab(lab: Lab | None) -> str:
+def _lab(lab: LabValues | None) -> str:
     return "" if lab is None else "  ".join(_tenths(value) for value in lab)
 
 

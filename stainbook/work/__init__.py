@@ -1,4 +1,6 @@
-"""One module a job: fetches from book and files, computes, hands back a result of ``work.schemas``.
+"""The jobs: a folder names the job, a module one step of it.
 
-Modules are imported by name where they are needed, so that a light command stays light.
+Each fetches from book and files, computes, and hands back a result of ``work.documents``. A room imports from those
+below it: app, sheets, lab, photo, firing, case, stains, reading, documents. Modules are imported by name where they
+are needed, so that a light command stays light.
 """

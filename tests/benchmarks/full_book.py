@@ -16,7 +16,7 @@ from stainbook.book import open_book
 from stainbook.files.case_writer import format_case
 from stainbook.kept import Conditions, LabRecipe
 from stainbook.records import Case, CaseZone, LabRef, Layer, Pot, Reading, SampleRef, Target, Viewing
-from stainbook.work.demo import make_demo_book, make_demo_folder
+from stainbook.work.app.demo import make_demo_book, make_demo_folder
 from tests.benchmarks.many_outcomes import outcomes
 from tests.worlds.demo_lab import DEMO_WORLD
 

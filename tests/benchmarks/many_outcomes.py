@@ -12,7 +12,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from stainbook.book import Book, open_book
-from stainbook.book.wanted import Wanted
+from stainbook.book.wanted import BookQuery
 from stainbook.kept import Outcome
 from stainbook.records import LabRef, Layer, Pot, Reading, Viewing
 
@@ -21,22 +21,22 @@ TEETH = (11, 12, 13, 21, 22, 23)
 ZONES = {"tooth": ("cervical", "middle"), "gingiva": ("margin", "attached")}
 
 ASKED = {
-    "colour within 2": Wanted((72.0, 1.0, 18.0), 2.0),
-    "colour at the edge": Wanted((58.0, 6.0, 28.0), 2.0),
-    "colour and stain": Wanted((72.0, 1.0, 18.0), 2.0, conditions=(("stain", "s3"),)),
-    "colour, stain, lot, material": Wanted(
+    "colour within 2": BookQuery((72.0, 1.0, 18.0), 2.0),
+    "colour at the edge": BookQuery((58.0, 6.0, 28.0), 2.0),
+    "colour and stain": BookQuery((72.0, 1.0, 18.0), 2.0, conditions=(("stain", "s3"),)),
+    "colour, stain, lot, material": BookQuery(
         (72.0, 1.0, 18.0), 2.0, conditions=(("stain", "s3"), ("lot", "24-31"), ("material", "zirconia"))
     ),
-    "colour and rare material": Wanted((72.0, 1.0, 18.0), 2.0, conditions=(("material", "feldspar"),)),
-    "colour and word": Wanted((72.0, 1.0, 18.0), 2.0, conditions=(("word", "w17"),)),
-    "colour that nothing is near": Wanted((20.0, 1.0, 18.0), 3.0),
-    "colour of teeth, on gum": Wanted((72.0, 1.0, 18.0), 2.0, conditions=(("tissue", "gingiva"),)),
-    "colour within 10": Wanted((72.0, 1.0, 18.0), 10.0, conditions=(("tissue", "gingiva"), ("stain", "s3"))),
-    "words": Wanted(conditions=(("word", "w17"), ("word", "thin"))),
-    "stain and material": Wanted(conditions=(("stain", "s3"), ("material", "lithium disilicate"))),
-    "two that never meet": Wanted(conditions=(("tissue", "gingiva"), ("zone", "cervical"))),
-    "lot": Wanted(conditions=(("lot", "24-31"),)),
-    "case": Wanted(conditions=(("case", "W-0-17"),)),
+    "colour and rare material": BookQuery((72.0, 1.0, 18.0), 2.0, conditions=(("material", "feldspar"),)),
+    "colour and word": BookQuery((72.0, 1.0, 18.0), 2.0, conditions=(("word", "w17"),)),
+    "colour that nothing is near": BookQuery((20.0, 1.0, 18.0), 3.0),
+    "colour of teeth, on gum": BookQuery((72.0, 1.0, 18.0), 2.0, conditions=(("tissue", "gingiva"),)),
+    "colour within 10": BookQuery((72.0, 1.0, 18.0), 10.0, conditions=(("tissue", "gingiva"), ("stain", "s3"))),
+    "words": BookQuery(conditions=(("word", "w17"), ("word", "thin"))),
+    "stain and material": BookQuery(conditions=(("stain", "s3"), ("material", "lithium disilicate"))),
+    "two that never meet": BookQuery(conditions=(("tissue", "gingiva"), ("zone", "cervical"))),
+    "lot": BookQuery(conditions=(("lot", "24-31"),)),
+    "case": BookQuery(conditions=(("case", "W-0-17"),)),
 }
 
 
@@ -96,7 +96,7 @@ def main(url: str, sizes: list[int]) -> None:
                 _say(size, name, [clock.min(), np.median(clock), core.min()])
 
 
-def _search(book: Book, wanted: Wanted) -> tuple[float, float]:
+def _search(book: Book, wanted: BookQuery) -> tuple[float, float]:
     clock, core = time.perf_counter(), time.process_time()
     book.search(wanted)
     return 1e3 * (time.perf_counter() - clock), 1e3 * (time.process_time() - core)

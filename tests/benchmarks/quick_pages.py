@@ -20,7 +20,7 @@ import numpy as np
 from playwright.sync_api import Error as PlaywrightError
 from playwright.sync_api import Locator, Page, sync_playwright
 
-from stainbook.pages import texts
+from stainbook.pages.shell import texts
 from tests.benchmarks.full_book import make_full_book
 from tests.browser.conftest import ARGUMENTS, CHROMIUM, entry_of, served
 

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from stainbook.photo.decode import read_picture
-from stainbook.work.photo import photo
+from stainbook.work.photo.photo_colours import photo
 from tests.photo.dng import mosaic_of, write_dng
 from tests.photo.shots import points, table
 from tests.worlds.photo_scenes import FILL, developed, render
@@ -85,7 +85,7 @@ def test_raw_16_zones(benchmark, folder):
 def test_memory(benchmark, folder):
     """The largest resident size of a process that does one photo, MB."""
     code = (
-        "from pathlib import Path; from stainbook.work.photo import photo;"
+        "from pathlib import Path; from stainbook.work.photo.photo_colours import photo;"
         "photo(Path('p.jpg'), Path('scene.yaml')); print(Path('/proc/self/status').read_text())"
     )
 

@@ -20,9 +20,9 @@ from pathlib import Path
 
 from stainbook.book import open_book
 from stainbook.records import Stain
-from stainbook.work.backup import back_up_book
-from stainbook.work.exchange import export, import_
-from stainbook.work.record import record_files
+from stainbook.work.firing.record import record_files
+from stainbook.work.lab.book_backup import back_up_book
+from stainbook.work.lab.exchange import export, import_
 from tests.book.first_version import make_first_version, wipe
 from tests.book.worked import case, outcome, recipe
 from tests.work.benches import fired

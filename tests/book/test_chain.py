@@ -13,7 +13,7 @@ import pytest
 from sqlalchemy import Connection, create_engine, text
 
 from stainbook.book import Book, access, open_book
-from stainbook.book.wanted import Wanted
+from stainbook.book.wanted import BookQuery
 from stainbook.errors import BookError
 from stainbook.records import Stain
 from tests.book.worked import outcome, recipe
@@ -107,7 +107,7 @@ def test_what_searches_run_on_is_checked_and_made_again(filled: Book, book_url: 
         connection.execute(text(change))
     assert ["--rebuild" in fault for fault in filled.verify().faults] == [True]
     with contextlib.suppress(BookError):  # a search finds less, or says what to do; it does not break
-        filled.search(Wanted((72.0, 1.0, 18.0)))
+        filled.search(BookQuery((72.0, 1.0, 18.0)))
     filled.rebuild_index()
     assert filled.verify().faults == ()
 

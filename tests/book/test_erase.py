@@ -8,7 +8,7 @@ import pytest
 from sqlalchemy import create_engine, text
 
 from stainbook.book import Book
-from stainbook.book.wanted import Wanted
+from stainbook.book.wanted import BookQuery
 from stainbook.errors import UnknownNameError
 from stainbook.kept import Firing
 from stainbook.records import Reading, Viewing
@@ -49,7 +49,7 @@ def test_its_colours_stay_and_other_cases_are_untouched(filled: Book) -> None:
     assert "W-104" in filled.cases()
     assert filled.find_reading("gum-b") is not None
     assert filled.find_reading("W-104-11-cervical") is not None
-    assert filled.search(Wanted(conditions=(("case", "W-1042"),))) == ()
+    assert filled.search(BookQuery(conditions=(("case", "W-1042"),))) == ()
 
 
 def test_the_chain_still_holds_and_a_change_of_what_is_left_is_found(filled: Book, book_url: str) -> None:
@@ -87,7 +87,7 @@ def test_an_unknown_case_is_told(filled: Book) -> None:
 
 
 def test_a_nameless_outcome_is_still_found_by_its_colour(filled: Book) -> None:
-    wanted = Wanted(outcome().got.lab, conditions=(("operator", "bench-1"),))
+    wanted = BookQuery(outcome().got.lab, conditions=(("operator", "bench-1"),))
     filled.erase_case("W-1042")
     (hit,) = filled.search(wanted)
     assert hit.entered.record.case.startswith("erased-")
@@ -104,6 +104,6 @@ def test_what_was_taken_back_or_shared_is_found_by_nobody_once_its_case_is_erase
         book.share("outcome", one.outcome)
     book.take_back(outcome(), why="another piece was read")
     book.erase_case("W-1042")
-    assert [hit.entered.record.tooth for hit in book.search(Wanted(conditions=(("kind", "outcome"),)))] == [21]
+    assert [hit.entered.record.tooth for hit in book.search(BookQuery(conditions=(("kind", "outcome"),)))] == [21]
     assert book.verify().faults == ()
     assert not [line for line in book.history() if "W-1042" in str(line)]

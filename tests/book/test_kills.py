@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from stainbook.book import open_book
-from stainbook.book.wanted import Wanted
+from stainbook.book.wanted import BookQuery
 from stainbook.records import Stain
 from tests.book.first_version import make_first_version
 from tests.book.kills import JOBS, LONGEST, kill, make_bundles
@@ -37,7 +37,7 @@ def test_a_book_of_the_first_version_keeps_all_and_gets_a_chain(book_url: str, t
     with open_book(book_url) as book:
         assert list(book.stains().values()) == stains
         assert book.verify().faults == ()
-        assert [hit.entered.author for hit in book.search(Wanted(conditions=(("word", "warm"),)))] == ["bench-1"]
+        assert [hit.entered.author for hit in book.search(BookQuery(conditions=(("word", "warm"),)))] == ["bench-1"]
         assert book.add_stains([Stain("husk", lot="24-131")]) == 1
         assert [one.revision for one in book.entered("stain", "husk")] == [1, 2]
         assert book.verify().faults == ()

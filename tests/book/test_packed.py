@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from sqlalchemy import create_engine, func, select
 
 from stainbook.book import Book, packed
-from stainbook.book.schema import colours, terms
-from stainbook.book.wanted import Wanted
+from stainbook.book.book_tables import colours, terms
+from stainbook.book.wanted import BookQuery
 from tests.book.worked import outcome
 
 LOWS = st.sets(st.integers(0, packed.SPAN - 1), max_size=600)
@@ -59,5 +59,5 @@ def test_many_outcomes_need_few_rows_to_be_found(book: Book, book_url: str, alik
     with book.transaction() as step:
         for one in some[:10]:
             step.take_back(one, why="another piece was read")
-    assert len(book.search(Wanted((72.0, 1.0, 18.0), 100.0, limit=1000))) == 90
+    assert len(book.search(BookQuery((72.0, 1.0, 18.0), 100.0, limit=1000))) == 90
     assert book.verify().faults == ()

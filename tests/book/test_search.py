@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from stainbook.book import Book, open_book
 from stainbook.book.search import box
-from stainbook.book.wanted import Wanted
+from stainbook.book.wanted import BookQuery
 from stainbook.colour import delta_e_2000
 from stainbook.errors import InputError
 from stainbook.kept import DrawnEffect
@@ -65,7 +65,7 @@ def test_nearest_first_and_none_missed(book: Book, cloud: list, radius: float, l
         ]
         apart = delta_e_2000(np.array([one.got.lab for one in chosen]), np.array(wanted))
         expected = sorted(float(d) for d in apart if d <= radius)[:limit]
-        hits = book.search(Wanted(wanted, radius, conditions=conditions, limit=limit))
+        hits = book.search(BookQuery(wanted, radius, conditions=conditions, limit=limit))
         assert [hit.dE00 for hit in hits] == pytest.approx(expected, abs=1e-12)
 
 
@@ -82,42 +82,42 @@ def test_without_a_colour_the_newest_comes_first(book: Book) -> None:
         ([("word", "WARM")], ["recipe", "stain"]),
         ([("word", "cold")], []),
     ]:
-        hits = book.search(Wanted(conditions=tuple(conditions)))
+        hits = book.search(BookQuery(conditions=tuple(conditions)))
         assert [hit.entered.kind for hit in hits] == kinds
 
 
 def test_a_recipe_is_found_by_what_is_drawn_upon_it(book: Book) -> None:
     book.revise_recipe(recipe(effects=(DrawnEffect("craze line", note="hairline, off centre"),)))
     book.revise_recipe(recipe("cold neck"))
-    hits = book.search(Wanted(conditions=(("word", "hairline"),)))
+    hits = book.search(BookQuery(conditions=(("word", "hairline"),)))
     assert [hit.entered.record.effects for hit in hits] == [(DrawnEffect("craze line", note="hairline, off centre"),)]
 
 
 def test_only_what_holds_now_is_found(book: Book) -> None:
     book.revise_recipe(recipe())
     book.revise_recipe(recipe(state="approved", target=None))
-    assert book.search(Wanted(conditions=(("state", "draft"),))) == ()
-    assert book.search(Wanted((71.0, 2.0, 20.0))) == ()
-    (hit,) = book.search(Wanted(conditions=(("state", "approved"),)))
+    assert book.search(BookQuery(conditions=(("state", "draft"),))) == ()
+    assert book.search(BookQuery((71.0, 2.0, 20.0))) == ()
+    (hit,) = book.search(BookQuery(conditions=(("state", "approved"),)))
     assert hit.entered.revision == 2
     book.add_outcomes([outcome()])
     book.take_back(outcome(), why="another piece was read")
-    assert book.search(Wanted(conditions=(("kind", "outcome"),))) == ()
+    assert book.search(BookQuery(conditions=(("kind", "outcome"),))) == ()
 
 
 def test_colours_of_another_light_are_not_mixed_in(book: Book) -> None:
     book.add_outcomes([outcome()])
-    assert len(book.search(Wanted((72.0, 1.0, 18.0)))) == 1
-    assert book.search(Wanted((72.0, 1.0, 18.0), viewing=Viewing("D65", 2))) == ()
+    assert len(book.search(BookQuery((72.0, 1.0, 18.0)))) == 1
+    assert book.search(BookQuery((72.0, 1.0, 18.0), viewing=Viewing("D65", 2))) == ()
 
 
 def test_what_another_lab_shares_is_found_once(book_url: str) -> None:
     with open_book(book_url, lab="north") as north, open_book(book_url, lab="south") as south:
         north.add_outcomes([outcome(), outcome(tooth=21)])
         north.share("outcome", outcome().outcome)
-        wanted = Wanted((72.0, 1.0, 18.0))
+        wanted = BookQuery((72.0, 1.0, 18.0))
         assert [len(one.search(wanted)) for one in (north, south)] == [2, 1]
-        assert len(south.search(Wanted(conditions=(("stain", "husk"),)))) == 1
+        assert len(south.search(BookQuery(conditions=(("stain", "husk"),)))) == 1
         north.share("outcome", outcome().outcome, shared=False)
         assert south.search(wanted) == ()
 
@@ -125,7 +125,7 @@ def test_what_another_lab_shares_is_found_once(book_url: str) -> None:
 @pytest.mark.parametrize("asked", [{}, {"colour": (70, 0, 0), "radius": 0}, {"colour": (70, 0, 0), "limit": 0}])
 def test_what_cannot_be_looked_for_is_told(asked: dict) -> None:
     with pytest.raises(InputError, match="expected"):
-        Wanted(**asked)
+        BookQuery(**asked)
 
 
 def test_a_book_of_before_is_searched_as_one_of_now(book_url: str, cloud: list) -> None:
@@ -134,7 +134,7 @@ def test_a_book_of_before_is_searched_as_one_of_now(book_url: str, cloud: list) 
 
     with open_book(book_url) as book:
         book.add_outcomes(cloud[:60])
-        wanted = Wanted((71.0, 1.5, 19.0), 5.0, conditions=(("stain", "straw"),))
+        wanted = BookQuery((71.0, 1.5, 19.0), 5.0, conditions=(("stain", "straw"),))
         before = [(hit.entered.name, hit.dE00) for hit in book.search(wanted)]
     engine = create_engine(book_url)
     with engine.begin() as connection:

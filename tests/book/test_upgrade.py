@@ -15,11 +15,11 @@ from pathlib import Path
 import pytest
 from sqlalchemy import create_engine, make_url, text
 
-from stainbook.book import backup, open_book, schema, upgrade
+from stainbook.book import backup, book_tables, open_book, upgrade
 from stainbook.errors import BookError
 from stainbook.records import Stain
 
-NOW = schema.REVISION
+NOW = book_tables.REVISION
 NEXT_STEP = f"""
 import sqlalchemy as sa
 from alembic import op
@@ -45,7 +45,7 @@ def next_version(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
     """This package as its next version will be: with one more migration."""
     folder = _make_next_version(tmp_path / "migrations")
     monkeypatch.setattr(upgrade, "MIGRATIONS", folder)
-    monkeypatch.setattr(schema, "REVISION", "later")
+    monkeypatch.setattr(book_tables, "REVISION", "later")
     return folder
 
 
@@ -77,16 +77,16 @@ def test_the_migrations_end_in_the_tables_that_the_code_uses(old_book: str) -> N
 
     engine = create_engine(old_book)
     with engine.connect() as connection:
-        context = MigrationContext.configure(connection, opts={"version_table": schema.VERSION_TABLE})
-        assert compare_metadata(context, schema.metadata) == []
-        assert context.get_current_revision() == schema.REVISION
+        context = MigrationContext.configure(connection, opts={"version_table": book_tables.VERSION_TABLE})
+        assert compare_metadata(context, book_tables.metadata) == []
+        assert context.get_current_revision() == book_tables.REVISION
     engine.dispose()
 
 
 def test_the_revision_in_the_code_is_the_newest_step() -> None:
     from alembic.script import ScriptDirectory
 
-    assert ScriptDirectory(str(upgrade.MIGRATIONS)).get_heads() == [schema.REVISION]
+    assert ScriptDirectory(str(upgrade.MIGRATIONS)).get_heads() == [book_tables.REVISION]
 
 
 def test_an_up_to_date_book_opens_without_alembic_and_the_heavy_libraries(tmp_path: Path) -> None:
@@ -106,13 +106,13 @@ def test_an_older_book_is_migrated_and_keeps_what_it_holds(old_book: str, next_v
     with open_book(old_book) as book:
         assert list(book.stains()) == ["husk", "straw"]
     assert _ask(old_book, "SELECT name, later FROM records ORDER BY id") == [("husk", "moved"), ("straw", "moved")]
-    assert _ask(old_book, f"SELECT version_num FROM {schema.VERSION_TABLE}") == [("later",)]
+    assert _ask(old_book, f"SELECT version_num FROM {book_tables.VERSION_TABLE}") == [("later",)]
 
 
 def test_a_file_is_backed_up_once_before_it_is_migrated(tmp_path: Path, next_version: Path) -> None:
     url = f"sqlite:///{tmp_path / 'lab.db'}"
     with pytest.MonkeyPatch.context() as now:
-        now.setattr(schema, "REVISION", NOW)
+        now.setattr(book_tables, "REVISION", NOW)
         now.setattr(upgrade, "MIGRATIONS", Path(upgrade.__file__).parent / "migrations")
         with open_book(url) as book:
             book.add_stains([Stain("husk")])
@@ -124,14 +124,14 @@ def test_a_file_is_backed_up_once_before_it_is_migrated(tmp_path: Path, next_ver
     assert copy.suffix == ".db"
     with closing(sqlite3.connect(copy)) as connection:
         assert connection.execute("SELECT name FROM records").fetchall() == [("husk",)]
-        assert connection.execute(f"SELECT version_num FROM {schema.VERSION_TABLE}").fetchall() == [(NOW,)]
+        assert connection.execute(f"SELECT version_num FROM {book_tables.VERSION_TABLE}").fetchall() == [(NOW,)]
 
 
 def test_without_a_backup_nothing_is_migrated(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     url = f"sqlite:///{tmp_path / 'lab.db'}"
     open_book(url).close()
     monkeypatch.setattr(upgrade, "MIGRATIONS", _make_next_version(tmp_path / "migrations"))
-    monkeypatch.setattr(schema, "REVISION", "later")
+    monkeypatch.setattr(book_tables, "REVISION", "later")
 
     def full(source: Path, target: Path) -> None:
         target.write_bytes(b"half")
@@ -140,7 +140,7 @@ def test_without_a_backup_nothing_is_migrated(tmp_path: Path, monkeypatch: pytes
     monkeypatch.setattr(backup, "_copy", full)
     with pytest.raises(BookError, match=r"no backup could be made .*No space left.* left as it was"):
         open_book(url)
-    assert _ask(url, f"SELECT version_num FROM {schema.VERSION_TABLE}") == [(NOW,)]
+    assert _ask(url, f"SELECT version_num FROM {book_tables.VERSION_TABLE}") == [(NOW,)]
     assert _backups(url) == []
 
 
@@ -150,16 +150,16 @@ def test_a_step_that_fails_leaves_the_book_as_it_was(
     step = NEXT_STEP + "    op.execute('UPDATE no_such_table SET a = 1')\n"
     with monkeypatch.context() as broken:
         broken.setattr(upgrade, "MIGRATIONS", _make_next_version(tmp_path / "migrations", step=step))
-        broken.setattr(schema, "REVISION", "later")
+        broken.setattr(book_tables, "REVISION", "later")
         with pytest.raises(BookError, match="no_such_table"):
             open_book(old_book)
-    assert _ask(old_book, f"SELECT version_num FROM {schema.VERSION_TABLE}") == [(NOW,)]
+    assert _ask(old_book, f"SELECT version_num FROM {book_tables.VERSION_TABLE}") == [(NOW,)]
     with open_book(old_book) as book:
         assert book.add_stains([Stain("chalk")]) == 1
 
 
 def test_a_newer_book_is_refused_and_not_touched(old_book: str) -> None:
-    _ask(old_book, f"UPDATE {schema.VERSION_TABLE} SET version_num = '9999'")
+    _ask(old_book, f"UPDATE {book_tables.VERSION_TABLE} SET version_num = '9999'")
     with pytest.raises(BookError, match=r"made by a newer version of stainbook \(revision 9999\); update stainbook"):
         open_book(old_book)
     assert _ask(old_book, "SELECT name FROM records ORDER BY id") == [("husk",), ("straw",)]
@@ -177,7 +177,7 @@ def test_a_store_of_something_else_is_refused_and_not_touched(book_url: str) -> 
 
 def _open_as_next_version(url: str, folder: Path) -> None:
     upgrade.MIGRATIONS = folder
-    schema.REVISION = "later"
+    book_tables.REVISION = "later"
     open_book(url).close()
 
 

@@ -8,7 +8,7 @@ import pytest
 from sqlalchemy import create_engine, text
 
 from stainbook.book import Book, open_book
-from stainbook.book.wanted import Wanted
+from stainbook.book.wanted import BookQuery
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Choice, Decision, Firing, Operator
 from stainbook.records import Reading, Stain, Viewing
@@ -143,12 +143,12 @@ def test_what_was_shared_and_taken_back_is_found_by_nobody(book_url: str) -> Non
     with open_book(book_url, lab="north") as north, open_book(book_url, lab="south") as south:
         north.add_outcomes([outcome()])
         north.share("outcome", outcome().outcome)
-        assert len(south.search(Wanted(conditions=(("stain", "husk"),)))) == 1
+        assert len(south.search(BookQuery(conditions=(("stain", "husk"),)))) == 1
         north.take_back(outcome(), why="another piece")
-        assert south.search(Wanted(conditions=(("stain", "husk"),))) == ()
+        assert south.search(BookQuery(conditions=(("stain", "husk"),))) == ()
         assert north.verify().faults == ()
         north.rebuild_index()
-        assert south.search(Wanted(conditions=(("stain", "husk"),))) == ()
+        assert south.search(BookQuery(conditions=(("stain", "husk"),))) == ()
 
 
 def test_what_is_decided_of_an_outcome_holds_until_it_is_opened_or_the_outcome_is_corrected(book: Book) -> None:

@@ -12,7 +12,7 @@ import urllib.request
 
 import pytest
 
-from stainbook.pages import texts
+from stainbook.pages.shell import texts
 
 ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
 CHROMIUM = shutil.which("chromium") or "/usr/bin/chromium"

@@ -19,8 +19,8 @@ from pathlib import Path
 from playwright.async_api import Page, async_playwright
 
 from stainbook.book import open_book
-from stainbook.pages import texts
-from stainbook.work.verify import verify
+from stainbook.pages.shell import texts
+from stainbook.work.lab.verify_book import verify
 from tests.browser.conftest import ARGUMENTS, CHROMIUM, served
 from tests.conftest import _server_binaries, _throwaway_server
 

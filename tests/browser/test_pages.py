@@ -2,8 +2,8 @@
 
 import pytest
 
-from stainbook.pages import help_texts as words
-from stainbook.pages import texts
+from stainbook.pages.shell import help_texts as words
+from stainbook.pages.shell import texts
 from tests.browser.conftest import BENCH, DIM, settle, turn_to
 from tests.browser.test_case_page import CONTRASTS
 

@@ -6,7 +6,7 @@ import jsonschema
 import pytest
 
 from stainbook.cli import main
-from stainbook.work.schemas import COMMANDS
+from stainbook.work.documents.schemas import COMMANDS
 
 GUIDE = "guide,tab,zone,tissue\nhouse,oat-1,middle,tooth\n"
 TAB = "sample,L,a,b,illuminant,observer\nhouse/oat-1/middle,72,1,15,D65,2\n"

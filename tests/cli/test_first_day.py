@@ -7,7 +7,7 @@ import sys
 
 import jsonschema
 
-from stainbook.work.schemas import COMMANDS
+from stainbook.work.documents.schemas import COMMANDS
 from tests.cli.console import ROOT, document, stainbook, write
 
 TEETH = (13, 12, 11, 21, 22, 23)

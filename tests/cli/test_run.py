@@ -111,7 +111,7 @@ def test_ctrl_c_ends_it_quietly(tmp_path):
     script = (
         "import sys, time\n"
         "from stainbook.cli import readings, run\n"
-        "import stainbook.work.convert as work\n"
+        "import stainbook.work.reading.convert as work\n"
         "def slow(*_): print('started', flush=True); time.sleep(60)\n"
         "work.convert = slow\n"
         f"sys.exit(run.main(['convert', {str(fifo)!r}]))\n"

@@ -1,6 +1,6 @@
 import pytest
 
-from stainbook.cli.readings import Thresholds
+from stainbook.cli.reading_commands import Thresholds
 from stainbook.cli.show import tenths, viewing
 from stainbook.colour import threshold_sets, thresholds
 

@@ -13,8 +13,8 @@ from stainbook.book import open_book
 from stainbook.cli import book as commands
 from stainbook.kept import LabRecipe
 from stainbook.records import Layer, Pot
-from stainbook.work.book_schemas import RecordResult
-from stainbook.work.schema import schema_of
+from stainbook.work.documents.book_schemas import RecordResult
+from stainbook.work.documents.json_schemas import schema_of
 from tests.cli.console import refusal, stainbook
 from tests.contract.formats import TEXT, section
 from tests.house.test_imports import HEAVY, command, loaded

@@ -7,7 +7,14 @@ import jsonschema
 import pytest
 
 from stainbook.cli.commands import app
-from stainbook.work.schemas import COMMANDS, AdviseResult, CalibrateResult, CompareResult, ConvertResult, PredictResult
+from stainbook.work.documents.schemas import (
+    COMMANDS,
+    AdviseResult,
+    CalibrateResult,
+    CompareResult,
+    ConvertResult,
+    PredictResult,
+)
 from tests.cli.console import RECIPES, document, refusal, stainbook, write
 from tests.contract.formats import TEXT, block, section
 

@@ -8,7 +8,7 @@ import jsonschema
 import pytest
 
 from stainbook.cli.commands import app
-from stainbook.work.schemas import COMMANDS
+from stainbook.work.documents.schemas import COMMANDS
 from tests.tools.fill_readme import BLOCK, ROOT, filled
 
 README = (ROOT / "README.md").read_text(encoding="utf-8")

@@ -12,7 +12,7 @@ from stainbook.optics.ceramic import Ceramic
 from stainbook.optics.curves import SIZE, Optics, StainCurve, expected_curve
 from stainbook.optics.film import Piece
 from stainbook.optics.forecast import Hands
-from stainbook.records import Lab, Limits, Viewing
+from stainbook.records import LabValues, Limits, Viewing
 
 FAMILIES = {"straw": "yellow", "husk": "brown", "chalk": "white", "rosehip": "red", "slate": "grey", "tide": "blue"}
 KNOWN_SD = 0.03  # of ln K and ln S: what a few chips leave open
@@ -56,7 +56,7 @@ def lab_of(reflectance: np.ndarray) -> np.ndarray:
 def problem_of(
     shift: tuple[float, float, float] | None = None,
     *,
-    target: Lab | None = None,
+    target: LabValues | None = None,
     key: tuple[int, str] = (11, "middle"),
     start: Start | None = None,
     tissue: str = "tooth",

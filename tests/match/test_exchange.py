@@ -7,9 +7,9 @@ from itertools import combinations, product
 import numpy as np
 import pytest
 
-from stainbook.match.exchange import Served, palettes, served_of
+from stainbook.match.few_mixes import Served, palettes, served_of
+from stainbook.match.layer_options import Options, options_of, pots_of
 from stainbook.match.moves import ready_for, searches_of
-from stainbook.match.options import Options, options_of, pots_of
 from stainbook.records import Layer, Pot
 from tests.match.lab import bench_of, problem_of
 

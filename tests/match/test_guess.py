@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from stainbook.match.frame import frame_of
 from stainbook.match.guess import chance_within, diverse, option_doubt, top
-from stainbook.match.options import options_of, pots_of
+from stainbook.match.layer_options import options_of, pots_of
 from stainbook.records import Viewing
 from tests.match.lab import bench_of, start_of
 

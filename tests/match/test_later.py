@@ -7,8 +7,8 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from stainbook.match.layer_options import options_of, pots_of
 from stainbook.match.moves import try_all
-from stainbook.match.options import options_of, pots_of
 from tests.match.lab import bench_of, problem_of, start_of
 
 DARKENING = ("straw", "husk", "slate")

@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stainbook.match.options import options_of, pots_of, pots_used
+from stainbook.match.layer_options import options_of, pots_of, pots_used
 from stainbook.records import DEFAULT_SHARES
 
 STAINS = tuple(f"stain-{i:02d}" for i in range(14))

@@ -9,7 +9,7 @@ import pytest
 
 from stainbook.colour import delta_e_2000
 from stainbook.match.frame import frame_of
-from stainbook.optics.forecast import Wanted, draw, forecast
+from stainbook.optics.forecast import ForecastRequest, draw, forecast
 from stainbook.records import Layer, Pot, Viewing
 from tests.match.lab import bench_of, lab_of, start_of
 
@@ -26,7 +26,7 @@ def made(surface, *, kind="surface", glazed=True):
     bench = bench_of(kind=kind)
     hands = replace(bench.hands, operator="bench-2", operator_ln=(0.05, 0.1), lots={"husk": ("24-117", 0.1, 0.12)})
     bench, start = replace(bench, hands=hands), start_of(surface=surface, name="11 middle")
-    view = bench.forecasts([Wanted(start, stack, glazed, "11 middle", FRAME.weights) for stack in STACKS])
+    view = bench.forecasts([ForecastRequest(start, stack, glazed, "11 middle", FRAME.weights) for stack in STACKS])
     each = [
         forecast(
             bench.optics,
@@ -68,7 +68,9 @@ def test_a_bare_piece_that_is_polished_stays_as_it_was_read():
 
 def test_one_cause_is_drawn_alike_in_all_zones():
     bench, stack = bench_of(), STACKS[1]
-    wanted = [Wanted(start_of(name=name), stack, True, name, FRAME.weights) for name in ("11 middle", "21 middle")]
+    wanted = [
+        ForecastRequest(start_of(name=name), stack, True, name, FRAME.weights) for name in ("11 middle", "21 middle")
+    ]
     view = bench.forecasts(wanted)
     shared = {name for name, parts in view.sources.items() if sum(len(rows) for rows, _ in parts) == 2}
     assert {"firing", "fit husk"} <= shared
@@ -80,5 +82,5 @@ def test_one_cause_is_drawn_alike_in_all_zones():
 def test_chunks_do_not_show():
     bench, stack = bench_of(), STACKS[3]
     start = start_of()
-    many = bench.forecasts([Wanted(start, stack, True, f"zone {i}", FRAME.weights) for i in range(250)])
+    many = bench.forecasts([ForecastRequest(start, stack, True, f"zone {i}", FRAME.weights) for i in range(250)])
     np.testing.assert_array_equal(many.ln_xyz, np.repeat(many.ln_xyz[:1], 250, axis=0))

@@ -8,7 +8,7 @@ import pytest
 
 from stainbook.match.frame import frame_of
 from stainbook.optics.film import Piece
-from stainbook.optics.forecast import Wanted, forecast
+from stainbook.optics.forecast import ForecastRequest, forecast
 from stainbook.records import Viewing
 from tests.match.lab import CERAMIC, optics_of, start_of
 from tests.match.same_numbers import CASES, STACKS, bench, learnt
@@ -21,7 +21,7 @@ FRAME = frame_of((70.0, 2.0, 18.0), Viewing())
 def test_a_case_is_forecast_as_before(surface, kind, glazed):
     old, made = OLD[f"{surface} {kind} {glazed}"], bench(kind)
     start = start_of(surface=surface, name="11 middle")
-    found = made.forecasts([Wanted(start, one, glazed, "11 middle", FRAME.weights) for one in STACKS])
+    found = made.forecasts([ForecastRequest(start, one, glazed, "11 middle", FRAME.weights) for one in STACKS])
     np.testing.assert_allclose(found.ln_reflectance, old["ln"], rtol=0, atol=1e-9)
     np.testing.assert_allclose(found.ln_xyz, old["ln_xyz"], rtol=0, atol=1e-9)
     squares = {name: {} for name in found.sources}

@@ -7,13 +7,13 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from stainbook.pages import case_source
-from stainbook.work.demo import make_demo_book, make_demo_folder
-from stainbook.work.shipped import shipped
+from stainbook.pages.shell import case_source
+from stainbook.pages.shell.page_list import page_file
+from stainbook.work.app.demo import make_demo_book, make_demo_folder
+from stainbook.work.app.shipped import shipped
 from tests.pages.made_up import made_up_desk
 
 logging.getLogger("streamlit.runtime.scriptrunner_utils.script_run_context").setLevel("ERROR")
-PAGE = Path(case_source.__file__).with_name("case_page.py")
 
 
 @pytest.fixture(scope="session")
@@ -48,7 +48,7 @@ def open_page(own_demo):
     """A function that runs a page by its name."""
 
     def run(name):
-        page = AppTest.from_file(str(PAGE.with_name(f"{name}_page.py")), default_timeout=60).run()
+        page = AppTest.from_file(str(page_file(name)), default_timeout=60).run()
         assert not page.exception
         return page
 
@@ -57,4 +57,4 @@ def open_page(own_demo):
 
 @pytest.fixture
 def page(lab):
-    return AppTest.from_file(str(PAGE), default_timeout=60)
+    return AppTest.from_file(str(page_file("case")), default_timeout=60)

@@ -1,11 +1,8 @@
 """How tests look at a page and press on it."""
 
 import json
-from pathlib import Path
 
-from stainbook.pages import case_source
-
-PAGES = Path(case_source.__file__).parent
+from stainbook.pages.shell.page_list import page_file
 
 
 def markup(page, key):
@@ -24,6 +21,6 @@ def press(page, label):
 
 def show(app, page):
     """Go to a page of the app by its name."""
-    app.switch_page(str(PAGES / f"{page}_page.py")).run()
+    app.switch_page(str(page_file(page))).run()
     assert not app.exception
     return app

@@ -9,10 +9,10 @@ import numpy as np
 from stainbook.book import open_book
 from stainbook.colour import delta_e_2000, delta_e_2000_parts, thresholds
 from stainbook.files import read_case
-from stainbook.work.case_desk import CaseDesk
-from stainbook.work.schemas import AdvisedCase, AdvisedZone, Colour, Gap, Move, PaintedLayer
-from stainbook.work.views import CaseView
-from stainbook.work.zones import Library, ZoneColours, guide_of, zone_colours
+from stainbook.work.case.case_desk import CaseDesk
+from stainbook.work.case.views import CaseView
+from stainbook.work.case.zones import Library, ZoneColours, guide_of, zone_colours
+from stainbook.work.documents.schemas import AdvisedCase, AdvisedZone, ColourResult, Gap, Move, PaintedLayer
 
 STEPS = (
     ([({"walnut": 1 / 8}, 1)], 0.92, "one coat of walnut 1:7 takes value down and adds chroma; ends a touch too red"),
@@ -64,5 +64,5 @@ def _move(place: int, now: np.ndarray, target: np.ndarray, share: float) -> Move
     )  # fmt: skip
 
 
-def _colour(lab: np.ndarray) -> Colour:
-    return Colour(L=float(lab[0]), a=float(lab[1]), b=float(lab[2]), illuminant="D65", observer=10)
+def _colour(lab: np.ndarray) -> ColourResult:
+    return ColourResult(L=float(lab[0]), a=float(lab[1]), b=float(lab[2]), illuminant="D65", observer=10)

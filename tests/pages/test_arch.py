@@ -8,7 +8,7 @@ import pytest
 
 from stainbook.pages.widgets.arch_svg import Face, arch_markup
 from stainbook.report.arch_shapes import draw_jaw, is_upper, viewed
-from stainbook.work.views import OFF
+from stainbook.work.case.views import OFF
 
 UPPER = (16, 15, 14, 13, 12, 11, 21, 22, 23, 24, 25, 26)
 LOWER = tuple(tooth + 30 if tooth < 20 else tooth + 10 for tooth in UPPER)

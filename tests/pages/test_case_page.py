@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from stainbook.pages import case_source, texts
-from stainbook.work.case_desk import open_desk, step_of
-from stainbook.work.chosen import choose as choose_steps
+from stainbook.pages.shell import case_source, texts
+from stainbook.work.case.case_desk import open_desk, step_of
+from stainbook.work.case.chosen import choose as choose_steps
 from tests.pages.driving import markup
 from tests.pages.made_up import made_up_desk
 

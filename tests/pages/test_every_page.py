@@ -3,8 +3,8 @@
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from stainbook.pages import case_source, texts
-from tests.pages.conftest import PAGE
+from stainbook.pages.shell import case_source, texts
+from stainbook.pages.shell.page_list import page_file
 
 
 @pytest.mark.parametrize("name", texts.PAGES)
@@ -13,7 +13,7 @@ def test_a_damaged_book_is_a_sentence(own_demo, monkeypatch, tmp_path, name):
     damaged.write_bytes(b"no book " * 1000)
     monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{damaged}")
     case_source.forget_all()
-    page = AppTest.from_file(str(PAGE.with_name(f"{name}_page.py")), default_timeout=60).run()
+    page = AppTest.from_file(str(page_file(name)), default_timeout=60).run()
     assert not page.exception
     said = " ".join(one.value for one in page.warning)
     assert "Traceback" not in said
@@ -22,8 +22,8 @@ def test_a_damaged_book_is_a_sentence(own_demo, monkeypatch, tmp_path, name):
 
 def test_a_slip_of_the_program_is_a_sentence():
     def slip():
-        from stainbook.pages import texts
-        from stainbook.pages.frame import show_page
+        from stainbook.pages.shell import texts
+        from stainbook.pages.shell.page_frame import show_page
 
         def draw():
             raise RuntimeError("nobody foresaw this")

@@ -7,9 +7,9 @@ import pytest
 
 from stainbook.book import open_book
 from stainbook.kept import LabRecipe, Operator
-from stainbook.pages import exchange_texts as words
+from stainbook.pages.lab import exchange_texts as words
 from stainbook.records import Layer, Pot, Stain
-from stainbook.work import exchange_desk as desk
+from stainbook.work.lab import exchange_desk as desk
 from tests.pages.driving import press
 
 

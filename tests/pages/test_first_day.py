@@ -4,9 +4,9 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from stainbook.book import open_book
-from stainbook.pages import case_source, texts
-from stainbook.pages import way_texts as words
-from stainbook.work.shipped import shipped
+from stainbook.pages.shell import case_source, texts
+from stainbook.pages.shell import way_texts as words
+from stainbook.work.app.shipped import shipped
 from tests.first_day import EIGHT
 from tests.pages.driving import markup, press, show
 

@@ -4,14 +4,14 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from stainbook.book import open_book
-from stainbook.pages import held_texts as words
-from stainbook.work.record import record_files
+from stainbook.pages.result import held_texts as words
+from stainbook.work.firing.record import record_files
 from tests.pages.driving import press
 from tests.work.benches import calibrated, fired
 
 
 def _script():
-    from stainbook.pages.held_parts import held_outcomes
+    from stainbook.pages.result.held_parts import held_outcomes
 
     held_outcomes("W-1042")
 

@@ -2,8 +2,8 @@
 
 import pytest
 
-from stainbook.pages import help_texts as words
-from stainbook.pages import texts
+from stainbook.pages.shell import help_texts as words
+from stainbook.pages.shell import texts
 from stainbook.pages.widgets.help_drawings import help_markup
 from tests.pages.driving import markup
 

@@ -1,19 +1,16 @@
 """A decimal comma is a decimal point wherever a number is typed."""
 
 import re
-from pathlib import Path
 
 import pytest
 
 from stainbook.errors import InputError
-from stainbook.pages import case_source
-from stainbook.work.case_edits import strengths_of
-from stainbook.work.chosen_sheet import batch_of
-from stainbook.work.conditions import Asked
-from stainbook.work.painted import painted_layers
-from stainbook.work.typed_colour import typed_colour, typed_number
-
-BESIDE = Path(case_source.__file__).parent
+from stainbook.pages.shell.page_list import FOLDER
+from stainbook.work.case.case_edits import strengths_of
+from stainbook.work.reading.typed_colour import typed_colour, typed_number
+from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.work.sheets.chosen_sheet import batch_of
+from stainbook.work.stains.painted import painted_layers
 
 
 def test_every_way_to_type_a_number_takes_both():
@@ -35,6 +32,6 @@ def test_anything_else_is_one_sentence_that_says_what_is_expected(typed):
 
 def test_no_page_uses_the_browsers_field_for_decimals():
     """It drops a comma without a word: 0,25 becomes 25."""
-    calls = [call for page in BESIDE.rglob("*.py") for call in re.findall(r"number_input\([^\n]*", page.read_text())]
+    calls = [call for page in FOLDER.rglob("*.py") for call in re.findall(r"number_input\([^\n]*", page.read_text())]
     assert calls  # whole numbers may be counted with it
     assert [call for call in calls if re.search(r"\d\.\d|%\.", call)] == []

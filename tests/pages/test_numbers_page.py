@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from stainbook.pages import numbers_texts as words
+from stainbook.pages.lab import numbers_texts as words
 from tests.pages.driving import markup
 
 

@@ -1,6 +1,5 @@
 """The photo page: files in, target found or tapped, zones drawn, colours with their doubt."""
 
-from pathlib import Path
 from types import SimpleNamespace
 
 import cv2
@@ -12,15 +11,15 @@ from stainbook.book import open_book
 from stainbook.colour import delta_e_2000
 from stainbook.files.scene import read_scene
 from stainbook.kept import Firing
-from stainbook.pages import case_source
-from stainbook.work.dropped import Dropped
-from stainbook.work.photo_desk import drafted, look, scene_text
+from stainbook.pages.shell.page_list import page_file
+from stainbook.work.photo.photo_desk import drafted, look, scene_text
+from stainbook.work.reading.dropped import Dropped
 from tests.photo.shots import by_kind, scene_yaml, table, write_jpeg
 from tests.worlds.photo_scenes import FILL, pair, render
 from tests.worlds.photo_spectra import lab_of
 from tests.worlds.photo_teeth import render_row
 
-PAGE = Path(case_source.__file__).with_name("photo_page.py")
+PAGE = page_file("photo")
 GIVEN = {"rows": 4, "columns": 6, "patch_fill": FILL, "subject": "patient", "encoding": "auto"}
 
 

@@ -3,14 +3,14 @@
 import numpy as np
 import pytest
 
-from stainbook.pages import case_texts as words
+from stainbook.pages.case import case_texts as words
 from stainbook.pages.widgets.planes import planes
-from stainbook.work.schemas import AdvisedZone, Colour
-from stainbook.work.views import PathPoint, ZoneSeen, in_plane
+from stainbook.work.case.views import PathPoint, ZoneSeen, in_plane
+from stainbook.work.documents.schemas import AdvisedZone, ColourResult
 
 
 def colour(L, a, b):
-    return Colour(L=L, a=a, b=b, illuminant="D65", observer=10)
+    return ColourResult(L=L, a=a, b=b, illuminant="D65", observer=10)
 
 
 ZONE = AdvisedZone(

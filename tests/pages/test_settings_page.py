@@ -1,7 +1,7 @@
 """The settings page: what the lab decides once is kept in the book, and its work goes by it."""
 
 from stainbook.book import open_book
-from stainbook.pages import settings_texts as words
+from stainbook.pages.lab import settings_texts as words
 from tests.pages.driving import markup
 
 

@@ -6,14 +6,14 @@ import pytest
 
 from stainbook.book import open_book
 from stainbook.match.factors import Factor
-from stainbook.pages import recipes_texts as words
-from stainbook.pages import stains_texts as stain_words
-from stainbook.pages import texts
-from stainbook.work import stain_desk as desk
-from stainbook.work import stain_views
-from stainbook.work.learnt import Known
-from stainbook.work.shipped import shipped
-from stainbook.work.stain_views import stain_view
+from stainbook.pages.lab import recipes_texts as words
+from stainbook.pages.lab import stains_texts as stain_words
+from stainbook.pages.shell import texts
+from stainbook.work.app.shipped import shipped
+from stainbook.work.lab import stain_views
+from stainbook.work.lab.stain_views import stain_view
+from stainbook.work.stains import stain_desk as desk
+from stainbook.work.stains.learnt import Known
 from tests.pages.driving import markup, press
 
 NECK = "1 × 1 part pollen + 1 part walnut + 6 parts clear"

@@ -7,10 +7,10 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from stainbook.book import open_book
-from stainbook.pages import case_source, texts
-from stainbook.pages import case_texts as words
-from stainbook.pages.case_state import HandLayer
-from stainbook.work.shipped import shipped
+from stainbook.pages.case import case_texts as words
+from stainbook.pages.case.case_state import HandLayer
+from stainbook.pages.shell import case_source, texts
+from stainbook.work.app.shipped import shipped
 from tests.pages.driving import markup, press, show
 
 CASE = "W-1051"

@@ -4,7 +4,7 @@ import pytest
 
 from stainbook.book import open_book
 from stainbook.files import read_case
-from stainbook.pages import way_texts as words
+from stainbook.pages.shell import way_texts as words
 from stainbook.records import LabRef, Reading, Viewing
 from tests.pages.driving import markup, press, show
 from tests.pages.test_first_day import app, choose, lab, make_case, read_eight

@@ -2,12 +2,12 @@
 
 import pytest
 
-from stainbook.pages import wording
-from stainbook.work.schemas import Colour, Gap, Move, PaintedLayer
-from stainbook.work.views import reason
+from stainbook.pages.shell import wording
+from stainbook.work.case.views import reason
+from stainbook.work.documents.schemas import ColourResult, Gap, Move, PaintedLayer
 
-TOOTH = Colour(L=72.0, a=2.0, b=18.0, illuminant="D65", observer=10)
-GUM = Colour(L=50.0, a=22.0, b=12.0, illuminant="D65", observer=10)
+TOOTH = ColourResult(L=72.0, a=2.0, b=18.0, illuminant="D65", observer=10)
+GUM = ColourResult(L=50.0, a=22.0, b=12.0, illuminant="D65", observer=10)
 
 
 @pytest.mark.parametrize(

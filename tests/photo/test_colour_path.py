@@ -5,11 +5,11 @@ import pytest
 
 from stainbook.colour import WAVELENGTHS, delta_e_2000, tristimulus_weights, xyz_to_lab
 from stainbook.photo.calibration import calibrate
-from stainbook.photo.families import living_family
+from stainbook.photo.camera_response import estimate_response, response_kernels
 from stainbook.photo.measure import Outline, measure
 from stainbook.photo.picture import Picture
 from stainbook.photo.profiles import profile_curves, profile_name
-from stainbook.photo.response import estimate_response, response_kernels
+from stainbook.photo.tissue_families import living_family
 from tests.worlds.photo_accuracy import Way, picture_of, priors_of, read, target_of
 from tests.worlds.photo_scenes import as_uint16, cells
 from tests.worlds.photo_spectra import KINDS, NM, family, lab_of

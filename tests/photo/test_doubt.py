@@ -5,8 +5,8 @@ import itertools
 import numpy as np
 import pytest
 
-from stainbook.photo.difference import ALIKE, CHANGED, change, change_radius
 from stainbook.photo.doubt import KINDS, Condition, gross_trouble, zone_radius
+from stainbook.photo.photo_change import ALIKE, CHANGED, change, change_radius
 from tests.worlds.photo_accuracy import Way, judged, judged_pair
 from tests.worlds.photo_scenes import pair, render
 

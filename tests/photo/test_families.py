@@ -8,7 +8,7 @@ import pytest
 
 from stainbook.colour import WAVELENGTHS, spectrum_to_lab
 from stainbook.errors import UnknownNameError
-from stainbook.photo.families import SIZE, living_family
+from stainbook.photo.tissue_families import SIZE, living_family
 
 TABLE = Path(__file__).parents[1] / "published" / "living_tissue.csv"
 ROWS = list(csv.DictReader(TABLE.read_text(encoding="utf-8").splitlines()))

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
+from stainbook.photo.photo_zones import zone_mean
 from stainbook.photo.picture import Picture
-from stainbook.photo.zones import zone_mean
 
 BODY = np.array([0.42, 0.36, 0.28])
 WHOLE = [[-0.5, -0.5], [59.5, -0.5], [59.5, 59.5], [-0.5, 59.5]]

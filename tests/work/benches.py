@@ -10,7 +10,7 @@ from stainbook.book import Book
 from stainbook.colour import WAVELENGTHS
 from stainbook.files import write_chips, write_readings, write_stains
 from stainbook.records import Chip, Layer, Pot, Reading, Stain
-from stainbook.work.calibrate import ChipFiles, calibrate_files
+from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
 
 _BANDS = tuple(map(float, WAVELENGTHS))
 _PALE = 0.55 + 0.1 * np.linspace(0, 1, len(_BANDS))

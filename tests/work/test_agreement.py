@@ -8,9 +8,9 @@ from stainbook.colour import delta_e_2000
 from stainbook.errors import InputError
 from stainbook.files import read_readings
 from stainbook.records import Instrument, Viewing
-from stainbook.work.agreement import agree, convert_readings, keep_piece_offset
-from stainbook.work.compare import compare
-from stainbook.work.conditions import Asked
+from stainbook.work.reading.compare import compare
+from stainbook.work.reading.instrument_agreement import agree, convert_readings, keep_piece_offset
+from stainbook.work.reading.viewing_conditions import Asked
 
 RNG = np.random.default_rng(3)
 FIRST = np.array([70.0, 2.0, 16.0]) + np.array([6.0, 2.0, 4.0]) * RNG.standard_normal((9, 3))

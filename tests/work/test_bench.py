@@ -8,9 +8,9 @@ from stainbook.colour import delta_e_2000, spectrum_to_lab
 from stainbook.optics.curves import Optics, expected_curve
 from stainbook.optics.film import Piece, reading_after
 from stainbook.records import Programme, Reading, Stain
-from stainbook.work.bench import CAUTIONS, TRIAL_CAUTIONS, bench, cells, gap_words, save_html
-from stainbook.work.calibrate import ChipFiles, calibrate_files
-from stainbook.work.documents import Gap
+from stainbook.work.documents.document_parts import Gap
+from stainbook.work.sheets.bench import CAUTIONS, TRIAL_CAUTIONS, bench, cells, gap_words, save_html
+from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
 
 WAVES = tuple(float(wave) for wave in range(400, 701, 10))
 BODY = np.linspace(0.62, 0.74, 31)

@@ -5,10 +5,10 @@ import pytest
 
 from stainbook.errors import FileError, InputError
 from stainbook.records import Layer, Pot, Viewing
-from stainbook.work.calibrate import ChipFiles, calibrate_files, fired_chip, only_material
-from stainbook.work.conditions import Asked
-from stainbook.work.learnt import learnt
-from stainbook.work.optical import optical
+from stainbook.work.reading.optical import optical
+from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.work.stains.learnt import learnt
+from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files, fired_chip, only_material
 from tests.work.labs import WORLD, book_in, changed, made, more, only, write
 from tests.worlds.fired_labs import colour
 from tests.worlds.samples import to_reading

@@ -9,10 +9,10 @@ from stainbook.book import Transaction, open_book
 from stainbook.errors import BookError, InputError, UnknownNameError
 from stainbook.files import read_case
 from stainbook.records import GuideTab, LabRef, Limits, Reading, SampleRef, TabRef, Viewing
-from stainbook.work.case_change import change_case, undo, undoable
-from stainbook.work.case_edits import (
+from stainbook.work.case.case_change import change_case, undo, undoable
+from stainbook.work.case.case_edits import (
     Aim,
-    Settings,
+    CaseSettings,
     aimed,
     drawn,
     settings_of_case,
@@ -21,9 +21,9 @@ from stainbook.work.case_edits import (
     with_zones,
     without_zones,
 )
-from stainbook.work.conditions import Asked
-from stainbook.work.follow import follow_book
-from stainbook.work.new_case import NewCase, make_case
+from stainbook.work.case.follow import follow_book
+from stainbook.work.case.new_case import NewCase, make_case
+from stainbook.work.reading.viewing_conditions import Asked
 
 NECKS = {(11, "cervical"), (21, "cervical")}
 D65 = Asked("D65", 10)
@@ -110,12 +110,12 @@ def test_effects_are_listed_and_taken_off_again(url, path):
 
 def test_settings_are_read_as_they_are_written(url, path):
     said = ("zirconia", "sintered", "polish", "bench-2", "glaze-770", None, "husk: 24-117\nstraw: 23-9")
-    told = Settings(*said, 3, 2, 4, 4, "1/8,1/4, 0,5; 100 %", ("husk",))
+    told = CaseSettings(*said, 3, 2, 4, 4, "1/8,1/4, 0,5; 100 %", ("husk",))
     case = change_case(url, path, lambda case, _: with_settings(case, told))
     assert case.limits == Limits(3, 2, 4, 4, (0.125, 0.25, 0.5, 1.0), ("husk",))
     assert case.lots == (("husk", "24-117"), ("straw", "23-9"))
     assert with_settings(case, settings_of_case(case)) == case  # nothing is lost in the form
-    for odd in (Settings(lots="husk"), Settings(strengths="1/0,5"), Settings(strengths="some")):
+    for odd in (CaseSettings(lots="husk"), CaseSettings(strengths="1/0,5"), CaseSettings(strengths="some")):
         with pytest.raises(InputError, match="expected"):
             with_settings(case, odd)
 
@@ -141,7 +141,7 @@ def test_a_book_that_cannot_be_written_leaves_the_file_as_it_was(url, path, monk
 
     monkeypatch.setattr(Transaction, "add_cases", refuse)
     with pytest.raises(BookError, match="full"):
-        change_case(url, path, lambda case, _: with_settings(case, Settings("lithium disilicate", "blasted")))
+        change_case(url, path, lambda case, _: with_settings(case, CaseSettings("lithium disilicate", "blasted")))
     assert path.read_bytes() == was
 
 
@@ -169,7 +169,7 @@ def test_a_file_is_whole_or_as_it_was(url, path, monkeypatch):
 def test_undo_names_what_it_undoes_and_goes_on_back_to_the_last_fact(url, path):
     assert undoable(url, path) is None
     aim(url, path, NECKS, Aim("lab", "70 2 18"))
-    change_case(url, path, lambda case, _: with_settings(case, Settings("lithium disilicate", "blasted")))
+    change_case(url, path, lambda case, _: with_settings(case, CaseSettings("lithium disilicate", "blasted")))
     assert undo(url, path).what == "material zirconia → lithium disilicate"
     assert undo(url, path).what == "target of 11 cervical, 21 cervical"
     assert undoable(url, path) is None

@@ -7,15 +7,15 @@ import pytest
 from stainbook.book import open_book
 from stainbook.errors import InputError
 from stainbook.files import read_case
-from stainbook.work.demo import make_demo_book, make_demo_folder
-from stainbook.work.new_case import NewCase, Wanted, make_case, teeth_of
-from stainbook.work.results import FiringResult, ZoneResult, record_result, unknown_stains
-from stainbook.work.typed_readings import BY_NAME, BY_ORDER, Given, order_of, preview, rows_read, store
-from stainbook.work.waiting import Board, newest_cases
+from stainbook.work.app.demo import make_demo_book, make_demo_folder
+from stainbook.work.app.waiting import Board, newest_cases
+from stainbook.work.case.new_case import NewCase, TypedTarget, make_case, teeth_of
+from stainbook.work.case.typed_readings import BY_NAME, BY_ORDER, Given, order_of, preview, rows_read, store
+from stainbook.work.firing.results import FiringResult, ZoneResult, record_result, unknown_stains
 from tests.first_day import EIGHT
 
 LIGHT = {"illuminant": "D65", "observer": 2}
-TARGETS = {"tooth": Wanted("72 1,5 17", **LIGHT), "gingiva": Wanted("52 21 14", **LIGHT)}
+TARGETS = {"tooth": TypedTarget("72 1,5 17", **LIGHT), "gingiva": TypedTarget("52 21 14", **LIGHT)}
 
 
 @pytest.fixture
@@ -61,7 +61,11 @@ def test_a_new_case_asks_for_eight_readings(url, case):
 
 @pytest.mark.parametrize(
     ("change", "said"),
-    [({"code": "../x"}, "letters"), ({"code": "W-1"}, "already"), ({"targets": {"tooth": Wanted("72 1")}}, "teeth")],
+    [
+        ({"code": "../x"}, "letters"),
+        ({"code": "W-1"}, "already"),
+        ({"targets": {"tooth": TypedTarget("72 1")}}, "teeth"),
+    ],
 )
 def test_what_makes_no_case_leaves_no_file(url, case, tmp_path, change, said):
     with pytest.raises(InputError, match=said):

@@ -12,16 +12,16 @@ from stainbook.colour import delta_e_2000, spectrum_to_lab
 from stainbook.errors import BookError, InputError, StoppedError
 from stainbook.match import Watch
 from stainbook.records import Layer, Pot
-from stainbook.work import case_desk
-from stainbook.work.case_desk import Step, open_desk, so_far, step_of
-from stainbook.work.case_views import view_gaps
-from stainbook.work.chosen import choose, chosen_steps, mixes_used, moves_of, plan_steps, whole_chance
-from stainbook.work.chosen_sheet import Batch, batch_of, bench_sheet, sheet_of
-from stainbook.work.demo import make_demo_book
-from stainbook.work.jobs import Job, Jobs
-from stainbook.work.plan import PlanAsked, plan_of
-from stainbook.work.shipped import shipped
-from stainbook.work.views import ellipse, lab_of
+from stainbook.work.app.demo import make_demo_book
+from stainbook.work.app.jobs import Job, Jobs
+from stainbook.work.app.shipped import shipped
+from stainbook.work.case import case_desk
+from stainbook.work.case.case_desk import Step, open_desk, so_far, step_of
+from stainbook.work.case.case_plan import PlanAsked, plan_of
+from stainbook.work.case.case_views import view_gaps
+from stainbook.work.case.chosen import choose, chosen_steps, mixes_used, moves_of, plan_steps, whole_chance
+from stainbook.work.case.views import ellipse, lab_of
+from stainbook.work.sheets.chosen_sheet import MixAmount, batch_of, bench_sheet, sheet_of
 
 MIDDLE = (11, "middle")
 PEAT = Step("add", (Layer(Pot.of({"peat": 0.125}), 2),))
@@ -135,7 +135,7 @@ def test_a_plan_becomes_steps_that_record_takes_and_a_sheet(desk, url, case):
     for zone in plan.zones:
         assert [(one.pot, one.coats) for one in zone.painted] == [(ids[one.pot], one.coats) for one in zone.layers]
         assert zone.accept_unlimited >= zone.accept
-    sheet = sheet_of(desk, moves_of(desk, plan_steps(plan)), Batch(2.0, 0.01))
+    sheet = sheet_of(desk, moves_of(desk, plan_steps(plan)), MixAmount(2.0, 0.01))
     assert sorted(one.id for one in sheet.pots) == sorted(one.id for one in plan.pots)
     assert sheet.within_reach.accept == pytest.approx(plan.within_reach.accept, abs=1e-9)
     assert all(sum(one.weighed.grams.values()) >= 1.9 for one in sheet.pots)
@@ -146,7 +146,7 @@ def test_a_plan_becomes_steps_that_record_takes_and_a_sheet(desk, url, case):
 
 
 def test_a_batch_is_typed_with_point_or_comma():
-    assert batch_of("2,5", "0.01") == Batch(2.5, 0.01)
+    assert batch_of("2,5", "0.01") == MixAmount(2.5, 0.01)
     assert batch_of(" ", "0.01") is None
     with pytest.raises(InputError, match="found two, expected grams"):
         batch_of("two", "0.01")
@@ -225,12 +225,12 @@ def test_what_went_wrong_is_told_once_and_then_tried_again():
 
 
 def test_outcomes_are_the_way_of_a_zone(url):
-    from stainbook.work.zone_paths import zone_paths
+    from stainbook.work.case.zone_paths import zone_paths
     from tests.book.worked import outcome
 
     case = view_gaps(url, shipped("recipes") / "W-1051.yaml").case
     with open_book(url) as book:
-        from stainbook.work.zones import Library, zone_colours
+        from stainbook.work.case.zones import Library, zone_colours
 
         book.add_outcomes([outcome("W-1051", 11)])
         found = zone_paths(book, "W-1051", zone_colours(case, Library(book)))

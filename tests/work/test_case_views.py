@@ -7,9 +7,9 @@ import pytest
 from stainbook.book import open_book
 from stainbook.errors import FileError
 from stainbook.records import Stain
-from stainbook.work.case_views import case_files_in, case_mark
-from stainbook.work.demo import make_demo_book
-from stainbook.work.shipped import shipped
+from stainbook.work.app.demo import make_demo_book
+from stainbook.work.app.shipped import shipped
+from stainbook.work.case.case_views import case_files_in, case_mark
 
 
 @pytest.fixture(scope="module")

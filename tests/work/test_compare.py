@@ -5,8 +5,8 @@ import pytest
 
 from stainbook.colour import delta_e_2000_parts, spectrum_to_lab
 from stainbook.errors import ConditionsError, InputError, UnknownNameError
-from stainbook.work.compare import compare
-from stainbook.work.conditions import OWN_SCALE, Asked
+from stainbook.work.reading.compare import compare
+from stainbook.work.reading.viewing_conditions import OWN_SCALE, Asked
 from tests.cli.console import write
 
 HEAD = "sample,tissue,L,a,b,illuminant,observer"

@@ -5,8 +5,8 @@ import pytest
 
 from stainbook.colour import delta_e_2000, spectrum_to_lab
 from stainbook.errors import ConditionsError, UnknownNameError
-from stainbook.work.conditions import OWN_SCALE, Asked
-from stainbook.work.convert import convert
+from stainbook.work.reading.convert import convert
+from stainbook.work.reading.viewing_conditions import OWN_SCALE, Asked
 from tests.cli.console import RECIPES, write
 
 LAB = ("sample,L,a,b,illuminant,observer", "x,70,1,15,D65,2", "y,71,2,16,D65,2")

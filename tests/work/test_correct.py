@@ -5,8 +5,9 @@ import pytest
 from stainbook.book import open_book
 from stainbook.errors import InputError
 from stainbook.files import read_case
-from stainbook.work.conditions import Asked
-from stainbook.work.correct import (
+from stainbook.work.case.new_case import NewCase, TypedTarget, make_case
+from stainbook.work.case.typed_readings import Given, store
+from stainbook.work.firing.corrections import (
     ToldFiring,
     correct_firing,
     correct_reading,
@@ -16,9 +17,8 @@ from stainbook.work.correct import (
     recorded_zones,
     take_back_zone,
 )
-from stainbook.work.new_case import NewCase, Wanted, make_case
-from stainbook.work.results import FiringResult, ZoneResult, record_result
-from stainbook.work.typed_readings import Given, store
+from stainbook.work.firing.results import FiringResult, ZoneResult, record_result
+from stainbook.work.reading.viewing_conditions import Asked
 
 D65 = Asked("D65", 10)
 ZONES = "72,9 0,9 13,6\n71,8 0,1 9,9\n70,4 2 17"
@@ -31,7 +31,7 @@ def url(tmp_path):
 
 @pytest.fixture
 def path(url, tmp_path):
-    wanted = {"tooth": Wanted("72 1,5 17", None, "D65", 10)}
+    wanted = {"tooth": TypedTarget("72 1,5 17", None, "D65", 10)}
     place = make_case(url, tmp_path, NewCase("W-1", "11", few=False, targets=wanted))
     store(url, place, Given(ZONES, illuminant="D65", observer=10))
     return place

@@ -5,9 +5,9 @@ from pathlib import Path
 from stainbook.book import open_book
 from stainbook.book.location import data_folder
 from stainbook.files import read_chips, read_guide, read_stains
-from stainbook.work.demo import make_demo_book, new_demo_folder
-from stainbook.work.learning import SCOPE as LEARNT
-from stainbook.work.shipped import shipped
+from stainbook.work.app.demo import make_demo_book, new_demo_folder
+from stainbook.work.app.shipped import shipped
+from stainbook.work.stains.outcome_learning import SCOPE as LEARNT
 
 
 def test_it_holds_the_shipped_lab(tmp_path):

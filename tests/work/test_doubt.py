@@ -7,7 +7,7 @@ import pytest
 
 from stainbook.colour import delta_e_2000_radius, spectrum_to_lab
 from stainbook.records import Reading, Viewing
-from stainbook.work.doubt import lab_covariance, reflectance_covariance, seen_covariance
+from stainbook.work.reading.reading_doubt import lab_covariance, reflectance_covariance, seen_covariance
 
 NM = tuple(range(400, 701, 10))
 R = tuple(np.linspace(0.3, 0.5, 31))

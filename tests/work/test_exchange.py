@@ -18,8 +18,8 @@ from stainbook.book import open_book
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Decision, DrawnEffect, Firing, Operator
 from stainbook.records import Body, Chip, GuideTab, Instrument, Pot, Programme, Reading, Stain, Viewing
-from stainbook.work.exchange import Choices, export, import_
-from stainbook.work.folder import content_of
+from stainbook.work.lab.exchange import ImportChoices, export, import_
+from stainbook.work.lab.folder import content_of
 from tests.book.worked import HUSK_ONCE, STRAW_TWICE, case, outcome, recipe
 from tests.files.test_plain_yaml import NAME, OUTCOME, RECIPE
 
@@ -139,7 +139,7 @@ def test_preview_then_take_rename_skip(lab: Path) -> None:
         assert found["stain", "clear"] == ("new", "take")
         assert found["recipe", "warm neck"] == ("differs", "skip")
         assert (preview.stored, south.last_change()) == (False, before)
-        choices = Choices(
+        choices = ImportChoices(
             take=frozenset({("recipe", "warm neck")}),
             skip=frozenset({("case", "W-1042")}),
             rename={("stain", "husk"): "north husk"},
@@ -156,11 +156,11 @@ def test_preview_then_take_rename_skip(lab: Path) -> None:
 @pytest.mark.parametrize(
     ("choices", "error"),
     [
-        (Choices(take=frozenset({("recipe", "cold neck")})), UnknownNameError),
-        (Choices(rename={("body", "pale"): "x"}), InputError),
+        (ImportChoices(take=frozenset({("recipe", "cold neck")})), UnknownNameError),
+        (ImportChoices(rename={("body", "pale"): "x"}), InputError),
     ],
 )
-def test_choices_that_mean_nothing_are_told(lab: Path, choices: Choices, error: type[InputError]) -> None:
+def test_choices_that_mean_nothing_are_told(lab: Path, choices: ImportChoices, error: type[InputError]) -> None:
     with open_book(url(lab)) as book, open_book(url(lab, "south.db")) as south:
         export(book, lab / "out.zip")
         with pytest.raises(error):
@@ -315,7 +315,7 @@ def test_what_was_decided_of_an_outcome_comes_along_with_it_and_not_with_another
     with open_book(url(lab)) as book:
         export(book, lab / "out", history=False)
     with open_book(url(tmp_path, "empty.db")) as book:
-        import_(book, lab / "out", Choices(rename={("case", "W-1042"): "N-7"}))
+        import_(book, lab / "out", ImportChoices(rename={("case", "W-1042"): "N-7"}))
         assert book.decisions() == {outcome("N-7").outcome: replace(DECISION, case="N-7")}
     with open_book(url(tmp_path, "other.db")) as book:
         book.add_outcomes([outcome(operator="another")])

@@ -7,10 +7,10 @@ import pytest
 
 from stainbook.book import open_book
 from stainbook.errors import UnknownNameError
-from stainbook.work import exchange_desk as desk
-from stainbook.work.demo import make_demo_book
-from stainbook.work.dropped import Dropped
-from stainbook.work.folder import bare
+from stainbook.work.app.demo import make_demo_book
+from stainbook.work.lab import exchange_desk as desk
+from stainbook.work.lab.folder import bare
+from stainbook.work.reading.dropped import Dropped
 
 
 @pytest.mark.parametrize(

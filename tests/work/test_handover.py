@@ -9,10 +9,10 @@ from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_case
 from stainbook.kept import Firing, Outcome, Painted, PaintedZone
 from stainbook.records import Case, CaseZone, LabRef, Layer, Pot, Reading, Target, Viewing
-from stainbook.work.follow import write_case_file
-from stainbook.work.handover import accept, deliver, paint, standing, take_return
-from stainbook.work.numbers import numbers
-from stainbook.work.things import show_thing
+from stainbook.work.case.delivery import accept, deliver, paint, standing, take_return
+from stainbook.work.case.follow import write_case_file
+from stainbook.work.lab.numbers import numbers
+from stainbook.work.lab.things import show_thing
 
 AT = "2026-03-02T10:00:00Z"
 LAYERS = (Layer(Pot.of({"husk": 0.25}), 2),)

@@ -9,12 +9,12 @@ import pytest
 
 from stainbook.book import Book, open_book
 from stainbook.errors import InputError, UnknownNameError
-from stainbook.work.advise import AdviceAsked
-from stainbook.work.explain import explain
-from stainbook.work.held import decide, decide_held, decisions_shown, held_back, held_of
-from stainbook.work.learning import SCOPE, known_of
-from stainbook.work.record import record_files
-from stainbook.work.verify import verify
+from stainbook.work.case.advise import AdviceAsked
+from stainbook.work.case.explain import explain
+from stainbook.work.firing.record import record_files
+from stainbook.work.lab.verify_book import verify
+from stainbook.work.stains.held import decide, decide_held, decisions_shown, held_back, held_of
+from stainbook.work.stains.outcome_learning import SCOPE, known_of
 from tests.work.benches import calibrated, fired
 
 PLACE = (11, "cervical")

@@ -18,14 +18,14 @@ from hypothesis import strategies as st
 
 from stainbook.book import Book, open_book
 from stainbook.book.access import CLASSES
-from stainbook.book.wanted import Wanted
+from stainbook.book.wanted import BookQuery
 from stainbook.errors import FileError, InputError
 from stainbook.kept import Firing, Photo
 from stainbook.records import Reading, Stain, Viewing
-from stainbook.work import bundle, history_files
-from stainbook.work.bundle import write_bundle
-from stainbook.work.exchange import Choices, export, import_
-from stainbook.work.folder import content_of
+from stainbook.work.lab import bundle, history_files
+from stainbook.work.lab.bundle import write_bundle
+from stainbook.work.lab.exchange import ImportChoices, export, import_
+from stainbook.work.lab.folder import content_of
 from tests.book.worked import STRAW_TWICE, case, outcome, recipe
 
 JPEG = cv2.imencode(".jpg", np.full((40, 60, 3), 128, np.uint8))[1].tobytes()
@@ -68,7 +68,7 @@ def views(book: Book) -> Any:
     revised = [[one.record for one in book.entered(kind, name)] for kind, name, *_ in seen]
     taken_back = [(one.why, one.by is None) for one in book.corrections().values()]
     photos = [book.photos(code) for code in CODES]
-    found = [hit.entered.name for hit in book.search(Wanted((72.0, 1.0, 18.0), 5.0)) if hit.entered.lab == book.lab]
+    found = [hit.entered.name for hit in book.search(BookQuery((72.0, 1.0, 18.0), 5.0)) if hit.entered.lab == book.lab]
     return seen, revised, taken_back, content_of(book), book.fits(), photos, found
 
 
@@ -142,7 +142,7 @@ def test_a_book_that_holds_something_takes_single_things_and_no_history(lab: Pat
 
 def test_what_is_chosen_comes_without_the_history(lab: Path) -> None:
     with open_book(f"sqlite:///{lab / 'south.db'}") as south:
-        import_(south, lab / "out", Choices(rename={("recipe", "warm neck"): "warm"}))
+        import_(south, lab / "out", ImportChoices(rename={("recipe", "warm neck"): "warm"}))
         assert list(south.recipes()) == ["warm"]
         assert len(south.entered("stain", "husk")) == 1
 

@@ -12,15 +12,15 @@ from stainbook.colour import own_set, threshold_set
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Settings
 from stainbook.records import Viewing
-from stainbook.work import settings as desk
-from stainbook.work.case_gaps import case_gaps
-from stainbook.work.conditions import Asked
-from stainbook.work.demo import make_demo_book, make_demo_folder
-from stainbook.work.follow import follow_book
-from stainbook.work.problems import AdviceAsked, prepare_case
-from stainbook.work.record import record_files
-from stainbook.work.report import report_of
-from stainbook.work.zones import Library
+from stainbook.work.app.demo import make_demo_book, make_demo_folder
+from stainbook.work.case.case_gaps import case_gaps
+from stainbook.work.case.follow import follow_book
+from stainbook.work.case.problems import AdviceAsked, prepare_case
+from stainbook.work.case.zones import Library
+from stainbook.work.firing.record import record_files
+from stainbook.work.lab import settings as desk
+from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.work.sheets.case_report import report_of
 
 
 @pytest.fixture

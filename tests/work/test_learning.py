@@ -7,9 +7,9 @@ from stainbook.kept import Outcome
 from stainbook.match.factors import Factor, NewHand, Scatter
 from stainbook.optics.curves import Optics
 from stainbook.optics.forecast import LOT_SD, OPERATOR_SD
-from stainbook.work.learning import FEW, MOST, NEWEST, learnt_from, lots_before
-from stainbook.work.learnt import Known, hands_of
-from stainbook.work.learnt_told import new_hand_sentence, scatter_sentence, sentence
+from stainbook.work.stains.learnt import Known, hands_of
+from stainbook.work.stains.learnt_told import new_hand_sentence, scatter_sentence, sentence
+from stainbook.work.stains.outcome_learning import FEW, MOST, NEWEST, learnt_from, lots_before
 from tests.book.worked import outcome
 
 

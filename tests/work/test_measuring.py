@@ -5,10 +5,10 @@ import pytest
 from stainbook.book import open_book
 from stainbook.errors import InputError
 from stainbook.records import UNKNOWN_VIEWING, Case, CaseZone, Effect, GuideTab, Instrument, TabRef, Target, Viewing
-from stainbook.work.conditions import Asked
-from stainbook.work.instruments import Profiles, Stated, book_exists, set_up
-from stainbook.work.sheet import order_in, save_csv, save_html, sheet_for, sheet_of
-from stainbook.work.take_in import take_in
+from stainbook.work.case.measuring_sheet import order_in, save_csv, save_html, sheet_for, sheet_of
+from stainbook.work.reading.instruments import Profiles, Stated, book_exists, set_up
+from stainbook.work.reading.take_in import take_in
+from stainbook.work.reading.viewing_conditions import Asked
 
 CASE = Case(
     "W-1",

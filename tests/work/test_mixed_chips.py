@@ -11,10 +11,10 @@ from stainbook.optics.film import Piece
 from stainbook.optics.forecast import LOT_SD, OPERATOR_SD, forecast
 from stainbook.optics.unlike import Unlike
 from stainbook.records import Body, Chip, Layer, Pot, Viewing
-from stainbook.work.calibrate import fired_chip
-from stainbook.work.learnt import hands_of
-from stainbook.work.mixed_chips import mixed, unlike
-from stainbook.work.optical import lab_on_grid
+from stainbook.work.reading.optical import lab_on_grid
+from stainbook.work.stains.learnt import hands_of
+from stainbook.work.stains.mixed_chips import mixed, unlike
+from stainbook.work.stains.stain_calibration import fired_chip
 from tests.worlds.lab import World
 from tests.worlds.samples import chips, to_reading
 

@@ -5,8 +5,8 @@ import pytest
 from stainbook.book import open_book
 from stainbook.errors import InputError
 from stainbook.records import UNKNOWN_VIEWING, Case, CaseZone, LabRef, Reading, Stain, Target, Viewing
-from stainbook.work.calibrate import ChipFiles, calibrate_files
-from stainbook.work.next_stripe import LEAST, next_stripes, stripes_for_open
+from stainbook.work.lab.next_stripe import LEAST, next_stripes, stripes_for_open
+from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
 from tests.work.test_bench import BODY, WAVES, case, painted, spectra
 
 

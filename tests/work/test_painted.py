@@ -4,7 +4,7 @@ import pytest
 
 from stainbook.errors import InputError
 from stainbook.records import Layer, Pot
-from stainbook.work.painted import painted_layers, painted_text
+from stainbook.work.stains.painted import painted_layers, painted_text
 
 HUSK_8 = Pot.of({"husk": 1 / 8})
 

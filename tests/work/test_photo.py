@@ -7,8 +7,8 @@ from stainbook.book import open_book
 from stainbook.colour import delta_e_2000
 from stainbook.errors import InputError
 from stainbook.records import Body, Chip, Layer, Pot, Reading
-from stainbook.work.conditions import Asked
-from stainbook.work.photo import PhotoAsked, photo
+from stainbook.work.photo.photo_colours import PhotoAsked, photo
+from stainbook.work.reading.viewing_conditions import Asked
 from tests.photo.shots import by_kind, points, scene_yaml, table, write_jpeg, write_tiff
 from tests.worlds.photo_scenes import pair, render
 from tests.worlds.photo_spectra import NM, lab_of

@@ -2,9 +2,9 @@
 
 import pytest
 
-from stainbook.pages.photo_texts import CHECKS
+from stainbook.pages.photo.photo_texts import CHECKS
 from stainbook.photo.shot_check import ShotCheck
-from stainbook.work.photo_check import judged_shot
+from stainbook.work.photo.shot_quality import judged_shot
 
 GOOD = ShotCheck((1.0,), 0.0, white=0.7, patches=24, blur=0.05, uneven=1.2)
 

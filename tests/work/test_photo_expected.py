@@ -7,10 +7,10 @@ from stainbook.book import open_book
 from stainbook.colour import delta_e_2000, spectrum_to_lab
 from stainbook.kept import Firing, Outcome
 from stainbook.records import Layer, Pot, Reading, Viewing
-from stainbook.work.calibrate import ChipFiles, calibrate_files
-from stainbook.work.conditions import Asked
-from stainbook.work.photo import PhotoAsked, photo
-from stainbook.work.photo_expected import expected_of
+from stainbook.work.photo.photo_colours import PhotoAsked, photo
+from stainbook.work.photo.photo_expected import expected_of
+from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
 from tests.photo.shots import by_kind, scene_yaml, table, write_tiff
 from tests.work.labs import WORLD, book_in, made, write
 from tests.worlds.photo_scenes import render

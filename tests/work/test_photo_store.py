@@ -15,11 +15,11 @@ from stainbook.files import read_readings, write_readings
 from stainbook.kept import Firing
 from stainbook.photo.preview import clean_jpeg
 from stainbook.records import Reading, Viewing, newest_reading
-from stainbook.work.case_gaps import case_gaps
-from stainbook.work.compare import compare
-from stainbook.work.photo import PhotoAsked, photo
-from stainbook.work.photo_schemas import PhotoReference, PhotoResult, PhotoShot, PhotoZone
-from stainbook.work.photo_store import Copy, picture_of, store_zones
+from stainbook.work.case.case_gaps import case_gaps
+from stainbook.work.documents.photo_schemas import PhotoReference, PhotoResult, PhotoShot, PhotoZone
+from stainbook.work.photo.photo_colours import PhotoAsked, photo
+from stainbook.work.photo.photo_store import Copy, picture_of, store_zones
+from stainbook.work.reading.compare import compare
 from tests.photo.shots import scene_yaml, table
 from tests.worlds.photo_scenes import developed, render
 

@@ -6,13 +6,13 @@ import pytest
 from stainbook.book import open_book
 from stainbook.colour import WAVELENGTHS, lab_jacobian
 from stainbook.records import Body, Instrument, Reading, Viewing
-from stainbook.work.advise import advise_files
-from stainbook.work.bench import bench
-from stainbook.work.conditions import Asked
-from stainbook.work.optical import lab_of, lab_on_grid, optical
-from stainbook.work.pieces import Pieces
-from stainbook.work.predict import predict_files
-from stainbook.work.samples import colour_of
+from stainbook.work.case.advise import advise_files
+from stainbook.work.reading.optical import lab_of, lab_on_grid, optical
+from stainbook.work.reading.plate_and_piece import Pieces
+from stainbook.work.reading.samples import colour_of
+from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.work.sheets.bench import bench
+from stainbook.work.stains.predict import predict_files
 from tests.work.test_bench import BODY, WAVES, case, learn, spectra
 
 D65 = Viewing("D65", 10)

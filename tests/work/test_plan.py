@@ -8,9 +8,9 @@ from stainbook.book import open_book
 from stainbook.errors import InputError
 from stainbook.files import read_guide
 from stainbook.match import advise_case
-from stainbook.work.calibrate import ChipFiles, calibrate_files
-from stainbook.work.plan import PlanAsked, plan_file
-from stainbook.work.problems import AdviceAsked, prepare_case
+from stainbook.work.case.case_plan import PlanAsked, plan_file
+from stainbook.work.case.problems import AdviceAsked, prepare_case
+from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
 from tests.cli.console import RECIPES, write
 
 STAINS = ("barley", "copper", "garnet", "clear")

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from stainbook.work.documents import Colour
-from stainbook.work.plan_schemas import Palette, PlannedLayer, PlannedPot, PlannedZone, PlanResult, Weighed
-from stainbook.work.plan_sheet import DRY, FIRE, chances, heading, left_alone, passes, sheet_html, stroke_rows
+from stainbook.work.documents.document_parts import ColourResult
+from stainbook.work.documents.plan_schemas import Palette, PlannedLayer, PlannedPot, PlannedZone, PlanResult, Weighed
+from stainbook.work.sheets.plan_sheet import DRY, FIRE, chances, heading, left_alone, passes, sheet_html, stroke_rows
 
-GREY = Colour(L=70.0, a=1.0, b=15.0, illuminant="D65", observer=10)
+GREY = ColourResult(L=70.0, a=1.0, b=15.0, illuminant="D65", observer=10)
 
 
 def zone(tooth: int, name: str, *pots: str, verdict: str = "stain") -> PlannedZone:

@@ -9,9 +9,9 @@ from stainbook.files import read_chips, read_readings, write_readings
 from stainbook.optics.curves import Optics, expected_curve
 from stainbook.optics.film import Piece, reading_after
 from stainbook.records import CLEAR, Reading, Stain, Viewing
-from stainbook.work.control import control
-from stainbook.work.plate import plan_plates, read_back, save
-from stainbook.work.stripes import HAND, PLAN, Wanted, lay_out, share_word
+from stainbook.work.reading.control_chart import control
+from stainbook.work.stains.plate import plan_plates, read_back, save
+from stainbook.work.stains.stripes import HAND, PLAN, PlateOrder, lay_out, share_word
 
 WAVES = tuple(float(wave) for wave in range(400, 701, 10))
 
@@ -30,14 +30,14 @@ def plates_of(chips):
     ("stains", "stripes", "room", "plates"), [(2, 3, 8, 1), (3, 3, 8, 2), (7, 1, 8, 1), (2, 7, 8, 2)]
 )
 def test_as_few_plates_as_their_room_allows(stains, stripes, room, plates):
-    chips = lay_out(Wanted(tuple(f"s{i}" for i in range(stains)), stripes=stripes, room=room))
+    chips = lay_out(PlateOrder(tuple(f"s{i}" for i in range(stains)), stripes=stripes, room=room))
     assert len(plates_of(chips)) == plates
     assert len(chips) == stains * stripes + plates
     assert max(sum(chip.body == plate for chip in chips) for plate in plates_of(chips)) <= room
 
 
 def test_clear_glaze_comes_first_on_each_plate_and_names_are_each_once():
-    chips = lay_out(Wanted(("husk", "straw", "ash")))
+    chips = lay_out(PlateOrder(("husk", "straw", "ash")))
     for plate in plates_of(chips):
         first = next(chip for chip in chips if chip.body == plate)
         assert first.layers[0].pot.shares == ()
@@ -45,13 +45,13 @@ def test_clear_glaze_comes_first_on_each_plate_and_names_are_each_once():
 
 
 def test_with_a_light_and_a_dark_plate_a_stain_is_on_both():
-    chips = lay_out(Wanted(("husk", "straw"), plates=("pale", "dark")))
+    chips = lay_out(PlateOrder(("husk", "straw"), plates=("pale", "dark")))
     for stain in ("husk", "straw"):
         assert {chip.body for chip in chips if stain in chip.layers[0].pot.stains} == {"pale", "dark"}
 
 
 def test_the_most_telling_stripes_come_first_and_a_hand_stays_on_one_plate():
-    chips = lay_out(Wanted(("husk",), plates=("pale", "dark"), hand="ash", operator="bench-1"))
+    chips = lay_out(PlateOrder(("husk",), plates=("pale", "dark"), hand="ash", operator="bench-1"))
     hand = [chip for chip in chips if "-hand-" in chip.chip]
     assert (len(hand), {chip.body for chip in hand}) == (HAND, {"pale"})
     laid = {(chip.layers[0].pot.as_dict()["husk"], chip.layers[0].coats) for chip in chips if "husk" in chip.chip}
@@ -74,7 +74,7 @@ def test_the_most_telling_stripes_come_first_and_a_hand_stays_on_one_plate():
 )
 def test_what_cannot_be_laid_out_is_refused(bad):
     with pytest.raises(InputError, match="expected"):
-        lay_out(Wanted(**bad))
+        lay_out(PlateOrder(**bad))
 
 
 def test_shares_as_names_hold_them():
@@ -83,7 +83,7 @@ def test_shares_as_names_hold_them():
 
 def test_the_sheet_to_print_and_the_chips_that_calibrate_reads(book, tmp_path):
     book.add_stains([Stain("husk", family="brown", lot="24-117"), Stain("tide", kind="infiltrating", family="blue")])
-    result, chips = plan_plates(book, Wanted(("husk", "tide", "new")))
+    result, chips = plan_plates(book, PlateOrder(("husk", "tide", "new")))
     save(result, chips, csv=tmp_path / "p.csv", html=tmp_path / "p.html")
     read = read_chips(tmp_path / "p.csv").records
     assert [(one.chip, one.body, one.layers) for one in read] == [(one.chip, one.body, one.layers) for one in chips]
@@ -121,7 +121,7 @@ def saved(path, rows, *, names=True):
 
 @pytest.mark.parametrize("bare_first", [True, False])
 def test_readings_in_order_get_the_stripes_names(book, tmp_path, bare_first):
-    result, chips = plan_plates(book, Wanted(("husk",), plates=("pale",)))
+    result, chips = plan_plates(book, PlateOrder(("husk",), plates=("pale",)))
     save(result, chips, csv=tmp_path / "p.csv")
     rows = {name: np.full(31, 0.2 + 0.1 * i) for i, name in enumerate(["pale", *(chip.chip for chip in chips)])}
     if not bare_first:
@@ -134,7 +134,7 @@ def test_readings_in_order_get_the_stripes_names(book, tmp_path, bare_first):
 
 
 def test_a_row_too_few_and_a_plate_never_read_bare_are_refused(book, tmp_path):
-    result, chips = plan_plates(book, Wanted(("husk",), plates=("pale",)))
+    result, chips = plan_plates(book, PlateOrder(("husk",), plates=("pale",)))
     save(result, chips, csv=tmp_path / "p.csv")
     rows = {chip.chip: np.full(31, 0.5) for chip in chips}
     with pytest.raises(InputError, match="never read bare"):
@@ -147,7 +147,7 @@ def test_a_row_too_few_and_a_plate_never_read_bare_are_refused(book, tmp_path):
 
 def test_a_hand_is_measured_from_one_stripe_painted_five_times(book, tmp_path):
     book.add_stains([Stain("husk", family="brown")])
-    result, chips = plan_plates(book, Wanted((), plates=("pale",), hand="husk", operator="bench-2"))
+    result, chips = plan_plates(book, PlateOrder((), plates=("pale",), hand="husk", operator="bench-2"))
     save(result, chips, csv=tmp_path / "p.csv")
     (hand,) = read_back(book, tmp_path / "p.csv", saved(tmp_path / "r.csv", fired(chips, 0.15)), None).hands
     assert (hand.operator, hand.stripes) == ("bench-2", 5)

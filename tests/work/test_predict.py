@@ -9,9 +9,9 @@ import pytest
 from stainbook.colour import delta_e_2000
 from stainbook.errors import FileError, InputError, UnknownNameError
 from stainbook.records import Viewing
-from stainbook.work.calibrate import ChipFiles, calibrate_files
-from stainbook.work.conditions import Asked
-from stainbook.work.predict import Meant, predict_files
+from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.work.stains.predict import Meant, predict_files
+from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
 from tests.work.labs import WORLD, book_in, made, recipes, write
 from tests.worlds.fired_labs import colour
 from tests.worlds.samples import to_reading

@@ -6,11 +6,11 @@ from stainbook.book import open_book
 from stainbook.errors import InputError
 from stainbook.files import read_programmes, write_programmes
 from stainbook.records import Case, CaseZone, Programme, Reading, TabRef, Target, Viewing
-from stainbook.work.guides import load_guide, shown
-from stainbook.work.programmes import load_programmes
-from stainbook.work.take_in import take_in
-from stainbook.work.trial import approve, trial
-from stainbook.work.zones import Library, zone_colours
+from stainbook.work.case.trial import approve, trial
+from stainbook.work.case.zones import Library, zone_colours
+from stainbook.work.firing.firing_programmes import load_programmes
+from stainbook.work.reading.guides import load_guide, shown
+from stainbook.work.reading.take_in import take_in
 from tests.files.helpers import refused, saved
 
 D65 = Viewing("D65", 2)

@@ -13,11 +13,11 @@ from stainbook.book import Book, open_book
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import LabRecipe
 from stainbook.records import UNKNOWN_VIEWING, Instrument, Layer, Pot, Viewing
-from stainbook.work import learning
-from stainbook.work.conditions import Asked
-from stainbook.work.exchange import import_
-from stainbook.work.record import record_files
-from stainbook.work.verify import verify
+from stainbook.work.firing.record import record_files
+from stainbook.work.lab.exchange import import_
+from stainbook.work.lab.verify_book import verify
+from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.work.stains import outcome_learning
 from tests.work.benches import calibrated, fired, reading
 
 
@@ -87,7 +87,7 @@ def test_the_same_again_changes_nothing_also_after_a_new_fit(book: Book, tmp_pat
 
 
 def test_what_another_session_records_meanwhile_is_learnt_too(book: Book, tmp_path: Path, monkeypatch) -> None:
-    learnt_again, calls = learning.learnt_again, []
+    learnt_again, calls = outcome_learning.learnt_again, []
 
     def interrupted(then: Book) -> Any:
         found = learnt_again(then)
@@ -96,10 +96,10 @@ def test_what_another_session_records_meanwhile_is_learnt_too(book: Book, tmp_pa
             book.add_outcomes([replace(book.outcomes()[0], fired_at="2026-03-03T10:40:00Z")])
         return found
 
-    monkeypatch.setattr(learning, "learnt_again", interrupted)
+    monkeypatch.setattr(outcome_learning, "learnt_again", interrupted)
     record_files(book, [fired(tmp_path)])
     assert len(calls) == 2
-    assert {one["outcomes"] for one in book.fit(learning.SCOPE).document["factors"] if one["outcomes"]} == {2}
+    assert {one["outcomes"] for one in book.fit(outcome_learning.SCOPE).document["factors"] if one["outcomes"]} == {2}
     assert verify(book).faults == []
 
 

@@ -15,8 +15,8 @@ from stainbook.errors import InputError
 from stainbook.files import read_case
 from stainbook.kept import Firing, Outcome, Photo
 from stainbook.records import Layer, Pot, Reading, Viewing
-from stainbook.work.report import ReportAsked, report_of
-from stainbook.work.report_files import file_name, result_of, save_csv, save_pdf, save_workbook
+from stainbook.work.sheets.case_report import ReportAsked, report_of
+from stainbook.work.sheets.report_files import file_name, result_of, save_csv, save_pdf, save_workbook
 from tests.cli.console import RECIPES, write
 from tests.report.made_up import report, zone
 

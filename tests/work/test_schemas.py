@@ -4,8 +4,8 @@ import pytest
 from pydantic import ValidationError
 
 from stainbook.errors import UnknownNameError
-from stainbook.work.schema import schema_of
-from stainbook.work.schemas import COMMANDS, Colour, ComparedPair, ConvertResult
+from stainbook.work.documents.json_schemas import schema_of
+from stainbook.work.documents.schemas import COMMANDS, ColourResult, ComparedPair, ConvertResult
 
 PAIR = {"sample": "x", "target": "x", "dE00": 1.0, "dL": 1.0, "dC": 0.0, "dH": 0.0, "grade": "within", "u": 0.2}
 
@@ -22,8 +22,8 @@ def test_wrong_values_are_refused(change):
 
 def test_numbers_keep_their_digits():
     value = 0.1 + 0.2
-    colour = Colour(L=value, a=1 / 3, b=-1e-17, illuminant="D65", observer=10)
-    assert Colour.model_validate_json(colour.model_dump_json()) == colour
+    colour = ColourResult(L=value, a=1 / 3, b=-1e-17, illuminant="D65", observer=10)
+    assert ColourResult.model_validate_json(colour.model_dump_json()) == colour
 
 
 def test_contract_keys_come_first():

@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from stainbook.errors import InputError
-from stainbook.work.serve import app_command, free_port
-from stainbook.work.shipped import shipped
+from stainbook.work.app.shipped import shipped
+from stainbook.work.app.start_app import app_command, free_port
 
 
 def options(command: list[str]) -> dict[str, list[str]]:

@@ -12,10 +12,10 @@ from stainbook.book import Book, open_book
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Conditions, DrawnEffect, Firing
 from stainbook.records import Effect, Pot
-from stainbook.work.kept_recipe import keep_outcome
-from stainbook.work.numbers import numbers, write_numbers
-from stainbook.work.safe_cells import disarmed
-from stainbook.work.things import changed, history, set_state, use_of, wilson
+from stainbook.work.documents.safe_cells import disarmed
+from stainbook.work.lab.kept_recipe import keep_outcome
+from stainbook.work.lab.numbers import numbers, write_numbers
+from stainbook.work.lab.things import changed, history, set_state, use_of, wilson
 from tests.book.worked import STRAW_TWICE, case, outcome, recipe
 
 FIRST, SECOND = "2026-03-02T10:40:00Z", "2026-03-03T10:40:00Z"

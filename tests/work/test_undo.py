@@ -7,9 +7,8 @@ import pytest
 from stainbook.book import open_book
 from stainbook.kept import Choice, LabRecipe, Settings
 from stainbook.records import Case, CaseZone, Layer, Pot
-from stainbook.work.follow import follow_book, write_case_file
-from stainbook.work.things import set_state
-from stainbook.work.undo import (
+from stainbook.work.case.follow import follow_book, write_case_file
+from stainbook.work.case.undo import (
     undo_choices,
     undo_recipe,
     undo_settings,
@@ -17,6 +16,7 @@ from stainbook.work.undo import (
     undoable_recipe,
     undoable_settings,
 )
+from stainbook.work.lab.things import set_state
 
 THIN, THICK = ((Layer(Pot.of({"husk": 0.25}), coats),) for coats in (1, 2))
 NECKS = [(11, "cervical"), (21, "cervical")]

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from stainbook.colour import delta_e_2000, threshold_set, thresholds
-from stainbook.work import views
-from stainbook.work.schemas import AdvisedZone, Colour, Gap, Move
+from stainbook.work.case import views
+from stainbook.work.documents.schemas import AdvisedZone, ColourResult, Gap, Move
 
 TOOTH, GUM, GREY = (74.0, 2.0, 18.0), (48.0, 24.0, 12.0), (60.0, 0.1, 0.0)
 
@@ -44,7 +44,7 @@ def test_half_span_holds_all_points_and_contours():
 
 
 def colour(lab=TOOTH, observer=10):
-    return Colour(L=lab[0], a=lab[1], b=lab[2], illuminant="D65", observer=observer)
+    return ColourResult(L=lab[0], a=lab[1], b=lab[2], illuminant="D65", observer=observer)
 
 
 def zone(dE00, verdict="stain", moves=(), tissue="tooth", **more):

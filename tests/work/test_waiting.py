@@ -9,12 +9,12 @@ from stainbook.book import open_book
 from stainbook.files import read_case
 from stainbook.kept import Choice, Painted, PaintedZone, Settings
 from stainbook.records import Case, CaseZone, LabRef, Layer, Pot, Reading, Stain, Target, Viewing
-from stainbook.work import waiting
-from stainbook.work.case_gaps import case_gaps
-from stainbook.work.case_views import case_files_in
-from stainbook.work.follow import write_case_file
-from stainbook.work.handover import accept, deliver, now, paint, take_return
-from stainbook.work.waiting import Board, newest_cases
+from stainbook.work.app import waiting
+from stainbook.work.app.waiting import Board, newest_cases
+from stainbook.work.case.case_gaps import case_gaps
+from stainbook.work.case.case_views import case_files_in
+from stainbook.work.case.delivery import accept, deliver, now, paint, take_return
+from stainbook.work.case.follow import write_case_file
 
 LAYERS = (Layer(Pot.of({"husk": 0.25}), 2),)
 BOARD = Board()

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stainbook.errors import InputError
-from stainbook.work.weights import GOOD, least_batch, weigh
+from stainbook.work.stains.mix_weights import GOOD, least_batch, weigh
 
 SHARES = st.sampled_from([1 / 16, 1 / 8, 1 / 4, 1 / 2])
 

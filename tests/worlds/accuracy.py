@@ -16,10 +16,10 @@ from stainbook.colour import delta_e_2000
 from stainbook.optics.calibrate import calibrate
 from stainbook.optics.forecast import draw
 from stainbook.records import CLEAR, Chip, Viewing
-from stainbook.work.calibrate import fired_chip
-from stainbook.work.learnt import hands_of
-from stainbook.work.optical import lab_on_grid, optical
-from stainbook.work.predict import Lab, forecasts_on
+from stainbook.work.reading.optical import lab_on_grid, optical
+from stainbook.work.stains.learnt import hands_of
+from stainbook.work.stains.predict import LabOptics, forecasts_on
+from stainbook.work.stains.stain_calibration import fired_chip
 from tests.worlds.fired_labs import NEAREST, FiredLab, differences, from_files, lab_only, simulated, table
 from tests.worlds.lab import World
 
@@ -31,7 +31,7 @@ DRAWS = 512
 
 def predicted(lab: FiredLab, viewing: Viewing) -> dict[str, np.ndarray]:
     """ΔE00 of every trial to the ideal and to what came out, the claimed radius, and the change predicted."""
-    known = Lab(
+    known = LabOptics(
         calibrate([fired_chip(chip, lab.readings, {}, lab.stains) for chip in lab.chips], lab.stains).optics,
         {},
         lab.stains,

@@ -15,7 +15,7 @@ import numpy as np
 
 from stainbook.colour import WAVELENGTHS, delta_e_2000, spectrum_to_lab, thresholds
 from stainbook.match import Bench, Start, ZoneAdvice, ZoneProblem, advise_case
-from stainbook.match.options import Options, options_of, pots_of
+from stainbook.match.layer_options import Options, options_of, pots_of
 from stainbook.optics.calibrate import calibrate
 from stainbook.optics.curves import Optics
 from stainbook.optics.film import Piece

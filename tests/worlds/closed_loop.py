@@ -17,13 +17,13 @@ import numpy as np
 from stainbook.colour import delta_e_2000, thresholds
 from stainbook.match import Bench, Start, ZoneProblem, advise_case
 from stainbook.match.fired import Fired
+from stainbook.match.layer_options import Options, options_of, pots_of
 from stainbook.match.learning import learn as learn_factors
-from stainbook.match.options import Options, options_of, pots_of
 from stainbook.optics.curves import Optics
 from stainbook.optics.film import Piece
 from stainbook.optics.forecast import LOT_SD, OPERATOR_SD, Hands
 from stainbook.records import DEFAULT_SHARES, Layers, Limits, Viewing
-from stainbook.work.learnt import Known, hands_of
+from stainbook.work.stains.learnt import Known, hands_of
 from tests.worlds import lab as worlds
 from tests.worlds.blind_trials import MATERIAL, NOISE, lab_of, learn
 from tests.worlds.pigments import Array

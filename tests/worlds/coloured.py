@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from stainbook.colour import spectrum_to_lab
-from stainbook.records import Lab, Layer, Pot
+from stainbook.records import LabValues, Layer, Pot
 from tests.worlds.bodies import Blank
 from tests.worlds.lab import World
 from tests.worlds.pigments import WAVELENGTHS, Array
@@ -36,7 +36,7 @@ def lab_of(spectrum: Array) -> Array:
     return np.asarray(spectrum_to_lab(spectrum, WAVELENGTHS, illuminant="D65", observer=10))
 
 
-def blank_of_colour(world: World, name: str, tissue: str, wanted: Lab) -> Blank:
+def blank_of_colour(world: World, name: str, tissue: str, wanted: LabValues) -> Blank:
     """The blank that has the wanted colour (D65, 10 degrees) once clear glaze is on it.
 
     Raises

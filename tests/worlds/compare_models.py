@@ -24,7 +24,7 @@ from stainbook.optics.forecast import forecast
 from stainbook.optics.interfaces import fresnel
 from stainbook.optics.streams import GLASS
 from stainbook.records import Viewing
-from stainbook.work.calibrate import fired_chip
+from stainbook.work.stains.stain_calibration import fired_chip
 from tests.optics import kubelka_munk as km
 from tests.optics.reference import Streams, lay_on, slab_by_doubling
 from tests.worlds.fired_labs import FiredLab, colour, differences, from_files, simulated, table

@@ -15,7 +15,7 @@ import numpy as np
 from stainbook.colour import delta_e_2000, thresholds
 from stainbook.files.plain_yaml import format_plain, to_plain
 from stainbook.kept import Conditions, LabRecipe, Operator
-from stainbook.records import Lab, LabRef, Layer, Layers, Pot, Programme, Reading, Viewing, tissue_of
+from stainbook.records import LabRef, LabValues, Layer, Layers, Pot, Programme, Reading, Viewing, tissue_of
 from tests.worlds import samples
 from tests.worlds.bodies import plate
 from tests.worlds.coloured import blank_of_colour, lab_of
@@ -115,7 +115,7 @@ class Fired:
     tooth: int
     zone: str
     piece: Piece
-    target: Lab
+    target: LabValues
     recipe: str
     readings: list[Reading]
     layers: list[Layers]
@@ -130,7 +130,7 @@ def write_history(folder: Path, heading: str) -> None:
     """Write the finished cases, their readings and firings, and the lab's recipes into a folder."""
     for name in ("cases", "firings", "recipes"):
         (folder / name).mkdir(parents=True, exist_ok=True)
-    ideal: dict[str, Lab] = {}
+    ideal: dict[str, LabValues] = {}
     readings: list[Reading] = []
     for case in CASES:
         zones = fired_zones(case)
@@ -184,7 +184,7 @@ def weekly_readings() -> list[Reading]:
     return made
 
 
-def _wanted(piece: Piece, layers: Layers, rng: np.random.Generator) -> Lab:
+def _wanted(piece: Piece, layers: Layers, rng: np.random.Generator) -> LabValues:
     """What the layers would bring by the chips' hand and jars, and not quite that."""
     ideal = lab_of(DEMO_WORLD.read(DEMO_WORLD.fire(piece, layers, ideal=True)))
     L, a, b = (round(float(value), 1) for value in ideal + rng.normal(0, MISSED_BY, 3))
@@ -271,7 +271,7 @@ def _later(fired_at: str, number: int) -> str:
 # ---------------------------------------------------------------- recipes in their different lives
 
 
-def _recipes(wanted: dict[str, Lab]) -> dict[str, list[LabRecipe]]:
+def _recipes(wanted: dict[str, LabValues]) -> dict[str, list[LabRecipe]]:
     """The revisions of each recipe; ``wanted`` is the colour that it was first used for."""
 
     def one(name: str, state: str, zone: str | None, **more: object) -> LabRecipe:

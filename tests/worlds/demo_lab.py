@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from stainbook.records import GUM_ZONES, TOOTH_ZONES, Lab, Layer, Layers, Pot
+from stainbook.records import GUM_ZONES, TOOTH_ZONES, LabValues, Layer, Layers, Pot
 from tests.worlds.lab import STAIN_FAMILIES, World
 
 SEED = 20
@@ -26,14 +26,14 @@ NOTES = {
 
 GUIDE = "house"
 # in the order cervical, middle, incisal, occlusal; margin, papilla, attached, mucosa
-_TOOTH_TABS: dict[str, tuple[Lab, ...]] = {
+_TOOTH_TABS: dict[str, tuple[LabValues, ...]] = {
     "oat-1": ((74, 2.2, 18), (76.5, 1.2, 15), (75, 0.5, 11), (75, 1.6, 14.5)),
     "oat-2": ((70.5, 3.4, 21), (73.5, 2.2, 18), (72.5, 1, 13.5), (72, 2.6, 17.5)),
     "oat-3": ((66.5, 5, 23.5), (69.5, 3.8, 20.5), (69, 2.2, 16), (68, 4, 20)),
     "hay-1": ((72, 2.6, 22), (75, 1.2, 19), (73.5, 0.6, 14), (73.5, 1.6, 18)),
     "hay-2": ((68, 4, 24.5), (71, 2.8, 21.5), (70.5, 1.4, 16.5), (69.5, 3.2, 21)),
 }
-_GUM_TABS: dict[str, tuple[Lab, ...]] = {
+_GUM_TABS: dict[str, tuple[LabValues, ...]] = {
     "dawn-1": ((57, 16.5, 12), (55.5, 18, 12), (57.5, 16, 12.5), (52, 20, 12)),
     "dawn-2": ((54, 18.5, 13), (52.5, 20, 13), (54.5, 18, 13.5), (49, 22, 12.5)),
     "dusk-1": ((50, 19, 12.5), (48.5, 20, 12), (50.5, 18.5, 13), (46, 21.5, 11.5)),
@@ -41,7 +41,7 @@ _GUM_TABS: dict[str, tuple[Lab, ...]] = {
 TOOTH_TABS = {tab: dict(zip(TOOTH_ZONES, labs, strict=True)) for tab, labs in _TOOTH_TABS.items()}
 GUM_TABS = {tab: dict(zip(GUM_ZONES, labs, strict=True)) for tab, labs in _GUM_TABS.items()}
 
-BLANKS: dict[str, tuple[str, Lab]] = {
+BLANKS: dict[str, tuple[str, LabValues]] = {
     "linen": ("tooth", (80, 0.2, 9)),
     "bone": ("tooth", (77.5, 0.8, 12)),
     "sand": ("tooth", (74, 2, 16)),
@@ -57,7 +57,7 @@ class DemoZone:
     tooth: int
     zone: str
     tissue: str
-    blank: Lab
+    blank: LabValues
     target: str | None  # as the case file writes it; None when `apply` gives it
 
 
@@ -65,11 +65,11 @@ def _house(tab: str, shift: str = "") -> str:
     return f"{{guide: {GUIDE}, tab: {tab}{shift}}}"
 
 
-def _off(colour: Lab, dL: float, da: float, db: float) -> Lab:
+def _off(colour: LabValues, dL: float, da: float, db: float) -> LabValues:
     return colour[0] + dL, colour[1] + da, colour[2] + db
 
 
-def _tooth(tooth: int, tab: str, far: Lab, *, written: bool, last: str = "incisal") -> list[DemoZone]:
+def _tooth(tooth: int, tab: str, far: LabValues, *, written: bool, last: str = "incisal") -> list[DemoZone]:
     """Three zones of a tooth whose blank is ``far`` from its tab, less so towards the incisal edge."""
     return [
         DemoZone(
@@ -83,7 +83,7 @@ def _tooth(tooth: int, tab: str, far: Lab, *, written: bool, last: str = "incisa
     ]
 
 
-def _gum(tooth: int, tab: str, far: Lab) -> list[DemoZone]:
+def _gum(tooth: int, tab: str, far: LabValues) -> list[DemoZone]:
     return [
         DemoZone(tooth, zone, "gingiva", _off(GUM_TABS[tab][zone], *(share * d for d in far)), _house(tab))
         for zone, share in (("margin", 1.0), ("papilla", 1.1), ("attached", 0.9), ("mucosa", 1.2))
@@ -139,7 +139,7 @@ SINGLE_ZONES = [
     DemoZone(11, "middle", "tooth", (77.5, 0.4, 13), "{file: targets.csv, sample: neighbour-21-middle}"),
     DemoZone(11, "incisal", "tooth", (76.5, -0.2, 9.5), "{L: 72.8, a: 0.9, b: 13.2, illuminant: D65, observer: 10}"),
 ]
-TARGETS: dict[str, tuple[str, Lab]] = {
+TARGETS: dict[str, tuple[str, LabValues]] = {
     "neighbour-21-middle": ("tooth", (74.2, 1.6, 18.2)),
     "gum-neighbour": ("gingiva", (53.5, 18.8, 13.2)),
 }

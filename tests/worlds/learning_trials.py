@@ -24,7 +24,7 @@ from stainbook.optics.film import Piece
 from stainbook.optics.fit import FiredChip
 from stainbook.optics.forecast import Hands, draw, forecast
 from stainbook.records import Reading, Viewing
-from stainbook.work.learnt import Known, hands_of
+from stainbook.work.stains.learnt import Known, hands_of
 from tests.worlds.blind_trials import MATERIAL, NOISE
 from tests.worlds.fired_labs import FiredLab, colour, from_files, table
 

@@ -11,7 +11,7 @@ from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
-from stainbook.records import CLEAR, Chip, Lab, Layer, Pot, Reading, Stain
+from stainbook.records import CLEAR, Chip, LabValues, Layer, Pot, Reading, Stain
 from tests.worlds import samples
 from tests.worlds.bodies import Blank, plate
 from tests.worlds.coloured import blank_of_colour
@@ -125,22 +125,22 @@ def lab_readings() -> list[Reading]:
     return [*_fired_chips().readings, *_soaked_readings(), *blanks, *(replace(r, stage="glazed") for r in tabs)]
 
 
-def _tabs() -> list[tuple[str, str, str, Lab]]:
+def _tabs() -> list[tuple[str, str, str, LabValues]]:
     sets = [(TOOTH_TABS, "tooth"), (GUM_TABS, "gingiva")]
     return [
         (tab, zone, tissue, lab) for tabs, tissue in sets for tab, zones in tabs.items() for zone, lab in zones.items()
     ]
 
 
-def _blank(name: str, tissue: str, colour: Lab) -> Blank:
+def _blank(name: str, tissue: str, colour: LabValues) -> Blank:
     return blank_of_colour(WORLD, name, tissue, colour)
 
 
-def _glazed(name: str, tissue: str, colour: Lab) -> Piece:
+def _glazed(name: str, tissue: str, colour: LabValues) -> Piece:
     return WORLD.fire(WORLD.piece(_blank(name, tissue, colour)), (Layer(Pot.of({})),), ideal=True)
 
 
-def _bare(sample: str, tissue: str, colour: Lab, *, rng_name: str) -> Reading:
+def _bare(sample: str, tissue: str, colour: LabValues, *, rng_name: str) -> Reading:
     piece = WORLD.piece(_blank(sample, tissue, colour))
     return samples.to_reading(sample, WORLD.read(piece, rng=WORLD.rng("bare", rng_name)), piece.surface)
 

@@ -14,14 +14,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from stainbook.colour import WAVELENGTHS, delta_e_2000, delta_e_2000_metric
-from stainbook.photo.difference import change_radius, taken_alike
 from stainbook.photo.doubt import Condition, radius_kind, zone_radius
-from stainbook.photo.families import living_family
 from stainbook.photo.field import light_field
 from stainbook.photo.geometry import homography, project
 from stainbook.photo.measure import Outline, PhotoReading, measure
+from stainbook.photo.photo_change import change_radius, taken_alike
 from stainbook.photo.picture import Picture, srgb_curves
-from stainbook.photo.target import Target
+from stainbook.photo.target import ColourChart
+from stainbook.photo.tissue_families import living_family
 from tests.worlds.photo_scenes import FILL, WIDTH, Scene, as_uint16, compressed, developed, pair, render
 from tests.worlds.photo_spectra import KINDS, NM, SETS, Family, lab_of
 
@@ -64,12 +64,12 @@ class Judged:
     glare: float
 
 
-def target_of(world: Family, *, grey_only: bool = False) -> Target:
+def target_of(world: Family, *, grey_only: bool = False) -> ColourChart:
     """The chart's table, or that of its last row."""
     curves = np.array([np.interp(WAVELENGTHS, NM, curve) for curve in world.chart])[18 if grey_only else 0 :]
     names = tuple(f"P{number}" for number in range(1, len(curves) + 1))
     rows, columns = (1, 6) if grey_only else (4, 6)
-    return Target(rows, columns, names, curves, np.asarray(WAVELENGTHS), np.full(len(curves), TABLE_DOUBT), FILL)
+    return ColourChart(rows, columns, names, curves, np.asarray(WAVELENGTHS), np.full(len(curves), TABLE_DOUBT), FILL)
 
 
 def priors_of(world: Family) -> dict[str, np.ndarray]:

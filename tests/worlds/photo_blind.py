@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from stainbook.colour import WAVELENGTHS
 from stainbook.colour.reference import _colour
-from stainbook.photo.families import OXYGENATED, REDUCED
+from stainbook.photo.tissue_families import OXYGENATED, REDUCED
 from tests.worlds.photo_spectra import LIVING_RANGE, NM, Family, fired_pieces, within
 
 Array = NDArray[np.float64]

@@ -2,7 +2,7 @@
 
 from alembic import context
 
-from stainbook.book.schema import VERSION_TABLE
+from stainbook.book.book_tables import VERSION_TABLE
 
 context.configure(connection=context.config.attributes["connection"], version_table=VERSION_TABLE)
 context.run_migrations()

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from stainbook.pages import numbers_texts as words
-from stainbook.pages import stains_texts as stain_words
+from stainbook.pages.lab import numbers_texts as words
+from stainbook.pages.lab import stains_texts as stain_words
 from stainbook.pages.widgets.plot_style import INK, Spec, chart, layer, number
-from stainbook.work.book_schemas import Learnt, NumbersRow
-from stainbook.work.day_schemas import ControlResult
+from stainbook.work.documents.book_schemas import Learnt, NumbersRow
+from stainbook.work.documents.day_schemas import ControlResult
 
 WIDTH = 240  # px
 CONTROL = (230, 110)  # px: beside the list of stains, on a tablet too

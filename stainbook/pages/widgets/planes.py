@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from stainbook.pages import case_texts as words
-from stainbook.pages import texts
+from stainbook.pages.case import case_texts as words
+from stainbook.pages.shell import texts
 from stainbook.pages.widgets.plot_style import INK, PLANE, Spec, chart, dashes, layer, number
-from stainbook.work.schemas import AdvisedZone, Colour
-from stainbook.work.views import Floats, ZoneSeen, contour, ellipse, half_span, in_plane, lab_of, limits_of
+from stainbook.work.case.views import Floats, ZoneSeen, contour, ellipse, half_span, in_plane, lab_of, limits_of
+from stainbook.work.documents.schemas import AdvisedZone, ColourResult
 
 AXES = {"ab": ("a*", "b*"), "LC": ("C*", "L*")}
 TITLES = {"ab": texts.PLANE_AB, "LC": texts.PLANE_LC}
@@ -20,7 +20,7 @@ _MARKS: dict[str, Spec] = {  # in the order of painting
 }
 
 
-def planes(zone: AdvisedZone, expected: Colour | None, seen: ZoneSeen | None = None) -> list[Spec]:
+def planes(zone: AdvisedZone, expected: ColourResult | None, seen: ZoneSeen | None = None) -> list[Spec]:
     """Both planes as charts; none without a target.
 
     seen : the way of the zone through its firings, and the doubt of what is expected
@@ -35,7 +35,9 @@ def planes(zone: AdvisedZone, expected: Colour | None, seen: ZoneSeen | None = N
     return [_plane(zone, zone.target, expected, seen, plane, span) for plane in AXES]
 
 
-def _plane(zone: AdvisedZone, target: Colour, expected: Colour | None, seen: ZoneSeen, plane: str, span: float) -> Spec:
+def _plane(
+    zone: AdvisedZone, target: ColourResult, expected: ColourResult | None, seen: ZoneSeen, plane: str, span: float
+) -> Spec:
     centre = in_plane(lab_of(target), plane).tolist()
     places = {
         place: number(place, title=name, axis=_axis(place), scale=_scale(middle, span))
@@ -66,7 +68,7 @@ def _plane(zone: AdvisedZone, target: Colour, expected: Colour | None, seen: Zon
     )
 
 
-def _doubt(expected: Colour, covariance: Floats, plane: str, places: Spec) -> Spec:
+def _doubt(expected: ColourResult, covariance: Floats, plane: str, places: Spec) -> Spec:
     """Where nine of ten come out."""
     around = ellipse(lab_of(expected), covariance, plane=plane).round(3).tolist()
     rows = [{"x": across, "y": up, "order": order} for order, (across, up) in enumerate(around)]
@@ -83,7 +85,7 @@ def _axis(place: str) -> Spec:
     return {"tickCount": 5, "format": ".0f", **upright}
 
 
-def _contours(zone: AdvisedZone, target: Colour, plane: str, places: Spec) -> Spec:
+def _contours(zone: AdvisedZone, target: ColourResult, plane: str, places: Spec) -> Spec:
     limits = limits_of(zone)
     rows = [
         {"x": across, "y": up, "order": order, "contour": name}
@@ -99,7 +101,7 @@ def _tips() -> list[Spec]:
     return [name, *(number(axis, format=".1f", title=f"{axis}*") for axis in "Lab")]
 
 
-def _row(name: str, colour: Colour | None, plane: str) -> dict[str, Any]:
+def _row(name: str, colour: ColourResult | None, plane: str) -> dict[str, Any]:
     assert colour is not None
     x, y = in_plane(lab_of(colour), plane).tolist()
     return {"name": name, "x": x, "y": y, "L": colour.L, "a": colour.a, "b": colour.b}

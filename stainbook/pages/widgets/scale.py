@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from stainbook.colour import ThresholdSet
-from stainbook.pages import texts
-from stainbook.pages.wording import one_decimal
-from stainbook.work.schemas import Move
+from stainbook.pages.shell import texts
+from stainbook.pages.shell.wording import one_decimal
+from stainbook.work.documents.schemas import Move
 
 WIDTH, HEIGHT, PAD = 260, 72, 8  # px
 _NAME = 104  # px, the longest name of a tick

@@ -5,25 +5,25 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from html import escape
 
-from stainbook.pages import recipes_texts as words
-from stainbook.pages import texts, wording
+from stainbook.pages.lab import recipes_texts as words
+from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.swatches import Patch, large, small
 from stainbook.pages.widgets.tables import table
-from stainbook.work.day_schemas import NextStripe
-from stainbook.work.recipe_life import Moment, Pair
-from stainbook.work.recipe_views import Found
-from stainbook.work.stain_views import StainRow, StripeMet
-from stainbook.work.views import parts_of
+from stainbook.work.case.views import parts_of
+from stainbook.work.documents.day_schemas import NextStripe
+from stainbook.work.lab.recipe_life import Moment, Pair
+from stainbook.work.lab.recipe_views import RecipeOrOutcome
+from stainbook.work.lab.stain_views import StainRow, StripeMet
 
 
-def found_markup(found: Mapping[str, Found]) -> str:
+def found_markup(found: Mapping[str, RecipeOrOutcome]) -> str:
     """Recipes and outcomes as rows that can be chosen; each row's key is that of the mapping."""
     heads = "".join(f"<span>{head}</span>" for head in texts.FOUND_HEADS)
     rows = "".join(_found(key, one) for key, one in found.items())
     return f'<div class="table found"><div class="heads" aria-hidden="true">{heads}</div>{rows}</div>'
 
 
-def _found(key: str, one: Found) -> str:
+def _found(key: str, one: RecipeOrOutcome) -> str:
     state = one.state or texts.ACCEPTED_WORD[one.accepted]
     kind = texts.KIND_WORD[one.kind]
     cells = (

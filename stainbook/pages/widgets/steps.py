@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from html import escape
 
-from stainbook.pages import texts, wording
+from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets import swatches
 from stainbook.pages.widgets.scale import Scale, common_scale, head, line
-from stainbook.work.schemas import AdvisedZone, Move
-from stainbook.work.views import limits_of, reason
+from stainbook.work.case.views import limits_of, reason
+from stainbook.work.documents.schemas import AdvisedZone, Move
 
 
 def steps_markup(zone: AdvisedZone, others: Mapping[str, Move] | None = None) -> str:

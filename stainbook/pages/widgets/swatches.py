@@ -8,9 +8,9 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from stainbook.colour import lab_to_srgb
-from stainbook.pages import texts, wording
-from stainbook.work.schemas import Colour
-from stainbook.work.views import difference, lab_of
+from stainbook.pages.shell import texts, wording
+from stainbook.work.case.views import difference, lab_of
+from stainbook.work.documents.schemas import ColourResult
 
 SIDE = 72  # px, the smallest that a colour is judged on
 _CUT = 16  # px, the corner that is cut off
@@ -20,10 +20,12 @@ class Patch(NamedTuple):
     """One swatch: its name and its colour, None where there is none."""
 
     name: str
-    colour: Colour | None
+    colour: ColourResult | None
 
 
-def trio(now: Colour | None, predicted: Colour | None, target: Colour | None) -> tuple[Patch, Patch, Patch]:
+def trio(
+    now: ColourResult | None, predicted: ColourResult | None, target: ColourResult | None
+) -> tuple[Patch, Patch, Patch]:
     """The three swatches in their fixed order."""
     return Patch(texts.NOW, now), Patch(texts.PREDICTED, predicted), Patch(texts.TARGET, target)
 
@@ -53,7 +55,7 @@ def large(patches: Sequence[Patch], *, side: int = 120) -> str:
     )
 
 
-def screen(colour: Colour) -> str:
+def screen(colour: ColourResult) -> str:
     """The screen's colour, as near as it can."""
     return lab_to_srgb(lab_of(colour)).hex
 

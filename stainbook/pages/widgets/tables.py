@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from html import escape
 
-from stainbook.pages import texts, wording
+from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.swatches import Patch, small
-from stainbook.work.book_schemas import RecordedOutcome
-from stainbook.work.schemas import Colour
-from stainbook.work.typed_readings import Place, Preview
+from stainbook.work.case.typed_readings import Preview, ReadingPlace
+from stainbook.work.documents.book_schemas import RecordedOutcome
+from stainbook.work.documents.schemas import ColourResult
 
 
 def table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, numbers: Collection[int] = (), wide: int = -1) -> str:
@@ -30,14 +30,14 @@ def _row(cells: Sequence[str], kinds: Sequence[str], name: str) -> str:
     return f'<div class="{name}" role="row">{inside}</div>'
 
 
-def lab_cells(colour: Colour | None) -> tuple[str, str, str]:
+def lab_cells(colour: ColourResult | None) -> tuple[str, str, str]:
     """L*, a*, b* as cells."""
     if colour is None:
         return ("–",) * 3
     return wording.one_decimal(colour.L), wording.one_decimal(colour.a), wording.one_decimal(colour.b)
 
 
-def order_markup(places: Sequence[Place]) -> str:
+def order_markup(places: Sequence[ReadingPlace]) -> str:
     """What to read, in order."""
     rows = [(str(row), *_place(one), escape(one.note or "")) for row, one in enumerate(places, 1)]
     return table(texts.ORDER_HEADS, rows, numbers=(0, 1))
@@ -58,7 +58,7 @@ def assigned_markup(found: Preview) -> str:
     return table(texts.ASSIGNED_HEADS, rows, numbers=(0, 1, 3, 4, 5, 6), wide=2)
 
 
-def _place(place: Place) -> tuple[str, str]:
+def _place(place: ReadingPlace) -> tuple[str, str]:
     return str(place.tooth or ""), escape(place.zone or place.sample)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from stainbook.pages import case_texts as words
+from stainbook.pages.case import case_texts as words
 from stainbook.pages.widgets.plot_style import Spec, chart, layer, number
 
 SIZE = (220, 170)  # px: fits beside a table on a narrow tablet

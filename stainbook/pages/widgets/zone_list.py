@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from html import escape
 
-from stainbook.pages import texts, wording
+from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.arch_svg import ZoneKey, key_text
 from stainbook.pages.widgets.signs import inline_sign
-from stainbook.work.schemas import AdvisedZone, Move
-from stainbook.work.views import zone_state
+from stainbook.work.case.views import zone_state
+from stainbook.work.documents.schemas import AdvisedZone, Move
 
 GAP_CELLS = 6  # of a row, before those of its next step
 

@@ -1,0 +1,80 @@
+"""The part of the book that tells of pieces: all that happened to one, as events, and steps told or taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from typing import Any
+
+from sqlalchemy import Row
+
+from stainbook.book import index, journal
+from stainbook.book.access import entry_of
+from stainbook.book.entries import Entered
+from stainbook.book.events import CaseRows, Event, events_of, samples_of_zone
+from stainbook.book.worked import Worked, entered_of
+from stainbook.kept import Correction, StepDone
+from stainbook.records import Case, Stain
+
+
+class Lives(Worked):
+    """Reads and writes; each write gives how many of its records were new."""
+
+    def add_steps(self, steps: Iterable[StepDone]) -> int:
+        """Store steps of the way of pieces; a step that the book holds already changes nothing."""
+        return self._add(StepDone, steps)
+
+    def case_rows(self, case: str) -> CaseRows | None:
+        """All rows that tell of a case, none that was taken back; None where the book does not know it."""
+        start = f"{case} "
+        with self._reading() as connection:
+            gone = self._withdrawn(connection)
+            cases = tuple(map(entered_of, journal.revisions(connection, "case", self.scope, name=case)))
+            if not cases:
+                return None
+            names = _samples([one.record for one in cases])
+            found = {
+                kind: _of_case(case, journal.beginning(connection, kind, self.scope, start))
+                for kind in ("firing", "outcome", "painted", "choice", "step")
+            }
+            read = [entered_of(row) for row in journal.named(connection, "reading", self.scope, names)]
+        stains = {one.name: one for one in self._newest(Stain, others=True)}
+        return CaseRows(
+            cases,
+            _holding(found["firing"], gone),
+            _holding(found["outcome"], gone),
+            sorted((one for one in read if one.seal not in gone), key=lambda one: one.number),
+            found["painted"],
+            found["choice"],
+            [one for one in found["step"] if one.seal not in gone],
+            stains,
+            gone,
+        )
+
+    def events(self, case: str) -> tuple[Event, ...]:
+        """What happened to a case and what was wished of it, in order; empty where the book does not know it."""
+        rows = self.case_rows(case)
+        return events_of(rows) if rows is not None else ()
+
+    def undo_rows(self, seals: Iterable[str], *, why: str) -> None:
+        """Let rows of the journal hold no longer, by their seals, and say why."""
+        with self._writing() as connection:
+            said = [Correction(one, why) for one in seals]
+            rows = self._append(connection, list(map(entry_of, said)), repeats="newest")
+            gone = journal.sealed(connection, [row["name"] for row in rows], self.scope)
+            index.drop(connection, [dict(row._mapping) for row in gone if row.kind == "outcome"])
+
+
+def _samples(wishes: Sequence[Case]) -> list[str]:
+    """The names under which readings of a case's zones stand."""
+    keys = dict.fromkeys(zone.key for wish in wishes for zone in wish.zones)
+    return list(dict.fromkeys(name for key in keys for name in samples_of_zone(wishes[0].case, key, wishes)))
+
+
+def _of_case(case: str, rows: Iterable[Row[Any]]) -> tuple[Entered, ...]:
+    return tuple(one for one in map(entered_of, rows) if one.record.case == case)
+
+
+def _holding(entered: Iterable[Entered], gone: Collection[str]) -> tuple[Entered, ...]:
+    """The newest revision of each thing, in the order stored, none that was taken back."""
+    newest = {one.name: one for one in entered}
+    return tuple(one for one in newest.values() if one.seal not in gone)

@@ -1,0 +1,101 @@
+"""The commands that hand the book on and take another in: book export, book import."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from stainbook.cli.options import Json, session
+from stainbook.cli.show import print_document, print_line, print_table, print_warnings
+
+Target = Annotated[
+    Path, typer.Argument(help="Folder, or a file that ends in .zip (bundle) or .xlsx (workbook).", show_default=False)
+]
+History = Annotated[
+    bool,
+    typer.Option(
+        "--history/--no-history", help="With all that was ever stored, by whom and when; without for another lab."
+    ),
+]
+Source = Annotated[Path, typer.Argument(help="Folder, bundle (.zip) or case file.", show_default=False)]
+Preview = Annotated[bool, typer.Option("--preview", help="Only say what there is and what would be done.")]
+Take = Annotated[
+    list[str] | None,
+    typer.Option(
+        metavar="KIND/NAME", help="Take it although the book's own differs; all takes all.", show_default=False
+    ),
+]
+Skip = Annotated[
+    list[str] | None, typer.Option(metavar="KIND/NAME", help="Leave it; may be repeated.", show_default=False)
+]
+Rename = Annotated[
+    list[str] | None,
+    typer.Option(metavar="KIND/NAME=NEW", help="Take it under another name; may be repeated.", show_default=False),
+]
+
+
+def export(context: typer.Context, path: Target, history: History = True, json: Json = False) -> None:
+    """Recipes, stains, cases, guides and all else as readable files, a bundle or a workbook."""
+    from stainbook.book import open_book
+    from stainbook.work.lab.exchange import export as run
+
+    with open_book(session(context).book) as book:
+        result = run(book, path, history=history)
+    if json:
+        print_document(result)
+        return
+    counts = {**result.counts, **({"lines of history": result.history} if result.history else {})}
+    print_line(f"{result.path}: " + ", ".join(f"{number} {name}" for name, number in counts.items()))
+
+
+def import_(
+    context: typer.Context,
+    path: Source,
+    preview: Preview = False,
+    take: Take = None,
+    skip: Skip = None,
+    rename: Rename = None,
+    json: Json = False,
+) -> None:
+    """Take in what another book exported, or a case; what differs from the book's own is skipped unless taken."""
+    from stainbook.book import open_book
+    from stainbook.work.lab.exchange import ImportChoices
+    from stainbook.work.lab.exchange import import_ as run
+
+    choices = ImportChoices(
+        take=frozenset(_keys(one for one in take or () if one != "all")),
+        skip=frozenset(_keys(skip or ())),
+        rename=dict(map(_rename, rename or ())),
+        take_all="all" in (take or ()),
+    )
+    with open_book(session(context).book) as book:
+        result = run(book, path, choices, preview=preview)
+    if json:
+        print_document(result)
+        return
+    print_warnings(result.warnings)
+    if result.history:
+        print_line(f"{result.history} lines of history {'came' if result.stored else 'would come'} along")
+    rows = [(one.kind, one.name, one.status, one.renamed or one.action) for one in result.items if one.status != "same"]
+    print_table(("kind", "name", "here", "done" if result.stored else "would be done"), rows, numbers=())
+
+
+def _keys(texts: Iterable[str]) -> Iterable[tuple[str, str]]:
+    return [_key(text) for text in texts]
+
+
+def _key(text: str) -> tuple[str, str]:
+    kind, slash, name = text.partition("/")
+    if not (slash and kind and name):
+        raise typer.BadParameter(f"found {text!r}, expected KIND/NAME such as recipe/warm neck")
+    return kind, name
+
+
+def _rename(text: str) -> tuple[tuple[str, str], str]:
+    key, equals, new = text.rpartition("=")
+    if not (equals and new.strip()):
+        raise typer.BadParameter(f"found {text!r}, expected KIND/NAME=NEW such as stain/husk=husk of north")
+    return _key(key), new.strip()

@@ -1,0 +1,114 @@
+"""The commands on the lab's stains: calibrate, predict."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from stainbook.cli.options import (
+    Adapt,
+    Illuminant,
+    Json,
+    Lots,
+    Observer,
+    Operator,
+    Readings,
+    asked_of,
+    lots_of,
+    session,
+)
+from stainbook.cli.show import percent, print_document, print_table, print_warnings, tenths, viewing
+
+if TYPE_CHECKING:
+    from stainbook.work.documents.schemas import CalibrateResult, PredictResult
+
+Chips = Annotated[Path, typer.Argument(help="List of fired chips.", show_default=False)]
+Recipes = Annotated[Path, typer.Argument(help="List of layers to predict.", show_default=False)]
+Stains = Annotated[
+    Path | None, typer.Option(help="The lab's stains; those of the book when left out.", show_default=False)
+]
+Bodies = Annotated[
+    Path | None, typer.Option(help="Materials of the bodies; those of the book when left out.", show_default=False)
+]
+Finish = Annotated[str, typer.Option(help="How the piece will leave: glaze or polish.")]
+Programme = Annotated[str | None, typer.Option(help="The firing programme that is meant.", show_default=False)]
+
+
+def calibrate(
+    context: typer.Context,
+    chips: Chips,
+    readings: Readings,
+    stains: Stains = None,
+    bodies: Bodies = None,
+    illuminant: Illuminant = None,
+    observer: Observer = None,
+    json: Json = False,
+) -> None:
+    """Learn the stains from fired chips, store them in the book, tell how well each chip is met."""
+    from stainbook.book import open_book
+    from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
+
+    files = ChipFiles(chips, readings, stains, bodies)
+    with open_book(session(context).book) as book:
+        result = calibrate_files(book, files, asked_of(context, illuminant, observer))
+    if json:
+        print_document(result)
+    else:
+        print_warnings(result.warnings)
+        _show_stains(result)
+
+
+def predict(
+    context: typer.Context,
+    recipes: Recipes,
+    readings: Readings,
+    operator: Operator = None,
+    lot: Lots = None,
+    programme: Programme = None,
+    finish: Finish = "glaze",
+    illuminant: Illuminant = None,
+    observer: Observer = None,
+    adapt: Adapt = False,
+    json: Json = False,
+) -> None:
+    """The colour that layers on a body will have after the furnace, with its doubt."""
+    from stainbook.book import open_book
+    from stainbook.work.stains.predict import Meant, predict_files
+
+    meant = Meant(operator, lots_of(lot), programme, finish)
+    with open_book(session(context).book) as book:
+        result = predict_files(book, recipes, readings, asked_of(context, illuminant, observer, adapt), meant)
+    if json:
+        print_document(result)
+    else:
+        print_warnings(result.warnings)
+        _show_predicted(result)
+
+
+def _show_stains(result: CalibrateResult) -> None:
+    numbers = ("chips", "met ΔE00", "left out ΔE00", "strength", "kept a firing")
+    rows = [
+        (
+            one.stain,
+            str(one.chips),
+            "" if one.dE00_median is None else tenths(one.dE00_median),
+            "" if one.dE00_left_out is None else tenths(one.dE00_left_out),
+            f"share^{one.strength_exponent:.2f}",
+            percent(one.fade),
+        )
+        for one in result.stains
+    ]
+    print_table(("stain", *numbers), rows, numbers=numbers)
+    print_warnings(f"{one.stain}: {line}" for one in result.stains for line in one.warnings)
+
+
+def _show_predicted(result: PredictResult) -> None:
+    numbers = ("L*", "a*", "b*", "9 in 10 within ΔE00")
+    rows = [
+        (one.recipe, *map(tenths, (one.L, one.a, one.b, one.dE00_p90)), viewing(one.illuminant, one.observer))
+        for one in result.recipes
+    ]
+    print_table(("recipe", *numbers, "light"), rows, numbers=numbers)
+    print_warnings(f"{one.recipe}: {line}" for one in result.recipes for line in one.warnings)

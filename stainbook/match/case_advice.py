@@ -1,0 +1,195 @@
+"""Advice for a whole case: every zone's verdict and moves, and the chance that all of it is accepted."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from stainbook.match.advice import CaseAdvice, Kind, NextStep, Verdict, ZoneAdvice
+from stainbook.match.few_mixes import palettes, served_of
+from stainbook.match.gap import gap_of
+from stainbook.match.guess import diverse
+from stainbook.match.layer_options import Options, options_of, pots_of, pots_used
+from stainbook.match.moves import Field, Ready, Tried, all_accepted, ready_for, searches_of, try_all
+from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
+from stainbook.match.problem import Bench, Key, Start, ZoneProblem
+from stainbook.match.rank import ranked
+from stainbook.match.verdict import leaves, reached, what_would_help
+from stainbook.match.watch import UNWATCHED, Watch
+from stainbook.match.why import why
+
+SHOWN = 5
+ALIKE = 1  # most moves shown that use the same stains
+ELSEWHERE = 2  # most moves shown on a stripped piece or on each other blank
+SURE = 0.9  # stripping or another blank is not looked at for a zone that stain brings there so surely
+
+
+def advise_case(
+    bench: Bench,
+    problems: Sequence[ZoneProblem],
+    *,
+    stage: str | None = None,
+    blanks: Mapping[str, Start] | None = None,
+    lacking: Sequence[Key] = (),
+    shown: int = SHOWN,
+    watch: Watch = UNWATCHED,
+    ready: Ready | None = None,
+) -> CaseAdvice:
+    """Verdict and ranked moves of every zone of a case.
+
+    Parameters
+    ----------
+    bench : what may be laid on; its limits are the case's
+    stage : of the piece, a word of formats.md
+    blanks : other bodies by name, for zones that stain cannot bring there
+    lacking : zones of the case without a reading or a target: told in a warning, no part of any chance
+    shown : most moves a zone
+    watch : is told how far the work is; what it finds of a zone before mixes are limited is left there
+    ready : the zones as `ready_case` made them ready, where that was done before
+
+    Cost: see `candidates` and `optics.forecast`; the chance of the whole case costs nothing more, since
+    draws of one source carry the same numbers in every zone.
+    """
+    reason = no_firing_reason(stage, bench.limits.firings_left)
+    options = None if reason else _options(bench)
+    ready = ready or ready_for(bench, problems, options, watch=watch)
+
+    def done(some: Sequence[Field]) -> None:
+        watch.leave([_zone(bench, one, (), reason, shown)[0] for one in some])
+
+    fields = try_all(bench, problems, options, watch=watch, ready=ready, on_fields=done)
+    if options is not None and bench.limits.pots is not None:
+        fields, options = _within_palette(bench, ready, options, fields, watch)
+    elsewhere = _elsewhere(bench, fields, options, blanks or {}) if options is not None else {}
+    told = [_zone(bench, one, elsewhere.get(i, []), reason, shown) for i, one in enumerate(fields)]
+    first = [_first(field, order) for field, (_, order) in zip(fields, told, strict=True)]
+    return CaseAdvice(
+        accept=all_accepted([one.hits for one in first]),
+        accept_within=all_accepted([one.within for one in first]),
+        zones=tuple(zone for zone, _ in told),
+        pots=pots_used([[layer.pot for layer in one.layers] for one in first]),
+        warnings=_warnings(stage, lacking),
+    )
+
+
+def _warnings(stage: str | None, lacking: Sequence[Key]) -> tuple[str, ...]:
+    told = [RETURNED_FIRST] if stage == "returned" else []
+    if lacking:
+        zones = ", ".join(f"{tooth} {zone}" for tooth, zone in lacking)
+        told.append(f"no reading or no target: {zones}; the chance of the case leaves them out")
+    return tuple(told)
+
+
+def ready_case(
+    bench: Bench, problems: Sequence[ZoneProblem], *, stage: str | None = None, watch: Watch = UNWATCHED
+) -> Ready:
+    """The zones of a case made ready for what may be laid on them at this stage."""
+    reason = no_firing_reason(stage, bench.limits.firings_left)
+    return ready_for(bench, problems, None if reason else _options(bench), watch=watch)
+
+
+def advise_zone(bench: Bench, problem: ZoneProblem, *, stage: str | None = None) -> ZoneAdvice:
+    """Verdict and ranked moves of a single zone."""
+    return advise_case(bench, [problem], stage=stage).zones[0]
+
+
+def _options(bench: Bench) -> Options | None:
+    pots = list(pots_of(bench.stains, bench.limits.strengths))
+    return options_of(pots, bench.limits.coats) if pots else None
+
+
+def _first(field: Field, order: Sequence[Tried]) -> Tried:
+    """The zone's first move on this piece: another blank would be one for all its zones, not for this one."""
+    return next((one for one in order if one.kind != "remake"), field.leave)
+
+
+def _within_palette(
+    bench: Bench, ready: Ready, options: Options, fields: list[Field], watch: Watch
+) -> tuple[list[Field], Options | None]:
+    """Fields and options as they are when the first moves keep to the limit of mixes, else with the best mixes alone.
+
+    The mixes are those of `exchange`, as for a plan.
+    """
+    most = bench.limits.pots
+    firsts = [field.leave if leaves(field) else ranked(field.all)[0] for field in fields]
+    if most is None or len(pots_used([[layer.pot for layer in one.layers] for one in firsts])) <= most:
+        return fields, options
+    zones = served_of(searches_of(ready), [not reached(field.all) for field in fields])
+    found = list(palettes(zones, options, most=most, layers=bench.limits.layers, watch=watch))
+    few = options_of(found[-1], bench.limits.coats) if found else None
+    return try_all(bench, ready.problems, few, watch=watch), few
+
+
+def _elsewhere(
+    bench: Bench, fields: Sequence[Field], options: Options, blanks: Mapping[str, Start]
+) -> dict[int, list[Tried]]:
+    """Moves on the stripped piece, or on other blanks where stain cannot bring a zone there, by the zone's place."""
+    found: dict[int, list[Tried]] = {}
+    unsure = [i for i, field in enumerate(fields) if _best_chance(field) < SURE]
+    lost = [i for i in unsure if not reached(fields[i].all)]
+    trips: list[tuple[list[tuple[int, Start]], Kind, str | None]] = []
+    trips.append(
+        ([(i, bare) for i in unsure if (bare := fields[i].problem.bare) is not None], "strip and restain", None)
+    )
+    trips += [([(i, blank) for i in lost], "remake", name) for name, blank in blanks.items()]
+    for places, kind, name in trips:
+        if not places:
+            continue
+        there = [replace(fields[i].problem, now=start, firings_of={}) for i, start in places]
+        for (i, _), field in zip(places, try_all(bench, there, options), strict=True):
+            better = [one for one in ranked(field.adds) if one.accept_within > _best_chance(fields[i]) + 0.1]
+            found.setdefault(i, []).extend(replace(one, kind=kind, on=name) for one in better[:ELSEWHERE])
+    return found
+
+
+def _best_chance(field: Field) -> float:
+    return max(one.accept_within for one in field.all)
+
+
+def _zone(
+    bench: Bench, field: Field, elsewhere: Sequence[Tried], reason: str | None, shown: int
+) -> tuple[ZoneAdvice, list[Tried]]:
+    """The advice, and the moves behind it in the same order."""
+    verdict, note, order = _judged(bench, field, elsewhere, reason)
+    kinds = [(one.kind, one.on, one.stains) for one in order]
+    order = [order[i] for i in diverse(kinds, shown, ALIKE)]
+    left = field.leave
+    gap = gap_of(left.lab, field.frame.target, field.problem.thresholds, low=left.low, high=left.high)
+    moves = tuple(move_of(bench, field, one, rank) for rank, one in enumerate(order, start=1))
+    return ZoneAdvice(field.problem.key, field.problem.tissue, gap, verdict, note, moves), order
+
+
+def _judged(
+    bench: Bench, field: Field, elsewhere: Sequence[Tried], reason: str | None
+) -> tuple[Verdict, str, list[Tried]]:
+    """Verdict, what to know about it, and the moves in their order."""
+    if reason is not None:
+        return "no firing", reason, []
+    if leaves(field):
+        order = ranked(field.all)
+        return "leave", "it is accepted as it is surely enough", order[order.index(field.leave) :]
+    order = ranked([*field.all, *elsewhere])
+    if reached(field.all) and (field.adds or elsewhere):
+        return "stain", "", order
+    return "out of reach", what_would_help(bench, field, ranked(field.all)[0]), order
+
+
+def move_of(bench: Bench, field: Field, one: Tried, rank: int) -> NextStep:
+    """What was tried on a zone as a move at its rank."""
+    L, a, b = (float(value) for value in one.lab)
+    return NextStep(
+        rank=rank,
+        kind=one.kind,
+        layers=one.layers,
+        lab=(L, a, b),
+        viewing=one.problem.viewing,
+        dE00=one.dE00,
+        low=one.low,
+        high=one.high,
+        point=one.point,
+        accept=one.accept,
+        accept_within=one.accept_within,
+        firings=one.firings,
+        why=why(bench, field, one),
+        on=one.on,
+    )

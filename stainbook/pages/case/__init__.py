@@ -1,0 +1,1 @@
+"""The case page: the arch, the advice, mixes by hand."""

@@ -1,0 +1,82 @@
+"""The case: where each zone is, where it must go, and what to do next."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from stainbook.pages.case import case_texts as words
+from stainbook.pages.case.case_arch import show_arch, show_list
+from stainbook.pages.case.case_choice import some_case
+from stainbook.pages.case.case_mixer import show_mixer
+from stainbook.pages.case.case_parts import (
+    show_by_eye,
+    show_cautions,
+    show_facts,
+    show_odds,
+    show_steps,
+    show_ways_on,
+    show_zone,
+)
+from stainbook.pages.case.case_plots import show_plots
+from stainbook.pages.case.case_shown import ShownCase
+from stainbook.pages.case.case_state import choices
+from stainbook.pages.shell import case_source, texts
+from stainbook.pages.shell.long_work import show_pace
+from stainbook.pages.shell.page_frame import show_page
+from stainbook.work.app.jobs import Job
+from stainbook.work.case.case_desk import CaseDesk
+
+
+def _draw() -> None:
+    chosen = choices()
+    choice, facts, whole = st.columns([5, 11, 6], vertical_alignment="bottom")
+    with choice:
+        path = some_case(chosen)
+    if path is None:
+        return
+    job = case_source.desk_job(path)
+    desk = case_source.desk_of(path, job)
+    _pace(path, job)
+    for warning in desk.view.warnings:
+        st.info(warning)
+    if not desk.view.advised.zones:
+        st.info(texts.NO_ZONES)
+        return
+    shown = ShownCase.of(path, desk, chosen)
+    with facts:
+        show_facts(shown)
+    with whole:
+        show_odds(shown)
+    _show_case(shown)
+
+
+def _pace(path: str, job: Job[CaseDesk]) -> None:
+    """How far the work on the steps is, or that it was stopped."""
+    if not job.wait(0):
+        show_pace(job)
+    elif job.was_stopped:
+        pace = job.watch.pace
+        st.info(words.STOPPED.format(n=len(job.watch.found), of=pace.of))
+        if st.button(words.GO_ON):
+            case_source.desk_job(path, again=True)
+            st.rerun()
+
+
+def _show_case(shown: ShownCase) -> None:
+    arch, detail = st.columns([3, 2], gap="medium")
+    with arch:
+        show_arch(shown)
+    with detail:
+        show_zone(shown)
+        show_ways_on(shown)
+    if shown.chosen.here.mix is None:
+        show_steps(shown)
+    else:
+        show_mixer(shown)
+    show_cautions()
+    show_plots(shown)
+    show_list(shown)
+    show_by_eye(shown.view)
+
+
+show_page(texts.TITLE, _draw, cannot=texts.CANNOT_SHOW)

@@ -1,0 +1,184 @@
+"""The parts of the case page, from top to bottom."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from html import escape
+from pathlib import Path
+
+import streamlit as st
+
+from stainbook.pages.case import case_texts as words
+from stainbook.pages.case.case_mixer import show_ways_to_mix, zones_table
+from stainbook.pages.case.case_shown import ShownCase, key_of
+from stainbook.pages.shell import case_source, texts, wording
+from stainbook.pages.shell.page_frame import go_to
+from stainbook.pages.shell.undo_parts import undo_change
+from stainbook.pages.widgets import scale, swatches
+from stainbook.pages.widgets.markup import pick, show_markup
+from stainbook.pages.widgets.signs import inline_sign
+from stainbook.pages.widgets.steps import steps_markup
+from stainbook.records import Effect
+from stainbook.work.case.case_desk import step_of
+from stainbook.work.case.chosen import mixes_used, whole_chance
+from stainbook.work.case.undo import undo_choices, undoable_choices
+from stainbook.work.case.views import CaseView, limits_of, predicted, zone_state
+from stainbook.work.documents.schemas import AdvisedZone
+
+# ---------------------------------------------------------------- header
+
+
+def show_facts(shown: ShownCase) -> None:
+    """Material, stage, finish, technician, light and observer, and how many mixes the steps need."""
+    view, case = shown.view, shown.view.case
+    mixes = 0 if shown.partly else mixes_used(shown.moves.values())
+    facts = {
+        texts.FACTS["material"]: case.material or texts.NOT_STATED,
+        texts.FACTS["stage"]: texts.STAGE.get(case.stage or "", case.stage or texts.NOT_STATED),
+        texts.FACTS["finish"]: texts.FINISH[case.finish],
+        texts.FACTS["operator"]: case.operator or (texts.CHIPS_HAND if mixes else texts.NOT_STATED),
+        texts.FACTS["viewing"]: wording.viewing(view.viewing),
+        texts.FACTS["mixes"]: str(mixes or ""),
+    }
+    said = "".join(f"<div><dt>{name}</dt><dd>{escape(value)}</dd></div>" for name, value in facts.items() if value)
+    show_markup(f'<dl class="facts">{said}</dl>', key="facts")
+
+
+def show_odds(shown: ShownCase) -> None:
+    """The chance that every zone is accepted with what is to be done on each."""
+    said = f"<span>{texts.WHOLE_CASE}</span>{_whole(shown)}"
+    show_markup(f'<div class="whole">{said}</div>', key="odds")
+
+
+def _whole(shown: ShownCase) -> str:
+    view = shown.view
+    if view.advised.accept is None:
+        return f"<strong>{words.WORKED_OUT if shown.partly else _unknown(view)}</strong>"
+    at_once, later = whole_chance(shown.desk, shown.moves) or (view.advised.accept, view.advised.accept_within)
+    said = f"<strong>{wording.odds(at_once)}</strong>"
+    if later is not None and wording.odds(at_once) != wording.odds(later):
+        said += f"<span>{wording.odds(later)} {texts.WITHIN_FIRINGS}</span>"
+    lost = sum(zone.verdict == "out of reach" for zone in view.advised.zones)
+    others = whole_chance(shown.desk, shown.moves, within_reach=True) if lost else None
+    if others is not None:
+        said += f"<span>{wording.counted(words.WITHOUT_LOST, lost, odds=wording.odds(others[0]))}</span>"
+    return said
+
+
+def _unknown(view: CaseView) -> str:
+    if any(zone.gap and not zone.moves and zone.verdict == "stain" for zone in view.advised.zones):
+        return texts.NO_ODDS_YET
+    stopped = all(zone.verdict == "no firing" for zone in view.advised.zones)
+    return texts.NO_ODDS_HERE if stopped else texts.WHOLE_CASE_UNKNOWN
+
+
+# ---------------------------------------------------------------- the chosen zone
+
+
+def show_zone(shown: ShownCase) -> None:
+    """Now, predicted and target side by side, and the gap in words and numbers."""
+    zone, state = shown.zone, zone_state(shown.zone)
+    patches: Sequence[swatches.Patch] = swatches.trio(zone.now, predicted(zone, shown.move), zone.target)
+    if zone.verdict == "stain" and shown.move is None:  # nothing is predicted yet
+        patches = patches[::2]
+    note = "" if swatches.shows_all(patches) else f'<p class="note">{texts.CUT_CORNER}</p>'
+    show_markup(
+        f'<div class="zone-detail"><h2>{zone.tooth} {escape(zone.zone)}</h2>'
+        f"<p>{inline_sign(state)} {state.word}: {texts.STATE_MEANS[state.word]}</p>"
+        f"{swatches.large(patches)}{note}{_gap(zone)}</div>",
+        key="zone",
+    )
+
+
+def _gap(zone: AdvisedZone) -> str:
+    gap = zone.gap
+    if gap is None:
+        return f"<p>{texts.NO_GAP}</p>"
+    limits = limits_of(zone)
+    line = scale.gap_line(scale.common_scale([], limits, gap.dE00), gap.dE00)
+    words = {"value": wording.value(gap), "chroma": wording.chroma(gap), "hue": wording.hue(gap, zone.target)}
+    rows = "".join(f"<div><dt>{name}</dt><dd>{said}</dd></div>" for name, said in words.items())
+    doubt = f" ± {wording.one_decimal(gap.u)}" if gap.u is not None else ""
+    return (
+        f'<p class="gap"><strong>{wording.one_decimal(gap.dE00)}</strong>{doubt} ΔE00 {texts.GAP_TITLE}</p>{line}'
+        f'<dl class="ways">{rows}</dl>'
+    )
+
+
+def show_ways_on(shown: ShownCase) -> None:
+    """To the readings; or to the bench sheet, a plan for all zones, and after the furnace to the result."""
+    unread = any(zone.now is None and zone.target is not None for zone in shown.view.advised.zones)
+    with st.container(horizontal=True):
+        if st.button(words.TO_SHEET, type="secondary" if unread else "primary"):
+            go_to("sheet_page")
+        if shown.desk.offer is not None and st.button(words.TO_PLAN):
+            go_to("plan_page")
+        if st.button(texts.TO_READINGS, type="primary" if unread else "secondary"):
+            go_to("readings_page")
+        if st.button(texts.TO_RESULT):
+            go_to("result_page")
+        url, path = case_source.book_url(), Path(shown.path)
+        undo_change(undoable_choices(url, path), lambda: undo_choices(url, path), key="undo choices")
+
+
+def bench_sheet(path: str) -> None:
+    """The bench sheet to print, made when it is asked for."""
+    name = f"bench-{case_source.case_name(path)}.html"
+    st.download_button(
+        texts.BENCH_SHEET, lambda: case_source.sheet_of(path)[1], name, "text/html", on_click="ignore", key="sheet"
+    )
+
+
+# ---------------------------------------------------------------- next steps
+
+
+def show_steps(shown: ShownCase) -> None:
+    """The ranked next steps; choosing one keeps it for all chosen zones and shows its colour everywhere."""
+    zone, move = shown.zone, shown.move
+    name = f"{zone.tooth} {zone.zone}"
+    if shown.also:
+        name = words.AND_MORE.format(zone=name, n=len(shown.also))
+    st.subheader(f"{texts.STEPS_TITLE}: {name}", anchor=False)
+    said = wording.verdict(zone) if zone.moves or not shown.partly else words.STEPS_COME
+    if said:
+        st.markdown(said)
+    if move is None:
+        return
+    by_rank = {str(one.rank): one for one in zone.moves}
+    rank = next((name for name, one in by_rank.items() if one is move), words.CHOSEN_ROW)
+
+    def choose(found: str) -> None:
+        if found in by_rank:
+            shown.choose(step_of(by_rank[found]))
+
+    others = {words.CHOSEN_ROW: move} if rank == words.CHOSEN_ROW else {}
+    pick(steps_markup(zone, others), label=texts.STEPS_LABEL, chosen=rank, key="steps", on_pick=choose)
+    if shown.also:
+        st.markdown(f"**{words.ALSO_TITLE}**")
+        rows = [(one, shown.moves[key_of(one)]) for one in shown.zones if key_of(one) in shown.moves]
+        show_markup(zones_table(rows), key="also")
+    with st.container(horizontal=True):
+        show_ways_to_mix(shown)
+        if any(key_of(one) in shown.steps for one in shown.zones) and st.button(words.BACK_TO_FIRST):
+            shown.choose(None)
+            st.rerun()
+
+
+def show_cautions() -> None:
+    """What holds whatever is chosen."""
+    show_markup(f'<p class="note">{texts.CAUTIONS}</p>', key="cautions")
+
+
+# ---------------------------------------------------------------- what no number says
+
+
+def show_by_eye(view: CaseView) -> None:
+    """Effects of the case, and what is left to the eye."""
+    effects = "".join(f"<li>{escape(_effect(one))}</li>" for one in view.case.effects)
+    listed = f"<h3>{texts.EFFECTS_TITLE}, {texts.EFFECTS_NOTE}</h3><ul>{effects}</ul>" if effects else ""
+    show_markup(f'<div class="by-eye">{listed}<p class="note">{texts.ALSO_BY_EYE}</p></div>', key="by_eye")
+
+
+def _effect(effect: Effect) -> str:
+    parts = [f"{effect.tooth} {effect.effect}", effect.place, wording.mix(effect.pot.as_dict()) if effect.pot else None]
+    return ", ".join(part for part in (*parts, effect.note) if part)

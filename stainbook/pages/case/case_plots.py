@@ -1,0 +1,40 @@
+"""The plots of the case page: both planes around the target, and the spectra."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from stainbook.pages.case.case_shown import ShownCase, key_of
+from stainbook.pages.shell import texts, wording
+from stainbook.pages.widgets import planes
+from stainbook.pages.widgets.legend import plot_legend
+from stainbook.pages.widgets.markup import show_markup
+from stainbook.pages.widgets.spectrum_plot import spectra
+from stainbook.work.case.case_desk import step_of
+from stainbook.work.documents.schemas import AdvisedZone, ColourResult, Move
+
+
+def show_plots(shown: ShownCase) -> None:
+    """The planes around the target and the spectra, with the step to be done, its doubt, and the way so far."""
+    zone, move = shown.zone, shown.move
+    st.subheader(f"{texts.PLOTS_TITLE}: {zone.tooth} {zone.zone}", anchor=False)
+    seen = shown.desk.seen(key_of(zone), step_of(move) if move else None)
+    charts = planes.planes(zone, move.colour if move else None, seen)
+    curves = [curve for curve in (seen.now, seen.after, seen.target) if curve is not None]
+    show_markup(plot_legend(fired=bool(seen.path), doubt=seen.doubt is not None), key="marks")
+    with st.container(horizontal=True, gap="medium"):
+        for name, chart in zip(planes.TITLES.values(), charts, strict=False):
+            st.vega_lite_chart(spec=chart, width="content", theme=None, alt=_said(name, zone, move))
+        if curves:
+            st.vega_lite_chart(spec=spectra(curves), width="content", theme=None, alt=texts.SPECTRUM)
+    if not curves and not shown.partly:
+        st.markdown(texts.NO_SPECTRUM)
+
+
+def _said(name: str, zone: AdvisedZone, move: Move | None) -> str:
+    colours: dict[str, ColourResult | None] = {
+        texts.NOW: zone.now,
+        texts.PREDICTED: move.colour if move else None,
+        texts.TARGET: zone.target,
+    }
+    return f"{name}; " + "; ".join(f"{word}: {wording.lab(colour)}" for word, colour in colours.items())

@@ -1,0 +1,72 @@
+"""What one drawing of the case page is about: the case, the chosen zones, and what is to be done on each."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from stainbook.pages.case.case_state import PageChoices
+from stainbook.pages.shell import case_source
+from stainbook.work.case.case_desk import CaseDesk, Key, Step
+from stainbook.work.case.chosen import choose, chosen_steps, moves_of
+from stainbook.work.case.views import CaseView
+from stainbook.work.documents.schemas import AdvisedZone, Move
+
+
+@dataclass(frozen=True)
+class ShownCase:
+    """The case on the page; ``steps`` were chosen, ``moves`` are to be done: those, else the first of the advice."""
+
+    path: str
+    desk: CaseDesk
+    chosen: PageChoices
+    zone: AdvisedZone
+    also: tuple[AdvisedZone, ...]
+    steps: Mapping[Key, Step]
+    moves: Mapping[Key, Move]
+
+    @classmethod
+    def of(cls, path: str, desk: CaseDesk, chosen: PageChoices) -> ShownCase:
+        """The case with the zones chosen before, else the zone that is farthest from its target."""
+        zones = {key_of(zone): zone for zone in desk.view.advised.zones}
+        here = chosen.here
+        if here.zone not in zones:
+            here.zone = max(zones, key=lambda key: gap.dE00 if (gap := zones[key].gap) else -1.0)
+        here.also = [key for key in here.also if key in zones and key != here.zone]
+        steps = chosen_steps(case_source.book_url(), desk.view.case)
+        also = tuple(zones[key] for key in here.also)
+        return cls(path, desk, chosen, zones[here.zone], also, steps, moves_of(desk, steps))
+
+    @property
+    def view(self) -> CaseView:
+        """The case with its gaps and next steps."""
+        return self.desk.view
+
+    @property
+    def zones(self) -> tuple[AdvisedZone, ...]:
+        """All chosen zones, the one that is shown first."""
+        return (self.zone, *self.also)
+
+    @property
+    def partly(self) -> bool:
+        """Whether the steps are still being worked out, or were stopped."""
+        return self.desk.partly
+
+    @property
+    def move(self) -> Move | None:
+        """What is to be done on the zone that is shown."""
+        return self.moves.get(key_of(self.zone))
+
+    def choose(self, step: Step | None) -> None:
+        """Keep a step for all chosen zones, None for the first of the advice.
+
+        What needs another piece, or this one stripped, is kept for the zone that is shown alone.
+        """
+        alone = step is not None and step.kind in ("strip and restain", "remake")
+        keys = [key_of(zone) for zone in (self.zones[:1] if alone else self.zones)]
+        choose(case_source.book_url(), self.view.case, dict.fromkeys(keys, step))
+
+
+def key_of(zone: AdvisedZone) -> Key:
+    """Tooth and zone."""
+    return zone.tooth, zone.zone

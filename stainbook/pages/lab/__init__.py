@@ -1,0 +1,1 @@
+"""The lab's pages: stains, recipes, numbers, exchange, settings."""

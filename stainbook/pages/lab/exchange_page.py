@@ -1,0 +1,156 @@
+"""Exchange: the book handed on, a bundle taken in thing by thing, a case saved and erased."""
+
+from __future__ import annotations
+
+from collections import Counter
+from functools import partial
+from typing import Any
+
+import streamlit as st
+
+from stainbook.errors import InputError
+from stainbook.pages.lab import exchange_texts as words
+from stainbook.pages.shell import case_source, texts
+from stainbook.pages.shell.page_frame import forget, keep, keeping, kept, show_page
+from stainbook.work.documents.book_schemas import ImportItem
+from stainbook.work.lab import exchange_desk as desk
+from stainbook.work.lab.exchange_desk import ImportChoice
+from stainbook.work.lab.numbers_desk import numbers_mark
+from stainbook.work.reading.dropped import Dropped
+
+TABLE_PX = 420
+GIVEN = ((words.BUNDLE, "zip", False), (words.WHOLE, "zip", True), (words.WORKBOOK, "xlsx", False))
+
+
+def _draw() -> None:
+    out, into = st.columns([2, 3], gap="large")
+    with into:
+        _take_in()
+    with out:
+        _hand_on()
+        _a_case()
+
+
+def _hand_on() -> None:
+    st.subheader(words.GIVE, anchor=False)
+    st.markdown(words.GIVE_NOTE)
+    url = case_source.book_url()
+    with st.container(horizontal=True):
+        for label, kind, history in GIVEN:
+            st.download_button(
+                label, partial(desk.packed_book, url, kind, history=history), desk.book_name(kind, history=history),
+                desk.KINDS[kind], on_click="ignore",
+            )  # fmt: skip
+
+
+# ---------------------------------------------------------------- in
+
+
+def _take_in() -> None:
+    st.subheader(words.TAKE, anchor=False)
+    if kept("taken"):
+        st.success(kept("taken"))
+    file = st.file_uploader(
+        words.DROP, desk.TAKEN, help=words.DROP_HELP, key=f"bundle {kept('bundle_round', 0)}",
+        max_upload_size=desk.MOST_MB,
+    )  # fmt: skip
+    if file is None:
+        return
+    keep("taken", "")
+    dropped = Dropped(file.name, file.getvalue())
+    try:
+        with st.spinner(words.LOOKING.format(name=dropped.name), show_time=True):
+            url = case_source.book_url()
+            items = looked_into(url, dropped, numbers_mark(url))
+        _choose(dropped, items)
+    except InputError as error:
+        st.warning(words.REFUSED.format(reason=error))
+
+
+@st.cache_data(show_spinner=False, max_entries=8, hash_funcs={Dropped: lambda one: (one.name, one.data)})
+def looked_into(book: str | None, dropped: Dropped, mark: int) -> list[ImportItem]:
+    """What is in a bundle, which is checked whole first; ``mark`` tells one content of the book from another."""
+    return desk.preview(book, dropped)
+
+
+def _choose(dropped: Dropped, items: list[ImportItem]) -> None:
+    counted = Counter(item.status for item in items)
+    st.markdown(words.FOUND.format(new=counted["new"], differs=counted["differs"], same=counted["same"]))
+    open_items = [item for item in items if item.status != "same"]
+    if not open_items:
+        st.info(words.NOTHING_NEW)
+        return
+    rows = st.data_editor(
+        [_row(item) for item in open_items], key=f"choices {kept('bundle_round', 0)}", hide_index=True,
+        height=min(TABLE_PX, 36 * len(open_items) + 38), disabled=["kind", "name", "status"],
+        column_config=_columns(),
+    )  # fmt: skip
+    choices = [_choice(item, row) for item, row in zip(open_items, rows, strict=True)]
+    wanted = sum(one.action != "skip" for one in choices)
+    if st.button(words.TAKE_THEM.format(n=wanted), type="primary", disabled=not wanted):
+        with st.spinner(words.TAKING.format(name=dropped.name), show_time=True):
+            done = desk.take_in(case_source.book_url(), dropped, choices)
+        said = Counter("left" if item.action == "skip" else "taken" for item in done.items)
+        keep("taken", " ".join([words.DONE.format(taken=said["taken"], left=said["left"]), *done.warnings]))
+        keep("bundle_round", kept("bundle_round", 0) + 1)
+        st.rerun()
+
+
+def _row(item: ImportItem) -> dict[str, str]:
+    return {
+        "kind": words.KINDS.get(item.kind, item.kind),
+        "name": item.name,
+        "status": words.STATUS[item.status],
+        "action": words.ACTIONS[item.action],
+        "new_name": "",
+    }
+
+
+def _columns() -> dict[str, Any]:
+    plain = {name: st.column_config.TextColumn(label) for name, label in words.COLUMNS.items()}
+    choices = list(words.ACTIONS.values())
+    return {
+        **plain,
+        "action": st.column_config.SelectboxColumn(words.COLUMNS["action"], options=choices, required=True),
+    }
+
+
+def _choice(item: ImportItem, row: dict[str, str]) -> ImportChoice:
+    action = next(key for key, label in words.ACTIONS.items() if label == row["action"])
+    if action == "rename" and not desk.can_rename(item.kind):
+        raise InputError(words.NO_RENAME.format(kind=words.KINDS.get(item.kind, item.kind), name=item.name))
+    return ImportChoice(item.kind, item.name, action, row["new_name"] or "")
+
+
+# ---------------------------------------------------------------- a case that leaves
+
+
+def _a_case() -> None:
+    st.subheader(words.LEAVE, anchor=False)
+    if kept("erased"):
+        st.success(kept("erased"))
+    url = case_source.book_url()
+    codes = desk.case_codes(url)
+    if not codes:
+        st.markdown(words.NO_CASE)
+        return
+    if kept("leaving") not in codes:
+        forget("leaving")
+    code = st.selectbox(words.CASE, codes, **keeping("leaving", codes[0]))
+    st.download_button(
+        words.SAVE_CASE.format(case=code), partial(desk.packed_case, url, code), desk.safe_name(code, "zip"),
+        desk.KINDS["zip"], on_click="ignore",
+    )  # fmt: skip
+    with st.expander(words.ERASE.format(case=code)):
+        st.markdown(f"{words.ERASE_NOTE}  \n**{words.DUTY}**")
+        sure = st.checkbox(words.SURE.format(case=code), key=f"sure {code}")
+        why = st.text_input(words.WHY, **keeping("erase_why"))
+        if st.button(words.ERASE.format(case=code), disabled=not sure):
+            done = desk.erase(url, code, why)
+            keep("erased", words.ERASED.format(records=done.records, warnings=". ".join(done.warnings)))
+            for key in ("leaving", "erase_why"):
+                forget(key)
+            st.rerun()
+
+
+show_page(texts.PAGES["exchange"], _draw, cannot=texts.CANNOT)

@@ -1,0 +1,82 @@
+"""What was done last time and the lab's recipes: found by colour, words, stain and conditions."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from stainbook.errors import InputError
+from stainbook.pages.lab import recipes_texts as words
+from stainbook.pages.lab.recipe_detail import show_found
+from stainbook.pages.shell import case_source, texts
+from stainbook.pages.shell.light_choice import light_choice
+from stainbook.pages.shell.number_field import needed, number_field
+from stainbook.pages.shell.page_frame import keep, keeping, kept, show_page
+from stainbook.pages.widgets.markup import pick
+from stainbook.pages.widgets.shelf_tables import found_markup
+from stainbook.work.lab.recipe_views import CONDITIONS, LookedFor, RecipeOrOutcome, known_conditions, look_up
+
+NEAR = 3.0  # ΔE00 that is looked around at first
+
+
+def _draw() -> None:
+    asked = _asked()
+    try:
+        found = look_up(case_source.book_url(), asked)
+    except InputError as error:
+        st.warning(texts.CANNOT_LOOK.format(reason=error))
+        return
+    if not found:
+        anything = asked.lab.strip() or asked.words.strip() or asked.stains or asked.conditions
+        st.info(texts.NONE_SO_NEAR if anything else texts.NOTHING_DONE)
+        return
+    rows, detail = st.columns([3, 2], gap="medium")
+    with rows:
+        chosen = _list(found)
+    with detail:
+        show_found(chosen, [one.name for one in found if one.kind == "recipe" and one.name != chosen.name])
+
+
+def _asked() -> LookedFor:
+    known = known_conditions(case_source.book_url())
+    colour, near, light, said, stains = st.columns([3, 2, 3, 3, 4], vertical_alignment="bottom")
+    lab = colour.text_input(texts.FIND_COLOUR, help=texts.FIND_COLOUR_HELP, **keeping("find_colour"))
+    radius = needed(number_field(near, texts.HOW_NEAR, NEAR, key="find_radius", least=0.1, most=20.0), NEAR)
+    with light:
+        under = light_choice()
+    text = said.text_input(texts.FIND_WORDS, **keeping("find_words"))
+    keep("find_stains", [name for name in kept("find_stains", []) if name in known["stain"]])
+    wanted = stains.multiselect(texts.FIND_STAINS, known["stain"], **keeping("find_stains", []))
+    asked = any(kept(f"find_{name}", words.ANY) not in ("", words.ANY) for name in CONDITIONS)
+    with st.expander(words.MORE, expanded=asked):
+        conditions = _conditions(known)
+    return LookedFor(lab, radius, text, tuple(wanted), conditions, *under)
+
+
+def _conditions(known: dict[str, list[str]]) -> tuple[tuple[str, str], ...]:
+    found = {}
+    for place, name in zip(st.columns(len(CONDITIONS)), CONDITIONS, strict=True):
+        if name not in known:  # jars are too many to list
+            found[name] = place.text_input(words.CONDITIONS[name], **keeping(f"find_{name}")).strip()
+            continue
+        options = [words.ANY, *known[name]]
+        if kept(f"find_{name}", words.ANY) not in options:
+            keep(f"find_{name}", words.ANY)
+        found[name] = place.selectbox(
+            words.CONDITIONS[name], options, format_func=lambda one: words.WORDS_OF.get(one, one),
+            **keeping(f"find_{name}", words.ANY),
+        )  # fmt: skip
+    return tuple((name, value) for name, value in found.items() if value and value != words.ANY)
+
+
+def _list(found: list[RecipeOrOutcome]) -> RecipeOrOutcome:
+    by_key = {f"{one.kind} {one.name}": one for one in found}
+    if kept("found") not in by_key:
+        keep("found", next(iter(by_key)))
+    pick(
+        found_markup(by_key), label=texts.FOUND_LABEL, chosen=kept("found"), key="found_rows",
+        on_pick=lambda key: keep("found", key),
+    )  # fmt: skip
+    return by_key[kept("found")]
+
+
+show_page(texts.PAGES["recipes"], _draw, cannot=texts.CANNOT)

@@ -1,0 +1,199 @@
+"""What the lab sets up once: what it judges by, how it mixes, its instruments and people; and its book."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from html import escape
+
+import streamlit as st
+
+from stainbook.errors import InputError
+from stainbook.pages.lab import settings_texts as words
+from stainbook.pages.lab.settings_book import about_the_book
+from stainbook.pages.shell import case_source, texts
+from stainbook.pages.shell.light_choice import LIGHTS
+from stainbook.pages.shell.number_field import needed, number_field
+from stainbook.pages.shell.page_frame import forget, keep, keeping, kept, show_page
+from stainbook.pages.shell.undo_parts import undo_change
+from stainbook.pages.widgets.markup import show_markup
+from stainbook.pages.widgets.tables import table
+from stainbook.records import Programme
+from stainbook.work.case.undo import undo_settings, undoable_settings
+from stainbook.work.documents.day_schemas import InstrumentShown
+from stainbook.work.lab import settings as desk
+from stainbook.work.lab.settings import LabSettings, OwnLimits
+from stainbook.work.reading.instruments import Stated
+
+TYPED = ("set_name", "set_geometry", "set_aperture")
+TYPED_PROGRAMME = ("set_programme", "set_furnace", "set_minutes", "set_sheet")
+
+
+def _draw() -> None:
+    found = desk.settings_of(case_source.book_url())
+    if kept("setting_kept"):
+        st.success(words.KEPT)
+        keep("setting_kept", False)
+    url = case_source.book_url()
+    undo_change(undoable_settings(url), lambda: undo_settings(url), key="undo settings", fields="set_")
+    judging, mixing, instruments, people, lab = st.tabs(words.TABS)
+    for place, draw in ((judging, _judging), (mixing, _mixing), (instruments, _instruments), (people, _people)):
+        with place:
+            _guarded(partial(draw, found))
+    with lab:
+        _guarded(partial(_lab, found))
+        about_the_book(found)
+
+
+def _guarded(draw: Callable[[], None]) -> None:
+    try:
+        draw()
+    except InputError as error:
+        st.warning(texts.CANNOT_SET.format(reason=error))
+
+
+def _changed(*typed: str) -> None:
+    for key in typed:
+        forget(key)
+    keep("setting_kept", True)
+    st.rerun()
+
+
+# ---------------------------------------------------------------- what is judged by, how it is mixed
+
+
+def _judging(found: LabSettings) -> None:
+    for place, tissue in zip(st.columns(2, gap="large"), words.JUDGED_BY, strict=True):
+        with place:
+            _limits(found, tissue)
+    st.markdown(words.JUDGE_NOTE)
+    lights = {f"{light}, {observer}°": (light, observer) for light, observer in LIGHTS}
+    now = f"{found.viewing.illuminant}, {found.viewing.observer}°"
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        chosen = st.selectbox(
+            words.VIEWING, list(lights), help=words.VIEWING_NOTE, width=260, **keeping("set_viewing", now)
+        )
+        if st.button(words.SAVE, key="keep viewing"):
+            desk.keep_viewing(case_source.book_url(), *lights[chosen])
+            _changed("set_viewing")
+
+
+def _limits(found: LabSettings, tissue: str) -> None:
+    now = found.limits[tissue]
+    sets = {one.name: one for one in desk.sets_of(tissue)}
+    said = {
+        one.name: words.SET.format(name=one.name, perceptible=one.perceptible, acceptable=one.acceptable)
+        for one in sets.values()
+    }
+    name = st.selectbox(
+        words.JUDGED_BY[tissue], [*sets, words.OWN], format_func=lambda key: said.get(key, key),
+        **keeping(f"set_limits_{tissue}", now.name if now.name in sets else words.OWN),
+    )  # fmt: skip
+    if name in sets:
+        st.markdown(words.SOURCE.format(source=sets[name].source, sure=sets[name].sure.capitalize()))
+        chosen = OwnLimits(name)
+    else:
+        left, right = st.columns(2)
+        own = [(left, words.PERCEPTIBLE, now.perceptible, "seen"), (right, words.ACCEPTABLE, now.acceptable, "most")]
+        seen, most = (
+            needed(number_field(place, label, value, key=f"set_{key}_{tissue}", least=0.1, most=20.0), value)
+            for place, label, value, key in own
+        )
+        chosen = OwnLimits(None, seen, most)
+    if st.button(words.SAVE, key=f"keep {tissue}"):
+        desk.keep_limits(case_source.book_url(), tissue, chosen)
+        _changed(f"set_limits_{tissue}", f"set_seen_{tissue}", f"set_most_{tissue}")
+
+
+def _mixing(found: LabSettings) -> None:
+    left, right = st.columns(2, gap="large")
+    strengths = left.text_input(words.STRENGTHS, help=words.STRENGTHS_HELP, **keeping("set_strengths", found.strengths))
+    step = needed(
+        number_field(
+            right, words.STEP, found.scale_step, key="set_step", least=0.0001, most=10.0, help_=words.STEP_HELP
+        ),
+        found.scale_step,
+    )
+    if st.button(words.SAVE, key="keep mixing"):
+        desk.keep_mixing(case_source.book_url(), strengths, step)
+        _changed("set_strengths", "set_step")
+
+
+# ---------------------------------------------------------------- instruments, people, programmes
+
+
+def _instruments(found: LabSettings) -> None:
+    if found.instruments:
+        rows = [_row(one) for one in found.instruments]
+        show_markup(table(texts.INSTRUMENT_HEADS, rows, numbers=(4,), wide=1), key="instruments")
+    else:
+        st.info(texts.NO_INSTRUMENTS)
+    left, right = st.columns(2)
+    name = left.text_input(texts.INSTRUMENT_NAME, help=texts.INSTRUMENT_HELP, **keeping("set_name"))
+    lights = {f"{light}, {observer}°": (light, observer) for light, observer in LIGHTS}
+    light = right.selectbox(
+        texts.LIGHT_SHOWN, list(lights), help=texts.LIGHT_HELP, **keeping("set_light", next(iter(lights)))
+    )
+    left, middle, right = st.columns(3)
+    geometry = left.text_input(texts.GEOMETRY, **keeping("set_geometry"))
+    specular = middle.selectbox(texts.SPECULAR, ["", "excluded", "included"], **keeping("set_specular"))
+    aperture = number_field(right, texts.APERTURE, None, key="set_aperture", least=0.1, most=50.0)
+    if st.button(texts.SET_UP, type="primary"):
+        stated = Stated(*lights[light], geometry.strip() or None, specular or None, aperture)
+        desk.keep_instrument(case_source.book_url(), name, stated)
+        _changed(*TYPED)
+
+
+def _row(one: InstrumentShown) -> tuple[str, ...]:
+    under = f"{one.illuminant}, {one.observer}°" if one.observer else texts.OWN_SCALE
+    aperture = f"{one.aperture_mm:g}" if one.aperture_mm else ""
+    return escape(one.instrument), escape(under), escape(one.geometry or ""), escape(one.specular or ""), aperture
+
+
+def _people(found: LabSettings) -> None:
+    people, programmes = st.columns([2, 3], gap="large")
+    with people:
+        st.subheader(texts.PEOPLE, anchor=False)
+        st.markdown(", ".join(found.people) or texts.NO_PEOPLE)
+        name = st.text_input(texts.PERSON, **keeping("set_person"))
+        if st.button(texts.ENTER):
+            desk.keep_person(case_source.book_url(), name)
+            _changed("set_person")
+    with programmes:
+        _programmes(found)
+
+
+def _programmes(found: LabSettings) -> None:
+    st.subheader(words.PROGRAMMES, anchor=False)
+    if found.programmes:
+        rows = [_programme(one) for one in found.programmes]
+        show_markup(table(words.PROGRAMME_HEADS, rows, numbers=(2, 3), wide=4), key="programmes")
+    else:
+        st.markdown(words.NO_PROGRAMMES)
+    left, middle, right = st.columns([3, 3, 2])
+    name = left.text_input(words.PROGRAMME, **keeping("set_programme"))
+    furnace = middle.text_input(words.FURNACE, **keeping("set_furnace"))
+    minutes = number_field(right, words.MINUTES, None, key="set_minutes", least=1.0, most=2000.0)
+    sheet = st.text_input(words.SHEET, **keeping("set_sheet"))
+    st.markdown(words.PROGRAMME_NOTE)
+    if st.button(texts.ENTER, key="enter programme"):
+        kept_as = Programme(name, furnace.strip() or None, minutes=minutes, source_sheet=sheet.strip() or None)
+        desk.keep_programme(case_source.book_url(), kept_as)
+        _changed(*TYPED_PROGRAMME)
+
+
+def _programme(one: Programme) -> tuple[str, ...]:
+    final = f"{one.final_c:g}" if one.final_c is not None else "–"
+    minutes = f"{one.minutes:g}" if one.minutes is not None else "–"
+    return escape(one.programme), escape(one.furnace or ""), final, minutes, escape(one.source_sheet or "")
+
+
+def _lab(found: LabSettings) -> None:
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        name = st.text_input(words.LAB, help=words.LAB_HELP, width=420, **keeping("set_lab", found.lab))
+        if st.button(words.SAVE, key="keep lab"):
+            desk.keep_lab(case_source.book_url(), name)
+            _changed("set_lab")
+
+
+show_page(texts.PAGES["settings"], _draw, cannot=texts.CANNOT)

@@ -1,0 +1,176 @@
+"""The lab's stains: what a coat of each does, its stripes, its jars; plates, new stripes, and the weekly chip."""
+
+from __future__ import annotations
+
+from functools import partial
+
+import streamlit as st
+
+from stainbook.errors import InputError
+from stainbook.pages.lab import stains_texts as words
+from stainbook.pages.shell import case_source, texts, wording
+from stainbook.pages.shell.page_frame import keep, keeping, kept, show_page
+from stainbook.pages.widgets.lab_plots import control_plot, jars_plot
+from stainbook.pages.widgets.markup import pick, show_markup
+from stainbook.pages.widgets.shelf_tables import next_markup, stains_markup, stripes_markup
+from stainbook.pages.widgets.spectrum_plot import coats
+from stainbook.work.lab.exchange_desk import safe_name
+from stainbook.work.lab.numbers_desk import numbers_mark
+from stainbook.work.lab.stain_views import StainRow, StainView, stain_rows, stain_view, worth_firing
+from stainbook.work.reading.dropped import Dropped
+from stainbook.work.stains import stain_desk as desk
+
+AXES = ("L", "a", "b")
+
+
+def _draw() -> None:
+    stains = stain_rows(case_source.book_url())
+    names, detail = st.columns([2, 3], gap="large")
+    with names:
+        chosen = _list(stains)
+        _bring()
+        _weekly()
+    with detail:
+        if chosen is None:
+            st.info(texts.NO_STAINS)
+            return
+        _next(chosen)
+        _stain(chosen)
+
+
+def _list(stains: list[StainRow]) -> str | None:
+    if not stains:
+        return None
+    known = [one.name for one in stains]
+    if kept("stain") not in known:
+        keep("stain", known[0])
+    pick(
+        stains_markup(stains), label=texts.STAIN_LABEL, chosen=kept("stain"), key="stain_rows",
+        on_pick=lambda name: keep("stain", name),
+    )  # fmt: skip
+    return str(kept("stain"))
+
+
+# ---------------------------------------------------------------- one stain
+
+
+@st.cache_data(show_spinner=False, max_entries=64)
+def seen(book: str | None, name: str, mark: int) -> StainView:
+    """One stain; ``mark`` tells one content of the book from another."""
+    return stain_view(book, name)
+
+
+def _stain(name: str) -> None:
+    st.subheader(name, anchor=False)
+    url = case_source.book_url()
+    view = seen(url, name, numbers_mark(url))
+    if not view.stripes:
+        st.info(texts.NO_STRIPES.format(stain=name))
+    if view.curves and view.plate:
+        st.vega_lite_chart(
+            spec=coats(texts.ONE_COAT.format(plate=view.plate), view.curves), width="content", theme=None,
+            alt=texts.ONE_COAT.format(plate=view.plate),
+        )  # fmt: skip
+    _jars(view)
+    if view.stripes:
+        st.markdown(f"**{texts.STRIPES_TITLE}**")
+        show_markup(stripes_markup(view.stripes), key="stripes")
+
+
+def _jars(view: StainView) -> None:
+    """What firings taught of its jars and of the hands that lay it on."""
+    st.markdown(f"**{words.JARS}**")
+    if not view.jars:
+        st.markdown(words.NO_JARS)
+    learnt = [*view.jars, *view.hands]
+    if learnt:
+        st.markdown("  \n".join(f"{one.sentence[:1].upper()}{one.sentence[1:]}." for one in learnt))
+        st.vega_lite_chart(spec=jars_plot(learnt), width="content", theme=None, alt=words.JARS_PLOT)
+        st.markdown(words.JARS_NOTE)
+
+
+def _next(name: str) -> None:
+    """Which stripe would help the open cases most, worked out when it is asked for; and plates to print."""
+    url = case_source.book_url()
+    with st.container(horizontal=True):
+        asked = st.button(texts.NEXT_STRIPE, type="primary")
+        if name != "clear":
+            st.download_button(
+                words.PLATE.format(stain=name), partial(desk.plate_page, url, [name]),
+                safe_name(f"plates-{name}", "html"), "text/html", on_click="ignore",
+            )  # fmt: skip
+    if asked:
+        cases = case_source.newest()
+        if not cases:
+            st.info(texts.NO_OPEN)
+            return
+        try:
+            with st.spinner(texts.NEXT_WORKING, show_time=True):
+                keep("next_stripes", worth_firing(url, cases))
+        except InputError as error:
+            st.warning(texts.CANNOT.format(reason=error))
+            return
+    found = kept("next_stripes", None)
+    if found is None:
+        return
+    if found:
+        show_markup(next_markup(found[:5]), key="next")
+    else:
+        st.info(texts.NO_NEXT)
+
+
+# ---------------------------------------------------------------- stripes by file, the weekly chip
+
+
+def _bring() -> None:
+    if kept("stripes_learnt"):
+        st.success(kept("stripes_learnt"))
+    with st.expander(words.MORE):
+        st.markdown(words.MORE_NOTE)
+        files = st.file_uploader(
+            words.DROP, accept_multiple_files=True, key=f"stripes {kept('stripes_round', 0)}",
+            max_upload_size=desk.MOST_MB,
+        )  # fmt: skip
+        if not files or not st.button(words.LEARN.format(n=len(files))):
+            return
+        try:
+            with st.spinner(words.LEARNING, show_time=True):
+                done = desk.learn_from_files(
+                    case_source.book_url(), [Dropped(one.name, one.getvalue()) for one in files]
+                )
+        except InputError as error:
+            st.warning(words.NOT_LEARNT.format(reason=error))
+            return
+        fits = sorted(one.dE00_median for one in done.stains if one.dE00_median is not None)
+        median = wording.one_decimal(fits[len(fits) // 2]) if fits else "–"
+        keep("stripes_learnt", words.LEARNT.format(stains=len(fits), dE00=median, warnings=" ".join(done.warnings)))
+        keep("stripes_round", kept("stripes_round", 0) + 1)
+        st.rerun()
+
+
+def _weekly() -> None:
+    with st.expander(words.CONTROL, on_change="rerun", key="weekly") as shown:
+        if not shown.open:
+            return
+        st.markdown(words.CONTROL_NOTE)
+        url = case_source.book_url()
+        chips = desk.weekly_chips(url)
+        if not chips:
+            st.markdown(words.NO_CONTROL)
+            return
+        chip = st.selectbox(words.CHIP, chips, **keeping("control_chip", chips[0]))
+        try:
+            found = desk.chart_of(url, chip)
+        except InputError as error:
+            st.warning(texts.CANNOT.format(reason=error))
+            return
+        signals = "; ".join(found.points[-1].signals)
+        st.markdown(words.IN_CONTROL if found.in_control else words.OUT_OF_CONTROL.format(signals=signals))
+        for axis in AXES:
+            st.vega_lite_chart(
+                spec=control_plot(found, axis, last=axis == AXES[-1]), width="content", theme=None,
+                alt=f"{words.CONTROL}, {axis}*",
+            )  # fmt: skip
+
+
+show_page(texts.PAGES["stains"], _draw, cannot=texts.CANNOT)

@@ -1,0 +1,63 @@
+"""The picture from before: after a firing it is asked for first, since a change is surer than a colour."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import streamlit as st
+
+from stainbook.pages.photo import photo_texts as texts
+from stainbook.pages.shell import case_source
+from stainbook.pages.shell.page_frame import keep, kept
+from stainbook.work.photo.photo_case import fired_at
+from stainbook.work.photo.photo_desk import OpenedPhoto, earlier
+from stainbook.work.reading.dropped import Dropped
+
+BEFORE = "photo before"
+_FILES = {"image": texts.THEN_PICTURE, "scene": texts.THEN_SCENE, "flat": texts.THEN_FLAT}
+
+
+def ask_before(case: str | None) -> None:
+    """Offer to bring the picture from before: first of all where the case was fired, else folded away."""
+    fired = fired_at(Path(case), case_source.book_url()) if case else None
+    if fired:
+        st.markdown(texts.FIRED.format(case=case_source.case_name(case or ""), day=fired[:10]))
+        _ask()
+    else:
+        with st.expander(texts.COMPARE, expanded=kept(BEFORE, None) is not None):
+            _ask()
+
+
+def _ask() -> None:
+    standing: OpenedPhoto | None = kept(BEFORE, None)
+    if standing is not None:
+        st.caption(texts.THEN_IS.format(name=standing.image.name, n=len(standing.scene.zones)))
+        if st.button(texts.THEN_FORGET):
+            keep(BEFORE, None)
+            st.rerun()
+        return
+    for name, label in _FILES.items():
+        file = st.file_uploader(label, key=f"photo then {name} file", help=texts.THEN_HELP[name])
+        if file is not None:
+            keep(f"photo then {name}", Dropped(file.name, file.getvalue()))
+        elif found := kept(f"photo then {name}", None):
+            st.caption(found.name)
+
+
+def before_desk(image: Dropped, table: Dropped) -> OpenedPhoto | None:
+    """The picture from before with its drawing, None where there is none; it shares the target's table.
+
+    Raises InputError for a drawing that cannot be used.
+    """
+    standing: OpenedPhoto | None = kept(BEFORE, None)
+    if standing is None:
+        files = [kept(f"photo then {name}", None) for name in _FILES]
+        standing = earlier(files[0], table, files[2], files[1]) if files[0] and files[1] else None
+    return standing if standing is not None and standing.image != image else None
+
+
+def offer_as_before(desk: OpenedPhoto) -> None:
+    """Let the picture at hand be the one that later ones are compared with."""
+    if st.button(texts.AS_BEFORE, help=texts.AS_BEFORE_HELP):
+        keep(BEFORE, desk)
+        st.rerun()

@@ -1,0 +1,121 @@
+"""The picture with its outlines: suggested, grown from a tap, drawn, moved, removed."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import streamlit as st
+
+from stainbook.pages.photo import photo_texts as texts
+from stainbook.pages.photo.photo_result import target_line
+from stainbook.pages.shell import case_source
+from stainbook.pages.shell.page_frame import keep, keeping, kept
+from stainbook.pages.widgets.outlines import Handlers, Points, draw_outlines
+from stainbook.records import GUM_ZONES, TOOTH_ZONES
+from stainbook.work.photo.photo_desk import OpenedPhoto, ShownPhoto
+from stainbook.work.photo.photo_suggest import suggested, tapped, teeth_shown, wanted_of
+
+ZONES, CORNERS, AGAIN = "photo zones", "photo corners", "photo corners again"
+SUGGESTED, SAID = "photo suggested", "photo said"
+Shapes = dict[str, Points]
+
+
+def corners_of(shown: ShownPhoto) -> Any:
+    """The target's corners as put by hand, else as found; None while they are to be put."""
+    return None if kept(AGAIN, False) else kept(CORNERS, None) or shown.corners
+
+
+def put_corners(shown: ShownPhoto) -> None:
+    """Let the target's corners be tapped."""
+    st.info(texts.NOT_FOUND)
+
+    def take(points: Points) -> None:
+        keep(CORNERS, points)
+        keep(AGAIN, False)
+
+    _canvas(shown, kept(ZONES, {}), Handlers(take), most=4)
+
+
+def draw_zones(shown: ShownPhoto, desk: OpenedPhoto, corners: Any, case: str | None) -> None:
+    """Let zones be outlined on a picture whose target is known."""
+    tooth, zone, how, again = st.columns([2, 3, 7, 4], vertical_alignment="bottom")
+    number = tooth.number_input(texts.TOOTH, 11, 85, **keeping("photo tooth", 11))
+    name = zone.selectbox(texts.ZONE, [*TOOTH_ZONES, *GUM_ZONES], **keeping("photo zone", TOOTH_ZONES[0]))
+    chosen = how.segmented_control(
+        texts.MODE, list(texts.MODES), format_func=texts.MODES.__getitem__, **keeping("photo mode", "draw")
+    )
+    mode: str = chosen or "draw"
+    if again.button(texts.CORNERS_AGAIN):
+        keep(AGAIN, True)
+        st.rerun()
+    _suggesting(desk, corners, case)
+    st.caption(texts.NEXT[mode])
+    target_line(case, f"{number} {name}")
+    for line in kept(SAID, ()):
+        st.caption(line)
+    shapes = {texts.TARGET: corners, **kept(ZONES, {}), **kept(SUGGESTED, {})}
+    _canvas(shown, shapes, _handlers(desk, corners, f"{number} {name}", mode), most=None, mode=mode)
+
+
+def _handlers(desk: OpenedPhoto, corners: Any, place: str, mode: str) -> Handlers:
+    def drawn(points: Points) -> None:
+        keep(SAID, ())
+        if mode != "tap":
+            _put({place: points})
+            return
+        found = tapped(desk, corners, place, points[0])
+        keep(SAID, found.why)
+        _put(found.zones)
+
+    def moved(label: str, points: Points) -> None:
+        pile = ZONES if label in kept(ZONES, {}) else SUGGESTED
+        keep(pile, {**kept(pile, {}), label: points})
+
+    def removed(label: str) -> None:
+        for pile in (ZONES, SUGGESTED):
+            keep(pile, {name: points for name, points in kept(pile, {}).items() if name != label})
+
+    return Handlers(drawn, moved, removed)
+
+
+def _put(zones: Shapes) -> None:
+    keep(ZONES, {**kept(ZONES, {}), **zones})
+    keep(SUGGESTED, {name: points for name, points in kept(SUGGESTED, {}).items() if name not in zones})
+
+
+def _suggesting(desk: OpenedPhoto, corners: Any, case: str | None) -> None:
+    """Suggest outlines for teeth; they count once they were taken."""
+    known = [(zone.tooth, zone.zone) for zone in case_source.gaps_view(case).advised.zones] if case else []
+    teeth, ask, take, drop = st.columns([3, 2, 2, 2], vertical_alignment="bottom")
+    typed = teeth.text_input(
+        texts.TEETH, help=texts.TEETH_HELP, **keeping(f"photo teeth {case}", teeth_shown(known) or "12 11 21 22")
+    )
+    if ask.button(texts.SUGGEST):
+        with st.spinner(texts.SUGGESTING, show_time=True):
+            found = suggested(desk, corners, wanted_of(typed, known))
+        keep(SUGGESTED, found.zones)
+        keep(SAID, tuple(found.why) if found.zones else (texts.NONE_SUGGESTED, *found.why))
+        st.rerun()
+    waiting: Shapes = kept(SUGGESTED, {})
+    if waiting and take.button(texts.TAKE.format(n=len(waiting))):
+        _put(waiting)
+        st.rerun()
+    if waiting and drop.button(texts.DROP):
+        keep(SUGGESTED, {})
+        keep(SAID, ())
+        st.rerun()
+
+
+def _canvas(shown: ShownPhoto, shapes: Shapes, handlers: Handlers, *, most: int | None, mode: str = "draw") -> None:
+    draw_outlines(
+        shown.source,
+        (shown.width, shown.height),
+        shapes,
+        label=texts.DRAW_LABEL[mode],
+        most=most,
+        key="photo canvas",
+        handlers=handlers,
+        mode=mode,
+        fixed=(texts.TARGET,),
+        dashed=tuple(kept(SUGGESTED, {})),
+    )

@@ -1,0 +1,136 @@
+"""What a photo's zones came out as: colours with their doubt, how far from the case's targets, and storing them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import streamlit as st
+
+from stainbook.pages.photo import photo_texts as texts
+from stainbook.pages.photo.photo_before import offer_as_before
+from stainbook.pages.shell import case_source
+from stainbook.pages.shell.page_frame import keep, kept
+from stainbook.pages.shell.wording import counted, one_decimal
+from stainbook.work.documents.photo_schemas import PhotoResult, PhotoZone
+from stainbook.work.documents.schemas import AdvisedZone
+from stainbook.work.photo.photo_colours import PhotoAsked
+from stainbook.work.photo.photo_desk import Measured, OpenedPhoto, measured, scene_text, store
+from stainbook.work.photo.photo_store import usable_zones
+
+RESULT, STORED = "photo result", "photo stored"
+
+
+def targets_of(case: str | None) -> dict[str, AdvisedZone]:
+    """The zones of a case that have a target, by ``11 cervical``."""
+    if case is None:
+        return {}
+    zones = case_source.gaps_view(case).advised.zones
+    return {f"{zone.tooth} {zone.zone}": zone for zone in zones if zone.target is not None}
+
+
+def target_line(case: str | None, place: str) -> None:
+    """Where the zone must go, by the case; nothing where no target is known."""
+    zone = targets_of(case).get(place)
+    if zone is not None and zone.target is not None:
+        L, a, b = map(one_decimal, (zone.target.L, zone.target.a, zone.target.b))
+        st.caption(texts.TARGET_OF.format(place=place, L=L, a=a, b=b))
+
+
+def measure_and_show(desk: OpenedPhoto, case: str | None, before: OpenedPhoto | None) -> None:
+    """The one thing to press; once done the change and the colours, and storing them as readings of the case."""
+    do, scene = st.columns([3, 1])
+    scene.download_button(texts.KEEP_SCENE, scene_text(desk), "scene.yaml", "application/yaml")
+    shared = _shared(desk, before)
+    if before is not None and not shared:
+        st.info(texts.NO_SHARED.format(names=", ".join(f"{z.tooth} {z.zone}" for z in before.scene.zones)))
+    if do.button(texts.MEASURE, type="primary", width="stretch"):
+        wish = PhotoAsked(book=case_source.book_url(), case=Path(case) if case else None)
+        aimed = {f"{zone.tooth} {zone.zone}" for zone in desk.scene.zones} & set(targets_of(case))
+        with st.spinner(texts.MEASURING, show_time=True):
+            found = measured(desk, wish, before if shared else None, mapped=bool(shared or aimed))
+            keep(RESULT, (_mark(desk, case, before), found))
+            keep(STORED, None)
+    was_for, standing = kept(RESULT, None) or (None, None)
+    if standing is None or was_for != _mark(desk, case, before):
+        return
+    _show(standing, compared=bool(shared))
+    if case is not None:
+        _store(desk, standing.result, case)
+    offer_as_before(desk)
+
+
+def _mark(desk: OpenedPhoto, case: str | None, before: OpenedPhoto | None) -> tuple[object, ...]:
+    """What a result holds for: another drawing, picture, table, frame or case, and it is no longer shown."""
+    return case, desk, before
+
+
+def _shared(desk: OpenedPhoto, before: OpenedPhoto | None) -> set[tuple[int, str]]:
+    keys = {(zone.tooth, zone.zone) for zone in desk.scene.zones}
+    return keys & {(zone.tooth, zone.zone) for zone in before.scene.zones} if before else set()
+
+
+def _show(found: Measured, *, compared: bool) -> None:
+    result = found.result
+    for warning in result.warnings:
+        st.info(warning)
+    if compared:
+        st.subheader(texts.CHANGE)
+        _table([_changed(zone) for zone in result.zones if zone.change])
+        st.caption(texts.CHANGE_DOUBT)
+    if found.map:
+        st.image(found.map, caption=texts.MAP[compared])
+    graded = any(zone.gap for zone in result.zones)
+    st.subheader(texts.COLOURS)
+    _table([_row(zone, graded=graded) for zone in result.zones])
+    st.caption(texts.DOUBT)
+    with st.expander(texts.HOW):
+        st.write(result.method)
+
+
+def _table(rows: list[dict[str, Any]]) -> None:
+    """Rows as a table, colours and differences with one decimal."""
+    one_place = st.column_config.NumberColumn(format="%.1f")
+    numbers = {name for row in rows for name, value in row.items() if isinstance(value, float)}
+    st.dataframe(rows, hide_index=True, column_config=dict.fromkeys(sorted(numbers), one_place))
+
+
+def _changed(zone: PhotoZone) -> dict[str, Any]:
+    """The change of one zone since the picture before: what is less than its doubt is not told as a change."""
+    assert zone.change is not None
+    parts = {"value": zone.change.dL, "chroma": zone.change.dC, "hue": zone.change.dH}
+    return {
+        "tooth": zone.tooth,
+        "zone": zone.zone,
+        "change ΔE00": round(zone.change.dE00, 1),
+        "± change": round(zone.change.u, 1),
+        **{name: round(value, 1) for name, value in parts.items()},
+        "seen": texts.SURE[zone.change.dE00 > zone.change.u],
+    }
+
+
+def _row(zone: PhotoZone, *, graded: bool) -> dict[str, Any]:
+    row: dict[str, Any] = {
+        "tooth": zone.tooth,
+        "zone": zone.zone,
+        **{name: round(getattr(zone, key), 1) for name, key in (("L*", "L"), ("a*", "a"), ("b*", "b"))},
+        "± ΔE00": round(zone.u, 1),
+    }
+    if graded:
+        gap = zone.gap
+        row["to target"] = round(gap.dE00, 1) if gap else None
+        row["± target"] = round(gap.u, 1) if gap and gap.u is not None else None
+        row["acceptable"] = gap.grade if gap else ""
+    return row | {"masked": f"{zone.masked:.0%}", "use": "no: glare" if zone.flagged else "yes"}
+
+
+def _store(desk: OpenedPhoto, result: PhotoResult, case: str) -> None:
+    usable = usable_zones(result, patient=desk.scene.subject == "patient")
+    if usable and st.button(counted(texts.STORE, len(usable), case=case_source.case_name(case))):
+        keep(STORED, store(desk, result, case_source.book_url(), Path(case)))
+    stored: PhotoResult | None = kept(STORED, None)
+    if stored is not None:
+        st.info(texts.STORED.format(names=", ".join(stored.stored)))
+        for warning in stored.warnings:
+            if warning not in result.warnings:
+                st.info(warning)

@@ -1,0 +1,1 @@
+"""The plan of a case and its bench sheet."""

@@ -1,0 +1,83 @@
+"""The plan: a few mixes for the whole case, where each goes, and what each one more is worth."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from stainbook.pages.case import case_texts as words
+from stainbook.pages.case.case_choice import some_case
+from stainbook.pages.case.case_state import CaseChoices, choices
+from stainbook.pages.plan.plan_parts import show_mixes, show_on_arch, show_suffering, show_trade, show_zones, take_over
+from stainbook.pages.shell import case_source, texts
+from stainbook.pages.shell.long_work import show_pace
+from stainbook.pages.shell.page_frame import go_to, show_page
+from stainbook.work.case.case_plan import MOST_SHOWN
+from stainbook.work.documents.plan_schemas import PlanResult
+
+MOST = 10  # mixes that can be asked for here
+
+
+def _draw() -> None:
+    chosen = choices()
+    choice, mixes, _, do = st.columns([5, 4, 5, 6], vertical_alignment="bottom")
+    with choice:
+        path = some_case(chosen)
+    if path is None:
+        return
+    view = case_source.gaps_view(path)
+    if any(zone.gap and zone.why and zone.verdict == "stain" for zone in view.advised.zones):
+        st.info(words.CANNOT_PLAN.format(reason=words.NO_STAINS_YET))
+        return
+    here = chosen.here
+    with mixes:
+        _count(path, here)
+    job = case_source.plan_begun(path, here.mixes)
+    if job is None or (job.wait(0) and job.was_stopped):
+        with do:
+            if st.button(words.MAKE_PLAN, type="primary", width="stretch"):
+                case_source.plan_job(path, here.mixes, again=True).wait(case_source.PATIENCE)
+                st.rerun()
+        st.markdown(words.NO_PLAN_YET if job is None else words.PLAN_STOPPED)
+        return
+    if not job.settled(case_source.PATIENCE):
+        show_pace(job)
+        return
+    _show(path, job.result(), do)
+
+
+def _count(path: str, here: CaseChoices) -> None:
+    key = f"mixes {path}"
+    if key not in st.session_state:
+        st.session_state[key] = here.mixes
+
+    def take() -> None:
+        here.mixes = int(st.session_state[key])
+
+    st.number_input(words.MIXES_LABEL, 1, MOST, key=key, on_change=take)
+
+
+def _show(path: str, plan: PlanResult, do: st.delta_generator.DeltaGenerator) -> None:
+    with do:
+        take_over(path, plan)
+    arch, detail = st.columns([3, 2], gap="medium")
+    with arch:
+        show_on_arch(plan)
+    with detail:
+        show_mixes(path, plan)
+        with st.container(horizontal=True):
+            if st.button(words.TO_SHEET):
+                take_over(path, plan, at_once=True)
+                go_to("sheet_page")
+            if st.button(words.TO_CASE_PAGE):
+                go_to("case_page")
+    suffering, trade = st.columns([3, 2], gap="medium")
+    with suffering:
+        show_suffering(plan)
+    with trade:
+        show_trade(plan, MOST_SHOWN)
+    show_zones(plan)
+    for warning in plan.warnings:
+        st.caption(warning)
+
+
+show_page(words.PLAN_TITLE, _draw, cannot=texts.CANNOT_SHOW)

@@ -1,0 +1,173 @@
+"""The parts of the plan's page: mixes, the arch by mix, what suffers, what one more mix is worth."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from html import escape
+
+import streamlit as st
+
+from stainbook.pages.case import case_texts as words
+from stainbook.pages.case.case_arch import DARK_BELOW, zone_of
+from stainbook.pages.case.case_state import choices
+from stainbook.pages.shell import case_source, texts, wording
+from stainbook.pages.shell.page_frame import keep, kept
+from stainbook.pages.widgets.arch_svg import Face, arch_markup, key_text
+from stainbook.pages.widgets.markup import pick, segments, show_markup
+from stainbook.pages.widgets.swatches import screen, small, trio
+from stainbook.pages.widgets.tables import table
+from stainbook.pages.widgets.trade_plot import trade_plot
+from stainbook.report.arch_shapes import draw_jaw, is_upper
+from stainbook.work.case.chosen import choose, plan_steps
+from stainbook.work.case.views import MET, NOT_READ, OUT_OF_REACH
+from stainbook.work.documents.plan_schemas import PlannedLayer, PlannedZone, PlanResult
+
+LOST = 0.05  # of chance: what a zone must lose to few mixes to be named
+NAMED = 12  # zones at most that are named
+COAT_GREYS = ("#e2e2e2", "#a8a8a8", "#6a6a6a")  # one coat, two, more
+DARK_COATS = 3
+
+
+def take_over(path: str, plan: PlanResult, *, at_once: bool = False) -> None:
+    """The plan's layers as the chosen next steps of all zones."""
+    url = case_source.book_url()
+    if at_once or st.button(words.TAKE_OVER, type="primary", width="stretch"):
+        choose(url, case_source.gaps_view(path).case, plan_steps(plan))
+        keep(f"taken over {path}", plan)
+    if kept(f"taken over {path}", None) is plan:
+        st.caption(words.TAKEN_OVER)
+
+
+def show_mixes(path: str, plan: PlanResult) -> None:
+    """The mixes with their letters, and the chance of the case."""
+    found = plan.within_reach
+    if found is not None:
+        later = f"<span>{wording.odds(found.accept_within)} {texts.WITHIN_FIRINGS}</span>"
+        more = "" if wording.odds(found.accept_within) == wording.odds(found.accept) else later
+        said = f"<span>{texts.WHOLE_CASE}</span><strong>{wording.odds(found.accept)}</strong>{more}"
+        show_markup(f'<div class="whole left">{said}</div>', key="plan odds")
+    rows = [(f"<b>{one.id}</b>", escape(wording.mix(one.pot)), str(one.zones)) for one in plan.pots]
+    show_markup(table(words.PLAN_MIX_HEADS, rows, numbers=(2,), wide=1), key="plan mixes")
+    here = choices().here
+    zone = next((one for one in plan.zones if (one.tooth, one.zone) == here.zone), None)
+    if zone is not None:
+        case = {(one.tooth, one.zone): one for one in case_source.gaps_view(path).advised.zones}[zone.tooth, zone.zone]
+        patches = trio(case.now, zone.colour, case.target)
+        show_markup(
+            f'<div class="zone-detail"><h2>{zone.tooth} {escape(zone.zone)}</h2>'
+            f"<p>{escape(painted(zone.layers))}: ΔE00 {wording.one_decimal(zone.dE00)} "
+            f"({wording.one_decimal(zone.dE00_p05)}–{wording.one_decimal(zone.dE00_p95)}), "
+            f"{wording.odds(zone.accept)}</p>{small(patches)}</div>",
+            key="plan zone",
+        )
+
+
+def painted(layers: Sequence[PlannedLayer]) -> str:
+    """``2 × A, when dry 1 × B``."""
+    said = [f"{one.coats} × {one.pot}" for one in layers]
+    return f", {texts.DRY_BEFORE.rstrip(': ')} ".join(said) or words.NO_LAYER
+
+
+# ---------------------------------------------------------------- the arch
+
+
+def show_on_arch(plan: PlanResult) -> None:
+    """Where the mixes go: all of them by letter, or one as areas by its coats."""
+    options = {"": words.ALL_MIXES, **{one.id: one.id for one in plan.pots}}
+    shown = kept("plan shown", "")
+    shown = shown if shown in options else ""
+    pick(
+        segments(words.MIX_SHOWN, options), label=words.MIX_SHOWN, chosen=shown, key="plan fill",
+        on_pick=lambda found: keep("plan shown", found),
+    )  # fmt: skip
+    here = choices().here
+
+    def take(found: str) -> None:
+        here.zone, here.also = zone_of(found), []
+
+    zone = key_text(here.zone) if here.zone else None
+    pick("".join(_jaws(plan.zones, shown)), label=words.PLAN_ARCH, chosen=zone, key="plan arch", on_pick=take)
+    st.caption(words.COATS_OF_ONE if shown else words.COATS_OF_ALL)
+
+
+def _jaws(zones: Sequence[PlannedZone], shown: str) -> list[str]:
+    both = [[zone for zone in zones if is_upper(zone.tooth) == upper] for upper in (True, False)]
+    return [
+        arch_markup(
+            draw_jaw([(zone.tooth, zone.zone, zone.tissue) for zone in jaw]),
+            {(zone.tooth, zone.zone): _face(zone, shown) for zone in jaw},
+            (texts.RIGHT, texts.LEFT),
+        )
+        for jaw in both
+        if jaw
+    ]
+
+
+def _face(zone: PlannedZone, shown: str) -> Face:
+    label = f"{zone.tooth} {zone.zone}: {painted(zone.layers)}; {wording.odds(zone.accept)}"
+    state = OUT_OF_REACH if zone.verdict == "out of reach" else MET if zone.verdict == "leave" else NOT_READ
+    if shown:
+        coats = sum(layer.coats for layer in zone.layers if layer.pot == shown)
+        if not coats:
+            return Face(None, state, "", False, label)
+        return Face(COAT_GREYS[min(coats, len(COAT_GREYS)) - 1], state, str(coats), coats >= DARK_COATS, label)
+    text = "".join(_short(layer) for layer in zone.layers)
+    return Face(screen(zone.colour), state, text or None, zone.colour.L < DARK_BELOW, label)
+
+
+def _short(layer: PlannedLayer) -> str:
+    """One letter a coat: ``A`` for one, ``AA`` for two."""
+    return layer.pot * layer.coats
+
+
+# ---------------------------------------------------------------- zones
+
+
+def show_suffering(plan: PlanResult) -> None:
+    """The zones that lose most to there being few mixes."""
+    st.subheader(words.SUFFER, anchor=False)
+    lost = [(_lost(zone), zone) for zone in plan.zones if _lost(zone) > LOST]
+    if not lost:
+        st.markdown(words.NONE_SUFFER)
+        return
+    worst = [zone for _, zone in sorted(lost, key=lambda pair: -pair[0])[:NAMED]]
+    show_markup(_zones(worst), key="plan suffering")
+
+
+def _lost(zone: PlannedZone) -> float:
+    return (zone.accept_unlimited or 0.0) - zone.accept
+
+
+def show_zones(plan: PlanResult) -> None:
+    """All zones with their layers and chances."""
+    st.subheader(words.ALL_ZONES, anchor=False)
+    show_markup(_zones(plan.zones), key="plan zones")
+
+
+def _zones(zones: Sequence[PlannedZone]) -> str:
+    rows = [
+        (
+            f"{zone.tooth} {escape(zone.zone)}",
+            escape(painted(zone.layers)),
+            wording.one_decimal(zone.dE00),
+            wording.odds(zone.accept),
+            wording.odds(zone.accept_unlimited) if zone.accept_unlimited is not None else "",
+        )
+        for zone in zones
+    ]
+    return table(words.PLAN_ZONE_HEADS, rows, numbers=(2,), wide=1)
+
+
+# ---------------------------------------------------------------- the trade-off
+
+
+def show_trade(plan: PlanResult, most: int) -> None:
+    """What one more mix is worth, up to a few."""
+    st.subheader(words.TRADE_TITLE, anchor=False)
+    if not plan.trade_off or plan.unlimited is None or plan.within_reach is None:
+        return
+    rows = sorted({*((one.mixes, one.accept, one.accept_within) for one in [*plan.trade_off, plan.within_reach])})
+    st.vega_lite_chart(spec=trade_plot(rows), width="content", theme=None, alt=words.TRADE_TITLE)
+    cells = [(str(mixes), wording.odds(accept), wording.odds(within)) for mixes, accept, within in rows]
+    show_markup(table(words.TRADE_HEADS, cells, numbers=(0,), wide=2), key="plan trade")
+    st.markdown(words.TRADE_NOTE.format(most=plan.unlimited.mixes, odds=wording.odds(plan.unlimited.accept)))

@@ -1,0 +1,45 @@
+"""The bench sheet on the screen, in large type, and to print."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from stainbook.errors import InputError
+from stainbook.pages.case import case_texts as words
+from stainbook.pages.case.case_choice import some_case
+from stainbook.pages.case.case_state import choices
+from stainbook.pages.shell import case_source, texts
+from stainbook.pages.shell.long_work import show_pace
+from stainbook.pages.shell.page_frame import go_to, keeping, show_page
+from stainbook.pages.widgets.markup import show_markup
+from stainbook.work.sheets.chosen_sheet import batch_of
+
+
+def _draw() -> None:
+    choice, grams, step, ways = st.columns([4, 2, 2, 7], vertical_alignment="bottom")
+    with choice:
+        path = some_case(choices())
+    if path is None:
+        return
+    job = case_source.desk_job(path)
+    if not job.settled(case_source.PATIENCE):
+        show_pace(job)
+        return
+    amount = grams.text_input(words.BATCH, help=words.BATCH_HELP, **keeping(f"batch {path}"))
+    scale = step.text_input(words.SCALE, help=words.SCALE_HELP, **keeping("scale step", case_source.scale_step()))
+    try:
+        on_page, printed = case_source.sheet_of(path, batch_of(amount, scale))
+    except InputError as error:
+        st.warning(words.CANNOT_WEIGH.format(reason=error))
+        on_page, printed = case_source.sheet_of(path)
+    with ways.container(horizontal=True, horizontal_alignment="right"):
+        if st.button(words.TO_CASE_PAGE):
+            go_to("case_page")
+        if st.button(texts.TO_RESULT):
+            go_to("result_page")
+        name = f"bench-{case_source.case_name(path)}.html"
+        st.download_button(words.PRINT_SHEET, printed, name, "text/html", on_click="ignore", type="primary")
+    show_markup(f'<div class="sheet">{on_page}</div>', key="bench sheet")
+
+
+show_page(words.SHEET_TITLE, _draw, cannot=texts.CANNOT_SHOW)

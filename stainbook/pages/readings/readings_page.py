@@ -1,0 +1,170 @@
+"""Readings of a case: typed, pasted or dropped, looked at, stored; then how far each zone is from its target."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import streamlit as st
+
+from stainbook.errors import InputError
+from stainbook.pages.case.case_choice import some_case
+from stainbook.pages.case.case_parts import bench_sheet
+from stainbook.pages.case.case_state import choices
+from stainbook.pages.readings.correct_parts import correct_readings
+from stainbook.pages.shell import case_source, texts, wording
+from stainbook.pages.shell import way_texts as words
+from stainbook.pages.shell.light_choice import Light, light_choice
+from stainbook.pages.shell.page_frame import forget, go_to, keep, keeping, kept, show_page
+from stainbook.pages.widgets.arch_svg import key_text
+from stainbook.pages.widgets.markup import pick, show_markup
+from stainbook.pages.widgets.tables import assigned_markup, lab_cells, order_markup
+from stainbook.pages.widgets.zone_list import list_markup
+from stainbook.work.case.typed_readings import Given, Preview, ReadingPlace, order_of, preview, rows_read, store
+
+ROW = 24  # px, of the field for typing
+
+
+def _draw() -> None:
+    case, light, do = st.columns([4, 3, 4], vertical_alignment="bottom")
+    with case:
+        path = some_case(choices())
+    if path is None:
+        return
+    with light:
+        under = light_choice(path)
+    done = st.container()
+    places = order_of(case_source.book_url(), Path(path))
+    sheet, field = st.columns([6, 5], gap="large")
+    with field:
+        given = _given(path, places, under)
+    with sheet:
+        given, found = _sheet(path, places, given)
+    with do:
+        _store(path, given, found)
+    if given is None:
+        with done:
+            _gaps(path)
+        correct_readings(path, under)
+
+
+def _given(path: str, places: tuple[ReadingPlace, ...], light: Light) -> Given | None:
+    """What was typed or dropped; None where there is nothing yet."""
+    key, round_ = f"typed {path}", kept(f"round {path}", 0)
+    text = st.text_area(
+        texts.TYPE_HERE, height=ROW * (max(len(places), 4) + 1), placeholder=texts.TYPE_EXAMPLE, **keeping(key)
+    )
+    file = st.file_uploader(texts.DROP_HERE, key=f"file {path} {round_}")
+    order = _order(path, places)
+    if file is not None:
+        return Given("", file.name, file.getvalue(), *light, order)
+    return Given(text, "", b"", *light, order) if text.strip() else None
+
+
+def _order(path: str, places: tuple[ReadingPlace, ...]) -> tuple[str, ...]:
+    """The samples in the order in which they were read; () is that of the sheet."""
+    names = {f"{row}  {said(place)}": place.sample for row, place in enumerate(places, 1)}
+    with st.expander(texts.OTHER_ORDER):
+        key = f"order {path}"
+        chosen = st.multiselect(texts.OTHER_ORDER_LABEL, list(names), **keeping(key, []))
+    return tuple(names[one] for one in chosen)
+
+
+def said(place: ReadingPlace) -> str:
+    """``11 cervical``; a sample without a place by its own name."""
+    return f"{place.tooth} {place.zone}" if place.tooth else place.sample
+
+
+def _sheet(path: str, places: tuple[ReadingPlace, ...], given: Given | None) -> tuple[Given | None, Preview | None]:
+    """The order to read in; once something was typed, what was recognised and to which zone it goes."""
+    if given is None:
+        st.markdown(f"**{texts.ORDER_TITLE}**")
+        show_markup(order_markup(places), key="order")
+        return None, None
+    try:
+        if st.toggle(words.BY_HAND, **keeping(f"by hand {path}", False)):
+            given = _by_hand(places, given)
+        found = preview(case_source.book_url(), Path(path), given)
+    except InputError as error:
+        st.warning(texts.CANNOT_READ.format(reason=error))
+        show_markup(order_markup(places), key="order")
+        return given, None
+    st.markdown(texts.ASSIGNED[found.by])
+    show_markup(assigned_markup(found), key="assigned")
+    _told(found)
+    return given, found
+
+
+def _by_hand(places: tuple[ReadingPlace, ...], given: Given) -> Given:
+    """A row of a table for each reading, with the zone that it is given to."""
+    import pandas as pd
+
+    samples = {said(place): place.sample for place in places}
+    names = {sample: name for name, sample in samples.items()}
+    read = rows_read(case_source.book_url(), given)
+    order = [*names.values()] + [words.LEFT_OUT] * len(read)
+    rows = [
+        (one.name, *lab_cells(one.colour), names.get(one.name, words.LEFT_OUT if one.name else order[number]))
+        for number, one in enumerate(read)
+    ]
+    table = pd.DataFrame(rows, columns=list(words.HAND_COLUMNS), dtype=str)
+    last = words.HAND_COLUMNS[-1]
+    chosen = st.data_editor(
+        table,
+        hide_index=True,
+        disabled=list(words.HAND_COLUMNS[:-1]),
+        column_config={last: st.column_config.SelectboxColumn(options=[*samples, words.LEFT_OUT], required=True)},
+        key=f"by hand {hash((given.text, given.name, given.data))}",
+    )
+    return replace(given, hand=tuple(samples.get(one, "") for one in chosen[last]))
+
+
+def _told(found: Preview) -> None:
+    if found.left_out:
+        st.info(texts.LEFT_OUT.format(names=", ".join(found.left_out)))
+    if found.missing:
+        st.info(texts.STILL_MISSING.format(names=", ".join(map(said, found.missing))))
+    for warning in found.warnings:
+        st.caption(warning)
+
+
+def _store(path: str, given: Given | None, found: Preview | None) -> None:
+    """The one thing to press: store, and once that is done go on to the case."""
+    if found is not None and given is not None:
+        label = wording.counted(texts.STORE, len(found.rows))
+        if st.button(label, type="primary", width="stretch", disabled=not found.rows):
+            new = store(case_source.book_url(), Path(path), given)
+            keep(f"stored {path}", new)
+            forget(f"typed {path}")
+            keep(f"round {path}", kept(f"round {path}", 0) + 1)
+            st.rerun()
+        return
+    done = kept(f"stored {path}", None) is not None
+    if st.button(texts.TO_CASE, type="primary" if done else "secondary", width="stretch"):
+        go_to("case_page")
+
+
+def _gaps(path: str) -> None:
+    """Every zone that was read, in words and numbers."""
+    stored = kept(f"stored {path}", None)
+    case = case_source.case_name(path)
+    if stored is not None:
+        st.info(wording.counted(texts.STORED, stored, case=case) if stored else texts.NOTHING_NEW.format(case=case))
+    view = case_source.gaps_view(path)
+    if not any(zone.gap for zone in view.advised.zones):
+        return
+    st.subheader(texts.GAP_NOW, anchor=False)
+
+    def take(found: str) -> None:
+        tooth, zone = found.split(" ", 1)
+        choices().here.zone = int(tooth), zone
+
+    here = choices().here.zone
+    pick(
+        list_markup(view.advised.zones), label=texts.LIST_LABEL, chosen=key_text(here) if here else None, key="gaps",
+        on_pick=take,
+    )  # fmt: skip
+    bench_sheet(path)
+
+
+show_page(texts.PAGES["readings"], _draw, cannot=texts.CANNOT)

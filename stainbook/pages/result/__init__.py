@@ -1,0 +1,1 @@
+"""The result of a firing, and the delivery."""

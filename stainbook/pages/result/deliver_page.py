@@ -1,0 +1,117 @@
+"""Accepted by whom, delivered, come back and why; and the report that goes with the piece."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from html import escape
+from pathlib import Path
+
+import streamlit as st
+
+from stainbook.errors import InputError
+from stainbook.pages.case.case_choice import some_case
+from stainbook.pages.case.case_state import choices
+from stainbook.pages.shell import case_source, texts, wording
+from stainbook.pages.shell import way_texts as words
+from stainbook.pages.shell.page_frame import show_page
+from stainbook.pages.widgets.markup import show_markup
+from stainbook.pages.widgets.tables import table
+from stainbook.pages.widgets.zone_list import list_markup
+from stainbook.work.case.delivery import listed
+from stainbook.work.case.hand_desk import DeliveryView, accept_case, deliver_case, desk_of, return_case
+from stainbook.work.sheets.report_files import KINDS, download, file_name
+
+
+def _draw() -> None:
+    case, _, do = st.columns([4, 4, 4], vertical_alignment="bottom")
+    with case:
+        path = some_case(choices())
+    if path is None:
+        return
+    desk = desk_of(case_source.book_url(), Path(path))
+    with do:
+        _main(path, desk)
+    stands, acts = st.columns([7, 5], gap="large")
+    with stands:
+        _stands(desk)
+        _story(desk)
+    with acts:
+        _received(path, desk)
+        _report(path, desk)
+    st.subheader(texts.ZONES_TITLE, anchor=False)
+    show_markup(list_markup(case_source.gaps_view(path).advised.zones), key="zones")
+
+
+def _do(act: Callable[[], object]) -> None:
+    try:
+        act()
+    except InputError as error:
+        st.warning(words.CANNOT_HAND.format(reason=error))
+        return
+    st.rerun()
+
+
+def _main(path: str, desk: DeliveryView) -> None:
+    """Deliver is the one thing to press; it stays shut while something bars it."""
+    shut = desk.barred is not None or desk.is_out
+    label = words.DELIVER.format(case=case_source.case_name(path))
+    if st.button(label, type="primary", width="stretch", disabled=shut):
+        _do(lambda: deliver_case(case_source.book_url(), Path(path)))
+
+
+def _stands(desk: DeliveryView) -> None:
+    st.subheader(words.STANDS_TITLE, anchor=False)
+    rows = []
+    for grade, (sign, said) in words.GRADES.items():
+        zones = desk.zones[grade]
+        rows.append((sign, str(len(zones)), said, escape(listed(zones))))
+    show_markup(table(words.STANDS_HEADS, [row for row in rows if row[1] != "0"], numbers=(1,)), key="stands")
+    if desk.is_out:
+        st.markdown(words.WAS_DELIVERED)
+    elif desk.returned:
+        st.info(words.HAS_RETURNED.format(reason=words.RETURNED_FOR[desk.returned]))
+    elif desk.barred:
+        st.info(words.BARRED.format(reason=desk.barred))
+    else:
+        st.markdown(words.FREE)
+
+
+def _story(desk: DeliveryView) -> None:
+    st.subheader(words.STORY_TITLE, anchor=False)
+    if not desk.story:
+        st.markdown(words.NO_STORY)
+        return
+    rows = [(wording.moment(one.at), escape(one.what), escape(one.who)) for one in desk.story]
+    show_markup(table(words.STORY_HEADS, rows, wide=1), key="story")
+
+
+def _received(path: str, desk: DeliveryView) -> None:
+    """Acceptance, and a return once it is out."""
+    by = st.radio(words.ACCEPT_LABEL, list(words.ACCEPT_BY), format_func=words.ACCEPT_BY.__getitem__, horizontal=True)
+    if st.button(words.ACCEPT.format(by=words.ACCEPT_BY[by]), width="stretch"):
+        _do(lambda: accept_case(case_source.book_url(), Path(path), by))
+    if not desk.is_out and desk.returned is None:
+        return
+    why = st.selectbox(words.RETURN_LABEL, list(words.RETURNED_FOR), format_func=words.RETURNED_FOR.__getitem__)
+    if st.button(words.COMES_BACK, width="stretch"):
+        _do(lambda: return_case(case_source.book_url(), Path(path), why))
+
+
+def _report(path: str, desk: DeliveryView) -> None:
+    st.subheader(words.REPORT_TITLE, anchor=False)
+    st.caption(words.REPORT_NOTE)
+    url, place = case_source.book_url(), Path(path)
+    for kind, media in KINDS.items():
+        st.download_button(
+            words.REPORTS[kind],
+            partial(download, url, place, kind),
+            file_name(desk.case, kind),
+            media,
+            on_click="ignore",
+            key=f"report {kind}",
+            width="stretch",
+        )
+
+
+show_page(words.DELIVER_TITLE, _draw, cannot=texts.CANNOT)

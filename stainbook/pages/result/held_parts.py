@@ -1,0 +1,40 @@
+"""Outcomes that the learning holds back, shown with why; somebody says that it was really so, or that it was wrong."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from stainbook.pages.result import held_texts as words
+from stainbook.pages.shell import case_source
+from stainbook.pages.shell.page_frame import keep, kept
+from stainbook.work.documents.book_schemas import HeldOutcome
+from stainbook.work.stains.held import decide_held, held_of
+
+
+def held_outcomes(case: str) -> None:
+    """The case's outcomes that are held back, each with two buttons; nothing where there are none."""
+    said = kept(f"decided {case}", None)
+    if said:
+        st.success(said)
+        keep(f"decided {case}", None)
+    held = held_of(case_source.book_url(), case)
+    if not held:
+        return
+    st.subheader(words.TITLE, anchor=False)
+    st.markdown(words.WHAT_TO_DO)
+    for one in held:
+        _one(case, one)
+
+
+def _one(case: str, one: HeldOutcome) -> None:
+    with st.container(border=True):
+        st.markdown(one.why)
+        why = st.text_input(words.WHY, key=f"why held {one.outcome}")
+        with st.container(horizontal=True):
+            so = st.button(words.SO, help=words.SO_HELP, key=f"so {one.outcome}")
+            wrong = st.button(words.WRONG, help=words.WRONG_HELP, key=f"wrong {one.outcome}")
+    if so or wrong:
+        verdict = "wrong" if wrong else "true"
+        decide_held(case_source.book_url(), one, verdict, why=why)
+        keep(f"decided {case}", words.DONE[verdict].format(name=f"{one.tooth} {one.zone}"))
+        st.rerun()

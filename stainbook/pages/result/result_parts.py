@@ -1,0 +1,188 @@
+"""The parts of the result page: the firing's fields, one row a zone with a form beside it, and what came out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from html import escape
+from pathlib import Path
+from typing import Any
+
+import streamlit as st
+
+from stainbook.pages.case.case_state import choices
+from stainbook.pages.shell import case_source, wording
+from stainbook.pages.shell import way_texts as words
+from stainbook.pages.shell.page_frame import go_to, keeping, kept
+from stainbook.pages.widgets.arch_svg import key_text
+from stainbook.pages.widgets.markup import pick, show_markup
+from stainbook.pages.widgets.tables import lab_cells, recorded_markup
+from stainbook.work.documents.book_schemas import RecordResult
+from stainbook.work.documents.schemas import ColourResult
+from stainbook.work.firing.results import Since, names_of_firings
+from stainbook.work.firing.results import unfired as unfired_of
+from stainbook.work.stains.painted import painted_text, written
+
+ZoneKey = tuple[int, str]
+
+
+@dataclass(frozen=True, slots=True)
+class ResultRow:
+    """One zone of the firing: what was painted, and the readings after it by where they come from."""
+
+    tooth: int
+    zone: str
+    painted: str
+    lab: str
+    pasted: ColourResult | None
+    since: Since | None
+    step: str  # what stands there until it is changed
+    number: int  # of the firing recorded here
+
+    @property
+    def key(self) -> ZoneKey:
+        """Tooth and zone."""
+        return self.tooth, self.zone
+
+    @property
+    def read(self) -> bool:
+        """Whether there is a reading after the firing."""
+        return bool(self.lab) or self.pasted is not None or self.since is not None
+
+
+def firing_fields(path: str, operator: str | None) -> tuple[str | None, str | None, str | None, str]:
+    """Technician, programme, furnace and minutes; each may stay empty."""
+    known = names_of_firings(case_source.book_url())
+    who, programme, furnace, minutes = st.columns([3, 3, 3, 3], vertical_alignment="bottom")
+    return (
+        _named(who, words.WHO, known.people, f"who {path}", operator),
+        _named(programme, words.PROGRAMME, known.programmes, f"programme {path}", None, words.PROGRAMME_HELP),
+        _named(furnace, words.FURNACE, known.furnaces, f"furnace {path}", None),
+        str(minutes.text_input(words.MINUTES, **keeping(f"minutes {path}"))),
+    )
+
+
+def _named(
+    place: Any, label: str, known: Sequence[str], key: str, default: str | None, help_: str | None = None
+) -> str | None:
+    """One of the names that the lab has, or a new one; None where it is left empty."""
+    now = kept(key, default)
+    options = list(dict.fromkeys([*known, *([now] if now else [])]))
+    found = place.selectbox(
+        label, options, index=None, accept_new_options=True, placeholder="", help=help_, **keeping(key, default)
+    )
+    return (found or "").strip() or None
+
+
+def proposed(path: str) -> dict[ZoneKey, str]:
+    """What is thought to have been painted: what was noted, else the chosen next steps; a layer a line."""
+    lying = unfired_of(case_source.book_url(), Path(path))
+    if lying is not None:
+        return {(one.tooth, one.zone): _lines(painted_text(one.layers)) for one in lying.zones}
+    moves = case_source.moves_now(path)
+    return {key: _lines(written(move.layers)) for key, move in moves.items() if move.kind == "add"}
+
+
+def _lines(text: str) -> str:
+    return text.replace("; ", "\n")
+
+
+# ---------------------------------------------------------------- a row a zone, and the form of one
+
+
+def list_of(path: str, rows: Sequence[ResultRow]) -> None:
+    """The zones of the firing as rows to choose from."""
+
+    def take(found: str) -> None:
+        tooth, zone = found.split(" ", 1)
+        choices().here.zone = int(tooth), zone
+
+    heads = "".join(f"<span>{head}</span>" for head in words.RESULT_HEADS)
+    body = "".join(map(_row, rows))
+    pick(
+        f'<div class="table fired" data-scroll><div class="heads" aria-hidden="true">{heads}</div>{body}</div>',
+        label=words.RESULT_LABEL,
+        chosen=key_text(_chosen(rows).key) if rows else None,
+        key=f"fired {path}",
+        on_pick=take,
+    )
+
+
+def _row(row: ResultRow) -> str:
+    lines = (one for one in row.painted.splitlines() if one.strip())
+    painted = "".join(f'<span class="layer">{escape(one)}</span>' for one in lines)
+    source, lab = _source(row)
+    name = f"{row.tooth} {escape(row.zone)}"
+    cells = (f"<b>{name}</b>", painted or f"<i>{words.NOT_PAINTED}</i>", source, *lab)
+    label = escape(f"{name}: {row.painted or words.NOT_PAINTED}; {source}", quote=True)
+    body = "".join(f"<span>{cell}</span>" for cell in cells)
+    return (
+        f'<div class="table-row" data-key="{escape(key_text(row.key), quote=True)}" aria-label="{label}">{body}</div>'
+    )
+
+
+def _source(row: ResultRow) -> tuple[str, tuple[str, str, str]]:
+    """Where the reading after the firing comes from, and L*, a*, b*."""
+    if row.lab:
+        parts = [*row.lab.replace(";", " ").split(), "", "", ""][:3]
+        return words.FROM["typed"], (escape(parts[0]), escape(parts[1]), escape(parts[2]))
+    if row.pasted is not None:
+        return words.FROM["pasted"], lab_cells(row.pasted)
+    if row.since is not None:
+        u = row.since.u
+        said = words.FROM["book"] if u is None else words.FROM["photo"].format(u=wording.one_decimal(u))
+        return said, lab_cells(row.since.colour)
+    return words.FROM[""], ("", "", "")
+
+
+def zone_form(path: str, rows: Sequence[ResultRow]) -> None:
+    """What was painted on the chosen zone and what was read there, to be changed."""
+    if not rows:
+        return
+    row = _chosen(rows)
+    name = f"{row.tooth} {row.zone}"
+    end = f"{path} {name} {row.number}"
+    st.text_area(
+        words.PAINTED_HERE.format(zone=name), height=96, help=words.PAINTED_HELP,
+        **keeping(f"painted {end}", row.step),
+    )  # fmt: skip
+    st.text_input(words.READ_HERE.format(zone=name), help=words.READ_HELP, **keeping(f"after {end}"))
+
+
+def _chosen(rows: Sequence[ResultRow]) -> ResultRow:
+    """The zone chosen here or on the case page, else the first that was painted."""
+    here = choices().here.zone
+    painted = next((row for row in rows if row.painted.strip()), rows[0])
+    return next((row for row in rows if row.key == here), painted)
+
+
+# ---------------------------------------------------------------- what came out
+
+
+def show_recorded(path: str, *, busy: bool) -> None:
+    """What was expected, what came out, what was learnt and what is next, of the last firing recorded here.
+
+    busy : another firing is about to be recorded
+    """
+    result: RecordResult | None = kept(f"recorded {path}", None)
+    if result is None:
+        return
+    st.subheader(wording.counted(words.RECORDED, len(result.outcomes), case=case_source.case_name(path)), anchor=False)
+    show_markup(recorded_markup(result.outcomes), key="recorded")
+    if all(one.expected is None for one in result.outcomes):
+        st.caption(words.NOT_EXPECTED)
+    else:
+        st.markdown(f"**{words.LEARNT}**")
+        told = [one.sentence for one in result.learnt] + [one.sentence for one in result.scatter]
+        st.markdown("\n".join(f"- {said}" for said in told) or words.NOTHING_LEARNT)
+    _next(result, busy=busy)
+
+
+def _next(result: RecordResult, *, busy: bool) -> None:
+    """On to delivery where all is accepted, else to the next step."""
+    off = sum(one.accepted is False for one in result.outcomes)
+    said, do = st.columns([8, 4], vertical_alignment="center")
+    said.markdown(wording.counted(words.AFTER_OFF, off) if off else words.AFTER_MET)
+    page, label = ("case_page", words.NEXT_STEP) if off else ("deliver_page", words.TO_DELIVER)
+    if do.button(label, type="secondary" if busy else "primary", width="stretch"):
+        go_to(page)

@@ -1,0 +1,1 @@
+"""What all pages share: the list of pages, the frame, the words, where cases come from."""

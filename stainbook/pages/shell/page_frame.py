@@ -1,0 +1,81 @@
+"""What all pages share: a failure is one sentence, and what is typed or chosen outlives a switch of pages."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+from typing import Any
+
+import streamlit as st
+
+from stainbook.errors import StainbookError
+from stainbook.pages.shell import texts
+from stainbook.pages.shell.help_parts import show_help
+from stainbook.pages.shell.page_list import page_file
+
+_KEPT = "kept"
+
+
+def show_page(title: str, draw: Callable[[], None], *, cannot: str) -> None:
+    """Draw a page; a failure is one sentence, never a traceback.
+
+    cannot : the sentence for what was given, with ``{reason}`` in it
+    """
+    st.set_page_config(page_title=title, layout="wide")
+    if kept("page") != title:
+        keep("page", title)
+        keep("visit", visit() + 1)
+    try:
+        draw()
+    except StainbookError as error:
+        st.warning(cannot.format(reason=error))
+    except Exception:  # the last frame before the browser: what nobody foresaw is logged here, and said there
+        logging.getLogger(__name__).exception("the page %s failed", title)
+        st.warning(texts.FAILED)
+    show_help(next((name for name, one in texts.PAGES.items() if one == title), ""))
+
+
+def go_to(page: str) -> None:
+    """Open another page by its file's name."""
+    st.switch_page(page_file(page.removesuffix("_page")))
+
+
+def visit() -> int:
+    """The number of the visit: another one each time that another page is opened."""
+    found: int = kept("visit", 0)
+    return found
+
+
+def kept(key: str, default: Any = "") -> Any:
+    """What was typed or chosen under a key, on whichever page one has been since."""
+    return st.session_state.setdefault(_KEPT, {}).get(key, default)
+
+
+def keep(key: str, value: Any) -> None:
+    """Keep a value under a key for as long as the session lasts."""
+    st.session_state.setdefault(_KEPT, {})[key] = value
+
+
+def keeping(key: str, default: Any = "") -> dict[str, Any]:
+    """The arguments that let a widget keep what is put into it: ``st.text_input(label, **keeping("code"))``.
+
+    A widget forgets itself when another page is shown, so its value is kept apart and put back: each time, since a
+    drawing that is broken off by the next one can lose what only the first had put there.
+    """
+    st.session_state[key] = kept(key, default)
+
+    def take() -> None:
+        keep(key, st.session_state[key])
+
+    return {"key": key, "on_change": take}
+
+
+def kept_keys(start: str) -> list[str]:
+    """The keys that begin so, of what is kept and of the fields on the page."""
+    return [key for key in {*st.session_state.get(_KEPT, {}), *map(str, st.session_state)} if key.startswith(start)]
+
+
+def forget(key: str) -> None:
+    """Empty a widget that keeps what is put into it."""
+    st.session_state.setdefault(_KEPT, {}).pop(key, None)
+    st.session_state.pop(key, None)

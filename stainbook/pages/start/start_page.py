@@ -1,0 +1,91 @@
+"""What waits: the cases of the lab with stage, worst zone and next job, and the way in on a first day."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import streamlit as st
+
+from stainbook.pages.case.case_state import PageChoices, choices
+from stainbook.pages.shell import case_source, texts
+from stainbook.pages.shell.page_frame import go_to, keep, keeping, kept, show_page
+from stainbook.pages.widgets.markup import pick, segments
+from stainbook.pages.widgets.waits import waits_markup
+from stainbook.work.app.waiting import Waiting
+
+SHOWN = {"open": False, "out": True, "all": None}  # whether the cases left the lab
+PAGE_OF = {
+    "target": "targets", "read": "readings", "returned": "readings", "fire": "result", "record": "result",
+    "judge": "deliver", "deliver": "deliver", "delivered": "deliver",
+}  # fmt: skip
+AT_ONCE = 20  # cases shown; more when asked for
+
+
+def _draw() -> None:
+    shown = kept("show_cases", "open")
+    paths = case_source.newest(kept("find_case"), out=SHOWN[shown])
+    if not paths and not case_source.newest():
+        _first_day()
+        return
+    find, which, open_it = st.columns([3, 5, 3], vertical_alignment="bottom")
+    with find:
+        words = st.text_input(texts.FIND_CASE, **keeping("find_case"))
+    with which:
+        pick(
+            segments(texts.SHOW_CASES_LABEL, texts.SHOW_CASES), label=texts.SHOW_CASES_LABEL, chosen=shown,
+            key="show cases", on_pick=lambda found: keep("show_cases", found),
+        )  # fmt: skip
+    if not paths:
+        st.info(texts.NONE_FOUND.format(words=words) if words else texts.NONE_OPEN)
+        if st.button(texts.MAKE_CASE, type="primary"):
+            go_to("new_case_page")
+        return
+    many = kept("cases_shown", AT_ONCE)
+    cases = _looked_at(paths[:many])
+    with open_it:
+        _open(cases, choices())
+    _list(cases, choices())
+    with st.container(horizontal=True):
+        if len(paths) > many and st.button(texts.MORE_CASES):
+            keep("cases_shown", many + AT_ONCE)
+            st.rerun()
+        if st.button(texts.MAKE_CASE):
+            go_to("new_case_page")
+
+
+def _first_day() -> None:
+    text, do = st.columns([8, 3], vertical_alignment="top")
+    text.markdown(texts.FIRST_DAY)
+    if do.button(texts.MAKE_FIRST_CASE, type="primary", width="stretch"):
+        go_to("new_case_page")
+
+
+def _looked_at(paths: list[Path]) -> list[Waiting]:
+    with st.spinner(texts.LOOKING.format(case=paths[0].stem), show_time=True):
+        return case_source.waiting(paths)
+
+
+def _here(cases: list[Waiting], chosen: PageChoices) -> int:
+    return next((place for place, one in enumerate(cases) if one.path == chosen.case), 0)
+
+
+def _open(cases: list[Waiting], chosen: PageChoices) -> None:
+    case = cases[_here(cases, chosen)]
+    if case.broken:
+        st.button(texts.OPEN_CASE["step"].format(case=case.case), disabled=True, width="stretch")
+        return
+    said = texts.OPEN_CASE[case.job].format(case=case.case)
+    if st.button(said, type="primary", width="stretch"):
+        chosen.case = case.path
+        go_to(f"{PAGE_OF.get(case.job, 'case')}_page")
+
+
+def _list(cases: list[Waiting], chosen: PageChoices) -> None:
+    def take(found: str) -> None:
+        chosen.case = cases[int(found)].path
+
+    place = _here(cases, chosen)
+    pick(waits_markup(cases), label=texts.WAITS_LABEL, chosen=str(place), key="waits", on_pick=take)
+
+
+show_page(texts.START_TITLE, _draw, cannot=texts.CANNOT)

@@ -1,0 +1,90 @@
+"""The settings of a case beside its zones: piece, technician, jars, limits."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+import streamlit as st
+
+from stainbook.pages.shell import case_source, texts
+from stainbook.pages.shell import way_texts as words
+from stainbook.pages.shell.page_frame import keeping
+from stainbook.work.case.case_edits import CaseSettings, settings_of_case, with_settings
+from stainbook.work.case.new_case import blanks_of, stains_of
+
+if TYPE_CHECKING:
+    from stainbook.pages.targets.targets_parts import EditedCase
+
+MOST = {"firings_left": 20, "layers": 6, "coats": 20}
+MOST_MIXES = 100
+
+
+def piece_form(place: EditedCase, do: Any) -> None:
+    """All settings in three columns; one press keeps them."""
+    now = settings_of_case(place.case)
+    end = f"{place.path} {hash(now)}"  # fields of their own for what holds now: an undo shows in them
+    piece, hand, limits = st.columns(3, gap="large")
+    with piece:
+        head = _piece(now, end)
+    with hand:
+        operator = st.text_input(words.WHO, **keeping(f"set who {end}", now.operator))
+        programme = st.text_input(words.PROGRAMME, **keeping(f"set programme {end}", now.programme))
+        lots = st.text_area(words.JARS, help=words.JARS_HELP, height=120, **keeping(f"set lots {end}", now.lots))
+    with limits:
+        bounded = _limits(now, end)
+    material, stage, finish, body = head
+    told = replace(
+        bounded, material=material, stage=stage, finish=finish, body=body, operator=operator, programme=programme,
+        lots=lots,
+    )  # fmt: skip
+    if do.button(words.KEEP_SETTINGS, type="primary", width="stretch", disabled=told == now):
+        place.change(lambda case, book: with_settings(case, told))
+
+
+def _piece(now: CaseSettings, end: str) -> tuple[str, str | None, str, str | None]:
+    material = st.text_input(texts.MATERIAL, **keeping(f"set material {end}", now.material))
+    stages = list(dict.fromkeys([*texts.STAGES, *([now.stage] if now.stage else [])]))
+    stage = st.selectbox(
+        texts.STAGE_LABEL, stages, index=None, format_func=lambda one: texts.STAGES.get(one, one),
+        **keeping(f"set stage {end}", now.stage),
+    )  # fmt: skip
+    blank = now.body
+    if stage == "green":
+        known = list(dict.fromkeys([*blanks_of(case_source.book_url()), *([now.body] if now.body else [])]))
+        blank = st.selectbox(
+            words.BLANK, known, index=None, placeholder=words.NO_BLANK, **keeping(f"set blank {end}", now.body)
+        )
+    finish = st.selectbox(
+        texts.FINISH_LABEL, list(texts.FINISH), format_func=texts.FINISH.__getitem__,
+        **keeping(f"set finish {end}", now.finish),
+    )  # fmt: skip
+    return material, stage, finish, blank
+
+
+def _limits(now: CaseSettings, end: str) -> CaseSettings:
+    """The settings with other limits."""
+    counts = [
+        int(
+            st.number_input(
+                label,
+                min_value=0 if name == "firings_left" else 1,
+                max_value=MOST[name],
+                **keeping(f"set {name} {end}", getattr(now, name)),
+            )
+        )
+        for name, label in words.LIMIT_LABELS.items()
+    ]
+    pots = st.number_input(
+        words.MIXES, min_value=1, max_value=MOST_MIXES, value=None, placeholder=words.MIXES_ANY,
+        **keeping(f"set mixes {end}", now.pots),
+    )  # fmt: skip
+    strengths = st.text_input(
+        words.STRENGTHS, help=words.STRENGTHS_HELP, **keeping(f"set strengths {end}", now.strengths)
+    )
+    known = list(dict.fromkeys([*stains_of(case_source.book_url()), *now.stains]))
+    stains = st.multiselect(words.ONLY_STAINS, known, **keeping(f"set stains {end}", list(now.stains)))
+    return replace(
+        now, firings_left=counts[0], layers=counts[1], coats=counts[2], pots=int(pots) if pots else None,
+        strengths=strengths, stains=tuple(stains),
+    )  # fmt: skip

@@ -1,0 +1,51 @@
+"""An open case changed: targets and effects of zones chosen on the arch, its zones, its settings; and undone."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from stainbook.pages.case.case_choice import some_case
+from stainbook.pages.case.case_state import choices
+from stainbook.pages.shell import texts
+from stainbook.pages.shell import way_texts as words
+from stainbook.pages.shell.page_frame import keep, kept, show_page
+from stainbook.pages.targets.piece_form import piece_form
+from stainbook.pages.targets.targets_parts import (
+    EditedCase,
+    arch,
+    effects_form,
+    show_effects,
+    show_targets,
+    target_form,
+    undo_button,
+    zones_form,
+)
+from stainbook.pages.widgets.markup import pick, segments
+
+
+def _draw() -> None:
+    case, back, do = st.columns([4, 4, 4], vertical_alignment="bottom")
+    with case:
+        path = some_case(choices())
+    if path is None:
+        return
+    place = EditedCase.of(path)
+    with back:
+        undo_button(place)
+    part = kept("targets part", "targets")
+    pick(
+        segments(words.PARTS_LABEL, words.PARTS), label=words.PARTS_LABEL, chosen=part, key="part",
+        on_pick=lambda found: keep("targets part", found),
+    )  # fmt: skip
+    if part == "piece":
+        piece_form(place, do)
+        return
+    drawing, form = st.columns([7, 5], gap="large")
+    with drawing:
+        arch(place)
+    with form:
+        {"targets": target_form, "effects": effects_form, "zones": zones_form}[part](place, do)
+    (show_effects if part == "effects" else show_targets)(place)
+
+
+show_page(words.TARGETS_TITLE, _draw, cannot=texts.CANNOT)

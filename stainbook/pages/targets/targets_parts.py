@@ -1,0 +1,223 @@
+"""The parts of the page of targets and effects: the arch on which several zones are chosen, and a form a part."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from html import escape
+from pathlib import Path
+from typing import Any
+
+import streamlit as st
+
+from stainbook.errors import InputError
+from stainbook.pages.case.case_arch import DARK_BELOW
+from stainbook.pages.shell import case_source, texts, wording
+from stainbook.pages.shell import way_texts as words
+from stainbook.pages.shell.light_choice import Light, light_choice
+from stainbook.pages.shell.page_frame import forget, keep, keeping, kept
+from stainbook.pages.widgets.arch_svg import Face, arch_markup, key_text
+from stainbook.pages.widgets.markup import pick_many, show_markup
+from stainbook.pages.widgets.swatches import screen
+from stainbook.pages.widgets.tables import table
+from stainbook.records import EFFECTS, GUM_ZONES, TOOTH_ZONES, Case
+from stainbook.report.arch_shapes import draw_jaw, is_upper
+from stainbook.work.case.case_change import Edit, change_case, undo, undoable
+from stainbook.work.case.case_edits import Aim, aimed, drawn, said_target, undrawn, with_zones, without_zones
+from stainbook.work.case.new_case import tabs_of, teeth_of, trial_cases
+from stainbook.work.case.views import zone_state
+from stainbook.work.documents.schemas import AdvisedZone
+from stainbook.work.reading.instruments import Profiles
+from stainbook.work.reading.viewing_conditions import Asked
+
+ZoneKey = tuple[int, str]
+EDGES = ("incisal", "occlusal")
+
+
+@dataclass(frozen=True, slots=True)
+class EditedCase:
+    """The case that is changed: its file, what it says, and its zones with their colours."""
+
+    path: str
+    case: Case
+    zones: tuple[AdvisedZone, ...]
+
+    @classmethod
+    def of(cls, path: str) -> EditedCase:
+        """The case of a file."""
+        view = case_source.gaps_view(path)
+        return cls(path, view.case, tuple(view.advised.zones))
+
+    @property
+    def chosen(self) -> list[ZoneKey]:
+        """The zones that are chosen on the arch."""
+        found = set(kept(f"chosen {self.path}", []))
+        return [zone.key for zone in self.case.zones if key_text(zone.key) in found]
+
+    def change(self, edit: Edit) -> None:
+        """Change the case and draw the page anew, or say why not."""
+        try:
+            change_case(case_source.book_url(), Path(self.path), edit)
+        except InputError as error:
+            st.warning(words.CANNOT_CHANGE.format(reason=error))
+            return
+        st.rerun()
+
+
+def undo_button(place: EditedCase) -> None:
+    """One button that names what it undoes."""
+    url, path = case_source.book_url(), Path(place.path)
+    last = undoable(url, path)
+    label = words.UNDO.format(what=last.what) if last else words.NOTHING_TO_UNDO
+    if st.button(label, width="stretch", disabled=last is None, key="undo"):
+        undo(url, path)
+        st.rerun()
+
+
+# ---------------------------------------------------------------- the arch
+
+
+def arch(place: EditedCase) -> None:
+    """The drawn jaws filled with the targets; a tap chooses a zone or takes it off again."""
+    with st.container(horizontal=True, gap="small"):
+        for group, word in words.GROUPS.items():
+            if st.button(word, key=f"group {group}"):
+                keep(
+                    f"chosen {place.path}", [key_text((one.tooth, one.zone)) for one in place.zones if _is(one, group)]
+                )
+                st.rerun()
+    chosen = [key_text(key) for key in place.chosen]
+    pick_many(
+        "".join(_jaws(place)), label=words.CHOOSE_ZONES, chosen=chosen, key="targets arch",
+        on_pick=lambda found: keep(f"chosen {place.path}", found),
+    )  # fmt: skip
+    names = ", ".join(chosen[:12]) + (" …" if len(chosen) > 12 else "")
+    st.markdown(wording.counted(words.CHOSEN, len(chosen), names=names) if chosen else words.NONE_CHOSEN)
+
+
+def _is(zone: AdvisedZone, group: str) -> bool:
+    return group in (zone.tissue, zone.zone) or (group == "edge" and zone.zone in EDGES)
+
+
+def _jaws(place: EditedCase) -> list[str]:
+    jaws = [[zone for zone in place.zones if is_upper(zone.tooth) == upper] for upper in (True, False)]
+    return [
+        arch_markup(
+            draw_jaw([(zone.tooth, zone.zone, zone.tissue) for zone in jaw]),
+            {(zone.tooth, zone.zone): _face(zone) for zone in jaw},
+            (texts.RIGHT, texts.LEFT),
+        )
+        for jaw in jaws
+        if jaw
+    ]
+
+
+def _face(zone: AdvisedZone) -> Face:
+    colour = zone.target
+    label = f"{zone.tooth} {zone.zone}: {wording.lab(colour) if colour else words.NO_TARGET}"
+    fill = screen(colour) if colour else None
+    return Face(fill, zone_state(zone), "" if colour else "–", bool(colour and colour.L < DARK_BELOW), label)
+
+
+# ---------------------------------------------------------------- targets
+
+
+def target_form(place: EditedCase, do: Any) -> None:
+    """Where the chosen zones must go."""
+    kind = st.selectbox(
+        words.AIM_LABEL, list(words.AIMS), format_func=words.AIMS.__getitem__, **keeping("aim kind", "tab")
+    )
+    light = light_choice(place.path) if kind == "lab" else Light(None, None)
+    said = _said(place, kind)
+    value, chroma = st.columns(2)
+    shift = (
+        value.text_input(words.LIGHTER, help=words.SHIFT_HELP, **keeping("aim value")),
+        chroma.text_input(words.STRONGER, help=words.SHIFT_HELP, **keeping("aim chroma")),
+    ) if kind != "none" else ("", "")  # fmt: skip
+    keys = place.chosen
+    label = wording.counted(words.SET_TARGETS, len(keys))
+    if do.button(label, type="primary", width="stretch", disabled=not keys or said is None):
+        aim, asked = Aim(kind, said or "", *shift), _asked(light)
+        place.change(lambda case, book: aimed(case, keys, aim, book, asked))
+
+
+def _said(place: EditedCase, kind: str) -> str | None:
+    """What the target is, None where there is nothing to choose from."""
+    url, folder = case_source.book_url(), case_source.folder()
+    if kind == "lab":
+        return str(st.text_input(words.LAB_AIM, help=texts.TARGET_HELP, **keeping("aim lab")))
+    if kind == "reading":
+        return str(st.text_input(words.READING_AIM, help=words.READING_HELP, **keeping("aim reading")))
+    if kind not in ("tab", "trial"):
+        return ""
+    tissues = {zone.tissue for zone in place.case.zones if zone.key in place.chosen} or {"tooth", "gingiva"}
+    tabs = [one for tissue in sorted(tissues, reverse=True) for one in tabs_of(url, folder, tissue)]
+    found = trial_cases(url, folder) if kind == "trial" else list(dict.fromkeys(tabs))
+    if not found:
+        st.info(words.NO_TABS)
+        return None
+    key = f"aim {kind} {'-'.join(sorted(tissues))}"
+    if kept(key, found[0]) not in found:
+        forget(key)
+    label = words.TRIAL_AIM if kind == "trial" else words.TAB
+    return str(st.selectbox(label, found, **keeping(key, found[0])))
+
+
+def _asked(light: Light) -> Asked:
+    return Asked(
+        light.illuminant, light.observer, instrument=light.instrument, instruments=Profiles(case_source.book_url())
+    )
+
+
+def show_targets(place: EditedCase) -> None:
+    """The target of each zone in words."""
+    rows = [
+        (f"{zone.tooth} {escape(zone.zone)}", escape(said_target(zone.target)) or words.NO_TARGET)
+        for zone in place.case.zones
+    ]
+    show_markup(f'<div class="aims">{table(words.TARGET_HEADS, rows, wide=1)}</div>', key="aims")
+
+
+# ---------------------------------------------------------------- effects
+
+
+def effects_form(place: EditedCase, do: Any) -> None:
+    """Something to be drawn by eye on the teeth of the chosen zones."""
+    teeth = list(dict.fromkeys(tooth for tooth, _ in place.chosen))
+    st.caption(words.TEETH_OF_EFFECT)
+    effect = st.selectbox(
+        words.EFFECT_LABEL, EFFECTS, accept_new_options=True, help=words.EFFECT_HELP, **keeping("effect", EFFECTS[0])
+    )
+    where = st.text_input(words.EFFECT_PLACE, **keeping("effect place"))
+    mix = st.text_input(words.EFFECT_MIX, help=words.EFFECT_MIX_HELP, **keeping("effect mix"))
+    note = st.text_input(words.EFFECT_NOTE, **keeping("effect note"))
+    label = words.ADD_EFFECT.format(teeth=", ".join(map(str, teeth)) or "…")
+    if do.button(label, type="primary", width="stretch", disabled=not teeth):
+        place.change(lambda case, book: drawn(case, teeth, effect or "", where, mix, note))
+
+
+def show_effects(place: EditedCase) -> None:
+    """What is listed, each with a button that takes it off."""
+    if not place.case.effects:
+        st.markdown(words.NO_EFFECTS)
+    for number, one in enumerate(place.case.effects):
+        parts = (f"{one.tooth} {one.effect}", one.place, wording.mix(one.pot.as_dict()) if one.pot else None, one.note)
+        said = ", ".join(part for part in parts if part)
+        if st.button(words.TAKE_OFF.format(effect=said), key=f"effect {number} {said}"):
+            place.change(lambda case, book, one=one: undrawn(case, one))  # type: ignore[misc]
+
+
+# ---------------------------------------------------------------- zones
+
+
+def zones_form(place: EditedCase, do: Any) -> None:
+    """More zones, or fewer."""
+    typed = st.text_input(words.ADD_TEETH, help=texts.TEETH_HELP, **keeping("more teeth"))
+    zones = st.multiselect(
+        words.ADD_ZONES, [*TOOTH_ZONES, *GUM_ZONES], **keeping("more zones", ["cervical", "middle", "incisal"])
+    )
+    if do.button(words.ADD, type="primary", width="stretch", disabled=not (typed.strip() and zones)):
+        place.change(lambda case, book: with_zones(case, teeth_of(typed), zones))
+    keys = place.chosen
+    label = wording.counted(words.TAKE_OUT, len(keys))
+    if st.button(label, width="stretch", disabled=not keys):
+        place.change(lambda case, book: without_zones(case, keys))

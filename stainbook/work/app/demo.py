@@ -1,0 +1,90 @@
+"""The demonstration lab as a fresh book.
+
+Making it takes some seconds, most of them for learning from its chips and firings. What was made is kept in the
+user's data folder, under a name that changes with the program and the shipped files, and copied the next time.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import os
+import shutil
+import tempfile
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+from stainbook.book import Book, open_book
+from stainbook.book.location import data_folder
+from stainbook.files import read_guide
+from stainbook.work.app.shipped import shipped
+from stainbook.work.firing.record import record_files
+from stainbook.work.lab.exchange import import_
+from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
+
+FINISHED = "finished"  # what the lab finished before, as an exchange folder with the reports of its firings
+HAND = "bench-1"  # who enters all this
+_PACKAGE = Path(__file__).parents[2]
+
+
+def new_demo_folder() -> Path:
+    """A new temporary folder of its own."""
+    return Path(tempfile.mkdtemp(prefix="stainbook-demo-"))
+
+
+def make_demo_folder(folder: Path) -> Path:
+    """Copy the shipped recipes into a folder, so that cases can be made and read there; gives where they are."""
+    return Path(shutil.copytree(shipped("recipes"), folder / "recipes"))
+
+
+def make_demo_book(folder: Path) -> str:
+    """Make ``lab.db`` in a folder from the shipped recipes: stains learnt from their chips, firings recorded.
+
+    Gives its URL. Raises InputError or BookError where the folder cannot take it.
+    """
+    book, kept = folder.absolute() / "lab.db", _kept()
+    if kept.is_file():
+        with contextlib.suppress(OSError):
+            shutil.copyfile(kept, book)
+            return f"sqlite:///{book}"
+    with open_book(f"sqlite:///{book}", author=HAND) as opened:
+        _fill(opened, shipped("recipes"))
+        _keep(opened, kept)
+    return f"sqlite:///{book}"
+
+
+def _fill(book: Book, lab: Path) -> None:
+    book.add_guide(read_guide(lab / "guide.csv").records)
+    calibrate_files(book, ChipFiles(lab / "chips.csv", lab / "readings.csv", lab / "stains.yaml", lab / "bodies.csv"))
+    import_(book, lab / FINISHED)
+    record_files(book, sorted((lab / FINISHED / "firings").glob("*.yaml")))
+    book.add_cases(replace(case, stage="delivered") for case in book.cases().values())
+
+
+# ---------------------------------------------------------------- a copy for the next time
+
+
+def _kept() -> Path:
+    """Where the copy is that this program would make from these files, whether there is one or not."""
+    found = hashlib.sha256()
+    for path in _made_from():
+        seen = path.stat()
+        found.update(f"{path} {seen.st_size} {seen.st_mtime_ns}\n".encode())
+    return data_folder() / f"demo-{found.hexdigest()[:16]}.db"
+
+
+def _made_from() -> Iterator[Path]:
+    yield from sorted(_PACKAGE.rglob("*.py"))
+    yield from sorted(path for path in shipped("recipes").rglob("*") if path.is_file())
+
+
+def _keep(book: Book, kept: Path) -> None:
+    """Keep a copy, in the place of older ones; where that cannot be done it is made anew the next time."""
+    with contextlib.suppress(OSError):
+        kept.parent.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(dir=kept.parent) as place:
+            copy, _ = book.copy_to(Path(place) / kept.name)
+            for old in kept.parent.glob("demo-*.db"):
+                old.unlink()
+            os.replace(copy, kept)

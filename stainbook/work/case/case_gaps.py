@@ -1,0 +1,77 @@
+"""Where each zone of a case is and how far from its target, before any stain was calibrated: no odds, no step."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from stainbook.book import Book
+from stainbook.colour import ThresholdSet
+from stainbook.files import read_case
+from stainbook.records import NO_FIRING_STAGES, Case
+from stainbook.work.case.advise import NO_TARGET, NOT_READ, colour_shown, gap_of
+from stainbook.work.case.zones import Library, ZoneColours, guide_of, zone_colours
+from stainbook.work.documents.schemas import AdvisedCase, AdvisedZone, Gap
+from stainbook.work.reading.lab_settings import limits_in
+from stainbook.work.reading.viewing_conditions import OWN_SCALE, Asked
+from stainbook.work.stains.learnt import SCOPE
+
+NO_STAINS = "no step yet: no stain was calibrated"
+NO_LIGHT = f"its reading is {OWN_SCALE}, from which no stain can be computed: state its light and observer"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class CaseGaps:
+    """A case with its gaps; ``why`` says why no step can be worked out, None where advice can be asked for."""
+
+    case: Case
+    zones: tuple[ZoneColours, ...]
+    shown: AdvisedCase
+    why: str | None
+    warnings: tuple[str, ...] = ()
+
+
+def case_gaps(book: Book, path: Path) -> CaseGaps:
+    """The gaps of a case file.
+
+    Raises InputError for files that cannot be used and colours that cannot be compared.
+    """
+    loaded = read_case(path, guide=guide_of(book, path.parent, None))
+    (case,) = loaded.records
+    return gaps_of(book, case, loaded.warnings)
+
+
+def gaps_of(book: Book, case: Case, warnings: Sequence[str] = ()) -> CaseGaps:
+    """The gaps of a case; raises InputError for references that lead nowhere and colours that cannot be compared."""
+    library = Library(book, Asked())
+    zones = zone_colours(case, library, optics=False)
+    why = _why(book, case, zones)
+    limits = limits_in(book)
+    shown = [_zone(one, why, gap_of(one, limits) if one.seen and one.target else None, limits) for one in zones]
+    told = (*warnings, *library.warnings)
+    return CaseGaps(case, tuple(zones), AdvisedCase(case=case.case, accept=None, zones=shown), why, told)
+
+
+def _why(book: Book, case: Case, zones: Sequence[ZoneColours]) -> str | None:
+    if case.stage in NO_FIRING_STAGES:
+        return None  # the advice says what this stage allows
+    if any(one.seen is not None and not one.seen.viewing.known for one in zones):
+        return NO_LIGHT
+    return None if SCOPE in book.names("fit") else NO_STAINS
+
+
+def _zone(colours: ZoneColours, why: str | None, gap: Gap | None, limits: Mapping[str, ThresholdSet]) -> AdvisedZone:
+    zone, seen, target = colours.zone, colours.seen, colours.target
+    return AdvisedZone(
+        tooth=zone.tooth,
+        zone=zone.zone,
+        tissue=zone.tissue,
+        gap=gap,
+        verdict="stain",
+        moves=[],
+        why=why if gap else NO_TARGET if target is None else NOT_READ,
+        now=colour_shown(seen.lab, seen.viewing) if seen else None,
+        target=colour_shown(target.lab, target.viewing) if target else None,
+        thresholds=limits[zone.tissue].name,
+    )

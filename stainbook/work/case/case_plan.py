@@ -1,0 +1,128 @@
+"""One set of few mixes for a whole case: fetch, choose, tell."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from stainbook.book import Book, open_book
+from stainbook.errors import InputError
+from stainbook.match import UNWATCHED, Watch
+from stainbook.match.plan import Plan, Together, ZonePlan, plan_case
+from stainbook.records import NO_FIRING_STAGES, Effect, Pot
+from stainbook.work.case.problems import AdviceAsked, PreparedCase, prepare_case
+from stainbook.work.documents.document_parts import ColourResult
+from stainbook.work.documents.plan_schemas import (
+    PaintedLayer,
+    Palette,
+    PlannedLayer,
+    PlannedPot,
+    PlannedZone,
+    PlanResult,
+)
+from stainbook.work.stains.mix_weights import too_coarse, weigh
+from stainbook.work.stains.mix_words import parts_of
+
+MOST_SHOWN = 6  # mixes up to which the trade-off is shown
+MOST_POTS = 26  # a letter each
+
+
+@dataclass(frozen=True, slots=True)
+class PlanAsked:
+    """What a call for a plan may state beside the case: most mixes, and grams of each mix on a scale of this step."""
+
+    advice: AdviceAsked = field(default_factory=AdviceAsked)
+    most: int | None = None
+    trade_off: bool = False
+    grams: float | None = None
+    scale_step: float = 0.01
+
+
+def plan_file(book: Book, path: Path, wish: PlanAsked | None = None, *, watch: Watch = UNWATCHED) -> PlanResult:
+    """The plan of a case file; ``watch`` is told how far it is.
+
+    Raises InputError for files that cannot be used, where no stain was calibrated yet, and for mixes that
+    cannot be counted or weighed.
+    """
+    wish = wish or PlanAsked()
+    if wish.most is not None and not 1 <= wish.most <= MOST_POTS:
+        raise InputError(f"found {wish.most} mixes, expected 1 to {MOST_POTS}")
+    ready = prepare_case(book, path, wish.advice)
+    plan = plan_case(
+        ready.bench,
+        ready.problems,
+        stage=ready.case.stage,
+        most=wish.most,
+        trade_off=range(1, MOST_SHOWN + 1) if wish.trade_off else (),
+        watch=watch,
+    )
+    return _shown(ready, plan, wish)
+
+
+def plan_of(url: str | None, path: Path, wish: PlanAsked, watch: Watch) -> PlanResult:
+    """The plan of a case file with the book at ``url``; raises as `plan_file` does, and StoppedError."""
+    with open_book(url) as book:
+        return plan_file(book, path, wish, watch=watch)
+
+
+def _shown(ready: PreparedCase, plan: Plan, wish: PlanAsked) -> PlanResult:
+    ids = {pot: chr(ord("A") + i) for i, pot in enumerate(plan.pots)}
+    pots = [_pot(pot, name, plan, wish) for pot, name in ids.items()]
+    known = bool(plan.zones) and ready.case.stage not in NO_FIRING_STAGES
+    return PlanResult(
+        case=ready.case.case,
+        pots=pots,
+        accept=plan.accept if known else None,
+        accept_within=plan.accept_within if known else None,
+        zones=[_zone(zone, ids) for zone in plan.zones],
+        within_reach=_palette(plan.together) if known else None,
+        unlimited=_palette(plan.unlimited) if known else None,
+        trade_off=[_palette(one) for one in plan.trade_off],
+        effects=[effect_words(one) for one in ready.case.effects],
+        programme=ready.case.programme,
+        warnings=list(dict.fromkeys([*ready.warnings, *plan.warnings, *too_coarse(pots, wish.scale_step)])),
+    )
+
+
+def _pot(pot: Pot, name: str, plan: Plan, wish: PlanAsked) -> PlannedPot:
+    shares = pot.as_dict()
+    return PlannedPot(
+        id=name,
+        pot=shares,
+        zones=sum(any(layer.pot == pot for layer in zone.move.layers) for zone in plan.zones),
+        weighed=weigh(shares, wish.grams, wish.scale_step) if wish.grams is not None else None,
+    )
+
+
+def _zone(zone: ZonePlan, ids: Mapping[Pot, str]) -> PlannedZone:
+    move = zone.move
+    L, a, b = (float(value) for value in move.lab)
+    viewing = move.problem.viewing
+    return PlannedZone(
+        tooth=zone.key[0],
+        zone=zone.key[1],
+        tissue=zone.tissue,
+        layers=[PlannedLayer(pot=ids[layer.pot], coats=layer.coats) for layer in move.layers],
+        verdict=zone.verdict,
+        colour=ColourResult(L=L, a=a, b=b, illuminant=viewing.illuminant, observer=viewing.observer or None),
+        dE00=move.dE00,
+        dE00_p05=move.low,
+        dE00_p95=move.high,
+        accept=move.accept,
+        accept_within=max(move.accept, move.accept_within),
+        why=zone.why,
+        painted=[PaintedLayer(pot=layer.pot.as_dict(), coats=layer.coats) for layer in move.layers],
+        accept_unlimited=zone.best,
+    )
+
+
+def _palette(one: Together) -> Palette:
+    return Palette(mixes=one.mixes, accept=one.accept, accept_within=max(one.accept, one.accept_within))
+
+
+def effect_words(effect: Effect) -> str:
+    """An effect as a line: ``11: halo at incisal edge, 1 part chalk + 3 parts clear, thin``."""
+    where = f" at {effect.place}" if effect.place else ""
+    pot = f", {parts_of(effect.pot.as_dict())}" if effect.pot else ""
+    return f"{effect.tooth}: {effect.effect}{where}{pot}{f', {effect.note}' if effect.note else ''}"

@@ -1,0 +1,140 @@
+"""The measuring sheet: which readings to take of a case, in which order, and what to mind at each."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from stainbook.book import open_book
+from stainbook.errors import FileError, UnknownNameError
+from stainbook.files import format_order, read_case, read_guide, read_order
+from stainbook.files.text import write_text
+from stainbook.records import Case, CaseZone, GuideTab, Instrument, SampleRef, TabRef
+from stainbook.work.case.zones import FOLDER_GUIDE
+from stainbook.work.documents.day_schemas import SheetResult, SheetRow
+from stainbook.work.documents.printed import PrintedTable, page
+from stainbook.work.reading.cautions import MOTTLE_READINGS, aperture_of, cautions_of
+from stainbook.work.reading.instruments import Profiles, book_exists
+
+_MOTTLED = ("mottle", "vessel")  # effects that say the gum of a tooth is not even
+CASE_SUFFIXES = (".yaml", ".yml")
+
+
+def sheet_of(
+    case: Case, *, instrument: Instrument | None = None, gum: int | None = None, targets: bool = False
+) -> SheetResult:
+    """The readings to take of a case, row by row.
+
+    gum : readings of each gum zone; None takes three where the case lists a mottle there, else one.
+    targets : also the guide tabs that its targets name, each of their zones once.
+    """
+    read = [zone for zone in case.zones if zone.like is None]
+    rows = [row for zone in read for row in [_row(zone, case, instrument)] * _times(zone, case, gum)]
+    rows += [_tab_row(tab) for tab in _tabs(case)] if targets else []
+    like = [f"{zone.tooth} {zone.zone} like {zone.like[0]} {zone.like[1]}" for zone in case.zones if zone.like]
+    numbered = [row.model_copy(update={"row": number}) for number, row in enumerate(rows, 1)]
+    return SheetResult(case=case.case, rows=numbered, like=like)
+
+
+def sheet_for(
+    url: str | None,
+    path: Path,
+    *,
+    instrument: str | None = None,
+    gum: int | None = None,
+    targets: bool = False,
+    guide: Path | None = None,
+) -> SheetResult:
+    """The sheet of a case file; guide and instrument come from the book at ``url``, if there is one.
+
+    Raises InputError for a case, guide or instrument that cannot be used.
+    """
+    profiles = Profiles(url)
+    if instrument is not None and instrument not in profiles:
+        raise UnknownNameError("instrument", instrument, profiles)
+    loaded = read_case(path, guide=_guide(url, path, guide))
+    profile = profiles[instrument] if instrument else None
+    result = sheet_of(loaded.records[0], instrument=profile, gum=gum, targets=targets)
+    return result.model_copy(update={"warnings": list(loaded.warnings)})
+
+
+def order_in(url: str | None, path: Path) -> tuple[str, ...]:
+    """The samples' names in order, of a sheet saved as CSV or of a case file.
+
+    Raises InputError for a file that is neither, or names no sample.
+    """
+    if path.suffix.lower() not in CASE_SUFFIXES:
+        return read_order(path)
+    names = tuple(row.sample for row in sheet_for(url, path).rows)
+    if not names:
+        raise FileError(path, "no zone to read", "a case with zones that are not like another")
+    return names
+
+
+def save_csv(sheet: SheetResult, path: Path) -> None:
+    """Write the sheet as CSV whose L, a, b are empty; raises InputError when it cannot be written."""
+    write_text(path, format_order([_cells(row) for row in sheet.rows]))
+
+
+def save_html(sheet: SheetResult, path: Path) -> None:
+    """Write the sheet as a page to print; raises InputError when it cannot be written."""
+    table = PrintedTable(
+        ("row", "tooth", "zone", "sample", "L*", "a*", "b*"),
+        [(str(r.row), str(r.tooth or ""), r.zone or "", r.sample, "", "", "") for r in sheet.rows],
+        numbers=("row", "tooth"),
+    )
+    mind = dict.fromkeys(f"{row.zone}: {row.note}" for row in sheet.rows if row.note)
+    lead = "Read in this order: row n is the n-th reading. Living teeth are read wet."
+    left = [f"Not read: {', '.join(sheet.like)}."] if sheet.like else []
+    write_text(path, page(f"Readings of {sheet.case}", lead=lead, tables=[table], notes=[*mind, *left]))
+
+
+def _guide(url: str | None, case: Path, given: Path | None) -> tuple[GuideTab, ...] | None:
+    beside = case.parent / FOLDER_GUIDE
+    path = given or (beside if beside.is_file() else None)
+    if path:
+        return read_guide(path).records
+    if not book_exists(url):
+        return None
+    with open_book(url) as book:
+        return book.guide() or None
+
+
+def sample_of(zone: CaseZone, case: Case) -> str:
+    """The name under which a zone's reading is kept."""
+    return zone.now.sample if isinstance(zone.now, SampleRef) else f"{case.case}-{zone.tooth}-{zone.zone}"
+
+
+def _times(zone: CaseZone, case: Case, gum: int | None) -> int:
+    if zone.tissue != "gingiva":
+        return 1
+    mottled = any(effect.tooth == zone.tooth and effect.effect in _MOTTLED for effect in case.effects)
+    return gum or (MOTTLE_READINGS if mottled else 1)
+
+
+def _row(zone: CaseZone, case: Case, instrument: Instrument | None) -> SheetRow:
+    said = cautions_of(zone.zone, aperture_mm=aperture_of(instrument))
+    return SheetRow(
+        row=0,
+        sample=sample_of(zone, case),
+        tooth=zone.tooth,
+        zone=zone.zone,
+        tissue=zone.tissue,
+        note="; ".join(said) or None,
+    )
+
+
+def _tabs(case: Case) -> list[GuideTab]:
+    found = {}
+    for zone in case.zones:
+        if zone.target and isinstance(zone.target.colour, TabRef):
+            tab = GuideTab(zone.target.colour.guide, zone.target.colour.tab, zone.zone, zone.tissue)
+            found[tab.sample] = tab
+    return list(found.values())
+
+
+def _cells(row: SheetRow) -> tuple[str, ...]:
+    return str(row.row), row.sample, str(row.tooth or ""), row.zone or "", row.note or ""
+
+
+def _tab_row(tab: GuideTab) -> SheetRow:
+    return SheetRow(row=0, sample=tab.sample, zone=tab.zone, tissue=tab.tissue, note="of the guide")

@@ -1,0 +1,161 @@
+"""A new case from what a form asks: its teeth, zones and targets, written as a case file into the folder."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from stainbook.book import open_book
+from stainbook.errors import InputError
+from stainbook.files import read_case
+from stainbook.files.case_writer import format_case
+from stainbook.files.text import write_text
+from stainbook.records import GUM_ZONES as GUM_ZONES
+from stainbook.records import TEETH, UNKNOWN_VIEWING, BodyRef, Case, CaseZone, LabRef, TabRef, Target
+from stainbook.work.case.case_edits import trials_of
+from stainbook.work.case.zones import guide_of
+from stainbook.work.reading.instruments import Profiles
+from stainbook.work.reading.typed_colour import typed_colour
+from stainbook.work.reading.viewing_conditions import Asked
+
+ROWS = (
+    (18, 17, 16, 15, 14, 13, 12, 11, 21, 22, 23, 24, 25, 26, 27, 28),
+    (48, 47, 46, 45, 44, 43, 42, 41, 31, 32, 33, 34, 35, 36, 37, 38),
+    (55, 54, 53, 52, 51, 61, 62, 63, 64, 65),
+    (85, 84, 83, 82, 81, 71, 72, 73, 74, 75),
+)  # from the patient's right to the left
+FRONT = 3  # canine: behind it teeth have an occlusal zone in place of an incisal one
+_AT_THE_MIDLINE = {21: 11, 31: 41, 61: 51, 71: 81}
+GREEN = "green"
+_SAID = {"tooth": "teeth", "gingiva": "gum"}
+_CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,39}")
+_RANGE = re.compile(r"(\d\d)\s*[-–]\s*(\d\d)")
+
+
+@dataclass(frozen=True, slots=True)
+class TypedTarget:
+    """A target as a form holds it: a tab of the guide, ``guide/tab``, else L*, a*, b* as typed; empty: none yet."""
+
+    lab: str = ""
+    tab: str | None = None
+    illuminant: str | None = None
+    observer: int | None = None
+    instrument: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NewCase:
+    """What the form holds; ``targets`` are by tissue, ``few`` asks for the short set of readings."""
+
+    code: str
+    teeth: str
+    gum: Sequence[str] = ()
+    targets: Mapping[str, TypedTarget] = field(default_factory=dict)
+    material: str | None = None
+    stage: str | None = None
+    finish: str = "glaze"
+    few: bool = True
+    operator: str | None = None
+    body: str | None = None  # the blank of a green piece
+
+
+def make_case(url: str | None, folder: Path, asked: NewCase) -> Path:
+    """Write a case file; raises InputError for what makes no case, and a code that the folder holds already."""
+    if not _CODE.fullmatch(asked.code):
+        raise InputError(f"found the code {asked.code!r}, expected letters, digits, - and _, such as W-1070")
+    path = folder / f"{asked.code}.yaml"
+    if path.exists():
+        raise InputError(f"{asked.code} is here already, expected a code of its own; choose another")
+    targets = {tissue: found for tissue, one in asked.targets.items() if (found := _target(url, tissue, one))}
+    case = Case(asked.code, _zones(asked, targets), asked.material or None, asked.stage, asked.finish)
+    case = replace(case, operator=asked.operator or None)
+    write_text(path, format_case(case) + ("readings: short\n" if asked.few and asked.stage != GREEN else ""))
+    try:
+        with open_book(url) as book:
+            read_case(path, guide=guide_of(book, folder, None))
+    except InputError:
+        path.unlink()
+        raise
+    return path
+
+
+def teeth_of(text: str) -> tuple[int, ...]:
+    """Teeth as people write them, ``15-25, 36``; a range runs along its row.
+
+    Raises InputError for what is no tooth of ISO 3950, and a range over two rows.
+    """
+    found: list[int] = []
+    for part in (piece.strip() for piece in re.split(r"[,;\s]+(?![-–])", re.sub(r"\s*[-–]\s*", "-", text))):
+        if part:
+            found += _range(part)
+    if not found:
+        raise InputError("found no tooth, expected numbers of ISO 3950, such as 15-25 or 11, 21")
+    return tuple(dict.fromkeys(found))
+
+
+def _range(text: str) -> list[int]:
+    ends = _RANGE.fullmatch(text)
+    first, last = (int(one) for one in ends.groups()) if ends else (_tooth(text), _tooth(text))
+    for row in ROWS:
+        if first in row and last in row:
+            low, high = sorted((row.index(first), row.index(last)))
+            return list(row[low : high + 1])
+    raise InputError(f"found the teeth {text!r}, expected numbers of ISO 3950 in one row, such as 15-25")
+
+
+def _tooth(text: str) -> int:
+    if not text.isdecimal() or int(text) not in TEETH:
+        raise InputError(f"found the tooth {text!r}, expected a number of ISO 3950, such as 11")
+    return int(text)
+
+
+def tabs_of(url: str | None, folder: Path, tissue: str) -> list[str]:
+    """The tabs of the lab's guide for a tissue, as ``guide/tab``."""
+    with open_book(url) as book:
+        tabs = guide_of(book, folder, None) or ()
+    return list(dict.fromkeys(f"{one.guide}/{one.tab}" for one in tabs if one.tissue == tissue))
+
+
+def trial_cases(url: str | None, folder: Path) -> list[str]:
+    """The cases whose trial pieces were approved as targets."""
+    with open_book(url) as book:
+        return trials_of(guide_of(book, folder, None) or ())
+
+
+def blanks_of(url: str | None) -> list[str]:
+    """The blanks that the book knows."""
+    with open_book(url) as book:
+        return list(book.bodies())
+
+
+def stains_of(url: str | None) -> list[str]:
+    """The stains that a case may be held to."""
+    with open_book(url) as book:
+        return [one.name for one in book.stains().values() if one.kind != "clear"]
+
+
+def _target(url: str | None, tissue: str, wanted: TypedTarget) -> Target | None:
+    if wanted.tab:
+        guide, _, tab = wanted.tab.partition("/")
+        return Target(TabRef(guide, tab))
+    if not wanted.lab.strip():
+        return None
+    asked = Asked(wanted.illuminant, wanted.observer, instrument=wanted.instrument, instruments=Profiles(url))
+    found = typed_colour(wanted.lab, asked, f"target of the {_SAID[tissue]}")
+    assert found.lab is not None
+    return Target(LabRef(found.lab, found.viewing or UNKNOWN_VIEWING))
+
+
+def _zones(asked: NewCase, targets: Mapping[str, Target]) -> tuple[CaseZone, ...]:
+    zones = []
+    teeth = teeth_of(asked.teeth)
+    for tooth in teeth:
+        edge = "incisal" if tooth % 10 <= FRONT else "occlusal"
+        zones += [CaseZone(tooth, zone, "tooth", target=targets.get("tooth")) for zone in ("cervical", "middle", edge)]
+        shared = _AT_THE_MIDLINE.get(tooth) in teeth  # one papilla lies between the front teeth
+        gum = [zone for zone in asked.gum if not (shared and zone == "papilla")]
+        zones += [CaseZone(tooth, zone, "gingiva", target=targets.get("gingiva")) for zone in gum]
+    blank = BodyRef(asked.body) if asked.stage == GREEN and asked.body else None
+    return tuple(replace(zone, now=blank) for zone in zones)

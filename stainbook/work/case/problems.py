@@ -1,0 +1,202 @@
+"""A case and the book as what the match is asked: the bench, and a problem for each zone with reading and target."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from stainbook.book import Book
+from stainbook.colour import ThresholdSet
+from stainbook.errors import InputError, UnknownNameError
+from stainbook.files import read_case, read_stains
+from stainbook.match import Bench, Start, ZoneProblem, firings_of, offered
+from stainbook.optics.forecast import Forecast, Hands
+from stainbook.records import NO_FIRING_STAGES, Case, LabValues, Layers, Stain
+from stainbook.work.case.zones import Library, ZoneColours, guide_of, zone_colours
+from stainbook.work.reading.lab_settings import limits_in, with_strengths
+from stainbook.work.reading.optical import OpticalReading, lab_of, lab_on_grid
+from stainbook.work.reading.samples import warnings_of
+from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.work.stains.predict import LabOptics, forecasts_on, lab_of_book, piece_of
+
+
+@dataclass(frozen=True, slots=True)
+class AdviceAsked:
+    """What a call for advice may state beside the cases."""
+
+    asked: Asked = field(default_factory=Asked)
+    operator: str | None = None
+    lots: Mapping[str, str] = field(default_factory=dict)
+    threshold_names: Sequence[str] = ()
+    stains: Path | None = None
+    guide: Path | None = None
+    readings: Sequence[Path] = ()
+    bodies: bool | Path = False  # rank the blanks too: those of the book, or of a file
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PreparedCase:
+    """A case with its zones looked up, and what the match is asked of those that were read and have a target."""
+
+    case: Case
+    zones: tuple[ZoneColours, ...]
+    lab: LabOptics
+    hands: Hands
+    thresholds: Mapping[str, ThresholdSet]
+    library: Library
+    bench: Bench
+    problems: tuple[ZoneProblem, ...]
+    read_warnings: tuple[str, ...] = ()
+
+    @property
+    def warnings(self) -> list[str]:
+        """What reading the files told, colours taken to another light, zones without a reading or target."""
+        adapted = warnings_of(
+            colour for zone in self.zones for colour in (zone.seen, zone.target) if colour is not None
+        )
+        return [*self.read_warnings, *self.library.warnings, *adapted, *_unread(self.case, self.zones)]
+
+
+def prepare_case(book: Book, path: Path, wish: AdviceAsked) -> PreparedCase:
+    """Read a case file and all that it refers to.
+
+    Raises InputError for files that cannot be used and where no stain was calibrated yet.
+    """
+    guide = guide_of(book, path.parent, wish.guide)
+    loaded = read_case(path, guide=guide, viewing=wish.asked.of_bare_lab)
+    (case,) = loaded.records
+    return prepared(book, case, wish, told=loaded.warnings)
+
+
+def open_cases(book: Book, wish: AdviceAsked) -> tuple[list[PreparedCase], list[str]]:
+    """The cases of the book that wait for stain, and one line for each that cannot be worked on.
+
+    Open is what is still to be fired and has zones; a case counts with those that were read and have a target.
+
+    Raises InputError where no stain was calibrated yet.
+    """
+    lab_of_book(book)
+    found, told = [], []
+    for case in book.cases().values():
+        if case.stage in NO_FIRING_STAGES or not case.zones:
+            continue
+        try:
+            one = prepared(book, case, wish)
+        except InputError as error:
+            told.append(f"{case.case} is left out: {error}")
+            continue
+        if one.problems:
+            found.append(one)
+        else:
+            told.append(f"{case.case} is left out: none of its zones was read and has a target")
+    return found, told
+
+
+def prepared(book: Book, case: Case, wish: AdviceAsked, *, told: Sequence[str] = ()) -> PreparedCase:
+    """A case with all that it refers to; ``told`` is what reading it told.
+
+    Raises InputError for references that lead nowhere and where no stain was calibrated yet.
+    """
+    lab = lab_of_book(book)
+    if wish.stains:
+        lab = replace(lab, stains={stain.name: stain for stain in read_stains(wish.stains).records})
+    library = Library(book, wish.asked, extra=tuple(wish.readings))
+    zones = zone_colours(case, library)
+    hands = lab.hands(wish.operator or case.operator, {**dict(case.lots), **wish.lots}, case.programme)
+    limits = limits_in(book, wish.threshold_names)
+    known = [zone for zone in zones if zone.now is not None and zone.seen is not None and zone.target is not None]
+    return PreparedCase(
+        case=case,
+        zones=tuple(zones),
+        lab=lab,
+        hands=hands,
+        thresholds=limits,
+        library=library,
+        bench=bench_of(with_strengths(case, book.settings()), lab, hands),
+        problems=tuple(problem_of(zone, case, lab, hands, limits) for zone in known),
+        read_warnings=tuple(told),
+    )
+
+
+def bench_of(case: Case, lab: LabOptics, hands: Hands) -> Bench:
+    """What may be laid on in a case; raises UnknownNameError for a stain in its limits that the lab does not have."""
+    stains = _listed(case, lab)
+    only = case.limits.stains
+    if only is not None:
+        for name in only:
+            if name not in stains:
+                raise UnknownNameError(f"stain in {case.source}: limits:", name, stains)
+    fit = offered(stains.values(), material=case.material, stage=case.stage, only=only)
+    return Bench(lab.optics, tuple(one.name for one in fit), lab.families, hands, case.limits)
+
+
+def _listed(case: Case, lab: LabOptics) -> dict[str, Stain]:
+    """The lab's stains; one that only its chips name counts as a surface stain for any material."""
+    seen = {name: Stain(name, curve.kind, curve.family) for name, curve in lab.optics.stains.items()}
+    return seen | dict(lab.stains)
+
+
+def problem_of(
+    zone: ZoneColours, case: Case, lab: LabOptics, hands: Hands, limits: Mapping[str, ThresholdSet]
+) -> ZoneProblem:
+    """What is asked of one zone that was read and has a target."""
+    assert zone.now is not None
+    assert zone.target is not None
+    L, a, b = (float(value) for value in zone.target.lab)
+    fires = firings_of(_listed(case, lab).values(), fired=zone.zone.fired)
+    return ZoneProblem(
+        key=zone.zone.key,
+        tissue=zone.zone.tissue,
+        now=_start(zone, lab, case.material),
+        target=(L, a, b),
+        viewing=zone.target.viewing,
+        thresholds=limits[zone.zone.tissue],
+        glazed=case.finish == "glaze",
+        lab_offset=_offset(zone, case, lab, hands),
+        target_covariance=zone.target.covariance,
+        firings_of=fires,
+        bare=start_of(zone.bare, lab, case.material) if zone.bare else None,
+    )
+
+
+def _start(zone: ZoneColours, lab: LabOptics, material: str | None) -> Start:
+    """The zone's body; one that is only like another has errors of its own, so a name of its own."""
+    assert zone.now is not None
+    start = start_of(zone.now, lab, material)
+    return replace(start, name=f"{start.name} as {zone.zone.tooth} {zone.zone.zone}") if zone.zone.like else start
+
+
+def start_of(reading: OpticalReading, lab: LabOptics, material: str | None) -> Start:
+    """A reading as the body that layers go on."""
+    return Start(piece_of(reading, lab, material), reading.reading.sample, reading.ln_covariance)
+
+
+def _offset(zone: ZoneColours, case: Case, lab: LabOptics, hands: Hands) -> LabValues:
+    """What wider or finer bands than 400-700/10 nm do to the colour of the finished piece."""
+    assert zone.now is not None
+    assert zone.target is not None
+    (plain,) = forecasts_of(zone, [()], case, lab, hands)
+    wavelengths, reflectance = zone.now.after(plain.reflectance)
+    viewing = zone.target.viewing
+    L, a, b = (lab_of(reflectance, wavelengths, viewing) - lab_on_grid(plain.reflectance, viewing)).tolist()
+    return L, a, b
+
+
+def forecasts_of(
+    zone: ZoneColours, stacks: Sequence[Layers], case: Case, lab: LabOptics, hands: Hands
+) -> list[Forecast]:
+    """Forecasts of several stacks on a zone that was read."""
+    assert zone.now is not None
+    key = f"{zone.zone.tooth} {zone.zone.zone}"
+    return forecasts_on(zone.now, stacks, lab, hands, finish=case.finish, material=case.material, key=key)
+
+
+def _unread(case: Case, zones: Sequence[ZoneColours]) -> list[str]:
+    missing = [f"{z.zone.tooth} {z.zone.zone}" for z in zones if z.now is None or z.target is None]
+    if not missing:
+        return []
+    return [
+        f"{case.source}: {len(missing)} of {len(zones)} zones have no reading or no target and are not in the case's "
+        f"chance, the first is {missing[0]}"
+    ]

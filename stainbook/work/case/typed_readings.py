@@ -1,0 +1,192 @@
+"""Readings that are typed, pasted or dropped for a case: recognised, given to its zones, looked at, then stored."""
+
+from __future__ import annotations
+
+import re
+import tempfile
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path, PurePath
+
+from stainbook.book import open_book
+from stainbook.errors import FileError, InputError
+from stainbook.files import ReadingSet, read_pasted, read_readings
+from stainbook.records import Reading
+from stainbook.work.case.advise import colour_shown
+from stainbook.work.case.delivery import now
+from stainbook.work.case.follow import follow_book
+from stainbook.work.case.measuring_sheet import sheet_for
+from stainbook.work.documents.schemas import ColourResult
+from stainbook.work.reading.cautions import cautions
+from stainbook.work.reading.instruments import Profiles
+from stainbook.work.reading.samples import colour_of
+from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
+
+BY_NAME, BY_ORDER, BY_HAND = "name", "order", "hand"
+_COUNTED = re.compile(r"(\d+) rows")  # as a refusal for another number of rows names it
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """Text that was typed or pasted, or a file that was dropped, and what its L*a*b* hold under."""
+
+    text: str = ""
+    name: str = ""
+    data: bytes = b""
+    illuminant: str | None = None
+    observer: int | None = None
+    instrument: str | None = None
+    order: tuple[str, ...] = ()  # samples in the order in which they were read; () is that of the sheet
+    hand: tuple[str, ...] = ()  # the sample of each row as it was given by hand, "" for one that is left out
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingPlace:
+    """One row of the order: which sample is read there."""
+
+    sample: str
+    tooth: int | None
+    zone: str | None
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Assigned:
+    """One reading with the zone that it was given to."""
+
+    place: ReadingPlace
+    colour: ColourResult
+    repeats: int
+
+
+@dataclass(frozen=True, slots=True)
+class RowRead:
+    """One row of what was typed or dropped: its own name, empty where it has none, and its colour."""
+
+    name: str
+    colour: ColourResult
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """What was recognised, by name, order or hand; ``left_out`` are samples of the file that the case does not name."""
+
+    rows: tuple[Assigned, ...]
+    by: str
+    left_out: tuple[str, ...] = ()
+    missing: tuple[ReadingPlace, ...] = ()
+    warnings: tuple[str, ...] = ()
+
+
+def order_of(url: str | None, path: Path) -> tuple[ReadingPlace, ...]:
+    """The readings to take of a case, in order; raises InputError for a case that cannot be used."""
+    rows = sheet_for(url, path).rows
+    return tuple(ReadingPlace(row.sample, row.tooth, row.zone, row.note) for row in rows)
+
+
+def instruments_of(url: str | None) -> dict[str, str]:
+    """The instruments that the lab set up, each with the light of its numbers."""
+    profiles = Profiles(url)
+    return {
+        name: f"{one.viewing.illuminant}, {one.viewing.observer}°" if one.viewing.known else ""
+        for name, one in profiles.items()
+    }
+
+
+def rows_read(url: str | None, given: Given) -> list[RowRead]:
+    """What was recognised row by row, to be given to zones by hand; raises InputError for what is no reading."""
+    found, named = _row_by_row(given, _asked(url, given))
+    return [RowRead(one.sample if named else "", _colour(one)) for one in found.all]
+
+
+def preview(url: str | None, path: Path, given: Given) -> Preview:
+    """What would be stored; raises InputError for readings that cannot be used."""
+    places = order_of(url, path)
+    found, by = _recognised(url, places, given)
+    known = {place.sample: place for place in places}
+    rows = tuple(Assigned(known[one.sample], _colour(one), one.repeats) for one in found.all if one.sample in known)
+    read = {row.place.sample for row in rows}
+    return Preview(
+        rows=rows,
+        by=by,
+        left_out=tuple(name for name in found.samples if name not in known),
+        missing=tuple(place for sample, place in known.items() if sample not in read),
+        warnings=(*found.warnings, *cautions([one for one in found.all if one.sample in known])),
+    )
+
+
+def store(url: str | None, path: Path, given: Given) -> int:
+    """Store the readings of the case and give how many; raises InputError as `preview` does, then nothing is stored."""
+    places = order_of(url, path)
+    found, _ = _recognised(url, places, given)
+    names = {place.sample for place in places}
+    at = now()
+    taken = [replace(one, taken_at=one.taken_at or at) for one in found.all if one.sample in names]
+    with open_book(url) as book:
+        follow_book(book, path)
+        return book.add_readings(taken)
+
+
+def _recognised(url: str | None, places: Sequence[ReadingPlace], given: Given) -> tuple[ReadingSet, str]:
+    """The readings, named as the case names its samples: by their own names where these are known, else by order."""
+    order = given.order or tuple(place.sample for place in places)
+    asked = _asked(url, given)
+    if given.hand:
+        return _by_hand(given, asked), BY_HAND
+    try:
+        named = _read(given, asked, ())
+    except FileError as unnamed:
+        try:
+            return _read(given, asked, order), BY_ORDER
+        except FileError as uncounted:
+            raise (unnamed if unnamed.where else uncounted) from None  # what is wrong in a row is told first
+    if set(named.samples) & set(order):
+        return named, BY_NAME
+    return _read(given, asked, order), BY_ORDER
+
+
+def _asked(url: str | None, given: Given) -> Asked:
+    return Asked(given.illuminant, given.observer, instrument=given.instrument, instruments=Profiles(url))
+
+
+def _row_by_row(given: Given, asked: Asked) -> tuple[ReadingSet, bool]:
+    """The readings by their own names, else by the numbers of their rows; and whether the names are their own."""
+    try:
+        return _read(given, asked, ()), True
+    except FileError as unnamed:
+        try:
+            return _read(given, asked, ("1",)), False
+        except FileError as uncounted:
+            count = _COUNTED.fullmatch(uncounted.found)
+            if count is None:
+                raise unnamed from None
+            return _read(given, asked, tuple(map(str, range(1, int(count[1]) + 1)))), False
+
+
+def _by_hand(given: Given, asked: Asked) -> ReadingSet:
+    found, _ = _row_by_row(given, asked)
+    if len(found.all) != len(given.hand):
+        raise InputError(f"found {len(found.all)} rows and {len(given.hand)} zones chosen; choose them again")
+    twice = sorted({one for one in given.hand if one and given.hand.count(one) > 1})
+    if twice:
+        raise InputError(f"two rows were given to {twice[0]}, expected one for each zone")
+    named = [replace(one, sample=sample) for one, sample in zip(found.all, given.hand, strict=True) if sample]
+    return replace(found, all=tuple(named))
+
+
+def _read(given: Given, asked: Asked, order: Sequence[str]) -> ReadingSet:
+    if not given.data:
+        return read_pasted(given.text, defaults=asked.defaults, order=order)
+    with tempfile.TemporaryDirectory(prefix="stainbook-") as place:
+        path = Path(place, PurePath(given.name).name or "readings")
+        path.write_bytes(given.data)
+        try:
+            return read_readings(path, defaults=asked.defaults, order=order)
+        except InputError as error:
+            error.args = (str(error).replace(f"{place}/", ""),)
+            raise
+
+
+def _colour(reading: Reading) -> ColourResult:
+    viewing = viewing_of(reading) or SPECTRA_SEEN_UNDER
+    return colour_shown(colour_of(reading, viewing).lab, viewing)

@@ -1,0 +1,176 @@
+"""What is no fact of a piece is undone: the change is named, and taken back as a revision of its own.
+
+The history stays whole. An undo takes one change off those that hold, so that the next one undoes the change before.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from itertools import groupby
+from pathlib import Path
+from typing import Any, TypeVar
+
+from stainbook.book import Book, open_book
+from stainbook.kept import Choice, LabRecipe, Settings
+from stainbook.records import Case
+from stainbook.work.case.zones import case_at
+
+S = TypeVar("S")
+Key = tuple[int, str]
+_NAMED = 3  # zones that a button names
+
+
+@dataclass(frozen=True, slots=True)
+class Undo:
+    """The newest change that can be undone: what it changed, in words, who made it and when."""
+
+    what: str
+    author: str
+    at: str
+
+
+def last_step(
+    states: Iterable[tuple[S, str, str]], said: Callable[[S, S], str], facts: Callable[[S], Any] = lambda state: None
+) -> tuple[Undo, S] | None:
+    """The newest change among states with who made them and when, and the state before it; None where there is none.
+
+    said : what differs between two states. facts : what happened; where it changes, nothing before it is undone.
+    """
+    steps: list[tuple[S, Undo | None]] = []
+    for state, author, at in states:
+        if steps and facts(steps[-1][0]) != facts(state):
+            steps = []
+        if len(steps) > 1 and steps[-2][0] == state:
+            steps.pop()
+        elif not steps or steps[-1][0] != state:
+            steps.append((state, Undo(said(steps[-1][0], state), author, at) if steps else None))
+    if len(steps) < 2 or steps[-1][1] is None:
+        return None
+    return steps[-1][1], steps[-2][0]
+
+
+def listed_zones(keys: Iterable[Key]) -> str:
+    """``11 cervical, 11 middle and 4 more``."""
+    names = [f"{tooth} {zone}" for tooth, zone in keys]
+    return ", ".join(names[:_NAMED]) + (f" and {len(names) - _NAMED} more" if len(names) > _NAMED else "")
+
+
+# ---------------------------------------------------------------- chosen next steps
+
+
+def undoable_choices(url: str | None, path: Path) -> Undo | None:
+    """The newest choice of next steps of a case that was not fired since; several that were made at once are one."""
+    with open_book(url) as book:
+        found = _choices(book, case_at(book, path))
+    return found[0] if found else None
+
+
+def undo_choices(url: str | None, path: Path) -> Undo | None:
+    """Take the newest choice of next steps of a case back; gives what it was, None where there is none."""
+    with open_book(url) as book:
+        case = case_at(book, path)
+        found = _choices(book, case)
+        if found is None:
+            return None
+        undone, before = found
+        now = book.choices(case.case)
+        fired = {zone.key: zone.fired for zone in case.zones}
+        bare = {key: Choice(case.case, *key, kind="", fired=fired.get(key, 0)) for key in now}
+        book.add_choices((bare | before).values())
+        return undone
+
+
+def _choices(book: Book, case: Case) -> tuple[Undo, dict[Key, Choice]] | None:
+    fired = {zone.key: zone.fired for zone in case.zones}
+    states: list[tuple[dict[Key, Choice], str, str]] = [({}, "", "")]
+    for at, made in groupby(book.choices_made(case.case), key=lambda one: one.created_at):
+        entered = list(made)
+        state = dict(states[-1][0])
+        for one in entered:
+            choice: Choice = one.record
+            state.pop(choice.key, None)
+            if choice.kind and fired.get(choice.key) == choice.fired:
+                state[choice.key] = choice
+        states.append((state, entered[-1].author, at))
+    return last_step(states, _chosen)
+
+
+def _chosen(before: dict[Key, Choice], after: dict[Key, Choice]) -> str:
+    keys = [key for key in before | after if before.get(key) != after.get(key)]
+    return f"next step of {listed_zones(keys)}"
+
+
+# ---------------------------------------------------------------- settings of the lab
+
+
+def undoable_settings(url: str | None) -> Undo | None:
+    """The newest change of the lab's settings."""
+    with open_book(url) as book:
+        found = _settings(book)
+    return found[0] if found else None
+
+
+def undo_settings(url: str | None) -> Undo | None:
+    """Take the newest change of the lab's settings back; gives what it was, None where there is none."""
+    with open_book(url) as book:
+        found = _settings(book)
+        if found is None:
+            return None
+        book.add_settings(found[1])
+        return found[0]
+
+
+_SETTINGS = {
+    "lab": "the lab's name",
+    "thresholds": "thresholds",
+    "viewing": "light of spectra",
+    "strengths": "shares that are mixed",
+    "scale_step": "step of the scale",
+}
+
+
+def _settings(book: Book) -> tuple[Undo, Settings] | None:
+    entered = book.entered("settings", Settings().settings)
+    return last_step([(Settings(), "", ""), *((one.record, one.author, one.created_at) for one in entered)], _set)
+
+
+def _set(before: Settings, after: Settings) -> str:
+    return ", ".join(name for key, name in _SETTINGS.items() if getattr(before, key) != getattr(after, key))
+
+
+# ---------------------------------------------------------------- recipes
+
+
+def undoable_recipe(url: str | None, name: str) -> Undo | None:
+    """The newest change of a recipe: its state, its layers or what is said of it."""
+    with open_book(url) as book:
+        found = _recipe(book, name)
+    return found[0] if found else None
+
+
+def undo_recipe(url: str | None, name: str) -> Undo | None:
+    """Take the newest change of a recipe back; gives what it was, None where there is none."""
+    with open_book(url) as book:
+        found = _recipe(book, name)
+        if found is None:
+            return None
+        undone, before = found
+        last = book.entered("recipe", name)[-1].revision
+        book.revise_recipe(replace(before, why=f"undone: {undone.what}", based_on=last))
+        return undone
+
+
+def _recipe(book: Book, name: str) -> tuple[Undo, LabRecipe] | None:
+    entered = book.entered("recipe", name)
+    return last_step(
+        [(replace(one.record, why=None, based_on=None), one.author, one.created_at) for one in entered],
+        _revised,
+        facts=lambda one: one.state == "tried",  # that it was fired is a fact
+    )
+
+
+def _revised(before: LabRecipe, after: LabRecipe) -> str:
+    if before.state != after.state:
+        return f"{before.state} → {after.state}"
+    return "its layers" if before.layers != after.layers else "what is said of it"

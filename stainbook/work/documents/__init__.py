@@ -1,0 +1,1 @@
+"""What the commands print as JSON, and what all sheets are printed with; nothing is computed here."""

@@ -1,0 +1,339 @@
+"""What ``record`` and the commands of the book print as JSON."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import Field
+
+from stainbook.kept import ACCEPTED_BY, RECIPE_STATES, RETURNED_FOR, VERDICTS
+from stainbook.work.documents.document_parts import Chance, ColourResult, Difference, Document, OneOf, Result
+
+# ---------------------------------------------------------------- record
+
+
+class RecordedOutcome(Result):
+    """One zone of a firing; ``dE00`` is what came out against what was expected.
+
+    ``held``: nothing that is learnt explains it, so nothing is learnt from it until somebody confirms it; ``why``
+    says so, and ``next_step`` what to do.
+    """
+
+    zone: str
+    expected: ColourResult | None
+    got: ColourResult
+    dE00: Difference | None
+    held: bool
+    case: str | None = None
+    tooth: int | None = None
+    to_target: Difference | None = None
+    accepted: bool | None = None
+    why: str | None = None
+    next_step: str | None = None
+
+
+class Learnt(Result):
+    """What was learnt of a lot, an operator or a programme: a factor of the amount, from so many outcomes."""
+
+    what: Annotated[str, OneOf("lot", "operator", "programme")]
+    name: str
+    factor: float
+    low: float
+    high: float
+    outcomes: int
+    sentence: str
+
+
+class HandScatterLearnt(Result):
+    """How far a hand scatters from coat to coat, as a share of the amount, with the interval of 95 in 100.
+
+    ``told``: outcomes can tell it; else it is drawn towards the lab's. ``operator`` is empty for whoever is not named.
+    """
+
+    operator: str
+    scatter: Annotated[float, Field(ge=0.0)]
+    low: Annotated[float, Field(ge=0.0)]
+    high: Annotated[float, Field(ge=0.0)]
+    outcomes: int
+    told: bool
+    sentence: str
+
+
+class RecordResult(Document):
+    """``stainbook record``."""
+
+    outcomes: list[RecordedOutcome]
+    learnt: list[Learnt]
+    scatter: list[HandScatterLearnt] = []
+
+
+class HeldOutcome(Result):
+    """An outcome that is held back: what it is, why, and what to do; ``dE00`` from what was expected."""
+
+    outcome: str
+    case: str
+    tooth: int
+    zone: str
+    fired_at: str
+    dE00: Difference | None
+    why: str
+    next_step: str
+
+
+class DecisionShown(Result):
+    """What somebody said of an outcome: it was really so, it was wrong, or it is open again."""
+
+    outcome: str
+    verdict: Annotated[str, OneOf(*VERDICTS)]
+    author: str
+    created_at: str
+    why: str | None = None
+
+
+class ConfirmResult(Document):
+    """``stainbook book confirm``: what was decided, what is still held back, and what is now learnt."""
+
+    decided: DecisionShown | None
+    held: list[HeldOutcome]
+    learnt: list[Learnt]
+    scatter: list[HandScatterLearnt] = []
+
+
+# ---------------------------------------------------------------- book
+
+
+class EnteredShown(Result):
+    """A thing of the book: who stored this revision of it, when, and what it says."""
+
+    kind: str
+    name: str
+    revision: int
+    author: str
+    created_at: str
+    lab: str | None = None
+    state: str | None = None
+    record: dict[str, Any] = {}
+
+
+class ListResult(Document):
+    """``stainbook book list``: how many things of each kind, or the things of one."""
+
+    counts: dict[str, int]
+    things: list[EnteredShown] = []
+
+
+class UseShown(Result):
+    """How a recipe did: uses, the share accepted with the interval that holds it in 95 % of cases, median ΔE00."""
+
+    uses: int
+    judged: int
+    accepted: int
+    share: Chance | None
+    low: Chance | None
+    high: Chance | None
+    dE00_median: Difference | None
+    remakes: dict[str, int] = {}
+
+
+class ShowResult(Document):
+    """``stainbook book show``: a thing as it holds now, and for a recipe how it did."""
+
+    thing: EnteredShown
+    revisions: int
+    use: UseShown | None = None
+
+
+class FoundThing(EnteredShown):
+    """A hit of a search; ``dE00`` from the colour that was looked for."""
+
+    dE00: Difference | None = None
+
+
+class SearchResult(Document):
+    """``stainbook book search``: nearest first, or newest first where no colour was asked."""
+
+    found: list[FoundThing]
+
+
+class Change(Result):
+    """One place in which two revisions differ; null where one of them says nothing."""
+
+    where: str
+    before: Any = None
+    after: Any = None
+
+
+class RevisionShown(EnteredShown):
+    """A revision, and in what it differs from the one that it is set beside."""
+
+    why: str | None = None
+    against: int | None = None
+    changes: list[Change] = []
+
+
+class HistoryResult(Document):
+    """``stainbook book history``: all revisions of a thing, oldest first."""
+
+    kind: str
+    name: str
+    revisions: list[RevisionShown]
+
+
+class StateResult(Document):
+    """``stainbook book approve`` and ``retire``; ``meanwhile``: a revision that was stored since, not seen here."""
+
+    recipe: str
+    state: Annotated[str, OneOf(*RECIPE_STATES)]
+    revision: int
+    meanwhile: RevisionShown | None = None
+
+
+class ExportResult(Document):
+    """``stainbook book export``: what was written, and how many things of each kind."""
+
+    path: str
+    counts: dict[str, int]
+    history: int = 0  # lines of it
+
+
+class ImportItem(Result):
+    """One thing of a folder or bundle: new, the same as the book's, or another one of the same name."""
+
+    kind: str
+    name: str
+    status: Annotated[str, OneOf("new", "same", "differs")]
+    action: Annotated[str, OneOf("take", "rename", "skip")]
+    renamed: str | None = None
+
+
+class ImportResult(Document):
+    """``stainbook book import``: ``stored`` is false for a preview; ``history`` counts the lines that came along."""
+
+    path: str
+    stored: bool
+    items: list[ImportItem]
+    history: int = 0
+
+
+class VerifyResult(Document):
+    """``stainbook book verify``: ``fit`` is the largest difference of the recomputed fit, null where there is none."""
+
+    ok: bool
+    records: int
+    head: str
+    erased: int
+    faults: list[str]
+    fit: Annotated[float, Field(ge=0.0)] | None = None
+
+
+class BackupResult(Document):
+    """``stainbook book backup``: the copy, and that it was read back whole."""
+
+    path: str
+    records: int
+
+
+class EraseResult(Document):
+    """``stainbook book erase``: the tombstone that stays."""
+
+    tombstone: str
+    records: int
+
+
+class WithdrawResult(EnteredShown, Document):
+    """``stainbook book withdraw``: what was taken back, and why; of a firing also how many outcomes went with it."""
+
+    why: str
+    outcomes: int = 0
+
+
+class ShareResult(Document):
+    """``stainbook book share``."""
+
+    kind: str
+    name: str
+    shared: bool
+
+
+class HandoverResult(Document):
+    """``stainbook book accept``, ``deliver`` and ``return``: how the case stands now."""
+
+    case: str
+    stage: str | None
+    accepted_by: Annotated[str, OneOf(*ACCEPTED_BY)] | None
+    returned: Annotated[str, OneOf(*RETURNED_FOR)] | None
+
+
+class NumbersRow(Result):
+    """Zones, firings and returns of one clinic, stain, technician or month, or of all.
+
+    ``first_firing`` is the share of the ``judged`` units whose zones were all accepted after their first firing,
+    ``first_firing_low`` to ``first_firing_high`` its 95 % interval.
+    """
+
+    by: str
+    name: str
+    cases: int
+    units: int
+    zones: int
+    judged: int = 0
+    first_firing: Chance | None
+    first_firing_low: Chance | None = None
+    first_firing_high: Chance | None = None
+    firings_a_unit: float | None
+    returned: dict[str, int] = {}
+    minutes: float | None = None
+    dE00_median: Difference | None = None
+
+
+class NumbersResult(Document):
+    """``stainbook book numbers``."""
+
+    rows: list[NumbersRow]
+
+
+class Cause(Result):
+    """One cause of doubt: its share of the square of the whole, and its own standard deviation in ΔE00."""
+
+    cause: str
+    share: Chance
+    sigma: Difference
+
+
+class ExplainResult(Document):
+    """``stainbook explain``: the doubt of a zone's first step by its causes; ``sigma`` is the whole, in ΔE00."""
+
+    case: str
+    tooth: int
+    zone: str
+    step: str | None = None
+    sigma: Difference | None
+    causes: list[Cause]
+    learnt: list[str]
+    held: list[HeldOutcome] = []
+    decided: list[DecisionShown] = []
+
+
+COMMANDS: dict[str, type[Document]] = {
+    "record": RecordResult,
+    "explain": ExplainResult,
+    "book list": ListResult,
+    "book show": ShowResult,
+    "book search": SearchResult,
+    "book history": HistoryResult,
+    "book approve": StateResult,
+    "book retire": StateResult,
+    "book keep": StateResult,
+    "book export": ExportResult,
+    "book import": ImportResult,
+    "book verify": VerifyResult,
+    "book backup": BackupResult,
+    "book erase": EraseResult,
+    "book withdraw": WithdrawResult,
+    "book confirm": ConfirmResult,
+    "book share": ShareResult,
+    "book accept": HandoverResult,
+    "book deliver": HandoverResult,
+    "book return": HandoverResult,
+    "book numbers": NumbersResult,
+}

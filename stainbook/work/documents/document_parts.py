@@ -1,0 +1,70 @@
+"""What all documents that commands print are made of, as pydantic models."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import BaseModel, ConfigDict, Field
+from pydantic_core import CoreSchema, core_schema
+
+from stainbook.records import TISSUES
+
+
+class OneOf:
+    """The values that a field may have, checked when a document is made; its static type stays str or int."""
+
+    def __init__(self, *values: str | int) -> None:
+        self.values = values
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> CoreSchema:
+        return core_schema.literal_schema(list(self.values))
+
+
+Grade = Annotated[str, OneOf("within", "cannot tell", "beyond")]
+Visibility = Annotated[str, OneOf("imperceptible", "cannot tell", "perceptible")]
+Tissue = Annotated[str, OneOf(*TISSUES)]
+Observer = Annotated[int, OneOf(2, 10)] | None
+Chance = Annotated[float, Field(ge=0.0, le=1.0)]
+Difference = Annotated[float, Field(ge=0.0, description="ΔE00")]
+
+
+class Result(BaseModel):
+    """Plain values that are written as they are; unknown keys are mistakes."""
+
+    model_config = ConfigDict(
+        extra="forbid", frozen=True, allow_inf_nan=False, field_title_generator=lambda name, _: name
+    )
+
+
+class Document(Result):
+    """One JSON document of a command."""
+
+    warnings: list[str] = []
+
+
+class Sampled(Result):
+    """Something that one sample is the name of."""
+
+    sample: str
+
+
+class ColourResult(Result):
+    """CIELAB under a light and observer; observer null means unknown."""
+
+    L: float
+    a: float
+    b: float
+    illuminant: str
+    observer: Observer
+
+
+class Gap(Result):
+    """Where the zone is against its target, now minus target."""
+
+    dE00: Difference
+    dL: float
+    dC: float
+    dH: float
+    grade: Grade
+    u: Difference | None = None
+    visibility: Visibility | None = None

@@ -1,0 +1,141 @@
+"""What `stainbook plan` and `stainbook report` print as JSON, as pydantic models."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from stainbook.work.documents.document_parts import (
+    Chance,
+    ColourResult,
+    Difference,
+    Document,
+    Grade,
+    OneOf,
+    Result,
+    Tissue,
+    Visibility,
+)
+
+Id = Annotated[str, Field(pattern="^[A-Z][A-Z]?$")]
+
+
+class Weighed(Result):
+    """What goes into a mix on the scale, clear glaze last; ``off`` is the largest relative error of a share."""
+
+    grams: dict[str, float]
+    off: Annotated[float, Field(ge=0.0)]
+
+
+class PlannedPot(Result):
+    """A mix of the palette: each stain's share of it, the rest is clear glaze."""
+
+    id: Id
+    pot: dict[str, Annotated[float, Field(gt=0.0, le=1.0)]]
+    zones: int = 0
+    weighed: Weighed | None = None
+
+
+class PlannedLayer(Result):
+    """One mix by its id, and its number of coats; bottom layer first."""
+
+    pot: Id
+    coats: Annotated[int, Field(ge=1)]
+
+
+class PaintedLayer(Result):
+    """One pot, each stain's share of it, and its number of coats; bottom layer first."""
+
+    pot: dict[str, Annotated[float, Field(gt=0.0, le=1.0)]]
+    coats: Annotated[int, Field(ge=1)]
+
+
+class PlannedZone(Result):
+    """What goes on one zone, and what would come of it after the finish.
+
+    ``painted`` are the same layers with their mixes written out, as ``record`` takes them; ``accept_unlimited`` is
+    the zone's chance with as many mixes as it could wish for.
+    """
+
+    tooth: int
+    zone: str
+    tissue: Tissue
+    layers: list[PlannedLayer]
+    verdict: Annotated[str, OneOf("stain", "leave", "out of reach", "no firing")]
+    colour: ColourResult
+    dE00: Difference
+    dE00_p05: Difference
+    dE00_p95: Difference
+    accept: Chance
+    accept_within: Chance
+    why: str
+    painted: list[PaintedLayer] = []
+    accept_unlimited: Chance | None = None
+
+
+class Palette(Result):
+    """So many mixes, and the chance that they bring all zones there that stain can bring there."""
+
+    mixes: int
+    accept: Chance
+    accept_within: Chance
+
+
+class PlanResult(Document):
+    """``stainbook plan``: ``accept`` is the chance of all zones, ``within_reach`` of those that stain can bring there.
+
+    ``unlimited`` is that of as many mixes as the zones could wish for, ``trade_off`` of few, where asked for.
+    """
+
+    case: str
+    pots: list[PlannedPot]
+    accept: Chance | None
+    zones: list[PlannedZone]
+    accept_within: Chance | None = None
+    within_reach: Palette | None = None
+    unlimited: Palette | None = None
+    trade_off: list[Palette] = []
+    effects: list[str] = []
+    programme: str | None = None
+
+
+# ---------------------------------------------------------------- report
+
+
+class ReportedColour(Result):
+    """L*, a*, b* under the zone's light."""
+
+    L: float
+    a: float
+    b: float
+
+
+class ReportedZone(Result):
+    """A zone's newest reading against its target; a grade never stands without its doubt ``u``."""
+
+    tooth: int
+    zone: str
+    tissue: Tissue
+    target: ReportedColour | None
+    result: ReportedColour | None
+    light: str | None
+    dE00: Difference | None
+    u: Difference | None
+    grade: Grade | None
+    visibility: Visibility | None = None
+    lights: dict[str, Difference | None] = {}
+    note: str | None = None
+
+
+class ReportResult(Document):
+    """``stainbook report``: the files written, by kind, and what they say of each zone."""
+
+    case: str
+    lab: str | None
+    files: dict[str, str]
+    counts: dict[str, int]
+    zones: list[ReportedZone]
+
+
+COMMANDS: dict[str, type[Document]] = {"plan": PlanResult, "report": ReportResult}

@@ -1,0 +1,75 @@
+"""Sheets for the bench as HTML: one file, large type, nothing loaded from anywhere, made to be printed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from html import escape
+
+_STYLE = """
+body { font: 16pt/1.4 sans-serif; color: #000; background: #fff; margin: 12mm; }
+h1 { font-size: 22pt; margin: 0 0 2mm; } h2 { font-size: 18pt; margin: 8mm 0 2mm; }
+table { border-collapse: collapse; width: 100%; page-break-inside: auto; }
+tr { page-break-inside: avoid; } thead { display: table-header-group; }
+th, td { border: 1px solid #555; padding: 2.5mm 3mm; text-align: left; vertical-align: top; }
+th { background: #eee; } td.number { text-align: right; font-variant-numeric: tabular-nums; }
+td.fill { min-width: 20mm; } p, li { max-width: 60em; } .small { font-size: 14pt; }
+@media print { body { margin: 0; } }
+""".strip()
+
+
+@dataclass(frozen=True, slots=True)
+class PrintedTable:
+    """A table: its columns, which of them hold numbers, which are left empty to be filled in by hand."""
+
+    columns: Sequence[str]
+    rows: Sequence[Sequence[str]]
+    numbers: Sequence[str] = ()
+    heading: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetContent:
+    """What a sheet says: title, a sentence, tables, and what to mind."""
+
+    title: str
+    lead: str = ""
+    tables: Sequence[PrintedTable] = ()
+    notes: Sequence[str] = ()
+
+
+def page(title: str, *, lead: str = "", tables: Iterable[PrintedTable] = (), notes: Iterable[str] = ()) -> str:
+    """A page as HTML text; whatever comes from files stands in it as text."""
+    return page_of(SheetContent(title, lead, tuple(tables), tuple(notes)))
+
+
+def page_of(content: SheetContent) -> str:
+    """A page of its own, as HTML text that loads nothing."""
+    return (
+        '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
+        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">"
+        f"<title>{escape(content.title)}</title><style>{_STYLE}</style></head>\n<body>{body(content)}</body></html>\n"
+    )
+
+
+def body(content: SheetContent) -> str:
+    """What stands on the page, to be shown inside another one."""
+    listed = "".join(f"<li>{escape(note)}</li>" for note in content.notes)
+    said = f'<ul class="small">{listed}</ul>' if listed else ""
+    opening = f"<p>{escape(content.lead)}</p>" if content.lead else ""
+    return f"<h1>{escape(content.title)}</h1>{opening}\n{''.join(map(_table, content.tables))}{said}"
+
+
+def _table(table: PrintedTable) -> str:
+    head = "".join(f"<th>{escape(column)}</th>" for column in table.columns)
+    body = "\n".join(f"<tr>{_row(row, table)}</tr>" for row in table.rows)
+    heading = f"<h2>{escape(table.heading)}</h2>" if table.heading else ""
+    return f"{heading}<table><thead><tr>{head}</tr></thead><tbody>\n{body}</tbody></table>\n"
+
+
+def _row(row: Sequence[str], table: PrintedTable) -> str:
+    kinds = [
+        "number" if column in table.numbers else "text" if cell else "fill"
+        for column, cell in zip(table.columns, row, strict=True)
+    ]
+    return "".join(f'<td class="{kind}">{escape(cell)}</td>' for kind, cell in zip(kinds, row, strict=True))

@@ -1,0 +1,1 @@
+"""Firings: what was painted and fired, what came out of it, and corrections of both."""

@@ -1,0 +1,223 @@
+"""Facts corrected: a firing, what was painted on a zone, a reading. The old one is kept and named, and why.
+
+Whatever was expected and learnt is worked out anew from what holds now.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from stainbook.book import Book, open_book
+from stainbook.errors import InputError
+from stainbook.kept import FiredZone, Firing, Outcome, Report
+from stainbook.records import Case, LabRef, Reading
+from stainbook.work.case.advise import colour_shown
+from stainbook.work.case.case_change import change_case
+from stainbook.work.case.measuring_sheet import sample_of
+from stainbook.work.case.zones import case_at
+from stainbook.work.documents.book_schemas import RecordResult
+from stainbook.work.documents.schemas import ColourResult
+from stainbook.work.firing.record import record_reports
+from stainbook.work.reading.samples import colour_of
+from stainbook.work.reading.typed_colour import typed_colour, typed_number
+from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
+from stainbook.work.stains.outcome_learning import learn_from
+from stainbook.work.stains.painted import painted_layers, painted_text
+
+SOURCE = "a correction"
+
+
+@dataclass(frozen=True, slots=True)
+class RecordedZone:
+    """One zone of a firing as it holds now; ``name`` is the outcome's in the book."""
+
+    name: str
+    tooth: int
+    zone: str
+    fired_at: str
+    painted: str
+    colour: ColourResult | None
+
+
+@dataclass(frozen=True, slots=True)
+class ReadZone:
+    """The reading that holds for a zone now."""
+
+    sample: str
+    tooth: int
+    zone: str
+    taken_at: str | None
+    colour: ColourResult
+
+
+@dataclass(frozen=True, slots=True)
+class ToldFiring:
+    """What is told of a firing; ``minutes`` as typed."""
+
+    operator: str | None = None
+    programme: str | None = None
+    furnace: str | None = None
+    minutes: str = ""
+
+
+def recorded_zones(url: str | None, path: Path) -> list[RecordedZone]:
+    """The zones of all firings of a case, the newest first."""
+    with open_book(url) as book:
+        found = sorted(book.outcomes_of(case_at(book, path).case), key=lambda one: one.fired_at, reverse=True)
+    return [
+        RecordedZone(one.outcome, one.tooth, one.zone, one.fired_at, painted_text(one.layers), _shown(one.got))
+        for one in found
+    ]
+
+
+def firings_of(url: str | None, path: Path) -> list[Firing]:
+    """The firings of a case, the newest first."""
+    with open_book(url) as book:
+        return list(reversed(book.firings_of(case_at(book, path).case)))
+
+
+def read_zones(url: str | None, path: Path) -> list[ReadZone]:
+    """The readings that hold for the zones of a case now."""
+    with open_book(url) as book:
+        case = case_at(book, path)
+        read = [(zone, sample_of(zone, case)) for zone in case.zones if zone.like is None]
+        found = [(zone, sample, book.find_reading(sample, case=case.case)) for zone, sample in read]
+    return [
+        ReadZone(sample, zone.tooth, zone.zone, one.taken_at, _colour(one)) for zone, sample, one in found if one
+    ]  # fmt: skip
+
+
+# ---------------------------------------------------------------- firings and their zones
+
+
+def correct_zone(
+    url: str | None, path: Path, name: str, *, painted: str, lab: str, why: str, asked: Asked
+) -> RecordResult:
+    """Correct what was painted on a zone, and where ``lab`` is not empty what was read after.
+
+    Raises InputError for layers, colours and reasons that are none, and an outcome that the case has not.
+    """
+    layers = painted_layers(painted)
+    if not layers:
+        raise InputError("found nothing painted, expected mix and coats; to say that it never was, take it back")
+    with open_book(url) as book:
+        old = _outcome(book, path, name)
+        after = _corrected(old.after, lab, asked) if lab.strip() else old.after
+        zone = replace(_zone(old), layers=layers, after=after)
+        result = record_reports(book, [_report(book, old, [zone])], asked, because=_reason(why))
+        if after != old.after:
+            _instead(book, old.after, after, why)
+        return result
+
+
+def correct_firing(url: str | None, path: Path, fired_at: str, told: ToldFiring, *, why: str) -> RecordResult:
+    """Correct who fired, by which programme, in which furnace, how long; raises InputError as `correct_zone` does."""
+    minutes = typed_number(told.minutes, "minutes", least=0.0) if told.minutes.strip() else None
+    with open_book(url) as book:
+        case = case_at(book, path).case
+        zones = [one for one in book.outcomes_of(case) if one.fired_at == fired_at]
+        if not zones:
+            raise InputError(f"{case} has no firing of {fired_at}, expected one that was recorded")
+        report = _report(book, zones[0], [_zone(one) for one in zones])
+        firing = replace(
+            report.firing, operator=told.operator, programme=told.programme, furnace=told.furnace, minutes=minutes
+        )
+        return record_reports(book, [replace(report, firing=firing)], because=_reason(why))
+
+
+def take_back_zone(url: str | None, path: Path, name: str, *, why: str) -> None:
+    """Let what was recorded of a zone hold no longer; raises InputError for no reason, and for no such outcome."""
+    with open_book(url) as book:
+        old = _outcome(book, path, name)
+        with book.transaction() as step:
+            step.take_back(old, why=_reason(why))
+            if not any(one.fired_at == old.fired_at for one in step.outcomes_of(old.case)):
+                firing = next(one for one in step.firings_of(old.case) if one.fired_at == old.fired_at)
+                step.take_back(firing, why=_reason(why))  # of which nothing is left
+        learn_from(book)
+    change_case(url, path, lambda case, _: _once_less(case, (old.tooth, old.zone)))
+
+
+# ---------------------------------------------------------------- readings
+
+
+def correct_reading(url: str | None, path: Path, sample: str, *, lab: str, why: str, asked: Asked) -> None:
+    """Correct the reading that holds for a sample of a case; without ``lab`` it is taken back.
+
+    Raises InputError for a colour and a reason that are none, and a reading that a firing tells of: that is corrected
+    with its firing.
+    """
+    with open_book(url) as book:
+        case = case_at(book, path)
+        old = book.find_reading(sample, case=case.case)
+        if old is None:
+            raise InputError(f"the book holds no reading of {sample}, expected one of this case")
+        told = {_bare(one) for done in book.outcomes_of(case.case) for one in (done.before, done.after) if one}
+        if _bare(old) in told:
+            raise InputError(f"a firing tells of this reading of {sample}; correct it with its firing (Result)")
+        book.take_back(old, why=_reason(why), by=_corrected(old, lab, asked) if lab.strip() else None)
+
+
+def _corrected(old: Reading, lab: str, asked: Asked) -> Reading:
+    """The same reading with another colour, as it was typed."""
+    found = typed_colour(lab, asked, old.sample)
+    plain = replace(old, wavelengths=(), reflectance=(), scatter=None, repeats=1, u=None, notes=None, source="")
+    return replace(plain, lab=found.lab, viewing=found.viewing, instrument=found.instrument or old.instrument)
+
+
+def _instead(book: Book, old: Reading, new: Reading, why: str) -> None:
+    """Let the reading of a firing give way to its correction, where the book holds it."""
+    held = next((one for one in book.readings(old.sample) if _bare(one) == _bare(old)), None)
+    if held is not None:
+        book.take_back(held, why=why, by=new)
+
+
+# ---------------------------------------------------------------- as the book has it
+
+
+def _outcome(book: Book, path: Path, name: str) -> Outcome:
+    found = next((one for one in book.outcomes_of(case_at(book, path).case) if one.outcome == name), None)
+    if found is None:
+        raise InputError(f"found no {name}, expected a zone of a firing of this case")
+    return found
+
+
+def _report(book: Book, one: Outcome, zones: Sequence[FiredZone]) -> Report:
+    firing = next(done for done in book.firings_of(one.case) if done.fired_at == one.fired_at)
+    return Report(firing, tuple(zones), one.lots, SOURCE)
+
+
+def _zone(one: Outcome) -> FiredZone:
+    return FiredZone(
+        one.tooth, one.zone, one.tissue, one.layers, one.after, one.before, one.recipe, one.note, source=SOURCE
+    )
+
+
+def _once_less(case: Case, key: tuple[int, str]) -> Case:
+    """The case whose zone was fired once less than it was thought."""
+    zones = (replace(zone, fired=max(0, zone.fired - 1)) if zone.key == key else zone for zone in case.zones)
+    return replace(case, zones=tuple(zones))
+
+
+def _reason(why: str) -> str:
+    if not why.strip():
+        raise InputError("found no reason, expected why it was wrong; it is kept with the correction")
+    return why.strip()
+
+
+def _bare(reading: Reading) -> Reading:
+    return replace(reading, source="")
+
+
+def _shown(colour: LabRef | None) -> ColourResult | None:
+    if colour is None:
+        return None
+    L, a, b = colour.lab
+    return ColourResult(L=L, a=a, b=b, illuminant=colour.viewing.illuminant, observer=colour.viewing.observer or None)
+
+
+def _colour(reading: Reading) -> ColourResult:
+    viewing = viewing_of(reading) or SPECTRA_SEEN_UNDER
+    return colour_shown(colour_of(reading, viewing).lab, viewing)

@@ -1,0 +1,210 @@
+"""What a firing gave, zone by zone, as a form tells it: readings and outcomes into the book, and what was learnt."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from stainbook.book import Book, open_book
+from stainbook.errors import InputError
+from stainbook.kept import FiredZone, Firing, Outcome, Painted, PaintedZone, Report
+from stainbook.records import CLEAR, Case, CaseZone, Reading, Stain, newest_reading
+from stainbook.work.case.advise import colour_shown
+from stainbook.work.case.delivery import now, paint
+from stainbook.work.case.follow import follow_book
+from stainbook.work.case.measuring_sheet import sample_of
+from stainbook.work.case.zones import case_at
+from stainbook.work.documents.book_schemas import RecordResult
+from stainbook.work.documents.schemas import ColourResult
+from stainbook.work.firing.record import record_reports
+from stainbook.work.reading.instruments import Profiles
+from stainbook.work.reading.samples import colour_of
+from stainbook.work.reading.typed_colour import typed_colour, typed_number
+from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
+from stainbook.work.stains.painted import painted_layers
+
+SOURCE = "the result page"
+Key = tuple[int, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Since:
+    """A reading of a zone that no firing has used yet, the reading before it, and how it looks.
+
+    ``u`` is the doubt of a photo's zone in ΔE00, None for an instrument's.
+    """
+
+    reading: Reading
+    before: Reading | None
+    colour: ColourResult
+
+    @property
+    def u(self) -> float | None:
+        """The doubt of a photo's zone."""
+        return self.reading.u if self.reading.is_photo else None
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneResult:
+    """What was painted on one zone and what was read after: L*, a*, b* as typed, else what the book holds."""
+
+    tooth: int
+    zone: str
+    painted: str
+    lab: str = ""
+    since: Since | None = None
+
+    @property
+    def read(self) -> bool:
+        """Whether there is a reading after the firing."""
+        return bool(self.lab.strip()) or self.since is not None
+
+
+@dataclass(frozen=True, slots=True)
+class FiringResult:
+    """One firing of a case as the form tells it; ``minutes`` as typed."""
+
+    zones: Sequence[ZoneResult]
+    operator: str | None = None
+    programme: str | None = None
+    furnace: str | None = None
+    minutes: str = ""
+    illuminant: str | None = None
+    observer: int | None = None
+    instrument: str | None = None
+    new_stains: Sequence[str] = ()  # to be entered into the lab's list
+
+
+def unknown_stains(url: str | None, zones: Sequence[ZoneResult]) -> list[str]:
+    """Stains that were painted and that the lab does not list; raises InputError for mixes that cannot be read."""
+    used = {name for one in zones for layer in painted_layers(one.painted) for name in layer.pot.stains}
+    if not used:
+        return []
+    with open_book(url) as book:
+        chipped = {name for chip in book.chips() for layer in chip.layers for name in layer.pot.stains}
+        return sorted(used - book.stains().keys() - chipped - {CLEAR})
+
+
+@dataclass(frozen=True, slots=True)
+class FiringNames:
+    """Names that the lab gave so far: technicians, programmes, furnaces."""
+
+    people: tuple[str, ...]
+    programmes: tuple[str, ...]
+    furnaces: tuple[str, ...]
+
+
+def names_of_firings(url: str | None) -> FiringNames:
+    """The names that a firing can be told with."""
+    with open_book(url) as book:
+        programmes = book.programmes()
+        furnaces = dict.fromkeys(one.furnace for one in programmes.values() if one.furnace)
+        return FiringNames(tuple(book.operators()), tuple(programmes), tuple(furnaces))
+
+
+# ---------------------------------------------------------------- painted, not fired yet
+
+
+def unfired(url: str | None, path: Path) -> Painted | None:
+    """What lies on a case, dried and not fired yet; raises InputError for a case that cannot be used."""
+    with open_book(url) as book:
+        return book.painted(case_at(book, path).case)
+
+
+def note_painted(url: str | None, path: Path, zones: Sequence[ZoneResult], operator: str | None = None) -> None:
+    """Note what lies on a case before it is fired; without zones that it was wiped off.
+
+    Raises InputError for mixes that cannot be read.
+    """
+    stacks = [(one, painted_layers(one.painted)) for one in zones]
+    lying = tuple(PaintedZone(one.tooth, one.zone, layers) for one, layers in stacks if layers)
+    with open_book(url) as book:
+        paint(book, path, Painted("", now(), lying, operator))
+
+
+# ---------------------------------------------------------------- what the book holds since
+
+
+def since_the_firing(url: str | None, path: Path, *, first: bool = False) -> dict[Key, Since]:
+    """By zone the newest reading that the book holds and no firing has used, where another one stands before it.
+
+    Where something was painted, only what was stored after that. ``first`` : also readings with none before them.
+    """
+    with open_book(url) as book:
+        case = case_at(book, path)
+        painted = book.painted(case.case)
+        outcomes = book.outcomes_of(case.case)
+        found = {zone.key: _since(book, zone, case, painted, outcomes) for zone in case.zones if zone.like is None}
+    return {key: one for key, one in found.items() if one is not None and (first or one.before is not None)}
+
+
+def _since(
+    book: Book, zone: CaseZone, case: Case, painted: Painted | None, outcomes: Sequence[Outcome]
+) -> Since | None:
+    own = [one for one in outcomes if (one.tooth, one.zone) == zone.key]
+    used = {replace(one, source="") for done in own for one in (done.before, done.after) if one is not None}
+    sample = sample_of(zone, case)
+    holding = {replace(one, source="") for one in book.readings(sample)}
+    entered = [(replace(one.record, source=""), one.created_at) for one in book.entered("reading", sample)]
+    stored = [(one, at.replace("+00:00", "Z")) for one, at in entered if one in holding]
+    if not stored:
+        return None
+    newest, stored_at = stored[-1]
+    limit = painted.painted_at if painted else stored_at
+    before = newest_reading([one for one, at in stored if at < limit], [one.fired_at for one in own])
+    if newest in used or stored_at < limit:
+        return None
+    viewing = viewing_of(newest) or SPECTRA_SEEN_UNDER
+    return Since(newest, before, colour_shown(colour_of(newest, viewing).lab, viewing))
+
+
+# ---------------------------------------------------------------- into the book
+
+
+def record_result(url: str | None, path: Path, told: FiringResult) -> RecordResult:
+    """Store a firing and its readings, and learn from it.
+
+    Raises InputError for mixes, readings and minutes that cannot be used; then no firing is stored.
+    """
+    at = now()
+    asked = Asked(told.illuminant, told.observer, instrument=told.instrument, instruments=Profiles(url))
+    layers = {(one.tooth, one.zone): painted_layers(one.painted) for one in told.zones}
+    if not any(layers.values()):
+        raise InputError("found nothing painted, expected the mix and coats of one zone or more")
+    minutes = typed_number(told.minutes, "minutes", least=0.0) if told.minutes.strip() else None
+    with open_book(url) as book:
+        case = follow_book(book, path)
+        painted = book.painted(case.case)
+        places = {zone.key: zone for zone in case.zones}
+        typed = {(one.tooth, one.zone): _typed(one, places, case, asked, at) for one in told.zones if one.lab.strip()}
+        kept = {(one.tooth, one.zone): one.since for one in told.zones if one.since and not one.lab.strip()}
+        times = [one.reading.taken_at or at for one in kept.values()] + [at] * bool(typed)
+        fired_at = max(min(times, default=at), painted.painted_at if painted else "")
+        after = typed | {key: _restamped(one.reading, fired_at) for key, one in kept.items()}
+        zones = tuple(
+            FiredZone(
+                *key, places[key].tissue, stack, after[key], kept[key].before if key in kept else None,
+                source=f"{key[0]} {key[1]}",
+            )
+            for key, stack in layers.items()
+            if stack
+        )  # fmt: skip
+        firing = Firing(case.case, fired_at, told.operator, told.programme, furnace=told.furnace, minutes=minutes)
+        book.add_stains(Stain(name) for name in told.new_stains)
+        book.add_readings(after.values())
+        result = record_reports(book, [Report(firing, zones, source=SOURCE)], asked)
+        follow_book(book, path, fired=frozenset(zone.key for zone in zones))
+    return result
+
+
+def _typed(one: ZoneResult, places: Mapping[Key, CaseZone], case: Case, asked: Asked, at: str) -> Reading:
+    """A reading after the firing as it was typed, taken now."""
+    zone = places[one.tooth, one.zone]
+    found = typed_colour(one.lab, asked, f"{one.tooth} {one.zone}, after the firing")
+    return replace(found, sample=sample_of(zone, case), taken_at=at, tissue=zone.tissue, source="")
+
+
+def _restamped(reading: Reading, fired_at: str) -> Reading:
+    """A reading of after the firing, whatever the clock of a camera says."""
+    return reading if (reading.taken_at or "") >= fired_at else replace(reading, taken_at=fired_at)

@@ -1,0 +1,166 @@
+"""An exchange as one file for another lab: a zip of the folder, with a manifest of hashes.
+
+A bundle comes from outside: it is refused whole unless every entry is a plain file of a place that an
+exchange has, of a size within limits, and exactly what the manifest says.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import re
+import stat
+import tempfile
+import zipfile
+import zlib
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+from stainbook.errors import FileError, InputError
+from stainbook.work.lab.history_files import PLACES
+
+MANIFEST = "manifest.json"
+LAYOUT = 1  # raised when the files change their meaning
+MOST_ENTRIES = 20_000
+MOST_BYTES = 256 * 2**20  # of all files unpacked
+MOST_A_FILE = 64 * 2**20
+MOST_RATIO = 200  # unpacked to packed: text packs about tenfold
+_PLACE = re.compile(
+    rf"(?:(?:cases|outcomes|recipes)/[\w.-]{{1,80}}\.yaml|[a-z]+\.yaml|[a-z]+(?:-\d{{1,6}})?\.csv|{PLACES})", re.ASCII
+)
+_STAMP = (1980, 1, 1, 0, 0, 0)  # the same content makes the same file
+
+
+def files_in(folder: Path) -> dict[str, bytes]:
+    """The files of an exchange folder by their place in it, sorted."""
+    found = {path.relative_to(folder).as_posix(): path for path in folder.rglob("*") if path.is_file()}
+    return {name: found[name].read_bytes() for name in sorted(found) if _PLACE.fullmatch(name)}
+
+
+def manifest_of(files: Mapping[str, bytes]) -> bytes:
+    """The manifest of some files: the layout, and the SHA-256 of each."""
+    hashes = {name: hashlib.sha256(data).hexdigest() for name, data in sorted(files.items())}
+    return (json.dumps({"stainbook": LAYOUT, "files": hashes}, indent=1) + "\n").encode()
+
+
+def write_bundle(folder: Path, path: Path) -> None:
+    """Pack an exchange folder; the file gets its name when it is whole.
+
+    Raises InputError where it cannot be written, and for more than a bundle may hold.
+    """
+    files = files_in(folder)
+    odd = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()} - files.keys()
+    if odd:
+        raise InputError(f"{folder}: {sorted(odd)[0]!r} has no place in a bundle; export to a new folder")
+    size = sum(map(len, files.values()))
+    if len(files) >= MOST_ENTRIES or size > MOST_BYTES:
+        found = f"{len(files)} files of {size >> 20} MB"
+        raise InputError(
+            f"{path}: found {found}, expected at most {MOST_ENTRIES} of {MOST_BYTES >> 20}; export a folder"
+        )
+    part = path.with_name(f"{path.name}.{os.getpid()}.part")
+    try:
+        with zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as bundle:
+            for name, data in {MANIFEST: manifest_of(files), **files}.items():
+                entry = zipfile.ZipInfo(name, _STAMP)
+                entry.compress_type = zipfile.ZIP_DEFLATED
+                entry.external_attr = (stat.S_IFREG | 0o644) << 16
+                bundle.writestr(entry, data)
+        os.replace(part, path)
+    except OSError as error:
+        raise InputError(f"{path}: cannot be written ({error.strerror}); choose another place") from error
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def unpacked(path: Path, into: Path) -> None:
+    """Unpack a bundle into an empty folder.
+
+    Raises FileError for anything that is not exactly a bundle; then nothing was unpacked.
+    """
+    files = _read(path)
+    for name, data in files.items():
+        place = into / name
+        place.parent.mkdir(parents=True, exist_ok=True)
+        place.write_bytes(data)
+
+
+def _read(path: Path) -> dict[str, bytes]:
+    try:
+        with zipfile.ZipFile(path) as bundle:
+            entries = bundle.infolist()
+            _check_entries(path, entries)
+            data = {entry.filename: _data(path, bundle, entry) for entry in entries}
+    except FileNotFoundError as error:
+        raise FileError(path, "no such file", "a bundle", hint="check the name and the folder") from error
+    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, ValueError) as error:
+        raise _refused(path, f"a damaged archive ({error})") from error
+    except OSError as error:
+        raise _refused(path, f"that it cannot be read ({error.strerror})") from error
+    _check_manifest(path, data.pop(MANIFEST, None), data)
+    return data
+
+
+def _refused(path: Path, found: str) -> FileError:
+    return FileError(path, found, "a bundle as `stainbook book export` packs it", hint="nothing was taken from it")
+
+
+def _check_entries(path: Path, entries: Iterable[zipfile.ZipInfo]) -> None:
+    seen: set[str] = set()
+    size = 0
+    for number, entry in enumerate(entries, 1):
+        fault = _fault(entry)
+        if fault:
+            raise _refused(path, f"the entry {entry.filename!r:.80} {fault}")
+        if entry.filename.casefold() in seen:
+            raise _refused(path, f"the entry {entry.filename!r:.80} twice")
+        seen.add(entry.filename.casefold())
+        size += entry.file_size
+        if number > MOST_ENTRIES or size > MOST_BYTES:
+            raise _refused(path, f"more than {MOST_ENTRIES} entries or {MOST_BYTES >> 20} MB")
+
+
+def _fault(entry: zipfile.ZipInfo) -> str | None:
+    """Why an entry is refused, None for a plain file of a known place."""
+    kind = stat.S_IFMT(entry.external_attr >> 16)
+    if entry.filename != entry.orig_filename or not (entry.filename == MANIFEST or _PLACE.fullmatch(entry.filename)):
+        return "at a place that no exchange has"
+    if kind not in (0, stat.S_IFREG) or entry.is_dir():
+        return "that is no plain file"
+    if entry.flag_bits & 0x1:
+        return "that is encrypted"
+    if entry.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
+        return "packed in another way"
+    if entry.file_size > MOST_A_FILE or entry.file_size > MOST_RATIO * max(entry.compress_size, 1024):
+        return "that would unpack to more than is reasonable"
+    return None
+
+
+def _data(path: Path, bundle: zipfile.ZipFile, entry: zipfile.ZipInfo) -> bytes:
+    with bundle.open(entry) as stream:
+        data = stream.read(entry.file_size + 1)
+    if len(data) != entry.file_size:
+        raise _refused(path, f"the entry {entry.filename!r:.80} of another size than it states")
+    return data
+
+
+def _check_manifest(path: Path, manifest: bytes | None, files: Mapping[str, bytes]) -> None:
+    if manifest is None:
+        raise _refused(path, "no manifest")
+    try:
+        stated: Any = json.loads(manifest)
+        layout, hashes = stated["stainbook"], dict(stated["files"])
+    except (ValueError, TypeError, KeyError, RecursionError) as error:
+        raise _refused(path, "a manifest that cannot be read") from error
+    if layout != LAYOUT:
+        raise _refused(path, f"layout {layout!r:.20}, this version reads {LAYOUT}")
+    for name in sorted(hashes.keys() | files.keys()):
+        if name not in files or hashes.get(name) != hashlib.sha256(files[name]).hexdigest():
+            raise _refused(path, f"{name!r:.80} that is not what the manifest says")
+
+
+def temporary() -> tempfile.TemporaryDirectory[str]:
+    """A folder that goes when it is done with."""
+    return tempfile.TemporaryDirectory(prefix="stainbook-exchange-")

@@ -1,0 +1,369 @@
+"""Handing the book's content on, and taking another's in: preview, then per thing take, rename or skip."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+from stainbook.book import Book, Transaction, open_book
+from stainbook.book.access import KINDS
+from stainbook.book.history import FIT, Line
+from stainbook.errors import BookError, FileError, InputError, UnknownNameError
+from stainbook.files import read_case
+from stainbook.kept import LabRecipe, Outcome, Photo, Settings
+from stainbook.records import Chip, Layers, Pot, Reading, Stain
+from stainbook.work.case.keep import kept_case
+from stainbook.work.case.zones import Library
+from stainbook.work.documents.book_schemas import ExportResult, ImportItem, ImportResult
+from stainbook.work.lab.bundle import MANIFEST, files_in, manifest_of, temporary, unpacked, write_bundle
+from stainbook.work.lab.folder import ExchangeContent, content_of, read_folder, write_folder
+from stainbook.work.lab.history_files import read_history, write_history
+from stainbook.work.lab.verify_book import check_learning
+from stainbook.work.photo.photo_store import LONGEST
+from stainbook.work.reading.lab_settings import check_settings
+from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.work.stains.learnt import SCOPE as CHIPS
+from stainbook.work.stains.learnt import learnt
+from stainbook.work.stains.outcome_learning import known_of, relearn
+from stainbook.work.stains.stain_calibration import calibrate_again
+
+_TAUGHT_BY = ("chip", "outcome", "decision")
+RENAMED = ("stain", "recipe", "case")
+_LISTS = {
+    "stain": "stains",
+    "body": "bodies",
+    "chip": "chips",
+    "tab": "guide",
+    "operator": "operators",
+    "programme": "programmes",
+    "instrument": "instruments",
+    "case": "cases",
+    "firing": "firings",
+    "outcome": "outcomes",
+    "decision": "decisions",
+}
+Key = tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class ImportChoices:
+    """What to do with single things, by kind and name; else what is new is taken and what differs is skipped."""
+
+    take: frozenset[Key] = frozenset()
+    skip: frozenset[Key] = frozenset()
+    rename: Mapping[Key, str] = field(default_factory=dict)
+    take_all: bool = False
+
+
+# ---------------------------------------------------------------- out
+
+
+def export(book: Book, path: Path, *, history: bool = True) -> ExportResult:
+    """Write the book's content to a folder, a bundle (``.zip``) or a workbook (``.xlsx``).
+
+    Files of an earlier export that hold nothing any more go from the folder, no other file does.
+
+    history : with all that was ever stored, by whom and when; without, what holds now and the recipes' revisions
+
+    Raises InputError where it cannot be written, and where files would lose something.
+    """
+    book = book.frozen()
+    content = content_of(book)
+    if path.suffix.lower() == ".xlsx":
+        from stainbook.work.lab.workbook import write_workbook
+
+        write_workbook(book, content, path)
+        return ExportResult(path=str(path), counts=content.counts())
+    with temporary() as place:
+        write_folder(content, Path(place))
+        lines = book.history() if history else ()
+        if lines:
+            write_history(lines, Path(place))
+        if path.suffix.lower() == ".zip":
+            write_bundle(Path(place), path)
+        else:
+            _replace(Path(place), path)
+    return ExportResult(path=str(path), counts=content.counts(), history=len(lines))
+
+
+def _replace(new: Path, folder: Path) -> None:
+    """Bring the files of an export into a folder that may hold an earlier one."""
+    files = files_in(new)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        if (folder / MANIFEST).is_file():
+            for name in files_in(folder).keys() - files.keys():
+                (folder / name).unlink()
+        for name, data in {**files, MANIFEST: manifest_of(files)}.items():
+            place = folder / name
+            place.parent.mkdir(exist_ok=True)
+            part = place.with_name(f"{place.name}.part")
+            part.write_bytes(data)
+            shutil.move(part, place)
+    except OSError as error:
+        raise InputError(f"{folder}: cannot be written ({error.strerror}); choose another place") from error
+
+
+# ---------------------------------------------------------------- in
+
+
+def import_(book: Book, path: Path, choices: ImportChoices | None = None, *, preview: bool = False) -> ImportResult:
+    """Take the content of a folder, a bundle or one case file into the book; the same twice changes nothing.
+
+    A book that holds nothing yet takes the history too where there is one and nothing is left or renamed: then it
+    is the book that was exported, with its authors, times, corrections and fits.
+
+    preview : only say what there is, and what would be done
+
+    Raises InputError for anything malformed, and for choices that name nothing; then nothing is stored.
+    """
+    choices = choices or ImportChoices()
+    content, lines = _read(book, path)
+    items = _with_their_outcomes([_item(key, status, choices) for key, status in _statuses(book, content)])
+    _check_choices(items, choices)
+    if book.counts() or any(item.action != "take" for item in items):
+        lines = ()
+    told = _tried(lines, content, path) if lines else Told()
+    if preview:
+        return ImportResult(path=str(path), stored=False, items=items, history=len(lines), warnings=[*told.warnings])
+    taken = {(item.kind, item.name): item.renamed or item.name for item in items if item.action != "skip"}
+    if lines:
+        taken = {key: name for key, name in taken.items() if key in told.otherwise}
+    with book.transaction() as step:
+        if lines:
+            step.restore(lines)
+        _store(step, _chosen(content, taken), f"taken in from {path.name}")
+    warnings = [f"{item.kind} {item.name!r} differs from the book's own and was skipped" for item in _left(items)]
+    if any(kind == "chip" for kind, _ in taken) and calibrate_again(book):
+        warnings.append("the stains were learnt anew from the chips")
+    if any(kind in _TAUGHT_BY for kind, _ in taken):
+        relearn(book)
+    return ImportResult(
+        path=str(path), stored=True, items=items, history=len(lines), warnings=[*told.warnings, *warnings]
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What a history was found to be: things that the readable files tell otherwise, and what to say of it."""
+
+    otherwise: frozenset[Key] = frozenset()
+    warnings: tuple[str, ...] = ()
+
+
+def _tried(lines: Sequence[Line], content: ExchangeContent, path: Path) -> Told:
+    """Put a history into a book of its own, to see that it holds and says what the readable files say.
+
+    Raises FileError where it does not hold; in a bundle, which nobody edits, also where the two differ.
+    """
+    with temporary() as place, open_book(f"sqlite:///{Path(place) / 'tried.db'}", lab="") as tried:
+        try:
+            tried.restore(lines)
+            _check_packed(tried, lines, Path(place))
+            wrong = [*tried.verify().faults, *check_learning(tried).faults]
+        except (InputError, BookError, ValueError, LookupError, TypeError, AttributeError) as error:
+            said = " ".join(str(error).split())[:300]
+            raise FileError(path, f"a history that does not hold: {said}", _A_HISTORY, hint=_NOTHING) from error
+        if wrong:
+            raise FileError(path, f"a history that does not hold: {wrong[0]}", _A_HISTORY, hint=_NOTHING)
+        otherwise = frozenset(key for key, status in _statuses(tried, content) if status != "same")
+        only_there = sorted(_keys_of(content_of(tried)) - _keys_of(content))
+    if path.is_dir():
+        return Told(otherwise, tuple(f"{kind} {name!r} is in the history alone" for kind, name in only_there))
+    for kind, name in sorted([*otherwise, *only_there]):
+        found = f"{kind} {name!r}, which its history tells otherwise"
+        raise FileError(path, found, "readable files and a history that say the same", hint=_NOTHING)
+    return Told()
+
+
+def _check_packed(tried: Book, lines: Sequence[Line], place: Path) -> None:
+    """See that fits and settings can be used and photos are small JPEG pictures; raises what using them raises."""
+    for settings in tried.entered("settings", Settings().settings):
+        check_settings(settings.record)
+    if tried.fit(CHIPS) is not None:
+        learnt(tried)
+        known_of(tried)
+    for line in lines:
+        if line.kind == KINDS[Photo].kind and line.data is not None:
+            _check_photo(line.data, line.record, place / "photo.jpg")
+        elif line.data is not None and line.kind != FIT:
+            raise InputError(f"found a {line.kind} with data beside it, expected that of a fit or photo alone")
+
+
+def _check_photo(data: bytes, record: Mapping[str, Any], copy: Path) -> None:
+    from stainbook.photo.decode import read_picture
+
+    copy.write_bytes(data)
+    if not data.startswith(_JPEG) or max(read_picture(copy).size) > LONGEST:
+        raise InputError(f"found another picture, expected the book's small copy: a JPEG, {LONGEST} pixels a side")
+    if any(len(outline) < 3 for _, _, outline in record["zones"]):
+        raise InputError("found a photo with an outline of less than three points")
+
+
+_JPEG = b"\xff\xd8\xff"
+_A_HISTORY = "one as `stainbook book export` writes it"
+_NOTHING = "nothing was taken from it"
+
+
+def _keys_of(content: ExchangeContent) -> set[Key]:
+    keys = {
+        (kind, getattr(one, KINDS[type(one)].name)) for kind, name in _LISTS.items() for one in getattr(content, name)
+    }
+    keys |= {("recipe", revisions[-1].recipe) for revisions in content.recipes}
+    return keys | {("reading", one.sample) for one in content.readings}
+
+
+def _read(book: Book, path: Path) -> tuple[ExchangeContent, tuple[Line, ...]]:
+    if path.is_dir():
+        return read_folder(path), read_history(path)
+    if path.suffix.lower() in (".yaml", ".yml"):
+        loaded = read_case(path, guide=book.guide())
+        kept = kept_case(loaded.records[0], Library(book, Asked()))
+        readings = tuple(replace(one, source="") for one in kept.readings)
+        return ExchangeContent(cases=(replace(kept.case, source=""),), readings=readings), ()
+    with temporary() as place:
+        unpacked(path, Path(place))
+        return read_folder(Path(place)), read_history(Path(place))
+
+
+def _statuses(book: Book, content: ExchangeContent) -> Iterator[tuple[Key, str]]:
+    for kind, name in _LISTS.items():
+        own = {one.name: _told(one.record) for one in book.newest_entered(kind) if one.lab == book.lab}
+        for record in getattr(content, name):
+            yield _status((kind, getattr(record, KINDS[type(record)].name)), own, _told(record))
+    recipes = {one.name: one.record for one in book.newest_entered("recipe") if one.lab == book.lab}
+    for revisions in content.recipes:
+        yield _status(("recipe", revisions[-1].recipe), recipes, revisions[-1])
+    held: dict[str, set[Reading]] = {}
+    for reading in book.readings():
+        held.setdefault(reading.sample, set()).add(replace(reading, source=""))
+    for sample, readings in _by_sample(content.readings).items():
+        known = held.get(sample)
+        status = "new" if known is None else "same" if known.issuperset(readings) else "differs"
+        yield ("reading", sample), status
+
+
+def _told(record: Any) -> Any:
+    if hasattr(record, "told"):
+        return record.told
+    return replace(record, source="") if hasattr(record, "source") else record
+
+
+def _status(key: Key, own: Mapping[str, Any], record: Any) -> tuple[Key, str]:
+    return key, "new" if key[1] not in own else "same" if own[key[1]] == record else "differs"
+
+
+def _by_sample(readings: Iterable[Reading]) -> dict[str, set[Reading]]:
+    found: dict[str, set[Reading]] = {}
+    for reading in readings:
+        found.setdefault(reading.sample, set()).add(reading)
+    return found
+
+
+def _item(key: Key, status: str, choices: ImportChoices) -> ImportItem:
+    renamed = choices.rename.get(key)
+    if renamed is not None:
+        action = "rename"
+    elif key in choices.skip or status == "same":
+        action = "skip"
+    else:
+        action = "take" if status == "new" or choices.take_all or key in choices.take else "skip"
+    return ImportItem(kind=key[0], name=key[1], status=status, action=action, renamed=renamed)
+
+
+def _with_their_outcomes(items: Sequence[ImportItem]) -> list[ImportItem]:
+    """What was decided of an outcome says nothing of another one that the book has in its place."""
+    other = {one.name for one in items if (one.kind, one.status, one.action) == ("outcome", "differs", "skip")}
+    return [
+        one.model_copy(update={"action": "skip"}) if one.kind == "decision" and one.name in other else one
+        for one in items
+    ]
+
+
+def _check_choices(items: Sequence[ImportItem], choices: ImportChoices) -> None:
+    known = {(item.kind, item.name) for item in items}
+    for key in (*choices.take, *choices.skip, *choices.rename):
+        if key not in known:
+            raise UnknownNameError("thing to take in", "/".join(key), ("/".join(one) for one in known))
+    for kind, name in choices.rename:
+        if kind not in RENAMED:
+            raise InputError(f"{kind} {name!r} cannot be renamed; take it or skip it: {', '.join(RENAMED)} can")
+
+
+def _left(items: Sequence[ImportItem]) -> list[ImportItem]:
+    return [item for item in items if item.status == "differs" and item.action == "skip"]
+
+
+# ---------------------------------------------------------------- what was chosen, under the names that were chosen
+
+
+def _chosen(content: ExchangeContent, taken: Mapping[Key, str]) -> ExchangeContent:
+    stains = {name: new for (kind, name), new in taken.items() if kind == "stain" and new != name}
+    cases = {name: new for (kind, name), new in taken.items() if kind == "case" and new != name}
+    lists = {
+        name: tuple(
+            _renamed(record, stains, cases)
+            for record in getattr(content, name)
+            if (kind, getattr(record, KINDS[type(record)].name)) in taken
+        )
+        for kind, name in _LISTS.items()
+    }
+    recipes = tuple(
+        tuple(_renamed(replace(one, recipe=taken["recipe", one.recipe]), stains, cases) for one in revisions)
+        for revisions in content.recipes
+        if ("recipe", revisions[-1].recipe) in taken
+    )
+    readings = tuple(one for one in content.readings if ("reading", one.sample) in taken)
+    return ExchangeContent(**lists, recipes=recipes, readings=readings)
+
+
+def _renamed(record: Any, stains: Mapping[str, str], cases: Mapping[str, str]) -> Any:
+    if isinstance(record, Stain):
+        return replace(record, name=stains.get(record.name, record.name))
+    if isinstance(record, Chip | LabRecipe | Outcome) and stains:
+        record = replace(record, layers=_layers(record.layers, stains))
+    if isinstance(record, LabRecipe) and record.effects and stains:
+        drawn = (replace(one, pot=_pot(one.pot, stains) if one.pot else None) for one in record.effects)
+        record = replace(record, effects=tuple(drawn))
+    new = cases.get(getattr(record, "case", ""))
+    return record if new is None else replace(record, case=new)
+
+
+def _layers(layers: Layers, stains: Mapping[str, str]) -> Layers:
+    return tuple(
+        replace(
+            layer,
+            pot=_pot(layer.pot, stains),
+            lots=tuple((stains.get(name, name), lot) for name, lot in layer.lots),
+        )
+        for layer in layers
+    )
+
+
+def _pot(pot: Pot, stains: Mapping[str, str]) -> Pot:
+    return Pot.of({stains.get(name, name): share for name, share in pot.shares})
+
+
+def _store(step: Transaction, content: ExchangeContent, why: str) -> None:
+    adders: dict[str, Callable[[Iterable[Any]], int]] = {
+        "stains": step.add_stains,
+        "bodies": step.add_bodies,
+        "chips": step.add_chips,
+        "guide": step.add_guide,
+        "operators": step.add_operators,
+        "programmes": step.add_programmes,
+        "instruments": step.add_instruments,
+        "readings": step.add_readings,
+        "cases": step.add_cases,
+    }
+    for name, add in adders.items():
+        add(getattr(content, name))
+    step.add_firings(content.firings, why=why)
+    step.add_outcomes(content.outcomes, why=why)
+    step.add_decisions(content.decisions)
+    for revisions in content.recipes:
+        for recipe in revisions:
+            step.revise_recipe(recipe)

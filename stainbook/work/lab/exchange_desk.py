@@ -1,0 +1,158 @@
+"""Handing on and taking in as a page does it: bytes out, bytes in, nothing left on the disk."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TypeVar
+
+from stainbook.book import Book, open_book
+from stainbook.errors import InputError, UnknownNameError
+from stainbook.records import Case, SampleRef
+from stainbook.work.documents.book_schemas import EraseResult, ImportItem, ImportResult
+from stainbook.work.lab.bundle import temporary, write_bundle
+from stainbook.work.lab.erase_case import erase_case
+from stainbook.work.lab.exchange import RENAMED, ImportChoices, export, import_
+from stainbook.work.lab.folder import ExchangeContent, bare, write_folder
+from stainbook.work.reading.dropped import Dropped
+
+KINDS = {"zip": "application/zip", "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"}
+MOST_MB = 64  # of a bundle that is dropped on the page
+TAKEN = ("zip", "yaml", "yml")
+ACTIONS = ("take", "rename", "skip")
+_ODD = re.compile(r"[^A-Za-z0-9_-]+")
+_LONGEST = 60
+ERASED = "erased-"  # what the names of erased things begin with
+R = TypeVar("R")
+
+
+@dataclass(frozen=True, slots=True)
+class ImportChoice:
+    """What to do with one thing of a bundle."""
+
+    kind: str
+    name: str
+    action: str  # of ACTIONS
+    new_name: str = ""
+
+
+# ---------------------------------------------------------------- out
+
+
+def packed_book(url: str | None, kind: str, *, history: bool = False) -> bytes:
+    """The book's content as a bundle (``zip``) or a workbook (``xlsx``); raises InputError as `export` does.
+
+    history : with all that was ever stored, by whom and when, photos too: for the lab itself, not for another one
+    """
+    with open_book(url) as book, temporary() as place:
+        path = Path(place) / f"book.{kind}"
+        export(book, path, history=history)
+        return path.read_bytes()
+
+
+def packed_case(url: str | None, code: str) -> bytes:
+    """All that the book holds of one case as a bundle that any book takes in.
+
+    Raises UnknownNameError for a case that the book does not hold.
+    """
+    with open_book(url) as book, temporary() as place:
+        folder = Path(place) / "case"
+        write_folder(content_of_case(book, code), folder)
+        path = Path(place) / "case.zip"
+        write_bundle(folder, path)
+        return path.read_bytes()
+
+
+def content_of_case(book: Book, code: str) -> ExchangeContent:
+    """A case, its readings, firings and outcomes; the guide and the stains are the lab's and stay."""
+    revisions = book.entered("case", code)
+    if not revisions:
+        raise UnknownNameError("case", code, book.names("case"))
+    case: Case = bare(revisions[-1].record)
+    samples = _samples(case)
+    of_it = [one for one in book.readings() if one.sample in samples or one.sample.startswith(f"{code}-")]
+    return ExchangeContent(
+        cases=(case,),
+        readings=tuple(map(bare, of_it)),
+        firings=tuple(bare(one) for one in book.firings() if one.case == code),
+        outcomes=tuple(map(bare, book.outcomes_of(code))),
+    )
+
+
+def _samples(case: Case) -> set[str]:
+    refs = [ref for zone in case.zones for ref in (zone.now, zone.target.colour if zone.target else None)]
+    return {ref.sample for ref in refs if isinstance(ref, SampleRef)}
+
+
+def safe_name(name: str, ending: str) -> str:
+    """A file name for a download: letters, digits, - and _ alone, whatever the thing is called."""
+    return f"{_ODD.sub('_', name).strip('_')[:_LONGEST] or 'file'}.{ending}"
+
+
+def book_name(kind: str, *, history: bool = False) -> str:
+    """The file name of the whole book, with the day."""
+    return safe_name(f"lab-{datetime.now(UTC):%Y-%m-%d}{'-whole' if history else ''}", kind)
+
+
+# ---------------------------------------------------------------- in
+
+
+def preview(url: str | None, dropped: Dropped) -> list[ImportItem]:
+    """What a bundle or case file holds, and what the book has of it; raises InputError for anything malformed."""
+    return _with(url, dropped, lambda book, path: import_(book, path, preview=True)).items
+
+
+def take_in(url: str | None, dropped: Dropped, choices: Iterable[ImportChoice]) -> ImportResult:
+    """Take in what was chosen and leave the rest; raises InputError as `import_` does, then nothing is stored."""
+    chosen = list(choices)
+    for one in chosen:
+        if one.action == "rename" and not one.new_name.strip():
+            raise InputError(f"{one.kind} {one.name!r} has no new name, expected one to take it under")
+    done = ImportChoices(
+        take=frozenset((one.kind, one.name) for one in chosen if one.action == "take"),
+        skip=frozenset((one.kind, one.name) for one in chosen if one.action == "skip"),
+        rename={(one.kind, one.name): one.new_name.strip() for one in chosen if one.action == "rename"},
+    )
+    return _with(url, dropped, lambda book, path: import_(book, path, done))
+
+
+def can_rename(kind: str) -> bool:
+    """Whether things of a kind can be taken under another name."""
+    return kind in RENAMED
+
+
+def _with(url: str | None, dropped: Dropped, do: Callable[[Book, Path], R]) -> R:
+    """Do something with the dropped file in a place of its own; errors name the file alone."""
+    if len(dropped.data) > MOST_MB * 2**20:
+        raise InputError(f"{dropped.name}: found more than {MOST_MB} MB, expected a bundle; nothing was taken from it")
+    ending = Path(dropped.name).suffix.lower().lstrip(".")
+    with open_book(url) as book, temporary() as place:
+        path = Path(place) / safe_name(Path(dropped.name).stem, ending if ending in TAKEN else "zip")
+        path.write_bytes(dropped.data)
+        try:
+            return do(book, path)
+        except InputError as error:
+            raise InputError(_without(place, str(error))) from error
+
+
+def _without(place: str, said: str) -> str:
+    """A message without the place where the file was put for a moment."""
+    return re.sub(re.escape(place) + r"[^\s:]*?/?([^\s:/]+)(?=[\s:]|$)", r"\1", said)
+
+
+# ---------------------------------------------------------------- cases that leave
+
+
+def case_codes(url: str | None) -> list[str]:
+    """The codes of the book's cases, newest first."""
+    with open_book(url) as book:
+        return [name for name in reversed(book.names("case")) if not name.startswith(ERASED)]
+
+
+def erase(url: str | None, code: str, why: str) -> EraseResult:
+    """Take what names a case out of the book; raises UnknownNameError for one that it does not hold."""
+    with open_book(url) as book:
+        return erase_case(book, code, why=why.strip() or None, sure=True)

@@ -1,0 +1,37 @@
+"""The lab's numbers as their page asks for them: of a period, and as files to take away."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+from stainbook.book import open_book
+from stainbook.work.documents.book_schemas import NumbersResult
+from stainbook.work.lab.bundle import temporary
+from stainbook.work.lab.numbers import COLUMNS, csv_of, numbers, table_of
+from stainbook.work.lab.workbook import save_sheets
+
+
+def numbers_of(url: str | None, since: date | None = None, until: date | None = None) -> NumbersResult:
+    """The lab's numbers of the firings between two days, both counted; None: no end on that side."""
+    with open_book(url) as book:
+        return numbers(book, since=since.isoformat() if since else None, until=until.isoformat() if until else None)
+
+
+def numbers_mark(url: str | None) -> int:
+    """A number that changes with the book."""
+    with open_book(url) as book:
+        return book.last_change()
+
+
+def numbers_csv(result: NumbersResult) -> str:
+    """The numbers as CSV."""
+    return csv_of(result)
+
+
+def numbers_workbook(result: NumbersResult) -> bytes:
+    """The numbers as a workbook, no cell of which is a formula."""
+    with temporary() as place:
+        path = Path(place) / "numbers.xlsx"
+        save_sheets([("numbers", [COLUMNS, *table_of(result)])], path)
+        return path.read_bytes()

@@ -1,0 +1,193 @@
+"""What becomes of a recipe: its record, its life, a new revision, two of them side by side, its use on a case."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from stainbook.book import Book, Entered, open_book
+from stainbook.colour import delta_e_2000
+from stainbook.errors import InputError, UnknownNameError
+from stainbook.kept import Choice, LabRecipe, Outcome
+from stainbook.match.talk import mix
+from stainbook.records import Layers
+from stainbook.work.case.advise import colour_shown
+from stainbook.work.case.follow import follow_book
+from stainbook.work.case.zones import case_at
+from stainbook.work.documents.book_schemas import UseShown
+from stainbook.work.documents.schemas import ColourResult
+from stainbook.work.lab.things import use_of
+from stainbook.work.stains.painted import painted_layers, painted_text
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """One revision of a recipe: what it was then, by whom, when and why."""
+
+    revision: int
+    state: str
+    who: str
+    when: str
+    why: str | None
+    painted: str
+
+
+@dataclass(frozen=True, slots=True)
+class RecipeDifference:
+    """One point of two recipes side by side; ``same`` where they agree."""
+
+    what: str
+    first: str
+    second: str
+    same: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Two recipes, or two revisions of one, side by side; ``dE00`` between what they are for, where that is told."""
+
+    names: tuple[str, str]
+    colours: tuple[ColourResult | None, ColourResult | None]
+    dE00: float | None
+    rows: tuple[RecipeDifference, ...]
+
+
+def record_of_use(url: str | None, name: str) -> UseShown:
+    """How a recipe did; raises UnknownNameError for one that is not there."""
+    with open_book(url) as book:
+        return use_of(book, _newest(book, name).record)
+
+
+def life_of(url: str | None, name: str) -> list[Moment]:
+    """All revisions of a recipe, the newest first; raises UnknownNameError for one that is not there."""
+    with open_book(url) as book:
+        return [_moment(one) for one in reversed(_revisions(book, name))]
+
+
+def beside(url: str | None, first: tuple[str, int | None], second: tuple[str, int | None]) -> Pair:
+    """Two recipes, each by its name and a revision (None: the newest); raises UnknownNameError as `life_of` does."""
+    with open_book(url) as book:
+        entered = [_revision(book, *one) for one in (first, second)]
+    return _pair(*entered)
+
+
+def revise(url: str | None, name: str, painted: str, *, notes: str, why: str, based_on: int) -> Pair | None:
+    """Store another revision of a recipe; gives this one beside what another bench stored meanwhile, else None.
+
+    based_on : the revision that was looked at
+
+    Raises InputError for what says no layers, and where nothing differs.
+    """
+    layers = painted_layers(painted)
+    if not layers:
+        raise InputError("found nothing painted, expected coats and parts, such as 2 × 1 part husk + 7 parts clear")
+    with open_book(url) as book:
+        old: LabRecipe = _revision(book, name, based_on).record
+        new = replace(old, layers=layers, notes=notes.strip() or None, why=why.strip() or None, based_on=based_on)
+        if (new.layers, new.notes) == (old.layers, old.notes):
+            raise InputError("found nothing changed, expected other layers or other notes")
+        if new.layers != old.layers and old.state in ("approved", "retired"):
+            new = replace(new, state="draft")  # what was approved was something else
+        revised = book.revise_recipe(new)
+        if revised.meanwhile is None:
+            return None
+        return _pair(revised.meanwhile, _revision(book, name, revised.revision))
+
+
+def open_zones(url: str | None, path: Path) -> list[tuple[int, str]]:
+    """The zones of a case file; raises InputError for one that cannot be read."""
+    with open_book(url) as book:
+        return [zone.key for zone in case_at(book, path).zones]
+
+
+def use_on(url: str | None, kind: str, name: str, path: Path, zones: Iterable[tuple[int, str]]) -> str:
+    """Make what a recipe or an outcome painted the next step of some zones; gives the case's code.
+
+    Raises InputError where no zone is named.
+    """
+    keys = list(zones)
+    if not keys:
+        raise InputError("found no zone, expected one or more that it is to be used on")
+    with open_book(url) as book:
+        layers = _layers(book, kind, name)
+        case = follow_book(book, path)
+        fired = {zone.key: zone.fired for zone in case.zones}
+        book.add_choices(
+            [Choice(case.case, *key, kind="add", layers=layers, fired=fired[key]) for key in keys if key in fired]
+        )
+    return case.case
+
+
+# ---------------------------------------------------------------- inside
+
+
+def _layers(book: Book, kind: str, name: str) -> Layers:
+    if kind == "recipe":
+        layers: Layers = _newest(book, name).record.layers
+        return layers
+    entered = book.entered("outcome", name)
+    if not entered:
+        raise UnknownNameError("outcome", name, ())
+    outcome: Outcome = entered[-1].record
+    return outcome.layers
+
+
+def _revisions(book: Book, name: str) -> Sequence[Entered]:
+    found = book.entered("recipe", name)
+    if not found:  # another lab's, which shares it
+        found = tuple(one for one in book.newest_entered("recipe") if one.name == name)
+    if not found:
+        raise UnknownNameError("recipe", name, book.recipes())
+    return found
+
+
+def _newest(book: Book, name: str) -> Entered:
+    return _revisions(book, name)[-1]
+
+
+def _revision(book: Book, name: str, revision: int | None) -> Entered:
+    found = _revisions(book, name)
+    if revision is None:
+        return found[-1]
+    for one in found:
+        if one.revision == revision:
+            return one
+    raise UnknownNameError(f"revision of {name}", str(revision), (str(one.revision) for one in found))
+
+
+def _moment(one: Entered) -> Moment:
+    recipe: LabRecipe = one.record
+    return Moment(one.revision, recipe.state, one.author, one.created_at[:10], recipe.why, painted_text(recipe.layers))
+
+
+def _pair(first: Entered, second: Entered) -> Pair:
+    names = [
+        one.name if first.name != second.name else f"{one.name}, revision {one.revision}" for one in (first, second)
+    ]
+    one, other = first.record.target, second.record.target
+    apart = None
+    if one is not None and other is not None and one.viewing == other.viewing:
+        apart = float(delta_e_2000(one.lab, other.lab))
+    said = [dict(_said(entered)) for entered in (first, second)]
+    rows = [RecipeDifference(what, said[0][what], said[1][what], said[0][what] == said[1][what]) for what in said[0]]
+    colours = [colour_shown(ref.lab, ref.viewing) if ref else None for ref in (one, other)]
+    return Pair((names[0], names[1]), (colours[0], colours[1]), apart, tuple(rows))
+
+
+def _said(entered: Entered) -> Iterable[tuple[str, str]]:
+    """A recipe point by point, as words."""
+    recipe: LabRecipe = entered.record
+    limits = recipe.conditions
+    yield "state", recipe.state
+    for number in range(3):
+        layer = recipe.layers[number] if number < len(recipe.layers) else None
+        yield f"layer {number + 1}", f"{layer.coats} × {mix(layer.pot)}" if layer else ""
+    thick = f"{limits.thickness_mm[0]:g} to {limits.thickness_mm[1]:g} mm" if limits.thickness_mm else None
+    held = (limits.material, limits.stage, limits.surface, limits.zone or limits.tissue, limits.programme, thick)
+    yield "holds for", ", ".join(filter(None, held))
+    yield "consistency", limits.consistency or ""
+    yield "by eye", "; ".join(one.effect for one in recipe.effects or ())
+    yield "notes", recipe.notes or ""
+    yield "kept by", f"{entered.author}, {entered.created_at[:10]}"
+    yield "why", recipe.why or ""

@@ -1,0 +1,141 @@
+"""What was done last time, and the lab's recipes: looked up, kept, set side by side, approved."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from stainbook.book import open_book
+from stainbook.book.entries import Hit
+from stainbook.errors import InputError
+from stainbook.kept import RECIPE_STATES, Conditions, LabRecipe
+from stainbook.records import GUM_ZONES, SURFACES, TISSUES, TOOTH_ZONES, LabRef
+from stainbook.work.case.advise import colour_shown
+from stainbook.work.documents.schemas import ColourResult
+from stainbook.work.lab.kept_recipe import keep_outcome
+from stainbook.work.lab.things import set_state, wanted_of
+from stainbook.work.reading.instruments import Profiles
+from stainbook.work.reading.typed_colour import typed_colour
+from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.work.stains.painted import painted_text
+
+KINDS = ("recipe", "outcome")
+MOST = 40  # rows that a person looks through
+
+
+@dataclass(frozen=True, slots=True)
+class LookedFor:
+    """What was typed: a colour, how near, words, stains; all empty asks for the newest."""
+
+    lab: str = ""
+    radius: float = 3.0
+    words: str = ""
+    stains: tuple[str, ...] = ()
+    conditions: tuple[tuple[str, str], ...] = ()  # further ones, such as (lot, 24-117), (zone, cervical)
+    illuminant: str | None = None
+    observer: int | None = None
+    instrument: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RecipeOrOutcome:
+    """A recipe or an outcome: what was painted, on what, and what came out or is wanted."""
+
+    kind: str
+    name: str
+    revision: int
+    who: str
+    when: str
+    painted: str
+    colour: ColourResult | None
+    dE00: float | None = None  # from the colour looked for
+    state: str | None = None
+    on: str = ""
+    to_target: float | None = None
+    accepted: bool | None = None
+    notes: str | None = None
+
+
+def look_up(url: str | None, asked: LookedFor) -> list[RecipeOrOutcome]:
+    """Recipes and outcomes, nearest first, else newest first; raises InputError for what is no colour."""
+    lab, light, observer = _colour(url, asked)
+    found: list[Hit] = []
+    with open_book(url) as book:
+        for kind in KINDS:
+            conditions = [("kind", kind), *(("stain", name) for name in asked.stains), *asked.conditions]
+            wanted = wanted_of(
+                lab, asked.radius, [asked.words], conditions, illuminant=light, observer=observer, limit=MOST
+            )
+            found += book.search(wanted)
+    if lab is not None:
+        found.sort(key=lambda hit: hit.dE00 or 0.0)
+    return [_found(hit) for hit in found[:MOST]]
+
+
+def _colour(url: str | None, asked: LookedFor) -> tuple[str | None, str | None, int | None]:
+    """The colour looked for as L,a,b, its light and observer; none where none was typed."""
+    if not asked.lab.strip():
+        return None, None, None
+    under = Asked(asked.illuminant, asked.observer, instrument=asked.instrument, instruments=Profiles(url))
+    one = typed_colour(asked.lab, under, "colour")
+    if one.lab is None or one.viewing is None or not one.viewing.known:
+        raise InputError("colour: found one whose light is not known, expected L*, a*, b* under a light that is")
+    return ",".join(map(repr, one.lab)), one.viewing.illuminant, one.viewing.observer
+
+
+def _found(hit: Hit) -> RecipeOrOutcome:
+    entered, record = hit.entered, hit.entered.record
+    recipe = isinstance(record, LabRecipe)
+    return RecipeOrOutcome(
+        kind=entered.kind,
+        name=entered.name,
+        revision=entered.revision,
+        who=entered.author,
+        when=(entered.created_at if recipe else record.fired_at)[:10],
+        painted=painted_text(record.layers),
+        colour=_shown(record.target if recipe else record.got),
+        dE00=hit.dE00,
+        state=record.state if recipe else None,
+        on=_holds_for(record.conditions) if recipe else f"{record.case} {record.tooth} {record.zone}",
+        to_target=None if recipe else record.to_target,
+        accepted=None if recipe else record.accepted,
+        notes=record.notes if recipe else record.note,
+    )
+
+
+def _holds_for(conditions: Conditions) -> str:
+    return ", ".join(filter(None, (conditions.material, conditions.stage, conditions.zone)))
+
+
+def _shown(ref: LabRef | None) -> ColourResult | None:
+    return None if ref is None else colour_shown(ref.lab, ref.viewing)
+
+
+CONDITIONS = ("zone", "state", "material", "lot", "programme", "tissue", "surface")
+
+
+def known_conditions(url: str | None) -> dict[str, list[str]]:
+    """What can be asked for beside colour and words: stains, and values of ``CONDITIONS``."""
+    with open_book(url) as book:
+        stains, programmes, bodies = book.stains(), book.programmes(), book.bodies()
+    materials = {name for one in stains.values() for name in one.materials or ()}
+    return {
+        "stain": sorted(stains),
+        "zone": [*TOOTH_ZONES, *GUM_ZONES],
+        "state": list(RECIPE_STATES),
+        "material": sorted(materials | {one.material for one in bodies.values() if one.material}),
+        "programme": sorted(programmes),
+        "tissue": list(TISSUES),
+        "surface": list(SURFACES),
+    }
+
+
+def keep_as_recipe(url: str | None, outcome: str, name: str) -> None:
+    """Keep what was painted in an outcome as a recipe, tried once; raises as `keep_outcome` does."""
+    with open_book(url) as book:
+        keep_outcome(book, outcome, name)
+
+
+def judge(url: str | None, name: str, state: str, why: str | None) -> None:
+    """Approve or retire a recipe."""
+    with open_book(url) as book:
+        set_state(book, name, state, why=why or None)

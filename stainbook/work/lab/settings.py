@@ -1,0 +1,168 @@
+"""What the lab sets up once, for a page: thresholds, light, mixes, instruments, people, programmes, and its book."""
+
+from __future__ import annotations
+
+import math
+import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from stainbook.book import open_book
+from stainbook.book.location import locate
+from stainbook.book.location import shown as shown_place
+from stainbook.colour import ThresholdSet, own_set, threshold_set, threshold_sets
+from stainbook.errors import InputError
+from stainbook.kept import Operator, Settings
+from stainbook.records import DEFAULT_SHARES, Programme, Viewing
+from stainbook.work.case.case_edits import share_text, strengths_of
+from stainbook.work.documents.book_schemas import VerifyResult
+from stainbook.work.documents.day_schemas import InstrumentShown
+from stainbook.work.lab.verify_book import verify
+from stainbook.work.reading.instruments import Stated, set_up, shown
+from stainbook.work.reading.lab_settings import SCALE_STEP, check_settings, limits_in
+from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked
+
+MOST_NAME = 80  # letters of the lab's name
+
+
+@dataclass(frozen=True, slots=True)
+class LabSettings:
+    """What is set up, and how many records of each kind the book holds."""
+
+    lab: str
+    limits: dict[str, ThresholdSet]
+    viewing: Viewing
+    scale_step: float
+    strengths: str
+    instruments: tuple[InstrumentShown, ...]
+    people: tuple[str, ...]
+    programmes: tuple[Programme, ...]
+    counts: tuple[tuple[str, int], ...]
+    place: str
+    in_a_file: bool
+
+
+@dataclass(frozen=True, slots=True)
+class OwnLimits:
+    """Thresholds as they were chosen: a set by its name, or own figures in ΔE00."""
+
+    name: str | None = None
+    perceptible: float | None = None
+    acceptable: float | None = None
+
+
+def settings_of(url: str | None) -> LabSettings:
+    """What is set up."""
+    place = locate(url)
+    with open_book(url) as book:
+        found = book.settings()
+        return LabSettings(
+            lab=found.lab or "",
+            limits=limits_in(book),
+            viewing=found.viewing or SPECTRA_SEEN_UNDER,
+            scale_step=found.scale_step or SCALE_STEP,
+            strengths=", ".join(map(share_text, found.strengths or DEFAULT_SHARES)),
+            instruments=tuple(shown(book).instruments),
+            people=tuple(book.operators()),
+            programmes=tuple(book.programmes().values()),
+            counts=tuple(book.counts().items()),
+            place=shown_place(place),
+            in_a_file=place.drivername == "sqlite",
+        )
+
+
+def sets_of(tissue: str) -> list[ThresholdSet]:
+    """The sets that can be chosen for a tissue, the default first."""
+    return list(threshold_sets(tissue))
+
+
+# ---------------------------------------------------------------- what the lab decided
+
+
+def keep_limits(url: str | None, tissue: str, chosen: OwnLimits) -> None:
+    """Judge a tissue by another set, or by own figures; raises InputError for figures that are none."""
+    if chosen.name is not None:
+        limits = threshold_set(chosen.name)
+    else:
+        try:
+            limits = own_set(tissue, chosen.perceptible or math.nan, chosen.acceptable or math.nan)
+        except ValueError as error:
+            raise InputError(f"thresholds of {tissue}: {error}") from error
+
+    def change(found: Settings) -> Settings:
+        others = (name for name in found.thresholds if threshold_set(name).tissue != tissue)
+        return replace(found, thresholds=(*others, limits.name))
+
+    _change(url, change)
+
+
+def keep_viewing(url: str | None, illuminant: str, observer: int) -> None:
+    """Compare spectra with spectra under this light; raises UnknownNameError for one that is not known."""
+    viewing = Asked(illuminant, observer).viewing
+    _change(url, lambda found: replace(found, viewing=viewing))
+
+
+def keep_lab(url: str | None, name: str) -> None:
+    """The lab's name, as reports carry it; empty: none. Raises InputError for one that is too long."""
+    plain = " ".join(name.split())
+    if len(plain) > MOST_NAME:
+        raise InputError(f"found a name of {len(plain)} letters, expected {MOST_NAME} at most")
+    _change(url, lambda found: replace(found, lab=plain or None))
+
+
+def keep_mixing(url: str | None, strengths: str, scale_step: float) -> None:
+    """The shares that the lab mixes and the step of its scale; raises InputError for what is none."""
+    shares = strengths_of(strengths)
+    check_settings(Settings(strengths=shares, scale_step=scale_step))
+    _change(url, lambda found: replace(found, strengths=shares, scale_step=scale_step))
+
+
+def _change(url: str | None, change: Callable[[Settings], Settings]) -> None:
+    """Change some of the settings; what another session set meanwhile stays."""
+    with open_book(url) as book, book.transaction() as step:
+        step.add_settings(change(step.settings()))
+
+
+# ---------------------------------------------------------------- instruments, people, programmes
+
+
+def keep_instrument(url: str | None, name: str, stated: Stated) -> None:
+    """Set an instrument up; raises InputError for what is stated wrongly, and an empty name."""
+    if not name.strip():
+        raise InputError("found no name, expected the one that the instrument's readings carry, such as hand")
+    with open_book(url) as book:
+        set_up(book, name.strip(), stated)
+
+
+def keep_person(url: str | None, name: str) -> None:
+    """Enter someone whose hand lays stain on; raises InputError for an empty name."""
+    if not name.strip():
+        raise InputError("found no name, expected the one used at the bench, such as bench-1")
+    with open_book(url) as book:
+        book.add_operators([Operator(name.strip())])
+
+
+def keep_programme(url: str | None, programme: Programme) -> None:
+    """Enter a firing programme as its maker's sheet has it; raises InputError for an empty name."""
+    name = programme.programme.strip()
+    if not name:
+        raise InputError("found no name, expected the programme's, such as glaze")
+    with open_book(url) as book:
+        book.add_programmes([replace(programme, programme=name)])
+
+
+# ---------------------------------------------------------------- the book
+
+
+def verified(url: str | None) -> VerifyResult:
+    """Check every record and what was learnt from them."""
+    with open_book(url) as book:
+        return verify(book)
+
+
+def backup(url: str | None) -> bytes:
+    """A copy of a book in a file, read back before it counts; raises BookError for a damaged one and on a server."""
+    with open_book(url) as book, tempfile.TemporaryDirectory(prefix="stainbook-backup-") as place:
+        copy, _ = book.copy_to(Path(place) / "lab.db")
+        return copy.read_bytes()

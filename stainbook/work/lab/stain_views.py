@@ -1,0 +1,168 @@
+"""The lab's stains as their page shows them: what a coat does, the stripes as the fit meets them, what to fire next."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from stainbook.book import Book, open_book
+from stainbook.colour import WAVELENGTHS, delta_e_2000
+from stainbook.errors import InputError
+from stainbook.match.factors import Factor
+from stainbook.records import CLEAR, Chip, Layer, Pot, Stain
+from stainbook.work.case.advise import colour_shown
+from stainbook.work.case.views import BAND, Curve, Floats
+from stainbook.work.documents.book_schemas import Learnt
+from stainbook.work.documents.day_schemas import NextStripe
+from stainbook.work.documents.schemas import ColourResult
+from stainbook.work.lab.next_stripe import next_stripes
+from stainbook.work.reading.optical import OpticalReading, lab_on_grid, optical
+from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER
+from stainbook.work.stains.learnt import SCOPE, Known, hands_of
+from stainbook.work.stains.learnt_told import factors_told
+from stainbook.work.stains.painted import painted_text
+from stainbook.work.stains.predict import LabOptics, forecasts_on, lab_of_book
+from stainbook.work.stains.stain_calibration import fired_chip
+
+SHARES = (1.0, 1 / 4, 1 / 16)  # of one coat that is drawn
+
+
+@dataclass(frozen=True, slots=True)
+class StainRow:
+    """One stain of the list."""
+
+    name: str
+    kind: str
+    family: str | None
+    lot: str | None
+    stripes: int
+
+
+@dataclass(frozen=True, slots=True)
+class StripeMet:
+    """A stripe as it was read, and as the fit has it."""
+
+    chip: str
+    painted: str
+    read: ColourResult
+    fit: ColourResult
+    dE00: float
+
+
+@dataclass(frozen=True, slots=True)
+class StainView:
+    """One stain: one coat of it by its share, on the plate on which it shows most; its stripes; what was learnt.
+
+    The curves begin with the bare plate and clear glaze alone. ``jars`` are its lots, ``hands`` those of the lab.
+    """
+
+    name: str
+    plate: str | None
+    curves: tuple[Curve, ...] = ()
+    stripes: tuple[StripeMet, ...] = ()
+    jars: tuple[Learnt, ...] = ()
+    hands: tuple[Learnt, ...] = ()
+
+
+def stain_rows(url: str | None) -> list[StainRow]:
+    """The stains that the lab lists or has stripes of."""
+    with open_book(url) as book:
+        listed, chips = book.stains(), book.chips()
+    used = [name for chip in chips for name in _stains_of(chip)]
+    names = dict.fromkeys([*listed, *used])
+    rows = [(listed.get(name) or Stain(name), used.count(name)) for name in names if name != CLEAR or used.count(CLEAR)]
+    return [StainRow(one.name, one.kind, one.family, one.lot, count) for one, count in rows]
+
+
+def stain_view(url: str | None, name: str) -> StainView:
+    """What a stain does; empty where nothing was calibrated yet. Raises BookError for a book that cannot be read."""
+    with open_book(url) as book:
+        if book.fit(SCOPE) is None:
+            return StainView(name, None)
+        lab = lab_of_book(book)
+        plates = _plates(book, lab)
+        chips = [chip for chip in book.chips() if name in _stains_of(chip) and chip.body in plates]
+        met = tuple(found for chip in chips if (found := _met(chip, plates[chip.body], book, lab)) is not None)
+    jars = _told(lab.known, lambda one: one.what == "lot" and one.stain == name)
+    hands = _told(lab.known, lambda one: one.what == "operator")
+    if not plates or name not in {*lab.optics.stains, *lab.stains}:
+        return StainView(name, None, (), met, jars, hands)
+    drawn = {plate: _coats(name, reading, lab) for plate, reading in plates.items()}
+    best = max(drawn, key=lambda plate: _shows(drawn[plate]))
+    return StainView(name, best, drawn[best], met, jars, hands)
+
+
+def _told(known: Known, which: Callable[[Factor], bool]) -> tuple[Learnt, ...]:
+    return tuple(factors_told(Known({key: one for key, one in known.factors.items() if which(one)})))
+
+
+def _shows(curves: Sequence[Curve]) -> float:
+    """How far one undiluted coat is from clear glaze alone, ΔE00."""
+    clear, coat = (
+        lab_on_grid(np.array(one.reflectance), SPECTRA_SEEN_UNDER)
+        for one in (curves[1], curves[min(2, len(curves) - 1)])
+    )
+    return float(delta_e_2000(clear, coat))
+
+
+def worth_firing(url: str | None, cases: Sequence[Path]) -> list[NextStripe]:
+    """Which stripe would help the open cases most; raises InputError where nothing can be said."""
+    with open_book(url) as book:
+        return next_stripes(book, cases)
+
+
+def _stains_of(chip: Chip) -> set[str]:
+    return {stain for layer in chip.layers for stain in layer.pot.stains} or {CLEAR}
+
+
+def _plates(book: Book, lab: LabOptics) -> dict[str, OpticalReading]:
+    found = {}
+    for plate in dict.fromkeys(chip.body for chip in book.chips()):
+        reading = book.find_reading(plate)
+        if reading is not None:
+            found[plate] = optical(reading, body=lab.bodies.get(plate))
+    return found
+
+
+def _coats(name: str, plate: OpticalReading, lab: LabOptics) -> tuple[Curve, ...]:
+    """The bare plate, clear glaze alone, then one coat of each share with the band of its doubt."""
+    stacks = [(Layer(Pot()),), *((Layer(Pot.of({name: share})),) for share in SHARES if name != CLEAR)]
+    hands = hands_of(lab.optics, lab.lots, None, {})
+    soaks = name in lab.stains and lab.stains[name].kind == "infiltrating"
+    finish = "polish" if soaks else "glaze"
+    drawn = forecasts_on(plate, stacks, lab, hands, finish=finish, material=None, key=name)
+    bare = Curve("bare", _floats(WAVELENGTHS), _floats(plate.reflectance))
+    curves = [bare]
+    for stack, one in zip(stacks, drawn, strict=True):
+        spread = BAND * np.sqrt(np.diag(one.covariance()))
+        R = one.reflectance
+        low, high = R * np.exp(-spread), R * np.exp(spread)
+        share = dict(stack[0].pot.shares).get(name)
+        curves.append(
+            Curve(f"{share:g}" if share else CLEAR, _floats(WAVELENGTHS), _floats(R), _floats(low), _floats(high))
+        )
+    return tuple(curves)
+
+
+def _met(chip: Chip, plate: OpticalReading, book: Book, lab: LabOptics) -> StripeMet | None:
+    """A stripe beside what the fit has for its layers on its plate; None where it was not read or cannot be told."""
+    reading = book.find_reading(chip.chip)
+    if reading is None:
+        return None
+    hands = hands_of(lab.optics, lab.lots, chip.operator, {})
+    fired = fired_chip(chip, {chip.chip: reading, chip.body: plate.reading}, lab.bodies, lab.stains)
+    finish = "glaze" if fired.glazed else "polish"
+    try:
+        (fit,) = forecasts_on(plate, [chip.layers], lab, hands, finish=finish, material=fired.material, key=chip.chip)
+    except InputError:
+        return None
+    read, met = (lab_on_grid(R, SPECTRA_SEEN_UNDER) for R in (optical(reading).reflectance, fit.reflectance))
+    seen, expected = (colour_shown(colour, SPECTRA_SEEN_UNDER) for colour in (read, met))
+    return StripeMet(chip.chip, painted_text(chip.layers), seen, expected, float(delta_e_2000(read, met)))
+
+
+def _floats(values: Floats) -> tuple[float, ...]:
+    return tuple(float(value) for value in values)

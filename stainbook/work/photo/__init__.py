@@ -1,0 +1,1 @@
+"""Photos: a picture with a colour chart to the colours of its zones."""

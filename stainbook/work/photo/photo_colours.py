@@ -1,0 +1,306 @@
+"""A photo with a target to the colours of its zones, and to their change since an earlier photo."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, field, replace
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stainbook.colour import adapt_lab, lab_to_lch
+from stainbook.errors import InputError
+from stainbook.files.scene import Scene, SceneZone, read_scene
+from stainbook.photo.decode import read_picture
+from stainbook.photo.detect import find_target
+from stainbook.photo.doubt import Condition, gross_trouble, radius_kind, zone_radius
+from stainbook.photo.field import LightField, light_field
+from stainbook.photo.judge import settled
+from stainbook.photo.measure import Outline, PhotoReading, ZoneColour, measure
+from stainbook.photo.photo_change import change, change_radius, taken_alike
+from stainbook.photo.picture import Picture
+from stainbook.photo.target import ColourChart
+from stainbook.records import LabRef, Viewing
+from stainbook.work.documents.photo_schemas import PhotoChange, PhotoReference, PhotoResult, PhotoShot, PhotoZone
+from stainbook.work.photo.photo_case import case_gaps, case_targets
+from stainbook.work.photo.photo_expected import Expected, Place, expected_of, said
+from stainbook.work.photo.photo_map import write_map
+from stainbook.work.photo.photo_priors import Priors, kind_of
+from stainbook.work.photo.photo_store import copy_of, store_zones
+from stainbook.work.photo.photo_target import read_target
+from stainbook.work.reading.lab_settings import limits_of
+from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoAsked:
+    """What is asked of a photo beside its colours: light, an earlier photo, and the case whose targets count."""
+
+    asked: Asked = field(default_factory=Asked)
+    before: tuple[Path, Path] | None = None
+    case: Path | None = None
+    book: str | None = None
+    map: Path | None = None  # where to write the map of ΔE00 as PNG
+    map_change: bool = False  # it shows the change since before, even where there are targets
+    store: bool = False  # the zones into the book as readings of the case
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Taken:
+    """One photo measured: its scene, its picture, what was read, and under which condition."""
+
+    scene: Scene
+    picture: Picture
+    target: ColourChart
+    reading: PhotoReading
+    condition: Condition
+    corners: Floats
+    light: LightField | None
+    method: str
+    warnings: tuple[str, ...]
+
+    def radius(self, zone: ZoneColour) -> float:
+        """95 % radius of a zone."""
+        left_out = float(np.median(self.reading.left_out)) if self.reading.left_out.size else None
+        return zone_radius(
+            radius_kind(zone.kind, by_prior=zone.by_prior),
+            self.condition,
+            masked=zone.mean.masked,
+            closure=self.reading.closure,
+            left_out=left_out,
+            flagged=zone.mean.flagged,
+        )
+
+
+def photo(image: Path, scene: Path, wish: PhotoAsked | None = None) -> PhotoResult:
+    """Colours of the zones of a photo with their doubt; with an earlier photo also their change.
+
+    Raises InputError for a picture, scene or table that cannot be used and a target that is not found.
+    """
+    wish = wish or PhotoAsked()
+    if wish.store and wish.case is None:
+        raise InputError("zones of a photo are stored as readings of a case; name it with --case")
+    viewing = wish.asked.viewing or SPECTRA_SEEN_UNDER
+    priors = Priors(wish.book)
+    expected = expected_of(wish.case, wish.asked, wish.book) if wish.case else {}
+    now = take(image, scene, viewing, priors, expected)
+    before = take(*wish.before, viewing, priors) if wish.before else None
+    targets = case_targets(wish.case, viewing, wish.asked, wish.book) if wish.case else {}
+    limits = limits_of(wish.book)
+    gaps = case_gaps(now, targets, limits)
+    zones = [_zone(now, one, zone, viewing) for one, zone in zip(now.scene.zones, now.reading.zones, strict=True)]
+    changes = _changes(before, now) if before else {}
+    if wish.map:
+        write_map(wish.map, now, before, {} if wish.map_change else targets, viewing, limits)
+    zones = [
+        zone.model_copy(
+            update={"gap": gaps.get((zone.tooth, zone.zone)), "change": changes.get((zone.tooth, zone.zone))}
+        )
+        for zone in zones
+    ]
+    result = PhotoResult(
+        zones=zones,
+        reference=_reference(now),
+        method=now.method,
+        shot=PhotoShot(**asdict(now.picture.shot)),
+        warnings=[*now.warnings, *_zone_warnings(now), *_pair_warnings(before, now)],
+    )
+    if wish.store and wish.case:
+        copy = copy_of(now.picture, now.scene)
+        return store_zones(wish.book, wish.case, result, patient=now.scene.subject == "patient", copy=copy)
+    return result
+
+
+def take(
+    image: Path, scene_file: Path, viewing: Viewing, priors: Priors, expected: Mapping[Place, Expected] | None = None
+) -> Taken:
+    """Read and measure one photo; what is expected of a piece says nothing of a patient.
+
+    Raises InputError as `photo` does.
+    """
+    scene = read_scene(scene_file)
+    known_zones = expected or {} if scene.subject == "piece" else {}
+    target, warnings = read_target(scene)
+    picture = read_picture(image, encoding=scene.encoding)
+    corners, found = _corners(picture, scene, target)
+    picture, encoding = settled(picture, corners, target)
+    light = frame_light(scene, picture)
+    known, why = priors.of(scene.subject, {zone.tissue for zone in scene.zones}, grey_only=target.grey_only)
+    reading = measure(
+        picture,
+        corners,
+        target,
+        [_outline(zone, scene.subject, known_zones) for zone in scene.zones],
+        known,
+        illuminant=viewing.illuminant,
+        observer=viewing.observer,
+        light=light,
+        tabs=[(Outline("fired tooth", np.asarray(tab.polygon)), _tab_lab(tab.colour, viewing)) for tab in scene.tabs],
+    )  # fmt: skip
+    condition = Condition(picture.encoding, light is not None, reading.closure is not None, target.grey_only)
+    met = _met(scene, reading)
+    method = "; ".join([_method(encoding, found, target, reading, condition, why), *said(known_zones, met)])
+    trouble = gross_trouble(reading.left_out.tolist())
+    notes = (*warnings, *picture.notes, *_dropped(reading), *((trouble,) if trouble else ()))
+    return Taken(scene, picture, target, reading, condition, corners, light, method, notes)
+
+
+def _outline(zone: SceneZone, subject: str, expected: Mapping[Place, Expected]) -> Outline:
+    known = expected.get((zone.tooth, zone.zone))
+    return Outline(
+        kind_of(subject, zone.tissue), np.asarray(zone.polygon), known.reflectance if known is not None else None
+    )
+
+
+def _met(scene: Scene, reading: PhotoReading) -> dict[Place, bool]:
+    """Whether each zone of which something was expected is like that."""
+    pairs = zip(scene.zones, reading.zones, strict=True)
+    return {(zone.tooth, zone.zone): found.as_expected for zone, found in pairs if found.as_expected is not None}
+
+
+def _corners(picture: Picture, scene: Scene, target: ColourChart) -> tuple[Floats, str]:
+    if scene.corners is not None:
+        return np.asarray(scene.corners, dtype=np.float64), "corners as given"
+    found = find_target(picture, target)
+    if found is None:
+        raise InputError(
+            f"{picture.source}: the target was not found, or its order could not be told; "
+            f"give its corners in {scene.source}, TL, TR, BR, BL as its table is ordered"
+        )
+    return found.corners, "target found by itself"
+
+
+def frame_light(scene: Scene, picture: Picture) -> LightField | None:
+    """The light by a scene's grey frame, None without one; raises InputError for one that cannot be used."""
+    if scene.flat is None:
+        return None
+    frame = read_picture(scene.flat, encoding="auto" if scene.encoding == "auto" else scene.encoding)
+    if frame.encoding == "judge" and frame.pixels.dtype != picture.pixels.dtype:
+        raise InputError(
+            f"{frame.source}: nothing says whether this grey frame is linear; "
+            "shoot it as the picture, in the same format"
+        )
+    if frame.encoding == "judge":  # no greys in a grey frame: as the picture is, which the same camera wrote
+        frame = replace(frame, encoding=picture.encoding, curves=picture.curves)
+    return light_field(frame, picture.size)
+
+
+def _tab_lab(colour: LabRef, viewing: Viewing) -> Floats:
+    return np.asarray(adapt_lab(np.asarray(colour.lab), colour.viewing, viewing, tissue="tooth").lab)
+
+
+def _method(
+    encoding: str, found: str, target: ColourChart, reading: PhotoReading, condition: Condition, why: Mapping[str, str]
+) -> str:
+    """In a sentence: what was done and why."""
+    used = f"{int(reading.patches.used.sum())} of {len(target.names)} patches"
+    colours = "greys alone, colour as the maker renders it" if target.grey_only else "response from the patches"
+    light = "light by the grey frame" if condition.even else "light as the patches show it"
+    parts = [f"pixels {encoding}", f"{found}, {used}", colours, light]
+    parts += [f"tabs used, {reading.closure:.1f} ΔE00 off before"] if reading.closure is not None else []
+    kinds = dict.fromkeys(zone.kind for zone in reading.zones)
+    return "; ".join([*parts, *(why[kind] for kind in kinds if kind in why)])
+
+
+def _dropped(reading: PhotoReading) -> list[str]:
+    dropped = reading.patches.dropped
+    if not dropped:
+        return []
+    return ["patches dropped: " + ", ".join(f"{name} ({why})" for name, why in dropped)]
+
+
+def _zone(taken: Taken, asked: SceneZone, zone: ZoneColour, viewing: Viewing) -> PhotoZone:
+    if zone.mean.pixels == 0 or not np.isfinite(zone.lab).all():
+        raise InputError(
+            f"{taken.scene.source}: zone {asked.tooth} {asked.zone} holds no pixel of {taken.picture.source}; "
+            "draw it again"
+        )
+    L, C, h = (float(value) for value in lab_to_lch(zone.lab))
+    return PhotoZone(
+        tooth=asked.tooth,
+        zone=asked.zone,
+        L=L,
+        a=float(zone.lab[1]),
+        b=float(zone.lab[2]),
+        C=C,
+        h=h,
+        illuminant=viewing.illuminant,
+        observer=viewing.observer,
+        u=taken.radius(zone),
+        pixels=zone.mean.pixels,
+        masked=float(np.clip(zone.mean.masked, 0.0, 1.0)),
+        flagged=zone.mean.flagged,
+        tissue=asked.tissue,
+        prior=zone.kind if zone.by_prior else "unknown",
+    )
+
+
+def _reference(taken: Taken) -> PhotoReference:
+    reading = taken.reading
+    greys = taken.condition.grey_only
+    return PhotoReference(
+        dE00_median=None if greys else float(np.median(reading.fit)),
+        dE00_left_out=float(np.median(reading.left_out)) if reading.left_out.size else None,
+        patches=int(reading.patches.used.sum()),
+        dropped=dict(reading.patches.dropped),
+        corners=[(float(x), float(y)) for x, y in taken.corners],
+        tabs_dE00=reading.closure,
+    )
+
+
+def _changes(before: Taken, now: Taken) -> dict[tuple[int, str], PhotoChange]:
+    earlier = {(z.tooth, z.zone): found for z, found in zip(before.scene.zones, before.reading.zones, strict=True)}
+    alike = _alike(before, now)
+    changes = {}
+    for zone, found in zip(now.scene.zones, now.reading.zones, strict=True):
+        then = earlier.get((zone.tooth, zone.zone))
+        if then is None:
+            continue
+        parts = change(then.lab, found.lab)
+        radius = change_radius(found.kind, before.condition, now.condition, alike=alike)
+        changes[zone.tooth, zone.zone] = PhotoChange(
+            dE00=float(parts.dE00), dL=float(parts.dL), dC=float(parts.dC), dH=float(parts.dH), u=radius
+        )
+    return changes
+
+
+def _zone_warnings(taken: Taken) -> list[str]:
+    """What must be said of zones: glare, a material unlike its prior, greys alone."""
+    pairs = list(zip(taken.scene.zones, taken.reading.zones, strict=True))
+    flagged = [f"{zone.tooth} {zone.zone}" for zone, found in pairs if found.mean.flagged]
+    lines = [f"mostly glare or too few pixels, not to be used: {_listed(flagged)}"] if flagged else []
+    unlike = [f"{z.tooth} {z.zone}" for z, found in pairs if not found.by_prior and not found.mean.flagged]
+    if unlike:
+        lines.append(f"by the chart alone, no known material is like these zones: {_listed(unlike)}")
+    gum = [f"{z.tooth} {z.zone}" for z, found in pairs if found.kind == "living gum"]
+    if gum and taken.condition.grey_only:
+        lines.append(f"a grey card cannot give the colour of living gum, use no absolute value of: {_listed(gum)}")
+    return lines
+
+
+def _alike(before: Taken, now: Taken) -> bool:
+    """Whether two photos were taken in one setting, so that what is wrong with one is wrong with the other."""
+    same = before.condition == now.condition and before.picture.size == now.picture.size
+    corners = before.corners, now.corners
+    return same and taken_alike(before.reading.patches, now.reading.patches, corners, max(now.picture.size))
+
+
+def _pair_warnings(before: Taken | None, now: Taken) -> list[str]:
+    if before is None:
+        return []
+    lines = [f"before: {line}" for line in before.warnings]
+    if before.condition != now.condition:
+        lines.append("the two photos were not taken alike: the change is less sure")
+    elif not _alike(before, now):
+        lines.append("lamps, camera or target did not stand as in the photo before: the change is less sure")
+    cameras = before.picture.shot.camera, now.picture.shot.camera
+    if None not in cameras and cameras[0] != cameras[1]:
+        lines.append(f"two cameras, {cameras[0]} and {cameras[1]}: the change is less sure")
+    return lines
+
+
+def _listed(names: Sequence[str]) -> str:
+    return ", ".join(names[:8]) + (f" and {len(names) - 8} more" if len(names) > 8 else "")

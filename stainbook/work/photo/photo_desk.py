@@ -1,0 +1,213 @@
+"""A photo at the desk: looked at, its target found, zones drawn on it, measured; nothing stays on the disk."""
+
+from __future__ import annotations
+
+import base64
+import tempfile
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any, TypeVar
+
+from stainbook.errors import InputError, StainbookError
+from stainbook.files.scene import Scene, SceneZone, format_scene, read_scene
+from stainbook.photo.decode import read_picture
+from stainbook.photo.detect import find_target
+from stainbook.photo.picture import Picture
+from stainbook.photo.preview import clean_jpeg, preview
+from stainbook.photo.shot_check import ShotCheck, check_shot
+from stainbook.photo.target import ColourChart
+from stainbook.records import TEETH, tissue_of
+from stainbook.work.documents.photo_schemas import PhotoResult
+from stainbook.work.photo.photo_colours import PhotoAsked, frame_light, photo
+from stainbook.work.photo.photo_store import copy_of, store_zones
+from stainbook.work.photo.photo_target import read_target
+from stainbook.work.reading.dropped import Dropped
+
+__all__ = [
+    "Measured", "OpenedPhoto", "ShotCheck", "ShownPhoto", "decoded", "drafted", "earlier", "look", "measured",
+    "scene_text", "store",
+]  # fmt: skip
+
+T = TypeVar("T")
+LONGEST = 1500  # pixels of what is shown; measuring uses the whole picture
+
+
+@dataclass(frozen=True, slots=True)
+class ShownPhoto:
+    """What to draw on: a JPEG as a data URL, the picture's size, the target's corners where they were found; and how
+    well it was taken."""
+
+    source: str
+    width: int
+    height: int
+    corners: tuple[tuple[float, float], ...] | None
+    camera: str | None
+    check: ShotCheck
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """Colours, and the map of ΔE00 over the zones as PNG: since before where there was one, else to the targets."""
+
+    result: PhotoResult
+    map: bytes | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OpenedPhoto:
+    """Everything on the desk; ``scene`` names no files, they are those dropped."""
+
+    image: Dropped
+    table: Dropped
+    scene: Scene
+    flat: Dropped | None = None
+
+
+def look(desk: OpenedPhoto) -> ShownPhoto:
+    """Decode a picture, look for its target, and check the shot; raises InputError for files that cannot be used."""
+    with tempfile.TemporaryDirectory() as place:
+        picture, target = decoded(Path(place), desk)
+        light = _named(desk, lambda: frame_light(_laid_out(Path(place), desk)[1], picture)) if desk.flat else None
+    found = find_target(picture, target)
+    corners = found.corners if found else None
+    small, _ = preview(picture, LONGEST)
+    width, height = picture.size
+    return ShownPhoto(
+        "data:image/jpeg;base64," + base64.b64encode(clean_jpeg(small)).decode("ascii"),
+        width,
+        height,
+        tuple((float(x), float(y)) for x, y in corners) if corners is not None else None,
+        picture.shot.camera,
+        check_shot(picture, desk.scene.corners or corners, target, light),
+    )
+
+
+def decoded(place: Path, desk: OpenedPhoto) -> tuple[Picture, ColourChart]:
+    """The picture and its target, by way of a folder that is there for it.
+
+    Raises InputError for files that cannot be used.
+    """
+    image, scene = _laid_out(place, desk)
+    target, _ = read_target(scene)
+    return _named(desk, lambda: read_picture(image, encoding=scene.encoding)), target
+
+
+def measured(
+    desk: OpenedPhoto, wish: PhotoAsked, before: OpenedPhoto | None = None, *, mapped: bool = False
+) -> Measured:
+    """The colours of the zones on the desk, and their change since another picture; raises InputError as `photo`."""
+    with tempfile.TemporaryDirectory() as place:
+        now = _written(Path(place) / "now", desk)
+        then = _written(Path(place) / "before", before) if before else None
+        drawn = Path(place) / "map.png" if mapped else None
+        wish = replace(wish, before=then, map=drawn, map_change=before is not None)
+        result = _named(desk, lambda: photo(*now, wish), before)
+        return Measured(result, drawn.read_bytes() if drawn else None)
+
+
+def earlier(image: Dropped, table: Dropped, flat: Dropped | None, scene: Dropped) -> OpenedPhoto:
+    """An earlier picture with the scene.yaml that was kept of it; raises InputError for a scene that cannot be used."""
+    with tempfile.TemporaryDirectory() as place:
+        path = Path(place) / _plain(scene.name)
+        path.write_bytes(scene.data)
+        try:
+            found = read_scene(path)
+        except StainbookError as error:
+            raise InputError(_without_folder(str(error), [path.name])) from error
+    if found.flat and flat is None:
+        raise InputError(f"{scene.name} names a grey frame, {found.flat.name}; bring it too")
+    return OpenedPhoto(image, table, found, flat if found.flat else None)
+
+
+def _written(place: Path, desk: OpenedPhoto) -> tuple[Path, Path]:
+    place.mkdir()
+    image, scene = _laid_out(place, desk)
+    path = place / "scene.yaml"
+    path.write_text(format_scene(scene), encoding="utf-8")
+    return image, path
+
+
+def store(desk: OpenedPhoto, result: PhotoResult, url: str | None, case: Path) -> PhotoResult:
+    """The usable zones of a result into the book as readings of a case, with a reduced copy of the picture.
+
+    Raises InputError as `store_zones` does.
+    """
+    with tempfile.TemporaryDirectory() as place:
+        image, scene = _laid_out(Path(place), desk)
+        picture = _named(desk, lambda: read_picture(image, encoding=scene.encoding))
+    return store_zones(url, case, result, patient=scene.subject == "patient", copy=copy_of(picture, scene))
+
+
+def scene_text(desk: OpenedPhoto) -> str:
+    """The scene.yaml of what is on the desk, to keep beside the picture."""
+    flat = Path(_plain(desk.flat.name)) if desk.flat else None
+    return format_scene(replace(desk.scene, reference=Path(_plain(desk.table.name)), flat=flat))
+
+
+def _laid_out(place: Path, desk: OpenedPhoto) -> tuple[Path, Scene]:
+    """The dropped files in a folder of their own, and the scene that names them."""
+    paths = []
+    for number, dropped in enumerate((desk.image, desk.table, desk.flat)):
+        if dropped is None:
+            continue
+        folder = place / str(number)
+        folder.mkdir(exist_ok=True)
+        paths.append(folder / _plain(dropped.name))
+        paths[-1].write_bytes(dropped.data)
+    return paths[0], replace(desk.scene, reference=paths[1], flat=paths[2] if desk.flat else None)
+
+
+def _plain(name: str) -> str:
+    """A file's name without its folders and without what a file system minds."""
+    kept = "".join(mark for mark in Path(name).name if mark.isalnum() or mark in "._- ")
+    return kept.strip(". ")[-80:] or "file"
+
+
+def _named(desk: OpenedPhoto, run: Callable[[], T], other: OpenedPhoto | None = None) -> T:
+    """Run; what goes wrong is told without the folder that nobody knows of."""
+    try:
+        return run()
+    except StainbookError as error:
+        files = [one for each in (desk, other) if each for one in (each.image, each.flat, each.table) if one]
+        raise InputError(_without_folder(str(error), [_plain(one.name) for one in files])) from error
+
+
+def _without_folder(text: str, names: Sequence[str]) -> str:
+    places = [place for name in names if (place := text.find(name)) > 0]
+    return text[min(places) :] if places else text
+
+
+def drafted(
+    image: Dropped,
+    table: Dropped,
+    flat: Dropped | None,
+    given: Mapping[str, Any],
+    corners: Sequence[Sequence[float]] | None,
+    zones: Mapping[str, Sequence[Sequence[float]]],
+) -> OpenedPhoto:
+    """The desk with what was typed and drawn; zones are named as ``11 cervical``.
+
+    given : rows, columns, patch_fill, subject and encoding
+    """
+    drawn = []
+    for name, polygon in zones.items():
+        tooth, zone = name.split(" ", 1)
+        if int(tooth) not in TEETH:
+            raise InputError(f"found tooth {tooth}, expected a number in ISO 3950, 11 to 48 or 51 to 85")
+        drawn.append(SceneZone(int(tooth), zone, tissue_of(zone) or "tooth", _points(polygon)))
+    scene = Scene(
+        Path(),
+        int(given["rows"]),
+        int(given["columns"]),
+        tuple(drawn),
+        encoding=given["encoding"],
+        subject=given["subject"],
+        corners=_points(corners) if corners else None,
+        patch_fill=float(given["patch_fill"]),
+    )
+    return OpenedPhoto(image, table, scene, flat)
+
+
+def _points(points: Sequence[Sequence[float]]) -> tuple[tuple[float, float], ...]:
+    return tuple((float(x), float(y)) for x, y in points)

@@ -1,0 +1,84 @@
+"""What a zone in a photo may be made of: the lab's own material, living tissue, or nothing that is known."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stainbook.book import Book, open_book
+from stainbook.colour import resample
+from stainbook.photo.tissue_families import living_family
+from stainbook.records import Reading, tissue_of
+from stainbook.work.reading.instruments import book_exists
+
+Floats = NDArray[np.float64]
+
+FEWEST = 12  # spectra of the lab's own, below which they say too little
+MOST = 240
+_FIRED = ("stained", "glazed", "delivered", "returned")
+
+
+def kind_of(subject: str, tissue: str) -> str:
+    """The kind of a zone, as priors and doubt name it."""
+    what = "gum" if tissue == "gingiva" else "tooth"
+    return f"{'living' if subject == 'patient' else 'fired'} {what}"
+
+
+class Priors:
+    """Likely reflectances by kind, the lab's own looked up in its book when a piece is first asked for."""
+
+    def __init__(self, book: str | None) -> None:
+        self._url = book
+        self._own: dict[str, Floats] | None = None
+
+    def of(self, subject: str, tissues: Iterable[str], *, grey_only: bool) -> tuple[dict[str, Floats], dict[str, str]]:
+        """Reflectances (n, 31) by kind, and in words what is used for each kind and why."""
+        known: dict[str, Floats] = {}
+        why: dict[str, str] = {}
+        for tissue in sorted(tissues):
+            kind = kind_of(subject, tissue)
+            found, why[kind] = self._one(subject, tissue, kind, grey_only=grey_only)
+            if found is not None:
+                known[kind] = found
+        return known, why
+
+    def _one(self, subject: str, tissue: str, kind: str, *, grey_only: bool) -> tuple[Floats | None, str]:
+        if subject == "patient":
+            return living_family(tissue), f"{kind}: curves of living tissue"
+        own = self._lab().get(tissue)
+        if own is not None and len(own) >= FEWEST:
+            return own, f"{kind}: the lab's own {len(own)} readings of chips, bodies and pieces"
+        if grey_only:  # greys cannot tell one colour from another: the nearest that is known
+            both = np.vstack([living_family("tooth"), living_family("gingiva")])
+            return both, f"{kind}: the book holds too few readings of the lab's material, tooth and gum curves instead"
+        return None, f"{kind}: the chart alone, since the book holds too few spectra of the lab's material"
+
+    def _lab(self) -> dict[str, Floats]:
+        if self._own is None:
+            self._own = {}
+            if book_exists(self._url):
+                with open_book(self._url) as book:
+                    self._own = _own_spectra(book)
+        return self._own
+
+
+def _own_spectra(book: Book) -> dict[str, Floats]:
+    """Spectra of chips for both tissues, and of bodies and fired pieces for the tissue that they are of."""
+    chips = {chip.chip for chip in book.chips()} | {chip.body for chip in book.chips()}
+    bodies = set(book.bodies())
+    found: dict[str, list[Floats]] = {"tooth": [], "gingiva": []}
+    for reading in book.readings():
+        fired = reading.sample in bodies or reading.stage in _FIRED
+        if not reading.is_spectral or not (reading.sample in chips or fired):
+            continue
+        curve = np.maximum(resample(np.asarray(reading.reflectance), reading.wavelengths), 1e-3)
+        for tissue in _tissues(reading, chip=reading.sample in chips):
+            found[tissue].append(curve)
+    return {tissue: np.array(curves[-MOST:]) for tissue, curves in found.items() if curves}
+
+
+def _tissues(reading: Reading, *, chip: bool) -> tuple[str, ...]:
+    stated = reading.tissue or next((t for word in reading.sample.split("-") if (t := tissue_of(word))), None)
+    return ("tooth", "gingiva") if chip or stated is None else (stated,)

@@ -1,0 +1,1 @@
+"""Readings: taken in, converted, compared, under one light and observer, each with its doubt."""

@@ -1,0 +1,52 @@
+"""Readings from a file, or typed and pasted, into the book; named by their rows or by the order of a sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from stainbook.book import Book
+from stainbook.files import ReadingSet, read_pasted, read_readings
+from stainbook.records import STAGES
+from stainbook.work.documents.day_schemas import ReadResult
+from stainbook.work.reading.cautions import cautions
+from stainbook.work.reading.viewing_conditions import OWN_SCALE, Asked, viewing_of
+
+
+def take_in(
+    book: Book,
+    source: Path | str,
+    asked: Asked | None = None,
+    *,
+    order: Sequence[str] = (),
+    stage: str | None = None,
+) -> ReadResult:
+    """Store readings; ``source`` is a file's path, or the pasted text itself.
+
+    order : samples' names; row n is the n-th
+    stage : of rows that name none
+
+    Raises InputError for readings that cannot be used; then nothing is stored.
+    """
+    defaults = (asked or Asked()).defaults
+    if isinstance(source, Path):
+        found = read_readings(source, defaults=defaults, order=order)
+    else:
+        found = read_pasted(source, defaults=defaults, order=order)
+    word = stage.lower() if stage and stage.lower() in STAGES else stage
+    readings = [replace(reading, stage=reading.stage or word) for reading in found.all]
+    warnings = [*found.warnings, *_unknown(found), *cautions(readings)]  # refuses lights that are not known
+    stored = book.add_readings(readings)
+    return ReadResult(stored=stored, samples=list(found.samples), warnings=warnings)
+
+
+def _unknown(found: ReadingSet) -> list[str]:
+    bare = [one for one in found.all if (own := viewing_of(one)) is not None and not own.known]
+    if not bare:
+        return []
+    more = f" and {len(bare) - 1} more" if len(bare) > 1 else ""
+    return [
+        f"{bare[0].sample!r}{more} {OWN_SCALE}: light or observer is not stated; set the instrument up once with "
+        "`stainbook instrument NAME --illuminant D65 --observer 2` and name it here"
+    ]

@@ -1,0 +1,239 @@
+"""The bench sheet of a case: where each zone is, how far from its target in value, chroma and hue, what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stainbook.book import Book
+from stainbook.colour import ThresholdSet, delta_e_2000_metric, lab_jacobian
+from stainbook.files import read_case
+from stainbook.files.text import write_text
+from stainbook.match import advise_case
+from stainbook.match.talk import coating, hue_towards, mix
+from stainbook.records import NO_FIRING_STAGES, Case, Effect, Pot
+from stainbook.work.case.advise import advise_files
+from stainbook.work.case.problems import AdviceAsked, prepare_case
+from stainbook.work.case.zones import Library, ZoneColours, guide_of, zone_colours
+from stainbook.work.documents.day_schemas import BenchResult, BenchZone, Mottle
+from stainbook.work.documents.document_parts import ColourResult
+from stainbook.work.documents.printed import PrintedTable, SheetContent, page_of
+from stainbook.work.documents.schemas import AdvisedZone, Gap
+from stainbook.work.reading.cautions import MOTTLE_READINGS
+from stainbook.work.reading.compare import graded
+from stainbook.work.reading.lab_settings import limits_in
+from stainbook.work.reading.samples import SampleColour
+from stainbook.work.reading.viewing_conditions import OWN_SCALE, Asked
+from stainbook.work.stains.learnt import SCOPE
+
+RIGHT = 0.3  # L*, C*, H* units that are not worth a word: repeats of one reading differ by as much
+CAUTIONS = (
+    "A bench aid, not a medical device: it judges no fitness for use. Materials by their makers' instructions.",
+    "Extraction and a fitted mask: all ceramic dust is respirable dust. No dry stain powder in the air; gloves.",
+    "No stain or glaze on base seats, screw channels and fitting surfaces.",
+    "Not delivered while a stain on it has not been fired. Hot trays: tongs, let them cool.",
+    "Look at the whole piece in daylight: evenness counts before the last half unit of ΔE00.",
+)
+TRIAL_CAUTIONS = (
+    "A provisional is never fired: resin stains by their makers' instructions, and no odds of a firing.",
+    *CAUTIONS[:3],
+    CAUTIONS[4],
+)
+
+
+def bench(
+    book: Book,
+    path: Path,
+    asked: Asked | None = None,
+    *,
+    guide: Path | None = None,
+    readings: Sequence[Path] = (),
+    threshold_names: Sequence[str] = (),
+) -> BenchResult:
+    """The bench sheet of a case file; next steps stand in it once stains were calibrated.
+
+    Raises InputError for files that cannot be used and colours that cannot be compared.
+    """
+    asked = asked or Asked()
+    loaded = read_case(path, guide=guide_of(book, path.parent, guide), viewing=asked.of_bare_lab)
+    (case,) = loaded.records
+    library = Library(book, asked, extra=tuple(readings))
+    limits = limits_in(book, threshold_names)
+    colours = zone_colours(case, library, optics=False)
+    wish = AdviceAsked(asked, guide=guide, readings=readings, threshold_names=threshold_names)
+    steps, told = _steps(book, path, case, colours, wish)
+    resin = _resin(book, case)
+    painted = _resin_steps(book, path, resin, wish)
+    minutes = _minutes(book, case)
+    zones = [_zone(one, limits, steps.get(one.zone.key), minutes) for one in colours]
+    zones = [zone.model_copy(update={"step": painted.get((zone.tooth, zone.zone), zone.step)}) for zone in zones]
+    return BenchResult(
+        case=case.case,
+        material=case.material,
+        stage=case.stage,
+        finish=case.finish,
+        zones=zones,
+        effects=[_effect(one) for one in case.effects],
+        resin_stains=resin,
+        minutes=max((zone.minutes for zone in zones if zone.minutes is not None), default=None),
+        cautions=list(TRIAL_CAUTIONS if case.stage == "trial" else CAUTIONS),
+        warnings=list(dict.fromkeys([*loaded.warnings, *library.warnings, *told])),
+    )
+
+
+def save_html(result: BenchResult, path: Path) -> None:
+    """Write the sheet as a page to print; raises InputError when it cannot be written."""
+    write_text(path, html_of(result))
+
+
+def html_of(result: BenchResult) -> str:
+    """The sheet as a page to print."""
+    return page_of(bench_content(result))
+
+
+def bench_content(result: BenchResult) -> SheetContent:
+    """What the sheet says: each zone's gap and next step, effects, what to mind."""
+    table = PrintedTable(
+        ("tooth", "zone", "ΔE00", "value", "chroma", "hue", "next step", "done"),
+        [(*cells(zone), "") for zone in result.zones],
+        numbers=("tooth", "ΔE00"),
+    )
+    effects = [PrintedTable(("effect", "done"), [(one, "") for one in result.effects], heading="By eye")]
+    lead = ", ".join(word for word in (result.material, result.stage, f"finish {result.finish}") if word)
+    notes = [*result.warnings, *result.cautions]
+    tables = [table, *(effects if result.effects else [])]
+    return SheetContent(f"Bench sheet {result.case}", lead, tables, notes)
+
+
+def cells(zone: BenchZone) -> tuple[str, ...]:
+    """A zone as the sheet's row: tooth, zone, ΔE00, value, chroma, hue, next step."""
+    said = (f"{zone.gap.dE00:.1f}" if zone.gap else "", zone.value or "", zone.chroma or "", zone.hue or "")
+    return (str(zone.tooth), zone.zone, *said, zone.step or "")
+
+
+def _minutes(book: Book, case: Case) -> float | None:
+    """Minutes of one firing by the case's programme, where the lab entered them."""
+    programme = book.programmes().get(case.programme) if case.programme else None
+    return programme.minutes if programme else None
+
+
+def _zone(
+    colours: ZoneColours, limits: Mapping[str, ThresholdSet], advised: AdvisedZone | None, minutes: float | None
+) -> BenchZone:
+    zone, seen, target = colours.zone, colours.seen, colours.target
+    bare = BenchZone(
+        tooth=zone.tooth,
+        zone=zone.zone,
+        tissue=zone.tissue,
+        like="{} {}".format(*zone.like) if zone.like else None,
+        target=_colour(target) if target else None,
+        step=_step(advised),
+        minutes=advised.moves[0].firings * minutes if advised and advised.moves and minutes else None,
+    )
+    if seen is None or target is None:
+        return bare.model_copy(update={"step": bare.step or ("not read" if seen is None else "no target")})
+    pair = graded(seen, target, limits[zone.tissue])
+    gap = Gap(
+        dE00=pair.dE00, dL=pair.dL, dC=pair.dC, dH=pair.dH, grade=pair.grade, u=pair.u, visibility=pair.visibility
+    )
+    words = dict(zip(("value", "chroma", "hue"), gap_words(gap, target.lab), strict=True))
+    scale = None if seen.viewing.known else OWN_SCALE
+    return bare.model_copy(update={"now": _colour(seen), "gap": gap, "scale": scale, "mottle": _mottle(seen), **words})
+
+
+def gap_words(gap: Gap, target: NDArray[np.float64]) -> tuple[str, str, str]:
+    """Value, chroma and hue of a zone against its target, in words: ``2.1 too dark``."""
+    return (
+        _word(gap.dL, "light", "dark"),
+        _word(gap.dC, "strong", "weak"),
+        _word(gap.dH, hue_towards(target, 1.0), hue_towards(target, -1.0)),
+    )
+
+
+def _word(delta: float, above: str, below: str) -> str:
+    return "right" if abs(delta) < RIGHT else f"{abs(delta):.1f} too {above if delta > 0 else below}"
+
+
+def _mottle(seen: SampleColour) -> Mottle | None:
+    """The scatter of gum that was read in several places."""
+    reading = seen.reading
+    if reading.repeats < MOTTLE_READINGS or reading.scatter is None:
+        return None
+    spread = _scatter(seen)
+    L, a, b = (float(value) for value in np.sqrt(spread.diagonal()))
+    return Mottle(L=L, a=a, b=b, dE00=float(np.sqrt(np.trace(delta_e_2000_metric(seen.lab) @ spread))))
+
+
+def _scatter(seen: SampleColour) -> NDArray[np.float64]:
+    """Covariance (3, 3) of L*, a*, b* of one place; bands are taken to scatter together, as more or less blood does."""
+    scatter = np.asarray(seen.reading.scatter)
+    if not seen.reading.is_spectral:
+        return np.diag(scatter**2)
+    by_R = lab_jacobian(
+        np.asarray(seen.reading.reflectance),
+        seen.reading.wavelengths,
+        illuminant=seen.viewing.illuminant,
+        observer=seen.viewing.observer,
+    )
+    step = by_R @ scatter
+    return np.outer(step, step)
+
+
+def _steps(
+    book: Book, path: Path, case: Case, colours: Sequence[ZoneColours], wish: AdviceAsked
+) -> tuple[dict[tuple[int, str], AdvisedZone], list[str]]:
+    """The advice by zone; none before a stain was calibrated, for pieces never fired, and on an own scale."""
+    if case.stage in NO_FIRING_STAGES:
+        return {}, [f"a piece at stage {case.stage} is not fired: no odds of a firing"]
+    if any(one.seen is not None and not one.seen.viewing.known for one in colours):
+        return {}, [f"no next step: readings are {OWN_SCALE}, from which no stain can be computed"]
+    if book.fit(SCOPE) is None:
+        return {}, ["no next step yet: no stain was calibrated; `stainbook plate` lays out the first stripes"]
+    result = advise_files(book, [path], wish)
+    return {(zone.tooth, zone.zone): zone for zone in result.cases[0].zones}, result.warnings
+
+
+def _resin_steps(book: Book, path: Path, resin: Sequence[str], wish: AdviceAsked) -> dict[tuple[int, str], str]:
+    """What resin stains would do best on a provisional: the layers alone, since nothing is fired."""
+    if book.fit(SCOPE) is None or not resin:
+        return {}
+    prepared = prepare_case(book, path, wish)
+    known = tuple(name for name in resin if name in prepared.lab.optics.stains)
+    if not known:
+        return {}
+    advice = advise_case(replace(prepared.bench, stains=known), prepared.problems, stage=None)
+    firsts = {zone.key: zone.moves[0] for zone in advice.zones if zone.moves}
+    return {key: coating(move.layers) for key, move in firsts.items() if move.kind == "add"}
+
+
+def _step(advised: AdvisedZone | None) -> str | None:
+    if advised is None or (not advised.moves and not advised.why):
+        return None
+    if not advised.moves:
+        return advised.why
+    move = advised.moves[0]
+    coats = ", dried, then ".join(f"{layer.coats} × {mix(Pot.of(layer.pot))}" for layer in move.layers)
+    return f"{move.kind}: {coats}" if coats else move.kind
+
+
+def _resin(book: Book, case: Case) -> list[str]:
+    """The resin stains of the lab that a provisional may take."""
+    if case.stage != "trial":
+        return []
+    fit = (one for one in book.stains().values() if one.kind == "resin")
+    return [one.name for one in fit if not (one.materials and case.material and case.material not in one.materials)]
+
+
+def _effect(effect: Effect) -> str:
+    pot = f", {mix(effect.pot)}" if effect.pot else ""
+    where = f" at {effect.place}" if effect.place else ""
+    return f"{effect.tooth}: {effect.effect}{where}{pot}{f', {effect.note}' if effect.note else ''}"
+
+
+def _colour(colour: SampleColour) -> ColourResult:
+    L, a, b = (float(value) for value in colour.lab)
+    return ColourResult(L=L, a=a, b=b, illuminant=colour.viewing.illuminant, observer=colour.viewing.observer or None)

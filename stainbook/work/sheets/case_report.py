@@ -1,0 +1,253 @@
+"""The report of a case: its newest readings against their targets, and what the book tells of how it was made."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+from stainbook.book import Book
+from stainbook.colour import ThresholdSet, delta_e_2000
+from stainbook.files import read_case, read_readings
+from stainbook.kept import Outcome
+from stainbook.match.talk import coating
+from stainbook.records import BodyRef, Case, CaseZone, LabValues, Reading, SampleRef, TabRef, Viewing, newest_reading
+from stainbook.report.content import CaseReport, FiringReport, Key, PhotoReport, ZoneReport
+from stainbook.work.case.case_plan import effect_words
+from stainbook.work.case.hand_desk import received_of
+from stainbook.work.case.measuring_sheet import sample_of
+from stainbook.work.case.zones import Library, ZoneColours, guide_of, shifted, zone_colours
+from stainbook.work.photo.photo_store import picture_of
+from stainbook.work.reading.compare import graded
+from stainbook.work.reading.lab_settings import limits_in
+from stainbook.work.reading.samples import SampleColour, colour_of
+from stainbook.work.reading.viewing_conditions import Asked, described
+from stainbook.work.sheets.bench import CAUTIONS
+
+LIGHTS = ("A", "LED-B3")  # beside the light of the target
+PHOTO_NOTE = "Brought to a good brightness for the eye: no colour is to be judged on it."
+_NEWEST = "newest reading of {} {}"  # a name that no file gives a sample
+
+
+@dataclass(frozen=True, slots=True)
+class ReportAsked:
+    """What a call for a report may state beside the case; ``results`` are readings that count before all others."""
+
+    asked: Asked = field(default_factory=Asked)
+    lab: str | None = None
+    guide: Path | None = None
+    results: Sequence[Path] = ()
+    readings: Sequence[Path] = ()
+    threshold_names: Sequence[str] = ()
+
+
+@dataclass(slots=True)
+class _Results(Library):
+    """A library that also knows the newest reading of each zone."""
+
+    newest: Mapping[str, Reading] = field(default_factory=dict)
+
+    def sample(self, ref: SampleRef, case: Case) -> Reading:
+        """The newest reading of a zone by its name, else what the reference means."""
+        return self.newest.get(ref.sample) or Library.sample(self, ref, case)
+
+
+def report_of(book: Book, path: Path, wish: ReportAsked | None = None) -> tuple[CaseReport, list[str]]:
+    """The report of a case file, and warnings.
+
+    Raises InputError for files that cannot be used and colours that cannot be compared.
+    """
+    wish = wish or ReportAsked()
+    loaded = read_case(path, guide=guide_of(book, path.parent, wish.guide), viewing=wish.asked.of_bare_lab)
+    (case,) = loaded.records
+    outcomes = book.outcomes_of(case.case)
+    library = _Results(book, wish.asked, extra=tuple(wish.readings))
+    library.newest = _newest(case, library, outcomes, wish)
+    zones = zone_colours(_with_results(case, library.newest), library, optics=False)
+    limits = limits_in(book, wish.threshold_names)
+    told = CaseReport(
+        lab=wish.lab or book.settings().lab or book.lab,
+        case=case.case,
+        made_on=datetime.now(UTC).date().isoformat(),
+        facts=tuple(_facts(case, zones, limits, outcomes)),
+        lights=LIGHTS,
+        zones=tuple(_zone(one, case, limits[one.zone.tissue], outcomes) for one in zones),
+        firings=tuple(_firings(book, case, outcomes)),
+        effects=tuple(map(effect_words, case.effects)),
+        notes=tuple(_notes(zones)),
+        cautions=CAUTIONS,
+        received=tuple(f"{one.at[:10]}: {one.what}, noted by {one.who}" for one in received_of(book, case.case)),
+        photo=_photo(book, case.case),
+    )
+    return told, list(dict.fromkeys([*loaded.warnings, *library.warnings]))
+
+
+# ---------------------------------------------------------------- readings
+
+
+def _newest(case: Case, library: Library, outcomes: Sequence[Outcome], wish: ReportAsked) -> dict[str, Reading]:
+    """The newest reading of each zone by a name of its own; zones without any are left out."""
+    given = [read_readings(path, defaults=wish.asked.defaults) for path in wish.results]
+    found = {}
+    for zone in case.zones:
+        sample = sample_of(zone, case)
+        files = [one.get(sample) for one in given if sample in one.samples]
+        own = [library.sample(zone.now, case)] if isinstance(zone.now, SampleRef) else []
+        kept = library.book.find_reading(sample, case=case.case)
+        after = [one.after for one in outcomes if (one.tooth, one.zone) == zone.key]
+        reading = newest_reading(files) or newest_reading(
+            [*own, *([kept] if kept else []), *after], [one.fired_at for one in outcomes]
+        )
+        if reading is not None:
+            found[_NEWEST.format(*zone.key)] = reading
+    return found
+
+
+def _with_results(case: Case, newest: Mapping[str, Reading]) -> Case:
+    """The case with each zone at its newest reading; one that has its own is no longer like another."""
+    places = {zone.key: zone for zone in case.zones}
+    return replace(case, zones=tuple(_at_newest(zone, places, newest) for zone in case.zones))
+
+
+def _at_newest(zone: CaseZone, places: Mapping[Key, CaseZone], newest: Mapping[str, Reading]) -> CaseZone:
+    name = _NEWEST.format(*zone.key)
+    if name not in newest:
+        return zone
+    target = zone.target or (places[zone.like].target if zone.like else None)
+    return replace(zone, now=SampleRef(name), target=target, like=None)
+
+
+# ---------------------------------------------------------------- zones
+
+
+def _zone(one: ZoneColours, case: Case, limits: ThresholdSet, outcomes: Sequence[Outcome]) -> ZoneReport:
+    zone, seen, target = one.zone, one.seen, one.target
+    bare = ZoneReport(
+        zone.tooth,
+        zone.zone,
+        zone.tissue,
+        target=_lab(target) if target else None,
+        put_on=tuple(coating(done.layers) for done in outcomes if (done.tooth, done.zone) == zone.key and done.layers),
+        note="not read yet" if one.now is None and seen is None else "no target" if target is None else "",
+    )
+    if seen is None or target is None:
+        return bare
+    pair = graded(seen, target, limits)
+    return replace(
+        bare,
+        result=_lab(seen),
+        light=described(seen.viewing),
+        dE00=pair.dE00,
+        u=pair.u,
+        grade=pair.grade,
+        visibility=pair.visibility or "",
+        perceptible=limits.perceptible,
+        acceptable=limits.acceptable,
+        lights=_under_lights(one, seen, target),
+        read=_read(seen.reading),
+        note=_note(one, seen),
+    )
+
+
+def _lab(colour: SampleColour) -> LabValues:
+    L, a, b = (float(value) for value in colour.lab)
+    return L, a, b
+
+
+def _under_lights(one: ZoneColours, seen: SampleColour, target: SampleColour) -> dict[str, float | None]:
+    """ΔE00 under further lights; L*a*b* alone does not tell them."""
+    if not (seen.reading.is_spectral and target.reading.is_spectral):
+        return dict.fromkeys(LIGHTS)
+    wanted = one.zone.target or one.read_at.target
+    found: dict[str, float | None] = {}
+    for light in LIGHTS:
+        viewing = Viewing(light, 10)
+        goal = shifted(colour_of(target.reading, viewing), wanted.shift if wanted else ())
+        found[light] = float(delta_e_2000(colour_of(seen.reading, viewing).lab, goal.lab))
+    return found
+
+
+def _read(reading: Reading) -> str:
+    told = (
+        reading.instrument,
+        reading.taken_at,
+        reading.surface,
+        f"{reading.repeats} ×" if reading.repeats > 1 else None,
+    )
+    return ", ".join(one for one in told if one)
+
+
+def _note(one: ZoneColours, seen: SampleColour) -> str:
+    told = []
+    if one.zone.like:
+        told.append("as {} {}, not read itself".format(*one.zone.like))
+    if seen.adapted_from is not None:
+        told.append(f"taken from {described(seen.adapted_from)} by L*a*b* alone, with more doubt")
+    if seen.reading.is_photo:
+        told.append("as a photo shows it")
+    if not seen.viewing.known:
+        told.append("on this instrument's own scale")
+    return "; ".join(told)
+
+
+# ---------------------------------------------------------------- the case
+
+
+def _facts(
+    case: Case, zones: Sequence[ZoneColours], limits: Mapping[str, ThresholdSet], outcomes: Sequence[Outcome]
+) -> Iterator[tuple[str, str]]:
+    readings = [one.seen.reading for one in zones if one.seen]
+    lights = dict.fromkeys(described(one.seen.viewing) for one in zones if one.seen)
+    used = [limits[tissue] for tissue in dict.fromkeys(one.zone.tissue for one in zones)]
+    lots = dict(case.lots) | {stain: lot for done in outcomes for stain, lot in done.lots}
+    programmes = dict.fromkeys(done.programme for done in outcomes) or {case.programme: None}
+    blanks = dict.fromkeys(one.zone.now.name for one in zones if isinstance(one.zone.now, BodyRef))
+    guides = (zone.zone.target.colour for zone in zones if zone.zone.target)
+    facts = {
+        "material": case.material,
+        "stage": case.stage,
+        "blank": ", ".join(blanks),
+        "finish": case.finish,
+        "technician": case.operator,
+        "light, observer": ", ".join(lights),
+        "thresholds": ", ".join(f"{one.name} ({one.perceptible:g}, {one.acceptable:g})" for one in used),
+        "guide": ", ".join(dict.fromkeys(f"{one.guide} {one.tab}" for one in guides if isinstance(one, TabRef))),
+        "instrument": ", ".join(dict.fromkeys(one.instrument for one in readings if one.instrument)),
+        "geometry": ", ".join(dict.fromkeys(one.geometry for one in readings if one.geometry)),
+        "lots": ", ".join(f"{stain} {lot}" for stain, lot in sorted(lots.items())),
+        "programmes": ", ".join(one for one in programmes if one),
+    }
+    return ((label, value) for label, value in facts.items() if value)
+
+
+def _firings(book: Book, case: Case, outcomes: Sequence[Outcome]) -> Iterator[FiringReport]:
+    for one in book.firings_of(case.case):
+        lots = {stain: lot for done in outcomes if done.fired_at == one.fired_at for stain, lot in done.lots}
+        yield FiringReport(
+            fired_at=one.fired_at,
+            programme=one.programme or "",
+            operator=one.operator or "",
+            furnace=one.furnace or "",
+            lots=", ".join(f"{stain} {lot}" for stain, lot in sorted(lots.items())),
+            accepted_by=one.accepted_by or "",
+            returned=one.returned or "",
+        )
+
+
+def _photo(book: Book, case: str) -> PhotoReport | None:
+    """The newest photo that the book keeps of the case, the piece's before the patient's."""
+    found = picture_of(book, case)
+    if found is None:
+        return None
+    zones = ", ".join(f"{tooth} {zone}" for tooth, zone in found.zones)
+    outlined = f" Outlined: {zones}." if zones else ""
+    said = f"Of the {found.subject}, {found.taken_at[:10]}.{outlined} {PHOTO_NOTE}"
+    return PhotoReport(found.jpeg, found.width, found.height, said)
+
+
+def _notes(zones: Sequence[ZoneColours]) -> Iterator[str]:
+    unread = [f"{one.zone.tooth} {one.zone.zone}" for one in zones if one.seen is None]
+    if unread:
+        yield f"Without a reading or a target, and not graded: {', '.join(unread)}."
+    yield "Translucent depth, fluorescence, gloss, texture and effects are judged by eye."

@@ -1,0 +1,138 @@
+"""The bench sheet of the chosen steps: mixes to prepare first, then each pass over the piece, then what to mind."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from stainbook.book import open_book
+from stainbook.errors import InputError
+from stainbook.work.case.case_desk import CaseDesk, Key, Step
+from stainbook.work.case.case_plan import effect_words
+from stainbook.work.case.chosen import moves_of, whole_chance
+from stainbook.work.documents.plan_schemas import Palette, PlannedLayer, PlannedPot, PlannedZone, PlanResult
+from stainbook.work.documents.printed import body, page_of
+from stainbook.work.documents.schemas import AdvisedZone, Move
+from stainbook.work.reading.lab_settings import scale_step_in
+from stainbook.work.sheets.bench import bench, bench_content
+from stainbook.work.sheets.plan_sheet import sheet_content
+from stainbook.work.stains.mix_weights import too_coarse, weigh
+
+Shares = tuple[tuple[str, float], ...]
+_LETTERS = 26
+
+
+@dataclass(frozen=True, slots=True)
+class MixAmount:
+    """How much of each mix is made, and the step of the scale, both in grams."""
+
+    grams: float
+    step: float
+
+
+def batch_of(grams: str, step: str) -> MixAmount | None:
+    """A batch as it was typed, decimal comma or point; None where no grams were. Raises InputError for no number."""
+    return MixAmount(_number(grams), _number(step)) if grams.strip() else None
+
+
+def _number(text: str) -> float:
+    try:
+        return float(text.strip().replace(",", "."))
+    except ValueError:
+        raise InputError(f"found {text.strip() or 'nothing'}, expected grams such as 2 or 0,5") from None
+
+
+def scale_step(url: str | None) -> float:
+    """The step of the lab's scale in grams; raises BookError for a book that cannot be opened."""
+    with open_book(url) as book:
+        return scale_step_in(book)
+
+
+def bench_sheet(
+    url: str | None, path: Path, desk: CaseDesk, chosen: Mapping[Key, Step], batch: MixAmount | None = None
+) -> tuple[str, str]:
+    """The sheet as it stands on a page, and as a page of its own to print.
+
+    Before a stain was calibrated it tells each zone's gap alone.
+
+    Raises InputError for a batch that cannot be weighed, BookError for a book that cannot be opened.
+    """
+    found = sheet_of(desk, moves_of(desk, chosen), batch)
+    if found is None:
+        with open_book(url) as book:
+            content = bench_content(bench(book, path))
+    else:
+        content = sheet_content(found)
+    return body(content), page_of(content)
+
+
+def sheet_of(desk: CaseDesk, moves: Mapping[Key, Move], batch: MixAmount | None = None) -> PlanResult | None:
+    """What is to be done on all zones, with a letter for each mix; None where nothing is to be done on any."""
+    if not moves:
+        return None
+    case = desk.view.case
+    used = Counter(pot for move in moves.values() for pot in dict.fromkeys(_pots(move)))
+    pots = sorted(used, key=lambda pot: (-used[pot], pot))
+    ids = {pot: _letter(place) for place, pot in enumerate(pots)}
+    chance, reached = whole_chance(desk, moves), whole_chance(desk, moves, within_reach=True)
+    mixes = [_mix(pot, ids[pot], used[pot], batch) for pot in pots]
+    zones = [
+        _zone(zone, moves[key], ids) for zone in desk.view.advised.zones if (key := (zone.tooth, zone.zone)) in moves
+    ]
+    return PlanResult(
+        case=case.case,
+        pots=mixes,
+        accept=chance[0] if chance else None,
+        zones=zones,
+        within_reach=Palette(mixes=len(pots), accept=reached[0], accept_within=reached[1]) if reached else None,
+        effects=[effect_words(one) for one in case.effects],
+        programme=case.programme,
+        warnings=[*too_coarse(mixes, batch.step if batch else 0.0), *_first(moves)],
+    )
+
+
+def _pots(move: Move) -> Iterator[Shares]:
+    for layer in move.layers if move.kind != "remake" else ():
+        yield tuple(sorted(layer.pot.items()))
+
+
+def _letter(place: int) -> str:
+    """A to Z, then AA to ZZ."""
+    high, low = divmod(place, _LETTERS)
+    return (chr(ord("A") + high - 1) if high else "") + chr(ord("A") + low)
+
+
+def _mix(pot: Shares, name: str, zones: int, batch: MixAmount | None) -> PlannedPot:
+    weighed = weigh(dict(pot), batch.grams, batch.step) if batch else None
+    return PlannedPot(id=name, pot=dict(pot), zones=zones, weighed=weighed)
+
+
+def _zone(zone: AdvisedZone, move: Move, ids: Mapping[Shares, str]) -> PlannedZone:
+    layers = [] if move.kind == "remake" else move.layers
+    return PlannedZone(
+        tooth=zone.tooth,
+        zone=zone.zone,
+        tissue=zone.tissue,
+        layers=[PlannedLayer(pot=ids[tuple(sorted(one.pot.items()))], coats=one.coats) for one in layers],
+        verdict="out of reach" if zone.verdict == "out of reach" else "stain" if layers else "leave",
+        colour=move.colour,
+        dE00=move.dE00,
+        dE00_p05=move.dE00_p05,
+        dE00_p95=move.dE00_p95,
+        accept=move.accept,
+        accept_within=move.accept_within,
+        why=move.why,
+        painted=layers,
+    )
+
+
+def _first(moves: Mapping[Key, Move]) -> Iterator[str]:
+    """What comes before any stain."""
+    stripped = [f"{tooth} {zone}" for (tooth, zone), move in moves.items() if move.kind == "strip and restain"]
+    if stripped:
+        yield f"Strip to the bare piece first: {', '.join(stripped)}."
+    remade = [f"{tooth} {zone} ({move.body})" for (tooth, zone), move in moves.items() if move.kind == "remake"]
+    if remade:
+        yield f"Another blank: {', '.join(remade)}."

@@ -1,0 +1,95 @@
+"""The report of a case as files: PDF, CSV and workbook, and as the document that the command prints."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+import tempfile
+from collections.abc import Mapping
+from pathlib import Path
+
+from stainbook.book import open_book
+from stainbook.errors import InputError
+from stainbook.files.text import write_text
+from stainbook.report.content import CaseReport, ZoneReport
+from stainbook.report.report_table import columns, rows, sheets
+from stainbook.work.documents.plan_schemas import ReportedColour, ReportedZone, ReportResult
+from stainbook.work.documents.safe_cells import disarmed
+from stainbook.work.lab.workbook import save_sheets
+from stainbook.work.sheets.case_report import report_of
+
+KINDS = {
+    "pdf": "application/pdf",
+    "csv": "text/csv",
+    "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+}  # of the report's files, with their media types
+
+
+def file_name(case: str, kind: str = "pdf") -> str:
+    """A name for a file that any system takes: letters, digits, dot, dash and underscore of the case's code."""
+    return f"{re.sub(r'[^A-Za-z0-9._-]+', '-', case).strip('.-') or 'case'}-report.{kind}"
+
+
+def download(url: str | None, path: Path, kind: str) -> bytes:
+    """The report of a case file as one of ``KINDS``; raises InputError for a case that cannot be used."""
+    with open_book(url) as book:
+        report, _ = report_of(book, path)
+    save = {"pdf": save_pdf, "csv": save_csv, "xlsx": save_workbook}[kind]
+    with tempfile.TemporaryDirectory(prefix="stainbook-") as place:
+        made = Path(place, f"report.{kind}")
+        save(report, made)
+        return made.read_bytes()
+
+
+def save_pdf(report: CaseReport, path: Path) -> None:
+    """Write the PDF; raises InputError when it cannot be written."""
+    from stainbook.report.pdf import pdf_of
+
+    try:
+        path.write_bytes(pdf_of(report))
+    except OSError as error:
+        raise InputError(f"{path}: cannot be written ({error.strerror}); choose another place") from error
+
+
+def save_csv(report: CaseReport, path: Path) -> None:
+    """Write the zone table as CSV whose text no spreadsheet runs; raises InputError when it cannot be written."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    for row in (columns(report), *rows(report)):
+        writer.writerow(["" if cell is None else disarmed(cell) for cell in row])
+    write_text(path, text.getvalue())
+
+
+def save_workbook(report: CaseReport, path: Path) -> None:
+    """Write zones, firings and facts as a workbook; raises InputError when it cannot be written."""
+    save_sheets(sheets(report), path)
+
+
+def result_of(report: CaseReport, files: Mapping[str, Path], warnings: list[str]) -> ReportResult:
+    """The report as the document that the command prints; ``files`` are those written, by kind."""
+    return ReportResult(
+        case=report.case,
+        lab=report.lab or None,
+        files={kind: str(path) for kind, path in files.items()},
+        counts=report.counts,
+        zones=[_zone(zone) for zone in report.zones],
+        warnings=warnings,
+    )
+
+
+def _zone(zone: ZoneReport) -> ReportedZone:
+    return ReportedZone(
+        tooth=zone.tooth,
+        zone=zone.zone,
+        tissue=zone.tissue,
+        target=ReportedColour(L=zone.target[0], a=zone.target[1], b=zone.target[2]) if zone.target else None,
+        result=ReportedColour(L=zone.result[0], a=zone.result[1], b=zone.result[2]) if zone.result else None,
+        light=zone.light or None,
+        dE00=zone.dE00,
+        u=zone.u,
+        grade=zone.grade or None,
+        visibility=zone.visibility or None,
+        lights=dict(zone.lights),
+        note=zone.note or None,
+    )

@@ -1,0 +1,1 @@
+"""The lab's stains: plates and stripes, the fit, what was learnt from outcomes, and what layers become."""

@@ -1,0 +1,56 @@
+"""What was painted, as the bench writes it: ``2 × 1 part husk + 7 parts clear; 1 × pollen`` to layers and back."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from stainbook.errors import InputError
+from stainbook.match.talk import mix
+from stainbook.records import CLEAR, Layer, Layers, Pot
+from stainbook.work.documents.schemas import PaintedLayer
+
+_COATS = re.compile(r"(\d+)\s*(?:[x×*]|coats?(?:\s+of)?\b)\s*", re.IGNORECASE)
+_COATS_AFTER = re.compile(r",?\s*(\d+)\s*coats?$", re.IGNORECASE)
+_PART = re.compile(r"(?:(\d+(?:[.,]\d+)?)\s*(?:parts?\b\s*)?(?:of\b\s*)?)?(\D.*?)(?:\s+undiluted)?", re.IGNORECASE)
+_MOST_COATS = 20
+EXPECTED = "coats and parts, such as 2 × 1 part husk + 7 parts clear; a second layer after a semicolon"
+
+
+def painted_text(layers: Layers) -> str:
+    """Layers as they are written into a field, bottom first."""
+    return "; ".join(f"{layer.coats} × {mix(layer.pot)}" for layer in layers)
+
+
+def painted_layers(text: str) -> Layers:
+    """Layers from what was written; raises InputError for what says none."""
+    return tuple(_layer(part.strip()) for part in re.split(r"[;\n]", text) if part.strip())
+
+
+def _layer(text: str) -> Layer:
+    head, tail = _COATS.match(text), _COATS_AFTER.search(text)
+    body = text[head.end() if head else 0 : None if head or not tail else tail.start()]
+    found = head or tail
+    coats = int(found.group(1)) if found else 1
+    if not 1 <= coats <= _MOST_COATS:
+        raise InputError(f"found {coats} coats in {text!r}, expected 1 to {_MOST_COATS}")
+    return Layer(_pot(body, text), coats)
+
+
+def _pot(text: str, whole: str) -> Pot:
+    parts: dict[str, float] = {}
+    for piece in re.split(r"\s*\+\s*", text.strip()):
+        found = _PART.fullmatch(piece)
+        if found is None:
+            raise InputError(f"found {whole!r}, expected {EXPECTED}")
+        name = found.group(2).strip()
+        parts[name] = parts.get(name, 0.0) + float((found.group(1) or "1").replace(",", "."))
+    total = sum(parts.values())
+    if total <= 0.0:
+        raise InputError(f"found no part in {whole!r}, expected {EXPECTED}")
+    return Pot.of({name: amount / total for name, amount in parts.items() if name != CLEAR and amount > 0.0})
+
+
+def written(layers: Sequence[PaintedLayer]) -> str:
+    """The layers of a move as they are written into a field."""
+    return painted_text(tuple(Layer(Pot.of(one.pot), one.coats) for one in layers))

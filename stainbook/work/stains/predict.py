@@ -1,0 +1,197 @@
+"""The colour that layers on a body will have after the furnace, with its doubt."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import numpy as np
+
+from stainbook.book import Book
+from stainbook.colour import delta_e_2000
+from stainbook.errors import FileError, UnknownNameError
+from stainbook.files import ReadingSet, read_readings, read_recipes
+from stainbook.optics.ceramic import has_bare_face
+from stainbook.optics.curves import Optics
+from stainbook.optics.film import Piece
+from stainbook.optics.forecast import Forecast, Hands, draw, forecast
+from stainbook.records import Body, Layers, Recipe, Stain, Viewing
+from stainbook.work.documents.schemas import Assumes, PredictedRecipe, PredictResult
+from stainbook.work.reading.optical import OpticalReading, lab_of, lab_on_grid, optical
+from stainbook.work.reading.plate_and_piece import Pieces
+from stainbook.work.reading.samples import colour_of, warnings_of
+from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
+from stainbook.work.stains.learnt import Known, hands_of, learnt
+from stainbook.work.stains.outcome_learning import known_of
+
+DRAWS = 1024
+BRIGHTEST = 1.2  # reflectance factor: no reading is above it (formats.md), so no draw is
+
+
+@dataclass(frozen=True, slots=True)
+class Meant:
+    """Whose hand, which jars, which programme and which finish a prediction is for."""
+
+    operator: str | None = None
+    lots: Mapping[str, str] = field(default_factory=dict)
+    programme: str | None = None
+    finish: str = "glaze"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LabOptics:
+    """What the book knows that a prediction needs.
+
+    ``lots`` are those the chips were made with, ``known`` what outcomes have taught of hands, jars, programmes.
+    """
+
+    optics: Optics
+    lots: Mapping[str, str]
+    stains: Mapping[str, Stain]
+    bodies: Mapping[str, Body]
+    known: Known = field(default_factory=Known)
+
+    def hands(self, operator: str | None, lots: Mapping[str, str], programme: str | None = None) -> Hands:
+        """The hand and jars that are meant; jars that nobody named are the newest ones seen."""
+        jars = {**self.known.newest_lots, **lots}
+        return hands_of(self.optics, self.lots, operator, jars, programme=programme, known=self.known)
+
+    @property
+    def families(self) -> dict[str, tuple[str, str | None]]:
+        """Kind and family of every stain that the lab lists."""
+        return {name: (stain.kind, stain.family) for name, stain in self.stains.items()}
+
+
+def lab_of_book(book: Book) -> LabOptics:
+    """The lab's stains as learnt; raises InputError where nothing was calibrated."""
+    optics, lots = learnt(book)
+    found = known_of(book)
+    if found is None:
+        return LabOptics(optics, lots, book.stains(), book.bodies())
+    return LabOptics(found[0], lots, book.stains(), book.bodies(), found[1])
+
+
+def predict_files(
+    book: Book, recipes: Path, readings: Path, asked: Asked | None = None, meant: Meant | None = None
+) -> PredictResult:
+    """Predict each recipe of a file on the body that a reading names.
+
+    Raises InputError for files that cannot be used and stains that nothing is known of.
+    """
+    asked, meant = asked or Asked(), meant or Meant()
+    lab = lab_of_book(book)
+    found = read_readings(readings, defaults=asked.defaults)
+    listed = read_recipes(recipes)
+    _check_stains(listed.records, lab, recipes)
+    hands = lab.hands(meant.operator, meant.lots, meant.programme)
+    assumes = assumed(lab, meant)
+    viewing = _viewing(found, asked)
+    pieces = Pieces.of_book(book)
+    bodies = [_body(one, found, recipes, pieces) for one in listed.records]
+    pairs = zip(listed.records, bodies, strict=True)
+    results = [_predicted(one, body, lab, hands, meant, viewing, asked) for one, body in pairs]
+    results = [one.model_copy(update={"assumes": assumes}) for one in results]
+    told = pieces.told(body.reading for body in bodies if body.shape is not None)
+    return PredictResult(recipes=results, assumes=assumes, warnings=[*found.warnings, *listed.warnings, *told])
+
+
+def assumed(lab: LabOptics, meant: Meant) -> Assumes:
+    """The hand, jars, programme and finish that a prediction means, the chips' own where none is named."""
+    return Assumes(
+        operator=meant.operator or lab.optics.operator,
+        lots={**lab.lots, **lab.known.newest_lots, **meant.lots},
+        programme=meant.programme,
+        finish=meant.finish,
+    )
+
+
+def _check_stains(recipes: Sequence[Recipe], lab: LabOptics, path: Path) -> None:
+    known = {*lab.optics.stains, *lab.stains}
+    for recipe in recipes:
+        for layer in recipe.layers:
+            for name in layer.pot.stains:
+                if name not in known:
+                    raise UnknownNameError(f"stain in {path}: {recipe.source or recipe.recipe}:", name, known)
+
+
+def _body(recipe: Recipe, readings: ReadingSet, path: Path, pieces: Pieces) -> OpticalReading:
+    if recipe.body not in readings.samples:
+        raise FileError(
+            path,
+            f"body {recipe.body!r} without a reading",
+            f"a sample of that name in {readings.source}",
+            where=recipe.source or None,
+            hint="read the bare piece first",
+        )
+    reading = readings.get(recipe.body)
+    found = optical(reading, tissue=reading.tissue)
+    return found if reading.sample in pieces.flat else pieces.laid_on(found)  # a recipe on a plate stays one
+
+
+def _viewing(readings: ReadingSet, asked: Asked) -> Viewing:
+    """What was asked; else the one light and observer of readings that are all L*a*b*; else D65, 10°."""
+    if asked.viewing is not None:
+        return asked.viewing
+    own = {viewing_of(reading) for reading in readings.all}
+    only = next(iter(own)) if len(own) == 1 else None
+    return only if only is not None and only.known else SPECTRA_SEEN_UNDER
+
+
+def piece_of(body: OpticalReading, lab: LabOptics, material: str | None) -> Piece:
+    """A body's reading with the face of its material."""
+    known = lab.bodies.get(body.reading.sample)
+    ceramic = lab.optics.ceramic(material or (known.material if known else None))
+    return Piece(body.reflectance, body.surface, ceramic.stray if body.surface == "matt" else 0.0, ceramic)
+
+
+def forecasts_on(
+    body: OpticalReading,
+    stacks: Sequence[Layers],
+    lab: LabOptics,
+    hands: Hands,
+    *,
+    finish: str,
+    material: str | None,
+    key: str,
+) -> list[Forecast]:
+    """Forecasts of several stacks on one body."""
+    return forecast(
+        lab.optics,
+        piece_of(body, lab, material),
+        stacks,
+        key=key,
+        glazed=finish == "glaze" or not has_bare_face(body.surface),
+        hands=hands,
+        families=lab.families,
+        reading_covariance=body.ln_covariance,
+    )
+
+
+def _predicted(
+    recipe: Recipe, body: OpticalReading, lab: LabOptics, hands: Hands, meant: Meant, viewing: Viewing, asked: Asked
+) -> PredictedRecipe:
+    (found,) = forecasts_on(body, [recipe.layers], lab, hands, finish=meant.finish, material=None, key=recipe.recipe)
+    bare = colour_of(body.reading, viewing, adapt=asked.adapt)  # refuses L*a*b* of another light unasked
+    wavelengths, reflectance = body.after(found.reflectance)
+    colour = lab_of(reflectance, wavelengths, viewing)
+    drawn = lab_on_grid(np.minimum(np.exp(draw(found, DRAWS)), BRIGHTEST), viewing)
+    drawn = drawn + (colour - lab_on_grid(found.reflectance, viewing))
+    p90 = float(np.quantile(delta_e_2000(drawn, colour), 0.9))
+    return PredictedRecipe(
+        recipe=recipe.recipe,
+        L=float(colour[0]),
+        a=float(colour[1]),
+        b=float(colour[2]),
+        illuminant=viewing.illuminant,
+        observer=viewing.observer,
+        dE00_p90=p90,
+        wavelengths=wavelengths.tolist(),
+        reflectance=reflectance.tolist(),
+        warnings=warnings_of([bare]) + _unproved(recipe.layers, lab),
+    )
+
+
+def _unproved(layers: Layers, lab: LabOptics) -> list[str]:
+    names = sorted({name for layer in layers for name in layer.pot.stains} - lab.optics.stains.keys())
+    return [f"{name} has no chip yet: only what its colour family commonly does is known" for name in names]

@@ -1,0 +1,236 @@
+"""Learn the lab's stains from fired chips: fetch, fit, store, and say how well each chip is met."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from stainbook.book import Book
+from stainbook.errors import FileError
+from stainbook.files import ReadingSet, read_bodies, read_chips, read_readings, read_stains
+from stainbook.optics.calibrate import Calibration
+from stainbook.optics.calibrate import calibrate as fit_chips
+from stainbook.optics.ceramic import has_bare_face
+from stainbook.optics.fit import FiredChip
+from stainbook.optics.leave_out import met
+from stainbook.records import CLEAR, Body, Chip, Reading, Stain
+from stainbook.work.documents.schemas import CalibrateResult, StainFit
+from stainbook.work.reading.optical import optical, surface_of
+from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.work.stains.learnt import chips_lots, chips_operator, document_of, keep
+from stainbook.work.stains.mixed_chips import mixed, unlike
+from stainbook.work.stains.outcome_learning import relearn
+
+
+@dataclass(frozen=True, slots=True)
+class ChipFiles:
+    """The files that a calibration is fed with; what is left out comes from the book."""
+
+    chips: Path
+    readings: Path
+    stains: Path | None = None
+    bodies: Path | None = None
+
+
+@dataclass(slots=True)
+class _GatheredChips:
+    """Chips with their readings, what is known of stains and bodies, and what must be told."""
+
+    chips: dict[str, Chip] = field(default_factory=dict)
+    readings: dict[str, Reading] = field(default_factory=dict)
+    stains: dict[str, Stain] = field(default_factory=dict)
+    bodies: dict[str, Body] = field(default_factory=dict)
+    warnings: list[str] = field(default_factory=list)
+
+
+def calibrate_files(book: Book, files: ChipFiles, asked: Asked | None = None) -> CalibrateResult:
+    """Learn from the chips of the files and those the book holds already; store all of it, and the fit.
+
+    Raises InputError for files that cannot be used; then nothing is stored.
+    """
+    readings = read_readings(files.readings, defaults=(asked or Asked()).defaults)
+    chips = read_chips(files.chips)
+    stains = read_stains(files.stains) if files.stains else None
+    bodies = read_bodies(files.bodies) if files.bodies else None
+    got = _from_book(book)
+    got.warnings += [*readings.warnings, *chips.warnings]
+    for extra in (stains, bodies):
+        got.warnings += extra.warnings if extra else ()
+    got.stains |= {stain.name: stain for stain in (stains.records if stains else ())}
+    got.bodies |= {body.body: body for body in (bodies.records if bodies else ())}
+    _add_chips(got, chips.records, readings, files.chips)
+    result, calibration, lots = _learn(got)
+    with book.transaction() as step:
+        step.add_readings(readings.all)
+        step.add_chips(chips.records)
+        step.add_stains(stains.records if stains else ())
+        step.add_bodies(bodies.records if bodies else ())
+        revision = keep(step, calibration.optics, lots)
+    relearn(book)
+    return CalibrateResult(stains=[one.model_copy(update={"fit": revision}) for one in result], warnings=got.warnings)
+
+
+def refit(book: Book) -> dict[str, Any] | None:
+    """The document of a fit of the book's own chips, as `keep` stores it; None where it holds no chip that was read."""
+    got = _from_book(book)
+    if not got.chips:
+        return None
+    _, calibration, lots = _learn(got)
+    return document_of(calibration.optics, lots)[0]
+
+
+def calibrate_again(book: Book) -> bool:
+    """Learn from the chips that the book holds and keep the fit; False where it holds none that was read."""
+    got = _from_book(book)
+    if not got.chips:
+        return False
+    _, calibration, lots = _learn(got)
+    keep(book, calibration.optics, lots)
+    return True
+
+
+def _from_book(book: Book) -> _GatheredChips:
+    got = _GatheredChips(stains=book.stains(), bodies=book.bodies())
+    for chip in book.chips():
+        found = {name: book.find_reading(name) for name in (chip.chip, chip.body)}
+        if all(found.values()):
+            got.chips[chip.chip] = chip
+            got.readings |= {name: reading for name, reading in found.items() if reading is not None}
+    return got
+
+
+def _add_chips(got: _GatheredChips, chips: Iterable[Chip], readings: ReadingSet, path: Path) -> None:
+    for chip in chips:
+        for role, name in (("chip", chip.chip), ("body", chip.body)):
+            if name not in readings.samples:
+                raise FileError(
+                    path,
+                    f"{role} {name!r} without a reading",
+                    f"a sample of that name in {readings.source}",
+                    where=chip.source or None,
+                    hint="read it, or take the chip out of the list",
+                )
+            got.readings[name] = readings.get(name)
+        got.chips[chip.chip] = chip
+
+
+def _learn(got: _GatheredChips) -> tuple[list[StainFit], Calibration, dict[str, str]]:
+    """Fit, and describe each stain; warnings of no single stain go to ``got``."""
+    chips = list(got.chips.values())
+    told: dict[str, list[str]] = {}
+    usable = [chip for chip in chips if not _other_instrument(chip, got, told)]
+    for stain, lines in mixed(usable, got.bodies).items():
+        told.setdefault(stain, []).extend(lines)
+    operator, lots = chips_operator(chips), chips_lots(chips)
+    fired = [
+        replace(
+            fired_chip(chip, got.readings, got.bodies, got.stains), unlike=unlike(chip, operator=operator, lots=lots)
+        )
+        for chip in usable
+    ]
+    calibration = fit_chips(fired, got.stains, operator=operator)
+    for held in calibration.held_back:
+        line = f"{held.chip} contradicts the other chips by {held.dE00:.1f} ΔE00 and was held back: {held.reason}"
+        for stain in held.stains:
+            told.setdefault(stain, []).append(line)
+    _note_faces(fired, got)
+    return _described(calibration, fired, got.stains, told), calibration, lots
+
+
+def _other_instrument(chip: Chip, got: _GatheredChips, told: dict[str, list[str]]) -> bool:
+    """True, and told, when chip and body were not read alike: then their ratio is not the stain's."""
+    one, other = got.readings[chip.chip], got.readings[chip.body]
+    for what in ("instrument", "geometry", "specular"):
+        mine, theirs = getattr(one, what), getattr(other, what)
+        if mine and theirs and mine != theirs:
+            line = f"{chip.chip} was read with {what} {mine}, its body {chip.body} with {theirs}: it was held back"
+            for stain in {name for layer in chip.layers for name in layer.pot.stains} or {CLEAR}:
+                told.setdefault(stain, []).append(line)
+            return True
+    return False
+
+
+def fired_chip(
+    chip: Chip, readings: Mapping[str, Reading], bodies: Mapping[str, Body], stains: Mapping[str, Stain]
+) -> FiredChip:
+    """A chip and its readings as the optics want them."""
+    known = bodies.get(chip.body)
+    body, after = optical(readings[chip.body], body=known), optical(readings[chip.chip])
+    soaks = all(
+        name in stains and stains[name].kind == "infiltrating" for layer in chip.layers for name in layer.pot.stains
+    )
+    return FiredChip(
+        name=chip.chip,
+        body=chip.body,
+        material=chip.material or (known.material if known else None) or only_material(stains),
+        layers=chip.layers,
+        body_reading=body.reflectance,
+        body_surface=body.surface,
+        reading=after.reflectance,
+        covariance=body.ln_covariance + after.ln_covariance,
+        glazed=not (soaks and bool(chip.layers) and has_bare_face(surface_of(readings[chip.chip]))),
+    )
+
+
+def only_material(stains: Mapping[str, Stain]) -> str | None:
+    """The material that all stains are for, when they name just one."""
+    named = {material for stain in stains.values() for material in stain.materials or ()}
+    return next(iter(named)) if len(named) == 1 else None
+
+
+def _note_faces(chips: Sequence[FiredChip], got: _GatheredChips) -> None:
+    bare = {chip.material for chip in chips if has_bare_face(chip.body_surface) and chip.glazed}
+    shown = {chip.material for chip in chips if not any(layer.pot.shares for layer in chip.layers)}
+    for material in sorted(bare - shown, key=str):
+        got.warnings.append(
+            f"no clear-glaze chip of {material or 'this material'}: what glaze alone does to a bare piece is taken "
+            "from handbooks and the doubt is wider; fire one stripe of clear glaze on each plate"
+        )
+
+
+def _described(
+    calibration: Calibration, fired: Sequence[FiredChip], stains: Mapping[str, Stain], told: Mapping[str, list[str]]
+) -> list[StainFit]:
+    fits: dict[str, list[float]] = {}
+    for group, solution in zip(calibration.groups, calibration.solutions, strict=True):
+        for chip, difference in zip(group.chips, met(group, solution), strict=True):
+            for name in _stains_of(chip):
+                fits.setdefault(name, []).append(float(difference))
+    alone: dict[str, list[float]] = {}
+    for chip in fired:
+        if chip.name in calibration.left_out:
+            for name in _stains_of(chip):
+                alone.setdefault(name, []).append(calibration.left_out[chip.name].dE00)
+    curves = calibration.optics.stains
+    names = [*stains, *(name for name in curves if name not in stains)]
+    result = []
+    for name in names:
+        curve = curves.get(name)
+        warnings = list(told.get(name, []))
+        if curve is None:
+            warnings.append("no chip yet: only what its colour family commonly does is known, the doubt is wide")
+        result.append(
+            StainFit(
+                stain=name,
+                fit=0,
+                chips=curve.chips if curve else 0,
+                dE00_median=_median(fits.get(name)),
+                dE00_left_out=_median(alone.get(name)),
+                strength_exponent=curve.exponent if curve else calibration.optics.pooled.exponent[0],
+                fade=curve.fade if curve else float(np.exp(calibration.optics.pooled.fade[0])),
+                warnings=warnings,
+            )
+        )
+    return result
+
+
+def _stains_of(chip: FiredChip) -> set[str]:
+    return {name for layer in chip.layers for name in layer.pot.stains} or {CLEAR}
+
+
+def _median(values: Sequence[float] | None) -> float | None:
+    return float(np.median(values)) if values else None

@@ -1,0 +1,110 @@
+"""What the stains page does: plates to print, stripes taken in from files and learnt from, the weekly chip."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+import tempfile
+from collections import Counter
+from collections.abc import Sequence
+from pathlib import Path
+
+from stainbook.book import open_book
+from stainbook.colour.control import FEWEST
+from stainbook.errors import InputError
+from stainbook.records import CLEAR
+from stainbook.work.documents.day_schemas import ControlResult
+from stainbook.work.documents.schemas import CalibrateResult
+from stainbook.work.reading.control_chart import control
+from stainbook.work.reading.dropped import Dropped
+from stainbook.work.stains.plate import html_of, plan_plates
+from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
+from stainbook.work.stains.stripes import PlateOrder
+
+ROLES = ("chips", "readings", "stains", "bodies")  # of the files that a calibration is fed with
+MOST_MB = 64
+
+
+def plate_page(url: str | None, stains: Sequence[str]) -> str:
+    """Plates of stripes for some stains as a page to print; raises InputError for what cannot be laid out."""
+    with open_book(url) as book:
+        result, _ = plan_plates(book, PlateOrder(tuple(name for name in stains if name != CLEAR)))
+    return html_of(result)
+
+
+# ---------------------------------------------------------------- stripes by file
+
+
+def roles_of(dropped: Sequence[Dropped]) -> dict[str, Dropped]:
+    """Which file is what, by its content.
+
+    Raises InputError for two files of one kind, and where chips or readings are missing.
+    """
+    found: dict[str, Dropped] = {}
+    for one in dropped:
+        role = _role(one)
+        if role in found:
+            raise InputError(f"{found[role].name} and {one.name} are both {role}, expected one file of each kind")
+        found[role] = one
+    for role in ROLES[:2]:
+        if role not in found:
+            raise InputError(f"found no {role} among the files, expected chips.csv and its readings together")
+    return found
+
+
+def learn_from_files(url: str | None, dropped: Sequence[Dropped]) -> CalibrateResult:
+    """Take in stripes, their readings, and lists of stains and blanks where they are given; learn from them.
+
+    Raises InputError for files that cannot be used; then nothing is stored.
+    """
+    roles = roles_of(dropped)
+    with tempfile.TemporaryDirectory(prefix="stainbook-") as place, open_book(url) as book:
+        paths = {}
+        for role, one in roles.items():
+            paths[role] = Path(place) / f"{role}{'.yaml' if role == 'stains' else _ending(one)}"
+            paths[role].write_bytes(one.data)
+        files = ChipFiles(paths["chips"], paths["readings"], paths.get("stains"), paths.get("bodies"))
+        try:
+            return calibrate_files(book, files)
+        except InputError as error:
+            said = str(error).replace(f"{place}/", "")
+            for role, path in paths.items():
+                said = said.replace(path.name, roles[role].name)
+            raise InputError(said) from error
+
+
+def _ending(one: Dropped) -> str:
+    ending = Path(one.name).suffix.lower()
+    return ending if re.fullmatch(r"\.[a-z0-9]{1,5}", ending) else ".csv"
+
+
+def _role(one: Dropped) -> str:
+    if len(one.data) > MOST_MB * 2**20:
+        raise InputError(f"{one.name}: found more than {MOST_MB} MB, expected a list of stripes or readings")
+    if Path(one.name).suffix.lower() in (".yaml", ".yml"):
+        return "stains"
+    text = one.data[:4096].decode("utf-8-sig", "replace")
+    first = next((line for line in text.splitlines() if line.strip() and not line.startswith("#")), "")
+    separator = ";" if ";" in first else "\t" if "\t" in first else ","
+    heads = {cell.strip().casefold() for row in csv.reader(io.StringIO(first), delimiter=separator) for cell in row}
+    if {"chip", "strength"} <= heads:
+        return "chips"
+    return "bodies" if "body" in heads and not heads & {"l", "l*", "400"} else "readings"
+
+
+# ---------------------------------------------------------------- the weekly chip
+
+
+def weekly_chips(url: str | None) -> list[str]:
+    """Samples with enough dated readings for a control chart that are no zone of a case, the most read first."""
+    with open_book(url) as book:
+        dated = Counter(one.sample for one in book.readings() if one.taken_at and one.tissue is None)
+        cases = tuple(f"{case}-" for case in book.names("case"))
+    return [name for name, count in dated.most_common(40) if count >= FEWEST and not name.startswith(cases)]
+
+
+def chart_of(url: str | None, chip: str) -> ControlResult:
+    """The control chart of a chip; raises InputError for too few readings of it."""
+    with open_book(url) as book:
+        return control(book, chip)

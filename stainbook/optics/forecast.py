@@ -147,12 +147,13 @@ class Forecasts:
         """
         n, d = self.mean.shape
         joint = self.joint()
-        own = (np.asarray(read)[:, None] * d + np.arange(d)).reshape(-1)
+        places = np.asarray(read, dtype=int)
+        own = (places[:, None] * d + np.arange(d)).reshape(-1)
         within = joint[np.ix_(own, own)]
         for i, one in enumerate(noise):
             within[i * d : (i + 1) * d, i * d : (i + 1) * d] += one
         gain = np.linalg.solve(within, joint[own]).T  # (n·d, r·d)
-        off = (np.asarray(seen) - self.mean[np.asarray(read, dtype=int)]).reshape(-1)
+        off = (np.asarray(seen) - self.mean[places]).reshape(-1)
         after = joint - gain @ joint[own]
         return self.mean + (gain @ off).reshape(n, d), 0.5 * (after + after.T)
 

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from stainbook.match.factors import Learnt
+from stainbook.match.factors import LearntFactors
 from stainbook.match.fired import Fired
 from stainbook.match.learning import learn
 from stainbook.records import Layer, Layers, Pot
@@ -50,7 +50,7 @@ def outcomes(surface: str, predicted) -> list[Fired]:
     return made
 
 
-def told(found: Learnt) -> dict[str, list[float]]:
+def told(found: LearntFactors) -> dict[str, list[float]]:
     """Factors and scatters, by name."""
     out = {" ".join(map(str, key)): [one.ln, one.sd] for key, one in sorted(found.factors.items(), key=str)}
     out |= {f"scatter {name}": [one.ln, one.sd] for name, one in sorted(found.scatters.items())}

@@ -5,7 +5,7 @@ import pytest
 
 from stainbook.colour import WAVELENGTHS
 from stainbook.optics.ceramic import Ceramic
-from stainbook.optics.curves import SIZE
+from stainbook.optics.curves import EXPONENT, FADE, LN_K, LN_S, SIZE
 from stainbook.optics.film import Piece, reading_after
 from stainbook.optics.laid import Laid
 from stainbook.optics.stack import stack_of
@@ -86,11 +86,10 @@ def test_slopes_are_difference_quotients(soaks):
 
     whole = Laid.of(bare, stack, means, soaking)
     slopes = whole.slopes(whole.ln_after())
-    parts = {slice(0, BANDS): slopes.absorbed, -2: slopes.exponents, -1: slopes.fades}
-    if not soaks:
-        parts[slice(BANDS, 2 * BANDS)] = slopes.scattered
+    parts = [(LN_K, slopes.absorbed), (EXPONENT, slopes.exponents), (FADE, slopes.fades)]
+    parts += [] if soaks else [(LN_S, slopes.scattered)]
     for column, stain in enumerate(stack.stain[0]):
-        for part, slope in parts.items():
+        for part, slope in parts:
             up, down = means.copy(), means.copy()
             up[stain, part] += 1e-4
             down[stain, part] -= 1e-4

@@ -209,7 +209,7 @@ def forecasts(
 
     Cost: 2 layers + 3 evaluations of the film a stack, and one more for stains that soak in.
     """
-    weighted = bool(wanted) and all(one.weights is not None for one in wanted)
+    weighted = all(one.weights is not None for one in wanted)
     ln = np.empty((len(wanted), 31))
     result = Forecasts(ln, np.empty((len(wanted), 3)) if weighted else ln)
     for places in _alike(wanted):

@@ -28,6 +28,7 @@ from stainbook.records import (
 from stainbook.work.reading.lab_settings import viewing_in
 from stainbook.work.reading.optical import OpticalReading, optical
 from stainbook.work.reading.plate_and_piece import Pieces
+from stainbook.work.reading.reading_conditions import said
 from stainbook.work.reading.samples import SampleColour, colour_of
 from stainbook.work.reading.viewing_conditions import Asked, shared_viewing, viewing_of
 
@@ -166,6 +167,8 @@ def zone_colours(case: Case, library: Library, *, optics: bool = True) -> list[Z
     zones = {zone.key: zone for zone in case.zones}
     found = [_looked_up(zone, zones, case, library, optics=optics) for zone in case.zones]
     library.warnings += library.pieces.told(_shifted(found, library.pieces))
+    colours = [side for one in found for side in (one.now, one.seen, one.target) if side is not None]
+    library.warnings += said(((side.reading.sample, side.crossed) for side in colours), against="the chips")
     by_photo = [f"{one.zone.tooth} {one.zone.zone}" for one in found if one.seen and one.seen.reading.is_photo]
     library.warnings += [f"as a photo shows them, with its doubt: {', '.join(by_photo)}"] if by_photo else []
     return found
@@ -189,12 +192,15 @@ def _looked_up(
     where = f"{case.source}: zone {zone.tooth} {zone.zone}"
     if now is None or target is None:
         alone = _target_alone(target, wanted, library) if target else None
-        return ZoneColours(zone, read_at, _optical(now, zone, library) if optics else None, None, alone)
+        start = _optical(now, read_at.now, zone, case, library) if optics else None
+        return ZoneColours(zone, read_at, start, None, alone)
     try:
         viewing = shared_viewing(now, target, library.asked)
-        seen = library.pieces.seen(colour_of(now, viewing, adapt=library.asked.adapt))
-        goal = library.pieces.seen(colour_of(target, viewing, adapt=library.asked.adapt))
-        start = _optical(now, zone, library) if optics else None
+        seen, goal = (
+            library.pieces.seen(_met(colour_of(one, viewing, adapt=library.asked.adapt), ref, case, library))
+            for one, ref in ((now, read_at.now), (target, wanted.colour if wanted else None))
+        )
+        start = _optical(now, read_at.now, zone, case, library) if optics else None
     except InputError as error:
         error.args = (f"{where}: {error}",)
         raise
@@ -237,8 +243,20 @@ def _target_alone(reading: Reading, wanted: Target | None, library: Library) -> 
     return shifted(colour_of(reading, viewing, adapt=library.asked.adapt), wanted.shift if wanted else ())
 
 
-def _optical(reading: Reading | None, zone: CaseZone, library: Library) -> OpticalReading | None:
-    return None if reading is None else library.pieces.laid_on(optical(reading, tissue=zone.tissue))
+def _met(colour: SampleColour, ref: object, case: Case, library: Library) -> SampleColour:
+    """A colour as the chips were read; one that is written into the case was read with nothing."""
+    if isinstance(ref, LabRef):
+        return colour
+    return colour.crossing(library.pieces.way(colour.reading, case.material))
+
+
+def _optical(
+    reading: Reading | None, ref: object, zone: CaseZone, case: Case, library: Library
+) -> OpticalReading | None:
+    if reading is None:
+        return None
+    found, pieces = optical(reading, tissue=zone.tissue), library.pieces
+    return pieces.flattened(found) if isinstance(ref, LabRef) else pieces.laid_on(found, case.material)
 
 
 def _like(start: OpticalReading | None, spread: float) -> OpticalReading | None:
@@ -256,7 +274,8 @@ def _bare(ref: NowRef | None, zone: CaseZone, case: Case, library: Library) -> O
         return None
     for stage in _BARE_STAGES:
         try:
-            return _optical(library.sample(SampleRef(ref.sample, ref.file, stage), case), zone, library)
+            found = library.sample(SampleRef(ref.sample, ref.file, stage), case)
+            return _optical(found, ref, zone, case, library)
         except UnknownNameError:
             continue
     return None

@@ -68,8 +68,11 @@ class Event:
 
     @property
     def order(self) -> tuple[datetime, int, int]:
-        """Events stand in the order in which they happened, those of one moment as they were stored."""
-        return self.when, self.place, self.number
+        """Events stand in the order in which they happened, those of one moment as they were stored.
+
+        A case was opened before all that happened to it since, whatever dates these bear.
+        """
+        return (_START if self.what == "opened" else self.when), self.place, self.number
 
 
 def moment(text: str | None) -> datetime:
@@ -104,13 +107,14 @@ class CaseRows:
 def events_of(rows: CaseRows) -> tuple[Event, ...]:
     """The events that the rows of a case tell, in order."""
     firings = list(_firings(rows))
+    steps = [*map(_step, rows.done)]
     found = [
         *_of_cases(rows.cases, firings, rows.withdrawn),
         *firings,
-        *_readings(rows.readings, firings),
+        *steps,
+        *_readings(rows.readings, firings, [one for one in (*firings, *steps) if one.what != "opened"]),
         *_paintings(rows.painted),
         *(_event("chosen", one.record, one, one.created_at) for one in rows.choices),
-        *map(_step, rows.done),
     ]
     return in_order(one for one in found if one.what in WISHES or one.id not in rows.withdrawn)
 
@@ -157,8 +161,11 @@ def _firings(rows: CaseRows) -> Iterator[Event]:
         yield _event("fired", one, row, one.fired_at, zones=zones, kind=kind)
 
 
-def _readings(rows: Sequence[Entered], firings: Sequence[Event]) -> Iterator[Event]:
-    """Readings at the moment that they were taken; those that a firing tells of stand before or after it."""
+def _readings(rows: Sequence[Entered], firings: Sequence[Event], changes: Sequence[Event]) -> Iterator[Event]:
+    """Readings at the moment that they were taken; those that a firing tells of stand before or after it.
+
+    One that does not say when it was taken is of before all that was told after it.
+    """
     before: dict[Reading, Event] = {}
     after: dict[Reading, Event] = {}
     for firing in firings:
@@ -180,8 +187,12 @@ def _readings(rows: Sequence[Entered], firings: Sequence[Event]) -> Iterator[Eve
         elif one in before:
             firing = before[one]
             yield told if told.when < firing.when else replace(told, at=firing.at, place=-1)
-        else:
+        elif one.taken_at:
             yield told
+        else:
+            later = [told, *(each for each in changes if each.number > told.number)]
+            first = min(later, key=lambda each: each.when)
+            yield told if first is told else replace(told, at=first.at, place=-1)
 
 
 def _bare(reading: Reading) -> Reading:

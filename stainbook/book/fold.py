@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from stainbook.book.codec import canonical, encode
-from stainbook.book.events import Event, Key, ZoneFired, in_order, samples_of_zone
+from stainbook.book.events import Event, Key, ZoneFired, in_order, moment, samples_of_zone
 from stainbook.kept import Choice, Firing, PaintedZone, StepDone
 from stainbook.records import Case, CaseZone, Layer, Layers, Limits, Reading, tissue_of
 
@@ -79,7 +79,7 @@ class ZoneState:
     readings: tuple[ReadAt, ...] = ()
     lost: bool = False  # its colour cannot be forecast: ground, polished, or layered since it was read
     before_reading: tuple[FiredLayers, ...] = ()  # what lay there already when it was last read
-    unpainted: int = 0  # heats that it went through without paint since it was last read
+    heats: int = 0  # firings that it went through since it was last read, painted or not
 
     @property
     def layers(self) -> Layers:
@@ -253,7 +253,7 @@ def _read(state: CaseState, event: Event, names: _Names) -> CaseState:
     stands = not zone.unfired and state.stage != "green"
     found = replace(zone, readings=(*zone.readings, ReadAt(event.told, event.at, stands)))
     if stands:
-        found = replace(found, before_reading=zone.fired, unpainted=0, lost=False)
+        found = replace(found, before_reading=zone.fired, heats=0, lost=False)
     return replace(state, zones={**state.zones, key: found})
 
 
@@ -337,7 +337,7 @@ def _fired_zone(zone: ZoneState, event: Event, put: ZoneFired | None, kind: str,
         soaked=(),
         unfired=(),
         firings=zone.firings + counted,
-        unpainted=zone.unpainted + (not layers),
+        heats=zone.heats + (kind != "sinter"),
         lost=zone.lost or kind == "layering",
     )
 
@@ -574,6 +574,17 @@ def zone_mark(state: CaseState, key: Key) -> str:
         "like": list(wished.like) if wished and wished.like else None,
     }
     return hashlib.sha256(canonical(said).encode()).hexdigest()[:16]
+
+
+def choice_holds(state: CaseState, chosen: Chosen) -> bool:
+    """Whether a choice was made for the zone as it stands; one of before, where nothing changed the zone since."""
+    choice = chosen.choice
+    if choice.made_for is not None:
+        return choice.made_for == zone_mark(state, choice.key)
+    zone = state.zones.get(choice.key)
+    if zone is None:
+        return False
+    return zone.change is None or moment(chosen.at) > moment(zone.change.at)
 
 
 def case_mark(state: CaseState) -> str:

@@ -188,6 +188,19 @@ def narrowed(kind: str, scope: Scope, columns: dict[str, str | int | None]) -> S
     return query
 
 
+def first_seals(connection: Connection, kind: str, scope: Scope) -> list[tuple[str, str]]:
+    """Name and seal of the first row of each thing of a kind."""
+    query = select(records.c.name, records.c.seal).where(records.c.kind == kind, records.c.revision == 1, scope.own())
+    return [(row.name, row.seal) for row in connection.execute(query)]
+
+
+def contents(connection: Connection, kind: str, scope: Scope) -> Iterator[tuple[int, str, str]]:
+    """Number, content and seal of all rows of a kind, in the order stored."""
+    columns = (records.c.id, records.c.content, records.c.seal)
+    query = select(*columns).where(records.c.kind == kind, scope.own()).order_by(records.c.id)
+    yield from ((row.id, row.content, row.seal) for row in connection.execute(query))
+
+
 def sealed(connection: Connection, seals: Sequence[str], scope: Scope) -> list[Row[Any]]:
     """Rows by their seals."""
     found: list[Row[Any]] = []

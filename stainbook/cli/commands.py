@@ -9,6 +9,7 @@ import typer
 from stainbook import __version__
 from stainbook.cli import (
     book,
+    case_steps,
     cases,
     measuring,
     outcomes,
@@ -80,6 +81,7 @@ app.command("record")(outcomes.record)
 app.command("explain")(cases.explain)
 app.command("report")(report.report)
 app.add_typer(book.app, name="book")
+app.add_typer(case_steps.app, name="case")
 app.command("schema")(schema.schema)
 app.command("app")(serve.app)
 app.command("demo")(serve.demo)

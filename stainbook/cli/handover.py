@@ -17,6 +17,10 @@ By = Annotated[str, typer.Option("--by", help="lab, clinic or patient.", show_de
 Reason = Annotated[
     str, typer.Option("--for", help="shade, fit, fracture, design or clinic change.", show_default=False)
 ]
+AsIs = Annotated[
+    str | None,
+    typer.Option("--as-is", help="Why it leaves without the finish that the case names.", show_default=False),
+]
 
 
 def accept(context: typer.Context, case: CaseName, by: By, json: Json = False) -> None:
@@ -29,13 +33,13 @@ def accept(context: typer.Context, case: CaseName, by: By, json: Json = False) -
     _show(result, json)
 
 
-def deliver(context: typer.Context, case: CaseName, json: Json = False) -> None:
+def deliver(context: typer.Context, case: CaseName, as_is: AsIs = None, json: Json = False) -> None:
     """Note that a case left; refused while stain lies on it unfired, or a zone is beyond and nobody accepted it."""
     from stainbook.book import open_book
     from stainbook.work.case.delivery import deliver as run
 
     with open_book(session(context).book) as book:
-        result = run(book, case)
+        result = run(book, case, as_is=as_is)
     _show(result, json)
 
 

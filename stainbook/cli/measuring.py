@@ -78,9 +78,11 @@ def sheet(
     json: Json = False,
 ) -> None:
     """Which readings to take of a case, in which order: row n is the n-th reading."""
+    from stainbook.book import open_book
     from stainbook.work.case.measuring_sheet import save_csv, save_html, sheet_for
 
-    result = sheet_for(session(context).book, case, instrument=instrument, gum=gum, targets=targets, guide=guide)
+    with open_book(session(context).book) as book:
+        result = sheet_for(book, case, instrument=instrument, gum=gum, targets=targets, guide=guide)
     if csv:
         save_csv(result, csv)
     if html:
@@ -109,8 +111,8 @@ def read(
 
     source = sys.stdin.read(MOST_TYPED) if readings == "-" else Path(readings)
     asked = asked_of(context, illuminant, observer, instrument=instrument)
-    names = order_in(session(context).book, order) if order else ()
     with open_book(session(context).book) as book:
+        names = order_in(book, order) if order else ()
         result = take_in(book, source, asked, order=names, stage=stage)
     if json:
         print_document(result)

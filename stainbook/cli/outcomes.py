@@ -48,6 +48,11 @@ def _show(result: RecordResult) -> None:
     numbers = ("tooth", "L*", "a*", "b*", "from expected ΔE00", "from target ΔE00")
     columns = ("case", "tooth", "zone", *numbers[1:], "")
     print_table(columns, [_row(one) for one in result.outcomes], numbers=numbers)
+    for one in result.painted:
+        there = one.expected
+        colour = f"expected L* {there.L:.1f}, a* {there.a:.1f}, b* {there.b:.1f}" if there else ""
+        said = f"{colour}, 9 in 10 within {tenths(one.dE00_p90 or 0.0)}" if there else "nothing can be expected"
+        print_line(f"{one.case} {one.tooth} {one.zone}: painted, not read; {said}")
     for held in result.outcomes:
         if held.held:
             print_line(f"{held.why}: {held.next_step}")

@@ -12,7 +12,7 @@ from stainbook.match.guess import diverse
 from stainbook.match.layer_options import Options, options_of, pots_of, pots_used
 from stainbook.match.moves import Field, Ready, Tried, all_accepted, ready_for, searches_of, try_all
 from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
-from stainbook.match.problem import Bench, Key, Start, ZoneProblem
+from stainbook.match.problem import Bench, Key, Start, ZoneProblem, equal_zones
 from stainbook.match.rank import ranked
 from stainbook.match.verdict import leaves, reached, what_would_help
 from stainbook.match.watch import UNWATCHED, Watch
@@ -21,6 +21,7 @@ from stainbook.match.why import why
 SHOWN = 5
 ALIKE = 1  # most moves shown that use the same stains
 ELSEWHERE = 2  # most moves shown on a stripped piece or on each other blank
+NO_LIQUID = "no liquid of the lab brings gum there: leave it unsintered, surface stain follows on the sintered piece"
 SURE = 0.9  # stripping or another blank is not looked at for a zone that stain brings there so surely
 
 
@@ -62,6 +63,9 @@ def advise_case(
         fields, options = _within_palette(bench, ready, options, fields, watch)
     elsewhere = _elsewhere(bench, fields, options, blanks or {}) if options is not None else {}
     told = [_zone(bench, one, elsewhere.get(i, []), reason, shown) for i, one in enumerate(fields)]
+    for places in equal_zones([field.problem for field in fields]):
+        for i in places[1:]:
+            told[i] = _as_the_first(bench, fields[i], told[i], told[places[0]])
     first = [_first(field, order) for field, (_, order) in zip(fields, told, strict=True)]
     return CaseAdvice(
         accept=all_accepted([one.hits for one in first]),
@@ -159,6 +163,24 @@ def _zone(
     return ZoneAdvice(field.problem.key, field.problem.tissue, gap, verdict, note, moves), order
 
 
+def _as_the_first(
+    bench: Bench, field: Field, own: tuple[ZoneAdvice, list[Tried]], first: tuple[ZoneAdvice, list[Tried]]
+) -> tuple[ZoneAdvice, list[Tried]]:
+    """The advice of a zone with the first step of its equal first: luck of draws tells none apart."""
+    advice, order = own
+    if not order or not first[1] or advice.verdict != first[0].verdict:
+        return own
+    wanted = first[1][0]
+    step = wanted.kind, wanted.on, wanted.layers
+    same = [one for one in (*order, *field.all) if (one.kind, one.on, one.layers) == step]
+    if not same:
+        return own
+    rest = [one for one in order if one.layers != wanted.layers or one.kind != wanted.kind]
+    order = [same[0], *rest][: len(order)]
+    moves = tuple(move_of(bench, field, one, rank) for rank, one in enumerate(order, start=1))
+    return replace(advice, moves=moves), order
+
+
 def _judged(
     bench: Bench, field: Field, elsewhere: Sequence[Tried], reason: str | None
 ) -> tuple[Verdict, str, list[Tried]]:
@@ -171,6 +193,8 @@ def _judged(
     order = ranked([*field.all, *elsewhere])
     if reached(field.all) and (field.adds or elsewhere):
         return "stain", "", order
+    if bench.soaks and field.problem.tissue == "gingiva":
+        return "out of reach", NO_LIQUID, [field.leave, *(one for one in order if one.kind == "remake")]
     return "out of reach", what_would_help(bench, field, ranked(field.all)[0]), order
 
 

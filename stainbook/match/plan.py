@@ -10,14 +10,14 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from stainbook.match.few_mixes import palettes, served_of
 from stainbook.match.layer_options import Options, options_of, pots_of
 from stainbook.match.moves import Field, Ready, Tried, all_accepted, ready_for, searches_of, try_all
 from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
-from stainbook.match.problem import Bench, Key, ZoneProblem
+from stainbook.match.problem import Bench, Key, ZoneProblem, equal_zones
 from stainbook.match.rank import CHANCE_TIE, first_of
 from stainbook.match.verdict import reached
 from stainbook.match.watch import UNWATCHED, Watch
@@ -28,6 +28,9 @@ DEFAULT_POTS = 4
 SHORT = 8  # stacks of a zone that get a full forecast: of few mixes there are not many
 LATER = 0.5  # what a zone counts that is accepted only after a further firing
 GIVEN_AWAY = 0.005  # chance that a zone gives away for fewer layers, mixes and coats
+
+LOST_CHANCE = 0.02  # of being accepted within the firings left, and ...
+LOST_DIFFERENCE = 0.15  # ... expected ΔE00 that a step may lose against leaving the zone (law 5)
 
 PlanVerdict = Literal["stain", "leave", "out of reach", "no firing"]
 
@@ -138,7 +141,7 @@ class _Chosen:
 
     @classmethod
     def of(cls, fields: Sequence[Field]) -> _Chosen:
-        moves = [surest(field) for field in fields]
+        moves = same_on_equal_zones(fields, [surest(field) for field in fields])
         order = {pot: place for place, pot in enumerate(_pots_of(moves))}
         tidy = [_tidied(field, move, order) for field, move in zip(fields, moves, strict=True)]
         return cls(fields, tidy, [reached(field.all) for field in fields])
@@ -150,14 +153,39 @@ def surest(field: Field) -> Tried:
     if counts[0] >= max(counts) - CHANCE_TIE and field.leave.accept >= 1.0 - CHANCE_TIE:
         return field.leave
     near = [move for move, one in zip(field.all, counts, strict=True) if one >= max(counts) - GIVEN_AWAY]
-    return first_of(near) if max(counts) > GIVEN_AWAY else min(near, key=lambda move: move.dE00)
+    found = first_of(near) if max(counts) > GIVEN_AWAY else min(near, key=lambda move: move.dE00)
+    return found if no_worse(found, field.leave) else field.leave
+
+
+def no_worse(move: Tried, leave: Tried) -> bool:
+    """Whether a step makes a zone no worse than leaving it, by chance and by expected ΔE00."""
+    return move.accept_within >= leave.accept_within - LOST_CHANCE and move.dE00 <= leave.dE00 + LOST_DIFFERENCE
+
+
+def same_on_equal_zones(fields: Sequence[Field], moves: Sequence[Tried]) -> list[Tried]:
+    """The moves with one and the same on all zones of one reading and one target: luck of draws tells none apart."""
+    found = list(moves)
+    for places in equal_zones([field.problem for field in fields]):
+        common = set.intersection(*({one.layers for one in fields[i].all} for i in places))
+        first = fields[places[0]]
+        shared = replace(first, adds=tuple(one for one in first.adds if one.layers in common))
+        layers = surest(shared).layers
+        for i in places:
+            found[i] = next(one for one in fields[i].all if one.layers == layers)
+    return found
 
 
 def _tidied(field: Field, move: Tried, order: Mapping[Pot, int]) -> Tried:
     """The same layers with the mixes in one order on all zones, where that is as sure: layers all but commute."""
     wanted = tuple(sorted(move.layers, key=lambda layer: (order[layer.pot], layer.coats)))
     least = _counts(move.accept, move.accept_within) - GIVEN_AWAY
-    alike = (one for one in field.adds if one.layers == wanted and _counts(one.accept, one.accept_within) >= least)
+    alike = (
+        one
+        for one in field.adds
+        if one.layers == wanted
+        and _counts(one.accept, one.accept_within) >= least
+        and (no_worse(one, field.leave) or not no_worse(move, field.leave))
+    )
     return next(alike, move)
 
 

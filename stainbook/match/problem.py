@@ -54,6 +54,16 @@ class ZoneProblem:
         return self.glazed and self.now.is_bare
 
 
+def equal_zones(problems: Sequence[ZoneProblem]) -> list[list[int]]:
+    """The places of zones that are one question: the same reading, target, finish and thresholds; two or more each."""
+    groups: dict[tuple[object, ...], list[int]] = {}
+    for place, one in enumerate(problems):
+        reading = one.now.piece.reading.tobytes()
+        key = (reading, one.now.piece.surface, one.target, one.viewing, one.tissue, one.glazed, one.thresholds.name)
+        groups.setdefault((*key, tuple(sorted(one.firings_of.items()))), []).append(place)
+    return [places for places in groups.values() if len(places) > 1]
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Bench:
     """What the lab can lay on: learnt optics, whose hand, the stains on offer, and the limits of the case.

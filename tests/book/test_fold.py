@@ -50,7 +50,7 @@ def test_a_firing_is_the_last_change_of_every_zone() -> None:
     assert not any(zone.read for zone in state.zones.values())
     assert state.zones[NECK].layers == HUSK
     assert state.zones[GUM].layers == ()
-    assert state.zones[GUM].unpainted == 1
+    assert state.zones[GUM].heats == 1
 
 
 def test_a_reading_after_the_firing_stands_and_one_before_it_does_not_whenever_it_came() -> None:

@@ -10,8 +10,9 @@ from stainbook.book import open_book
 from stainbook.colour import delta_e_2000, delta_e_2000_parts, thresholds
 from stainbook.files import read_case
 from stainbook.work.case.case_desk import CaseDesk
+from stainbook.work.case.library import Library, guide_of
 from stainbook.work.case.views import CaseView
-from stainbook.work.case.zones import Library, ZoneColours, guide_of, zone_colours
+from stainbook.work.case.zones import ZoneColours, zone_colours
 from stainbook.work.documents.schemas import AdvisedCase, AdvisedZone, ColourResult, Gap, Move, PaintedLayer
 
 STEPS = (

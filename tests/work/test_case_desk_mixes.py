@@ -230,7 +230,8 @@ def test_outcomes_are_the_way_of_a_zone(url):
 
     case = view_gaps(url, shipped("recipes") / "W-1051.yaml").case
     with open_book(url) as book:
-        from stainbook.work.case.zones import Library, zone_colours
+        from stainbook.work.case.library import Library
+        from stainbook.work.case.zones import zone_colours
 
         book.add_outcomes([outcome("W-1051", 11)])
         found = zone_paths(book, "W-1051", zone_colours(case, Library(book)))

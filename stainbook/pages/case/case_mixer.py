@@ -58,7 +58,7 @@ def _mixing(shown: ShownCase, here: CaseChoices, offer: Offer) -> None:
     columns = st.columns(len(mix), gap="medium")
     for place, (column, layer) in enumerate(zip(columns, mix, strict=True)):
         with column:
-            _layer(f"{shown.path} {place}", place, layer, offer)
+            _layer(f"{shown.code} {place}", place, layer, offer)
     with st.container(horizontal=True):
         if len(mix) < offer.layers:
             st.button(words.ADD_LAYER, on_click=lambda: mix.append(HandLayer()))

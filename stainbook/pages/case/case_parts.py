@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from html import escape
-from pathlib import Path
 
 import streamlit as st
 
@@ -117,15 +116,15 @@ def show_ways_on(shown: ShownCase) -> None:
             go_to("readings_page")
         if st.button(texts.TO_RESULT):
             go_to("result_page")
-        url, path = case_source.book_url(), Path(shown.path)
-        undo_change(undoable_choices(url, path), lambda: undo_choices(url, path), key="undo choices")
+        book, code = case_source.book(), shown.code
+        undo_change(undoable_choices(book, code), lambda: undo_choices(book, code), key="undo choices")
 
 
-def bench_sheet(path: str) -> None:
+def bench_sheet(code: str) -> None:
     """The bench sheet to print, made when it is asked for."""
-    name = f"bench-{case_source.case_name(path)}.html"
+    name = f"bench-{code}.html"
     st.download_button(
-        texts.BENCH_SHEET, lambda: case_source.sheet_of(path)[1], name, "text/html", on_click="ignore", key="sheet"
+        texts.BENCH_SHEET, lambda: case_source.sheet_of(code)[1], name, "text/html", on_click="ignore", key="sheet"
     )
 
 

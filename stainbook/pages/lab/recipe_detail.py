@@ -85,8 +85,8 @@ def _judge(one: RecipeOrOutcome) -> None:
                 judge(case_source.book_url(), one.name, state, why.strip())
                 forget("recipe_why")
                 st.rerun()
-        url = case_source.book_url()
-        undo_change(undoable_recipe(url, one.name), lambda: undo_recipe(url, one.name), key=f"undo {one.name}")
+        book = case_source.book()
+        undo_change(undoable_recipe(book, one.name), lambda: undo_recipe(book, one.name), key=f"undo {one.name}")
 
 
 # ---------------------------------------------------------------- another revision, and two side by side
@@ -150,7 +150,7 @@ def _use(one: RecipeOrOutcome) -> None:
         if not files:
             st.markdown(words.NO_CASE)
             return
-        path = st.selectbox(words.CASE, files, format_func=case_source.case_name, key="use_case")
+        path = st.selectbox(words.CASE, files, key="use_case")
         zones = life.open_zones(case_source.book_url(), Path(path))
         keys = st.multiselect(words.ZONES, zones, format_func=lambda key: f"{key[0]} {key[1]}", key=f"use_zones {path}")
         if st.button(words.USE_IT, disabled=not keys):

@@ -34,8 +34,8 @@ def _draw() -> None:
     if kept("setting_kept"):
         st.success(words.KEPT)
         keep("setting_kept", False)
-    url = case_source.book_url()
-    undo_change(undoable_settings(url), lambda: undo_settings(url), key="undo settings", fields="set_")
+    book = case_source.book()
+    undo_change(undoable_settings(book), lambda: undo_settings(book), key="undo settings", fields="set_")
     judging, mixing, instruments, people, lab = st.tabs(words.TABS)
     for place, draw in ((judging, _judging), (mixing, _mixing), (instruments, _instruments), (people, _people)):
         with place:

@@ -21,7 +21,7 @@ def ask_before(case: str | None) -> None:
     """Offer to bring the picture from before: first of all where the case was fired, else folded away."""
     fired = fired_at(Path(case), case_source.book_url()) if case else None
     if fired:
-        st.markdown(texts.FIRED.format(case=case_source.case_name(case or ""), day=fired[:10]))
+        st.markdown(texts.FIRED.format(case=case or "", day=fired[:10]))
         _ask()
     else:
         with st.expander(texts.COMPARE, expanded=kept(BEFORE, None) is not None):

@@ -95,7 +95,7 @@ def _settings() -> dict[str, Any]:
 
 def _case() -> str | None:
     """The case whose targets count and which the zones are readings of; None for a photo on its own."""
-    files = case_source.case_files(choices().case)
+    files = case_source.case_codes(choices().case)
     if not files:
         return None
     known = ["", *files]
@@ -104,7 +104,7 @@ def _case() -> str | None:
     found: str = st.selectbox(
         texts.CASE,
         known,
-        format_func=lambda path: case_source.case_name(path) if path else texts.NO_CASE,
+        format_func=lambda path: path if path else texts.NO_CASE,
         **keeping(_CASE, choices().case or ""),
     )
     return found or None

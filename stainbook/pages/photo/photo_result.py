@@ -126,7 +126,7 @@ def _row(zone: PhotoZone, *, graded: bool) -> dict[str, Any]:
 
 def _store(desk: OpenedPhoto, result: PhotoResult, case: str) -> None:
     usable = usable_zones(result, patient=desk.scene.subject == "patient")
-    if usable and st.button(counted(texts.STORE, len(usable), case=case_source.case_name(case))):
+    if usable and st.button(counted(texts.STORE, len(usable), case=case)):
         keep(STORED, store(desk, result, case_source.book_url(), Path(case)))
     stored: PhotoResult | None = kept(STORED, None)
     if stored is not None:

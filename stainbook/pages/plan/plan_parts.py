@@ -28,17 +28,16 @@ COAT_GREYS = ("#e2e2e2", "#a8a8a8", "#6a6a6a")  # one coat, two, more
 DARK_COATS = 3
 
 
-def take_over(path: str, plan: PlanResult, *, at_once: bool = False) -> None:
+def take_over(code: str, plan: PlanResult, *, at_once: bool = False) -> None:
     """The plan's layers as the chosen next steps of all zones."""
-    url = case_source.book_url()
     if at_once or st.button(words.TAKE_OVER, type="primary", width="stretch"):
-        choose(url, case_source.gaps_view(path).case, plan_steps(plan))
-        keep(f"taken over {path}", plan)
-    if kept(f"taken over {path}", None) is plan:
+        choose(case_source.book(), code, plan_steps(plan))
+        keep(f"taken over {code}", plan)
+    if kept(f"taken over {code}", None) is plan:
         st.caption(words.TAKEN_OVER)
 
 
-def show_mixes(path: str, plan: PlanResult) -> None:
+def show_mixes(code: str, plan: PlanResult) -> None:
     """The mixes with their letters, and the chance of the case."""
     found = plan.within_reach
     if found is not None:
@@ -51,7 +50,7 @@ def show_mixes(path: str, plan: PlanResult) -> None:
     here = choices().here
     zone = next((one for one in plan.zones if (one.tooth, one.zone) == here.zone), None)
     if zone is not None:
-        case = {(one.tooth, one.zone): one for one in case_source.gaps_view(path).advised.zones}[zone.tooth, zone.zone]
+        case = {(one.tooth, one.zone): one for one in case_source.gaps_view(code).advised.zones}[zone.tooth, zone.zone]
         patches = trio(case.now, zone.colour, case.target)
         show_markup(
             f'<div class="zone-detail"><h2>{zone.tooth} {escape(zone.zone)}</h2>'

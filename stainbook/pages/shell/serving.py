@@ -31,7 +31,7 @@ def warm_up() -> None:
         from stainbook.work.app.waiting import Board
 
         case_source.newest()
-        Board().standing(case_source.book_url(), [])
+        Board().standing(case_source.book(), [])
 
 
 if __name__ == "__main__":

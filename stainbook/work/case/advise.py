@@ -27,9 +27,12 @@ from stainbook.match import (
 )
 from stainbook.optics.forecast import Hands
 from stainbook.records import Body, Case, LabValues, Viewing
+from stainbook.work.case.current_case import What
+from stainbook.work.case.library import Library
 from stainbook.work.case.problems import AdviceAsked as AdviceAsked
 from stainbook.work.case.problems import PreparedCase, prepare_case, start_of
-from stainbook.work.case.zones import Library, ZoneColours
+from stainbook.work.case.standing import NOT_READ_YET
+from stainbook.work.case.zones import ZoneColours
 from stainbook.work.documents.schemas import (
     AdvisedCase,
     AdvisedZone,
@@ -39,9 +42,12 @@ from stainbook.work.documents.schemas import (
     Move,
     PaintedLayer,
     RankedBlank,
+    StandingResult,
 )
 from stainbook.work.reading.compare import graded
 from stainbook.work.reading.optical import OpticalReading, optical
+from stainbook.work.reading.samples import SampleColour, colour_of
+from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, viewing_of
 from stainbook.work.stains.predict import LabOptics
 
 NOT_READ = "not read yet: read the zone first"
@@ -78,26 +84,27 @@ class CaseDetail:
         return self.prepared.hands
 
 
-def advise_files(book: Book, paths: Sequence[Path], wish: AdviceAsked | None = None) -> AdviseResult:
-    """Advice on cases from files.
+def advise_files(book: Book, cases: Sequence[What], wish: AdviceAsked | None = None) -> AdviseResult:
+    """Advice on cases, each by its code or file.
 
     Raises InputError for files that cannot be used and where no stain was calibrated yet.
     """
-    details = [case_detail(book, path, wish) for path in paths]
+    details = [case_detail(book, what, wish) for what in cases]
     told = dict.fromkeys(line for detail in details for line in detail.warnings)
     return AdviseResult(cases=[detail.shown for detail in details], warnings=list(told))
 
 
-def case_detail(book: Book, path: Path, wish: AdviceAsked | None = None, *, watch: Watch = UNWATCHED) -> CaseDetail:
-    """Advice on one case file, with what pages need to draw it; raises StoppedError when ``watch`` is to stop."""
+def case_detail(book: Book, what: What, wish: AdviceAsked | None = None, *, watch: Watch = UNWATCHED) -> CaseDetail:
+    """Advice on one case, by its code or file, with what pages draw; raises StoppedError when ``watch`` is to stop."""
     wish = wish or AdviceAsked()
-    found = prepare_case(book, path, wish)
+    found = prepare_case(book, what, wish)
     case, lab, bench = found.case, found.lab, found.bench
     starts = _starts(_blanks(book, case, lab, found.library, wish.bodies), lab, case)
-    ready = ready_case(bench, found.problems, stage=case.stage, watch=watch)
-    advice = advise_case(bench, found.problems, stage=case.stage, blanks=starts, watch=watch, ready=ready)
+    ready = ready_case(bench, found.open, stage=case.stage, watch=watch)
+    milled = case.stage == "green"  # another blank is one question for the whole piece
+    advice = advise_case(bench, found.open, stage=case.stage, blanks={} if milled else starts, watch=watch, ready=ready)
     ranked = rank_blanks(bench, found.problems, starts, stage=case.stage) if wish.bodies else []
-    shown = _shown(case, found.zones, advice, found.thresholds, ranked)
+    shown = _shown(found, advice, ranked)
     return CaseDetail(found, ready, shown, tuple(dict.fromkeys([*found.warnings, *advice.warnings])))
 
 
@@ -131,39 +138,72 @@ def _starts(blanks: Mapping[str, tuple[Body, OpticalReading]], lab: LabOptics, c
 # ---------------------------------------------------------------- from the match
 
 
-def _shown(
-    case: Case,
-    zones: Sequence[ZoneColours],
-    advice: CaseAdvice,
-    limits: Mapping[str, ThresholdSet],
-    ranked: Sequence[BlankAdvice],
-) -> AdvisedCase:
+def _shown(found: PreparedCase, advice: CaseAdvice, ranked: Sequence[BlankAdvice]) -> AdvisedCase:
+    case, limits = found.case, found.thresholds
     told = {one.key: one for one in advice.zones}
+    known = {one.key for one in found.problems}
     rows = []
-    for zone in zones:
+    for zone in found.zones:
         own = told.get(zone.zone.key)
+        held = found.held.get(zone.zone.key)
         rows.append(
             AdvisedZone(
                 tooth=zone.zone.tooth,
                 zone=zone.zone.zone,
                 tissue=zone.zone.tissue,
-                gap=gap_of(zone, limits) if own else None,
+                gap=gap_of(zone, limits) if zone.zone.key in known else None,
                 verdict=own.verdict if own else "no firing",
                 moves=[move_shown(move) for move in own.moves] if own else [],
-                why=(own.note or None) if own else (NOT_READ if zone.now is None else NO_TARGET),
+                why=(own.note or None) if own else held or _not_known(zone),
                 now=colour_shown(zone.seen.lab, zone.seen.viewing) if zone.seen else None,
                 target=colour_shown(zone.target.lab, zone.target.viewing) if zone.target else None,
                 thresholds=limits[zone.zone.tissue].name,
+                standing=standing_shown(zone),
             )
         )
+    proposed = [one for one in advice.zones if one.verdict != "no firing"]
     return AdvisedCase(
         case=case.case,
-        accept=advice.accept if told else None,
-        accept_within=advice.accept_within if told else None,
+        accept=advice.accept if proposed else None,
+        accept_within=advice.accept_within if proposed else None,
         zones=rows,
         pots=[pot.as_dict() for pot in advice.pots],
         blanks=[_blank(one, rank) for rank, one in enumerate(ranked, start=1)],
     )
+
+
+def _not_known(zone: ZoneColours) -> str:
+    if zone.target is None:
+        return NO_TARGET
+    why = zone.standing.why if zone.standing is not None else None
+    return NOT_READ if why in (None, NOT_READ_YET) else str(why)
+
+
+def standing_shown(zone: ZoneColours) -> StandingResult | None:
+    """Where a zone is and what that rests on, as documents hold it."""
+    one = zone.standing
+    if one is None:
+        return None
+    seen = zone.seen or alone(zone)
+    L, a, b = (float(value) for value in seen.lab) if seen is not None else (None, None, None)
+    return StandingResult(
+        L=L,
+        a=a,
+        b=b,
+        illuminant=seen.viewing.illuminant if seen is not None else None,
+        observer=(seen.viewing.observer or None) if seen is not None else None,
+        u=seen.u if seen is not None else None,
+        from_=one.basis,
+        of=one.of,
+        since=one.since.at if one.since is not None else None,
+        read_at=one.read_at,
+    )
+
+
+def alone(zone: ZoneColours) -> SampleColour | None:
+    """The colour of a zone without a target, in its reading's own light."""
+    reading = zone.standing.colour if zone.standing is not None else None
+    return colour_of(reading, viewing_of(reading) or SPECTRA_SEEN_UNDER) if reading is not None else None
 
 
 def gap_of(zone: ZoneColours, limits: Mapping[str, ThresholdSet]) -> Gap:

@@ -16,7 +16,7 @@ from stainbook.files import read_case
 from stainbook.kept import LabRecipe, Outcome, Photo, Settings
 from stainbook.records import Chip, Layers, Pot, Reading, Stain
 from stainbook.work.case.keep import kept_case
-from stainbook.work.case.zones import Library
+from stainbook.work.case.library import Library
 from stainbook.work.documents.book_schemas import ExportResult, ImportItem, ImportResult
 from stainbook.work.lab.bundle import MANIFEST, files_in, manifest_of, temporary, unpacked, write_bundle
 from stainbook.work.lab.folder import ExchangeContent, content_of, read_folder, write_folder

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 from stainbook.book import Book, Entered, open_book
 from stainbook.colour import delta_e_2000
 from stainbook.errors import InputError, UnknownNameError
-from stainbook.kept import Choice, LabRecipe, Outcome
+from stainbook.kept import LabRecipe, Outcome
 from stainbook.match.talk import mix
 from stainbook.records import Layers
 from stainbook.work.case.advise import colour_shown
-from stainbook.work.case.follow import follow_book
-from stainbook.work.case.zones import case_at
+from stainbook.work.case.case_desk import Step
+from stainbook.work.case.chosen import choose
+from stainbook.work.case.current_case import What, current_case
+from stainbook.work.case.open_case import brought_in
 from stainbook.work.documents.book_schemas import UseShown
 from stainbook.work.documents.schemas import ColourResult
 from stainbook.work.lab.things import use_of
@@ -95,13 +96,13 @@ def revise(url: str | None, name: str, painted: str, *, notes: str, why: str, ba
         return _pair(revised.meanwhile, _revision(book, name, revised.revision))
 
 
-def open_zones(url: str | None, path: Path) -> list[tuple[int, str]]:
+def open_zones(url: str | None, what: What) -> list[tuple[int, str]]:
     """The zones of a case file; raises InputError for one that cannot be read."""
     with open_book(url) as book:
-        return [zone.key for zone in case_at(book, path).zones]
+        return [zone.key for zone in current_case(book, what).case.zones]
 
 
-def use_on(url: str | None, kind: str, name: str, path: Path, zones: Iterable[tuple[int, str]]) -> str:
+def use_on(url: str | None, kind: str, name: str, what: What, zones: Iterable[tuple[int, str]]) -> str:
     """Make what a recipe or an outcome painted the next step of some zones; gives the case's code.
 
     Raises InputError where no zone is named.
@@ -111,11 +112,9 @@ def use_on(url: str | None, kind: str, name: str, path: Path, zones: Iterable[tu
         raise InputError("found no zone, expected one or more that it is to be used on")
     with open_book(url) as book:
         layers = _layers(book, kind, name)
-        case = follow_book(book, path)
-        fired = {zone.key: zone.fired for zone in case.zones}
-        book.add_choices(
-            [Choice(case.case, *key, kind="add", layers=layers, fired=fired[key]) for key in keys if key in fired]
-        )
+        case = brought_in(book, what).case
+        known = {zone.key for zone in case.zones}
+        choose(book, case.case, {key: Step("add", layers) for key in keys if key in known})
     return case.case
 
 

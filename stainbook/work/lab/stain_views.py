@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 
@@ -14,6 +13,7 @@ from stainbook.errors import InputError
 from stainbook.match.factors import Factor
 from stainbook.records import CLEAR, Chip, Layer, Pot, Stain
 from stainbook.work.case.advise import colour_shown
+from stainbook.work.case.current_case import What
 from stainbook.work.case.views import BAND, Curve, Floats
 from stainbook.work.documents.book_schemas import Learnt
 from stainbook.work.documents.day_schemas import NextStripe
@@ -108,7 +108,7 @@ def _shows(curves: Sequence[Curve]) -> float:
     return float(delta_e_2000(clear, coat))
 
 
-def worth_firing(url: str | None, cases: Sequence[Path]) -> list[NextStripe]:
+def worth_firing(url: str | None, cases: Sequence[What]) -> list[NextStripe]:
     """Which stripe would help the open cases most; raises InputError where nothing can be said."""
     with open_book(url) as book:
         return next_stripes(book, cases)

@@ -9,14 +9,14 @@ from collections.abc import Collection
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stainbook.book import Book, open_book
 from stainbook.kept import Photo
 from stainbook.records import PHOTO, Case, Reading, Viewing
-from stainbook.work.case.follow import follow_book
+from stainbook.work.case.current_case import What
 from stainbook.work.case.measuring_sheet import sample_of
+from stainbook.work.case.open_case import brought_in
 from stainbook.work.documents.photo_schemas import PhotoResult, PhotoShot, PhotoZone
 
 if TYPE_CHECKING:
@@ -100,7 +100,7 @@ def _scaled(at: float, scale: float) -> float:
 
 
 def store_zones(
-    url: str | None, path: Path, result: PhotoResult, *, patient: bool = False, copy: Copy | None = None
+    url: str | None, what: What, result: PhotoResult, *, patient: bool = False, copy: Copy | None = None
 ) -> PhotoResult:
     """Store the zones of a photo that can be used as readings of a case, and say which and which not.
 
@@ -112,7 +112,7 @@ def store_zones(
     usable = usable_zones(result, patient=patient)
     taken_at = _taken_at(result.shot.taken_at if result.shot else None)
     with open_book(url) as book:
-        case = follow_book(book, path)
+        case = brought_in(book, what).case
         readings = [_reading(zone, case, taken_at, patient=patient) for zone in usable]
         with book.transaction() as step:
             step.add_readings(readings)

@@ -53,8 +53,9 @@ class Pieces:
         """The instrument of a reading, where its offset is known."""
         return self.offsets.get(reading.instrument) if reading.instrument else None
 
-    def seen(self, colour: SampleColour) -> SampleColour:
-        """A colour as a piece would read: a plate's takes the offset, with its doubt."""
+    def seen(self, colour: SampleColour, material: str | None = None) -> SampleColour:
+        """A colour as the chips were read, and as a piece would read: a plate's takes the offset, with its doubt."""
+        colour = colour.crossing(self.way(colour.reading, material))
         profile = self.profile(colour.reading)
         if profile is None or colour.reading.sample not in self.flat:
             return colour

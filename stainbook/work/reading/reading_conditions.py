@@ -28,6 +28,7 @@ Floats = NDArray[np.float64]
 
 CHIPS_FIT = "optics"  # the scope of the fit that the book keeps of its chips
 WATER = 1.33  # index
+EXPECTED = "expected"  # the note of a reading that nobody took
 
 # Of what is not known of a conversion; common practice, held against simulated worlds (DEVELOPERS, Reading conditions).
 MIRROR_SD = 0.1  # of a smooth face's mirror image: ripples and edges throw some of it elsewhere
@@ -149,8 +150,11 @@ def crossing(own: ReadWith, to: ReadWith, *, surface: str, ceramic: Ceramic) -> 
 
 
 def way_to(to: ReadWith, reading: Reading, surface: str, ceramic: Ceramic) -> Crossing:
-    """The way of one reading; a photo has its own doubt."""
-    return AS_READ if reading.is_photo else crossing(ReadWith.of(reading), to, surface=surface, ceramic=ceramic)
+    """The way of one reading; photos have their own doubt, and what is typed or expected was read with nothing."""
+    own = ReadWith.of(reading)
+    if reading.is_photo or reading.notes == EXPECTED or (not reading.is_spectral and own == ReadWith()):
+        return AS_READ
+    return crossing(own, to, surface=surface, ceramic=ceramic)
 
 
 def _near(one: float | None, other: float | None) -> bool:

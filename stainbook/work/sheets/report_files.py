@@ -9,11 +9,12 @@ import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
-from stainbook.book import open_book
+from stainbook.book import Book
 from stainbook.errors import InputError
 from stainbook.files.text import write_text
 from stainbook.report.content import CaseReport, ZoneReport
 from stainbook.report.report_table import columns, rows, sheets
+from stainbook.work.case.current_case import What
 from stainbook.work.documents.plan_schemas import ReportedColour, ReportedZone, ReportResult
 from stainbook.work.documents.safe_cells import disarmed
 from stainbook.work.lab.workbook import save_sheets
@@ -31,10 +32,9 @@ def file_name(case: str, kind: str = "pdf") -> str:
     return f"{re.sub(r'[^A-Za-z0-9._-]+', '-', case).strip('.-') or 'case'}-report.{kind}"
 
 
-def download(url: str | None, path: Path, kind: str) -> bytes:
+def download(book: Book, what: What, kind: str) -> bytes:
     """The report of a case file as one of ``KINDS``; raises InputError for a case that cannot be used."""
-    with open_book(url) as book:
-        report, _ = report_of(book, path)
+    report, _ = report_of(book, what)
     save = {"pdf": save_pdf, "csv": save_csv, "xlsx": save_workbook}[kind]
     with tempfile.TemporaryDirectory(prefix="stainbook-") as place:
         made = Path(place, f"report.{kind}")

@@ -50,7 +50,7 @@ def advise_case(
     watch : is told how far the work is; what it finds of a zone before mixes are limited is left there
     ready : the zones as `ready_case` made them ready, where that was done before
 
-    Cost: see `candidates` and `outlook`; the chance of the whole case costs nothing more, since
+    Cost: see `candidates` and `optics.forecast`; the chance of the whole case costs nothing more, since
     draws of one source carry the same numbers in every zone.
     """
     reason = no_firing_reason(stage, bench.limits.firings_left)

@@ -201,7 +201,9 @@ def _forecast(
         since.append(FiredLayers("", "sinter", now.soaked))
     try:
         lab = library.optics
-        start = library.pieces.laid_on(optical(reading, tissue=zone.tissue, body=library.body(reading.sample)))
+        start = library.pieces.laid_on(
+            optical(reading, tissue=zone.tissue, body=library.body(reading.sample)), case.material
+        )
         return expected_zone(now, start, since, case, lab)
     except UnknownNameError:
         raise
@@ -240,8 +242,8 @@ def _neighbour(
     lab: LabOptics,
     library: Library,
 ) -> ReadNeighbour:
-    start = library.pieces.laid_on(optical(before, tissue=zone.tissue))
-    came: OpticalReading = library.pieces.laid_on(optical(after, tissue=zone.tissue))
+    start = library.pieces.laid_on(optical(before, tissue=zone.tissue), case.material)
+    came: OpticalReading = library.pieces.laid_on(optical(after, tissue=zone.tissue), case.material)
     hands = lab.hands(last.operator or case.operator, {**dict(case.lots), **dict(last.lots)}, last.programme)
     finish = "none" if last.kind == "sinter" else "glaze"
     key = f"{zone.key[0]} {zone.key[1]}"

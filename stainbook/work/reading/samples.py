@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from stainbook.colour import adapt_lab, delta_e_2000_radius, spectrum_to_lab
 from stainbook.errors import ConditionsError, InputError
 from stainbook.records import Instrument, Reading, Viewing, tissue_of
+from stainbook.work.reading.reading_conditions import AS_READ, Crossing, brought_lab, lab_doubt
 from stainbook.work.reading.reading_doubt import lab_covariance, seen_covariance
 from stainbook.work.reading.viewing_conditions import OWN_SCALE, described, viewing_of
 
@@ -27,6 +28,14 @@ class SampleColour:
     covariance: Floats
     viewing: Viewing
     adapted_from: Viewing | None = None
+    crossed: Crossing = AS_READ
+
+    def crossing(self, way: Crossing) -> SampleColour:
+        """The colour as the other way of reading would have it, with the doubt of that."""
+        if not way:
+            return self
+        lab = np.asarray(brought_lab(self.lab, way))
+        return replace(self, lab=lab, covariance=self.covariance + lab_doubt(lab, way), crossed=way)
 
     @property
     def u(self) -> float:

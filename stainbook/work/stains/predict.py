@@ -20,6 +20,7 @@ from stainbook.records import Body, Layers, Recipe, Stain, Viewing
 from stainbook.work.documents.schemas import Assumes, PredictedRecipe, PredictResult
 from stainbook.work.reading.optical import OpticalReading, lab_of, lab_on_grid, optical
 from stainbook.work.reading.plate_and_piece import Pieces
+from stainbook.work.reading.reading_conditions import said
 from stainbook.work.reading.samples import colour_of, warnings_of
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
 from stainbook.work.stains.learnt import Known, hands_of, learnt
@@ -93,6 +94,7 @@ def predict_files(
     results = [_predicted(one, body, lab, hands, meant, viewing, asked) for one, body in pairs]
     results = [one.model_copy(update={"assumes": assumes}) for one in results]
     told = pieces.told(body.reading for body in bodies if body.shape is not None)
+    told += said(((body.reading.sample, body.crossed) for body in bodies), against="the chips")
     return PredictResult(recipes=results, assumes=assumes, warnings=[*found.warnings, *listed.warnings, *told])
 
 
@@ -126,7 +128,9 @@ def _body(recipe: Recipe, readings: ReadingSet, path: Path, pieces: Pieces) -> O
         )
     reading = readings.get(recipe.body)
     found = optical(reading, tissue=reading.tissue)
-    return found if reading.sample in pieces.flat else pieces.laid_on(found)  # a recipe on a plate stays one
+    if reading.sample in pieces.flat:  # a recipe on a plate stays one
+        return found.crossing(pieces.way(reading))
+    return pieces.laid_on(found)
 
 
 def _viewing(readings: ReadingSet, asked: Asked) -> Viewing:

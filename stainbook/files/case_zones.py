@@ -13,7 +13,8 @@ from stainbook.files.yaml_nodes import Node
 from stainbook.records import TEETH, TISSUES, BodyRef, CaseZone, GuideTab, TabRef, Target, Viewing, tissue_of
 
 Place = tuple[int, str]
-_ZONE_KEYS = ("tooth", "zone", "tissue", "now", "target", "like", "fired")
+_ZONE_KEYS = ("tooth", "zone", "tissue", "now", "target", "like", "fired", "finish", "by_hand", "height_mm", "piece")
+ZONE_FINISHES = ("glaze", "polish", "none")
 _LIKE_KEYS = ("tooth", "zone", "spread")
 _SPREADS = (1.0, 10.0)
 _APPLY_KEYS = ("teeth", "guide", "tab", "shift")
@@ -133,6 +134,10 @@ def _zone(node: Node, folder: Path, viewing: Viewing, *, green: bool) -> CaseZon
         like=_like(keys["like"]) if "like" in keys else None,
         like_spread=_spread(keys["like"]) if "like" in keys else None,
         fired=keys["fired"].integer(0, 100) if "fired" in keys else 0,
+        finish=keys["finish"].choice(ZONE_FINISHES) if "finish" in keys else None,
+        by_hand=(keys["by_hand"].choice(("true", "false")) == "true" or None) if "by_hand" in keys else None,
+        height_mm=keys["height_mm"].number(0.0, 100.0) if "height_mm" in keys else None,
+        piece=keys["piece"].text() if "piece" in keys else None,
     )
 
 

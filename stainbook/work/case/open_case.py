@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from stainbook.book import Book, Transaction
-from stainbook.book.events import moment
+from stainbook.book.events import Event, moment
 from stainbook.errors import FileError
 from stainbook.files import read_case
 from stainbook.files.case_writer import format_case
@@ -192,6 +192,33 @@ def _had(current: CurrentCase, key: Key) -> int:
     if isinstance(told, Case):
         return next((zone.fired for zone in told.zones if zone.key == key), 0)
     return 0
+
+
+# ---------------------------------------------------------------- as it was opened, and what was done since
+
+
+def as_opened(current: CurrentCase) -> Case:
+    """What is prescribed now with the state that the piece started from: told again with its firings and steps, it is
+    the same case."""
+    wish, opened = current.state.wish, current.state.opened
+    began = opened.kind if opened is not None else None
+    zones = tuple(replace(zone, fired=_had(current, zone.key)) for zone in wish.zones)
+    left = wish.limits.firings_left + current.state.had
+    told = opened.told if opened is not None else None
+    accepted, returned = (told.accepted_by, told.returned) if isinstance(told, Case) else (None, None)
+    limits = replace(wish.limits, firings_left=left, since=None)
+    return replace(
+        wish, zones=zones, stage=began, limits=limits, wish=None, accepted_by=accepted, returned=returned, source=""
+    )
+
+
+def steps_of(events: Iterable[Event]) -> tuple[StepDone, ...]:
+    """The steps that were done to a piece, those too that books of before tell inside their cases."""
+    return tuple(
+        replace(one.told, at=one.at or one.told_at, seen=None)
+        for one in events
+        if isinstance(one.told, StepDone) and one.what != "opened"
+    )
 
 
 # ---------------------------------------------------------------- out to a file

@@ -18,8 +18,10 @@ from stainbook.inside import temporary, within
 from stainbook.kept import LabRecipe, Outcome, Photo, Settings
 from stainbook.private import part_of
 from stainbook.records import Chip, Layers, Pot, Reading, Stain
+from stainbook.work.case.current_case import known_case
 from stainbook.work.case.keep import kept_case
 from stainbook.work.case.library import Library
+from stainbook.work.case.open_case import as_opened, steps_of, wish_of
 from stainbook.work.documents.book_schemas import ExportResult, ImportItem, ImportResult
 from stainbook.work.lab.bundle import MANIFEST, files_in, manifest_of, unpacked, write_bundle
 from stainbook.work.lab.erased_elsewhere import erased_here, erased_there
@@ -45,6 +47,7 @@ _LISTS = {
     "programme": "programmes",
     "instrument": "instruments",
     "case": "cases",
+    "step": "steps",
     "firing": "firings",
     "outcome": "outcomes",
     "decision": "decisions",
@@ -241,8 +244,15 @@ def _read(book: Book, path: Path) -> tuple[ExchangeContent, tuple[Line, ...]]:
 
 
 def _statuses(book: Book, content: ExchangeContent) -> Iterator[tuple[Key, str]]:
+    current = [known_case(book, code) for code in book.names("case")] if content.cases or content.steps else []
+    of_cases: dict[str, dict[str, Any]] = {
+        "case": {one.case.case: replace(as_opened(one), source="") for one in current},
+        "step": {step.step: step for one in current for step in steps_of(one.events)},
+    }
     for kind, name in _LISTS.items():
-        own = {one.name: _told(one.record) for one in book.newest_entered(kind) if one.lab == book.lab}
+        own = of_cases.get(kind)
+        if own is None:
+            own = {one.name: _told(one.record) for one in book.newest_entered(kind) if one.lab == book.lab}
         for record in getattr(content, name):
             yield _status((kind, getattr(record, KINDS[type(record)].name)), own, _told(record))
     recipes = {one.name: one.record for one in book.newest_entered("recipe") if one.lab == book.lab}
@@ -374,10 +384,12 @@ def _store(step: Transaction, content: ExchangeContent, why: str) -> None:
         "programmes": step.add_programmes,
         "instruments": step.add_instruments,
         "readings": step.add_readings,
-        "cases": step.add_cases,
     }
     for name, add in adders.items():
         add(getattr(content, name))
+    known = set(step.names("case"))
+    step.add_cases(wish_of(one) if one.case in known else one for one in content.cases)
+    step.add_steps(content.steps)
     step.add_firings(content.firings, why=why)
     step.add_outcomes(content.outcomes, why=why)
     step.add_decisions(content.decisions)

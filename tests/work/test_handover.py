@@ -8,6 +8,7 @@ from stainbook.kept import Firing, Outcome, Painted, PaintedZone
 from stainbook.records import Case, CaseZone, LabRef, Layer, Pot, Reading, Target, Viewing
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.delivery import accept, deliver, standing, take_return, undo_received
+from stainbook.work.firing.glazed import glazed_all
 from stainbook.work.firing.results import paint
 from stainbook.work.lab.numbers import numbers
 from tests.work.opened import opened
@@ -81,6 +82,16 @@ def test_a_return_counts_and_stays_told_when_the_piece_is_accepted_later(book, c
     way = [one.what for one in known_case(book, code).state.way]
     assert way == ["opened", "fired", "accepted", "delivered", "returned", "accepted"]  # nothing was overwritten
     assert len(book.entered("case", "W-1")) == 1  # facts are no revisions of what is prescribed
+
+
+def test_a_glaze_told_when_the_piece_is_delivered_keeps_who_accepted_it(book):
+    code = opened(book, Case("W-2", (CaseZone(11, "cervical", "tooth"),), "zirconia", "blasted"))
+    accept(book, code, "clinic")
+    with pytest.raises(InputError, match="its finish is glaze, and no glaze firing of W-2 is recorded"):
+        deliver(book, code)
+    glazed_all(book, code)
+    assert known_case(book, code).case.accepted_by == "clinic"
+    assert deliver(book, code).stage == "delivered"
 
 
 def test_what_was_pressed_by_mistake_is_undone(book, code, fired):

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import contextlib
 import getpass
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager
 from pathlib import Path
 from types import TracebackType
 
-from sqlalchemy import Connection
+from sqlalchemy import Connection, event
 
 from stainbook.book import book_tables, scrub
 from stainbook.book.engines import Engines, connect
@@ -95,6 +95,34 @@ class Book(Shelves):
             copy.unlink()
             raise BookError(f"book {shown(self._engines.url)} is damaged and was not backed up: {checked.faults[0]}")
         return copy, checked.rows
+
+    def seen_by(self, author: str | None, lab: str) -> Book:
+        """The same open book for another author or laboratory; the user of this machine when ``author`` is None."""
+        return Book(self._engines, author=author, lab=lab)
+
+    @property
+    def place(self) -> str:
+        """Where it is, for messages: a file, or a URL without its password."""
+        return shown(self._engines.url)
+
+    @property
+    def in_a_file(self) -> bool:
+        """True for SQLite."""
+        return self._engines.is_sqlite
+
+    @property
+    def is_there(self) -> bool:
+        """False for a file that was taken away since it was opened."""
+        return not self.in_a_file or Path(self.place).is_file()
+
+    def on_write(self, call: Callable[[], None]) -> None:
+        """Have something called after each commit of this process, whichever view of the open book wrote."""
+        event.listen(self._engines.writer, "commit", lambda _: call())
+
+    def newest(self) -> int:
+        """The number of the newest row of the journal, whatever it is; 0 of an empty book."""
+        with self._reading() as connection:
+            return last_row(connection)
 
     def erase_case(self, case: str, *, why: str | None = None) -> Erased:
         """Take what names a case out of the book and out of its file; nameless colours and a tombstone stay.

@@ -7,6 +7,7 @@ import pytest
 from stainbook.book import open_book
 from stainbook.errors import InputError
 from stainbook.files import read_case
+from stainbook.lab import Lab
 from stainbook.work.app.demo import make_demo_book, make_demo_folder
 from stainbook.work.app.waiting import Board, newest_cases
 from stainbook.work.case.new_case import NewCase, TypedTarget, make_case, teeth_of
@@ -97,15 +98,16 @@ def test_the_newest_typed_reading_holds_even_if_it_was_read_before(url, case):
 
 
 def test_the_list_says_what_each_case_waits_for(url, case, tmp_path):
-    assert (Board().standing(url, [case])[0].job, Board().standing(url, [case])[0].waiting) == ("read", 49)
+    (found,) = Board().standing(Lab.open(url).book, [case])
+    assert (found.job, found.waiting) == ("read", 49)
     store(url, case, given(EIGHT))
-    found = Board().standing(url, [case])[0]
+    found = Board().standing(Lab.open(url).book, [case])[0]
     assert (found.job, found.worst.zone, found.state.word) == ("step", "middle", "off")
     bare = make_case(url, tmp_path, NewCase("W-2", "11"))
-    assert Board().standing(url, [bare])[0].job == "target"
+    assert Board().standing(Lab.open(url).book, [bare])[0].job == "target"
     broken = tmp_path / "W-3.yaml"
     broken.write_text("case: W-3\nzones: 1\n", encoding="utf-8")
-    assert "W-3.yaml" in Board().standing(url, [broken])[0].broken
+    assert "W-3.yaml" in Board().standing(Lab.open(url).book, [broken])[0].broken
 
 
 def test_a_recorded_firing_moves_the_case_on(url, case):
@@ -138,11 +140,11 @@ def test_a_case_whose_file_names_its_readings_follows_the_book_from_then_on(tmp_
     url, folder = make_demo_book(tmp_path), make_demo_folder(tmp_path)
     case = folder / "W-1051.yaml"
     was = case.read_text(encoding="utf-8")
-    before = Board().standing(url, [case])[0]
+    before = Board().standing(Lab.open(url).book, [case])[0]
     place = order_of(url, case)[0]
     store(url, case, Given(f"{place.sample} 60 5 25", illuminant="D65", observer=10))
     assert (folder / "W-1051.yaml.was").read_text(encoding="utf-8") == was
-    after = Board().standing(url, [case])[0]
+    after = Board().standing(Lab.open(url).book, [case])[0]
     assert after.zones == before.zones
     assert after.worst != before.worst
     assert (after.worst.tooth, after.worst.zone) == (place.tooth, place.zone)

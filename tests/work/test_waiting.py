@@ -9,6 +9,7 @@ from stainbook.work.case.follow import write_case_file
 from stainbook.book import open_book
 from stainbook.files import read_case
 from stainbook.kept import Choice, Painted, PaintedZone, Settings
+from stainbook.lab import Lab
 from stainbook.records import Case, CaseZone, LabRef, Layer, Pot, Reading, Stain, Target, Viewing
 from stainbook.work.app import waiting
 from stainbook.work.app.waiting import Board, newest_cases
@@ -39,8 +40,8 @@ def path(tmp_path):
 
 
 def job(url, path):
-    (found,) = BOARD.standing(url, [path])
-    (anew,) = Board().standing(url, [path])
+    (found,) = BOARD.standing(Lab.open(url).book, [path])
+    (anew,) = Board().standing(Lab.open(url).book, [path])
     assert found == anew  # what is kept is what would be worked out now
     return found.job, found.waiting
 
@@ -112,7 +113,7 @@ def test_a_case_is_worked_out_again_only_when_something_concerns_it(url, path, m
 
     def look():
         looked.clear()
-        BOARD.standing(url, [path, other])
+        BOARD.standing(Lab.open(url).book, [path, other])
         return looked
 
     assert look() == ["W-1", "W-2"]

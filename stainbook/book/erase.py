@@ -46,7 +46,7 @@ def erase(connection: Connection, case: str, *, scope: Scope, why: str | None) -
     tombstone = f"{_SAID}-{min(row['id'] for row in own)}"
     names = _new_names(rows, tombstone)
     left = {row["id"]: _emptied(connection, row, names[row["kind"], row["name"]], tombstone) for row in rows}
-    found = journal.by_id(connection, [row["id"] for row in own if row["kind"] in _SEARCHED])
+    found = journal.by_id(connection, [(scope.lab, row["id"]) for row in own if row["kind"] in _SEARCHED])
     taken_back = {row["name"] for row in corrections}
     index.add(connection, [row for row in _newest(found.values()) if row["seal"] not in taken_back])
     left |= dict(_sources_emptied(connection, case, scope))
@@ -60,7 +60,7 @@ def _newest(rows: Iterable[Any]) -> list[Row]:
 
 
 def _rows(connection: Connection, scope: Scope, *kinds: str) -> list[Row]:
-    query = select(records).where(scope.own(), records.c.kind.in_(kinds)).order_by(records.c.id)
+    query = select(records).where(scope.own(), records.c.kind.in_(kinds)).order_by(journal.STORED)
     return [dict(row) for row in connection.execute(query).mappings()]
 
 
@@ -103,7 +103,7 @@ def _emptied(connection: Connection, row: Row, name: str, tombstone: str) -> str
     record = _nameless(_said(row), name, tombstone)
     content = encode(record)
     said = {"name": getattr(record, KINDS[cls].name), "content": content, "hash": digest(content), "data": None}
-    _change(connection, row["id"], {**said, "source": None, "salt": ""})
+    _change(connection, row, {**said, "source": None, "salt": ""})
     return digest(content)
 
 
@@ -139,10 +139,11 @@ def _nameless(record: Any, name: str, tombstone: str) -> Any:
 def _sources_emptied(connection: Connection, case: str, scope: Scope) -> Iterator[tuple[int, str]]:
     """Take the code out of where other rows came from, such as the case's readings file."""
     named = records.c.source.contains(case, autoescape=True)
-    for row in connection.execute(select(records.c.id, records.c.hash).where(scope.own(), named)).all():
-        _change(connection, row.id, {"source": None, "salt": ""})
-        yield row.id, row.hash
+    query = select(records.c.lab, records.c.id, records.c.hash).where(scope.own(), named)
+    for row in map(dict, connection.execute(query).mappings().all()):
+        _change(connection, row, {"source": None, "salt": ""})
+        yield row["id"], row["hash"]
 
 
-def _change(connection: Connection, number: int, values: Mapping[str, Any]) -> None:
-    connection.execute(update(records).where(records.c.id == number).values(**values))
+def _change(connection: Connection, row: Mapping[str, Any], values: Mapping[str, Any]) -> None:
+    connection.execute(update(records).where(records.c.lab == row["lab"], records.c.id == row["id"]).values(**values))

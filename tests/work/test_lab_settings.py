@@ -5,6 +5,7 @@ from dataclasses import replace
 from threading import Barrier, BrokenBarrierError, Thread
 
 import pytest
+from stainbook.work.case.follow import follow_book
 
 from stainbook.book import open_book
 from stainbook.book.shelves import Shelves
@@ -14,7 +15,6 @@ from stainbook.kept import Settings
 from stainbook.records import Viewing
 from stainbook.work.app.demo import make_demo_book, make_demo_folder
 from stainbook.work.case.case_gaps import case_gaps
-from stainbook.work.case.follow import follow_book
 from stainbook.work.case.library import Library
 from stainbook.work.case.problems import AdviceAsked, prepare_case
 from stainbook.work.firing.record import record_files

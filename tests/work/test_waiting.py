@@ -4,6 +4,7 @@ import sys
 from dataclasses import replace
 
 import pytest
+from stainbook.work.case.follow import write_case_file
 
 from stainbook.book import open_book
 from stainbook.files import read_case
@@ -14,7 +15,6 @@ from stainbook.work.app.waiting import Board, newest_cases
 from stainbook.work.case.case_gaps import case_gaps
 from stainbook.work.case.case_views import case_files_in
 from stainbook.work.case.delivery import accept, deliver, now, paint, take_return
-from stainbook.work.case.follow import write_case_file
 
 LAYERS = (Layer(Pot.of({"husk": 0.25}), 2),)
 BOARD = Board()

@@ -71,7 +71,7 @@ class Book(Shelves):
     def frozen(self) -> Book:
         """The book as it is now, whatever is stored later; for reading."""
         with self._reading() as connection:
-            return self.as_of(last_row(connection))
+            return self.as_of(last_row(connection, self.scope))
 
     def copy_to(self, path: Path | None) -> tuple[Path, int]:
         """Copy a book in a file while others may write; gives the copy's path and how many rows it holds.
@@ -88,7 +88,7 @@ class Book(Shelves):
         engines = connect(self._engines.url.set(database=str(copy)), timeout=1.0)
         try:
             with engines.reading() as connection:
-                checked = check(connection)
+                checked = check(connection, lab=self.lab)
         finally:
             engines.close()
         if checked.faults:

@@ -4,6 +4,7 @@ import os
 from dataclasses import replace
 
 import pytest
+from stainbook.work.case.follow import follow_book
 
 from stainbook.book import Transaction, open_book
 from stainbook.errors import BookError, InputError, UnknownNameError
@@ -21,7 +22,6 @@ from stainbook.work.case.case_edits import (
     with_zones,
     without_zones,
 )
-from stainbook.work.case.follow import follow_book
 from stainbook.work.case.new_case import NewCase, make_case
 from stainbook.work.reading.viewing_conditions import Asked
 

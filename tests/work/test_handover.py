@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from stainbook.work.case.follow import write_case_file
 
 from stainbook.book import open_book
 from stainbook.errors import InputError, UnknownNameError
@@ -10,7 +11,6 @@ from stainbook.files import read_case
 from stainbook.kept import Firing, Outcome, Painted, PaintedZone
 from stainbook.records import Case, CaseZone, LabRef, Layer, Pot, Reading, Target, Viewing
 from stainbook.work.case.delivery import accept, deliver, paint, standing, take_return
-from stainbook.work.case.follow import write_case_file
 from stainbook.work.lab.numbers import numbers
 from stainbook.work.lab.things import show_thing
 

@@ -3,11 +3,11 @@
 from dataclasses import replace
 
 import pytest
+from stainbook.work.case.follow import follow_book, write_case_file
 
 from stainbook.book import open_book
 from stainbook.kept import Choice, LabRecipe, Settings
 from stainbook.records import Case, CaseZone, Layer, Pot
-from stainbook.work.case.follow import follow_book, write_case_file
 from stainbook.work.case.undo import (
     undo_choices,
     undo_recipe,

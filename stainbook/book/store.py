@@ -119,11 +119,6 @@ class Book(Shelves):
         """Have something called after each commit of this process, whichever view of the open book wrote."""
         event.listen(self._engines.writer, "commit", lambda _: call())
 
-    def newest(self) -> int:
-        """The number of the newest row of the journal, whatever it is; 0 of an empty book."""
-        with self._reading() as connection:
-            return last_row(connection)
-
     def erase_case(self, case: str, *, why: str | None = None) -> Erased:
         """Take what names a case out of the book and out of its file; nameless colours and a tombstone stay.
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, Row, select
 
+from stainbook.apparatus import Instrument, Programme
 from stainbook.book import index, journal
 from stainbook.book.access import CLASSES, KINDS, Access, entry_of, record_of
 from stainbook.book.book_tables import records
@@ -16,7 +17,7 @@ from stainbook.book.entries import Entered, Erased, Hit, Revised, Share
 from stainbook.book.wanted import BookQuery
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Choice, Correction, Decision, Firing, LabRecipe, Operator, Outcome, Painted
-from stainbook.records import Case, Instrument, Programme, Reading
+from stainbook.records import Case, Reading
 
 if TYPE_CHECKING:
     from stainbook.book.history import Line

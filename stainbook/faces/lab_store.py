@@ -90,7 +90,7 @@ class LabStore:
         writes = self._writes
         if look is not None and look.mark is not None and look.mark[1] == writes:
             return look.mark
-        found = self.book.newest(), writes
+        found = self.book.newest_row(), writes
         if look is not None:
             look.mark = found
         return found

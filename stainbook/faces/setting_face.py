@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from stainbook.faces.lab_view import LabFace
 
 if TYPE_CHECKING:
-    from stainbook.records import Programme
+    from stainbook.apparatus import Programme
     from stainbook.work.case.undo import Undo
     from stainbook.work.documents.day_schemas import ProgrammeResult
     from stainbook.work.lab.settings import LabSettings, OwnLimits

@@ -2,10 +2,11 @@
 
 import pytest
 
+from stainbook.apparatus import Instrument
 from stainbook.book import open_book
 from stainbook.errors import InputError
 from stainbook.lab import Lab
-from stainbook.records import UNKNOWN_VIEWING, Case, CaseZone, Effect, GuideTab, Instrument, TabRef, Target, Viewing
+from stainbook.records import UNKNOWN_VIEWING, Case, CaseZone, Effect, GuideTab, TabRef, Target, Viewing
 from stainbook.work.case.measuring_sheet import order_in, save_csv, save_html, sheet_for, sheet_of
 from stainbook.work.reading.instruments import Stated, set_up
 from stainbook.work.reading.take_in import take_in

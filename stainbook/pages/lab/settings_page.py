@@ -8,6 +8,7 @@ from html import escape
 
 import streamlit as st
 
+from stainbook.apparatus import Programme
 from stainbook.errors import InputError
 from stainbook.faces.reading_types import Stated
 from stainbook.faces.setting_types import LabSettings, OwnLimits, sets_of
@@ -20,7 +21,6 @@ from stainbook.pages.shell.page_frame import forget, keep, keeping, kept, show_p
 from stainbook.pages.shell.undo_parts import undo_change
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
-from stainbook.records import Programme
 from stainbook.work.documents.day_schemas import InstrumentShown
 
 TYPED = ("set_name", "set_geometry", "set_aperture")

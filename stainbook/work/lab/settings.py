@@ -7,12 +7,13 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from stainbook.apparatus import Programme
 from stainbook.book import Book
 from stainbook.colour import ThresholdSet, own_set, threshold_set, threshold_sets
 from stainbook.errors import InputError
 from stainbook.inside import temporary
 from stainbook.kept import Operator, Settings
-from stainbook.records import DEFAULT_SHARES, Programme, Viewing
+from stainbook.records import DEFAULT_SHARES, Viewing
 from stainbook.work.case.case_edits import share_text, strengths_of
 from stainbook.work.documents.day_schemas import InstrumentShown
 from stainbook.work.reading.instruments import Stated, set_up, shown

@@ -6,10 +6,11 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from stainbook.apparatus import Instrument
 from stainbook.colour import illuminant_name
 from stainbook.colour.illuminants import checked_observer
 from stainbook.errors import InputError
-from stainbook.records import UNKNOWN_VIEWING, Instrument, Viewing
+from stainbook.records import UNKNOWN_VIEWING, Viewing
 from stainbook.work.documents.day_schemas import InstrumentResult, InstrumentShown, LabShift
 
 if TYPE_CHECKING:

@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from stainbook.book import open_book
-from stainbook.book.fold import CaseState, fold, zone_mark
+from stainbook.book.fold import CaseState, fold
+from stainbook.book.marks import zone_mark
 from tests.life.bench import Bench, fired_zone, zone
 
 KEYS = ((11, "cervical"), (11, "middle"), (21, "cervical"))

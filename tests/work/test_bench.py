@@ -3,11 +3,12 @@
 import numpy as np
 import pytest
 
+from stainbook.apparatus import Programme
 from stainbook.book import open_book
 from stainbook.colour import delta_e_2000, spectrum_to_lab
 from stainbook.optics.curves import Optics, expected_curve
 from stainbook.optics.film import Piece, reading_after
-from stainbook.records import Programme, Reading, Stain
+from stainbook.records import Reading, Stain
 from stainbook.work.documents.document_parts import Gap
 from stainbook.work.sheets.bench import CAUTIONS, TRIAL_CAUTIONS, bench, cells, gap_words, save_html
 from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files

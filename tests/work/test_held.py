@@ -9,11 +9,12 @@ import pytest
 
 from stainbook.book import Book, open_book
 from stainbook.errors import InputError, UnknownNameError
+from stainbook.lab import Lab
 from stainbook.work.case.advise import AdviceAsked
 from stainbook.work.case.explain import explain
 from stainbook.work.firing.record import record_files
 from stainbook.work.lab.verify_book import verify
-from stainbook.work.stains.held import decide, decide_held, decisions_shown, held_back, held_of
+from stainbook.work.stains.held import decide, decisions_shown, held_back
 from stainbook.work.stains.outcome_learning import SCOPE, known_of
 from tests.work.benches import calibrated, fired
 
@@ -103,9 +104,10 @@ def test_what_cannot_be_decided_is_named(book: Book) -> None:
 def test_pages_ask_by_the_books_place(taught: Path, tmp_path: Path) -> None:
     (tmp_path / "page.db").write_bytes(taught.read_bytes())
     url = f"sqlite:///{tmp_path / 'page.db'}"
-    (held,) = held_of(url, "W-1042")
-    assert decide_held(url, held, "wrong", why=" ").held == []
-    assert held_of(url, "W-1042") == []
+    (held,) = Lab.open(url).stains.held("W-1042")
+    decided = Lab.open(url).stains.decide(held.case, (11, held.zone), "wrong", fired_at=held.fired_at)
+    assert decided.held == []
+    assert Lab.open(url).stains.held("W-1042") == ()
 
 
 def test_explain_tells_what_is_held_decided_and_learnt(book: Book, tmp_path: Path) -> None:

@@ -11,6 +11,7 @@ from stainbook.book.shelves import Shelves
 from stainbook.colour import own_set, threshold_set
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Settings
+from stainbook.lab import Lab
 from stainbook.records import Viewing
 from stainbook.work.app.demo import make_demo_book, make_demo_folder
 from stainbook.work.case.case_gaps import case_gaps
@@ -26,7 +27,7 @@ from stainbook.work.sheets.case_report import report_of
 def lab(tmp_path):
     """The demonstration lab, judging teeth by 0.2 and 9 of its own."""
     url, folder = make_demo_book(tmp_path), make_demo_folder(tmp_path)
-    desk.keep_limits(url, "tooth", desk.OwnLimits(None, 0.2, 9.0))
+    desk.keep_limits(Lab.open(url).book, "tooth", desk.OwnLimits(None, 0.2, 9.0))
     return url, folder
 
 
@@ -40,9 +41,9 @@ def test_own_figures_are_a_name_that_says_them():
 def test_figures_that_no_name_can_say_are_refused(tmp_path):
     url = make_demo_book(tmp_path)
     with pytest.raises(InputError, match=r"expected 0\.01"):
-        desk.keep_limits(url, "tooth", desk.OwnLimits(None, 0.00001, 2.0))  # would be named 1e-05
-    desk.keep_limits(url, "gingiva", desk.OwnLimits(None, 0.01, 20.0))
-    assert desk.settings_of(url).limits["gingiva"] == own_set("gingiva", 0.01, 20.0)
+        desk.keep_limits(Lab.open(url).book, "tooth", desk.OwnLimits(None, 0.00001, 2.0))  # would be named 1e-05
+    desk.keep_limits(Lab.open(url).book, "gingiva", desk.OwnLimits(None, 0.01, 20.0))
+    assert desk.settings_of(Lab.open(url).book).limits["gingiva"] == own_set("gingiva", 0.01, 20.0)
 
 
 def test_sessions_that_set_other_things_at_once_both_count(tmp_path, monkeypatch):
@@ -56,13 +57,16 @@ def test_sessions_that_set_other_things_at_once_both_count(tmp_path, monkeypatch
         return found
 
     monkeypatch.setattr(Shelves, "settings", both_look_first)
-    sessions = [Thread(target=desk.keep_lab, args=(url, "north")), Thread(target=desk.keep_viewing, args=(url, "A", 2))]
+    sessions = [
+        Thread(target=desk.keep_lab, args=(Lab.open(url).book, "north")),
+        Thread(target=desk.keep_viewing, args=(Lab.open(url).book,), kwargs={"illuminant": "A", "observer": 2}),
+    ]
     for one in sessions:
         one.start()
     for one in sessions:
         one.join()
     monkeypatch.undo()
-    found = desk.settings_of(url)
+    found = desk.settings_of(Lab.open(url).book)
     assert (found.lab, found.viewing) == ("north", Viewing("A", 2))
 
 

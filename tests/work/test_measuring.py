@@ -2,11 +2,12 @@
 
 import pytest
 
+from stainbook.apparatus import Instrument
 from stainbook.book import open_book
 from stainbook.errors import InputError
-from stainbook.records import UNKNOWN_VIEWING, Case, CaseZone, Effect, GuideTab, Instrument, TabRef, Target, Viewing
+from stainbook.records import UNKNOWN_VIEWING, Case, CaseZone, Effect, GuideTab, TabRef, Target, Viewing
 from stainbook.work.case.measuring_sheet import order_in, save_csv, save_html, sheet_for, sheet_of
-from stainbook.work.reading.instruments import Profiles, Stated, set_up
+from stainbook.work.reading.instruments import Stated, set_up
 from stainbook.work.reading.take_in import take_in
 from stainbook.work.reading.viewing_conditions import Asked
 
@@ -109,7 +110,7 @@ def test_an_instrument_is_set_up_once_and_what_is_not_said_stays(book, url):
     set_up(book, "hand", Stated(illuminant="d65", observer=2, aperture_mm=3.0))
     (one,) = set_up(book, "hand", Stated(geometry="45/0")).instruments
     assert (one.illuminant, one.observer, one.aperture_mm, one.geometry) == ("D65", 2, 3.0, "45/0")
-    found = take_in(book, "sample,L,a,b,instrument\nx,70,1,2,hand\ny,70,1,2,", Asked(instruments=Profiles(url)))
+    found = take_in(book, "sample,L,a,b,instrument\nx,70,1,2,hand\ny,70,1,2,", Asked(instruments=book.instruments()))
     assert (book.find_reading("x").viewing, book.find_reading("y").viewing) == (Viewing("D65", 2), UNKNOWN_VIEWING)
     assert sum("own scale" in line for line in found.warnings) == 1
 
@@ -134,9 +135,9 @@ def test_what_no_instrument_can_be_is_refused(stated, message):
         Stated(**stated)
 
 
-def test_an_instrument_that_was_not_set_up_is_told(url):
+def test_an_instrument_that_was_not_set_up_is_told(book):
     with pytest.raises(InputError, match="unknown instrument 'hnd'"):
-        Asked(instrument="hnd", instruments=Profiles(url))
+        Asked(instrument="hnd", instruments=book.instruments())
 
 
 def test_guide_tabs_come_from_the_book(book, url, tmp_path):

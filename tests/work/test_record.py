@@ -9,10 +9,11 @@ from typing import Any
 
 import pytest
 
+from stainbook.apparatus import Instrument
 from stainbook.book import Book, open_book
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import LabRecipe
-from stainbook.records import UNKNOWN_VIEWING, Instrument, Layer, Pot, Viewing
+from stainbook.records import UNKNOWN_VIEWING, Layer, Pot, Viewing
 from stainbook.work.firing.record import record_files
 from stainbook.work.lab.exchange import import_
 from stainbook.work.lab.verify_book import verify

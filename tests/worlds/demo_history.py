@@ -12,10 +12,11 @@ from pathlib import Path
 
 import numpy as np
 
+from stainbook.apparatus import Programme
 from stainbook.colour import delta_e_2000, thresholds
 from stainbook.files.plain_yaml import format_plain, to_plain
 from stainbook.kept import Conditions, LabRecipe, Operator
-from stainbook.records import LabRef, LabValues, Layer, Layers, Pot, Programme, Reading, Viewing, tissue_of
+from stainbook.records import LabRef, LabValues, Layer, Layers, Pot, Reading, Viewing, tissue_of
 from tests.worlds import samples
 from tests.worlds.bodies import plate
 from tests.worlds.coloured import blank_of_colour, lab_of

@@ -12,7 +12,8 @@ from typing import Any
 
 from stainbook.book import Book, Transaction
 from stainbook.book.events import Event
-from stainbook.book.fold import CaseState, cannot_go, fold, refusal
+from stainbook.book.fold import CaseState, fold
+from stainbook.book.possible import cannot_go, refusal
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import ACCEPTED_BY, RETURNED_FOR, Firing, Outcome, PaintedZone, StepDone
 from stainbook.records import Case

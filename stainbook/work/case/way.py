@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from stainbook.book import Book
 from stainbook.book.events import Event, Key, ZoneFired
-from stainbook.book.fold import BARE, FIRED, CaseState, cannot_go, cannot_stand, refusal
+from stainbook.book.fold import BARE, FIRED, CaseState
+from stainbook.book.possible import cannot_go, cannot_stand, refusal
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files.guide import zone_word
 from stainbook.files.values import instant

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from stainbook.book import Book
-from stainbook.book.fold import cannot_go
+from stainbook.book.possible import cannot_go
 from stainbook.errors import InputError
 from stainbook.kept import FiredZone, Firing, Outcome, Report
 from stainbook.records import LabRef, Reading

@@ -9,6 +9,7 @@ from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any
 
+from stainbook.apparatus import Instrument, Programme
 from stainbook.book import Book
 from stainbook.errors import FileError, InputError
 from stainbook.files import (
@@ -32,7 +33,7 @@ from stainbook.files.values import instant
 from stainbook.files.yaml_nodes import read_yaml
 from stainbook.kept import Decision, Firing, LabRecipe, Operator, Outcome, StepDone
 from stainbook.private import make_folder
-from stainbook.records import Body, Case, Chip, GuideTab, Instrument, Programme, Reading, SampleRef, Stain
+from stainbook.records import Body, Case, Chip, GuideTab, Reading, SampleRef, Stain
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.open_case import as_opened, steps_of
 

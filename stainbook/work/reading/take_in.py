@@ -9,7 +9,8 @@ from pathlib import Path
 
 from stainbook.book import Book
 from stainbook.book.events import Event
-from stainbook.book.fold import fold, refusal
+from stainbook.book.fold import fold
+from stainbook.book.possible import refusal
 from stainbook.errors import InputError
 from stainbook.files import ReadingSet, read_pasted, read_readings
 from stainbook.records import STAGES, Reading

@@ -116,7 +116,7 @@ def test_before_any_stain_the_gap_stands_alone_and_a_zone_that_was_not_read_says
     book.add_readings([Reading("W-1-11-middle", WAVES, tuple(BODY.tolist()))])
     (zone,) = bench(book, path).zones
     assert zone.gap.dL > 0
-    assert cells(zone)[:3] == ("11", "middle", f"{zone.gap.dE00:.1f}")
+    assert cells(zone)[:4] == ("11", "middle", "read", f"{zone.gap.dE00:.1f}")
     save_html(found, tmp_path / "bench.html")
     text = (tmp_path / "bench.html").read_text(encoding="utf-8")
     assert "not read" in text

@@ -5,7 +5,6 @@ from dataclasses import replace
 from threading import Barrier, BrokenBarrierError, Thread
 
 import pytest
-from stainbook.work.case.follow import follow_book
 
 from stainbook.book import open_book
 from stainbook.book.shelves import Shelves
@@ -87,14 +86,13 @@ def test_gaps_advice_and_report_go_by_the_labs_thresholds(lab):
 
 
 def test_what_is_recorded_is_judged_by_them(lab, tmp_path):
-    url, folder = lab
+    url, _ = lab
     file = tmp_path / "outcome.yaml"
     file.write_text(
         "case: W-1051\nzones:\n  - tooth: 11\n    zone: incisal\n    layers: [{pot: {drizzle: 0.125}}]\n"
         "    after: {L: 70, a: 0.9, b: 13.2, illuminant: D65, observer: 10}\n"
     )
     with open_book(url) as book:
-        follow_book(book, folder / "W-1051.yaml")
         (told,) = record_files(book, [file]).outcomes
     assert 1.8 < told.to_target < 9.0
     assert told.accepted

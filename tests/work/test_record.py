@@ -83,7 +83,13 @@ def test_the_same_again_changes_nothing_also_after_a_new_fit(book: Book, tmp_pat
     record_files(book, [path])
     calibrated(book, tmp_path)
     before = book.last_change()
-    assert len(record_files(book, [path]).outcomes) == 1
+    again = record_files(book, [path])
+    assert (again.stored, again.told_by, again.outcomes) == (
+        False,
+        book.entered("firing", "W-1042 2026-03-02T10:40:00Z")[0].author,
+        [],
+    )
+    assert "told before" in again.warnings[0]
     assert book.last_change() == before
 
 

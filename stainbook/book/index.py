@@ -38,7 +38,7 @@ Row = dict[str, Any]
 Said = dict[bytes, set[int]]  # of a piece: each term's hash, or colour as it is packed, and its rows
 
 
-class Piece(NamedTuple):
+class RowPiece(NamedTuple):
     """The key of a piece: whether it is of what is shared, what it holds, whose, and of which rows."""
 
     shared: bool
@@ -202,8 +202,8 @@ def _rewrite(
         connection.execute(insert(searched), new)
 
 
-def _read(connection: Connection, keys: Iterable[Piece]) -> dict[Piece, bytes]:
-    found: dict[Piece, bytes] = {}
+def _read(connection: Connection, keys: Iterable[RowPiece]) -> dict[RowPiece, bytes]:
+    found: dict[RowPiece, bytes] = {}
     groups = itertools.groupby(sorted(keys), lambda key: key[:3])
     for (shared, what, lab), some in groups:
         pieces = [key.piece for key in some]
@@ -212,7 +212,7 @@ def _read(connection: Connection, keys: Iterable[Piece]) -> dict[Piece, bytes]:
             query = select(searched).where(
                 searched.c.shared == shared, searched.c.what == what, searched.c.lab == lab, one_of
             )
-            found |= {Piece(*row[:4]): row.packed for row in connection.execute(query)}
+            found |= {RowPiece(*row[:4]): row.packed for row in connection.execute(query)}
     return found
 
 
@@ -230,17 +230,17 @@ def _merged(what: str, data: bytes, out: Said, into: Said) -> bytes:
     return _piece_of(what, said)
 
 
-def _said(rows: Iterable[tuple[Row, bool]]) -> dict[Piece, Said]:
+def _said(rows: Iterable[tuple[Row, bool]]) -> dict[RowPiece, Said]:
     """What some rows say, by the piece that it falls into."""
-    found: dict[Piece, Said] = defaultdict(lambda: defaultdict(set))
+    found: dict[RowPiece, Said] = defaultdict(lambda: defaultdict(set))
     for row, shared in rows:
         number, low = divmod(row["id"], SPAN)
         record = decode(_SEARCHED[row["kind"]], row["content"])
         for facet in facets(row["kind"], record):
-            found[Piece(shared, TERMS, row["lab"], number)][term(*facet)].add(low)
+            found[RowPiece(shared, TERMS, row["lab"], number)][term(*facet)].add(low)
         colour = colour_of(record)
         if colour is not None:
-            place = Piece(shared, colours_under(colour.viewing), row["lab"], number)
+            place = RowPiece(shared, colours_under(colour.viewing), row["lab"], number)
             found[place][_COLOUR.pack(low, *colour.lab)].add(low)
     return found
 
@@ -273,12 +273,12 @@ def _found(connection: Connection, lab: str) -> int | None:
     """That number of what they do run on; None where it is damaged."""
     try:
         pieces = connection.execute(select(searched).where(searched.c.lab == lab))
-        return sum(_mark(Piece(*key), _unpacked(key[1], data)) for *key, data in pieces)
+        return sum(_mark(RowPiece(*key), _unpacked(key[1], data)) for *key, data in pieces)
     except (struct.error, IndexError):
         return None
 
 
-def _mark(key: Piece, said: Said) -> int:
+def _mark(key: RowPiece, said: Said) -> int:
     return sum(hash((key, one, row)) for one, rows in said.items() for row in rows)
 
 

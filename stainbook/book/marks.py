@@ -5,9 +5,10 @@ from __future__ import annotations
 import hashlib
 from dataclasses import replace
 
+from stainbook.book.case_state import CaseState, Chosen
 from stainbook.book.codec import canonical, encode
 from stainbook.book.events import Key, moment
-from stainbook.book.fold import CaseState, Chosen, encode_layers
+from stainbook.book.fold import encode_layers
 from stainbook.records import Limits
 
 

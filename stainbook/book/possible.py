@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from stainbook.book.case_state import CaseState
 from stainbook.book.events import Event, in_order
-from stainbook.book.fold import BARE, FIRED, NEVER_FIRED, CaseState, fold, kind_of
+from stainbook.book.fold import BARE, FIRED, NEVER_FIRED, fold, kind_of
 from stainbook.records import Case
 
 

@@ -7,8 +7,9 @@ from dataclasses import replace
 
 import pytest
 
+from stainbook.book.case_state import CaseState
 from stainbook.book.events import Event, ZoneFired
-from stainbook.book.fold import CaseState, fold
+from stainbook.book.fold import fold
 from stainbook.book.marks import zone_mark
 from stainbook.book.possible import cannot_go, cannot_stand, refusal
 from stainbook.kept import Firing, StepDone

@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from stainbook.book import open_book
-from stainbook.book.fold import CaseState, fold
+from stainbook.book.case_state import CaseState
+from stainbook.book.fold import fold
 from stainbook.book.marks import zone_mark
 from tests.life.bench import Bench, fired_zone, zone
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from stainbook.book.case_state import CaseState
 from stainbook.book.events import Event
-from stainbook.book.fold import CaseState, fold, kind_of
+from stainbook.book.fold import fold, kind_of
 from stainbook.book.marks import case_mark, zone_mark
 from stainbook.book.possible import cannot_go, cannot_stand, refusal
 from stainbook.kept import Firing

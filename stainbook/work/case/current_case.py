@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from stainbook.book import Book
+from stainbook.book.case_state import CaseState
 from stainbook.book.events import Event, opened_from
-from stainbook.book.fold import CaseState, fold
+from stainbook.book.fold import fold
 from stainbook.errors import UnknownNameError
 from stainbook.files import read_case
 from stainbook.records import UNKNOWN_VIEWING, Case, CaseZone, Reading, Viewing

@@ -11,8 +11,9 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from stainbook.book import Book, Transaction
+from stainbook.book.case_state import CaseState
 from stainbook.book.events import Event
-from stainbook.book.fold import CaseState, fold
+from stainbook.book.fold import fold
 from stainbook.book.possible import cannot_go, refusal
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import ACCEPTED_BY, RETURNED_FOR, Firing, Outcome, PaintedZone, StepDone

@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from stainbook.book.fold import BARE, CaseState, FiredLayers, LastChange, ZoneState, encode_layers
+from stainbook.book.case_state import CaseState, FiredLayers, LastChange, ZoneState
+from stainbook.book.fold import BARE, encode_layers
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.records import BodyRef, Case, CaseZone, LabRef, Reading, SampleRef, newest_reading
 from stainbook.work.case.expected_colour import ExpectedZone, ReadNeighbour, conditioned, expected_zone

@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 
 from stainbook.apparatus import Programme
 from stainbook.book import Book, Transaction
+from stainbook.book.case_state import CaseState
 from stainbook.book.events import Event, ZoneFired, in_order, opened_from
-from stainbook.book.fold import CaseState, fold, kind_of
+from stainbook.book.fold import fold, kind_of
 from stainbook.book.marks import choice_holds
 from stainbook.book.possible import cannot_stand
 from stainbook.errors import InputError, UnknownNameError

@@ -11,7 +11,11 @@ import yaml
 from stainbook.files.text import write_text
 from stainbook.records import BodyRef, Case, CaseZone, Effect, LabRef, Limits, SampleRef, TabRef, Target
 
-_PLAIN = ("case", "material", "stage", "finish", "operator", "programme", "accepted_by", "returned")
+_PLAIN = (
+    "case", "material", "stage", "finish", "operator", "programme", "accepted_by", "returned", "ceramic", "read_over",
+    "seated_on",
+)  # fmt: skip
+_BEHIND = ("thickness_mm", "read_over", "seated_on")
 
 
 def write_case(path: Path | str, case: Case, *, readings: Mapping[str, str] | None = None) -> None:
@@ -46,6 +50,7 @@ def _zone(zone: CaseZone, places: Mapping[str, str]) -> dict[str, Any]:
         found["like"] = {"tooth": zone.like[0], "zone": zone.like[1]}
         if zone.like_spread is not None:
             found["like"]["spread"] = zone.like_spread
+    found |= {name: value for name in _BEHIND if (value := getattr(zone, name)) is not None}
     return found | ({"fired": zone.fired} if zone.fired else {})
 
 

@@ -11,13 +11,13 @@ from stainbook.files.bands import Bands, find_bands, read_spectrum, scatter_colu
 from stainbook.files.file_light import UNSTATED
 from stainbook.files.table import Row, Table, parse_table
 from stainbook.files.text import shown
-from stainbook.records import STAGES, SURFACES, TISSUES, UNKNOWN_VIEWING, LabValues, Reading, Viewing
+from stainbook.records import FILMS, STAGES, SURFACES, TISSUES, UNKNOWN_VIEWING, LabValues, Reading, Viewing
 
 SPECULAR = ("excluded", "included")
 LAB_COLUMNS = ("l", "a", "b")
 TEXT_COLUMNS = (
-    "sample", "stage", "surface", "tissue", "instrument", "geometry", "specular", "aperture_mm", "backing", "taken_at",
-    "notes",
+    "sample", "stage", "surface", "film", "tissue", "instrument", "geometry", "specular", "aperture_mm", "backing",
+    "taken_at", "notes",
 )  # fmt: skip
 _SHEET_COLUMNS = ("row", "tooth", "zone", "note")  # of a measuring sheet whose L, a, b were filled in
 _OTHER_COLUMNS = (
@@ -116,6 +116,7 @@ def _described(row: Row) -> Reading:
         repeats=row.count("repeats") if row.text("repeats") else 1,
         stage=stage_word(stage) if stage else None,
         surface=row.choice("surface", SURFACES),
+        film=row.choice("film", FILMS),
         tissue=row.choice("tissue", TISSUES),
         instrument=row.text("instrument"),
         geometry=row.text("geometry"),

@@ -193,6 +193,18 @@ def _readings(rows: Sequence[Entered], firings: Sequence[Event], changes: Sequen
             later = [told, *(each for each in changes if each.number > told.number)]
             first = min(later, key=lambda each: each.when)
             yield told if first is told else replace(told, at=first.at, place=-1)
+    yield from _under_other_names({_bare(row.record) for row in rows}, firings)
+
+
+def _under_other_names(known: Collection[Reading], firings: Sequence[Event]) -> Iterator[Event]:
+    """The readings that only a firing tells of: their samples are not called as their zones are."""
+    for firing in firings:
+        for zone in firing.zones:
+            for one, place in ((zone.before, -1), (zone.after, 1)):
+                if one is not None and _bare(one) not in known:
+                    yield replace(
+                        firing, what="read", told=_bare(one), zones=(), kind=None, keys=(zone.key,), place=place
+                    )
 
 
 def _bare(reading: Reading) -> Reading:
@@ -206,7 +218,8 @@ def _of_cases(rows: Sequence[Entered], firings: Sequence[Event], withdrawn: Coll
     for row in rows:
         case: Case = row.record
         if last is None:
-            yield _event("opened" if case.wish is None else "prescribed", case, row, "", kind=case.stage)
+            first = _event("opened" if case.wish is None else "prescribed", case, row, "", kind=case.stage)
+            yield replace(first, at="", place=-2)  # before all that was told since, whatever dates it bears
         else:
             fired = any(last_number < one.number < row.number for one in firings) or _counted(last, case)
             if case.wish is None and row.seal not in withdrawn:

@@ -8,7 +8,7 @@ from pathlib import Path
 from stainbook.errors import FileError
 from stainbook.files.loaded import Loaded
 from stainbook.files.table import Row, format_table, parse_table
-from stainbook.files.text import read_text, shown, write_text
+from stainbook.files.text import Source, read_text, shown, write_text
 from stainbook.records import SURFACES, Body
 
 COLUMNS = ("body", "ceramic", "material", "lot", "thickness_mm", "backing", "sintering_programme", "surface")
@@ -16,7 +16,7 @@ COLUMNS = ("body", "ceramic", "material", "lot", "thickness_mm", "backing", "sin
 THICKEST = 15.0  # mm: no restoration is thicker, 16 is 1.6 with its point lost
 
 
-def read_bodies(path: Path | str) -> Loaded[Body]:
+def read_bodies(file: Source) -> Loaded[Body]:
     """Read bodies.csv; every column but ``body`` may be left out or empty.
 
     Raises
@@ -24,8 +24,8 @@ def read_bodies(path: Path | str) -> Loaded[Body]:
     FileError
         For anything malformed, and for a body that stands there twice.
     """
-    path = Path(path)
-    table = parse_table(read_text(path, "a bodies file"), path, required=("body",))
+    path = Path(file)
+    table = parse_table(read_text(file, "a bodies file"), path, required=("body",))
     bodies: dict[str, Body] = {}
     for row in table.rows:
         body = _body(row)

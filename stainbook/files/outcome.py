@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping
 from datetime import UTC
 from pathlib import Path
 
+from stainbook.errors import some_of
 from stainbook.files.case import read_pot
 from stainbook.files.case_colours import read_now
 from stainbook.files.case_zones import read_tooth
@@ -56,7 +57,7 @@ def read_outcome(path: Path | str, *, viewing: Viewing = UNKNOWN_VIEWING) -> Loa
     unknown: dict[str, None] = {}
     nodes = root.items() if isinstance(root.value, tuple) else (root,)
     reports = tuple(_report(node, Path(path), viewing, unknown) for node in nodes)
-    told = (f"{path}: keys that are not known are left out: {', '.join(unknown)}",) if unknown else ()
+    told = (f"{path}: keys that are not known are left out: {some_of(unknown)}",) if unknown else ()
     return Loaded(reports, told)
 
 
@@ -172,7 +173,7 @@ def _pot(node: Node, mixes: Mapping[str, Pot]) -> Pot:
         return read_pot(node)
     name = node.text()
     if name not in mixes:
-        raise node.fail(shown(name), f"shares, or one of {', '.join(mixes)}" if mixes else "shares such as {husk: 1/4}")
+        raise node.fail(shown(name), f"shares, or one of {some_of(mixes)}" if mixes else "shares such as {husk: 1/4}")
     return mixes[name]
 
 

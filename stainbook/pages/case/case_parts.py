@@ -22,6 +22,7 @@ from stainbook.work.case.case_desk import step_of
 from stainbook.work.case.chosen import mixes_used, whole_chance
 from stainbook.work.case.undo import undo_choices, undoable_choices
 from stainbook.work.case.views import CaseView, limits_of, predicted, zone_state
+from stainbook.work.documents.chances import chance_words
 from stainbook.work.documents.schemas import AdvisedZone
 
 # ---------------------------------------------------------------- header
@@ -54,13 +55,13 @@ def _whole(shown: ShownCase) -> str:
     if view.advised.accept is None:
         return f"<strong>{words.WORKED_OUT if shown.partly else _unknown(view)}</strong>"
     at_once, later = whole_chance(shown.desk, shown.moves) or (view.advised.accept, view.advised.accept_within)
-    said = f"<strong>{wording.odds(at_once)}</strong>"
-    if later is not None and wording.odds(at_once) != wording.odds(later):
-        said += f"<span>{wording.odds(later)} {texts.WITHIN_FIRINGS}</span>"
+    said = f"<strong>{chance_words(at_once)}</strong>"
+    if later is not None and chance_words(at_once) != chance_words(later):
+        said += f"<span>{chance_words(later)} {texts.WITHIN_FIRINGS}</span>"
     lost = sum(zone.verdict == "out of reach" for zone in view.advised.zones)
     others = whole_chance(shown.desk, shown.moves, within_reach=True) if lost else None
     if others is not None:
-        said += f"<span>{wording.counted(words.WITHOUT_LOST, lost, odds=wording.odds(others[0]))}</span>"
+        said += f"<span>{wording.counted(words.WITHOUT_LOST, lost, odds=chance_words(others[0]))}</span>"
     return said
 
 

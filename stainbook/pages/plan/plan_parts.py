@@ -9,7 +9,7 @@ import streamlit as st
 
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_arch import DARK_BELOW, zone_of
-from stainbook.pages.case.case_state import choices
+from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import keep, kept
 from stainbook.pages.widgets.arch_svg import Face, arch_markup, key_text
@@ -20,6 +20,7 @@ from stainbook.pages.widgets.trade_plot import trade_plot
 from stainbook.report.arch_shapes import draw_jaw, is_upper
 from stainbook.work.case.chosen import choose, plan_steps
 from stainbook.work.case.views import MET, NOT_READ, OUT_OF_REACH
+from stainbook.work.documents.chances import chance_words
 from stainbook.work.documents.plan_schemas import PlannedLayer, PlannedZone, PlanResult
 
 LOST = 0.05  # of chance: what a zone must lose to few mixes to be named
@@ -41,9 +42,9 @@ def show_mixes(code: str, plan: PlanResult) -> None:
     """The mixes with their letters, and the chance of the case."""
     found = plan.within_reach
     if found is not None:
-        later = f"<span>{wording.odds(found.accept_within)} {texts.WITHIN_FIRINGS}</span>"
-        more = "" if wording.odds(found.accept_within) == wording.odds(found.accept) else later
-        said = f"<span>{texts.WHOLE_CASE}</span><strong>{wording.odds(found.accept)}</strong>{more}"
+        later = f"<span>{chance_words(found.accept_within)} {texts.WITHIN_FIRINGS}</span>"
+        more = "" if chance_words(found.accept_within) == chance_words(found.accept) else later
+        said = f"<span>{texts.WHOLE_CASE}</span><strong>{chance_words(found.accept)}</strong>{more}"
         show_markup(f'<div class="whole left">{said}</div>', key="plan odds")
     rows = [(f"<b>{one.id}</b>", escape(wording.mix(one.pot)), str(one.zones)) for one in plan.pots]
     show_markup(table(words.PLAN_MIX_HEADS, rows, numbers=(2,), wide=1), key="plan mixes")
@@ -56,7 +57,7 @@ def show_mixes(code: str, plan: PlanResult) -> None:
             f'<div class="zone-detail"><h2>{zone.tooth} {escape(zone.zone)}</h2>'
             f"<p>{escape(painted(zone.layers))}: ΔE00 {wording.one_decimal(zone.dE00)} "
             f"({wording.one_decimal(zone.dE00_p05)}–{wording.one_decimal(zone.dE00_p95)}), "
-            f"{wording.odds(zone.accept)}</p>{small(patches)}</div>",
+            f"{chance_words(zone.accept)}</p>{small(patches)}</div>",
             key="plan zone",
         )
 
@@ -103,7 +104,7 @@ def _jaws(zones: Sequence[PlannedZone], shown: str) -> list[str]:
 
 
 def _face(zone: PlannedZone, shown: str) -> Face:
-    label = f"{zone.tooth} {zone.zone}: {painted(zone.layers)}; {wording.odds(zone.accept)}"
+    label = f"{zone.tooth} {zone.zone}: {painted(zone.layers)}; {chance_words(zone.accept)}"
     state = OUT_OF_REACH if zone.verdict == "out of reach" else MET if zone.verdict == "leave" else NOT_READ
     if shown:
         coats = sum(layer.coats for layer in zone.layers if layer.pot == shown)
@@ -149,8 +150,8 @@ def _zones(zones: Sequence[PlannedZone]) -> str:
             f"{zone.tooth} {escape(zone.zone)}",
             escape(painted(zone.layers)),
             wording.one_decimal(zone.dE00),
-            wording.odds(zone.accept),
-            wording.odds(zone.accept_unlimited) if zone.accept_unlimited is not None else "",
+            chance_words(zone.accept),
+            chance_words(zone.accept_unlimited) if zone.accept_unlimited is not None else "",
         )
         for zone in zones
     ]
@@ -167,6 +168,6 @@ def show_trade(plan: PlanResult, most: int) -> None:
         return
     rows = sorted({*((one.mixes, one.accept, one.accept_within) for one in [*plan.trade_off, plan.within_reach])})
     st.vega_lite_chart(spec=trade_plot(rows), width="content", theme=None, alt=words.TRADE_TITLE)
-    cells = [(str(mixes), wording.odds(accept), wording.odds(within)) for mixes, accept, within in rows]
+    cells = [(str(mixes), chance_words(accept), chance_words(within)) for mixes, accept, within in rows]
     show_markup(table(words.TRADE_HEADS, cells, numbers=(0,), wide=2), key="plan trade")
-    st.markdown(words.TRADE_NOTE.format(most=plan.unlimited.mixes, odds=wording.odds(plan.unlimited.accept)))
+    st.markdown(words.TRADE_NOTE.format(most=plan.unlimited.mixes, odds=chance_words(plan.unlimited.accept)))

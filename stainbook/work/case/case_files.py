@@ -17,8 +17,13 @@ def case_files_in(folder: Path) -> list[Path]:
         entries = list(os.scandir(folder))
     except OSError:
         return []
-    found = [Path(one.path) for one in entries if one.name.endswith(".yaml") and one.is_file()]
+    found = [Path(one.path) for one in entries if one.name.endswith(".yaml") and one.is_file() and _stays(one, folder)]
     return sorted(path for path in found if code_of(path) is not None)
+
+
+def _stays(entry: os.DirEntry[str], folder: Path) -> bool:
+    """False for a link that leads out of the folder."""
+    return not entry.is_symlink() or Path(entry.path).resolve().is_relative_to(folder.resolve())
 
 
 def code_of(path: Path) -> str | None:

@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from stainbook.book import Book
+from stainbook.book.case_state import CaseState
 from stainbook.book.events import Event, opened_from
-from stainbook.book.fold import CaseState, fold
+from stainbook.book.fold import fold
 from stainbook.errors import UnknownNameError
 from stainbook.files import read_case
 from stainbook.records import UNKNOWN_VIEWING, Case, CaseZone, Reading, Viewing
@@ -122,11 +123,14 @@ def difference(case: Case, state: CaseState) -> str | None:
     """The first thing in which a file and the book differ; None where they say the same."""
     if case.stage is not None and case.stage != state.stage:
         return f"it is {state.stage or 'at no stage'} there, {case.stage} in the file"
+    wished = {zone.key: zone.target for zone in state.wish.zones}
     for zone in case.zones:
         there = state.zones.get(zone.key)
         name = f"{zone.tooth} {zone.zone}"
         if there is None:
             return f"it has no zone {name} there"
+        if zone.target != wished.get(zone.key):
+            return f"the target of {name} is another one there"
         if there.firings != zone.fired:
             return f"{name} had {there.firings} firing{'s' * (there.firings != 1)} there, {zone.fired} in the file"
         if there.change is not None and there.firings:

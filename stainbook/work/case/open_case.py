@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
-from threading import get_ident
 
 from stainbook.book import Book, Transaction
-from stainbook.book.events import moment
-from stainbook.errors import FileError, InputError
+from stainbook.book.events import Event, moment
+from stainbook.errors import FileError
 from stainbook.files import read_case
 from stainbook.files.case_writer import format_case
 from stainbook.kept import StepDone
+from stainbook.private import write
 from stainbook.records import UNKNOWN_VIEWING, Blank, BodyRef, Case, CaseZone, LabRef, Reading, SampleRef, Viewing
 from stainbook.work.case.current_case import CurrentCase, What, is_file, known_case
 from stainbook.work.case.keep import kept_case
@@ -79,13 +78,15 @@ def open_as(step: Transaction, case: Case, *, why: str | None = None) -> None:
 
 def wish_of(case: Case) -> Case:
     """What is prescribed, without any fact of the piece."""
-    zones = tuple(replace(zone, fired=0, now=_name_alone(zone)) for zone in case.zones)
+    zones = tuple(replace(zone, fired=0, now=_name_alone(zone, case.case)) for zone in case.zones)
     return replace(case, zones=zones, stage=None, accepted_by=None, returned=None, wish=True, folder=None)
 
 
-def _name_alone(zone: CaseZone) -> SampleRef | None:
+def _name_alone(zone: CaseZone, code: str) -> SampleRef | None:
     """Under which name the zone's readings stand, where it is not its own."""
-    return SampleRef(zone.now.sample) if isinstance(zone.now, SampleRef) else None
+    if not isinstance(zone.now, SampleRef) or zone.now.sample == f"{code}-{zone.tooth}-{zone.zone}":
+        return None
+    return SampleRef(zone.now.sample)
 
 
 def with_blank(case: Case) -> Case:
@@ -193,6 +194,33 @@ def _had(current: CurrentCase, key: Key) -> int:
     return 0
 
 
+# ---------------------------------------------------------------- as it was opened, and what was done since
+
+
+def as_opened(current: CurrentCase) -> Case:
+    """What is prescribed now with the state that the piece started from: told again with its firings and steps, it is
+    the same case."""
+    wish, opened = current.state.wish, current.state.opened
+    began = opened.kind if opened is not None else None
+    zones = tuple(replace(zone, fired=_had(current, zone.key)) for zone in wish.zones)
+    left = wish.limits.firings_left + current.state.had
+    told = opened.told if opened is not None else None
+    accepted, returned = (told.accepted_by, told.returned) if isinstance(told, Case) else (None, None)
+    limits = replace(wish.limits, firings_left=left, since=None)
+    return replace(
+        wish, zones=zones, stage=began, limits=limits, wish=None, accepted_by=accepted, returned=returned, source=""
+    )
+
+
+def steps_of(events: Iterable[Event]) -> tuple[StepDone, ...]:
+    """The steps that were done to a piece, those too that books of before tell inside their cases."""
+    return tuple(
+        replace(one.told, at=one.at or one.told_at, seen=None)
+        for one in events
+        if isinstance(one.told, StepDone) and one.what != "opened"
+    )
+
+
 # ---------------------------------------------------------------- out to a file
 
 
@@ -221,14 +249,4 @@ def write_case_file(path: Path, case: Case) -> None:
     short = any(zone.like_spread is not None for zone in case.zones)
     zones = tuple(replace(zone, like=None) if zone.like_spread is not None else zone for zone in case.zones)
     text = format_case(replace(case, zones=zones))
-    _replace(path.resolve(), text + ("readings: short\n" if short else ""))
-
-
-def _replace(path: Path, text: str) -> None:
-    part = path.with_name(f"{path.name}.{os.getpid()}-{get_ident()}.part")
-    try:
-        part.write_text(text, encoding="utf-8", newline="\n")
-        os.replace(part, path)
-    except OSError as error:
-        part.unlink(missing_ok=True)
-        raise InputError(f"{path}: cannot be written ({error.strerror}); choose another place") from error
+    write(path, text + ("readings: short\n" if short else ""))

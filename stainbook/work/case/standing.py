@@ -12,10 +12,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from stainbook.book.fold import BARE, CaseState, Change, FiredLayers, ZoneState, encode_layers
+from stainbook.book.case_state import CaseState, FiredLayers, LastChange, ZoneState
+from stainbook.book.fold import BARE, encode_layers
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.records import BodyRef, Case, CaseZone, LabRef, Reading, SampleRef, newest_reading
-from stainbook.work.case.expected import ExpectedZone, ReadNeighbour, conditioned, expected_zone
+from stainbook.work.case.expected_colour import ExpectedZone, ReadNeighbour, conditioned, expected_zone
 from stainbook.work.case.library import Library
 from stainbook.work.reading.optical import OpticalReading, optical
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER
@@ -38,7 +39,7 @@ class ZoneStanding:
     key: Key
     basis: str
     of: str | None = None
-    since: Change | None = None
+    since: LastChange | None = None
     reading: Reading | None = None
     expected: ExpectedZone | None = None
     like: Key | None = None
@@ -265,7 +266,7 @@ def no_step_yet(case: Case, state: CaseState, found: Mapping[Key, ZoneStanding],
     if state.stage == "green":
         if state.dried:
             return SINTER_NOW
-        return COLOURED if there is not None and there.soaked else None
+        return COLOURED if there is not None and there.coloured else None
     if there is not None and there.unfired:
         return UNFIRED
     if state.stage == "returned" and not state.cleaned:

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import re
-import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePath
 
 from stainbook.book import Book
 from stainbook.book.events import Event
-from stainbook.book.fold import refusal
+from stainbook.book.possible import refusal
 from stainbook.errors import FileError, InputError
 from stainbook.files import ReadingSet, read_pasted, read_readings
+from stainbook.inside import temporary
 from stainbook.records import Reading
 from stainbook.work.case.advise import colour_shown
 from stainbook.work.case.current_case import What
@@ -181,7 +181,7 @@ def _by_hand(given: Given, asked: Asked) -> ReadingSet:
 def _read(given: Given, asked: Asked, order: Sequence[str]) -> ReadingSet:
     if not given.data:
         return read_pasted(given.text, defaults=asked.defaults, order=order)
-    with tempfile.TemporaryDirectory(prefix="stainbook-") as place:
+    with temporary() as place:
         path = Path(place, PurePath(given.name).name or "readings")
         path.write_bytes(given.data)
         try:

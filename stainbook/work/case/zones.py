@@ -12,7 +12,7 @@ from stainbook.book import Book
 from stainbook.book.events import opened_from
 from stainbook.book.fold import fold
 from stainbook.colour import lab_to_lch, lch_to_lab
-from stainbook.errors import InputError, UnknownNameError
+from stainbook.errors import InputError, UnknownNameError, some_of
 from stainbook.files import read_case
 from stainbook.records import (
     Case,
@@ -75,7 +75,7 @@ def zone_colours(case: Case, library: Library, *, optics: bool = True) -> list[Z
     colours = [side for one in found for side in (one.now, one.seen, one.target) if side is not None]
     library.warnings += said(((side.reading.sample, side.crossed) for side in colours), against="the chips")
     by_photo = [f"{one.zone.tooth} {one.zone.zone}" for one in found if one.seen and one.seen.reading.is_photo]
-    library.warnings += [f"as a photo shows them, with its doubt: {', '.join(by_photo)}"] if by_photo else []
+    library.warnings += [f"as a photo shows them, with its doubt: {some_of(by_photo)}"] if by_photo else []
     return found
 
 

@@ -244,8 +244,8 @@ class ImportItem(Result):
 
     kind: str
     name: str
-    status: Annotated[str, OneOf("new", "same", "differs")]
-    action: Annotated[str, OneOf("take", "rename", "skip")]
+    status: Annotated[str, OneOf("new", "same", "differs", "erased here", "erased there")]
+    action: Annotated[str, OneOf("take", "rename", "skip", "erase")]
     renamed: str | None = None
 
 
@@ -277,10 +277,12 @@ class BackupResult(Document):
 
 
 class EraseResult(Document):
-    """``stainbook book erase``: the tombstone that stays."""
+    """``stainbook book erase``: the tombstone that stays, the files that went, and where the case may still be."""
 
     tombstone: str
     records: int
+    files: list[str] = []
+    beyond_reach: list[str] = []
 
 
 class WithdrawResult(EnteredShown, Document):

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.book import Book, open_book
+from stainbook.book import Book
 from stainbook.colour import resample
-from stainbook.errors import InputError
+from stainbook.errors import InputError, some_of
 from stainbook.kept import Outcome
 from stainbook.records import Case, Reading
 from stainbook.work.case.current_case import What, current_case
@@ -32,14 +32,13 @@ class Expected:
     by: str
 
 
-def expected_of(what: What, asked: Asked, url: str | None) -> dict[Place, Expected]:
+def expected_of(book: Book, what: What, asked: Asked) -> dict[Place, Expected]:
     """What each zone of a case is expected to look like by band; zones without any spectrum are left out.
 
     Raises InputError for a case that cannot be read.
     """
-    with open_book(url) as book:
-        current = current_case(book, what)
-        return _as_read(current.case, current.library(book, asked)) | _as_fired(current.case, book)
+    current = current_case(book, what)
+    return _as_read(current.case, current.library(book, asked)) | _as_fired(current.case, book)
 
 
 def _as_read(case: Case, library: Library) -> dict[Place, Expected]:
@@ -97,6 +96,6 @@ def said(expected: Mapping[Place, Expected], met: Mapping[Place, bool]) -> list[
     parts = []
     for by in dict.fromkeys(expected[place].by for place in met):
         zones = [f"{tooth} {zone}" for (tooth, zone), used in met.items() if used and expected[tooth, zone].by == by]
-        parts += [f"{by} taken as likely of {', '.join(zones)}"] if zones else []
+        parts += [f"{by} taken as likely of {some_of(zones)}"] if zones else []
     unlike = [f"{tooth} {zone}" for (tooth, zone), used in met.items() if not used]
-    return [*parts, f"unlike the spectrum expected, which was left out: {', '.join(unlike)}"] if unlike else parts
+    return [*parts, f"unlike the spectrum expected, which was left out: {some_of(unlike)}"] if unlike else parts

@@ -11,10 +11,11 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from stainbook.apparatus import Instrument
 from stainbook.book import Book
 from stainbook.colour import WAVELENGTHS, lab_jacobian, recover_reflectance
 from stainbook.optics.ceramic import Ceramic
-from stainbook.records import Instrument, Reading
+from stainbook.records import Reading
 from stainbook.work.reading.optical import DARKEST, OpticalReading, lab_on_grid, surface_of
 from stainbook.work.reading.reading_conditions import AS_READ, Crossing, ReadWith, chips_read_with, faces_of, way_to
 from stainbook.work.reading.samples import SampleColour, piece_shift

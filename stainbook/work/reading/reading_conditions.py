@@ -12,17 +12,19 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.book import Book
 from stainbook.colour import lab_to_xyz, xyz_to_lab
 from stainbook.optics.ceramic import Ceramic
 from stainbook.optics.interfaces import outside_beam_reflectance
 from stainbook.optics.streams import GLASS
 from stainbook.records import Reading
+
+if TYPE_CHECKING:
+    from stainbook.book import Book
 
 Floats = NDArray[np.float64]
 

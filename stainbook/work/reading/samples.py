@@ -9,9 +9,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from stainbook.apparatus import Instrument
 from stainbook.colour import adapt_lab, delta_e_2000_radius, spectrum_to_lab
 from stainbook.errors import ConditionsError, InputError
-from stainbook.records import Instrument, Reading, Viewing, tissue_of
+from stainbook.records import Reading, Viewing, tissue_of
 from stainbook.work.reading.reading_conditions import AS_READ, Crossing, brought_lab, lab_doubt
 from stainbook.work.reading.reading_doubt import lab_covariance, seen_covariance
 from stainbook.work.reading.viewing_conditions import OWN_SCALE, described, viewing_of

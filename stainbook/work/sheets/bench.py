@@ -23,6 +23,7 @@ from stainbook.work.documents.day_schemas import BenchResult, BenchZone, Mottle
 from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.documents.printed import PrintedTable, SheetContent, page_of
 from stainbook.work.documents.schemas import AdvisedZone, Gap
+from stainbook.work.documents.standing_words import rests_on
 from stainbook.work.reading.cautions import MOTTLE_READINGS
 from stainbook.work.reading.compare import graded
 from stainbook.work.reading.lab_settings import limits_in
@@ -98,7 +99,7 @@ def html_of(result: BenchResult) -> str:
 def bench_content(result: BenchResult) -> SheetContent:
     """What the sheet says: each zone's gap and next step, effects, what to mind."""
     table = PrintedTable(
-        ("tooth", "zone", "ΔE00", "value", "chroma", "hue", "next step", "done"),
+        ("tooth", "zone", "known by", "ΔE00", "value", "chroma", "hue", "next step", "done"),
         [(*cells(zone), "") for zone in result.zones],
         numbers=("tooth", "ΔE00"),
     )
@@ -110,9 +111,9 @@ def bench_content(result: BenchResult) -> SheetContent:
 
 
 def cells(zone: BenchZone) -> tuple[str, ...]:
-    """A zone as the sheet's row: tooth, zone, ΔE00, value, chroma, hue, next step."""
+    """A zone as the sheet's row: tooth, zone, what it rests on, ΔE00, value, chroma, hue, next step."""
     said = (f"{zone.gap.dE00:.1f}" if zone.gap else "", zone.value or "", zone.chroma or "", zone.hue or "")
-    return (str(zone.tooth), zone.zone, *said, zone.step or "")
+    return (str(zone.tooth), zone.zone, rests_on(zone.standing), *said, zone.step or "")
 
 
 def _minutes(book: Book, case: Case) -> float | None:
@@ -217,6 +218,8 @@ def _step(advised: AdvisedZone | None) -> str | None:
     if not advised.moves:
         return advised.why
     move = advised.moves[0]
+    if advised.verdict == "out of reach" and move.kind == "leave" and advised.why:
+        return advised.why
     coats = ", dried, then ".join(f"{layer.coats} × {mix(Pot.of(layer.pot))}" for layer in move.layers)
     return f"{move.kind}: {coats}" if coats else move.kind
 

@@ -14,11 +14,13 @@ from stainbook.kept import Outcome
 from stainbook.match.talk import coating
 from stainbook.records import BodyRef, Case, LabValues, Reading, TabRef, Viewing, newest_reading
 from stainbook.report.content import CaseReport, FiringReport, Key, PhotoReport, ZoneReport
+from stainbook.work.case.advise import standing_shown
 from stainbook.work.case.case_plan import effect_words
 from stainbook.work.case.current_case import What, current_case
 from stainbook.work.case.hand_desk import received_of
 from stainbook.work.case.measuring_sheet import sample_of
 from stainbook.work.case.zones import ZoneColours, shifted, zone_colours
+from stainbook.work.documents.standing_words import rests_on
 from stainbook.work.photo.photo_store import picture_of
 from stainbook.work.reading.compare import graded
 from stainbook.work.reading.lab_settings import limits_in
@@ -154,10 +156,8 @@ def _read(reading: Reading) -> str:
 def _note(one: ZoneColours, seen: SampleColour) -> str:
     told = []
     standing = one.standing
-    if standing is not None and standing.basis == "like":
-        told.append(f"as {standing.of}, not read itself")
-    if standing is not None and standing.basis in ("expected", "blank"):
-        told.append("expected, not read" if standing.basis == "expected" else f"the sintered colour of {standing.of}")
+    if standing is not None and standing.basis in ("like", "expected", "blank"):
+        told.append(rests_on(standing_shown(one)))
     if seen.adapted_from is not None:
         told.append(f"taken from {described(seen.adapted_from)} by L*a*b* alone, with more doubt")
     if seen.reading.is_photo:

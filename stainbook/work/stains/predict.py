@@ -16,7 +16,7 @@ from stainbook.optics.ceramic import has_bare_face
 from stainbook.optics.curves import Optics
 from stainbook.optics.film import Piece
 from stainbook.optics.forecast import Forecast, Hands, draw, forecast
-from stainbook.records import Body, Layers, Recipe, Stain, Viewing
+from stainbook.records import Body, Layers, Reading, Recipe, Stain, Viewing
 from stainbook.work.documents.schemas import Assumes, PredictedRecipe, PredictResult
 from stainbook.work.reading.optical import OpticalReading, lab_of, lab_on_grid, optical
 from stainbook.work.reading.plate_and_piece import Pieces
@@ -96,6 +96,25 @@ def predict_files(
     told = pieces.told(body.reading for body in bodies if body.shape is not None)
     told += said(((body.reading.sample, body.crossed) for body in bodies), against="the chips")
     return PredictResult(recipes=results, assumes=assumes, warnings=[*found.warnings, *listed.warnings, *told])
+
+
+def predict_layers(
+    book: Book, layers: Layers, body: Reading, asked: Asked | None = None, meant: Meant | None = None
+) -> PredictedRecipe:
+    """Predict one stack of layers on a body as it was read.
+
+    Raises InputError where nothing was calibrated, UnknownNameError for a stain that nothing is known of.
+    """
+    asked, meant = asked or Asked(), meant or Meant()
+    lab = lab_of_book(book)
+    recipe = Recipe("layers", body.sample, layers, "what is asked")
+    _check_stains([recipe], lab, Path("the layers"))
+    pieces, found = Pieces.of_book(book), optical(body, tissue=body.tissue)
+    found = found if body.sample in pieces.flat else pieces.laid_on(found)
+    hands = lab.hands(meant.operator, meant.lots, meant.programme)
+    viewing = asked.viewing or viewing_of(body) or SPECTRA_SEEN_UNDER
+    result = _predicted(recipe, found, lab, hands, meant, viewing, asked)
+    return result.model_copy(update={"assumes": assumed(lab, meant)})
 
 
 def assumed(lab: LabOptics, meant: Meant) -> Assumes:

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from stainbook.book import Book
 from stainbook.errors import FileError
-from stainbook.files import ReadingSet, read_bodies, read_chips, read_readings, read_stains
+from stainbook.files import ReadingSet, Source, read_bodies, read_chips, read_readings, read_stains
 from stainbook.optics.calibrate import Calibration
 from stainbook.optics.calibrate import calibrate as fit_chips
 from stainbook.optics.ceramic import Ceramic, has_bare_face
@@ -31,10 +30,10 @@ from stainbook.work.stains.outcome_learning import relearn
 class ChipFiles:
     """The files that a calibration is fed with; what is left out comes from the book."""
 
-    chips: Path
-    readings: Path
-    stains: Path | None = None
-    bodies: Path | None = None
+    chips: Source
+    readings: Source
+    stains: Source | None = None
+    bodies: Source | None = None
 
 
 @dataclass(slots=True)
@@ -109,7 +108,7 @@ def _from_book(book: Book) -> _GatheredChips:
     return got
 
 
-def _add_chips(got: _GatheredChips, chips: Iterable[Chip], readings: ReadingSet, path: Path) -> None:
+def _add_chips(got: _GatheredChips, chips: Iterable[Chip], readings: ReadingSet, file: Source) -> None:
     for chip in chips:
         for name in (name for layer in chip.layers for name in layer.pot.stains):
             if name in got.stains and got.stains[name].kind == "effect":
@@ -117,7 +116,7 @@ def _add_chips(got: _GatheredChips, chips: Iterable[Chip], readings: ReadingSet,
         for role, name in (("chip", chip.chip), ("body", chip.body)):
             if name not in readings.samples:
                 raise FileError(
-                    path,
+                    str(file),
                     f"{role} {name!r} without a reading",
                     f"a sample of that name in {readings.source}",
                     where=chip.source or None,

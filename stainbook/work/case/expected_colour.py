@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.book.fold import GLAZING, FiredLayers, ZoneState
+from stainbook.book.case_state import FiredLayers, ZoneState
+from stainbook.book.fold import GLAZING
 from stainbook.colour import WAVELENGTHS, delta_e_2000_radius, lab_jacobian
 from stainbook.errors import InputError
 from stainbook.optics.ceramic import has_bare_face

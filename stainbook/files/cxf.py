@@ -9,6 +9,7 @@ from pathlib import Path
 from stainbook.errors import FileError
 from stainbook.files.readings_csv import LAB_COLUMNS, TEXT_COLUMNS, Parsed, illuminant_name, readings_of
 from stainbook.files.table import Row, Table, header_of
+from stainbook.files.text import shown
 from stainbook.files.values import Numerals
 from stainbook.files.xml_nodes import XmlNode, parse_xml
 

@@ -112,7 +112,7 @@ def _add_chips(got: _GatheredChips, chips: Iterable[Chip], readings: ReadingSet,
     for chip in chips:
         for name in (name for layer in chip.layers for name in layer.pot.stains):
             if name in got.stains and got.stains[name].kind == "effect":
-                raise FileError(path, f"{name}, an effect", COMPUTED, where=chip.source or None, hint=BY_EYE)
+                raise FileError(str(file), f"{name}, an effect", COMPUTED, where=chip.source or None, hint=BY_EYE)
         for role, name in (("chip", chip.chip), ("body", chip.body)):
             if name not in readings.samples:
                 raise FileError(

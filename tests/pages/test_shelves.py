@@ -164,7 +164,7 @@ def test_the_weekly_chip_is_charted_and_its_drift_told(open_page, own_demo):
     page.run()
     assert not page.exception
     assert page.selectbox(key="control_chip").value == "weekly-chip"
-    assert any("L* beyond three sigma" in one.value for one in page.markdown)
+    assert any("L* beyond 3.3 sigma" in one.value for one in page.markdown)
 
 
 def test_a_stain_without_stripes_says_so(open_page):

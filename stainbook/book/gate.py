@@ -160,8 +160,9 @@ def _check_lab(lab: tuple[float, float, float], where: str) -> None:
 
 def check_colours(record: Any, where: str) -> None:
     """Refuse L*, a*, b* anywhere in a record that no surface has; raises InputError."""
-    if isinstance(record, LabRef) or (isinstance(record, Reading) and record.lab is not None):
-        _check_lab(record.lab, where)
+    if isinstance(record, LabRef | Reading):
+        if record.lab is not None:
+            _check_lab(record.lab, where)
     elif is_dataclass(record) and not isinstance(record, type):
         for name in _texts_of(type(record)):
             check_colours(getattr(record, name), where)

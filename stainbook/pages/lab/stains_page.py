@@ -10,6 +10,7 @@ from stainbook.errors import InputError
 from stainbook.pages.lab import stains_texts as words
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import keep, keeping, kept, show_page
+from stainbook.pages.shell.plain import plain
 from stainbook.pages.widgets.lab_plots import control_plot, jars_plot
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.shelf_tables import next_markup, stains_markup, stripes_markup
@@ -61,7 +62,7 @@ def seen(book: str | None, name: str, mark: int) -> StainView:
 
 
 def _stain(name: str) -> None:
-    st.subheader(name, anchor=False)
+    st.subheader(plain(name), anchor=False)
     url = case_source.book_url()
     view = seen(url, name, numbers_mark(url))
     if not view.stripes:
@@ -84,7 +85,7 @@ def _jars(view: StainView) -> None:
         st.markdown(words.NO_JARS)
     learnt = [*view.jars, *view.hands]
     if learnt:
-        st.markdown("  \n".join(f"{one.sentence[:1].upper()}{one.sentence[1:]}." for one in learnt))
+        st.markdown("  \n".join(f"{plain(one.sentence[:1].upper() + one.sentence[1:])}." for one in learnt))
         st.vega_lite_chart(spec=jars_plot(learnt), width="content", theme=None, alt=words.JARS_PLOT)
         st.markdown(words.JARS_NOTE)
 

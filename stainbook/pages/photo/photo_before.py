@@ -9,6 +9,7 @@ import streamlit as st
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, kept
+from stainbook.pages.shell.plain import plain
 from stainbook.work.photo.photo_case import fired_at
 from stainbook.work.photo.photo_desk import OpenedPhoto, earlier
 from stainbook.work.reading.dropped import Dropped
@@ -41,7 +42,7 @@ def _ask() -> None:
         if file is not None:
             keep(f"photo then {name}", Dropped(file.name, file.getvalue()))
         elif found := kept(f"photo then {name}", None):
-            st.caption(found.name)
+            st.caption(plain(found.name))
 
 
 def before_desk(image: Dropped, table: Dropped) -> OpenedPhoto | None:

@@ -11,11 +11,12 @@ import pytest
 from markdown_it import MarkdownIt
 from streamlit.testing.v1 import AppTest
 
-from stainbook.book import open_book
+from stainbook.book import access, open_book
 from stainbook.errors import InputError
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.page_list import page_file
 from stainbook.pages.shell.plain import Ours, ours, plain
+from stainbook.records import Case, CaseZone, Effect, LabRef, Reading, Target, Viewing
 from tests.pages.made_up import made_up_desk
 
 EVIL = "evil.example"
@@ -88,12 +89,12 @@ def test_what_is_put_into_our_words_is_made_plain_once():
 # ---------------------------------------------------------------- every page
 
 RENAMED = {
-    "wagtail": f"w {NAME}",
+    "garnet": f"w {NAME}",
     "bench-1": f"b {NAME}",
     "bench-2": f"c {NAME}",
     "warm neck": f"r {NAME}",
-    "W-1042": f"k {NAME}",
-    "W-1051": f"m {LONG}",
+    "W-1017": f"k {NAME}",
+    "W-0988": f"m {LONG}",
 }
 
 
@@ -111,9 +112,17 @@ def hostile_book(tmp_path_factory, demo_book):
         note = json.dumps(NAME)[1:-1]
         connection.execute('UPDATE records SET content = replace(content, \'"notes":"\', ?)', (f'"notes":"{note} ',))
         connection.commit()
-    assert sum(name in known for name in RENAMED) >= 4
-    with open_book(f"sqlite:///{path}") as book:
+    assert [name for name in RENAMED if name not in known] == []
+    zone = CaseZone(
+        11, f"z {NAME}", "tooth", LabRef((70.0, 1.0, 15.0), Viewing()), Target(LabRef((74.0, 1.0, 12.0), Viewing()))
+    )
+    effect = Effect(11, f"e {NAME}", place=NAME, note=NAME)
+    code = f"o {NAME}"
+    with open_book(f"sqlite:///{path}") as book, pytest.MonkeyPatch.context() as patch:
         book.rebuild_index()
+        patch.setattr(access, "settled", lambda record: record)  # as before there was a gate
+        book.add_cases([Case(code, (zone,), material="zirconia", stage="blasted", operator=NAME, effects=(effect,))])
+        book.add_readings([Reading(f"{code}-11-{zone.zone}", lab=(70.0, 1.0, 15.0), viewing=Viewing(), notes=NAME)])
     return f"sqlite:///{path}"
 
 

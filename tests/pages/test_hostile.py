@@ -23,6 +23,7 @@ EVIL = "evil.example"
 SIGNS = (
     f"![x](http://{EVIL}/a.png)",
     f"<img src=http://{EVIL}/b>",
+    '"><svg onload=x>',
     f"[l](http://{EVIL})",
     f"http://{EVIL}/c",
     f"www.{EVIL}",

@@ -16,7 +16,7 @@ from stainbook.book.codec import decode, encode
 from stainbook.book.entries import Erased, Import, Share
 from stainbook.book.gate import alike, settled
 from stainbook.book.journal import Entry, Scope
-from stainbook.errors import some_of
+from stainbook.errors import InputError, some_of
 from stainbook.kept import (
     Choice,
     Correction,
@@ -133,6 +133,8 @@ class Access(ABC):
 def entry_of(record: Any, data: bytes | None = None) -> Entry:
     """A record as the journal takes it, and what is kept beside it; raises InputError for what no file could hold."""
     kind, record = KINDS[type(record)], settled(record)
+    if not getattr(record, kind.name):
+        raise InputError(f"found a {kind.kind} without a name, expected one")
     return Entry(kind.kind, getattr(record, kind.name), encode(record), data, columns_of(record))
 
 

@@ -34,9 +34,10 @@ from stainbook.records import (
 NAME = st.sampled_from(
     ["husk", "0117", "24_117", "no", "12:30", "~", "null", "=1+1", "#3", "a, b", "{x}", "- y", "é 漆"]
 )
-TEXT = st.text(st.characters(exclude_categories=["Cs", "Cc"]), min_size=1, max_size=12) | NAME
+SEEN = st.characters(exclude_categories=["Cs", "Cc", "Cf", "Co", "Zl", "Zp"])  # what the book takes
+TEXT = st.text(SEEN, min_size=1, max_size=12).filter(str.strip) | NAME
 NUMBER = st.floats(allow_nan=False, allow_infinity=False)
-SHARE = st.floats(1e-6, 1.0)
+SHARE, FACTOR = st.floats(1e-6, 1.0), st.floats(0.0, 1.2)
 LAB = st.tuples(st.floats(0, 100), st.floats(-100, 100), st.floats(-100, 100))
 LAYER = st.builds(
     Layer,
@@ -57,7 +58,7 @@ RECIPE = st.builds(
     based_on=st.none() | st.integers(1, 99),
 )
 READING = st.builds(
-    Reading, TEXT, wavelengths=st.just((400.0, 500.0)), reflectance=st.tuples(NUMBER, NUMBER), notes=TEXT
+    Reading, TEXT, wavelengths=st.just((400.0, 500.0)), reflectance=st.tuples(FACTOR, FACTOR), notes=TEXT
 )
 OUTCOME = st.builds(
     Outcome,

@@ -59,6 +59,7 @@ def test_a_quoted_cell_over_several_lines_does_not_hide_where_the_next_row_stand
     [
         ("# only\n", ["no header", "sample"]),
         ("name,n\na,1", ["row 1", "none of its columns", "'sample'"]),
+        ("name,L,a,b\na,1,2,3", ["row 1", "name, L, a, b", "'sample'"]),
         ("sample,N,n\na,1,2", ["'n' twice"]),
         ("sample,L,L*\na,1,2", ["'L*' twice"]),
         ("sample,n\na", ["row 2", "1 cells", "2 as in the header"]),

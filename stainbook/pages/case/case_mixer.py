@@ -12,6 +12,7 @@ from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_shown import ShownCase, key_of
 from stainbook.pages.case.page_choices import CaseChoices, HandLayer
 from stainbook.pages.shell import texts, wording
+from stainbook.pages.shell.plain import plain
 from stainbook.pages.widgets.markup import pick, pick_many, show_markup
 from stainbook.pages.widgets.steps import rows_markup
 from stainbook.pages.widgets.tables import table
@@ -47,7 +48,7 @@ def show_mixer(shown: ShownCase) -> None:
     name = f"{shown.zone.tooth} {shown.zone.zone}"
     if shown.also:
         name = words.AND_MORE.format(zone=name, n=len(shown.also))
-    st.subheader(f"{words.MIX_TITLE}: {name}", anchor=False)
+    st.subheader(f"{words.MIX_TITLE}: {plain(name)}", anchor=False)
     _mixing(shown, here, offer)
 
 

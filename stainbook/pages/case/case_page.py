@@ -24,6 +24,7 @@ from stainbook.pages.case.way_strip import show_way
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.long_work import show_pace
 from stainbook.pages.shell.page_frame import show_page
+from stainbook.pages.shell.plain import plain
 from stainbook.work.app.jobs import Job
 from stainbook.work.case.case_desk import CaseDesk
 
@@ -39,7 +40,7 @@ def _draw() -> None:
     desk = case_source.desk_of(code, job)
     _pace(code, job)
     for warning in desk.view.warnings:
-        st.info(warning)
+        st.info(plain(warning))
     if not desk.view.advised.zones:
         st.info(texts.NO_ZONES)
         return

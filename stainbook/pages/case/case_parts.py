@@ -12,6 +12,7 @@ from stainbook.pages.case.case_mixer import show_ways_to_mix, zones_table
 from stainbook.pages.case.case_shown import ShownCase, key_of
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import go_to
+from stainbook.pages.shell.plain import plain
 from stainbook.pages.shell.undo_parts import undo_change
 from stainbook.pages.widgets import scale, swatches
 from stainbook.pages.widgets.markup import pick, show_markup
@@ -138,10 +139,10 @@ def show_steps(shown: ShownCase) -> None:
     name = f"{zone.tooth} {zone.zone}"
     if shown.also:
         name = words.AND_MORE.format(zone=name, n=len(shown.also))
-    st.subheader(f"{texts.STEPS_TITLE}: {name}", anchor=False)
+    st.subheader(f"{texts.STEPS_TITLE}: {plain(name)}", anchor=False)
     said = wording.verdict(zone) if zone.moves or not shown.partly else words.STEPS_COME
     if said:
-        st.markdown(said)
+        st.markdown(plain(said))
     if move is None:
         return
     by_rank = {str(one.rank): one for one in zone.moves}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from stainbook.pages.shell.plain import ours
+
 # ---------------------------------------------------------------- long work
 
 DOING = {
@@ -87,3 +89,5 @@ PRINT_SHEET = "Sheet to print"
 BATCH, BATCH_HELP = "Grams of each mix", "Empty: parts alone. Weights keep to the step of the scale."
 SCALE, SCALE_HELP = "Step of the scale, g", "The smallest step that the scale shows, such as 0.01."
 CANNOT_WEIGH = "This cannot be weighed: {reason}"
+
+ours(globals())

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from stainbook.pages.shell.plain import ours
+
 GIVE, TAKE, LEAVE = "Hand on", "Take in", "A case that leaves"
 GIVE_NOTE = (
     "Recipes, stains, cases, guides and all else that holds now. Another lab takes the bundle in; the workbook is to "
@@ -45,3 +47,5 @@ SURE = "The duty to keep records was looked at; {case} may go"
 WHY = "Why, kept with the mark"
 ERASED = "Erased: {records} records of the case. {warnings}"
 NO_CASE = "The book holds no case."
+
+ours(globals())

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from stainbook.pages.shell.plain import ours
+
 SINCE, UNTIL = "Firings from", "to"
 BY_LABEL = "By"
 BY = {"technician": "technician", "clinic": "clinic", "stain": "stain", "month": "month"}
@@ -26,3 +28,5 @@ REASON_AXIS = "firings"
 NOT_STATED = "not stated"
 CSV, EXCEL = "As CSV", "As Excel"
 WORKING = "Adding up the firings …"
+
+ours(globals())

@@ -12,6 +12,7 @@ from stainbook.pages.case.page_choices import choices
 from stainbook.pages.lab import recipes_texts as words
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import forget, keep, keeping, kept
+from stainbook.pages.shell.plain import plain
 from stainbook.pages.shell.undo_parts import undo_change
 from stainbook.pages.widgets import swatches
 from stainbook.pages.widgets.markup import show_markup
@@ -23,11 +24,11 @@ NEWEST_CASES = 200  # that can be chosen from; older ones are done
 
 def show_found(one: RecipeOrOutcome, others: Sequence[str]) -> None:
     """Show what was chosen from the list; ``others`` are recipes that it can be set beside."""
-    st.subheader(one.name, anchor=False)
+    st.subheader(plain(one.name), anchor=False)
     show_markup(swatches.small((swatches.Patch(one.name, one.colour),)), key="found_colour")
-    st.markdown(f"**{one.painted}**  \n{wording.lab(one.colour)}  \n{one.on}")
+    st.markdown(f"**{plain(one.painted)}**  \n{wording.lab(one.colour)}  \n{plain(one.on)}")
     if one.notes:
-        st.markdown(one.notes)
+        st.markdown(plain(one.notes, longest=None))
     try:
         if one.kind == "outcome":
             _keep(one)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from stainbook.pages.shell.plain import ours
+
 MORE = "Further conditions"
 ANY = "any"
 CONDITIONS = {
@@ -34,3 +36,5 @@ USE, USE_IT = "Use it on a case", "Make it the next step"
 CASE, ZONES = "Case", "Zones"
 NO_CASE = "No case is open."
 USED_ON = "It is the next step of {zones} in {case} now."
+
+ours(globals())

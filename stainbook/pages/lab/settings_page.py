@@ -18,6 +18,7 @@ from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.light_choice import LIGHTS
 from stainbook.pages.shell.number_field import needed, number_field
 from stainbook.pages.shell.page_frame import forget, keep, keeping, kept, show_page
+from stainbook.pages.shell.plain import plain
 from stainbook.pages.shell.undo_parts import undo_change
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
@@ -152,7 +153,7 @@ def _people(found: LabSettings) -> None:
     people, programmes = st.columns([2, 3], gap="large")
     with people:
         st.subheader(texts.PEOPLE, anchor=False)
-        st.markdown(", ".join(found.people) or texts.NO_PEOPLE)
+        st.markdown(", ".join(map(plain, found.people)) or texts.NO_PEOPLE)
         name = st.text_input(texts.PERSON, **keeping("set_person"))
         if st.button(texts.ENTER):
             case_source.lab().settings.keep_person(name)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from stainbook.pages.shell.plain import ours
+
 TABS = ("Judging", "Mixing", "Instruments", "People and programmes", "Lab and book")
 SAVE = "Keep"
 KEPT = "Kept. It holds for all work from now on; what was recorded before stays as it was judged."
@@ -35,3 +37,5 @@ OTHER = (
     "Another book, one that several benches share for instance, is named when the app is started: "
     "`stainbook --book postgresql+psycopg://user@host/name app`."
 )
+
+ours(globals())

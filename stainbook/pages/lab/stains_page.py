@@ -14,6 +14,7 @@ from stainbook.faces.stain_types import MOST_MB, StainRow, StainView
 from stainbook.pages.lab import stains_texts as words
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import keep, keeping, kept, show_page
+from stainbook.pages.shell.plain import plain
 from stainbook.pages.widgets.lab_plots import control_plot, jars_plot
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.shelf_tables import next_markup, stains_markup, stripes_markup
@@ -54,7 +55,7 @@ def _list(stains: Sequence[StainRow]) -> str | None:
 
 
 def _stain(name: str) -> None:
-    st.subheader(name, anchor=False)
+    st.subheader(plain(name), anchor=False)
     view = case_source.lab().stains.view(name)
     if not view.stripes:
         st.info(texts.NO_STRIPES.format(stain=name))
@@ -76,7 +77,7 @@ def _jars(view: StainView) -> None:
         st.markdown(words.NO_JARS)
     learnt = [*view.jars, *view.hands]
     if learnt:
-        st.markdown("  \n".join(f"{one.sentence[:1].upper()}{one.sentence[1:]}." for one in learnt))
+        st.markdown("  \n".join(f"{plain(one.sentence[:1].upper() + one.sentence[1:])}." for one in learnt))
         st.vega_lite_chart(spec=jars_plot(learnt), width="content", theme=None, alt=words.JARS_PLOT)
         st.markdown(words.JARS_NOTE)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from stainbook.pages.shell.plain import ours
+
 JARS = "Its jars, and the hands of the lab"
 JARS_NOTE = "1.0 is the jar, or the hand, that the stripes were made with."
 JARS_PLOT, JARS_AXIS = "How strong, with what is likely", "times as strong"
@@ -27,3 +29,5 @@ CHIP = "Chip"
 IN_CONTROL = "In control: the instrument reads as it did."
 OUT_OF_CONTROL = "Out of control: {signals}. Clean and recalibrate the instrument, read the chip again."
 CHART_X, UPPER, CENTRE, LOWER = "reading", "upper limit", "centre", "lower limit"
+
+ours(globals())

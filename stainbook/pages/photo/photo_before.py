@@ -9,6 +9,7 @@ from stainbook.faces.reading_types import Dropped
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, kept
+from stainbook.pages.shell.plain import plain
 
 BEFORE = "photo before"
 _FILES = {"image": texts.THEN_PICTURE, "scene": texts.THEN_SCENE, "flat": texts.THEN_FLAT}
@@ -38,7 +39,7 @@ def _ask() -> None:
         if file is not None:
             keep(f"photo then {name}", Dropped(file.name, file.getvalue()))
         elif found := kept(f"photo then {name}", None):
-            st.caption(found.name)
+            st.caption(plain(found.name))
 
 
 def before_desk(image: Dropped, table: Dropped) -> OpenedPhoto | None:

@@ -11,6 +11,7 @@ from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.photo.photo_result import target_line
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, keeping, kept
+from stainbook.pages.shell.plain import plain
 from stainbook.pages.widgets.outlines import Handlers, Points, draw_outlines
 from stainbook.records import GUM_ZONES, TOOTH_ZONES
 
@@ -51,7 +52,7 @@ def draw_zones(shown: ShownPhoto, desk: OpenedPhoto, corners: Any, case: str | N
     st.caption(texts.NEXT[mode])
     target_line(case, f"{number} {name}")
     for line in kept(SAID, ()):
-        st.caption(line)
+        st.caption(plain(line))
     shapes = {texts.TARGET: corners, **kept(ZONES, {}), **kept(SUGGESTED, {})}
     _canvas(shown, shapes, _handlers(desk, corners, f"{number} {name}", mode), most=None, mode=mode)
 

@@ -25,6 +25,7 @@ from stainbook.pages.photo.photo_drawing import (
 from stainbook.pages.photo.photo_result import RESULT, STORED, measure_and_show
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, keeping, kept, show_page
+from stainbook.pages.shell.plain import plain
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.shot_drawings import drawings_markup
 
@@ -64,7 +65,7 @@ def _dropped(key: str, label: str, words: str) -> Dropped | None:
         keep(key, fresh)
     found: Dropped | None = kept(key, None)
     if file is None and found is not None:
-        st.caption(found.name)
+        st.caption(plain(found.name))
     return found
 
 

@@ -11,6 +11,7 @@ from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.photo.photo_before import offer_as_before
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, kept
+from stainbook.pages.shell.plain import plain
 from stainbook.pages.shell.wording import counted, one_decimal
 from stainbook.work.documents.photo_schemas import PhotoResult, PhotoZone
 from stainbook.work.documents.schemas import AdvisedZone
@@ -70,7 +71,7 @@ def _shared(desk: OpenedPhoto, before: OpenedPhoto | None) -> set[tuple[int, str
 def _show(found: Measured, *, compared: bool) -> None:
     result = found.result
     for warning in result.warnings:
-        st.info(warning)
+        st.info(plain(warning))
     if compared:
         st.subheader(texts.CHANGE)
         _table([_changed(zone) for zone in result.zones if zone.change])
@@ -82,7 +83,7 @@ def _show(found: Measured, *, compared: bool) -> None:
     _table([_row(zone, graded=graded) for zone in result.zones])
     st.caption(texts.DOUBT)
     with st.expander(texts.HOW):
-        st.write(result.method)
+        st.write(plain(result.method, longest=None))
 
 
 def _table(rows: list[dict[str, Any]]) -> None:
@@ -130,4 +131,4 @@ def _store(desk: OpenedPhoto, result: PhotoResult, case: str) -> None:
         st.info(texts.STORED.format(names=", ".join(stored.stored)))
         for warning in stored.warnings:
             if warning not in result.warnings:
-                st.info(warning)
+                st.info(plain(warning))

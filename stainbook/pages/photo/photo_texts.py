@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from stainbook.pages.shell.plain import ours
+
 TITLE = "Photo"
 CANNOT = "This photo cannot be measured: {reason}"
 PICTURE, PICTURE_HELP = "Picture", "JPEG, PNG, TIFF, DNG or camera raw, as the camera wrote it"
@@ -107,3 +109,5 @@ SHOT_STEPS = (
     "A second shot of a plain grey card that fills the frame, nothing else changed: the grey frame.",
     "Living teeth wet: they pale within minutes when they dry.",
 )
+
+ours(globals())

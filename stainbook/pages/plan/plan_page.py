@@ -11,6 +11,7 @@ from stainbook.pages.plan.plan_parts import show_mixes, show_on_arch, show_suffe
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.long_work import show_pace
 from stainbook.pages.shell.page_frame import go_to, show_page
+from stainbook.pages.shell.plain import plain
 from stainbook.work.case.case_plan import MOST_SHOWN
 from stainbook.work.documents.plan_schemas import PlanResult
 
@@ -77,7 +78,7 @@ def _show(code: str, plan: PlanResult, do: st.delta_generator.DeltaGenerator) ->
         show_trade(plan, MOST_SHOWN)
     show_zones(plan)
     for warning in plan.warnings:
-        st.caption(warning)
+        st.caption(plain(warning))
 
 
 show_page(words.PLAN_TITLE, _draw, cannot=texts.CANNOT_SHOW)

@@ -15,6 +15,7 @@ from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.light_choice import Light, light_choice
 from stainbook.pages.shell.page_frame import forget, go_to, keep, keeping, kept, show_page
+from stainbook.pages.shell.plain import plain
 from stainbook.pages.widgets.arch_svg import key_text
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.tables import assigned_markup, lab_cells, order_markup
@@ -124,7 +125,7 @@ def _told(found: Preview) -> None:
     if found.missing:
         st.info(texts.STILL_MISSING.format(names=", ".join(map(said, found.missing))))
     for warning in found.warnings:
-        st.caption(warning)
+        st.caption(plain(warning))
 
 
 def _store(code: str, given: Given | None, found: Preview | None) -> None:

@@ -7,6 +7,7 @@ import streamlit as st
 from stainbook.pages.result import held_texts as words
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, kept
+from stainbook.pages.shell.plain import plain
 from stainbook.work.documents.book_schemas import HeldOutcome
 
 
@@ -14,7 +15,7 @@ def held_outcomes(case: str) -> None:
     """The case's outcomes that are held back, each with two buttons; nothing where there are none."""
     said = kept(f"decided {case}", None)
     if said:
-        st.success(said)
+        st.success(plain(said))
         keep(f"decided {case}", None)
     held = case_source.lab().stains.held(case)
     if not held:
@@ -27,7 +28,7 @@ def held_outcomes(case: str) -> None:
 
 def _one(case: str, one: HeldOutcome) -> None:
     with st.container(border=True):
-        st.markdown(one.why)
+        st.markdown(plain(one.why, longest=None))
         why = st.text_input(words.WHY, key=f"why held {one.outcome}")
         with st.container(horizontal=True):
             so = st.button(words.SO, help=words.SO_HELP, key=f"so {one.outcome}")

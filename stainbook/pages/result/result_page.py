@@ -18,6 +18,7 @@ from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.light_choice import Light, light_choice
 from stainbook.pages.shell.page_frame import forget, go_to, keep, keeping, kept, show_page
+from stainbook.pages.shell.plain import plain
 from stainbook.work.case.typed_readings import Given, Preview, order_of, preview, store
 from stainbook.work.firing.results import (
     FiringResult,
@@ -99,7 +100,7 @@ def _readings(code: str, under: Light) -> _Read:
         return _Read(None, None, since)
     st.caption(texts.ASSIGNED[found.by])
     for warning in found.warnings:
-        st.caption(warning)
+        st.caption(plain(warning))
     return _Read(given, found, since)
 
 

@@ -13,6 +13,7 @@ from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.page_frame import go_to, keeping, kept
+from stainbook.pages.shell.plain import plain
 from stainbook.pages.widgets.arch_svg import key_text
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.tables import lab_cells, recorded_markup
@@ -173,7 +174,7 @@ def show_recorded(code: str, *, busy: bool) -> None:
     else:
         st.markdown(f"**{words.LEARNT}**")
         told = [one.sentence for one in result.learnt] + [one.sentence for one in result.scatter]
-        st.markdown("\n".join(f"- {said}" for said in told) or words.NOTHING_LEARNT)
+        st.markdown("\n".join(f"- {plain(said)}" for said in told) or words.NOTHING_LEARNT)
     _next(result, busy=busy)
 
 

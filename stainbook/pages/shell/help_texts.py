@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from stainbook.pages.shell.plain import ours
+
 HOW = "How to"
 TOPICS = {
     "reading": (
@@ -82,3 +84,5 @@ PAGES = {
     "numbers": ("interval",),
     "settings": ("thresholds", "parts"),
 }
+
+ours(globals())

@@ -4,16 +4,22 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
 from typing import Any
 
 import streamlit as st
 
-from stainbook.errors import StainbookError
+from stainbook.clock import ahead_is_meant
+from stainbook.errors import AheadError, StainbookError
+from stainbook.inside import within
+from stainbook.notices import hearing
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.help_parts import show_help
 from stainbook.pages.shell.page_list import page_file
+from stainbook.pages.shell.plain import plain
+from stainbook.work.app.shipped import shipped
 
-_KEPT = "kept"
+_KEPT, _MEANT = "kept", "ahead_is_meant"
 
 
 def show_page(title: str, draw: Callable[[], None], *, cannot: str) -> None:
@@ -25,15 +31,41 @@ def show_page(title: str, draw: Callable[[], None], *, cannot: str) -> None:
     if kept("page") != title:
         keep("page", title)
         keep("visit", visit() + 1)
+    with _own_files_alone(), hearing() as heard, _times_that_are_meant():
+        _drawn(title, draw, cannot)
+    for notice in heard:
+        st.info(plain(notice))
+    show_help(next((name for name, one in texts.PAGES.items() if one == title), ""))
+
+
+def _drawn(title: str, draw: Callable[[], None], cannot: str) -> None:
     try:
         with case_source.lab().look():  # what is newest in the book is asked once
             draw()
+    except AheadError as error:
+        st.warning(cannot.format(reason=error))
+        ask_whether_meant()
     except StainbookError as error:
         st.warning(cannot.format(reason=error))
     except Exception:  # the last frame before the browser: what nobody foresaw is logged here, and said there
         logging.getLogger(__name__).exception("the page %s failed", title)
         st.warning(texts.FAILED)
-    show_help(next((name for name, one in texts.PAGES.items() if one == title), ""))
+
+
+def ask_whether_meant() -> None:
+    """Ask whether a time to come is meant; who says so can do the step once more, on this visit of the page."""
+    st.button(texts.AHEAD_IS_MEANT, on_click=keep, args=(_MEANT, visit()))
+
+
+def _times_that_are_meant() -> AbstractContextManager[None]:
+    return ahead_is_meant() if kept(_MEANT, None) == visit() else nullcontext()
+
+
+def _own_files_alone() -> AbstractContextManager[None]:
+    """Pages read the lab's case files and what ships, and no other file of the machine."""
+    from stainbook.pages.shell.case_source import folder
+
+    return within(folder(), shipped("recipes"))
 
 
 def go_to(page: str) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from stainbook.pages.case.case_texts import PLAN_TITLE, SHEET_TITLE
+from stainbook.pages.shell.plain import ours
 from stainbook.pages.shell.way_texts import DELIVER_TITLE, TARGETS_TITLE
 
 TITLE = "Case"
@@ -302,3 +303,6 @@ NO_PEOPLE = "Nobody yet. Names come by themselves with the firings that are reco
 HELD_BY_BOOK = "It holds {counts}."
 EMPTY_BOOK = "It is empty."
 CANNOT_SET = "This cannot be set up yet: {reason}"
+AHEAD_IS_MEANT = "The time is right: let me do it once more"
+
+ours(globals())

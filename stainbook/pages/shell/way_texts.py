@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from stainbook.pages.shell.plain import ours
+
 # ---------------------------------------------------------------- the result of a firing
 
 RESULT_LEAD = "What was painted stands as the chosen next steps have it, until you change it."
@@ -172,3 +174,5 @@ UNDO_LAST = "Undo: {step}"
 BY_HAND = "Give the rows to zones by hand"
 LEFT_OUT = "left out"
 HAND_COLUMNS = ("in the file", "L*", "a*", "b*", "zone")
+
+ours(globals())

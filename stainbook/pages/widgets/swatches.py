@@ -76,7 +76,7 @@ def _square(patch: Patch, place: int, side: int, top: int) -> str:
     cut = 0 if shown.in_gamut else _CUT
     outline = f"M{x},{top}h{side - cut}l{cut},{cut}v{side - cut}h{-side}Z"
     title = f"{patch.name}: {wording.lab(patch.colour)}"
-    return f'<path d="{outline}" fill="{shown.hex}" shape-rendering="crispEdges"><title>{title}</title></path>'
+    return f'<path d="{outline}" fill="{shown.hex}" shape-rendering="crispEdges"><title>{escape(title)}</title></path>'
 
 
 def _edge(one: Patch, other: Patch, x: float, y: float) -> str:
@@ -90,4 +90,4 @@ def _edge(one: Patch, other: Patch, x: float, y: float) -> str:
 
 
 def _said(patches: Sequence[Patch]) -> str:
-    return "; ".join(f"{patch.name}: {wording.lab(patch.colour)}" for patch in patches)
+    return escape("; ".join(f"{patch.name}: {wording.lab(patch.colour)}" for patch in patches), quote=True)

@@ -1,0 +1,80 @@
+"""Text of files, books and people on a page: shown as it is, never as Markdown, and nothing is fetched for it.
+
+Our own words are Markdown: `ours` marks them, and what is put into them by ``format`` is made plain. Text that stands
+alone goes through `plain`. What is made plain stays so inside other words of ours.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Mapping
+from typing import Any, SupportsIndex, cast
+
+LONGEST = 300  # characters of a name or message on a page; the rest is cut off
+_JOINER = "\u2060"  # word joiner: not seen, and between two signs it keeps them from being one sign of Markdown
+_ENTITIES = {"&": "&amp;", "<": "&lt;", ">": "&gt;"}
+_SIGNS = re.compile(r"([\\`*_\[\]{}|$~])")
+_BLOCK = re.compile(r"(?m)^[ \t]*(?:([#+=-])|(\d{1,9})([.)]))")
+_PARTED = re.compile(r":(?=[A-Za-z/])|@|\bwww(?=\.)|(?<=!)(?=\\\[)", re.IGNORECASE)
+_UNSEEN = frozenset({"Cf", "Cc", "Cs", "Co"})
+
+
+class Ours(str):
+    """Words of our own, in Markdown; what is put into them is made plain."""
+
+    __slots__ = ()
+
+    def format(self, *values: object, **named: object) -> Ours:
+        """The words with values put in; those that are words of ours stay as they are."""
+        return Ours(str.format(self, *map(_put_in, values), **{name: _put_in(one) for name, one in named.items()}))
+
+    def __add__(self, other: str) -> Ours:
+        return Ours(str.__add__(self, other))
+
+    def strip(self, chars: str | None = None) -> Ours:
+        """As of any text."""
+        return Ours(str.strip(self, chars))
+
+    def replace(self, old: str, new: str, count: SupportsIndex = -1) -> Ours:
+        """As of any text."""
+        return Ours(str.replace(self, old, new, count))
+
+
+def plain(text: object, *, longest: int | None = LONGEST) -> Ours:
+    """Text from outside as Markdown that shows it as it is, on one line or on its own lines, nothing of it hidden.
+
+    longest : characters at most; None for a note, which is shown whole
+    """
+    if isinstance(text, Ours):
+        return text
+    said = str(text)
+    if longest is not None and len(said) > longest:
+        said = f"{said[: longest - 1]}…"
+    said = "".join("\ufffd" if c != "\n" and unicodedata.category(c) in _UNSEEN else c for c in said)
+    said = _BLOCK.sub(
+        lambda found: f"\\{found[1]}" if found[1] else f"{found[2]}\\{found[3]}", _SIGNS.sub(r"\\\1", said)
+    )
+    said = _PARTED.sub(lambda found: found[0] + _JOINER, "".join(_ENTITIES.get(c, c) for c in said))
+    return Ours(said.replace("\n", "  \n"))
+
+
+def _put_in(value: object) -> object:
+    return plain(value) if isinstance(value, str | BaseException) else value
+
+
+def ours(words: dict[str, Any]) -> None:
+    """Mark the words of a module, as ``globals()`` has them."""
+    for name, value in list(words.items()):
+        if not name.startswith("__"):
+            words[name] = _marked(value)
+
+
+def _marked(value: Any) -> Any:
+    if isinstance(value, str):
+        return Ours(value)
+    if isinstance(value, Mapping):
+        return type(value)({key: _marked(one) for key, one in value.items()}) if type(value) is dict else value
+    if type(value) in (tuple, list):
+        return cast(Any, type(value))(map(_marked, value))
+    return value

@@ -1,7 +1,8 @@
 """Gum by one shot and by two, one of them through a gel: ``python -m tests.worlds.photo_two_shots blind 20``.
 
 Both shots are held by hand: target and pieces lie elsewhere in the second, the light falls otherwise, the camera
-balances anew. Prints median / P95 ΔE00 (D65, 10 degrees) by kind, and the share inside the radius with its median. Simulated.
+balances anew. Prints median / P95 ΔE00 (D65, 10 degrees) by kind, and the share inside the radius with its median.
+Simulated.
 """
 
 from __future__ import annotations

@@ -5,6 +5,7 @@
     StainbookError            1   the one base; catch it to catch all
     ├── InputError            2   what was given is not usable: nothing was stored
     │   ├── FileError         2   a file: its name, the row or key, what was found, what was expected
+    │   ├── AheadError        2   a time that is still to come
     │   ├── ConditionsError   2   colours of different illuminant or observer would have been compared
     │   └── UnknownNameError  2   a name or option that is not known, with the nearest known ones
     ├── StoppedError          1   long work was stopped by whoever asked for it
@@ -16,14 +17,41 @@ Every message is one line that says what was found, what was expected and what t
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Iterable
 from pathlib import Path
 
+MOST_NAMED = 10  # things that a message names; the others are counted
+_USER = re.compile(r"(://[^\s/@:]*:)[^\s]+(?=@)")  # of a URL: user, password, up to the last @
+_NO_HOST = re.compile(
+    r"(\bpostgres[\w+]*://[^\s/@:]*:)(?!\d{1,5}(?![^\s/?'\"]))[^\s/?'\"@]+(?![^\s/?'\"]*@)"
+)  # no port
+_NAMED = re.compile(r"(?i)(\b(?:ssl)?password\s*=\s*)('[^']*'|[^\s&'\"]+)")
+_HIDDEN = "***"
+_LONGEST_SHOWN = 80  # characters of a name in a message
+
+
+def masked(text: str) -> str:
+    """Text with the passwords of URLs and of connection strings hidden."""
+    for password in (_USER, _NO_HOST, _NAMED):
+        text = password.sub(rf"\g<1>{_HIDDEN}", text)
+    return text
+
+
+def some_of(names: Iterable[object], *, most: int = MOST_NAMED) -> str:
+    """Names for a message: all of a few, else the first ones and how many more."""
+    texts = [str(name) for name in names]
+    more = f" and {len(texts) - most} more" if len(texts) > most else ""
+    return ", ".join(texts[:most]) + more
+
 
 class StainbookError(Exception):
-    """Base of all errors of this package."""
+    """Base of all errors of this package; its message shows no password."""
 
     exit_code = 1
+
+    def __init__(self, *said: object) -> None:
+        super().__init__(*(masked(one) if isinstance(one, str) else one for one in said))
 
 
 class InputError(StainbookError):
@@ -58,14 +86,19 @@ class ConditionsError(InputError):
     """Colours under different illuminant or observer would have been compared."""
 
 
+class AheadError(InputError):
+    """A time that is still to come: asked about before it is stored."""
+
+
 class UnknownNameError(InputError):
     """A name that is not known; the message lists the nearest known ones."""
 
     def __init__(self, what: str, name: str, known: Iterable[str]) -> None:
-        names = sorted(set(known))
+        names = sorted({one[:_LONGEST_SHOWN] for one in known})
         self.name = name
+        name = name if len(name) <= _LONGEST_SHOWN else f"{name[: _LONGEST_SHOWN - 1]}…"
         near = difflib.get_close_matches(name, names, n=3, cutoff=0.6)
-        shown = ", ".join(near or names[:12]) or "none yet"
+        shown = some_of(near or names) or "none yet"
         label = "nearest known" if near else "known"
         super().__init__(f"unknown {what} {name!r}; {label}: {shown}")
 

@@ -29,6 +29,9 @@ FAMILIES = ("white", "yellow", "orange", "brown", "olive", "grey", "blue", "viol
 CONSISTENCIES = ("thin", "creamy", "stiff")
 EFFECTS = ("halo", "mamelon", "craze line", "white spot", "translucency", "fissure", "vessel", "mottle")
 CLEAR = "clear"
+LIGHTEST = 108.0  # L* of a reflectance factor of 1.2
+LARGEST_FACTOR = 1.2  # of reflectance: a glossy face may send more into an instrument than a perfect diffuser
+MOST_CHROMATIC = 200.0  # |a*|, |b*|; the spectral locus stays within
 PHOTO = "photo"  # the note of a reading that was taken from a photo
 
 LabValues = tuple[float, float, float]
@@ -140,25 +143,6 @@ def _instant(taken_at: str | None) -> datetime:
 
 
 @dataclass(frozen=True, slots=True)
-class Instrument:
-    """An instrument as the lab set it up: what holds for its readings where they do not say otherwise.
-
-    ``piece_offset`` is L*, a*, b* of a piece minus those of a flat plate of the same ceramic, ``piece_doubt`` its
-    standard deviation; None where it was not measured.
-    """
-
-    name: str
-    viewing: Viewing = UNKNOWN_VIEWING  # of the L*, a*, b* that it shows
-    geometry: str | None = None
-    specular: str | None = None
-    aperture_mm: float | None = None
-    backing: str | None = None
-    piece_offset: LabValues | None = None
-    piece_doubt: LabValues | None = None
-    notes: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
 class Body:
     """The piece without stain."""
 
@@ -169,24 +153,6 @@ class Body:
     backing: str | None = None
     sintering_programme: str | None = None
     surface: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Programme:
-    """A firing programme as its maker's sheet has it: entered by the lab, never proposed; °C and minutes."""
-
-    programme: str
-    furnace: str | None = None
-    drying_min: float | None = None
-    start_c: float | None = None
-    rate_c_per_min: float | None = None
-    vacuum: str | None = None
-    final_c: float | None = None
-    hold_min: float | None = None
-    cooling: str | None = None
-    minutes: float | None = None  # door to door
-    source_sheet: str | None = None
-    notes: str | None = None
 
 
 # ---------------------------------------------------------------- stains and what is painted
@@ -414,6 +380,7 @@ class Case:
     accepted_by: str | None = None  # since its last firing: lab, clinic or patient
     returned: str | None = None  # why it came back; None once it was fired again
     blank: Blank | None = None  # that the whole piece is milled from
+    mark: str | None = field(default=None, compare=False)  # random: names the case where its code must not stand
     wish: bool | None = None  # True: what is prescribed alone, no fact of the piece; None: a file, or a book of before
     folder: Path | None = None
     source: str = ""

@@ -10,10 +10,13 @@ from typing import Any, NamedTuple, TypeVar
 
 from sqlalchemy import Connection, Row
 
+from stainbook.apparatus import Instrument, Programme
 from stainbook.book import index, journal
 from stainbook.book.codec import decode, encode
 from stainbook.book.entries import Erased, Import, Share
+from stainbook.book.gate import alike, settled
 from stainbook.book.journal import Entry, Scope
+from stainbook.errors import some_of
 from stainbook.kept import (
     Choice,
     Correction,
@@ -27,9 +30,11 @@ from stainbook.kept import (
     Settings,
     StepDone,
 )
-from stainbook.records import Body, Case, Chip, GuideTab, Instrument, Programme, Reading, Stain
+from stainbook.notices import tell
+from stainbook.records import Body, Case, Chip, GuideTab, Reading, Stain
 
 R = TypeVar("R")
+_NAMED_BY_HAND = frozenset({"stain", "body", "instrument", "programme", "operator", "case", "recipe"})
 
 
 class Kind(NamedTuple):
@@ -100,7 +105,18 @@ class Access(ABC):
         now = datetime.now(UTC).isoformat(timespec="microseconds")
         rows = journal.append(connection, entries, lab=self.lab, author=self.author, now=now, repeats=repeats)
         index.put(connection, rows)
+        first = [row for row in rows if row["revision"] == 1]
+        for kind in sorted({row["kind"] for row in first} & _NAMED_BY_HAND):
+            self._tell_alike(connection, kind, [row["name"] for row in first if row["kind"] == kind])
         return rows
+
+    def _tell_alike(self, connection: Connection, kind: str, names: Iterable[str]) -> None:
+        """Say so where a name that was just stored looks like another one of its kind."""
+        new = set(names)
+        known = [name for name in journal.names(connection, kind, self.scope) if name not in new]
+        pairs = [f"{name!r} like {before!r}" for name, before in alike(sorted(new), known)]
+        if pairs:
+            tell(f"{kind}: {some_of(pairs)} to look at, and another thing: was the same one meant?")
 
     def _newest(self, cls: type[R], *, others: bool = False) -> list[R]:
         """The newest of each thing; with ``others`` also what other labs share, but for names that the lab has."""
@@ -115,8 +131,8 @@ class Access(ABC):
 
 
 def entry_of(record: Any, data: bytes | None = None) -> Entry:
-    """A record as the journal takes it, and what is kept beside it."""
-    kind = KINDS[type(record)]
+    """A record as the journal takes it, and what is kept beside it; raises InputError for what no file could hold."""
+    kind, record = KINDS[type(record)], settled(record)
     return Entry(kind.kind, getattr(record, kind.name), encode(record), data, columns_of(record))
 
 

@@ -8,7 +8,8 @@ import sqlite3
 from datetime import UTC, datetime
 from pathlib import Path
 
-from stainbook.errors import BookError
+from stainbook.errors import BookError, InputError
+from stainbook.private import part_of
 
 
 def back_up(path: Path, *, revision: str, to: Path | None = None) -> Path:
@@ -19,17 +20,14 @@ def back_up(path: Path, *, revision: str, to: Path | None = None) -> Path:
     """
     stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%S%fZ")
     copy = to or path.with_name(f"{path.stem}-revision-{revision}-{stamp}{path.suffix}")
-    part = copy.with_name(f"{copy.name}.{os.getpid()}.part")
     if copy.exists():
         raise BookError(f"book {path}: {copy} exists; name another file for the backup")
     try:
-        _copy(path, part)
-        _settle(part)
-        os.replace(part, copy)
-    except (OSError, sqlite3.Error) as error:
+        with part_of(copy) as part:
+            _copy(path, part)
+            _settle(part)
+    except (InputError, sqlite3.Error) as error:
         raise BookError(f"book {path}: no backup could be made ({error}); the book was left as it was") from error
-    finally:
-        part.unlink(missing_ok=True)
     return copy
 
 

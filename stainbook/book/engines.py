@@ -7,8 +7,11 @@ so what it reads stays true until it commits, and row order is commit order.
 from __future__ import annotations
 
 import contextlib
+import os
+import sqlite3
 from collections.abc import Iterator
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from sqlalchemy import URL, Connection, Engine, NullPool, create_engine, event
@@ -16,7 +19,7 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from stainbook.book.faults import explained
 from stainbook.book.location import shown
-from stainbook.errors import InputError
+from stainbook.errors import BookError, InputError
 
 _WRITE_LOCK = 0x57A1B00C  # any number that is ours: the advisory lock of a book's writers in its database
 
@@ -28,6 +31,7 @@ class Engines:
     url: URL
     reader: Engine
     writer: Engine
+    read_only: bool = False  # a file that may be looked at alone
 
     @property
     def is_sqlite(self) -> bool:
@@ -43,6 +47,8 @@ class Engines:
     @contextlib.contextmanager
     def writing(self) -> Iterator[Connection]:
         """A transaction that holds the write lock; commits at the end, stores nothing on an error."""
+        if self.read_only:
+            raise BookError(f"book {shown(self.url)} cannot be written: the file or its folder is read-only")
         with self._explaining(), self.writer.begin() as connection:
             yield connection
 
@@ -72,6 +78,12 @@ def connect(url: URL, *, timeout: float) -> Engines:
 
 
 def _sqlite(url: URL, timeout: float) -> Engines:
+    way = way_to_look(Path(str(url.database)))
+    if way is not None:
+        reader = create_engine("sqlite://", poolclass=NullPool, creator=lambda: _opened(url, way, timeout))
+        _pragmas(reader, "query_only=ON")
+        _begin_with(reader, "BEGIN")
+        return Engines(url, reader, reader, read_only=True)
     # no pool: a file opens in well under a millisecond, and nothing stays open behind the caller's back
     reader, writer = (create_engine(url, poolclass=NullPool, connect_args={"timeout": timeout}) for _ in range(2))
     # FULL, not NORMAL: what was acknowledged survives a power cut
@@ -81,6 +93,20 @@ def _sqlite(url: URL, timeout: float) -> Engines:
     _begin_with(reader, "BEGIN")
     _begin_with(writer, "BEGIN IMMEDIATE")
     return Engines(url, reader, writer)
+
+
+def way_to_look(path: Path) -> str | None:
+    """How SQLite opens a book that may only be looked at; None for one that may be written, or is not there yet."""
+    if not path.is_file() or (os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)):
+        return None
+    log = path.with_name(f"{path.name}-wal")
+    # without a log of writes nobody writes, and nothing beside the file is needed
+    return "mode=ro" if log.exists() and log.stat().st_size else "immutable=1"
+
+
+def _opened(url: URL, way: str, timeout: float) -> sqlite3.Connection:
+    place = f"{Path(str(url.database)).absolute().as_uri()}?{way}"
+    return sqlite3.connect(place, uri=True, timeout=timeout, check_same_thread=False)
 
 
 def _postgresql(url: URL, timeout: float) -> Engines:

@@ -41,6 +41,7 @@ class Erased:
     name: str
     rows: tuple[tuple[int, str], ...]
     why: str | None = None
+    mark: str | None = None  # that the case had, by which other books know it
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,148 +1,228 @@
 """Erasing a case: its code, free text, photos and readings' names go; nameless colours and a tombstone stay.
 
-What is left of a row is the same kind of record under a name that says nothing. The chain still holds, since
-it ties seals and not contents, and the salt that it would take to try contents against a seal is gone too.
+Every row of the lab is looked at, of whatever kind. Of the case's own rows what people wrote goes with the code; of
+other rows that name it, such as a note, a tab of a trial or what was learnt, the code alone. The chain still holds,
+since it ties seals and not contents, and the salt that it would take to try contents against a seal is gone too.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+import json
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from typing import Any
 
-from sqlalchemy import Connection, select, update
+from sqlalchemy import Connection, or_, select, update
 
 from stainbook.book import index, journal
-from stainbook.book.access import CLASSES, KINDS
+from stainbook.book.access import CLASSES, KINDS, columns_of
 from stainbook.book.book_tables import records
-from stainbook.book.codec import decode, digest, encode
+from stainbook.book.codec import canonical, decode, digest, encode
 from stainbook.book.entries import Erased, Import, Share
 from stainbook.book.journal import Scope
-from stainbook.kept import Choice, Correction, Decision, Firing, Outcome, Painted, Photo
-from stainbook.records import Case, CaseZone, Effect, Reading, SampleRef
+from stainbook.book.mention import Mention, spellings, without_free_text
+from stainbook.errors import BookError
+from stainbook.kept import Correction, Photo
+from stainbook.records import Case, CaseZone, Effect, Reading
 
-_ITS_OWN = ("case", "choice", "firing", "outcome", "decision", "photo", "painted")
-_SEARCHED = ("case", "outcome")
 _SAID = "erased"
 Row = dict[str, Any]
 
 
 def erase(connection: Connection, case: str, *, scope: Scope, why: str | None) -> Erased | None:
     """Take what names a case out of all rows that tell of it; gives the tombstone, None where there is no such case."""
-    own = [row for row in _rows(connection, scope, *_ITS_OWN) if _said(row).case == case]
+    found = list(_naming(connection, case, scope))
+    own = {row["id"]: row for row in found if _case_of(row) == case}
     if not own:
         return None
-    codes, samples = _codes(case, own), {name for row in own for name in _samples(_said(row)) if case in name}
-    read = _rows(connection, scope, "reading")
-    readings = [row for row in read if row["name"].startswith(codes) or row["name"] in samples]
-    files = [row for row in _rows(connection, scope, "import") if case in row["name"]]
-    rows = [*own, *readings, *files]
-    seals = {row["seal"] for row in rows}
-    corrections = _rows(connection, scope, "correction")
-    rows += [row for row in corrections if row["name"] in seals]
-    shown = {f"{row['kind']}/{row['name']}" for row in own}
-    rows += [row for row in _rows(connection, scope, journal.SHARE) if row["name"] in shown]
-    index.drop(connection, [row for row in own if row["kind"] in _SEARCHED])
+    eraser = _eraser(connection, case, own.values(), scope)
+    named = [row for row in found if row["id"] in own or eraser.names(row)]
+    rows = [*named, *_tied(connection, named, scope)]
+    ids = _ids(own.values())
+    _unfind(connection, rows)
+    left = {row["id"]: _put(connection, row, *eraser.left_of(row), eraser) for row in rows}
+    _find_again(connection, rows, scope)
+    said = None if why is None else eraser.mention.out_of(why)
+    return Erased(eraser.mention.tombstone, tuple(sorted(left.items())), said, ids[-1] if ids else None)
+
+
+# ---------------------------------------------------------------- which rows
+
+
+def _naming(connection: Connection, case: str, scope: Scope) -> Iterator[Row]:
+    """The rows whose text holds the code, whatever stands beside it."""
+    held = [
+        column.contains(one, autoescape=True)
+        for spelt in spellings(case)
+        for column, one in (
+            (records.c.name, spelt),
+            (records.c.source, spelt),
+            (records.c.content, json.dumps(spelt)[1:-1]),  # as canonical JSON writes it
+        )
+    ]
+    query = select(records).where(scope.own(), or_(*held)).order_by(journal.STORED)
+    return (dict(row) for row in connection.execute(query).mappings())
+
+
+def _tied(connection: Connection, rows: Iterable[Row], scope: Scope) -> list[Row]:
+    """Corrections of some rows, which name them by their seals and say why."""
+    rows = list(rows)
+    known, seals = {row["id"] for row in rows}, [row["seal"] for row in rows]
+    found = journal.named(connection, KINDS[Correction].kind, scope, seals)
+    return [dict(row._mapping) for row in found if row.id not in known]
+
+
+def _case_of(row: Row) -> str | None:
+    """The code of the case that a row is of; None for rows that are of no case."""
+    return json.loads(row["content"]).get("case") if _is_of_cases(CLASSES.get(row["kind"])) else None
+
+
+def _is_of_cases(cls: type[Any] | None) -> bool:
+    return cls is not None and "case" in cls.__dataclass_fields__
+
+
+def _ids(own: Iterable[Row]) -> list[str]:
+    """The marks that the case has had, the newest last."""
+    said = (json.loads(row["content"]) for row in own if row["kind"] == KINDS[Case].kind)
+    return [one["mark"] for one in said if one.get("mark")]
+
+
+def _eraser(connection: Connection, case: str, own: Iterable[Row], scope: Scope) -> _Eraser:
+    own = list(own)
+    zones = {zone for row in own for zone in _zones(json.loads(row["content"]))}
     tombstone = f"{_SAID}-{min(row['id'] for row in own)}"
-    names = _new_names(rows, tombstone)
-    left = {row["id"]: _emptied(connection, row, names[row["kind"], row["name"]], tombstone) for row in rows}
-    found = journal.by_id(connection, [row["id"] for row in own if row["kind"] in _SEARCHED])
-    taken_back = {row["name"] for row in corrections}
-    index.add(connection, [row for row in _newest(found.values()) if row["seal"] not in taken_back])
-    left |= dict(_sources_emptied(connection, case, scope))
-    return Erased(tombstone, tuple(sorted(left.items())), why)
+    mention = Mention(case, tombstone, journal.names(connection, KINDS[Case].kind, scope), zones)
+    shelf = {name for kind in ("body", "chip") for name in journal.names(connection, kind, scope)}
+    return _Eraser(mention, frozenset(row["id"] for row in own), shelf)
 
 
-def _newest(rows: Iterable[Any]) -> list[Row]:
-    """The newest revision of each thing among some rows."""
-    last = {(row.kind, row.name): dict(row._mapping) for row in sorted(rows, key=lambda row: row.id)}
-    return list(last.values())
+def _zones(said: Any) -> Iterator[str]:
+    """The names of zones in plain values."""
+    if isinstance(said, dict):
+        yield from (one for key, one in said.items() if key == "zone" and isinstance(one, str))
+        for inner in said.values():
+            yield from _zones(inner)
+    elif isinstance(said, list):
+        for inner in said:
+            yield from _zones(inner)
 
 
-def _rows(connection: Connection, scope: Scope, *kinds: str) -> list[Row]:
-    query = select(records).where(scope.own(), records.c.kind.in_(kinds)).order_by(records.c.id)
-    return [dict(row) for row in connection.execute(query).mappings()]
+# ---------------------------------------------------------------- what may stay of them
 
 
-def _codes(case: str, own: Sequence[Row]) -> tuple[str, ...]:
-    """How the samples of the case begin: with its code, a tooth and a zone of it."""
-    return tuple({f"{case}-{tooth}-{zone}" for row in own for tooth, zone in _places(_said(row))})
+@dataclass(frozen=True, slots=True)
+class _Eraser:
+    """Knows the case, which rows are its own, and which samples are the lab's own blanks and stripes."""
+
+    mention: Mention
+    own: frozenset[int]
+    shelf: Collection[str]
+
+    def names(self, row: Row) -> bool:
+        """Whether a row names the case as a whole token."""
+        texts = (row["name"], row["source"] or "", *_texts(json.loads(row["content"])))
+        return any(map(self.mention.is_in, texts))
+
+    def left_of(self, row: Row) -> tuple[str, str]:
+        """The name and the content of what may stay of a row."""
+        cls = CLASSES.get(row["kind"])
+        if cls is None:  # a fit: plain values under the name of what it is about
+            return self.mention.name(row["name"]), canonical(self.mention.out_of_all(json.loads(row["content"])))
+        record = _plainer(decode(cls, row["content"]), own=row["id"] in self.own)
+        if isinstance(record, Share):
+            kind, _, name = record.name.partition("/")
+            given = record.shared and not _is_of_cases(CLASSES.get(kind))
+            record = replace(record, name=f"{kind}/{self.mention.name(name)}", shared=given)
+        said = json.loads(encode(record))
+        if self.is_own(row):
+            said = self._samples(without_free_text(said))
+        record = _decoded(cls, self.mention.out_of_all(said))
+        return getattr(record, KINDS[cls].name), encode(record)
+
+    def is_own(self, row: Row) -> bool:
+        """Whether a row is of the case: a record of it, or a reading of its samples."""
+        reading = row["kind"] == KINDS[Reading].kind
+        return row["id"] in self.own or (reading and self.mention.is_in(row["name"]))
+
+    def _samples(self, said: Any) -> Any:
+        """Plain values whose samples are the lab's own or the case's: another one's name may say who it is."""
+        if isinstance(said, list):
+            return [self._samples(one) for one in said]
+        if not isinstance(said, dict):
+            return said
+        return {key: self._sample(one) if key == "sample" else self._samples(one) for key, one in said.items()}
+
+    def _sample(self, name: str) -> str:
+        return name if name in self.shelf or self.mention.is_in(name) else self.mention.tombstone
 
 
-def _said(row: Row) -> Any:
-    return decode(CLASSES[row["kind"]], row["content"])
+def _decoded(cls: type[Any], said: dict[str, Any]) -> Any:
+    """A record of plain values; where it needs a text that went, it says that it was erased."""
+    try:
+        return decode(cls, canonical(said))
+    except BookError:
+        return decode(cls, canonical({"why": _SAID, "text": _SAID, "note": _SAID} | said))
 
 
-def _places(record: Any) -> Iterator[tuple[int, str]]:
-    if isinstance(record, Case):
-        yield from (zone.key for zone in record.zones)
-    elif isinstance(record, Outcome):
-        yield record.tooth, record.zone
-
-
-def _samples(record: Any) -> Iterator[str]:
-    """The samples that a record of the case names."""
-    if isinstance(record, Case):
-        yield from (zone.now.sample for zone in record.zones if isinstance(zone.now, SampleRef))
-    elif isinstance(record, Outcome):
-        yield from (reading.sample for reading in (record.before, record.after) if reading is not None)
-
-
-def _new_names(rows: Sequence[Row], tombstone: str) -> dict[tuple[str, str], str]:
-    """A name that says nothing for each name, one and the same for all revisions of a thing."""
-    names: dict[tuple[str, str], str] = {}
-    for row in rows:
-        key = row["kind"], row["name"]
-        names.setdefault(key, tombstone if row["kind"] in _ITS_OWN else f"{tombstone}-{len(names) + 1}")
-    return names
-
-
-def _emptied(connection: Connection, row: Row, name: str, tombstone: str) -> str:
-    """Replace a row by what may stay of it; gives the hash of that."""
-    cls = CLASSES[row["kind"]]
-    record = _nameless(_said(row), name, tombstone)
-    content = encode(record)
-    said = {"name": getattr(record, KINDS[cls].name), "content": content, "hash": digest(content), "data": None}
-    _change(connection, row["id"], {**said, "source": None, "salt": ""})
-    return digest(content)
-
-
-def _nameless(record: Any, name: str, tombstone: str) -> Any:
-    """What may stay of a record."""
-    if isinstance(record, Case):
+def _plainer(record: Any, *, own: bool) -> Any:
+    """A record without what tells of a patient beside names and free text."""
+    if isinstance(record, Case) and own:
         zones = tuple(CaseZone(zone.tooth, zone.zone, zone.tissue, fired=zone.fired) for zone in record.zones)
         drawn = tuple(Effect(effect.tooth, effect.effect) for effect in record.effects)
-        return replace(record, case=name, zones=zones, effects=drawn, source="")
-    if isinstance(record, Firing):
-        return replace(record, case=name, clinic=None, source="")
-    if isinstance(record, Outcome):
-        before = _nameless(record.before, tombstone, tombstone) if record.before else None
-        after = _nameless(record.after, tombstone, tombstone)
-        return replace(record, case=name, before=before, after=after, note=None, source="")
-    if isinstance(record, Choice):
-        return replace(record, case=name)
-    if isinstance(record, Decision):
-        return replace(record, case=name, why=None)
-    if isinstance(record, Painted):
-        return replace(record, case=name)
+        return replace(record, zones=zones, effects=drawn, mark=None, source="")
     if isinstance(record, Photo):
-        return replace(record, case=name, zones=(), method=None, taken_with=None)
-    if isinstance(record, Reading):
-        return replace(record, sample=name, notes=None, source="")
+        return replace(record, zones=())
     if isinstance(record, Import):
-        return Import(name, "")
-    if isinstance(record, Share):
-        return Share(name, shared=False)
-    return Correction(record.of, _SAID, record.by)
+        return Import(record.file, "")
+    if isinstance(record, Correction):
+        return replace(record, why=_SAID)
+    return record
 
 
-def _sources_emptied(connection: Connection, case: str, scope: Scope) -> Iterator[tuple[int, str]]:
-    """Take the code out of where other rows came from, such as the case's readings file."""
-    named = records.c.source.contains(case, autoescape=True)
-    for row in connection.execute(select(records.c.id, records.c.hash).where(scope.own(), named)).all():
-        _change(connection, row.id, {"source": None, "salt": ""})
-        yield row.id, row.hash
+def _texts(said: Any) -> Iterator[str]:
+    if isinstance(said, str):
+        yield said
+    elif isinstance(said, dict):
+        for key, inner in said.items():
+            yield key
+            yield from _texts(inner)
+    elif isinstance(said, list):
+        for inner in said:
+            yield from _texts(inner)
 
 
-def _change(connection: Connection, number: int, values: Mapping[str, Any]) -> None:
-    connection.execute(update(records).where(records.c.id == number).values(**values))
+def _put(connection: Connection, row: Row, name: str, content: str, eraser: _Eraser) -> str:
+    """Replace a row by what may stay of it; gives the hash of that."""
+    cls = CLASSES.get(row["kind"])
+    data = None if cls is not None and eraser.is_own(row) else row["data"]
+    said: dict[str, Any] = {"name": name, "content": content, "hash": digest(content, data), "data": data, "salt": ""}
+    if cls is not None:
+        said |= {one: value for one, value in columns_of(decode(cls, content)) if one != "source"}
+    if row["source"] and (eraser.is_own(row) or eraser.mention.is_in(row["source"])):
+        said["source"] = None
+    own = records.c.lab == row["lab"], records.c.id == row["id"]
+    connection.execute(update(records).where(*own).values(**said))
+    return str(said["hash"])
+
+
+# ---------------------------------------------------------------- what searches run on
+
+
+def _unfind(connection: Connection, rows: Iterable[Row]) -> None:
+    index.drop(connection, [row for row in rows if index.is_searched(row["kind"])])
+
+
+def _find_again(connection: Connection, rows: Iterable[Row], scope: Scope) -> None:
+    """Let be found what holds of some rows as they are now."""
+    changed = {row["id"] for row in rows if index.is_searched(row["kind"])}
+    taken_back = {row.name for row in journal.revisions(connection, KINDS[Correction].kind, scope)}
+    names: Mapping[tuple[str, str], None] = {
+        (row.kind, row.name): None
+        for row in journal.by_id(connection, [(scope.lab, one) for one in sorted(changed)]).values()
+    }
+    for kind, name in names:
+        newest = journal.last_revision(connection, kind, scope, name=name)
+        if newest is not None and newest.id in changed and newest.seal not in taken_back:
+            row = dict(newest._mapping)
+            index.add(connection, [row])
+            index.share(connection, row, given=(scope.lab, name) in journal.shared(connection, kind))

@@ -68,8 +68,11 @@ class Event:
 
     @property
     def order(self) -> tuple[datetime, int, int]:
-        """Events stand in the order in which they happened, those of one moment as they were stored."""
-        return self.when, self.place, self.number
+        """Events stand in the order in which they happened, those of one moment as they were stored.
+
+        A case was opened before all that happened to it since, whatever dates these bear.
+        """
+        return (_START if self.what == "opened" else self.when), self.place, self.number
 
 
 def moment(text: str | None) -> datetime:
@@ -104,13 +107,14 @@ class CaseRows:
 def events_of(rows: CaseRows) -> tuple[Event, ...]:
     """The events that the rows of a case tell, in order."""
     firings = list(_firings(rows))
+    steps = [*map(_step, rows.done)]
     found = [
         *_of_cases(rows.cases, firings, rows.withdrawn),
         *firings,
-        *_readings(rows.readings, firings),
+        *steps,
+        *_readings(rows.readings, firings, [one for one in (*firings, *steps) if one.what != "opened"]),
         *_paintings(rows.painted),
         *(_event("chosen", one.record, one, one.created_at) for one in rows.choices),
-        *map(_step, rows.done),
     ]
     return in_order(one for one in found if one.what in WISHES or one.id not in rows.withdrawn)
 
@@ -157,8 +161,11 @@ def _firings(rows: CaseRows) -> Iterator[Event]:
         yield _event("fired", one, row, one.fired_at, zones=zones, kind=kind)
 
 
-def _readings(rows: Sequence[Entered], firings: Sequence[Event]) -> Iterator[Event]:
-    """Readings at the moment that they were taken; those that a firing tells of stand before or after it."""
+def _readings(rows: Sequence[Entered], firings: Sequence[Event], changes: Sequence[Event]) -> Iterator[Event]:
+    """Readings at the moment that they were taken; those that a firing tells of stand before or after it.
+
+    One that does not say when it was taken is of before all that was told after it.
+    """
     before: dict[Reading, Event] = {}
     after: dict[Reading, Event] = {}
     for firing in firings:
@@ -180,8 +187,24 @@ def _readings(rows: Sequence[Entered], firings: Sequence[Event]) -> Iterator[Eve
         elif one in before:
             firing = before[one]
             yield told if told.when < firing.when else replace(told, at=firing.at, place=-1)
-        else:
+        elif one.taken_at:
             yield told
+        else:
+            later = [told, *(each for each in changes if each.number > told.number)]
+            first = min(later, key=lambda each: each.when)
+            yield told if first is told else replace(told, at=first.at, place=-1)
+    yield from _under_other_names({_bare(row.record) for row in rows}, firings)
+
+
+def _under_other_names(known: Collection[Reading], firings: Sequence[Event]) -> Iterator[Event]:
+    """The readings that only a firing tells of: their samples are not called as their zones are."""
+    for firing in firings:
+        for zone in firing.zones:
+            for one, place in ((zone.before, -1), (zone.after, 1)):
+                if one is not None and _bare(one) not in known:
+                    yield replace(
+                        firing, what="read", told=_bare(one), zones=(), kind=None, keys=(zone.key,), place=place
+                    )
 
 
 def _bare(reading: Reading) -> Reading:
@@ -195,7 +218,8 @@ def _of_cases(rows: Sequence[Entered], firings: Sequence[Event], withdrawn: Coll
     for row in rows:
         case: Case = row.record
         if last is None:
-            yield _event("opened" if case.wish is None else "prescribed", case, row, "", kind=case.stage)
+            first = _event("opened" if case.wish is None else "prescribed", case, row, "", kind=case.stage)
+            yield replace(first, at="", place=-2)  # before all that was told since, whatever dates it bears
         else:
             fired = any(last_number < one.number < row.number for one in firings) or _counted(last, case)
             if case.wish is None and row.seal not in withdrawn:

@@ -13,15 +13,17 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Connection, RowMapping, insert, select, update
+from sqlalchemy import Connection, RowMapping, select
 
 from stainbook.book import chain, index, journal
 from stainbook.book.access import CLASSES, KINDS, columns_of
-from stainbook.book.book_tables import head, records
+from stainbook.book.book_tables import records
 from stainbook.book.codec import canonical, decode
 from stainbook.book.entries import Erased
+from stainbook.book.gate import check_text
 from stainbook.book.journal import Entry, Scope
-from stainbook.errors import BookError, InputError
+from stainbook.clock import check_time
+from stainbook.errors import BookError, InputError, some_of
 
 _LINE = "line"  # {"line": 12} in a record stands for the seal of that line's row
 FIT = "fit"
@@ -79,7 +81,7 @@ def restore(connection: Connection, lines: Sequence[Line], scope: Scope) -> None
     """
     if journal.counts(connection, scope):
         raise InputError("a history can only be taken into a book that holds nothing yet")
-    last, links = journal.newest_link(connection)
+    last, links = journal.newest_link(connection, scope.lab)
     rows: list[Row] = []
     revisions: Counter[tuple[str, str]] = Counter()
     for number, line in enumerate(lines, 1):
@@ -99,10 +101,8 @@ def restore(connection: Connection, lines: Sequence[Line], scope: Scope) -> None
         )
         links = row["chain"] = chain.link(links, row["seal"])
         rows.append(row)
-    if rows:
-        connection.execute(insert(records), rows)
-        connection.execute(update(head).values(last=rows[-1]["id"], chain=links))
-        index.add_lab(connection, scope.lab)
+    journal.put(connection, rows)
+    index.add_lab(connection, scope.lab)
 
 
 def _entry(line: Line, rows: Sequence[Row]) -> Entry:
@@ -118,8 +118,9 @@ def _entry(line: Line, rows: Sequence[Row]) -> Entry:
             raise InputError("found a fit without a name, expected its scope")
         return Entry(FIT, line.name, content, line.data)
     if line.kind not in CLASSES:
-        raise InputError(f"found the kind {line.kind!r:.40}, expected one of {', '.join(sorted([*CLASSES, FIT]))}")
+        raise InputError(f"found the kind {line.kind!r:.40}, expected one of {some_of(sorted([*CLASSES, FIT]))}")
     decoded = decode(CLASSES[line.kind], content)
+    check_text(decoded, f"{line.kind} {getattr(decoded, KINDS[type(decoded)].name)!r:.40}")
     name = getattr(decoded, KINDS[type(decoded)].name)
     columns = dict(columns_of(decoded))
     if line.source and "source" in columns:
@@ -146,3 +147,5 @@ def _check_about(line: Line) -> None:
         raise InputError(f"found by {line.by!r:.40} at {line.at!r:.40}, expected who stored it and when")
     if datetime.fromisoformat(line.at).utcoffset() != timedelta(0):  # times are compared as text
         raise InputError(f"found {line.at!r}, expected a time in UTC, such as 2026-03-02T10:40:00+00:00")
+    check_text(line.by, "who stored it")
+    check_time(line.at, "when it was stored")

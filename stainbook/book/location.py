@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import sys
 from pathlib import Path
@@ -9,7 +10,9 @@ from pathlib import Path
 from sqlalchemy import URL, make_url
 from sqlalchemy.exc import ArgumentError
 
-from stainbook.errors import BookError, InputError
+from stainbook import private
+from stainbook.errors import BookError, InputError, masked
+from stainbook.notices import tell
 
 EXPECTED = "sqlite:///path/lab.db or postgresql+psycopg://user@host/name"
 
@@ -36,7 +39,7 @@ def locate(url: str | None) -> URL:
     try:
         found = make_url(url)
     except (ArgumentError, ValueError) as error:  # ValueError: a port that is no number
-        raise InputError(f"book {url!r} is no URL; expected {EXPECTED}") from error
+        raise InputError(f"book {_as_given(url)!r} is no URL; expected {EXPECTED}") from error
     if found.drivername == "sqlite":
         return _sqlite(found)
     if found.drivername in ("postgresql", "postgresql+psycopg"):
@@ -44,15 +47,27 @@ def locate(url: str | None) -> URL:
     raise InputError(f"book {shown(found)!r}: found {found.drivername!r}, expected {EXPECTED}")
 
 
+def book_exists(url: str | None) -> bool:
+    """Tell whether a book exists, without making one; raises InputError as `locate` does."""
+    place = locate(url)
+    return place.drivername != "sqlite" or Path(str(place.database)).is_file()
+
+
 def shown(url: URL) -> str:
-    """The URL for messages, its password hidden; of a SQLite book the file."""
-    return str(url.database) if url.drivername == "sqlite" else url.render_as_string(hide_password=True)
+    """The URL for messages, its passwords hidden; of a SQLite book the file."""
+    return str(url.database) if url.drivername == "sqlite" else masked(url.render_as_string(hide_password=True))
+
+
+def _as_given(url: str) -> str:
+    """What was given as a URL and is none: of a server only how it begins, since a password may stand anywhere."""
+    scheme, mark, _ = url.partition("://")
+    return f"{scheme}://…" if mark and scheme.startswith("postgres") else masked(url)
 
 
 def _sqlite(url: URL) -> URL:
     if not url.database or url.database == ":memory:" or url.query or url.host:
         raise InputError(
-            f"book {url.render_as_string()!r} names no file; expected sqlite:///path/lab.db (three slashes)"
+            f"book {masked(url.render_as_string())!r} names no file; expected sqlite:///path/lab.db (three slashes)"
         )
     return url.set(database=str(Path(url.database).expanduser()))
 
@@ -68,7 +83,7 @@ def _postgresql(url: URL) -> URL:
 
 
 def prepare_file(url: URL) -> None:
-    """Make the folder of a SQLite book where it is missing.
+    """Make the file of a SQLite book and its folder where they are missing, for their owner alone.
 
     Raises BookError where that cannot be, or where the file's name is a folder's.
     """
@@ -76,6 +91,20 @@ def prepare_file(url: URL) -> None:
     if path.is_dir():
         raise BookError(f"book {path}: found a folder, expected a file such as {path / 'lab.db'}")
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        private.make_folder(path.parent)
     except OSError as error:
         raise BookError(f"book {path}: its folder cannot be made: {error.strerror}; name another place") from error
+    if not path.exists():
+        with contextlib.suppress(OSError):  # opening it says the same, and what to do
+            os.close(os.open(path, os.O_RDWR | os.O_CREAT, private.FILE))
+
+
+def take_from_others(url: URL) -> None:
+    """Take an older book from those who could read it: its file, what lies beside it, the user's data folder."""
+    path = Path(str(url.database))
+    if path.parent == data_folder() and private.narrow(path.parent):
+        tell(f"{path.parent} could be looked into by others on this machine and is now for its owner alone")
+    if private.narrow(path):
+        for beside in (*path.parent.glob(f"{path.name}-*"), *path.parent.glob(f"{path.stem}-revision-*{path.suffix}")):
+            private.narrow(beside)
+        tell(f"book {path} could be read by others on this machine and is now for its owner alone")

@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
+import secrets
 from collections.abc import Iterable, Sequence
 from dataclasses import fields, replace
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import Connection, Row
+from sqlalchemy import Connection, Row, select
 
+from stainbook.apparatus import Instrument, Programme
 from stainbook.book import index, journal
 from stainbook.book.access import CLASSES, KINDS, Access, entry_of, record_of
+from stainbook.book.book_tables import records
 from stainbook.book.entries import Entered, Erased, Hit, Revised, Share
-from stainbook.book.wanted import MOST_ASKED, BookQuery
+from stainbook.book.wanted import BookQuery
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Choice, Correction, Decision, Firing, LabRecipe, Operator, Outcome, Painted
-from stainbook.records import Case, Instrument, Programme, Reading
+from stainbook.records import Case, Reading
 
 if TYPE_CHECKING:
     from stainbook.book.history import Line
     from stainbook.book.verify import Checked
+
+MARK_BYTES = 8  # of a case's mark: two of a million cases share one in 1 of 10**7 labs
 
 
 class Worked(Access):
@@ -52,7 +57,42 @@ class Worked(Access):
 
     def add_cases(self, cases: Iterable[Case]) -> int:
         """Store cases that differ from the newest of their code; where their files lie is not kept."""
-        return self._add(Case, (replace(case, folder=None) for case in cases))
+        with self._writing() as connection:
+            marked = [self._marked(connection, replace(case, folder=None)) for case in cases]
+            return len(self._append(connection, list(map(entry_of, marked)), repeats=KINDS[Case].repeats))
+
+    def _marked(self, connection: Connection, case: Case) -> Case:
+        """A case with the mark that it has had, else the one that it brings if no other case has it, else a new one."""
+        row = journal.last_revision(connection, KINDS[Case].kind, self.scope, name=case.case)
+        before = None if row is None else record_of(Case, row)
+        if before is not None and (before.mark or replace(before, source="") == replace(case, source="")):
+            return replace(case, mark=before.mark)
+        free = case.mark and self._code_of(connection, case.mark) in (None, case.case)
+        return replace(case, mark=case.mark if free else secrets.token_hex(MARK_BYTES))
+
+    def _code_of(self, connection: Connection, mark: str) -> str | None:
+        """The code of the case that has or had a mark, None where the lab has no such case."""
+        said = records.c.content.contains(f'"mark":"{mark}"', autoescape=True)
+        found = select(records.c.name).where(self.scope.own(), records.c.kind == KINDS[Case].kind, said)
+        return connection.scalar(found.limit(1))
+
+    def code_of(self, mark: str) -> str | None:
+        """The code of the case that has a mark, None where the book holds no such case."""
+        with self._reading() as connection:
+            return self._code_of(connection, mark)
+
+    def note_erased(self, marks: Iterable[str]) -> None:
+        """Keep that cases were erased elsewhere which this book does not hold, so that they do not come in later."""
+        known = self.erased_marks()
+        stones = [Erased(f"erased-{mark}", (), mark=mark) for mark in dict.fromkeys(marks) if mark not in known]
+        with self._writing() as connection:
+            self._append(connection, list(map(entry_of, stones)), repeats="none")
+
+    def erased_marks(self) -> tuple[str, ...]:
+        """The marks of the cases that were erased here, in that order."""
+        with self._reading() as connection:
+            stones = [record_of(Erased, row) for row in journal.revisions(connection, KINDS[Erased].kind, self.scope)]
+        return tuple(one.mark for one in stones if one.mark)
 
     def cases(self) -> dict[str, Case]:
         """The newest of each case by its code."""
@@ -95,8 +135,15 @@ class Worked(Access):
 
     def outcomes_of(self, case: str) -> tuple[Outcome, ...]:
         """The outcomes of one case as they hold now, in the order stored."""
-        found = self.search(BookQuery(conditions=(("kind", "outcome"), ("case", case)), limit=MOST_ASKED))
-        return tuple(hit.entered.record for hit in reversed(found) if hit.entered.lab == self.lab)
+        with self._reading() as connection:
+            withdrawn = self._withdrawn(connection)
+            rows = {row.name: row for row in journal.beginning(connection, "outcome", self.scope, f"{case} ")}
+        newest = [
+            record_of(Outcome, row)
+            for row in sorted(rows.values(), key=lambda row: row.id)
+            if row.seal not in withdrawn
+        ]
+        return tuple(one for one in newest if one.case == case)
 
     def add_decisions(self, decisions: Iterable[Decision]) -> int:
         """Store what somebody says of outcomes, where that differs from what was said last."""
@@ -236,8 +283,8 @@ class Worked(Access):
 
         with self._reading() as connection:
             found = find(connection, wanted, lab=self.lab)
-            rows = journal.by_id(connection, [number for number, _ in found])
-        hits = [Hit(entered_of(rows[number]), apart) for number, apart in found]
+            rows = journal.by_id(connection, [place for place, _ in found])
+        hits = [Hit(entered_of(rows[place]), apart) for place, apart in found if place in rows]
         return tuple(hit for hit in hits if _meets(hit.entered, wanted))
 
     def erase_case(self, case: str, *, why: str | None = None) -> Erased:
@@ -248,7 +295,7 @@ class Worked(Access):
         from stainbook.book.erase import erase
 
         with self._writing() as connection:
-            tombstone = erase(connection, case, scope=self.scope, why=why)
+            tombstone = erase(connection, case.strip(), scope=self.scope, why=why)
             if tombstone is None:
                 raise UnknownNameError(
                     "case", case, (row.name for row in journal.newest(connection, "case", self.scope))
@@ -261,7 +308,7 @@ class Worked(Access):
         from stainbook.book.verify import check
 
         with self._reading() as connection:
-            return check(connection)
+            return check(connection, lab=self.lab)
 
     def rebuild_index(self) -> None:
         """Make what searches run on again from the records."""

@@ -17,16 +17,18 @@ from stainbook.cli.options import (
     Operator,
     Thresholds,
     asked_of,
+    lab_of,
     lots_of,
     place_of,
-    session,
 )
-from stainbook.cli.show import in_ten, parts, percent, print_document, print_line, print_table, print_warnings, tenths
+from stainbook.cli.show import parts, percent, print_document, print_line, print_table, print_warnings, tenths
+from stainbook.work.documents.chances import chance_words
+from stainbook.work.documents.standing_words import rests_on
 
 if TYPE_CHECKING:
     from stainbook.work.documents.schemas import AdvisedCase, AdvisedZone, AdviseResult, Move
 
-Cases = Annotated[list[Path], typer.Argument(help="Case files.", show_default=False)]
+Cases = Annotated[list[str], typer.Argument(help="Case files, or codes of cases.", show_default=False)]
 Bodies = Annotated[
     bool, typer.Option("--bodies", help="Rank the blanks too: which one to start from, before anything is milled.")
 ]
@@ -64,8 +66,7 @@ def advise(
     json: Json = False,
 ) -> None:
     """Where each zone is, how far from its target, and the next steps in order, with their odds."""
-    from stainbook.book import open_book
-    from stainbook.work.case.advise import AdviceAsked, advise_files
+    from stainbook.faces.case_types import AdviceAsked
 
     wish = AdviceAsked(
         asked=asked_of(context, illuminant, observer, adapt),
@@ -77,8 +78,7 @@ def advise(
         readings=readings or (),
         bodies=bodies_file or bodies,
     )
-    with open_book(session(context).book) as book:
-        result = advise_files(book, cases, wish)
+    result = lab_of(context).advised(cases, wish)
     if json:
         print_document(result)
     else:
@@ -88,7 +88,7 @@ def advise(
 
 def _show(result: AdviseResult) -> None:
     for case in result.cases:
-        chance = "not known" if case.accept is None else in_ten(case.accept)
+        chance = "not known" if case.accept is None else chance_words(case.accept)
         print_line(f"{case.case}: all accepted after the next firing: {chance}")
         print_table(
             ("tooth", "zone", "ΔE00", "ΔL′", "ΔC′", "ΔH′", "acceptable", "verdict", "next step", "then ΔE00", "odds"),
@@ -103,7 +103,7 @@ def _show(result: AdviseResult) -> None:
 def _zone_row(zone: AdvisedZone) -> tuple[str, ...]:
     gap = map(tenths, (zone.gap.dE00, zone.gap.dL, zone.gap.dC, zone.gap.dH)) if zone.gap else ("",) * 4
     first = zone.moves[0] if zone.moves else None
-    step = (_layers(first), tenths(first.dE00), in_ten(first.accept)) if first else ("", "", "")
+    step = (_layers(first), tenths(first.dE00), chance_words(first.accept)) if first else ("", "", "")
     return (str(zone.tooth), zone.zone, *gap, zone.gap.grade if zone.gap else "", zone.verdict, *step)
 
 
@@ -116,6 +116,8 @@ def _layers(move: Move) -> str:
 
 
 def _show_moves(zone: AdvisedZone) -> None:
+    if zone.standing is not None and zone.standing.from_ not in ("read", "unknown"):
+        print_line(f"{zone.tooth} {zone.zone}: {rests_on(zone.standing)}")
     if zone.why:
         print_line(f"{zone.tooth} {zone.zone}: {zone.why}")
     if not zone.moves:
@@ -123,7 +125,7 @@ def _show_moves(zone: AdvisedZone) -> None:
     print_line(f"{zone.tooth} {zone.zone}:")
     for move in zone.moves:
         odds = f"ΔE00 {tenths(move.dE00)} ({tenths(move.dE00_p05)} to {tenths(move.dE00_p95)})"
-        print_line(f"  {move.rank}. {odds}, accepted {in_ten(move.accept)}: {move.why}")
+        print_line(f"  {move.rank}. {odds}, accepted {chance_words(move.accept)}: {move.why}")
 
 
 def _show_blanks(case: AdvisedCase) -> None:
@@ -134,8 +136,8 @@ def _show_blanks(case: AdvisedCase) -> None:
         [
             (
                 blank.body,
-                in_ten(blank.accept),
-                in_ten(blank.accept_within),
+                chance_words(blank.accept),
+                chance_words(blank.accept_within),
                 "" if blank.dE00 is None else tenths(blank.dE00),
                 ", ".join(blank.out_of_reach),
             )
@@ -145,7 +147,7 @@ def _show_blanks(case: AdvisedCase) -> None:
     )
 
 
-Case = Annotated[Path, typer.Argument(help="Case file.", show_default=False)]
+Case = Annotated[str, typer.Argument(help="Case file, or code of a case.", show_default=False)]
 Zone = Annotated[str, typer.Argument(help="Tooth and zone, as in '11 cervical'.", show_default=False)]
 
 
@@ -158,14 +160,10 @@ def explain(
     json: Json = False,
 ) -> None:
     """Why a zone's odds are what they are: its doubt by causes, and what outcomes taught of hand and jars."""
-    from stainbook.book import open_book
-    from stainbook.work.case.advise import AdviceAsked
-    from stainbook.work.case.explain import explain as run
+    from stainbook.faces.case_types import AdviceAsked
 
-    tooth, name = place_of(zone)
-    with open_book(session(context).book) as book:
-        wish = AdviceAsked(operator=operator, lots=lots_of(lot))
-        result = run(book, case, tooth, name, wish)
+    wish = AdviceAsked(operator=operator, lots=lots_of(lot))
+    result = lab_of(context).case(case).explain(place_of(zone), wish)
     if json:
         print_document(result)
         return

@@ -9,6 +9,7 @@ import typer
 from stainbook import __version__
 from stainbook.cli import (
     book,
+    case_steps,
     cases,
     measuring,
     outcomes,
@@ -23,6 +24,14 @@ from stainbook.cli import (
     stain_commands,
 )
 from stainbook.cli.options import Session
+from stainbook.clock import ahead_is_meant
+from stainbook.errors import masked
+from stainbook.notices import tell
+
+SEEN = (
+    "the password after --book can be read by all users of this machine while the command runs: leave it out, and put "
+    "it into ~/.pgpass, the file that PGPASSFILE names, or a service file"
+)
 
 app = typer.Typer(
     help="Brings a ceramic piece to its prescribed colour with stains. A bench aid, not a medical device.",
@@ -47,15 +56,23 @@ def before(
             envvar="STAINBOOK_BOOK",
             metavar="URL",
             help="The lab's book: sqlite:///path/lab.db or postgresql+psycopg://user@host/name. "
-            "In the user's data folder when left out.",
+            "In the user's data folder when left out. A password belongs into ~/.pgpass or PGPASSFILE.",
             show_default=False,
         ),
     ] = None,
+    ahead: Annotated[
+        bool, typer.Option("--ahead", help="Times more than a day ahead of this machine's clock are meant so.")
+    ] = False,
     version: Annotated[
         bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
     ] = False,
 ) -> None:
     """Keep what stands before the command."""
+    given = context.get_parameter_source("book")
+    if book and masked(book) != book and given is not None and given.name == "COMMANDLINE":
+        tell(SEEN)
+    if ahead:
+        context.with_resource(ahead_is_meant())
     context.obj = Session(book or None)
 
 
@@ -80,6 +97,7 @@ app.command("record")(outcomes.record)
 app.command("explain")(cases.explain)
 app.command("report")(report.report)
 app.add_typer(book.app, name="book")
+app.add_typer(case_steps.app, name="case")
 app.command("schema")(schema.schema)
 app.command("app")(serve.app)
 app.command("demo")(serve.demo)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Observer, asked_of, session
+from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Observer, asked_of, lab_of
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings, tenths
 
 if TYPE_CHECKING:
@@ -31,12 +31,8 @@ def record(
     json: Json = False,
 ) -> None:
     """Store what was fired and what came out, and learn from it."""
-    from stainbook.book import open_book
-    from stainbook.work.firing.record import record_files
-
     asked = asked_of(context, illuminant, observer, adapt, instrument)
-    with open_book(session(context).book) as book:
-        result = record_files(book, outcomes, asked, because=because)
+    result = lab_of(context).recorded(outcomes, asked, because=because)
     if json:
         print_document(result)
     else:
@@ -48,6 +44,11 @@ def _show(result: RecordResult) -> None:
     numbers = ("tooth", "L*", "a*", "b*", "from expected ΔE00", "from target ΔE00")
     columns = ("case", "tooth", "zone", *numbers[1:], "")
     print_table(columns, [_row(one) for one in result.outcomes], numbers=numbers)
+    for one in result.painted:
+        there = one.expected
+        colour = f"expected L* {there.L:.1f}, a* {there.a:.1f}, b* {there.b:.1f}" if there else ""
+        said = f"{colour}, 9 in 10 within {tenths(one.dE00_p90 or 0.0)}" if there else "nothing can be expected"
+        print_line(f"{one.case} {one.tooth} {one.zone}: painted, not read; {said}")
     for held in result.outcomes:
         if held.held:
             print_line(f"{held.why}: {held.next_step}")

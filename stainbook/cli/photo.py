@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stainbook.cli.options import Adapt, Illuminant, Json, Observer, asked_of, session
+from stainbook.cli.options import Adapt, Illuminant, Json, Observer, asked_of, lab_of
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths, viewing
+from stainbook.errors import some_of
 
 if TYPE_CHECKING:
     from stainbook.work.documents.schemas import PhotoResult, PhotoZone
@@ -22,7 +23,7 @@ Before = Annotated[
     ),
 ]
 CaseFile = Annotated[
-    Path | None, typer.Option("--case", help="The case whose targets the zones are held against.", show_default=False)
+    str | None, typer.Option("--case", help="The case whose targets the zones are held against.", show_default=False)
 ]
 
 MapFile = Annotated[
@@ -50,12 +51,11 @@ def photo(
     json: Json = False,
 ) -> None:
     """Zone colours from a calibrated photo, each with its doubt."""
-    from stainbook.work.photo.photo_colours import PhotoAsked
-    from stainbook.work.photo.photo_colours import photo as run
+    from stainbook.faces.photo_types import PhotoAsked
 
     asked = asked_of(context, illuminant, observer, adapt)
-    wish = PhotoAsked(asked=asked, before=before, case=case, book=session(context).book, map=map, store=store)
-    result = run(image, scene, wish)
+    wish = PhotoAsked(asked=asked, before=before, case=case, map=map, store=store)
+    result = lab_of(context).photo.measure(image, scene, wish)
     if json:
         print_document(result)
     else:
@@ -73,7 +73,7 @@ def _show(result: PhotoResult) -> None:
         numbers, columns = [*numbers, "to target", "± target"], [*columns, "to target", "± target", "acceptable"]
     print_table(columns, [_row(zone, columns) for zone in result.zones], numbers=["tooth", *numbers])
     if result.stored:
-        print_line(f"stored: {', '.join(result.stored)}")
+        print_line(f"stored: {some_of(result.stored)}")
 
 
 def _row(zone: PhotoZone, columns: list[str]) -> list[str]:

@@ -5,13 +5,17 @@ from __future__ import annotations
 import io
 import os
 import sys
+import time
 from collections.abc import Sequence
 
 import typer
 
 from stainbook.cli.commands import app
-from stainbook.errors import StainbookError
+from stainbook.cli.show import print_message, print_warnings
+from stainbook.errors import StainbookError, masked
+from stainbook.notices import hearing, watching
 
+PATIENCE = 3.0  # seconds
 USAGE, UNEXPECTED, UNWRITTEN, INTERRUPTED = 2, 1, 1, 130  # the last as shells give it
 
 
@@ -19,6 +23,25 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line (that of the process when None) and give the exit status."""
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # our matrices are small: threads only wait for one another
     _forgive_narrow_terminals()
+    with hearing(), watching(_Progress()):
+        status = _run(arguments)
+        print_warnings(())
+    return status
+
+
+class _Progress:
+    """Prints how far work is on standard error, every few seconds, so that nobody thinks that it hangs."""
+
+    def __init__(self) -> None:
+        self._last = time.monotonic()
+
+    def __call__(self, where: str) -> None:
+        if time.monotonic() - self._last > PATIENCE:
+            self._last = time.monotonic()
+            print_message(f"stainbook: {where}")
+
+
+def _run(arguments: Sequence[str] | None) -> int:
     try:
         status = app(args=arguments, prog_name="stainbook", standalone_mode=False)
         sys.stdout.flush()
@@ -47,7 +70,7 @@ def _forgive_narrow_terminals() -> None:
 
 
 def _told(message: str, status: int) -> int:
-    print("stainbook:", " ".join(message.split()), file=sys.stderr)  # noqa: T201
+    print("stainbook:", masked(" ".join(message.split())), file=sys.stderr)  # noqa: T201
     return status
 
 

@@ -6,6 +6,9 @@ import sys
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from stainbook.errors import masked
+from stainbook.notices import heard_so_far
+
 if TYPE_CHECKING:
     from stainbook.work.documents.schemas import Document
 
@@ -13,9 +16,10 @@ PIPED_WIDTH = 160  # columns, where no terminal says how wide it is
 
 
 def print_document(document: Document) -> None:
-    """One JSON document on standard output, its warnings also on standard error."""
-    print_warnings(document.warnings)
-    print_json(document.model_dump_json(indent=2))
+    """One JSON document on standard output, its warnings and what was told meanwhile also on standard error."""
+    warnings = [*document.warnings, *heard_so_far()]
+    print_warnings(warnings)
+    print_json(masked(document.model_copy(update={"warnings": warnings}).model_dump_json(indent=2)))
 
 
 def print_json(text: str) -> None:
@@ -42,13 +46,13 @@ def print_table(columns: Sequence[str], rows: Iterable[Sequence[str]], *, number
 
 
 def print_message(message: str) -> None:
-    """A line on standard error."""
-    print(message, file=sys.stderr)  # noqa: T201
+    """A line on standard error, without passwords."""
+    print(masked(message), file=sys.stderr)  # noqa: T201
 
 
 def print_warnings(warnings: Iterable[str]) -> None:
-    """Each warning as one line on standard error."""
-    for warning in warnings:
+    """Each warning, and what was told meanwhile, as one line on standard error."""
+    for warning in [*warnings, *heard_so_far()]:
         print_message(f"stainbook: warning: {warning}")
 
 
@@ -67,20 +71,13 @@ def percent(share: float) -> str:
     return f"{100 * share:.0f} %"
 
 
-def in_ten(chance: float) -> str:
-    """A chance as it is said: about 8 in 10."""
-    if chance < 0.05:
-        return "hardly ever"
-    return "nearly always" if chance > 0.95 else f"about {min(round(10 * chance), 9)} in 10"
-
-
 def parts(pot: Mapping[str, float]) -> str:
     """A pot in parts of the whole: 1 part husk + 7 parts clear."""
-    from stainbook.work.stains.mix_words import parts_of
+    from stainbook.faces.stain_types import parts_of
 
     return parts_of(pot)
 
 
 def print_line(line: str) -> None:
-    """A line on standard output."""
-    print(line)  # noqa: T201
+    """A line on standard output, without passwords."""
+    print(masked(line))  # noqa: T201

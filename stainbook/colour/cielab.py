@@ -11,8 +11,6 @@ Floats = NDArray[np.float64]
 
 EPSILON = (6.0 / 29.0) ** 3  # CIE 15: below this share of white the cube root turns into a line
 KAPPA = (29.0 / 3.0) ** 3  # slope of L* there
-LIGHTEST = 108.0  # L* of a reflectance factor of 1.2, the most that a reading or a zone may have
-MOST_CHROMATIC = 200.0  # |a*|, |b*|; the spectral locus stays within
 
 
 def colours(values: ArrayLike, what: str = "L*, a*, b*") -> Floats:

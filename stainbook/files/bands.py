@@ -9,12 +9,13 @@ from itertools import pairwise
 
 from stainbook.files.table import Row, Table
 from stainbook.files.text import shown
+from stainbook.records import LARGEST_FACTOR
 
 STEPS = (5.0, 10.0, 20.0)  # nm
 COVER = (400.0, 700.0)  # nm
 _SPAN = (200.0, 1200.0)  # nm; a number outside is no wavelength that a bench instrument gives
 _BAND = re.compile(r"r? ?(\d{3,4}(?:[.,]\d+)?) ?(?:nm)? ?(%|\(%\)|\[%\])?")
-_LARGEST = {"factor": 1.2, "percent": 120.0}
+_LARGEST = {"factor": LARGEST_FACTOR, "percent": 100.0 * LARGEST_FACTOR}
 _SMALLEST = {"factor": -0.005, "percent": -0.5}  # instruments give a little below 0
 SCATTER = "sd "  # before a column's name: the standard deviation of its repeats
 

@@ -8,13 +8,13 @@ from pathlib import Path
 from stainbook.errors import FileError
 from stainbook.files.loaded import Loaded
 from stainbook.files.table import Row, format_table, parse_table
-from stainbook.files.text import read_text, shown, write_text
+from stainbook.files.text import Source, read_text, shown, write_text
 from stainbook.records import SURFACES, Body
 
 COLUMNS = ("body", "material", "lot", "thickness_mm", "backing", "sintering_programme", "surface")
 
 
-def read_bodies(path: Path | str) -> Loaded[Body]:
+def read_bodies(file: Source) -> Loaded[Body]:
     """Read bodies.csv; every column but ``body`` may be left out or empty.
 
     Raises
@@ -22,8 +22,8 @@ def read_bodies(path: Path | str) -> Loaded[Body]:
     FileError
         For anything malformed, and for a body that stands there twice.
     """
-    path = Path(path)
-    table = parse_table(read_text(path, "a bodies file"), path, required=("body",))
+    path = Path(file)
+    table = parse_table(read_text(file, "a bodies file"), path, required=("body",))
     bodies: dict[str, Body] = {}
     for row in table.rows:
         body = _body(row)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from stainbook.colour.cielab import LIGHTEST, MOST_CHROMATIC
+from stainbook.errors import some_of
 from stainbook.files.readings_csv import illuminant_name, observer_number, stage_word
 from stainbook.files.yaml_nodes import Node
-from stainbook.records import BodyRef, LabRef, NowRef, SampleRef, TabRef, Target, Viewing
+from stainbook.records import LIGHTEST, MOST_CHROMATIC, BodyRef, LabRef, NowRef, SampleRef, TabRef, Target, Viewing
 
 _SAMPLE = ("file", "sample", "stage")
 _LAB = ("L", "a", "b", "illuminant", "observer")
@@ -50,7 +50,7 @@ def _form(node: Node, keys: dict[str, Node], forms: tuple[tuple[str, ...], ...])
     found = [form for form in forms if any(name in keys for name in form)]
     choices = ", or ".join("{" + ", ".join(_NEEDED[form]) + "}" for form in forms)
     if len(found) != 1:
-        raise node.fail(", ".join(keys) or "no colour", choices)
+        raise node.fail(some_of(keys) or "no colour", choices)
     missing = [name for name in _NEEDED[found[0]] if name not in keys]
     if missing:
         raise node.fail(f"no {missing[0]}", choices)

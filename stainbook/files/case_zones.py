@@ -6,13 +6,15 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from stainbook.errors import some_of
 from stainbook.files.case_colours import read_now, read_shift, read_target
 from stainbook.files.guide import zone_hint, zone_word
 from stainbook.files.yaml_nodes import Node
 from stainbook.records import TEETH, TISSUES, BodyRef, CaseZone, GuideTab, TabRef, Target, Viewing, tissue_of
 
 Place = tuple[int, str]
-_ZONE_KEYS = ("tooth", "zone", "tissue", "now", "target", "like", "fired")
+_ZONE_KEYS = ("tooth", "zone", "tissue", "now", "target", "like", "fired", "finish", "by_hand", "height_mm", "piece")
+ZONE_FINISHES = ("glaze", "polish", "none")
 _LIKE_KEYS = ("tooth", "zone", "spread")
 _SPREADS = (1.0, 10.0)
 _APPLY_KEYS = ("teeth", "guide", "tab", "shift")
@@ -84,7 +86,7 @@ def apply_tabs(
                 placed[place] = replace(zone, target=one.target)
         bare = [tooth for tooth in one.teeth if all(zone.tooth != tooth for zone in zones)]
         if bare and tab is None:
-            teeth = ", ".join(map(str, bare))
+            teeth = some_of(bare)
             warnings.append(f"{one.node.path}: no guide {one.tab.guide!r} at hand, so no zone was added for {teeth}")
         for tooth in bare if tab is not None else ():
             for name, tissue in (tab or {}).items():
@@ -132,6 +134,10 @@ def _zone(node: Node, folder: Path, viewing: Viewing, *, green: bool) -> CaseZon
         like=_like(keys["like"]) if "like" in keys else None,
         like_spread=_spread(keys["like"]) if "like" in keys else None,
         fired=keys["fired"].integer(0, 100) if "fired" in keys else 0,
+        finish=keys["finish"].choice(ZONE_FINISHES) if "finish" in keys else None,
+        by_hand=(keys["by_hand"].choice(("true", "false")) == "true" or None) if "by_hand" in keys else None,
+        height_mm=keys["height_mm"].number(0.0, 100.0) if "height_mm" in keys else None,
+        piece=keys["piece"].text() if "piece" in keys else None,
     )
 
 
@@ -175,7 +181,5 @@ def _tab_zones(one: Apply, guide: Sequence[GuideTab] | None) -> dict[str, str] |
     zones = {tab.zone: tab.tissue for tab in guide if (tab.guide, tab.tab) == (one.tab.guide, one.tab.tab)}
     if not zones:
         tabs = sorted({f"{tab.guide}/{tab.tab}" for tab in guide})
-        raise one.node.fail(
-            f"the tab {one.tab.guide}/{one.tab.tab}", f"one of {', '.join(tabs[:12]) or 'no known tabs'}"
-        )
+        raise one.node.fail(f"the tab {one.tab.guide}/{one.tab.tab}", f"one of {some_of(tabs) or 'no known tabs'}")
     return zones

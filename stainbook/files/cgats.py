@@ -87,7 +87,7 @@ def _words(line: str, number: int, path: Path) -> list[str]:
         words.append(_bare(match[0]))
         end = match.end()
     if line[end:].strip():
-        raise FileError(path, shown(line.strip()), "words with paired quotes", where=f"row {number}")
+        raise FileError(path, "quotes that are not paired", "words with paired quotes", where=f"row {number}")
     return words
 
 

@@ -6,9 +6,9 @@ from collections.abc import Iterator, Mapping
 from itertools import pairwise
 from pathlib import Path
 
+from stainbook.errors import FileError
 from stainbook.files.readings_csv import LAB_COLUMNS, TEXT_COLUMNS, Parsed, illuminant_name, readings_of
 from stainbook.files.table import Row, Table, header_of
-from stainbook.files.text import shown
 from stainbook.files.values import Numerals
 from stainbook.files.xml_nodes import XmlNode, parse_xml
 
@@ -37,9 +37,8 @@ def parse_cxf(text: str, path: Path) -> Parsed:
     """
     root = parse_xml(text, path, _WHAT)
     if root.name != "CxF" or root.namespace != NAMESPACE:
-        raise root.fail(
-            shown(root.name), f"CxF of the namespace {NAMESPACE}", hint="export the readings as CxF3 or CSV"
-        )
+        hint = "export the readings as CxF3 or CSV"
+        raise FileError(path, "another vocabulary of XML", f"CxF of the namespace {NAMESPACE}", hint=hint)
     specifications = {
         one.attributes.get("Id", ""): one for one in _below(root, "ColorSpecificationCollection", "ColorSpecification")
     }

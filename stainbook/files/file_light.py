@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from typing import Any
 
-from stainbook.records import UNKNOWN_VIEWING, Instrument, Reading, Viewing
+from stainbook.apparatus import Instrument
+from stainbook.records import UNKNOWN_VIEWING, Reading, Viewing
 
 UNSTATED = Viewing("", -1)  # while a file is read: neither stated nor said to be unknown
 _FROM_PROFILE = ("geometry", "specular", "aperture_mm", "backing")
@@ -26,13 +28,15 @@ class Defaults:
 
     def fill(self, reading: Reading, standard: Viewing = UNKNOWN_VIEWING) -> Reading:
         """The reading with what it left open; ``standard`` is the viewing that its file format means."""
-        reading = replace(reading, instrument=reading.instrument or self.instrument)
-        profile = self.instruments.get(reading.instrument) if reading.instrument else None
-        own = {name: getattr(profile, name) for name in _FROM_PROFILE if profile and getattr(reading, name) is None}
+        named = reading.instrument or self.instrument
+        profile = self.instruments.get(named) if named else None
+        own: dict[str, Any] = {} if named == reading.instrument else {"instrument": named}
+        own |= {name: getattr(profile, name) for name in _FROM_PROFILE if profile and getattr(reading, name) is None}
         if reading.viewing is not None:
             settled = (reading.viewing, profile.viewing if profile else UNSTATED, self.viewing, standard)
-            own["viewing"] = _first_stated(settled)
-        return replace(reading, **own)
+            viewing = _first_stated(settled)
+            own |= {} if viewing == reading.viewing else {"viewing": viewing}
+        return replace(reading, **own) if own else reading  # most rows of a long file need none
 
 
 def _first_stated(viewings: tuple[Viewing, ...]) -> Viewing:

@@ -9,7 +9,7 @@ from typing import TypeVar
 from stainbook.errors import FileError
 from stainbook.files.loaded import Loaded
 from stainbook.files.table import Row, format_table, parse_table
-from stainbook.files.text import read_text, shown, write_text
+from stainbook.files.text import Source, read_text, shown, write_text
 from stainbook.records import CLEAR, CONSISTENCIES, Chip, Layer, Layers, Pot, Recipe
 
 CHIP_COLUMNS = ("chip", "body", "layer", "stain", "strength", "coats", "firings")
@@ -20,7 +20,7 @@ T = TypeVar("T")
 _ROUNDING = 1e-9  # shares such as three times 1/3 may add up to a little more than 1
 
 
-def read_chips(path: Path | str) -> Loaded[Chip]:
+def read_chips(path: Source) -> Loaded[Chip]:
     """Read chips.csv: rows that share chip and layer are one pot, layers count from 1 at the bottom.
 
     Raises
@@ -31,20 +31,20 @@ def read_chips(path: Path | str) -> Loaded[Chip]:
     return _read(path, "a chips file", CHIP_COLUMNS, CHIP_OPTIONS, _chip)
 
 
-def read_recipes(path: Path | str) -> Loaded[Recipe]:
+def read_recipes(path: Source) -> Loaded[Recipe]:
     """Read recipes.csv: as chips, without firings; raises FileError for anything malformed."""
     return _read(path, "a recipes file", RECIPE_COLUMNS, RECIPE_OPTIONS, _recipe)
 
 
 def _read(
-    path: Path | str,
+    source: Source,
     what: str,
     columns: Sequence[str],
     options: Sequence[str],
     build: Callable[[list[Row]], T],
 ) -> Loaded[T]:
-    path = Path(path)
-    table = parse_table(read_text(path, what), path, required=columns)
+    path = Path(source)
+    table = parse_table(read_text(source, what), path, required=columns)
     pieces: dict[str, list[Row]] = {}
     for row in table.rows:
         pieces.setdefault(row.needed(columns[0]), []).append(row)

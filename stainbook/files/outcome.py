@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping
 from datetime import UTC
 from pathlib import Path
 
+from stainbook.errors import some_of
 from stainbook.files.case import read_pot
 from stainbook.files.case_colours import read_now
 from stainbook.files.case_zones import read_tooth
@@ -33,13 +34,16 @@ KEYS = (
     "case", "operator", "fired_at", "programme", "furnace", "finish", "accepted_by", "returned", "minutes", "clinic",
     "lots", "pots", "zones", "firing", "run", "witness",
 )  # fmt: skip
+WITHOUT_ZONES = ("sinter", "glaze")
 _ZONE_KEYS = ("tooth", "zone", "tissue", "before", "layers", "after", "recipe", "note")
 _LAYER_KEYS = ("pot", "coats", "lots", "consistency", "method")
 _MOST_COATS, _MOST_MINUTES = 20, 100_000.0
 
 
 def read_outcome(path: Path | str, *, viewing: Viewing = UNKNOWN_VIEWING) -> Loaded[Report]:
-    """Read one outcome.yaml; ``viewing`` is the default of L*, a*, b*. Keys that are not known are told, not used.
+    """Read an outcome.yaml, of one firing or a list of them; ``viewing`` is the default of L*, a*, b*.
+
+    Keys that are not known are told, not used.
 
     A firing without ``fired_at`` has an empty one.
 
@@ -50,20 +54,28 @@ def read_outcome(path: Path | str, *, viewing: Viewing = UNKNOWN_VIEWING) -> Loa
     """
     root = read_yaml(path, "an outcome")
     unknown: dict[str, None] = {}
-    keys = _known(root, KEYS, ("case", "zones"), unknown)
-    listed = keys["zones"].items()
-    if not listed:
-        raise keys["zones"].fail("no zone", "one zone or more")
+    nodes = root.items() if isinstance(root.value, tuple) else (root,)
+    reports = tuple(_report(node, Path(path), viewing, unknown) for node in nodes)
+    told = (f"{path}: keys that are not known are left out: {some_of(unknown)}",) if unknown else ()
+    return Loaded(reports, told)
+
+
+def _report(root: Node, path: Path, viewing: Viewing, unknown: dict[str, None]) -> Report:
+    """One firing; of a sintering and a glaze the zones may be missing."""
+    keys = _known(root, KEYS, ("case",), unknown)
+    firing = _firing(keys, str(path))
+    listed = keys["zones"].items() if "zones" in keys else ()
+    if not listed and firing.kind not in WITHOUT_ZONES:
+        where = keys.get("zones", root)
+        raise where.fail("no zone" if "zones" in keys else "no zones", "one zone or more")
     zones: dict[tuple[int, str], FiredZone] = {}
     mixes = _mixes(keys, unknown)
     for node in listed:
-        zone = _zone(node, Path(path).parent, viewing, unknown, mixes)
+        zone = _zone(node, path.parent, viewing, unknown, mixes)
         if zone.key in zones:
             raise node.fail(f"{zone.tooth} {zone.zone} a second time", "each zone of a tooth once")
         zones[zone.key] = zone
-    report = Report(_firing(keys, str(path)), tuple(zones.values()), _lots(keys), str(path))
-    told = (f"{path}: keys that are not known are left out: {', '.join(unknown)}",) if unknown else ()
-    return Loaded((report,), told)
+    return Report(firing, tuple(zones.values()), _lots(keys), str(path))
 
 
 def _known(node: Node, names: Collection[str], required: tuple[str, ...], unknown: dict[str, None]) -> dict[str, Node]:
@@ -157,7 +169,7 @@ def _pot(node: Node, mixes: Mapping[str, Pot]) -> Pot:
         return read_pot(node)
     name = node.text()
     if name not in mixes:
-        raise node.fail(shown(name), f"shares, or one of {', '.join(mixes)}" if mixes else "shares such as {husk: 1/4}")
+        raise node.fail(shown(name), f"shares, or one of {some_of(mixes)}" if mixes else "shares such as {husk: 1/4}")
     return mixes[name]
 
 

@@ -7,15 +7,27 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import NamedTuple
 
-from stainbook.colour.cielab import LIGHTEST, MOST_CHROMATIC
 from stainbook.files.bands import Bands, find_bands, read_spectrum, scatter_column
 from stainbook.files.file_light import UNSTATED
 from stainbook.files.table import Row, Table, parse_table
 from stainbook.files.text import shown
-from stainbook.records import STAGES, SURFACES, TISSUES, UNKNOWN_VIEWING, LabValues, Reading, Viewing
+from stainbook.notices import progress
+from stainbook.records import (
+    LIGHTEST,
+    MOST_CHROMATIC,
+    STAGES,
+    SURFACES,
+    TISSUES,
+    UNKNOWN_VIEWING,
+    LabValues,
+    Reading,
+    Viewing,
+)
 
 SPECULAR = ("excluded", "included")
 LAB_COLUMNS = ("l", "a", "b")
+MOST_REPEATS = 1_000_000
+_ROWS_A_STEP = 5_000
 TEXT_COLUMNS = (
     "sample", "stage", "surface", "tissue", "instrument", "geometry", "specular", "aperture_mm", "backing", "taken_at",
     "notes",
@@ -79,7 +91,11 @@ def readings_of(table: Table, viewing: Viewing = UNSTATED, *, unused: Collection
     bands = find_bands(table)
     _check_columns(table, bands)
     notes = _Notes()
-    readings = [_reading(row, bands, viewing, notes) for row in table.rows]
+    readings = []
+    for number, row in enumerate(table.rows):
+        if number % _ROWS_A_STEP == _ROWS_A_STEP - 1:
+            progress(f"{table.header.path}: {number + 1:,} of {len(table.rows):,} rows are read")
+        readings.append(_reading(row, bands, viewing, notes))
     unknown = table.unknown_columns({*TEXT_COLUMNS, *_OTHER_COLUMNS, *bands.known, *unused})
     return Parsed(readings, (*unknown, *notes.warnings(table.header.path)))
 
@@ -112,7 +128,7 @@ def _described(row: Row) -> Reading:
     stage = row.text("stage")
     return Reading(
         sample=row.needed("sample", "the sample's name"),
-        repeats=row.count("repeats") if row.text("repeats") else 1,
+        repeats=row.count("repeats", most=MOST_REPEATS) if row.text("repeats") else 1,
         stage=stage_word(stage) if stage else None,
         surface=row.choice("surface", SURFACES),
         tissue=row.choice("tissue", TISSUES),

@@ -5,13 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from stainbook.colour.cielab import LIGHTEST, MOST_CHROMATIC
 from stainbook.errors import InputError
 from stainbook.files.case_zones import read_tooth
 from stainbook.files.guide import zone_hint, zone_word
 from stainbook.files.readings_csv import illuminant_name, observer_number
 from stainbook.files.yaml_nodes import Node, read_yaml
-from stainbook.records import TISSUES, LabRef, Viewing, tissue_of
+from stainbook.records import LIGHTEST, MOST_CHROMATIC, TISSUES, LabRef, Viewing, tissue_of
 
 KEYS = (
     "encoding", "subject", "reference", "rows", "columns", "corners", "patch_fill", "flat", "zones", "tabs",

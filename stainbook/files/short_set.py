@@ -65,11 +65,26 @@ def _is_upper(zone: CaseZone) -> bool:
 
 def _followed(zone: CaseZone, read: Iterable[CaseZone]) -> CaseZone:
     """The zone, like the nearest of its tissue that is read."""
-    others = [one for one in read if one.tissue == zone.tissue and one.key != zone.key]
+    others = [one for one in read if one.tissue == zone.tissue and one.key != zone.key and _may_follow(zone, one)]
     if zone.like is not None or zone.now is not None or zone.key in {one.key for one in read} or not others:
         return zone
-    nearest = min(others, key=lambda one: (_spread(zone, one), _is_upper(one) != _is_upper(zone), _distance(zone, one)))
+    nearest = min(
+        others,
+        key=lambda one: (
+            _spread(zone, one), _place(one.zone), _is_upper(one) != _is_upper(zone), _distance(zone, one)
+        ),
+    )  # fmt: skip
     return replace(zone, like=nearest.key, like_spread=_spread(zone, nearest))
+
+
+def _may_follow(zone: CaseZone, read: CaseZone) -> bool:
+    """A biting face has nothing of a neck, and a neck nothing of it."""
+    return {zone.zone, read.zone} not in ({"occlusal", "cervical"}, {"incisal", "cervical"})
+
+
+def _place(zone: str) -> int:
+    """Of zones of another name the middle third goes first, an edge last."""
+    return {"middle": 0, "incisal": 2}.get(zone, 1)
 
 
 def _spread(zone: CaseZone, read: CaseZone) -> float:

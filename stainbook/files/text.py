@@ -7,11 +7,15 @@ import os
 import re
 import stat
 from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path
 
-from stainbook.errors import FileError, InputError
+from stainbook.errors import FileError
+from stainbook.inside import check_inside
+from stainbook.private import write
 
 MAX_TABLE_BYTES = 64 * 2**20  # a year of readings at 1 nm is about a tenth of it
+MOST_ROWS = 100_000  # of one table: read and stored in half a minute of one core; a year of readings is about half
 MAX_YAML_BYTES = 4 * 2**20  # a case or a list of stains is a few kB
 _MARKS = ((b"\xef\xbb\xbf", "utf-8"), (b"\xff\xfe", "utf-16-le"), (b"\xfe\xff", "utf-16-be"))
 _CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
@@ -19,7 +23,24 @@ _OPEN = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0) 
 _SAVE_AS_TEXT = "save it as text in UTF-8"
 
 
-def read_text(path: Path | str, what: str, *, limit: int = MAX_TABLE_BYTES) -> str:
+@dataclass(frozen=True, slots=True)
+class NamedFile:
+    """A file that was brought as its bytes, with the name that messages call it."""
+
+    name: str
+    data: bytes
+
+    def __fspath__(self) -> str:
+        return self.name
+
+    def __str__(self) -> str:
+        return self.name
+
+
+Source = Path | str | NamedFile
+
+
+def read_text(path: Source, what: str, *, limit: int = MAX_TABLE_BYTES) -> str:
     r"""Read a text file in UTF-8 (with or without mark) or marked UTF-16, line ends as ``\n``.
 
     ``what`` names the kind of file in messages, ``limit`` is its largest size in bytes.
@@ -29,20 +50,29 @@ def read_text(path: Path | str, what: str, *, limit: int = MAX_TABLE_BYTES) -> s
     FileError
         When it is missing, no regular file, too large, empty, not text, or not in these encodings.
     """
+    brought = path.data if isinstance(path, NamedFile) else None
     path = Path(path)
-    text = decode_text(_read_bytes(path, what, limit), path, what)
+    data = _read_bytes(path, what, limit) if brought is None else brought
+    _check_size(len(data), path, what, limit)
+    text = decode_text(data, path, what)
     return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
 def write_text(path: Path | str, text: str) -> None:
-    """Write text as UTF-8; raises InputError when the place cannot be written."""
-    try:
-        Path(path).write_text(text, encoding="utf-8", newline="\n")
-    except OSError as error:
-        raise InputError(f"{path}: cannot be written ({error.strerror}); choose another place") from error
+    """Write text as UTF-8, whole and for its owner alone; raises InputError when the place cannot be written."""
+    write(path, text)
+
+
+def check_rows(text: str, path: Path) -> None:
+    """Refuse a table of more rows than are read in a reasonable time, before any of them is looked at."""
+    rows = max(text.count("\n"), text.count("ObjectType="))  # of CxF3, whose objects may stand on one line
+    if rows > MOST_ROWS:
+        hint = "split it by samples or by days"
+        raise FileError(path, f"{rows:,} rows", f"at most {MOST_ROWS:,} in one file", hint=hint)
 
 
 def _read_bytes(path: Path, what: str, limit: int) -> bytes:
+    check_inside(path)
     try:
         _check_kind(path, path.stat(), what)  # before it is opened, which could hang on a pipe or a device
         with os.fdopen(os.open(path, _OPEN), "rb") as stream:
@@ -55,12 +85,16 @@ def _read_bytes(path: Path, what: str, limit: int) -> bytes:
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise FileError(path, f"that it cannot be read ({reason})", what) from error
-    if max(before.st_size, len(data)) > limit:
-        raise FileError(path, f"more than {limit / 2**20:g} MB", f"{what} of at most that size", hint="split it")
+    _check_size(max(before.st_size, len(data)), path, what, limit)
     if (before.st_size, before.st_mtime_ns, len(data)) != (after.st_size, after.st_mtime_ns, after.st_size):
         hint = "let the program that writes it finish, then try again"
         raise FileError(path, "a file that changed while it was read", what, hint=hint)
     return data
+
+
+def _check_size(size: int, path: Path, what: str, limit: int) -> None:
+    if size > limit:
+        raise FileError(path, f"more than {limit / 2**20:g} MB", f"{what} of at most that size", hint="split it")
 
 
 def _check_kind(path: Path, status: os.stat_result, what: str) -> None:

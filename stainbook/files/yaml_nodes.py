@@ -12,8 +12,8 @@ from pathlib import Path
 
 import yaml
 
-from stainbook.errors import FileError
-from stainbook.files.text import MAX_YAML_BYTES, control_character, nearest, read_text, shown
+from stainbook.errors import FileError, some_of
+from stainbook.files.text import MAX_YAML_BYTES, Source, control_character, nearest, read_text, shown
 from stainbook.files.values import SHARE, Numerals
 
 MAX_DEPTH = 16  # a case nests six deep
@@ -50,7 +50,7 @@ class Node:
         for name, node in self.value.items() if known is not None else ():
             if name not in (known or ()):
                 hint = nearest(name, known or ())
-                raise node.fail(f"the key {shown(name)}", f"one of {', '.join(known or ())}", hint=hint)
+                raise node.fail(f"the key {shown(name)}", f"one of {some_of(known or ())}", hint=hint)
         filled = {name: node for name, node in self.value.items() if node.value is not None}
         for name in required:
             if name not in filled:
@@ -84,7 +84,7 @@ class Node:
         """One of the known words, in any case."""
         word = self.text().lower()
         if word not in known:
-            raise self.fail(self.kind, f"one of {', '.join(known)}", hint=nearest(word, known))
+            raise self.fail(self.kind, f"one of {some_of(known)}", hint=nearest(word, known))
         return word
 
     def number(self, low: float = float("-inf"), high: float = float("inf")) -> float:
@@ -110,7 +110,7 @@ class Node:
         return value
 
 
-def read_yaml(path: Path | str, what: str) -> Node:
+def read_yaml(file: Source, what: str) -> Node:
     """Read the one document of a YAML file.
 
     Raises
@@ -118,8 +118,8 @@ def read_yaml(path: Path | str, what: str) -> Node:
     FileError
         For anything that is not plain YAML: broken syntax, tags, anchors, a key twice, nesting beyond reason.
     """
-    path = Path(path)
-    text = read_text(path, what, limit=MAX_YAML_BYTES)
+    path = Path(file)
+    text = read_text(file, what, limit=MAX_YAML_BYTES)
     try:
         return _YamlBuilder(path, what, yaml.parse(text, Loader=_LOADER)).document()
     except yaml.YAMLError as error:

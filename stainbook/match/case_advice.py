@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from stainbook.errors import some_of
 from stainbook.match.advice import CaseAdvice, Kind, NextStep, Verdict, ZoneAdvice
 from stainbook.match.few_mixes import palettes, served_of
 from stainbook.match.gap import gap_of
@@ -12,15 +13,17 @@ from stainbook.match.guess import diverse
 from stainbook.match.layer_options import Options, options_of, pots_of, pots_used
 from stainbook.match.moves import Field, Ready, Tried, all_accepted, ready_for, searches_of, try_all
 from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
-from stainbook.match.problem import Bench, Key, Start, ZoneProblem
+from stainbook.match.problem import Bench, Key, Start, ZoneProblem, equal_zones
 from stainbook.match.rank import ranked
 from stainbook.match.verdict import leaves, reached, what_would_help
 from stainbook.match.watch import UNWATCHED, Watch
 from stainbook.match.why import why
+from stainbook.records import Pot
 
 SHOWN = 5
 ALIKE = 1  # most moves shown that use the same stains
 ELSEWHERE = 2  # most moves shown on a stripped piece or on each other blank
+NO_LIQUID = "no liquid of the lab brings gum there: leave it unsintered, surface stain follows on the sintered piece"
 SURE = 0.9  # stripping or another blank is not looked at for a zone that stain brings there so surely
 
 
@@ -47,7 +50,7 @@ def advise_case(
     watch : is told how far the work is; what it finds of a zone before mixes are limited is left there
     ready : the zones as `ready_case` made them ready, where that was done before
 
-    Cost: see `candidates` and `outlook`; the chance of the whole case costs nothing more, since
+    Cost: see `candidates` and `optics.forecast`; the chance of the whole case costs nothing more, since
     draws of one source carry the same numbers in every zone.
     """
     reason = no_firing_reason(stage, bench.limits.firings_left)
@@ -62,6 +65,10 @@ def advise_case(
         fields, options = _within_palette(bench, ready, options, fields, watch)
     elsewhere = _elsewhere(bench, fields, options, blanks or {}) if options is not None else {}
     told = [_zone(bench, one, elsewhere.get(i, []), reason, shown) for i, one in enumerate(fields)]
+    for group in equal_zones([field.problem for field in fields]):
+        places = sorted(group, key=lambda i: fields[i].problem.key)
+        for i in places[1:]:
+            told[i] = _as_the_first(bench, fields[i], told[i], told[places[0]])
     first = [_first(field, order) for field, (_, order) in zip(fields, told, strict=True)]
     return CaseAdvice(
         accept=all_accepted([one.hits for one in first]),
@@ -75,7 +82,7 @@ def advise_case(
 def _warnings(stage: str | None, lacking: Sequence[Key]) -> tuple[str, ...]:
     told = [RETURNED_FIRST] if stage == "returned" else []
     if lacking:
-        zones = ", ".join(f"{tooth} {zone}" for tooth, zone in lacking)
+        zones = some_of(f"{tooth} {zone}" for tooth, zone in lacking)
         told.append(f"no reading or no target: {zones}; the chance of the case leaves them out")
     return tuple(told)
 
@@ -114,10 +121,28 @@ def _within_palette(
     firsts = [field.leave if leaves(field) else ranked(field.all)[0] for field in fields]
     if most is None or len(pots_used([[layer.pot for layer in one.layers] for one in firsts])) <= most:
         return fields, options
-    zones = served_of(searches_of(ready), [not reached(field.all) for field in fields])
-    found = list(palettes(zones, options, most=most, layers=bench.limits.layers, watch=watch))
-    few = options_of(found[-1], bench.limits.coats) if found else None
-    return try_all(bench, ready.problems, few, watch=watch), few
+    served = served_of(searches_of(ready), [not reached(field.all) for field in fields])
+    tissues = [problem.tissue for problem in ready.problems]
+    few, every = dict(enumerate(fields)), list[Pot]()
+    for tissue, count in _shared_out(tissues, most).items():
+        places = [i for i, one in enumerate(tissues) if one == tissue]
+        own = [served[i] for i in places]
+        found = list(palettes(own, options, most=count, layers=bench.limits.layers, watch=watch)) if count else []
+        pots = found[-1] if found else ()
+        mixed = options_of(pots, bench.limits.coats) if pots else None
+        few.update(zip(places, try_all(bench, [ready.problems[i] for i in places], mixed, watch=watch), strict=True))
+        every += pots
+    return [few[i] for i in range(len(fields))], options_of(every, bench.limits.coats) if every else None
+
+
+def _shared_out(tissues: Sequence[str], most: int) -> dict[str, int]:
+    """Mixes for teeth and for gum by the number of their zones, at least one each where there are two."""
+    counted = {tissue: tissues.count(tissue) for tissue in dict.fromkeys(tissues)}
+    if len(counted) == 1 or most < 2:
+        return {tissue: most if place == 0 else 0 for place, tissue in enumerate(counted)}
+    first, other = counted
+    share = min(max(round(most * counted[first] / len(tissues)), 1), most - 1)
+    return {first: share, other: most - share}
 
 
 def _elsewhere(
@@ -159,6 +184,22 @@ def _zone(
     return ZoneAdvice(field.problem.key, field.problem.tissue, gap, verdict, note, moves), order
 
 
+def _as_the_first(
+    bench: Bench, field: Field, own: tuple[ZoneAdvice, list[Tried]], first: tuple[ZoneAdvice, list[Tried]]
+) -> tuple[ZoneAdvice, list[Tried]]:
+    """The advice of a zone with the first step of its equal first: luck of draws tells none apart."""
+    advice, order = own
+    if not order or not first[1] or advice.verdict != first[0].verdict:
+        return own
+    tried = {(one.kind, one.on, one.layers): one for one in (*field.all, *order)}
+    wanted = [(one.kind, one.on, one.layers) for one in first[1]]
+    if wanted[0] not in tried:
+        return own
+    order = [tried[step] for step in wanted if step in tried]
+    moves = tuple(move_of(bench, field, one, rank) for rank, one in enumerate(order, start=1))
+    return replace(advice, moves=moves), order
+
+
 def _judged(
     bench: Bench, field: Field, elsewhere: Sequence[Tried], reason: str | None
 ) -> tuple[Verdict, str, list[Tried]]:
@@ -171,6 +212,8 @@ def _judged(
     order = ranked([*field.all, *elsewhere])
     if reached(field.all) and (field.adds or elsewhere):
         return "stain", "", order
+    if bench.soaks and field.problem.tissue == "gingiva":
+        return "out of reach", NO_LIQUID, [field.leave, *(one for one in order if one.kind == "remake")]
     return "out of reach", what_would_help(bench, field, ranked(field.all)[0]), order
 
 

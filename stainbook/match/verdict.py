@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from stainbook.errors import some_of
 from stainbook.match.moves import Field, Tried
 from stainbook.match.problem import Bench, Start
 from stainbook.match.rank import CHANCE_TIE
@@ -43,7 +44,7 @@ def what_would_help(bench: Bench, field: Field, best: Tried) -> str:
         helps.insert(0, "stripping and restaining")
     unknown = unseen_stains(bench)
     if unknown:
-        helps.append(f"chips of {', '.join(unknown)}, whose strength is a guess so far")
+        helps.append(f"chips of {some_of(unknown)}, whose strength is a guess so far")
     if not bench.stains:
         helps.insert(0, "a stain that this material and stage bear: none is on the list")
     return "it would take " + ", or ".join(helps)

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.errors import FileError
+from stainbook.inside import check_inside
 from stainbook.photo.metadata import orientation, read_shot
 from stainbook.photo.orientation import turned
 from stainbook.photo.picture import Picture, srgb_curves
@@ -64,6 +65,7 @@ def read_picture(path: Path | str, *, encoding: str = "auto") -> Picture:
 
 
 def _read(path: Path) -> bytes:
+    check_inside(path)
     try:
         if path.is_dir() or (path.exists() and not path.is_file()):
             raise FileError(path, "a folder or device", WHAT, hint="give the file itself")

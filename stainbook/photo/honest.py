@@ -11,11 +11,11 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.colour.cielab import LIGHTEST, MOST_CHROMATIC
 from stainbook.errors import InputError
 from stainbook.photo.examine import Examination, ZoneSigns
 from stainbook.photo.picture import Picture
 from stainbook.photo.target import OFF_WORDS, STRAY_WORDS, ColourChart, PatchReadings, neutral
+from stainbook.records import LIGHTEST, MOST_CHROMATIC
 
 Floats = NDArray[np.float64]
 

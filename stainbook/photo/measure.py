@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from stainbook.colour import delta_e_2000, tristimulus_weights, xyz_to_lab
-from stainbook.colour.cielab import LIGHTEST, MOST_CHROMATIC
 from stainbook.errors import InputError
 from stainbook.photo.assumed import assumed_response
 from stainbook.photo.calibration import PhotoCalibration, calibrate
@@ -32,6 +31,7 @@ from stainbook.photo.photo_zones import ZoneMean, zone_mean
 from stainbook.photo.picture import Picture
 from stainbook.photo.tabs import tab_offset
 from stainbook.photo.target import ColourChart, PatchReadings, place_of, read_patches, without_worst
+from stainbook.records import LIGHTEST, MOST_CHROMATIC
 
 Floats = NDArray[np.float64]
 

@@ -7,8 +7,11 @@ from dataclasses import replace
 
 import pytest
 
+from stainbook.book.case_state import CaseState
 from stainbook.book.events import Event, ZoneFired
-from stainbook.book.fold import CaseState, cannot_go, cannot_stand, fold, refusal, zone_mark
+from stainbook.book.fold import fold
+from stainbook.book.marks import zone_mark
+from stainbook.book.possible import cannot_go, cannot_stand, refusal
 from stainbook.kept import Firing, StepDone
 from stainbook.records import Case, CaseZone, Layer, Limits, Pot, Reading
 
@@ -50,7 +53,7 @@ def test_a_firing_is_the_last_change_of_every_zone() -> None:
     assert not any(zone.read for zone in state.zones.values())
     assert state.zones[NECK].layers == HUSK
     assert state.zones[GUM].layers == ()
-    assert state.zones[GUM].unpainted == 1
+    assert state.zones[GUM].heats == 1
 
 
 def test_a_reading_after_the_firing_stands_and_one_before_it_does_not_whenever_it_came() -> None:

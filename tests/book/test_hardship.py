@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import io
 import os
 import resource
 import shlex
 import shutil
 import signal
 import subprocess
+import sys
 import tempfile
 import threading
 from collections.abc import Callable, Iterator
@@ -16,6 +18,7 @@ from pathlib import Path
 import pytest
 
 from stainbook.book import open_book
+from stainbook.cli import main
 from stainbook.errors import BookError
 from stainbook.records import Stain
 from tests.book.worked import outcome
@@ -188,3 +191,68 @@ def test_a_backup_never_replaces_a_file(tmp_path: Path) -> None:
 def test_a_book_on_a_server_is_backed_up_by_the_servers_tools(postgresql_url: str) -> None:
     with open_book(postgresql_url) as book, pytest.raises(BookError, match="pg_dump"):
         book.copy_to(None)
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="users and permissions are POSIX")
+@pytest.mark.parametrize("folder_mode", [0o555, 0o755])
+def test_a_read_only_book_can_be_looked_at(open_folder: Path, folder_mode: int) -> None:
+    def look() -> object:
+        if os.geteuid() == 0:
+            os.setgid(65534)
+            os.setuid(65534)
+        said = [main(["--book", url, "book", *one]) for one in LOOKS]
+        with open_book(url) as book:
+            try:
+                book.add_stains([Stain("straw")])
+            except BookError as error:
+                return [*said, str(error)]
+        return "it was written"
+
+    url = f"sqlite:///{open_folder / 'lab.db'}"
+    with open_book(url) as book:
+        book.add_stains([Stain("husk")])
+        book.add_outcomes([outcome()])
+    for one in LOOKS:  # another user may not be able to load modules later
+        assert main(["--book", url, "book", *one]) == 0
+    (open_folder / "lab.db").chmod(0o444)
+    open_folder.chmod(folder_mode)
+    said = in_a_child(look)
+    open_folder.chmod(0o755)
+    assert said.startswith(f"[{'0, ' * len(LOOKS)}")
+    assert "cannot be written: the file or its folder is read-only" in said
+    assert [path.name for path in open_folder.iterdir()] == ["lab.db"]
+
+
+LOOKS = (["list"], ["list", "stain"], ["show", "husk"], ["search", "husk"], ["history", "husk"], ["verify"])
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="users and permissions are POSIX")
+def test_a_read_only_folder_of_cases_is_one_line_and_nothing_is_stored(open_folder: Path) -> None:
+    def accept() -> object:
+        if os.geteuid() == 0:
+            os.setgid(65534)
+            os.setuid(65534)
+        sys.stderr = io.StringIO()
+        status = main(["--book", url, "book", "accept", str(cases / "W-1.yaml"), "--by", "lab"])
+        return f"{status} {sys.stderr.getvalue()}"
+
+    cases, books = open_folder / "cases", open_folder / "books"
+    cases.mkdir()
+    books.mkdir()
+    books.chmod(0o777)
+    url = f"sqlite:///{books / 'lab.db'}"
+    (cases / "W-1.yaml").write_text("case: W-1\nstage: glazed\nzones: [{tooth: 11, zone: cervical}]\n")
+    with open_book(url) as book:
+        book.add_stains([Stain("husk")])
+    spare = open_folder / "W-2.yaml"
+    spare.write_text((cases / "W-1.yaml").read_text().replace("W-1", "W-2"))
+    assert main(["--book", f"sqlite:///{open_folder / 'spare.db'}", "book", "accept", str(spare), "--by", "lab"]) == 0
+    (books / "lab.db").chmod(0o666)
+    cases.chmod(0o555)
+    said = in_a_child(accept)
+    cases.chmod(0o755)
+    status, line = said.split(" ", 1)
+    assert (status == "2" and len(line.splitlines()) == 1 and "cannot be written" in line) or (
+        status == "0" and not line
+    )
+    assert [path.name for path in cases.iterdir()] == ["W-1.yaml"]

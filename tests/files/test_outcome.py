@@ -99,7 +99,6 @@ def test_layers_as_plan_prints_them(tmp_path: Path) -> None:
         ("case: x\n" + ZONE.replace("tooth: 11", "tooth: 19"), ("'19'", "ISO 3950")),
         ("case: x\n" + ZONE.replace("cervical", "neck"), ("tissue",)),
         ("case: x\n" + ZONE.replace("{sample: x}", "{body: x}"), ("a body",)),
-        ("case: x\n" + ZONE.replace(", after: {sample: x}", ""), ("no after",)),
         (
             "case: x\n" + ZONE.replace("]\n", ", {tooth: 11, zone: cervical, layers: [], after: {sample: y}}]\n"),
             ("second",),

@@ -4,6 +4,7 @@ import pytest
 
 from stainbook.pages.shell import wording
 from stainbook.work.case.views import reason
+from stainbook.work.documents.chances import chance_words
 from stainbook.work.documents.schemas import ColourResult, Gap, Move, PaintedLayer
 
 TOOTH = ColourResult(L=72.0, a=2.0, b=18.0, illuminant="D65", observer=10)
@@ -22,7 +23,7 @@ GUM = ColourResult(L=50.0, a=22.0, b=12.0, illuminant="D65", observer=10)
     ],
 )
 def test_odds(chance, said):
-    assert wording.odds(chance) == said
+    assert chance_words(chance) == said
 
 
 @pytest.mark.parametrize(("value", "said"), [(7.31, "7.3"), (-0.04, "0.0"), (-1.25, "−1.2"), (0.05, "0.1")])

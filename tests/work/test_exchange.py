@@ -14,10 +14,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from stainbook.apparatus import Instrument, Programme
 from stainbook.book import open_book
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Decision, DrawnEffect, Firing, Operator
-from stainbook.records import Body, Chip, GuideTab, Instrument, Pot, Programme, Reading, Stain, Viewing
+from stainbook.records import Body, Chip, GuideTab, Pot, Reading, Stain, Viewing
 from stainbook.work.lab.exchange import ImportChoices, export, import_
 from stainbook.work.lab.folder import content_of
 from tests.book.worked import HUSK_ONCE, STRAW_TWICE, case, outcome, recipe

@@ -12,7 +12,6 @@ from stainbook.book import Book, open_book
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Conditions, DrawnEffect, Firing
 from stainbook.records import Effect, Pot
-from stainbook.work.documents.safe_cells import disarmed
 from stainbook.work.lab.kept_recipe import keep_outcome
 from stainbook.work.lab.numbers import numbers, write_numbers
 from stainbook.work.lab.things import changed, history, set_state, use_of, wilson
@@ -146,10 +145,3 @@ def test_an_outcome_is_kept_as_a_recipe_with_where_it_held_and_what_was_drawn_th
         keep_outcome(book, outcome().outcome, "warm neck")
     with pytest.raises(UnknownNameError, match="outcome"):
         keep_outcome(book, "W-1042 11", "other")
-
-
-@pytest.mark.parametrize("text", ["=1", "+1", "-1", "@x", "\tx", " =1", "|x", "%x"])
-def test_text_that_a_spreadsheet_may_run_is_disarmed(text: str) -> None:
-    assert disarmed(text) == f"'{text}"
-    assert disarmed(-1.5) == -1.5
-    assert disarmed("husk - 2") == "husk - 2"

@@ -1,4 +1,4 @@
-"""The choice of a case, the same on every page."""
+"""The choice of a case, the same on every page; the address names it, so that each device shows the same one."""
 
 from __future__ import annotations
 
@@ -8,27 +8,31 @@ from stainbook.pages.case.case_state import PageChoices
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.page_frame import go_to
 
+_ADDRESS = "case"  # in a page's address, with the case's random id
+
 
 def some_case(chosen: PageChoices) -> str | None:
-    """Let the user choose a case and give its path; None, with what to do, where there is none."""
-    files = case_source.case_files(chosen.case)
-    if not files:
+    """Let the user choose a case and give its code; None, with what to do, where there is none."""
+    from_the_address(chosen)
+    codes = case_source.case_codes(chosen.case)
+    if not codes:
         st.info(texts.NO_CASES.format(folder=case_source.folder()))
         if st.button(texts.MAKE_FIRST_CASE, type="primary"):
             go_to("new_case_page")
         return None
-    if chosen.case not in files:
-        chosen.case = files[0]
+    if chosen.case not in codes:
+        chosen.case = codes[0]
 
     def take() -> None:
         chosen.case = st.session_state["case_file"]
 
-    st.selectbox(
-        texts.CHOOSE_CASE,
-        files,
-        index=files.index(chosen.case),
-        format_func=case_source.case_name,
-        key="case_file",
-        on_change=take,
-    )
+    st.selectbox(texts.CHOOSE_CASE, codes, index=codes.index(chosen.case), key="case_file", on_change=take)
+    st.query_params[_ADDRESS] = case_source.case_id(chosen.case)
     return chosen.case
+
+
+def from_the_address(chosen: PageChoices) -> None:
+    """What the address names, where this session has chosen no case yet."""
+    named = st.query_params.get(_ADDRESS)
+    if chosen.case is None and named:
+        chosen.case = case_source.case_of_id(named)

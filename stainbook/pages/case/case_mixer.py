@@ -17,6 +17,7 @@ from stainbook.pages.widgets.steps import rows_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.records import Layer, Pot
 from stainbook.work.case.case_desk import Key, Offer, Step
+from stainbook.work.documents.chances import chance_words
 from stainbook.work.documents.schemas import AdvisedZone, Move
 
 _STAINS = 2  # of one mix
@@ -58,7 +59,7 @@ def _mixing(shown: ShownCase, here: CaseChoices, offer: Offer) -> None:
     columns = st.columns(len(mix), gap="medium")
     for place, (column, layer) in enumerate(zip(columns, mix, strict=True)):
         with column:
-            _layer(f"{shown.path} {place}", place, layer, offer)
+            _layer(f"{shown.code} {place}", place, layer, offer)
     with st.container(horizontal=True):
         if len(mix) < offer.layers:
             st.button(words.ADD_LAYER, on_click=lambda: mix.append(HandLayer()))
@@ -108,7 +109,7 @@ def zones_table(rows: list[tuple[AdvisedZone, Move]]) -> str:
             escape("; ".join(wording.step(move))),
             wording.one_decimal(move.dE00),
             f"{wording.one_decimal(move.dE00_p05)}–{wording.one_decimal(move.dE00_p95)}",
-            wording.odds(move.accept),
+            chance_words(move.accept),
         )
         for zone, move in rows
     ]

@@ -20,6 +20,7 @@ from stainbook.pages.case.case_parts import (
 from stainbook.pages.case.case_plots import show_plots
 from stainbook.pages.case.case_shown import ShownCase
 from stainbook.pages.case.case_state import choices
+from stainbook.pages.case.way_strip import show_way
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.long_work import show_pace
 from stainbook.pages.shell.page_frame import show_page
@@ -31,18 +32,18 @@ def _draw() -> None:
     chosen = choices()
     choice, facts, whole = st.columns([5, 11, 6], vertical_alignment="bottom")
     with choice:
-        path = some_case(chosen)
-    if path is None:
+        code = some_case(chosen)
+    if code is None:
         return
-    job = case_source.desk_job(path)
-    desk = case_source.desk_of(path, job)
-    _pace(path, job)
+    job = case_source.desk_job(code)
+    desk = case_source.desk_of(code, job)
+    _pace(code, job)
     for warning in desk.view.warnings:
         st.info(warning)
     if not desk.view.advised.zones:
         st.info(texts.NO_ZONES)
         return
-    shown = ShownCase.of(path, desk, chosen)
+    shown = ShownCase.of(code, desk, chosen)
     with facts:
         show_facts(shown)
     with whole:
@@ -50,7 +51,7 @@ def _draw() -> None:
     _show_case(shown)
 
 
-def _pace(path: str, job: Job[CaseDesk]) -> None:
+def _pace(code: str, job: Job[CaseDesk]) -> None:
     """How far the work on the steps is, or that it was stopped."""
     if not job.wait(0):
         show_pace(job)
@@ -58,11 +59,12 @@ def _pace(path: str, job: Job[CaseDesk]) -> None:
         pace = job.watch.pace
         st.info(words.STOPPED.format(n=len(job.watch.found), of=pace.of))
         if st.button(words.GO_ON):
-            case_source.desk_job(path, again=True)
+            case_source.desk_job(code, again=True)
             st.rerun()
 
 
 def _show_case(shown: ShownCase) -> None:
+    show_way(shown)
     arch, detail = st.columns([3, 2], gap="medium")
     with arch:
         show_arch(shown)

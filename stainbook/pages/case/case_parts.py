@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from html import escape
-from pathlib import Path
 
 import streamlit as st
 
@@ -23,6 +22,7 @@ from stainbook.work.case.case_desk import step_of
 from stainbook.work.case.chosen import mixes_used, whole_chance
 from stainbook.work.case.undo import undo_choices, undoable_choices
 from stainbook.work.case.views import CaseView, limits_of, predicted, zone_state
+from stainbook.work.documents.chances import chance_words
 from stainbook.work.documents.schemas import AdvisedZone
 
 # ---------------------------------------------------------------- header
@@ -55,13 +55,13 @@ def _whole(shown: ShownCase) -> str:
     if view.advised.accept is None:
         return f"<strong>{words.WORKED_OUT if shown.partly else _unknown(view)}</strong>"
     at_once, later = whole_chance(shown.desk, shown.moves) or (view.advised.accept, view.advised.accept_within)
-    said = f"<strong>{wording.odds(at_once)}</strong>"
-    if later is not None and wording.odds(at_once) != wording.odds(later):
-        said += f"<span>{wording.odds(later)} {texts.WITHIN_FIRINGS}</span>"
+    said = f"<strong>{chance_words(at_once)}</strong>"
+    if later is not None and chance_words(at_once) != chance_words(later):
+        said += f"<span>{chance_words(later)} {texts.WITHIN_FIRINGS}</span>"
     lost = sum(zone.verdict == "out of reach" for zone in view.advised.zones)
     others = whole_chance(shown.desk, shown.moves, within_reach=True) if lost else None
     if others is not None:
-        said += f"<span>{wording.counted(words.WITHOUT_LOST, lost, odds=wording.odds(others[0]))}</span>"
+        said += f"<span>{wording.counted(words.WITHOUT_LOST, lost, odds=chance_words(others[0]))}</span>"
     return said
 
 
@@ -117,15 +117,15 @@ def show_ways_on(shown: ShownCase) -> None:
             go_to("readings_page")
         if st.button(texts.TO_RESULT):
             go_to("result_page")
-        url, path = case_source.book_url(), Path(shown.path)
-        undo_change(undoable_choices(url, path), lambda: undo_choices(url, path), key="undo choices")
+        book, code = case_source.book(), shown.code
+        undo_change(undoable_choices(book, code), lambda: undo_choices(book, code), key="undo choices")
 
 
-def bench_sheet(path: str) -> None:
+def bench_sheet(code: str) -> None:
     """The bench sheet to print, made when it is asked for."""
-    name = f"bench-{case_source.case_name(path)}.html"
+    name = f"bench-{code}.html"
     st.download_button(
-        texts.BENCH_SHEET, lambda: case_source.sheet_of(path)[1], name, "text/html", on_click="ignore", key="sheet"
+        texts.BENCH_SHEET, lambda: case_source.sheet_of(code)[1], name, "text/html", on_click="ignore", key="sheet"
     )
 
 

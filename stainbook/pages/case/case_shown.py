@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from stainbook.pages.case.case_state import PageChoices
 from stainbook.pages.shell import case_source
 from stainbook.work.case.case_desk import CaseDesk, Key, Step
-from stainbook.work.case.chosen import choose, chosen_steps, moves_of
+from stainbook.work.case.chosen import choose, claims_of, moves_of
 from stainbook.work.case.views import CaseView
 from stainbook.work.documents.schemas import AdvisedZone, Move
 
@@ -17,7 +17,7 @@ from stainbook.work.documents.schemas import AdvisedZone, Move
 class ShownCase:
     """The case on the page; ``steps`` were chosen, ``moves`` are to be done: those, else the first of the advice."""
 
-    path: str
+    code: str
     desk: CaseDesk
     chosen: PageChoices
     zone: AdvisedZone
@@ -26,16 +26,16 @@ class ShownCase:
     moves: Mapping[Key, Move]
 
     @classmethod
-    def of(cls, path: str, desk: CaseDesk, chosen: PageChoices) -> ShownCase:
+    def of(cls, code: str, desk: CaseDesk, chosen: PageChoices) -> ShownCase:
         """The case with the zones chosen before, else the zone that is farthest from its target."""
         zones = {key_of(zone): zone for zone in desk.view.advised.zones}
         here = chosen.here
         if here.zone not in zones:
             here.zone = max(zones, key=lambda key: gap.dE00 if (gap := zones[key].gap) else -1.0)
         here.also = [key for key in here.also if key in zones and key != here.zone]
-        steps = chosen_steps(case_source.book_url(), desk.view.case)
+        steps = case_source.chosen_now(desk)
         also = tuple(zones[key] for key in here.also)
-        return cls(path, desk, chosen, zones[here.zone], also, steps, moves_of(desk, steps))
+        return cls(code, desk, chosen, zones[here.zone], also, steps, moves_of(desk, steps))
 
     @property
     def view(self) -> CaseView:
@@ -64,7 +64,8 @@ class ShownCase:
         """
         alone = step is not None and step.kind in ("strip and restain", "remake")
         keys = [key_of(zone) for zone in (self.zones[:1] if alone else self.zones)]
-        choose(case_source.book_url(), self.view.case, dict.fromkeys(keys, step))
+        laid = claims_of(self.desk, self.desk.lay(dict.fromkeys(keys, step))) if step is not None else {}
+        choose(case_source.book(), self.view.case.case, dict.fromkeys(keys, step), claims=laid)
 
 
 def key_of(zone: AdvisedZone) -> Key:

@@ -38,7 +38,7 @@ class CaseChoices:
 class PageChoices:
     """What is chosen on the page."""
 
-    case: str | None = None  # path of the case file
+    case: str | None = None  # code of the case file
     fill: str = "now"
     cases: dict[str, CaseChoices] = field(default_factory=dict)
 

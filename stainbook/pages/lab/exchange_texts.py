@@ -15,14 +15,17 @@ DROP_HELP = "Nothing is stored until you have seen what is in it and chosen."
 FOUND = "In it: {new} new, {differs} that differ from yours, {same} that you have already."
 NOTHING_NEW = "You have everything in it already."
 COLUMNS = {"kind": "what", "name": "name", "status": "here", "action": "do", "new_name": "under the name"}
-STATUS = {"new": "new", "differs": "yours differs"}
-ACTIONS = {"take": "take", "rename": "take under another name", "skip": "leave"}
+STATUS = {
+    "new": "new", "differs": "yours differs", "erased here": "was erased here", "erased there": "was erased there",
+}  # fmt: skip
+ACTIONS = {"take": "take", "rename": "take under another name", "skip": "leave", "erase": "erase here too"}
 KINDS = {
     "stain": "stain", "body": "blank", "chip": "stripe", "tab": "guide tab", "operator": "technician",
     "programme": "programme", "instrument": "instrument", "case": "case", "firing": "firing",
     "outcome": "what was done", "recipe": "recipe", "reading": "reading",
 }  # fmt: skip
 NO_RENAME = "{kind} {name} can be taken or left; stains, recipes and cases can have another name."
+NO_ERASE = "{kind} {name}: a case that was erased there is erased here too or left; nothing else can be erased here."
 TAKE_THEM = "Take in {n} things"
 LOOKING = "Checking {name}, each record and what was learnt from them …"
 TAKING = "Taking in {name} …"

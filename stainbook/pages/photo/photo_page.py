@@ -6,6 +6,8 @@ from typing import Any
 
 import streamlit as st
 
+from stainbook.faces.photo_types import OpenedPhoto, ShownPhoto
+from stainbook.faces.reading_types import Dropped
 from stainbook.pages.case.case_state import choices
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.photo.photo_before import ask_before, before_desk
@@ -25,8 +27,6 @@ from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, keeping, kept, show_page
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.shot_drawings import drawings_markup
-from stainbook.work.photo.photo_desk import OpenedPhoto, ShownPhoto, drafted, look
-from stainbook.work.reading.dropped import Dropped
 
 _IMAGE, _CASE = "photo image", "photo case"
 _DRAWN: dict[str, Any] = {ZONES: {}, SUGGESTED: {}, SAID: (), CORNERS: None, AGAIN: False, RESULT: None, STORED: None}
@@ -95,7 +95,7 @@ def _settings() -> dict[str, Any]:
 
 def _case() -> str | None:
     """The case whose targets count and which the zones are readings of; None for a photo on its own."""
-    files = case_source.case_files(choices().case)
+    files = case_source.case_codes(choices().case)
     if not files:
         return None
     known = ["", *files]
@@ -104,7 +104,7 @@ def _case() -> str | None:
     found: str = st.selectbox(
         texts.CASE,
         known,
-        format_func=lambda path: case_source.case_name(path) if path else texts.NO_CASE,
+        format_func=lambda path: path if path else texts.NO_CASE,
         **keeping(_CASE, choices().case or ""),
     )
     return found or None
@@ -119,7 +119,8 @@ def _setting_up() -> None:
 def _work(image: Dropped, table: Dropped, flat: Dropped | None, given: dict[str, Any], case: str | None) -> None:
     before = before_desk(image, table)
     zones = kept(ZONES, {})
-    desk = drafted(image, table, flat, given, kept(CORNERS, None), zones)
+    photo = case_source.lab().photo
+    desk = photo.drafted((image, table, flat), given, kept(CORNERS, None), zones)
     with st.spinner(texts.LOOKING, show_time=True):
         shown = _looked(desk, (image, table, flat, str(kept(CORNERS, None)), tuple(sorted(given.items()))))
     show_check(shown.check)
@@ -129,14 +130,14 @@ def _work(image: Dropped, table: Dropped, flat: Dropped | None, given: dict[str,
         return
     draw_zones(shown, desk, corners, case)
     if zones:
-        measure_and_show(drafted(image, table, flat, given, corners, zones), case, before)
+        measure_and_show(photo.drafted((image, table, flat), given, corners, zones), case, before)
     elif before is not None:
         st.caption(texts.SAME_ZONES.format(names=", ".join(f"{z.tooth} {z.zone}" for z in before.scene.zones)))
 
 
 @st.cache_data(show_spinner=False, max_entries=4)
 def _looked(_desk: OpenedPhoto, mark: object) -> ShownPhoto:
-    return look(_desk)
+    return case_source.lab().photo.look(_desk)
 
 
 show_page(texts.TITLE, _draw, cannot=texts.CANNOT)

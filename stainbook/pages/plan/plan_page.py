@@ -21,32 +21,32 @@ def _draw() -> None:
     chosen = choices()
     choice, mixes, _, do = st.columns([5, 4, 5, 6], vertical_alignment="bottom")
     with choice:
-        path = some_case(chosen)
-    if path is None:
+        code = some_case(chosen)
+    if code is None:
         return
-    view = case_source.gaps_view(path)
+    view = case_source.gaps_view(code)
     if any(zone.gap and zone.why and zone.verdict == "stain" for zone in view.advised.zones):
         st.info(words.CANNOT_PLAN.format(reason=words.NO_STAINS_YET))
         return
     here = chosen.here
     with mixes:
-        _count(path, here)
-    job = case_source.plan_begun(path, here.mixes)
+        _count(code, here)
+    job = case_source.plan_begun(code, here.mixes)
     if job is None or (job.wait(0) and job.was_stopped):
         with do:
             if st.button(words.MAKE_PLAN, type="primary", width="stretch"):
-                case_source.plan_job(path, here.mixes, again=True).wait(case_source.PATIENCE)
+                case_source.plan_job(code, here.mixes, again=True).wait(case_source.PATIENCE)
                 st.rerun()
         st.markdown(words.NO_PLAN_YET if job is None else words.PLAN_STOPPED)
         return
     if not job.settled(case_source.PATIENCE):
         show_pace(job)
         return
-    _show(path, job.result(), do)
+    _show(code, job.result(), do)
 
 
-def _count(path: str, here: CaseChoices) -> None:
-    key = f"mixes {path}"
+def _count(code: str, here: CaseChoices) -> None:
+    key = f"mixes {code}"
     if key not in st.session_state:
         st.session_state[key] = here.mixes
 
@@ -56,17 +56,17 @@ def _count(path: str, here: CaseChoices) -> None:
     st.number_input(words.MIXES_LABEL, 1, MOST, key=key, on_change=take)
 
 
-def _show(path: str, plan: PlanResult, do: st.delta_generator.DeltaGenerator) -> None:
+def _show(code: str, plan: PlanResult, do: st.delta_generator.DeltaGenerator) -> None:
     with do:
-        take_over(path, plan)
+        take_over(code, plan)
     arch, detail = st.columns([3, 2], gap="medium")
     with arch:
         show_on_arch(plan)
     with detail:
-        show_mixes(path, plan)
+        show_mixes(code, plan)
         with st.container(horizontal=True):
             if st.button(words.TO_SHEET):
-                take_over(path, plan, at_once=True)
+                take_over(code, plan, at_once=True)
                 go_to("sheet_page")
             if st.button(words.TO_CASE_PAGE):
                 go_to("case_page")

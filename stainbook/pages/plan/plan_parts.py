@@ -20,6 +20,7 @@ from stainbook.pages.widgets.trade_plot import trade_plot
 from stainbook.report.arch_shapes import draw_jaw, is_upper
 from stainbook.work.case.chosen import choose, plan_steps
 from stainbook.work.case.views import MET, NOT_READ, OUT_OF_REACH
+from stainbook.work.documents.chances import chance_words
 from stainbook.work.documents.plan_schemas import PlannedLayer, PlannedZone, PlanResult
 
 LOST = 0.05  # of chance: what a zone must lose to few mixes to be named
@@ -28,36 +29,35 @@ COAT_GREYS = ("#e2e2e2", "#a8a8a8", "#6a6a6a")  # one coat, two, more
 DARK_COATS = 3
 
 
-def take_over(path: str, plan: PlanResult, *, at_once: bool = False) -> None:
+def take_over(code: str, plan: PlanResult, *, at_once: bool = False) -> None:
     """The plan's layers as the chosen next steps of all zones."""
-    url = case_source.book_url()
     if at_once or st.button(words.TAKE_OVER, type="primary", width="stretch"):
-        choose(url, case_source.gaps_view(path).case, plan_steps(plan))
-        keep(f"taken over {path}", plan)
-    if kept(f"taken over {path}", None) is plan:
+        choose(case_source.book(), code, plan_steps(plan))
+        keep(f"taken over {code}", plan)
+    if kept(f"taken over {code}", None) is plan:
         st.caption(words.TAKEN_OVER)
 
 
-def show_mixes(path: str, plan: PlanResult) -> None:
+def show_mixes(code: str, plan: PlanResult) -> None:
     """The mixes with their letters, and the chance of the case."""
     found = plan.within_reach
     if found is not None:
-        later = f"<span>{wording.odds(found.accept_within)} {texts.WITHIN_FIRINGS}</span>"
-        more = "" if wording.odds(found.accept_within) == wording.odds(found.accept) else later
-        said = f"<span>{texts.WHOLE_CASE}</span><strong>{wording.odds(found.accept)}</strong>{more}"
+        later = f"<span>{chance_words(found.accept_within)} {texts.WITHIN_FIRINGS}</span>"
+        more = "" if chance_words(found.accept_within) == chance_words(found.accept) else later
+        said = f"<span>{texts.WHOLE_CASE}</span><strong>{chance_words(found.accept)}</strong>{more}"
         show_markup(f'<div class="whole left">{said}</div>', key="plan odds")
     rows = [(f"<b>{one.id}</b>", escape(wording.mix(one.pot)), str(one.zones)) for one in plan.pots]
     show_markup(table(words.PLAN_MIX_HEADS, rows, numbers=(2,), wide=1), key="plan mixes")
     here = choices().here
     zone = next((one for one in plan.zones if (one.tooth, one.zone) == here.zone), None)
     if zone is not None:
-        case = {(one.tooth, one.zone): one for one in case_source.gaps_view(path).advised.zones}[zone.tooth, zone.zone]
+        case = {(one.tooth, one.zone): one for one in case_source.gaps_view(code).advised.zones}[zone.tooth, zone.zone]
         patches = trio(case.now, zone.colour, case.target)
         show_markup(
             f'<div class="zone-detail"><h2>{zone.tooth} {escape(zone.zone)}</h2>'
             f"<p>{escape(painted(zone.layers))}: ΔE00 {wording.one_decimal(zone.dE00)} "
             f"({wording.one_decimal(zone.dE00_p05)}–{wording.one_decimal(zone.dE00_p95)}), "
-            f"{wording.odds(zone.accept)}</p>{small(patches)}</div>",
+            f"{chance_words(zone.accept)}</p>{small(patches)}</div>",
             key="plan zone",
         )
 
@@ -104,7 +104,7 @@ def _jaws(zones: Sequence[PlannedZone], shown: str) -> list[str]:
 
 
 def _face(zone: PlannedZone, shown: str) -> Face:
-    label = f"{zone.tooth} {zone.zone}: {painted(zone.layers)}; {wording.odds(zone.accept)}"
+    label = f"{zone.tooth} {zone.zone}: {painted(zone.layers)}; {chance_words(zone.accept)}"
     state = OUT_OF_REACH if zone.verdict == "out of reach" else MET if zone.verdict == "leave" else NOT_READ
     if shown:
         coats = sum(layer.coats for layer in zone.layers if layer.pot == shown)
@@ -150,8 +150,8 @@ def _zones(zones: Sequence[PlannedZone]) -> str:
             f"{zone.tooth} {escape(zone.zone)}",
             escape(painted(zone.layers)),
             wording.one_decimal(zone.dE00),
-            wording.odds(zone.accept),
-            wording.odds(zone.accept_unlimited) if zone.accept_unlimited is not None else "",
+            chance_words(zone.accept),
+            chance_words(zone.accept_unlimited) if zone.accept_unlimited is not None else "",
         )
         for zone in zones
     ]
@@ -168,6 +168,6 @@ def show_trade(plan: PlanResult, most: int) -> None:
         return
     rows = sorted({*((one.mixes, one.accept, one.accept_within) for one in [*plan.trade_off, plan.within_reach])})
     st.vega_lite_chart(spec=trade_plot(rows), width="content", theme=None, alt=words.TRADE_TITLE)
-    cells = [(str(mixes), wording.odds(accept), wording.odds(within)) for mixes, accept, within in rows]
+    cells = [(str(mixes), chance_words(accept), chance_words(within)) for mixes, accept, within in rows]
     show_markup(table(words.TRADE_HEADS, cells, numbers=(0,), wide=2), key="plan trade")
-    st.markdown(words.TRADE_NOTE.format(most=plan.unlimited.mixes, odds=wording.odds(plan.unlimited.accept)))
+    st.markdown(words.TRADE_NOTE.format(most=plan.unlimited.mixes, odds=chance_words(plan.unlimited.accept)))

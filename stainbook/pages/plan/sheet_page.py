@@ -18,26 +18,26 @@ from stainbook.work.sheets.chosen_sheet import batch_of
 def _draw() -> None:
     choice, grams, step, ways = st.columns([4, 2, 2, 7], vertical_alignment="bottom")
     with choice:
-        path = some_case(choices())
-    if path is None:
+        code = some_case(choices())
+    if code is None:
         return
-    job = case_source.desk_job(path)
+    job = case_source.desk_job(code)
     if not job.settled(case_source.PATIENCE):
         show_pace(job)
         return
-    amount = grams.text_input(words.BATCH, help=words.BATCH_HELP, **keeping(f"batch {path}"))
+    amount = grams.text_input(words.BATCH, help=words.BATCH_HELP, **keeping(f"batch {code}"))
     scale = step.text_input(words.SCALE, help=words.SCALE_HELP, **keeping("scale step", case_source.scale_step()))
     try:
-        on_page, printed = case_source.sheet_of(path, batch_of(amount, scale))
+        on_page, printed = case_source.sheet_of(code, batch_of(amount, scale))
     except InputError as error:
         st.warning(words.CANNOT_WEIGH.format(reason=error))
-        on_page, printed = case_source.sheet_of(path)
+        on_page, printed = case_source.sheet_of(code)
     with ways.container(horizontal=True, horizontal_alignment="right"):
         if st.button(words.TO_CASE_PAGE):
             go_to("case_page")
         if st.button(texts.TO_RESULT):
             go_to("result_page")
-        name = f"bench-{case_source.case_name(path)}.html"
+        name = f"bench-{code}.html"
         st.download_button(words.PRINT_SHEET, printed, name, "text/html", on_click="ignore", type="primary")
     show_markup(f'<div class="sheet">{on_page}</div>', key="bench sheet")
 

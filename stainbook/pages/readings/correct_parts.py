@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
 
 import streamlit as st
 
@@ -22,51 +21,50 @@ from stainbook.work.firing.corrections import (
     firings_of,
     read_zones,
     recorded_zones,
+    take_back_firing,
     take_back_zone,
 )
-from stainbook.work.reading.instruments import Profiles
 from stainbook.work.reading.viewing_conditions import Asked
 
 
-def correct_result(path: str, light: Light) -> None:
+def correct_result(code: str, light: Light) -> None:
     """What was recorded of the case's firings, to be corrected."""
-    place, url = Path(path), case_source.book_url()
-    zones = recorded_zones(url, place)
+    zones = recorded_zones(case_source.book(), code)
     if not zones:
         return
     with st.expander(words.CORRECT_RESULT):
         what = st.radio(
             words.CORRECT_WHAT, list(words.CORRECT), format_func=words.CORRECT.__getitem__, horizontal=True,
-            key=f"correct {path}",
+            key=f"correct {code}",
         )  # fmt: skip
         if what == "zone":
-            _zone(path, zones, light)
+            _zone(code, zones, light)
         else:
-            _firing(path)
+            _firing(code)
 
 
-def _zone(path: str, zones: list[RecordedZone], light: Light) -> None:
+def _zone(code: str, zones: list[RecordedZone], light: Light) -> None:
     names = {f"{one.tooth} {one.zone}, {wording.moment(one.fired_at)}": one for one in zones}
-    one = names[st.selectbox(words.CORRECT_WHICH, list(names), key=f"correct zone {path}")]
+    one = names[st.selectbox(words.CORRECT_WHICH, list(names), key=f"correct zone {code}")]
     st.caption(words.HOLDS_NOW.format(said=f"{one.painted}; {wording.lab(one.colour)}"))
     end = f"{one.name} {hash(one)}"
     lines = one.painted.replace("; ", "\n")
     painted = st.text_area(words.CORRECT_PAINTED, height=96, **keeping(f"corrected {end}", lines))
     lab = st.text_input(words.CORRECT_LAB, help=words.CORRECT_LAB_HELP, **keeping(f"corrected lab {end}"))
-    why = st.text_input(words.WHY, **keeping(f"why {path}"))
-    url, place = case_source.book_url(), Path(path)
+    why = st.text_input(words.WHY, **keeping(f"why {code}"))
+    book = case_source.book()
     with st.container(horizontal=True):
         if st.button(words.CORRECT_IT, disabled=not why.strip()):
             asked = _asked(light)
-            _do(path, lambda: correct_zone(url, place, one.name, painted=painted, lab=lab, why=why, asked=asked))
+            _do(code, lambda: correct_zone(book, code, one.name, painted=painted, lab=lab, why=why, asked=asked))
         if st.button(words.TAKE_BACK, disabled=not why.strip()):
-            _do(path, lambda: take_back_zone(url, place, one.name, why=why))
+            _do(code, lambda: take_back_zone(book, code, one.name, why=why))
 
 
-def _firing(path: str) -> None:
-    url, place = case_source.book_url(), Path(path)
-    names = {wording.moment(one.fired_at): one for one in firings_of(url, place)}
-    one = names[st.selectbox(words.CORRECT_WHICH, list(names), key=f"correct firing {path}")]
+def _firing(code: str) -> None:
+    book = case_source.book()
+    names = {wording.moment(one.fired_at): one for one in firings_of(book, code)}
+    one = names[st.selectbox(words.CORRECT_WHICH, list(names), key=f"correct firing {code}")]
     minutes = f"{one.minutes:g}" if one.minutes is not None else ""
     told = (one.operator or "", one.programme or "", one.furnace or "", minutes)
     st.caption(words.HOLDS_NOW.format(said=", ".join(filter(None, told)) or words.NOTHING_TOLD))
@@ -76,45 +74,48 @@ def _firing(path: str) -> None:
         column.text_input(label, **keeping(f"corrected {label} {end}", value))
         for column, label, value in zip(columns, labels, told, strict=True)
     ]
-    why = st.text_input(words.WHY, **keeping(f"why {path}"))
-    if st.button(words.CORRECT_IT, disabled=not why.strip()):
-        who, programme, furnace, typed = (one.strip() for one in fields)
-        new = ToldFiring(who or None, programme or None, furnace or None, typed)
-        _do(path, lambda: correct_firing(url, place, one.fired_at, new, why=why))
+    why = st.text_input(words.WHY, **keeping(f"why {code}"))
+    with st.container(horizontal=True):
+        if st.button(words.CORRECT_IT, disabled=not why.strip()):
+            who, programme, furnace, typed = (one.strip() for one in fields)
+            new = ToldFiring(who or None, programme or None, furnace or None, typed)
+            _do(code, lambda: correct_firing(book, code, one.fired_at, new, why=why))
+        if st.button(words.TAKE_BACK_FIRING, disabled=not why.strip()):
+            _do(code, lambda: take_back_firing(book, code, one.fired_at, why=why))
 
 
-def correct_readings(path: str, light: Light) -> None:
+def correct_readings(code: str, light: Light) -> None:
     """The readings that hold now, to be corrected or taken back."""
-    url, place = case_source.book_url(), Path(path)
-    found: list[ReadZone] = read_zones(url, place)
+    book = case_source.book()
+    found: list[ReadZone] = read_zones(book, code)
     if not found:
         return
     with st.expander(words.CORRECT_READING):
         names = {f"{one.tooth} {one.zone}": one for one in found}
-        one = names[st.selectbox(words.CORRECT_WHICH, list(names), key=f"correct reading {path}")]
+        one = names[st.selectbox(words.CORRECT_WHICH, list(names), key=f"correct reading {code}")]
         at = f", {wording.moment(one.taken_at)}" if one.taken_at else ""
         st.caption(words.HOLDS_NOW.format(said=f"{wording.lab(one.colour)}{at}"))
         lab = st.text_input(
             words.CORRECT_LAB, help=words.CORRECT_READING_HELP, **keeping(f"corrected {one.sample} {hash(one.colour)}")
         )
-        why = st.text_input(words.WHY, **keeping(f"why {path}"))
+        why = st.text_input(words.WHY, **keeping(f"why {code}"))
         if st.button(words.CORRECT_IT if lab.strip() else words.TAKE_BACK, disabled=not why.strip()):
             asked = _asked(light)
-            _do(path, lambda: correct_reading(url, place, one.sample, lab=lab, why=why, asked=asked))
+            _do(code, lambda: correct_reading(book, code, one.sample, lab=lab, why=why, asked=asked))
 
 
-def _do(path: str, act: Callable[[], object]) -> None:
+def _do(code: str, act: Callable[[], object]) -> None:
     try:
         act()
     except InputError as error:
         st.warning(words.CANNOT_CHANGE.format(reason=error))
         return
-    forget(f"why {path}")
+    forget(f"why {code}")
     keep("corrections", kept("corrections", 0) + 1)
     st.rerun()
 
 
 def _asked(light: Light) -> Asked:
     return Asked(
-        light.illuminant, light.observer, instrument=light.instrument, instruments=Profiles(case_source.book_url())
+        light.illuminant, light.observer, instrument=light.instrument, instruments=case_source.book().instruments()
     )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 import streamlit as st
 
@@ -28,44 +27,44 @@ ROW = 24  # px, of the field for typing
 def _draw() -> None:
     case, light, do = st.columns([4, 3, 4], vertical_alignment="bottom")
     with case:
-        path = some_case(choices())
-    if path is None:
+        code = some_case(choices())
+    if code is None:
         return
     with light:
-        under = light_choice(path)
+        under = light_choice(code)
     done = st.container()
-    places = order_of(case_source.book_url(), Path(path))
+    places = order_of(case_source.book(), code)
     sheet, field = st.columns([6, 5], gap="large")
     with field:
-        given = _given(path, places, under)
+        given = _given(code, places, under)
     with sheet:
-        given, found = _sheet(path, places, given)
+        given, found = _sheet(code, places, given)
     with do:
-        _store(path, given, found)
+        _store(code, given, found)
     if given is None:
         with done:
-            _gaps(path)
-        correct_readings(path, under)
+            _gaps(code)
+        correct_readings(code, under)
 
 
-def _given(path: str, places: tuple[ReadingPlace, ...], light: Light) -> Given | None:
+def _given(code: str, places: tuple[ReadingPlace, ...], light: Light) -> Given | None:
     """What was typed or dropped; None where there is nothing yet."""
-    key, round_ = f"typed {path}", kept(f"round {path}", 0)
+    key, round_ = f"typed {code}", kept(f"round {code}", 0)
     text = st.text_area(
         texts.TYPE_HERE, height=ROW * (max(len(places), 4) + 1), placeholder=texts.TYPE_EXAMPLE, **keeping(key)
     )
-    file = st.file_uploader(texts.DROP_HERE, key=f"file {path} {round_}")
-    order = _order(path, places)
+    file = st.file_uploader(texts.DROP_HERE, key=f"file {code} {round_}")
+    order = _order(code, places)
     if file is not None:
         return Given("", file.name, file.getvalue(), *light, order)
     return Given(text, "", b"", *light, order) if text.strip() else None
 
 
-def _order(path: str, places: tuple[ReadingPlace, ...]) -> tuple[str, ...]:
+def _order(code: str, places: tuple[ReadingPlace, ...]) -> tuple[str, ...]:
     """The samples in the order in which they were read; () is that of the sheet."""
     names = {f"{row}  {said(place)}": place.sample for row, place in enumerate(places, 1)}
     with st.expander(texts.OTHER_ORDER):
-        key = f"order {path}"
+        key = f"order {code}"
         chosen = st.multiselect(texts.OTHER_ORDER_LABEL, list(names), **keeping(key, []))
     return tuple(names[one] for one in chosen)
 
@@ -75,16 +74,16 @@ def said(place: ReadingPlace) -> str:
     return f"{place.tooth} {place.zone}" if place.tooth else place.sample
 
 
-def _sheet(path: str, places: tuple[ReadingPlace, ...], given: Given | None) -> tuple[Given | None, Preview | None]:
+def _sheet(code: str, places: tuple[ReadingPlace, ...], given: Given | None) -> tuple[Given | None, Preview | None]:
     """The order to read in; once something was typed, what was recognised and to which zone it goes."""
     if given is None:
         st.markdown(f"**{texts.ORDER_TITLE}**")
         show_markup(order_markup(places), key="order")
         return None, None
     try:
-        if st.toggle(words.BY_HAND, **keeping(f"by hand {path}", False)):
+        if st.toggle(words.BY_HAND, **keeping(f"by hand {code}", False)):
             given = _by_hand(places, given)
-        found = preview(case_source.book_url(), Path(path), given)
+        found = preview(case_source.book(), code, given)
     except InputError as error:
         st.warning(texts.CANNOT_READ.format(reason=error))
         show_markup(order_markup(places), key="order")
@@ -101,7 +100,7 @@ def _by_hand(places: tuple[ReadingPlace, ...], given: Given) -> Given:
 
     samples = {said(place): place.sample for place in places}
     names = {sample: name for name, sample in samples.items()}
-    read = rows_read(case_source.book_url(), given)
+    read = rows_read(case_source.book(), given)
     order = [*names.values()] + [words.LEFT_OUT] * len(read)
     rows = [
         (one.name, *lab_cells(one.colour), names.get(one.name, words.LEFT_OUT if one.name else order[number]))
@@ -128,29 +127,29 @@ def _told(found: Preview) -> None:
         st.caption(warning)
 
 
-def _store(path: str, given: Given | None, found: Preview | None) -> None:
+def _store(code: str, given: Given | None, found: Preview | None) -> None:
     """The one thing to press: store, and once that is done go on to the case."""
     if found is not None and given is not None:
         label = wording.counted(texts.STORE, len(found.rows))
         if st.button(label, type="primary", width="stretch", disabled=not found.rows):
-            new = store(case_source.book_url(), Path(path), given)
-            keep(f"stored {path}", new)
-            forget(f"typed {path}")
-            keep(f"round {path}", kept(f"round {path}", 0) + 1)
+            new = store(case_source.book(), code, given)
+            keep(f"stored {code}", new)
+            forget(f"typed {code}")
+            keep(f"round {code}", kept(f"round {code}", 0) + 1)
             st.rerun()
         return
-    done = kept(f"stored {path}", None) is not None
+    done = kept(f"stored {code}", None) is not None
     if st.button(texts.TO_CASE, type="primary" if done else "secondary", width="stretch"):
         go_to("case_page")
 
 
-def _gaps(path: str) -> None:
+def _gaps(code: str) -> None:
     """Every zone that was read, in words and numbers."""
-    stored = kept(f"stored {path}", None)
-    case = case_source.case_name(path)
+    stored = kept(f"stored {code}", None)
+    case = code
     if stored is not None:
         st.info(wording.counted(texts.STORED, stored, case=case) if stored else texts.NOTHING_NEW.format(case=case))
-    view = case_source.gaps_view(path)
+    view = case_source.gaps_view(code)
     if not any(zone.gap for zone in view.advised.zones):
         return
     st.subheader(texts.GAP_NOW, anchor=False)
@@ -164,7 +163,7 @@ def _gaps(path: str) -> None:
         list_markup(view.advised.zones), label=texts.LIST_LABEL, chosen=key_text(here) if here else None, key="gaps",
         on_pick=take,
     )  # fmt: skip
-    bench_sheet(path)
+    bench_sheet(code)
 
 
 show_page(texts.PAGES["readings"], _draw, cannot=texts.CANNOT)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Literal
 
 import streamlit as st
@@ -44,57 +43,57 @@ class _Read:
 def _draw() -> None:
     case, light, do = st.columns([4, 3, 5], vertical_alignment="bottom")
     with case:
-        path = some_case(choices())
-    if path is None:
+        code = some_case(choices())
+    if code is None:
         return
     with light:
-        under = light_choice(path)
-    view = case_source.case_view(path)
-    told = firing_fields(path, view.case.operator)
+        under = light_choice(code)
+    view = case_source.case_view(code)
+    told = firing_fields(code, view.case.operator)
     lying, came_out = st.container(), st.container()
-    if kept(f"recorded {path}", None) is not None:
+    if kept(f"recorded {code}", None) is not None:
         st.subheader(words.NEXT_FIRING, anchor=False)
     st.markdown(words.RESULT_LEAD)
     table, forms = st.columns([8, 5], gap="large")
     with forms:
         one = st.container()
-        read = _readings(path, under)
-    rows = _rows(path, proposed(path), read)
+        read = _readings(code, under)
+    rows = _rows(code, proposed(code), read)
     with table:
-        list_of(path, rows)
+        list_of(code, rows)
     with one:
-        zone_form(path, rows)
-    new = _new_stains(path, rows)
+        zone_form(code, rows)
+    new = _new_stains(code, rows)
     with lying:
-        _lying(path)
+        _lying(code)
     with do:
-        _act(path, rows, read, new, under, told)
+        _act(code, rows, read, new, under, told)
     _left_out(rows)
     with came_out:
-        show_recorded(path, busy=any(row.painted.strip() and row.read for row in rows))
+        show_recorded(code, busy=any(row.painted.strip() and row.read for row in rows))
     held_outcomes(view.case.case)
-    correct_result(path, under)
+    correct_result(code, under)
 
 
 # ---------------------------------------------------------------- readings after the firing
 
 
-def _readings(path: str, under: Light) -> _Read:
+def _readings(code: str, under: Light) -> _Read:
     """Pasted, dropped, or read since in the book, of all zones at once."""
-    number = kept(f"firings {path}", 0)
+    number = kept(f"firings {code}", 0)
     st.markdown(f"**{words.ALL_READ}**")
-    since = _since(path, number)
+    since = _since(code, number)
     text = st.text_area(
-        words.TYPE_ALL, height=110, placeholder=texts.TYPE_EXAMPLE, **keeping(f"after all {path} {number}")
+        words.TYPE_ALL, height=110, placeholder=texts.TYPE_EXAMPLE, **keeping(f"after all {code} {number}")
     )
-    file = st.file_uploader(words.FILE_ALL, key=f"after file {path} {number}")
+    file = st.file_uploader(words.FILE_ALL, key=f"after file {code} {number}")
     if st.button(words.TO_PHOTO, width="stretch"):
         go_to("photo_page")
     if file is None and not text.strip():
         return _Read(None, None, since)
     given = Given("", file.name, file.getvalue(), *under) if file else Given(text, "", b"", *under)
     try:
-        found = preview(case_source.book_url(), Path(path), given)
+        found = preview(case_source.book(), code, given)
     except InputError as error:
         st.warning(texts.CANNOT_READ.format(reason=error))
         return _Read(None, None, since)
@@ -104,27 +103,27 @@ def _readings(path: str, under: Light) -> _Read:
     return _Read(given, found, since)
 
 
-def _since(path: str, number: int) -> dict[tuple[int, str], Since]:
-    since = since_the_firing(case_source.book_url(), Path(path))
+def _since(code: str, number: int) -> dict[tuple[int, str], Since]:
+    since = since_the_firing(case_source.book(), code)
     if not since:
         return {}
     photo = sum(one.u is not None for one in since.values())
     said = words.TAKE_SINCE_PHOTO if photo else words.TAKE_SINCE
-    sure = unfired_of(case_source.book_url(), Path(path)) is not None  # then they were read after the painting
+    sure = unfired_of(case_source.book(), code) is not None  # then they were read after the painting
     label = wording.counted(said, len(since), photo=str(photo))
-    return since if st.checkbox(label, **keeping(f"since {path} {number} {len(since)}", sure)) else {}
+    return since if st.checkbox(label, **keeping(f"since {code} {number} {len(since)}", sure)) else {}
 
 
-def _rows(path: str, steps: Mapping[tuple[int, str], str], read: _Read) -> list[ResultRow]:
+def _rows(code: str, steps: Mapping[tuple[int, str], str], read: _Read) -> list[ResultRow]:
     """A row a zone in the order of the sheet: what is typed for it goes before what is pasted, that before the book."""
-    number = kept(f"firings {path}", 0)
-    order = [(one.tooth, one.zone) for one in order_of(case_source.book_url(), Path(path)) if one.tooth and one.zone]
+    number = kept(f"firings {code}", 0)
+    order = [(one.tooth, one.zone) for one in order_of(case_source.book(), code) if one.tooth and one.zone]
     pasted = {(one.place.tooth, one.place.zone): one.colour for one in read.found.rows} if read.found else {}
     rows = []
     for key in dict.fromkeys([*order, *steps]):
         tooth, zone = key
-        painted = kept(f"painted {path} {tooth} {zone} {number}", steps.get(key, ""))
-        lab = kept(f"after {path} {tooth} {zone} {number}", "").strip()
+        painted = kept(f"painted {code} {tooth} {zone} {number}", steps.get(key, ""))
+        lab = kept(f"after {code} {tooth} {zone} {number}", "").strip()
         rows.append(
             ResultRow(tooth, zone, painted, lab, pasted.get(key), read.since.get(key), steps.get(key, ""), number)
         )
@@ -135,7 +134,7 @@ def _rows(path: str, steps: Mapping[tuple[int, str], str], read: _Read) -> list[
 
 
 def _act(
-    path: str,
+    code: str,
     rows: Sequence[ResultRow],
     read: _Read,
     new: list[str] | None,
@@ -148,70 +147,70 @@ def _act(
     if ready:
         label = wording.counted(words.RECORD, len(ready))
         if st.button(label, type="primary", width="stretch", disabled=new is None):
-            _record(path, ready, read, new or [], under, told)
+            _record(code, ready, read, new or [], under, told)
     else:
-        lies = unfired_of(case_source.book_url(), Path(path)) is not None
+        lies = unfired_of(case_source.book(), code) is not None
         label = wording.counted(words.NOTE_PAINTED, len(painted))
-        kind: Literal["primary", "secondary"] = "primary" if kept(f"recorded {path}", None) is None else "secondary"
+        kind: Literal["primary", "secondary"] = "primary" if kept(f"recorded {code}", None) is None else "secondary"
         if st.button(label, type=kind, width="stretch", disabled=new is None or lies or not painted):
-            _note(path, painted, told[0])
+            _note(code, painted, told[0])
 
 
 def _record(
-    path: str,
+    code: str,
     ready: Sequence[ResultRow],
     read: _Read,
     new: Sequence[str],
     under: Light,
     told: tuple[str | None, str | None, str | None, str],
 ) -> None:
-    url, place = case_source.book_url(), Path(path)
+    book = case_source.book()
     try:
         since: Mapping[tuple[int, str], Since] = read.since
         if read.given is not None and any(row.pasted for row in ready):
-            store(url, place, read.given)
-            since = {**since, **since_the_firing(url, place, first=True)}
+            store(book, code, read.given)
+            since = {**since, **since_the_firing(book, code, first=True)}
         zones = [ZoneResult(row.tooth, row.zone, row.painted, row.lab, since.get(row.key)) for row in ready]
         who, programme, furnace, minutes = told
         asked = FiringResult(zones, who, programme, furnace, minutes, *under, new_stains=new)
-        result = record_result(url, place, asked)
+        result = record_result(book, code, asked)
     except InputError as error:
         st.warning(words.CANNOT_RECORD.format(reason=error))
         return
-    keep(f"recorded {path}", result)
-    keep(f"firings {path}", kept(f"firings {path}", 0) + 1)
-    forget(f"minutes {path}")
+    keep(f"recorded {code}", result)
+    keep(f"firings {code}", kept(f"firings {code}", 0) + 1)
+    forget(f"minutes {code}")
     st.rerun()
 
 
-def _note(path: str, painted: Sequence[ResultRow], who: str | None) -> None:
+def _note(code: str, painted: Sequence[ResultRow], who: str | None) -> None:
     zones = [ZoneResult(row.tooth, row.zone, row.painted) for row in painted]
     try:
-        note_painted(case_source.book_url(), Path(path), zones, who)
+        note_painted(case_source.book(), code, zones, who)
     except InputError as error:
         st.warning(words.CANNOT_RECORD.format(reason=error))
         return
     st.rerun()
 
 
-def _lying(path: str) -> None:
+def _lying(code: str) -> None:
     """What lies on the piece unfired, and the way out where it was wiped off."""
-    found = unfired_of(case_source.book_url(), Path(path))
+    found = unfired_of(case_source.book(), code)
     if found is None:
         return
     names = ", ".join(f"{one.tooth} {one.zone}" for one in found.zones)
     said, wipe = st.columns([9, 3], vertical_alignment="center")
     said.info(words.LYING.format(at=wording.moment(found.painted_at), zones=names))
     if wipe.button(words.WIPED, width="stretch"):
-        note_painted(case_source.book_url(), Path(path), [], found.operator)
+        note_painted(case_source.book(), code, [], found.operator)
         st.rerun()
 
 
-def _new_stains(path: str, rows: Sequence[ResultRow]) -> list[str] | None:
+def _new_stains(code: str, rows: Sequence[ResultRow]) -> list[str] | None:
     """Stains to be entered into the lab's list; None while one is unknown or a mix cannot be read."""
     zones = [ZoneResult(row.tooth, row.zone, row.painted) for row in rows if row.painted.strip()]
     try:
-        unknown = unknown_stains(case_source.book_url(), zones)
+        unknown = unknown_stains(case_source.book(), zones)
     except InputError as error:
         st.warning(words.CANNOT_RECORD.format(reason=error))
         return None
@@ -219,7 +218,7 @@ def _new_stains(path: str, rows: Sequence[ResultRow]) -> list[str] | None:
         return []
     names = ", ".join(unknown)
     st.info(words.UNKNOWN_STAIN.format(names=names))
-    sure = st.checkbox(words.NEW_STAIN.format(names=names), **keeping(f"new stains {path} {names}", False))
+    sure = st.checkbox(words.NEW_STAIN.format(names=names), **keeping(f"new stains {code} {names}", False))
     return unknown if sure else None
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
-from pathlib import Path
 from typing import Any
 
 import streamlit as st
@@ -50,15 +49,15 @@ class ResultRow:
         return bool(self.lab) or self.pasted is not None or self.since is not None
 
 
-def firing_fields(path: str, operator: str | None) -> tuple[str | None, str | None, str | None, str]:
+def firing_fields(code: str, operator: str | None) -> tuple[str | None, str | None, str | None, str]:
     """Technician, programme, furnace and minutes; each may stay empty."""
-    known = names_of_firings(case_source.book_url())
+    known = names_of_firings(case_source.book())
     who, programme, furnace, minutes = st.columns([3, 3, 3, 3], vertical_alignment="bottom")
     return (
-        _named(who, words.WHO, known.people, f"who {path}", operator),
-        _named(programme, words.PROGRAMME, known.programmes, f"programme {path}", None, words.PROGRAMME_HELP),
-        _named(furnace, words.FURNACE, known.furnaces, f"furnace {path}", None),
-        str(minutes.text_input(words.MINUTES, **keeping(f"minutes {path}"))),
+        _named(who, words.WHO, known.people, f"who {code}", operator),
+        _named(programme, words.PROGRAMME, known.programmes, f"programme {code}", None, words.PROGRAMME_HELP),
+        _named(furnace, words.FURNACE, known.furnaces, f"furnace {code}", None),
+        str(minutes.text_input(words.MINUTES, **keeping(f"minutes {code}"))),
     )
 
 
@@ -74,12 +73,12 @@ def _named(
     return (found or "").strip() or None
 
 
-def proposed(path: str) -> dict[ZoneKey, str]:
+def proposed(code: str) -> dict[ZoneKey, str]:
     """What is thought to have been painted: what was noted, else the chosen next steps; a layer a line."""
-    lying = unfired_of(case_source.book_url(), Path(path))
+    lying = unfired_of(case_source.book(), code)
     if lying is not None:
         return {(one.tooth, one.zone): _lines(painted_text(one.layers)) for one in lying.zones}
-    moves = case_source.moves_now(path)
+    moves = case_source.moves_now(code)
     return {key: _lines(written(move.layers)) for key, move in moves.items() if move.kind == "add"}
 
 
@@ -90,7 +89,7 @@ def _lines(text: str) -> str:
 # ---------------------------------------------------------------- a row a zone, and the form of one
 
 
-def list_of(path: str, rows: Sequence[ResultRow]) -> None:
+def list_of(code: str, rows: Sequence[ResultRow]) -> None:
     """The zones of the firing as rows to choose from."""
 
     def take(found: str) -> None:
@@ -103,7 +102,7 @@ def list_of(path: str, rows: Sequence[ResultRow]) -> None:
         f'<div class="table fired" data-scroll><div class="heads" aria-hidden="true">{heads}</div>{body}</div>',
         label=words.RESULT_LABEL,
         chosen=key_text(_chosen(rows).key) if rows else None,
-        key=f"fired {path}",
+        key=f"fired {code}",
         on_pick=take,
     )
 
@@ -135,13 +134,13 @@ def _source(row: ResultRow) -> tuple[str, tuple[str, str, str]]:
     return words.FROM[""], ("", "", "")
 
 
-def zone_form(path: str, rows: Sequence[ResultRow]) -> None:
+def zone_form(code: str, rows: Sequence[ResultRow]) -> None:
     """What was painted on the chosen zone and what was read there, to be changed."""
     if not rows:
         return
     row = _chosen(rows)
     name = f"{row.tooth} {row.zone}"
-    end = f"{path} {name} {row.number}"
+    end = f"{code} {name} {row.number}"
     st.text_area(
         words.PAINTED_HERE.format(zone=name), height=96, help=words.PAINTED_HELP,
         **keeping(f"painted {end}", row.step),
@@ -159,15 +158,15 @@ def _chosen(rows: Sequence[ResultRow]) -> ResultRow:
 # ---------------------------------------------------------------- what came out
 
 
-def show_recorded(path: str, *, busy: bool) -> None:
+def show_recorded(code: str, *, busy: bool) -> None:
     """What was expected, what came out, what was learnt and what is next, of the last firing recorded here.
 
     busy : another firing is about to be recorded
     """
-    result: RecordResult | None = kept(f"recorded {path}", None)
+    result: RecordResult | None = kept(f"recorded {code}", None)
     if result is None:
         return
-    st.subheader(wording.counted(words.RECORDED, len(result.outcomes), case=case_source.case_name(path)), anchor=False)
+    st.subheader(wording.counted(words.RECORDED, len(result.outcomes), case=code), anchor=False)
     show_markup(recorded_markup(result.outcomes), key="recorded")
     if all(one.expected is None for one in result.outcomes):
         st.caption(words.NOT_EXPECTED)

@@ -23,7 +23,7 @@ class Light(NamedTuple):
 
 def light_choice(case: str | None = None) -> Light:
     """Let the user say it once; until then that of the case's targets is taken, where a case is given by its path."""
-    instruments = instruments_of(case_source.book_url())
+    instruments = instruments_of(case_source.book())
     named = {f"{name} ({light})" if light else name: name for name, light in instruments.items()}
     stated = {f"{light}, {observer}°": (light, observer) for light, observer in LIGHTS}
     options = [*named, *stated]

@@ -9,7 +9,7 @@ from typing import Any
 import streamlit as st
 
 from stainbook.errors import StainbookError
-from stainbook.pages.shell import texts
+from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.help_parts import show_help
 from stainbook.pages.shell.page_list import page_file
 
@@ -26,7 +26,8 @@ def show_page(title: str, draw: Callable[[], None], *, cannot: str) -> None:
         keep("page", title)
         keep("visit", visit() + 1)
     try:
-        draw()
+        with case_source.lab().look():  # what is newest in the book is asked once
+            draw()
     except StainbookError as error:
         st.warning(cannot.format(reason=error))
     except Exception:  # the last frame before the browser: what nobody foresaw is logged here, and said there

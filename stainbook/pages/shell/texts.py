@@ -125,6 +125,8 @@ JOBS = {
     "returned": "came back: clean it, read it",
     "delivered": "delivered",
     "provisional": "provisional, {n} zones off: never fired",
+    "sinter": "coloured: dry it fully and sinter it by the maker's sheet",
+    "back": "at the clinic for a try-in",
     "mend": "mend the file",
 }
 OPEN_CASE = {
@@ -139,6 +141,17 @@ OPEN_CASE = {
     "returned": "Read {case}",
     "delivered": "Report of {case}",
     "provisional": "Open {case}",
+    "sinter": "Open {case}",
+    "back": "Open {case}",
+}
+FILES_FOUND = "{n} case files of the folder are not in the book: {names}"
+BRING_IN = "Bring them in"
+STANDS_BY = {
+    "read": "read {at}",
+    "like": "like {of}",
+    "expected": "expected, not read",
+    "blank": "the sintered colour of the blank {of}",
+    "unknown": "not known: {why}",
 }
 SHOW_CASES = {"open": "open", "out": "delivered", "all": "all"}
 SHOW_CASES_LABEL = "Show"

@@ -142,6 +142,30 @@ CORRECT_LAB, CORRECT_LAB_HELP = "L* a* b* as they really are", "Empty: the readi
 CORRECT_READING_HELP = "Empty: it is taken back, and the reading before it holds."
 WHY = "Why it was wrong"
 CORRECT_IT, TAKE_BACK = "Correct it", "Take it back"
+TAKE_BACK_FIRING = "Take the whole firing back"
+MISSING_FINISH = "{reason}. Was it glazed?"
+GLAZED_ALL = "Yes: note the glaze firing now"
+AS_IS = "It leaves without: why"
+UNDO_STEP = "Undo: {step}"
+STEP_DONE = {
+    "milled": "Milled",
+    "coloured": "Coloured with liquids",
+    "dried": "Dried fully for sintering",
+    "sintered": "Sintered by the maker's sheet",
+    "ground": "Ground",
+    "polished": "Polished",
+    "blasted": "Blasted",
+    "cleaned": "Cleaned, disinfected, composite off",
+    "stripped": "Stripped",
+    "try-in": "Sent to try-in",
+    "back": "Back from try-in",
+    "bonded": "Bonded",
+}
+STEPS_LABEL = "What was done"
+LIQUIDS_LABEL = "Liquids, such as 2 coats of (1 part tide)"
+NOT_DONE = "Not noted: {reason}"
+WAY_LABEL = "The way of this piece"
+UNDO_LAST = "Undo: {step}"
 
 # ---------------------------------------------------------------- readings given to zones by hand
 

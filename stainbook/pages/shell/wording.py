@@ -18,15 +18,6 @@ def one_decimal(value: float) -> str:
     return f"{value + 0.0:.1f}".replace("-0.0", "0.0").replace("-", "−")
 
 
-def odds(chance: float) -> str:
-    """A chance as "about 8 in 10"; close to its ends as what it is more or less than."""
-    if chance > 0.95:
-        return "more than 9 in 10"
-    if chance < 0.05:
-        return "less than 1 in 20"
-    return f"about {min(max(round(10 * chance), 1), 9)} in 10"
-
-
 def mix(shares: Mapping[str, float]) -> str:
     """``1 part husk + 7 parts clear``; a number and what it counts do not part at a line's end."""
     said = parts_of(shares)

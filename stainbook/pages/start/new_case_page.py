@@ -30,8 +30,7 @@ def _draw() -> None:
 
 
 def _make(asked: NewCase) -> None:
-    path = make_case(case_source.book_url(), case_source.folder(), asked)
-    choices().case = str(path)
+    choices().case = make_case(case_source.book(), asked)
     for name in TYPED:
         forget(f"new_{name}")
     wanted = any(one.tab or one.lab.strip() for one in asked.targets.values())
@@ -59,7 +58,7 @@ def _piece() -> NewCase:
 
 def _blank() -> str | None:
     """The blank that a green piece was milled from; its sintered colour is where the stain starts."""
-    blanks = blanks_of(case_source.book_url())
+    blanks = blanks_of(case_source.book())
     if not blanks:
         st.info(words.NO_BLANKS)
         return None
@@ -71,7 +70,7 @@ def _target(tissue: str, light: Light) -> TypedTarget:
     """What the teeth or the gum shall look like, typed or as a tab of the guide."""
     key = f"new_{tissue}"
     lab = st.text_input(texts.TARGET_OF[tissue], help=texts.TARGET_HELP, **keeping(key))
-    tabs = tabs_of(case_source.book_url(), case_source.folder(), tissue)
+    tabs = tabs_of(case_source.book(), tissue)
     if not tabs:
         return TypedTarget(lab, None, *light)
     tab = st.selectbox(texts.TAB_OR_LAB, [None, *tabs], 0, lambda one: one or texts.NO_TAB, key=f"{key}_tab")

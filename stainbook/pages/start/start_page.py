@@ -2,26 +2,39 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import streamlit as st
 
+from stainbook.faces.app_types import Waiting
 from stainbook.pages.case.case_state import PageChoices, choices
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.page_frame import go_to, keep, keeping, kept, show_page
 from stainbook.pages.widgets.markup import pick, segments
 from stainbook.pages.widgets.waits import waits_markup
-from stainbook.work.app.waiting import Waiting
 
 SHOWN = {"open": False, "out": True, "all": None}  # whether the cases left the lab
 PAGE_OF = {
     "target": "targets", "read": "readings", "returned": "readings", "fire": "result", "record": "result",
-    "judge": "deliver", "deliver": "deliver", "delivered": "deliver",
+    "sinter": "case", "back": "case", "judge": "deliver", "deliver": "deliver", "delivered": "deliver",
 }  # fmt: skip
 AT_ONCE = 20  # cases shown; more when asked for
 
 
+def _bring_in() -> None:
+    """Case files of the folder that the book does not know: brought in by one press."""
+    files = case_source.not_brought_in()
+    for line in kept("not brought in", []):
+        st.warning(texts.CANNOT.format(reason=line))
+    if not files:
+        return
+    said, do = st.columns([8, 3], vertical_alignment="center")
+    said.info(texts.FILES_FOUND.format(n=len(files), names=", ".join(path.name for path in files[:6])))
+    if do.button(texts.BRING_IN, width="stretch"):
+        keep("not brought in", case_source.bring_in(files))
+        st.rerun()
+
+
 def _draw() -> None:
+    _bring_in()
     shown = kept("show_cases", "open")
     paths = case_source.newest(kept("find_case"), out=SHOWN[shown])
     if not paths and not case_source.newest():
@@ -60,13 +73,13 @@ def _first_day() -> None:
         go_to("new_case_page")
 
 
-def _looked_at(paths: list[Path]) -> list[Waiting]:
-    with st.spinner(texts.LOOKING.format(case=paths[0].stem), show_time=True):
-        return case_source.waiting(paths)
+def _looked_at(codes: list[str]) -> list[Waiting]:
+    with st.spinner(texts.LOOKING.format(case=codes[0]), show_time=True):
+        return case_source.waiting(codes)
 
 
 def _here(cases: list[Waiting], chosen: PageChoices) -> int:
-    return next((place for place, one in enumerate(cases) if one.path == chosen.case), 0)
+    return next((place for place, one in enumerate(cases) if one.case == chosen.case), 0)
 
 
 def _open(cases: list[Waiting], chosen: PageChoices) -> None:
@@ -76,13 +89,13 @@ def _open(cases: list[Waiting], chosen: PageChoices) -> None:
         return
     said = texts.OPEN_CASE[case.job].format(case=case.case)
     if st.button(said, type="primary", width="stretch"):
-        chosen.case = case.path
+        chosen.case = case.case
         go_to(f"{PAGE_OF.get(case.job, 'case')}_page")
 
 
 def _list(cases: list[Waiting], chosen: PageChoices) -> None:
     def take(found: str) -> None:
-        chosen.case = cases[int(found)].path
+        chosen.case = cases[int(found)].case
 
     place = _here(cases, chosen)
     pick(waits_markup(cases), label=texts.WAITS_LABEL, chosen=str(place), key="waits", on_pick=take)

@@ -23,7 +23,7 @@ MOST_MIXES = 100
 def piece_form(place: EditedCase, do: Any) -> None:
     """All settings in three columns; one press keeps them."""
     now = settings_of_case(place.case)
-    end = f"{place.path} {hash(now)}"  # fields of their own for what holds now: an undo shows in them
+    end = f"{place.code} {hash(now)}"  # fields of their own for what holds now: an undo shows in them
     piece, hand, limits = st.columns(3, gap="large")
     with piece:
         head = _piece(now, end)
@@ -51,7 +51,7 @@ def _piece(now: CaseSettings, end: str) -> tuple[str, str | None, str, str | Non
     )  # fmt: skip
     blank = now.body
     if stage == "green":
-        known = list(dict.fromkeys([*blanks_of(case_source.book_url()), *([now.body] if now.body else [])]))
+        known = list(dict.fromkeys([*blanks_of(case_source.book()), *([now.body] if now.body else [])]))
         blank = st.selectbox(
             words.BLANK, known, index=None, placeholder=words.NO_BLANK, **keeping(f"set blank {end}", now.body)
         )
@@ -82,7 +82,7 @@ def _limits(now: CaseSettings, end: str) -> CaseSettings:
     strengths = st.text_input(
         words.STRENGTHS, help=words.STRENGTHS_HELP, **keeping(f"set strengths {end}", now.strengths)
     )
-    known = list(dict.fromkeys([*stains_of(case_source.book_url()), *now.stains]))
+    known = list(dict.fromkeys([*stains_of(case_source.book()), *now.stains]))
     stains = st.multiselect(words.ONLY_STAINS, known, **keeping(f"set stains {end}", list(now.stains)))
     return replace(
         now, firings_left=counts[0], layers=counts[1], coats=counts[2], pots=int(pots) if pots else None,

@@ -26,10 +26,10 @@ from stainbook.pages.widgets.markup import pick, segments
 def _draw() -> None:
     case, back, do = st.columns([4, 4, 4], vertical_alignment="bottom")
     with case:
-        path = some_case(choices())
-    if path is None:
+        code = some_case(choices())
+    if code is None:
         return
-    place = EditedCase.of(path)
+    place = EditedCase.of(code)
     with back:
         undo_button(place)
     part = kept("targets part", "targets")

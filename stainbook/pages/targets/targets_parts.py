@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from html import escape
-from pathlib import Path
 from typing import Any
 
 import streamlit as st
@@ -26,7 +25,6 @@ from stainbook.work.case.case_edits import Aim, aimed, drawn, said_target, undra
 from stainbook.work.case.new_case import tabs_of, teeth_of, trial_cases
 from stainbook.work.case.views import zone_state
 from stainbook.work.documents.schemas import AdvisedZone
-from stainbook.work.reading.instruments import Profiles
 from stainbook.work.reading.viewing_conditions import Asked
 
 ZoneKey = tuple[int, str]
@@ -37,26 +35,26 @@ EDGES = ("incisal", "occlusal")
 class EditedCase:
     """The case that is changed: its file, what it says, and its zones with their colours."""
 
-    path: str
+    code: str
     case: Case
     zones: tuple[AdvisedZone, ...]
 
     @classmethod
-    def of(cls, path: str) -> EditedCase:
+    def of(cls, code: str) -> EditedCase:
         """The case of a file."""
-        view = case_source.gaps_view(path)
-        return cls(path, view.case, tuple(view.advised.zones))
+        view = case_source.gaps_view(code)
+        return cls(code, view.case, tuple(view.advised.zones))
 
     @property
     def chosen(self) -> list[ZoneKey]:
         """The zones that are chosen on the arch."""
-        found = set(kept(f"chosen {self.path}", []))
+        found = set(kept(f"chosen {self.code}", []))
         return [zone.key for zone in self.case.zones if key_text(zone.key) in found]
 
     def change(self, edit: Edit) -> None:
         """Change the case and draw the page anew, or say why not."""
         try:
-            change_case(case_source.book_url(), Path(self.path), edit)
+            change_case(case_source.book(), self.code, edit)
         except InputError as error:
             st.warning(words.CANNOT_CHANGE.format(reason=error))
             return
@@ -65,11 +63,11 @@ class EditedCase:
 
 def undo_button(place: EditedCase) -> None:
     """One button that names what it undoes."""
-    url, path = case_source.book_url(), Path(place.path)
-    last = undoable(url, path)
+    book, code = case_source.book(), place.code
+    last = undoable(book, code)
     label = words.UNDO.format(what=last.what) if last else words.NOTHING_TO_UNDO
     if st.button(label, width="stretch", disabled=last is None, key="undo"):
-        undo(url, path)
+        undo(book, code)
         st.rerun()
 
 
@@ -82,13 +80,13 @@ def arch(place: EditedCase) -> None:
         for group, word in words.GROUPS.items():
             if st.button(word, key=f"group {group}"):
                 keep(
-                    f"chosen {place.path}", [key_text((one.tooth, one.zone)) for one in place.zones if _is(one, group)]
+                    f"chosen {place.code}", [key_text((one.tooth, one.zone)) for one in place.zones if _is(one, group)]
                 )
                 st.rerun()
     chosen = [key_text(key) for key in place.chosen]
     pick_many(
         "".join(_jaws(place)), label=words.CHOOSE_ZONES, chosen=chosen, key="targets arch",
-        on_pick=lambda found: keep(f"chosen {place.path}", found),
+        on_pick=lambda found: keep(f"chosen {place.code}", found),
     )  # fmt: skip
     names = ", ".join(chosen[:12]) + (" …" if len(chosen) > 12 else "")
     st.markdown(wording.counted(words.CHOSEN, len(chosen), names=names) if chosen else words.NONE_CHOSEN)
@@ -126,7 +124,7 @@ def target_form(place: EditedCase, do: Any) -> None:
     kind = st.selectbox(
         words.AIM_LABEL, list(words.AIMS), format_func=words.AIMS.__getitem__, **keeping("aim kind", "tab")
     )
-    light = light_choice(place.path) if kind == "lab" else Light(None, None)
+    light = light_choice(place.code) if kind == "lab" else Light(None, None)
     said = _said(place, kind)
     value, chroma = st.columns(2)
     shift = (
@@ -142,7 +140,7 @@ def target_form(place: EditedCase, do: Any) -> None:
 
 def _said(place: EditedCase, kind: str) -> str | None:
     """What the target is, None where there is nothing to choose from."""
-    url, folder = case_source.book_url(), case_source.folder()
+    book = case_source.book()
     if kind == "lab":
         return str(st.text_input(words.LAB_AIM, help=texts.TARGET_HELP, **keeping("aim lab")))
     if kind == "reading":
@@ -150,8 +148,8 @@ def _said(place: EditedCase, kind: str) -> str | None:
     if kind not in ("tab", "trial"):
         return ""
     tissues = {zone.tissue for zone in place.case.zones if zone.key in place.chosen} or {"tooth", "gingiva"}
-    tabs = [one for tissue in sorted(tissues, reverse=True) for one in tabs_of(url, folder, tissue)]
-    found = trial_cases(url, folder) if kind == "trial" else list(dict.fromkeys(tabs))
+    tabs = [one for tissue in sorted(tissues, reverse=True) for one in tabs_of(book, tissue)]
+    found = trial_cases(book) if kind == "trial" else list(dict.fromkeys(tabs))
     if not found:
         st.info(words.NO_TABS)
         return None
@@ -164,7 +162,7 @@ def _said(place: EditedCase, kind: str) -> str | None:
 
 def _asked(light: Light) -> Asked:
     return Asked(
-        light.illuminant, light.observer, instrument=light.instrument, instruments=Profiles(case_source.book_url())
+        light.illuminant, light.observer, instrument=light.instrument, instruments=case_source.book().instruments()
     )
 
 

@@ -9,6 +9,7 @@ from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.arch_svg import ZoneKey, key_text
 from stainbook.pages.widgets.signs import inline_sign
 from stainbook.work.case.views import zone_state
+from stainbook.work.documents.chances import chance_words
 from stainbook.work.documents.schemas import AdvisedZone, Move
 
 GAP_CELLS = 6  # of a row, before those of its next step
@@ -57,7 +58,7 @@ def _cells(zone: AdvisedZone, move: Move | None) -> tuple[str, ...]:
         wording.chroma(gap) if gap else "",
         wording.hue(gap, zone.target) if gap else "",
         escape(next_step(zone, move)),
-        wording.odds(move.accept) if move else "",
+        chance_words(move.accept) if move else "",
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Hashable
+from contextvars import copy_context
 from threading import Event, Lock, Thread
 from time import monotonic
 from typing import Generic, TypeVar
@@ -28,7 +29,8 @@ class Job(Generic[T]):
         self._told = False
         self._began = monotonic()
         sys.setswitchinterval(SWITCH)
-        Thread(target=self._run, daemon=True).start()
+        # what holds for whoever began it, such as where files may be read, holds in the thread too
+        Thread(target=copy_context().run, args=(self._run,), daemon=True).start()
 
     def _run(self) -> None:
         try:

@@ -1,23 +1,24 @@
-"""What waits: the cases of a folder, how each stands, and what its next job is; no advice is worked out for it."""
+"""What waits: the cases of the book, how each stands, and what its next job is; no advice is worked out for it."""
 
 from __future__ import annotations
 
-import hashlib
 import threading
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from pathlib import Path
 
-from stainbook.book import Book, open_book
+from stainbook.book import Book
+from stainbook.book.case_state import CaseState
 from stainbook.errors import InputError
 from stainbook.kept import Painted
 from stainbook.records import Case
 from stainbook.work.case.case_gaps import case_gaps
 from stainbook.work.case.case_views import case_heads
+from stainbook.work.case.chosen import chosen_steps
+from stainbook.work.case.current_case import known_case
 from stainbook.work.case.delivery import OUT
+from stainbook.work.case.library import samples_of
 from stainbook.work.case.measuring_sheet import sample_of
 from stainbook.work.case.views import NOT_READ, OFF, State, zone_state
-from stainbook.work.case.zones import samples_of
 from stainbook.work.documents.schemas import AdvisedZone
 
 JOBS = (
@@ -32,6 +33,8 @@ JOBS = (
     "returned",
     "delivered",
     "provisional",
+    "sinter",
+    "back",
     "mend",
 )  # what a case can wait for
 
@@ -41,9 +44,8 @@ _CONCERN_ALL = frozenset({"correction", "settings", "tab", "instrument", "chip",
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
-    """One case of the list; ``broken`` says in one sentence why its file cannot be used."""
+    """One case of the list; ``broken`` says in one sentence why it cannot be used."""
 
-    path: str
     case: str
     job: str
     material: str | None = None
@@ -51,7 +53,7 @@ class Waiting:
     zones: int = 0
     waiting: int = 0  # zones that the job is about
     worst: AdvisedZone | None = None
-    fired: tuple[tuple[tuple[int, str], int], ...] = ()  # how often each zone that is off was fired
+    off: frozenset[tuple[int, str]] = frozenset()  # the zones that are off
     names: frozenset[str] = frozenset()  # samples that it stands by
     broken: str | None = None
 
@@ -61,33 +63,30 @@ class Waiting:
         return zone_state(self.worst) if self.worst else NOT_READ
 
 
-def newest_cases(folder: Path, *, out: bool | None = None) -> list[Path]:
-    """The case files of a folder, the one changed last first; ``out``: those alone that left the lab, or did not."""
-    heads = [one for one in case_heads(folder) if out is None or (one[2] in OUT) is out]
-    return [path for path, _, _ in sorted(heads, key=lambda one: (-one[1], one[0]))]
+def newest_cases(book: Book, *, out: bool | None = None) -> list[str]:
+    """The codes of the cases, the one told of last first; ``out``: those alone that left the lab, or did not."""
+    return [one.code for one in case_heads(book) if out is None or one.out is out]
 
 
 @dataclass(slots=True)
 class Board:
-    """How the cases of a book stand, each worked out once until its file or something in the book concerns it."""
+    """How the cases of a book stand, each worked out once until something in the book concerns it."""
 
     most: int = 2000  # cases that are kept
-    _known: dict[tuple[str, str], Waiting] = field(default_factory=dict)
+    _known: dict[str, Waiting] = field(default_factory=dict)
     _change: int = 0
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
-    def standing(self, url: str | None, paths: Sequence[Path]) -> list[Waiting]:
-        """How some cases stand; raises BookError for a book that cannot be opened."""
-        folders = {folder: _folder_mark(folder) for folder in {path.parent for path in paths}}
-        keys = [(str(path), f"{folders[path.parent]} {path.stat().st_mtime_ns}") for path in paths]
-        with self._lock, open_book(url) as book:
+    def standing(self, book: Book, codes: Sequence[str]) -> list[Waiting]:
+        """How some cases stand."""
+        with self._lock:
             self._forget(book)
-            new = [key for key in keys if key not in self._known]
+            new = [code for code in codes if code not in self._known]
             if len(self._known) + len(new) > self.most:
                 self._known.clear()
-                new = keys
-            self._known.update((key, _waiting(book, Path(key[0]))) for key in new)
-            return [_chosen(book, one) if one.job == "step" else one for one in map(self._known.__getitem__, keys)]
+                new = list(codes)
+            self._known.update((code, _waiting(book, code)) for code in new)
+            return [_chosen(book, one) if one.job == "step" else one for one in map(self._known.__getitem__, codes)]
 
     def _forget(self, book: Book) -> None:
         """Let go what the rows stored since concern; of very many rows, or such as concern all cases, everything."""
@@ -98,9 +97,9 @@ class Board:
             self._known.clear()
             return
         named = {name for _, name in rows}
-        gone = [key for key, one in self._known.items() if named & one.names or one.case in _codes(named)]
-        for key in gone:
-            del self._known[key]
+        gone = [code for code, one in self._known.items() if named & one.names or code in _codes(named)]
+        for code in gone:
+            del self._known[code]
 
 
 def _codes(names: Iterable[str]) -> set[str]:
@@ -108,34 +107,35 @@ def _codes(names: Iterable[str]) -> set[str]:
     return {name[:end] for name in names for end in (*(at for at, one in enumerate(name) if one == " "), len(name))}
 
 
-def _folder_mark(folder: Path) -> str:
-    """Of the readings beside the cases."""
-    seen = [(one.name, one.stat().st_size, one.stat().st_mtime_ns) for one in sorted(folder.glob("*.csv"))]
-    return hashlib.sha256(repr(seen).encode()).hexdigest()
-
-
-def _waiting(book: Book, path: Path) -> Waiting:
+def _waiting(book: Book, code: str) -> Waiting:
     try:
-        found = case_gaps(book, path)
-        painted = book.painted(found.case.case)
+        found = case_gaps(book, code)
+        painted = book.painted(code)
         read_since = _read_since(book, found.case, painted) if painted else 0
     except InputError as error:
-        return Waiting(str(path), path.stem, "mend", broken=str(error))
-    zones, case = found.shown.zones, found.case
-    job, concerned = _at_the_bench(painted, read_since) or _out(case) or _job(zones, case)
+        return Waiting(code, "mend", broken=str(error))
+    zones, case, state = found.shown.zones, found.case, found.state
+    job, concerned = _at_the_bench(painted, read_since) or _out(case) or _on_its_way(state) or _job(zones, case)
     read = [zone for zone in zones if zone.gap is not None]
     worst = max(read, key=lambda zone: zone.gap.dE00 if zone.gap else 0.0, default=None)
-    off = {(zone.tooth, zone.zone) for zone in zones if zone_state(zone) == OFF}
-    fired = tuple((zone.key, zone.fired) for zone in case.zones if zone.key in off)
-    names = frozenset((case.case, *samples_of(case)))
-    return Waiting(str(path), case.case, job, case.material, case.stage, len(zones), concerned, worst, fired, names)
+    off = frozenset((zone.tooth, zone.zone) for zone in zones if zone_state(zone) == OFF)
+    names = frozenset((code, *samples_of(case)))
+    return Waiting(code, job, case.material, case.stage, len(zones), concerned, worst, off, names)
+
+
+def _on_its_way(state: CaseState | None) -> tuple[str, int] | None:
+    """An unsintered piece that was coloured, and one that is at the clinic."""
+    if state is None:
+        return None
+    if state.out:
+        return "back", 0
+    return ("sinter", 0) if state.stage == "green" and (state.coloured or state.dried) else None
 
 
 def _chosen(book: Book, one: Waiting) -> Waiting:
     """A case whose every zone that is off has a chosen step waits to be painted; choices change nothing else."""
-    chosen = book.choices(one.case)
-    ready = [key for key, fired in one.fired if (found := chosen.get(key)) and found.fired == fired]
-    return replace(one, job="paint", waiting=len(ready)) if ready and len(ready) == len(one.fired) else one
+    ready = one.off & chosen_steps(known_case(book, one.case).state).keys()
+    return replace(one, job="paint", waiting=len(ready)) if ready and len(ready) == len(one.off) else one
 
 
 def _read_since(book: Book, case: Case, painted: Painted) -> int:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -21,15 +21,19 @@ from stainbook.match import (
     Ready,
     Start,
     Watch,
+    ZoneAdvice,
     advise_case,
     rank_blanks,
     ready_case,
 )
 from stainbook.optics.forecast import Hands
 from stainbook.records import Body, Case, LabValues, Viewing
+from stainbook.work.case.current_case import What
+from stainbook.work.case.library import Library
 from stainbook.work.case.problems import AdviceAsked as AdviceAsked
 from stainbook.work.case.problems import PreparedCase, prepare_case, start_of
-from stainbook.work.case.zones import Library, ZoneColours
+from stainbook.work.case.standing import NOT_READ_YET
+from stainbook.work.case.zones import ZoneColours
 from stainbook.work.documents.schemas import (
     AdvisedCase,
     AdvisedZone,
@@ -39,9 +43,13 @@ from stainbook.work.documents.schemas import (
     Move,
     PaintedLayer,
     RankedBlank,
+    RemakeResult,
+    StandingResult,
 )
 from stainbook.work.reading.compare import graded
 from stainbook.work.reading.optical import OpticalReading, optical
+from stainbook.work.reading.samples import SampleColour, colour_of
+from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, viewing_of
 from stainbook.work.stains.predict import LabOptics
 
 NOT_READ = "not read yet: read the zone first"
@@ -78,26 +86,28 @@ class CaseDetail:
         return self.prepared.hands
 
 
-def advise_files(book: Book, paths: Sequence[Path], wish: AdviceAsked | None = None) -> AdviseResult:
-    """Advice on cases from files.
+def advise_files(book: Book, cases: Sequence[What], wish: AdviceAsked | None = None) -> AdviseResult:
+    """Advice on cases, each by its code or file.
 
     Raises InputError for files that cannot be used and where no stain was calibrated yet.
     """
-    details = [case_detail(book, path, wish) for path in paths]
+    details = [case_detail(book, what, wish) for what in cases]
     told = dict.fromkeys(line for detail in details for line in detail.warnings)
     return AdviseResult(cases=[detail.shown for detail in details], warnings=list(told))
 
 
-def case_detail(book: Book, path: Path, wish: AdviceAsked | None = None, *, watch: Watch = UNWATCHED) -> CaseDetail:
-    """Advice on one case file, with what pages need to draw it; raises StoppedError when ``watch`` is to stop."""
+def case_detail(book: Book, what: What, wish: AdviceAsked | None = None, *, watch: Watch = UNWATCHED) -> CaseDetail:
+    """Advice on one case, by its code or file, with what pages draw; raises StoppedError when ``watch`` is to stop."""
     wish = wish or AdviceAsked()
-    found = prepare_case(book, path, wish)
+    found = prepare_case(book, what, wish)
     case, lab, bench = found.case, found.lab, found.bench
     starts = _starts(_blanks(book, case, lab, found.library, wish.bodies), lab, case)
-    ready = ready_case(bench, found.problems, stage=case.stage, watch=watch)
-    advice = advise_case(bench, found.problems, stage=case.stage, blanks=starts, watch=watch, ready=ready)
+    ready = ready_case(bench, found.open, stage=case.stage, watch=watch)
+    advice = advise_case(bench, found.open, stage=case.stage, blanks=starts, watch=watch, ready=ready)
+    advice, blank = one_blank(advice, starts)
+    remake = rank_blanks(bench, found.problems, blank, stage=case.stage) if blank else []
     ranked = rank_blanks(bench, found.problems, starts, stage=case.stage) if wish.bodies else []
-    shown = _shown(case, found.zones, advice, found.thresholds, ranked)
+    shown = _shown(found, advice, ranked, remake[0] if remake else None)
     return CaseDetail(found, ready, shown, tuple(dict.fromkeys([*found.warnings, *advice.warnings])))
 
 
@@ -132,38 +142,121 @@ def _starts(blanks: Mapping[str, tuple[Body, OpticalReading]], lab: LabOptics, c
 
 
 def _shown(
-    case: Case,
-    zones: Sequence[ZoneColours],
-    advice: CaseAdvice,
-    limits: Mapping[str, ThresholdSet],
-    ranked: Sequence[BlankAdvice],
+    found: PreparedCase, advice: CaseAdvice, ranked: Sequence[BlankAdvice], remake: BlankAdvice | None
 ) -> AdvisedCase:
+    case, limits = found.case, found.thresholds
     told = {one.key: one for one in advice.zones}
+    known = {one.key for one in found.problems}
     rows = []
-    for zone in zones:
+    for zone in found.zones:
         own = told.get(zone.zone.key)
+        held = found.held.get(zone.zone.key)
         rows.append(
             AdvisedZone(
                 tooth=zone.zone.tooth,
                 zone=zone.zone.zone,
                 tissue=zone.zone.tissue,
-                gap=gap_of(zone, limits) if own else None,
-                verdict=own.verdict if own else "no firing",
+                gap=gap_of(zone, limits) if zone.zone.key in known else None,
+                verdict=_verdict(own, zone),
                 moves=[move_shown(move) for move in own.moves] if own else [],
-                why=(own.note or None) if own else (NOT_READ if zone.now is None else NO_TARGET),
+                why=_why(own, zone) if own else held or _not_known(zone),
                 now=colour_shown(zone.seen.lab, zone.seen.viewing) if zone.seen else None,
                 target=colour_shown(zone.target.lab, zone.target.viewing) if zone.target else None,
                 thresholds=limits[zone.zone.tissue].name,
+                standing=standing_shown(zone),
             )
         )
+    proposed = [one for one in advice.zones if one.verdict != "no firing"]
     return AdvisedCase(
         case=case.case,
-        accept=advice.accept if told else None,
-        accept_within=advice.accept_within if told else None,
+        accept=advice.accept if proposed else None,
+        accept_within=advice.accept_within if proposed else None,
         zones=rows,
         pots=[pot.as_dict() for pot in advice.pots],
         blanks=[_blank(one, rank) for rank, one in enumerate(ranked, start=1)],
+        remake=RemakeResult(
+            body=remake.blank,
+            accept=remake.case.accept,
+            accept_within=max(remake.case.accept, remake.case.accept_within),
+        )
+        if remake is not None
+        else None,
     )
+
+
+def one_blank(advice: CaseAdvice, starts: Mapping[str, Start]) -> tuple[CaseAdvice, dict[str, Start]]:
+    """The advice with one other blank at most: a piece is milled from one, the best for all zones that ask for it."""
+    worth: dict[str, float] = {}
+    for zone in advice.zones:
+        best: dict[str, float] = {}
+        for move in zone.moves:
+            if move.kind == "remake" and move.on is not None:
+                best[move.on] = max(best.get(move.on, 0.0), move.accept_within)
+        for name, chance in best.items():
+            worth[name] = worth.get(name, 0.0) + chance
+    if not worth:
+        return advice, {}
+    name = max(worth, key=lambda one: (worth[one], one))
+    zones = tuple(_with_blank(zone, name) for zone in advice.zones)
+    return replace(advice, zones=zones), {name: starts[name]}
+
+
+def _with_blank(zone: ZoneAdvice, name: str) -> ZoneAdvice:
+    moves = [move for move in zone.moves if move.kind != "remake" or move.on == name]
+    ranked = tuple(replace(move, rank=rank) for rank, move in enumerate(moves, start=1))
+    return replace(zone, moves=ranked)
+
+
+def _verdict(own: ZoneAdvice | None, zone: ZoneColours) -> str:
+    """What is advised; of a zone that was not read itself nobody can say that stain cannot bring it there."""
+    if own is None:
+        return "no firing"
+    return "stain" if own.verdict == "out of reach" and _by_another(zone) else own.verdict
+
+
+def _why(own: ZoneAdvice, zone: ZoneColours) -> str | None:
+    if own.verdict == "out of reach" and _by_another(zone):
+        of = zone.standing.of if zone.standing is not None else ""
+        return f"like {of}, not read itself: read it first, by that reading stain cannot bring it there"
+    return own.note or None
+
+
+def _by_another(zone: ZoneColours) -> bool:
+    return zone.standing is not None and zone.standing.basis == "like" and (zone.zone.like_spread or 1.0) > 1.0
+
+
+def _not_known(zone: ZoneColours) -> str:
+    if zone.target is None:
+        return NO_TARGET
+    why = zone.standing.why if zone.standing is not None else None
+    return NOT_READ if why in (None, NOT_READ_YET) else str(why)
+
+
+def standing_shown(zone: ZoneColours) -> StandingResult | None:
+    """Where a zone is and what that rests on, as documents hold it."""
+    one = zone.standing
+    if one is None:
+        return None
+    seen = zone.seen or alone(zone)
+    L, a, b = (float(value) for value in seen.lab) if seen is not None else (None, None, None)
+    return StandingResult(
+        L=L,
+        a=a,
+        b=b,
+        illuminant=seen.viewing.illuminant if seen is not None else None,
+        observer=(seen.viewing.observer or None) if seen is not None else None,
+        u=seen.u if seen is not None else None,
+        from_=one.basis,
+        of=one.of,
+        since=one.since.at if one.since is not None else None,
+        read_at=one.read_at,
+    )
+
+
+def alone(zone: ZoneColours) -> SampleColour | None:
+    """The colour of a zone without a target, in its reading's own light."""
+    reading = zone.standing.colour if zone.standing is not None else None
+    return colour_of(reading, viewing_of(reading) or SPECTRA_SEEN_UNDER) if reading is not None else None
 
 
 def gap_of(zone: ZoneColours, limits: Mapping[str, ThresholdSet]) -> Gap:

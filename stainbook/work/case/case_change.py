@@ -1,75 +1,78 @@
-"""A case is changed as a revision of its own, and changed back: nothing of its history goes.
+"""What is prescribed of a case is changed as a revision of its own, and changed back: nothing of its history goes.
 
-What happened to the piece is no setting: a change is undone only back to the last firing, acceptance, delivery or
-return.
+What happened to the piece is no setting: a change is undone only back to the last fact.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from pathlib import Path
-from typing import Any
 
-from stainbook.book import Book, open_book
-from stainbook.errors import StainbookError
-from stainbook.files.text import write_text
+from stainbook.book import Book
+from stainbook.errors import InputError
+from stainbook.kept import StepDone
 from stainbook.records import Case
 from stainbook.work.case.case_edits import difference_in_words
-from stainbook.work.case.delivery import OUT
-from stainbook.work.case.follow import follow_book, write_case_file
+from stainbook.work.case.current_case import CurrentCase, What, known_case
+from stainbook.work.case.open_case import brought_in, now, store_wish, wish_of, with_blank
 from stainbook.work.case.undo import Undo, last_step
-from stainbook.work.case.zones import case_at
 
 Edit = Callable[[Case, Book], Case]
 
 
-def change_case(url: str | None, path: Path, edit: Edit) -> Case:
-    """Change a case in its file and as a revision in the book; gives it as it is now.
+def change_case(book: Book, what: What, edit: Edit) -> Case:
+    """Change what is prescribed of a case, as a revision in the book; gives it as it is now.
 
     Raises InputError for what makes no case; then nothing is changed.
     """
-    with open_book(url) as book:
-        before = follow_book(book, path)
-        return _stored(book, path, edit(before, book))
+    current = brought_in(book, what)
+    edited = with_blank(edit(current.case, book))
+    code = current.case.case
+    if edited.stage != current.case.stage:
+        _stage(book, current, edited.stage)
+        current = known_case(book, code)
+    if wish_of(edited) != wish_of(current.case):
+        store_wish(book, current, edited)
+    return known_case(book, code).case
 
 
-def undoable(url: str | None, path: Path) -> Undo | None:
+def _stage(book: Book, current: CurrentCase, stage: str | None) -> None:
+    """Another stage is where the case started from, as long as nothing happened to it."""
+    state, code = current.state, current.case.case
+    if state.last is not None and state.last.what not in ("opened", "stated"):
+        raise InputError(
+            f"{code} is {state.stage or 'at no stage'} by what happened to it ({state.last.what}), expected the next "
+            f"step of its way instead of the stage {stage}: stainbook case did {code} STEP"
+        )
+    book.add_steps([StepDone(code, "stated", now(), stage=stage)])
+
+
+def undoable(book: Book, code: str) -> Undo | None:
     """The change that an undo would take back; None where there is none."""
-    with open_book(url) as book:
-        last = _stack(book, path)
+    last = _stack(book, code)
     return last[0] if last else None
 
 
-def undo(url: str | None, path: Path) -> Undo | None:
+def undo(book: Book, code: str) -> Undo | None:
     """Take the newest change of a case back, as a revision of its own; gives what it was, None where there is none."""
-    with open_book(url) as book:
-        last = _stack(book, path)
-        if last is None:
-            return None
-        follow_book(book, path)
-        _stored(book, path, last[1])
-        return last[0]
+    last = _stack(book, code)
+    if last is None:
+        return None
+    store_wish(book, known_case(book, code), last[1])
+    return last[0]
 
 
-def _stored(book: Book, path: Path, case: Case) -> Case:
-    was = path.read_text(encoding="utf-8")
-    write_case_file(path, case)
-    try:
-        return follow_book(book, path)
-    except StainbookError:  # also a book that cannot be written
-        write_text(path, was)
-        raise
-
-
-def _stack(book: Book, path: Path) -> tuple[Undo, Case] | None:
+def _stack(book: Book, code: str) -> tuple[Undo, Case] | None:
     """The newest change and the case before it: an undo takes its change off, a fact of the piece all changes."""
-    entered = book.entered("case", case_at(book, path).case)
-    states = [(replace(one.record, source=""), one.author, one.created_at) for one in entered]
-    found = last_step(states, difference_in_words, _facts)
-    return (found[0], replace(found[1], folder=path.parent)) if found else None
+    current = known_case(book, code)
+    fact = current.state.last
+    since = fact.number if fact is not None and fact.what != "opened" else 0
+    entered = book.entered("case", code)
+    before = [one for one in entered if one.number < since][-1:]
+    listed = [*before, *(one for one in entered if one.number > since)]
+    states = [(_comparable(one.record), one.author, one.created_at) for one in listed]
+    return last_step(states, difference_in_words)
 
 
-def _facts(case: Case) -> Any:
-    out = case.stage if case.stage in (*OUT, "returned") else None
-    return {zone.key: zone.fired for zone in case.zones if zone.fired}, case.accepted_by, case.returned, out
+def _comparable(case: Case) -> Case:
+    return replace(wish_of(case), source="", limits=replace(case.limits, since=None))

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import NamedTuple
 
 import numpy as np
 
-from stainbook.book import open_book
+from stainbook.book import Book
 from stainbook.colour import WAVELENGTHS, lab_jacobian
 from stainbook.match import Tried, Watch, ZoneAdvice, together, tried_by_hand
 from stainbook.match.advice import Kind
@@ -18,11 +17,13 @@ from stainbook.records import Layer, Layers, Pot, Reading, Viewing
 from stainbook.work.case.advise import CaseDetail, case_detail, move_shown
 from stainbook.work.case.case_gaps import case_gaps
 from stainbook.work.case.case_views import gaps_shown
+from stainbook.work.case.current_case import What
 from stainbook.work.case.views import BAND, NOW, PREDICTED, TARGET, CaseView, Curve, Floats, PathPoint, ZoneSeen
 from stainbook.work.case.zone_paths import zone_paths
 from stainbook.work.case.zones import ZoneColours
 from stainbook.work.documents.schemas import AdvisedZone, Move, PaintedLayer
 from stainbook.work.reading.reading_doubt import reflectance_covariance
+from stainbook.work.stains.learnt import SCOPE
 from stainbook.work.stains.predict import forecasts_on
 
 MOST_COATS = 3  # that can be tried by hand, even where the case's own steps take fewer
@@ -58,6 +59,7 @@ class CaseDesk:
     detail: CaseDetail | None = None
     paths: Mapping[Key, tuple[PathPoint, ...]] = field(default_factory=dict)
     partly: bool = False  # the steps are still being worked out, or that was stopped
+    fit: int | None = None  # the revision of what was learnt that it was worked out by
     _tried: dict[tuple[Key, Step], tuple[Move, Tried]] = field(default_factory=dict)
 
     @property
@@ -122,26 +124,27 @@ class CaseDesk:
         )
 
 
-def open_desk(url: str | None, path: Path, watch: Watch) -> CaseDesk:
+def open_desk(book: Book, what: What, watch: Watch) -> CaseDesk:
     """A case worked out; its gaps alone before a stain was calibrated.
 
     Raises InputError for files that cannot be used, BookError for a book that cannot be opened, StoppedError
     when ``watch`` is to stop; what was found by then is left there.
     """
-    with open_book(url) as book:
-        gaps = case_gaps(book, path)
-        paths = zone_paths(book, gaps.case.case, gaps.zones)
-        if gaps.why is not None:
-            return CaseDesk(gaps_shown(gaps), paths=paths)
-        detail = case_detail(book, path, watch=watch)
-    return CaseDesk(CaseView(detail.case, detail.shown, detail.warnings), detail, paths)
+    gaps = case_gaps(book, what)
+    paths = zone_paths(book, gaps.case.case, gaps.zones)
+    if gaps.why is not None:
+        return CaseDesk(gaps_shown(gaps), paths=paths)
+    detail = case_detail(book, what, watch=watch)
+    view = CaseView(detail.case, detail.shown, detail.warnings, detail.prepared.state)
+    fit = book.fit(SCOPE)
+    return CaseDesk(view, detail, paths, fit=fit.revision if fit else None)
 
 
 def so_far(gaps: CaseView, found: Iterable[ZoneAdvice]) -> CaseView:
     """The gaps of a case with the advice that was found until now."""
     told = {one.key: one for one in found}
     zones = [_with(zone, told.get((zone.tooth, zone.zone))) for zone in gaps.advised.zones]
-    return CaseView(gaps.case, gaps.advised.model_copy(update={"zones": zones}), gaps.warnings)
+    return CaseView(gaps.case, gaps.advised.model_copy(update={"zones": zones}), gaps.warnings, gaps.state)
 
 
 def _with(zone: AdvisedZone, found: ZoneAdvice | None) -> AdvisedZone:

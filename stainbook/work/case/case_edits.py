@@ -14,7 +14,7 @@ from stainbook.records import (
     EFFECTS,
     TOOTH_ZONES,
     UNKNOWN_VIEWING,
-    BodyRef,
+    Blank,
     Case,
     CaseZone,
     Effect,
@@ -204,7 +204,7 @@ def settings_of_case(case: Case) -> CaseSettings:
         case.finish,
         case.operator or "",
         case.programme or "",
-        next((zone.now.name for zone in case.zones if isinstance(zone.now, BodyRef)), None),
+        case.blank.name if case.blank is not None else None,
         "\n".join(f"{stain}: {lot}" for stain, lot in case.lots),
         limits.firings_left,
         limits.layers,
@@ -229,16 +229,18 @@ def with_settings(case: Case, told: CaseSettings) -> Case:
         programme=told.programme.strip() or None,
         lots=_lots(told.lots),
         limits=limits,
+        blank=_blank(case.blank, told.body),
     )
-    return replace(changed, zones=tuple(_start(zone, told) for zone in case.zones))
+    if told.stage != "green":
+        return changed
+    return replace(changed, zones=tuple(replace(zone, like=None, like_spread=None) for zone in case.zones))
 
 
-def _start(zone: CaseZone, told: CaseSettings) -> CaseZone:
-    """A green piece starts from its blank's sintered colour; any other from what is read."""
-    if told.stage == "green":
-        now = BodyRef(told.body) if told.body else None
-        return replace(zone, now=now, like=None, like_spread=None)
-    return replace(zone, now=None) if isinstance(zone.now, BodyRef) else zone
+def _blank(before: Blank | None, name: str | None) -> Blank | None:
+    """The one blank of the piece, with its lot and layers where it stays the same."""
+    if before is not None and name in (None, before.name):
+        return before
+    return Blank(name) if name else None
 
 
 def _lots(text: str) -> tuple[tuple[str, str], ...]:
@@ -284,8 +286,8 @@ def difference_in_words(before: Case, after: Case) -> str:
     said += _zones_said("added", [key for key in new if key not in old])
     said += _zones_said("taken out", [key for key in old if key not in new])
     said += [name for key, name in _LISTS.items() if _differ(before, after, key)]
-    starts = [key for key in new if key in old and new[key].now != old[key].now]
-    return "; ".join(said) or ("blank" if starts else "case")
+    said += ["blank"] if before.blank != after.blank else []
+    return "; ".join(said) or "case"
 
 
 _SCALARS: Mapping[str, str] = {

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
 from stainbook.book import Book
+from stainbook.book.case_state import CaseState
 from stainbook.colour import ThresholdSet
-from stainbook.files import read_case
 from stainbook.records import NO_FIRING_STAGES, Case
-from stainbook.work.case.advise import NO_TARGET, NOT_READ, colour_shown, gap_of
-from stainbook.work.case.zones import Library, ZoneColours, guide_of, zone_colours
+from stainbook.work.case.advise import NO_TARGET, NOT_READ, colour_shown, gap_of, standing_shown
+from stainbook.work.case.current_case import CurrentCase, What, current_case
+from stainbook.work.case.zones import ZoneColours, zone_colours
 from stainbook.work.documents.schemas import AdvisedCase, AdvisedZone, Gap
 from stainbook.work.reading.lab_settings import limits_in
-from stainbook.work.reading.viewing_conditions import OWN_SCALE, Asked
+from stainbook.work.reading.viewing_conditions import OWN_SCALE
 from stainbook.work.stains.learnt import SCOPE
 
 NO_STAINS = "no step yet: no stain was calibrated"
@@ -30,27 +30,28 @@ class CaseGaps:
     shown: AdvisedCase
     why: str | None
     warnings: tuple[str, ...] = ()
+    state: CaseState | None = None
 
 
-def case_gaps(book: Book, path: Path) -> CaseGaps:
-    """The gaps of a case file.
+def case_gaps(book: Book, what: What) -> CaseGaps:
+    """The gaps of a case, by its code or file.
 
     Raises InputError for files that cannot be used and colours that cannot be compared.
     """
-    loaded = read_case(path, guide=guide_of(book, path.parent, None))
-    (case,) = loaded.records
-    return gaps_of(book, case, loaded.warnings)
+    return gaps_of(book, current_case(book, what))
 
 
-def gaps_of(book: Book, case: Case, warnings: Sequence[str] = ()) -> CaseGaps:
+def gaps_of(book: Book, current: CurrentCase) -> CaseGaps:
     """The gaps of a case; raises InputError for references that lead nowhere and colours that cannot be compared."""
-    library = Library(book, Asked())
+    case, warnings = current.case, current.warnings
+    library = current.library(book)
     zones = zone_colours(case, library, optics=False)
     why = _why(book, case, zones)
     limits = limits_in(book)
     shown = [_zone(one, why, gap_of(one, limits) if one.seen and one.target else None, limits) for one in zones]
     told = (*warnings, *library.warnings)
-    return CaseGaps(case, tuple(zones), AdvisedCase(case=case.case, accept=None, zones=shown), why, told)
+    advised = AdvisedCase(case=case.case, accept=None, zones=shown)
+    return CaseGaps(case, tuple(zones), advised, why, told, current.state)
 
 
 def _why(book: Book, case: Case, zones: Sequence[ZoneColours]) -> str | None:
@@ -70,8 +71,9 @@ def _zone(colours: ZoneColours, why: str | None, gap: Gap | None, limits: Mappin
         gap=gap,
         verdict="stain",
         moves=[],
-        why=why if gap else NO_TARGET if target is None else NOT_READ,
+        why=why if gap else NO_TARGET if target is None else (colours.standing and colours.standing.why) or NOT_READ,
         now=colour_shown(seen.lab, seen.viewing) if seen else None,
         target=colour_shown(target.lab, target.viewing) if target else None,
         thresholds=limits[zone.tissue].name,
+        standing=standing_shown(colours),
     )

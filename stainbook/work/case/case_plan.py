@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
 
-from stainbook.book import Book, open_book
+from stainbook.book import Book
+from stainbook.book.marks import case_mark
 from stainbook.errors import InputError
 from stainbook.match import UNWATCHED, Watch
 from stainbook.match.plan import Plan, Together, ZonePlan, plan_case
 from stainbook.records import NO_FIRING_STAGES, Effect, Pot
+from stainbook.work.case.current_case import What
 from stainbook.work.case.problems import AdviceAsked, PreparedCase, prepare_case
 from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.documents.plan_schemas import (
@@ -39,8 +40,8 @@ class PlanAsked:
     scale_step: float = 0.01
 
 
-def plan_file(book: Book, path: Path, wish: PlanAsked | None = None, *, watch: Watch = UNWATCHED) -> PlanResult:
-    """The plan of a case file; ``watch`` is told how far it is.
+def plan_file(book: Book, what: What, wish: PlanAsked | None = None, *, watch: Watch = UNWATCHED) -> PlanResult:
+    """The plan of a case, by its code or file; ``watch`` is told how far it is.
 
     Raises InputError for files that cannot be used, where no stain was calibrated yet, and for mixes that
     cannot be counted or weighed.
@@ -48,10 +49,10 @@ def plan_file(book: Book, path: Path, wish: PlanAsked | None = None, *, watch: W
     wish = wish or PlanAsked()
     if wish.most is not None and not 1 <= wish.most <= MOST_POTS:
         raise InputError(f"found {wish.most} mixes, expected 1 to {MOST_POTS}")
-    ready = prepare_case(book, path, wish.advice)
+    ready = prepare_case(book, what, wish.advice)
     plan = plan_case(
         ready.bench,
-        ready.problems,
+        ready.open,
         stage=ready.case.stage,
         most=wish.most,
         trade_off=range(1, MOST_SHOWN + 1) if wish.trade_off else (),
@@ -60,29 +61,39 @@ def plan_file(book: Book, path: Path, wish: PlanAsked | None = None, *, watch: W
     return _shown(ready, plan, wish)
 
 
-def plan_of(url: str | None, path: Path, wish: PlanAsked, watch: Watch) -> PlanResult:
-    """The plan of a case file with the book at ``url``; raises as `plan_file` does, and StoppedError."""
-    with open_book(url) as book:
-        return plan_file(book, path, wish, watch=watch)
-
-
 def _shown(ready: PreparedCase, plan: Plan, wish: PlanAsked) -> PlanResult:
     ids = {pot: chr(ord("A") + i) for i, pot in enumerate(plan.pots)}
     pots = [_pot(pot, name, plan, wish) for pot, name in ids.items()]
-    known = bool(plan.zones) and ready.case.stage not in NO_FIRING_STAGES
+    fired = ready.case.stage not in NO_FIRING_STAGES and any(zone.verdict != "no firing" for zone in plan.zones)
+    within = fired and any(zone.verdict in ("stain", "leave") for zone in plan.zones)
     return PlanResult(
         case=ready.case.case,
         pots=pots,
-        accept=plan.accept if known else None,
-        accept_within=plan.accept_within if known else None,
+        accept=plan.accept if fired else None,
+        accept_within=plan.accept_within if fired else None,
         zones=[_zone(zone, ids) for zone in plan.zones],
-        within_reach=_palette(plan.together) if known else None,
-        unlimited=_palette(plan.unlimited) if known else None,
-        trade_off=[_palette(one) for one in plan.trade_off],
+        within_reach=_palette(plan.together) if within else None,
+        unlimited=_palette(plan.unlimited) if within else None,
+        trade_off=[_palette(one) for one in plan.trade_off] if within else [],
+        expected_in_tolerance=sum(zone.move.accept for zone in plan.zones) if fired else None,
+        zones_counted=len(plan.zones) if fired else 0,
+        mark=case_mark(ready.state) if ready.state is not None else None,
         effects=[effect_words(one) for one in ready.case.effects],
         programme=ready.case.programme,
-        warnings=list(dict.fromkeys([*ready.warnings, *plan.warnings, *too_coarse(pots, wish.scale_step)])),
+        warnings=list(
+            dict.fromkeys([*ready.warnings, *_held(ready.held), *plan.warnings, *too_coarse(pots, wish.scale_step)])
+        ),
     )
+
+
+def _held(held: Mapping[tuple[int, str], str]) -> list[str]:
+    """What keeps zones from being painted, each reason once with how many zones it is about."""
+    counted: dict[str, list[str]] = {}
+    for (tooth, zone), why in held.items():
+        counted.setdefault(why, []).append(f"{tooth} {zone}")
+    return [
+        f"{zones[0]}{f' and {len(zones) - 1} more' if len(zones) > 1 else ''}: {why}" for why, zones in counted.items()
+    ]
 
 
 def _pot(pot: Pot, name: str, plan: Plan, wish: PlanAsked) -> PlannedPot:

@@ -4,33 +4,77 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from stainbook.book import open_book
-from stainbook.kept import Choice
-from stainbook.records import Case
+from stainbook import __version__
+from stainbook.book import Book
+from stainbook.book.case_state import CaseState
+from stainbook.book.marks import choice_holds, zone_mark
+from stainbook.kept import Choice, Claim
+from stainbook.records import LabRef, Viewing
 from stainbook.work.case.case_desk import CaseDesk, Key, Step, layers_of, step_of
+from stainbook.work.case.current_case import known_case
 from stainbook.work.documents.plan_schemas import PlanResult
-from stainbook.work.documents.schemas import AdvisedZone, Move
+from stainbook.work.documents.schemas import AdvisedZone, ColourResult, Move
 
 
-def chosen_steps(url: str | None, case: Case) -> dict[Key, Step]:
-    """The chosen step of each zone that was not fired since; raises BookError for a book that cannot be opened."""
-    fired = {zone.key: zone.fired for zone in case.zones}
-    with open_book(url) as book:
-        found = book.choices(case.case)
-    return {key: Step(one.kind, one.layers, one.body) for key, one in found.items() if fired.get(key, -1) == one.fired}
+def chosen_steps(state: CaseState) -> dict[Key, Step]:
+    """The steps chosen for the zones as they stand now; one that was chosen for another standing holds no more."""
+    found = {}
+    for key, one in state.chosen.items():
+        choice = one.choice
+        if choice.kind and choice_holds(state, one):
+            found[key] = Step(choice.kind, choice.layers, choice.body)
+    return found
 
 
-def choose(url: str | None, case: Case, steps: Mapping[Key, Step | None]) -> None:
-    """Keep what is chosen for zones; None takes a choice back, and the first step of the advice holds again."""
-    fired = {zone.key: zone.fired for zone in case.zones}
+def choose(
+    book: Book, code: str, steps: Mapping[Key, Step | None], *, claims: Mapping[Key, Claim] | None = None
+) -> None:
+    """Keep what is chosen for zones as they stand; None takes a choice back: the first step of the advice holds again.
+
+    claims : what was claimed of the chosen steps, kept so that trust can be counted later
+    """
+    state = known_case(book, code).state
+    told = claims or {}
     choices = [
-        Choice(case.case, *key, kind=step.kind, layers=step.layers, body=step.body, fired=fired.get(key, 0))
-        if step
-        else Choice(case.case, *key, kind="", fired=fired.get(key, 0))
+        Choice(
+            code,
+            *key,
+            kind=step.kind if step else "",
+            layers=step.layers if step else (),
+            body=step.body if step else None,
+            fired=state.zones[key].firings if key in state.zones else 0,
+            made_for=zone_mark(state, key),
+            claim=told.get(key) if step else None,
+        )
         for key, step in steps.items()
     ]
-    with open_book(url) as book:
-        book.add_choices(choices)
+    book.add_choices(choices)
+
+
+def claims_of(desk: CaseDesk, moves: Mapping[Key, Move]) -> dict[Key, Claim]:
+    """What the program claims of some moves now."""
+    fit = desk.fit
+    return {
+        key: Claim(
+            colour=LabRef(
+                (move.colour.L, move.colour.a, move.colour.b),
+                Viewing(move.colour.illuminant, move.colour.observer or 0),
+            ),
+            dE00=move.dE00,
+            low=move.dE00_p05,
+            high=move.dE00_p95,
+            accept=move.accept,
+            accept_within=move.accept_within,
+            fit=fit,
+            version=__version__,
+            shown=True,
+        )
+        for key, move in moves.items()
+    }
+
+
+def _ref(colour: ColourResult) -> LabRef:
+    return LabRef((colour.L, colour.a, colour.b), Viewing(colour.illuminant, colour.observer or 0))
 
 
 def plan_steps(plan: PlanResult) -> dict[Key, Step]:

@@ -1,24 +1,26 @@
 """How a finished case is received: accepted by whom, delivered, come back and why. Facts: added, never edited.
 
-The case says who accepted it since its last firing and why it came back; the newest firing and the newest outcome
-of each zone are told the same, so that the lab's numbers and its recipes know.
+Each is a step of the piece's way. The newest firing and the newest outcome of each zone are told the same, so that the
+lab's numbers and its recipes know; a step that was pressed by mistake is undone with what it told.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
-from pathlib import Path
+from typing import Any
 
 from stainbook.book import Book, Transaction
+from stainbook.book.case_state import CaseState
+from stainbook.book.events import Event
+from stainbook.book.fold import fold
+from stainbook.book.possible import cannot_go, refusal
 from stainbook.errors import InputError, UnknownNameError
-from stainbook.kept import ACCEPTED_BY, RETURNED_FOR, Firing, Outcome, Painted
+from stainbook.kept import ACCEPTED_BY, RETURNED_FOR, Firing, Outcome, PaintedZone, StepDone
 from stainbook.records import Case
 from stainbook.work.case.case_gaps import gaps_of
-from stainbook.work.case.follow import follow_book, write_case_file
-from stainbook.work.case.measuring_sheet import CASE_SUFFIXES
-from stainbook.work.case.zones import case_at
+from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
+from stainbook.work.case.open_case import brought_in, now
 from stainbook.work.documents.book_schemas import HandoverResult
 
 OUT = frozenset({"delivered", "bonded"})
@@ -27,24 +29,28 @@ _NAMED_AT_MOST = 6  # zones of a sentence
 
 @dataclass(frozen=True, slots=True)
 class DeliveryState:
-    """How a case stands before it leaves: zones by grade, what lies on it unfired, and what bars its delivery."""
+    """How a case stands before it leaves: zones by grade, what lies on it unfired, and what bars its delivery.
+
+    ``missing`` is a finish that the case names and that no firing recorded: asked about, since it may have been done.
+    """
 
     case: Case
     within: tuple[str, ...]
     unsure: tuple[str, ...]
     beyond: tuple[str, ...]
     ungraded: tuple[str, ...]
-    unfired: Painted | None
+    unfired: tuple[PaintedZone, ...]
     barred: str | None
+    missing: str | None = None
+    sure_missing: bool = False  # every firing of the piece said its kind, so the finish was not recorded
 
 
-def standing(book: Book, path: Path) -> DeliveryState:
-    """How the case of a file stands; raises InputError for a case that cannot be used."""
-    case = case_at(book, path)
-    return _standing(book, case)
+def standing(book: Book, what: What) -> DeliveryState:
+    """How a case stands; raises InputError for a case that cannot be used."""
+    return _standing(book, current_case(book, what))
 
 
-def accept(book: Book, what: str, by: str) -> HandoverResult:
+def accept(book: Book, what: What, by: str) -> HandoverResult:
     """Note that a case was accepted.
 
     what : its file, or its code in the book. by : ``lab``, ``clinic`` or ``patient``
@@ -53,32 +59,36 @@ def accept(book: Book, what: str, by: str) -> HandoverResult:
     """
     if by not in ACCEPTED_BY:
         raise UnknownNameError("who accepted it", by, ACCEPTED_BY)
-    case, path = _found(book, what)
-    unfired = book.painted(case.case)
-    if unfired is not None:
-        raise InputError(f"{case.case} is not accepted: {_lies(unfired)}")
-    return _received(book, replace(case, accepted_by=by, returned=None), path, why=f"accepted by {by}")
+    current = brought_in(book, what)
+    code = current.case.case
+    if current.state.unfired:
+        raise InputError(f"{code} is not accepted: {_lies(current.state.unfired)}")
+    return _received(book, current, StepDone(code, "accepted", now(), by=by), why=f"accepted by {by}")
 
 
-def deliver(book: Book, what: str) -> HandoverResult:
+def deliver(book: Book, what: What, *, as_is: str | None = None) -> HandoverResult:
     """Note that a case left the lab.
 
-    what : its file, or its code in the book
+    what : its file, or its code in the book. as_is : why it leaves without the finish that the case names
 
-    Raises InputError while a stain lies on it unfired, and while a zone is beyond what is accepted and nobody
-    accepted it; UnknownNameError for a case that is not known.
+    Raises InputError while a stain lies on it unfired, while a zone is beyond what is accepted and nobody accepted it,
+    and while the finish that it names is missing; UnknownNameError for a case that is not known.
     """
-    case, path = _found(book, what)
-    if case.stage in OUT:
-        return _told(case, [f"{case.case} was delivered before"])
-    found = _standing(book, case)
+    current = brought_in(book, what)
+    code = current.case.case
+    if current.state.stage in OUT:
+        return _told(current, [f"{code} was delivered before"])
+    found = _standing(book, current)
     if found.barred is not None:
-        raise InputError(f"{case.case} is not delivered: {found.barred}")
+        raise InputError(f"{code} is not delivered: {found.barred}")
+    if found.missing and found.sure_missing and not as_is:
+        raise InputError(f"{code} is not delivered: {found.missing}; record it, or say why it leaves so (--as-is WHY)")
     warnings = [f"not graded, without a reading or a target: {listed(found.ungraded)}"] if found.ungraded else []
-    return _received(book, replace(case, stage="delivered"), path, why=None, warnings=warnings)
+    warnings += [found.missing] if found.missing and not as_is else []
+    return _received(book, current, StepDone(code, "delivered", now(), why=as_is), why=None, warnings=warnings)
 
 
-def take_return(book: Book, what: str, reason: str) -> HandoverResult:
+def take_return(book: Book, what: What, reason: str) -> HandoverResult:
     """Note that a case came back.
 
     what : its file, or its code in the book. reason : ``shade``, ``fit``, ``fracture``, ``design`` or ``clinic change``
@@ -87,26 +97,31 @@ def take_return(book: Book, what: str, reason: str) -> HandoverResult:
     """
     if reason not in RETURNED_FOR:
         raise UnknownNameError("reason of a return", reason, RETURNED_FOR)
-    case, path = _found(book, what)
-    if case.stage not in (*OUT, "returned"):
-        raise InputError(f"{case.case} is {case.stage or 'at no stage'}, expected one that was delivered")
-    back = replace(case, stage="returned", accepted_by=None, returned=reason)
-    return _received(book, back, path, why=f"returned: {reason}")
+    current = brought_in(book, what)
+    step = StepDone(current.case.case, "returned", now(), why=reason)
+    why = refusal(current.state, Event("returned", step.at, step))
+    if why is not None:
+        raise InputError(why)
+    return _received(book, current, step, why=f"returned: {reason}")
 
 
-def paint(book: Book, path: Path, painted: Painted) -> None:
-    """Note what lies on a case, dried and not fired yet; raises InputError for a case that cannot be used."""
-    case = follow_book(book, path)
-    known = {zone.key for zone in case.zones}
-    odd = [f"{one.tooth} {one.zone}" for one in painted.zones if (one.tooth, one.zone) not in known]
-    if odd:
-        raise InputError(f"{case.case} has no zone {odd[0]}, expected one of its zones")
-    book.add_painted(replace(painted, case=case.case))
+def undo_received(book: Book, code: str, *, why: str = "pressed by mistake") -> HandoverResult:
+    """Undo the newest acceptance, delivery or return of a case.
 
-
-def now() -> str:
-    """The time as the book keeps it."""
-    return datetime.now(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
+    Raises InputError where the newest step of its way is none of these; UnknownNameError for another case.
+    """
+    current = known_case(book, code)
+    last = current.state.last
+    if last is None or last.what not in ("accepted", "delivered", "bonded", "returned"):
+        what = f"{last.what} at {last.at[:16]}" if last is not None else "none"
+        raise InputError(f"found {what} as the last step of {code}, expected that it was accepted, delivered, returned")
+    stop = cannot_go(current.events, [last.id])
+    if stop is not None:
+        raise InputError(f"{code}: {stop}")
+    with book.transaction() as step:
+        step.undo_rows([last.id], why=why)
+        _untell(step, code, last.number, why=f"undone: {why}")
+    return _told(known_case(book, code), [])
 
 
 def listed(names: Iterable[str]) -> str:
@@ -119,18 +134,33 @@ def listed(names: Iterable[str]) -> str:
 # ---------------------------------------------------------------- how it stands
 
 
-def _standing(book: Book, case: Case) -> DeliveryState:
+def _standing(book: Book, current: CurrentCase) -> DeliveryState:
     names: dict[str, list[str]] = {"within": [], "cannot tell": [], "beyond": [], "": []}
-    for zone in gaps_of(book, case).shown.zones:
-        names[zone.gap.grade if zone.gap else ""].append(f"{zone.tooth} {zone.zone}")
-    unfired = book.painted(case.case)
+    read: set[str] = set()
+    for zone in gaps_of(book, current).shown.zones:
+        name = f"{zone.tooth} {zone.zone}"
+        names[zone.gap.grade if zone.gap else ""].append(name)
+        if zone.standing is not None and zone.standing.from_ == "read":
+            read.add(name)
+    unfired = current.state.unfired
     within, unsure, beyond, ungraded = (tuple(found) for found in names.values())
-    barred = _barred(case, unfired, beyond)
-    return DeliveryState(case, within, unsure, beyond, ungraded, unfired, barred)
+    barred = _barred(current.case, unfired, tuple(name for name in beyond if name in read))
+    missing = _missing_finish(current)
+    return DeliveryState(
+        current.case, within, unsure, beyond, ungraded, unfired, barred, missing, current.state.known_firings
+    )
 
 
-def _barred(case: Case, unfired: Painted | None, beyond: tuple[str, ...]) -> str | None:
-    if unfired is not None:
+def _missing_finish(current: CurrentCase) -> str | None:
+    """The finish that a case names and that nothing recorded, in a line that asks for it."""
+    state, case = current.state, current.case
+    if case.finish != "glaze" or state.glazed_at is not None or state.stage in ("trial", "glazed", "bonded", None):
+        return None
+    return f"its finish is glaze, and no glaze firing of {case.case} is recorded"
+
+
+def _barred(case: Case, unfired: Sequence[PaintedZone], beyond: tuple[str, ...]) -> str | None:
+    if unfired:
         return _lies(unfired)
     if case.stage == "green":
         return "it is not sintered yet; sinter it, read it and set its stage"
@@ -142,64 +172,69 @@ def _barred(case: Case, unfired: Painted | None, beyond: tuple[str, ...]) -> str
     return None
 
 
-def _lies(painted: Painted) -> str:
-    zones = listed(f"{one.tooth} {one.zone}" for one in painted.zones)
+def _lies(painted: Sequence[PaintedZone]) -> str:
+    zones = listed(f"{one.tooth} {one.zone}" for one in painted)
     return f"stain lies unfired on {zones}; fire it and record the firing, or note that it was wiped off"
 
 
-# ---------------------------------------------------------------- into file and book
-
-
-def _found(book: Book, what: str) -> tuple[Case, Path | None]:
-    """The case of a file or of a code, and its file where there is one."""
-    path = Path(what)
-    if path.suffix.lower() in CASE_SUFFIXES:
-        return follow_book(book, path), path
-    revisions = book.entered("case", what)
-    if not revisions:
-        raise UnknownNameError("case", what, book.cases())
-    case: Case = revisions[-1].record
-    source = Path(case.source)
-    if source.suffix.lower() in CASE_SUFFIXES and source.is_file():
-        found = case_at(book, source)
-        if found.case == what:
-            return follow_book(book, source), source
-    return case, None
+# ---------------------------------------------------------------- into the book
 
 
 def _received(
-    book: Book, case: Case, path: Path | None, *, why: str | None, warnings: Iterable[str] = ()
+    book: Book, current: CurrentCase, told: StepDone, *, why: str | None, warnings: Iterable[str] = ()
 ) -> HandoverResult:
+    code, last = current.case.case, current.state.last
     with book.transaction() as step:
-        step.add_cases([case])
+        step.add_steps([replace(told, seen=last.id if last is not None and last.id else None)])
         if why is not None:
-            _tell(step, case, why)
-        if path is not None:
-            write_case_file(path, case)  # what cannot be written here is not stored either
-    return _told(case, warnings)
+            _tell(step, code, fold(step.events(code)), why=why)
+    return _told(known_case(book, code), warnings)
 
 
-def _tell(step: Transaction, case: Case, why: str) -> None:
+def _tell(step: Transaction, code: str, state: CaseState, *, why: str) -> None:
     """Let the newest firing and the newest outcome of each zone say how the case was received."""
     newest: dict[tuple[int, str], Outcome] = {}
-    for one in sorted(step.outcomes_of(case.case), key=lambda one: one.fired_at):
+    for one in sorted(step.outcomes_of(code), key=lambda one: one.fired_at):
         newest[one.tooth, one.zone] = one
-    step.add_outcomes([_judged(one, case) for one in newest.values()], why=why)
-    step.add_firings([_heard(one, case) for one in step.firings_of(case.case)[-1:]], why=why)
+    step.add_outcomes([_judged(one, state) for one in newest.values()], why=why)
+    step.add_firings([_heard(one, state) for one in step.firings_of(code)[-1:]], why=why)
 
 
-def _judged(one: Outcome, case: Case) -> Outcome:
-    accepted = True if case.accepted_by else False if case.returned == "shade" else one.accepted
-    by, reason = case.accepted_by or one.accepted_by, case.returned or one.returned
-    return replace(one, accepted_by=by, returned=reason, accepted=accepted)
+def _untell(step: Transaction, code: str, number: int, *, why: str) -> None:
+    """Let firing and outcomes say what they said before the step of that number of the journal was told."""
+    outcomes = [(one, _before(step, "outcome", one.outcome, number)) for one in step.outcomes_of(code)]
+    firings = [(one, _before(step, "firing", one.firing, number)) for one in step.firings_of(code)]
+    step.add_outcomes(
+        [
+            replace(one, accepted_by=was.accepted_by, returned=was.returned, accepted=was.accepted)
+            for one, was in outcomes
+            if was is not None
+        ],
+        why=why,
+    )
+    step.add_firings(
+        [replace(one, accepted_by=was.accepted_by, returned=was.returned) for one, was in firings if was is not None],
+        why=why,
+    )
 
 
-def _heard(firing: Firing, case: Case) -> Firing:
-    by, reason = case.accepted_by or firing.accepted_by, case.returned or firing.returned
-    return replace(firing, accepted_by=by, returned=reason)
+def _before(step: Transaction, kind: str, name: str, number: int) -> Any:
+    """The newest revision of a record from before a number of the journal; None where there was none."""
+    return next((one.record for one in reversed(step.entered(kind, name)) if one.number < number), None)
 
 
-def _told(case: Case, warnings: Iterable[str]) -> HandoverResult:
+def _judged(one: Outcome, state: CaseState) -> Outcome:
+    accepted = True if state.accepted_by else False if state.returned == "shade" else one.accepted
+    returned = state.returned or one.returned  # a return counts also when the piece is accepted later
+    return replace(one, accepted_by=state.accepted_by, returned=returned, accepted=accepted)
+
+
+def _heard(firing: Firing, state: CaseState) -> Firing:
+    return replace(firing, accepted_by=state.accepted_by, returned=state.returned or firing.returned)
+
+
+def _told(current: CurrentCase, warnings: Iterable[str]) -> HandoverResult:
+    case = current.case
     return HandoverResult(
         case=case.case,
         stage=case.stage,

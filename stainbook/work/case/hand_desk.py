@@ -1,29 +1,35 @@
-"""How a case stands before it leaves and what happened to it so far, for a page; and the steps to take there."""
+"""How a case stands before it leaves and what happened to it so far, for a page."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from pathlib import Path
 
-from stainbook.book import Book, Entered, open_book
+from stainbook.book import Book
+from stainbook.book.events import Event
 from stainbook.kept import Firing
-from stainbook.work.case.delivery import OUT, accept, deliver, standing, take_return
-from stainbook.work.documents.book_schemas import HandoverResult
+from stainbook.work.case.current_case import What
+from stainbook.work.case.delivery import OUT, standing
+
+_TOLD = frozenset({"accepted", "delivered", "returned", "bonded"})
 
 
 @dataclass(frozen=True, slots=True)
 class HistoryEntry:
-    """Something that happened to a case: when, in words, and who noted it."""
+    """Something that happened to a case: when, in words, and who noted it; ``id`` names it in the journal."""
 
     at: str
     what: str
     who: str
+    id: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class DeliveryView:
-    """A case about to leave: its zones by grade, what bars delivery, how it was received, and its story."""
+    """A case about to leave: its zones by grade, what bars delivery, how it was received, and its story.
+
+    ``missing`` is a finish that the case names and that nothing recorded.
+    """
 
     case: str
     stage: str | None
@@ -32,6 +38,8 @@ class DeliveryView:
     accepted_by: str | None
     returned: str | None
     story: tuple[HistoryEntry, ...]
+    missing: str | None = None
+    undoable: str | None = None  # the last step, where it was an acceptance, a delivery or a return
 
     @property
     def is_out(self) -> bool:
@@ -39,61 +47,68 @@ class DeliveryView:
         return self.stage in OUT
 
 
-def desk_of(url: str | None, path: Path) -> DeliveryView:
-    """How the case of a file stands; raises InputError for a case that cannot be used."""
-    with open_book(url) as book:
-        found = standing(book, path)
-        case = found.case
-        zones = {"within": found.within, "cannot tell": found.unsure, "beyond": found.beyond, "": found.ungraded}
-        story = tuple(sorted(story_of(book, case.case), key=lambda one: one.at))
-        return DeliveryView(case.case, case.stage, zones, found.barred, case.accepted_by, case.returned, story)
-
-
-def story_of(book: Book, case: str) -> Iterator[HistoryEntry]:
-    """Firings, acceptances, deliveries and returns of a case as the book has them, in no order."""
-    for firing in book.firings_of(case):
-        entered = book.entered("firing", firing.firing)[0]
-        yield HistoryEntry(firing.fired_at, _fired(firing), firing.operator or entered.author)
-    yield from received_of(book, case)
+def desk_of(book: Book, what: What) -> DeliveryView:
+    """How a case stands, by its code or file; raises InputError for a case that cannot be used."""
+    found = standing(book, what)
+    case = found.case
+    zones = {"within": found.within, "cannot tell": found.unsure, "beyond": found.beyond, "": found.ungraded}
+    story = tuple(_told(one) for one in book.events(case.case) if one.what in _STORY)
+    last = story[-1] if story else None
+    undoable = last.what if last is not None and any(last.what.startswith(word) for word in _TOLD) else None
+    return DeliveryView(
+        case.case,
+        case.stage,
+        zones,
+        found.barred,
+        case.accepted_by,
+        case.returned,
+        story,
+        found.missing,
+        undoable,
+    )
 
 
 def received_of(book: Book, case: str) -> Iterator[HistoryEntry]:
-    """How a case was received, the first first: accepted, delivered, returned."""
-    before: Entered | None = None
-    for one in book.entered("case", case):
-        yield from (HistoryEntry(one.created_at, what, one.author) for what in _received(before, one))
-        before = one
+    """How a case was received, the first first: accepted, bonded, delivered, returned."""
+    return (_told(one) for one in book.events(case) if one.what in _TOLD)
 
 
-def _received(before: Entered | None, one: Entered) -> Iterator[str]:
-    """What a revision of a case says of how it was received that the one before did not."""
-    old, new = before.record if before else None, one.record
-    if new.accepted_by and (old is None or old.accepted_by != new.accepted_by):
-        yield f"accepted by {new.accepted_by}"
-    if new.stage == "delivered" and (old is None or old.stage != "delivered"):
-        yield "delivered"
-    if new.returned and (old is None or old.returned != new.returned):
-        yield f"returned: {new.returned}"
+def _told(event: Event) -> HistoryEntry:
+    who = getattr(event.told, "operator", None) or event.author
+    return HistoryEntry(event.at or event.told_at, _words(event), who, event.id)
 
 
-def _fired(firing: Firing) -> str:
-    told = [firing.programme, firing.furnace, f"{firing.minutes:g} minutes" if firing.minutes else None]
-    return ", ".join(["fired", *(one for one in told if one)])
+def _words(event: Event) -> str:
+    told = event.told
+    if isinstance(told, Firing):
+        minutes = f"{told.minutes:g} minutes" if told.minutes else None
+        kind = "sintered" if event.kind in ("sinter", "liquids") else f"fired ({event.kind})" if event.kind else "fired"
+        return ", ".join([kind, *(one for one in (told.programme, told.furnace, minutes) if one)])
+    if event.what == "accepted":
+        return f"accepted by {told.by}"
+    if event.what == "returned":
+        return f"returned: {told.why}"
+    zones = f" ({', '.join(f'{tooth} {zone}' for tooth, zone in event.keys)})" if event.keys else ""
+    return f"{_STORY[event.what]}{zones}{f': {told.why}' if getattr(told, 'why', None) else ''}"
 
 
-def accept_case(url: str | None, path: Path, by: str) -> HandoverResult:
-    """Note who accepted the case of a file; raises as `handover.accept` does."""
-    with open_book(url) as book:
-        return accept(book, str(path), by)
-
-
-def deliver_case(url: str | None, path: Path) -> HandoverResult:
-    """Note that the case of a file left; raises as `handover.deliver` does."""
-    with open_book(url) as book:
-        return deliver(book, str(path))
-
-
-def return_case(url: str | None, path: Path, reason: str) -> HandoverResult:
-    """Note that the case of a file came back; raises as `handover.take_return` does."""
-    with open_book(url) as book:
-        return take_return(book, str(path), reason)
+_STORY = {
+    "fired": "fired",
+    "milled": "milled",
+    "coloured": "coloured",
+    "dried": "dried for sintering",
+    "sintered": "sintered",
+    "ground": "ground",
+    "polished": "polished",
+    "blasted": "blasted",
+    "cleaned": "cleaned",
+    "stripped": "stripped",
+    "try-in": "sent to try-in",
+    "back": "back from try-in",
+    "accepted": "accepted",
+    "bonded": "bonded",
+    "delivered": "delivered",
+    "returned": "returned",
+    "stated": "stage set",
+    "noted": "noted",
+}

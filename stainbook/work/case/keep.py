@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from stainbook.book import Transaction
 from stainbook.errors import UnknownNameError
 from stainbook.records import BodyRef, Case, CaseZone, GuideTab, Reading, SampleRef, TabRef
-from stainbook.work.case.zones import Library
+from stainbook.work.case.library import Library
 
 
 @dataclass(slots=True)

@@ -4,19 +4,18 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from stainbook.book import open_book
+from stainbook.apparatus import Instrument
+from stainbook.book import Book
 from stainbook.errors import FileError, UnknownNameError
-from stainbook.files import format_order, read_case, read_guide, read_order
+from stainbook.files import format_order, read_order
 from stainbook.files.text import write_text
-from stainbook.records import Case, CaseZone, GuideTab, Instrument, SampleRef, TabRef
-from stainbook.work.case.zones import FOLDER_GUIDE
+from stainbook.records import Case, CaseZone, GuideTab, SampleRef, TabRef
+from stainbook.work.case.current_case import CASE_SUFFIXES, What, current_case, is_file
 from stainbook.work.documents.day_schemas import SheetResult, SheetRow
 from stainbook.work.documents.printed import PrintedTable, page
 from stainbook.work.reading.cautions import MOTTLE_READINGS, aperture_of, cautions_of
-from stainbook.work.reading.instruments import Profiles, book_exists
 
 _MOTTLED = ("mottle", "vessel")  # effects that say the gum of a tooth is not even
-CASE_SUFFIXES = (".yaml", ".yml")
 
 
 def sheet_of(
@@ -36,37 +35,37 @@ def sheet_of(
 
 
 def sheet_for(
-    url: str | None,
-    path: Path,
+    book: Book,
+    what: What,
     *,
     instrument: str | None = None,
     gum: int | None = None,
     targets: bool = False,
     guide: Path | None = None,
 ) -> SheetResult:
-    """The sheet of a case file; guide and instrument come from the book at ``url``, if there is one.
+    """The sheet of a case, by its code or file.
 
     Raises InputError for a case, guide or instrument that cannot be used.
     """
-    profiles = Profiles(url)
+    profiles = book.instruments()
     if instrument is not None and instrument not in profiles:
         raise UnknownNameError("instrument", instrument, profiles)
-    loaded = read_case(path, guide=_guide(url, path, guide))
+    current = current_case(book, what, guide=guide)
     profile = profiles[instrument] if instrument else None
-    result = sheet_of(loaded.records[0], instrument=profile, gum=gum, targets=targets)
-    return result.model_copy(update={"warnings": list(loaded.warnings)})
+    result = sheet_of(current.case, instrument=profile, gum=gum, targets=targets)
+    return result.model_copy(update={"warnings": list(current.warnings)})
 
 
-def order_in(url: str | None, path: Path) -> tuple[str, ...]:
-    """The samples' names in order, of a sheet saved as CSV or of a case file.
+def order_in(book: Book, what: What) -> tuple[str, ...]:
+    """The samples' names in order, of a sheet saved as CSV or of a case, by its code or file.
 
     Raises InputError for a file that is neither, or names no sample.
     """
-    if path.suffix.lower() not in CASE_SUFFIXES:
-        return read_order(path)
-    names = tuple(row.sample for row in sheet_for(url, path).rows)
+    if Path(what).suffix.lower() not in CASE_SUFFIXES and (is_file(what) or Path(what).is_file()):
+        return read_order(Path(what))
+    names = tuple(row.sample for row in sheet_for(book, what).rows)
     if not names:
-        raise FileError(path, "no zone to read", "a case with zones that are not like another")
+        raise FileError(Path(what), "no zone to read", "a case with zones that are not like another")
     return names
 
 
@@ -86,17 +85,6 @@ def save_html(sheet: SheetResult, path: Path) -> None:
     lead = "Read in this order: row n is the n-th reading. Living teeth are read wet."
     left = [f"Not read: {', '.join(sheet.like)}."] if sheet.like else []
     write_text(path, page(f"Readings of {sheet.case}", lead=lead, tables=[table], notes=[*mind, *left]))
-
-
-def _guide(url: str | None, case: Path, given: Path | None) -> tuple[GuideTab, ...] | None:
-    beside = case.parent / FOLDER_GUIDE
-    path = given or (beside if beside.is_file() else None)
-    if path:
-        return read_guide(path).records
-    if not book_exists(url):
-        return None
-    with open_book(url) as book:
-        return book.guide() or None
 
 
 def sample_of(zone: CaseZone, case: Case) -> str:

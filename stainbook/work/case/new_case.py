@@ -1,22 +1,18 @@
-"""A new case from what a form asks: its teeth, zones and targets, written as a case file into the folder."""
+"""A new case from what a form asks: its teeth, zones and targets, opened in the book."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from pathlib import Path
 
-from stainbook.book import open_book
+from stainbook.book import Book
 from stainbook.errors import InputError
-from stainbook.files import read_case
-from stainbook.files.case_writer import format_case
-from stainbook.files.text import write_text
+from stainbook.files.short_set import like_the_short_set
 from stainbook.records import GUM_ZONES as GUM_ZONES
-from stainbook.records import TEETH, UNKNOWN_VIEWING, BodyRef, Case, CaseZone, LabRef, TabRef, Target
+from stainbook.records import TEETH, UNKNOWN_VIEWING, Blank, Case, CaseZone, LabRef, TabRef, Target
 from stainbook.work.case.case_edits import trials_of
-from stainbook.work.case.zones import guide_of
-from stainbook.work.reading.instruments import Profiles
+from stainbook.work.case.open_case import open_as
 from stainbook.work.reading.typed_colour import typed_colour
 from stainbook.work.reading.viewing_conditions import Asked
 
@@ -61,24 +57,26 @@ class NewCase:
     body: str | None = None  # the blank of a green piece
 
 
-def make_case(url: str | None, folder: Path, asked: NewCase) -> Path:
-    """Write a case file; raises InputError for what makes no case, and a code that the folder holds already."""
+def make_case(book: Book, asked: NewCase) -> str:
+    """Open a new case in the book; gives its code.
+
+    Raises InputError for what makes no case, and a code that is taken.
+    """
     if not _CODE.fullmatch(asked.code):
         raise InputError(f"found the code {asked.code!r}, expected letters, digits, - and _, such as W-1070")
-    path = folder / f"{asked.code}.yaml"
-    if path.exists():
+    if asked.code in book.names("case"):
         raise InputError(f"{asked.code} is here already, expected a code of its own; choose another")
-    targets = {tissue: found for tissue, one in asked.targets.items() if (found := _target(url, tissue, one))}
-    case = Case(asked.code, _zones(asked, targets), asked.material or None, asked.stage, asked.finish)
+    targets = {tissue: found for tissue, one in asked.targets.items() if (found := _target(book, tissue, one))}
+    zones = _zones(asked, targets)
+    if asked.few and asked.stage != GREEN:
+        zones = like_the_short_set(zones)
+    case = Case(asked.code, zones, asked.material or None, asked.stage, asked.finish)
     case = replace(case, operator=asked.operator or None)
-    write_text(path, format_case(case) + ("readings: short\n" if asked.few and asked.stage != GREEN else ""))
-    try:
-        with open_book(url) as book:
-            read_case(path, guide=guide_of(book, folder, None))
-    except InputError:
-        path.unlink()
-        raise
-    return path
+    if asked.stage == GREEN and asked.body:
+        case = replace(case, blank=Blank(asked.body))
+    with book.transaction() as step:
+        open_as(step, case)
+    return asked.code
 
 
 def teeth_of(text: str) -> tuple[int, ...]:
@@ -111,38 +109,34 @@ def _tooth(text: str) -> int:
     return int(text)
 
 
-def tabs_of(url: str | None, folder: Path, tissue: str) -> list[str]:
+def tabs_of(book: Book, tissue: str) -> list[str]:
     """The tabs of the lab's guide for a tissue, as ``guide/tab``."""
-    with open_book(url) as book:
-        tabs = guide_of(book, folder, None) or ()
+    tabs = book.guide()
     return list(dict.fromkeys(f"{one.guide}/{one.tab}" for one in tabs if one.tissue == tissue))
 
 
-def trial_cases(url: str | None, folder: Path) -> list[str]:
+def trial_cases(book: Book) -> list[str]:
     """The cases whose trial pieces were approved as targets."""
-    with open_book(url) as book:
-        return trials_of(guide_of(book, folder, None) or ())
+    return trials_of(book.guide())
 
 
-def blanks_of(url: str | None) -> list[str]:
+def blanks_of(book: Book) -> list[str]:
     """The blanks that the book knows."""
-    with open_book(url) as book:
-        return list(book.bodies())
+    return list(book.bodies())
 
 
-def stains_of(url: str | None) -> list[str]:
+def stains_of(book: Book) -> list[str]:
     """The stains that a case may be held to."""
-    with open_book(url) as book:
-        return [one.name for one in book.stains().values() if one.kind != "clear"]
+    return [one.name for one in book.stains().values() if one.kind != "clear"]
 
 
-def _target(url: str | None, tissue: str, wanted: TypedTarget) -> Target | None:
+def _target(book: Book, tissue: str, wanted: TypedTarget) -> Target | None:
     if wanted.tab:
         guide, _, tab = wanted.tab.partition("/")
         return Target(TabRef(guide, tab))
     if not wanted.lab.strip():
         return None
-    asked = Asked(wanted.illuminant, wanted.observer, instrument=wanted.instrument, instruments=Profiles(url))
+    asked = Asked(wanted.illuminant, wanted.observer, instrument=wanted.instrument, instruments=book.instruments())
     found = typed_colour(wanted.lab, asked, f"target of the {_SAID[tissue]}")
     assert found.lab is not None
     return Target(LabRef(found.lab, found.viewing or UNKNOWN_VIEWING))
@@ -157,5 +151,4 @@ def _zones(asked: NewCase, targets: Mapping[str, Target]) -> tuple[CaseZone, ...
         shared = _AT_THE_MIDLINE.get(tooth) in teeth  # one papilla lies between the front teeth
         gum = [zone for zone in asked.gum if not (shared and zone == "papilla")]
         zones += [CaseZone(tooth, zone, "gingiva", target=targets.get("gingiva")) for zone in gum]
-    blank = BodyRef(asked.body) if asked.stage == GREEN and asked.body else None
-    return tuple(replace(zone, now=blank) for zone in zones)
+    return tuple(zones)

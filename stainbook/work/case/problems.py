@@ -7,13 +7,17 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from stainbook.book import Book
+from stainbook.book.case_state import CaseState
 from stainbook.colour import ThresholdSet
 from stainbook.errors import InputError, UnknownNameError
-from stainbook.files import read_case, read_stains
+from stainbook.files import read_stains
 from stainbook.match import Bench, Start, ZoneProblem, firings_of, offered
 from stainbook.optics.forecast import Forecast, Hands
 from stainbook.records import NO_FIRING_STAGES, Case, LabValues, Layers, Stain
-from stainbook.work.case.zones import Library, ZoneColours, guide_of, zone_colours
+from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
+from stainbook.work.case.library import Library
+from stainbook.work.case.standing import no_step_yet
+from stainbook.work.case.zones import ZoneColours, zone_colours
 from stainbook.work.reading.lab_settings import limits_in, with_strengths
 from stainbook.work.reading.optical import OpticalReading, lab_of, lab_on_grid
 from stainbook.work.reading.samples import warnings_of
@@ -48,6 +52,13 @@ class PreparedCase:
     bench: Bench
     problems: tuple[ZoneProblem, ...]
     read_warnings: tuple[str, ...] = ()
+    held: Mapping[tuple[int, str], str] = field(default_factory=dict)  # why nothing may be painted on a zone yet
+    state: CaseState | None = None
+
+    @property
+    def open(self) -> tuple[ZoneProblem, ...]:
+        """The zones on which something may be painted as the piece is now."""
+        return tuple(one for one in self.problems if one.key not in self.held)
 
     @property
     def warnings(self) -> list[str]:
@@ -58,15 +69,12 @@ class PreparedCase:
         return [*self.read_warnings, *self.library.warnings, *adapted, *_unread(self.case, self.zones)]
 
 
-def prepare_case(book: Book, path: Path, wish: AdviceAsked) -> PreparedCase:
-    """Read a case file and all that it refers to.
+def prepare_case(book: Book, what: What, wish: AdviceAsked) -> PreparedCase:
+    """A case, by its code or file, with all that it refers to.
 
     Raises InputError for files that cannot be used and where no stain was calibrated yet.
     """
-    guide = guide_of(book, path.parent, wish.guide)
-    loaded = read_case(path, guide=guide, viewing=wish.asked.of_bare_lab)
-    (case,) = loaded.records
-    return prepared(book, case, wish, told=loaded.warnings)
+    return prepared(book, current_case(book, what, guide=wish.guide, viewing=wish.asked.of_bare_lab), wish)
 
 
 def open_cases(book: Book, wish: AdviceAsked) -> tuple[list[PreparedCase], list[str]]:
@@ -78,34 +86,42 @@ def open_cases(book: Book, wish: AdviceAsked) -> tuple[list[PreparedCase], list[
     """
     lab_of_book(book)
     found, told = [], []
-    for case in book.cases().values():
-        if case.stage in NO_FIRING_STAGES or not case.zones:
+    for code in book.names("case"):
+        current = known_case(book, code)
+        if current.case.stage in NO_FIRING_STAGES or not current.case.zones:
             continue
         try:
-            one = prepared(book, case, wish)
+            one = prepared(book, current, wish)
         except InputError as error:
-            told.append(f"{case.case} is left out: {error}")
+            told.append(f"{code} is left out: {error}")
             continue
         if one.problems:
             found.append(one)
         else:
-            told.append(f"{case.case} is left out: none of its zones was read and has a target")
+            told.append(f"{code} is left out: none of its zones was read and has a target")
     return found, told
 
 
-def prepared(book: Book, case: Case, wish: AdviceAsked, *, told: Sequence[str] = ()) -> PreparedCase:
-    """A case with all that it refers to; ``told`` is what reading it told.
+def prepared(book: Book, current: CurrentCase, wish: AdviceAsked) -> PreparedCase:
+    """A case with all that it refers to.
 
     Raises InputError for references that lead nowhere and where no stain was calibrated yet.
     """
     lab = lab_of_book(book)
     if wish.stains:
         lab = replace(lab, stains={stain.name: stain for stain in read_stains(wish.stains).records})
-    library = Library(book, wish.asked, extra=tuple(wish.readings))
+    case = current.case
+    library = current.library(book, wish.asked, extra=tuple(wish.readings))
     zones = zone_colours(case, library)
+    standing = {zone.zone.key: zone.standing for zone in zones if zone.standing is not None}
+    held = {key: why for key in standing if (why := no_step_yet(case, current.state, standing, key)) is not None}
     hands = lab.hands(wish.operator or case.operator, {**dict(case.lots), **wish.lots}, case.programme)
     limits = limits_in(book, wish.threshold_names)
-    known = [zone for zone in zones if zone.now is not None and zone.seen is not None and zone.target is not None]
+    known = [
+        zone
+        for zone in zones
+        if zone.now is not None and zone.seen is not None and zone.target is not None and not zone.zone.by_hand
+    ]
     return PreparedCase(
         case=case,
         zones=tuple(zones),
@@ -115,7 +131,9 @@ def prepared(book: Book, case: Case, wish: AdviceAsked, *, told: Sequence[str] =
         library=library,
         bench=bench_of(with_strengths(case, book.settings()), lab, hands),
         problems=tuple(problem_of(zone, case, lab, hands, limits) for zone in known),
-        read_warnings=tuple(told),
+        read_warnings=current.warnings,
+        held=held,
+        state=current.state,
     )
 
 
@@ -152,7 +170,7 @@ def problem_of(
         target=(L, a, b),
         viewing=zone.target.viewing,
         thresholds=limits[zone.zone.tissue],
-        glazed=case.finish == "glaze",
+        glazed=(zone.zone.finish or case.finish) == "glaze",
         lab_offset=_offset(zone, case, lab, hands),
         target_covariance=zone.target.covariance,
         firings_of=fires,
@@ -164,7 +182,8 @@ def _start(zone: ZoneColours, lab: LabOptics, material: str | None) -> Start:
     """The zone's body; one that is only like another has errors of its own, so a name of its own."""
     assert zone.now is not None
     start = start_of(zone.now, lab, material)
-    return replace(start, name=f"{start.name} as {zone.zone.tooth} {zone.zone.zone}") if zone.zone.like else start
+    is_like = zone.standing is not None and zone.standing.basis == "like"
+    return replace(start, name=f"{start.name} as {zone.zone.tooth} {zone.zone.zone}") if is_like else start
 
 
 def start_of(reading: OpticalReading, lab: LabOptics, material: str | None) -> Start:
@@ -189,7 +208,8 @@ def forecasts_of(
     """Forecasts of several stacks on a zone that was read."""
     assert zone.now is not None
     key = f"{zone.zone.tooth} {zone.zone.zone}"
-    return forecasts_on(zone.now, stacks, lab, hands, finish=case.finish, material=case.material, key=key)
+    finish = zone.zone.finish or case.finish
+    return forecasts_on(zone.now, stacks, lab, hands, finish=finish, material=case.material, key=key)
 
 
 def _unread(case: Case, zones: Sequence[ZoneColours]) -> list[str]:

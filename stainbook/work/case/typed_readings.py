@@ -3,22 +3,23 @@
 from __future__ import annotations
 
 import re
-import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePath
 
-from stainbook.book import open_book
+from stainbook.book import Book
+from stainbook.book.events import Event
+from stainbook.book.possible import refusal
 from stainbook.errors import FileError, InputError
 from stainbook.files import ReadingSet, read_pasted, read_readings
+from stainbook.inside import temporary
 from stainbook.records import Reading
 from stainbook.work.case.advise import colour_shown
-from stainbook.work.case.delivery import now
-from stainbook.work.case.follow import follow_book
+from stainbook.work.case.current_case import What
 from stainbook.work.case.measuring_sheet import sheet_for
+from stainbook.work.case.open_case import brought_in, now
 from stainbook.work.documents.schemas import ColourResult
 from stainbook.work.reading.cautions import cautions
-from stainbook.work.reading.instruments import Profiles
 from stainbook.work.reading.samples import colour_of
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
 
@@ -78,31 +79,31 @@ class Preview:
     warnings: tuple[str, ...] = ()
 
 
-def order_of(url: str | None, path: Path) -> tuple[ReadingPlace, ...]:
+def order_of(book: Book, what: What) -> tuple[ReadingPlace, ...]:
     """The readings to take of a case, in order; raises InputError for a case that cannot be used."""
-    rows = sheet_for(url, path).rows
+    rows = sheet_for(book, what).rows
     return tuple(ReadingPlace(row.sample, row.tooth, row.zone, row.note) for row in rows)
 
 
-def instruments_of(url: str | None) -> dict[str, str]:
+def instruments_of(book: Book) -> dict[str, str]:
     """The instruments that the lab set up, each with the light of its numbers."""
-    profiles = Profiles(url)
+    profiles = book.instruments()
     return {
         name: f"{one.viewing.illuminant}, {one.viewing.observer}°" if one.viewing.known else ""
         for name, one in profiles.items()
     }
 
 
-def rows_read(url: str | None, given: Given) -> list[RowRead]:
+def rows_read(book: Book, given: Given) -> list[RowRead]:
     """What was recognised row by row, to be given to zones by hand; raises InputError for what is no reading."""
-    found, named = _row_by_row(given, _asked(url, given))
+    found, named = _row_by_row(given, _asked(book, given))
     return [RowRead(one.sample if named else "", _colour(one)) for one in found.all]
 
 
-def preview(url: str | None, path: Path, given: Given) -> Preview:
+def preview(book: Book, what: What, given: Given) -> Preview:
     """What would be stored; raises InputError for readings that cannot be used."""
-    places = order_of(url, path)
-    found, by = _recognised(url, places, given)
+    places = order_of(book, what)
+    found, by = _recognised(book, places, given)
     known = {place.sample: place for place in places}
     rows = tuple(Assigned(known[one.sample], _colour(one), one.repeats) for one in found.all if one.sample in known)
     read = {row.place.sample for row in rows}
@@ -115,22 +116,25 @@ def preview(url: str | None, path: Path, given: Given) -> Preview:
     )
 
 
-def store(url: str | None, path: Path, given: Given) -> int:
+def store(book: Book, what: What, given: Given) -> int:
     """Store the readings of the case and give how many; raises InputError as `preview` does, then nothing is stored."""
-    places = order_of(url, path)
-    found, _ = _recognised(url, places, given)
+    places = order_of(book, what)
+    found, _ = _recognised(book, places, given)
     names = {place.sample for place in places}
     at = now()
     taken = [replace(one, taken_at=one.taken_at or at) for one in found.all if one.sample in names]
-    with open_book(url) as book:
-        follow_book(book, path)
-        return book.add_readings(taken)
+    current = brought_in(book, what)
+    for one in taken:
+        why = refusal(current.state, Event("read", at, one))
+        if why is not None:
+            raise InputError(f"{why}; nothing was stored")
+    return book.add_readings(taken)
 
 
-def _recognised(url: str | None, places: Sequence[ReadingPlace], given: Given) -> tuple[ReadingSet, str]:
+def _recognised(book: Book, places: Sequence[ReadingPlace], given: Given) -> tuple[ReadingSet, str]:
     """The readings, named as the case names its samples: by their own names where these are known, else by order."""
     order = given.order or tuple(place.sample for place in places)
-    asked = _asked(url, given)
+    asked = _asked(book, given)
     if given.hand:
         return _by_hand(given, asked), BY_HAND
     try:
@@ -145,8 +149,8 @@ def _recognised(url: str | None, places: Sequence[ReadingPlace], given: Given) -
     return _read(given, asked, order), BY_ORDER
 
 
-def _asked(url: str | None, given: Given) -> Asked:
-    return Asked(given.illuminant, given.observer, instrument=given.instrument, instruments=Profiles(url))
+def _asked(book: Book, given: Given) -> Asked:
+    return Asked(given.illuminant, given.observer, instrument=given.instrument, instruments=book.instruments())
 
 
 def _row_by_row(given: Given, asked: Asked) -> tuple[ReadingSet, bool]:
@@ -177,7 +181,7 @@ def _by_hand(given: Given, asked: Asked) -> ReadingSet:
 def _read(given: Given, asked: Asked, order: Sequence[str]) -> ReadingSet:
     if not given.data:
         return read_pasted(given.text, defaults=asked.defaults, order=order)
-    with tempfile.TemporaryDirectory(prefix="stainbook-") as place:
+    with temporary() as place:
         path = Path(place, PurePath(given.name).name or "readings")
         path.write_bytes(given.data)
         try:

@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from itertools import groupby
-from pathlib import Path
 from typing import Any, TypeVar
 
-from stainbook.book import Book, open_book
+from stainbook.book import Book
+from stainbook.book.case_state import CaseState, Chosen
+from stainbook.book.marks import choice_holds, zone_mark
 from stainbook.kept import Choice, LabRecipe, Settings
-from stainbook.records import Case
-from stainbook.work.case.zones import case_at
+from stainbook.work.case.current_case import known_case
 
 S = TypeVar("S")
 Key = tuple[int, str]
@@ -59,40 +59,39 @@ def listed_zones(keys: Iterable[Key]) -> str:
 # ---------------------------------------------------------------- chosen next steps
 
 
-def undoable_choices(url: str | None, path: Path) -> Undo | None:
-    """The newest choice of next steps of a case that was not fired since; several that were made at once are one."""
-    with open_book(url) as book:
-        found = _choices(book, case_at(book, path))
+def undoable_choices(book: Book, code: str) -> Undo | None:
+    """The newest choice of next steps that holds of a case; several that were made at once are one."""
+    found = _choices(book, known_case(book, code).state)
     return found[0] if found else None
 
 
-def undo_choices(url: str | None, path: Path) -> Undo | None:
+def undo_choices(book: Book, code: str) -> Undo | None:
     """Take the newest choice of next steps of a case back; gives what it was, None where there is none."""
-    with open_book(url) as book:
-        case = case_at(book, path)
-        found = _choices(book, case)
-        if found is None:
-            return None
-        undone, before = found
-        now = book.choices(case.case)
-        fired = {zone.key: zone.fired for zone in case.zones}
-        bare = {key: Choice(case.case, *key, kind="", fired=fired.get(key, 0)) for key in now}
-        book.add_choices((bare | before).values())
-        return undone
+    state = known_case(book, code).state
+    found = _choices(book, state)
+    if found is None:
+        return None
+    undone, before = found
+    bare = {
+        key: Choice(code, *key, kind="", made_for=zone_mark(state, key))
+        for key, one in state.chosen.items()
+        if one.choice.kind
+    }
+    book.add_choices((bare | before).values())
+    return undone
 
 
-def _choices(book: Book, case: Case) -> tuple[Undo, dict[Key, Choice]] | None:
-    fired = {zone.key: zone.fired for zone in case.zones}
+def _choices(book: Book, state: CaseState) -> tuple[Undo, dict[Key, Choice]] | None:
     states: list[tuple[dict[Key, Choice], str, str]] = [({}, "", "")]
-    for at, made in groupby(book.choices_made(case.case), key=lambda one: one.created_at):
+    for at, made in groupby(book.choices_made(state.case), key=lambda one: one.created_at):
         entered = list(made)
-        state = dict(states[-1][0])
+        now = dict(states[-1][0])
         for one in entered:
             choice: Choice = one.record
-            state.pop(choice.key, None)
-            if choice.kind and fired.get(choice.key) == choice.fired:
-                state[choice.key] = choice
-        states.append((state, entered[-1].author, at))
+            now.pop(choice.key, None)
+            if choice.kind and choice_holds(state, Chosen(choice, one.number, one.created_at)):
+                now[choice.key] = choice
+        states.append((now, entered[-1].author, at))
     return last_step(states, _chosen)
 
 
@@ -104,21 +103,19 @@ def _chosen(before: dict[Key, Choice], after: dict[Key, Choice]) -> str:
 # ---------------------------------------------------------------- settings of the lab
 
 
-def undoable_settings(url: str | None) -> Undo | None:
+def undoable_settings(book: Book) -> Undo | None:
     """The newest change of the lab's settings."""
-    with open_book(url) as book:
-        found = _settings(book)
+    found = _settings(book)
     return found[0] if found else None
 
 
-def undo_settings(url: str | None) -> Undo | None:
+def undo_settings(book: Book) -> Undo | None:
     """Take the newest change of the lab's settings back; gives what it was, None where there is none."""
-    with open_book(url) as book:
-        found = _settings(book)
-        if found is None:
-            return None
-        book.add_settings(found[1])
-        return found[0]
+    found = _settings(book)
+    if found is None:
+        return None
+    book.add_settings(found[1])
+    return found[0]
 
 
 _SETTINGS = {
@@ -142,23 +139,21 @@ def _set(before: Settings, after: Settings) -> str:
 # ---------------------------------------------------------------- recipes
 
 
-def undoable_recipe(url: str | None, name: str) -> Undo | None:
+def undoable_recipe(book: Book, name: str) -> Undo | None:
     """The newest change of a recipe: its state, its layers or what is said of it."""
-    with open_book(url) as book:
-        found = _recipe(book, name)
+    found = _recipe(book, name)
     return found[0] if found else None
 
 
-def undo_recipe(url: str | None, name: str) -> Undo | None:
+def undo_recipe(book: Book, name: str) -> Undo | None:
     """Take the newest change of a recipe back; gives what it was, None where there is none."""
-    with open_book(url) as book:
-        found = _recipe(book, name)
-        if found is None:
-            return None
-        undone, before = found
-        last = book.entered("recipe", name)[-1].revision
-        book.revise_recipe(replace(before, why=f"undone: {undone.what}", based_on=last))
-        return undone
+    found = _recipe(book, name)
+    if found is None:
+        return None
+    undone, before = found
+    last = book.entered("recipe", name)[-1].revision
+    book.revise_recipe(replace(before, why=f"undone: {undone.what}", based_on=last))
+    return undone
 
 
 def _recipe(book: Book, name: str) -> tuple[Undo, LabRecipe] | None:

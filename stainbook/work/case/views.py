@@ -10,6 +10,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from stainbook.book.case_state import CaseState
 from stainbook.colour import ThresholdSet, delta_e_2000, threshold_set, thresholds
 from stainbook.match import talk
 from stainbook.records import Case, LabValues, Layer, Pot
@@ -80,6 +81,7 @@ class CaseView:
     case: Case
     advised: AdvisedCase
     warnings: tuple[str, ...] = ()
+    state: CaseState | None = None
 
     @property
     def viewing(self) -> ColourResult | None:

@@ -59,12 +59,55 @@ class HandScatterLearnt(Result):
     sentence: str
 
 
+class PaintedUnread(Result):
+    """A zone that was painted, fired and not read: what it is expected to be, within the 9-in-10 radius."""
+
+    tooth: int
+    zone: str
+    expected: ColourResult | None
+    dE00_p90: Difference | None
+    case: str | None = None
+
+
 class RecordResult(Document):
-    """``stainbook record``."""
+    """``stainbook record``; ``stored`` is false where the book held all of it, told by whom and when."""
 
     outcomes: list[RecordedOutcome]
     learnt: list[Learnt]
     scatter: list[HandScatterLearnt] = []
+    painted: list[PaintedUnread] = []
+    stored: bool = True
+    told_by: str | None = None
+    told_at: str | None = None
+
+
+class WayStepShown(Result):
+    """One step of the way of a piece: what, when (UTC), by whom, and what was said of it."""
+
+    what: str
+    at: str
+    who: str = ""
+    said: str = ""
+
+
+class CaseResult(Document):
+    """``stainbook case``: a case as it is now; ``read`` zones since their last change, ``next`` steps that may come."""
+
+    case: str
+    id: str | None
+    stage: str | None
+    material: str | None
+    blank: str | None
+    finish: str
+    zones: int
+    read: int
+    unfired: int
+    firings_left: int
+    accepted_by: str | None
+    returned: str | None
+    way: list[WayStepShown]
+    next: list[str]
+    mark: str
 
 
 class HeldOutcome(Result):
@@ -201,8 +244,8 @@ class ImportItem(Result):
 
     kind: str
     name: str
-    status: Annotated[str, OneOf("new", "same", "differs")]
-    action: Annotated[str, OneOf("take", "rename", "skip")]
+    status: Annotated[str, OneOf("new", "same", "differs", "erased here", "erased there")]
+    action: Annotated[str, OneOf("take", "rename", "skip", "erase")]
     renamed: str | None = None
 
 
@@ -234,10 +277,12 @@ class BackupResult(Document):
 
 
 class EraseResult(Document):
-    """``stainbook book erase``: the tombstone that stays."""
+    """``stainbook book erase``: the tombstone that stays, the files that went, and where the case may still be."""
 
     tombstone: str
     records: int
+    files: list[str] = []
+    beyond_reach: list[str] = []
 
 
 class WithdrawResult(EnteredShown, Document):

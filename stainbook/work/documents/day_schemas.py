@@ -12,6 +12,7 @@ from stainbook.work.documents.document_parts import (
     Observer,
     Result,
     Sampled,
+    StandingResult,
     Tissue,
 )
 
@@ -218,6 +219,7 @@ class BenchZone(Result):
     step: str | None = None
     minutes: float | None = None
     scale: str | None = None
+    standing: StandingResult | None = None
 
 
 class BenchResult(Document):

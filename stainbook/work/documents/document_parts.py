@@ -32,7 +32,12 @@ class Result(BaseModel):
     """Plain values that are written as they are; unknown keys are mistakes."""
 
     model_config = ConfigDict(
-        extra="forbid", frozen=True, allow_inf_nan=False, field_title_generator=lambda name, _: name
+        extra="forbid",
+        frozen=True,
+        allow_inf_nan=False,
+        field_title_generator=lambda name, _: name,
+        serialize_by_alias=True,
+        validate_by_name=True,
     )
 
 
@@ -56,6 +61,28 @@ class ColourResult(Result):
     b: float
     illuminant: str
     observer: Observer
+
+
+class StandingResult(Result):
+    """Where a zone is now and what that rests on; the colour is null where nothing is known, ``u`` its 95 % radius.
+
+    ``from``: the first that applies; ``of``: the sample, zone or blank; ``since``: its last change, UTC.
+    """
+
+    L: float | None
+    a: float | None
+    b: float | None
+    illuminant: str | None
+    observer: Observer
+    u: Difference | None
+    from_: Annotated[
+        str,
+        OneOf("read", "like", "expected", "blank", "unknown"),
+        Field(validation_alias="from", serialization_alias="from"),
+    ]
+    of: str | None
+    since: str | None
+    read_at: str | None
 
 
 class Gap(Result):

@@ -98,6 +98,9 @@ class PlanResult(Document):
     trade_off: list[Palette] = []
     effects: list[str] = []
     programme: str | None = None
+    expected_in_tolerance: Annotated[float, Field(ge=0.0)] | None = None  # the sum of the zones' chances
+    zones_counted: int = 0
+    mark: str | None = None  # of the case's own facts and wishes, as the sheet carries it
 
 
 # ---------------------------------------------------------------- report

@@ -28,6 +28,7 @@ from stainbook.work.documents.document_parts import (
 from stainbook.work.documents.document_parts import ColourResult as ColourResult
 from stainbook.work.documents.document_parts import Document as Document
 from stainbook.work.documents.document_parts import Gap as Gap
+from stainbook.work.documents.document_parts import StandingResult as StandingResult
 from stainbook.work.documents.photo_schemas import PhotoResult as PhotoResult
 from stainbook.work.documents.photo_schemas import PhotoZone as PhotoZone
 from stainbook.work.documents.plan_schemas import PaintedLayer as PaintedLayer
@@ -175,6 +176,7 @@ class AdvisedZone(Result):
     now: ColourResult | None = None
     target: ColourResult | None = None
     thresholds: str | None = None
+    standing: StandingResult | None = None
 
 
 class RankedBlank(Result):
@@ -186,6 +188,14 @@ class RankedBlank(Result):
     accept_within: Chance
     dE00: Difference | None
     out_of_reach: list[str] = []
+
+
+class RemakeResult(Result):
+    """The one other blank that serves a piece best, with the case's chances on it."""
+
+    body: str
+    accept: Chance
+    accept_within: Chance
 
 
 class AdvisedCase(Result):
@@ -200,6 +210,7 @@ class AdvisedCase(Result):
     accept_within: Chance | None = None
     pots: list[dict[str, float]] = []
     blanks: list[RankedBlank] = []
+    remake: RemakeResult | None = None
 
 
 class AdviseResult(Document):

@@ -7,16 +7,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 
-from stainbook.book import Book, open_book
+from stainbook.book import Book
+from stainbook.book.possible import cannot_go
 from stainbook.errors import InputError
 from stainbook.kept import FiredZone, Firing, Outcome, Report
-from stainbook.records import Case, LabRef, Reading
+from stainbook.records import LabRef, Reading
 from stainbook.work.case.advise import colour_shown
-from stainbook.work.case.case_change import change_case
+from stainbook.work.case.current_case import known_case
 from stainbook.work.case.measuring_sheet import sample_of
-from stainbook.work.case.zones import case_at
 from stainbook.work.documents.book_schemas import RecordResult
 from stainbook.work.documents.schemas import ColourResult
 from stainbook.work.firing.record import record_reports
@@ -62,28 +61,25 @@ class ToldFiring:
     minutes: str = ""
 
 
-def recorded_zones(url: str | None, path: Path) -> list[RecordedZone]:
+def recorded_zones(book: Book, code: str) -> list[RecordedZone]:
     """The zones of all firings of a case, the newest first."""
-    with open_book(url) as book:
-        found = sorted(book.outcomes_of(case_at(book, path).case), key=lambda one: one.fired_at, reverse=True)
+    found = sorted(book.outcomes_of(code), key=lambda one: one.fired_at, reverse=True)
     return [
         RecordedZone(one.outcome, one.tooth, one.zone, one.fired_at, painted_text(one.layers), _shown(one.got))
         for one in found
     ]
 
 
-def firings_of(url: str | None, path: Path) -> list[Firing]:
+def firings_of(book: Book, code: str) -> list[Firing]:
     """The firings of a case, the newest first."""
-    with open_book(url) as book:
-        return list(reversed(book.firings_of(case_at(book, path).case)))
+    return list(reversed(book.firings_of(code)))
 
 
-def read_zones(url: str | None, path: Path) -> list[ReadZone]:
+def read_zones(book: Book, code: str) -> list[ReadZone]:
     """The readings that hold for the zones of a case now."""
-    with open_book(url) as book:
-        case = case_at(book, path)
-        read = [(zone, sample_of(zone, case)) for zone in case.zones if zone.like is None]
-        found = [(zone, sample, book.find_reading(sample, case=case.case)) for zone, sample in read]
+    case = known_case(book, code).case
+    read = [(zone, sample_of(zone, case)) for zone in case.zones if zone.like is None]
+    found = [(zone, sample, book.find_reading(sample, case=case.case)) for zone, sample in read]
     return [
         ReadZone(sample, zone.tooth, zone.zone, one.taken_at, _colour(one)) for zone, sample, one in found if one
     ]  # fmt: skip
@@ -92,9 +88,7 @@ def read_zones(url: str | None, path: Path) -> list[ReadZone]:
 # ---------------------------------------------------------------- firings and their zones
 
 
-def correct_zone(
-    url: str | None, path: Path, name: str, *, painted: str, lab: str, why: str, asked: Asked
-) -> RecordResult:
+def correct_zone(book: Book, code: str, name: str, *, painted: str, lab: str, why: str, asked: Asked) -> RecordResult:
     """Correct what was painted on a zone, and where ``lab`` is not empty what was read after.
 
     Raises InputError for layers, colours and reasons that are none, and an outcome that the case has not.
@@ -102,62 +96,86 @@ def correct_zone(
     layers = painted_layers(painted)
     if not layers:
         raise InputError("found nothing painted, expected mix and coats; to say that it never was, take it back")
-    with open_book(url) as book:
-        old = _outcome(book, path, name)
-        after = _corrected(old.after, lab, asked) if lab.strip() else old.after
-        zone = replace(_zone(old), layers=layers, after=after)
-        result = record_reports(book, [_report(book, old, [zone])], asked, because=_reason(why))
-        if after != old.after:
-            _instead(book, old.after, after, why)
-        return result
+    old = _outcome(book, code, name)
+    after = _corrected(old.after, lab, asked) if lab.strip() and old.after else old.after
+    zone = replace(_zone(old), layers=layers, after=after)
+    result = record_reports(book, [_report(book, old, [zone])], asked, because=_reason(why))
+    if old.after is not None and after is not None and after != old.after:
+        _instead(book, old.after, after, why)
+    return result
 
 
-def correct_firing(url: str | None, path: Path, fired_at: str, told: ToldFiring, *, why: str) -> RecordResult:
+def correct_firing(book: Book, code: str, fired_at: str, told: ToldFiring, *, why: str) -> RecordResult:
     """Correct who fired, by which programme, in which furnace, how long; raises InputError as `correct_zone` does."""
     minutes = typed_number(told.minutes, "minutes", least=0.0) if told.minutes.strip() else None
-    with open_book(url) as book:
-        case = case_at(book, path).case
-        zones = [one for one in book.outcomes_of(case) if one.fired_at == fired_at]
-        if not zones:
-            raise InputError(f"{case} has no firing of {fired_at}, expected one that was recorded")
-        report = _report(book, zones[0], [_zone(one) for one in zones])
-        firing = replace(
-            report.firing, operator=told.operator, programme=told.programme, furnace=told.furnace, minutes=minutes
-        )
-        return record_reports(book, [replace(report, firing=firing)], because=_reason(why))
+    zones = [one for one in book.outcomes_of(code) if one.fired_at == fired_at]
+    if not zones:
+        raise InputError(f"{code} has no firing of {fired_at}, expected one that was recorded")
+    report = _report(book, zones[0], [_zone(one) for one in zones])
+    firing = replace(
+        report.firing, operator=told.operator, programme=told.programme, furnace=told.furnace, minutes=minutes
+    )
+    return record_reports(book, [replace(report, firing=firing)], because=_reason(why))
 
 
-def take_back_zone(url: str | None, path: Path, name: str, *, why: str) -> None:
-    """Let what was recorded of a zone hold no longer; raises InputError for no reason, and for no such outcome."""
-    with open_book(url) as book:
-        old = _outcome(book, path, name)
-        with book.transaction() as step:
-            step.take_back(old, why=_reason(why))
-            if not any(one.fired_at == old.fired_at for one in step.outcomes_of(old.case)):
-                firing = next(one for one in step.firings_of(old.case) if one.fired_at == old.fired_at)
-                step.take_back(firing, why=_reason(why))  # of which nothing is left
-        learn_from(book)
-    change_case(url, path, lambda case, _: _once_less(case, (old.tooth, old.zone)))
+def take_back_firing(book: Book, code: str, fired_at: str, *, why: str) -> None:
+    """Take a firing back whole, in one step: all that was recorded of its zones, and what was read after it.
+
+    Raises InputError for no reason, no such firing, and one that a later step rests on; then nothing is changed.
+    """
+    current = known_case(book, code)
+    found = next((one for one in current.events if one.what == "fired" and one.at == fired_at), None)
+    if found is None:
+        raise InputError(f"{code} has no firing of {fired_at}, expected one that was recorded")
+    said = _reason(why)
+    stop = cannot_go(current.events, [found.id])
+    if stop is not None:
+        raise InputError(f"{code}: the firing of {fired_at[:16]} is not taken back: {stop}")
+    rows = book.case_rows(code)
+    assert rows is not None
+    own = [one for one in rows.outcomes if one.record.fired_at == fired_at]
+    after = [one.record.after for one in own if one.record.after is not None]
+    readings = [seal for one in after for seal in _rows_of(book, one)]
+    with book.transaction() as step:
+        step.undo_rows([found.id, *(one.seal for one in own), *readings], why=said)
+    learn_from(book)
+
+
+def _rows_of(book: Book, reading: Reading) -> list[str]:
+    """The rows of the journal that hold a reading."""
+    return [one.seal for one in book.entered("reading", reading.sample) if _bare(one.record) == _bare(reading)]
+
+
+def take_back_zone(book: Book, code: str, name: str, *, why: str) -> None:
+    """Let what was recorded of a zone hold no longer; raises InputError for no reason, and for no such outcome.
+
+    The last one of a firing takes the firing with it.
+    """
+    old = _outcome(book, code, name)
+    if not any(one.fired_at == old.fired_at and one.outcome != name for one in book.outcomes_of(code)):
+        take_back_firing(book, code, old.fired_at, why=why)
+        return
+    book.take_back(old, why=_reason(why))
+    learn_from(book)
 
 
 # ---------------------------------------------------------------- readings
 
 
-def correct_reading(url: str | None, path: Path, sample: str, *, lab: str, why: str, asked: Asked) -> None:
+def correct_reading(book: Book, code: str, sample: str, *, lab: str, why: str, asked: Asked) -> None:
     """Correct the reading that holds for a sample of a case; without ``lab`` it is taken back.
 
     Raises InputError for a colour and a reason that are none, and a reading that a firing tells of: that is corrected
     with its firing.
     """
-    with open_book(url) as book:
-        case = case_at(book, path)
-        old = book.find_reading(sample, case=case.case)
-        if old is None:
-            raise InputError(f"the book holds no reading of {sample}, expected one of this case")
-        told = {_bare(one) for done in book.outcomes_of(case.case) for one in (done.before, done.after) if one}
-        if _bare(old) in told:
-            raise InputError(f"a firing tells of this reading of {sample}; correct it with its firing (Result)")
-        book.take_back(old, why=_reason(why), by=_corrected(old, lab, asked) if lab.strip() else None)
+    case = known_case(book, code).case
+    old = book.find_reading(sample, case=case.case)
+    if old is None:
+        raise InputError(f"the book holds no reading of {sample}, expected one of this case")
+    told = {_bare(one) for done in book.outcomes_of(case.case) for one in (done.before, done.after) if one}
+    if _bare(old) in told:
+        raise InputError(f"a firing tells of this reading of {sample}; correct it with its firing (Result)")
+    book.take_back(old, why=_reason(why), by=_corrected(old, lab, asked) if lab.strip() else None)
 
 
 def _corrected(old: Reading, lab: str, asked: Asked) -> Reading:
@@ -177,8 +195,8 @@ def _instead(book: Book, old: Reading, new: Reading, why: str) -> None:
 # ---------------------------------------------------------------- as the book has it
 
 
-def _outcome(book: Book, path: Path, name: str) -> Outcome:
-    found = next((one for one in book.outcomes_of(case_at(book, path).case) if one.outcome == name), None)
+def _outcome(book: Book, code: str, name: str) -> Outcome:
+    found = next((one for one in book.outcomes_of(code) if one.outcome == name), None)
     if found is None:
         raise InputError(f"found no {name}, expected a zone of a firing of this case")
     return found
@@ -193,12 +211,6 @@ def _zone(one: Outcome) -> FiredZone:
     return FiredZone(
         one.tooth, one.zone, one.tissue, one.layers, one.after, one.before, one.recipe, one.note, source=SOURCE
     )
-
-
-def _once_less(case: Case, key: tuple[int, str]) -> Case:
-    """The case whose zone was fired once less than it was thought."""
-    zones = (replace(zone, fired=max(0, zone.fired - 1)) if zone.key == key else zone for zone in case.zones)
-    return replace(case, zones=tuple(zones))
 
 
 def _reason(why: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -10,37 +10,33 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from stainbook.apparatus import Programme
 from stainbook.book import Book, Transaction
-from stainbook.colour import ThresholdSet, delta_e_2000
+from stainbook.book.case_state import CaseState
+from stainbook.book.events import Event, ZoneFired, in_order, opened_from
+from stainbook.book.fold import fold, kind_of
+from stainbook.book.marks import choice_holds
+from stainbook.book.possible import cannot_stand
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_outcome
-from stainbook.kept import FiredZone, Firing, LabRecipe, Operator, Outcome, Report
+from stainbook.kept import Claim, FiredZone, Firing, LabRecipe, Operator, Outcome, Report
 from stainbook.match.factors import LearntFactors
-from stainbook.records import (
-    CLEAR,
-    Case,
-    CaseZone,
-    LabRef,
-    Layer,
-    Programme,
-    Reading,
-    SampleRef,
-    Viewing,
-    newest_reading,
-)
-from stainbook.work.case.zones import Library, zone_colours
+from stainbook.records import CLEAR, Case, CaseZone, LabRef, Layer, Reading, SampleRef, newest_reading
+from stainbook.work.case.current_case import CurrentCase, case_of
+from stainbook.work.case.library import Library
+from stainbook.work.case.open_case import open_as
 from stainbook.work.documents.book_schemas import RecordedOutcome, RecordResult
-from stainbook.work.documents.document_parts import ColourResult
+from stainbook.work.firing.came_out import expected_outcome, lab_ref, seen_outcome, targets_of, unread_shown
+from stainbook.work.firing.told_twice import told_before
 from stainbook.work.reading.lab_settings import limits_in
-from stainbook.work.reading.optical import lab_on_grid, optical
-from stainbook.work.reading.samples import colour_of
-from stainbook.work.reading.viewing_conditions import Asked, viewing_of
+from stainbook.work.reading.viewing_conditions import Asked
 from stainbook.work.stains.held import held_shown
 from stainbook.work.stains.learnt_told import factors_told, scatters_told
 from stainbook.work.stains.outcome_learning import relearn
-from stainbook.work.stains.predict import LabOptics, forecasts_on, lab_of_book
+from stainbook.work.stains.predict import LabOptics, lab_of_book
 
 Floats = NDArray[np.float64]
+Key = tuple[int, str]
 
 
 @dataclass(slots=True)
@@ -53,6 +49,7 @@ class _GatheredFirings:
     cases: list[Case] = field(default_factory=list)
     told: list[RecordedOutcome] = field(default_factory=list)
     warnings: list[str] = field(default_factory=list)
+    events: dict[str, list[Event]] = field(default_factory=dict)  # what is to be stored, by case, as events
 
 
 def record_files(
@@ -62,8 +59,8 @@ def record_files(
 
     because : why outcomes that the book holds otherwise are corrected
 
-    Raises InputError for files that cannot be used, stains that are not known, and outcomes that the book holds
-    otherwise; then nothing is stored.
+    Raises InputError for files that cannot be used, stains that are not known, a firing that cannot follow what the
+    piece is, and outcomes that the book holds otherwise; then nothing is stored.
     """
     asked = asked or Asked()
     loaded = [read_outcome(path, viewing=asked.of_bare_lab) for path in paths]
@@ -74,22 +71,38 @@ def record_files(
 
 
 def record_reports(
-    book: Book, reports: Sequence[Report], asked: Asked | None = None, *, because: str | None = None
+    book: Book, reports: Sequence[Report], asked: Asked | None = None, *, because: str | None = None, timed: bool = True
 ) -> RecordResult:
-    """Store what was done in some firings and learn from it; raises InputError as `record_files` does."""
+    """Store what was done in some firings and learn from it; raises InputError as `record_files` does.
+
+    timed : the firings' times were told by somebody; else they were made up by a page, and a firing that agrees in all
+        else is the same one
+    """
     library = Library(book, asked or Asked())
     got = _GatheredFirings()
     lab = _lab_of(book, got)
     _check_stains(reports, lab, book)
+    liquids = frozenset(name for name, one in book.stains().items() if one.kind == "infiltrating")
+    twice = []
     for report in reports:
-        _gather(report, book, library, lab, got)
+        known = told_before(book, report, library, timed=timed) if because is None else None
+        if known is not None:
+            twice.append(known)
+            got.warnings.append(known.line)
+            continue
+        _gather(report, book, library, lab, got, liquids)
     with book.transaction() as step:
-        _store(step, got, because)
-    found = relearn(book)
+        stored = _store(step, got, because)
+    found = relearn(book) if stored or not twice else None
+    read = [one for one in got.outcomes if one.after is not None]
     return RecordResult(
-        outcomes=[_held(*pair, found) for pair in zip(got.told, got.outcomes, strict=True)],
+        outcomes=[_held(*pair, found) for pair in zip(got.told, read, strict=True)],
+        painted=unread_shown(book, [one for one in got.outcomes if one.after is None]),
         learnt=factors_told(found),
         scatter=scatters_told(found),
+        stored=bool(stored),
+        told_by=twice[0].by if twice and not stored else None,
+        told_at=twice[0].at if twice and not stored else None,
         warnings=list(dict.fromkeys([*got.warnings, *library.warnings])),
     )
 
@@ -122,23 +135,67 @@ def _check_stains(reports: Iterable[Report], lab: LabOptics | None, book: Book) 
 # ---------------------------------------------------------------- one firing
 
 
-def _gather(report: Report, book: Book, library: Library, lab: LabOptics | None, got: _GatheredFirings) -> None:
-    case = book.cases().get(report.firing.case) or _new_case(report)
-    firing = _dated(report, library, case, got)
-    if case.source == report.source and case not in got.cases:
+def _gather(
+    report: Report,
+    book: Book,
+    library: Library,
+    lab: LabOptics | None,
+    got: _GatheredFirings,
+    liquids: frozenset[str],
+) -> None:
+    code = report.firing.case
+    known = _known(book, code, got)
+    case = known.case if known is not None else _new_case(report)
+    if known is None:
         got.cases.append(case)
+        got.events[code] = list(opened_from(case))
+    firing = _dated(report, library, case, got)
+    before = _state_before(known, firing)
+    firing = _of_its_kind(firing, report, before, liquids)
+    if known is not None:
+        _check(known, firing, report, liquids)
     got.firings.append(firing)
-    targets = _targets(case, library, got)
+    library.state = known.state if known is not None else None
+    targets = targets_of(case, library, got.warnings)
     limits = limits_in(book)
-    for zone in report.zones:
-        after = library_reading(zone.after, zone, case, library)
-        before = _before(zone, after, case, firing.fired_at, book, library, got)
-        outcome = _outcome(zone, firing, case, before, after, report)
-        outcome = _seen(outcome, targets.get(zone.key), library.asked, limits[zone.tissue])
-        outcome, told = _expected(outcome, lab, got)
+    for zone in _all_painted(report, before):
+        after = library_reading(zone.after, zone, case, library) if zone.after is not None else None
+        start = _before(zone, after, case, firing, before, library, got)
+        outcome = _outcome(zone, firing, case, start, after, report)
+        outcome = replace(outcome, stage=before.stage if before is not None else None, claim=_claim(zone, before))
+        got.readings += [reading for reading in (start, after) if reading is not None and not _is_blank(reading, case)]
+        if after is None:
+            wanted = targets.get(zone.key)
+            got.outcomes.append(replace(outcome, target=lab_ref(wanted.lab, wanted.viewing) if wanted else None))
+            continue
+        outcome = seen_outcome(outcome, after, targets.get(zone.key), library.asked, limits[zone.tissue])
+        outcome, told = expected_outcome(outcome, lab, got.warnings)
         got.outcomes.append(outcome)
         got.told.append(told)
-        got.readings += [reading for reading in (before, after) if reading is not None]
+    got.events.setdefault(code, []).extend(_events(firing, [one for one in got.outcomes if _of(one, firing)]))
+
+
+def _known(book: Book, code: str, got: _GatheredFirings) -> CurrentCase | None:
+    """A case as it is after what this run has gathered of it; None where nobody knows it."""
+    events = in_order([*book.events(code), *got.events.get(code, [])])
+    if not events:
+        return None
+    state = fold(events)
+    return CurrentCase(case_of(state), state, events)
+
+
+def _of(outcome: Outcome, firing: Firing) -> bool:
+    return (outcome.case, outcome.fired_at) == (firing.case, firing.fired_at)
+
+
+def _events(firing: Firing, outcomes: Sequence[Outcome]) -> Iterator[Event]:
+    """A firing that is not stored yet, and the readings after it, as events."""
+    zones = tuple(ZoneFired(o.tooth, o.zone, o.layers, o.before, o.after, o.outcome) for o in outcomes)
+    number = 1 << 61
+    yield Event("fired", firing.fired_at, firing, number=number, zones=zones, kind=firing.kind)
+    for one in outcomes:
+        if one.after is not None:
+            yield Event("read", firing.fired_at, one.after, number=number + 1, place=1)
 
 
 def _new_case(report: Report) -> Case:
@@ -146,12 +203,67 @@ def _new_case(report: Report) -> Case:
     return Case(report.firing.case, zones, operator=report.firing.operator, source=report.source)
 
 
+def _state_before(known: CurrentCase | None, firing: Firing) -> CaseState | None:
+    """The case as it was when it went into the furnace; the same firing told before is not counted."""
+    if known is None:
+        return None
+    at = Event("fired", firing.fired_at, firing, number=1 << 62)
+    earlier = [one for one in known.events if one.order < at.order and not _same_firing(one, firing)]
+    return fold(earlier) if any(isinstance(one.told, Case) for one in earlier) else None
+
+
+def _same_firing(event: Event, firing: Firing) -> bool:
+    return event.what == "fired" and event.at == firing.fired_at
+
+
+def _of_its_kind(firing: Firing, report: Report, before: CaseState | None, liquids: frozenset[str]) -> Firing:
+    """A firing told without a word is a sintering where the piece is unsintered and all layers soak in."""
+    if firing.kind is not None:
+        return firing
+    used = {name for zone in report.zones for layer in zone.layers for name in layer.pot.stains}
+    told = Event("fired", firing.fired_at, firing, kind="liquids" if used and used <= liquids else None)
+    return replace(firing, kind=kind_of(before, told) if before is not None else "stain")
+
+
+def _check(known: CurrentCase, firing: Firing, report: Report, liquids: frozenset[str]) -> None:
+    """Raises InputError for a firing that cannot follow what the piece is, or makes a later event impossible."""
+    zones = tuple(ZoneFired(one.tooth, one.zone, one.layers) for one in report.zones)
+    new = Event("fired", firing.fired_at, firing, number=1 << 62, zones=zones, kind=firing.kind)
+    others = in_order(one for one in known.events if not _same_firing(one, firing))
+    why = cannot_stand(others, new, liquids=liquids)
+    if why is not None:
+        where = f"{report.source}: " if report.source else ""
+        raise InputError(f"{where}{why}; nothing was stored")
+
+
+def _all_painted(report: Report, before: CaseState | None) -> list[FiredZone]:
+    """The zones of the report, and those that lay painted on the piece: they were in the furnace too."""
+    told = {zone.key for zone in report.zones}
+    lying = before.unfired if before is not None else ()
+    tissues = {key: one.tissue for key, one in before.zones.items()} if before is not None else {}
+    unread = [
+        FiredZone(one.tooth, one.zone, tissues[one.tooth, one.zone], one.layers, source=report.source)
+        for one in lying
+        if (one.tooth, one.zone) not in told
+    ]
+    return [*report.zones, *unread]
+
+
+def _claim(zone: FiredZone, before: CaseState | None) -> Claim | None:
+    """What was claimed of the step where it was painted as chosen."""
+    chosen = before.chosen.get(zone.key) if before is not None else None
+    if chosen is None or before is None or not choice_holds(before, chosen) or chosen.choice.layers != zone.layers:
+        return None
+    return chosen.choice.claim
+
+
 def _dated(report: Report, library: Library, case: Case, got: _GatheredFirings) -> Firing:
     """The firing with its time: as told, else when the first zone was read, else now."""
     if report.firing.fired_at:
         return report.firing
-    first = report.zones[0]
-    read_at = library_reading(first.after, first, case, library).taken_at
+    first = next((one for one in report.zones if one.after is not None), None)
+    after = first.after if first is not None else None
+    read_at = library_reading(after, first, case, library).taken_at if first is not None and after is not None else None
     when = read_at or datetime.now(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
     got.warnings.append(f"{report.source}: no fired_at, taken as {when}")
     return replace(report.firing, fired_at=when)
@@ -169,31 +281,55 @@ def library_reading(ref: SampleRef | LabRef | Reading, zone: FiredZone, case: Ca
 
 
 def _before(
-    zone: FiredZone, after: Reading, case: Case, fired_at: str, book: Book, library: Library, got: _GatheredFirings
+    zone: FiredZone,
+    after: Reading | None,
+    case: Case,
+    firing: Firing,
+    before: CaseState | None,
+    library: Library,
+    got: _GatheredFirings,
 ) -> Reading | None:
-    """As told, else the newest reading of the zone that the book or this run holds."""
+    """As told, else the zone as it was last read since its last change; of a sintering its blank."""
     if zone.before is not None:
         return library_reading(zone.before, zone, case, library)
+    there = before.zones.get(zone.key) if before is not None else None
+    if firing.kind == "sinter":
+        return _blank_reading(zone, case, library)
+    found = list(there.read) if there is not None else []
     listed = {one.key: one for one in case.zones}.get(zone.key)
-    named = {f"{case.case}-{zone.tooth}-{zone.zone}"}
-    if listed is not None and isinstance(listed.now, SampleRef):
-        named.add(listed.now.sample)
-    place = case.case, zone.tooth, zone.zone
-    earlier = [one for one in (*book.outcomes_of(case.case), *got.outcomes) if (one.case, one.tooth, one.zone) == place]
-    again = [one.before for one in earlier if one.fired_at == fired_at]
-    if again:
-        return again[0]
-    found = [reading for name in sorted(named) for reading in book.readings(name)] + [one.after for one in earlier]
-    others = (replace(one, source="") for one in found if replace(one, source="") != after)
-    newest = newest_reading(others, [one.fired_at for one in earlier])
-    if newest is None:
+    if not found and there is not None and there.change is None and listed is not None and listed.now is not None:
+        found = [library.sample(listed.now, case)] if isinstance(listed.now, SampleRef) else []
+    if before is None:
+        found = list(library.book.readings(f"{case.case}-{zone.tooth}-{zone.zone}"))
+        found += [
+            one.after for one in got.outcomes if (one.case, one.tooth, one.zone) == (case.case, *zone.key) and one.after
+        ]
+    others = (replace(one, source="") for one in found)
+    newest = newest_reading(one for one in others if one != after)
+    if newest is None and after is not None:
         got.warnings.append(f"{zone.source}: no reading of {zone.tooth} {zone.zone} before the firing")
     return newest
 
 
+def _blank_reading(zone: FiredZone, case: Case, library: Library) -> Reading | None:
+    """The sintered colour of the blank that a piece was milled from; None where that is not known."""
+    if case.blank is None:
+        return None
+    height = next((one.height_mm for one in case.zones if one.key == zone.key), None)
+    try:
+        return replace(library.named(case.blank.at(height), "body", case), source="")
+    except UnknownNameError:
+        return None
+
+
+def _is_blank(reading: Reading, case: Case) -> bool:
+    return case.blank is not None and reading.sample in (case.blank.name, *(name for _, name in case.blank.layers))
+
+
 def _outcome(
-    zone: FiredZone, firing: Firing, case: Case, before: Reading | None, after: Reading, report: Report
+    zone: FiredZone, firing: Firing, case: Case, before: Reading | None, after: Reading | None, report: Report
 ) -> Outcome:
+    finish = firing.finish or case.finish
     return Outcome(
         case=case.case,
         tooth=zone.tooth,
@@ -205,7 +341,7 @@ def _outcome(
         after=after,
         material=case.material,
         stage=case.stage,
-        finish=firing.finish or case.finish,
+        finish="none" if firing.kind == "sinter" else finish,
         operator=firing.operator or case.operator,
         programme=firing.programme or case.programme,
         furnace=firing.furnace,
@@ -225,103 +361,26 @@ def _lots(layers: Sequence[Layer], stated: Mapping[str, str]) -> tuple[tuple[str
     return tuple(sorted({**{s: lot for s, lot in stated.items() if s in used}, **told}.items()))
 
 
-# ---------------------------------------------------------------- what came out, against what was wanted and expected
-
-
-def _targets(case: Case, library: Library, got: _GatheredFirings) -> dict[tuple[int, str], LabRef]:
-    try:
-        zones = zone_colours(case, library) if any(zone.target for zone in case.zones) else []
-    except InputError as error:
-        got.warnings.append(f"targets of {case.case} are not known: {error}")
-        return {}
-    return {zone.zone.key: _ref(zone.target.lab, zone.target.viewing) for zone in zones if zone.target is not None}
-
-
-def _ref(lab: Floats, viewing: Viewing) -> LabRef:
-    L, a, b = (float(value) for value in lab)
-    return LabRef((L, a, b), viewing)
-
-
-def _seen(outcome: Outcome, target: LabRef | None, asked: Asked, limits: ThresholdSet) -> Outcome:
-    """The outcome with its colour in the light of its target, and whether that was met."""
-    viewing = target.viewing if target else asked.viewing or viewing_of(outcome.after) or asked.usual
-    got = colour_of(outcome.after, viewing, adapt=asked.adapt)
-    seen = replace(outcome, got=_ref(got.lab, viewing), target=target)
-    if target is None:
-        return replace(seen, accepted=_accepted(outcome, None, limits))
-    apart = float(delta_e_2000(got.lab, np.array(target.lab)))
-    return replace(seen, to_target=apart, accepted=_accepted(outcome, apart, limits))
-
-
-def _accepted(outcome: Outcome, to_target: float | None, limits: ThresholdSet) -> bool | None:
-    """Not when it came back for its shade; yes when somebody accepted it; else by the threshold of a known target."""
-    if outcome.returned == "shade":
-        return False
-    if outcome.accepted_by:
-        return True
-    return None if to_target is None else to_target <= limits.acceptable
-
-
-def _expected(outcome: Outcome, lab: LabOptics | None, got: _GatheredFirings) -> tuple[Outcome, RecordedOutcome]:
-    assert outcome.got is not None
-    told = RecordedOutcome(
-        case=outcome.case,
-        tooth=outcome.tooth,
-        zone=outcome.zone,
-        expected=None,
-        got=_shown(outcome.got),
-        dE00=None,
-        held=False,
-        to_target=outcome.to_target,
-        accepted=outcome.accepted,
-    )
-    if lab is None or outcome.before is None:
-        return outcome, told
-    try:
-        colour = _forecast(outcome, outcome.before, lab)
-    except InputError as error:
-        got.warnings.append(f"{outcome.source}: nothing can be expected: {error}")
-        return outcome, told
-    expected = _ref(colour, outcome.got.viewing)
-    dE00 = float(delta_e_2000(np.array(outcome.got.lab), colour))
-    shown = told.model_copy(update={"expected": _shown(expected), "dE00": dE00})
-    return replace(outcome, expected=expected), shown
-
-
-def _forecast(outcome: Outcome, before: Reading, lab: LabOptics) -> Floats:
-    """Expected L*, a*, b* (3,)."""
-    assert outcome.got is not None
-    viewing = outcome.got.viewing
-    body = optical(before, tissue=outcome.tissue)
-    hands = lab.hands(outcome.operator, dict(outcome.lots), outcome.programme)
-    key = f"{outcome.tooth} {outcome.zone}"
-    finish = outcome.finish or "glaze"
-    (found,) = forecasts_on(body, [outcome.layers], lab, hands, finish=finish, material=outcome.material, key=key)
-    return lab_on_grid(found.reflectance, viewing) + body.lab_offset(viewing)
-
-
-def _shown(colour: LabRef) -> ColourResult:
-    L, a, b = colour.lab
-    return ColourResult(L=L, a=a, b=b, illuminant=colour.viewing.illuminant, observer=colour.viewing.observer or None)
-
-
 # ---------------------------------------------------------------- into the book
 
 
-def _store(step: Transaction, got: _GatheredFirings, because: str | None) -> None:
+def _store(step: Transaction, got: _GatheredFirings, because: str | None) -> int:
+    """Store what was gathered; gives how many firings and outcomes were new."""
     step.add_readings(got.readings)
-    step.add_cases(got.cases)
+    for case in got.cases:
+        open_as(step, case)
     operators, programmes = step.operators(), step.programmes()
     named = {one.operator for one in got.firings if one.operator} - operators.keys()
     step.add_operators(Operator(name) for name in sorted(named))
     fired = {one.programme for one in got.firings if one.programme} - programmes.keys()
     step.add_programmes(Programme(name) for name in sorted(fired))
-    step.add_firings(got.firings, why=because)
-    step.add_outcomes(got.outcomes, why=because)
+    stored = step.add_firings(got.firings, why=because)
+    stored += step.add_outcomes(got.outcomes, why=because)
     recipes = step.recipes()
     for name in sorted({one.recipe for one in got.outcomes if one.recipe}):
         if name in recipes and recipes[name].state == "draft":
             step.revise_recipe(_tried(recipes[name]))
+    return stored
 
 
 def _tried(recipe: LabRecipe) -> LabRecipe:

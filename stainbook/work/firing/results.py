@@ -4,21 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 
-from stainbook.book import Book, open_book
+from stainbook.book import Book
+from stainbook.book.events import Event
+from stainbook.book.possible import refusal
 from stainbook.errors import InputError
 from stainbook.kept import FiredZone, Firing, Outcome, Painted, PaintedZone, Report
 from stainbook.records import CLEAR, Case, CaseZone, Reading, Stain, newest_reading
 from stainbook.work.case.advise import colour_shown
-from stainbook.work.case.delivery import now, paint
-from stainbook.work.case.follow import follow_book
+from stainbook.work.case.current_case import known_case
 from stainbook.work.case.measuring_sheet import sample_of
-from stainbook.work.case.zones import case_at
+from stainbook.work.case.open_case import now
 from stainbook.work.documents.book_schemas import RecordResult
 from stainbook.work.documents.schemas import ColourResult
 from stainbook.work.firing.record import record_reports
-from stainbook.work.reading.instruments import Profiles
 from stainbook.work.reading.samples import colour_of
 from stainbook.work.reading.typed_colour import typed_colour, typed_number
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
@@ -74,16 +73,16 @@ class FiringResult:
     observer: int | None = None
     instrument: str | None = None
     new_stains: Sequence[str] = ()  # to be entered into the lab's list
+    kind: str | None = None  # of the firing; None: stain, or a sintering where all layers are liquids
 
 
-def unknown_stains(url: str | None, zones: Sequence[ZoneResult]) -> list[str]:
+def unknown_stains(book: Book, zones: Sequence[ZoneResult]) -> list[str]:
     """Stains that were painted and that the lab does not list; raises InputError for mixes that cannot be read."""
     used = {name for one in zones for layer in painted_layers(one.painted) for name in layer.pot.stains}
     if not used:
         return []
-    with open_book(url) as book:
-        chipped = {name for chip in book.chips() for layer in chip.layers for name in layer.pot.stains}
-        return sorted(used - book.stains().keys() - chipped - {CLEAR})
+    chipped = {name for chip in book.chips() for layer in chip.layers for name in layer.pot.stains}
+    return sorted(used - book.stains().keys() - chipped - {CLEAR})
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,47 +94,56 @@ class FiringNames:
     furnaces: tuple[str, ...]
 
 
-def names_of_firings(url: str | None) -> FiringNames:
+def names_of_firings(book: Book) -> FiringNames:
     """The names that a firing can be told with."""
-    with open_book(url) as book:
-        programmes = book.programmes()
-        furnaces = dict.fromkeys(one.furnace for one in programmes.values() if one.furnace)
-        return FiringNames(tuple(book.operators()), tuple(programmes), tuple(furnaces))
+    programmes = book.programmes()
+    furnaces = dict.fromkeys(one.furnace for one in programmes.values() if one.furnace)
+    return FiringNames(tuple(book.operators()), tuple(programmes), tuple(furnaces))
 
 
 # ---------------------------------------------------------------- painted, not fired yet
 
 
-def unfired(url: str | None, path: Path) -> Painted | None:
-    """What lies on a case, dried and not fired yet; raises InputError for a case that cannot be used."""
-    with open_book(url) as book:
-        return book.painted(case_at(book, path).case)
+def unfired(book: Book, code: str) -> Painted | None:
+    """What lies on a case, dried and not fired yet."""
+    return book.painted(code)
 
 
-def note_painted(url: str | None, path: Path, zones: Sequence[ZoneResult], operator: str | None = None) -> None:
+def note_painted(book: Book, code: str, zones: Sequence[ZoneResult], operator: str | None = None) -> None:
     """Note what lies on a case before it is fired; without zones that it was wiped off.
 
-    Raises InputError for mixes that cannot be read.
+    Raises InputError for mixes that cannot be read, and for a piece that nothing may be painted on.
     """
     stacks = [(one, painted_layers(one.painted)) for one in zones]
     lying = tuple(PaintedZone(one.tooth, one.zone, layers) for one, layers in stacks if layers)
-    with open_book(url) as book:
-        paint(book, path, Painted("", now(), lying, operator))
+    paint(book, Painted(code, now(), lying, operator))
+
+
+def paint(book: Book, painted: Painted) -> None:
+    """Store what lies on a case unfired; raises InputError for other zones and a piece that may not be painted."""
+    current = known_case(book, painted.case)
+    known = {zone.key for zone in current.case.zones}
+    odd = [f"{one.tooth} {one.zone}" for one in painted.zones if (one.tooth, one.zone) not in known]
+    if odd:
+        raise InputError(f"{painted.case} has no zone {odd[0]}, expected one of its zones")
+    why = refusal(current.state, Event("painted", painted.painted_at, painted)) if painted.zones else None
+    if why is not None:
+        raise InputError(f"{why}; nothing was stored")
+    book.add_painted(painted)
 
 
 # ---------------------------------------------------------------- what the book holds since
 
 
-def since_the_firing(url: str | None, path: Path, *, first: bool = False) -> dict[Key, Since]:
+def since_the_firing(book: Book, code: str, *, first: bool = False) -> dict[Key, Since]:
     """By zone the newest reading that the book holds and no firing has used, where another one stands before it.
 
     Where something was painted, only what was stored after that. ``first`` : also readings with none before them.
     """
-    with open_book(url) as book:
-        case = case_at(book, path)
-        painted = book.painted(case.case)
-        outcomes = book.outcomes_of(case.case)
-        found = {zone.key: _since(book, zone, case, painted, outcomes) for zone in case.zones if zone.like is None}
+    case = known_case(book, code).case
+    painted = book.painted(code)
+    outcomes = book.outcomes_of(code)
+    found = {zone.key: _since(book, zone, case, painted, outcomes) for zone in case.zones if zone.like is None}
     return {key: one for key, one in found.items() if one is not None and (first or one.before is not None)}
 
 
@@ -162,40 +170,38 @@ def _since(
 # ---------------------------------------------------------------- into the book
 
 
-def record_result(url: str | None, path: Path, told: FiringResult) -> RecordResult:
+def record_result(book: Book, code: str, told: FiringResult) -> RecordResult:
     """Store a firing and its readings, and learn from it.
 
     Raises InputError for mixes, readings and minutes that cannot be used; then no firing is stored.
     """
     at = now()
-    asked = Asked(told.illuminant, told.observer, instrument=told.instrument, instruments=Profiles(url))
+    asked = Asked(told.illuminant, told.observer, instrument=told.instrument, instruments=book.instruments())
     layers = {(one.tooth, one.zone): painted_layers(one.painted) for one in told.zones}
     if not any(layers.values()):
         raise InputError("found nothing painted, expected the mix and coats of one zone or more")
     minutes = typed_number(told.minutes, "minutes", least=0.0) if told.minutes.strip() else None
-    with open_book(url) as book:
-        case = follow_book(book, path)
-        painted = book.painted(case.case)
-        places = {zone.key: zone for zone in case.zones}
-        typed = {(one.tooth, one.zone): _typed(one, places, case, asked, at) for one in told.zones if one.lab.strip()}
-        kept = {(one.tooth, one.zone): one.since for one in told.zones if one.since and not one.lab.strip()}
-        times = [one.reading.taken_at or at for one in kept.values()] + [at] * bool(typed)
-        fired_at = max(min(times, default=at), painted.painted_at if painted else "")
-        after = typed | {key: _restamped(one.reading, fired_at) for key, one in kept.items()}
-        zones = tuple(
-            FiredZone(
-                *key, places[key].tissue, stack, after[key], kept[key].before if key in kept else None,
-                source=f"{key[0]} {key[1]}",
-            )
-            for key, stack in layers.items()
-            if stack
-        )  # fmt: skip
-        firing = Firing(case.case, fired_at, told.operator, told.programme, furnace=told.furnace, minutes=minutes)
-        book.add_stains(Stain(name) for name in told.new_stains)
-        book.add_readings(after.values())
-        result = record_reports(book, [Report(firing, zones, source=SOURCE)], asked)
-        follow_book(book, path, fired=frozenset(zone.key for zone in zones))
-    return result
+    case = known_case(book, code).case
+    painted = book.painted(code)
+    places = {zone.key: zone for zone in case.zones}
+    typed = {(one.tooth, one.zone): _typed(one, places, case, asked, at) for one in told.zones if one.lab.strip()}
+    held = {(one.tooth, one.zone): one.since for one in told.zones if one.since and not one.lab.strip()}
+    times = [one.reading.taken_at or at for one in held.values()] + [at] * bool(typed)
+    fired_at = max(min(times, default=at), painted.painted_at if painted else "")
+    after = typed | {key: _restamped(one.reading, fired_at) for key, one in held.items()}
+    zones = tuple(
+        FiredZone(
+            *key, places[key].tissue, stack, after.get(key), held[key].before if key in held else None,
+            source=f"{key[0]} {key[1]}",
+        )
+        for key, stack in layers.items()
+        if stack
+    )  # fmt: skip
+    firing = Firing(
+        code, fired_at, told.operator, told.programme, furnace=told.furnace, minutes=minutes, kind=told.kind
+    )
+    book.add_stains(Stain(name) for name in told.new_stains)
+    return record_reports(book, [Report(firing, zones, source=SOURCE)], asked, timed=False)
 
 
 def _typed(one: ZoneResult, places: Mapping[Key, CaseZone], case: Case, asked: Asked, at: str) -> Reading:

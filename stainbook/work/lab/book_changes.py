@@ -10,6 +10,7 @@ from stainbook.files import read_readings
 from stainbook.kept import Firing, Outcome
 from stainbook.records import Reading
 from stainbook.work.documents.book_schemas import EnteredShown, ShareResult, WithdrawResult
+from stainbook.work.firing.corrections import take_back_firing
 from stainbook.work.lab.things import entered_as
 
 _TAKEN_BACK = ("reading", "firing", "outcome")
@@ -38,10 +39,10 @@ def withdraw(book: Book, thing: str, *, why: str, by: Path | None = None) -> Wit
     fired = book.outcomes_of(holding.case) if isinstance(holding, Firing) else ()
     gone = [one for one in fired if one.fired_at == holding.fired_at] if isinstance(holding, Firing) else []
     (entered,) = [one for one in book.entered(kind, name) if one.record == holding][-1:]
-    with book.transaction() as step:
-        step.take_back(holding, why=why, by=instead)
-        for one in gone:
-            step.take_back(one, why=why)
+    if isinstance(holding, Firing):
+        take_back_firing(book, holding.case, holding.fired_at, why=why)
+    else:
+        book.take_back(holding, why=why, by=instead)
     shown = EnteredShown(
         kind=kind, name=name, revision=entered.revision, author=entered.author, created_at=entered.created_at
     )

@@ -8,23 +8,23 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 import re
 import stat
-import tempfile
 import zipfile
 import zlib
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
+from stainbook import private
 from stainbook.errors import FileError, InputError
+from stainbook.private import part_of
 from stainbook.work.lab.history_files import PLACES
 
 MANIFEST = "manifest.json"
 LAYOUT = 1  # raised when the files change their meaning
-MOST_ENTRIES = 20_000
-MOST_BYTES = 256 * 2**20  # of all files unpacked
+MOST_ENTRIES = 100_000
+MOST_BYTES = 512 * 2**20  # of all files unpacked
 MOST_A_FILE = 64 * 2**20
 MOST_RATIO = 200  # unpacked to packed: text packs about tenfold
 _PLACE = re.compile(
@@ -60,19 +60,12 @@ def write_bundle(folder: Path, path: Path) -> None:
         raise InputError(
             f"{path}: found {found}, expected at most {MOST_ENTRIES} of {MOST_BYTES >> 20}; export a folder"
         )
-    part = path.with_name(f"{path.name}.{os.getpid()}.part")
-    try:
-        with zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as bundle:
-            for name, data in {MANIFEST: manifest_of(files), **files}.items():
-                entry = zipfile.ZipInfo(name, _STAMP)
-                entry.compress_type = zipfile.ZIP_DEFLATED
-                entry.external_attr = (stat.S_IFREG | 0o644) << 16
-                bundle.writestr(entry, data)
-        os.replace(part, path)
-    except OSError as error:
-        raise InputError(f"{path}: cannot be written ({error.strerror}); choose another place") from error
-    finally:
-        part.unlink(missing_ok=True)
+    with part_of(path) as part, zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as bundle:
+        for name, data in {MANIFEST: manifest_of(files), **files}.items():
+            entry = zipfile.ZipInfo(name, _STAMP)
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            entry.external_attr = (stat.S_IFREG | private.FILE) << 16
+            bundle.writestr(entry, data)
 
 
 def unpacked(path: Path, into: Path) -> None:
@@ -83,7 +76,7 @@ def unpacked(path: Path, into: Path) -> None:
     files = _read(path)
     for name, data in files.items():
         place = into / name
-        place.parent.mkdir(parents=True, exist_ok=True)
+        private.make_folder(place.parent)
         place.write_bytes(data)
 
 
@@ -159,8 +152,3 @@ def _check_manifest(path: Path, manifest: bytes | None, files: Mapping[str, byte
     for name in sorted(hashes.keys() | files.keys()):
         if name not in files or hashes.get(name) != hashlib.sha256(files[name]).hexdigest():
             raise _refused(path, f"{name!r:.80} that is not what the manifest says")
-
-
-def temporary() -> tempfile.TemporaryDirectory[str]:
-    """A folder that goes when it is done with."""
-    return tempfile.TemporaryDirectory(prefix="stainbook-exchange-")

@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
-import shutil
+import contextlib
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from stainbook import private
 from stainbook.book import Book, Transaction, open_book
 from stainbook.book.access import KINDS
 from stainbook.book.history import FIT, Line
 from stainbook.errors import BookError, FileError, InputError, UnknownNameError
 from stainbook.files import read_case
+from stainbook.inside import temporary, within
 from stainbook.kept import LabRecipe, Outcome, Photo, Settings
+from stainbook.private import part_of
 from stainbook.records import Chip, Layers, Pot, Reading, Stain
+from stainbook.work.case.current_case import known_case
 from stainbook.work.case.keep import kept_case
-from stainbook.work.case.zones import Library
+from stainbook.work.case.library import Library
+from stainbook.work.case.open_case import as_opened, steps_of, wish_of
 from stainbook.work.documents.book_schemas import ExportResult, ImportItem, ImportResult
-from stainbook.work.lab.bundle import MANIFEST, files_in, manifest_of, temporary, unpacked, write_bundle
+from stainbook.work.lab.bundle import MANIFEST, files_in, manifest_of, unpacked, write_bundle
+from stainbook.work.lab.erased_elsewhere import erased_here, erased_there
 from stainbook.work.lab.folder import ExchangeContent, content_of, read_folder, write_folder
 from stainbook.work.lab.history_files import read_history, write_history
 from stainbook.work.lab.verify_book import check_learning
@@ -41,6 +47,7 @@ _LISTS = {
     "programme": "programmes",
     "instrument": "instruments",
     "case": "cases",
+    "step": "steps",
     "firing": "firings",
     "outcome": "outcomes",
     "decision": "decisions",
@@ -93,16 +100,15 @@ def _replace(new: Path, folder: Path) -> None:
     """Bring the files of an export into a folder that may hold an earlier one."""
     files = files_in(new)
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        if (folder / MANIFEST).is_file():
-            for name in files_in(folder).keys() - files.keys():
-                (folder / name).unlink()
-        for name, data in {**files, MANIFEST: manifest_of(files)}.items():
-            place = folder / name
-            place.parent.mkdir(exist_ok=True)
-            part = place.with_name(f"{place.name}.part")
-            part.write_bytes(data)
-            shutil.move(part, place)
+        private.make_folder(folder)
+        private.narrow(folder)
+        gone = files_in(folder).keys() - files.keys() if (folder / MANIFEST).is_file() else ()
+        with contextlib.ExitStack() as all_or_nothing:  # each takes its place when all of them are written
+            for name, data in {**files, MANIFEST: manifest_of(files)}.items():
+                private.make_folder((folder / name).parent)
+                all_or_nothing.enter_context(part_of(folder / name)).write_bytes(data)
+        for name in gone:
+            (folder / name).unlink()
     except OSError as error:
         raise InputError(f"{folder}: cannot be written ({error.strerror}); choose another place") from error
 
@@ -122,20 +128,26 @@ def import_(book: Book, path: Path, choices: ImportChoices | None = None, *, pre
     """
     choices = choices or ImportChoices()
     content, lines = _read(book, path)
-    items = _with_their_outcomes([_item(key, status, choices) for key, status in _statuses(book, content)])
+    statuses = erased_here(book, content, dict(_statuses(book, content)), choices.take)
+    items = _with_their_outcomes([_item(key, status, choices) for key, status in statuses.items()])
+    items += [_gone(code, choices) for code in erased_there(book, content)]
     _check_choices(items, choices)
     if book.counts() or any(item.action != "take" for item in items):
         lines = ()
     told = _tried(lines, content, path) if lines else Told()
     if preview:
         return ImportResult(path=str(path), stored=False, items=items, history=len(lines), warnings=[*told.warnings])
-    taken = {(item.kind, item.name): item.renamed or item.name for item in items if item.action != "skip"}
+    taken = {(item.kind, item.name): item.renamed or item.name for item in items if item.action in ("take", "rename")}
     if lines:
         taken = {key: name for key, name in taken.items() if key in told.otherwise}
     with book.transaction() as step:
         if lines:
             step.restore(lines)
         _store(step, _chosen(content, taken), f"taken in from {path.name}")
+        step.note_erased(mark for mark in content.erased if step.code_of(mark) is None)
+    for item in items:
+        if item.action == "erase":
+            book.erase_case(item.name, why=f"erased where {path.name} comes from")
     warnings = [f"{item.kind} {item.name!r} differs from the book's own and was skipped" for item in _left(items)]
     if any(kind == "chip" for kind, _ in taken) and calibrate_again(book):
         warnings.append("the stains were learnt anew from the chips")
@@ -218,7 +230,8 @@ def _keys_of(content: ExchangeContent) -> set[Key]:
 
 def _read(book: Book, path: Path) -> tuple[ExchangeContent, tuple[Line, ...]]:
     if path.is_dir():
-        return read_folder(path), read_history(path)
+        with within(path):
+            return read_folder(path), read_history(path)
     if path.suffix.lower() in (".yaml", ".yml"):
         loaded = read_case(path, guide=book.guide())
         kept = kept_case(loaded.records[0], Library(book, Asked()))
@@ -226,12 +239,20 @@ def _read(book: Book, path: Path) -> tuple[ExchangeContent, tuple[Line, ...]]:
         return ExchangeContent(cases=(replace(kept.case, source=""),), readings=readings), ()
     with temporary() as place:
         unpacked(path, Path(place))
-        return read_folder(Path(place)), read_history(Path(place))
+        with within(Path(place)):
+            return read_folder(Path(place)), read_history(Path(place))
 
 
 def _statuses(book: Book, content: ExchangeContent) -> Iterator[tuple[Key, str]]:
+    current = [known_case(book, code) for code in book.names("case")] if content.cases or content.steps else []
+    of_cases: dict[str, dict[str, Any]] = {
+        "case": {one.case.case: replace(as_opened(one), source="") for one in current},
+        "step": {step.step: step for one in current for step in steps_of(one.events)},
+    }
     for kind, name in _LISTS.items():
-        own = {one.name: _told(one.record) for one in book.newest_entered(kind) if one.lab == book.lab}
+        own = of_cases.get(kind)
+        if own is None:
+            own = {one.name: _told(one.record) for one in book.newest_entered(kind) if one.lab == book.lab}
         for record in getattr(content, name):
             yield _status((kind, getattr(record, KINDS[type(record)].name)), own, _told(record))
     recipes = {one.name: one.record for one in book.newest_entered("recipe") if one.lab == book.lab}
@@ -270,8 +291,14 @@ def _item(key: Key, status: str, choices: ImportChoices) -> ImportItem:
     elif key in choices.skip or status == "same":
         action = "skip"
     else:
-        action = "take" if status == "new" or choices.take_all or key in choices.take else "skip"
+        wanted = status == "new" or key in choices.take or (choices.take_all and status != "erased here")
+        action = "take" if wanted else "skip"
     return ImportItem(kind=key[0], name=key[1], status=status, action=action, renamed=renamed)
+
+
+def _gone(code: str, choices: ImportChoices) -> ImportItem:
+    action = "skip" if ("case", code) in choices.skip else "erase"
+    return ImportItem(kind="case", name=code, status="erased there", action=action)
 
 
 def _with_their_outcomes(items: Sequence[ImportItem]) -> list[ImportItem]:
@@ -357,10 +384,12 @@ def _store(step: Transaction, content: ExchangeContent, why: str) -> None:
         "programmes": step.add_programmes,
         "instruments": step.add_instruments,
         "readings": step.add_readings,
-        "cases": step.add_cases,
     }
     for name, add in adders.items():
         add(getattr(content, name))
+    known = set(step.names("case"))
+    step.add_cases(wish_of(one) if one.case in known else one for one in content.cases)
+    step.add_steps(content.steps)
     step.add_firings(content.firings, why=why)
     step.add_outcomes(content.outcomes, why=why)
     step.add_decisions(content.decisions)

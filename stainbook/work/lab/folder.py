@@ -9,6 +9,7 @@ from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any
 
+from stainbook.apparatus import Instrument, Programme
 from stainbook.book import Book
 from stainbook.errors import FileError, InputError
 from stainbook.files import (
@@ -24,13 +25,17 @@ from stainbook.files import (
     write_readings,
     write_stains,
 )
+from stainbook.files.case import MARK
 from stainbook.files.case_writer import write_case
 from stainbook.files.plain_yaml import format_plain, from_plain, to_plain
 from stainbook.files.text import write_text
 from stainbook.files.values import instant
 from stainbook.files.yaml_nodes import read_yaml
-from stainbook.kept import Decision, Firing, LabRecipe, Operator, Outcome
-from stainbook.records import Body, Case, Chip, GuideTab, Instrument, Programme, Reading, SampleRef, Stain
+from stainbook.kept import Decision, Firing, LabRecipe, Operator, Outcome, StepDone
+from stainbook.private import make_folder
+from stainbook.records import Body, Case, Chip, GuideTab, Reading, SampleRef, Stain
+from stainbook.work.case.current_case import known_case
+from stainbook.work.case.open_case import as_opened, steps_of
 
 _ODD = re.compile(r"[^A-Za-z0-9_-]+")
 _RESERVED = re.compile(r"(?i)(con|prn|aux|nul|com\d|lpt\d)")  # names that one system keeps for itself
@@ -50,11 +55,13 @@ class ExchangeContent:
     programmes: tuple[Programme, ...] = ()
     instruments: tuple[Instrument, ...] = ()
     readings: tuple[Reading, ...] = ()
-    cases: tuple[Case, ...] = ()
+    cases: tuple[Case, ...] = ()  # as they were opened, with what is prescribed now
+    steps: tuple[StepDone, ...] = ()
     firings: tuple[Firing, ...] = ()
     outcomes: tuple[Outcome, ...] = ()
     decisions: tuple[Decision, ...] = ()
     recipes: tuple[tuple[LabRecipe, ...], ...] = ()
+    erased: tuple[str, ...] = ()  # marks of cases that were erased
 
     def counts(self) -> dict[str, int]:
         """How many of each."""
@@ -64,6 +71,7 @@ class ExchangeContent:
 def content_of(book: Book) -> ExchangeContent:
     """What the book holds now, without where it came from."""
     recipes = [one.name for one in book.newest_entered("recipe") if one.lab == book.lab]
+    known = [known_case(book, code) for code in book.names("case")]
     return ExchangeContent(
         stains=tuple(_own(book, "stain")),
         bodies=tuple(_own(book, "body")),
@@ -73,11 +81,13 @@ def content_of(book: Book) -> ExchangeContent:
         programmes=tuple(_own(book, "programme")),
         instruments=tuple(_own(book, "instrument")),
         readings=tuple(map(bare, book.readings())),
-        cases=tuple(_own(book, "case")),
+        cases=tuple(bare(as_opened(one)) for one in known),
+        steps=tuple(step for one in known for step in steps_of(one.events)),
         firings=tuple(map(bare, book.firings())),
         outcomes=tuple(map(bare, book.outcomes())),
         decisions=tuple(_own(book, "decision")),
         recipes=tuple(tuple(one.record for one in book.entered("recipe", name)) for name in recipes),
+        erased=book.erased_marks(),
     )
 
 
@@ -101,12 +111,12 @@ def write_folder(content: ExchangeContent, folder: Path) -> None:
     try:
         for name, filled in (
             ("cases", content.cases),
-            ("outcomes", content.outcomes or content.firings),
+            ("outcomes", content.outcomes or content.firings or content.steps),
             ("recipes", content.recipes),
         ):
             if filled:
-                (folder / name).mkdir(parents=True, exist_ok=True)
-        folder.mkdir(parents=True, exist_ok=True)
+                make_folder(folder / name)
+        make_folder(folder)
     except OSError as error:
         raise InputError(f"{folder}: cannot be made ({error.strerror}); choose another place") from error
     lists: Sequence[tuple[str, tuple[Any, ...], Callable[[Path, Iterable[Any]], None]]] = (
@@ -126,9 +136,12 @@ def write_folder(content: ExchangeContent, folder: Path) -> None:
         _write_plain(folder / "outcomes" / name, told)
     for name, revisions in _file_names((one[-1].recipe, one) for one in content.recipes):
         _write_plain(folder / "recipes" / name, {"revisions": revisions})
+    if content.erased:
+        write_text(folder / ERASED, format_plain([{"mark": mark} for mark in content.erased]))
     _check(content, read_folder(folder), folder)
 
 
+ERASED = "erased.yaml"
 _BENCH = ("operators", "programmes", "instruments")
 
 
@@ -218,7 +231,9 @@ def read_folder(folder: Path) -> ExchangeContent:
         firings=tuple(one for lists in outcomes for one in lists["firings"]),
         outcomes=tuple(one for lists in outcomes for one in lists["outcomes"]),
         decisions=tuple(one for lists in outcomes for one in lists["decisions"]),
+        steps=tuple(one for lists in outcomes for one in lists["steps"]),
         recipes=tuple(_lists(path, {"revisions": LabRecipe})["revisions"] for path in _yaml_files(folder / "recipes")),
+        erased=_marks(folder / ERASED),
         **{name: found[name] for name in _BENCH},
     )
     if not content.counts():
@@ -226,12 +241,28 @@ def read_folder(folder: Path) -> ExchangeContent:
     return content
 
 
-_OF_FIRINGS: dict[str, type[Any]] = {"firings": Firing, "outcomes": Outcome, "decisions": Decision}
+_OF_FIRINGS: dict[str, type[Any]] = {
+    "steps": StepDone,
+    "firings": Firing,
+    "outcomes": Outcome,
+    "decisions": Decision,
+}
 _BENCH_CLASSES: dict[str, type[Any]] = {
     "operators": Operator,
     "programmes": Programme,
     "instruments": Instrument,
 }
+
+
+def _marks(path: Path) -> tuple[str, ...]:
+    """The marks of the cases that were erased where an exchange comes from."""
+    if not path.is_file():
+        return ()
+    nodes = [item.mapping(("mark",), required=("mark",))["mark"] for item in read_yaml(path, "erased cases").items()]
+    for node in nodes:
+        if not MARK.fullmatch(node.text()):
+            raise node.fail(node.kind, "a mark: 16 of 0-9 and a-f")
+    return tuple(node.text() for node in nodes)
 
 
 def _readings_files(folder: Path) -> list[Path]:

@@ -18,6 +18,8 @@ from typing import Any
 from stainbook.book.history import Line
 from stainbook.errors import FileError, InputError
 from stainbook.files.text import read_text, write_text
+from stainbook.inside import check_inside
+from stainbook.private import make_folder, write
 
 FOLDER = "history"
 PLACES = rf"{FOLDER}/(?:\d{{4,6}}\.jsonl|[0-9a-f]{{64}}\.bin)"  # of its files, as a pattern
@@ -35,9 +37,9 @@ def write_history(lines: Sequence[Line], folder: Path) -> None:
     """Write a history into an exchange's folder; raises InputError where it cannot be written."""
     place = folder / FOLDER
     try:
-        place.mkdir(parents=True, exist_ok=True)
+        make_folder(place)
         for data in {line.data for line in lines if line.data is not None}:
-            (place / _data_name(data)).write_bytes(data)
+            write(place / _data_name(data), data)
     except OSError as error:
         raise InputError(f"{place}: cannot be written ({error.strerror}); choose another place") from error
     for number, text in enumerate(_texts(lines), 1):
@@ -123,6 +125,7 @@ def _data(path: Path, name: str, row: int) -> bytes:
         raise FileError(path, f"data {name!r:.80}", f"the name of a file of {FOLDER}/", where=f"row {row}")
     if place.stat().st_size > MOST_DATA:
         raise FileError(place, f"more than {MOST_DATA >> 20} MB", "a packed file of at most that size")
+    check_inside(place)
     data = place.read_bytes()
     if hashlib.sha256(data).hexdigest() != name:
         raise FileError(place, "other bytes than its name says", "the file as it was exported")

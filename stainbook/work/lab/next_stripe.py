@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 import numpy as np
 
@@ -17,6 +16,7 @@ from stainbook.optics.film import Piece
 from stainbook.optics.forecast import Forecast, draw, forecast, normals
 from stainbook.optics.gain import left_open
 from stainbook.records import Layers
+from stainbook.work.case.current_case import What
 from stainbook.work.case.problems import AdviceAsked, PreparedCase, open_cases, prepare_case
 from stainbook.work.documents.day_schemas import NextStripe
 from stainbook.work.reading.optical import lab_on_grid, optical
@@ -65,7 +65,7 @@ def _step(one: Forecast, stain: str, root: np.ndarray) -> np.ndarray | float:
     return np.asarray(normals(f"fit {stain}", DRAWS, len(rows)) @ (root.T @ rows - rows))
 
 
-def next_stripes(book: Book, cases: Sequence[Path], wish: AdviceAsked | None = None) -> list[NextStripe]:
+def next_stripes(book: Book, cases: Sequence[What], wish: AdviceAsked | None = None) -> list[NextStripe]:
     """Stripes of the stains that the open cases' best moves use, the most useful first.
 
     The gain is that of the best move of each zone with the doubt that would be left once the stripe was read.

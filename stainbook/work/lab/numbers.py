@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
@@ -13,10 +11,10 @@ from statistics import median
 
 from stainbook.book import Book
 from stainbook.errors import InputError, UnknownNameError
+from stainbook.files.table import format_table
 from stainbook.files.text import write_text
 from stainbook.kept import RETURNED_FOR, Firing, Outcome
 from stainbook.work.documents.book_schemas import NumbersResult, NumbersRow
-from stainbook.work.documents.safe_cells import disarmed
 from stainbook.work.lab.things import wilson
 
 Unit = tuple[str, int]  # case and tooth
@@ -158,11 +156,7 @@ def table_of(result: NumbersResult) -> list[tuple[object, ...]]:
 
 def csv_of(result: NumbersResult) -> str:
     """The numbers as CSV, no cell of which a spreadsheet takes for a formula."""
-    text = io.StringIO()
-    rows = csv.writer(text, lineterminator="\n")
-    rows.writerow(COLUMNS)
-    rows.writerows(["" if cell is None else disarmed(cell) for cell in row] for row in table_of(result))
-    return text.getvalue()
+    return format_table(COLUMNS, (["" if cell is None else str(cell) for cell in row] for row in table_of(result)))
 
 
 def write_numbers(result: NumbersResult, path: Path) -> None:

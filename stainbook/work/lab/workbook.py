@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from stainbook.book import Book
-from stainbook.errors import InputError
 from stainbook.kept import LabRecipe, Outcome
+from stainbook.private import part_of
 from stainbook.records import Layers
 from stainbook.work.lab.folder import ExchangeContent
 from stainbook.work.lab.numbers import COLUMNS, numbers, table_of
@@ -49,10 +49,8 @@ def save_sheets(sheets: Iterable[tuple[str, Sequence[Sequence[object]]]], path: 
             for column, value in enumerate(row, 1):
                 _put(sheet.cell(number, column), value)
         sheet.freeze_panes = "A2"
-    try:
-        workbook.save(path)
-    except OSError as error:
-        raise InputError(f"{path}: cannot be written ({error.strerror}); choose another place") from error
+    with part_of(path) as part:
+        workbook.save(part)
 
 
 def _put(cell: Any, value: object) -> None:

@@ -9,8 +9,9 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from stainbook.book import Book
 from stainbook.colour import adapt_lab, lab_to_lch
-from stainbook.errors import InputError
+from stainbook.errors import InputError, some_of
 from stainbook.files.scene import Scene, SceneZone, drawn_for, read_scene
 from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
@@ -23,6 +24,7 @@ from stainbook.photo.photo_change import change, change_radius, taken_alike
 from stainbook.photo.picture import Picture
 from stainbook.photo.target import ColourChart
 from stainbook.records import LabRef, Viewing
+from stainbook.work.case.current_case import What
 from stainbook.work.documents.photo_schemas import PhotoChange, PhotoReference, PhotoResult, PhotoShot, PhotoZone
 from stainbook.work.photo.photo_case import case_gaps, case_targets
 from stainbook.work.photo.photo_expected import Expected, Place, expected_of, said
@@ -44,8 +46,7 @@ class PhotoAsked:
 
     asked: Asked = field(default_factory=Asked)
     before: tuple[Path, Path] | None = None
-    case: Path | None = None
-    book: str | None = None
+    case: What | None = None
     map: Path | None = None  # where to write the map of ΔE00 as PNG
     map_change: bool = False  # it shows the change since before, even where there are targets
     store: bool = False  # the zones into the book as readings of the case
@@ -70,21 +71,24 @@ class Taken:
         return radius_of(self.reading, zone, self.condition)
 
 
-def photo(image: Path, scene: Path, wish: PhotoAsked | None = None) -> PhotoResult:
+def photo(book: Book | None, image: Path, scene: Path, wish: PhotoAsked | None = None) -> PhotoResult:
     """Colours of the zones of a photo with their doubt; with an earlier photo also their change.
+
+    book : may be None where no case is named: then nothing is known of the lab
 
     Raises InputError for a picture, scene or table that cannot be used and a target that is not found.
     """
     wish = wish or PhotoAsked()
     if wish.store and wish.case is None:
         raise InputError("zones of a photo are stored as readings of a case; name it with --case")
+    case = None if wish.case is None or book is None else (book, wish.case)
     viewing = wish.asked.viewing or SPECTRA_SEEN_UNDER
-    priors = Priors(wish.book)
-    expected = expected_of(wish.case, wish.asked, wish.book) if wish.case else {}
+    priors = Priors(book)
+    expected = expected_of(*case, wish.asked) if case else {}
     now = take(image, scene, viewing, priors, expected)
     before = take(*wish.before, viewing, priors) if wish.before else None
-    targets = case_targets(wish.case, viewing, wish.asked, wish.book) if wish.case else {}
-    limits = limits_of(wish.book)
+    targets = case_targets(*case, viewing, wish.asked) if case else {}
+    limits = limits_of(book)
     gaps = case_gaps(now, targets, limits)
     zones = [_zone(now, one, zone, viewing) for one, zone in zip(now.scene.zones, now.reading.zones, strict=True)]
     changes = _changes(before, now) if before else {}
@@ -103,9 +107,9 @@ def photo(image: Path, scene: Path, wish: PhotoAsked | None = None) -> PhotoResu
         shot=PhotoShot(**asdict(now.picture.shot)),
         warnings=[*now.warnings, *_zone_warnings(now), *_pair_warnings(before, now)],
     )
-    if wish.store and wish.case:
+    if wish.store and case:
         copy = copy_of(now.picture, now.scene)
-        return store_zones(wish.book, wish.case, result, patient=now.scene.subject == "patient", copy=copy)
+        return store_zones(*case, result, patient=now.scene.subject == "patient", copy=copy)
     return result
 
 
@@ -221,7 +225,7 @@ def _dropped(reading: PhotoReading) -> list[str]:
     dropped = reading.patches.dropped
     if not dropped:
         return []
-    return ["patches dropped: " + ", ".join(f"{name} ({why})" for name, why in dropped)]
+    return ["patches dropped: " + some_of(f"{name} ({why})" for name, why in dropped)]
 
 
 def _zone(taken: Taken, asked: SceneZone, zone: ZoneColour, viewing: Viewing) -> PhotoZone:
@@ -317,4 +321,4 @@ def _pair_warnings(before: Taken | None, now: Taken) -> list[str]:
 
 
 def _listed(names: Sequence[str]) -> str:
-    return ", ".join(names[:8]) + (f" and {len(names) - 8} more" if len(names) > 8 else "")
+    return some_of(names)

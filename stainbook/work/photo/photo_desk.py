@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import base64
-import tempfile
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
+from stainbook.book import Book
 from stainbook.errors import InputError, StainbookError
 from stainbook.files.scene import Scene, SceneZone, drawn_for, format_scene, read_scene
+from stainbook.inside import temporary
 from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
 from stainbook.photo.picture import Picture
@@ -18,6 +19,7 @@ from stainbook.photo.preview import clean_jpeg, preview
 from stainbook.photo.shot_check import ShotCheck, check_shot
 from stainbook.photo.target import ColourChart
 from stainbook.records import TEETH, tissue_of
+from stainbook.work.case.current_case import What
 from stainbook.work.documents.photo_schemas import PhotoResult
 from stainbook.work.photo.photo_colours import PhotoAsked, frame_light, photo
 from stainbook.work.photo.photo_store import copy_of, store_zones
@@ -66,7 +68,7 @@ class OpenedPhoto:
 
 def look(desk: OpenedPhoto) -> ShownPhoto:
     """Decode a picture, look for its target, and check the shot; raises InputError for files that cannot be used."""
-    with tempfile.TemporaryDirectory() as place:
+    with temporary() as place:
         picture, target = decoded(Path(place), desk)
         light = _named(desk, lambda: frame_light(_laid_out(Path(place), desk)[1], picture)) if desk.flat else None
     found = find_target(picture, target)
@@ -94,21 +96,21 @@ def decoded(place: Path, desk: OpenedPhoto) -> tuple[Picture, ColourChart]:
 
 
 def measured(
-    desk: OpenedPhoto, wish: PhotoAsked, before: OpenedPhoto | None = None, *, mapped: bool = False
+    book: Book | None, desk: OpenedPhoto, wish: PhotoAsked, before: OpenedPhoto | None = None, *, mapped: bool = False
 ) -> Measured:
     """The colours of the zones on the desk, and their change since another picture; raises InputError as `photo`."""
-    with tempfile.TemporaryDirectory() as place:
+    with temporary() as place:
         now = _written(Path(place) / "now", desk)
         then = _written(Path(place) / "before", before) if before else None
         drawn = Path(place) / "map.png" if mapped else None
         wish = replace(wish, before=then, map=drawn, map_change=before is not None)
-        result = _named(desk, lambda: photo(*now, wish), before)
+        result = _named(desk, lambda: photo(book, *now, wish), before)
         return Measured(result, drawn.read_bytes() if drawn else None)
 
 
 def earlier(image: Dropped, table: Dropped, flat: Dropped | None, scene: Dropped) -> OpenedPhoto:
     """An earlier picture with the scene.yaml that was kept of it; raises InputError for a scene that cannot be used."""
-    with tempfile.TemporaryDirectory() as place:
+    with temporary() as place:
         path = Path(place) / _plain(scene.name)
         path.write_bytes(scene.data)
         try:
@@ -128,16 +130,16 @@ def _written(place: Path, desk: OpenedPhoto) -> tuple[Path, Path]:
     return image, path
 
 
-def store(desk: OpenedPhoto, result: PhotoResult, url: str | None, case: Path) -> PhotoResult:
+def store(book: Book, desk: OpenedPhoto, result: PhotoResult, case: What) -> PhotoResult:
     """The usable zones of a result into the book as readings of a case, with a reduced copy of the picture.
 
     Raises InputError as `store_zones` does.
     """
-    with tempfile.TemporaryDirectory() as place:
+    with temporary() as place:
         image, scene = _laid_out(Path(place), desk)
         picture = _named(desk, lambda: read_picture(image, encoding=scene.encoding))
         scene = drawn_for(scene, picture.size)
-    return store_zones(url, case, result, patient=scene.subject == "patient", copy=copy_of(picture, scene))
+    return store_zones(book, case, result, patient=scene.subject == "patient", copy=copy_of(picture, scene))
 
 
 def scene_text(desk: OpenedPhoto) -> str:

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.book import Book, open_book
+from stainbook.book import Book
 from stainbook.colour import resample
-from stainbook.errors import InputError
+from stainbook.errors import InputError, some_of
 from stainbook.kept import Outcome
 from stainbook.records import Case, Reading
-from stainbook.work.case.zones import Library, case_at, zone_colours
+from stainbook.work.case.current_case import What, current_case
+from stainbook.work.case.library import Library
+from stainbook.work.case.zones import zone_colours
 from stainbook.work.reading.optical import DARKEST, optical
 from stainbook.work.reading.viewing_conditions import Asked
 from stainbook.work.stains.predict import LabOptics, forecasts_on, lab_of_book
@@ -31,14 +32,13 @@ class Expected:
     by: str
 
 
-def expected_of(path: Path, asked: Asked, url: str | None) -> dict[Place, Expected]:
+def expected_of(book: Book, what: What, asked: Asked) -> dict[Place, Expected]:
     """What each zone of a case is expected to look like by band; zones without any spectrum are left out.
 
     Raises InputError for a case that cannot be read.
     """
-    with open_book(url) as book:
-        case = case_at(book, path)
-        return _as_read(case, Library(book, asked)) | _as_fired(case, book)
+    current = current_case(book, what)
+    return _as_read(current.case, current.library(book, asked)) | _as_fired(current.case, book)
 
 
 def _as_read(case: Case, library: Library) -> dict[Place, Expected]:
@@ -67,7 +67,7 @@ def _as_fired(case: Case, book: Book) -> dict[Place, Expected]:
 
 def _after(outcome: Outcome, lab: LabOptics | None) -> Expected | None:
     """A zone after its firing: as read where that was a spectrum, else as predicted from what was painted."""
-    if outcome.after.is_spectral:
+    if outcome.after is not None and outcome.after.is_spectral:
         return Expected(_on_grid(outcome.after), "what was read after its firing")
     if lab is None or outcome.before is None or not outcome.before.is_spectral:
         return None
@@ -96,6 +96,6 @@ def said(expected: Mapping[Place, Expected], met: Mapping[Place, bool]) -> list[
     parts = []
     for by in dict.fromkeys(expected[place].by for place in met):
         zones = [f"{tooth} {zone}" for (tooth, zone), used in met.items() if used and expected[tooth, zone].by == by]
-        parts += [f"{by} taken as likely of {', '.join(zones)}"] if zones else []
+        parts += [f"{by} taken as likely of {some_of(zones)}"] if zones else []
     unlike = [f"{tooth} {zone}" for (tooth, zone), used in met.items() if not used]
-    return [*parts, f"unlike the spectrum expected, which was left out: {', '.join(unlike)}"] if unlike else parts
+    return [*parts, f"unlike the spectrum expected, which was left out: {some_of(unlike)}"] if unlike else parts

@@ -14,6 +14,7 @@ from stainbook.errors import InputError
 from stainbook.photo.measure import ZoneColour
 from stainbook.photo.preview import preview
 from stainbook.photo.zone_map import RasterFrame, frame_like, frame_of, raster, raster_lab
+from stainbook.private import part_of
 from stainbook.records import Viewing
 from stainbook.work.reading.samples import SampleColour
 
@@ -68,10 +69,8 @@ def write_map(
     for zone, _ in _zones(now):
         if (zone.tooth, zone.zone) in rasters:
             _paint(pale, *rasters[zone.tooth, zone.zone], limits[zone.tissue], scale)
-    try:
-        Image.fromarray(pale).save(path, format="PNG")
-    except OSError as error:
-        raise InputError(f"{path}: cannot be written ({error.strerror}); choose another place") from error
+    with part_of(path) as part:
+        Image.fromarray(pale).save(part, format="PNG")
 
 
 def _zones(taken: Taken) -> list[tuple[SceneZone, ZoneColour]]:

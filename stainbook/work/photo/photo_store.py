@@ -9,14 +9,15 @@ from collections.abc import Collection
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stainbook.book import Book, open_book
+from stainbook.book import Book
+from stainbook.errors import some_of
 from stainbook.kept import Photo
 from stainbook.records import PHOTO, Case, Reading, Viewing
-from stainbook.work.case.follow import follow_book
+from stainbook.work.case.current_case import What
 from stainbook.work.case.measuring_sheet import sample_of
+from stainbook.work.case.open_case import brought_in
 from stainbook.work.documents.photo_schemas import PhotoResult, PhotoShot, PhotoZone
 
 if TYPE_CHECKING:
@@ -100,7 +101,7 @@ def _scaled(at: float, scale: float) -> float:
 
 
 def store_zones(
-    url: str | None, path: Path, result: PhotoResult, *, patient: bool = False, copy: Copy | None = None
+    book: Book, what: What, result: PhotoResult, *, patient: bool = False, copy: Copy | None = None
 ) -> PhotoResult:
     """Store the zones of a photo that can be used as readings of a case, and say which and which not.
 
@@ -111,18 +112,17 @@ def store_zones(
     """
     usable = usable_zones(result, patient=patient)
     taken_at = _taken_at(result.shot.taken_at if result.shot else None)
-    with open_book(url) as book:
-        case = follow_book(book, path)
-        readings = [_reading(zone, case, taken_at, patient=patient) for zone in usable]
-        with book.transaction() as step:
-            step.add_readings(readings)
-            if copy is not None and usable:
-                kept = {(zone.tooth, zone.zone) for zone in usable}
-                step.add_photo(_photo(copy, case, taken_at, result, kept, patient=patient), copy.jpeg)
-        held = [one.sample for one in readings if not _counts(book, one, case)]
+    case = brought_in(book, what).case
+    readings = [_reading(zone, case, taken_at, patient=patient) for zone in usable]
+    with book.transaction() as step:
+        step.add_readings(readings)
+        if copy is not None and usable:
+            kept = {(zone.tooth, zone.zone) for zone in usable}
+            step.add_photo(_photo(copy, case, taken_at, result, kept, patient=patient), copy.jpeg)
+    held = [one.sample for one in readings if not _counts(book, one, case)]
     left = [f"{zone.tooth} {zone.zone}" for zone in result.zones if zone not in usable]
-    told = [f"not stored, since they cannot be used: {', '.join(left)}"] if left else []
-    told += [STANDS.format(names=", ".join(held))] if held else []
+    told = [f"not stored, since they cannot be used: {some_of(left)}"] if left else []
+    told += [STANDS.format(names=some_of(held))] if held else []
     return result.model_copy(update={"stored": [one.sample for one in readings], "warnings": [*result.warnings, *told]})
 
 

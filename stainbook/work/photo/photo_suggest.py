@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,6 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from stainbook.errors import InputError
+from stainbook.inside import temporary
 from stainbook.photo.rough import Rough, rough
 from stainbook.photo.suggest import BANDS, THIRDS, along, grown, suggest, upper
 from stainbook.records import TEETH
@@ -60,7 +60,7 @@ def tapped(desk: OpenedPhoto, corners: Sequence[Sequence[float]], name: str, tap
 
 
 def _view(desk: OpenedPhoto, corners: Sequence[Sequence[float]]) -> Rough:
-    with tempfile.TemporaryDirectory() as place:
+    with temporary() as place:
         picture, target = decoded(Path(place), desk)
     return rough(picture, np.asarray(corners, dtype=np.float64), target)
 

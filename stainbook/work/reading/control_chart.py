@@ -7,7 +7,7 @@ import numpy as np
 from stainbook.book import Book
 from stainbook.colour import delta_e_2000
 from stainbook.colour.control import FEWEST, control_chart
-from stainbook.errors import InputError
+from stainbook.errors import InputError, some_of
 from stainbook.files.values import instant
 from stainbook.work.documents.day_schemas import ControlPoint, ControlResult, LabShift
 from stainbook.work.reading.samples import colour_of
@@ -29,7 +29,7 @@ def control(book: Book, chip: str, asked: Asked | None = None) -> ControlResult:
         )
     instruments = {one.instrument for one in readings if one.instrument}
     if len(instruments) > 1:
-        raise InputError(f"{chip!r} was read by {', '.join(sorted(instruments))}, expected one instrument on a chart")
+        raise InputError(f"{chip!r} was read by {some_of(sorted(instruments))}, expected one instrument on a chart")
     own = next((view for one in readings if (view := viewing_of(one)) is not None), SPECTRA_SEEN_UNDER)
     viewing = asked.viewing or own
     lab = np.array([colour_of(one, viewing, adapt=asked.adapt).lab for one in readings])

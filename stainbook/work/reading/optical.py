@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from stainbook.colour import WAVELENGTHS, apply_ratio, lab_jacobian, recover_reflectance, resample, spectrum_to_lab
 from stainbook.errors import ConditionsError
 from stainbook.records import Body, Reading, Viewing
+from stainbook.work.reading.reading_conditions import AS_READ, Crossing, brought, ln_doubt
 from stainbook.work.reading.reading_doubt import lab_covariance, reflectance_covariance
 from stainbook.work.reading.viewing_conditions import viewing_of
 
@@ -25,6 +26,7 @@ class OpticalReading:
 
     ``reflectance`` is that of a flat plate where ``shape`` (31,) says what the piece's shape makes of it when read;
     None where the two read alike. ``read_flat``: the reading itself is a plate's, that stands for a piece.
+    ``crossed`` is how it was brought to how the chips were read.
     """
 
     reading: Reading
@@ -33,6 +35,17 @@ class OpticalReading:
     surface: str
     shape: Floats | None = None
     read_flat: bool = False
+    crossed: Crossing = AS_READ
+
+    def crossing(self, way: Crossing) -> OpticalReading:
+        """The reading as the other way of reading would have it, with the doubt of that."""
+        if not way:
+            return self
+        R = np.maximum(self.reflectance + way.shift, DARKEST)
+        ratio = self.reflectance / R
+        spread = self.ln_covariance * np.outer(ratio, ratio) + ln_doubt(R, way)
+        moved = brought(self.reading, way)
+        return replace(self, reading=moved, reflectance=R, ln_covariance=spread, crossed=way)
 
     def after(self, reflectance: Floats) -> tuple[Floats, Floats]:
         """Wavelengths and reflectance of a result on the reading's own wavelengths: only the ratio is the optics'."""

@@ -11,18 +11,19 @@ from numpy.typing import NDArray
 
 from stainbook.book import Book
 from stainbook.colour import ThresholdSet, delta_e_2000_metric, lab_jacobian
-from stainbook.files import read_case
 from stainbook.files.text import write_text
 from stainbook.match import advise_case
 from stainbook.match.talk import coating, hue_towards, mix
 from stainbook.records import NO_FIRING_STAGES, Case, Effect, Pot
-from stainbook.work.case.advise import advise_files
+from stainbook.work.case.advise import advise_files, standing_shown
+from stainbook.work.case.current_case import What, current_case
 from stainbook.work.case.problems import AdviceAsked, prepare_case
-from stainbook.work.case.zones import Library, ZoneColours, guide_of, zone_colours
+from stainbook.work.case.zones import ZoneColours, zone_colours
 from stainbook.work.documents.day_schemas import BenchResult, BenchZone, Mottle
 from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.documents.printed import PrintedTable, SheetContent, page_of
 from stainbook.work.documents.schemas import AdvisedZone, Gap
+from stainbook.work.documents.standing_words import rests_on
 from stainbook.work.reading.cautions import MOTTLE_READINGS
 from stainbook.work.reading.compare import graded
 from stainbook.work.reading.lab_settings import limits_in
@@ -47,27 +48,27 @@ TRIAL_CAUTIONS = (
 
 def bench(
     book: Book,
-    path: Path,
+    what: What,
     asked: Asked | None = None,
     *,
     guide: Path | None = None,
     readings: Sequence[Path] = (),
     threshold_names: Sequence[str] = (),
 ) -> BenchResult:
-    """The bench sheet of a case file; next steps stand in it once stains were calibrated.
+    """The bench sheet of a case, by its code or file; next steps stand in it once stains were calibrated.
 
     Raises InputError for files that cannot be used and colours that cannot be compared.
     """
     asked = asked or Asked()
-    loaded = read_case(path, guide=guide_of(book, path.parent, guide), viewing=asked.of_bare_lab)
-    (case,) = loaded.records
-    library = Library(book, asked, extra=tuple(readings))
+    current = current_case(book, what, guide=guide, viewing=asked.of_bare_lab)
+    case = current.case
+    library = current.library(book, asked, extra=tuple(readings))
     limits = limits_in(book, threshold_names)
     colours = zone_colours(case, library, optics=False)
     wish = AdviceAsked(asked, guide=guide, readings=readings, threshold_names=threshold_names)
-    steps, told = _steps(book, path, case, colours, wish)
+    steps, told = _steps(book, what, case, colours, wish)
     resin = _resin(book, case)
-    painted = _resin_steps(book, path, resin, wish)
+    painted = _resin_steps(book, what, resin, wish)
     minutes = _minutes(book, case)
     zones = [_zone(one, limits, steps.get(one.zone.key), minutes) for one in colours]
     zones = [zone.model_copy(update={"step": painted.get((zone.tooth, zone.zone), zone.step)}) for zone in zones]
@@ -81,7 +82,7 @@ def bench(
         resin_stains=resin,
         minutes=max((zone.minutes for zone in zones if zone.minutes is not None), default=None),
         cautions=list(TRIAL_CAUTIONS if case.stage == "trial" else CAUTIONS),
-        warnings=list(dict.fromkeys([*loaded.warnings, *library.warnings, *told])),
+        warnings=list(dict.fromkeys([*current.warnings, *library.warnings, *told])),
     )
 
 
@@ -98,7 +99,7 @@ def html_of(result: BenchResult) -> str:
 def bench_content(result: BenchResult) -> SheetContent:
     """What the sheet says: each zone's gap and next step, effects, what to mind."""
     table = PrintedTable(
-        ("tooth", "zone", "ΔE00", "value", "chroma", "hue", "next step", "done"),
+        ("tooth", "zone", "known by", "ΔE00", "value", "chroma", "hue", "next step", "done"),
         [(*cells(zone), "") for zone in result.zones],
         numbers=("tooth", "ΔE00"),
     )
@@ -110,9 +111,9 @@ def bench_content(result: BenchResult) -> SheetContent:
 
 
 def cells(zone: BenchZone) -> tuple[str, ...]:
-    """A zone as the sheet's row: tooth, zone, ΔE00, value, chroma, hue, next step."""
+    """A zone as the sheet's row: tooth, zone, what it rests on, ΔE00, value, chroma, hue, next step."""
     said = (f"{zone.gap.dE00:.1f}" if zone.gap else "", zone.value or "", zone.chroma or "", zone.hue or "")
-    return (str(zone.tooth), zone.zone, *said, zone.step or "")
+    return (str(zone.tooth), zone.zone, rests_on(zone.standing), *said, zone.step or "")
 
 
 def _minutes(book: Book, case: Case) -> float | None:
@@ -132,6 +133,7 @@ def _zone(
         like="{} {}".format(*zone.like) if zone.like else None,
         target=_colour(target) if target else None,
         step=_step(advised),
+        standing=standing_shown(colours),
         minutes=advised.moves[0].firings * minutes if advised and advised.moves and minutes else None,
     )
     if seen is None or target is None:
@@ -184,7 +186,7 @@ def _scatter(seen: SampleColour) -> NDArray[np.float64]:
 
 
 def _steps(
-    book: Book, path: Path, case: Case, colours: Sequence[ZoneColours], wish: AdviceAsked
+    book: Book, what: What, case: Case, colours: Sequence[ZoneColours], wish: AdviceAsked
 ) -> tuple[dict[tuple[int, str], AdvisedZone], list[str]]:
     """The advice by zone; none before a stain was calibrated, for pieces never fired, and on an own scale."""
     if case.stage in NO_FIRING_STAGES:
@@ -193,15 +195,15 @@ def _steps(
         return {}, [f"no next step: readings are {OWN_SCALE}, from which no stain can be computed"]
     if book.fit(SCOPE) is None:
         return {}, ["no next step yet: no stain was calibrated; `stainbook plate` lays out the first stripes"]
-    result = advise_files(book, [path], wish)
+    result = advise_files(book, [what], wish)
     return {(zone.tooth, zone.zone): zone for zone in result.cases[0].zones}, result.warnings
 
 
-def _resin_steps(book: Book, path: Path, resin: Sequence[str], wish: AdviceAsked) -> dict[tuple[int, str], str]:
+def _resin_steps(book: Book, what: What, resin: Sequence[str], wish: AdviceAsked) -> dict[tuple[int, str], str]:
     """What resin stains would do best on a provisional: the layers alone, since nothing is fired."""
     if book.fit(SCOPE) is None or not resin:
         return {}
-    prepared = prepare_case(book, path, wish)
+    prepared = prepare_case(book, what, wish)
     known = tuple(name for name in resin if name in prepared.lab.optics.stains)
     if not known:
         return {}
@@ -216,6 +218,8 @@ def _step(advised: AdvisedZone | None) -> str | None:
     if not advised.moves:
         return advised.why
     move = advised.moves[0]
+    if advised.verdict == "out of reach" and move.kind == "leave" and advised.why:
+        return advised.why
     coats = ", dried, then ".join(f"{layer.coats} × {mix(Pot.of(layer.pot))}" for layer in move.layers)
     return f"{move.kind}: {coats}" if coats else move.kind
 

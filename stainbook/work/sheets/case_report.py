@@ -9,15 +9,18 @@ from pathlib import Path
 
 from stainbook.book import Book
 from stainbook.colour import ThresholdSet, delta_e_2000
-from stainbook.files import read_case, read_readings
+from stainbook.files import read_readings
 from stainbook.kept import Outcome
 from stainbook.match.talk import coating
-from stainbook.records import BodyRef, Case, CaseZone, LabValues, Reading, SampleRef, TabRef, Viewing, newest_reading
+from stainbook.records import BodyRef, Case, LabValues, Reading, TabRef, Viewing, newest_reading
 from stainbook.report.content import CaseReport, FiringReport, Key, PhotoReport, ZoneReport
+from stainbook.work.case.advise import standing_shown
 from stainbook.work.case.case_plan import effect_words
+from stainbook.work.case.current_case import What, current_case
 from stainbook.work.case.hand_desk import received_of
 from stainbook.work.case.measuring_sheet import sample_of
-from stainbook.work.case.zones import Library, ZoneColours, guide_of, shifted, zone_colours
+from stainbook.work.case.zones import ZoneColours, shifted, zone_colours
+from stainbook.work.documents.standing_words import rests_on
 from stainbook.work.photo.photo_store import picture_of
 from stainbook.work.reading.compare import graded
 from stainbook.work.reading.lab_settings import limits_in
@@ -27,7 +30,6 @@ from stainbook.work.sheets.bench import CAUTIONS
 
 LIGHTS = ("A", "LED-B3")  # beside the light of the target
 PHOTO_NOTE = "Brought to a good brightness for the eye: no colour is to be judged on it."
-_NEWEST = "newest reading of {} {}"  # a name that no file gives a sample
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,29 +44,18 @@ class ReportAsked:
     threshold_names: Sequence[str] = ()
 
 
-@dataclass(slots=True)
-class _Results(Library):
-    """A library that also knows the newest reading of each zone."""
-
-    newest: Mapping[str, Reading] = field(default_factory=dict)
-
-    def sample(self, ref: SampleRef, case: Case) -> Reading:
-        """The newest reading of a zone by its name, else what the reference means."""
-        return self.newest.get(ref.sample) or Library.sample(self, ref, case)
-
-
-def report_of(book: Book, path: Path, wish: ReportAsked | None = None) -> tuple[CaseReport, list[str]]:
-    """The report of a case file, and warnings.
+def report_of(book: Book, what: What, wish: ReportAsked | None = None) -> tuple[CaseReport, list[str]]:
+    """The report of a case, by its code or file, and warnings.
 
     Raises InputError for files that cannot be used and colours that cannot be compared.
     """
     wish = wish or ReportAsked()
-    loaded = read_case(path, guide=guide_of(book, path.parent, wish.guide), viewing=wish.asked.of_bare_lab)
-    (case,) = loaded.records
+    current = current_case(book, what, guide=wish.guide, viewing=wish.asked.of_bare_lab)
+    case = current.case
     outcomes = book.outcomes_of(case.case)
-    library = _Results(book, wish.asked, extra=tuple(wish.readings))
-    library.newest = _newest(case, library, outcomes, wish)
-    zones = zone_colours(_with_results(case, library.newest), library, optics=False)
+    results = _results(case, wish)
+    library = current.library(book, wish.asked, extra=tuple(wish.readings), results=results)
+    zones = zone_colours(case, library, optics=False)
     limits = limits_in(book, wish.threshold_names)
     told = CaseReport(
         lab=wish.lab or book.settings().lab or book.lab,
@@ -80,42 +71,22 @@ def report_of(book: Book, path: Path, wish: ReportAsked | None = None) -> tuple[
         received=tuple(f"{one.at[:10]}: {one.what}, noted by {one.who}" for one in received_of(book, case.case)),
         photo=_photo(book, case.case),
     )
-    return told, list(dict.fromkeys([*loaded.warnings, *library.warnings]))
+    return told, list(dict.fromkeys([*current.warnings, *library.warnings]))
 
 
 # ---------------------------------------------------------------- readings
 
 
-def _newest(case: Case, library: Library, outcomes: Sequence[Outcome], wish: ReportAsked) -> dict[str, Reading]:
-    """The newest reading of each zone by a name of its own; zones without any are left out."""
+def _results(case: Case, wish: ReportAsked) -> dict[Key, Reading]:
+    """The newest reading of each zone in the files of results, which count before all others."""
     given = [read_readings(path, defaults=wish.asked.defaults) for path in wish.results]
     found = {}
     for zone in case.zones:
         sample = sample_of(zone, case)
-        files = [one.get(sample) for one in given if sample in one.samples]
-        own = [library.sample(zone.now, case)] if isinstance(zone.now, SampleRef) else []
-        kept = library.book.find_reading(sample, case=case.case)
-        after = [one.after for one in outcomes if (one.tooth, one.zone) == zone.key]
-        reading = newest_reading(files) or newest_reading(
-            [*own, *([kept] if kept else []), *after], [one.fired_at for one in outcomes]
-        )
+        reading = newest_reading(one.get(sample) for one in given if sample in one.samples)
         if reading is not None:
-            found[_NEWEST.format(*zone.key)] = reading
+            found[zone.key] = reading
     return found
-
-
-def _with_results(case: Case, newest: Mapping[str, Reading]) -> Case:
-    """The case with each zone at its newest reading; one that has its own is no longer like another."""
-    places = {zone.key: zone for zone in case.zones}
-    return replace(case, zones=tuple(_at_newest(zone, places, newest) for zone in case.zones))
-
-
-def _at_newest(zone: CaseZone, places: Mapping[Key, CaseZone], newest: Mapping[str, Reading]) -> CaseZone:
-    name = _NEWEST.format(*zone.key)
-    if name not in newest:
-        return zone
-    target = zone.target or (places[zone.like].target if zone.like else None)
-    return replace(zone, now=SampleRef(name), target=target, like=None)
 
 
 # ---------------------------------------------------------------- zones
@@ -129,7 +100,7 @@ def _zone(one: ZoneColours, case: Case, limits: ThresholdSet, outcomes: Sequence
         zone.tissue,
         target=_lab(target) if target else None,
         put_on=tuple(coating(done.layers) for done in outcomes if (done.tooth, done.zone) == zone.key and done.layers),
-        note="not read yet" if one.now is None and seen is None else "no target" if target is None else "",
+        note=_unknown(one) if seen is None and target is not None else "no target" if target is None else "",
     )
     if seen is None or target is None:
         return bare
@@ -145,9 +116,13 @@ def _zone(one: ZoneColours, case: Case, limits: ThresholdSet, outcomes: Sequence
         perceptible=limits.perceptible,
         acceptable=limits.acceptable,
         lights=_under_lights(one, seen, target),
-        read=_read(seen.reading),
+        read=_read(seen.reading) if one.standing is None or one.standing.basis == "read" else "",
         note=_note(one, seen),
     )
+
+
+def _unknown(one: ZoneColours) -> str:
+    return (one.standing.why if one.standing is not None else None) or "not read yet"
 
 
 def _lab(colour: SampleColour) -> LabValues:
@@ -180,8 +155,9 @@ def _read(reading: Reading) -> str:
 
 def _note(one: ZoneColours, seen: SampleColour) -> str:
     told = []
-    if one.zone.like:
-        told.append("as {} {}, not read itself".format(*one.zone.like))
+    standing = one.standing
+    if standing is not None and standing.basis in ("like", "expected", "blank"):
+        told.append(rests_on(standing_shown(one)))
     if seen.adapted_from is not None:
         told.append(f"taken from {described(seen.adapted_from)} by L*a*b* alone, with more doubt")
     if seen.reading.is_photo:
@@ -203,6 +179,7 @@ def _facts(
     lots = dict(case.lots) | {stain: lot for done in outcomes for stain, lot in done.lots}
     programmes = dict.fromkeys(done.programme for done in outcomes) or {case.programme: None}
     blanks = dict.fromkeys(one.zone.now.name for one in zones if isinstance(one.zone.now, BodyRef))
+    blanks |= {case.blank.name: None} if case.blank is not None else {}
     guides = (zone.zone.target.colour for zone in zones if zone.zone.target)
     facts = {
         "material": case.material,

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from pathlib import Path
 
-from stainbook.book import open_book
+from stainbook.book import Book
 from stainbook.errors import InputError
 from stainbook.work.case.case_desk import CaseDesk, Key, Step
 from stainbook.work.case.case_plan import effect_words
 from stainbook.work.case.chosen import moves_of, whole_chance
+from stainbook.work.case.current_case import What
 from stainbook.work.documents.plan_schemas import Palette, PlannedLayer, PlannedPot, PlannedZone, PlanResult
 from stainbook.work.documents.printed import body, page_of
 from stainbook.work.documents.schemas import AdvisedZone, Move
@@ -44,14 +44,13 @@ def _number(text: str) -> float:
         raise InputError(f"found {text.strip() or 'nothing'}, expected grams such as 2 or 0,5") from None
 
 
-def scale_step(url: str | None) -> float:
+def scale_step(book: Book) -> float:
     """The step of the lab's scale in grams; raises BookError for a book that cannot be opened."""
-    with open_book(url) as book:
-        return scale_step_in(book)
+    return scale_step_in(book)
 
 
 def bench_sheet(
-    url: str | None, path: Path, desk: CaseDesk, chosen: Mapping[Key, Step], batch: MixAmount | None = None
+    book: Book, what: What, desk: CaseDesk, chosen: Mapping[Key, Step], batch: MixAmount | None = None
 ) -> tuple[str, str]:
     """The sheet as it stands on a page, and as a page of its own to print.
 
@@ -60,11 +59,7 @@ def bench_sheet(
     Raises InputError for a batch that cannot be weighed, BookError for a book that cannot be opened.
     """
     found = sheet_of(desk, moves_of(desk, chosen), batch)
-    if found is None:
-        with open_book(url) as book:
-            content = bench_content(bench(book, path))
-    else:
-        content = sheet_content(found)
+    content = bench_content(bench(book, what)) if found is None else sheet_content(found)
     return body(content), page_of(content)
 
 

@@ -8,10 +8,11 @@ from pathlib import Path
 
 from stainbook.files.text import write_text
 from stainbook.records import GUM_ZONES, TOOTH_ZONES
+from stainbook.work.documents.chances import chance_words
 from stainbook.work.documents.plan_schemas import PlannedLayer, PlannedPot, PlannedZone, PlanResult
 from stainbook.work.documents.printed import PrintedTable, SheetContent, page_of
 from stainbook.work.sheets.bench import CAUTIONS
-from stainbook.work.stains.mix_words import chance_words, parts_of
+from stainbook.work.stains.mix_words import parts_of
 
 PASSES = ("First layers", "Second layers", "Third layers", "Fourth layers")
 PROGRAMME = "Firing programme: the one of the maker's sheet for this material; none is named in the case."

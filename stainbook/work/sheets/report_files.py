@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import re
-import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
-from stainbook.book import open_book
-from stainbook.errors import InputError
+from stainbook import private
+from stainbook.book import Book
+from stainbook.files.table import format_table
 from stainbook.files.text import write_text
+from stainbook.inside import temporary
 from stainbook.report.content import CaseReport, ZoneReport
 from stainbook.report.report_table import columns, rows, sheets
+from stainbook.work.case.current_case import What
 from stainbook.work.documents.plan_schemas import ReportedColour, ReportedZone, ReportResult
-from stainbook.work.documents.safe_cells import disarmed
 from stainbook.work.lab.workbook import save_sheets
 from stainbook.work.sheets.case_report import report_of
 
@@ -31,12 +30,11 @@ def file_name(case: str, kind: str = "pdf") -> str:
     return f"{re.sub(r'[^A-Za-z0-9._-]+', '-', case).strip('.-') or 'case'}-report.{kind}"
 
 
-def download(url: str | None, path: Path, kind: str) -> bytes:
+def download(book: Book, what: What, kind: str) -> bytes:
     """The report of a case file as one of ``KINDS``; raises InputError for a case that cannot be used."""
-    with open_book(url) as book:
-        report, _ = report_of(book, path)
+    report, _ = report_of(book, what)
     save = {"pdf": save_pdf, "csv": save_csv, "xlsx": save_workbook}[kind]
-    with tempfile.TemporaryDirectory(prefix="stainbook-") as place:
+    with temporary() as place:
         made = Path(place, f"report.{kind}")
         save(report, made)
         return made.read_bytes()
@@ -46,19 +44,13 @@ def save_pdf(report: CaseReport, path: Path) -> None:
     """Write the PDF; raises InputError when it cannot be written."""
     from stainbook.report.pdf import pdf_of
 
-    try:
-        path.write_bytes(pdf_of(report))
-    except OSError as error:
-        raise InputError(f"{path}: cannot be written ({error.strerror}); choose another place") from error
+    private.write(path, pdf_of(report))
 
 
 def save_csv(report: CaseReport, path: Path) -> None:
     """Write the zone table as CSV whose text no spreadsheet runs; raises InputError when it cannot be written."""
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    for row in (columns(report), *rows(report)):
-        writer.writerow(["" if cell is None else disarmed(cell) for cell in row])
-    write_text(path, text.getvalue())
+    cells = (["" if cell is None else str(cell) for cell in row] for row in rows(report))
+    write_text(path, format_table(columns(report), cells))
 
 
 def save_workbook(report: CaseReport, path: Path) -> None:

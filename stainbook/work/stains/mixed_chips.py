@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 
+from stainbook.errors import some_of
 from stainbook.optics.forecast import LOT_SD, OPERATOR_SD
 from stainbook.optics.unlike import Unlike
 from stainbook.records import CLEAR, Body, Chip
@@ -42,7 +43,7 @@ def _line(what: str, values: list[str | None]) -> str | None:
     counts = {value: values.count(value) for value in dict.fromkeys(values)}
     if len(counts) < 2:
         return None
-    listed = ", ".join(f"{value or 'not stated'} ({count})" for value, count in counts.items())
+    listed = some_of(f"{value or 'not stated'} ({count})" for value, count in counts.items())
     return f"chips of more than one {what}: {listed}; {_MEANS[what]}"
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from stainbook.errors import InputError
+from stainbook.errors import InputError, some_of
 from stainbook.records import CLEAR, Chip, Layer, Pot
 
 # What a stripe teaches most after those before it: colour, then strength, then how coats add, then how it covers.
@@ -62,7 +62,7 @@ def lay_out(wanted: PlateOrder) -> tuple[Chip, ...]:
     count = max(count, min(len(wanted.plates), len(painted)) if wanted.plates else count)
     names = [*wanted.plates, *(f"plate-{i + 1}" for i in range(len(wanted.plates), count))][:count]
     if len(set(names)) < len(names):
-        raise InputError(f"found the plates {', '.join(names)}, expected each plate once")
+        raise InputError(f"found the plates {some_of(names)}, expected each plate once")
     held: dict[str, list[tuple[str, Pot, int]]] = {name: [] for name in names}
     for i, stripe in enumerate(painted):
         held[_plate_for(i, stripe[0], names, held, wanted)].append(stripe)

@@ -1,0 +1,104 @@
+"""The commands on a case as a whole: brought in from a file, written to one, and the steps of its piece's way."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from stainbook.cli.options import Json, lab_of
+from stainbook.cli.show import print_document, print_line, print_warnings
+
+if TYPE_CHECKING:
+    from stainbook.work.documents.book_schemas import CaseResult
+
+app = typer.Typer(help="A case: bring it in, write it out, say what was done to its piece.", no_args_is_help=True)
+
+File = Annotated[Path, typer.Argument(metavar="FILE", help="Case file.", show_default=False)]
+Code = Annotated[str, typer.Argument(metavar="CASE", help="Code of a case in the book.", show_default=False)]
+CaseName = Annotated[str, typer.Argument(metavar="CASE", help="Case file, or code of a case.", show_default=False)]
+StepWord = Annotated[
+    str,
+    typer.Argument(
+        metavar="STEP",
+        help="milled, coloured, dried, sintered, ground, polished, blasted, cleaned, stripped, try-in, back, bonded.",
+        show_default=False,
+    ),
+]
+Zones = Annotated[
+    str, typer.Option("--zones", help="Zones that it was done to, such as '11 cervical, 21 cervical'; all if left out.")
+]
+At = Annotated[str | None, typer.Option("--at", help="When, ISO 8601; now if left out.", show_default=False)]
+Mix = Annotated[
+    str,
+    typer.Option("--mix", help="The liquids of 'coloured', such as '2 coats of (1 part tide)'.", show_default=False),
+]
+Who = Annotated[str | None, typer.Option("--operator", help="Who did it.", show_default=False)]
+Run = Annotated[str | None, typer.Option("--run", help="The run or tray that several cases share.", show_default=False)]
+Why = Annotated[str, typer.Option("--why", help="Why it is taken back; kept with it.")]
+Undo = Annotated[bool, typer.Option("--undo", help="Take the newest such step back.")]
+FiredAt = Annotated[str, typer.Argument(metavar="FIRED_AT", help="When it was fired, as told.", show_default=False)]
+
+
+@app.command("open")
+def open_(context: typer.Context, file: File, json: Json = False) -> None:
+    """Bring a case file into the book; of a known case targets, limits, effects and jars become a new wish."""
+    _show(lab_of(context).case(file).way.open(), json)
+
+
+@app.command("write")
+def write(context: typer.Context, case: Code, file: File, json: Json = False) -> None:
+    """Write a case as it is now into a file."""
+    _show(lab_of(context).case(case).way.write(file), json)
+
+
+@app.command("show")
+def show(context: typer.Context, case: CaseName, json: Json = False) -> None:
+    """What a case is now and what happened to its piece."""
+    _show(lab_of(context).case(case).way.now(), json)
+
+
+@app.command("did")
+def did(
+    context: typer.Context,
+    case: CaseName,
+    step: StepWord,
+    zones: Zones = "",
+    at: At = None,
+    mix: Mix = "",
+    operator: Who = None,
+    run: Run = None,
+    undo: Undo = False,
+    why: Why = "pressed by mistake",
+    json: Json = False,
+) -> None:
+    """Say what was done to the piece, or with --undo that it was not."""
+    way = lab_of(context).case(case).way
+    if undo:
+        _show(way.undo_did(step, why=why), json)
+    else:
+        _show(way.did(step, zones=zones, at=at, mix=mix, operator=operator, run=run), json)
+
+
+@app.command("undo")
+def undo(context: typer.Context, case: Code, why: Why = "pressed by mistake", json: Json = False) -> None:
+    """Undo the newest acceptance, delivery or return of a case."""
+    _show(lab_of(context).case(case).way.undo_received(why=why), json)
+
+
+@app.command("take-back")
+def take_back(context: typer.Context, case: Code, fired_at: FiredAt, why: Why, json: Json = False) -> None:
+    """Take a firing back whole, with all that was recorded of its zones."""
+    _show(lab_of(context).case(case).way.take_back_firing(fired_at, why=why), json)
+
+
+def _show(result: CaseResult, json: bool) -> None:
+    if json:
+        print_document(result)
+        return
+    print_warnings(result.warnings)
+    stage = result.stage or "at no stage"
+    print_line(f"{result.case}: {stage}, {result.zones} zones, {result.read} read, {result.firings_left} firings left")
+    for one in result.way:
+        print_line(f"  {one.at[:16].replace('T', ' ') or 'before'}  {one.what}")

@@ -1,0 +1,138 @@
+"""A case as it is now: of a file by the file alone, of a code by what happened to its piece.
+
+Where a command takes a case, what ends in ``.yaml`` or ``.yml`` or holds a path separator is a file, anything else the
+code of a case in the book.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from stainbook.book import Book
+from stainbook.book.case_state import CaseState
+from stainbook.book.events import Event, opened_from
+from stainbook.book.fold import fold
+from stainbook.errors import UnknownNameError
+from stainbook.files import read_case
+from stainbook.records import UNKNOWN_VIEWING, Case, CaseZone, Reading, Viewing
+from stainbook.work.case.library import Library, guide_of
+from stainbook.work.reading.viewing_conditions import Asked
+
+What = str | Path
+CASE_SUFFIXES = frozenset({".yaml", ".yml"})
+Key = tuple[int, str]
+
+
+@dataclass(frozen=True, slots=True)
+class CurrentCase:
+    """A case with the facts of today in it, the state that they come from, and what was told when it was read."""
+
+    case: Case
+    state: CaseState
+    events: tuple[Event, ...] = ()
+    file: Path | None = None
+    warnings: tuple[str, ...] = ()
+
+    def library(
+        self,
+        book: Book,
+        asked: Asked | None = None,
+        *,
+        extra: Sequence[Path] = (),
+        results: Mapping[Key, Reading] | None = None,
+    ) -> Library:
+        """Where the case's readings are looked up."""
+        return Library(book, asked or Asked(), extra=extra, state=self.state, results=results or {})
+
+
+def is_file(what: What) -> bool:
+    """Whether an argument names a case file: by its ending, or a separator in it."""
+    text = str(what)
+    return Path(text).suffix.lower() in CASE_SUFFIXES or "/" in text or os.sep in text
+
+
+def current_case(
+    book: Book, what: What, *, guide: Path | None = None, viewing: Viewing = UNKNOWN_VIEWING
+) -> CurrentCase:
+    """The case of a file or of a code.
+
+    Raises InputError for a file that is none, UnknownNameError for a code that the book does not know.
+    """
+    if is_file(what):
+        return _of_file(book, Path(what), guide, viewing)
+    return known_case(book, str(what))
+
+
+def known_case(book: Book, code: str) -> CurrentCase:
+    """A case of the book by its code; raises UnknownNameError where the book does not know it."""
+    events = book.events(code)
+    if not events:
+        raise UnknownNameError("case", code, book.names("case"))
+    state = fold(events)
+    told = [f"{code}: {one}" for one in state.conflicts]
+    return CurrentCase(case_of(state), state, events, warnings=tuple(told))
+
+
+def _of_file(book: Book, path: Path, guide: Path | None, viewing: Viewing) -> CurrentCase:
+    loaded = read_case(path, guide=guide_of(book, path.parent, guide), viewing=viewing)
+    (case,) = loaded.records
+    events = opened_from(case)
+    state = fold(events)
+    return CurrentCase(case, state, events, path, (*loaded.warnings, *_differs(book, case, path)))
+
+
+def case_of(state: CaseState) -> Case:
+    """The newest wish with the facts of today: stage, firings had and left, who accepted it, why it came back."""
+    wish = state.wish
+    limits = replace(wish.limits, firings_left=state.firings_left, since=None)
+    return replace(
+        wish,
+        zones=tuple(_zone_now(zone, state) for zone in wish.zones),
+        stage=state.stage,
+        limits=limits,
+        accepted_by=state.accepted_by,
+        returned=state.returned,
+        wish=None,
+        source=wish.source or state.case,
+    )
+
+
+def _zone_now(zone: CaseZone, state: CaseState) -> CaseZone:
+    found = state.zones.get(zone.key)
+    return replace(zone, fired=found.firings) if found is not None else zone
+
+
+def _differs(book: Book, case: Case, path: Path) -> list[str]:
+    """The first difference between a file and what the book knows of its case: a line, or none."""
+    if case.case not in book.names("case"):
+        return []
+    known = known_case(book, case.case)
+    said = difference(case, known.state)
+    if said is None:
+        return []
+    return [
+        f"{path}: goes by the file alone; the book knows {case.case}: {said}; "
+        f"`stainbook case write {case.case} FILE` writes it as it is now"
+    ]
+
+
+def difference(case: Case, state: CaseState) -> str | None:
+    """The first thing in which a file and the book differ; None where they say the same."""
+    if case.stage is not None and case.stage != state.stage:
+        return f"it is {state.stage or 'at no stage'} there, {case.stage} in the file"
+    wished = {zone.key: zone.target for zone in state.wish.zones}
+    for zone in case.zones:
+        there = state.zones.get(zone.key)
+        name = f"{zone.tooth} {zone.zone}"
+        if there is None:
+            return f"it has no zone {name} there"
+        if zone.target != wished.get(zone.key):
+            return f"the target of {name} is another one there"
+        if there.firings != zone.fired:
+            return f"{name} had {there.firings} firing{'s' * (there.firings != 1)} there, {zone.fired} in the file"
+        if there.change is not None and there.firings:
+            return f"{name} was {there.change.what} there on {there.change.at[:10]}"
+    return None

@@ -1,0 +1,252 @@
+"""A case comes into the book from a file, and goes out to one: a file is a way in and a way out, no second master."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+from stainbook.book import Book, Transaction
+from stainbook.book.events import Event, moment
+from stainbook.errors import FileError
+from stainbook.files import read_case
+from stainbook.files.case_writer import format_case
+from stainbook.kept import StepDone
+from stainbook.private import write
+from stainbook.records import UNKNOWN_VIEWING, Blank, BodyRef, Case, CaseZone, LabRef, Reading, SampleRef, Viewing
+from stainbook.work.case.current_case import CurrentCase, What, is_file, known_case
+from stainbook.work.case.keep import kept_case
+from stainbook.work.case.library import Library, guide_of
+from stainbook.work.reading.viewing_conditions import Asked
+
+Key = tuple[int, str]
+
+
+def now() -> str:
+    """The time as the book keeps it."""
+    return datetime.now(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
+
+
+def brought_in(book: Book, what: What, *, viewing: Viewing = UNKNOWN_VIEWING) -> CurrentCase:
+    """The case of a code, or of a file that is brought into the book.
+
+    Raises InputError for a file that cannot be used or contradicts what happened, UnknownNameError for another code.
+    """
+    return open_file(book, Path(what), viewing=viewing) if is_file(what) else known_case(book, str(what))
+
+
+def open_file(book: Book, path: Path, *, viewing: Viewing = UNKNOWN_VIEWING) -> CurrentCase:
+    """Bring a case file into the book.
+
+    An unknown code opens with its stage, firings and colours as the state that it starts from. Of a known one targets,
+    limits, effects and lots become a new wish; readings that the book does not hold are stored.
+
+    Raises FileError where stage, firings, blank or a reading contradict what happened; then nothing is stored.
+    """
+    loaded = read_case(path, guide=guide_of(book, path.parent, None), viewing=viewing)
+    case = with_blank(loaded.records[0])
+    kept = kept_case(case, Library(book, Asked()))
+    stated = [_stated(zone, case) for zone in case.zones if isinstance(zone.now, LabRef)]
+    readings = [*kept.readings, *stated]
+    known = book.events(case.case)
+    with book.transaction() as step:
+        if known:
+            current = known_case(book, case.case)
+            _check(path, case, current, _new_to(step, stated_of(case, readings)))
+            step.add_readings(readings)
+            _wish(step, wish_of(kept.case), current)
+        else:
+            step.add_readings(readings)
+            open_as(step, kept.case)
+    found = known_case(book, case.case)
+    return replace(found, warnings=(*loaded.warnings, *found.warnings))
+
+
+def open_as(step: Transaction, case: Case, *, why: str | None = None) -> None:
+    """Store a case that the book does not know: what is prescribed, and the state that it starts from."""
+    step.add_cases([wish_of(case)])
+    had = tuple((*zone.key, zone.fired) for zone in case.zones if zone.fired)
+    opened = StepDone(case.case, "opened", now(), stage=case.stage, fired=had, why=why)
+    steps = [opened]
+    if case.accepted_by:
+        steps.append(StepDone(case.case, "accepted", now(), by=case.accepted_by))
+    if case.returned and case.stage == "returned":
+        steps.append(StepDone(case.case, "returned", now(), why=case.returned))
+    step.add_steps(steps)
+
+
+def wish_of(case: Case) -> Case:
+    """What is prescribed, without any fact of the piece."""
+    zones = tuple(replace(zone, fired=0, now=_name_alone(zone, case.case)) for zone in case.zones)
+    return replace(case, zones=zones, stage=None, accepted_by=None, returned=None, wish=True, folder=None)
+
+
+def _name_alone(zone: CaseZone, code: str) -> SampleRef | None:
+    """Under which name the zone's readings stand, where it is not its own."""
+    if not isinstance(zone.now, SampleRef) or zone.now.sample == f"{code}-{zone.tooth}-{zone.zone}":
+        return None
+    return SampleRef(zone.now.sample)
+
+
+def with_blank(case: Case) -> Case:
+    """The case with the blank that its zones name, as one for the whole piece; raises FileError for two."""
+    named = dict.fromkeys(zone.now.name for zone in case.zones if isinstance(zone.now, BodyRef))
+    own = case.blank.name if case.blank is not None else None
+    if own is None and len(named) == 1:
+        return replace(case, blank=Blank(next(iter(named))))
+    if len(named) > 1 or (own is not None and named and own not in named):
+        found = " and ".join(dict.fromkeys([*([own] if own else []), *named]))
+        raise FileError(case.source, f"the blanks {found}", "one blank: a piece is milled from one")
+    return case
+
+
+def store_wish(book: Book, current: CurrentCase, case: Case) -> None:
+    """Store what is prescribed as a further revision; facts in it are not looked at."""
+    with book.transaction() as step:
+        _wish(step, wish_of(case), current)
+
+
+def _wish(step: Transaction, wish: Case, current: CurrentCase) -> None:
+    state = current.state
+    left = wish.limits.firings_left
+    if left in (state.firings_left, state.wish.limits.firings_left):
+        limits = replace(wish.limits, firings_left=state.wish.limits.firings_left, since=state.had or None)
+    else:
+        limits = replace(wish.limits, since=state.firings or None)
+    step.add_cases([replace(wish, limits=limits, source=wish.source)])
+
+
+# ---------------------------------------------------------------- what a file may not contradict
+
+
+def _stated(zone: CaseZone, case: Case) -> Reading:
+    """A colour written into the case itself, as the reading that it is."""
+    assert isinstance(zone.now, LabRef)
+    name = f"{case.case}-{zone.tooth}-{zone.zone}"
+    return Reading(
+        name, lab=zone.now.lab, viewing=zone.now.viewing, stage=case.stage, tissue=zone.tissue, source=case.source
+    )
+
+
+def stated_of(case: Case, readings: Sequence[Reading]) -> list[tuple[CaseZone, Reading]]:
+    """The zones of a file with the readings that it says they are at now."""
+    found = {one.sample: one for one in readings}
+    pairs = []
+    for zone in case.zones:
+        if isinstance(zone.now, SampleRef | LabRef):
+            named = zone.now.sample if isinstance(zone.now, SampleRef) else ""
+            own = f"{case.case}-{zone.tooth}-{zone.zone}"
+            reading = found.get(named) or found.get(own)
+            if reading is not None:
+                pairs.append((zone, reading))
+    return pairs
+
+
+def _new_to(step: Transaction, pairs: Iterable[tuple[CaseZone, Reading]]) -> list[tuple[CaseZone, Reading]]:
+    """Those readings that the book does not hold."""
+    return [
+        (zone, one)
+        for zone, one in pairs
+        if replace(one, source="") not in {replace(each, source="") for each in step.readings(one.sample)}
+    ]
+
+
+def _check(path: Path, case: Case, current: CurrentCase, new: Sequence[tuple[CaseZone, Reading]]) -> None:
+    state, opened = current.state, current.state.opened
+    began = opened.kind if opened is not None else None
+    hint = f"leave it out, or write the file anew: stainbook case write {case.case} {path.name}"
+    if case.stage is not None and case.stage not in (state.stage, began):
+        raise FileError(path, f"stage {case.stage}", f"{state.stage or 'no stage'}, as what happened has it", hint=hint)
+    for zone in case.zones:
+        there = state.zones.get(zone.key)
+        had = there.firings if there is not None else 0
+        if zone.fired and there is not None and zone.fired not in (had, _had(current, zone.key)):
+            found = f"{zone.tooth} {zone.zone} fired {zone.fired} times"
+            raise FileError(path, found, f"{had}, as what happened has it", hint=hint)
+    blank = state.wish.blank
+    if case.blank is not None and blank is not None and case.blank.name != blank.name:
+        raise FileError(
+            path, f"the blank {case.blank.name}", f"{blank.name}, which the piece was milled from", hint=hint
+        )
+    for zone, reading in new:
+        there = state.zones.get(zone.key)
+        change = there.change if there is not None else None
+        if change is not None and moment(reading.taken_at) <= moment(change.at):
+            found = f"a reading of {zone.tooth} {zone.zone} " + (
+                f"taken {reading.taken_at}" if reading.taken_at else "that does not say when it was taken"
+            )
+            raise FileError(
+                path,
+                found,
+                f"one taken after it was {change.what} ({change.at[:16]})",
+                hint="`stainbook read` stores it",
+            )
+
+
+def _had(current: CurrentCase, key: Key) -> int:
+    opened = current.state.opened
+    told = opened.told if opened is not None else None
+    if isinstance(told, StepDone):
+        return {(tooth, zone): count for tooth, zone, count in told.fired}.get(key, 0)
+    if isinstance(told, Case):
+        return next((zone.fired for zone in told.zones if zone.key == key), 0)
+    return 0
+
+
+# ---------------------------------------------------------------- as it was opened, and what was done since
+
+
+def as_opened(current: CurrentCase) -> Case:
+    """What is prescribed now with the state that the piece started from: told again with its firings and steps, it is
+    the same case."""
+    wish, opened = current.state.wish, current.state.opened
+    began = opened.kind if opened is not None else None
+    zones = tuple(replace(zone, fired=_had(current, zone.key)) for zone in wish.zones)
+    left = wish.limits.firings_left + current.state.had
+    told = opened.told if opened is not None else None
+    accepted, returned = (told.accepted_by, told.returned) if isinstance(told, Case) else (None, None)
+    limits = replace(wish.limits, firings_left=left, since=None)
+    return replace(
+        wish, zones=zones, stage=began, limits=limits, wish=None, accepted_by=accepted, returned=returned, source=""
+    )
+
+
+def steps_of(events: Iterable[Event]) -> tuple[StepDone, ...]:
+    """The steps that were done to a piece, those too that books of before tell inside their cases."""
+    return tuple(
+        replace(one.told, at=one.at or one.told_at, seen=None)
+        for one in events
+        if isinstance(one.told, StepDone) and one.what != "opened"
+    )
+
+
+# ---------------------------------------------------------------- out to a file
+
+
+def write_today(book: Book, code: str, path: Path) -> None:
+    """Write a case as it is now; raises UnknownNameError for another code, InputError where it cannot be written."""
+    current = known_case(book, code)
+    zones = tuple(_as_now(zone, current) for zone in current.case.zones)
+    write_case_file(path, replace(current.case, zones=zones))
+
+
+def _as_now(zone: CaseZone, current: CurrentCase) -> CaseZone:
+    state = current.state.zones.get(zone.key)
+    if state is not None and state.read and zone.like is None:
+        return replace(zone, now=SampleRef(state.read[-1].sample))
+    return replace(zone, now=None)
+
+
+def write_case_file(path: Path, case: Case) -> None:
+    """Write a case as a file.
+
+    Zones that follow the short set are left to it, since a file cannot say how far they are from what is read.
+    The file is there as it was or as it is, never in part: other sessions read it meanwhile.
+
+    Raises InputError where it cannot be written; then it is as it was.
+    """
+    short = any(zone.like_spread is not None for zone in case.zones)
+    zones = tuple(replace(zone, like=None) if zone.like_spread is not None else zone for zone in case.zones)
+    text = format_case(replace(case, zones=zones))
+    write(path, text + ("readings: short\n" if short else ""))

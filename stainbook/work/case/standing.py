@@ -1,0 +1,281 @@
+"""Where a zone is now, and what that rests on: read, like another, expected, its blank, or unknown.
+
+The first that applies: the best reading taken since the last change; the zone that it follows, where both had the same
+events and that one was read since; the forecast of what was done to it; the sintered colour of its blank. A reading of
+before the last change never stands for the present, whichever file it came from.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from stainbook.book.case_state import CaseState, FiredLayers, LastChange, ZoneState
+from stainbook.book.fold import BARE, encode_layers
+from stainbook.errors import InputError, UnknownNameError
+from stainbook.records import BodyRef, Case, CaseZone, LabRef, Reading, SampleRef, newest_reading
+from stainbook.work.case.expected_colour import ExpectedZone, ReadNeighbour, conditioned, expected_zone
+from stainbook.work.case.library import Library
+from stainbook.work.reading.optical import OpticalReading, optical
+from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER
+from stainbook.work.stains.predict import LabOptics, forecasts_on
+
+Key = tuple[int, str]
+LOST = "ground, polished or layered since it was read: read it"
+NOT_READ_YET = "not read yet"
+READ_PIECE_FIRST = "sintered, not read yet: read {what} of this piece before anything is painted"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ZoneStanding:
+    """A zone's colour now. ``basis`` is read, like, expected, blank or unknown; ``of`` the sample, zone or blank.
+
+    ``reading`` is the one that was taken, or the blank's; ``expected`` the forecast where nothing was read since
+    ``since``. ``why`` says why nothing is known.
+    """
+
+    key: Key
+    basis: str
+    of: str | None = None
+    since: LastChange | None = None
+    reading: Reading | None = None
+    expected: ExpectedZone | None = None
+    like: Key | None = None
+    why: str | None = None
+
+    @property
+    def colour(self) -> Reading | None:
+        """The reading that its colour is computed from; that of a forecast was taken by nobody."""
+        if self.expected is not None:
+            return self.expected.optical(f"{self.key[0]} {self.key[1]}, expected").reading
+        return self.reading
+
+    @property
+    def read_at(self) -> str | None:
+        """When it was read; None where it was not."""
+        return self.reading.taken_at if self.reading is not None and self.basis in ("read", "like") else None
+
+
+def standings(case: Case, state: CaseState, library: Library) -> dict[Key, ZoneStanding]:
+    """The standing of every zone of a case; raises InputError for references that lead nowhere."""
+    zones = {zone.key: zone for zone in case.zones}
+    found = {key: read for key, zone in zones.items() if (read := _as_read(zone, case, state, library)) is not None}
+    for key, zone in zones.items():
+        if key not in found and zone.like is not None and _alike(state, key, zone.like):
+            other = found.get(zone.like)
+            if other is not None and other.basis == "read":
+                told = f"{zone.like[0]} {zone.like[1]}"
+                found[key] = replace(other, key=key, basis="like", of=told, like=zone.like)
+    missing = [zone for key, zone in zones.items() if key not in found]
+    return found | _not_read(missing, case, state, library, found)
+
+
+def gate(case: Case, state: CaseState, found: Mapping[Key, ZoneStanding]) -> str | None:
+    """Why no surface stain may follow a sintering yet: this piece was not read; None where it was, or needs not be."""
+    if state.stage not in BARE:
+        return None
+    counted = [zone for zone in case.zones if not zone.by_hand]
+    missing = [
+        word
+        for tissue, word in (("tooth", "a tooth zone"), ("gingiva", "a gum zone"))
+        if any(zone.tissue == tissue for zone in counted)
+        and not any(found[zone.key].basis == "read" for zone in counted if zone.tissue == tissue)
+    ]
+    return READ_PIECE_FIRST.format(what=" and ".join(missing)) if missing else None
+
+
+# ---------------------------------------------------------------- read
+
+
+def _as_read(zone: CaseZone, case: Case, state: CaseState, library: Library) -> ZoneStanding | None:
+    now = state.zones.get(zone.key)
+    given = library.results.get(zone.key)
+    if given is not None:
+        return ZoneStanding(zone.key, "read", given.sample, now.change if now else None, given)
+    if now is not None and now.change is not None:
+        reading = newest_reading(now.read)
+    elif zone.like is not None and zone.now is None and not (now is not None and now.read):
+        return None
+    else:
+        reading = _at_the_start(zone, case, state, library)
+    if reading is None:
+        return None
+    return ZoneStanding(zone.key, "read", reading.sample, now.change if now else None, reading)
+
+
+def _at_the_start(zone: CaseZone, case: Case, state: CaseState, library: Library) -> Reading | None:
+    """The reading of a zone to which nothing happened since its case was opened; None of an unsintered piece."""
+    if state.stage == "green" or isinstance(zone.now, BodyRef):
+        return None
+    if isinstance(zone.now, SampleRef):
+        return library.sample(zone.now, case)
+    if isinstance(zone.now, LabRef):
+        return library.typed(zone.now, f"{case.case} {zone.tooth} {zone.zone}", case, zone.tissue)
+    return library.kept(f"{case.case}-{zone.tooth}-{zone.zone}", case)
+
+
+def _alike(state: CaseState, key: Key, other: Key) -> bool:
+    """Whether two zones had the same events: the same layers in and on them."""
+    one, two = state.zones.get(key), state.zones.get(other)
+    if one is None or two is None:
+        return True
+    return encode_layers(one.layers) == encode_layers(two.layers) and one.lost == two.lost
+
+
+# ---------------------------------------------------------------- not read
+
+
+def _not_read(
+    zones: list[CaseZone], case: Case, state: CaseState, library: Library, read: Mapping[Key, ZoneStanding]
+) -> dict[Key, ZoneStanding]:
+    found: dict[Key, ZoneStanding] = {}
+    forecasts: dict[str, dict[Key, ExpectedZone]] = {}
+    starts: dict[Key, str] = {}
+    for zone in zones:
+        now = state.zones.get(zone.key) or ZoneState(zone.key, zone.tissue)
+        one = _start(zone, now, case, state, library)
+        if isinstance(one, ZoneStanding):
+            found[zone.key] = one
+            continue
+        reading, of = one
+        starts[zone.key] = of
+        expected = _forecast(zone, now, reading, case, state, library)
+        if isinstance(expected, str):
+            found[zone.key] = ZoneStanding(zone.key, "unknown", None, now.change, why=expected)
+            continue
+        last = now.since_read[-1].at if now.since_read else ""
+        forecasts.setdefault(last, {})[zone.key] = expected
+    for at, group in forecasts.items():
+        moved = conditioned(group, _neighbours(at, case, state, library, read) if at else [], SPECTRA_SEEN_UNDER)
+        for key, expected in moved.items():
+            change = state.zones[key].change if key in state.zones else None
+            found[key] = ZoneStanding(key, "expected", starts[key], change, expected.start.reading, expected)
+    return found
+
+
+def _start(
+    zone: CaseZone, now: ZoneState, case: Case, state: CaseState, library: Library
+) -> tuple[Reading, str] | ZoneStanding:
+    """The reading that a forecast starts from; a standing where none is needed or there is none."""
+    if now.lost:
+        return ZoneStanding(zone.key, "unknown", None, now.change, why=LOST)
+    earlier = newest_reading(one.reading for one in now.readings)
+    if earlier is None and now.change is not None and isinstance(zone.now, SampleRef | LabRef):
+        earlier = _first(zone, case, library)
+    if earlier is not None and state.stage != "green":
+        return earlier, earlier.sample
+    name = _blank(zone, case)
+    if name is None:
+        return ZoneStanding(zone.key, "unknown", None, now.change, why=NOT_READ_YET)
+    reading = library.named(name, "body", case)
+    if state.stage == "green" and not now.soaked:
+        return ZoneStanding(zone.key, "blank", name, now.change, reading)
+    if state.stage != "green" and not now.fired and now.change is None and not isinstance(zone.now, BodyRef):
+        return ZoneStanding(zone.key, "unknown", None, None, why=NOT_READ_YET)
+    return reading, name
+
+
+def _first(zone: CaseZone, case: Case, library: Library) -> Reading | None:
+    """The reading that a case was opened with, of before all changes."""
+    if isinstance(zone.now, LabRef):
+        return library.typed(zone.now, f"{case.case} {zone.tooth} {zone.zone}", case, zone.tissue)
+    try:
+        return library.sample(zone.now, case) if isinstance(zone.now, SampleRef) else None
+    except UnknownNameError:
+        return None
+
+
+def _blank(zone: CaseZone, case: Case) -> str | None:
+    if isinstance(zone.now, BodyRef):
+        return zone.now.name
+    return case.blank.at(zone.height_mm) if case.blank is not None else None
+
+
+def _forecast(
+    zone: CaseZone, now: ZoneState, reading: Reading, case: Case, state: CaseState, library: Library
+) -> ExpectedZone | str:
+    """What the zone is expected to be, or why nothing can be said."""
+    since = list(now.since_read)
+    if now.soaked:
+        since.append(FiredLayers("", "sinter", now.soaked))
+    try:
+        lab = library.optics
+        start = library.pieces.laid_on(
+            optical(reading, tissue=zone.tissue, body=library.body(reading.sample)), case.material
+        )
+        return expected_zone(now, start, since, case, lab)
+    except UnknownNameError:
+        raise
+    except InputError as error:
+        return f"not read since, and nothing can be expected: {error}"
+
+
+def _neighbours(
+    at: str, case: Case, state: CaseState, library: Library, read: Mapping[Key, ZoneStanding]
+) -> list[ReadNeighbour]:
+    """The zones of one firing that were painted and read after it."""
+    found = []
+    lab: LabOptics = library.optics
+    for key, standing in read.items():
+        zone = state.zones.get(key)
+        if zone is None or standing.basis != "read" or standing.reading is None or standing.reading.is_photo:
+            continue
+        last = zone.fired[-1] if zone.fired else None
+        before = last.before if last is not None else None
+        if last is None or last.at != at or before is None or not last.layers:
+            continue
+        try:
+            one = _neighbour(zone, last, before, standing.reading, case, lab, library)
+        except InputError:
+            continue
+        found.append(one)
+    return found
+
+
+def _neighbour(
+    zone: ZoneState,
+    last: FiredLayers,
+    before: Reading,
+    after: Reading,
+    case: Case,
+    lab: LabOptics,
+    library: Library,
+) -> ReadNeighbour:
+    start = library.pieces.laid_on(optical(before, tissue=zone.tissue), case.material)
+    came: OpticalReading = library.pieces.laid_on(optical(after, tissue=zone.tissue), case.material)
+    hands = lab.hands(last.operator or case.operator, {**dict(case.lots), **dict(last.lots)}, last.programme)
+    finish = "none" if last.kind == "sinter" else "glaze"
+    key = f"{zone.key[0]} {zone.key[1]}"
+    (found,) = forecasts_on(start, [last.layers], lab, hands, finish=finish, material=case.material, key=key)
+    return ReadNeighbour(found, np.log(came.reflectance), came.ln_covariance)
+
+
+# ---------------------------------------------------------------- what may come next
+
+
+def no_step_yet(case: Case, state: CaseState, found: Mapping[Key, ZoneStanding], key: Key) -> str | None:
+    """Why nothing may be painted on a zone as the piece is now; None where something may."""
+    zone = next((one for one in case.zones if one.key == key), None)
+    if zone is not None and zone.by_hand:
+        return BY_HAND
+    if state.out:
+        return AT_THE_CLINIC
+    there = state.zones.get(key)
+    if state.stage == "green":
+        if state.dried:
+            return SINTER_NOW
+        return COLOURED if there is not None and there.coloured else None
+    if there is not None and there.unfired:
+        return UNFIRED
+    if state.stage == "returned" and not state.cleaned:
+        return None  # the advice says what a returned piece needs first
+    return gate(case, state, found)
+
+
+BY_HAND = "layered by hand: listed, no part of any plan or chance"
+AT_THE_CLINIC = "at the clinic for a try-in: note that it is back first"
+COLOURED = "coloured: dry it fully and sinter it by the maker's sheet"
+SINTER_NOW = "dried: sinter it by the maker's sheet, then read it"
+UNFIRED = "painted and not fired yet: fire it, or note that it was wiped off"

@@ -1,0 +1,195 @@
+"""The way of a piece: which step may come next, and steps that were done, told and undone."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from stainbook.book import Book
+from stainbook.book.case_state import CaseState
+from stainbook.book.events import Event, Key, ZoneFired
+from stainbook.book.fold import BARE, FIRED
+from stainbook.book.possible import cannot_go, cannot_stand, refusal
+from stainbook.errors import InputError, UnknownNameError
+from stainbook.files.guide import zone_word
+from stainbook.files.values import instant
+from stainbook.kept import PaintedZone, StepDone
+from stainbook.records import Layers
+from stainbook.work.case.current_case import CurrentCase, What, known_case
+from stainbook.work.case.open_case import brought_in, now
+
+DID = ("milled", "coloured", "dried", "sintered", "ground", "polished", "blasted", "cleaned", "stripped", "try-in",
+       "back", "bonded")  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class WayShown:
+    """One step of the way of a piece: a stage word with its moment, ``now`` where the piece stands."""
+
+    word: str
+    at: str
+    now: bool = False
+
+
+def did(
+    book: Book,
+    what: What,
+    step: str,
+    *,
+    zones: Sequence[Key] = (),
+    at: str | None = None,
+    operator: str | None = None,
+    layers: Layers = (),
+    why: str | None = None,
+    run: str | None = None,
+) -> CurrentCase:
+    """Note that a step was done to a piece, or to some of its zones; ``layers`` are the liquids of a colouring.
+
+    Raises UnknownNameError for a word that is no step and a zone that the case has not, InputError for a step that
+    cannot follow what the piece is; then nothing is stored.
+    """
+    if step not in DID:
+        raise UnknownNameError("step of a piece's way", step, DID)
+    current = brought_in(book, what)
+    code, state = current.case.case, current.state
+    keys = _known_zones(current, zones)
+    painted = tuple(PaintedZone(*key, layers) for key in (keys or _teeth(current))) if step == "coloured" else ()
+    stop = refusal(state, Event(step, _moment(at)))
+    if stop is not None and at is None:
+        raise InputError(f"{stop}; nothing was stored")
+    if step == "coloured":
+        _check_liquids(book, layers)
+    told = StepDone(
+        code,
+        step,
+        _moment(at),
+        zones=keys,
+        painted=painted,
+        stage="green" if step == "milled" else None,
+        operator=operator,
+        why=why,
+        run=run,
+        seen=state.last.id if state.last is not None and state.last.id else None,
+        number=str(len(current.events)),
+    )
+    new = Event(
+        step,
+        told.at,
+        told,
+        number=1 << 62,
+        zones=tuple(ZoneFired(one.tooth, one.zone, one.layers) for one in painted),
+        keys=keys,
+        kind=told.stage,
+    )
+    stop = cannot_stand(current.events, new)
+    if stop is not None:
+        raise InputError(f"{stop}; nothing was stored")
+    book.add_steps([told])
+    return known_case(book, code)
+
+
+def _check_liquids(book: Book, layers: Layers) -> None:
+    stains = book.stains()
+    for name in {name for layer in layers for name in layer.pot.stains}:
+        if name not in stains:
+            raise UnknownNameError("stain", name, stains)
+        if stains[name].kind != "infiltrating":
+            raise InputError(f"{name} does not soak in, expected liquids for an unsintered piece")
+
+
+def undo_did(book: Book, code: str, step: str, *, why: str = "pressed by mistake") -> CurrentCase:
+    """Undo the newest step of that word; raises InputError where there is none, or a later one rests on it."""
+    current = known_case(book, code)
+    found = next((one for one in reversed(current.events) if one.what == step and one.what in DID), None)
+    if found is None:
+        raise InputError(f"{code} was not {step}, expected a step that was noted")
+    stop = cannot_go(current.events, [found.id])
+    if stop is not None:
+        raise InputError(f"{code}: {step} is not undone: {stop}")
+    book.undo_rows([found.id], why=why)
+    return known_case(book, code)
+
+
+def _known_zones(current: CurrentCase, zones: Sequence[Key]) -> tuple[Key, ...]:
+    have = {zone.key for zone in current.case.zones}
+    for tooth, zone in zones:
+        if (tooth, zone) not in have:
+            names = (f"{t} {z}" for t, z in have)
+            raise UnknownNameError(f"zone of {current.case.case}:", f"{tooth} {zone}", names)
+    return tuple(zones)
+
+
+def _teeth(current: CurrentCase) -> tuple[Key, ...]:
+    return tuple(zone.key for zone in current.case.zones if zone.tissue == "tooth" and not zone.by_hand)
+
+
+def zones_named(text: str) -> list[Key]:
+    """Zones as they are typed, ``11 cervical, 11 middle``; raises InputError for what is none."""
+    found = []
+    for part in (one.strip() for one in text.replace(";", ",").split(",")):
+        tooth, _, zone = part.partition(" ")
+        if not part:
+            continue
+        if not tooth.isdecimal() or not zone.strip():
+            raise InputError(f"found the zone {part!r}, expected a tooth and a zone, such as 11 cervical")
+        found.append((int(tooth), zone_word(zone.strip())))
+    return found
+
+
+def _moment(at: str | None) -> str:
+    if at is None:
+        return now()
+    found = instant(at)
+    if found is None:
+        raise InputError(f"found the time {at!r}, expected ISO 8601, such as 2026-03-02T10:40")
+    from stainbook.files.outcome import utc
+
+    return utc(found.isoformat())
+
+
+# ---------------------------------------------------------------- what may come next
+
+
+def next_steps(state: CaseState) -> tuple[str, ...]:
+    """The steps that may come next on a piece, the likeliest first; firings and readings are told elsewhere."""
+    stage = state.stage
+    if state.out:
+        return ("back",)
+    if stage == "green":
+        return ("sintered",) if state.dried else ("dried", "coloured") if state.coloured else ("coloured", "dried")
+    if stage == "sintered":
+        return "blasted", "ground", "polished"
+    if stage in BARE:
+        return "polished", "ground"
+    if stage in FIRED:
+        return "try-in", "polished", "ground", "stripped", "bonded"
+    if stage == "returned":
+        return ("dried", "ground", "stripped") if state.cleaned else ("cleaned",)
+    return ()
+
+
+def way_of(state: CaseState) -> tuple[WayShown, ...]:
+    """The way of a piece as one strip: the stages that it passed with their moments, and where it stands."""
+    passed: dict[str, str] = {}
+    for one in state.way:
+        word = _STRIP.get(one.what)
+        if one.what == "opened":
+            word = _STAGE_WORDS.get(one.said) if one.said else None
+        if one.what == "fired":
+            word = {"sinter": "sintered", "liquids": "sintered", "glaze": "glazed", "stain+glaze": "glazed"}.get(
+                one.said, "stained"
+            )
+        if word is not None:
+            passed[word] = one.at
+    here = "try-in" if state.out else "coloured" if state.stage == "green" and state.coloured else state.stage
+    shown = _STAGE_WORDS.get(here or "", here or "")
+    if shown and shown not in passed:
+        passed[shown] = state.last.at if state.last is not None else ""
+    return tuple(WayShown(word, at, word == shown) for word, at in passed.items())
+
+
+_STAGE_WORDS = {"green": "unsintered", "trial": "trial piece"}
+_STRIP = {
+    "milled": "unsintered", "coloured": "coloured", "sintered": "sintered", "blasted": "blasted", "try-in": "try-in",
+    "bonded": "bonded", "delivered": "delivered", "returned": "returned",
+}  # fmt: skip

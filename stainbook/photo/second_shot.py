@@ -1,7 +1,7 @@
 """A zone's spectrum from two shots, one of them through a filter: six channels instead of three.
 
 Each shot's target tells its own response. The zone's reflectance, by its logarithm, is drawn from what such tissue may
-be (mean and covariance of a wide family, and a smooth rest); both shots' values pull it where it must lie, and what
+be (mean and covariance of a family, and a smooth rest); both shots' values pull it where it must lie, and what
 they leave open is its radius. Gauss-Newton in logarithms, where a gain is a shift.
 """
 

@@ -61,14 +61,14 @@ def living_family(tissue: str) -> Floats:
 
 
 def gum_family() -> Floats:
-    """Reflectances (m, 31) of living gum for two shots: the usual family and the wide one at about equal weight."""
+    """Reflectances (m, 31) of living gum for two shots: two models of it at about equal weight."""
     wide, usual = wide_gums(), living_family("gingiva")
     return np.vstack([wide, np.repeat(usual, max(1, round(len(wide) / len(usual))), axis=0)])
 
 
 @lru_cache(maxsize=1)
 def wide_gums() -> Floats:
-    """Reflectances (m, 31) on 400-700 nm by 10 of what living gum may be at most: wider than `living_family`.
+    """Reflectances (m, 31) on 400-700 nm by 10 of living gum by another model than `living_family`.
 
     Blood in vessels of 2 to 40 um that hide part of it, melanin, scattering by small and large particles, a face that
     reflects outwards and back inwards (Jacques 2013, Phys Med Biol 58:R37, doi 10.1088/0031-9155/58/11/R37).

@@ -18,6 +18,7 @@ from stainbook.records import Case, Layers, Reading, SampleRef, Stain
 
 Key = tuple[int, str]
 OUT_STAGES = ("bonded", "delivered")
+FIRED_STAGES = ("stained", "glazed")  # what a firing made of a piece in books of before
 WISHES = frozenset({"prescribed", "chosen"})  # revised, never taken back
 _START = datetime.min.replace(tzinfo=UTC)
 
@@ -239,7 +240,7 @@ def _facts(before: Case, after: Case, row: Entered, *, fired: bool) -> Iterator[
         yield _event("accepted", StepDone(after.case, "accepted", "", by=after.accepted_by), row, "")
     if after.returned is not None and after.returned != before.returned:
         yield _event("returned", StepDone(after.case, "returned", "", why=after.returned), row, "")
-    elif after.stage != before.stage and not fired:
+    elif after.stage != before.stage and not (fired and after.stage in FIRED_STAGES):
         what = after.stage if after.stage in OUT_STAGES else "stated"
         yield _event(str(what), StepDone(after.case, str(what), "", stage=after.stage), row, "", kind=after.stage)
 

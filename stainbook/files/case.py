@@ -29,7 +29,7 @@ from stainbook.records import (
 
 KEYS = (
     "case", "material", "stage", "finish", "zones", "apply", "effects", "operator", "programme", "lots", "limits",
-    "readings", "accepted_by", "returned", "mark", "blank",
+    "readings", "accepted_by", "returned", "mark", "blank", "ceramic", "read_over", "seated_on",
 )  # fmt: skip
 EXTENTS = ("all", "short")  # of the readings that a case wants
 _EFFECT_KEYS = ("tooth", "effect", "place", "pot", "note")
@@ -77,6 +77,9 @@ def read_case(
         limits=_limits(keys["limits"]) if "limits" in keys else Limits(),
         accepted_by=keys["accepted_by"].choice(ACCEPTED_BY) if "accepted_by" in keys else None,
         returned=keys["returned"].choice(RETURNED_FOR) if "returned" in keys else None,
+        ceramic=_text(keys, "ceramic"),
+        read_over=_text(keys, "read_over"),
+        seated_on=_text(keys, "seated_on"),
         mark=_mark(keys["mark"]) if "mark" in keys else None,
         blank=_blank(keys["blank"]) if "blank" in keys else None,
         folder=folder,

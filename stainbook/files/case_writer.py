@@ -11,8 +11,11 @@ import yaml
 from stainbook.files.text import write_text
 from stainbook.records import Blank, BodyRef, Case, CaseZone, Effect, LabRef, Limits, SampleRef, TabRef, Target
 
-_ZONE_PLAIN = ("finish", "by_hand", "height_mm", "piece")
-_PLAIN = ("case", "material", "stage", "finish", "operator", "programme", "accepted_by", "returned")
+_PLAIN = (
+    "case", "material", "stage", "finish", "operator", "programme", "accepted_by", "returned", "ceramic", "read_over",
+    "seated_on",
+)  # fmt: skip
+_ZONE_PLAIN = ("finish", "by_hand", "height_mm", "piece", "thickness_mm", "read_over", "seated_on")
 
 
 def write_case(path: Path | str, case: Case, *, readings: Mapping[str, str] | None = None) -> None:

@@ -10,12 +10,14 @@ from stainbook.errors import FileError
 from stainbook.files.loaded import Loaded
 from stainbook.files.table import Row, format_table, parse_table
 from stainbook.files.text import Source, read_text, shown, write_text
-from stainbook.records import CLEAR, CONSISTENCIES, Chip, Layer, Layers, Pot, Recipe
+from stainbook.records import CLEAR, CONSISTENCIES, SOAKED_FROM, Chip, Layer, Layers, Pot, Recipe
 
 CHIP_COLUMNS = ("chip", "body", "layer", "stain", "strength", "coats", "firings")
-CHIP_OPTIONS = ("lot", "operator", "programme", "material", "method", "consistency", "fired_at")
+CHIP_OPTIONS = (
+    "lot", "operator", "programme", "material", "method", "consistency", "fired_at", "brush", "wait_min", "from",
+)  # fmt: skip
 RECIPE_COLUMNS = ("recipe", "body", "layer", "stain", "strength", "coats")
-RECIPE_OPTIONS = ("lot", "method", "consistency")
+RECIPE_OPTIONS = ("lot", "method", "consistency", "brush", "wait_min", "from")
 T = TypeVar("T")
 _ROUNDING = 1e-9  # shares such as three times 1/3 may add up to a little more than 1
 
@@ -92,6 +94,9 @@ def _layer(rows: list[Row], *, fired: bool) -> Layer:
         consistency=_of_all(rows, "consistency", lambda row, column: row.choice(column, CONSISTENCIES)),
         method=_of_all(rows, "method", Row.text),
         firings=_needed_of_all(rows, "firings", _firings) if fired else 1,
+        brush=_of_all(rows, "brush", Row.text),
+        wait_min=_of_all(rows, "wait_min", Row.positive),
+        soaked_from=_of_all(rows, "from", lambda row, column: row.choice(column, SOAKED_FROM)),
     )
 
 
@@ -156,7 +161,7 @@ def _parts(layers: Layers) -> Iterator[tuple[int, Layer, str, float]]:
 
 
 def _row(chip: Chip, layer: Layer, number: int, stain: str, share: float) -> tuple[str, ...]:
-    lot, method, consistency = _layer_options(layer, stain)
+    lot, method, consistency, *soaked = _layer_options(layer, stain)
     whose = (
         lot,
         chip.operator or "",
@@ -165,9 +170,12 @@ def _row(chip: Chip, layer: Layer, number: int, stain: str, share: float) -> tup
         method,
         consistency,
         chip.fired_at or "",
+        *soaked,
     )
     return (chip.chip, chip.body, str(number), stain, repr(share), str(layer.coats), str(layer.firings), *whose)
 
 
-def _layer_options(layer: Layer, stain: str) -> tuple[str, str, str]:
-    return dict(layer.lots).get(stain, ""), layer.method or "", layer.consistency or ""
+def _layer_options(layer: Layer, stain: str) -> tuple[str, ...]:
+    wait = "" if layer.wait_min is None else repr(layer.wait_min)
+    soaked = layer.brush or "", wait, layer.soaked_from or ""
+    return dict(layer.lots).get(stain, ""), layer.method or "", layer.consistency or "", *soaked

@@ -11,9 +11,9 @@ from stainbook.errors import FileError
 from stainbook.files.loaded import Loaded
 from stainbook.files.text import Source, shown, write_text
 from stainbook.files.yaml_nodes import Node, read_yaml
-from stainbook.records import CLEAR, FAMILIES, STAGES, STAIN_KINDS, Stain
+from stainbook.records import CLEAR, FAMILIES, STAGES, STAIN_FORMS, STAIN_KINDS, STAIN_USES, Stain
 
-KEYS = ("name", "kind", "family", "materials", "stages", "lot", "max_firings", "notes")
+KEYS = ("name", "kind", "family", "materials", "stages", "lot", "max_firings", "notes", "system", "form", "use")
 
 
 def read_stains(path: Source) -> Loaded[Stain]:
@@ -66,6 +66,9 @@ def _stain(node: Node) -> Stain:
         lot=keys["lot"].text() if "lot" in keys else None,
         max_firings=keys["max_firings"].integer(1, 100) if "max_firings" in keys else None,
         notes=keys["notes"].lines() if "notes" in keys else None,
+        system=keys["system"].text() if "system" in keys else None,
+        form=keys["form"].choice(STAIN_FORMS) if "form" in keys else None,
+        use=keys["use"].choice(STAIN_USES) if "use" in keys else None,
     )
 
 

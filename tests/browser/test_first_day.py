@@ -56,6 +56,7 @@ def test_ten_minutes_from_an_empty_book(first_day_url, opened, tmp_path):
     assert "not a medical device" in printed
 
     press(page, "Open the case")
+    page.locator('svg.arch [data-key="11 middle"]').wait_for(timeout=PATIENCE)
     assert page.locator('svg.arch [data-key="11 middle"]').count() == 1
     assert "7.2 too weak" in page.locator(".zone-detail").inner_text()
 

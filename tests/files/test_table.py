@@ -58,7 +58,7 @@ def test_a_quoted_cell_over_several_lines_does_not_hide_where_the_next_row_stand
     ("text", "parts"),
     [
         ("# only\n", ["no header", "sample"]),
-        ("name,n\na,1", ["row 1", "name, n", "'sample'"]),
+        ("name,n\na,1", ["row 1", "none of its columns", "'sample'"]),
         ("sample,N,n\na,1,2", ["'n' twice"]),
         ("sample,L,L*\na,1,2", ["'L*' twice"]),
         ("sample,n\na", ["row 2", "1 cells", "2 as in the header"]),

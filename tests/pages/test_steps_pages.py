@@ -7,7 +7,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from stainbook.pages.case import case_texts as words
-from stainbook.pages.case.case_state import HandLayer
+from stainbook.pages.case.page_choices import HandLayer
 from stainbook.pages.shell import case_source, texts
 from stainbook.work.app.shipped import shipped
 from tests.pages.driving import markup, press, show

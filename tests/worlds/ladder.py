@@ -88,6 +88,14 @@ def scaled(world: World, body: Piece, reading: Reading, rng: np.random.Generator
     return _moved(reading, 1.05 * np.array(reading.reflectance), instrument="other")
 
 
+def filmed(world: World, body: Piece, reading: Reading, rng: np.random.Generator) -> Reading:
+    """A matt face wetted with glycerine: a smooth film of about the index of glass, without any pigment."""
+    if body.surface != "matt":
+        return reading
+    under = ad.sphere_reading(world._glazed_surface, ad.cover(world._inner_surface, body.reflection)).mean(axis=0)
+    return _moved(reading, np.array(reading.reflectance) * np.asarray(under) / world.read(body), film="glycerine")
+
+
 def lossy(low: float, high: float) -> Callable[[World, Piece, Reading, np.random.Generator], Reading]:
     """Read through a small port that loses light sideways."""
 
@@ -107,6 +115,7 @@ ROWS = (
     Row("pieces by 45:0", before=ring),
     Row("pieces by another instrument", before=scaled),
     Row("edge loss of pieces", before=lossy(0.06, 0.16), after=lossy(0.04, 0.11)),
+    Row("matt pieces under a film", before=filmed),
     Row("hand 7 %", {"hand": 0.07}),
     Row("hand 15 %", {"hand": 0.15}),
     Row("hand 30 %", {"hand": 0.30}),

@@ -8,7 +8,7 @@ import streamlit as st
 
 from stainbook.errors import InputError
 from stainbook.faces.recipe_types import Moment, RecipeOrOutcome
-from stainbook.pages.case.case_state import choices
+from stainbook.pages.case.page_choices import choices
 from stainbook.pages.lab import recipes_texts as words
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import forget, keep, keeping, kept

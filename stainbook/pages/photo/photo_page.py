@@ -8,7 +8,7 @@ import streamlit as st
 
 from stainbook.faces.photo_types import OpenedPhoto, ShownPhoto
 from stainbook.faces.reading_types import Dropped
-from stainbook.pages.case.case_state import choices
+from stainbook.pages.case.page_choices import choices
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.photo.photo_before import ask_before, before_desk
 from stainbook.pages.photo.photo_check import show_check

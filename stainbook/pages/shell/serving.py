@@ -27,7 +27,8 @@ def main() -> None:
     sys.argv = [script]  # whose folder holds the server's settings
     page = Path(streamlit.__file__).parent / "static" / "index.html"
     guard = Middleware(Doorkeeper, hosts=options[_HOSTS], page=page.read_bytes())
-    App(Path(script), middleware=[guard]).run(config=options)
+    with contextlib.suppress(KeyboardInterrupt):  # Ctrl-C is how it ends
+        App(Path(script), middleware=[guard]).run(config=options)
 
 
 def options_of(flags: Sequence[str]) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from stainbook.book.events import Event, opened_from
 from stainbook.book.fold import fold
 from stainbook.errors import UnknownNameError
 from stainbook.files import read_case
-from stainbook.records import UNKNOWN_VIEWING, Case, CaseZone, Reading, Viewing
+from stainbook.records import UNKNOWN_VIEWING, Case, CaseZone, NowRef, Reading, Viewing
 from stainbook.work.case.library import Library, guide_of
 from stainbook.work.reading.viewing_conditions import Asked
 
@@ -82,6 +82,23 @@ def _of_file(book: Book, path: Path, guide: Path | None, viewing: Viewing) -> Cu
     events = opened_from(case)
     state = fold(events)
     return CurrentCase(case, state, events, path, (*loaded.warnings, *_differs(book, case, path)))
+
+
+def as_the_book_knows(book: Book, current: CurrentCase) -> CurrentCase:
+    """The case of a file with what happened to its piece, where the book knows it: a report tells what was done."""
+    case = current.case
+    if current.file is None or case.case not in book.names("case"):
+        return current
+    known = known_case(book, case.case)
+    zones = tuple(replace(zone, now=_own_now(zone, known)) for zone in case.zones)
+    state = replace(known.state, wish=replace(case, zones=zones))
+    return CurrentCase(case_of(state), state, known.events, current.file, current.warnings)
+
+
+def _own_now(zone: CaseZone, known: CurrentCase) -> NowRef | None:
+    """What the file says of a zone to which nothing happened; else the book says it."""
+    there = known.state.zones.get(zone.key)
+    return zone.now if there is None or (there.change is None and not there.read) else None
 
 
 def case_of(state: CaseState) -> Case:

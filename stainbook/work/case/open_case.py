@@ -213,12 +213,20 @@ def as_opened(current: CurrentCase) -> Case:
 
 
 def steps_of(events: Iterable[Event]) -> tuple[StepDone, ...]:
-    """The steps that were done to a piece, those too that books of before tell inside their cases."""
+    """The steps that were done to a piece, its opening first, and those that old books tell in their cases."""
     return tuple(
-        replace(one.told, at=one.at or one.told_at, seen=None)
+        replace(told, at=told.at or one.at or one.told_at, seen=None)
         for one in events
-        if isinstance(one.told, StepDone) and one.what != "opened"
+        if (told := _as_step(one)) is not None
     )
+
+
+def _as_step(event: Event) -> StepDone | None:
+    told = event.told
+    if isinstance(told, Case) and event.what == "opened":
+        had = tuple((*zone.key, zone.fired) for zone in told.zones if zone.fired)
+        return StepDone(told.case, "opened", event.told_at, stage=told.stage, fired=had)
+    return told if isinstance(told, StepDone) else None
 
 
 # ---------------------------------------------------------------- out to a file

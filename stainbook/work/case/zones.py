@@ -29,6 +29,7 @@ from stainbook.work.case.standing import ZoneStanding, standings
 from stainbook.work.reading.optical import OpticalReading, optical
 from stainbook.work.reading.plate_and_piece import Pieces
 from stainbook.work.reading.reading_conditions import said
+from stainbook.work.reading.reading_doubt import step_covariance
 from stainbook.work.reading.samples import SampleColour, colour_of
 from stainbook.work.reading.viewing_conditions import shared_viewing, viewing_of
 
@@ -118,7 +119,8 @@ def _looked_up(
         raise
     assert wanted is not None
     if standing.expected is not None and viewing.known:
-        seen = replace(seen, covariance=standing.expected.seen_doubt(viewing))
+        doubt = standing.expected.seen_doubt(viewing) + step_covariance(now, seen.lab, tissue=zone.tissue)
+        seen = replace(seen, covariance=doubt)
     if standing.basis == "like":
         spread = zone.like_spread or 1.0
         start = _like(start, spread)

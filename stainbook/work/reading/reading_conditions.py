@@ -44,7 +44,7 @@ UNSTATED = 0.25  # share of a difference that counts where one side does not say
 
 _SPHERE, _RING = "8:d", "45:0"
 _WHITE = np.full(3, 100.0)  # of any light: a shift that is alike in all bands is alike in X, Y, Z over the white's
-_CENTRES = np.array([0.3, 0.05, -0.65])  # where X, Y, Z lie on the spectrum from -1 (400 nm) to 1 (700 nm)
+_CENTRES = np.array([0.12, 0.05, -0.65])  # where X, Y, Z lie on the spectrum from -1 (400 nm) to 1 (700 nm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +104,8 @@ def one_spelling(geometry: str | None) -> str | None:
         return None
     plain = re.sub(r"[^0-9a-z:]", "", geometry.casefold().replace("/", ":"))
     if re.fullmatch(r"d[ie]?:[08]|[08]:d[ie]?", plain):
+        return _SPHERE
+    if plain == "sphere":
         return _SPHERE
     return _RING if re.fullmatch(r"45[acx]?:0|0:45[acx]?", plain) else plain
 

@@ -14,7 +14,8 @@ from typing import Any
 
 from stainbook import __version__
 from stainbook.book import Book, Transaction
-from stainbook.errors import InputError
+from stainbook.book.entries import Fit
+from stainbook.errors import BookError, InputError
 from stainbook.kept import Outcome
 from stainbook.match.factors import Factor, LearntFactors, NewHand, Scatter
 from stainbook.match.fired import Fired
@@ -120,9 +121,11 @@ def known_of(book: Book) -> tuple[Optics, Known] | None:
     fit, chips = book.fit(SCOPE), book.fit(CHIPS)
     if fit is None or chips is None or fit.document.get("of_fit") != chips.revision:
         return None
+    if fit.document.get("rules") != RULES:
+        fit = _by_the_present_rules(book)
+        if fit is None:
+            return None
     told = fit.document
-    if told.get("rules") != RULES:
-        return None
     factors = [Factor(**row) for row in told["factors"]]
     scatters = [Scatter(**row) for row in told["scatters"]]
     known = Known(
@@ -134,6 +137,18 @@ def known_of(book: Book) -> tuple[Optics, Known] | None:
         older=told["older"],
     )
     return from_document(told, fit.data or b""), known
+
+
+def _by_the_present_rules(book: Book) -> Fit | None:
+    """What was learnt by the rules of before, learnt again from the same records and kept; None where it cannot be."""
+    if not isinstance(book, Book) or book.scope.upto is not None:
+        return None
+    try:
+        relearn(book)
+    except BookError:  # a book that can only be looked at
+        return None
+    found = book.fit(SCOPE)
+    return found if found is not None and found.document.get("rules") == RULES else None
 
 
 def learnt_from(outcomes: Sequence[Outcome]) -> list[Outcome]:

@@ -23,7 +23,7 @@ from stainbook.work.reading.plate_and_piece import Pieces
 from stainbook.work.reading.reading_conditions import said
 from stainbook.work.reading.samples import colour_of, warnings_of
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
-from stainbook.work.stains.learnt import Known, hands_of, learnt
+from stainbook.work.stains.learnt import BY_EYE, COMPUTED, Known, hands_of, learnt
 from stainbook.work.stains.outcome_learning import known_of
 
 DRAWS = 1024
@@ -134,6 +134,9 @@ def _check_stains(recipes: Sequence[Recipe], lab: LabOptics, path: Path) -> None
             for name in layer.pot.stains:
                 if name not in known:
                     raise UnknownNameError(f"stain in {path}: {recipe.source or recipe.recipe}:", name, known)
+                if name in lab.stains and lab.stains[name].kind == "effect":
+                    where = recipe.source or recipe.recipe
+                    raise FileError(path, f"{name}, an effect", COMPUTED, where=where, hint=BY_EYE)
 
 
 def _body(recipe: Recipe, readings: ReadingSet, path: Path, pieces: Pieces) -> OpticalReading:

@@ -21,7 +21,7 @@ from stainbook.work.documents.schemas import CalibrateResult, StainFit
 from stainbook.work.reading.optical import optical, surface_of
 from stainbook.work.reading.reading_conditions import ReadWith, way_to
 from stainbook.work.reading.viewing_conditions import Asked
-from stainbook.work.stains.learnt import chips_lots, chips_operator, document_of, keep
+from stainbook.work.stains.learnt import BY_EYE, COMPUTED, chips_lots, chips_operator, document_of, keep
 from stainbook.work.stains.mixed_chips import mixed, unlike
 from stainbook.work.stains.outcome_learning import relearn
 
@@ -110,6 +110,9 @@ def _from_book(book: Book) -> _GatheredChips:
 
 def _add_chips(got: _GatheredChips, chips: Iterable[Chip], readings: ReadingSet, file: Source) -> None:
     for chip in chips:
+        for name in (name for layer in chip.layers for name in layer.pot.stains):
+            if name in got.stains and got.stains[name].kind == "effect":
+                raise FileError(str(file), f"{name}, an effect", COMPUTED, where=chip.source or None, hint=BY_EYE)
         for role, name in (("chip", chip.chip), ("body", chip.body)):
             if name not in readings.samples:
                 raise FileError(

@@ -21,10 +21,14 @@ TOOTH_ZONES = ("cervical", "middle", "incisal", "occlusal")
 GUM_ZONES = ("margin", "papilla", "attached", "mucosa")
 TISSUES = ("tooth", "gingiva")
 SURFACES = ("matt", "polished", "glazed", "wet")
+FILMS = ("none", "water", "glycerine", "stain liquid")  # over the surface when it was read
 FINISHES = ("glaze", "polish")
 STAGES = ("trial", "green", "sintered", "blasted", "stained", "glazed", "bonded", "delivered", "returned")
 NO_FIRING_STAGES = frozenset({"trial", "bonded", "delivered"})
-STAIN_KINDS = ("surface", "infiltrating", "clear", "resin")
+STAIN_KINDS = ("surface", "infiltrating", "clear", "resin", "effect")
+STAIN_FORMS = ("paste", "powder", "liquid")
+STAIN_USES = ("stain", "correction")
+SOAKED_FROM = ("outside", "inside", "both")  # faces that a liquid is painted on
 FAMILIES = ("white", "yellow", "orange", "brown", "olive", "grey", "blue", "violet", "pink", "red")
 CONSISTENCIES = ("thin", "creamy", "stiff")
 EFFECTS = ("halo", "mamelon", "craze line", "white spot", "translucency", "fissure", "vessel", "mottle")
@@ -92,6 +96,7 @@ class Reading:
     notes: str | None = None
     u: float | None = None
     source: str = ""  # file and row, for messages
+    film: str | None = None  # over the surface, which is what lies below it
 
     @property
     def is_spectral(self) -> bool:
@@ -143,25 +148,6 @@ def _instant(taken_at: str | None) -> datetime:
 
 
 @dataclass(frozen=True, slots=True)
-class Instrument:
-    """An instrument as the lab set it up: what holds for its readings where they do not say otherwise.
-
-    ``piece_offset`` is L*, a*, b* of a piece minus those of a flat plate of the same ceramic, ``piece_doubt`` its
-    standard deviation; None where it was not measured.
-    """
-
-    name: str
-    viewing: Viewing = UNKNOWN_VIEWING  # of the L*, a*, b* that it shows
-    geometry: str | None = None
-    specular: str | None = None
-    aperture_mm: float | None = None
-    backing: str | None = None
-    piece_offset: LabValues | None = None
-    piece_doubt: LabValues | None = None
-    notes: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
 class Body:
     """The piece without stain."""
 
@@ -172,24 +158,7 @@ class Body:
     backing: str | None = None
     sintering_programme: str | None = None
     surface: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Programme:
-    """A firing programme as its maker's sheet has it: entered by the lab, never proposed; °C and minutes."""
-
-    programme: str
-    furnace: str | None = None
-    drying_min: float | None = None
-    start_c: float | None = None
-    rate_c_per_min: float | None = None
-    vacuum: str | None = None
-    final_c: float | None = None
-    hold_min: float | None = None
-    cooling: str | None = None
-    minutes: float | None = None  # door to door
-    source_sheet: str | None = None
-    notes: str | None = None
+    ceramic: str | None = None  # bodies that share it are one ceramic, read at other thickness or over another backing
 
 
 # ---------------------------------------------------------------- stains and what is painted
@@ -207,6 +176,9 @@ class Stain:
     lot: str | None = None
     max_firings: int | None = None
     notes: str | None = None
+    system: str | None = None  # the lab's word for what belongs together
+    form: str | None = None
+    use: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,6 +217,9 @@ class Layer:
     consistency: str | None = None
     method: str | None = None
     firings: int = 1  # what this layer went through
+    brush: str | None = None  # of a liquid: chips of another brush are another curve
+    wait_min: float | None = None  # of a liquid, before the next pass or the furnace
+    soaked_from: str | None = None  # outside, inside or both
 
 
 Layers = tuple[Layer, ...]  # bottom first
@@ -351,6 +326,9 @@ class CaseZone:
     by_hand: bool | None = None  # layered ceramic or composite: listed, no part of any plan or chance
     height_mm: float | None = None  # in a blank of layers
     piece: str | None = None  # where a case holds several
+    thickness_mm: float | None = None
+    read_over: str | None = None  # what lay behind it when it was read: a sample
+    seated_on: str | None = None  # what will lie behind it: a sample
 
     @property
     def key(self) -> tuple[int, str]:
@@ -417,6 +395,9 @@ class Case:
     accepted_by: str | None = None  # since its last firing: lab, clinic or patient
     returned: str | None = None  # why it came back; None once it was fired again
     blank: Blank | None = None  # that the whole piece is milled from
+    ceramic: str | None = None  # of bodies.csv; with the zones' thickness the piece is predicted as seated
+    read_over: str | None = None
+    seated_on: str | None = None
     mark: str | None = field(default=None, compare=False)  # random: names the case where its code must not stand
     wish: bool | None = None  # True: what is prescribed alone, no fact of the piece; None: a file, or a book of before
     folder: Path | None = None

@@ -10,6 +10,7 @@ import os
 from typing import TYPE_CHECKING, Any
 
 from stainbook.book.entries import Entered, Fit, Import, Revised
+from stainbook.errors import InputError
 
 if TYPE_CHECKING:
     from stainbook.book.store import Book, Transaction
@@ -34,12 +35,16 @@ def open_book(
         book in the user's data folder.
     author : who makes the changes; the operating-system user when None.
     lab : whose cases these are, where several labs share a database; the environment's STAINBOOK_LAB when None.
+        Any text but ``*``, which stands for all labs.
     timeout : seconds to wait for another writer before giving up.
 
     Raises InputError for a URL that cannot name a book, BookError for a book that cannot be opened.
     """
+    from stainbook.book.book_tables import ALL_LABS
     from stainbook.book.store import Book
     from stainbook.book.upgrade import ready
 
     name = os.environ.get("STAINBOOK_LAB", "") if lab is None else lab
+    if name == ALL_LABS:
+        raise InputError(f"laboratory {name!r}: found the sign for all labs, expected a name")
     return Book(ready(url, timeout=timeout), author=author, lab=name)

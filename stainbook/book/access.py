@@ -10,6 +10,7 @@ from typing import Any, NamedTuple, TypeVar
 
 from sqlalchemy import Connection, Row
 
+from stainbook.apparatus import Instrument, Programme
 from stainbook.book import index, journal
 from stainbook.book.codec import decode, encode
 from stainbook.book.entries import Erased, Import, Share
@@ -30,7 +31,7 @@ from stainbook.kept import (
     StepDone,
 )
 from stainbook.notices import tell
-from stainbook.records import Body, Case, Chip, GuideTab, Instrument, Programme, Reading, Stain
+from stainbook.records import Body, Case, Chip, GuideTab, Reading, Stain
 
 R = TypeVar("R")
 _NAMED_BY_HAND = frozenset({"stain", "body", "instrument", "programme", "operator", "case", "recipe"})

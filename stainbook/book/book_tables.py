@@ -2,17 +2,29 @@
 
 Everything kept is a row of one append-only journal. A thing has a kind and a name and is revised by
 a new row; nothing is edited in place. ``content`` is the record itself; the columns beside it are
-copies of what is searched. Row order is the order of commits, since writers take turns, and ``id``
-counts without a gap. ``seal`` and ``chain`` tie the rows to each other (see ``chain``).
+copies of what is searched; names are ordered by their characters' numbers on both stores. Each lab counts its own
+rows, ``id``, without a gap: their order is that of the commits, since writers take turns. ``seal`` and ``chain`` tie a
+lab's rows to each other (see ``chain``).
 
-``terms`` and ``colours`` are made from the journal and can be made again at any time.
+``searched`` is made from the journal and can be made again at any time.
 """
 
 from __future__ import annotations
 
-from sqlalchemy import BigInteger, Column, Integer, LargeBinary, MetaData, String, Table, Text, UniqueConstraint
+from sqlalchemy import (
+    BigInteger,
+    Boolean,
+    Column,
+    Integer,
+    LargeBinary,
+    MetaData,
+    String,
+    Table,
+    Text,
+    UniqueConstraint,
+)
 
-REVISION = "0003"  # of the newest migration: a book that has it is opened without Alembic
+REVISION = "0004"  # of the newest migration: a book that has it is opened without Alembic
 VERSION_TABLE = "stainbook_revision"
 
 metadata = MetaData()
@@ -21,8 +33,8 @@ _NUMBER = BigInteger().with_variant(Integer, "sqlite")
 records = Table(
     "records",
     metadata,
-    Column("id", _NUMBER, primary_key=True, autoincrement=False),
-    Column("lab", Text, nullable=False),  # whose it is; empty for the one lab of a book
+    Column("lab", Text, primary_key=True),  # whose it is; empty for the one lab of a book
+    Column("id", _NUMBER, primary_key=True, autoincrement=False),  # 1, 2, ... within the lab, but see ``head``
     Column("kind", String(20), nullable=False),  # stain, body, chip, reading, tab, fit, import, case, outcome, ...
     Column("name", Text, nullable=False),  # of the stain, body, chip; of a reading the sample; of a fit its scope
     Column("revision", Integer, nullable=False),  # 1, 2, ... within lab, kind and name
@@ -41,29 +53,23 @@ records = Table(
     UniqueConstraint("lab", "kind", "name", "revision", name="one_revision_once"),
 )
 
+ALL_LABS = "*"  # stands in ``head`` for the one chain that all labs of a book had before revision 0004
+
 head = Table(
     "head",
     metadata,
-    Column("id", Integer, primary_key=True, autoincrement=False),  # always 1
-    Column("last", _NUMBER, nullable=False),  # id of the newest row
+    Column("lab", Text, primary_key=True),
+    Column("last", _NUMBER, nullable=False),  # id of its newest row
     Column("chain", String(64), nullable=False),  # its chain
+    Column("begun", _NUMBER, nullable=False),  # its own chain begins after this id; up to it the rows are in ALL_LABS'
 )
 
-terms = Table(
-    "terms",
+searched = Table(
+    "searched",
     metadata,
-    Column("term", _NUMBER, primary_key=True, autoincrement=False),  # a word or condition of one lab, hashed
-    Column("piece", _NUMBER, primary_key=True, autoincrement=False),  # which rows: their id // packed.SPAN
-    Column("packed", LargeBinary, nullable=False),  # those of them that have the term, as packed.piece_of has it
-    sqlite_with_rowid=False,
-)
-
-colours = Table(
-    "colours",
-    metadata,
-    Column("space", _NUMBER, primary_key=True, autoincrement=False),  # lab, light and observer, hashed
-    Column("cell", _NUMBER, primary_key=True, autoincrement=False),  # of L*, a*, b*
-    Column("piece", _NUMBER, primary_key=True, autoincrement=False),  # 0, 1, ...: each but the last is full
-    Column("packed", LargeBinary, nullable=False),  # rows and their colours, as packed.colours_piece has it
-    sqlite_with_rowid=False,
+    Column("shared", Boolean, primary_key=True),  # what a lab shows to the others stands here a second time
+    Column("what", Text, primary_key=True),  # terms, or the light and observer of colours
+    Column("lab", Text, primary_key=True),
+    Column("piece", _NUMBER, primary_key=True, autoincrement=False),  # which rows: their id // index.SPAN
+    Column("packed", LargeBinary, nullable=False),  # as ``index`` has it
 )

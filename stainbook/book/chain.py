@@ -1,9 +1,10 @@
-"""The chain that ties the rows of the journal together.
+"""The chain that ties the rows of a lab's journal together.
 
 A row's seal is the SHA-256 of canonical JSON of all it says; its chain is that of the row before and
 of the seal. Changing, adding or taking out any row breaks every chain after it, and ``head`` knows how
-the last one ended. A salt goes into each seal: once it is erased with the content, nobody can find out
-by trying what an erased record said, and the chain still holds.
+the last one ended. Before revision 0004 all labs of a book had one chain, from whose end each lab's own goes on.
+A salt goes into each seal: once it is erased with the content, nobody can find out by trying what an erased record
+said, and the chain still holds.
 """
 
 from __future__ import annotations

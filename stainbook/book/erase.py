@@ -60,7 +60,7 @@ def _naming(connection: Connection, case: str, scope: Scope) -> Iterator[Row]:
             (records.c.content, json.dumps(spelt)[1:-1]),  # as canonical JSON writes it
         )
     ]
-    query = select(records).where(scope.own(), or_(*held)).order_by(records.c.id)
+    query = select(records).where(scope.own(), or_(*held)).order_by(journal.STORED)
     return (dict(row) for row in connection.execute(query).mappings())
 
 
@@ -200,7 +200,8 @@ def _put(connection: Connection, row: Row, name: str, content: str, eraser: _Era
         said |= {one: value for one, value in columns_of(decode(cls, content)) if one != "source"}
     if row["source"] and (eraser.is_own(row) or eraser.mention.is_in(row["source"])):
         said["source"] = None
-    connection.execute(update(records).where(records.c.id == row["id"]).values(**said))
+    own = records.c.lab == row["lab"], records.c.id == row["id"]
+    connection.execute(update(records).where(*own).values(**said))
     return str(said["hash"])
 
 
@@ -216,7 +217,8 @@ def _find_again(connection: Connection, rows: Iterable[Row], scope: Scope) -> No
     changed = {row["id"] for row in rows if index.is_searched(row["kind"])}
     taken_back = {row.name for row in journal.revisions(connection, KINDS[Correction].kind, scope)}
     names: Mapping[tuple[str, str], None] = {
-        (row.kind, row.name): None for row in journal.by_id(connection, sorted(changed)).values()
+        (row.kind, row.name): None
+        for row in journal.by_id(connection, [(scope.lab, one) for one in sorted(changed)]).values()
     }
     for kind, name in names:
         newest = journal.last_revision(connection, kind, scope, name=name)

@@ -18,6 +18,7 @@ from stainbook.records import Case, Layers, Reading, SampleRef, Stain
 
 Key = tuple[int, str]
 OUT_STAGES = ("bonded", "delivered")
+FIRED_STAGES = ("stained", "glazed")  # what a firing made of a piece in books of before
 WISHES = frozenset({"prescribed", "chosen"})  # revised, never taken back
 _START = datetime.min.replace(tzinfo=UTC)
 
@@ -193,6 +194,18 @@ def _readings(rows: Sequence[Entered], firings: Sequence[Event], changes: Sequen
             later = [told, *(each for each in changes if each.number > told.number)]
             first = min(later, key=lambda each: each.when)
             yield told if first is told else replace(told, at=first.at, place=-1)
+    yield from _under_other_names({_bare(row.record) for row in rows}, firings)
+
+
+def _under_other_names(known: Collection[Reading], firings: Sequence[Event]) -> Iterator[Event]:
+    """The readings that only a firing tells of: their samples are not called as their zones are."""
+    for firing in firings:
+        for zone in firing.zones:
+            for one, place in ((zone.before, -1), (zone.after, 1)):
+                if one is not None and _bare(one) not in known:
+                    yield replace(
+                        firing, what="read", told=_bare(one), zones=(), kind=None, keys=(zone.key,), place=place
+                    )
 
 
 def _bare(reading: Reading) -> Reading:
@@ -227,7 +240,7 @@ def _facts(before: Case, after: Case, row: Entered, *, fired: bool) -> Iterator[
         yield _event("accepted", StepDone(after.case, "accepted", "", by=after.accepted_by), row, "")
     if after.returned is not None and after.returned != before.returned:
         yield _event("returned", StepDone(after.case, "returned", "", why=after.returned), row, "")
-    elif after.stage != before.stage and not fired:
+    elif after.stage != before.stage and not (fired and after.stage in FIRED_STAGES):
         what = after.stage if after.stage in OUT_STAGES else "stated"
         yield _event(str(what), StepDone(after.case, str(what), "", stage=after.stage), row, "", kind=after.stage)
 

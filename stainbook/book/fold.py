@@ -1,20 +1,18 @@
 """The state of a piece, worked out from what happened to it: pure, no optics, the same for every order of arrival.
 
-``fold`` takes the events of a case; ``refusal`` says why one cannot follow a state, in a line that names what the
-piece is and what was expected. What was stored is never refused here: a book tells what happened.
+What was stored is never refused here: a book tells what happened.
 """
 
 from __future__ import annotations
 
-import hashlib
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import Any
 
-from stainbook.book.codec import canonical, encode
-from stainbook.book.events import Event, Key, ZoneFired, in_order, moment, samples_of_zone
-from stainbook.kept import Choice, Firing, PaintedZone, StepDone
-from stainbook.records import Case, CaseZone, Layer, Layers, Limits, Reading, tissue_of
+from stainbook.book.case_state import CaseState, Chosen, FiredLayers, LastChange, ReadAt, WayStep, ZoneState
+from stainbook.book.events import Event, Key, ZoneFired, in_order, samples_of_zone
+from stainbook.kept import Choice, Firing, StepDone
+from stainbook.records import Case, CaseZone, Layer, Layers, tissue_of
 
 COUNTED = frozenset({"stain", "stain+glaze", "correction"})  # firings that each take one of those left
 GLAZING = frozenset({"glaze", "stain+glaze"})
@@ -24,135 +22,6 @@ BARE = frozenset({"sintered", "blasted"})
 FIRED = frozenset({"stained", "glazed"})
 NEVER_FIRED = frozenset({"trial", "bonded", "delivered"})
 WHOLE = frozenset({"sintered", "blasted", "cleaned"})  # steps that change every zone, whatever they are said of
-
-
-@dataclass(frozen=True, slots=True)
-class FiredLayers:
-    """What one firing put on or into a zone; ``firings`` is what these layers have gone through by now."""
-
-    at: str
-    kind: str
-    layers: Layers
-    firings: int = 1
-    operator: str | None = None
-    programme: str | None = None
-    lots: tuple[tuple[str, str], ...] = ()
-    before: Reading | None = None
-    outcome: str = ""
-
-    @property
-    def aged(self) -> Layers:
-        """The layers with what they went through."""
-        return tuple(replace(layer, firings=self.firings) for layer in self.layers)
-
-
-@dataclass(frozen=True, slots=True)
-class Change:
-    """What changed a zone last: the step, when, and the event's name in the journal."""
-
-    what: str
-    at: str
-    id: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class ReadAt:
-    """A reading of a zone and whether it was taken since the last change."""
-
-    reading: Reading
-    at: str
-    since: bool = True
-    stored: bool = True  # False: only named by the file that opened the case
-
-
-@dataclass(frozen=True, slots=True)
-class ZoneState:
-    """One zone: what lies on it and in it, what changed it last, and what was read of it."""
-
-    key: Key
-    tissue: str
-    fired: tuple[FiredLayers, ...] = ()  # on it and in it, bottom first
-    soaked: Layers = ()  # liquids, not sintered yet
-    coloured: bool = False  # with liquids that may be told with the sintering
-    unfired: Layers = ()  # painted, not fired yet
-    change: Change | None = None
-    firings: int = 0  # of stain, glaze and correction that the zone went through, those before it was opened too
-    readings: tuple[ReadAt, ...] = ()
-    lost: bool = False  # its colour cannot be forecast: ground, polished, or layered since it was read
-    before_reading: tuple[FiredLayers, ...] = ()  # what lay there already when it was last read
-    heats: int = 0  # firings that it went through since it was last read, painted or not
-
-    @property
-    def layers(self) -> Layers:
-        """All fired layers, bottom first."""
-        return tuple(layer for one in self.fired for layer in one.aged)
-
-    @property
-    def read(self) -> tuple[Reading, ...]:
-        """The readings that may stand for the zone as it is."""
-        return tuple(one.reading for one in self.readings if one.since)
-
-    @property
-    def since_read(self) -> tuple[FiredLayers, ...]:
-        """What was fired on or into it since it was last read."""
-        return self.fired[len(self.before_reading) :]
-
-
-@dataclass(frozen=True, slots=True)
-class Chosen:
-    """A next step that was chosen, and the mark of the standing that it was made for."""
-
-    choice: Choice
-    number: int
-    at: str
-    author: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class WayStep:
-    """One step of the way of a piece with its moment."""
-
-    what: str
-    at: str
-    who: str = ""
-    said: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class CaseState:
-    """A case as it is now: the newest wish, and the facts of its piece."""
-
-    case: str
-    wish: Case
-    stage: str | None = None
-    zones: Mapping[Key, ZoneState] = field(default_factory=dict)
-    chosen: Mapping[Key, Chosen] = field(default_factory=dict)
-    firings: int = 0  # that count against those left
-    had: int = 0  # firings that had been counted when the number left was set
-    coloured: bool = False
-    dried: bool = False
-    out: bool = False  # at the clinic for a try-in
-    cleaned: bool = False  # since it came back
-    sintered_here: bool = False  # by an event, not as it was opened
-    accepted_by: str | None = None
-    returned: str | None = None
-    last: Event | None = None  # the newest fact
-    glazed_at: str | None = None
-    heats: tuple[tuple[str, str], ...] = ()  # kind and programme of its firings
-    way: tuple[WayStep, ...] = ()
-    conflicts: tuple[str, ...] = ()
-    opened: Event | None = None
-    known_firings: bool = True  # False: a firing of a book of before, which did not say its kind
-
-    @property
-    def firings_left(self) -> int:
-        """Stain firings that are still allowed, by the number that was last set."""
-        return max(0, self.wish.limits.firings_left - (self.firings - self.had))
-
-    @property
-    def unfired(self) -> tuple[PaintedZone, ...]:
-        """What lies on it, dried and not fired yet."""
-        return tuple(PaintedZone(*one.key, one.unfired) for one in self.zones.values() if one.unfired)
 
 
 def fold(events: Iterable[Event]) -> CaseState:
@@ -247,7 +116,7 @@ def _opened(state: CaseState, event: Event) -> CaseState:
 
 
 def _read(state: CaseState, event: Event, names: _Names) -> CaseState:
-    key = names.zone(event.told.sample)
+    key = event.keys[0] if event.keys else names.zone(event.told.sample)
     if key is None or key not in state.zones:
         return state
     zone = state.zones[key]
@@ -270,7 +139,7 @@ def _each(state: CaseState, made: Any) -> CaseState:
 def _changed(zone: ZoneState, event: Event) -> ZoneState:
     """A zone after its last change: no reading of before stands for it any more."""
     old = tuple(replace(one, since=False) for one in zone.readings)
-    return replace(zone, change=Change(event.what, event.at or event.told_at, event.id), readings=old)
+    return replace(zone, change=LastChange(event.what, event.at or event.told_at, event.id), readings=old)
 
 
 # ---------------------------------------------------------------- firings
@@ -450,160 +319,6 @@ def _conflicts(events: Sequence[Event]) -> tuple[str, ...]:
         for both in after.values()
         if len(both) > 1
     )
-
-
-# ---------------------------------------------------------------- what cannot follow
-
-
-def refusal(state: CaseState, event: Event, *, liquids: Iterable[str] = ()) -> str | None:
-    """Why an event cannot follow a state: what the piece is, and what was expected; None where it can."""
-    check = _REFUSALS.get(event.what)
-    is_ = f"{state.case} is {stage_words(state)}"
-    if event.what == "fired":
-        return _no_firing(state, event, frozenset(liquids), is_)
-    if check is None:
-        return None
-    allowed, expected = check
-    if state.stage is None and event.what not in ("delivered", "returned"):
-        return None
-    if event.what == "coloured" and state.stage == "green" and state.dried:
-        return f"{is_} and dried for sintering, expected liquids before that; sinter it"
-    return None if state.stage in allowed else f"{is_}, expected {expected} to be {event.what}"
-
-
-_ON = frozenset({"sintered", "blasted", "stained", "glazed", "returned"})
-_REFUSALS: dict[str, tuple[frozenset[str], str]] = {
-    "coloured": (frozenset({"green"}), "an unsintered piece"),
-    "dried": (frozenset({"green", "returned"}), "an unsintered or a returned piece"),
-    "sintered": (frozenset({"green"}), "an unsintered piece"),
-    "milled": (frozenset({"green"}), "an unsintered piece"),
-    "ground": (_ON | {"trial"}, "a sintered piece that is not delivered"),
-    "polished": (_ON | {"trial"}, "a sintered piece that is not delivered"),
-    "blasted": (_ON, "a sintered piece that is not delivered"),
-    "cleaned": (_ON | {"trial"}, "a sintered piece that is not delivered"),
-    "stripped": (frozenset({"stained", "glazed", "returned"}), "a stained or glazed piece"),
-    "painted": (_ON | {"trial"}, "a sintered piece that is not delivered"),
-    "read": (_ON | {"trial", "bonded", "delivered"}, "a sintered piece"),
-    "try-in": (_ON | {"trial"}, "a sintered piece that is not delivered"),
-    "back": (_ON | {"trial"}, "a piece at the clinic"),
-    "bonded": (FIRED | BARE | {"trial"}, "a finished piece"),
-    "delivered": (_ON | {"trial", "bonded"}, "a sintered piece"),
-    "returned": (frozenset({"bonded", "delivered", "returned"}), "one that was delivered"),
-}
-
-
-def _no_firing(state: CaseState, event: Event, liquids: frozenset[str], is_: str) -> str | None:
-    used = {name for zone in event.zones for layer in zone.layers for name in layer.pot.stains}
-    soaking, kind = sorted(used & liquids), kind_of(state, event)
-    if kind == "sinter":
-        if state.stage not in ("green", None):
-            return f"{is_}, expected an unsintered piece for a sintering"
-        if used - liquids:
-            return f"{sorted(used - liquids)[0]} is no liquid that soaks in, expected surface stain after sintering"
-        return None
-    if soaking and state.stage is not None:
-        rest = "" if state.stage == "green" else ", expected stain that goes on its surface"
-        mixed = "; liquids are sintered, surface stain is fired afterwards: two firings" if not rest else ""
-        return f"{soaking[0]} is a liquid that soaks into an unsintered piece, and {is_}{rest}{mixed}"
-    if kind == "resin":
-        return None if state.stage in ("trial", None) else f"{is_}, expected a trial piece for resin stain"
-    if state.stage == "green":
-        return f"{is_}, expected a sintered piece for a {kind} firing; record its sintering first"
-    if state.stage in NEVER_FIRED:
-        return f"{is_}, expected a piece that may be fired; a {state.stage} piece is never fired"
-    return None
-
-
-def stage_words(state: CaseState) -> str:
-    """The stage as screens have it: unsintered, coloured, dried …"""
-    if state.stage == "green":
-        words = "coloured" if state.coloured else "unsintered"
-        return f"{words} and dried" if state.dried else words
-    return state.stage or "at no stage yet"
-
-
-def cannot_stand(events: Sequence[Event], new: Event, *, liquids: Iterable[str] = ()) -> str | None:
-    """Why a new event cannot be taken: the state at its moment, or a later event that it would make impossible."""
-    known = frozenset(liquids)
-    facts = in_order([*events, new])
-    place = next(i for i, one in enumerate(facts) if one is new)
-    why = refusal(fold(facts[:place]), new, liquids=known) if _opens(facts[:place]) else None
-    if why is not None:
-        return why
-    for i in range(place + 1, len(facts)):
-        later = facts[i]
-        if later.what in ("read", "prescribed", "chosen", "opened", "stated"):
-            continue
-        without = [one for one in facts[:i] if one is not new]
-        was = refusal(fold(without), later, liquids=known) if _opens(without) else None
-        now = refusal(fold(facts[:i]), later, liquids=known)
-        if now is not None and was is None:
-            return f"then what was told later could not have been: {later.what} at {later.at[:16]} ({now})"
-    return None
-
-
-def cannot_go(events: Sequence[Event], gone: Iterable[str], *, liquids: Iterable[str] = ()) -> str | None:
-    """Why events cannot be taken back: a later one that would be impossible without them."""
-    known, names = frozenset(liquids), set(gone)
-    facts = in_order(events)
-    left = [one for one in facts if one.id not in names]
-    for i, later in enumerate(left):
-        if later.what in ("read", "prescribed", "chosen", "opened", "stated") or not _opens(left[:i]):
-            continue
-        now = refusal(fold(left[:i]), later, liquids=known)
-        before = facts[: facts.index(later)]
-        if now is not None and refusal(fold(before), later, liquids=known) is None:
-            return f"then what came later could not have been: {later.what} at {later.at[:16]} ({now})"
-    return None
-
-
-def _opens(events: Sequence[Event]) -> bool:
-    return any(isinstance(one.told, Case) for one in events)
-
-
-# ---------------------------------------------------------------- marks
-
-
-def zone_mark(state: CaseState, key: Key) -> str:
-    """A text that is another one whenever the standing of a zone or its wish is: its own facts, never a forecast."""
-    zone = state.zones.get(key)
-    wished = next((one for one in state.wish.zones if one.key == key), None)
-    said = {
-        "stage": state.stage,
-        "dried": state.dried,
-        "blank": state.wish.blank.name if state.wish.blank else None,
-        "finish": state.wish.finish,
-        "change": [zone.change.what, zone.change.at] if zone and zone.change else None,
-        "read": [encode(one) for one in zone.read] if zone else [],
-        "layers": encode_layers(zone.layers) if zone else "",
-        "unfired": encode_layers(zone.unfired) if zone else "",
-        "target": repr(wished.target) if wished else None,
-        "like": list(wished.like) if wished and wished.like else None,
-    }
-    return hashlib.sha256(canonical(said).encode()).hexdigest()[:16]
-
-
-def choice_holds(state: CaseState, chosen: Chosen) -> bool:
-    """Whether a choice was made for the zone as it stands; one of before, where nothing changed the zone since."""
-    choice = chosen.choice
-    if choice.made_for is not None:
-        return choice.made_for == zone_mark(state, choice.key)
-    zone = state.zones.get(choice.key)
-    if zone is None:
-        return False
-    return zone.change is None or moment(chosen.at) > moment(zone.change.at)
-
-
-def case_mark(state: CaseState) -> str:
-    """The mark of a whole case, as a printed sheet carries it: facts and wishes of all zones."""
-    zones = {f"{key[0]} {key[1]}": zone_mark(state, key) for key in state.zones}
-    said = {"zones": zones, "limits": _limits(state.wish.limits), "effects": repr(state.wish.effects)}
-    said["left"] = str(state.firings_left)
-    return hashlib.sha256(canonical(said).encode()).hexdigest()[:12]
-
-
-def _limits(limits: Limits) -> str:
-    return repr(replace(limits, since=None))
 
 
 def encode_layers(layers: Iterable[Layer]) -> str:

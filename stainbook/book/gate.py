@@ -160,9 +160,9 @@ def _check_lab(lab: tuple[float, float, float], where: str) -> None:
 
 def check_colours(record: Any, where: str) -> None:
     """Refuse L*, a*, b* anywhere in a record that no surface has; raises InputError."""
-    if isinstance(record, LabRef | Reading):
-        if record.lab is not None:
-            _check_lab(record.lab, where)
+    own = record.lab if isinstance(record, LabRef | Reading) else None
+    if own is not None:
+        _check_lab(own, where)
     elif is_dataclass(record) and not isinstance(record, type):
         for name in _texts_of(type(record)):
             check_colours(getattr(record, name), where)

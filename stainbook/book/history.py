@@ -13,11 +13,11 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Connection, RowMapping, insert, select, update
+from sqlalchemy import Connection, RowMapping, select
 
 from stainbook.book import chain, index, journal
 from stainbook.book.access import CLASSES, KINDS, columns_of
-from stainbook.book.book_tables import head, records
+from stainbook.book.book_tables import records
 from stainbook.book.codec import canonical, decode
 from stainbook.book.entries import Erased
 from stainbook.book.gate import check_text
@@ -81,7 +81,7 @@ def restore(connection: Connection, lines: Sequence[Line], scope: Scope) -> None
     """
     if journal.counts(connection, scope):
         raise InputError("a history can only be taken into a book that holds nothing yet")
-    last, links = journal.newest_link(connection)
+    last, links = journal.newest_link(connection, scope.lab)
     rows: list[Row] = []
     revisions: Counter[tuple[str, str]] = Counter()
     for number, line in enumerate(lines, 1):
@@ -101,10 +101,8 @@ def restore(connection: Connection, lines: Sequence[Line], scope: Scope) -> None
         )
         links = row["chain"] = chain.link(links, row["seal"])
         rows.append(row)
-    if rows:
-        connection.execute(insert(records), rows)
-        connection.execute(update(head).values(last=rows[-1]["id"], chain=links))
-        index.add_lab(connection, scope.lab)
+    journal.put(connection, rows)
+    index.add_lab(connection, scope.lab)
 
 
 def _entry(line: Line, rows: Sequence[Row]) -> Entry:

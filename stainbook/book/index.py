@@ -1,60 +1,91 @@
 """What searches run on: each record's conditions and words, and the colour that it stands for.
 
-Made from the journal alone; ``rebuild`` makes it again. Terms and spaces are kept as 63-bit hashes,
-so that both stores keep them small; a hit is checked against the record itself before it is shown.
-What a lab shares stands here a second time, under the lab ``*``.
+Made from the journal alone; ``rebuild`` makes it again. A piece packs what ``SPAN`` rows of a lab say, so that a
+search reads and compares all of them at once: each condition or word as 8 bytes, each colour of one light and
+observer as 32, those of the lower rows first. The first byte says which row of the piece it is. A hit is checked
+against the record itself before it is shown. What a lab shares stands here a second time.
 """
 
 from __future__ import annotations
 
 import hashlib
 import itertools
-import math
 import re
+import struct
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from typing import Any
+from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, delete, select
+from sqlalchemy import Connection, delete, insert, select
 
-from stainbook.book import journal, packed, pieces
-from stainbook.book.book_tables import colours, records, terms
+from stainbook.book import journal
+from stainbook.book.book_tables import records, searched
 from stainbook.book.codec import decode
-from stainbook.book.packed import FULL, SPAN, Placed, bits_of, colours_of, colours_piece, piece_of
-from stainbook.book.pieces import Key
 from stainbook.errors import BookError
 from stainbook.kept import LabRecipe, Outcome
 from stainbook.records import Case, LabRef, Layers, Stain, Viewing
 
-EVERYONE = "*"  # the lab that what is shared stands under
-CELL = 2.0  # L*, a*, b* units
-_HALF, _BITS = 1 << 11, 12  # cells of an axis: from -4096 to 4096 units
+SPAN = 256  # rows of the journal that a piece stands for: one byte tells them apart
+TERMS = "terms"
+DAMAGED = "what searches run on is damaged; `stainbook book verify --rebuild` makes it again"
+COLOUR_BYTES = 32
+_COLOUR = struct.Struct("<4d")  # row of the piece, L*, a*, b*
+_HASH = 7  # bytes: of ten million different terms no two are likely to be alike
 _WORD = re.compile(r"\w+")
 _SEARCHED: dict[str, type[Any]] = {"outcome": Outcome, "recipe": LabRecipe, "case": Case, "stain": Stain}
-_ROWS_A_STEP = 2000
+_ROWS_A_STEP = 2048
+Row = dict[str, Any]
+Said = dict[bytes, set[int]]  # of a piece: each term's hash, or colour as it is packed, and its rows
 
 
-def key(text: str) -> int:
-    """A text as a 63-bit number."""
-    return int.from_bytes(hashlib.blake2b(text.encode(), digest_size=8).digest(), "big") >> 1
+class RowPiece(NamedTuple):
+    """The key of a piece: whether it is of what is shared, what it holds, whose, and of which rows."""
+
+    shared: bool
+    what: str
+    lab: str
+    piece: int
 
 
-def term(lab: str, what: str, value: str) -> int:
-    """The number of a condition or word of a lab."""
-    return key(f"{lab}\0{what}\0{value.casefold()}")
+def term(what: str, value: str) -> bytes:
+    """The hash of a condition or word."""
+    return hashlib.blake2b(f"{what}\0{value.casefold()}".encode(), digest_size=_HASH).digest()
 
 
-def space(lab: str, viewing: Viewing) -> int:
-    """The number of a lab's colours under one light and observer."""
-    return key(f"{lab}\0{viewing.illuminant}\0{viewing.observer}")
+def colours_under(viewing: Viewing) -> str:
+    """What the pieces of colours under one light and observer are called."""
+    return f"{viewing.illuminant}/{viewing.observer}"
 
 
-def cell(L: float, a: float, b: float) -> int:
-    """The number of the cell of a colour; along b* the numbers run on."""
-    index = 0
-    for value in (L, a, b):
-        index = (index << _BITS) | min(max(math.floor(value / CELL) + _HALF, 0), 2 * _HALF - 1)
-    return index
+def rows_having(data: bytes, one: bytes) -> bytes:
+    """The rows of a piece that have a term."""
+    at = data.find(one)
+    rows = at + _HASH + 1  # after how many there are but one
+    return data[rows : rows + 1 + sum(data[rows - 1 : rows])] if at >= 0 else b""
+
+
+def _unpacked(what: str, data: bytes) -> Said:
+    found: Said = {}
+    if what != TERMS:
+        return {data[at : at + COLOUR_BYTES]: {_row_of(data, at)} for at in range(0, len(data), COLOUR_BYTES)}
+    at = 0
+    while at < len(data):
+        rows = at + _HASH + 1
+        end = rows + 1 + data[rows - 1]
+        found[data[at : rows - 1]] = set(data[rows:end])
+        at = end
+    return found
+
+
+def _row_of(data: bytes, at: int) -> int:
+    return int(_COLOUR.unpack_from(data, at)[0])
+
+
+def _piece_of(what: str, said: Said) -> bytes:
+    held = sorted((one, rows) for one, rows in said.items() if rows)
+    if what != TERMS:
+        return b"".join(one for one, _ in held)
+    return b"".join(one + bytes([len(rows) - 1, *sorted(rows)]) for one, rows in held)
 
 
 def words(*texts: str | None) -> set[str]:
@@ -121,20 +152,17 @@ def colour_of(record: Any) -> LabRef | None:
 # ---------------------------------------------------------------- kept in step with the journal
 
 
-def put(connection: Connection, rows: list[dict[str, Any]]) -> None:
+def put(connection: Connection, rows: list[Row]) -> None:
     """Index rows that were just appended; earlier revisions of theirs are no longer found."""
-    searched = [row for row in rows if row["kind"] in _SEARCHED]
-    replaced = [row for row in searched if row["revision"] > 1]
-    for row in replaced:
-        drop(connection, _before(connection, row))
-    labs = {row["id"]: [row["lab"]] for row in searched}
-    for row in replaced:
-        if (row["lab"], row["name"]) in journal.shared(connection, row["kind"]):
-            labs[row["id"]].append(EVERYONE)
-    _insert(connection, ((row, lab) for row in searched for lab in labs[row["id"]]))
+    new = [row for row in rows if row["kind"] in _SEARCHED]
+    replaced = [row for row in new if row["revision"] > 1]
+    drop(connection, [before for row in replaced for before in _before(connection, row)])
+    shown = {row["kind"]: set(journal.shared(connection, row["kind"])) for row in replaced}
+    both = [row for row in replaced if (row["lab"], row["name"]) in shown[row["kind"]]]
+    _rewrite(connection, held=[*((row, False) for row in new), *((row, True) for row in both)])
 
 
-def _before(connection: Connection, row: dict[str, Any]) -> list[dict[str, Any]]:
+def _before(connection: Connection, row: Row) -> list[Row]:
     query = select(records).where(
         records.c.lab == row["lab"],
         records.c.kind == row["kind"],
@@ -144,132 +172,131 @@ def _before(connection: Connection, row: dict[str, Any]) -> list[dict[str, Any]]
     return [dict(found) for found in connection.execute(query).mappings()]
 
 
-def share(connection: Connection, row: dict[str, Any], *, given: bool) -> None:
+def share(connection: Connection, row: Row, *, given: bool) -> None:
     """Show one row to all labs, or no longer."""
     if row["kind"] in _SEARCHED:
-        drop(connection, [row], labs=(EVERYONE,))
-        _insert(connection, [(row, EVERYONE)] if given else [])
+        _rewrite(connection, gone=[(row, True)], held=[(row, True)] if given else [])
 
 
-def drop(connection: Connection, rows: Iterable[dict[str, Any]], *, labs: Iterable[str] | None = None) -> None:
-    """Let rows be found no longer."""
-    _rewrite(connection, ((row, lab) for row in rows for lab in labs or (row["lab"], EVERYONE)), held=False)
+def drop(connection: Connection, rows: Iterable[Row]) -> None:
+    """Let rows be found no longer, by their lab and by others."""
+    _rewrite(connection, gone=[(row, shared) for row in rows for shared in (False, True)])
 
 
-def add(connection: Connection, rows: Iterable[dict[str, Any]]) -> None:
+def add(connection: Connection, rows: Iterable[Row]) -> None:
     """Let rows be found by their lab."""
-    _insert(connection, ((row, row["lab"]) for row in rows))
+    _rewrite(connection, held=[(row, False) for row in rows])
 
 
-def _insert(connection: Connection, rows: Iterable[tuple[dict[str, Any], str]]) -> None:
-    _rewrite(connection, rows, held=True)
+def _rewrite(
+    connection: Connection, *, gone: Iterable[tuple[Row, bool]] = (), held: Iterable[tuple[Row, bool]] = ()
+) -> None:
+    """Take rows out of the pieces that they fall into, and put rows in; each piece is read and written once."""
+    out, into = _said(gone), _said(held)
+    before = _read(connection, {*out, *into})
+    after = {key: _merged(key.what, before.get(key, b""), out.get(key, {}), into.get(key, {})) for key in {*out, *into}}
+    for key in before:
+        connection.execute(delete(searched).where(*(searched.c[name] == one for name, one in key._asdict().items())))
+    new = [{**key._asdict(), "packed": data} for key, data in sorted(after.items()) if data]
+    if new:
+        connection.execute(insert(searched), new)
 
 
-def _rewrite(connection: Connection, rows: Iterable[tuple[dict[str, Any], str]], *, held: bool) -> None:
-    """Let rows be held by, or gone from, the pieces that they fall into; each piece is read and written once."""
-    sets: dict[Key, int] = defaultdict(int)
-    places: dict[Key, list[Placed]] = defaultdict(list)
-    for row, lab in rows:
-        numbers, place, placed = _indexed(row, lab)
-        for one in numbers:
-            sets[one, row["id"] // SPAN] |= 1 << row["id"] % SPAN
-        if place is not None:
-            places[place].append(placed)
-    before = {key: bits_of(data) for key, data in pieces.read(connection, terms, sets)}
-    after = {key: before.get(key, 0) | bits if held else before.get(key, 0) & ~bits for key, bits in sets.items()}
-    pieces.write(connection, terms, {key: piece_of(bits) for key, bits in after.items()}, before)
-    if held:
-        _place(connection, places)
-    else:
-        _displace(connection, places)
+def _read(connection: Connection, keys: Iterable[RowPiece]) -> dict[RowPiece, bytes]:
+    found: dict[RowPiece, bytes] = {}
+    groups = itertools.groupby(sorted(keys), lambda key: key[:3])
+    for (shared, what, lab), some in groups:
+        pieces = [key.piece for key in some]
+        for start in range(0, len(pieces), journal.NAMES_A_QUERY):
+            one_of = searched.c.piece.in_(pieces[start : start + journal.NAMES_A_QUERY])
+            query = select(searched).where(
+                searched.c.shared == shared, searched.c.what == what, searched.c.lab == lab, one_of
+            )
+            found |= {RowPiece(*row[:4]): row.packed for row in connection.execute(query)}
+    return found
 
 
-def _place(connection: Connection, places: dict[Key, list[Placed]]) -> None:
-    """Put colours into the last piece of their cells, and into new ones where that is full."""
-    last = dict(pieces.last(connection, colours, places))
-    before = dict(pieces.read(connection, colours, ((*place, number) for place, number in last.items())))
-    after: dict[Key, bytes] = {}
-    for place, found in places.items():
-        number = last.get(place, 0)
-        all_ = [*colours_of(before.get((*place, number), b"")), *found]
-        for start in range(0, len(all_), FULL):
-            after[*place, number] = colours_piece(all_[start : start + FULL])
-            number += 1
-    pieces.write(connection, colours, after, before)
+def _merged(what: str, data: bytes, out: Said, into: Said) -> bytes:
+    """A piece without some rows, and with others."""
+    try:
+        said = _unpacked(what, data)
+    except (struct.error, IndexError) as error:
+        raise BookError(DAMAGED) from error
+    gone = set().union(*out.values())
+    if gone:
+        said = {one: rows - gone for one, rows in said.items()}
+    for one, rows in into.items():
+        said[one] = said.get(one, set()) | rows
+    return _piece_of(what, said)
 
 
-def _displace(connection: Connection, places: dict[Key, list[Placed]]) -> None:
-    last = pieces.last(connection, colours, places)
-    keys = ((*place, number) for place, upto in last for number in range(upto + 1))
-    before = dict(pieces.read(connection, colours, keys))
-    gone = {place: {one[0] for one in found} for place, found in places.items()}
-    after = {
-        key: colours_piece(one for one in colours_of(data) if one[0] not in gone[key[:-1]])
-        for key, data in before.items()
-    }
-    pieces.write(connection, colours, after, before)
-
-
-def _indexed(row: dict[str, Any], lab: str) -> tuple[set[int], Key | None, Placed]:
-    """The terms of a row, the space and cell that its colour lies in, None where it has none, and the colour."""
-    record = decode(_SEARCHED[row["kind"]], row["content"])
-    numbers = {term(lab, *facet) for facet in facets(row["kind"], record)}
-    found = colour_of(record)
-    if found is None:
-        return numbers, None, (0.0, 0.0, 0.0, 0.0)
-    return numbers, (space(lab, found.viewing), cell(*found.lab)), (float(row["id"]), *found.lab)
+def _said(rows: Iterable[tuple[Row, bool]]) -> dict[RowPiece, Said]:
+    """What some rows say, by the piece that it falls into."""
+    found: dict[RowPiece, Said] = defaultdict(lambda: defaultdict(set))
+    for row, shared in rows:
+        number, low = divmod(row["id"], SPAN)
+        record = decode(_SEARCHED[row["kind"]], row["content"])
+        for facet in facets(row["kind"], record):
+            found[RowPiece(shared, TERMS, row["lab"], number)][term(*facet)].add(low)
+        colour = colour_of(record)
+        if colour is not None:
+            place = RowPiece(shared, colours_under(colour.viewing), row["lab"], number)
+            found[place][_COLOUR.pack(low, *colour.lab)].add(low)
+    return found
 
 
 def rebuild(connection: Connection) -> None:
     """Make all of it again from the journal."""
-    connection.execute(delete(terms))
-    connection.execute(delete(colours))
+    connection.execute(delete(searched))
     for lab in _labs(connection):
         add_lab(connection, lab)
 
 
 def add_lab(connection: Connection, lab: str) -> None:
     """Let all be found that holds now of a lab of which nothing was found yet."""
-    rows = _current(connection, lab)
+    for some in _batches(_current(connection, lab)):
+        _rewrite(connection, held=some)
+
+
+def unfit(connection: Connection) -> list[str]:
+    """The labs whose searches do not run on exactly what the journal says."""
+    labs = {*_labs(connection), *connection.scalars(select(searched.c.lab).distinct())}
+    return sorted(lab for lab in labs if _wanted(connection, lab) != _found(connection, lab))
+
+
+def _wanted(connection: Connection, lab: str) -> int:
+    """A number that stands for what the lab's searches should run on: sets are compared by sums, in any order."""
+    return sum(_mark(key, said) for some in _batches(_current(connection, lab)) for key, said in _said(some).items())
+
+
+def _found(connection: Connection, lab: str) -> int | None:
+    """That number of what they do run on; None where it is damaged."""
+    try:
+        pieces = connection.execute(select(searched).where(searched.c.lab == lab))
+        return sum(_mark(RowPiece(*key), _unpacked(key[1], data)) for *key, data in pieces)
+    except (struct.error, IndexError):
+        return None
+
+
+def _mark(key: RowPiece, said: Said) -> int:
+    return sum(hash((key, one, row)) for one, rows in said.items() for row in rows)
+
+
+def _batches(rows: Iterator[tuple[Row, bool]]) -> Iterator[list[tuple[Row, bool]]]:
     while some := list(itertools.islice(rows, _ROWS_A_STEP)):
-        _insert(connection, some)
+        yield some
 
 
 def _labs(connection: Connection) -> list[str]:
     return list(connection.scalars(select(records.c.lab).distinct()))
 
 
-def _current(connection: Connection, lab: str) -> Iterator[tuple[dict[str, Any], str]]:
-    """The rows of a lab that hold now, with the lab that each is found by."""
+def _current(connection: Connection, lab: str) -> Iterator[tuple[Row, bool]]:
+    """The rows of a lab that hold now, and once more with True where others are shown them."""
     scope = journal.Scope(lab)
     withdrawn = {row.name for row in journal.revisions(connection, "correction", scope)}
     for kind in _SEARCHED:
         given = {name for whose, name in journal.shared(connection, kind) if whose == lab}
         for row in journal.newest(connection, kind, scope):
-            if row.seal in withdrawn:
-                continue
-            yield dict(row._mapping), lab
-            if row.name in given:
-                yield dict(row._mapping), EVERYONE
-
-
-def fits(connection: Connection) -> bool:
-    """Whether searches run on exactly what the journal says."""
-    wanted, found = 0, 0
-    for row, lab in itertools.chain.from_iterable(_current(connection, lab) for lab in _labs(connection)):
-        numbers, place, placed = _indexed(row, lab)
-        wanted += sum(_mark(one, row["id"]) for one in numbers)
-        wanted += _mark(*place, *placed) if place is not None else 0
-    try:
-        for number, piece, data in connection.execute(select(terms)):
-            found += sum(_mark(number, SPAN * piece + low) for low in packed.numbers(bits_of(data)))
-        for where, part, _, data in connection.execute(select(colours)):
-            found += sum(_mark(where, part, *one) for one in colours_of(data))
-    except BookError:  # a piece that is none
-        return False
-    return wanted == found
-
-
-def _mark(*values: float) -> int:
-    """A number that stands for a row, so that two sets of rows are compared by their sums, in any order."""
-    return hash(values)
+            if row.seal not in withdrawn:
+                yield from ((dict(row._mapping), shared) for shared in (False, True)[: 1 + (row.name in given)])

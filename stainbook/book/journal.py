@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import secrets
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +16,9 @@ from stainbook.book.codec import digest
 from stainbook.book.gate import tidy
 
 NAMES_A_QUERY = 500  # well below the number of parameters that either store takes
+STORED = records.c.id + 0  # the order in which rows were stored; by ``id`` itself SQLite would read all kinds of rows
+Place = tuple[str, int]  # lab and id of a row
+_LAST = "\U0010ffff"  # no character has a higher number
 SHARE = "share"  # kind of the records that say what a lab shows to the others
 
 
@@ -57,7 +60,7 @@ def append(
         revision of its name, ``any`` what equals any revision, ``none`` stores all.
     """
     known = _known(connection, entries, lab)
-    last, links = newest_link(connection)
+    last, links = newest_link(connection, lab)
     rows: list[dict[str, Any]] = []
     for entry in entries:
         before = known[entry.kind, entry.name]
@@ -67,19 +70,24 @@ def append(
         row = row_of(entry, number=last + 1 + len(rows), lab=lab, revision=len(before), author=author, now=now)
         links = row["chain"] = chain.link(links, row["seal"])
         rows.append(row)
-    if rows:
-        connection.execute(insert(records), rows)
-        connection.execute(update(head).values(last=rows[-1]["id"], chain=links))
+    put(connection, rows)
     return rows
 
 
-def newest_link(connection: Connection) -> tuple[int, str]:
-    """Id and chain of the newest row."""
-    found = connection.execute(select(head.c.last, head.c.chain)).one_or_none()
-    if found is None:
-        connection.execute(insert(head).values(id=1, last=0, chain=chain.START))
-        return 0, chain.START
-    return int(found.last), str(found.chain)
+def newest_link(connection: Connection, lab: str) -> tuple[int, str]:
+    """Id and chain of a lab's newest row, of the start of a chain where it has none."""
+    found = connection.execute(select(head.c.last, head.c.chain).where(head.c.lab == lab)).one_or_none()
+    return (0, chain.START) if found is None else (int(found.last), str(found.chain))
+
+
+def put(connection: Connection, rows: Sequence[Mapping[str, Any]]) -> None:
+    """Put sealed and chained rows of one lab at the end of its journal."""
+    if not rows:
+        return
+    connection.execute(insert(records), list(map(dict, rows)))
+    lab, end = rows[0]["lab"], {"last": rows[-1]["id"], "chain": rows[-1]["chain"]}
+    if not connection.execute(update(head).where(head.c.lab == lab).values(**end)).rowcount:
+        connection.execute(insert(head).values(lab=lab, **end, begun=0))
 
 
 def row_of(entry: Entry, *, number: int, lab: str, revision: int, author: str, now: str) -> dict[str, Any]:
@@ -146,7 +154,7 @@ def _newest(kind: str, whose: ColumnElement[bool]) -> Select[Any]:
         .subquery()
     )
     same = and_(records.c.lab == last.c.lab, records.c.name == last.c.name, records.c.revision == last.c.revision)
-    return select(records).join(last, same).where(records.c.kind == kind).order_by(last.c.first)
+    return select(records).join(last, same).where(records.c.kind == kind).order_by(last.c.first, last.c.lab)
 
 
 def shared(connection: Connection, kind: str) -> list[tuple[str, str]]:
@@ -158,13 +166,13 @@ def shared(connection: Connection, kind: str) -> list[tuple[str, str]]:
 
 def revisions(connection: Connection, kind: str, scope: Scope, **columns: str | int | None) -> Iterator[Row[Any]]:
     """All rows of a kind in the order stored, narrowed by columns; None narrows nothing."""
-    yield from connection.execute(narrowed(kind, scope, columns).order_by(records.c.id))
+    yield from connection.execute(narrowed(kind, scope, columns).order_by(STORED))
 
 
 def beginning(connection: Connection, kind: str, scope: Scope, start: str) -> Iterator[Row[Any]]:
     """All rows of a kind whose names begin so, in the order stored."""
-    named = records.c.name.startswith(start, autoescape=True)
-    yield from connection.execute(narrowed(kind, scope, {}).where(named).order_by(records.c.id))
+    named = records.c.name.between(start, start + _LAST)  # names are ordered by their characters' numbers
+    yield from connection.execute(narrowed(kind, scope, {}).where(named).order_by(STORED))
 
 
 def named(connection: Connection, kind: str, scope: Scope, names: Sequence[str]) -> Iterator[Row[Any]]:
@@ -172,12 +180,12 @@ def named(connection: Connection, kind: str, scope: Scope, names: Sequence[str])
     names = list(dict.fromkeys([*names, *map(tidy, names)]))
     for start in range(0, len(names), NAMES_A_QUERY):
         some = records.c.name.in_(names[start : start + NAMES_A_QUERY])
-        yield from connection.execute(narrowed(kind, scope, {}).where(some).order_by(records.c.id))
+        yield from connection.execute(narrowed(kind, scope, {}).where(some).order_by(STORED))
 
 
 def last_revision(connection: Connection, kind: str, scope: Scope, **columns: str | int | None) -> Row[Any] | None:
-    """The row of ``revisions`` that was stored last, or None."""
-    query = narrowed(kind, scope, columns).order_by(records.c.id.desc()).limit(1)
+    """The row of a name's ``revisions`` that was stored last, or None."""
+    query = narrowed(kind, scope, columns).order_by(records.c.revision.desc()).limit(1)
     return connection.execute(query).one_or_none()
 
 
@@ -201,7 +209,7 @@ def first_seals(connection: Connection, kind: str, scope: Scope) -> list[tuple[s
 def contents(connection: Connection, kind: str, scope: Scope) -> Iterator[tuple[int, str, str]]:
     """Number, content and seal of all rows of a kind, in the order stored."""
     columns = (records.c.id, records.c.content, records.c.seal)
-    query = select(*columns).where(records.c.kind == kind, scope.own()).order_by(records.c.id)
+    query = select(*columns).where(records.c.kind == kind, scope.own()).order_by(STORED)
     yield from ((row.id, row.content, row.seal) for row in connection.execute(query))
 
 
@@ -214,19 +222,25 @@ def sealed(connection: Connection, seals: Sequence[str], scope: Scope) -> list[R
     return found
 
 
-def by_id(connection: Connection, numbers: Sequence[int]) -> dict[int, Row[Any]]:
-    """Rows by their ids."""
-    found: dict[int, Row[Any]] = {}
-    for start in range(0, len(numbers), NAMES_A_QUERY):
-        query = select(records).where(records.c.id.in_(numbers[start : start + NAMES_A_QUERY]))
-        found |= {row.id: row for row in connection.execute(query)}
+def by_id(connection: Connection, places: Iterable[Place]) -> dict[Place, Row[Any]]:
+    """Rows by lab and id."""
+    numbers: dict[str, list[int]] = defaultdict(list)
+    for lab, number in places:
+        numbers[lab].append(number)
+    found: dict[Place, Row[Any]] = {}
+    for lab, own in numbers.items():
+        for start in range(0, len(own), NAMES_A_QUERY):
+            some = records.c.id.in_(own[start : start + NAMES_A_QUERY])
+            found |= {
+                (lab, row.id): row for row in connection.execute(select(records).where(records.c.lab == lab, some))
+            }
     return found
 
 
 def names(connection: Connection, kind: str, scope: Scope) -> list[str]:
     """The names of the things of a kind in the order in which they were first stored."""
     query = select(records.c.name).where(records.c.kind == kind, records.c.revision == 1, scope.own())
-    return list(connection.scalars(query.order_by(records.c.id)))
+    return list(connection.scalars(query.order_by(STORED)))
 
 
 def counts(connection: Connection, scope: Scope) -> dict[str, int]:
@@ -236,18 +250,18 @@ def counts(connection: Connection, scope: Scope) -> dict[str, int]:
     return {row.kind: row.number for row in rows}
 
 
-def last_change(connection: Connection) -> int:
-    """The number of the newest row but choices, from which nothing is computed; 0 in an empty book."""
-    query = select(records.c.id).where(records.c.kind != "choice").order_by(records.c.id.desc()).limit(1)
-    return int(connection.scalar(query) or 0)
+def last_change(connection: Connection, scope: Scope) -> int:
+    """The number of the lab's newest row but choices, from which nothing is computed; 0 in an empty book."""
+    query = select(records.c.id).where(scope.own(), records.c.kind != "choice")
+    return int(connection.scalar(query.order_by(records.c.id.desc()).limit(1)) or 0)
 
 
-def stored_since(connection: Connection, number: int, most: int) -> list[tuple[str, str]]:
-    """Kind and name of the rows after a number, at most so many."""
-    query = select(records.c.kind, records.c.name).where(records.c.id > number).order_by(records.c.id).limit(most)
-    return [(row.kind, row.name) for row in connection.execute(query)]
+def stored_since(connection: Connection, scope: Scope, number: int, most: int) -> list[tuple[str, str]]:
+    """Kind and name of the lab's rows after a number, at most so many."""
+    query = select(records.c.kind, records.c.name).where(scope.own(), records.c.id > number)
+    return [(row.kind, row.name) for row in connection.execute(query.order_by(records.c.id).limit(most))]
 
 
-def last_row(connection: Connection) -> int:
-    """The number of the newest row, 0 in an empty book."""
-    return int(connection.scalar(select(func.max(records.c.id))) or 0)
+def last_row(connection: Connection, scope: Scope) -> int:
+    """The number of the lab's newest row, 0 in an empty book."""
+    return int(connection.scalar(select(func.max(records.c.id)).where(scope.own())) or 0)

@@ -81,8 +81,7 @@ class Lives(Worked):
                     if code in newest and seal not in gone:
                         newest[code] = max(newest[code], number)
                         if kind == "step":
-                            did = json.loads(content)["did"]
-                            out[code] = did in OUT_STAGES or (out[code] and did not in ("returned", "opened"))
+                            out[code] = _is_out(json.loads(content), before=out[code])
         return [(code, number, out[code]) for code, number in newest.items()]
 
     def undo_rows(self, seals: Iterable[str], *, why: str) -> None:
@@ -92,6 +91,13 @@ class Lives(Worked):
             rows = self._append(connection, list(map(entry_of, said)), repeats="newest")
             gone = journal.sealed(connection, [row["name"] for row in rows], self.scope)
             index.drop(connection, [dict(row._mapping) for row in gone if row.kind == "outcome"])
+
+
+def _is_out(step: dict[str, Any], *, before: bool) -> bool:
+    """Whether a piece is out of the lab after a step of its way; one is opened at any stage."""
+    if step["did"] in ("opened", "stated"):
+        return step.get("stage") in OUT_STAGES
+    return step["did"] in OUT_STAGES or (before and step["did"] != "returned")
 
 
 def _samples(wishes: Sequence[Case]) -> list[str]:

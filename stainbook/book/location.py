@@ -47,6 +47,12 @@ def locate(url: str | None) -> URL:
     raise InputError(f"book {shown(found)!r}: found {found.drivername!r}, expected {EXPECTED}")
 
 
+def book_exists(url: str | None) -> bool:
+    """Tell whether a book exists, without making one; raises InputError as `locate` does."""
+    place = locate(url)
+    return place.drivername != "sqlite" or Path(str(place.database)).is_file()
+
+
 def shown(url: URL) -> str:
     """The URL for messages, its passwords hidden; of a SQLite book the file."""
     return str(url.database) if url.drivername == "sqlite" else masked(url.render_as_string(hide_password=True))

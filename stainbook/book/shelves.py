@@ -167,12 +167,17 @@ class Shelves(Lives):
     def stored_since(self, number: int, most: int) -> list[tuple[str, str]]:
         """Kind and name of what was stored after a change, at most so many."""
         with self._reading() as connection:
-            return journal.stored_since(connection, number, most)
+            return journal.stored_since(connection, self.scope, number, most)
 
     def last_change(self) -> int:
         """A number that grows with each record stored but choices: the same number, nothing to work out anew."""
         with self._reading() as connection:
-            return journal.last_change(connection)
+            return journal.last_change(connection, self.scope)
+
+    def newest_row(self) -> int:
+        """The number of the lab's newest row, of whatever kind; 0 in an empty book. One query."""
+        with self._reading() as connection:
+            return journal.last_row(connection, self.scope)
 
 
 def _fit(row: Row[Any]) -> Fit:

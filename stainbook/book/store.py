@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import contextlib
 import getpass
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager
 from pathlib import Path
 from types import TracebackType
 
-from sqlalchemy import Connection
+from sqlalchemy import Connection, event
 
 from stainbook.book import book_tables, scrub
 from stainbook.book.engines import Engines, connect
@@ -71,7 +71,7 @@ class Book(Shelves):
     def frozen(self) -> Book:
         """The book as it is now, whatever is stored later; for reading."""
         with self._reading() as connection:
-            return self.as_of(last_row(connection))
+            return self.as_of(last_row(connection, self.scope))
 
     def copy_to(self, path: Path | None) -> tuple[Path, int]:
         """Copy a book in a file while others may write; gives the copy's path and how many rows it holds.
@@ -88,13 +88,36 @@ class Book(Shelves):
         engines = connect(self._engines.url.set(database=str(copy)), timeout=1.0)
         try:
             with engines.reading() as connection:
-                checked = check(connection)
+                checked = check(connection, lab=self.lab)
         finally:
             engines.close()
         if checked.faults:
             copy.unlink()
             raise BookError(f"book {shown(self._engines.url)} is damaged and was not backed up: {checked.faults[0]}")
         return copy, checked.rows
+
+    def seen_by(self, author: str | None, lab: str) -> Book:
+        """The same open book for another author or laboratory; the user of this machine when ``author`` is None."""
+        return Book(self._engines, author=author, lab=lab)
+
+    @property
+    def place(self) -> str:
+        """Where it is, for messages: a file, or a URL without its password."""
+        return shown(self._engines.url)
+
+    @property
+    def in_a_file(self) -> bool:
+        """True for SQLite."""
+        return self._engines.is_sqlite
+
+    @property
+    def is_there(self) -> bool:
+        """False for a file that was taken away since it was opened."""
+        return not self.in_a_file or Path(self.place).is_file()
+
+    def on_write(self, call: Callable[[], None]) -> None:
+        """Have something called after each commit of this process, whichever view of the open book wrote."""
+        event.listen(self._engines.writer, "commit", lambda _: call())
 
     def erase_case(self, case: str, *, why: str | None = None) -> Erased:
         """Take what names a case out of the book and out of its file; nameless colours and a tombstone stay.

@@ -1,12 +1,14 @@
 """Opening: a new book is made, an older one migrated after a backup, a newer one refused.
 
-A book that is up to date costs one query. Whoever migrates holds the write lock, so of several that
-open at once the first does it and the others find it done.
+A file is copied before; a server's book is migrated only by whoever says that it was dumped, by the environment's
+``STAINBOOK_DUMPED=yes``. A book that is up to date costs one query. Whoever migrates holds the write lock, so of
+several that open at once the first does it and the others find it done.
 """
 
 from __future__ import annotations
 
 import contextlib
+import os
 import threading
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -23,6 +25,7 @@ from stainbook.errors import BookError
 if TYPE_CHECKING:
     from alembic.config import Config
 
+DUMPED = "STAINBOOK_DUMPED"
 MIGRATIONS = Path(__file__).parent / "migrations"
 _alembic = threading.Lock()  # Alembic keeps its context in module globals: one migration a process at a time
 
@@ -71,10 +74,21 @@ def _migrate(engines: Engines) -> None:
         before = _accept(connection, engines, config)
         if before == book_tables.REVISION:
             return
-        if before is not None and engines.is_sqlite:
-            back_up(Path(str(engines.url.database)), revision=before)
+        if before is not None:
+            _keep_a_copy(connection, engines, before)
         _upgrade(connection, config)
         index.rebuild(connection)
+
+
+def _keep_a_copy(connection: Connection, engines: Engines, before: str) -> None:
+    """Copy a file; a server's book is copied by the server's tools, and whoever did it says so."""
+    if engines.is_sqlite:
+        back_up(Path(str(engines.url.database)), revision=before)
+    elif os.environ.get(DUMPED) != "yes" and connection.scalar(text("SELECT EXISTS (SELECT 1 FROM records)")):
+        raise BookError(
+            f"book {shown(engines.url)} is of revision {before}, this version keeps books of {book_tables.REVISION}: "
+            f"dump it with pg_dump, then open it once with {DUMPED}=yes in the environment; nothing was changed"
+        )
 
 
 def _accept(connection: Connection, engines: Engines, config: Config) -> str | None:

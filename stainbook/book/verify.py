@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, select, text
+from sqlalchemy import ColumnElement, Connection, and_, func, select, text
 
 from stainbook.book import chain, index
 from stainbook.book.access import CLASSES
-from stainbook.book.book_tables import head, records
+from stainbook.book.book_tables import ALL_LABS, head, records
 from stainbook.book.codec import decode, digest
 from stainbook.book.entries import Erased
+from stainbook.book.journal import Place
 from stainbook.errors import BookError
 
 _ROWS_A_STEP = 200  # a row may hold a photo
@@ -28,21 +29,64 @@ class Checked:
     erased: int = 0
 
 
-def check(connection: Connection) -> Checked:
-    """Go through the whole journal, of all labs, in its order; then through what searches run on."""
+@dataclass(frozen=True, slots=True)
+class _Chain:
+    """Rows that are chained, and where head says that they begin and end."""
+
+    named: str  # how its faults begin
+    rows: ColumnElement[bool]
+    begun: tuple[int, str]  # id and chain before its first row
+    ended: tuple[int, str]
+
+
+def check(connection: Connection, *, lab: str) -> Checked:
+    """Go through the journals of all labs, each in its order; then through what searches run on.
+
+    lab : whose chain's end is told; ``rows`` counts those of all labs. A fault of a lab with a name names it.
+    """
     faults: list[str] = list(_store(connection))
     gone = _erased(connection, faults)
-    number, links = 0, chain.START
-    for row in _rows(connection):
+    rows, links = 0, {}
+    for whose, one in _chains(connection):
+        checked, links[whose] = _check_chain(connection, one, gone, faults)
+        rows += checked
+    if not faults:
+        rebuilt = "what searches run on does not fit the records; `stainbook book verify --rebuild` makes it again"
+        faults = [f"{_named(whose)}{rebuilt}" for whose in index.unfit(connection)]
+    return Checked(rows, links.get(lab, chain.START), tuple(faults), len(gone))
+
+
+def _chains(connection: Connection) -> Iterator[tuple[str, _Chain]]:
+    """The one chain that all labs had before, where there was one; then that of each lab."""
+    ends = {row.lab: row for row in connection.execute(select(head))}
+    before = ends.pop(ALL_LABS, None)
+    start = (0, chain.START)
+    if before is not None:
+        old = [whose for whose, end in ends.items() if end.begun]
+        rows = and_(records.c.lab.in_(old), records.c.id <= before.last)
+        yield ALL_LABS, _Chain("", rows, start, (before.last, before.chain))
+    for whose in sorted({*ends, *connection.scalars(select(records.c.lab).distinct())}):
+        end = ends.get(whose)
+        begun = (end.begun, before.chain if before is not None else chain.START) if end and end.begun else start
+        rows = and_(records.c.lab == whose, records.c.id > begun[0])
+        yield whose, _Chain(_named(whose), rows, begun, (end.last, end.chain) if end else start)
+
+
+def _named(lab: str) -> str:
+    return f"lab {lab!r}: " if lab else ""
+
+
+def _check_chain(connection: Connection, one: _Chain, gone: Mapping[Place, str], faults: list[str]) -> tuple[int, str]:
+    """Add the faults of a chain; gives how many rows it has and how it ends."""
+    (number, links), counted = one.begun, 0
+    for row in _rows(connection, one):
         if row["id"] != number + 1:
-            faults.append(f"{_missing(number + 1, row['id'] - 1)}: taken out of the journal")
-        number = row["id"]
-        faults += _faults(row, links, gone.get(number))
+            faults.append(f"{one.named}{_missing(number + 1, row['id'] - 1)}: taken out of the journal")
+        number, counted = row["id"], counted + 1
+        faults += [f"{_named(row['lab'])}{fault}" for fault in _faults(row, links, gone.get((row["lab"], number)))]
         links = row["chain"]
-    faults += _end(connection, number, links)
-    if not faults and not index.fits(connection):
-        faults.append("what searches run on does not fit the records; `stainbook book verify --rebuild` makes it again")
-    return Checked(number, links, tuple(faults), len(gone))
+    faults += [f"{one.named}{fault}" for fault in _end((number, links), one.ended)]
+    return counted, links
 
 
 def _store(connection: Connection) -> Iterator[str]:
@@ -53,26 +97,24 @@ def _store(connection: Connection) -> Iterator[str]:
                 yield f"the file is damaged: {' '.join(said.split())}"
 
 
-def _rows(connection: Connection) -> Iterator[dict[str, Any]]:
-    last = 0
-    while True:
-        query = select(records).where(records.c.id > last).order_by(records.c.id).limit(_ROWS_A_STEP)
-        some = connection.execute(query).mappings().all()
-        if not some:
-            return
-        yield from map(dict, some)
-        last = some[-1]["id"]
+def _rows(connection: Connection, one: _Chain) -> Iterator[dict[str, Any]]:
+    last: int | None = one.begun[0]
+    while last is not None:
+        some = and_(one.rows, records.c.id > last, records.c.id <= last + _ROWS_A_STEP)
+        yield from map(dict, connection.execute(select(records).where(some).order_by(records.c.id)).mappings().all())
+        following = select(func.min(records.c.id)).where(one.rows, records.c.id > last + _ROWS_A_STEP)
+        last = None if (next_one := connection.scalar(following)) is None else next_one - 1
 
 
-def _erased(connection: Connection, faults: list[str]) -> dict[int, str]:
-    """What is left of each erased row, by its id."""
-    query = select(records.c.id, records.c.content).where(records.c.kind == "erased").order_by(records.c.id)
-    gone: dict[int, str] = {}
-    for number, content in connection.execute(query):
+def _erased(connection: Connection, faults: list[str]) -> dict[Place, str]:
+    """What is left of each erased row, by its lab and id."""
+    query = select(records.c.lab, records.c.id, records.c.content).where(records.c.kind == "erased")
+    gone: dict[Place, str] = {}
+    for lab, number, content in connection.execute(query.order_by(records.c.lab, records.c.id)):
         try:
-            gone |= dict(decode(Erased, content).rows)
+            gone |= {(lab, of): left for of, left in decode(Erased, content).rows}
         except BookError as error:
-            faults.append(f"row {number}: {error}")
+            faults.append(f"{_named(lab)}row {number}: {error}")
     return gone
 
 
@@ -92,12 +134,11 @@ def _faults(row: dict[str, Any], links: str, left: str | None) -> Iterator[str]:
             yield f"{what}: {error}"
 
 
-def _end(connection: Connection, number: int, links: str) -> Iterator[str]:
-    found = connection.execute(select(head.c.last, head.c.chain)).one_or_none()
-    last, end = (0, chain.START) if found is None else found
+def _end(found: tuple[int, str], told: tuple[int, str]) -> Iterator[str]:
+    number, last = found[0], told[0]
     if last > number:
         yield f"{_missing(number + 1, last)}: taken off the end of the journal"
-    elif (last, end) != (number, links):
+    elif told != found:
         yield f"the journal ends at row {number}, the book expects its end at row {last}: rows were added or changed"
 
 

@@ -9,14 +9,15 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, Row, select
 
+from stainbook.apparatus import Instrument, Programme
 from stainbook.book import index, journal
 from stainbook.book.access import CLASSES, KINDS, Access, entry_of, record_of
 from stainbook.book.book_tables import records
 from stainbook.book.entries import Entered, Erased, Hit, Revised, Share
-from stainbook.book.wanted import MOST_ASKED, BookQuery
+from stainbook.book.wanted import BookQuery
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Choice, Correction, Decision, Firing, LabRecipe, Operator, Outcome, Painted
-from stainbook.records import Case, Instrument, Programme, Reading
+from stainbook.records import Case, Reading
 
 if TYPE_CHECKING:
     from stainbook.book.history import Line
@@ -134,8 +135,15 @@ class Worked(Access):
 
     def outcomes_of(self, case: str) -> tuple[Outcome, ...]:
         """The outcomes of one case as they hold now, in the order stored."""
-        found = self.search(BookQuery(conditions=(("kind", "outcome"), ("case", case)), limit=MOST_ASKED))
-        return tuple(hit.entered.record for hit in reversed(found) if hit.entered.lab == self.lab)
+        with self._reading() as connection:
+            withdrawn = self._withdrawn(connection)
+            rows = {row.name: row for row in journal.beginning(connection, "outcome", self.scope, f"{case} ")}
+        newest = [
+            record_of(Outcome, row)
+            for row in sorted(rows.values(), key=lambda row: row.id)
+            if row.seal not in withdrawn
+        ]
+        return tuple(one for one in newest if one.case == case)
 
     def add_decisions(self, decisions: Iterable[Decision]) -> int:
         """Store what somebody says of outcomes, where that differs from what was said last."""
@@ -275,8 +283,8 @@ class Worked(Access):
 
         with self._reading() as connection:
             found = find(connection, wanted, lab=self.lab)
-            rows = journal.by_id(connection, [number for number, _ in found])
-        hits = [Hit(entered_of(rows[number]), apart) for number, apart in found]
+            rows = journal.by_id(connection, [place for place, _ in found])
+        hits = [Hit(entered_of(rows[place]), apart) for place, apart in found if place in rows]
         return tuple(hit for hit in hits if _meets(hit.entered, wanted))
 
     def erase_case(self, case: str, *, why: str | None = None) -> Erased:
@@ -300,7 +308,7 @@ class Worked(Access):
         from stainbook.book.verify import check
 
         with self._reading() as connection:
-            return check(connection)
+            return check(connection, lab=self.lab)
 
     def rebuild_index(self) -> None:
         """Make what searches run on again from the records."""

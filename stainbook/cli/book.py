@@ -8,11 +8,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from stainbook.cli import changes, confirm, exchange_commands, handover
-from stainbook.cli.options import Illuminant, Json, Observer, session
+from stainbook.cli.options import Illuminant, Json, Observer, lab_of
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths
 
 if TYPE_CHECKING:
-    from stainbook.book import Book
     from stainbook.work.documents.book_schemas import (
         FoundThing,
         HistoryResult,
@@ -64,10 +63,7 @@ def _text(help_: str) -> Any:
 
 def list_(context: typer.Context, kind: KindName = None, json: Json = False) -> None:
     """How many things of each kind the book holds, or the things of one kind."""
-    from stainbook.work.lab.things import list_things
-
-    with _book(context) as book:
-        result = list_things(book, kind)
+    result = lab_of(context).shelf.list(kind)
     if _printed(result, json):
         return
     if kind is None:
@@ -80,10 +76,7 @@ def list_(context: typer.Context, kind: KindName = None, json: Json = False) -> 
 
 def show(context: typer.Context, name: Name, kind: Kind = None, json: Json = False) -> None:
     """A thing as it holds now; of a recipe also how it did."""
-    from stainbook.work.lab.things import show_thing
-
-    with _book(context) as book:
-        result = show_thing(book, name, kind)
+    result = lab_of(context).shelf.show(name, kind)
     if not _printed(result, json):
         _show(result)
 
@@ -111,16 +104,15 @@ def search(
     json: Json = False,
 ) -> None:
     """What did we do last time: by colour (nearest first), words and conditions (newest first)."""
-    from stainbook.work.lab.things import search_things, wanted_of
 
     asked = {
         "lot": lot, "material": material, "state": state, "stage": stage, "zone": zone, "tissue": tissue,
         "operator": operator, "programme": programme, "consistency": consistency, "case": case, "kind": kind,
     }  # fmt: skip
     conditions = [("stain", one) for one in stain or ()] + [(name, value) for name, value in asked.items() if value]
-    wanted = wanted_of(colour, radius, words or (), conditions, illuminant=illuminant, observer=observer, limit=limit)
-    with _book(context) as book:
-        result = search_things(book, wanted)
+    result = lab_of(context).shelf.search(
+        colour, words or (), conditions, radius=radius, illuminant=illuminant, observer=observer, limit=limit
+    )
     if not _printed(result, json):
         columns = ("ΔE00", "kind", "name", "revision", "state", "author", "when")
         print_table(columns, map(_found_row, result.found), numbers=("ΔE00", "revision"))
@@ -128,11 +120,7 @@ def search(
 
 def history(context: typer.Context, name: Name, kind: Kind = None, between: Between = None, json: Json = False) -> None:
     """All revisions of a thing, and what changed in each."""
-    from stainbook.work.lab.things import history as run
-    from stainbook.work.lab.things import pair_of
-
-    with _book(context) as book:
-        result = run(book, name, kind, between=pair_of(between))
+    result = lab_of(context).shelf.history(name, kind, between=between)
     if not _printed(result, json):
         _show_history(result)
 
@@ -149,12 +137,7 @@ def retire(context: typer.Context, recipe: RecipeName, because: Why = None, json
 
 def verify(context: typer.Context, rebuild: Rebuild = False, json: Json = False) -> None:
     """Check every record, their chain, and that the fit follows from them."""
-    from stainbook.work.lab.verify_book import verify as run
-
-    with _book(context) as book:
-        if rebuild:
-            book.rebuild_index()
-        result = run(book)
+    result = lab_of(context).shelf.verify(rebuild=rebuild)
     if not _printed(result, json):
         erased = f", {result.erased} of them erased" if result.erased else ""
         print_line(f"{result.records} records{erased}; the chain ends with {result.head[:16]}")
@@ -167,10 +150,7 @@ def verify(context: typer.Context, rebuild: Rebuild = False, json: Json = False)
 
 def backup(context: typer.Context, to: To = None, json: Json = False) -> None:
     """Copy the book, while others may use it, and read the copy back."""
-    from stainbook.work.lab.book_backup import back_up_book
-
-    with _book(context) as book:
-        result = back_up_book(book, to)
+    result = lab_of(context).shelf.back_up(to)
     if not _printed(result, json):
         print_line(f"{result.path}: {result.records} records, verified")
 
@@ -184,10 +164,7 @@ def erase(
     json: Json = False,
 ) -> None:
     """Erase a case: its code and free text go, nameless colours and a tombstone stay; its own files go too."""
-    from stainbook.work.lab.erase_case import erase_case
-
-    with _book(context) as book:
-        result = erase_case(book, case, why=because, sure=yes, folder=folder or Path.cwd())
+    result = lab_of(context).exchange.erase(case, why=because, sure=yes, folder=folder or Path.cwd())
     if not _printed(result, json):
         print_line(f"{result.records} records of {case} are erased; {result.tombstone} stays")
 
@@ -201,25 +178,13 @@ def numbers(
     json: Json = False,
 ) -> None:
     """The lab's numbers: first firings that did, firings a unit, returns by reason, minutes."""
-    from stainbook.work.lab.numbers import BY, write_numbers
-    from stainbook.work.lab.numbers import numbers as run
-
-    with _book(context) as book:
-        result = run(book, by or tuple(BY), since=since, until=until)
-    if csv is not None:
-        write_numbers(result, csv)
+    result = lab_of(context).numbers.by(by or (), since=since, until=until, csv=csv)
     if not _printed(result, json):
         columns = ("units", "first firing", "of judged", "firings a unit", "minutes a firing", "ΔE00")
         print_table(("by", "name", *columns, "returned"), map(_numbers_row, result.rows), numbers=columns)
 
 
 # ---------------------------------------------------------------- shared
-
-
-def _book(context: typer.Context) -> Book:
-    from stainbook.book import open_book
-
-    return open_book(session(context).book)
 
 
 def _printed(result: Document, json: bool) -> bool:
@@ -232,10 +197,7 @@ def _printed(result: Document, json: bool) -> bool:
 
 
 def _set_state(context: typer.Context, recipe: str, state: str, because: str | None, json: bool) -> None:
-    from stainbook.work.lab.things import set_state
-
-    with _book(context) as book:
-        result = set_state(book, recipe, state, why=because)
+    result = lab_of(context).recipes.set_state(recipe, state, why=because)
     if not _printed(result, json):
         _show_state(result)
 

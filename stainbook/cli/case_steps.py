@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stainbook.cli.options import Json, session
+from stainbook.cli.options import Json, lab_of
 from stainbook.cli.show import print_document, print_line, print_warnings
 
 if TYPE_CHECKING:
@@ -44,36 +44,19 @@ FiredAt = Annotated[str, typer.Argument(metavar="FIRED_AT", help="When it was fi
 @app.command("open")
 def open_(context: typer.Context, file: File, json: Json = False) -> None:
     """Bring a case file into the book; of a known case targets, limits, effects and jars become a new wish."""
-    from stainbook.book import open_book
-    from stainbook.work.case.case_told import case_result
-    from stainbook.work.case.open_case import open_file
-
-    with open_book(session(context).book) as book:
-        _show(case_result(book, open_file(book, file)), json)
+    _show(lab_of(context).case(file).way.open(), json)
 
 
 @app.command("write")
 def write(context: typer.Context, case: Code, file: File, json: Json = False) -> None:
     """Write a case as it is now into a file."""
-    from stainbook.book import open_book
-    from stainbook.work.case.case_told import case_result
-    from stainbook.work.case.current_case import known_case
-    from stainbook.work.case.open_case import write_today
-
-    with open_book(session(context).book) as book:
-        write_today(book, case, file)
-        _show(case_result(book, known_case(book, case)), json)
+    _show(lab_of(context).case(case).way.write(file), json)
 
 
 @app.command("show")
 def show(context: typer.Context, case: CaseName, json: Json = False) -> None:
     """What a case is now and what happened to its piece."""
-    from stainbook.book import open_book
-    from stainbook.work.case.case_told import case_result
-    from stainbook.work.case.current_case import current_case
-
-    with open_book(session(context).book) as book:
-        _show(case_result(book, current_case(book, case)), json)
+    _show(lab_of(context).case(case).way.now(), json)
 
 
 @app.command("did")
@@ -91,46 +74,23 @@ def did(
     json: Json = False,
 ) -> None:
     """Say what was done to the piece, or with --undo that it was not."""
-    from stainbook.book import open_book
-    from stainbook.work.case.case_told import case_result
-    from stainbook.work.case.way import did as run_did
-    from stainbook.work.case.way import undo_did, zones_named
-    from stainbook.work.stains.painted import painted_layers
-
-    with open_book(session(context).book) as book:
-        if undo:
-            found = undo_did(book, case, step, why=why)
-        else:
-            layers = painted_layers(mix)
-            told = zones_named(zones)
-            found = run_did(book, case, step, zones=told, at=at, operator=operator, layers=layers, run=run)
-        _show(case_result(book, found), json)
+    way = lab_of(context).case(case).way
+    if undo:
+        _show(way.undo_did(step, why=why), json)
+    else:
+        _show(way.did(step, zones=zones, at=at, mix=mix, operator=operator, run=run), json)
 
 
 @app.command("undo")
 def undo(context: typer.Context, case: Code, why: Why = "pressed by mistake", json: Json = False) -> None:
     """Undo the newest acceptance, delivery or return of a case."""
-    from stainbook.book import open_book
-    from stainbook.work.case.case_told import case_result
-    from stainbook.work.case.current_case import known_case
-    from stainbook.work.case.delivery import undo_received
-
-    with open_book(session(context).book) as book:
-        undo_received(book, case, why=why)
-        _show(case_result(book, known_case(book, case)), json)
+    _show(lab_of(context).case(case).way.undo_received(why=why), json)
 
 
 @app.command("take-back")
 def take_back(context: typer.Context, case: Code, fired_at: FiredAt, why: Why, json: Json = False) -> None:
     """Take a firing back whole, with all that was recorded of its zones."""
-    from stainbook.book import open_book
-    from stainbook.work.case.case_told import case_result
-    from stainbook.work.case.current_case import known_case
-    from stainbook.work.firing.corrections import take_back_firing
-
-    with open_book(session(context).book) as book:
-        take_back_firing(book, case, fired_at, why=why)
-        _show(case_result(book, known_case(book, case)), json)
+    _show(lab_of(context).case(case).way.take_back_firing(fired_at, why=why), json)
 
 
 def _show(result: CaseResult, json: bool) -> None:

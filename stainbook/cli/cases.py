@@ -17,9 +17,9 @@ from stainbook.cli.options import (
     Operator,
     Thresholds,
     asked_of,
+    lab_of,
     lots_of,
     place_of,
-    session,
 )
 from stainbook.cli.show import parts, percent, print_document, print_line, print_table, print_warnings, tenths
 from stainbook.work.documents.chances import chance_words
@@ -28,7 +28,7 @@ from stainbook.work.documents.standing_words import rests_on
 if TYPE_CHECKING:
     from stainbook.work.documents.schemas import AdvisedCase, AdvisedZone, AdviseResult, Move
 
-Cases = Annotated[list[Path], typer.Argument(help="Case files.", show_default=False)]
+Cases = Annotated[list[str], typer.Argument(help="Case files, or codes of cases.", show_default=False)]
 Bodies = Annotated[
     bool, typer.Option("--bodies", help="Rank the blanks too: which one to start from, before anything is milled.")
 ]
@@ -66,8 +66,7 @@ def advise(
     json: Json = False,
 ) -> None:
     """Where each zone is, how far from its target, and the next steps in order, with their odds."""
-    from stainbook.book import open_book
-    from stainbook.work.case.advise import AdviceAsked, advise_files
+    from stainbook.faces.case_types import AdviceAsked
 
     wish = AdviceAsked(
         asked=asked_of(context, illuminant, observer, adapt),
@@ -79,8 +78,7 @@ def advise(
         readings=readings or (),
         bodies=bodies_file or bodies,
     )
-    with open_book(session(context).book) as book:
-        result = advise_files(book, cases, wish)
+    result = lab_of(context).advised(cases, wish)
     if json:
         print_document(result)
     else:
@@ -149,7 +147,7 @@ def _show_blanks(case: AdvisedCase) -> None:
     )
 
 
-Case = Annotated[Path, typer.Argument(help="Case file.", show_default=False)]
+Case = Annotated[str, typer.Argument(help="Case file, or code of a case.", show_default=False)]
 Zone = Annotated[str, typer.Argument(help="Tooth and zone, as in '11 cervical'.", show_default=False)]
 
 
@@ -162,14 +160,10 @@ def explain(
     json: Json = False,
 ) -> None:
     """Why a zone's odds are what they are: its doubt by causes, and what outcomes taught of hand and jars."""
-    from stainbook.book import open_book
-    from stainbook.work.case.advise import AdviceAsked
-    from stainbook.work.case.explain import explain as run
+    from stainbook.faces.case_types import AdviceAsked
 
-    tooth, name = place_of(zone)
-    with open_book(session(context).book) as book:
-        wish = AdviceAsked(operator=operator, lots=lots_of(lot))
-        result = run(book, case, tooth, name, wish)
+    wish = AdviceAsked(operator=operator, lots=lots_of(lot))
+    result = lab_of(context).case(case).explain(place_of(zone), wish)
     if json:
         print_document(result)
         return

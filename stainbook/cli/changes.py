@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from stainbook.cli.options import Json, session
+from stainbook.cli.options import Json, lab_of
 from stainbook.cli.show import print_document, print_line
 
 Thing = Annotated[str, typer.Argument(metavar="KIND/NAME", help="Such as reading/W-1042-11.", show_default=False)]
@@ -23,11 +23,7 @@ Stop = Annotated[bool, typer.Option("--stop", help="Show it to the other labs no
 
 def withdraw(context: typer.Context, thing: Thing, because: Because, by: By = None, json: Json = False) -> None:
     """Take back a reading, outcome or firing (with its outcomes) that was wrong: it is kept, and counts no longer."""
-    from stainbook.book import open_book
-    from stainbook.work.lab.book_changes import withdraw as run
-
-    with open_book(session(context).book) as book:
-        result = run(book, thing, why=because, by=by)
+    result = lab_of(context).shelf.withdraw(thing, why=because, by=by)
     if json:
         print_document(result)
     else:
@@ -37,11 +33,7 @@ def withdraw(context: typer.Context, thing: Thing, because: Because, by: By = No
 
 def keep(context: typer.Context, outcome: OutcomeName, recipe: NewRecipe, json: Json = False) -> None:
     """Keep what was painted in an outcome as a recipe, with what it held on and what was drawn upon it."""
-    from stainbook.book import open_book
-    from stainbook.work.lab.kept_recipe import keep_outcome
-
-    with open_book(session(context).book) as book:
-        result = keep_outcome(book, outcome, recipe)
+    result = lab_of(context).recipes.keep(outcome, recipe)
     if json:
         print_document(result)
     else:
@@ -50,11 +42,7 @@ def keep(context: typer.Context, outcome: OutcomeName, recipe: NewRecipe, json: 
 
 def share(context: typer.Context, thing: Thing, stop: Stop = False, json: Json = False) -> None:
     """Show a stain, guide tab, recipe or outcome to the other labs of this database."""
-    from stainbook.book import open_book
-    from stainbook.work.lab.book_changes import share as run
-
-    with open_book(session(context).book) as book:
-        result = run(book, thing, shared=not stop)
+    result = lab_of(context).shelf.share(thing, shared=not stop)
     if json:
         print_document(result)
     else:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stainbook.cli.options import Json, place_of, session
+from stainbook.cli.options import Json, lab_of, place_of
 from stainbook.cli.show import print_document, print_line
 
 if TYPE_CHECKING:
@@ -37,19 +37,16 @@ def confirm(
     json: Json = False,
 ) -> None:
     """Say that an outcome which is held back was really so, or that it was wrong; without a case, list them."""
-    from stainbook.book import open_book
-    from stainbook.work.stains.held import decide, held_now
-
     if wrong and open_:
         raise typer.BadParameter("give --wrong or --open, not both")
     if case is not None and zone is None:
         raise typer.BadParameter("found a case alone, expected tooth and zone too", param_hint="ZONE")
     verdict = "wrong" if wrong else "open" if open_ else "true"
-    with open_book(session(context).book) as book:
-        if case is None or zone is None:
-            result = held_now(book)
-        else:
-            result = decide(book, case, place_of(zone), verdict, why=because, fired_at=fired_at)
+    stains = lab_of(context).stains
+    if case is None or zone is None:
+        result = stains.held_now()
+    else:
+        result = stains.decide(case, place_of(zone), verdict, why=because, fired_at=fired_at)
     if json:
         print_document(result)
     else:

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from stainbook.cli.options import Json, session
+from stainbook.cli.options import Json, lab_of
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings
 
 Target = Annotated[
@@ -39,11 +39,7 @@ Rename = Annotated[
 
 def export(context: typer.Context, path: Target, history: History = True, json: Json = False) -> None:
     """Recipes, stains, cases, guides and all else as readable files, a bundle or a workbook."""
-    from stainbook.book import open_book
-    from stainbook.work.lab.exchange import export as run
-
-    with open_book(session(context).book) as book:
-        result = run(book, path, history=history)
+    result = lab_of(context).exchange.export(path, history=history)
     if json:
         print_document(result)
         return
@@ -61,9 +57,7 @@ def import_(
     json: Json = False,
 ) -> None:
     """Take in what another book exported, or a case; what differs from the book's own is skipped unless taken."""
-    from stainbook.book import open_book
-    from stainbook.work.lab.exchange import ImportChoices
-    from stainbook.work.lab.exchange import import_ as run
+    from stainbook.faces.exchange_types import ImportChoices
 
     choices = ImportChoices(
         take=frozenset(_keys(one for one in take or () if one != "all")),
@@ -71,8 +65,7 @@ def import_(
         rename=dict(map(_rename, rename or ())),
         take_all="all" in (take or ()),
     )
-    with open_book(session(context).book) as book:
-        result = run(book, path, choices, preview=preview)
+    result = lab_of(context).exchange.import_(path, choices, preview=preview)
     if json:
         print_document(result)
         return

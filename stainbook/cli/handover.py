@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stainbook.cli.options import Json, session
+from stainbook.cli.options import Json, lab_of
 from stainbook.cli.show import print_document, print_line, print_warnings
 
 if TYPE_CHECKING:
@@ -26,33 +26,18 @@ AsIs = Annotated[
 
 def accept(context: typer.Context, case: CaseName, by: By, json: Json = False) -> None:
     """Note who accepted a case."""
-    from stainbook.book import open_book
-    from stainbook.work.case.delivery import accept as run
-
-    with open_book(session(context).book) as book:
-        result = run(book, case, by)
-    _show(result, json)
+    _show(lab_of(context).case(case).accept(by), json)
 
 
 def deliver(context: typer.Context, case: CaseName, as_is: AsIs = None, undo: Undo = False, json: Json = False) -> None:
     """Note that a case left; refused while stain lies on it unfired, or a zone is beyond and nobody accepted it."""
-    from stainbook.book import open_book
-    from stainbook.work.case.delivery import deliver as run
-    from stainbook.work.case.delivery import undo_received
-
-    with open_book(session(context).book) as book:
-        result = undo_received(book, case) if undo else run(book, case, as_is=as_is)
-    _show(result, json)
+    piece = lab_of(context).case(case)
+    _show(piece.undo_received() if undo else piece.deliver(as_is=as_is), json)
 
 
 def return_(context: typer.Context, case: CaseName, reason: Reason, json: Json = False) -> None:
     """Note that a case came back, and why."""
-    from stainbook.book import open_book
-    from stainbook.work.case.delivery import take_return
-
-    with open_book(session(context).book) as book:
-        result = take_return(book, case, reason)
-    _show(result, json)
+    _show(lab_of(context).case(case).take_return(reason), json)
 
 
 def _show(result: HandoverResult, json: bool) -> None:

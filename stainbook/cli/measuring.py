@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stainbook.cli.options import Illuminant, InstrumentName, Json, Observer, asked_of, session
+from stainbook.cli.options import Illuminant, InstrumentName, Json, Observer, asked_of, lab_of
 from stainbook.cli.show import (
     percent,
     print_document,
@@ -26,7 +26,9 @@ if TYPE_CHECKING:
 
 MOST_TYPED = 1_000_000  # characters from standard input
 
-CaseFile = Annotated[Path, typer.Argument(help="A case file.", show_default=False)]
+CaseFile = Annotated[
+    str, typer.Argument(metavar="CASE", help="A case file, or the code of a case.", show_default=False)
+]
 Guide = Annotated[
     Path | None, typer.Option(help="The lab's guide; guide.csv beside the case or the book's when left out.")
 ]
@@ -39,7 +41,7 @@ Gum = Annotated[
 Targets = Annotated[bool, typer.Option("--targets", help="Add the guide tabs that the targets name.")]
 Source = Annotated[str, typer.Argument(help="File of readings; - for what is typed or pasted.", show_default=False)]
 Order = Annotated[
-    Path | None,
+    str | None,
     typer.Option(help="Sheet saved as CSV, or case file: row n is its n-th sample.", show_default=False),
 ]
 Stage = Annotated[str | None, typer.Option(help="Stage of rows that name none.", show_default=False)]
@@ -79,15 +81,11 @@ def sheet(
     json: Json = False,
 ) -> None:
     """Which readings to take of a case, in which order: row n is the n-th reading."""
-    from stainbook.book import open_book
-    from stainbook.work.case.measuring_sheet import save_csv, save_html, sheet_for
-
-    with open_book(session(context).book) as book:
-        result = sheet_for(book, case, instrument=instrument, gum=gum, targets=targets, guide=guide)
-    if csv:
-        save_csv(result, csv)
-    if html:
-        save_html(result, html)
+    result = (
+        lab_of(context)
+        .case(case)
+        .sheet(instrument=instrument, gum=gum, targets=targets, guide=guide, csv=csv, html=html)
+    )
     if json:
         print_document(result)
     else:
@@ -106,15 +104,9 @@ def read(
     json: Json = False,
 ) -> None:
     """Readings into the book: from a file, or typed and pasted; by name, or by the order of a sheet."""
-    from stainbook.book import open_book
-    from stainbook.work.case.measuring_sheet import order_in
-    from stainbook.work.reading.take_in import take_in
-
     source = sys.stdin.read(MOST_TYPED) if readings == "-" else Path(readings)
     asked = asked_of(context, illuminant, observer, instrument=instrument)
-    with open_book(session(context).book) as book:
-        names = order_in(book, order) if order else ()
-        result = take_in(book, source, asked, order=names, stage=stage)
+    result = lab_of(context).readings.take_in(source, asked, order=order, stage=stage)
     if json:
         print_document(result)
     else:
@@ -138,12 +130,11 @@ def instrument(
 
     What is set here holds for all its readings that do not say otherwise.
     """
-    from stainbook.book import open_book
-    from stainbook.work.reading.instruments import Stated, set_up, shown
+    from stainbook.faces.reading_types import Stated
 
     stated = Stated(illuminant, observer, geometry, specular, aperture, backing, notes)
-    with open_book(session(context).book) as book:
-        result = shown(book) if name is None else set_up(book, name, stated)
+    readings = lab_of(context).readings
+    result = readings.instruments() if name is None else readings.set_up(name, stated)
     if json:
         print_document(result)
     else:
@@ -163,19 +154,13 @@ def agree(
     json: Json = False,
 ) -> None:
     """How two instruments agree on shared samples, and readings taken from one's scale to the other's."""
-    from stainbook.book import open_book
-    from stainbook.work.reading.instrument_agreement import agree as run
-    from stainbook.work.reading.instrument_agreement import convert_readings, keep_piece_offset
-
     if (convert is None) != (save is None):
         raise typer.BadParameter("found one of --convert and --save, expected both or neither")
     asked = asked_of(context, illuminant, observer)
-    result, way = run(first, second, asked)
-    if convert and save:
-        convert_readings(convert, save, way, asked)
+    readings = lab_of(context).readings
+    result = readings.agree(first, second, asked, convert=(convert, save) if convert and save else None)
     if plate_to_piece:
-        with open_book(session(context).book) as book:
-            keep_piece_offset(book, plate_to_piece, result)
+        readings.keep_piece_offset(plate_to_piece, result)
     if json:
         print_document(result)
     else:

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from stainbook.work.reading.viewing_conditions import Asked
+    from stainbook.faces.reading_types import Asked
+    from stainbook.lab import Lab
 
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")]
 Illuminant = Annotated[
@@ -72,6 +73,15 @@ def session(context: typer.Context) -> Session:
     return found or Session()
 
 
+def lab_of(context: typer.Context) -> Lab:
+    """The lab that a command talks to, closed when the command ends."""
+    from stainbook.lab import Lab
+
+    lab = Lab(session(context).book)
+    context.find_root().call_on_close(lab.close)
+    return lab
+
+
 def asked_of(
     context: typer.Context,
     illuminant: str | None,
@@ -80,10 +90,7 @@ def asked_of(
     instrument: str | None = None,
 ) -> Asked:
     """What the user says of light, observer and instrument, with the profiles of the book, if there is one."""
-    from stainbook.work.reading.instruments import Profiles
-    from stainbook.work.reading.viewing_conditions import Asked
-
-    return Asked(illuminant, observer, adapt, instrument, Profiles(session(context).book))
+    return lab_of(context).readings.asked(illuminant, observer, adapt=adapt, instrument=instrument)
 
 
 def place_of(zone: str) -> tuple[int, str]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Observer, asked_of, session
+from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Observer, asked_of, lab_of
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings, tenths
 
 if TYPE_CHECKING:
@@ -31,12 +31,8 @@ def record(
     json: Json = False,
 ) -> None:
     """Store what was fired and what came out, and learn from it."""
-    from stainbook.book import open_book
-    from stainbook.work.firing.record import record_files
-
     asked = asked_of(context, illuminant, observer, adapt, instrument)
-    with open_book(session(context).book) as book:
-        result = record_files(book, outcomes, asked, because=because)
+    result = lab_of(context).recorded(outcomes, asked, because=because)
     if json:
         print_document(result)
     else:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stainbook.cli.options import Adapt, Illuminant, Json, Observer, asked_of, session
+from stainbook.cli.options import Adapt, Illuminant, Json, Observer, asked_of, lab_of
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths, viewing
 from stainbook.errors import some_of
 
@@ -23,7 +23,7 @@ Before = Annotated[
     ),
 ]
 CaseFile = Annotated[
-    Path | None, typer.Option("--case", help="The case whose targets the zones are held against.", show_default=False)
+    str | None, typer.Option("--case", help="The case whose targets the zones are held against.", show_default=False)
 ]
 
 MapFile = Annotated[
@@ -51,11 +51,11 @@ def photo(
     json: Json = False,
 ) -> None:
     """Zone colours from a calibrated photo, each with its doubt."""
-    from stainbook.work.photo.photo_colours import PhotoAsked
-    from stainbook.work.photo.photo_colours import photo as run
+    from stainbook.faces.photo_types import PhotoAsked
 
-    wish = PhotoAsked(asked_of(context, illuminant, observer, adapt), before, case, session(context).book, map, store)
-    result = run(image, scene, wish)
+    asked = asked_of(context, illuminant, observer, adapt)
+    wish = PhotoAsked(asked=asked, before=before, case=case, map=map, store=store)
+    result = lab_of(context).photo.measure(image, scene, wish)
     if json:
         print_document(result)
     else:

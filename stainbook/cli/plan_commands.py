@@ -17,8 +17,8 @@ from stainbook.cli.options import (
     Operator,
     Thresholds,
     asked_of,
+    lab_of,
     lots_of,
-    session,
 )
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings
 from stainbook.work.documents.chances import chance_words
@@ -26,7 +26,9 @@ from stainbook.work.documents.chances import chance_words
 if TYPE_CHECKING:
     from stainbook.work.documents.plan_schemas import PlanResult
 
-CaseFile = Annotated[Path, typer.Argument(help="A case file.", show_default=False)]
+CaseFile = Annotated[
+    str, typer.Argument(metavar="CASE", help="A case file, or the code of a case.", show_default=False)
+]
 Mixes = Annotated[
     int | None,
     typer.Option("--mixes", help="Most mixes; the case's limit when left out, else four.", show_default=False),
@@ -61,11 +63,7 @@ def plan(
     json: Json = False,
 ) -> None:
     """One set of few mixes for the whole case in one firing, and the coats on each zone, in the order of work."""
-    from stainbook.book import open_book
-    from stainbook.work.case.case_plan import PlanAsked, plan_file
-    from stainbook.work.case.problems import AdviceAsked
-    from stainbook.work.reading.lab_settings import scale_step_in
-    from stainbook.work.sheets.plan_sheet import save_html
+    from stainbook.faces.case_types import AdviceAsked, PlanAsked
 
     advice = AdviceAsked(
         asked=asked_of(context, illuminant, observer, adapt=adapt),
@@ -76,11 +74,9 @@ def plan(
         guide=guide,
         readings=readings or (),
     )
-    with open_book(session(context).book) as book:
-        step = scale_step_in(book) if scale_step is None else scale_step
-        result = plan_file(book, case, PlanAsked(advice, mixes, trade_off, grams, step))
-    if html is not None:
-        save_html(result, html)
+    lab = lab_of(context)
+    step = lab.settings.scale_step() if scale_step is None else scale_step
+    result = lab.case(case).planned(PlanAsked(advice, mixes, trade_off, grams, step), html=html)
     if json:
         print_document(result)
     else:
@@ -89,7 +85,7 @@ def plan(
 
 
 def _show(plan: PlanResult) -> None:
-    from stainbook.work.sheets import plan_sheet as sheet
+    from stainbook.faces import plan_words as sheet
 
     print_line(f"{plan.case}: {sheet.chances(plan)}")
     if plan.pots:

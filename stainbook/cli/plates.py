@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stainbook.cli.options import Illuminant, InstrumentName, Json, Observer, asked_of, session
+from stainbook.cli.options import Illuminant, InstrumentName, Json, Observer, asked_of, lab_of
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings, tenths
 
 if TYPE_CHECKING:
+    from stainbook.faces.reading_types import Asked
+    from stainbook.lab import Lab
     from stainbook.work.documents.day_schemas import ControlResult, PlateResult
 
 Stains = Annotated[
@@ -70,38 +73,21 @@ def plate(
     Lay out: stainbook plate husk straw --chips plates.csv --html plates.html. Read back: stainbook plate --read
     READINGS --chips plates.csv. Next: stainbook plate --next, or plate --next CASE.
     """
-    from stainbook.book import open_book
+    asked, lab = asked_of(context, illuminant, observer, instrument=instrument), lab_of(context)
+    if next:
+        result = _next_stripes(lab, stains or (), asked)
+    elif read:
+        if chips is None:
+            raise typer.BadParameter("found --read alone, expected --chips with the plates that were read")
+        result = lab.stains.read_back(chips, read, save=save, asked=asked)
+    else:
+        from stainbook.faces.stain_types import PlateOrder
 
-    asked = asked_of(context, illuminant, observer, instrument=instrument)
-    with open_book(session(context).book) as book:
-        if next:
-            from stainbook.work.case.problems import AdviceAsked
-            from stainbook.work.documents.day_schemas import PlateResult
-            from stainbook.work.lab.next_stripe import next_stripes, stripes_for_open
-
-            wish = AdviceAsked(asked)
-            cases = [Path(case) for case in stains or ()]
-            found, told = (next_stripes(book, cases, wish), []) if cases else stripes_for_open(book, wish)
-            if not found:
-                told = [*told, "no single stripe would help these cases by 1 in 2000 or more"]
-            result = PlateResult(next=found, warnings=told)
-        elif read:
-            from stainbook.work.stains.plate import read_back
-
-            if chips is None:
-                raise typer.BadParameter("found --read alone, expected --chips with the plates that were read")
-            result = read_back(book, chips, read, save, asked)
-        else:
-            from stainbook.work.stains.plate import plan_plates
-            from stainbook.work.stains.plate import save as save_plates
-            from stainbook.work.stains.stripes import PlateOrder
-
-            wanted = PlateOrder(
-                tuple(stains or ()), tuple(plates or ()), stripes, room, hand,
-                operator=operator, programme=programme, material=material,
-            )  # fmt: skip
-            result, laid = plan_plates(book, wanted)
-            save_plates(result, laid, csv=chips, html=html)
+        wanted = PlateOrder(
+            tuple(stains or ()), tuple(plates or ()), stripes, room, hand,
+            operator=operator, programme=programme, material=material,
+        )  # fmt: skip
+        result = lab.stains.plates(wanted, csv=chips, html=html)
     if json:
         print_document(result)
     else:
@@ -109,15 +95,21 @@ def plate(
         _show_plates(result)
 
 
+def _next_stripes(lab: Lab, cases: Sequence[str], asked: Asked) -> PlateResult:
+    from stainbook.faces.case_types import AdviceAsked
+    from stainbook.work.documents.day_schemas import PlateResult
+
+    wish = AdviceAsked(asked)
+    found, told = (lab.stains.next_stripes(cases, wish), ()) if cases else lab.stains.stripes_for_open(wish)
+    none = () if found else ("no single stripe would help these cases by 1 in 2000 or more",)
+    return PlateResult(next=list(found), warnings=[*told, *none])
+
+
 def control(
     context: typer.Context, chip: Chip, illuminant: Illuminant = None, observer: Observer = None, json: Json = False
 ) -> None:
     """A chip that is read each week: is the instrument still what it was."""
-    from stainbook.book import open_book
-    from stainbook.work.reading.control_chart import control as run
-
-    with open_book(session(context).book) as book:
-        result = run(book, chip, asked_of(context, illuminant, observer))
+    result = lab_of(context).readings.control(chip, asked_of(context, illuminant, observer))
     if json:
         print_document(result)
     else:

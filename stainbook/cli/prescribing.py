@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Observer, Thresholds, asked_of, session
+from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Observer, Thresholds, asked_of, lab_of
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings, tenths, viewing
 from stainbook.errors import some_of
 
@@ -24,7 +24,9 @@ Approve = Annotated[
 By = Annotated[str, typer.Option(help="Who approved it: clinic, lab, or a bench; no patient's name.")]
 ProgrammeFile = Annotated[Path | None, typer.Argument(help="programmes.yaml; left out, the book's are listed.")]
 
-CaseFile = Annotated[Path, typer.Argument(help="A case file.", show_default=False)]
+CaseFile = Annotated[
+    str, typer.Argument(metavar="CASE", help="A case file, or the code of a case.", show_default=False)
+]
 Html = Annotated[Path | None, typer.Option("--html", help="Also save it as a page to print.", show_default=False)]
 Guide = Annotated[
     Path | None,
@@ -50,12 +52,9 @@ def guide(
     json: Json = False,
 ) -> None:
     """The lab's own shade guide and its readings into the book; without files, what it holds."""
-    from stainbook.book import open_book
-    from stainbook.work.reading.guides import load_guide, shown
-
     asked = asked_of(context, illuminant, observer, instrument=instrument)
-    with open_book(session(context).book) as book:
-        result = shown(book, asked) if guide is None else load_guide(book, guide, readings, asked)
+    lab = lab_of(context)
+    result = lab.readings.guide(asked) if guide is None else lab.readings.load_guide(guide, readings, asked)
     if json:
         print_document(result)
     else:
@@ -75,13 +74,9 @@ def trial(
 
     Targets are tabs CASE-TOOTH of the guide trial.
     """
-    from stainbook.book import open_book
-    from stainbook.work.case.trial import approve as choose
-    from stainbook.work.case.trial import trial as run
-
     asked = asked_of(context, None, None, adapt)
-    with open_book(session(context).book) as book:
-        result = run(book, case, asked) if approve is None else choose(book, case, approve, by=by, asked=asked)
+    piece = lab_of(context).case(case)
+    result = piece.trial(asked) if approve is None else piece.approve_trial(approve, by=by, asked=asked)
     if json:
         print_document(result)
     else:
@@ -91,11 +86,8 @@ def trial(
 
 def programme(context: typer.Context, programmes: ProgrammeFile = None, json: Json = False) -> None:
     """Firing programmes from the makers' sheets into the book; without a file, what it holds."""
-    from stainbook.book import open_book
-    from stainbook.work.firing.firing_programmes import load_programmes, shown
-
-    with open_book(session(context).book) as book:
-        result = shown(book) if programmes is None else load_programmes(book, programmes)
+    settings = lab_of(context).settings
+    result = settings.programmes() if programmes is None else settings.load_programmes(programmes)
     if json:
         print_document(result)
     else:
@@ -117,15 +109,9 @@ def bench(
     json: Json = False,
 ) -> None:
     """The bench sheet of a case: the gap in value, chroma and hue, the next step once stains are calibrated."""
-    from stainbook.book import open_book
-    from stainbook.work.sheets.bench import bench as run
-    from stainbook.work.sheets.bench import save_html
-
     asked = asked_of(context, illuminant, observer, adapt, instrument)
-    with open_book(session(context).book) as book:
-        result = run(book, case, asked, guide=guide, readings=readings or (), threshold_names=thresholds or ())
-    if html:
-        save_html(result, html)
+    piece = lab_of(context).case(case)
+    result = piece.bench(asked, guide=guide, readings=readings or (), thresholds=thresholds or (), html=html)
     if json:
         print_document(result)
     else:
@@ -134,7 +120,7 @@ def bench(
 
 
 def _show_bench(result: BenchResult) -> None:
-    from stainbook.work.sheets.bench import cells
+    from stainbook.faces.case_types import cells
 
     columns = ("tooth", "zone", "known by", "ΔE00", "value", "chroma", "hue", "next step")
     print_table(columns, [cells(zone) for zone in result.zones], numbers=("tooth", "ΔE00"))

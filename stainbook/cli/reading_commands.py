@@ -7,7 +7,17 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Observer, Readings, Thresholds, asked_of
+from stainbook.cli.options import (
+    Adapt,
+    Illuminant,
+    InstrumentName,
+    Json,
+    Observer,
+    Readings,
+    Thresholds,
+    asked_of,
+    lab_of,
+)
 from stainbook.cli.show import print_document, print_table, print_warnings, tenths, viewing
 
 if TYPE_CHECKING:
@@ -40,13 +50,8 @@ def convert(
     json: Json = False,
 ) -> None:
     """Readings to L*, a*, b*, C*, h, each with its doubt."""
-    from stainbook.work.reading.convert import convert as run
-    from stainbook.work.reading.convert import save_readings
-
     asked = asked_of(context, illuminant, observer, adapt, instrument)
-    result = run(readings, asked)
-    if save:
-        save_readings(readings, save, asked)
+    result = lab_of(context).readings.convert(readings, asked, save=save)
     if json:
         print_document(result)
     else:
@@ -67,11 +72,8 @@ def compare(
     json: Json = False,
 ) -> None:
     """ΔE00 to the target of the same name, and its grade."""
-    from stainbook.work.reading.compare import compare as run
-
-    result = run(
-        samples, targets, asked_of(context, illuminant, observer, adapt, instrument), threshold_names=thresholds or ()
-    )
+    asked = asked_of(context, illuminant, observer, adapt, instrument)
+    result = lab_of(context).readings.compare(samples, targets, asked, thresholds=thresholds or (), pieces=pieces)
     if json:
         print_document(result)
     else:

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from stainbook.cli.cases import Guide, Readings
-from stainbook.cli.options import Adapt, Illuminant, Json, Observer, Thresholds, asked_of, session
+from stainbook.cli.options import Adapt, Illuminant, Json, Observer, Thresholds, asked_of, lab_of
 from stainbook.cli.plan_commands import CaseFile
 from stainbook.cli.show import print_document, print_line, print_warnings
 
@@ -43,9 +43,7 @@ def report(
     json: Json = False,
 ) -> None:
     """The colour report of a case as PDF, for the clinic and the job file."""
-    from stainbook.book import open_book
-    from stainbook.work.sheets.case_report import ReportAsked, report_of
-    from stainbook.work.sheets.report_files import file_name, result_of, save_csv, save_pdf, save_workbook
+    from stainbook.faces.case_types import ReportAsked
 
     wish = ReportAsked(
         asked=asked_of(context, illuminant, observer, adapt=adapt),
@@ -55,21 +53,15 @@ def report(
         readings=readings or (),
         threshold_names=thresholds or (),
     )
-    with open_book(session(context).book) as book:
-        told, warnings = report_of(book, case, wish)
-    files = {"pdf": out or Path(file_name(told.case))}
-    save_pdf(told, files["pdf"])
-    if csv is not None:
-        save_csv(told, csv)
-        files["csv"] = csv
-    if excel is not None:
-        save_workbook(told, excel)
-        files["excel"] = excel
+    result = lab_of(context).case(case).report(wish, pdf=out, csv=csv, excel=excel)
     if json:
-        print_document(result_of(told, files, warnings))
+        print_document(result)
     else:
-        print_warnings(warnings)
-        counts = ", ".join(f"{count} {grade}" for grade, count in told.counts.items() if count)
-        print_line(f"{told.case}: {len(told.zones)} zones: {counts}")
-        for path in files.values():
+        print_warnings(result.warnings)
+        counts = ", ".join(f"{count} {grade}" for grade, count in result.counts.items() if count)
+        print_line(f"{result.case}: {sum(result.counts.values())} zones: {counts}")
+        for zone in result.zones:
+            if zone.note:
+                print_line(f"{zone.tooth} {zone.zone}: {zone.note}")
+        for path in result.files.values():
             print_line(str(path))

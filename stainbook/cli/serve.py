@@ -41,22 +41,23 @@ def demo(port: Port = 8501, host: Host = "127.0.0.1", allow_host: AllowHost = No
 
     It is made in a temporary folder; its lab is invented, its readings are simulated.
     """
-    from stainbook.work.app.demo import make_demo_book, make_demo_folder, new_demo_folder
-    from stainbook.work.app.start_app import free_port
+    from stainbook.lab import Lab
 
-    port = free_port(port, host)
-    place = new_demo_folder()
+    demonstration = Lab().app
+    port = demonstration.free_port(port, host)
+    place = demonstration.new_demo()
     print_message(f"stainbook: making the demonstration book in {place}, it stays there until it is deleted")
-    _serve(port, host, allow_host or [], make_demo_book(place), make_demo_folder(place), json)
+    _serve(port, host, allow_host or [], *demonstration.fill_demo(place), json)
 
 
 def _serve(port: int, host: str, names: list[str], book: str | None, folder: Path, json: bool) -> NoReturn:
-    from stainbook.work.app.start_app import LOOPBACK, app_command, free_port
+    from stainbook.lab import Lab
 
-    port = free_port(port, host)
+    server = Lab(book).app
+    port = server.free_port(port, host)
     shown = f"[{host}]" if ":" in host else host
     url, place = f"http://{shown}:{port}", str(folder.absolute())
-    if host not in LOOPBACK:
+    if not server.is_loopback(host):
         print_message(f"stainbook: warning: whoever reaches {host} can see and change the book")
     if json:
         from stainbook.work.documents.schemas import AppResult  # a third of a second that nobody else waits for
@@ -67,7 +68,7 @@ def _serve(port: int, host: str, names: list[str], book: str | None, folder: Pat
     print_warnings(())
     sys.stdout.flush()
     environment = {"STAINBOOK_FOLDER": place} | ({"STAINBOOK_BOOK": book} if book else {})
-    _become(app_command(port, host, names), environment)
+    _become(server.command(port, host, names), environment)
 
 
 def _become(command: list[str], environment: dict[str, str]) -> NoReturn:

@@ -73,7 +73,7 @@ def percent(share: float) -> str:
 
 def parts(pot: Mapping[str, float]) -> str:
     """A pot in parts of the whole: 1 part husk + 7 parts clear."""
-    from stainbook.work.stains.mix_words import parts_of
+    from stainbook.faces.stain_types import parts_of
 
     return parts_of(pot)
 

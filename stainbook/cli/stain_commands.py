@@ -16,8 +16,8 @@ from stainbook.cli.options import (
     Operator,
     Readings,
     asked_of,
+    lab_of,
     lots_of,
-    session,
 )
 from stainbook.cli.show import percent, print_document, print_table, print_warnings, tenths, viewing
 
@@ -47,12 +47,10 @@ def calibrate(
     json: Json = False,
 ) -> None:
     """Learn the stains from fired chips, store them in the book, tell how well each chip is met."""
-    from stainbook.book import open_book
-    from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
+    from stainbook.faces.stain_types import ChipFiles
 
     files = ChipFiles(chips, readings, stains, bodies)
-    with open_book(session(context).book) as book:
-        result = calibrate_files(book, files, asked_of(context, illuminant, observer))
+    result = lab_of(context).stains.calibrate(files, asked_of(context, illuminant, observer))
     if json:
         print_document(result)
     else:
@@ -74,12 +72,11 @@ def predict(
     json: Json = False,
 ) -> None:
     """The colour that layers on a body will have after the furnace, with its doubt."""
-    from stainbook.book import open_book
-    from stainbook.work.stains.predict import Meant, predict_files
+    from stainbook.faces.stain_types import Meant
 
     meant = Meant(operator, lots_of(lot), programme, finish)
-    with open_book(session(context).book) as book:
-        result = predict_files(book, recipes, readings, asked_of(context, illuminant, observer, adapt), meant)
+    asked = asked_of(context, illuminant, observer, adapt)
+    result = lab_of(context).stains.predict(recipes, readings, asked, meant)
     if json:
         print_document(result)
     else:

@@ -23,7 +23,8 @@ FEWEST = 3
 class Conversion:
     """Second = centre + offset + slope (first - centre) in each of L*, a*, b*.
 
-    ``covariance`` (3, 2, 2) of offset and slope by axis, ``residual`` (3,) standard deviation of one sample.
+    ``covariance`` (3, 2, 2) of offset and slope by axis, ``residual`` (3,) standard deviation of one sample, known
+    from ``freedom`` degrees: a new sample is spread as Student's t of so many.
     """
 
     centre: Floats
@@ -31,6 +32,14 @@ class Conversion:
     slope: Floats
     covariance: Floats
     residual: Floats
+    freedom: float = np.inf
+
+    @property
+    def wide(self) -> float:
+        """Standard deviations that hold a new sample in 95 of 100 cases: 1.96 where the residual is known."""
+        from scipy.stats import t
+
+        return float(t.ppf(0.975, self.freedom))
 
     def apply(self, lab: ArrayLike) -> tuple[Floats, Floats]:
         """First instrument's L*, a*, b* (…, 3) on the second's scale, and standard deviations (…, 3) of that."""
@@ -104,7 +113,12 @@ def conversion(first: Floats, second: Floats) -> Conversion:
         residual = (RESIDUAL_ROWS * usual + (about**2).sum(axis=0)) / (RESIDUAL_ROWS + max(len(first) - 2, 0))
     means = np.array([mean for mean, _ in parts])
     return Conversion(
-        centre, means[:, 0], 1.0 + means[:, 1], np.array([cov for _, cov in parts]), np.asarray(np.sqrt(residual))
+        centre,
+        means[:, 0],
+        1.0 + means[:, 1],
+        np.array([cov for _, cov in parts]),
+        np.asarray(np.sqrt(residual)),
+        freedom=RESIDUAL_ROWS + max(len(first) - 2, 0),
     )
 
 

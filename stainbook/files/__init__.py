@@ -12,11 +12,14 @@ from stainbook.files.programmes import read_programmes, write_programmes
 from stainbook.files.readings import ReadingSet, average_repeats, read_pasted, read_readings
 from stainbook.files.readings_writer import format_readings, write_readings
 from stainbook.files.stains import format_stains, read_stains, write_stains
+from stainbook.files.text import NamedFile, Source
 
 __all__ = [
     "Defaults",
     "Loaded",
+    "NamedFile",
     "ReadingSet",
+    "Source",
     "average_repeats",
     "format_order",
     "format_readings",

@@ -8,13 +8,15 @@ from pathlib import Path
 from stainbook.errors import FileError
 from stainbook.files.loaded import Loaded
 from stainbook.files.table import Row, format_table, parse_table
-from stainbook.files.text import read_text, shown, write_text
+from stainbook.files.text import Source, read_text, shown, write_text
 from stainbook.records import SURFACES, Body
 
-COLUMNS = ("body", "material", "lot", "thickness_mm", "backing", "sintering_programme", "surface")
+COLUMNS = ("body", "ceramic", "material", "lot", "thickness_mm", "backing", "sintering_programme", "surface")
+
+THICKEST = 15.0  # mm: no restoration is thicker, 16 is 1.6 with its point lost
 
 
-def read_bodies(path: Path | str) -> Loaded[Body]:
+def read_bodies(file: Source) -> Loaded[Body]:
     """Read bodies.csv; every column but ``body`` may be left out or empty.
 
     Raises
@@ -22,8 +24,8 @@ def read_bodies(path: Path | str) -> Loaded[Body]:
     FileError
         For anything malformed, and for a body that stands there twice.
     """
-    path = Path(path)
-    table = parse_table(read_text(path, "a bodies file"), path, required=("body",))
+    path = Path(file)
+    table = parse_table(read_text(file, "a bodies file"), path, required=("body",))
     bodies: dict[str, Body] = {}
     for row in table.rows:
         body = _body(row)
@@ -44,10 +46,19 @@ def write_bodies(path: Path | str, bodies: Iterable[Body]) -> None:
 def _body(row: Row) -> Body:
     return Body(
         body=row.needed("body", "the body's name"),
+        ceramic=row.text("ceramic"),
         material=row.text("material"),
         lot=row.text("lot"),
-        thickness_mm=row.positive("thickness_mm"),
+        thickness_mm=_thickness(row),
         backing=row.text("backing"),
         sintering_programme=row.text("sintering_programme"),
         surface=row.choice("surface", SURFACES),
     )
+
+
+def _thickness(row: Row) -> float | None:
+    """Millimetres of ceramic; more than a bridge's height is one of another unit."""
+    found = row.positive("thickness_mm")
+    if found is not None and found > THICKEST:
+        raise row.fail("thickness_mm", f"{found:g}", f"millimetres of ceramic, {THICKEST:g} at most")
+    return found

@@ -13,17 +13,30 @@ from stainbook.files.short_set import like_the_short_set
 from stainbook.files.text import shown
 from stainbook.files.yaml_nodes import Node, read_yaml
 from stainbook.kept import ACCEPTED_BY, RETURNED_FOR
-from stainbook.records import EFFECTS, FINISHES, STAGES, UNKNOWN_VIEWING, Case, Effect, GuideTab, Limits, Pot, Viewing
+from stainbook.records import (
+    EFFECTS,
+    FINISHES,
+    STAGES,
+    UNKNOWN_VIEWING,
+    Blank,
+    Case,
+    Effect,
+    GuideTab,
+    Limits,
+    Pot,
+    Viewing,
+)
 
 KEYS = (
     "case", "material", "stage", "finish", "zones", "apply", "effects", "operator", "programme", "lots", "limits",
-    "readings", "accepted_by", "returned", "mark",
+    "readings", "accepted_by", "returned", "mark", "blank", "ceramic", "read_over", "seated_on",
 )  # fmt: skip
 EXTENTS = ("all", "short")  # of the readings that a case wants
 _EFFECT_KEYS = ("tooth", "effect", "place", "pot", "note")
 _ROUNDING = 1e-9  # shares such as three times 1/3 may add up to a little more than 1
 _COUNTS = {"firings_left": (0, 20), "layers": (1, 6), "coats": (1, 20), "pots": (1, 100)}  # what a bench can mean
 _MOST_STRENGTHS = 32
+HIGHEST_MM = 100.0  # in a blank: the highest discs have less than 40
 MARK = re.compile("[0-9a-f]{16}")
 
 
@@ -64,7 +77,11 @@ def read_case(
         limits=_limits(keys["limits"]) if "limits" in keys else Limits(),
         accepted_by=keys["accepted_by"].choice(ACCEPTED_BY) if "accepted_by" in keys else None,
         returned=keys["returned"].choice(RETURNED_FOR) if "returned" in keys else None,
+        ceramic=_text(keys, "ceramic"),
+        read_over=_text(keys, "read_over"),
+        seated_on=_text(keys, "seated_on"),
         mark=_mark(keys["mark"]) if "mark" in keys else None,
+        blank=_blank(keys["blank"]) if "blank" in keys else None,
         folder=folder,
         source=str(path),
     )
@@ -101,6 +118,18 @@ def _mark(node: Node) -> str:
     if not MARK.fullmatch(text):
         raise node.fail(shown(text), "a mark as `stainbook book export` writes it: 16 of 0-9 and a-f")
     return text
+
+
+def _blank(node: Node) -> Blank:
+    """The one blank of the piece: its name, or a mapping with lot and layers, each a height in it and a sample."""
+    if isinstance(node.value, str):
+        return Blank(node.text())
+    keys = node.mapping(("name", "lot", "layers"), required=("name",))
+    layers = []
+    for one in keys["layers"].items() if "layers" in keys else ():
+        own = one.mapping(("height_mm", "sample"), required=("height_mm", "sample"))
+        layers.append((own["height_mm"].number(0.0, HIGHEST_MM), own["sample"].text()))
+    return Blank(keys["name"].text(), _text(keys, "lot"), tuple(layers))
 
 
 def _text(keys: dict[str, Node], name: str) -> str | None:

@@ -9,9 +9,13 @@ from typing import Any
 import yaml
 
 from stainbook.files.text import write_text
-from stainbook.records import BodyRef, Case, CaseZone, Effect, LabRef, Limits, SampleRef, TabRef, Target
+from stainbook.records import Blank, BodyRef, Case, CaseZone, Effect, LabRef, Limits, SampleRef, TabRef, Target
 
-_PLAIN = ("case", "material", "stage", "finish", "operator", "programme", "accepted_by", "returned")
+_PLAIN = (
+    "case", "material", "stage", "finish", "operator", "programme", "accepted_by", "returned", "ceramic", "read_over",
+    "seated_on",
+)  # fmt: skip
+_ZONE_PLAIN = ("finish", "by_hand", "height_mm", "piece", "thickness_mm", "read_over", "seated_on")
 
 
 def write_case(path: Path | str, case: Case, *, readings: Mapping[str, str] | None = None) -> None:
@@ -27,6 +31,8 @@ def format_case(case: Case, *, readings: Mapping[str, str] | None = None) -> str
     """A case as YAML text, keys that are not set left out; ``readings`` as `write_case` takes it."""
     places = readings or {}
     document: dict[str, Any] = {name: value for name in _PLAIN if (value := getattr(case, name)) is not None}
+    if case.blank is not None:
+        document["blank"] = _blank(case.blank)
     document["zones"] = [_zone(zone, places) for zone in case.zones]
     if case.effects:
         document["effects"] = [_effect(effect) for effect in case.effects]
@@ -35,6 +41,14 @@ def format_case(case: Case, *, readings: Mapping[str, str] | None = None) -> str
     if case.limits != Limits():
         document["limits"] = _limits(case.limits)
     return yaml.safe_dump(document, allow_unicode=True, sort_keys=False, width=120, default_flow_style=None)
+
+
+def _blank(blank: Blank) -> str | dict[str, Any]:
+    if blank.lot is None and not blank.layers:
+        return blank.name
+    found: dict[str, Any] = {"name": blank.name} | ({"lot": blank.lot} if blank.lot is not None else {})
+    layers = [{"height_mm": height, "sample": sample} for height, sample in blank.layers]
+    return found | ({"layers": layers} if layers else {})
 
 
 def _zone(zone: CaseZone, places: Mapping[str, str]) -> dict[str, Any]:
@@ -47,7 +61,8 @@ def _zone(zone: CaseZone, places: Mapping[str, str]) -> dict[str, Any]:
         found["like"] = {"tooth": zone.like[0], "zone": zone.like[1]}
         if zone.like_spread is not None:
             found["like"]["spread"] = zone.like_spread
-    return found | ({"fired": zone.fired} if zone.fired else {})
+    own = {name: value for name in _ZONE_PLAIN if (value := getattr(zone, name)) is not None}
+    return found | ({"fired": zone.fired} if zone.fired else {}) | own
 
 
 def _colour(ref: SampleRef | LabRef, places: Mapping[str, str]) -> dict[str, Any]:

@@ -13,9 +13,14 @@ from stainbook.files.yaml_nodes import Node
 from stainbook.records import TEETH, TISSUES, BodyRef, CaseZone, GuideTab, TabRef, Target, Viewing, tissue_of
 
 Place = tuple[int, str]
-_ZONE_KEYS = ("tooth", "zone", "tissue", "now", "target", "like", "fired")
+_ZONE_KEYS = (
+    "tooth", "zone", "tissue", "now", "target", "like", "fired", "finish", "by_hand", "height_mm", "piece",
+    "thickness_mm", "read_over", "seated_on",
+)  # fmt: skip
+ZONE_FINISHES = ("glaze", "polish", "none")
 _LIKE_KEYS = ("tooth", "zone", "spread")
 _SPREADS = (1.0, 10.0)
+_THICKNESS = (0.1, 15.0)  # mm of ceramic: no restoration is thicker, 16 is 1.6 with its point lost
 _APPLY_KEYS = ("teeth", "guide", "tab", "shift")
 _MIDLINE = {21: 11, 31: 41, 61: 51, 71: 81}  # the papilla between the two front teeth is one place
 
@@ -133,6 +138,13 @@ def _zone(node: Node, folder: Path, viewing: Viewing, *, green: bool) -> CaseZon
         like=_like(keys["like"]) if "like" in keys else None,
         like_spread=_spread(keys["like"]) if "like" in keys else None,
         fired=keys["fired"].integer(0, 100) if "fired" in keys else 0,
+        finish=keys["finish"].choice(ZONE_FINISHES) if "finish" in keys else None,
+        by_hand=(keys["by_hand"].choice(("true", "false")) == "true" or None) if "by_hand" in keys else None,
+        height_mm=keys["height_mm"].number(0.0, 100.0) if "height_mm" in keys else None,
+        piece=keys["piece"].text() if "piece" in keys else None,
+        thickness_mm=keys["thickness_mm"].number(*_THICKNESS) if "thickness_mm" in keys else None,
+        read_over=keys["read_over"].text() if "read_over" in keys else None,
+        seated_on=keys["seated_on"].text() if "seated_on" in keys else None,
     )
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from stainbook.errors import FileError
 from stainbook.files.readings_csv import LAB_COLUMNS, TEXT_COLUMNS, Parsed, illuminant_name, readings_of
 from stainbook.files.table import Row, Table, header_of
+from stainbook.files.text import shown
 from stainbook.files.values import Numerals
 from stainbook.files.xml_nodes import XmlNode, parse_xml
 
@@ -18,6 +19,7 @@ _WHAT = "a CxF3 file"
 _OBSERVERS = {"2_Degree": "2", "10_Degree": "10"}
 _SPHERES = {"Specular_Included": "included", "Specular_Excluded": "excluded"}
 _TEXTS = (*TEXT_COLUMNS, "illuminant", "observer", "repeats", "u")
+_NO_PIECE = ("Emissive", "Transmi")  # light sources, and what was seen through
 _Cells = dict[str, str]
 
 
@@ -72,6 +74,8 @@ def _cells(one: XmlNode, specifications: Mapping[str, XmlNode]) -> _Cells:
     if values is None or (colour := spectrum or lab) is None:
         return {}
     specification = specifications.get(colour.attributes.get("ColorSpecification", ""))
+    if specification is not None:
+        _check_reflectance(one, specification)
     cells = {"sample": one.attributes.get("Name", "").strip() or one.attributes.get("Id", "")}
     said = _tags(one)  # all that a reading said when this program wrote it, so nothing is added to it
     cells |= said or (_conditions(specification) if specification else {})
@@ -80,6 +84,19 @@ def _cells(one: XmlNode, specifications: Mapping[str, XmlNode]) -> _Cells:
     else:
         cells |= {name: colour.value(name.upper()) or "" for name in LAB_COLUMNS}
     return {name: cell for name, cell in cells.items() if cell}
+
+
+def _check_reflectance(one: XmlNode, specification: XmlNode) -> None:
+    """Refuse what is no colour of a piece: a sample seen at several angles, a light source, a film seen through."""
+    name = shown(one.attributes.get("Name", ""))
+    kind = specification.value("MeasurementSpec", "MeasurementType") or ""
+    if any(word in kind for word in _NO_PIECE):
+        raise one.fail(f"{name}, measured as {shown(kind)}", "reflectance of a piece, read at one angle or in a sphere")
+    geometry = specification.find("MeasurementSpec", "GeometryChoice")
+    if geometry is not None and geometry.find("MultiAngle") is not None:
+        raise one.fail(
+            f"{name}, measured at several angles", "one angle or a sphere", hint="export one geometry; pearl is by eye"
+        )
 
 
 def _bands(spectrum: XmlNode, specification: XmlNode | None) -> _Cells:

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from stainbook.records import UNKNOWN_VIEWING, Instrument, Reading, Viewing
+from stainbook.apparatus import Instrument
+from stainbook.records import UNKNOWN_VIEWING, Reading, Viewing
 
 UNSTATED = Viewing("", -1)  # while a file is read: neither stated nor said to be unknown
 _FROM_PROFILE = ("geometry", "specular", "aperture_mm", "backing")

@@ -9,18 +9,20 @@ from typing import TypeVar
 from stainbook.errors import FileError
 from stainbook.files.loaded import Loaded
 from stainbook.files.table import Row, format_table, parse_table
-from stainbook.files.text import read_text, shown, write_text
-from stainbook.records import CLEAR, CONSISTENCIES, Chip, Layer, Layers, Pot, Recipe
+from stainbook.files.text import Source, read_text, shown, write_text
+from stainbook.records import CLEAR, CONSISTENCIES, SOAKED_FROM, Chip, Layer, Layers, Pot, Recipe
 
 CHIP_COLUMNS = ("chip", "body", "layer", "stain", "strength", "coats", "firings")
-CHIP_OPTIONS = ("lot", "operator", "programme", "material", "method", "consistency", "fired_at")
+CHIP_OPTIONS = (
+    "lot", "operator", "programme", "material", "method", "consistency", "fired_at", "brush", "wait_min", "from",
+)  # fmt: skip
 RECIPE_COLUMNS = ("recipe", "body", "layer", "stain", "strength", "coats")
-RECIPE_OPTIONS = ("lot", "method", "consistency")
+RECIPE_OPTIONS = ("lot", "method", "consistency", "brush", "wait_min", "from")
 T = TypeVar("T")
 _ROUNDING = 1e-9  # shares such as three times 1/3 may add up to a little more than 1
 
 
-def read_chips(path: Path | str) -> Loaded[Chip]:
+def read_chips(path: Source) -> Loaded[Chip]:
     """Read chips.csv: rows that share chip and layer are one pot, layers count from 1 at the bottom.
 
     Raises
@@ -31,20 +33,20 @@ def read_chips(path: Path | str) -> Loaded[Chip]:
     return _read(path, "a chips file", CHIP_COLUMNS, CHIP_OPTIONS, _chip)
 
 
-def read_recipes(path: Path | str) -> Loaded[Recipe]:
+def read_recipes(path: Source) -> Loaded[Recipe]:
     """Read recipes.csv: as chips, without firings; raises FileError for anything malformed."""
     return _read(path, "a recipes file", RECIPE_COLUMNS, RECIPE_OPTIONS, _recipe)
 
 
 def _read(
-    path: Path | str,
+    source: Source,
     what: str,
     columns: Sequence[str],
     options: Sequence[str],
     build: Callable[[list[Row]], T],
 ) -> Loaded[T]:
-    path = Path(path)
-    table = parse_table(read_text(path, what), path, required=columns)
+    path = Path(source)
+    table = parse_table(read_text(source, what), path, required=columns)
     pieces: dict[str, list[Row]] = {}
     for row in table.rows:
         pieces.setdefault(row.needed(columns[0]), []).append(row)
@@ -92,6 +94,9 @@ def _layer(rows: list[Row], *, fired: bool) -> Layer:
         consistency=_of_all(rows, "consistency", lambda row, column: row.choice(column, CONSISTENCIES)),
         method=_of_all(rows, "method", Row.text),
         firings=_needed_of_all(rows, "firings", _firings) if fired else 1,
+        brush=_of_all(rows, "brush", Row.text),
+        wait_min=_of_all(rows, "wait_min", Row.positive),
+        soaked_from=_of_all(rows, "from", lambda row, column: row.choice(column, SOAKED_FROM)),
     )
 
 
@@ -156,7 +161,7 @@ def _parts(layers: Layers) -> Iterator[tuple[int, Layer, str, float]]:
 
 
 def _row(chip: Chip, layer: Layer, number: int, stain: str, share: float) -> tuple[str, ...]:
-    lot, method, consistency = _layer_options(layer, stain)
+    lot, method, consistency, *soaked = _layer_options(layer, stain)
     whose = (
         lot,
         chip.operator or "",
@@ -165,9 +170,12 @@ def _row(chip: Chip, layer: Layer, number: int, stain: str, share: float) -> tup
         method,
         consistency,
         chip.fired_at or "",
+        *soaked,
     )
     return (chip.chip, chip.body, str(number), stain, repr(share), str(layer.coats), str(layer.firings), *whose)
 
 
-def _layer_options(layer: Layer, stain: str) -> tuple[str, str, str]:
-    return dict(layer.lots).get(stain, ""), layer.method or "", layer.consistency or ""
+def _layer_options(layer: Layer, stain: str) -> tuple[str, ...]:
+    wait = "" if layer.wait_min is None else repr(layer.wait_min)
+    soaked = layer.brush or "", wait, layer.soaked_from or ""
+    return dict(layer.lots).get(stain, ""), layer.method or "", layer.consistency or "", *soaked

@@ -19,6 +19,7 @@ from stainbook.kept import ACCEPTED_BY, FIRING_KINDS, RETURNED_FOR, FiredZone, F
 from stainbook.records import (
     CONSISTENCIES,
     FINISHES,
+    SOAKED_FROM,
     TISSUES,
     UNKNOWN_VIEWING,
     BodyRef,
@@ -36,7 +37,7 @@ KEYS = (
 )  # fmt: skip
 WITHOUT_ZONES = ("sinter", "glaze")
 _ZONE_KEYS = ("tooth", "zone", "tissue", "before", "layers", "after", "recipe", "note")
-_LAYER_KEYS = ("pot", "coats", "lots", "consistency", "method")
+_LAYER_KEYS = ("pot", "coats", "lots", "consistency", "method", "brush", "wait_min", "from")
 _MOST_COATS, _MOST_MINUTES = 20, 100_000.0
 
 
@@ -160,6 +161,9 @@ def _layer(node: Node, unknown: dict[str, None], mixes: Mapping[str, Pot]) -> La
         lots=_lots(keys),
         consistency=keys["consistency"].choice(CONSISTENCIES) if "consistency" in keys else None,
         method=keys["method"].text() if "method" in keys else None,
+        brush=keys["brush"].text() if "brush" in keys else None,
+        wait_min=keys["wait_min"].number(0.0, _MOST_MINUTES) if "wait_min" in keys else None,
+        soaked_from=keys["from"].choice(SOAKED_FROM) if "from" in keys else None,
     )
 
 

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import yaml
 
+from stainbook.apparatus import Programme
 from stainbook.errors import FileError
 from stainbook.files.loaded import Loaded
 from stainbook.files.text import shown, write_text
 from stainbook.files.yaml_nodes import Node, read_yaml
-from stainbook.records import Programme
 
 _TEXTS = ("programme", "furnace", "vacuum", "cooling", "source_sheet", "notes")
 # What a furnace can be set to, so that a slip of a digit is told; no advice.

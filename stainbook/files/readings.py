@@ -17,7 +17,7 @@ from stainbook.files.cxf import parse_cxf
 from stainbook.files.file_light import Defaults
 from stainbook.files.pasted import in_order, parse_pasted
 from stainbook.files.readings_csv import Parsed, parse_readings_csv, stage_word
-from stainbook.files.text import check_rows, decode_text, read_text, shown
+from stainbook.files.text import Source, check_rows, decode_text, read_text, shown
 from stainbook.files.values import instant
 from stainbook.records import UNKNOWN_VIEWING, LabValues, Reading, Viewing, newest_reading
 
@@ -68,7 +68,7 @@ class ReadingSet:
 
 
 def read_readings(
-    path: Path | str,
+    file: Source,
     *,
     viewing: Viewing = UNKNOWN_VIEWING,
     defaults: Defaults | None = None,
@@ -84,8 +84,8 @@ def read_readings(
     FileError
         For anything malformed: names the file, the row and column, what was found and expected.
     """
-    path = Path(path)
-    text = read_text(path, _WHAT)
+    path = Path(file)
+    text = read_text(file, _WHAT)
     return settled(_parsed(text, path, order), str(path), defaults or Defaults(viewing))
 
 

@@ -13,6 +13,7 @@ from stainbook.files.table import Row, Table, parse_table
 from stainbook.files.text import shown
 from stainbook.notices import progress
 from stainbook.records import (
+    FILMS,
     LIGHTEST,
     MOST_CHROMATIC,
     STAGES,
@@ -29,8 +30,8 @@ LAB_COLUMNS = ("l", "a", "b")
 MOST_REPEATS = 1_000_000
 _ROWS_A_STEP = 5_000
 TEXT_COLUMNS = (
-    "sample", "stage", "surface", "tissue", "instrument", "geometry", "specular", "aperture_mm", "backing", "taken_at",
-    "notes",
+    "sample", "stage", "surface", "film", "tissue", "instrument", "geometry", "specular", "aperture_mm", "backing",
+    "taken_at", "notes",
 )  # fmt: skip
 _SHEET_COLUMNS = ("row", "tooth", "zone", "note")  # of a measuring sheet whose L, a, b were filled in
 _OTHER_COLUMNS = (
@@ -131,6 +132,7 @@ def _described(row: Row) -> Reading:
         repeats=row.count("repeats", most=MOST_REPEATS) if row.text("repeats") else 1,
         stage=stage_word(stage) if stage else None,
         surface=row.choice("surface", SURFACES),
+        film=row.choice("film", FILMS),
         tissue=row.choice("tissue", TISSUES),
         instrument=row.text("instrument"),
         geometry=row.text("geometry"),

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
+from stainbook.errors import InputError
 from stainbook.files.case_zones import read_tooth
 from stainbook.files.guide import zone_hint, zone_word
 from stainbook.files.readings_csv import illuminant_name, observer_number
@@ -13,6 +14,7 @@ from stainbook.records import LIGHTEST, MOST_CHROMATIC, TISSUES, LabRef, Viewing
 
 KEYS = (
     "encoding", "subject", "reference", "rows", "columns", "corners", "patch_fill", "flat", "zones", "tabs",
+    "picture", "second",
 )  # fmt: skip
 ENCODINGS = ("auto", "linear", "srgb")
 SUBJECTS = ("piece", "patient")
@@ -21,7 +23,10 @@ MOST_CELLS = 40  # rows or columns: the largest charts have about half
 MOST_ZONES = 400
 MOST_POINTS = 400
 FURTHEST_PIXEL = 1e6
+LONGEST_FILTER = 40  # letters of what the filter of a second shot is called
+SAME_SHAPE = 0.005  # relative difference of the aspect ratios of two sizes of one picture
 _ZONE_KEYS = ("tooth", "zone", "tissue", "polygon")
+_SECOND_KEYS = ("image", "filter", "corners", "zones")
 _TAB_KEYS = ("polygon", "L", "a", "b", "illuminant", "observer")
 
 Point = tuple[float, float]
@@ -46,8 +51,21 @@ class SceneTab:
 
 
 @dataclass(frozen=True, slots=True)
+class SecondShot:
+    """The same scene through a filter: its own corners and zones where they were drawn; without zones they follow."""
+
+    image: Path
+    filter: str
+    corners: tuple[Point, ...] | None = None
+    zones: tuple[SceneZone, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Scene:
-    """One photo: its target, its zones, its tabs; ``corners`` None means that the target is looked for."""
+    """One photo: its target, its zones, its tabs; ``corners`` None means that the target is looked for.
+
+    ``picture`` is the width and height in pixels of the picture on which corners, zones and tabs were drawn.
+    """
 
     reference: Path
     rows: int
@@ -59,6 +77,8 @@ class Scene:
     patch_fill: float = DEFAULT_FILL
     flat: Path | None = None
     tabs: tuple[SceneTab, ...] = ()
+    picture: tuple[int, int] | None = None
+    second: SecondShot | None = None
     source: str = ""
 
 
@@ -83,7 +103,38 @@ def read_scene(path: Path | str) -> Scene:
         patch_fill=keys["patch_fill"].number(0.2, 1.0) if "patch_fill" in keys else DEFAULT_FILL,
         flat=folder / keys["flat"].text() if "flat" in keys else None,
         tabs=tuple(map(_tab, keys["tabs"].items())) if "tabs" in keys else (),
+        picture=_size(keys["picture"]) if "picture" in keys else None,
+        second=_second(keys["second"], folder) if "second" in keys else None,
         source=str(path),
+    )
+
+
+def drawn_for(scene: Scene, size: tuple[int, int]) -> Scene:
+    """The scene in pixels of a picture of that width and height: as it is, or scaled from the size it was drawn on.
+
+    Raises
+    ------
+    InputError : for a picture of another shape than the one drawn on
+    """
+    if scene.picture is None or scene.picture == size:
+        return scene
+    (width, height), (now_width, now_height) = scene.picture, size
+    if abs(now_width * height / (now_height * width) - 1.0) > SAME_SHAPE:
+        raise InputError(
+            f"{scene.source}: zones drawn on a picture of {width} x {height} pixels, found one of "
+            f"{now_width} x {now_height}; draw them on this picture"
+        )
+    x, y = now_width / width, now_height / height
+
+    def scaled(points: tuple[Point, ...]) -> tuple[Point, ...]:
+        return tuple(((px + 0.5) * x - 0.5, (py + 0.5) * y - 0.5) for px, py in points)
+
+    return replace(
+        scene,
+        corners=scaled(scene.corners) if scene.corners else None,
+        zones=tuple(replace(zone, polygon=scaled(zone.polygon)) for zone in scene.zones),
+        tabs=tuple(replace(tab, polygon=scaled(tab.polygon)) for tab in scene.tabs),
+        picture=size,
     )
 
 
@@ -93,16 +144,29 @@ def format_scene(scene: Scene) -> str:
     lines += [f"rows: {scene.rows}", f"columns: {scene.columns}", f"patch_fill: {scene.patch_fill:g}"]
     lines += [f"corners: {_written(scene.corners)}"] if scene.corners else []
     lines += [f"flat: {_quoted(scene.flat)}"] if scene.flat else []
-    lines.append("zones:")
-    for zone in scene.zones:
-        place = f"tooth: {zone.tooth}, zone: {_quoted(zone.zone)}, tissue: {zone.tissue}"
-        lines.append(f"  - {{{place}, polygon: {_written(zone.polygon)}}}")
+    lines += [f"picture: [{scene.picture[0]}, {scene.picture[1]}]"] if scene.picture else []
+    lines += ["zones:", *_zone_lines(scene.zones, "  ")]
     lines += ["tabs:"] if scene.tabs else []
     for tab in scene.tabs:
         lab = ", ".join(f"{name}: {value!r}" for name, value in zip(("L", "a", "b"), tab.colour.lab, strict=True))
         light = f"illuminant: {_quoted(tab.colour.viewing.illuminant)}, observer: {tab.colour.viewing.observer}"
         lines.append(f"  - {{polygon: {_written(tab.polygon)}, {lab}, {light}}}")
+    lines += _second_lines(scene.second) if scene.second else []
     return "\n".join(lines) + "\n"
+
+
+def _zone_lines(zones: tuple[SceneZone, ...], indent: str) -> list[str]:
+    return [
+        f"{indent}- {{tooth: {zone.tooth}, zone: {_quoted(zone.zone)}, tissue: {zone.tissue}, "
+        f"polygon: {_written(zone.polygon)}}}"
+        for zone in zones
+    ]
+
+
+def _second_lines(second: SecondShot) -> list[str]:
+    lines = ["second:", f"  image: {_quoted(second.image)}", f"  filter: {_quoted(second.filter)}"]
+    lines += [f"  corners: {_written(second.corners)}"] if second.corners else []
+    return [*lines, *(["  zones:", *_zone_lines(second.zones, "    ")] if second.zones else [])]
 
 
 def _quoted(text: object) -> str:
@@ -148,6 +212,27 @@ def _tab(node: Node) -> SceneTab:
     lightness = keys["L"].number(0.0, LIGHTEST)
     a, b = (keys[name].number(-MOST_CHROMATIC, MOST_CHROMATIC) for name in ("a", "b"))
     return SceneTab(_polygon(keys["polygon"]), LabRef((lightness, a, b), Viewing(light, observer)))
+
+
+def _size(node: Node) -> tuple[int, int]:
+    sides = node.items()
+    if len(sides) != 2:
+        raise node.fail(f"{len(sides)} numbers", "width and height of the picture in pixels")
+    width, height = (one.integer(1, int(FURTHEST_PIXEL)) for one in sides)
+    return width, height
+
+
+def _second(node: Node, folder: Path) -> SecondShot:
+    keys = node.mapping(_SECOND_KEYS, required=("image", "filter"))
+    name = keys["filter"].text().strip()
+    if not name or len(name) > LONGEST_FILTER:
+        raise keys["filter"].fail(f"{len(name)} letters", f"what the filter is called, 1 to {LONGEST_FILTER} letters")
+    return SecondShot(
+        folder / keys["image"].text(),
+        name,
+        _corners(keys["corners"]) if "corners" in keys else None,
+        _zones(keys["zones"]) if "zones" in keys else (),
+    )
 
 
 def _corners(node: Node) -> tuple[Point, ...]:

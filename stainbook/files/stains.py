@@ -9,14 +9,14 @@ import yaml
 
 from stainbook.errors import FileError
 from stainbook.files.loaded import Loaded
-from stainbook.files.text import shown, write_text
+from stainbook.files.text import Source, shown, write_text
 from stainbook.files.yaml_nodes import Node, read_yaml
-from stainbook.records import CLEAR, FAMILIES, STAGES, STAIN_KINDS, Stain
+from stainbook.records import CLEAR, FAMILIES, STAGES, STAIN_FORMS, STAIN_KINDS, STAIN_USES, Stain
 
-KEYS = ("name", "kind", "family", "materials", "stages", "lot", "max_firings", "notes")
+KEYS = ("name", "kind", "family", "materials", "stages", "lot", "max_firings", "notes", "system", "form", "use")
 
 
-def read_stains(path: Path | str) -> Loaded[Stain]:
+def read_stains(path: Source) -> Loaded[Stain]:
     """Read stains.yaml, a list of stains.
 
     Raises
@@ -32,7 +32,7 @@ def read_stains(path: Path | str) -> Loaded[Stain]:
             raise node.fail(f"the stain {shown(stain.name)} a second time", "each stain once")
         stains[stain.name] = stain
     if not stains:
-        raise FileError(path, "no stain", "a list of stains")
+        raise FileError(str(path), "no stain", "a list of stains")
     return Loaded(tuple(stains.values()))
 
 
@@ -66,6 +66,9 @@ def _stain(node: Node) -> Stain:
         lot=keys["lot"].text() if "lot" in keys else None,
         max_firings=keys["max_firings"].integer(1, 100) if "max_firings" in keys else None,
         notes=keys["notes"].lines() if "notes" in keys else None,
+        system=keys["system"].text() if "system" in keys else None,
+        form=keys["form"].choice(STAIN_FORMS) if "form" in keys else None,
+        use=keys["use"].choice(STAIN_USES) if "use" in keys else None,
     )
 
 

@@ -7,6 +7,7 @@ import os
 import re
 import stat
 from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path
 
 from stainbook.errors import FileError
@@ -22,7 +23,24 @@ _OPEN = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0) 
 _SAVE_AS_TEXT = "save it as text in UTF-8"
 
 
-def read_text(path: Path | str, what: str, *, limit: int = MAX_TABLE_BYTES) -> str:
+@dataclass(frozen=True, slots=True)
+class NamedFile:
+    """A file that was brought as its bytes, with the name that messages call it."""
+
+    name: str
+    data: bytes
+
+    def __fspath__(self) -> str:
+        return self.name
+
+    def __str__(self) -> str:
+        return self.name
+
+
+Source = Path | str | NamedFile
+
+
+def read_text(path: Source, what: str, *, limit: int = MAX_TABLE_BYTES) -> str:
     r"""Read a text file in UTF-8 (with or without mark) or marked UTF-16, line ends as ``\n``.
 
     ``what`` names the kind of file in messages, ``limit`` is its largest size in bytes.
@@ -32,8 +50,11 @@ def read_text(path: Path | str, what: str, *, limit: int = MAX_TABLE_BYTES) -> s
     FileError
         When it is missing, no regular file, too large, empty, not text, or not in these encodings.
     """
+    brought = path.data if isinstance(path, NamedFile) else None
     path = Path(path)
-    text = decode_text(_read_bytes(path, what, limit), path, what)
+    data = _read_bytes(path, what, limit) if brought is None else brought
+    _check_size(len(data), path, what, limit)
+    text = decode_text(data, path, what)
     return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
@@ -64,12 +85,16 @@ def _read_bytes(path: Path, what: str, limit: int) -> bytes:
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise FileError(path, f"that it cannot be read ({reason})", what) from error
-    if max(before.st_size, len(data)) > limit:
-        raise FileError(path, f"more than {limit / 2**20:g} MB", f"{what} of at most that size", hint="split it")
+    _check_size(max(before.st_size, len(data)), path, what, limit)
     if (before.st_size, before.st_mtime_ns, len(data)) != (after.st_size, after.st_mtime_ns, after.st_size):
         hint = "let the program that writes it finish, then try again"
         raise FileError(path, "a file that changed while it was read", what, hint=hint)
     return data
+
+
+def _check_size(size: int, path: Path, what: str, limit: int) -> None:
+    if size > limit:
+        raise FileError(path, f"more than {limit / 2**20:g} MB", f"{what} of at most that size", hint="split it")
 
 
 def _check_kind(path: Path, status: os.stat_result, what: str) -> None:

@@ -13,7 +13,7 @@ from pathlib import Path
 import yaml
 
 from stainbook.errors import FileError, some_of
-from stainbook.files.text import MAX_YAML_BYTES, control_character, nearest, read_text, shown
+from stainbook.files.text import MAX_YAML_BYTES, Source, control_character, nearest, read_text, shown
 from stainbook.files.values import SHARE, Numerals
 
 MAX_DEPTH = 16  # a case nests six deep
@@ -110,7 +110,7 @@ class Node:
         return value
 
 
-def read_yaml(path: Path | str, what: str) -> Node:
+def read_yaml(file: Source, what: str) -> Node:
     """Read the one document of a YAML file.
 
     Raises
@@ -118,8 +118,8 @@ def read_yaml(path: Path | str, what: str) -> Node:
     FileError
         For anything that is not plain YAML: broken syntax, tags, anchors, a key twice, nesting beyond reason.
     """
-    path = Path(path)
-    text = read_text(path, what, limit=MAX_YAML_BYTES)
+    path = Path(file)
+    text = read_text(file, what, limit=MAX_YAML_BYTES)
     try:
         return _YamlBuilder(path, what, yaml.parse(text, Loader=_LOADER)).document()
     except yaml.YAMLError as error:

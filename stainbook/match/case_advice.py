@@ -18,6 +18,7 @@ from stainbook.match.rank import ranked
 from stainbook.match.verdict import leaves, reached, what_would_help
 from stainbook.match.watch import UNWATCHED, Watch
 from stainbook.match.why import why
+from stainbook.records import Pot
 
 SHOWN = 5
 ALIKE = 1  # most moves shown that use the same stains
@@ -49,7 +50,7 @@ def advise_case(
     watch : is told how far the work is; what it finds of a zone before mixes are limited is left there
     ready : the zones as `ready_case` made them ready, where that was done before
 
-    Cost: see `candidates` and `outlook`; the chance of the whole case costs nothing more, since
+    Cost: see `candidates` and `optics.forecast`; the chance of the whole case costs nothing more, since
     draws of one source carry the same numbers in every zone.
     """
     reason = no_firing_reason(stage, bench.limits.firings_left)
@@ -64,7 +65,8 @@ def advise_case(
         fields, options = _within_palette(bench, ready, options, fields, watch)
     elsewhere = _elsewhere(bench, fields, options, blanks or {}) if options is not None else {}
     told = [_zone(bench, one, elsewhere.get(i, []), reason, shown) for i, one in enumerate(fields)]
-    for places in equal_zones([field.problem for field in fields]):
+    for group in equal_zones([field.problem for field in fields]):
+        places = sorted(group, key=lambda i: fields[i].problem.key)
         for i in places[1:]:
             told[i] = _as_the_first(bench, fields[i], told[i], told[places[0]])
     first = [_first(field, order) for field, (_, order) in zip(fields, told, strict=True)]
@@ -119,10 +121,28 @@ def _within_palette(
     firsts = [field.leave if leaves(field) else ranked(field.all)[0] for field in fields]
     if most is None or len(pots_used([[layer.pot for layer in one.layers] for one in firsts])) <= most:
         return fields, options
-    zones = served_of(searches_of(ready), [not reached(field.all) for field in fields])
-    found = list(palettes(zones, options, most=most, layers=bench.limits.layers, watch=watch))
-    few = options_of(found[-1], bench.limits.coats) if found else None
-    return try_all(bench, ready.problems, few, watch=watch), few
+    served = served_of(searches_of(ready), [not reached(field.all) for field in fields])
+    tissues = [problem.tissue for problem in ready.problems]
+    few, every = dict(enumerate(fields)), list[Pot]()
+    for tissue, count in _shared_out(tissues, most).items():
+        places = [i for i, one in enumerate(tissues) if one == tissue]
+        own = [served[i] for i in places]
+        found = list(palettes(own, options, most=count, layers=bench.limits.layers, watch=watch)) if count else []
+        pots = found[-1] if found else ()
+        mixed = options_of(pots, bench.limits.coats) if pots else None
+        few.update(zip(places, try_all(bench, [ready.problems[i] for i in places], mixed, watch=watch), strict=True))
+        every += pots
+    return [few[i] for i in range(len(fields))], options_of(every, bench.limits.coats) if every else None
+
+
+def _shared_out(tissues: Sequence[str], most: int) -> dict[str, int]:
+    """Mixes for teeth and for gum by the number of their zones, at least one each where there are two."""
+    counted = {tissue: tissues.count(tissue) for tissue in dict.fromkeys(tissues)}
+    if len(counted) == 1 or most < 2:
+        return {tissue: most if place == 0 else 0 for place, tissue in enumerate(counted)}
+    first, other = counted
+    share = min(max(round(most * counted[first] / len(tissues)), 1), most - 1)
+    return {first: share, other: most - share}
 
 
 def _elsewhere(
@@ -171,13 +191,11 @@ def _as_the_first(
     advice, order = own
     if not order or not first[1] or advice.verdict != first[0].verdict:
         return own
-    wanted = first[1][0]
-    step = wanted.kind, wanted.on, wanted.layers
-    same = [one for one in (*order, *field.all) if (one.kind, one.on, one.layers) == step]
-    if not same:
+    tried = {(one.kind, one.on, one.layers): one for one in (*field.all, *order)}
+    wanted = [(one.kind, one.on, one.layers) for one in first[1]]
+    if wanted[0] not in tried:
         return own
-    rest = [one for one in order if one.layers != wanted.layers or one.kind != wanted.kind]
-    order = [same[0], *rest][: len(order)]
+    order = [tried[step] for step in wanted if step in tried]
     moves = tuple(move_of(bench, field, one, rank) for rank, one in enumerate(order, start=1))
     return replace(advice, moves=moves), order
 

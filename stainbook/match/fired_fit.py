@@ -17,11 +17,12 @@ import numpy as np
 
 from stainbook.colour import WAVELENGTHS, lab_jacobian
 from stainbook.match.factors import NOBODY, Factor, Key, between_hands, factors_of, keys_of, prior_precision
-from stainbook.match.fired import Fired, FiredFilm
+from stainbook.match.fired import Fired
 from stainbook.match.scatter import Rows
-from stainbook.optics.curves import EXPONENT, FADE, LN_K, LN_S, Optics, StainCurve, expected_curve
-from stainbook.optics.fit import MODEL_BAND_SD
-from stainbook.optics.forecast import LEVEL_SD, SHIFT_SD
+from stainbook.optics.causes import model_rows
+from stainbook.optics.curves import EXPONENT, LN_K, LN_S, MODEL_BAND_SD, SIZE, Optics, StainCurve, expected_curve
+from stainbook.optics.film import Piece
+from stainbook.optics.laid import Laid
 from stainbook.optics.stack import Stack, stack_of
 from stainbook.optics.two_by_two import Array
 from stainbook.records import CLEAR
@@ -138,44 +139,36 @@ class Problem:
         return [part for part in parts if part is not None]
 
     def _group(self, outcomes: Sequence[Fired], z: Array, firing: float) -> list[Part]:
-        names = tuple(self.curves)
+        names, first = tuple(self.curves), outcomes[0]
         stack = stack_of([one.layers for one in outcomes], names)
-        own = self._curves_now(z, names)[stack.stain]
-        lots = np.array(
-            [[self._lot(one, names[j], z) for j in row] for one, row in zip(outcomes, stack.stain, strict=True)]
+        pairs = zip(outcomes, stack.stain, strict=True)
+        laid = Laid.of(
+            Piece(
+                np.array([one.reading for one in outcomes]),
+                first.surface,
+                np.array([[self._stray(one, z)] for one in outcomes]),
+                first.ceramic,
+            ),
+            stack,
+            np.array([curve.mean + self._moved(name, z) for name, curve in self.curves.items()]),
+            np.array([curve.kind == "infiltrating" for curve in self.curves.values()]),
+            ln_amount=np.array([[self._hand(one, z)] for one in outcomes]),
+            ln_lots=np.array([[self._lot(one, names[j], z) for j in row] for one, row in pairs]),
+            glazed=first.glazed,
         )
-        own[..., LN_K] += lots[..., None]
-        own[..., LN_S] += lots[..., None]
-        hand = np.repeat(np.array([self._hand(one, z) for one in outcomes])[:, None], stack.layers, axis=1)
-        soaking = np.array([self.curves[name].kind == "infiltrating" for name in names])
-        stray = np.array([[self._stray(one, z)] for one in outcomes])
-        film = FiredFilm(outcomes, stack, own, hand, soaking, stray)
-        base = film()
-        bare = film.without_layers()
-        slopes = film.slopes(base)
-        return [self._part(i, one, names, stack, base[i], bare[i], slopes, firing) for i, one in enumerate(outcomes)]
+        film = _Film.of(names, laid)
+        return [self._part(i, one, film, firing) for i, one in enumerate(outcomes)]
 
-    def _part(
-        self,
-        i: int,
-        one: Fired,
-        names: Sequence[str],
-        stack: Stack,
-        base: Array,
-        bare: Array,
-        slopes: Mapping[tuple[str, int], Array],
-        firing: float,
-    ) -> Part:
-        laid = [layer for layer in range(stack.layers) if stack.coats[i, layer] > 0]
+    def _part(self, i: int, one: Fired, film: _Film, firing: float) -> Part:
+        stack, base = film.stack, film.base[i]
         stained = np.zeros(base.size)
         J = np.zeros((base.size, len(self.unknowns)))
-        if one.surface == "matt":
-            J[:, self.unknowns["face", one.material or "", None]] += slopes["stray", 0][i]
-        for column in range(stack.stain.shape[1]):
-            stain = names[stack.stain[i, column]]
-            if not stack.share[i, :, column].any():
-                continue
-            k, s, e = (slopes[what, column][i] for what in ("K", "S", "exponent"))
+        stray = None if film.by_stray is None else film.by_stray[i]
+        if stray is not None:
+            J[:, self.unknowns["face", one.material or "", None]] += stray
+        for column in np.flatnonzero(stack.share[i].any(axis=0)):
+            stain = film.names[stack.stain[i, column]]
+            k, s, e = (part[i, column] for part in (film.k, film.s, film.exponents))
             stained += (k + s) * (stain != CLEAR)
             lot = self.unknowns.get(("lot", one.lots.get(stain, ""), stain))
             if lot is not None:
@@ -185,9 +178,10 @@ class Problem:
                 J[:, self.unknowns["curve", stain, str(c)]] += row[LN_K] * k + row[LN_S] * s + row[EXPONENT] * e
         for key in self._amounts_of(one):
             J[:, self.unknowns[key]] += stained
-        stray = slopes["stray", 0][i] if one.surface == "matt" else None
         alone = 0.0 if ("firing", one.firing, None) in self.firings else firing
-        noise = _noise(one, base - bare, stained * alone, stray)
+        both = 2.0 * self.optics.pooled.unstated  # before and after
+        noise = _noise(one, film.change[i], stained * alone, stray) + both
+        laid = stack.coats[i] > 0
         R = np.exp(base)
         return Part(
             key=one.key,
@@ -195,17 +189,14 @@ class Problem:
             raw=np.log(one.after) - base,
             slopes=J,
             noise=noise,
-            amounts=np.array([slopes["layer", layer][i] / np.sqrt(stack.coats[i, layer]) for layer in laid]).T,
+            amounts=(film.amounts[i, laid] / np.sqrt(stack.coats[i, laid, None])).T,
             to_lab=lab_jacobian(R, WAVELENGTHS, illuminant="D65", observer=10) * R,
             whitened=np.linalg.inv(np.linalg.cholesky(noise)),
         )
 
-    def _curves_now(self, z: Array, names: Sequence[str]) -> Array:
-        return np.array([self.curves[name].mean + self._moved(name, z) for name in names])
-
     def _moved(self, name: str, z: Array) -> Array:
         if name not in self.basis:
-            return np.zeros(FADE + 1)
+            return np.zeros(SIZE)
         places = [self.unknowns["curve", name, str(i)] for i in range(self.basis[name].shape[1])]
         return np.asarray(self.basis[name] @ z[places])
 
@@ -255,10 +246,36 @@ class Problem:
         return replace(self.optics, stains=stains, ceramics=ceramics)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Film:
+    """Alike outcomes as modelled (n, 31), what layers changed of it, and how it depends on what.
+
+    ``k``, ``s``, ``exponents`` (n, m, 31) of each stain, ``amounts`` (n, L, 31), ``by_stray`` (n, 31) of matt faces.
+    """
+
+    names: tuple[str, ...]
+    stack: Stack
+    base: Array
+    change: Array
+    k: Array
+    s: Array
+    exponents: Array
+    amounts: Array
+    by_stray: Array | None
+
+    @classmethod
+    def of(cls, names: tuple[str, ...], laid: Laid) -> _Film:
+        """The film on some outcomes."""
+        base = laid.ln_after()
+        slopes, change = laid.slopes(base), base - laid.without_layers().ln_after()
+        stray = laid.by_stray(laid.piece.ceramic.stray_sd) if laid.piece.surface == "matt" else None
+        parts = slopes.absorbed, slopes.scattered, slopes.exponents, slopes.amounts
+        return cls(names, laid.stack, base, change, *parts, stray)
+
+
 def _noise(one: Fired, change: Array, firing: Array, stray: Array | None) -> Array:
     """(31, 31) of ln reflectance of all that belongs to this outcome alone, but for the hand's scatter."""
-    span = np.linspace(-1.0, 1.0, change.size)
-    rows = [np.full(change.size, LEVEL_SD), LEVEL_SD * span, SHIFT_SD * change, SHIFT_SD * change * span, firing]
+    rows = [*model_rows(change, soaks=False), firing]
     if stray is not None:
         rows.append(stray * one.ceramic.stray_sd)
     stacked = np.array(rows)

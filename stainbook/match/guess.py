@@ -13,11 +13,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.match.case_forecast import ForecastRequest, outlook
 from stainbook.match.layer_options import Options
-from stainbook.match.problem import Bench, Start
-from stainbook.optics.fit import SOAKED_SHIFT_SD
-from stainbook.optics.forecast import SHIFT_SD
+from stainbook.match.problem import Bench
+from stainbook.optics.causes import shift_sd
+from stainbook.optics.forecast import ForecastRequest, Start
 from stainbook.optics.two_by_two import Array
 from stainbook.records import Layer, Pot
 
@@ -53,7 +52,8 @@ def option_doubt(bench: Bench, options: Options, start: Start, weights: Array) -
     singles = sorted({(name, share, layer.coats) for layer in options.layers for name, share in layer.pot.shares})
     place = {single: i for i, single in enumerate(singles)}
     stacks = [(Layer(Pot.of({name: share}), coats),) for name, share, coats in singles]
-    view = outlook(bench, [ForecastRequest(start, stack, True, "", weights) for stack in stacks])
+    wanted = [ForecastRequest(start, stack, True, "", weights) for stack in stacks]
+    view = bench.forecasts(wanted)
     learnt = np.zeros((len(singles), 3, 3))
     for source, parts in view.sources.items():
         if source.split(" ")[0] in ("fit", "lot", "operator"):
@@ -63,8 +63,7 @@ def option_doubt(bench: Bench, options: Options, start: Start, weights: Array) -
     for i, layer in enumerate(options.layers):
         for name, share in layer.pot.shares:
             unlearnt[i] += learnt[place[name, share, layer.coats]]
-    model = SOAKED_SHIFT_SD if bench.soaks else SHIFT_SD
-    amount = bench.hand_scatter**2 / options.coats + bench.hands.firing**2 + model**2
+    amount = bench.hand_scatter**2 / options.coats + bench.hands.firing**2 + shift_sd(soaks=bench.soaks) ** 2
     return OptionDoubt(unlearnt, amount)
 
 

@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from stainbook.match.advice import Kind
 from stainbook.match.candidates import Neighbours, Search, shortlist, stain_sets
-from stainbook.match.case_forecast import ForecastRequest, Outlook, outlook
 from stainbook.match.frame import TargetFrame, frame_of
 from stainbook.match.guess import OptionDoubt, option_doubt, zone_doubt
 from stainbook.match.later import Within, corrections_of, follow_up
@@ -19,6 +18,7 @@ from stainbook.match.odds import DRAWS, Odds, odds_of
 from stainbook.match.problem import Bench, ZoneProblem
 from stainbook.match.response import OptionResponse, response_of
 from stainbook.match.watch import UNWATCHED, Watch
+from stainbook.optics.forecast import ForecastRequest, Forecasts
 from stainbook.optics.two_by_two import Array
 from stainbook.records import Layers
 
@@ -103,7 +103,7 @@ def ready_for(
 ) -> Ready:
     """Zones made ready for stacks of ``options``; None means that nothing may be laid on."""
     frames = [frame_of(p.target, p.viewing, offset=p.lab_offset) for p in problems]
-    left = outlook(bench, [_wanted(bench, p, f, ()) for p, f in zip(problems, frames, strict=True)])
+    left = bench.forecasts([_wanted(bench, p, f, ()) for p, f in zip(problems, frames, strict=True)])
     steps = [frame.steps(frame.lab(ln_xyz)) for frame, ln_xyz in zip(frames, left.ln_xyz, strict=True)]
     found: dict[int, tuple[Search, OptionDoubt]] = {}
     for i, search, doubt in _searches(bench, problems, frames, left, options) if options is not None else ():
@@ -147,7 +147,7 @@ def forecast_lists(bench: Bench, ready: Ready, lists: Sequence[Listed]) -> list[
         for one in lists
         for layers in one.stacks
     ]
-    view = outlook(bench, wanted)
+    view = bench.forecasts(wanted)
     draws = view.draw(DRAWS)
     ends = np.cumsum([len(one.stacks) for one in lists])
     fields = []
@@ -182,17 +182,17 @@ def _wanted(bench: Bench, problem: ZoneProblem, frame: TargetFrame, layers: Laye
     return ForecastRequest(problem.now, layers, problem.glazed or glassy, problem.name, frame.weights)
 
 
-def _bases(bench: Bench, problems: Sequence[ZoneProblem], frames: Sequence[TargetFrame], left: Outlook) -> Array:
+def _bases(bench: Bench, problems: Sequence[ZoneProblem], frames: Sequence[TargetFrame], left: Forecasts) -> Array:
     """(z, 3) ln X, Y, Z that shifts count from: the piece under its finish, or under the glass that stain brings."""
     bases = left.ln_xyz.copy()
     bare = [i for i, one in enumerate(problems) if one.now.is_bare and not one.glazed and not bench.soaks]
     wanted = [ForecastRequest(problems[i].now, (), True, problems[i].name, frames[i].weights) for i in bare]
-    bases[bare] = outlook(bench, wanted).ln_xyz
+    bases[bare] = bench.forecasts(wanted).ln_xyz
     return bases
 
 
 def _searches(
-    bench: Bench, problems: Sequence[ZoneProblem], frames: Sequence[TargetFrame], left: Outlook, options: Options
+    bench: Bench, problems: Sequence[ZoneProblem], frames: Sequence[TargetFrame], left: Forecasts, options: Options
 ) -> Iterator[tuple[int, Search, OptionDoubt]]:
     """One search a zone; what every option does is worked out once for all zones of one ceramic and surface."""
     rest, bases = left.covariance(), _bases(bench, problems, frames, left)

@@ -9,7 +9,7 @@ after another firing counts half, and gives little of that away for simplicity.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -109,11 +109,11 @@ def plan_case(
     unlimited = _Chosen.of(try_all(bench, problems, every, short=SHORT, watch=watch, ready=ready))
     count = most or bench.limits.pots or DEFAULT_POTS
     sizes = sorted({count, *trade_off})
-    found = dict(enumerate(_grown(bench, ready, every, unlimited, sizes[-1], watch), start=1))
+    palette = _Palettes.grown(bench, ready, every, unlimited, sizes[-1], watch)
     best, together = {}, {}
     for place, n in enumerate(sizes):
         watch.step("forecast", place, len(sizes))
-        best[n] = _laid(bench, problems, found[min(n, max(found))] if found else ())
+        best[n] = palette.best(n, unlimited.reached)
         together[n] = _together(best[n].moves, unlimited.reached)
         fewer = sizes[sizes.index(n) - 1] if n > sizes[0] else n
         if together[fewer].counts >= together[n].counts:  # the guess that chose the mixes is not the forecast
@@ -141,9 +141,11 @@ class _Chosen:
 
     @classmethod
     def of(cls, fields: Sequence[Field]) -> _Chosen:
-        moves = same_on_equal_zones(fields, [surest(field) for field in fields])
+        moves = same_on_equal_zones(fields, [surest(field) for field in fields], surest)
         order = {pot: place for place, pot in enumerate(_pots_of(moves))}
         tidy = [_tidied(field, move, order) for field, move in zip(fields, moves, strict=True)]
+        same = dict(zip((field.problem.key for field in fields), tidy, strict=True))
+        tidy = same_on_equal_zones(fields, tidy, lambda field: same[field.problem.key])
         return cls(fields, tidy, [reached(field.all) for field in fields])
 
 
@@ -162,14 +164,23 @@ def no_worse(move: Tried, leave: Tried) -> bool:
     return move.accept_within >= leave.accept_within - LOST_CHANCE and move.dE00 <= leave.dE00 + LOST_DIFFERENCE
 
 
-def same_on_equal_zones(fields: Sequence[Field], moves: Sequence[Tried]) -> list[Tried]:
-    """The moves with one and the same on all zones of one reading and one target: luck of draws tells none apart."""
+def same_on_equal_zones(
+    fields: Sequence[Field], moves: Sequence[Tried], choose: Callable[[Field], Tried]
+) -> list[Tried]:
+    """The moves with one and the same on all zones of one reading and one target: luck of draws tells none apart.
+
+    choose : the move of a zone among those that all of its equals were tried with
+    """
     found = list(moves)
-    for places in equal_zones([field.problem for field in fields]):
-        common = set.intersection(*({one.layers for one in fields[i].all} for i in places))
+    for group in equal_zones([field.problem for field in fields]):
+        places = sorted(group, key=lambda i: fields[i].problem.key)
+        common = set.intersection(
+            *({one.layers for one in fields[i].all if no_worse(one, fields[i].leave)} for i in places)
+        )
         first = fields[places[0]]
-        shared = replace(first, adds=tuple(one for one in first.adds if one.layers in common))
-        layers = surest(shared).layers
+        layers = choose(replace(first, adds=tuple(one for one in first.adds if one.layers in common))).layers
+        if layers not in common:
+            continue
         for i in places:
             found[i] = next(one for one in fields[i].all if one.layers == layers)
     return found
@@ -193,16 +204,56 @@ def _counts(accept: float, accept_within: float) -> float:
     return LATER * accept_within + (1.0 - LATER) * accept
 
 
-def _grown(
-    bench: Bench, ready: Ready, every: Options, unlimited: _Chosen, most: int, watch: Watch
-) -> list[tuple[Pot, ...]]:
-    zones = served_of(searches_of(ready), [not one for one in unlimited.reached])
-    return list(palettes(zones, every, most=most, layers=bench.limits.layers, watch=watch))
+@dataclass(slots=True, eq=False)
+class _Palettes:
+    """Palettes of 1, 2, … mixes for the teeth and for the gum, each on its own: no mix serves both.
 
+    ``places`` are the zones of each tissue, ``found`` its palettes, ``laid`` what was forecast of them already.
+    """
 
-def _laid(bench: Bench, problems: Sequence[ZoneProblem], pots: Sequence[Pot]) -> _Chosen:
-    options = options_of(pots, bench.limits.coats) if pots else None
-    return _Chosen.of(try_all(bench, problems, options, short=SHORT))
+    bench: Bench
+    problems: Sequence[ZoneProblem]
+    places: Sequence[Sequence[int]]
+    found: Sequence[Sequence[tuple[Pot, ...]]]
+    laid: dict[tuple[int, int], list[Field]]
+
+    @classmethod
+    def grown(
+        cls, bench: Bench, ready: Ready, every: Options, unlimited: _Chosen, most: int, watch: Watch
+    ) -> _Palettes:
+        problems = ready.problems
+        tissues = dict.fromkeys(problem.tissue for problem in problems)
+        places = [[i for i, one in enumerate(problems) if one.tissue == tissue] for tissue in tissues]
+        served = served_of(searches_of(ready), [not one for one in unlimited.reached])
+        layers = bench.limits.layers
+        found = [
+            list(palettes([served[i] for i in own], every, most=most, layers=layers, watch=watch)) for own in places
+        ]
+        return cls(bench, problems, places, found, {})
+
+    def best(self, count: int, within_reach: Sequence[bool]) -> _Chosen:
+        """The zones with so many mixes, shared out among teeth and gum as serves them best together."""
+        tried = [self._with(split) for split in self._splits(count)]
+        return max(tried, key=lambda one: _together(one.moves, within_reach).counts)
+
+    def _splits(self, count: int) -> list[tuple[int, ...]]:
+        if len(self.places) < 2:
+            return [(count,) * len(self.places)]
+        return [(k, count - k) for k in range(count, -1, -1)]
+
+    def _with(self, split: Sequence[int]) -> _Chosen:
+        fields: dict[int, Field] = {}
+        for tissue, (own, size) in enumerate(zip(self.places, split, strict=True)):
+            fields.update(zip(own, self._fields(tissue, min(size, len(self.found[tissue]))), strict=True))
+        return _Chosen.of([fields[i] for i in range(len(self.problems))])
+
+    def _fields(self, tissue: int, size: int) -> list[Field]:
+        if (tissue, size) not in self.laid:
+            pots = self.found[tissue][size - 1] if size else ()
+            own = [self.problems[i] for i in self.places[tissue]]
+            options = options_of(pots, self.bench.limits.coats) if pots else None
+            self.laid[tissue, size] = try_all(self.bench, own, options, short=SHORT)
+        return self.laid[tissue, size]
 
 
 def _without(bench: Bench, problems: Sequence[ZoneProblem], reason: str | None) -> Plan:

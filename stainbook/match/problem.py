@@ -6,34 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from stainbook.colour import ThresholdSet
-from stainbook.optics.ceramic import has_bare_face
+from stainbook.optics.causes import Hands
 from stainbook.optics.curves import Optics
-from stainbook.optics.film import Piece
-from stainbook.optics.forecast import Hands
+from stainbook.optics.forecast import ForecastRequest, Forecasts, forecasts
+from stainbook.optics.forecast import Start as Start
 from stainbook.optics.two_by_two import Array
 from stainbook.records import LabValues, Limits, Viewing
 
 Key = tuple[int, str]
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Start:
-    """A body as it was read, 400-700/10 nm, and the doubt of that reading.
-
-    ``covariance`` (31, 31) of ln reflectance, ``stray_sd`` of the stray light of its face as a
-    reflectance factor (None: as expected of the ceramic). Bodies of one ``name`` were read once:
-    their errors are the same.
-    """
-
-    piece: Piece
-    name: str
-    covariance: Array | None = None
-    stray_sd: float | None = None
-
-    @property
-    def is_bare(self) -> bool:
-        """True when the reading went through the ceramic's own face."""
-        return has_bare_face(self.piece.surface)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -101,6 +81,10 @@ class Bench:
     def hand_scatter(self) -> float:
         """Standard deviation of ln amount of one coat."""
         return self.hands.scatter if self.hands.scatter is not None else self.optics.pooled.hand
+
+    def forecasts(self, wanted: Sequence[ForecastRequest]) -> Forecasts:
+        """What this hand would get with these jars."""
+        return forecasts(self.optics, wanted, hands=self.hands, families=self.families)
 
     @property
     def soaks(self) -> bool:

@@ -89,9 +89,17 @@ class Base:
     mirror: float
 
 
+FILM = "film"  # a bare face, read under a film of about the index of glass: glycerine, stain liquid
+
+
 def has_bare_face(surface: str | None) -> bool:
-    """True for a reading through the ceramic's own face to air."""
-    return surface in ("matt", "polished", "wet")
+    """True for a piece whose ceramic is not under glass yet."""
+    return surface in ("matt", "polished", "wet", FILM)
+
+
+def read_bare(surface: str | None) -> bool:
+    """True for a reading through the ceramic's own face to air: under a film it was read as under glass."""
+    return has_bare_face(surface) and surface != FILM
 
 
 def inner_reflectance(reading: Array, *, surface: str, stray: Array | float, ceramic: Ceramic) -> Array:
@@ -123,8 +131,8 @@ def under_glass(inner: Array, *, ceramic: Ceramic) -> Base:
 
 
 def base_of(reading: Array, *, surface: str | None, stray: Array | float, ceramic: Ceramic) -> Base:
-    """The base that a reading of a body stands for; other than bare faces count as glazed."""
-    if surface is not None and has_bare_face(surface):
+    """The base that a reading of a body stands for; other than bare faces, and those under a film, count as glazed."""
+    if surface is not None and read_bare(surface):
         return under_glass(inner_reflectance(reading, surface=surface, stray=stray, ceramic=ceramic), ceramic=ceramic)
     return Base(lambertian(under_face(reading)), 0.0)
 

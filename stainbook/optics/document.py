@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import zipfile
 import zlib
+from dataclasses import asdict
 from typing import Any
 
 import numpy as np
@@ -26,7 +27,7 @@ def to_document(optics: Optics) -> tuple[dict[str, Any], bytes]:
     document: dict[str, Any] = {
         "layout": LAYOUT,
         "operator": optics.operator,
-        "pooled": {"exponent": optics.pooled.exponent, "fade": optics.pooled.fade, "hand": optics.pooled.hand},
+        "pooled": asdict(optics.pooled),
         "ceramics": {
             material: {"index": c.index, "stray": c.stray, "stray_sd": c.stray_sd, "known": c.known}
             for material, c in optics.ceramics.items()
@@ -66,7 +67,7 @@ def from_document(document: dict[str, Any], data: bytes) -> Optics:
     return Optics(
         stains,
         {material: Ceramic(**values) for material, values in document["ceramics"].items()},
-        Pooled(tuple(pooled["exponent"]), tuple(pooled["fade"]), pooled["hand"]),
+        Pooled(**{**pooled, "exponent": tuple(pooled["exponent"]), "fade": tuple(pooled["fade"])}),
         document["operator"],
     )
 

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from stainbook.optics.ceramic import INDEX_SD, Ceramic, base_of, has_bare_face, through_face
+from stainbook.optics.ceramic import INDEX_SD, Ceramic, base_of, read_bare, through_face
 from stainbook.optics.fit import FiredChip, model_covariance
 from stainbook.optics.two_by_two import Array
 
@@ -28,7 +28,7 @@ _STEPS = 25
 
 def is_clear_on_bare(chip: FiredChip) -> bool:
     """True for a chip that shows what clear glaze alone does to a bare face."""
-    return has_bare_face(chip.body_surface) and chip.glazed and not any(layer.pot.shares for layer in chip.layers)
+    return read_bare(chip.body_surface) and chip.glazed and not any(layer.pot.shares for layer in chip.layers)
 
 
 def fit_face(expected: Ceramic, chips: Sequence[FiredChip]) -> tuple[Ceramic, dict[str, float]]:

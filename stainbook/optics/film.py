@@ -18,6 +18,7 @@ from stainbook.optics.ceramic import (
     base_of,
     has_bare_face,
     inner_reflectance,
+    read_bare,
     through_face,
     under_glass,
 )
@@ -82,7 +83,7 @@ def _inner(piece: Piece) -> Array:
 def _base(piece: Piece, soaked: Array | None) -> Base:
     if soaked is None:
         return base_of(piece.reading, surface=piece.surface, stray=piece.stray, ceramic=piece.ceramic)
-    if has_bare_face(piece.surface):
+    if read_bare(piece.surface):
         return under_glass(_soak(_inner(piece), soaked), ceramic=piece.ceramic)
     return Base(lambertian(_soak(under_face(piece.reading), soaked)), 0.0)
 

@@ -10,26 +10,33 @@ last normal matrix is the covariance.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from stainbook.optics.causes import SOAKED_SHIFT_SD, change_rows
 from stainbook.optics.ceramic import Ceramic
-from stainbook.optics.curves import BANDS, EXPONENT, FADE, LN_K, LN_S, SIZE, Pooled, StainCurve, prior_of
+from stainbook.optics.curves import (
+    BANDS,
+    EXPONENT,
+    FADE,
+    LN_K,
+    LN_S,
+    SIZE,
+    Pooled,
+    StainCurve,
+    prior_of,
+)
 from stainbook.optics.film import Piece
-from stainbook.optics.stack import Stack, ln_after, stack_of
+from stainbook.optics.laid import Laid
+from stainbook.optics.stack import Stack, stack_of
 from stainbook.optics.two_by_two import Array
 from stainbook.optics.unlike import HandSpread, Unlike, hand_spread
 from stainbook.records import Layers
 
-# What the four-stream model cannot follow, of ln reflectance: band by band, and of the level as a whole.
-# Chosen by how well left-out chips and the -ideal trials of both practice labs are met (DEVELOPERS, Optics).
-MODEL_BAND_SD = 0.006
-MODEL_LEVEL_SD = 0.006
-SOAKED_SHIFT_SD = 0.1  # of the change that a stain makes that soaks in: how deep it went is not modelled
-STEP = 1e-4  # of ln K and the like, for difference quotients
+STEP = 1e-4  # of an amount, relative, for difference quotients
 MOST_STEPS = 60
 FIRST_STEPS = 6  # from each of the starts, before the best of them goes on
 MOST_TRIES = 8  # of stronger damping, before a place counts as the end
@@ -109,7 +116,7 @@ def group_of(
     """Arrays for fitting the stains ``names`` to ``chips``; ``fixed`` stains take part as they are."""
     order = (*names, *(curve.name for curve in fixed))
     stack = stack_of([chip.layers for chip in chips], order)
-    covariances = np.array([chip_covariance(chip, kinds) for chip in chips])
+    covariances = np.array([chip_covariance(chip, kinds, pooled) for chip in chips])
     hand_sd = pooled.hand / np.sqrt(np.maximum(stack.coats, 1.0))
     return Group(
         names=tuple(names),
@@ -137,46 +144,35 @@ def _batches(chips: Sequence[FiredChip], ceramics: Callable[[str | None], Cerami
     return tuple(batches)
 
 
-def model_covariance() -> Array:
-    """(31, 31) covariance of ln reflectance of what the model itself cannot follow."""
-    return np.asarray(MODEL_BAND_SD**2 * np.eye(BANDS) + MODEL_LEVEL_SD**2 * np.ones((BANDS, BANDS)))
+def model_covariance(pooled: Pooled | None = None) -> Array:
+    """(31, 31) covariance of ln reflectance of what chips miss the model by beyond their stated noise."""
+    pooled = pooled or Pooled()
+    return np.asarray(pooled.band**2 * np.eye(BANDS) + pooled.level**2 * np.ones((BANDS, BANDS)))
 
 
-def chip_covariance(chip: FiredChip, kinds: Mapping[str, str]) -> Array:
+def chip_covariance(chip: FiredChip, kinds: Mapping[str, str], pooled: Pooled) -> Array:
     """(31, 31) covariance of a chip's ln reflectance about the model: its own, and what the model cannot follow."""
-    own = chip.covariance + model_covariance()
+    own = chip.covariance + model_covariance(pooled)
     if not any(kinds.get(name) == "infiltrating" for layer in chip.layers for name in layer.pot.stains):
         return own
     rows = change_rows(np.log(chip.reading / chip.body_reading), SOAKED_SHIFT_SD)
     return np.asarray(own + rows.T @ rows)
 
 
-def change_rows(change: Array, share: float) -> Array:
-    """Rows (2, 31) of an error that is a share of a change of ln reflectance: of its level, of its tilt."""
-    span = np.linspace(-1.0, 1.0, change.size)
-    return np.stack([share * change, share * change * span])
-
-
 def modelled(group: Group, theta: Array, hand: Array | float) -> Array:
     """ln reflectance (n, 31) that the stains ``theta`` (m, 64) give the group's chips."""
-    every = np.concatenate([theta, *(curve.mean[None] for curve in group.fixed)]) if group.fixed else theta
     out = np.empty_like(group.target)
-    ln_hand = np.broadcast_to(hand, group.stack.coats.shape)
+    for batch, laid in _laid(group, theta, hand):
+        out[batch.rows] = laid.ln_after()
+    return out
+
+
+def _laid(group: Group, theta: Array, hand: Array | float) -> Iterator[tuple[Batch, Laid]]:
+    every = np.concatenate([theta, *(curve.mean[None] for curve in group.fixed)]) if group.fixed else theta
+    amounts = np.broadcast_to(hand, group.stack.coats.shape)
     for batch in group.batches:
         stack = group.stack.take(batch.rows)
-        own = every[stack.stain]  # (rows, m', 64)
-        out[batch.rows] = ln_after(
-            batch.piece,
-            stack,
-            K=np.exp(own[..., LN_K]),
-            S=np.exp(own[..., LN_S]),
-            exponent=own[..., EXPONENT],
-            ln_fade=own[..., FADE],
-            soaks=group.soaks[stack.stain],
-            ln_hand=ln_hand[batch.rows],
-            glazed=batch.glazed,
-        )
-    return out
+        yield batch, Laid.of(batch.piece, stack, every, group.soaks, ln_amount=amounts[batch.rows], glazed=batch.glazed)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -299,30 +295,26 @@ def _normal_equations(group: Group, place: _Place, prior: _Prior) -> tuple[Array
 def jacobian(group: Group, theta: Array, hand: Array, model: Array) -> Array:
     """d ln reflectance (n, 31) by every stain's numbers, then by every layer's hand: (n, 31, p).
 
-    K and S act on their own wavelength alone, so one difference quotient serves all 31 at once.
+    K and S act on their own wavelength alone, so each fills a diagonal.
     """
     m, (n, layers) = len(group.names), hand.shape
     J = np.zeros((n, BANDS, m * SIZE + n * layers))
     band = np.arange(BANDS)
-    for j in range(m):
-        at = j * SIZE
-        for part in (LN_K, LN_S):
-            J[:, band, at + part.start + band] = _slope(group, theta, hand, model, (j, part))
-        for single in (EXPONENT, FADE):
-            J[:, :, at + single] = _slope(group, theta, hand, model, (j, single))
-    for layer in range(layers):
-        moved = hand.copy()
-        moved[:, layer] += STEP
-        slope = (modelled(group, theta, moved) - model) / STEP
-        for i in range(n):
-            J[i, :, m * SIZE + i * layers + layer] = slope[i]
+    for batch, laid in _laid(group, theta, hand):
+        slopes = laid.slopes(model[batch.rows], step=STEP)
+        parts = slopes.absorbed, slopes.scattered, slopes.exponents, slopes.fades
+        for column, row in np.ndindex(slopes.stack.stain.shape[::-1]):
+            i, at = batch.rows[row], slopes.stack.stain[row, column] * SIZE
+            if at >= m * SIZE:  # of a stain that is fixed
+                continue
+            k, s, exponent, fade = (part[row, column] for part in parts)
+            J[i, band, at + LN_K.start + band] += k
+            J[i, band, at + LN_S.start + band] += s
+            J[i, :, at + EXPONENT] += exponent
+            J[i, :, at + FADE] += fade
+        for row, i in enumerate(batch.rows):
+            J[i, :, m * SIZE + i * layers : m * SIZE + (i + 1) * layers] = slopes.amounts[row].T
     return J
-
-
-def _slope(group: Group, theta: Array, hand: Array, model: Array, where: tuple[int, slice | int]) -> Array:
-    moved = theta.copy()
-    moved[where] += STEP
-    return (modelled(group, moved, hand) - model) / STEP
 
 
 def curve_of(name: str, kind: str, family: str | None, solution: Solution, position: int, chips: int) -> StainCurve:

@@ -1,51 +1,183 @@
-"""The colour that layers will have after the furnace, with every source of doubt kept apart.
+"""The one predictor: the colours that layers will have after the furnace, with every cause of doubt kept apart.
 
-A forecast is the likeliest ln reflectance and, for each source of doubt, how one standard deviation
-of it moves that. Sources have names; the same name in two forecasts is the same cause (one hand, one
-lot, what the chips left open of one stain), so that a whole case can be drawn with its errors
-correlated. ln reflectance keeps the distribution sensible where doubts are wide: no draw is negative.
+Many stacks on many bodies at once: the likeliest ln reflectance of each and, for each cause, how one
+standard deviation of it moves that. One name is one cause (see `causes`), so that a whole case can be
+drawn with its errors correlated, and what was read of some zones tells of those that were not.
+ln reflectance, or ln X, Y, Z, keeps the distribution sensible where doubts are wide: no draw is negative.
 """
 
 from __future__ import annotations
 
 import zlib
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from stainbook.optics.curves import EXPONENT, FADE, LN_K, LN_S, Optics, StainCurve, expected_curve
+from stainbook.optics.causes import (
+    FIRING_SD,
+    LEVEL_SD,
+    LOT_SD,
+    OPERATOR_SD,
+    SHIFT_SD,
+    Cause,
+    Hands,
+    Places,
+    amount_causes,
+    by_name,
+    model_causes,
+    root,
+    stain_causes,
+    stray_causes,
+)
+from stainbook.optics.ceramic import has_bare_face
+from stainbook.optics.curves import Optics, StainCurve, expected_curve
 from stainbook.optics.film import Piece
-from stainbook.optics.fit import SOAKED_SHIFT_SD, change_rows
-from stainbook.optics.stack import Stack, ln_after, stack_of
+from stainbook.optics.laid import Laid
+from stainbook.optics.stack import stack_of
 from stainbook.optics.two_by_two import Array
 from stainbook.records import Layers
 
-OPERATOR_SD = 0.18  # of ln amount: a hand that made no chips, or none named, against the one that did (simulated labs)
-FIRING_SD = 0.05  # of ln amount: no two firings are quite alike (simulated labs)
-LOT_SD = 0.18  # of ln strength: a lot no chip was made with (simulated labs)
-LEVEL_SD = 0.002  # of ln reflectance: what the model cannot follow even where there is hardly any stain
-SHIFT_SD = 0.03  # of the change that the layers make in ln reflectance: what the model cannot follow grows with it
-_STEP = 1e-3
+__all__ = [
+    "FIRING_SD",
+    "LEVEL_SD",
+    "LOT_SD",
+    "OPERATOR_SD",
+    "SHIFT_SD",
+    "Forecast",
+    "ForecastRequest",
+    "Forecasts",
+    "Hands",
+    "Start",
+    "curves_for",
+    "draw",
+    "forecast",
+    "forecasts",
+    "normals",
+]  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Hands:
-    """Whose hand and which jars are meant: mean ln factor and its doubt, for the operator and each stain's lot.
+@dataclass(frozen=True, slots=True, eq=False)
+class Start:
+    """A body as it was read, 400-700/10 nm, and the doubt of that reading.
 
-    A factor of 0 with doubt 0 is the hand or lot of the chips themselves.
+    ``covariance`` (31, 31) of ln reflectance, ``stray_sd`` of the stray light of its face as a
+    reflectance factor (None: as expected of the ceramic). Bodies of one ``name`` were read once:
+    their errors are the same.
     """
 
-    operator: str = "chips"
-    operator_ln: tuple[float, float] = (0.0, 0.0)
-    lots: Mapping[str, tuple[str, float, float]] = field(default_factory=dict)  # stain: (lot, ln factor, doubt)
-    scatter: float | None = None  # of ln amount of one coat; None: as the chips show
-    firing: float = FIRING_SD  # of ln amount: how firings differ
+    piece: Piece
+    name: str
+    covariance: Array | None = None
+    stray_sd: float | None = None
+
+    @property
+    def is_bare(self) -> bool:
+        """True when the reading went through the ceramic's own face."""
+        return has_bare_face(self.piece.surface)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ForecastRequest:
+    """One forecast that is asked for: layers on a body, how it leaves, and in which zone.
+
+    ``glazed``: it leaves under glass. ``zone`` names whose hand errors these are; ``weights`` (31, 3) turn
+    reflectance to X, Y, Z where the forecast is wanted in ln X, Y, Z.
+    """
+
+    start: Start
+    layers: Layers
+    glazed: bool
+    zone: str
+    weights: Array | None = None
+
+
+@dataclass(slots=True, eq=False)
+class Forecasts:
+    """Likeliest ln reflectance (n, 31), what is forecast (n, d), and rows of one standard deviation by cause.
+
+    What is forecast is ln X, Y, Z (d = 3) where weights were given, else ln reflectance itself (d = 31).
+    ``sources`` maps a name to pairs of stacks (m,) and rows (m, k, d).
+    """
+
+    ln_reflectance: Array
+    mean: Array
+    sources: dict[str, list[tuple[Places, Array]]] = field(default_factory=dict)
+
+    @property
+    def ln_xyz(self) -> Array:
+        """(n, 3) where weights were given."""
+        return self.mean
+
+    def add(self, name: str, stacks: Places, rows: Array) -> None:
+        """Take up a cause."""
+        self.sources.setdefault(name, []).append((stacks, rows))
+
+    def covariance(self) -> Array:
+        """(n, d, d) of each stack, all causes together."""
+        n, d = self.mean.shape
+        out = np.zeros((n, d, d))
+        for parts in self.sources.values():
+            for stacks, rows in parts:
+                out[stacks] += np.swapaxes(rows, 1, 2) @ rows
+        return out
+
+    def joint(self) -> Array:
+        """(n·d, n·d) of all stacks, with the causes that they share."""
+        n, d = self.mean.shape
+        out = np.zeros((n, d, n, d))
+        for parts in self.sources.values():
+            places = np.concatenate([stacks for stacks, _ in parts])
+            rows = np.concatenate([own for _, own in parts])  # (m, k, d)
+            flat = np.swapaxes(rows, 0, 1).reshape(rows.shape[1], -1)
+            shared = (flat.T @ flat).reshape(len(places), d, len(places), d)
+            out[np.ix_(places, np.arange(d), places, np.arange(d))] += shared
+        return out.reshape(n * d, n * d)
+
+    def given(self, read: Sequence[int], seen: Array, noise: Array) -> tuple[Array, Array]:
+        """All stacks once some were read: mean (n, d) and joint covariance (n·d, n·d).
+
+        Gaussian conditioning: a firing that came out strong in the zones that were read was strong in all.
+
+        Parameters
+        ----------
+        read : (r,) the stacks that were read
+        seen : (r, d) what was read of them, as is forecast
+        noise : (r, d, d) covariance of these readings
+        """
+        n, d = self.mean.shape
+        joint = self.joint()
+        places = np.asarray(read, dtype=int)
+        own = (places[:, None] * d + np.arange(d)).reshape(-1)
+        within = joint[np.ix_(own, own)]
+        for i, one in enumerate(noise):
+            within[i * d : (i + 1) * d, i * d : (i + 1) * d] += one
+        gain = np.linalg.solve(within, joint[own]).T  # (n·d, r·d)
+        off = (np.asarray(seen) - self.mean[places]).reshape(-1)
+        after = joint - gain @ joint[own]
+        return self.mean + (gain @ off).reshape(n, d), 0.5 * (after + after.T)
+
+    def draw(self, count: int) -> Array:
+        """(n, count, d) possible values; the same numbers for the same cause every time."""
+        out = np.repeat(self.mean[:, None], count, axis=1)
+        for name, parts in self.sources.items():
+            for stacks, rows in parts:
+                out[stacks] += normals(name, count, rows.shape[1]) @ rows
+        return out
+
+    def one(self, i: int, layers: Layers) -> Forecast:
+        """The forecast of one stack."""
+        found: dict[str, Array] = {}
+        for name, parts in self.sources.items():
+            for stacks, rows in parts:
+                for own in rows[stacks == i]:
+                    found[name] = own if name not in found else found[name] + own
+        return Forecast(layers, self.mean[i], found)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Forecast:
-    """Likeliest ln reflectance (31,) after firing and, by source, rows (k, 31) of one standard deviation each."""
+    """Likeliest ln reflectance (31,) after firing and, by cause, rows (k, 31) of one standard deviation each."""
 
     layers: Layers
     ln_mean: Array
@@ -57,8 +189,34 @@ class Forecast:
         return np.asarray(np.exp(self.ln_mean))
 
     def covariance(self) -> Array:
-        """(31, 31) of ln reflectance, all sources together."""
+        """(31, 31) of ln reflectance, all causes together."""
         return np.asarray(sum(rows.T @ rows for rows in self.sources.values()))
+
+
+def forecasts(
+    optics: Optics,
+    wanted: Sequence[ForecastRequest],
+    *,
+    hands: Hands | None = None,
+    families: Mapping[str, tuple[str, str | None]] | None = None,
+) -> Forecasts:
+    """Forecasts of all that is wanted, in ln X, Y, Z where all bring weights, else in ln reflectance.
+
+    Parameters
+    ----------
+    hands : whose hand and which lots; None means those of the chips
+    families : (kind, family) of stains that may have no chip yet
+
+    Cost: 2 layers + 3 evaluations of the film a stack, and one more for stains that soak in.
+    """
+    weighted = all(one.weights is not None for one in wanted)
+    ln = np.empty((len(wanted), 31))
+    result = Forecasts(ln, np.empty((len(wanted), 3)) if weighted else ln)
+    for places in _alike(wanted):
+        own = [wanted[i] for i in places]
+        curves = curves_for(optics, [one.layers for one in own], families or {})
+        _one_kind(optics, own, curves, hands or Hands(), np.array(places), result)
+    return result
 
 
 def forecast(
@@ -73,46 +231,22 @@ def forecast(
     stray_sd: float | None = None,
     reading_covariance: Array | None = None,
 ) -> list[Forecast]:
-    """Forecasts of several stacks of layers on one body.
+    """Forecasts of several stacks of layers on one body, in ln reflectance.
 
     Parameters
     ----------
     piece : one body, reading (31,)
     stacks : layers, bottom first; () leaves the body as it is but for its finish
-    key : names the zone; sources of doubt that belong to it alone carry it
+    key : names the zone; causes of doubt that belong to it alone carry it
     glazed : the piece leaves under glass (finish glaze, or any layer)
-    hands : whose hand and which lots; None means those of the chips
-    families : (kind, family) of stains that may have no chip yet
     stray_sd : doubt of the body's stray light, reflectance; None takes the ceramic's for matt faces
     reading_covariance : (31, 31) of ln reflectance of the body's own reading
-
-    Cost: (4 + 3 stains + layers) evaluations of the film for all stacks at once.
     """
-    hands = hands or Hands()
-    curves = curves_for(optics, stacks, families or {})
-    names = tuple(curves)
-    stack = stack_of(stacks, names)
-    means = np.array([_with_lot(curves[name], hands) for name in names])
-    soaks = np.array([curves[name].kind == "infiltrating" for name in names])
-    model = _Model(piece, stack, means, soaks, hands.operator_ln[0], glazed)
-    base = model()
-    plain = (
-        np.log(piece.reading) if not glazed else _Model(piece, stack_of([()], names), means, soaks, 0.0, glazed)()[0]
+    start = Start(piece, key, reading_covariance, stray_sd)
+    found = forecasts(
+        optics, [ForecastRequest(start, layers, glazed, key) for layers in stacks], hands=hands, families=families
     )
-    stray = _stray_sd(piece, stray_sd)
-    slopes = _slopes(model, base, stack, stray)
-    result = []
-    for i, layers in enumerate(stacks):
-        sources = _hand_sources(stack, slopes, i, hands, optics.pooled.hand, key)
-        sources |= _stain_sources(stack, slopes, i, names, curves, hands)
-        if stray:
-            sources[f"surface {key}"] = slopes["stray"][i][None] * stray
-        soaking = any(curves[name].kind == "infiltrating" for layer in layers for name in layer.pot.stains)
-        sources[f"model {key}"] = _model_rows(base[i] - plain, SOAKED_SHIFT_SD if soaking else SHIFT_SD)
-        if reading_covariance is not None:
-            sources[f"reading {key}"] = _root(reading_covariance)
-        result.append(Forecast(layers, base[i], sources))
-    return result
+    return [found.one(i, layers) for i, layers in enumerate(stacks)]
 
 
 def curves_for(
@@ -129,148 +263,90 @@ def curves_for(
     return curves
 
 
-def _with_lot(curve: StainCurve, hands: Hands) -> Array:
-    mean = curve.mean.copy()
-    if curve.name in hands.lots:
-        mean[LN_K] += hands.lots[curve.name][1]
-        mean[LN_S] += hands.lots[curve.name][1]
-    return mean
+def _alike(wanted: Sequence[ForecastRequest]) -> Iterator[list[int]]:
+    """Places of what can be evaluated together: one ceramic, one surface, one finish, as many layers."""
+    groups: dict[tuple[object, ...], list[int]] = {}
+    for i, one in enumerate(wanted):
+        piece = one.start.piece
+        key = (piece.ceramic, piece.surface, one.glazed or not one.start.is_bare, len(one.layers))
+        groups.setdefault(key, []).append(i)
+    yield from groups.values()
 
 
-@dataclass(slots=True)
-class _Model:
-    """ln reflectance (n, 31) of all stacks, with one number moved at a time."""
-
-    piece: Piece
-    stack: Stack
-    means: Array
-    soaks: np.ndarray
-    ln_operator: float
-    glazed: bool
-
-    def __call__(
-        self,
-        *,
-        column: int | None = None,
-        part: slice | int | None = None,
-        layer: int | None = None,
-        stray: float = 0.0,
-    ) -> Array:
-        if len(self.means) == 0:
-            own = np.zeros((*self.stack.stain.shape, FADE + 1))
-            soaks = np.zeros(self.stack.stain.shape, dtype=bool)
-        else:
-            own, soaks = self.means[self.stack.stain], self.soaks[self.stack.stain]
-        if column is not None:
-            own[:, column, part] += _STEP
-        hand = np.full(self.stack.coats.shape, float(self.ln_operator))
-        if layer is not None:
-            hand[:, layer] += _STEP
-        moved = Piece(self.piece.reading[None], self.piece.surface, self.piece.stray + stray, self.piece.ceramic)
-        after = ln_after(
-            moved,
-            self.stack,
-            K=np.exp(own[..., LN_K]),
-            S=np.exp(own[..., LN_S]),
-            exponent=own[..., EXPONENT],
-            ln_fade=own[..., FADE],
-            soaks=soaks,
-            ln_hand=hand,
-            glazed=self.glazed,
-        )
-        return np.broadcast_to(after, (len(self.stack.coats), after.shape[-1]))
-
-
-def _slopes(model: _Model, base: Array, stack: Stack, stray: float) -> dict[str | tuple[str, int], Array]:
-    """d ln reflectance (n, 31) by each number: of a column of stains, of a layer's amount, of stray light.
-
-    Stray light is no small part of a dark piece's reading: its slope is that of the chord over its own doubt.
-    """
-    reach = max(stray, _STEP)
-    chord = (model(stray=reach) - model(stray=-reach)) / (2.0 * reach)
-    slopes: dict[str | tuple[str, int], Array] = {"stray": chord}
-    refired = bool(np.any((stack.firings > 1) & (stack.coats > 0)))
-    for column in range(stack.stain.shape[1]):
-        slopes["K", column] = (model(column=column, part=LN_K) - base) / _STEP
-        slopes["S", column] = (model(column=column, part=LN_S) - base) / _STEP
-        slopes["exponent", column] = (model(column=column, part=EXPONENT) - base) / _STEP
-        if refired:
-            slopes["fade", column] = (model(column=column, part=FADE) - base) / _STEP
-    for layer in range(stack.layers):
-        slopes["layer", layer] = (model(layer=layer) - base) / _STEP
-    return slopes
-
-
-def _hand_sources(
-    stack: Stack, slopes: dict[str | tuple[str, int], Array], i: int, hands: Hands, scatter: float, key: str
-) -> dict[str, Array]:
-    each = hands.scatter if hands.scatter is not None else scatter
-    sources, together = {}, np.zeros(slopes["stray"].shape[1])
-    for layer in range(stack.layers):
-        coats = stack.coats[i, layer]
-        if coats > 0:
-            slope = slopes["layer", layer][i]
-            sources[f"hand {key} {layer + 1}"] = slope[None] * each / np.sqrt(coats)
-            together = together + slope
-    if together.any():
-        sources["firing"] = together[None] * hands.firing
-    if hands.operator_ln[1] > 0 and together.any():
-        sources[f"operator {hands.operator}"] = together[None] * hands.operator_ln[1]
-    return sources
-
-
-def _stain_sources(
-    stack: Stack,
-    slopes: dict[str | tuple[str, int], Array],
-    i: int,
-    names: Sequence[str],
+def _one_kind(
+    optics: Optics,
+    wanted: Sequence[ForecastRequest],
     curves: Mapping[str, StainCurve],
     hands: Hands,
-) -> dict[str, Array]:
-    sources = {}
-    for column in range(stack.stain.shape[1]):
-        if not stack.share[i, :, column].any():
-            continue
-        name = names[stack.stain[i, column]]
-        k, s = slopes["K", column][i], slopes["S", column][i]
-        factor = curves[name].factor
-        rows = factor[LN_K].T * k + factor[LN_S].T * s + np.outer(factor[EXPONENT], slopes["exponent", column][i])
-        if ("fade", column) in slopes:
-            rows = rows + np.outer(factor[FADE], slopes["fade", column][i])
-        sources[f"fit {name}"] = rows
-        if name in hands.lots and hands.lots[name][2] > 0:
-            lot, _, doubt = hands.lots[name]
-            sources[f"lot {name} {lot}"] = (k + s)[None] * doubt
-    return sources
+    places: Places,
+    result: Forecasts,
+) -> None:
+    laid = _laid(wanted, tuple(curves.values()), hands)
+    base = laid.ln_after()
+    plain = base if not laid.stack.layers else laid.without_layers().ln_after()
+    onto = None
+    result.ln_reflectance[places] = base
+    if result.mean is not result.ln_reflectance:
+        parts = np.exp(base)[..., None] * np.array([one.weights for one in wanted])
+        xyz = parts.sum(axis=1)
+        onto = parts / xyz[:, None]  # (n, 31, 3)
+        result.mean[places] = np.log(xyz)
+    scatter = hands.scatter if hands.scatter is not None else optics.pooled.hand
+    slopes = laid.slopes(base)
+    for name, at, rows in (
+        *amount_causes(slopes, hands, scatter, [one.zone for one in wanted]),
+        *_body_causes(wanted, laid, base - plain, optics.pooled.unstated),
+    ):
+        result.add(name, places[at], rows if onto is None else rows @ onto[at])
+    for name, at, rows in stain_causes(slopes, tuple(curves.values()), hands, onto):
+        result.add(name, places[at], rows)
 
 
-def _stray_sd(piece: Piece, given: float | None) -> float:
-    if piece.surface != "matt":
-        return 0.0
-    return piece.ceramic.stray_sd if given is None else given
+def _laid(wanted: Sequence[ForecastRequest], curves: Sequence[StainCurve], hands: Hands) -> Laid:
+    first = wanted[0].start.piece
+    stack = stack_of([one.layers for one in wanted], [curve.name for curve in curves])
+    ln = np.array([hands.lots[curve.name][1] if curve.name in hands.lots else 0.0 for curve in curves])
+    return Laid.of(
+        replace(
+            first,
+            reading=np.array([one.start.piece.reading for one in wanted]),
+            stray=np.array([[float(one.start.piece.stray)] for one in wanted]),
+        ),
+        stack,
+        np.array([curve.mean for curve in curves]),
+        np.array([curve.kind == "infiltrating" for curve in curves], dtype=bool),
+        ln_amount=hands.operator_ln[0],
+        ln_lots=ln[stack.stain] if len(curves) else 0.0,
+        glazed=wanted[0].glazed or not wanted[0].start.is_bare,
+    )
 
 
-def _model_rows(change: Array, share: float) -> Array:
-    """Rows of what the model cannot follow: level and tilt over the spectrum, and a share of the change."""
-    return np.concatenate([change_rows(np.ones_like(change), LEVEL_SD), change_rows(change, share)])
+def _body_causes(wanted: Sequence[ForecastRequest], laid: Laid, change: Array, unstated: Array) -> Iterator[Cause]:
+    """In ln reflectance: what the model cannot follow, the bare face's stray light, the body's own reading.
+
+    ``unstated`` (31, 31) is the noise that the lab's chips show beyond what their readings state.
+    """
+    names = [one.start.name for one in wanted]
+    yield from model_causes(names, change, laid.soaks)
+    expected = laid.piece.ceramic.stray_sd
+    sd = np.array([expected if one.start.stray_sd is None else one.start.stray_sd for one in wanted])
+    yield from stray_causes(names, laid, sd)
+    for name, places in by_name(names):
+        covariance = wanted[places[0]].start.covariance
+        if covariance is not None:
+            yield f"reading {name}", places, np.repeat(root(covariance + unstated)[None], len(places), axis=0)
 
 
-def _root(covariance: Array) -> Array:
-    values, vectors = np.linalg.eigh(covariance)
-    keep = values > 1e-12
-    return np.asarray((vectors[:, keep] * np.sqrt(values[keep])).T)
-
-
-def draw(forecasts: Forecast, count: int) -> Array:
-    """``count`` possible ln reflectances (count, 31), the same numbers for the same sources every time."""
-    out = np.repeat(forecasts.ln_mean[None], count, axis=0)
-    for name, rows in forecasts.sources.items():
+def draw(found: Forecast, count: int) -> Array:
+    """``count`` possible ln reflectances (count, 31), the same numbers for the same causes every time."""
+    out = np.repeat(found.ln_mean[None], count, axis=0)
+    for name, rows in found.sources.items():
         out += normals(name, count, len(rows)) @ rows
     return np.asarray(out)
 
 
 def normals(name: str, count: int, columns: int) -> Array:
-    """Standard normal numbers (count, columns) that belong to a source's name: a fixed seed, drawn in pairs of sign."""
+    """Standard normal numbers (count, columns) that belong to a cause's name: a fixed seed, drawn in pairs of sign."""
     rng = np.random.default_rng(zlib.crc32(name.encode()))
     half = rng.standard_normal(((count + 1) // 2, columns))
     return np.concatenate([half, -half])[:count]

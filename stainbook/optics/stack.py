@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.optics.film import Piece, coat_amount, reading_after
 from stainbook.optics.two_by_two import Array
 from stainbook.records import CLEAR, Layers
 
@@ -60,37 +59,3 @@ def _shares(shares: dict[str, float], rest: float, index: dict[str, int]) -> dic
     if rest > 1e-9 and CLEAR in index:
         found[index[CLEAR]] = rest
     return found
-
-
-def ln_after(
-    piece: Piece,
-    stack: Stack,
-    *,
-    K: Array,
-    S: Array,
-    exponent: Array,
-    ln_fade: Array,
-    soaks: NDArray[np.bool_],
-    ln_hand: Array | float = 0.0,
-    glazed: bool = True,
-) -> Array:
-    """ln of the reflectance (n, 31) after firing.
-
-    Parameters
-    ----------
-    K, S : (n, m, 31) of one coat at full share, for the stains of each stack
-    exponent, ln_fade : (n, m)
-    soaks : (n, m) bool, stains that go into the body
-    ln_hand : (n, L) ln of the amount put on over the amount meant
-    """
-    amount = coat_amount(stack.share, stack.coats[..., None], exponent[:, None, :])
-    amount = amount * np.exp(np.broadcast_to(ln_hand, stack.coats.shape))[..., None]
-    coloured = amount * np.exp(np.maximum(stack.firings[..., None] - 1.0, 0.0) * ln_fade[:, None, :])
-    liquid = (stack.share * soaks[:, None, :]).any(axis=-1, keepdims=True)  # the rest of such a pot is no glaze
-    lying = ~soaks[:, None, :] & ~liquid
-    k = np.einsum("nlm,nmw->lnw", coloured * lying, K)
-    s = np.einsum("nlm,nmw->lnw", amount * lying, S)
-    soaked = np.einsum("nlm,nmw->nw", coloured * soaks[:, None, :], K) if soaks.any() else None
-    if not glazed and not np.any(amount * lying):
-        k, s = k[:0], s[:0]
-    return np.asarray(np.log(reading_after(piece, k, s, soaked=soaked, glazed=glazed)))

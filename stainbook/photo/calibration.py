@@ -76,7 +76,7 @@ def calibrate(
 
 
 def _straightened(linear: Floats, places: Floats, tone: Floats, light: Floats) -> Floats:
-    bent = linear * np.exp(_tone_features(linear) @ tone) if tone.any() else linear
+    bent = linear * np.exp(tone_features(linear) @ tone) if tone.any() else linear
     return np.asarray(bent / np.exp(places @ light)[:, np.newaxis])
 
 
@@ -92,7 +92,7 @@ def _step(
 ) -> Floats:
     """The change of the coefficients (6,) that makes the patches likeliest."""
     precision, pull = np.diag(loose**-2.0), -coefficients / loose**2
-    features = _tone_features(values)
+    features = tone_features(values)
     for channel in range(3):
         y = now[:, channel]
         explained = patch_covariance(reflectance, y, kernels[channel], noise)
@@ -103,7 +103,7 @@ def _step(
     return np.asarray(np.linalg.solve(precision, pull))
 
 
-def _tone_features(linear: Floats) -> Floats:
+def tone_features(linear: Floats) -> Floats:
     """(…, 4): ln of the value, and the first powers of the value as it was encoded, about mid grey."""
     safe = np.maximum(linear, 1e-4)
     e = safe ** (1.0 / 2.2) - 0.5

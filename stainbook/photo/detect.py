@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.photo.geometry import fitted_homography, homography, project
+from stainbook.photo.judge import encoded, linear
 from stainbook.photo.picture import Picture
 from stainbook.photo.refine import refined
 from stainbook.photo.target import ColourChart
@@ -25,7 +26,11 @@ SMALLEST, LARGEST = 0.0002, 0.06  # area of a patch as a share of the picture
 NEAR = 0.22  # of a cell: how far a patch's middle may lie from the lattice
 SEEDS = 14  # quadrilaterals that are tried as the beginning of a lattice
 FEWEST = 0.4  # share of the patches that must be seen as quadrilaterals
-BEST, CLEAR = 0.18, 1.3  # colour misfit of a target that is found, and how much worse any other order must be
+# Share of the patches' spread that their table leaves open, of a target that is found: 0.05-0.3 at the right place with
+# any camera's curve, 0.75 and more at wrong ones (simulated); and how much worse any other order must be
+BEST, CLEAR = 0.42, 1.5
+LEAST_CONTRAST = 0.02  # of full scale: standard deviation of the patches, below which there is nothing to tell
+ALIKE = 0.03  # singular value of the table's bands, of the largest, below which they say the same: of greys
 FLAT = 1e-9  # determinant of a perspective, of its largest entry, that is none
 NEXT = [1, 2, 3, 0]
 TURNS = (0, 1, 2, 3)
@@ -40,7 +45,17 @@ class DetectedChart:
 
 
 def find_target(picture: Picture, target: ColourChart) -> DetectedChart | None:
-    """Look for a target in a picture; None when there is none, or its order cannot be told."""
+    """Look for a target in a picture; None when there is none, or its order cannot be told.
+
+    Where it is not found as the file is said to be encoded, it is looked for as if that were stated wrongly.
+    """
+    found = _find(picture, target)
+    if found is None and not picture.is_raw:
+        found = _find(linear(picture) if picture.encoding == "srgb" else encoded(picture), target)
+    return found
+
+
+def _find(picture: Picture, target: ColourChart) -> DetectedChart | None:
     small, cell, first = _small(picture)
     quads = _quadrilaterals(small)
     placed: list[tuple[float, Floats]] = []
@@ -142,14 +157,23 @@ def _placed(
     found = []
     for turn in TURNS:
         columns, rows = (target.columns, target.rows) if turn % 2 == 0 else (target.rows, target.columns)
-        for left in range(int(high[0]) - columns + 1, int(low[0]) + 1):
-            for top in range(int(high[1]) - rows + 1, int(low[1]) + 1):
+        for left in _begins(low[0], high[0], columns):
+            for top in _begins(low[1], high[1], rows):
+                inner = np.all((cells >= [left, top]) & (cells < [left + columns, top + rows]), axis=1)
+                if inner.sum() < FEWEST * target.rows * target.columns:
+                    continue
                 box = np.array([[left, top], [left + columns, top], [left + columns, top + rows], [left, top + rows]])
                 corners = np.roll(project(matrix, box - 0.5), -turn, axis=0)
                 misfit = _misfit(small, corners, target)
                 if misfit is not None:
                     found.append((misfit, corners))
     return found
+
+
+def _begins(low: float, high: float, count: int) -> range:
+    """Where so many cells in a row may begin: all seen within them, or where more are seen, within those."""
+    first, last = int(high) - count + 1, int(low)
+    return range(min(first, last), max(first, last) + 1)
 
 
 def _lattice(quads: list[Floats], seed: Floats, target: ColourChart) -> tuple[Floats, Floats] | None:
@@ -174,14 +198,17 @@ def _lattice(quads: list[Floats], seed: Floats, target: ColourChart) -> tuple[Fl
         if np.ptp(cells, axis=0).min() > 0:
             matrix = fitted_homography(cells, middles[chosen], 3.0)
     cells = np.unique(cells, axis=0)
-    spans = np.sort(np.ptp(cells, axis=0) + 1)
-    if len(cells) < FEWEST * target.rows * target.columns or np.any(spans > sorted((target.rows, target.columns))):
+    if len(cells) < FEWEST * target.rows * target.columns:
         return None
     return matrix, cells
 
 
 def _misfit(small: NDArray[np.uint8], corners: Floats, target: ColourChart) -> float | None:
-    """How far the colours seen stray from the table's, each channel to its own gain; None outside the picture."""
+    """Share of the spread of the colours seen that the table leaves open; None outside the picture or without spread.
+
+    Each channel as seen is a mixture of what three broad bands of the table reflect, encoded, and a constant: that
+    takes a camera's matrix, balance, veil and most of its curve.
+    """
     grid = homography([[0, 0], [target.columns, 0], [target.columns, target.rows], [0, target.rows]], corners)
     middles = np.stack(np.meshgrid(np.arange(target.columns), np.arange(target.rows)), axis=-1).reshape(-1, 2) + 0.5
     at = np.round(project(grid, middles)).astype(int)
@@ -190,5 +217,13 @@ def _misfit(small: NDArray[np.uint8], corners: Floats, target: ColourChart) -> f
         return None
     seen = small[at[:, 1], at[:, 0]] / 255.0
     expected = np.maximum(target.rough_rgb, 0.002) ** (1 / 2.2)
-    gain = (seen * expected).sum(axis=0) / np.square(expected).sum(axis=0)
-    return float(np.sqrt(np.mean(np.square(seen - gain * expected))) / seen.mean())
+    around = seen - seen.mean(axis=0)
+    if around.std() < LEAST_CONTRAST:
+        return None
+    told = expected - expected.mean(axis=0)
+    mixture, _, rank, _ = np.linalg.lstsq(told, around, rcond=ALIKE)
+    left = len(seen) - 1 - int(rank)
+    if left < 2 or np.trace(mixture) <= 0.0:  # nothing to tell by, or light patches for dark ones
+        return None
+    open_share = np.square(around - told @ mixture).sum() / left / (np.square(around).sum() / (len(seen) - 1))
+    return float(np.sqrt(open_share))

@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
+SAMPLES = 40  # along each side of a polygon's box, to tell how much of it lies in a picture
 FITS = 4  # times that a perspective is fitted, each without the points that the one before was far from
 
 
@@ -119,3 +120,16 @@ def convex(corners: ArrayLike) -> bool:
     after = np.roll(edges, -1, axis=0)
     turns = edges[:, 0] * after[:, 1] - edges[:, 1] * after[:, 0]
     return bool(np.all(turns > 0) or np.all(turns < 0))
+
+
+def share_inside(polygon: ArrayLike, size: tuple[int, int]) -> float:
+    """Share of a polygon's (n, 2) area that lies in a picture of a width and height in pixels."""
+    points = np.asarray(polygon, dtype=np.float64)
+    width, height = size
+    if points.min() >= -0.5 and points[:, 0].max() <= width - 0.5 and points[:, 1].max() <= height - 0.5:
+        return 1.0
+    low, span = points.min(axis=0), np.maximum(np.ptp(points, axis=0), 1e-9)
+    x, y = np.meshgrid(*(low[axis] + span[axis] * (np.arange(SAMPLES) + 0.5) / SAMPLES for axis in (0, 1)))
+    within = inside_points(points, np.stack([x, y], axis=-1))
+    seen = within & (x >= -0.5) & (x <= width - 0.5) & (y >= -0.5) & (y <= height - 0.5)
+    return float(seen.sum() / max(int(within.sum()), 1))

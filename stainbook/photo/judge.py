@@ -1,8 +1,12 @@
-"""Linear or encoded? A file of 16 bits that does not say is judged on the greys of the target."""
+"""Linear or encoded? What the file or the scene says is held against the patches; a file that says nothing is judged.
+
+Under the right curve a patch's value goes as its reflectance; encoded values read as linear go as its root.
+"""
 
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -12,28 +16,80 @@ from stainbook.photo.picture import Picture, srgb_curves
 from stainbook.photo.target import ColourChart, neutral, read_patches
 
 ENCODED_BELOW = 0.72  # slope of ln value over ln reflectance: 1 for linear, about 0.45 for encoded pictures
+SURELY_ENCODED, SURELY_LINEAR = 0.58, 0.85  # slopes from which what is stated is overruled
+SPAN = 0.3  # of ln reflectance, that greys must cover
+FEWEST_COLOURS = 12  # patches that tell where there are no greys
 
 
-def settled(picture: Picture, corners: ArrayLike, target: ColourChart) -> tuple[Picture, str]:
-    """The picture with its encoding settled, and how that was told.
+class Settled(NamedTuple):
+    """The picture with its encoding settled, how that was told, and what must be said where it was stated wrongly."""
+
+    picture: Picture
+    method: str
+    warning: str | None = None
+
+
+def settled(picture: Picture, corners: ArrayLike, target: ColourChart) -> Settled:
+    """Settle a picture's encoding by its patches; what is stated holds unless they plainly say otherwise.
 
     Raises
     ------
-    InputError : when the file does not say and the target has too few greys to tell
+    InputError : when the file does not say and the target has too few patches to tell
     """
-    if picture.encoding != "judge":
-        return picture, picture.profile or picture.encoding
-    raw = replace(picture, encoding="linear", curves=None)
+    if picture.is_raw:
+        return Settled(picture, picture.encoding)
+    slope = _slope(replace(picture, encoding="linear", curves=None), corners, target)
+    if picture.encoding == "judge":
+        if slope is None:
+            raise InputError(
+                f"{picture.source}: nothing says whether the pixels are linear, and the target tells too little; "
+                "put encoding: linear or encoding: srgb into the scene"
+            )
+        found = encoded(picture) if slope < ENCODED_BELOW else linear(picture)
+        return Settled(found, f"{_WORDS[found.encoding]}, judged on the target's patches")
+    as_stated = picture.encoding if picture.encoding == "linear" else picture.profile or picture.encoding
+    if slope is None:
+        return Settled(picture, as_stated)
+    if picture.encoding == "srgb" and slope > SURELY_LINEAR:
+        return _overruled(linear(picture), picture)
+    if picture.encoding == "linear" and slope < SURELY_ENCODED:
+        return _overruled(encoded(picture), picture)
+    return Settled(picture, as_stated)
+
+
+_WORDS = {"srgb": "encoded", "linear": "linear"}
+
+
+def encoded(picture: Picture) -> Picture:
+    """The picture as if its values were encoded as sRGB."""
+    return replace(picture, encoding="srgb", curves=srgb_curves(int(picture.full) + 1))
+
+
+def linear(picture: Picture) -> Picture:
+    """The picture as if its values were linear."""
+    return replace(picture, encoding="linear", curves=None)
+
+
+def _overruled(found: Picture, picture: Picture) -> Settled:
+    said = f"{_WORDS[found.encoding]}, as the target's patches show"
+    return Settled(
+        found,
+        said,
+        f"{picture.source}: taken as {_WORDS[found.encoding]}, not {_WORDS[picture.encoding]} as the scene or the "
+        "kind of file has it: the target's patches are met so; correct encoding in the scene",
+    )
+
+
+def _slope(raw: Picture, corners: ArrayLike, target: ColourChart) -> float | None:
+    """Slope of ln stored value over ln reflectance: of greys, else of all patches by broad bands; None if unknown."""
     patches = read_patches(raw, corners, target)
     greys = patches.used & neutral(target.reflectance)
     ln = np.log(target.reflectance[greys].mean(axis=1))
-    if greys.sum() < 2 or np.ptp(ln) < 0.3:
-        raise InputError(
-            f"{picture.source}: nothing says whether the pixels are linear, and the target has no greys to tell; "
-            "put encoding: linear or encoding: srgb into the scene"
-        )
-    slope = float(np.polyfit(ln, np.log(patches.rgb[greys].mean(axis=1)), 1)[0])
-    if slope < ENCODED_BELOW:
-        levels = int(picture.full) + 1
-        return replace(picture, encoding="srgb", curves=srgb_curves(levels)), "encoded, judged on the target's greys"
-    return raw, "linear, judged on the target's greys"
+    if greys.sum() >= 2 and np.ptp(ln) >= SPAN:
+        return float(np.polyfit(ln, np.log(patches.rgb[greys].mean(axis=1)), 1)[0])
+    if patches.used.sum() < FEWEST_COLOURS:
+        return None
+    rough = np.log(np.maximum(target.rough_rgb[patches.used], 0.01))
+    seen = np.log(np.maximum(patches.rgb[patches.used], 1e-4))
+    rough, seen = rough - rough.mean(axis=0), seen - seen.mean(axis=0)
+    return float((rough * seen).sum() / np.square(rough).sum())

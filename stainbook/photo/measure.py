@@ -14,12 +14,24 @@ from stainbook.photo.assumed import assumed_response
 from stainbook.photo.calibration import PhotoCalibration, calibrate
 from stainbook.photo.camera_response import left_out_miss, response_kernels
 from stainbook.photo.correct import fit_matrix, left_out_lab, zone_values
+from stainbook.photo.doubt import Condition, radius_kind, zone_radius
+from stainbook.photo.examine import Examination, ZoneSigns, examine
 from stainbook.photo.expected import about
 from stainbook.photo.field import LightField
+from stainbook.photo.honest import (
+    refuse_colours,
+    refuse_greys,
+    refuse_lights,
+    refuse_patches,
+    refuse_table,
+    straying,
+    troubles,
+)
 from stainbook.photo.photo_zones import ZoneMean, zone_mean
 from stainbook.photo.picture import Picture
 from stainbook.photo.tabs import tab_offset
 from stainbook.photo.target import ColourChart, PatchReadings, place_of, read_patches, without_worst
+from stainbook.records import LIGHTEST, MOST_CHROMATIC
 
 Floats = NDArray[np.float64]
 
@@ -55,6 +67,7 @@ class ZoneColour:
     place: Floats
     offset: Floats
     as_expected: bool | None = None  # None where nothing was expected of it
+    signs: ZoneSigns | None = None  # what the target tells of the light here; None of greys, which tell too little
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -67,6 +80,23 @@ class PhotoReading:
     fit: Floats  # ΔE00 (used,) of the patches, each in the fit
     left_out: Floats  # and each left out of it; empty when only greys were seen
     closure: float | None = None  # ΔE00 of the tabs before they were used
+    examination: Examination | None = None
+    troubles: tuple[str, ...] = ()  # what must be said of the target; with any of it nothing is to be stored
+
+
+def radius_of(reading: PhotoReading, zone: ZoneColour, condition: Condition) -> float:
+    """95 % radius in ΔE00 of a zone of a reading, taken under a condition."""
+    return zone_radius(
+        radius_kind(zone.kind, by_prior=zone.by_prior),
+        condition,
+        masked=zone.mean.masked,
+        closure=reading.closure,
+        left_out=float(np.median(reading.left_out)) if reading.left_out.size else None,
+        flagged=zone.mean.flagged,
+        signs=zone.signs,
+        strain=reading.examination.strain if reading.examination else 0.0,
+        strays=straying(reading.patches) / len(reading.patches.used),
+    )
 
 
 def measure(
@@ -92,20 +122,55 @@ def measure(
 
     Raises
     ------
-    InputError : for corners that cannot be, or too few patches that can be used
+    InputError : for corners that cannot be, too few patches that can be used, a target that is not met by what its
+        table says, and colours that no surface has
     """
     weights = tristimulus_weights(target.wavelengths, illuminant=illuminant, observer=observer)
+    refuse_table(target, picture.source)
     calibration, patches = _calibrated(picture, corners, target, light)
     rgb = calibration.straighten(patches.rgb[patches.used], patches.places[patches.used])
     chart = rgb, target.reflectance[patches.used] @ weights
+    fit, left_out = _met(*chart, weights.sum(axis=0), grey_only=target.grey_only)
+    refuse_patches(patches, target, left_out, picture.source)
+    if target.grey_only:
+        refuse_greys(picture, patches, target)
     asked = [*outlines, *(outline for outline, _ in tabs)]
     found = _colours(
         picture, corners, asked, priors, calibration, chart, weights, light, chart_tells=not target.grey_only
     )
     zones, references = found[: len(outlines)], found[len(outlines) :]
-    fit, left_out = _met(*chart, weights.sum(axis=0), grey_only=target.grey_only)
-    reading = PhotoReading(tuple(zones), calibration, patches, fit, left_out)
-    return _anchored(reading, references, [lab for _, lab in tabs], grey_only=target.grey_only)
+    examination = None
+    if not target.grey_only:
+        examination = examine(picture, corners, target, patches, calibration, even=light is not None)
+        zones = [_signed(zone, calibration, examination, weights.sum(axis=0)) for zone in zones]
+    signs = [zone.signs for zone in zones if zone.signs is not None]
+    if examination is not None:
+        refuse_lights(examination, signs, picture.source)
+    said = troubles(patches, target, left_out, examination, signs, tab=bool(tabs))
+    reading = PhotoReading(tuple(zones), calibration, patches, fit, left_out, examination=examination, troubles=said)
+    anchored = _anchored(reading, references, [lab for _, lab in tabs], grey_only=target.grey_only)
+    return replace(anchored, zones=tuple(_possible(zone, picture.source) for zone in anchored.zones))
+
+
+def _signed(zone: ZoneColour, calibration: PhotoCalibration, examination: Examination, white: Floats) -> ZoneColour:
+    if not np.isfinite(zone.lab).all():
+        return zone
+    rgb = calibration.straighten(zone.mean.rgb[np.newaxis], zone.place[np.newaxis], on_target=False)[0]
+    return replace(zone, signs=examination.at(zone.place, rgb, zone.matrix, white))
+
+
+def _possible(zone: ZoneColour, source: str) -> ZoneColour:
+    """The zone where its colour is one that a surface may have; under glare, which is not to be used, held to that.
+
+    Raises
+    ------
+    InputError : for any other colour
+    """
+    if zone.mean.flagged:
+        most = [LIGHTEST, MOST_CHROMATIC, MOST_CHROMATIC]
+        return replace(zone, lab=np.clip(zone.lab, [0.0, -MOST_CHROMATIC, -MOST_CHROMATIC], most))
+    refuse_colours(zone.lab, source)
+    return zone
 
 
 def _colours(

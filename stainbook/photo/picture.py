@@ -43,6 +43,7 @@ class Picture:
     camera_matrix: Floats | None = None
     source: str = "picture"
     notes: tuple[str, ...] = ()
+    is_raw: bool = False  # sensor data, whose values are light and nothing else
 
     @property
     def size(self) -> tuple[int, int]:

@@ -60,6 +60,7 @@ def read_raw(path: Path, data: bytes) -> Picture:
         shot=_shot(data),
         camera_matrix=matrix if matrix.any() else None,
         source=str(path),
+        is_raw=True,
     )
 
 

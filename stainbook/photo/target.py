@@ -24,6 +24,7 @@ MOST_PIXELS = 900  # looked at in a patch
 SMALLEST = 36.0  # square pixels of a patch
 STRAY, STRAY_SHARE = 5.0, 0.07  # standard deviations and share of its value that a patch may be off what others say
 STRAY_WORDS = "unlike its table: shaded or soiled"
+OFF_WORDS = "unevenly lit or off the patch"
 MOST_STRAYS = 0.25  # share of the patches; more means that the corners or the table are wrong
 
 
@@ -127,7 +128,7 @@ def _trouble(patch: ZoneMean) -> str | None:
         return "near black"
     if patch.masked > GLINT:
         return "a glint"
-    return "unevenly lit or off the patch" if patch.spread > UNEVEN else None
+    return OFF_WORDS if patch.spread > UNEVEN else None
 
 
 def _check_corners(picture: Picture, corners: ArrayLike, target: ColourChart) -> None:

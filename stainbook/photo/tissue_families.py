@@ -5,8 +5,10 @@ falls from blue to red. Laid out on a fixed lattice, so the same everywhere. Mod
 
 References
 ----------
-Blood: the common compilation of molar extinction of haemoglobin, by 10 nm (from memory). Colours that are let in: the
-ranges of tests/published/photo_sources.md.
+Blood: molar extinction of haemoglobin in water, compiled by Scott Prahl from data of W. B. Gratzer (Medical Research
+Council, London) and N. Kollias (Wellman Laboratories, Boston), every tenth nm; the table as the package cedalion has it
+(MIT licence, its authors), in tests/published/blood_extinction.csv. Colours that are let in: the ranges of
+tests/published/photo_sources.md.
 """
 
 from __future__ import annotations
@@ -23,14 +25,16 @@ Floats = NDArray[np.float64]
 
 SIZE = 160  # curves of a family
 LATTICE = 3000
-# 1/cm per mol/l, 400-700 nm by 10
+# 1/cm per mol/l, 400-700 nm by 10; Prahl's compilation
 OXYGENATED = np.array([
-    266232, 466840, 480360, 246072, 102580, 62816, 44480, 33209, 26629, 23684, 20932, 20035, 24202, 39956, 53236,
-    43016, 32613, 44496, 50104, 14400, 3200, 1506, 942, 610, 442, 368, 319, 294, 277, 276, 290,
+    266232, 466840, 480360, 246072, 102580, 62816, 44480, 33209.2, 26629.2, 23684.4, 20932.8, 20035.2, 24202.4,
+    39956.8, 53236, 43016, 32613.2, 44496, 50104, 14400.8, 3200, 1506, 942, 610, 442, 368, 319.6, 294, 277.6, 276,
+    290,
 ], dtype=np.float64)  # fmt: skip
 REDUCED = np.array([
-    223296, 303956, 407560, 528600, 413280, 103292, 23388, 16156, 14550, 16684, 20862, 25773, 31589, 39036, 46592,
-    53412, 53788, 45072, 37020, 28324, 14677, 9443, 6509, 5148, 4345, 3750, 3226, 2795, 2407, 2051, 1794,
+    223296, 303956, 407560, 528600, 413280, 103292, 23388.8, 16156.4, 14550, 16684, 20862, 25773.6, 31589.6, 39036.4,
+    46592, 53412, 53788, 45072, 37020, 28324.4, 14677.2, 9443.6, 6509.6, 5148.8, 4345.2, 3750.12, 3226.56, 2795.12,
+    2407.92, 2051.96, 1794.28,
 ], dtype=np.float64)  # fmt: skip
 # L*, a*, b* (D65, 10 degrees) let in: published ranges, widened by what instruments and observers differ by
 RANGES = {"tooth": ((55, -4, 2), (92, 8, 34)), "gingiva": ((26, 9, 5), (70, 38, 27))}

@@ -13,7 +13,6 @@ from pathlib import Path
 import numpy as np
 
 from stainbook.book import open_book
-from stainbook.files.case_writer import format_case
 from stainbook.kept import Conditions, LabRecipe
 from stainbook.records import Case, CaseZone, LabRef, Layer, Pot, Reading, SampleRef, Target, Viewing
 from stainbook.work.app.demo import make_demo_book, make_demo_folder
@@ -28,8 +27,9 @@ SEED = 7
 
 
 def make_full_book(folder: Path, *, cases: int = CASES, recipes: int = RECIPES, done: int = OUTCOMES) -> str:
-    """Make ``lab.db`` and ``recipes/`` with the case files in a folder; gives the book's URL."""
-    url, place = make_demo_book(folder), make_demo_folder(folder)
+    """Make ``lab.db``, which holds the cases, and the shipped ``recipes/`` in a folder; gives the URL of the book."""
+    url = make_demo_book(folder)
+    make_demo_folder(folder)
     rng = np.random.default_rng(SEED)
     with open_book(url) as book:
         for start in range(0, done, BATCH):
@@ -43,8 +43,6 @@ def make_full_book(folder: Path, *, cases: int = CASES, recipes: int = RECIPES, 
             with book.transaction() as step:
                 step.add_readings(reading for _, readings in made for reading in readings)
                 step.add_cases(case for case, _ in made)
-            for case, _ in made:
-                (place / f"{case.case}.yaml").write_text(format_case(case), encoding="utf-8")
     return url
 
 

@@ -86,7 +86,7 @@ def test_memory(benchmark, folder):
     """The largest resident size of a process that does one photo, MB."""
     code = (
         "from pathlib import Path; from stainbook.work.photo.photo_colours import photo;"
-        "photo(Path('p.jpg'), Path('scene.yaml')); print(Path('/proc/self/status').read_text())"
+        "photo(None, Path('p.jpg'), Path('scene.yaml')); print(Path('/proc/self/status').read_text())"
     )
 
     def run() -> float:

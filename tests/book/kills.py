@@ -19,11 +19,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 from stainbook.book import open_book
+from stainbook.book.upgrade import DUMPED
 from stainbook.records import Stain
 from stainbook.work.firing.record import record_files
 from stainbook.work.lab.book_backup import back_up_book
 from stainbook.work.lab.exchange import export, import_
-from tests.book.first_version import make_first_version, wipe
+from tests.book.earlier import make_first_version, wipe
 from tests.book.worked import case, outcome, recipe
 from tests.work.benches import fired
 
@@ -90,6 +91,7 @@ def make_bundles(folder: Path, count: int = 6) -> None:
 
 def migrate(url: str, _: Path, say: Say) -> None:
     """Open a book of the first version: it is migrated to the newest."""
+    os.environ[DUMPED] = "yes"
     say("ready")
     open_book(url).close()
     say("migrated")
@@ -98,6 +100,7 @@ def migrate(url: str, _: Path, say: Say) -> None:
 
 
 def check_migrate(url: str, _: Path, said: list[object]) -> None:
+    os.environ[DUMPED] = "yes"
     with open_book(url) as book:
         assert len(book.stains()) == 400
         assert book.counts() == {"stain": 400}

@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 from sqlalchemy import create_engine, text
 
+from stainbook.apparatus import Instrument, Programme
 from stainbook.book import Book, open_book
 from stainbook.book.access import KINDS, entry_of
 from stainbook.book.entries import Erased, Import, Share
@@ -43,10 +44,8 @@ from stainbook.records import (
     Chip,
     Effect,
     GuideTab,
-    Instrument,
     Layer,
     Pot,
-    Programme,
     Reading,
     SampleRef,
     Stain,

@@ -7,8 +7,11 @@ from dataclasses import replace
 
 import pytest
 
+from stainbook.book.case_state import CaseState
 from stainbook.book.events import Event, ZoneFired
-from stainbook.book.fold import CaseState, cannot_go, cannot_stand, fold, refusal, zone_mark
+from stainbook.book.fold import fold
+from stainbook.book.marks import zone_mark
+from stainbook.book.possible import cannot_go, cannot_stand, refusal
 from stainbook.kept import Firing, StepDone
 from stainbook.records import Case, CaseZone, Layer, Limits, Pot, Reading
 

@@ -11,9 +11,10 @@ from pathlib import Path
 import pytest
 
 from stainbook.book import open_book
+from stainbook.book.upgrade import DUMPED
 from stainbook.book.wanted import BookQuery
 from stainbook.records import Stain
-from tests.book.first_version import make_first_version
+from tests.book.earlier import make_first_version
 from tests.book.kills import JOBS, LONGEST, kill, make_bundles
 
 pytestmark = pytest.mark.filterwarnings("ignore:This process .* is multi-threaded, use of fork")
@@ -31,7 +32,10 @@ def test_a_killed_bench_loses_nothing_and_leaves_nothing_by_half(job: str, book_
         kill(job, book_url, tmp_path, rng, longest=LONGEST[job])
 
 
-def test_a_book_of_the_first_version_keeps_all_and_gets_a_chain(book_url: str, tmp_path: Path) -> None:
+def test_a_book_of_the_first_version_keeps_all_and_gets_a_chain(
+    book_url: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv(DUMPED, "yes")
     stains = [Stain("husk", lot="24-117", notes="fires warm"), Stain("straw"), Stain("clear", kind="clear")]
     make_first_version(book_url, stains)
     with open_book(book_url) as book:
@@ -48,7 +52,10 @@ def _open(url: str) -> None:
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="processes are copied on POSIX only")
-def test_processes_that_migrate_the_first_version_at_once_all_succeed(book_url: str) -> None:
+def test_processes_that_migrate_the_first_version_at_once_all_succeed(
+    book_url: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv(DUMPED, "yes")
     make_first_version(book_url, [Stain(f"s{n}") for n in range(300)])
     copies = multiprocessing.get_context("fork")  # of this process, which has loaded what they need
     benches = [copies.Process(target=_open, args=(book_url,)) for _ in range(3)]

@@ -4,39 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from stainbook.book import Book, open_book
-from stainbook.book.search import box
 from stainbook.book.wanted import BookQuery
 from stainbook.colour import delta_e_2000
 from stainbook.errors import InputError
 from stainbook.kept import DrawnEffect
 from stainbook.records import Stain, Viewing
 from tests.book.worked import STRAW_TWICE, case, outcome, recipe
-
-AXIS = st.floats(-110, 110)
-COLOUR = st.tuples(st.floats(0, 100), AXIS, AXIS)
-
-
-@settings(max_examples=400)
-@given(COLOUR, st.floats(0.1, 12), st.integers(0, 2**32 - 1))
-def test_the_box_holds_every_colour_of_the_ball(colour, radius, seed) -> None:
-    found = box(colour, radius)
-    if found is None:
-        return
-    rng = np.random.default_rng(seed)
-    others = np.array(colour) + rng.normal(size=(500, 3)) * radius * np.array([2.0, 4.0, 4.0])
-    inside = delta_e_2000(others, np.array(colour)) <= radius
-    low, high = np.array(found).T
-    held = np.all((others >= low) & (others <= high), axis=1)
-    assert np.all(held[inside])
-
-
-def test_the_box_is_near_the_ball_for_tooth_colours() -> None:
-    sides = [high - low for low, high in box((72.0, 1.0, 18.0), 2.0)]
-    assert max(sides) < 8.5  # ΔE00 2 spans 5.3 L*, 3.8 a*, 7.3 b* here
 
 
 @pytest.fixture(scope="module")
@@ -126,28 +101,3 @@ def test_what_another_lab_shares_is_found_once(book_url: str) -> None:
 def test_what_cannot_be_looked_for_is_told(asked: dict) -> None:
     with pytest.raises(InputError, match="expected"):
         BookQuery(**asked)
-
-
-def test_a_book_of_before_is_searched_as_one_of_now(book_url: str, cloud: list) -> None:
-    """Revision 0002 kept what searches run on in plain rows; it is packed on opening."""
-    from sqlalchemy import create_engine, text
-
-    with open_book(book_url) as book:
-        book.add_outcomes(cloud[:60])
-        wanted = BookQuery((71.0, 1.5, 19.0), 5.0, conditions=(("stain", "straw"),))
-        before = [(hit.entered.name, hit.dE00) for hit in book.search(wanted)]
-    engine = create_engine(book_url)
-    with engine.begin() as connection:
-        for statement in (
-            "DROP TABLE terms",
-            "DROP TABLE colours",
-            "CREATE TABLE terms (term BIGINT, record BIGINT, PRIMARY KEY (term, record))",
-            "CREATE TABLE colours (space BIGINT, cell BIGINT, record BIGINT, PRIMARY KEY (space, cell, record))",
-            "UPDATE stainbook_revision SET version_num = '0002'",
-        ):
-            connection.execute(text(statement))
-    engine.dispose()
-    with open_book(book_url) as book:
-        assert [(hit.entered.name, hit.dE00) for hit in book.search(wanted)] == before
-        assert before
-        assert book.verify().faults == ()

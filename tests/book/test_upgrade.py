@@ -50,7 +50,8 @@ def next_version(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def old_book(book_url: str) -> str:
+def old_book(book_url: str, monkeypatch: pytest.MonkeyPatch) -> str:
+    monkeypatch.setenv(upgrade.DUMPED, "yes")
     with open_book(book_url) as book:
         book.add_stains([Stain("husk"), Stain("straw")])
     return book_url

@@ -5,13 +5,18 @@ from __future__ import annotations
 import os
 import random
 import sqlite3
+import threading
 import time
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from pathlib import Path
 
 import pytest
 
 from stainbook.book import Book, open_book
+from stainbook.book.wanted import BookQuery
+from stainbook.records import Reading, Viewing
+from tests.book.worked import outcome
 from tests.book.writer import Bench, start
 
 pytestmark = [
@@ -72,3 +77,35 @@ def _wait_until_at_work(bench: Bench) -> None:
         assert not bench.is_over(), bench.errors
         assert time.monotonic() < deadline, "the writer does not get its turn"
         time.sleep(0.02)
+
+
+READERS = 20
+
+
+def test_twenty_threads_read_one_book_while_one_writes(book_url: str) -> None:
+    """Each sees whole steps only, never an older book than before, and what it asked for and nothing else."""
+    steps, over = 25, threading.Event()
+
+    def read(number: int) -> int:
+        seen = looks = 0
+        while not over.is_set() or not looks:
+            fits, row = book.fits("counter"), book.newest_row()
+            assert [fit.document["total"] for fit in fits] == list(range(1, len(fits) + 1))
+            assert row >= 2 * len(fits) >= seen
+            assert {one.sample for one in book.readings(f"bench-{number % 2}")} <= {f"bench-{number % 2}"}
+            assert {hit.dE00 for hit in book.search(BookQuery((72.0, 1.0, 18.0)))} <= {0.0}
+            seen, looks = 2 * len(fits), looks + 1
+        return looks
+
+    with open_book(book_url) as book, ThreadPoolExecutor(READERS) as threads:
+        reading = [threads.submit(read, number) for number in range(READERS)]
+        try:
+            for step in range(1, steps + 1):
+                with book.transaction() as tx:
+                    tx.add_fit("counter", {"total": step})
+                    tx.add_readings([Reading(f"bench-{step % 2}", lab=(float(step), 0.0, 0.0), viewing=Viewing())])
+                book.add_outcomes([outcome(f"W-{step}")])
+        finally:
+            over.set()
+        assert min(one.result(120) for one in reading) >= 1
+        assert (book.newest_row(), len(book.outcomes()), book.verify().faults) == (3 * steps, steps, ())

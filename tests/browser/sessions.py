@@ -20,6 +20,7 @@ from playwright.async_api import Page, async_playwright
 
 from stainbook.book import open_book
 from stainbook.pages.shell import texts
+from stainbook.work.case.current_case import known_case
 from stainbook.work.lab.verify_book import verify
 from tests.browser.conftest import ARGUMENTS, CHROMIUM, served
 from tests.conftest import _server_binaries, _throwaway_server
@@ -155,8 +156,7 @@ def check(url: str, sessions: Sequence[Session]) -> None:
                 assert [name for layer in outcome.layers for name in layer.pot.stains] == [one.stain]
                 for zone, lab in zip(ZONES, one.before, strict=True):
                     assert lab in [reading.lab for reading in book.readings(f"{one.case}-11-{zone}")], one
-                case = book.cases()[one.case]
-                assert {zone.key: zone.fired for zone in case.zones}[11, "cervical"] == 1
+                assert known_case(book, one.case).state.zones[11, "cervical"].firings == 1
         found = verify(book)
         assert found.ok, found.faults
 

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from playwright.sync_api import TimeoutError
 
+from stainbook.pages.shell import way_texts as words
 from tests.browser.conftest import PATIENCE, served, settle, turn_to
 from tests.browser.test_photo_page import choose, drag, drop
 from tests.first_day import EIGHT
@@ -55,6 +56,7 @@ def test_ten_minutes_from_an_empty_book(first_day_url, opened, tmp_path):
     assert "not a medical device" in printed
 
     press(page, "Open the case")
+    page.locator('svg.arch [data-key="11 middle"]').wait_for(timeout=PATIENCE)
     assert page.locator('svg.arch [data-key="11 middle"]').count() == 1
     assert "7.2 too weak" in page.locator(".zone-detail").inner_text()
 
@@ -136,6 +138,7 @@ def test_from_a_new_case_to_its_delivery_by_mouse(opened, tmp_path):
         page.locator("label", has_text="the clinic").click()
         settle(page)
         press(page, "Accepted by the clinic")
+        press(page, words.GLAZED_ALL)  # the case's finish is glaze, and none was told
         press(page, "Deliver W-7")
         page.get_by_text("It is delivered.").wait_for(timeout=PATIENCE)
         page.screenshot(path=tmp_path / "delivered.png")

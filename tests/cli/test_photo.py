@@ -4,10 +4,17 @@ import json
 
 import pytest
 
+from stainbook.book import open_book
 from tests.cli.console import document, refusal, stainbook
 from tests.contract.test_commands import shape, valid
 from tests.photo.shots import scene_yaml, table, write_jpeg
 from tests.worlds.photo_scenes import render
+
+CASE = """case: W-7
+stage: glazed
+zones:
+  - {tooth: 11, zone: cervical, target: {L: 70, a: 2, b: 16, illuminant: D65, observer: 10}}
+"""
 
 
 @pytest.fixture(scope="module")
@@ -49,3 +56,24 @@ def test_json_stays_alone_on_standard_output(folder):
 def test_what_is_no_picture_is_one_line(folder):
     (folder / "text.jpg").write_text("not a picture")
     assert "text.jpg" in refusal("photo", "text.jpg", "scene.yaml", "--json", cwd=folder)
+
+
+def test_what_is_stored_is_in_the_book(folder):
+    """Not what the command says: what is counted in the book afterwards."""
+    (folder / "case.yaml").write_text(CASE)
+    url = f"sqlite:///{folder / 'lab.db'}"
+    found = document("--book", url, "photo", "p.jpg", "scene.yaml", "--case", "case.yaml", "--store", cwd=folder)
+    with open_book(url) as book:
+        samples = {one.sample for one in book.readings()}
+        pictures = len(list(book.photos("W-7")))
+    assert samples == set(found["stored"])
+    assert len(samples) == sum(not zone["flagged"] for zone in found["zones"]) > 0
+    assert pictures == 1
+
+
+def test_nothing_is_stored_unasked(folder):
+    (folder / "case.yaml").write_text(CASE)
+    url = f"sqlite:///{folder / 'other.db'}"
+    document("--book", url, "photo", "p.jpg", "scene.yaml", "--case", "case.yaml", cwd=folder)
+    with open_book(url) as book:
+        assert list(book.readings()) == []

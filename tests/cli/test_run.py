@@ -110,7 +110,7 @@ def test_ctrl_c_ends_it_quietly(tmp_path):
     fifo = tmp_path / "slow"
     script = (
         "import sys, time\n"
-        "from stainbook.cli import readings, run\n"
+        "from stainbook.cli import run\n"
         "import stainbook.work.reading.convert as work\n"
         "def slow(*_): print('started', flush=True); time.sleep(60)\n"
         "work.convert = slow\n"

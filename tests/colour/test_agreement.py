@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from stainbook.colour.agreement import agreement, conversion
+from stainbook.colour.agreement import RESIDUAL_SD, agreement, conversion
 
 RNG = np.random.default_rng(7)
 SPAN = np.array([8.0, 3.0, 5.0])
@@ -38,6 +38,19 @@ def test_a_line_is_found_from_many_samples_and_held_to_equal_scales_by_few():
     assert conversion(first, second).slope == pytest.approx(slope, abs=0.02)  # 4 standard errors of a*
     few = conversion(first[:3], second[:3]).slope
     assert np.all(np.abs(few - 1.0) < 0.1)  # two prior standard deviations: three samples cannot turn a scale
+
+
+@pytest.mark.parametrize("n", [3, 6])
+def test_it_holds_where_instruments_scatter_twice_as_usual(n):
+    """Student's t of what was read and of common practice together: 1.96 deviations held 80 and 85 %."""
+    rng, inside = np.random.default_rng(n), []
+    for _ in range(400):
+        base = rng.uniform((60, 0, 10), (80, 5, 25), (n + 1, 3))
+        other = base + rng.normal(0, 4, 3) + 2.0 * np.array(RESIDUAL_SD) * rng.standard_normal((n + 1, 3))
+        way = conversion(base[:n], other[:n])
+        there, sd = way.apply(base[n])
+        inside.append(np.abs(other[n] - there) < way.wide * sd)
+    assert np.mean(inside) > 0.87
 
 
 @pytest.mark.parametrize("n", [3, 6, 12])

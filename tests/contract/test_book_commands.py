@@ -30,7 +30,7 @@ def lab(tmp_path_factory: pytest.TempPathFactory) -> Path:
         book.revise_recipe(LabRecipe("warm neck", (Layer(Pot.of({"husk": 0.25})),)))
         book.revise_recipe(LabRecipe("warm neck", (Layer(Pot.of({"husk": 0.25})),), notes="thin", based_on=1))
     fired(folder, extra="minutes: 48\nclinic: Harbour\nreturned: shade\n")
-    run(folder, "record", "outcome.yaml")
+    (folder / "recorded.json").write_text(json.dumps(run(folder, "record", "outcome.yaml")), encoding="utf-8")
     return folder
 
 
@@ -45,7 +45,7 @@ def run(folder: Path, *arguments: object, status: int = 0) -> dict:
 
 
 def test_record_prints_the_keys_of_the_contract(lab: Path) -> None:
-    found = run(lab, "record", "outcome.yaml")
+    found = json.loads((lab / "recorded.json").read_text(encoding="utf-8"))
     said = re.search(r"`record`: `(\{.*?\})`", TEXT, re.DOTALL)
     assert said
     keys = set(re.findall(r'"(\w+)":', said[1]))
@@ -54,6 +54,10 @@ def test_record_prints_the_keys_of_the_contract(lab: Path) -> None:
     learnt = RecordResult.model_json_schema()["$defs"]["Learnt"]["properties"]
     assert keys - {"outcomes", "learnt", "zone", "expected", "got", "dE00", "held"} <= learnt.keys()
     assert (one["zone"], one["held"], one["accepted"]) == ("cervical", False, False)
+    again = run(lab, "record", "outcome.yaml")
+    assert (again["stored"], again["outcomes"]) == (False, [])
+    assert again["told_by"] is not None
+    assert again["told_at"] is not None
 
 
 def test_every_command_of_the_book_that_the_contract_names_is_here() -> None:

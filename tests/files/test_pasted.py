@@ -2,9 +2,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from stainbook.apparatus import Instrument
 from stainbook.errors import InputError
 from stainbook.files import Defaults, read_pasted, read_readings
-from stainbook.records import UNKNOWN_VIEWING, Instrument, Viewing
+from stainbook.records import UNKNOWN_VIEWING, Viewing
 from tests.files.helpers import refused, saved
 
 ORDER = ("W-1-11-cervical", "W-1-11-middle")

@@ -9,7 +9,8 @@ from datetime import UTC, datetime, timedelta
 from hypothesis import strategies as st
 
 from stainbook.book.events import Event, ZoneFired
-from stainbook.book.fold import fold, refusal
+from stainbook.book.fold import fold
+from stainbook.book.possible import refusal
 from stainbook.kept import Choice, Firing, StepDone
 from stainbook.records import Case, CaseZone, Layer, Layers, Limits, Pot, Reading
 

@@ -5,8 +5,11 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from stainbook.book.case_state import CaseState
 from stainbook.book.events import Event
-from stainbook.book.fold import CaseState, cannot_go, cannot_stand, case_mark, fold, kind_of, refusal, zone_mark
+from stainbook.book.fold import fold, kind_of
+from stainbook.book.marks import case_mark, zone_mark
+from stainbook.book.possible import cannot_go, cannot_stand, refusal
 from stainbook.kept import Firing
 from tests.life.histories import FIRINGS, KEYS, LIQUIDS, at, histories, one_event, possible, told_late
 

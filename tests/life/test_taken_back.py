@@ -118,7 +118,7 @@ def test_a_piece_is_delivered_as_it_is_with_a_reason_alone(bench: Bench) -> None
     bench.refused("book", "deliver", "W-1", "--as-is", "")
     found = bench.json("book", "deliver", "W-1", "--as-is", "the clinic polishes it")
     assert found["stage"] == "delivered"
-    assert "the clinic polishes it" in json.dumps(bench.json("book", "history", "W-1", "--kind", "case"))
+    assert "the clinic polishes it" in json.dumps(bench.json("case", "show", "W-1"))
 
 
 # ---------------------------------------------------------------- two sessions tell one firing

@@ -10,9 +10,9 @@ import pytest
 
 from stainbook.colour import delta_e_2000
 from stainbook.match.candidates import stain_sets
-from stainbook.match.case_forecast import ForecastRequest, outlook
 from stainbook.match.layer_options import options_of, pots_of
 from stainbook.match.moves import try_all
+from stainbook.optics.forecast import ForecastRequest
 from tests.match.lab import bench_of, lab_of, problem_of, start_of
 
 STAINS = ("straw", "husk", "slate")
@@ -32,8 +32,8 @@ def test_two_layers_come_as_close_as_trying_all_pairs(surface, shift):
     problem = problem_of(shift, start=start)
     field = try_all(bench, [problem], options)[0]
     stacks = every_stack(options, 2)
-    readings = outlook(
-        bench, [ForecastRequest(start, s, True, "z", field.frame.weights) for s in stacks]
+    readings = bench.forecasts(
+        [ForecastRequest(start, s, True, "z", field.frame.weights) for s in stacks]
     ).ln_reflectance
     best = delta_e_2000(lab_of(np.exp(readings)), problem.target).min()
     # odds count more than the last tenths: a short list of the likeliest may miss the closest by so much

@@ -8,9 +8,8 @@ import numpy as np
 import pytest
 
 from stainbook.colour import delta_e_2000
-from stainbook.match.case_forecast import ForecastRequest, outlook
 from stainbook.match.frame import frame_of
-from stainbook.optics.forecast import draw, forecast
+from stainbook.optics.forecast import ForecastRequest, draw, forecast
 from stainbook.records import Layer, Pot, Viewing
 from tests.match.lab import bench_of, lab_of, start_of
 
@@ -27,7 +26,7 @@ def made(surface, *, kind="surface", glazed=True):
     bench = bench_of(kind=kind)
     hands = replace(bench.hands, operator="bench-2", operator_ln=(0.05, 0.1), lots={"husk": ("24-117", 0.1, 0.12)})
     bench, start = replace(bench, hands=hands), start_of(surface=surface, name="11 middle")
-    view = outlook(bench, [ForecastRequest(start, stack, glazed, "11 middle", FRAME.weights) for stack in STACKS])
+    view = bench.forecasts([ForecastRequest(start, stack, glazed, "11 middle", FRAME.weights) for stack in STACKS])
     each = [
         forecast(
             bench.optics,
@@ -72,7 +71,7 @@ def test_one_cause_is_drawn_alike_in_all_zones():
     wanted = [
         ForecastRequest(start_of(name=name), stack, True, name, FRAME.weights) for name in ("11 middle", "21 middle")
     ]
-    view = outlook(bench, wanted)
+    view = bench.forecasts(wanted)
     shared = {name for name, parts in view.sources.items() if sum(len(rows) for rows, _ in parts) == 2}
     assert {"firing", "fit husk"} <= shared
     assert {"hand 11 middle 1", "model 21 middle"} <= view.sources.keys() - shared
@@ -83,5 +82,5 @@ def test_one_cause_is_drawn_alike_in_all_zones():
 def test_chunks_do_not_show():
     bench, stack = bench_of(), STACKS[3]
     start = start_of()
-    many = outlook(bench, [ForecastRequest(start, stack, True, f"zone {i}", FRAME.weights) for i in range(250)])
+    many = bench.forecasts([ForecastRequest(start, stack, True, f"zone {i}", FRAME.weights) for i in range(250)])
     np.testing.assert_array_equal(many.ln_xyz, np.repeat(many.ln_xyz[:1], 250, axis=0))

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from stainbook.colour import delta_e_2000
-from stainbook.match.case_forecast import ForecastRequest, outlook
 from stainbook.match.layer_options import options_of, pots_of
 from stainbook.match.response import response_of
+from stainbook.optics.forecast import ForecastRequest
 from tests.match.lab import bench_of, lab_of, start_of
 
 WEIGHTS = np.ones((31, 3))
@@ -18,7 +18,7 @@ WEIGHTS = np.ones((31, 3))
 
 def true_readings(bench, start, stacks, *, glazed=True):
     return np.exp(
-        outlook(bench, [ForecastRequest(start, stack, glazed, "z", WEIGHTS) for stack in stacks]).ln_reflectance
+        bench.forecasts([ForecastRequest(start, stack, glazed, "z", WEIGHTS) for stack in stacks]).ln_reflectance
     )
 
 

@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from stainbook.book import open_book
+from stainbook.book.upgrade import DUMPED
 from stainbook.records import STAGES
 from tests.old_books import sets
 from tests.old_books.checked import check
@@ -33,7 +34,10 @@ def test_an_old_book_is_told_as_it_was(name: str, tmp_path: Path) -> None:
 
 
 @pytest.mark.postgresql
-def test_an_old_book_on_a_server_is_told_as_it_was(postgresql_url: str, tmp_path: Path) -> None:
+def test_an_old_book_on_a_server_is_told_as_it_was(
+    postgresql_url: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv(DUMPED, "yes")
     url = sets.put("postgresql", tmp_path / "lab", url=postgresql_url)
     with contextlib.chdir(tmp_path / "lab"):
         check("postgresql", url)

@@ -26,7 +26,7 @@ def lab(demo_book, monkeypatch):
     """The environment of ``stainbook demo``, with advice that is made up."""
     monkeypatch.setenv("STAINBOOK_BOOK", demo_book)
     monkeypatch.setenv("STAINBOOK_FOLDER", str(shipped("recipes")))
-    monkeypatch.setattr(case_source, "open_desk", lambda url, path, watch: made_up_desk(url, path))
+    monkeypatch.setattr(case_source, "open_desk", lambda book, code, watch: made_up_desk(book, code))
     monkeypatch.setattr(case_source, "PATIENCE", 60)
     case_source.forget_all()
     return demo_book

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 
-from stainbook.book import open_book
+from stainbook.book import Book
 from stainbook.colour import delta_e_2000, delta_e_2000_parts, thresholds
-from stainbook.files import read_case
 from stainbook.work.case.case_desk import CaseDesk
-from stainbook.work.case.library import Library, guide_of
+from stainbook.work.case.current_case import known_case
 from stainbook.work.case.views import CaseView
 from stainbook.work.case.zones import ZoneColours, zone_colours
 from stainbook.work.documents.schemas import AdvisedCase, AdvisedZone, ColourResult, Gap, Move, PaintedLayer
@@ -23,13 +20,12 @@ STEPS = (
 )
 
 
-def made_up_desk(url: str, path: Path) -> CaseDesk:
+def made_up_desk(book: Book, code: str) -> CaseDesk:
     """A case of the demonstration lab with steps that lead part of the way."""
-    with open_book(url) as book:
-        case = read_case(path, guide=guide_of(book, path.parent, None)).records[0]
-        found = zone_colours(case, Library(book))
-    zones = [_zone(one) for one in found]
-    return CaseDesk(CaseView(case, AdvisedCase(case=case.case, accept=0.71, zones=zones)))
+    current = known_case(book, code)
+    case = current.case
+    zones = [_zone(one) for one in zone_colours(case, current.library(book))]
+    return CaseDesk(CaseView(case, AdvisedCase(case=case.case, accept=0.71, zones=zones), state=current.state))
 
 
 def _zone(found: ZoneColours) -> AdvisedZone:

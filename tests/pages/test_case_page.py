@@ -2,15 +2,17 @@
 
 import json
 import re
-from pathlib import Path
 
 import pytest
 
 from stainbook.pages.shell import case_source, texts
+from stainbook.records import Case, CaseZone, TabRef, Target
+from stainbook.work.app.shipped import shipped
 from stainbook.work.case.case_desk import open_desk, step_of
 from stainbook.work.case.chosen import choose as choose_steps
 from tests.pages.driving import markup
 from tests.pages.made_up import made_up_desk
+from tests.work.opened import opened
 
 FORBIDDEN = re.compile(r"\b(regret|prior|covariance|lifted)\b", re.IGNORECASE)
 
@@ -30,16 +32,16 @@ def choose(at, **changes):
 
 def pick_step(at, case, key, place):
     """Choose a zone's step as a tap does: the book keeps it."""
-    view = made_up_desk(case_source.book_url(), Path(next(o for o in case_source.case_files() if case in o))).view
+    view = made_up_desk(case_source.book(), case).view
     zone = next(one for one in view.advised.zones if (one.tooth, one.zone) == key)
-    choose_steps(case_source.book_url(), view.case, {key: step_of(zone.moves[place])})
+    choose_steps(case_source.book(), case, {key: step_of(zone.moves[place])})
     return at.run()
 
 
 @pytest.mark.parametrize("case", ["W-1042", "W-1051", "W-1063"])
 def test_each_case_is_shown(page, case):
     page.run()
-    page.selectbox(key="case_file").select(next(o for o in case_source.case_files() if case in o)).run()
+    page.selectbox(key="case_file").select(case).run()
     assert not page.exception
     assert not page.warning
     assert "about 7 in 10" in markup(page, "odds")
@@ -68,7 +70,7 @@ def test_choosing_a_zone_and_a_step(page):
 def test_choices_survive_another_case_and_back(page):
     page.run()
     choose(page, zone=(21, "middle"), fill="difference")
-    first, second = case_source.case_files()[:2]
+    first, second = case_source.case_codes()[:2]
     page.selectbox(key="case_file").select(second).run()
     page.selectbox(key="case_file").select(first).run()
     assert "<h2>21 middle</h2>" in markup(page, "zone")
@@ -92,36 +94,39 @@ def test_zone_that_is_left(page):
     assert any("Nothing to do here" in one.value for one in page.markdown)
 
 
-def test_folder_without_cases_says_what_to_do(page, monkeypatch, tmp_path):
+def test_a_book_without_cases_says_what_to_do(page, monkeypatch, tmp_path):
     monkeypatch.setenv("STAINBOOK_FOLDER", str(tmp_path))
+    monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{tmp_path / 'empty.db'}")
     page.run()
     assert not page.exception
     assert str(tmp_path) in page.info[0].value
     assert page.button[0].label == texts.MAKE_FIRST_CASE
 
 
-def test_broken_case_file_is_one_sentence(page, monkeypatch, tmp_path):
-    (tmp_path / "W-1.yaml").write_text("case: W-1\nzones:\n  - {tooth: 99, zone: cervical}\n", encoding="utf-8")
-    monkeypatch.setenv("STAINBOOK_FOLDER", str(tmp_path))
+def test_a_case_that_names_what_is_not_there_is_one_sentence(page, monkeypatch, tmp_path):
+    monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{tmp_path / 'own.db'}")
+    lost = CaseZone(11, "cervical", "tooth", target=Target(TabRef("house", "gone")))
+    opened(case_source.book(), Case("W-1", (lost,), "zirconia", "blasted"))
     page.run()
     assert not page.exception
-    assert "W-1.yaml" in page.warning[0].value
+    assert "house/gone" in page.warning[0].value
     assert "Traceback" not in page.warning[0].value
 
 
 def test_book_without_stains_shows_gaps_and_no_odds(page, monkeypatch, tmp_path):
     monkeypatch.setattr(case_source, "open_desk", open_desk)
     monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{tmp_path / 'empty.db'}")
+    case_source.bring_in([shipped("recipes") / "W-1051.yaml"])
     page.run()
     assert not page.exception
     assert not page.warning
     assert "no stain was calibrated" in page.info[0].value
     assert texts.NO_ODDS_YET in markup(page, "odds")
-    assert "too red" in markup(page, "zone")
+    assert "7.8 too weak" in markup(page, "zone")
 
 
 def test_unforeseen_failure_is_a_sentence(page, monkeypatch):
-    def fail(url, path, watch):
+    def fail(book, code, watch):
         raise ValueError("inner words")
 
     monkeypatch.setattr(case_source, "open_desk", fail)

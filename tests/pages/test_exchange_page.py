@@ -7,9 +7,9 @@ import pytest
 
 from stainbook.book import open_book
 from stainbook.kept import LabRecipe, Operator
+from stainbook.lab import Lab
 from stainbook.pages.lab import exchange_texts as words
 from stainbook.records import Layer, Pot, Stain
-from stainbook.work.lab import exchange_desk as desk
 from tests.pages.driving import press
 
 
@@ -22,7 +22,7 @@ def bundle(tmp_path):
         book.add_operators([Operator("bench-9")])
         for name in ("warm neck", "cool edge"):
             book.revise_recipe(LabRecipe(name, (Layer(Pot.of({"walnut": 1 / 8})),)))
-    return desk.packed_book(url, "zip")
+    return Lab.open(url).exchange.packed_book("zip")
 
 
 @pytest.fixture
@@ -104,7 +104,7 @@ def test_a_case_is_erased_once_the_duty_was_looked_at(open_page, own_demo):
 
 
 def test_what_another_lab_gets_holds_no_history(bundle, tmp_path):
-    whole = desk.packed_book(f"sqlite:///{tmp_path / 'north.db'}", "zip", history=True)
+    whole = Lab.open(f"sqlite:///{tmp_path / 'north.db'}").exchange.packed_book("zip", history=True)
     names = [set(zipfile.ZipFile(io.BytesIO(data)).namelist()) for data in (bundle, whole)]
     assert names[0] < names[1]
     assert {name.split("/")[0] for name in names[1] - names[0]} == {"history"}

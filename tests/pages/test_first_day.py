@@ -46,8 +46,8 @@ def make_case(app, code="W-1"):
     return press(app, texts.MAKE_CASE)
 
 
-def read_eight(app, tmp_path):
-    app.text_area(key=f"typed {tmp_path / 'W-1.yaml'}").set_value(EIGHT).run()
+def read_eight(app):
+    app.text_area(key="typed W-1").set_value(EIGHT).run()
     return press(app, "Store 8 readings")
 
 
@@ -71,10 +71,10 @@ def test_a_form_that_makes_no_case_says_why_and_keeps_what_was_typed(app):
     assert app.text_input(key="new_code").value == "no code!"
 
 
-def test_readings_are_looked_at_then_stored_then_the_gap_is_shown(app, tmp_path):
+def test_readings_are_looked_at_then_stored_then_the_gap_is_shown(app):
     show(make_case(app), "readings")
     assert "15" in markup(app, "order")
-    typed = f"typed {tmp_path / 'W-1.yaml'}"
+    typed = "typed W-1"
     app.text_area(key=typed).set_value(EIGHT).run()
     assert primary(app) == ["Store 8 readings"]
     assert "72.9" in markup(app, "assigned")
@@ -98,34 +98,33 @@ def test_the_light_of_the_targets_is_taken_until_another_is_said(app):
     assert app.selectbox(key="light").value == "D50, 2°"
 
 
-def test_what_cannot_be_read_is_one_sentence(app, tmp_path):
+def test_what_cannot_be_read_is_one_sentence(app):
     show(make_case(app), "readings")
-    app.text_area(key=f"typed {tmp_path / 'W-1.yaml'}").set_value("70 1 15\n71 2 16").run()
+    app.text_area(key="typed W-1").set_value("70 1 15\n71 2 16").run()
     assert "2 rows" in app.warning[0].value
     assert primary(app) == []
 
 
-def test_the_list_names_the_worst_zone_and_opens_the_case(app, tmp_path):
+def test_the_list_names_the_worst_zone_and_opens_the_case(app):
     make_case(app)
     show(app, "start")
     assert "read 49 zones" in markup(app, "waits")
     assert primary(app) == ["Read W-1"]
     show(app, "readings")
-    read_eight(app, tmp_path)
+    read_eight(app)
     show(app, "start")
     assert "off: 12 middle" in markup(app, "waits")
     assert primary(app) == ["Open W-1"]
 
 
-def test_a_firing_is_recorded(app, lab, tmp_path):
+def test_a_firing_is_recorded(app, lab):
     show(make_case(app), "readings")
-    read_eight(app, tmp_path)
+    read_eight(app)
     show(app, "result")
-    path = tmp_path / "W-1.yaml"
-    choose(app, f"fired {path}", "11 middle")
-    app.text_area(key=f"painted {path} 11 middle 0").set_value("2 × 1 husk + 7 clear")
-    app.text_input(key=f"after {path} 11 middle 0").set_value("71,6 1,4 16,8")
-    app.text_input(key=f"minutes {path}").set_value("42,5").run()
+    choose(app, "fired W-1", "11 middle")
+    app.text_area(key="painted W-1 11 middle 0").set_value("2 × 1 husk + 7 clear")
+    app.text_input(key="after W-1 11 middle 0").set_value("71,6 1,4 16,8")
+    app.text_input(key="minutes W-1").set_value("42,5").run()
     assert "does not know husk" in app.info[0].value
     app.checkbox[0].check().run()
     press(app, "Record 1 zone")

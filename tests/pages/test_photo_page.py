@@ -11,6 +11,7 @@ from stainbook.book import open_book
 from stainbook.colour import delta_e_2000
 from stainbook.files.scene import read_scene
 from stainbook.kept import Firing
+from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_list import page_file
 from stainbook.work.photo.photo_desk import drafted, look, scene_text
 from stainbook.work.reading.dropped import Dropped
@@ -81,13 +82,13 @@ def test_zones_that_were_drawn_are_measured(page, files, scene):
     assert not page.dataframe  # they were measured by another table
 
 
-def test_with_a_case_its_targets_are_shown_and_zones_become_its_readings(page, files, scene, tmp_path, monkeypatch):
+def test_with_a_case_its_targets_are_shown_and_zones_become_its_readings(page, files, scene, tmp_path):
     target = "{L: 70, a: 2, b: 16, illuminant: D65, observer: 10}"
     case = tmp_path / "W-7.yaml"
     case.write_text(f"case: W-7\nstage: glazed\nzones:\n  - {{tooth: 11, zone: cervical, target: {target}}}\n")
-    monkeypatch.setenv("STAINBOOK_FOLDER", str(tmp_path))
+    assert case_source.bring_in([case]) == []
     image, chart = files
-    state = {"photo image": image, "photo table": chart, "photo fill": FILL, "photo case": str(case)}
+    state = {"photo image": image, "photo table": chart, "photo fill": FILL, "photo case": "W-7"}
     kept(page, **state, **{"photo zones": drawn(scene)}).run()
     assert any("Target of 11 cervical: L* 70.0" in caption.value for caption in page.caption)
     press(page, "Measure")
@@ -182,13 +183,13 @@ def test_what_changed_comes_before_the_colours(page, tmp_path):
     assert len(page.get("image")) == 1  # the map
 
 
-def test_after_a_firing_the_picture_from_before_is_asked_for_first(page, tmp_path, monkeypatch):
+def test_after_a_firing_the_picture_from_before_is_asked_for_first(page, tmp_path):
     case = tmp_path / "W-7.yaml"
     case.write_text("case: W-7\nstage: glazed\nzones:\n  - {tooth: 11, zone: cervical}\n")
-    monkeypatch.setenv("STAINBOOK_FOLDER", str(tmp_path))
+    assert case_source.bring_in([case]) == []
     with open_book(f"sqlite:///{tmp_path / 'none.db'}") as book:
         book.add_firings([Firing("W-7", "2026-03-02T10:40:00Z")])
-    kept(page, **{"photo case": str(case)}).run()
+    kept(page, **{"photo case": "W-7"}).run()
     assert not page.exception
     assert any("W-7 was fired on 2026-03-02" in text.value for text in page.markdown)
     assert page.file_uploader[0].label == "Picture from before"

@@ -6,9 +6,8 @@ from threading import Event
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from stainbook.book import open_book
 from stainbook.pages.case import case_texts as words
-from stainbook.pages.case.case_state import HandLayer
+from stainbook.pages.case.page_choices import HandLayer
 from stainbook.pages.shell import case_source, texts
 from stainbook.work.app.shipped import shipped
 from tests.pages.driving import markup, press, show
@@ -18,27 +17,24 @@ CASE = "W-1051"
 
 @pytest.fixture
 def desk_lab(demo_book, monkeypatch, tmp_path):
-    """The demonstration lab as it is, with its single front tooth alone and a book of its own."""
-    folder = shutil.copytree(shipped("recipes"), tmp_path / "lab")
-    for other in folder.glob("*.yaml"):
-        if other.stem not in (CASE, "stains"):
-            other.unlink()
+    """The demonstration lab as it is, with a book of its own."""
     book = shutil.copyfile(demo_book.removeprefix("sqlite:///"), tmp_path / "lab.db")
     monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{book}")
-    monkeypatch.setenv("STAINBOOK_FOLDER", str(folder))
+    monkeypatch.setenv("STAINBOOK_FOLDER", str(shipped("recipes")))
     monkeypatch.setattr(case_source, "PATIENCE", 120)
     case_source.forget_all()
-    return folder
 
 
 @pytest.fixture
 def app(desk_lab):
-    return AppTest.from_file(str(shipped("app.py")), default_timeout=120).run()
+    """The app with the single front tooth chosen."""
+    app = AppTest.from_file(str(shipped("app.py")), default_timeout=120).run()
+    app.session_state["case_page_choices"].case = CASE
+    return app
 
 
 def kept_choices():
-    with open_book(case_source.book_url()) as book:
-        return book.choices(CASE)
+    return case_source.book().choices(CASE)
 
 
 def test_a_step_is_changed_by_hand_used_and_taken_back(app):
@@ -111,6 +107,7 @@ def test_a_plan_is_made_taken_over_and_laid_on_the_sheet(app):
 
 def test_a_book_without_stains_has_no_plan_and_a_sheet_of_gaps(app, monkeypatch, tmp_path):
     monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{tmp_path / 'empty.db'}")
+    case_source.bring_in([shipped("recipes") / f"{CASE}.yaml"])
     show(app, "plan")
     assert words.NO_STAINS_YET in app.info[0].value
     show(app, "sheet")
@@ -120,11 +117,11 @@ def test_a_book_without_stains_has_no_plan_and_a_sheet_of_gaps(app, monkeypatch,
 def test_long_work_shows_how_far_it_is_and_what_was_found_when_it_is_stopped(app, monkeypatch):
     go_on = Event()
 
-    def slow(url, path, watch):
+    def slow(book, code, watch):
         watch.step("search", 1, 3)
         while not go_on.wait(0.02):
             watch.go_on()
-        return case_source.CaseDesk(case_source.view_gaps(url, path))
+        return case_source.CaseDesk(case_source.view_gaps(book, code))
 
     monkeypatch.setattr(case_source, "open_desk", slow)
     monkeypatch.setattr(case_source, "PATIENCE", 0.2)
@@ -136,12 +133,12 @@ def test_long_work_shows_how_far_it_is_and_what_was_found_when_it_is_stopped(app
     assert any(one.value == words.STEPS_COME for one in app.markdown)
     assert not any(one.value in (texts.NO_STEP, texts.NO_SPECTRUM) for one in app.markdown)  # not known yet
     press(app, words.STOP)
-    case_source.desk_job(case_source.case_files()[0]).wait(10)
+    case_source.desk_job(CASE).wait(10)
     app.run()
     assert app.info[0].value.startswith("Stopped: 0 of 3 zones have their next steps")
     go_on.set()
     press(app, words.GO_ON)
-    case_source.desk_job(case_source.case_files()[0]).wait(10)
+    case_source.desk_job(CASE).wait(10)
     app.run()
     assert not any(one.label == words.GO_ON for one in app.button)
 

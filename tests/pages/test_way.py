@@ -3,81 +3,94 @@
 import pytest
 
 from stainbook.book import open_book
-from stainbook.files import read_case
+from stainbook.pages.shell import case_source
 from stainbook.pages.shell import way_texts as words
 from stainbook.records import LabRef, Reading, Viewing
+from stainbook.work.case.current_case import known_case
 from tests.pages.driving import markup, press, show
 from tests.pages.test_first_day import app, choose, lab, make_case, read_eight
 
 __all__ = ["app", "lab"]
 
 
-def zones_of(tmp_path):
-    return {zone.key: zone for zone in read_case(tmp_path / "W-1.yaml").records[0].zones}
+def kept_case():
+    return known_case(case_source.book(), "W-1").case
+
+
+def zones_of():
+    return {zone.key: zone for zone in kept_case().zones}
 
 
 @pytest.fixture
-def case(app, tmp_path):
+def case(app):
     """A case with targets, read."""
     show(make_case(app), "readings")
-    read_eight(app, tmp_path)
+    read_eight(app)
     return app
 
 
-def chosen(app, tmp_path, *zones):
-    app.session_state["kept"][f"chosen {tmp_path / 'W-1.yaml'}"] = list(zones)
+def chosen(app, *zones):
+    app.session_state["kept"]["chosen W-1"] = list(zones)
     return app.run()
 
 
-def test_a_target_for_several_zones_at_once_and_undone(case, tmp_path):
+def test_a_target_for_several_zones_at_once_and_undone(case):
     show(case, "targets")
-    before = zones_of(tmp_path)[11, "middle"].target
+    before = zones_of()[11, "middle"].target
     assert case.button(key="undo").disabled
-    chosen(case, tmp_path, "11 middle", "21 middle")
+    chosen(case, "11 middle", "21 middle")
     case.selectbox(key="aim kind").select("lab").run()
     case.text_input(key="aim lab").set_value("71,5 1,2 16").run()
     case.text_input(key="aim value").set_value("1,5").run()
     press(case, "Set the target of 2 zones")
-    found = zones_of(tmp_path)[21, "middle"].target
+    found = zones_of()[21, "middle"].target
     assert (found.colour, found.shift) == (LabRef((71.5, 1.2, 16.0), Viewing()), (("L", 1.5),))
     assert "71.5" in markup(case, "aims")
     press(case, "Undo: target of 11 middle, 21 middle")
-    assert zones_of(tmp_path)[11, "middle"].target == before
+    assert zones_of()[11, "middle"].target == before
 
 
-def test_what_is_no_target_is_one_sentence(case, tmp_path):
-    chosen(show(case, "targets"), tmp_path, "11 middle")
+def test_what_is_no_target_is_one_sentence(case):
+    chosen(show(case, "targets"), "11 middle")
     case.selectbox(key="aim kind").select("reading").run()
     case.text_input(key="aim reading").set_value("nothing such").run()
     press(case, "Set the target of 1 zone")
     assert "nothing such" in case.warning[0].value
 
 
-def test_effects_zones_and_settings(case, tmp_path):
+def test_effects_zones_and_settings(case):
     show(case, "targets")
     case.session_state["kept"]["targets part"] = "effects"
-    chosen(case, tmp_path, "11 incisal")
+    chosen(case, "11 incisal")
     case.text_input(key="effect place").set_value("incisal edge").run()
     press(case, "Add to 11")
     assert [one.label for one in case.button if "Take off" in one.label] == ["Take off: 11 halo, incisal edge"]
     case.session_state["kept"]["targets part"] = "zones"
     case.run()
     press(case, "Take 1 zone out of the case")
-    assert (11, "incisal") not in zones_of(tmp_path)
+    assert (11, "incisal") not in zones_of()
     case.session_state["kept"]["targets part"] = "piece"
     case.run()
     next(one for one in case.text_area if one.label == words.JARS).set_value("husk: 24-117").run()
     press(case, words.KEEP_SETTINGS)
-    assert read_case(tmp_path / "W-1.yaml").records[0].lots == (("husk", "24-117"),)
+    assert kept_case().lots == (("husk", "24-117"),)
     assert case.button(key="undo").label == "Undo: jars in use"
 
 
-def test_delivery_is_barred_until_accepted_then_it_may_come_back(case, lab, tmp_path):
+def test_delivery_is_barred_until_accepted_then_it_may_come_back(case, lab):
     show(case, "deliver")
     deliver = next(one for one in case.button if one.label == "Deliver W-1")
     assert deliver.disabled
     assert "nobody accepted" in case.info[0].value
     press(case, "Accepted by the lab")
+    assert any("no glaze firing of W-1 is recorded" in one.value for one in case.info)
+    assert next(one for one in case.button if one.label == "Deliver W-1").disabled
+    press(case, words.GLAZED_ALL)
+    assert kept_case().accepted_by == "lab"
+    press(case, "Deliver W-1")
+    assert kept_case().stage == "delivered"
+    press(case, "Undo: delivered")
+    assert kept_case().stage == "glazed"
     press(case, "Deliver W-1")
     assert words.WAS_DELIVERED in [one.value for one in case.markdown]
     assert "delivered" in markup(case, "story")
@@ -88,11 +101,10 @@ def test_delivery_is_barred_until_accepted_then_it_may_come_back(case, lab, tmp_
     assert "returned" in markup(case, "waits")
 
 
-def test_painted_and_not_fired_bars_delivery_and_a_firing_takes_readings_from_the_book(case, lab, tmp_path):
-    path = tmp_path / "W-1.yaml"
+def test_painted_and_not_fired_bars_delivery_and_a_firing_takes_readings_from_the_book(case, lab):
     show(case, "result")
-    choose(case, f"fired {path}", "11 middle")
-    case.text_area(key=f"painted {path} 11 middle 0").set_value("2 × 1 husk + 7 clear").run()
+    choose(case, "fired W-1", "11 middle")
+    case.text_area(key="painted W-1 11 middle 0").set_value("2 × 1 husk + 7 clear").run()
     case.checkbox[0].check().run()
     press(case, "Painted, into the furnace: 1 zone")
     assert "11 middle" in case.info[0].value
@@ -102,7 +114,7 @@ def test_painted_and_not_fired_bars_delivery_and_a_firing_takes_readings_from_th
     with open_book(lab) as book:
         book.add_readings([photo])
     show(case, "result")
-    assert "photo, ± 2.1 ΔE00" in markup(case, f"fired {path}")
+    assert "photo, ± 2.1 ΔE00" in markup(case, "fired W-1")
     press(case, "Record 1 zone")
     with open_book(lab) as book:
         (outcome,) = book.outcomes()

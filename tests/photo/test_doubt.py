@@ -5,10 +5,10 @@ import itertools
 import numpy as np
 import pytest
 
-from stainbook.photo.doubt import KINDS, Condition, gross_trouble, zone_radius
+from stainbook.photo.doubt import KINDS, Condition, zone_radius
 from stainbook.photo.photo_change import ALIKE, CHANGED, change, change_radius
 from tests.worlds.photo_accuracy import Way, judged, judged_pair
-from tests.worlds.photo_scenes import pair, render
+from tests.worlds.photo_scenes import EVERY_DAY, pair, render
 
 GOOD = Condition("linear", even=True, tab=True)
 WAYS = (Way(), Way(flat=True), Way(flat=True, tab=True, polarised=True), Way("srgb"), Way("srgb", tab=True))
@@ -41,18 +41,12 @@ def test_usual_signs_change_nothing(sign):
     assert zone_radius("fired tooth", GOOD, **sign) == zone_radius("fired tooth", GOOD)
 
 
-def test_leaving_out_is_a_gate_for_gross_trouble():
-    assert gross_trouble([1.0, 2.0, 2.5]) is None
-    assert gross_trouble([]) is None
-    assert "corners" in gross_trouble([4.0, 5.0, 9.0])
-
-
 def test_a_change_is_surer_than_two_colours_apart():
     for kind in KINDS[:4]:
         for encoding, even in itertools.product(("linear", "srgb"), (False, True)):
             shot = Condition(encoding, even, tab=False)
             apart = np.hypot(zone_radius(kind, shot), zone_radius(kind, shot))
-            assert change_radius(kind, shot, shot) < 0.9 * apart
+            assert change_radius(kind, shot, shot) < apart
 
 
 @pytest.mark.parametrize("kind", [*KINDS[:4], "something else"])
@@ -72,10 +66,11 @@ def test_a_change_is_after_minus_before():
 
 @pytest.fixture(scope="module")
 def found():
-    """All zones of a few scenes of the testing family, by way of shooting; seeds that nothing was set on."""
+    """All zones of a few scenes of the testing family, by way of shooting; every other one as on a usual day."""
     zones = {way.name: [] for way in WAYS}
     for seed in range(600, 600 + SCENES):
-        scenes = {polarised: render(seed, "test", polarised=polarised) for polarised in (False, True)}
+        faults = EVERY_DAY if seed % 2 else None
+        scenes = {on: render(seed, "test", faults=faults, polarised=on) for on in (False, True)}
         for way in WAYS:
             zones[way.name] += judged(scenes[way.polarised], way)
     return zones
@@ -87,7 +82,7 @@ def test_nine_in_ten_zones_lie_within_their_radius(found, way):
     assert np.mean([zone.error <= zone.radius for zone in unflagged]) >= 0.90
     # no wider than needed; but for living gum, which a third family is worse in than this one
     known = [zone for zone in unflagged if zone.kind != "living gum"]
-    assert np.mean([zone.radius for zone in known]) < 4.0 * np.median([zone.error for zone in known])
+    assert np.median([zone.radius for zone in known]) < 1.6 * np.quantile([zone.error for zone in known], 0.95)
 
 
 @pytest.mark.parametrize("way", LIMITS)

@@ -3,11 +3,12 @@
 import numpy as np
 import pytest
 
+from stainbook.apparatus import Instrument
 from stainbook.book import open_book
 from stainbook.colour import delta_e_2000
 from stainbook.errors import InputError
 from stainbook.files import read_readings
-from stainbook.records import Instrument, Viewing
+from stainbook.records import Viewing
 from stainbook.work.reading.compare import compare
 from stainbook.work.reading.instrument_agreement import agree, convert_readings, keep_piece_offset
 from stainbook.work.reading.viewing_conditions import Asked

@@ -3,11 +3,12 @@
 import numpy as np
 import pytest
 
+from stainbook.apparatus import Programme
 from stainbook.book import open_book
 from stainbook.colour import delta_e_2000, spectrum_to_lab
 from stainbook.optics.curves import Optics, expected_curve
 from stainbook.optics.film import Piece, reading_after
-from stainbook.records import Programme, Reading, Stain
+from stainbook.records import Reading, Stain
 from stainbook.work.documents.document_parts import Gap
 from stainbook.work.sheets.bench import CAUTIONS, TRIAL_CAUTIONS, bench, cells, gap_words, save_html
 from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
@@ -115,7 +116,7 @@ def test_before_any_stain_the_gap_stands_alone_and_a_zone_that_was_not_read_says
     book.add_readings([Reading("W-1-11-middle", WAVES, tuple(BODY.tolist()))])
     (zone,) = bench(book, path).zones
     assert zone.gap.dL > 0
-    assert cells(zone)[:3] == ("11", "middle", f"{zone.gap.dE00:.1f}")
+    assert cells(zone)[:4] == ("11", "middle", "read", f"{zone.gap.dE00:.1f}")
     save_html(found, tmp_path / "bench.html")
     text = (tmp_path / "bench.html").read_text(encoding="utf-8")
     assert "not read" in text

@@ -8,8 +8,11 @@ import numpy as np
 import pytest
 
 from stainbook.book import open_book
+from stainbook.book.events import Event as Entry
+from stainbook.book.fold import fold
 from stainbook.colour import delta_e_2000, spectrum_to_lab
 from stainbook.errors import BookError, InputError, StoppedError
+from stainbook.kept import Firing
 from stainbook.match import Watch
 from stainbook.records import Layer, Pot
 from stainbook.work.app.demo import make_demo_book
@@ -17,29 +20,33 @@ from stainbook.work.app.jobs import Job, Jobs
 from stainbook.work.app.shipped import shipped
 from stainbook.work.case import case_desk
 from stainbook.work.case.case_desk import Step, open_desk, so_far, step_of
-from stainbook.work.case.case_plan import PlanAsked, plan_of
+from stainbook.work.case.case_plan import PlanAsked, plan_file
 from stainbook.work.case.case_views import view_gaps
-from stainbook.work.case.chosen import choose, chosen_steps, mixes_used, moves_of, plan_steps, whole_chance
+from stainbook.work.case.chosen import choose, chosen_steps, claims_of, mixes_used, moves_of, plan_steps, whole_chance
+from stainbook.work.case.current_case import known_case
+from stainbook.work.case.library import Library
 from stainbook.work.case.views import ellipse, lab_of
+from stainbook.work.case.zone_paths import zone_paths
+from stainbook.work.case.zones import zone_colours
 from stainbook.work.sheets.chosen_sheet import MixAmount, batch_of, bench_sheet, sheet_of
+from tests.book.worked import outcome
 
 MIDDLE = (11, "middle")
 PEAT = Step("add", (Layer(Pot.of({"peat": 0.125}), 2),))
 
 
-@pytest.fixture(scope="module")
-def url(tmp_path_factory):
-    return make_demo_book(tmp_path_factory.mktemp("book"))
+CASE = "W-1051"
 
 
 @pytest.fixture(scope="module")
-def case(tmp_path_factory):
-    return shutil.copytree(shipped("recipes"), tmp_path_factory.mktemp("lab") / "lab") / "W-1051.yaml"
+def book(tmp_path_factory):
+    with open_book(make_demo_book(tmp_path_factory.mktemp("book"))) as found:
+        yield found
 
 
 @pytest.fixture(scope="module")
-def desk(url, case):
-    return open_desk(url, case, Watch())
+def desk(book):
+    return open_desk(book, CASE, Watch())
 
 
 def test_every_move_has_its_spectrum_its_doubt_and_its_colour(desk):
@@ -76,30 +83,33 @@ def test_nine_of_ten_draws_lie_in_the_ellipse(desk):
         assert np.mean(np.linalg.norm(out, axis=1) < limit) == pytest.approx(0.9, abs=0.03)  # 4000 draws: ± 0.01
 
 
-def test_a_mix_by_hand_is_told_as_a_move_is_and_kept_until_the_firing(desk, url):
+def test_a_mix_by_hand_is_told_as_a_move_is_and_kept_until_the_firing(desk, book):
     move = desk.lay({MIDDLE: PEAT})[MIDDLE]
     assert [(layer.pot, layer.coats) for layer in move.layers] == [({"peat": 0.125}, 2)]
     assert move.dE00_p05 <= move.dE00 <= move.dE00_p95
-    choose(url, desk.view.case, {MIDDLE: PEAT})
-    steps = chosen_steps(url, desk.view.case)
+    choose(book, CASE, {MIDDLE: PEAT}, claims=claims_of(desk, {MIDDLE: move}))
+    (kept,) = book.choices(CASE).values()
+    assert (kept.claim.accept, kept.claim.dE00, kept.claim.shown) == (move.accept, move.dE00, True)
+    steps = chosen(book)
     assert steps == {MIDDLE: PEAT}
     moves = moves_of(desk, steps)
     assert moves[MIDDLE] == move
     assert moves[11, "cervical"] == desk.view.advised.zones[0].moves[0]
-    fired = desk.view.case.__class__(**{**_fields(desk.view.case), "zones": _fired(desk.view.case)})
-    assert chosen_steps(url, fired) == {}  # another piece by then
-    choose(url, desk.view.case, {MIDDLE: None})
-    assert chosen_steps(url, desk.view.case) == {}
+    choose(book, CASE, {MIDDLE: None})
+    assert chosen(book) == {}
 
 
-def _fields(case):
-    return {name: getattr(case, name) for name in case.__dataclass_fields__}
+def test_a_choice_holds_for_the_standing_that_it_was_made_for(book):
+    choose(book, CASE, {MIDDLE: PEAT})
+    state = known_case(book, CASE).state
+    assert chosen_steps(state) == {MIDDLE: PEAT}
+    fired = Entry("fired", "2026-12-01T10:00:00Z", Firing(CASE, "2026-12-01T10:00:00Z", kind="stain"), kind="stain")
+    assert chosen_steps(fold([*book.events(CASE), fired])) == {}  # another piece by then
+    choose(book, CASE, {MIDDLE: None})
 
 
-def _fired(case):
-    from dataclasses import replace
-
-    return tuple(replace(zone, fired=zone.fired + 1) for zone in case.zones)
+def chosen(book):
+    return chosen_steps(known_case(book, CASE).state)
 
 
 def test_the_first_steps_together_have_the_odds_of_the_advice(desk):
@@ -129,8 +139,8 @@ def test_a_zone_that_waits_for_another_blank_counts_by_the_best_without_one(desk
     assert sheet.warnings == ["Another blank: 11 middle (sand)."]
 
 
-def test_a_plan_becomes_steps_that_record_takes_and_a_sheet(desk, url, case):
-    plan = plan_of(url, case, PlanAsked(most=2), Watch())
+def test_a_plan_becomes_steps_that_record_takes_and_a_sheet(desk, book):
+    plan = plan_file(book, CASE, PlanAsked(most=2), watch=Watch())
     ids = {pot.id: pot.pot for pot in plan.pots}
     for zone in plan.zones:
         assert [(one.pot, one.coats) for one in zone.painted] == [(ids[one.pot], one.coats) for one in zone.layers]
@@ -139,7 +149,7 @@ def test_a_plan_becomes_steps_that_record_takes_and_a_sheet(desk, url, case):
     assert sorted(one.id for one in sheet.pots) == sorted(one.id for one in plan.pots)
     assert sheet.within_reach.accept == pytest.approx(plan.within_reach.accept, abs=1e-9)
     assert all(sum(one.weighed.grams.values()) >= 1.9 for one in sheet.pots)
-    on_page, printed = bench_sheet(url, case, desk, plan_steps(plan))
+    on_page, printed = bench_sheet(book, CASE, desk, plan_steps(plan))
     assert on_page in printed
     assert printed.index("Mix first") < printed.index("First layers") < printed.index("Extraction")
     assert "12pt" not in printed
@@ -152,16 +162,17 @@ def test_a_batch_is_typed_with_point_or_comma():
         batch_of("two", "0.01")
 
 
-def test_a_book_without_stains_has_gaps_and_a_sheet_of_them(tmp_path, case):
-    empty = f"sqlite:///{tmp_path / 'lab.db'}"
-    desk = open_desk(empty, case, Watch())
-    assert desk.offer is None
-    assert desk.lay({MIDDLE: PEAT}) == {}
-    assert whole_chance(desk, {}) is None
-    assert "too" in bench_sheet(empty, case, desk, {})[0]
+def test_a_book_without_stains_has_gaps_and_a_sheet_of_them(tmp_path):
+    case = shutil.copytree(shipped("recipes"), tmp_path / "lab") / "W-1051.yaml"
+    with open_book(f"sqlite:///{tmp_path / 'lab.db'}") as empty:
+        desk = open_desk(empty, case, Watch())
+        assert desk.offer is None
+        assert desk.lay({MIDDLE: PEAT}) == {}
+        assert whole_chance(desk, {}) is None
+        assert "too" in bench_sheet(empty, case, desk, {})[0]
 
 
-def test_what_was_found_before_the_stop_is_shown(url, case):
+def test_what_was_found_before_the_stop_is_shown(book):
     class Last(Watch):
         def step(self, doing, done, of):
             super().step(doing, done, of)
@@ -175,8 +186,8 @@ def test_what_was_found_before_the_stop_is_shown(url, case):
 
     watch = Last()
     with pytest.raises(StoppedError):
-        open_desk(url, case, watch)
-    view = so_far(view_gaps(url, case), watch.found)
+        open_desk(book, CASE, watch)
+    view = so_far(view_gaps(book, CASE), watch.found)
     assert all(zone.moves for zone in view.advised.zones)
     assert view.advised.accept is None
 
@@ -224,15 +235,8 @@ def test_what_went_wrong_is_told_once_and_then_tried_again():
     assert jobs.begun("a", work).result() == 7
 
 
-def test_outcomes_are_the_way_of_a_zone(url):
-    from stainbook.work.case.zone_paths import zone_paths
-    from tests.book.worked import outcome
-
-    case = view_gaps(url, shipped("recipes") / "W-1051.yaml").case
-    with open_book(url) as book:
-        from stainbook.work.case.library import Library
-        from stainbook.work.case.zones import zone_colours
-
-        book.add_outcomes([outcome("W-1051", 11)])
-        found = zone_paths(book, "W-1051", zone_colours(case, Library(book)))
+def test_outcomes_are_the_way_of_a_zone(book):
+    case = view_gaps(book, CASE).case
+    book.add_outcomes([outcome(CASE, 11)])
+    found = zone_paths(book, CASE, zone_colours(case, Library(book)))
     assert [point.measured for point in found[11, "cervical"]][-1]

@@ -4,7 +4,7 @@ import pytest
 
 from stainbook.book import open_book
 from stainbook.errors import InputError
-from stainbook.files import read_case
+from stainbook.work.case.current_case import known_case
 from stainbook.work.case.new_case import NewCase, TypedTarget, make_case
 from stainbook.work.case.typed_readings import Given, store
 from stainbook.work.firing.corrections import (
@@ -25,74 +25,72 @@ ZONES = "72,9 0,9 13,6\n71,8 0,1 9,9\n70,4 2 17"
 
 
 @pytest.fixture
-def url(tmp_path):
-    return f"sqlite:///{tmp_path / 'lab.db'}"
+def book(tmp_path):
+    with open_book(f"sqlite:///{tmp_path / 'lab.db'}") as found:
+        yield found
 
 
 @pytest.fixture
-def path(url, tmp_path):
+def code(book):
     wanted = {"tooth": TypedTarget("72 1,5 17", None, "D65", 10)}
-    place = make_case(url, tmp_path, NewCase("W-1", "11", few=False, targets=wanted))
-    store(url, place, Given(ZONES, illuminant="D65", observer=10))
-    return place
+    made = make_case(book, NewCase("W-1", "11", few=False, targets=wanted))
+    store(book, made, Given(ZONES, illuminant="D65", observer=10))
+    return made
 
 
 @pytest.fixture
-def fired(url, path):
+def fired(book, code):
     zones = [ZoneResult(11, "middle", "2 × 1 husk + 7 clear", "71,6 1,4 16,8")]
     told = FiringResult(zones, "bench-1", "glaze-770", None, "42,5", "D65", 10, new_stains=["husk"])
-    record_result(url, path, told)
-    return recorded_zones(url, path)[0]
+    record_result(book, code, told)
+    return recorded_zones(book, code)[0]
 
 
-def test_a_zone_that_was_recorded_wrongly(url, path, fired):
+def test_a_zone_that_was_recorded_wrongly(book, code, fired):
     result = correct_zone(
-        url, path, fired.name, painted="1 × 1 husk + 3 clear", lab="70 1 15", why="misread", asked=D65
+        book, code, fired.name, painted="1 × 1 husk + 3 clear", lab="70 1 15", why="misread", asked=D65
     )
     assert result.outcomes[0].got.L == 70.0
-    (now,) = recorded_zones(url, path)
+    (now,) = recorded_zones(book, code)
     assert now.painted == "1 × 1 part husk + 3 parts clear"
-    assert next(one for one in read_zones(url, path) if one.zone == "middle").colour.L == 70.0
-    with open_book(url) as book:
-        assert len(book.entered("outcome", fired.name)) == 2
-        assert {one.why for one in book.corrections().values()} == {"misread"}
+    assert next(one for one in read_zones(book, code) if one.zone == "middle").colour.L == 70.0
+    assert len(book.entered("outcome", fired.name)) == 2
+    assert {one.why for one in book.corrections().values()} == {"misread"}
 
 
-def test_the_firing_itself(url, path, fired):
-    (firing,) = firings_of(url, path)
-    correct_firing(url, path, firing.fired_at, ToldFiring("bench-2", "glaze-780", "west", "45,5"), why="wrong bench")
-    (firing,) = firings_of(url, path)
+def test_the_firing_itself(book, code, fired):
+    (firing,) = firings_of(book, code)
+    correct_firing(book, code, firing.fired_at, ToldFiring("bench-2", "glaze-780", "west", "45,5"), why="wrong bench")
+    (firing,) = firings_of(book, code)
     assert (firing.operator, firing.programme, firing.furnace, firing.minutes) == ("bench-2", "glaze-780", "west", 45.5)
-    with open_book(url) as book:
-        assert book.outcomes()[0].operator == "bench-2"  # what is learnt of a hand goes by it
+    assert book.outcomes()[0].operator == "bench-2"  # what is learnt of a hand goes by it
 
 
-def test_what_never_was_is_taken_back(url, path, fired):
-    take_back_zone(url, path, fired.name, why="another case")
-    assert recorded_zones(url, path) == []
-    with open_book(url) as book:
-        assert len(book.entered("outcome", fired.name)) == 1  # kept, and holding no longer
-        assert book.firings_of("W-1") == ()
-    assert {zone.fired for zone in read_case(path).records[0].zones} == {0}
+def test_what_never_was_is_taken_back(book, code, fired):
+    take_back_zone(book, code, fired.name, why="another case")
+    assert recorded_zones(book, code) == []
+    assert len(book.entered("outcome", fired.name)) == 1  # kept, and holding no longer
+    assert book.firings_of("W-1") == ()
+    assert {zone.fired for zone in known_case(book, code).case.zones} == {0}
 
 
-def test_a_reading(url, path):
-    correct_reading(url, path, "W-1-11-middle", lab="70,5 1 12", why="wrong zone", asked=D65)
-    assert next(one for one in read_zones(url, path) if one.zone == "middle").colour.L == 70.5
-    correct_reading(url, path, "W-1-11-middle", lab="", why="not of this piece", asked=D65)
-    assert [one.zone for one in read_zones(url, path)] == ["cervical", "incisal"]
+def test_a_reading(book, code):
+    correct_reading(book, code, "W-1-11-middle", lab="70,5 1 12", why="wrong zone", asked=D65)
+    assert next(one for one in read_zones(book, code) if one.zone == "middle").colour.L == 70.5
+    correct_reading(book, code, "W-1-11-middle", lab="", why="not of this piece", asked=D65)
+    assert [one.zone for one in read_zones(book, code)] == ["cervical", "incisal"]
 
 
-def test_no_reason_no_correction(url, path, fired):
+def test_no_reason_no_correction(book, code, fired):
     for act in (
-        lambda: correct_zone(url, path, fired.name, painted="1 × husk", lab="", why=" ", asked=D65),
-        lambda: take_back_zone(url, path, fired.name, why=""),
-        lambda: correct_reading(url, path, "W-1-11-cervical", lab="", why="", asked=D65),
+        lambda: correct_zone(book, code, fired.name, painted="1 × husk", lab="", why=" ", asked=D65),
+        lambda: take_back_zone(book, code, fired.name, why=""),
+        lambda: correct_reading(book, code, "W-1-11-cervical", lab="", why="", asked=D65),
     ):
         with pytest.raises(InputError, match="expected why"):
             act()
     with pytest.raises(InputError, match="correct it with its firing"):
-        correct_reading(url, path, "W-1-11-middle", lab="70 1 12", why="misread", asked=D65)
+        correct_reading(book, code, "W-1-11-middle", lab="70 1 12", why="misread", asked=D65)
     with pytest.raises(InputError, match="take it back"):
-        correct_zone(url, path, fired.name, painted="", lab="", why="not painted", asked=D65)
-    assert len(recorded_zones(url, path)) == 1
+        correct_zone(book, code, fired.name, painted="", lab="", why="not painted", asked=D65)
+    assert len(recorded_zones(book, code)) == 1

@@ -4,9 +4,12 @@ from pathlib import Path
 
 from stainbook.book import open_book
 from stainbook.book.location import data_folder
-from stainbook.files import read_chips, read_guide, read_stains
+from stainbook.files import read_case, read_chips, read_guide, read_stains
 from stainbook.work.app.demo import make_demo_book, new_demo_folder
 from stainbook.work.app.shipped import shipped
+from stainbook.work.app.waiting import newest_cases
+from stainbook.work.case.current_case import known_case
+from stainbook.work.case.zones import zone_colours
 from stainbook.work.stains.outcome_learning import SCOPE as LEARNT
 
 
@@ -25,12 +28,27 @@ def test_it_holds_what_the_lab_finished_before(tmp_path):
     with open_book(make_demo_book(tmp_path)) as book:
         assert len(book.outcomes()) == 33
         assert all(one.expected is not None for one in book.outcomes())
-        assert {case.stage for case in book.cases().values()} == {"delivered"}
+        stages = {code: known_case(book, code).case.stage for code in book.cases()}
+        assert {stage for code, stage in stages.items() if book.firings_of(code)} == {"delivered"}
+        assert newest_cases(book, out=True) == ["W-1017", "W-1003", "W-0988", "W-0979", "W-0971", "W-0964"]
         states = {name: [one.record.state for one in book.entered("recipe", name)] for name in book.recipes()}
         assert states["warm neck"] == ["draft", "tried", "approved"]
         assert {life[-1] for life in states.values()} == {"draft", "tried", "approved", "retired"}
         assert {name for what, name, _ in _factors(book) if what == "operator"} == {"bench-1", "bench-2"}
         assert book.verify().faults == ()
+
+
+def test_it_holds_its_open_cases(tmp_path):
+    """Where they stand as their files have it; read from the book, with the files gone."""
+    with open_book(make_demo_book(tmp_path)) as book:
+        assert newest_cases(book, out=False) == ["W-1063", "W-1051", "W-1042"]
+        for code in newest_cases(book, out=False):
+            (case,) = read_case(shipped("recipes") / f"{code}.yaml", guide=book.guide()).records
+            current = known_case(book, code)
+            assert current.case.stage == case.stage
+            assert [zone.key for zone in current.case.zones] == [zone.key for zone in case.zones]
+            found = zone_colours(current.case, current.library(book), optics=False)
+            assert all(one.seen is not None for one in found)
 
 
 def _factors(book):

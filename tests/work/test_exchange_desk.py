@@ -7,6 +7,7 @@ import pytest
 
 from stainbook.book import open_book
 from stainbook.errors import UnknownNameError
+from stainbook.lab import Lab
 from stainbook.work.app.demo import make_demo_book
 from stainbook.work.lab import exchange_desk as desk
 from stainbook.work.lab.folder import bare
@@ -29,15 +30,15 @@ def test_download_names_are_safe(name, safe):
 
 def test_one_case_leaves_alone_and_comes_into_another_book(tmp_path):
     url, other = make_demo_book(tmp_path), f"sqlite:///{tmp_path / 'other.db'}"
-    data = desk.packed_case(url, "W-0971")
+    data = desk.packed_case(Lab.open(url).book, "W-0971")
     names = zipfile.ZipFile(io.BytesIO(data)).namelist()
     assert sorted(names) == ["cases/W-0971.yaml", "manifest.json", "outcomes/W-0971.yaml", "readings.csv"]
     dropped = Dropped("W-0971.zip", data)
-    items = desk.preview(other, dropped)
+    items = desk.preview(Lab.open(other).book, dropped)
     assert {item.status for item in items} == {"new"}
-    desk.take_in(other, dropped, [])
+    desk.take_in(Lab.open(other).book, dropped, [])
     with open_book(url) as one, open_book(other) as two:
         assert two.outcomes_of("W-0971") == tuple(map(bare, one.outcomes_of("W-0971")))
         assert list(two.cases()) == ["W-0971"]
     with pytest.raises(UnknownNameError):
-        desk.packed_case(url, "W-1")
+        desk.packed_case(Lab.open(url).book, "W-1")

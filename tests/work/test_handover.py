@@ -1,18 +1,17 @@
 """Accepted, delivered, come back: refused with a sentence where it must be, kept as facts, told to firing and zones."""
 
-from dataclasses import replace
-
 import pytest
 
 from stainbook.book import open_book
 from stainbook.errors import InputError, UnknownNameError
-from stainbook.files import read_case
 from stainbook.kept import Firing, Outcome, Painted, PaintedZone
 from stainbook.records import Case, CaseZone, LabRef, Layer, Pot, Reading, Target, Viewing
-from stainbook.work.case.delivery import accept, deliver, paint, standing, take_return
-from stainbook.work.case.follow import write_case_file
+from stainbook.work.case.current_case import known_case
+from stainbook.work.case.delivery import accept, deliver, standing, take_return, undo_received
+from stainbook.work.firing.glazed import glazed_all
+from stainbook.work.firing.results import paint
 from stainbook.work.lab.numbers import numbers
-from stainbook.work.lab.things import show_thing
+from tests.work.opened import opened
 
 AT = "2026-03-02T10:00:00Z"
 LAYERS = (Layer(Pot.of({"husk": 0.25}), 2),)
@@ -25,15 +24,14 @@ def book(tmp_path):
 
 
 @pytest.fixture
-def path(tmp_path, book):
+def code(book):
     """A case of two zones: one is on its target, one 6 L* from it (beyond, since teeth accept 1.8)."""
     target = Target(LabRef((72.0, 1.5, 17.0), Viewing()))
     zones = tuple(CaseZone(11, zone, "tooth", target=target) for zone in ("cervical", "middle"))
-    place = tmp_path / "W-1.yaml"
-    write_case_file(place, Case("W-1", zones, "zirconia", "stained"))
+    opened(book, Case("W-1", zones, "zirconia", "stained"))
     for zone, L in (("cervical", 72.0), ("middle", 78.0)):
         book.add_readings([Reading(f"W-1-11-{zone}", lab=(L, 1.5, 17.0), viewing=Viewing())])
-    return place
+    return "W-1"
 
 
 @pytest.fixture
@@ -43,61 +41,82 @@ def fired(book):
     book.add_outcomes([Outcome("W-1", 11, "middle", "tooth", AT, LAYERS, after, to_target=4.0, accepted=False)])
 
 
-def test_a_zone_beyond_bars_delivery_until_somebody_accepts(book, path, fired):
-    assert standing(book, path).beyond == ("11 middle",)
+def test_a_zone_beyond_bars_delivery_until_somebody_accepts(book, code, fired):
+    assert standing(book, code).beyond == ("11 middle",)
     with pytest.raises(InputError, match=r"1 zone is beyond.*11 middle.*nobody accepted"):
-        deliver(book, str(path))
-    assert accept(book, str(path), "clinic").accepted_by == "clinic"
-    assert deliver(book, str(path)).stage == "delivered"
-    assert read_case(path).records[0].stage == "delivered"
+        deliver(book, code)
+    assert accept(book, code, "clinic").accepted_by == "clinic"
+    assert deliver(book, code).stage == "delivered"
+    assert known_case(book, code).case.stage == "delivered"
     (outcome,) = book.outcomes()
     assert (outcome.accepted, outcome.accepted_by) == (True, "clinic")
     assert book.firings()[0].accepted_by == "clinic"
-    assert show_thing(book, "W-1").thing.record["accepted_by"] == "clinic"
+    assert known_case(book, code).case.accepted_by == "clinic"
     assert deliver(book, "W-1").warnings == ["W-1 was delivered before"]
 
 
-def test_unfired_stain_bars_acceptance_and_delivery_until_fired_or_wiped(book, path):
+def test_unfired_stain_bars_acceptance_and_delivery_until_fired_or_wiped(book, code):
     zone = PaintedZone(11, "cervical", LAYERS)
-    paint(book, path, Painted("W-1", "2026-03-02T09:00:00Z", (zone,)))
-    for step in (lambda: accept(book, str(path), "lab"), lambda: deliver(book, str(path))):
+    paint(book, Painted("W-1", "2026-03-02T09:00:00Z", (zone,)))
+    for step in (lambda: accept(book, code, "lab"), lambda: deliver(book, code)):
         with pytest.raises(InputError, match="stain lies unfired on 11 cervical"):
             step()
     book.add_firings([Firing("W-1", AT)])
     assert book.painted("W-1") is None
-    paint(book, path, Painted("W-1", "2026-03-03T09:00:00Z", (zone,)))
+    paint(book, Painted("W-1", "2026-03-03T09:00:00Z", (zone,)))
     assert book.painted("W-1") is not None
-    paint(book, path, Painted("W-1", "2026-03-03T09:30:00Z"))  # wiped off
+    paint(book, Painted("W-1", "2026-03-03T09:30:00Z"))  # wiped off
     assert book.painted("W-1") is None
 
 
-def test_a_return_counts_and_stays_told_when_the_piece_is_accepted_later(book, path, fired):
+def test_a_return_counts_and_stays_told_when_the_piece_is_accepted_later(book, code, fired):
     with pytest.raises(InputError, match="expected one that was delivered"):
-        take_return(book, str(path), "shade")
-    accept(book, str(path), "lab")
-    deliver(book, str(path))
+        take_return(book, code, "shade")
+    accept(book, code, "lab")
+    deliver(book, code)
     assert take_return(book, "W-1", "shade").stage == "returned"
     assert book.outcomes()[0].accepted is False
     assert numbers(book, ["all"]).rows[0].returned == {"shade": 1}
-    accept(book, str(path), "patient")
+    accept(book, code, "patient")
     assert numbers(book, ["all"]).rows[0].returned == {"shade": 1}
-    stages = [one.record.stage for one in book.entered("case", "W-1")]
-    assert stages == ["stained", "stained", "delivered", "returned", "returned"]  # nothing was overwritten
+    way = [one.what for one in known_case(book, code).state.way]
+    assert way == ["opened", "fired", "accepted", "delivered", "returned", "accepted"]  # nothing was overwritten
+    assert len(book.entered("case", "W-1")) == 1  # facts are no revisions of what is prescribed
 
 
-def test_what_is_not_known_is_named(book, path):
+def test_a_glaze_told_when_the_piece_is_delivered_keeps_who_accepted_it(book):
+    code = opened(book, Case("W-2", (CaseZone(11, "cervical", "tooth"),), "zirconia", "blasted"))
+    accept(book, code, "clinic")
+    with pytest.raises(InputError, match="its finish is glaze, and no glaze firing of W-2 is recorded"):
+        deliver(book, code)
+    glazed_all(book, code)
+    assert known_case(book, code).case.accepted_by == "clinic"
+    assert deliver(book, code).stage == "delivered"
+
+
+def test_what_was_pressed_by_mistake_is_undone(book, code, fired):
+    accept(book, code, "lab")
+    deliver(book, code)
+    assert undo_received(book, code).stage == "stained"
+    assert book.outcomes()[0].accepted_by == "lab"
+    undone = undo_received(book, code)
+    assert (undone.accepted_by, book.outcomes()[0].accepted_by, book.firings()[0].accepted_by) == (None, None, None)
+    with pytest.raises(InputError, match="expected that it was accepted, delivered, returned"):
+        undo_received(book, code)
+
+
+def test_what_is_not_known_is_named(book, code):
     with pytest.raises(UnknownNameError, match="clinc"):
-        accept(book, str(path), "clinc")
+        accept(book, code, "clinc")
     with pytest.raises(UnknownNameError, match="colour"):
-        take_return(book, str(path), "colour")
+        take_return(book, code, "colour")
     with pytest.raises(UnknownNameError, match="W-9"):
         deliver(book, "W-9")
     with pytest.raises(InputError, match="no zone 12 middle"):
-        paint(book, path, Painted("W-1", AT, (PaintedZone(12, "middle", LAYERS),)))
+        paint(book, Painted("W-1", AT, (PaintedZone(12, "middle", LAYERS),)))
 
 
-def test_a_green_piece_is_not_delivered(book, path):
-    (case,) = read_case(path).records
-    write_case_file(path, replace(case, stage="green", accepted_by="lab"))
+def test_a_green_piece_is_not_delivered(book):
+    opened(book, Case("W-2", (CaseZone(11, "cervical", "tooth"),), "zirconia", "green", accepted_by="lab"))
     with pytest.raises(InputError, match="not sintered"):
-        deliver(book, str(path))
+        deliver(book, "W-2")

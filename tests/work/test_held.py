@@ -9,16 +9,17 @@ import pytest
 
 from stainbook.book import Book, open_book
 from stainbook.errors import InputError, UnknownNameError
+from stainbook.lab import Lab
 from stainbook.work.case.advise import AdviceAsked
 from stainbook.work.case.explain import explain
 from stainbook.work.firing.record import record_files
 from stainbook.work.lab.verify_book import verify
-from stainbook.work.stains.held import decide, decide_held, decisions_shown, held_back, held_of
+from stainbook.work.stains.held import decide, decisions_shown, held_back
 from stainbook.work.stains.outcome_learning import SCOPE, known_of
 from tests.work.benches import calibrated, fired
 
 PLACE = (11, "cervical")
-SECOND = "2026-03-03T10:40:00Z"
+SECOND, THIRD = "2026-03-03T10:40:00Z", "2026-03-04T10:40:00Z"
 
 
 @pytest.fixture(scope="module")
@@ -46,16 +47,18 @@ def hand(book: Book) -> float:
 
 
 def test_record_says_held_where_the_learning_holds_back(book: Book, tmp_path: Path) -> None:
-    (one,) = record_files(book, [fired(tmp_path, husk=2.0, fired_at=SECOND)]).outcomes
+    again = record_files(book, [fired(tmp_path, husk=2.0, fired_at=SECOND)])
+    assert (again.stored, again.outcomes) == (False, [])  # told twice, stored once
+    (one,) = record_files(book, [fired(tmp_path, husk=2.0, fired_at=THIRD)]).outcomes
     assert one.held
     assert "wrong sample was read or the stains were mixed up" in (one.why or "")
     assert 'book confirm W-1042 "11 cervical"' in (one.next_step or "")
-    (held,) = held_back(book)
-    assert (held.case, held.tooth, held.zone, held.fired_at, held.why) == ("W-1042", *PLACE, SECOND, one.why)
+    second, held = held_back(book)
+    assert (held.case, held.tooth, held.zone, held.fired_at, held.why) == ("W-1042", *PLACE, THIRD, one.why)
     assert held.dE00 == pytest.approx(one.dE00, abs=0.5)  # expected before and after the first outcome
     fit = book.fit(SCOPE)
     assert fit is not None
-    assert set(fit.document["held"]) == {held.outcome}
+    assert set(fit.document["held"]) == {second.outcome, held.outcome}
 
 
 def test_it_teaches_nothing_until_it_is_confirmed_and_then_in_full(book: Book) -> None:
@@ -101,9 +104,10 @@ def test_what_cannot_be_decided_is_named(book: Book) -> None:
 def test_pages_ask_by_the_books_place(taught: Path, tmp_path: Path) -> None:
     (tmp_path / "page.db").write_bytes(taught.read_bytes())
     url = f"sqlite:///{tmp_path / 'page.db'}"
-    (held,) = held_of(url, "W-1042")
-    assert decide_held(url, held, "wrong", why=" ").held == []
-    assert held_of(url, "W-1042") == []
+    (held,) = Lab.open(url).stains.held("W-1042")
+    decided = Lab.open(url).stains.decide(held.case, (11, held.zone), "wrong", fired_at=held.fired_at)
+    assert decided.held == []
+    assert Lab.open(url).stains.held("W-1042") == ()
 
 
 def test_explain_tells_what_is_held_decided_and_learnt(book: Book, tmp_path: Path) -> None:

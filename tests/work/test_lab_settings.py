@@ -5,13 +5,13 @@ from dataclasses import replace
 from threading import Barrier, BrokenBarrierError, Thread
 
 import pytest
-from stainbook.work.case.follow import follow_book
 
 from stainbook.book import open_book
 from stainbook.book.shelves import Shelves
 from stainbook.colour import own_set, threshold_set
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Settings
+from stainbook.lab import Lab
 from stainbook.records import Viewing
 from stainbook.work.app.demo import make_demo_book, make_demo_folder
 from stainbook.work.case.case_gaps import case_gaps
@@ -27,7 +27,7 @@ from stainbook.work.sheets.case_report import report_of
 def lab(tmp_path):
     """The demonstration lab, judging teeth by 0.2 and 9 of its own."""
     url, folder = make_demo_book(tmp_path), make_demo_folder(tmp_path)
-    desk.keep_limits(url, "tooth", desk.OwnLimits(None, 0.2, 9.0))
+    desk.keep_limits(Lab.open(url).book, "tooth", desk.OwnLimits(None, 0.2, 9.0))
     return url, folder
 
 
@@ -41,9 +41,9 @@ def test_own_figures_are_a_name_that_says_them():
 def test_figures_that_no_name_can_say_are_refused(tmp_path):
     url = make_demo_book(tmp_path)
     with pytest.raises(InputError, match=r"expected 0\.01"):
-        desk.keep_limits(url, "tooth", desk.OwnLimits(None, 0.00001, 2.0))  # would be named 1e-05
-    desk.keep_limits(url, "gingiva", desk.OwnLimits(None, 0.01, 20.0))
-    assert desk.settings_of(url).limits["gingiva"] == own_set("gingiva", 0.01, 20.0)
+        desk.keep_limits(Lab.open(url).book, "tooth", desk.OwnLimits(None, 0.00001, 2.0))  # would be named 1e-05
+    desk.keep_limits(Lab.open(url).book, "gingiva", desk.OwnLimits(None, 0.01, 20.0))
+    assert desk.settings_of(Lab.open(url).book).limits["gingiva"] == own_set("gingiva", 0.01, 20.0)
 
 
 def test_sessions_that_set_other_things_at_once_both_count(tmp_path, monkeypatch):
@@ -57,13 +57,16 @@ def test_sessions_that_set_other_things_at_once_both_count(tmp_path, monkeypatch
         return found
 
     monkeypatch.setattr(Shelves, "settings", both_look_first)
-    sessions = [Thread(target=desk.keep_lab, args=(url, "north")), Thread(target=desk.keep_viewing, args=(url, "A", 2))]
+    sessions = [
+        Thread(target=desk.keep_lab, args=(Lab.open(url).book, "north")),
+        Thread(target=desk.keep_viewing, args=(Lab.open(url).book,), kwargs={"illuminant": "A", "observer": 2}),
+    ]
     for one in sessions:
         one.start()
     for one in sessions:
         one.join()
     monkeypatch.undo()
-    found = desk.settings_of(url)
+    found = desk.settings_of(Lab.open(url).book)
     assert (found.lab, found.viewing) == ("north", Viewing("A", 2))
 
 
@@ -83,14 +86,13 @@ def test_gaps_advice_and_report_go_by_the_labs_thresholds(lab):
 
 
 def test_what_is_recorded_is_judged_by_them(lab, tmp_path):
-    url, folder = lab
+    url, _ = lab
     file = tmp_path / "outcome.yaml"
     file.write_text(
         "case: W-1051\nzones:\n  - tooth: 11\n    zone: incisal\n    layers: [{pot: {drizzle: 0.125}}]\n"
         "    after: {L: 70, a: 0.9, b: 13.2, illuminant: D65, observer: 10}\n"
     )
     with open_book(url) as book:
-        follow_book(book, folder / "W-1051.yaml")
         (told,) = record_files(book, [file]).outcomes
     assert 1.8 < told.to_target < 9.0
     assert told.accepted

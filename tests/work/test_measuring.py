@@ -2,11 +2,12 @@
 
 import pytest
 
+from stainbook.apparatus import Instrument
 from stainbook.book import open_book
 from stainbook.errors import InputError
-from stainbook.records import UNKNOWN_VIEWING, Case, CaseZone, Effect, GuideTab, Instrument, TabRef, Target, Viewing
+from stainbook.records import UNKNOWN_VIEWING, Case, CaseZone, Effect, GuideTab, TabRef, Target, Viewing
 from stainbook.work.case.measuring_sheet import order_in, save_csv, save_html, sheet_for, sheet_of
-from stainbook.work.reading.instruments import Profiles, Stated, book_exists, set_up
+from stainbook.work.reading.instruments import Stated, set_up
 from stainbook.work.reading.take_in import take_in
 from stainbook.work.reading.viewing_conditions import Asked
 
@@ -59,7 +60,7 @@ def test_zones_smaller_than_the_aperture_and_translucent_edges_are_told():
 def test_a_sheet_saved_is_the_order_of_what_is_read(tmp_path, url, book):
     sheet = sheet_of(CASE)
     save_csv(sheet, tmp_path / "sheet.csv")
-    order = order_in(url, tmp_path / "sheet.csv")
+    order = order_in(book, tmp_path / "sheet.csv")
     found = take_in(book, "70,1\t1,2\t15\n71\t0\t9\n50\t20\t13\n51\t20\t13\n52\t20\t13", order=order, stage="Blasted")
     assert found.stored == 3
     gum = book.find_reading("W-1-11-attached")
@@ -81,19 +82,19 @@ def test_a_sheet_that_was_filled_in_is_readings_and_one_sorted_otherwise_is_refu
     assert (found.stored, [w for w in found.warnings if "ignored" in w]) == (3, [])
     (tmp_path / "turned.csv").write_text("\n".join([lines[0], *reversed(lines[1:])]))
     with pytest.raises(InputError, match="row 2, column row"):
-        order_in(url, tmp_path / "turned.csv")
+        order_in(book, tmp_path / "turned.csv")
 
 
-def test_a_case_file_is_an_order_too_and_no_book_is_made_for_it(tmp_path):
+def test_a_case_file_is_an_order_too_and_nothing_is_stored_for_it(book, tmp_path):
     case = tmp_path / "case.yaml"
     case.write_text(
         "case: W-1\nzones:\n- {tooth: 11, zone: middle}\n- {tooth: 12, zone: middle, like: {tooth: 11, zone: middle}}\n"
     )
-    url = f"sqlite:///{tmp_path / 'none.db'}"
-    assert order_in(url, case) == ("W-1-11-middle",)
-    assert not book_exists(url)
+    before = book.last_change()
+    assert order_in(book, case) == ("W-1-11-middle",)
+    assert book.last_change() == before
     with pytest.raises(InputError, match="unknown instrument 'hand'"):
-        sheet_for(url, case, instrument="hand")
+        sheet_for(book, case, instrument="hand")
 
 
 def test_the_page_to_print_loads_nothing_and_holds_text_as_text(tmp_path):
@@ -109,7 +110,7 @@ def test_an_instrument_is_set_up_once_and_what_is_not_said_stays(book, url):
     set_up(book, "hand", Stated(illuminant="d65", observer=2, aperture_mm=3.0))
     (one,) = set_up(book, "hand", Stated(geometry="45/0")).instruments
     assert (one.illuminant, one.observer, one.aperture_mm, one.geometry) == ("D65", 2, 3.0, "45/0")
-    found = take_in(book, "sample,L,a,b,instrument\nx,70,1,2,hand\ny,70,1,2,", Asked(instruments=Profiles(url)))
+    found = take_in(book, "sample,L,a,b,instrument\nx,70,1,2,hand\ny,70,1,2,", Asked(instruments=book.instruments()))
     assert (book.find_reading("x").viewing, book.find_reading("y").viewing) == (Viewing("D65", 2), UNKNOWN_VIEWING)
     assert sum("own scale" in line for line in found.warnings) == 1
 
@@ -134,12 +135,12 @@ def test_what_no_instrument_can_be_is_refused(stated, message):
         Stated(**stated)
 
 
-def test_an_instrument_that_was_not_set_up_is_told(url):
+def test_an_instrument_that_was_not_set_up_is_told(book):
     with pytest.raises(InputError, match="unknown instrument 'hnd'"):
-        Asked(instrument="hnd", instruments=Profiles(url))
+        Asked(instrument="hnd", instruments=book.instruments())
 
 
 def test_guide_tabs_come_from_the_book(book, url, tmp_path):
     book.add_guide([GuideTab("house", "oat-2", "cervical", "tooth")])
     (tmp_path / "case.yaml").write_text("case: W-1\nzones: []\napply: {teeth: [11, 12], guide: house, tab: oat-2}\n")
-    assert order_in(url, tmp_path / "case.yaml") == ("W-1-11-cervical", "W-1-12-cervical")
+    assert order_in(book, tmp_path / "case.yaml") == ("W-1-11-cervical", "W-1-12-cervical")

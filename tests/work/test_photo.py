@@ -6,6 +6,7 @@ import pytest
 from stainbook.book import open_book
 from stainbook.colour import delta_e_2000
 from stainbook.errors import InputError
+from stainbook.lab import Lab
 from stainbook.records import Body, Chip, Layer, Pot, Reading
 from stainbook.work.photo.photo_colours import PhotoAsked, photo
 from stainbook.work.reading.viewing_conditions import Asked
@@ -57,15 +58,15 @@ def errors(found, scene, subject):
 
 
 def test_a_piece_is_met_by_the_labs_own_material(folder, scene, lab_book):
-    found = photo(folder / "p.jpg", folder / "piece.yaml", PhotoAsked(book=lab_book))
+    found = Lab.open(lab_book).photo.measure(folder / "p.jpg", folder / "piece.yaml")
     assert {zone.prior for zone in found.zones} == {"fired tooth", "fired gum"}
     assert "the lab's own" in found.method
     assert np.all(errors(found, scene, "piece") < [zone.u for zone in found.zones])
 
 
 def test_without_such_readings_the_chart_alone_is_used_and_the_doubt_is_wider(folder, lab_book):
-    alone = photo(folder / "p.jpg", folder / "piece.yaml", PhotoAsked(book=f"sqlite:///{folder / 'none.db'}"))
-    known = photo(folder / "p.jpg", folder / "piece.yaml", PhotoAsked(book=lab_book))
+    alone = Lab.open(f"sqlite:///{folder / 'none.db'}").photo.measure(folder / "p.jpg", folder / "piece.yaml")
+    known = Lab.open(lab_book).photo.measure(folder / "p.jpg", folder / "piece.yaml")
     assert {zone.prior for zone in alone.zones} == {"unknown"}
     assert "chart alone" in alone.method
     assert all(one.u > other.u for one, other in zip(alone.zones, known.zones, strict=True))
@@ -73,7 +74,7 @@ def test_without_such_readings_the_chart_alone_is_used_and_the_doubt_is_wider(fo
 
 
 def test_a_patient_is_met_by_living_tissue_with_the_target_found_and_a_grey_frame(folder, scene):
-    found = photo(folder / "p.tif", folder / "patient.yaml")
+    found = photo(None, folder / "p.tif", folder / "patient.yaml")
     assert "target found by itself" in found.method
     assert "grey frame" in found.method
     assert "judged" in found.method
@@ -83,7 +84,7 @@ def test_a_patient_is_met_by_living_tissue_with_the_target_found_and_a_grey_fram
 
 
 def test_light_and_observer_are_those_asked_for(folder, scene):
-    found = photo(folder / "p.tif", folder / "patient.yaml", PhotoAsked(Asked("A", 2)))
+    found = photo(None, folder / "p.tif", folder / "patient.yaml", PhotoAsked(asked=Asked("A", 2)))
     curves = np.array([zone.curve for _, zone in by_kind(scene, "patient")])
     truth = lab_of(curves, illuminant="A", observer=2)
     assert {(zone.illuminant, zone.observer) for zone in found.zones} == {("A", 2)}
@@ -94,7 +95,7 @@ def test_a_tab_in_the_frame_is_used(folder, scene):
     L, a, b = lab_of(scene.tab.curve)
     tab = f"[{{polygon: {points(scene.tab.polygon)}, L: {L}, a: {a}, b: {b}, illuminant: D65, observer: 10}}]"
     scene_yaml(folder / "tab.yaml", scene, tabs=tab)
-    found = photo(folder / "p.tif", folder / "tab.yaml")
+    found = photo(None, folder / "p.tif", folder / "tab.yaml")
     assert "tabs used" in found.method
     assert found.reference.tabs_dE00 is not None
 
@@ -107,7 +108,7 @@ def test_before_and_after(tmp_path):
         write_tiff(tmp_path / f"{name}-flat.tif", one.flat)
         scene_yaml(tmp_path / f"{name}.yaml", one, subject="patient", encoding="linear", flat=f"{name}-flat.tif")
     before = (tmp_path / "before.tif", tmp_path / "before.yaml")
-    found = photo(tmp_path / "after.tif", tmp_path / "after.yaml", PhotoAsked(before=before))
+    found = photo(None, tmp_path / "after.tif", tmp_path / "after.yaml", PhotoAsked(before=before))
     for zone, (_, then), (_, now) in zip(
         found.zones, by_kind(first, "patient"), by_kind(second, "patient"), strict=True
     ):
@@ -122,9 +123,9 @@ def test_a_case_gives_gaps_that_are_never_a_bare_pass(folder, scene):
         target = f"{{L: {L:.3f}, a: {a:.3f}, b: {b:.3f}, illuminant: D65, observer: 10}}"
         zones.append(f"  - {{tooth: {tooth}, zone: {name}, target: {target}}}")
     (folder / "case.yaml").write_text("\n".join(["case: W-1", "stage: glazed", "zones:", *zones]) + "\n")
-    wish = PhotoAsked(case=folder / "case.yaml", book=f"sqlite:///{folder / 'c.db'}")
+    wish, book = PhotoAsked(case=folder / "case.yaml"), Lab.open(folder / "c.db").book
     scene_yaml(folder / "jpeg.yaml", scene, subject="patient")
-    wide = photo(folder / "p.jpg", folder / "jpeg.yaml", wish)
+    wide = photo(book, folder / "p.jpg", folder / "jpeg.yaml", wish)
     for zone in wide.zones:
         assert zone.gap.u >= zone.u
         limit = 1.8 if zone.tissue == "tooth" else 2.9
@@ -146,7 +147,7 @@ def test_what_is_read_of_the_zones_is_their_prior_where_they_are_like_it(folder,
     (folder / "case.yaml").write_text("\n".join(["case: W-1", "stage: glazed", "zones:", *zones]) + "\n")
     with open_book(url) as book:
         book.add_readings(readings)
-    found = photo(folder / "p.jpg", folder / "piece.yaml", PhotoAsked(case=folder / "case.yaml", book=url))
+    found = Lab.open(url).photo.measure(folder / "p.jpg", folder / "piece.yaml", PhotoAsked(case=folder / "case.yaml"))
     assert words in found.method
     assert "11 cervical" in found.method
     assert {zone.prior == "unknown" for zone in found.zones} == {share < 1}
@@ -165,10 +166,10 @@ def test_scenes_that_do_not_fit_are_told(folder, change, words):
     path = folder / "changed.yaml"
     path.write_text((folder / "piece.yaml").read_text().replace(*change))
     if words is None:
-        assert "found by itself" in photo(folder / "p.jpg", path).method
+        assert "found by itself" in photo(None, folder / "p.jpg", path).method
     else:
         with pytest.raises(InputError, match=words):
-            photo(folder / "p.jpg", path)
+            photo(None, folder / "p.jpg", path)
 
 
 def test_a_zone_outside_the_picture_is_told(folder, scene):
@@ -177,12 +178,12 @@ def test_a_zone_outside_the_picture_is_told(folder, scene):
     first = points(by_kind(scene, "piece")[0][1].polygon)
     path.write_text(text.replace(first, "[[900, 900], [950, 900], [950, 950]]"))
     with pytest.raises(InputError, match="11 cervical"):
-        photo(folder / "p.jpg", path)
+        photo(None, folder / "p.jpg", path)
 
 
 def test_a_grey_frame_of_another_format_that_does_not_say_is_refused(folder):
     with pytest.raises(InputError, match=r"flat\.tif.*same format"):
-        photo(folder / "p.jpg", folder / "patient.yaml")
+        photo(None, folder / "p.jpg", folder / "patient.yaml")
 
 
 def test_a_grey_card_alone_gives_a_jpeg_wide_doubt_and_a_linear_file_nothing(folder, scene):
@@ -192,13 +193,13 @@ def test_a_grey_card_alone_gives_a_jpeg_wide_doubt_and_a_linear_file_nothing(fol
     text = (folder / "patient.yaml").read_text().replace("target.txt", "greys.txt").replace("rows: 4", "rows: 1")
     text = text.replace("flat: flat.tif", f"corners: {points(np.array([left, right, grid[2], grid[3]]))}")
     (folder / "greys.yaml").write_text(text)
-    found = photo(folder / "p.jpg", folder / "greys.yaml")
+    found = photo(None, folder / "p.jpg", folder / "greys.yaml")
     assert "greys alone" in found.method
     assert found.reference.dE00_left_out is None
     assert min(zone.u for zone in found.zones) >= 4.0
     assert any("living gum" in line for line in found.warnings)
     with pytest.raises(InputError, match="grey card"):
-        photo(folder / "p.tif", folder / "greys.yaml")
+        photo(None, folder / "p.tif", folder / "greys.yaml")
 
 
 def test_a_plain_grey_card_is_a_target_of_one_patch(folder, scene):
@@ -208,7 +209,7 @@ def test_a_plain_grey_card_is_a_target_of_one_patch(folder, scene):
     text = (folder / "piece.yaml").read_text().replace("target.txt", "card.txt").replace("rows: 4", "rows: 1")
     text = text.replace("columns: 6", "columns: 1").replace(points(grid), points(card))
     (folder / "card.yaml").write_text(text)
-    found = photo(folder / "p.jpg", folder / "card.yaml")
+    found = photo(None, folder / "p.jpg", folder / "card.yaml")
     assert "1 of 1 patches; greys alone" in found.method
     assert found.reference.dE00_median is None
     assert np.all(errors(found, scene, "piece") < [zone.u for zone in found.zones])
@@ -224,7 +225,7 @@ def test_a_map_shows_where_a_zone_has_changed(folder, scene):
     write_tiff(folder / "after.tif", changed)
     scene_yaml(folder / "plain.yaml", scene, subject="patient")
     wish = PhotoAsked(before=(folder / "p.tif", folder / "plain.yaml"), map=folder / "map.png")
-    photo(folder / "after.tif", folder / "plain.yaml", wish)
+    photo(None, folder / "after.tif", folder / "plain.yaml", wish)
     with Image.open(folder / "map.png") as image:
         grey = np.asarray(image)[..., 0].astype(int)
     middle = (y0 + y1) // 2
@@ -235,4 +236,4 @@ def test_a_map_shows_where_a_zone_has_changed(folder, scene):
 
 def test_a_map_needs_something_to_compare_with(folder):
     with pytest.raises(InputError, match="--case or --before"):
-        photo(folder / "p.jpg", folder / "piece.yaml", PhotoAsked(map=folder / "map.png"))
+        photo(None, folder / "p.jpg", folder / "piece.yaml", PhotoAsked(map=folder / "map.png"))

@@ -6,6 +6,7 @@ import pytest
 from stainbook.book import open_book
 from stainbook.colour import delta_e_2000, spectrum_to_lab
 from stainbook.kept import Firing, Outcome
+from stainbook.lab import Lab
 from stainbook.records import Layer, Pot, Reading, Viewing
 from stainbook.work.photo.photo_colours import PhotoAsked, photo
 from stainbook.work.photo.photo_expected import expected_of
@@ -60,7 +61,7 @@ def told(lab, case, fired, *, after):
 def test_where_only_a_colour_was_read_the_firing_is_predicted(lab, case, fired):
     after = Reading("W-9-11-cervical", lab=(60.0, 3.0, 20.0), viewing=Viewing(), tissue="tooth")
     url = told(lab, case, fired, after=after)
-    (found,) = expected_of(case, Asked(), url).values()
+    (found,) = expected_of(Lab.open(url).book, case, Asked()).values()
     assert found.by == "what is predicted of its firing"
     before, predicted, true = (
         spectrum_to_lab(curve, WAVELENGTHS, illuminant="D65", observer=10)
@@ -72,7 +73,7 @@ def test_where_only_a_colour_was_read_the_firing_is_predicted(lab, case, fired):
 
 def test_a_spectrum_that_was_read_after_the_firing_goes_first(lab, case, fired):
     url = told(lab, case, fired, after=to_reading("W-9-11-cervical", fired[1], "glazed"))
-    (found,) = expected_of(case, Asked(), url).values()
+    (found,) = expected_of(Lab.open(url).book, case, Asked()).values()
     assert found.by == "what was read after its firing"
     np.testing.assert_allclose(found.reflectance, fired[1], atol=1e-5)  # files hold five digits
 
@@ -80,7 +81,7 @@ def test_a_spectrum_that_was_read_after_the_firing_goes_first(lab, case, fired):
 def test_the_predicted_spectrum_is_the_prior_of_that_very_zone_in_its_photo(lab, case, fired):
     """The zone in the picture is what the lab fires; the same picture of another piece is told to be unlike it."""
     after = Reading("W-9-11-cervical", lab=(60.0, 3.0, 20.0), viewing=Viewing(), tissue="tooth")
-    wish = PhotoAsked(case=case, book=told(lab, case, fired, after=after))
+    wish, book = PhotoAsked(case=case), Lab.open(told(lab, case, fired, after=after)).book
     scene = render(4, "test", polarised=True)
     table(case.parent / "target.txt", scene)
     scene_yaml(case.parent / "s.yaml", scene, encoding="linear")
@@ -91,7 +92,7 @@ def test_the_predicted_spectrum_is_the_prior_of_that_very_zone_in_its_photo(lab,
     def shot(name, curve):
         painted = scene.raw.copy()
         painted[y0 : y1 + 1, x0 : x1 + 1] = light * (np.interp(NM, WAVELENGTHS, curve) @ scene.response)
-        return photo(write_tiff(case.parent / name, painted), case.parent / "s.yaml", wish)
+        return photo(book, write_tiff(case.parent / name, painted), case.parent / "s.yaml", wish)
 
     other, own = shot("other.tif", 0.6 * fired[1]), shot("own.tif", fired[1])
     assert "unlike the spectrum expected, which was left out: 11 cervical" in other.method

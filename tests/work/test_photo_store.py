@@ -13,6 +13,7 @@ from stainbook.book import open_book
 from stainbook.errors import InputError
 from stainbook.files import read_readings, write_readings
 from stainbook.kept import Firing
+from stainbook.lab import Lab
 from stainbook.photo.preview import clean_jpeg
 from stainbook.records import Reading, Viewing, newest_reading
 from stainbook.work.case.case_gaps import case_gaps
@@ -61,7 +62,7 @@ def readings(url):
 
 
 def test_a_zone_is_kept_with_the_doubt_of_the_photo(url, case):
-    found = store_zones(url, case, result(zone("cervical")))
+    found = store_zones(Lab.open(url).book, case, result(zone("cervical")))
     (one,) = readings(url)
     assert found.stored == ["W-7-11-cervical"]
     assert (one.sample, one.stage, one.tissue, one.notes, one.u) == ("W-7-11-cervical", "glazed", "tooth", "photo", 2.6)
@@ -69,39 +70,41 @@ def test_a_zone_is_kept_with_the_doubt_of_the_photo(url, case):
 
 
 def test_a_zone_under_glare_is_never_stored_and_named(url, case):
-    found = store_zones(url, case, result(zone("cervical", flagged=True), zone("middle")))
+    found = store_zones(Lab.open(url).book, case, result(zone("cervical", flagged=True), zone("middle")))
     assert [one.sample for one in readings(url)] == found.stored == ["W-7-11-middle"]
     assert any("not stored" in line and "11 cervical" in line for line in found.warnings)
 
 
 def test_living_gum_by_a_grey_card_is_not_stored(url, case):
     gum = zone("margin", tissue="gingiva")
-    assert store_zones(url, case, result(gum, greys=True), patient=True).stored == []
-    assert store_zones(url, case, result(gum, greys=True)).stored == ["W-7-11-margin"]
+    assert store_zones(Lab.open(url).book, case, result(gum, greys=True), patient=True).stored == []
+    assert store_zones(Lab.open(url).book, case, result(gum, greys=True)).stored == ["W-7-11-margin"]
 
 
 def test_a_patients_zones_are_not_taken_for_those_of_the_piece(url, case):
-    assert store_zones(url, case, result(zone("middle")), patient=True).stored == ["W-7-patient-11-middle"]
+    assert store_zones(Lab.open(url).book, case, result(zone("middle")), patient=True).stored == [
+        "W-7-patient-11-middle"
+    ]
     with open_book(url) as book:
         assert not any(one.seen for one in case_gaps(book, case).zones)
 
 
 def test_the_same_picture_twice_is_one_reading(url, case):
     taken = result(zone("middle"), taken_at="2024:05:02 10:11:12")
-    store_zones(url, case, taken)
-    store_zones(url, case, taken)
+    store_zones(Lab.open(url).book, case, taken)
+    store_zones(Lab.open(url).book, case, taken)
     (one,) = readings(url)
     assert one.taken_at.endswith(":12Z")
 
 
 def test_a_camera_whose_clock_is_ahead_does_not_hide_what_is_read_later(url, case):
-    store_zones(url, case, result(zone("middle"), taken_at="2999:01:01 00:00:00"))
+    store_zones(Lab.open(url).book, case, result(zone("middle"), taken_at="2999:01:01 00:00:00"))
     assert readings(url)[0].taken_at < "2999"
 
 
 @pytest.mark.parametrize(("u", "grade"), [(0.4, "within"), (2.6, "cannot tell")])
 def test_a_grade_in_a_case_holds_the_doubt_of_the_photo(url, case, u, grade):
-    store_zones(url, case, result(zone("cervical", u=u), zone("middle", L=80.0, u=u)))
+    store_zones(Lab.open(url).book, case, result(zone("cervical", u=u), zone("middle", L=80.0, u=u)))
     with open_book(url) as book:
         near, far = case_gaps(book, case).shown.zones
     assert near.gap.grade == grade
@@ -109,7 +112,7 @@ def test_a_grade_in_a_case_holds_the_doubt_of_the_photo(url, case, u, grade):
 
 
 def test_a_comparison_reads_the_doubt_from_the_file(url, case, tmp_path):
-    store_zones(url, case, result(zone("cervical")))
+    store_zones(Lab.open(url).book, case, result(zone("cervical")))
     write_readings(tmp_path / "r.csv", readings(url))
     assert read_readings(tmp_path / "r.csv").all[0].u == 2.6
     target = "sample,L,a,b,illuminant,observer,u\nW-7-11-cervical,70,2,16,D65,10,{u}\n"
@@ -153,7 +156,7 @@ def test_a_case_stays_at_what_its_instrument_read_until_it_is_fired_again(url, c
         read = replace(instrument("glazed", "2024-05-01T10:00:00Z"), sample="W-7-11-cervical")
         book.add_readings([read])
     shot = result(zone("cervical"), zone("middle"), taken_at="2024:05:03 10:00:00")
-    found = store_zones(url, case, shot)
+    found = store_zones(Lab.open(url).book, case, shot)
     assert found.stored == ["W-7-11-cervical", "W-7-11-middle"]
     assert [line for line in found.warnings if "holds on: W-7-11-cervical" in line]
     with open_book(url) as book:
@@ -171,7 +174,7 @@ def small_copy():
 
 
 def test_the_picture_is_kept_with_the_outlines_of_what_was_read(url, case):
-    store_zones(url, case, result(zone("cervical"), zone("middle", flagged=True)), copy=small_copy())
+    store_zones(Lab.open(url).book, case, result(zone("cervical"), zone("middle", flagged=True)), copy=small_copy())
     with open_book(url) as book:
         found = picture_of(book, "W-7", longest=80)
         assert picture_of(book, "W-8") is None
@@ -185,7 +188,7 @@ def test_the_picture_is_kept_with_the_outlines_of_what_was_read(url, case):
 
 def test_a_picture_is_erased_with_its_case(url, case, tmp_path):
     copy = small_copy()
-    store_zones(url, case, result(zone("middle")), copy=copy)
+    store_zones(Lab.open(url).book, case, result(zone("middle")), copy=copy)
     assert copy.jpeg in (tmp_path / "lab.db").read_bytes()  # smaller than a page: in one piece
     with open_book(url) as book:
         book.erase_case("W-7")
@@ -205,7 +208,7 @@ def test_what_the_picture_says_of_itself_is_not_kept(url, case, tmp_path):
     assert b"SN-4711" in (tmp_path / "p.jpg").read_bytes()
     table(tmp_path / "target.txt", scene)
     scene_yaml(tmp_path / "s.yaml", scene)
-    found = photo(tmp_path / "p.jpg", tmp_path / "s.yaml", PhotoAsked(case=case, book=url, store=True))
+    found = Lab.open(url).photo.measure(tmp_path / "p.jpg", tmp_path / "s.yaml", PhotoAsked(case=case, store=True))
     with open_book(url) as book:
         shown = picture_of(book, "W-7")
     assert {f"W-7-{tooth}-{zone}" for tooth, zone in shown.zones} == set(found.stored)
@@ -218,4 +221,4 @@ def test_what_the_picture_says_of_itself_is_not_kept(url, case, tmp_path):
 
 def test_storing_needs_a_case():
     with pytest.raises(InputError, match="--case"):
-        photo(Path("p.jpg"), Path("scene.yaml"), PhotoAsked(store=True))
+        photo(None, Path("p.jpg"), Path("scene.yaml"), PhotoAsked(store=True))

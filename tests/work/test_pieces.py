@@ -3,9 +3,10 @@
 import numpy as np
 import pytest
 
+from stainbook.apparatus import Instrument
 from stainbook.book import open_book
 from stainbook.colour import WAVELENGTHS, lab_jacobian
-from stainbook.records import Body, Instrument, Reading, Viewing
+from stainbook.records import Body, Reading, Viewing
 from stainbook.work.case.advise import advise_files
 from stainbook.work.reading.optical import lab_of, lab_on_grid, optical
 from stainbook.work.reading.plate_and_piece import Pieces

@@ -2,10 +2,11 @@
 
 import pytest
 
+from stainbook.apparatus import Programme
 from stainbook.book import open_book
 from stainbook.errors import InputError
 from stainbook.files import read_programmes, write_programmes
-from stainbook.records import Case, CaseZone, Programme, Reading, TabRef, Target, Viewing
+from stainbook.records import Case, CaseZone, Reading, TabRef, Target, Viewing
 from stainbook.work.case.library import Library
 from stainbook.work.case.trial import approve, trial
 from stainbook.work.case.zones import zone_colours

@@ -9,10 +9,11 @@ from typing import Any
 
 import pytest
 
+from stainbook.apparatus import Instrument
 from stainbook.book import Book, open_book
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import LabRecipe
-from stainbook.records import UNKNOWN_VIEWING, Instrument, Layer, Pot, Viewing
+from stainbook.records import UNKNOWN_VIEWING, Layer, Pot, Viewing
 from stainbook.work.firing.record import record_files
 from stainbook.work.lab.exchange import import_
 from stainbook.work.lab.verify_book import verify
@@ -82,7 +83,13 @@ def test_the_same_again_changes_nothing_also_after_a_new_fit(book: Book, tmp_pat
     record_files(book, [path])
     calibrated(book, tmp_path)
     before = book.last_change()
-    assert len(record_files(book, [path]).outcomes) == 1
+    again = record_files(book, [path])
+    assert (again.stored, again.told_by, again.outcomes) == (
+        False,
+        book.entered("firing", "W-1042 2026-03-02T10:40:00Z")[0].author,
+        [],
+    )
+    assert "told before" in again.warnings[0]
     assert book.last_change() == before
 
 

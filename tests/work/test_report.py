@@ -15,6 +15,7 @@ from stainbook.errors import InputError
 from stainbook.files import read_case
 from stainbook.kept import Firing, Outcome, Photo
 from stainbook.records import Layer, Pot, Reading, Viewing
+from stainbook.work.case.open_case import open_file
 from stainbook.work.sheets.case_report import ReportAsked, report_of
 from stainbook.work.sheets.report_files import file_name, result_of, save_csv, save_pdf, save_workbook
 from tests.cli.console import RECIPES, write
@@ -59,10 +60,10 @@ def test_spectra_are_compared_under_further_lights_and_bare_colours_are_not(book
 
 def test_the_newest_outcome_of_the_book_counts(book):
     early, late = outcome(60.0, "2026-03-01T10:00:00Z"), outcome(71.0, "2026-03-02T10:00:00Z")
-    book.add_cases(read_case(CASE).records)
+    open_file(book, CASE)
     book.add_firings([Firing("W-1051", one.fired_at, "bench-2", "glaze-770") for one in (early, late)])
     book.add_outcomes([late, early])
-    found, _ = report_of(book, CASE)
+    found, _ = report_of(book, "W-1051")
     first = found.zones[0]
     assert first.result == (71.0, 2.6, 22.0)
     assert first.grade == "within"
@@ -73,10 +74,10 @@ def test_the_newest_outcome_of_the_book_counts(book):
 
 
 def test_readings_that_are_named_count_before_all_others(book, tmp_path):
-    book.add_cases(read_case(CASE).records)
+    open_file(book, CASE)
     book.add_outcomes([outcome(71.0, "2026-03-02T10:00:00Z")])
     path = write(tmp_path / "final.csv", HEAD, "W-1051-11-cervical,65.0,2.6,22.0,D65,10")
-    found, _ = report_of(book, CASE, ReportAsked(results=[path]))
+    found, _ = report_of(book, "W-1051", ReportAsked(results=[path]))
     assert found.zones[0].result == (65.0, 2.6, 22.0)
     assert found.zones[0].grade == "beyond"
 
@@ -84,7 +85,7 @@ def test_readings_that_are_named_count_before_all_others(book, tmp_path):
 def test_a_zone_like_another_says_so_until_it_is_read_itself(book, tmp_path):
     found, _ = report_of(book, RECIPES / "W-1042.yaml")
     like = next(one for one in found.zones if one.key == (22, "cervical"))
-    assert like.note == "as 12 cervical, not read itself"
+    assert like.note == "like 12 cervical"
     path = write(tmp_path / "final.csv", HEAD, "W-1042-22-cervical,70.5,3.4,21.0,D65,10")
     again, _ = report_of(book, RECIPES / "W-1042.yaml", ReportAsked(results=[path]))
     own = next(one for one in again.zones if one.key == (22, "cervical"))
@@ -141,7 +142,7 @@ def test_a_place_that_cannot_be_written_is_named(book, tmp_path):
 
 
 def test_photo_and_acceptance_come_from_the_book(book, tmp_path):
-    book.add_cases(read_case(CASE).records)
+    open_file(book, CASE)
     jpeg = cv2.imencode(".jpg", np.full((200, 300, 3), 120, np.uint8))[1].tobytes()
     outline = ((10.0, 10.0), (90.0, 10.0), (90.0, 90.0))
     book.add_photo(Photo("W-1051", "2026-03-02T10:00:00Z", "piece", 300, 200, ((11, "middle", outline),)), jpeg)

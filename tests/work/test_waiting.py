@@ -6,15 +6,19 @@ from dataclasses import replace
 import pytest
 
 from stainbook.book import open_book
-from stainbook.files import read_case
-from stainbook.kept import Choice, Painted, PaintedZone, Settings
+from stainbook.kept import Painted, PaintedZone, Settings
 from stainbook.records import Case, CaseZone, LabRef, Layer, Pot, Reading, Stain, Target, Viewing
 from stainbook.work.app import waiting
 from stainbook.work.app.waiting import Board, newest_cases
+from stainbook.work.case.case_change import change_case
+from stainbook.work.case.case_desk import Step
 from stainbook.work.case.case_gaps import case_gaps
-from stainbook.work.case.case_views import case_files_in
-from stainbook.work.case.delivery import accept, deliver, now, paint, take_return
-from stainbook.work.case.follow import write_case_file
+from stainbook.work.case.chosen import choose
+from stainbook.work.case.delivery import accept, deliver, take_return
+from stainbook.work.case.open_case import now
+from stainbook.work.case.way import did, undo_did
+from stainbook.work.firing.results import paint
+from tests.work.opened import opened
 
 LAYERS = (Layer(Pot.of({"husk": 0.25}), 2),)
 BOARD = Board()
@@ -27,101 +31,100 @@ def board(monkeypatch):
 
 
 @pytest.fixture
-def url(tmp_path):
-    return f"sqlite:///{tmp_path / 'lab.db'}"
+def book(tmp_path):
+    with open_book(f"sqlite:///{tmp_path / 'lab.db'}") as found:
+        yield found
 
 
 @pytest.fixture
-def path(tmp_path):
-    place = tmp_path / "W-1.yaml"
-    write_case_file(place, Case("W-1", (CaseZone(11, "cervical", "tooth"),), "zirconia", "blasted"))
-    return place
+def code(book):
+    return opened(book, Case("W-1", (CaseZone(11, "cervical", "tooth"),), "zirconia", "blasted"))
 
 
-def job(url, path):
-    (found,) = BOARD.standing(url, [path])
-    (anew,) = Board().standing(url, [path])
+def job(book, code):
+    (found,) = BOARD.standing(book, [code])
+    (anew,) = Board().standing(book, [code])
     assert found == anew  # what is kept is what would be worked out now
     return found.job, found.waiting
 
 
-def aimed(path):
-    (case,) = read_case(path).records
-    write_case_file(path, replace(case, zones=tuple(replace(zone, target=GOAL) for zone in case.zones)))
+def aimed(book, code):
+    change_case(book, code, lambda case, _: replace(case, zones=tuple(replace(z, target=GOAL) for z in case.zones)))
 
 
-def read(url, L):
-    with open_book(url) as book:
-        book.add_readings([Reading("W-1-11-cervical", lab=(L, 1.5, 17.0), viewing=Viewing(), taken_at=now())])
+def read(book, L):
+    book.add_readings([Reading("W-1-11-cervical", lab=(L, 1.5, 17.0), viewing=Viewing(), taken_at=now())])
 
 
-def test_from_its_targets_to_its_delivery(url, path):
-    assert job(url, path) == ("target", 1)
-    aimed(path)
-    assert job(url, path) == ("read", 1)
-    read(url, 78.0)
-    assert job(url, path) == ("step", 1)
-    with open_book(url) as book:
-        book.add_choices([Choice("W-1", 11, "cervical", "add", LAYERS)])
-    assert job(url, path) == ("paint", 1)
-    with open_book(url) as book:
-        paint(book, path, Painted("W-1", now(), (PaintedZone(11, "cervical", LAYERS),)))
-    assert job(url, path) == ("fire", 1)
-    read(url, 72.2)
-    assert job(url, path) == ("record", 1)
-    with open_book(url) as book:
-        paint(book, path, Painted("W-1", now()))
-    assert job(url, path) == ("judge", 1)
-    with open_book(url) as book:
-        accept(book, str(path), "lab")
-        assert job(url, path) == ("deliver", 1)
-        deliver(book, str(path))
-        assert job(url, path)[0] == "delivered"
-        take_return(book, str(path), "fit")
-    assert job(url, path)[0] == "returned"
+def test_from_its_targets_to_its_delivery(book, code):
+    assert job(book, code) == ("target", 1)
+    aimed(book, code)
+    assert job(book, code) == ("read", 1)
+    read(book, 78.0)
+    assert job(book, code) == ("step", 1)
+    choose(book, code, {(11, "cervical"): Step("add", LAYERS)})
+    assert job(book, code) == ("paint", 1)
+    paint(book, Painted("W-1", now(), (PaintedZone(11, "cervical", LAYERS),)))
+    assert job(book, code) == ("fire", 1)
+    read(book, 72.2)
+    assert job(book, code) == ("record", 1)
+    paint(book, Painted("W-1", now()))
+    assert job(book, code) == ("judge", 1)
+    accept(book, code, "lab")
+    assert job(book, code) == ("deliver", 1)
+    deliver(book, code, as_is="a trial of the look")
+    assert job(book, code)[0] == "delivered"
+    take_return(book, code, "fit")
+    assert job(book, code)[0] == "returned"
 
 
-def test_a_provisional_is_never_told_to_be_fired(url, path):
-    aimed(path)
-    read(url, 78.0)
-    (case,) = read_case(path).records
-    write_case_file(path, replace(case, stage="trial"))
-    assert job(url, path) == ("provisional", 1)
+def test_a_provisional_is_never_told_to_be_fired(book):
+    code = opened(book, Case("W-1", (CaseZone(11, "cervical", "tooth", target=GOAL),), "zirconia", "trial"))
+    read(book, 78.0)
+    assert job(book, code) == ("provisional", 1)
 
 
-def test_what_left_is_told_from_the_heads_of_the_files(tmp_path, path):
-    (case,) = read_case(path).records
-    write_case_file(tmp_path / "W-2.yaml", replace(case, case="W-2", stage="delivered"))
-    (tmp_path / "stains.yaml").write_text("- {name: husk}\n")
-    assert [one.stem for one in newest_cases(tmp_path, out=False)] == ["W-1"]
-    assert [one.stem for one in newest_cases(tmp_path, out=True)] == ["W-2"]
-    assert [one.stem for one in case_files_in(tmp_path)] == ["W-1", "W-2"]
-    write_case_file(path, replace(case, stage="bonded"))  # read again, since it was changed
-    assert {one.stem for one in newest_cases(tmp_path, out=True)} == {"W-1", "W-2"}
+def test_an_unsintered_piece_that_was_coloured_waits_for_its_sintering(book):
+    code = opened(book, Case("W-1", (CaseZone(11, "cervical", "tooth", target=GOAL),), "zirconia", "green"))
+    did(book, code, "dried")
+    assert job(book, code) == ("sinter", 0)
 
 
-def test_a_case_is_worked_out_again_only_when_something_concerns_it(url, path, monkeypatch, tmp_path):
-    aimed(path)
-    other = tmp_path / "W-2.yaml"
-    (case,) = read_case(path).records
-    write_case_file(other, replace(case, case="W-2"))
+def test_a_piece_at_the_clinic_waits_to_come_back(book, code):
+    aimed(book, code)
+    did(book, code, "try-in")
+    assert job(book, code) == ("back", 0)
+
+
+def test_what_left_is_told_from_the_heads_of_the_book(book, code):
+    opened(book, Case("W-2", (CaseZone(11, "cervical", "tooth"),), "zirconia", "delivered"))
+    assert newest_cases(book) == ["W-2", "W-1"]
+    assert newest_cases(book, out=False) == ["W-1"]
+    assert newest_cases(book, out=True) == ["W-2"]
+    did(book, code, "bonded")
+    assert newest_cases(book, out=True) == ["W-1", "W-2"]
+    undo_did(book, code, "bonded")
+    assert newest_cases(book, out=False) == ["W-1"]
+
+
+def test_a_case_is_worked_out_again_only_when_something_concerns_it(book, code, monkeypatch):
+    aimed(book, code)
+    opened(book, Case("W-2", (CaseZone(11, "cervical", "tooth", target=GOAL),), "zirconia", "blasted"))
     looked = []
-    monkeypatch.setattr(
-        waiting, "case_gaps", lambda book, place: (looked.append(place.stem), case_gaps(book, place))[1]
-    )
+    monkeypatch.setattr(waiting, "case_gaps", lambda book, code: (looked.append(code), case_gaps(book, code))[1])
 
     def look():
         looked.clear()
-        BOARD.standing(url, [path, other])
+        BOARD.standing(book, [code, "W-2"])
         return looked
 
     assert look() == ["W-1", "W-2"]
     assert look() == []
-    read(url, 78.0)  # W-1's
+    read(book, 78.0)  # W-1's
     assert look() == ["W-1"]
-    with open_book(url) as book:
-        book.add_stains([Stain("husk")])
+    book.add_stains([Stain("husk")])
     assert look() == []
-    with open_book(url) as book:
-        book.add_settings(Settings(thresholds=("gum-2020-strict",)))
+    did(book, "W-2", "polished")
+    assert look() == ["W-2"]
+    book.add_settings(Settings(thresholds=("gum-2020-strict",)))
     assert look() == ["W-1", "W-2"]

@@ -12,10 +12,11 @@ from pathlib import Path
 
 import numpy as np
 
+from stainbook.apparatus import Programme
 from stainbook.colour import delta_e_2000, thresholds
 from stainbook.files.plain_yaml import format_plain, to_plain
 from stainbook.kept import Conditions, LabRecipe, Operator
-from stainbook.records import LabRef, LabValues, Layer, Layers, Pot, Programme, Reading, Viewing, tissue_of
+from stainbook.records import LabRef, LabValues, Layer, Layers, Pot, Reading, Viewing, tissue_of
 from tests.worlds import samples
 from tests.worlds.bodies import plate
 from tests.worlds.coloured import blank_of_colour, lab_of
@@ -238,6 +239,7 @@ def _firing_file(case: Finished, zones: Iterable[Fired], number: int) -> str:
     used = sorted({name for one in fired for layer in one.layers[number] for name in layer.pot.stains})
     lines = [f"case: {case.case}", f"operator: {case.operator}", f"fired_at: {_later(case.fired_at, number)}"]
     lines += [f"programme: {'glaze' if number else 'stain'}", "furnace: small", f"clinic: {case.clinic}"]
+    lines += [f"firing: {'correction' if number else 'stain+glaze'}"]  # all of it was read glazed
     lines += [f"minutes: {case.minutes * (0.6 if number else 1.0):g}"]
     back = case.returned if number == 0 else None
     lines += [f"returned: {back}"] if back else []

@@ -14,10 +14,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from stainbook.colour import WAVELENGTHS, delta_e_2000, delta_e_2000_metric
-from stainbook.photo.doubt import Condition, radius_kind, zone_radius
+from stainbook.photo.doubt import Condition
 from stainbook.photo.field import light_field
 from stainbook.photo.geometry import homography, project
-from stainbook.photo.measure import Outline, PhotoReading, measure
+from stainbook.photo.measure import Outline, PhotoReading, measure, radius_of
 from stainbook.photo.photo_change import change_radius, taken_alike
 from stainbook.photo.picture import Picture, srgb_curves
 from stainbook.photo.target import ColourChart
@@ -113,15 +113,8 @@ def _corners(scene: Scene, *, grey_only: bool) -> np.ndarray:
 def judged(scene: Scene, way: Way) -> Iterator[Judged]:
     """Each zone of a scene against the truth."""
     reading = read(scene, way)
-    left_out = float(np.median(reading.left_out)) if reading.left_out.size else None
     for zone, found in zip(scene.zones, reading.zones, strict=True):
-        radius = zone_radius(
-            radius_kind(zone.kind, by_prior=found.by_prior),
-            way.condition,
-            masked=found.mean.masked,
-            closure=reading.closure,
-            left_out=left_out,
-        )
+        radius = radius_of(reading, found, way.condition)
         error = float(delta_e_2000(found.lab, lab_of(zone.curve)))
         yield Judged(zone.kind, error, radius, found.mean.flagged, zone.glare)
 

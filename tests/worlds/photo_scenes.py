@@ -40,6 +40,8 @@ class Faults:
     contrast: float = 0.5  # share of JPEG with a curve of its own
 
 
+# As pictures are taken on a usual day: more stray light, patches further from their table, the piece further from it
+EVERY_DAY = Faults(flare=0.015, gain=0.02, prints=0.015)
 NONE = Faults((0.0, 0.0), 0, 0, 0, 0, 0, 0, 0, 0)
 
 
@@ -66,6 +68,7 @@ class Scene:
     world: Family
     response: Array = field(repr=False)
     seed: int = 0
+    other: Array | None = field(default=None, repr=False)  # the same under another lamp, where that is asked for
 
 
 @dataclass(frozen=True)
@@ -83,10 +86,10 @@ def render(seed: int, which: str, *, faults: Faults | None = None, polarised: bo
     rng = np.random.default_rng([seed, SETS.index(which)])
     faults = replace(faults or Faults(), **({"highlights": 0.0} if polarised else {}))
     response = response_of(world, rng)
-    print_curves = _printed(world.chart, faults, rng)
+    print_curves = printed(world.chart, faults, rng)
     curves = [(kind, world.pieces[kind][rng.integers(len(world.pieces[kind]))]) for kind in KINDS for _ in range(2)]
     tab = world.pieces["fired tooth"][rng.integers(len(world.pieces["fired tooth"]))]
-    return _shoot(seed, world, response, print_curves, curves, tab, faults, rng)
+    return shoot(seed, world, response, print_curves, curves, tab, faults, rng)
 
 
 def pair(
@@ -99,13 +102,13 @@ def pair(
     world = family(which)
     rng = np.random.default_rng([seed, SETS.index(which), 7])
     faults = replace(faults or Faults(), **({"highlights": 0.0} if polarised else {}))
-    response, print_curves = response_of(world, rng), _printed(world.chart, faults, rng)
+    response, print_curves = response_of(world, rng), printed(world.chart, faults, rng)
     before = [(kind, world.pieces[kind][rng.integers(len(world.pieces[kind]))]) for kind in KINDS for _ in range(2)]
     after = [(kind, _changed(curve, world.pieces[kind], rng)) for kind, curve in before]
     tab = world.pieces["fired tooth"][rng.integers(len(world.pieces["fired tooth"]))]
     settings = [np.random.default_rng([seed, 8]) if alike else rng for _ in range(2)]
     first, second = (
-        _shoot(seed, world, response, print_curves, curves, tab, faults, setting, rng if alike else None)
+        shoot(seed, world, response, print_curves, curves, tab, faults, setting, rng if alike else None)
         for curves, setting in zip((before, after), settings, strict=True)
     )
     return first, second
@@ -124,14 +127,14 @@ def _changed(curve: Array, others: Array, rng: np.random.Generator) -> Array:
     return np.asarray(curve ** (1 - (part := rng.uniform(0, 0.6))) * others[rng.integers(len(others))] ** part)
 
 
-def _printed(chart: Array, faults: Faults, rng: np.random.Generator) -> Array:
+def printed(chart: Array, faults: Faults, rng: np.random.Generator) -> Array:
     """The chart at hand: each patch strays smoothly from the table."""
     knots = np.linspace(380, 730, 5)
     drift = np.array([np.interp(NM, knots, row) for row in rng.normal(0, faults.prints, (len(chart), 5))])
     return np.asarray(chart * np.exp(drift + rng.normal(0, faults.prints, (len(chart), 1)) / 2))
 
 
-def _shoot(
+def shoot(
     seed: int,
     world: Family,
     response: Array,

@@ -8,7 +8,7 @@ import streamlit as st
 
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_shown import ShownCase, key_of
-from stainbook.pages.case.case_state import PageChoices
+from stainbook.pages.case.page_choices import PageChoices
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets import swatches
 from stainbook.pages.widgets.arch_svg import Face, arch_markup, key_text

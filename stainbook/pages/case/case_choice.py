@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from stainbook.pages.case.case_state import PageChoices
+from stainbook.pages.case.page_choices import PageChoices
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.page_frame import go_to
 

@@ -10,7 +10,7 @@ import streamlit as st
 
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_shown import ShownCase, key_of
-from stainbook.pages.case.case_state import CaseChoices, HandLayer
+from stainbook.pages.case.page_choices import CaseChoices, HandLayer
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.shell.plain import plain
 from stainbook.pages.widgets.markup import pick, pick_many, show_markup

@@ -19,7 +19,7 @@ from stainbook.pages.case.case_parts import (
 )
 from stainbook.pages.case.case_plots import show_plots
 from stainbook.pages.case.case_shown import ShownCase
-from stainbook.pages.case.case_state import choices
+from stainbook.pages.case.page_choices import choices
 from stainbook.pages.case.way_strip import show_way
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.long_work import show_pace

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from stainbook.pages.case.case_state import PageChoices
+from stainbook.pages.case.page_choices import PageChoices
 from stainbook.pages.shell import case_source
 from stainbook.work.case.case_desk import CaseDesk, Key, Step
 from stainbook.work.case.chosen import choose, claims_of, moves_of

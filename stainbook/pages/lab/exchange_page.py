@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from functools import partial
 from typing import Any
 
 import streamlit as st
 
 from stainbook.errors import InputError
+from stainbook.faces import exchange_types as desk
+from stainbook.faces.exchange_types import ImportChoice
+from stainbook.faces.reading_types import Dropped
 from stainbook.pages.lab import exchange_texts as words
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.page_frame import forget, keep, keeping, kept, show_page
 from stainbook.work.documents.book_schemas import ImportItem
-from stainbook.work.lab import exchange_desk as desk
-from stainbook.work.lab.exchange_desk import ImportChoice
-from stainbook.work.lab.numbers_desk import numbers_mark
-from stainbook.work.reading.dropped import Dropped
 
 TABLE_PX = 420
 GIVEN = ((words.BUNDLE, "zip", False), (words.WHOLE, "zip", True), (words.WORKBOOK, "xlsx", False))
@@ -34,11 +34,11 @@ def _draw() -> None:
 def _hand_on() -> None:
     st.subheader(words.GIVE, anchor=False)
     st.markdown(words.GIVE_NOTE)
-    url = case_source.book_url()
+    exchange = case_source.lab().exchange
     with st.container(horizontal=True):
         for label, kind, history in GIVEN:
             st.download_button(
-                label, partial(desk.packed_book, url, kind, history=history), desk.book_name(kind, history=history),
+                label, partial(exchange.packed_book, kind, history=history), desk.book_name(kind, history=history),
                 desk.KINDS[kind], on_click="ignore",
             )  # fmt: skip
 
@@ -60,20 +60,13 @@ def _take_in() -> None:
     dropped = Dropped(file.name, file.getvalue())
     try:
         with st.spinner(words.LOOKING.format(name=dropped.name), show_time=True):
-            url = case_source.book_url()
-            items = looked_into(url, dropped, numbers_mark(url))
+            items = case_source.lab().exchange.preview(dropped)
         _choose(dropped, items)
     except InputError as error:
         st.warning(words.REFUSED.format(reason=error))
 
 
-@st.cache_data(show_spinner=False, max_entries=8, hash_funcs={Dropped: lambda one: (one.name, one.data)})
-def looked_into(book: str | None, dropped: Dropped, mark: int) -> list[ImportItem]:
-    """What is in a bundle, which is checked whole first; ``mark`` tells one content of the book from another."""
-    return desk.preview(book, dropped)
-
-
-def _choose(dropped: Dropped, items: list[ImportItem]) -> None:
+def _choose(dropped: Dropped, items: Sequence[ImportItem]) -> None:
     counted = Counter(item.status for item in items)
     st.markdown(words.FOUND.format(new=counted["new"], differs=counted["differs"], same=counted["same"]))
     open_items = [item for item in items if item.status != "same"]
@@ -89,7 +82,7 @@ def _choose(dropped: Dropped, items: list[ImportItem]) -> None:
     wanted = sum(one.action != "skip" for one in choices)
     if st.button(words.TAKE_THEM.format(n=wanted), type="primary", disabled=not wanted):
         with st.spinner(words.TAKING.format(name=dropped.name), show_time=True):
-            done = desk.take_in(case_source.book_url(), dropped, choices)
+            done = case_source.lab().exchange.take_in(dropped, choices)
         said = Counter("left" if item.action == "skip" else "taken" for item in done.items)
         keep("taken", " ".join([words.DONE.format(taken=said["taken"], left=said["left"]), *done.warnings]))
         keep("bundle_round", kept("bundle_round", 0) + 1)
@@ -131,8 +124,8 @@ def _a_case() -> None:
     st.subheader(words.LEAVE, anchor=False)
     if kept("erased"):
         st.success(kept("erased"))
-    url = case_source.book_url()
-    codes = desk.case_codes(url)
+    exchange = case_source.lab().exchange
+    codes = exchange.case_codes()
     if not codes:
         st.markdown(words.NO_CASE)
         return
@@ -140,7 +133,7 @@ def _a_case() -> None:
         forget("leaving")
     code = st.selectbox(words.CASE, codes, **keeping("leaving", codes[0]))
     st.download_button(
-        words.SAVE_CASE.format(case=code), partial(desk.packed_case, url, code), desk.safe_name(code, "zip"),
+        words.SAVE_CASE.format(case=code), partial(exchange.packed_case, code), desk.safe_name(code, "zip"),
         desk.KINDS["zip"], on_click="ignore",
     )  # fmt: skip
     with st.expander(words.ERASE.format(case=code)):
@@ -148,7 +141,7 @@ def _a_case() -> None:
         sure = st.checkbox(words.SURE.format(case=code), key=f"sure {code}")
         why = st.text_input(words.WHY, **keeping("erase_why"))
         if st.button(words.ERASE.format(case=code), disabled=not sure):
-            done = desk.erase(url, code, why, case_source.folder())
+            done = exchange.erase(code, why=why, sure=True, folder=case_source.folder())
             keep("erased", words.ERASED.format(records=done.records, warnings=". ".join(done.warnings)))
             for key in ("leaving", "erase_why"):
                 forget(key)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from html import escape
 
 import streamlit as st
@@ -14,7 +13,6 @@ from stainbook.pages.widgets.lab_plots import reasons_plot, shares_plot
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.work.documents.book_schemas import NumbersResult, NumbersRow
-from stainbook.work.lab.numbers_desk import numbers_csv, numbers_mark, numbers_of, numbers_workbook
 
 PLOTTED = 14  # rows of a plot that a person looks at
 
@@ -26,9 +24,8 @@ def _draw() -> None:
     group = by.selectbox(
         words.BY_LABEL, list(words.BY), format_func=lambda one: words.BY[one], **keeping("numbers_by", "technician")
     )
-    url = case_source.book_url()
     with st.spinner(words.WORKING, show_time=True):
-        found = worked_out(url, first, last, numbers_mark(url))
+        found = case_source.lab().numbers.of(first, last)
     whole = next((row for row in found.rows if row.by == "all"), None)
     if whole is None:
         st.info(words.NONE_THEN if first or last else words.NOTHING)
@@ -45,15 +42,10 @@ def _draw() -> None:
         _plots(rows, whole)
 
 
-@st.cache_data(show_spinner=False, max_entries=32)
-def worked_out(book: str | None, since: date | None, until: date | None, mark: int) -> NumbersResult:
-    """The numbers of a period; ``mark`` tells one content of the book from another."""
-    return numbers_of(book, since, until)
-
-
 def _save(found: NumbersResult) -> None:
-    st.download_button(words.CSV, numbers_csv(found), "numbers.csv", "text/csv", on_click="ignore")
-    st.download_button(words.EXCEL, lambda: numbers_workbook(found), "numbers.xlsx", on_click="ignore")
+    numbers = case_source.lab().numbers
+    st.download_button(words.CSV, numbers.csv(found), "numbers.csv", "text/csv", on_click="ignore")
+    st.download_button(words.EXCEL, lambda: numbers.workbook(found), "numbers.xlsx", on_click="ignore")
 
 
 def _facts(whole: NumbersRow) -> str:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 
 import streamlit as st
 
 from stainbook.errors import InputError
-from stainbook.pages.case.case_state import choices
+from stainbook.faces.recipe_types import Moment, RecipeOrOutcome
+from stainbook.pages.case.page_choices import choices
 from stainbook.pages.lab import recipes_texts as words
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import forget, keep, keeping, kept
@@ -17,11 +17,7 @@ from stainbook.pages.shell.undo_parts import undo_change
 from stainbook.pages.widgets import swatches
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.shelf_tables import life_markup, pair_markup
-from stainbook.work.case.undo import undo_recipe, undoable_recipe
 from stainbook.work.documents.book_schemas import UseShown
-from stainbook.work.lab import recipe_life as life
-from stainbook.work.lab.recipe_life import Moment
-from stainbook.work.lab.recipe_views import RecipeOrOutcome, judge, keep_as_recipe
 
 NEWEST_CASES = 200  # that can be chosen from; older ones are done
 
@@ -47,17 +43,17 @@ def _keep(one: RecipeOrOutcome) -> None:
     """An outcome becomes a recipe under a name."""
     name = st.text_input(texts.RECIPE_NAME, **keeping("recipe_name"))
     if st.button(texts.KEEP_RECIPE, type="primary", disabled=not name.strip()):
-        keep_as_recipe(case_source.book_url(), one.name, name.strip())
+        case_source.lab().recipes.keep(one.name, name.strip())
         forget("recipe_name")
         keep("found", f"recipe {name.strip()}")
         st.rerun()
 
 
 def _recipe(one: RecipeOrOutcome, others: Sequence[str]) -> None:
-    url = case_source.book_url()
-    st.markdown(f"{one.state}: {_said(life.record_of_use(url, one.name))}")
+    recipes = case_source.lab().recipes
+    st.markdown(f"{one.state}: {_said(recipes.record_of_use(one.name))}")
     _judge(one)
-    moments = life.life_of(url, one.name)
+    moments = recipes.life(one.name)
     _meanwhile(one)
     _revise(one, moments)
     _compare(one, others, moments)
@@ -83,11 +79,11 @@ def _judge(one: RecipeOrOutcome) -> None:
     with st.container(horizontal=True):
         for label, state in ((texts.APPROVE, "approved"), (texts.RETIRE, "retired")):
             if one.state != state and st.button(label, type="primary" if state == "approved" else "secondary"):
-                judge(case_source.book_url(), one.name, state, why.strip())
+                case_source.lab().recipes.set_state(one.name, state, why=why.strip())
                 forget("recipe_why")
                 st.rerun()
-        book = case_source.book()
-        undo_change(undoable_recipe(book, one.name), lambda: undo_recipe(book, one.name), key=f"undo {one.name}")
+        recipes = case_source.lab().recipes
+        undo_change(recipes.undoable(one.name), lambda: recipes.undo(one.name), key=f"undo {one.name}")
 
 
 # ---------------------------------------------------------------- another revision, and two side by side
@@ -105,8 +101,8 @@ def _revise(one: RecipeOrOutcome, moments: Sequence[Moment]) -> None:
         why = st.text_input(words.WHY, **keeping(f"{key} why"))
         st.markdown(words.REVISE_NOTE)
         if st.button(words.REVISE_IT):
-            url = case_source.book_url()
-            pair = life.revise(url, one.name, painted, notes=notes, why=why, based_on=base.revision)
+            recipes = case_source.lab().recipes
+            pair = recipes.revise(one.name, painted, notes=notes, why=why, based_on=base.revision)
             keep("meanwhile", (one.name, moments[0].revision, pair) if pair else None)
             for part in ("base", "painted", "notes", "why"):
                 forget(f"{key} {part}")
@@ -130,7 +126,7 @@ def _compare(one: RecipeOrOutcome, others: Sequence[str], moments: Sequence[Mome
         words.BESIDE, options, index=None, key="compare_with", help=words.BESIDE_HELP, format_func=_named
     )
     if other is not None:
-        pair = life.beside(case_source.book_url(), other, (one.name, None))
+        pair = case_source.lab().recipes.beside(other, (one.name, None))
         show_markup(pair_markup(pair), key="pair")
 
 
@@ -152,10 +148,10 @@ def _use(one: RecipeOrOutcome) -> None:
             st.markdown(words.NO_CASE)
             return
         path = st.selectbox(words.CASE, files, key="use_case")
-        zones = life.open_zones(case_source.book_url(), Path(path))
+        zones = case_source.lab().recipes.open_zones(path)
         keys = st.multiselect(words.ZONES, zones, format_func=lambda key: f"{key[0]} {key[1]}", key=f"use_zones {path}")
         if st.button(words.USE_IT, disabled=not keys):
-            case = life.use_on(case_source.book_url(), one.kind, one.name, Path(path), keys)
+            case = case_source.lab().recipes.use_on(one.kind, one.name, path, keys)
             named = ", ".join(f"{tooth} {zone}" for tooth, zone in keys)
             keep("used_on", words.USED_ON.format(zones=named, case=case))
             choices().case = path

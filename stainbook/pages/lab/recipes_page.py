@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import streamlit as st
 
 from stainbook.errors import InputError
+from stainbook.faces.recipe_types import CONDITIONS, LookedFor, RecipeOrOutcome
 from stainbook.pages.lab import recipes_texts as words
 from stainbook.pages.lab.recipe_detail import show_found
 from stainbook.pages.shell import case_source, texts
@@ -13,7 +16,6 @@ from stainbook.pages.shell.number_field import needed, number_field
 from stainbook.pages.shell.page_frame import keep, keeping, kept, show_page
 from stainbook.pages.widgets.markup import pick
 from stainbook.pages.widgets.shelf_tables import found_markup
-from stainbook.work.lab.recipe_views import CONDITIONS, LookedFor, RecipeOrOutcome, known_conditions, look_up
 
 NEAR = 3.0  # ΔE00 that is looked around at first
 
@@ -21,7 +23,7 @@ NEAR = 3.0  # ΔE00 that is looked around at first
 def _draw() -> None:
     asked = _asked()
     try:
-        found = look_up(case_source.book_url(), asked)
+        found = case_source.lab().recipes.look_up(asked)
     except InputError as error:
         st.warning(texts.CANNOT_LOOK.format(reason=error))
         return
@@ -37,7 +39,7 @@ def _draw() -> None:
 
 
 def _asked() -> LookedFor:
-    known = known_conditions(case_source.book_url())
+    known = case_source.lab().recipes.conditions()
     colour, near, light, said, stains = st.columns([3, 2, 3, 3, 4], vertical_alignment="bottom")
     lab = colour.text_input(texts.FIND_COLOUR, help=texts.FIND_COLOUR_HELP, **keeping("find_colour"))
     radius = needed(number_field(near, texts.HOW_NEAR, NEAR, key="find_radius", least=0.1, most=20.0), NEAR)
@@ -68,7 +70,7 @@ def _conditions(known: dict[str, list[str]]) -> tuple[tuple[str, str], ...]:
     return tuple((name, value) for name, value in found.items() if value and value != words.ANY)
 
 
-def _list(found: list[RecipeOrOutcome]) -> RecipeOrOutcome:
+def _list(found: Sequence[RecipeOrOutcome]) -> RecipeOrOutcome:
     by_key = {f"{one.kind} {one.name}": one for one in found}
     if kept("found") not in by_key:
         keep("found", next(iter(by_key)))

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from datetime import date
-from functools import partial
 
 import streamlit as st
 
+from stainbook.faces.setting_types import LabSettings
 from stainbook.pages.lab import settings_texts as words
 from stainbook.pages.shell import case_source, texts
-from stainbook.work.lab import settings as desk
-from stainbook.work.lab.settings import LabSettings
 
 
 def about_the_book(found: LabSettings) -> None:
@@ -19,17 +17,17 @@ def about_the_book(found: LabSettings) -> None:
     counts = ", ".join(f"{kind} {number}" for kind, number in found.counts)
     held = texts.HELD_BY_BOOK.format(counts=counts) if counts else texts.EMPTY_BOOK
     st.markdown(f"{words.PLACE.format(place=found.place)}  \n{held}")
-    url = case_source.book_url()
+    shelf = case_source.lab().shelf
     if found.in_a_file:
         st.download_button(
-            words.BACKUP, partial(desk.backup, url), f"lab-{date.today():%Y-%m-%d}.db", "application/vnd.sqlite3",
+            words.BACKUP, shelf.backup, f"lab-{date.today():%Y-%m-%d}.db", "application/vnd.sqlite3",
             help=words.BACKUP_NOTE, on_click="ignore",
         )  # fmt: skip
     else:
         st.markdown(words.ON_SERVER)
     if st.button(words.VERIFY):
         with st.spinner(words.VERIFYING, show_time=True):
-            done = desk.verified(url)
+            done = shelf.verify()
         if done.ok:
             st.success(words.WHOLE.format(records=done.records, warnings=" ".join(done.warnings)))
         else:

@@ -8,7 +8,10 @@ from html import escape
 
 import streamlit as st
 
+from stainbook.apparatus import Programme
 from stainbook.errors import InputError
+from stainbook.faces.reading_types import Stated
+from stainbook.faces.setting_types import LabSettings, OwnLimits, sets_of
 from stainbook.pages.lab import settings_texts as words
 from stainbook.pages.lab.settings_book import about_the_book
 from stainbook.pages.shell import case_source, texts
@@ -19,24 +22,19 @@ from stainbook.pages.shell.plain import plain
 from stainbook.pages.shell.undo_parts import undo_change
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
-from stainbook.records import Programme
-from stainbook.work.case.undo import undo_settings, undoable_settings
 from stainbook.work.documents.day_schemas import InstrumentShown
-from stainbook.work.lab import settings as desk
-from stainbook.work.lab.settings import LabSettings, OwnLimits
-from stainbook.work.reading.instruments import Stated
 
 TYPED = ("set_name", "set_geometry", "set_aperture")
 TYPED_PROGRAMME = ("set_programme", "set_furnace", "set_minutes", "set_sheet")
 
 
 def _draw() -> None:
-    found = desk.settings_of(case_source.book_url())
+    found = case_source.lab().settings.now()
     if kept("setting_kept"):
         st.success(words.KEPT)
         keep("setting_kept", False)
-    book = case_source.book()
-    undo_change(undoable_settings(book), lambda: undo_settings(book), key="undo settings", fields="set_")
+    settings = case_source.lab().settings
+    undo_change(settings.undoable(), settings.undo, key="undo settings", fields="set_")
     judging, mixing, instruments, people, lab = st.tabs(words.TABS)
     for place, draw in ((judging, _judging), (mixing, _mixing), (instruments, _instruments), (people, _people)):
         with place:
@@ -75,13 +73,13 @@ def _judging(found: LabSettings) -> None:
             words.VIEWING, list(lights), help=words.VIEWING_NOTE, width=260, **keeping("set_viewing", now)
         )
         if st.button(words.SAVE, key="keep viewing"):
-            desk.keep_viewing(case_source.book_url(), *lights[chosen])
+            case_source.lab().settings.keep_viewing(*lights[chosen])
             _changed("set_viewing")
 
 
 def _limits(found: LabSettings, tissue: str) -> None:
     now = found.limits[tissue]
-    sets = {one.name: one for one in desk.sets_of(tissue)}
+    sets = {one.name: one for one in sets_of(tissue)}
     said = {
         one.name: words.SET.format(name=one.name, perceptible=one.perceptible, acceptable=one.acceptable)
         for one in sets.values()
@@ -102,7 +100,7 @@ def _limits(found: LabSettings, tissue: str) -> None:
         )
         chosen = OwnLimits(None, seen, most)
     if st.button(words.SAVE, key=f"keep {tissue}"):
-        desk.keep_limits(case_source.book_url(), tissue, chosen)
+        case_source.lab().settings.keep_limits(tissue, chosen)
         _changed(f"set_limits_{tissue}", f"set_seen_{tissue}", f"set_most_{tissue}")
 
 
@@ -116,7 +114,7 @@ def _mixing(found: LabSettings) -> None:
         found.scale_step,
     )
     if st.button(words.SAVE, key="keep mixing"):
-        desk.keep_mixing(case_source.book_url(), strengths, step)
+        case_source.lab().settings.keep_mixing(strengths=strengths, scale_step=step)
         _changed("set_strengths", "set_step")
 
 
@@ -141,7 +139,7 @@ def _instruments(found: LabSettings) -> None:
     aperture = number_field(right, texts.APERTURE, None, key="set_aperture", least=0.1, most=50.0)
     if st.button(texts.SET_UP, type="primary"):
         stated = Stated(*lights[light], geometry.strip() or None, specular or None, aperture)
-        desk.keep_instrument(case_source.book_url(), name, stated)
+        case_source.lab().settings.keep_instrument(name, stated)
         _changed(*TYPED)
 
 
@@ -158,7 +156,7 @@ def _people(found: LabSettings) -> None:
         st.markdown(", ".join(map(plain, found.people)) or texts.NO_PEOPLE)
         name = st.text_input(texts.PERSON, **keeping("set_person"))
         if st.button(texts.ENTER):
-            desk.keep_person(case_source.book_url(), name)
+            case_source.lab().settings.keep_person(name)
             _changed("set_person")
     with programmes:
         _programmes(found)
@@ -179,7 +177,7 @@ def _programmes(found: LabSettings) -> None:
     st.markdown(words.PROGRAMME_NOTE)
     if st.button(texts.ENTER, key="enter programme"):
         kept_as = Programme(name, furnace.strip() or None, minutes=minutes, source_sheet=sheet.strip() or None)
-        desk.keep_programme(case_source.book_url(), kept_as)
+        case_source.lab().settings.keep_programme(kept_as)
         _changed(*TYPED_PROGRAMME)
 
 
@@ -193,7 +191,7 @@ def _lab(found: LabSettings) -> None:
     with st.container(horizontal=True, vertical_alignment="bottom"):
         name = st.text_input(words.LAB, help=words.LAB_HELP, width=420, **keeping("set_lab", found.lab))
         if st.button(words.SAVE, key="keep lab"):
-            desk.keep_lab(case_source.book_url(), name)
+            case_source.lab().settings.keep_lab(name)
             _changed("set_lab")
 
 

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 
 import streamlit as st
 
 from stainbook.errors import InputError
+from stainbook.faces.exchange_types import safe_name
+from stainbook.faces.reading_types import Dropped
+from stainbook.faces.stain_types import MOST_MB, StainRow, StainView
 from stainbook.pages.lab import stains_texts as words
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import keep, keeping, kept, show_page
@@ -15,17 +19,12 @@ from stainbook.pages.widgets.lab_plots import control_plot, jars_plot
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.shelf_tables import next_markup, stains_markup, stripes_markup
 from stainbook.pages.widgets.spectrum_plot import coats
-from stainbook.work.lab.exchange_desk import safe_name
-from stainbook.work.lab.numbers_desk import numbers_mark
-from stainbook.work.lab.stain_views import StainRow, StainView, stain_rows, stain_view, worth_firing
-from stainbook.work.reading.dropped import Dropped
-from stainbook.work.stains import stain_desk as desk
 
 AXES = ("L", "a", "b")
 
 
 def _draw() -> None:
-    stains = stain_rows(case_source.book_url())
+    stains = case_source.lab().stains.rows()
     names, detail = st.columns([2, 3], gap="large")
     with names:
         chosen = _list(stains)
@@ -39,7 +38,7 @@ def _draw() -> None:
         _stain(chosen)
 
 
-def _list(stains: list[StainRow]) -> str | None:
+def _list(stains: Sequence[StainRow]) -> str | None:
     if not stains:
         return None
     known = [one.name for one in stains]
@@ -55,16 +54,9 @@ def _list(stains: list[StainRow]) -> str | None:
 # ---------------------------------------------------------------- one stain
 
 
-@st.cache_data(show_spinner=False, max_entries=64)
-def seen(book: str | None, name: str, mark: int) -> StainView:
-    """One stain; ``mark`` tells one content of the book from another."""
-    return stain_view(book, name)
-
-
 def _stain(name: str) -> None:
     st.subheader(plain(name), anchor=False)
-    url = case_source.book_url()
-    view = seen(url, name, numbers_mark(url))
+    view = case_source.lab().stains.view(name)
     if not view.stripes:
         st.info(texts.NO_STRIPES.format(stain=name))
     if view.curves and view.plate:
@@ -92,12 +84,12 @@ def _jars(view: StainView) -> None:
 
 def _next(name: str) -> None:
     """Which stripe would help the open cases most, worked out when it is asked for; and plates to print."""
-    url = case_source.book_url()
+    stains = case_source.lab().stains
     with st.container(horizontal=True):
         asked = st.button(texts.NEXT_STRIPE, type="primary")
         if name != "clear":
             st.download_button(
-                words.PLATE.format(stain=name), partial(desk.plate_page, url, [name]),
+                words.PLATE.format(stain=name), partial(stains.plate_page, [name]),
                 safe_name(f"plates-{name}", "html"), "text/html", on_click="ignore",
             )  # fmt: skip
     if asked:
@@ -107,7 +99,7 @@ def _next(name: str) -> None:
             return
         try:
             with st.spinner(texts.NEXT_WORKING, show_time=True):
-                keep("next_stripes", worth_firing(url, cases))
+                keep("next_stripes", stains.next_stripes(cases))
         except InputError as error:
             st.warning(texts.CANNOT.format(reason=error))
             return
@@ -130,15 +122,13 @@ def _bring() -> None:
         st.markdown(words.MORE_NOTE)
         files = st.file_uploader(
             words.DROP, accept_multiple_files=True, key=f"stripes {kept('stripes_round', 0)}",
-            max_upload_size=desk.MOST_MB,
+            max_upload_size=MOST_MB,
         )  # fmt: skip
         if not files or not st.button(words.LEARN.format(n=len(files))):
             return
         try:
             with st.spinner(words.LEARNING, show_time=True):
-                done = desk.learn_from_files(
-                    case_source.book_url(), [Dropped(one.name, one.getvalue()) for one in files]
-                )
+                done = case_source.lab().stains.learn_from([Dropped(one.name, one.getvalue()) for one in files])
         except InputError as error:
             st.warning(words.NOT_LEARNT.format(reason=error))
             return
@@ -154,14 +144,14 @@ def _weekly() -> None:
         if not shown.open:
             return
         st.markdown(words.CONTROL_NOTE)
-        url = case_source.book_url()
-        chips = desk.weekly_chips(url)
+        readings = case_source.lab().readings
+        chips = readings.weekly_chips()
         if not chips:
             st.markdown(words.NO_CONTROL)
             return
         chip = st.selectbox(words.CHIP, chips, **keeping("control_chip", chips[0]))
         try:
-            found = desk.chart_of(url, chip)
+            found = readings.control(chip)
         except InputError as error:
             st.warning(texts.CANNOT.format(reason=error))
             return

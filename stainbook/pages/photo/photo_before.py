@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import streamlit as st
 
+from stainbook.faces.photo_types import OpenedPhoto
+from stainbook.faces.reading_types import Dropped
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, kept
 from stainbook.pages.shell.plain import plain
-from stainbook.work.photo.photo_case import fired_at
-from stainbook.work.photo.photo_desk import OpenedPhoto, earlier
-from stainbook.work.reading.dropped import Dropped
 
 BEFORE = "photo before"
 _FILES = {"image": texts.THEN_PICTURE, "scene": texts.THEN_SCENE, "flat": texts.THEN_FLAT}
@@ -20,7 +17,7 @@ _FILES = {"image": texts.THEN_PICTURE, "scene": texts.THEN_SCENE, "flat": texts.
 
 def ask_before(case: str | None) -> None:
     """Offer to bring the picture from before: first of all where the case was fired, else folded away."""
-    fired = fired_at(Path(case), case_source.book_url()) if case else None
+    fired = case_source.lab().photo.fired_at(case) if case else None
     if fired:
         st.markdown(texts.FIRED.format(case=case or "", day=fired[:10]))
         _ask()
@@ -53,7 +50,9 @@ def before_desk(image: Dropped, table: Dropped) -> OpenedPhoto | None:
     standing: OpenedPhoto | None = kept(BEFORE, None)
     if standing is None:
         files = [kept(f"photo then {name}", None) for name in _FILES]
-        standing = earlier(files[0], table, files[2], files[1]) if files[0] and files[1] else None
+        standing = (
+            case_source.lab().photo.earlier(files[0], table, files[2], files[1]) if files[0] and files[1] else None
+        )
     return standing if standing is not None and standing.image != image else None
 
 

@@ -6,10 +6,9 @@ from collections.abc import Sequence
 
 import streamlit as st
 
+from stainbook.faces.photo_types import ShotCheck, judged_shot
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.widgets.markup import show_markup
-from stainbook.work.photo.photo_desk import ShotCheck
-from stainbook.work.photo.shot_quality import judged_shot
 
 SIGNS = {True: "●", False: "✕", None: "○"}
 

@@ -6,6 +6,7 @@ from typing import Any
 
 import streamlit as st
 
+from stainbook.faces.photo_types import OpenedPhoto, ShownPhoto, teeth_shown, wanted_of
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.photo.photo_result import target_line
 from stainbook.pages.shell import case_source
@@ -13,8 +14,6 @@ from stainbook.pages.shell.page_frame import keep, keeping, kept
 from stainbook.pages.shell.plain import plain
 from stainbook.pages.widgets.outlines import Handlers, Points, draw_outlines
 from stainbook.records import GUM_ZONES, TOOTH_ZONES
-from stainbook.work.photo.photo_desk import OpenedPhoto, ShownPhoto
-from stainbook.work.photo.photo_suggest import suggested, tapped, teeth_shown, wanted_of
 
 ZONES, CORNERS, AGAIN = "photo zones", "photo corners", "photo corners again"
 SUGGESTED, SAID = "photo suggested", "photo said"
@@ -64,7 +63,7 @@ def _handlers(desk: OpenedPhoto, corners: Any, place: str, mode: str) -> Handler
         if mode != "tap":
             _put({place: points})
             return
-        found = tapped(desk, corners, place, points[0])
+        found = case_source.lab().photo.tapped(desk, corners, place, points[0])
         keep(SAID, found.why)
         _put(found.zones)
 
@@ -93,7 +92,7 @@ def _suggesting(desk: OpenedPhoto, corners: Any, case: str | None) -> None:
     )
     if ask.button(texts.SUGGEST):
         with st.spinner(texts.SUGGESTING, show_time=True):
-            found = suggested(desk, corners, wanted_of(typed, known))
+            found = case_source.lab().photo.suggested(desk, corners, wanted_of(typed, known))
         keep(SUGGESTED, found.zones)
         keep(SAID, tuple(found.why) if found.zones else (texts.NONE_SUGGESTED, *found.why))
         st.rerun()

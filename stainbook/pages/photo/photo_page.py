@@ -6,7 +6,9 @@ from typing import Any
 
 import streamlit as st
 
-from stainbook.pages.case.case_state import choices
+from stainbook.faces.photo_types import OpenedPhoto, ShownPhoto
+from stainbook.faces.reading_types import Dropped
+from stainbook.pages.case.page_choices import choices
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.photo.photo_before import ask_before, before_desk
 from stainbook.pages.photo.photo_check import show_check
@@ -26,8 +28,6 @@ from stainbook.pages.shell.page_frame import keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import plain
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.shot_drawings import drawings_markup
-from stainbook.work.photo.photo_desk import OpenedPhoto, ShownPhoto, drafted, look
-from stainbook.work.reading.dropped import Dropped
 
 _IMAGE, _CASE = "photo image", "photo case"
 _DRAWN: dict[str, Any] = {ZONES: {}, SUGGESTED: {}, SAID: (), CORNERS: None, AGAIN: False, RESULT: None, STORED: None}
@@ -120,7 +120,8 @@ def _setting_up() -> None:
 def _work(image: Dropped, table: Dropped, flat: Dropped | None, given: dict[str, Any], case: str | None) -> None:
     before = before_desk(image, table)
     zones = kept(ZONES, {})
-    desk = drafted(image, table, flat, given, kept(CORNERS, None), zones)
+    photo = case_source.lab().photo
+    desk = photo.drafted((image, table, flat), given, kept(CORNERS, None), zones)
     with st.spinner(texts.LOOKING, show_time=True):
         shown = _looked(desk, (image, table, flat, str(kept(CORNERS, None)), tuple(sorted(given.items()))))
     show_check(shown.check)
@@ -130,14 +131,14 @@ def _work(image: Dropped, table: Dropped, flat: Dropped | None, given: dict[str,
         return
     draw_zones(shown, desk, corners, case)
     if zones:
-        measure_and_show(drafted(image, table, flat, given, corners, zones), case, before)
+        measure_and_show(photo.drafted((image, table, flat), given, corners, zones), case, before)
     elif before is not None:
         st.caption(texts.SAME_ZONES.format(names=", ".join(f"{z.tooth} {z.zone}" for z in before.scene.zones)))
 
 
 @st.cache_data(show_spinner=False, max_entries=4)
 def _looked(_desk: OpenedPhoto, mark: object) -> ShownPhoto:
-    return look(_desk)
+    return case_source.lab().photo.look(_desk)
 
 
 show_page(texts.TITLE, _draw, cannot=texts.CANNOT)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import streamlit as st
 
+from stainbook.faces.photo_types import Measured, OpenedPhoto, PhotoAsked, usable_zones
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.photo.photo_before import offer_as_before
 from stainbook.pages.shell import case_source
@@ -15,9 +15,6 @@ from stainbook.pages.shell.plain import plain
 from stainbook.pages.shell.wording import counted, one_decimal
 from stainbook.work.documents.photo_schemas import PhotoResult, PhotoZone
 from stainbook.work.documents.schemas import AdvisedZone
-from stainbook.work.photo.photo_colours import PhotoAsked
-from stainbook.work.photo.photo_desk import Measured, OpenedPhoto, measured, scene_text, store
-from stainbook.work.photo.photo_store import usable_zones
 
 RESULT, STORED = "photo result", "photo stored"
 
@@ -41,15 +38,15 @@ def target_line(case: str | None, place: str) -> None:
 def measure_and_show(desk: OpenedPhoto, case: str | None, before: OpenedPhoto | None) -> None:
     """The one thing to press; once done the change and the colours, and storing them as readings of the case."""
     do, scene = st.columns([3, 1])
-    scene.download_button(texts.KEEP_SCENE, scene_text(desk), "scene.yaml", "application/yaml")
-    shared = _shared(desk, before)
+    scene.download_button(texts.KEEP_SCENE, case_source.lab().photo.scene_text(desk), "scene.yaml", "application/yaml")
+    shared, photo = _shared(desk, before), case_source.lab().photo
     if before is not None and not shared:
         st.info(texts.NO_SHARED.format(names=", ".join(f"{z.tooth} {z.zone}" for z in before.scene.zones)))
     if do.button(texts.MEASURE, type="primary", width="stretch"):
-        wish = PhotoAsked(book=case_source.book_url(), case=Path(case) if case else None)
+        wish = PhotoAsked(case=case)
         aimed = {f"{zone.tooth} {zone.zone}" for zone in desk.scene.zones} & set(targets_of(case))
         with st.spinner(texts.MEASURING, show_time=True):
-            found = measured(desk, wish, before if shared else None, mapped=bool(shared or aimed))
+            found = photo.measured(desk, wish, before if shared else None, mapped=bool(shared or aimed))
             keep(RESULT, (_mark(desk, case, before), found))
             keep(STORED, None)
     was_for, standing = kept(RESULT, None) or (None, None)
@@ -128,7 +125,7 @@ def _row(zone: PhotoZone, *, graded: bool) -> dict[str, Any]:
 def _store(desk: OpenedPhoto, result: PhotoResult, case: str) -> None:
     usable = usable_zones(result, patient=desk.scene.subject == "patient")
     if usable and st.button(counted(texts.STORE, len(usable), case=case)):
-        keep(STORED, store(desk, result, case_source.book_url(), Path(case)))
+        keep(STORED, case_source.lab().photo.store(desk, result, case))
     stored: PhotoResult | None = kept(STORED, None)
     if stored is not None:
         st.info(texts.STORED.format(names=", ".join(stored.stored)))

@@ -6,7 +6,7 @@ import streamlit as st
 
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_choice import some_case
-from stainbook.pages.case.case_state import CaseChoices, choices
+from stainbook.pages.case.page_choices import CaseChoices, choices
 from stainbook.pages.plan.plan_parts import show_mixes, show_on_arch, show_suffering, show_trade, show_zones, take_over
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.long_work import show_pace

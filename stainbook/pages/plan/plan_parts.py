@@ -9,7 +9,7 @@ import streamlit as st
 
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_arch import DARK_BELOW, zone_of
-from stainbook.pages.case.case_state import choices
+from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import keep, kept
 from stainbook.pages.widgets.arch_svg import Face, arch_markup, key_text

@@ -7,7 +7,7 @@ import streamlit as st
 from stainbook.errors import InputError
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_choice import some_case
-from stainbook.pages.case.case_state import choices
+from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.long_work import show_pace
 from stainbook.pages.shell.page_frame import go_to, keeping, show_page

@@ -9,7 +9,7 @@ import streamlit as st
 from stainbook.errors import InputError
 from stainbook.pages.case.case_choice import some_case
 from stainbook.pages.case.case_parts import bench_sheet
-from stainbook.pages.case.case_state import choices
+from stainbook.pages.case.page_choices import choices
 from stainbook.pages.readings.correct_parts import correct_readings
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words

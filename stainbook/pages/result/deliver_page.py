@@ -10,7 +10,7 @@ import streamlit as st
 
 from stainbook.errors import InputError
 from stainbook.pages.case.case_choice import some_case
-from stainbook.pages.case.case_state import choices
+from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.page_frame import keeping, show_page

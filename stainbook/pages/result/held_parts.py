@@ -9,7 +9,6 @@ from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, kept
 from stainbook.pages.shell.plain import plain
 from stainbook.work.documents.book_schemas import HeldOutcome
-from stainbook.work.stains.held import decide_held, held_of
 
 
 def held_outcomes(case: str) -> None:
@@ -18,7 +17,7 @@ def held_outcomes(case: str) -> None:
     if said:
         st.success(plain(said))
         keep(f"decided {case}", None)
-    held = held_of(case_source.book_url(), case)
+    held = case_source.lab().stains.held(case)
     if not held:
         return
     st.subheader(words.TITLE, anchor=False)
@@ -36,6 +35,8 @@ def _one(case: str, one: HeldOutcome) -> None:
             wrong = st.button(words.WRONG, help=words.WRONG_HELP, key=f"wrong {one.outcome}")
     if so or wrong:
         verdict = "wrong" if wrong else "true"
-        decide_held(case_source.book_url(), one, verdict, why=why)
+        case_source.lab().stains.decide(
+            one.case, (one.tooth, one.zone), verdict, why=why.strip() or None, fired_at=one.fired_at
+        )
         keep(f"decided {case}", words.DONE[verdict].format(name=f"{one.tooth} {one.zone}"))
         st.rerun()

@@ -10,7 +10,7 @@ import streamlit as st
 
 from stainbook.errors import InputError
 from stainbook.pages.case.case_choice import some_case
-from stainbook.pages.case.case_state import choices
+from stainbook.pages.case.page_choices import choices
 from stainbook.pages.readings.correct_parts import correct_result
 from stainbook.pages.result.held_parts import held_outcomes
 from stainbook.pages.result.result_parts import ResultRow, firing_fields, list_of, proposed, show_recorded, zone_form

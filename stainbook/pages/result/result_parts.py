@@ -9,7 +9,7 @@ from typing import Any
 
 import streamlit as st
 
-from stainbook.pages.case.case_state import choices
+from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.page_frame import go_to, keeping, kept

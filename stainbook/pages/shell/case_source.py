@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import os
+from functools import cache
 from pathlib import Path
 
 import streamlit as st
 
 from stainbook.book import Book
 from stainbook.errors import InputError
+from stainbook.faces.app_types import Board, Job, Jobs, Waiting
+from stainbook.lab import Lab
 from stainbook.pages.shell import texts
-from stainbook.work.app.jobs import Job, Jobs
-from stainbook.work.app.opened_book import opened
-from stainbook.work.app.waiting import Board, Waiting, newest_cases
+from stainbook.work.app.shipped import shipped
+from stainbook.work.app.waiting import newest_cases
 from stainbook.work.case.case_desk import CaseDesk, Step, open_desk, so_far
 from stainbook.work.case.case_files import case_files_in, code_of
 from stainbook.work.case.case_plan import PlanAsked, plan_file
@@ -35,14 +37,29 @@ def folder() -> Path:
     return Path(os.environ.get("STAINBOOK_FOLDER") or Path.cwd())
 
 
+def readable() -> tuple[Path, ...]:
+    """The folders that pages may read files in: that of the case files, and what ships."""
+    return folder(), shipped("recipes")
+
+
 def book_url() -> str | None:
     """The book's URL, None for the default one."""
     return os.environ.get("STAINBOOK_BOOK")
 
 
+def lab() -> Lab:
+    """The lab of the app: all views of one place share one open book."""
+    return _lab_of(book_url())
+
+
+@cache
+def _lab_of(url: str | None) -> Lab:
+    return Lab(url)
+
+
 def book() -> Book:
     """The book that the app was started with."""
-    return opened(book_url())
+    return lab().book
 
 
 def case_codes(also: str | None = None) -> list[str]:
@@ -152,7 +169,7 @@ def newest(words: str = "", *, out: bool | None = None) -> list[str]:
 
 def waiting(codes: list[str]) -> list[Waiting]:
     """How some cases stand; each worked out once until something concerns it."""
-    return _board(book_url()).standing(book(), codes)
+    return lab().app.standing(_board(book_url()), codes)
 
 
 def not_brought_in() -> list[Path]:

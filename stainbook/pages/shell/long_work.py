@@ -6,8 +6,8 @@ from typing import Any
 
 import streamlit as st
 
+from stainbook.faces.app_types import Job, Pace
 from stainbook.pages.case import case_texts as words
-from stainbook.work.app.jobs import Job, Pace
 
 EVERY = 0.7  # seconds between two looks
 

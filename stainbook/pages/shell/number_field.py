@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from stainbook.faces.reading_types import typed_number
 from stainbook.pages.shell.page_frame import keeping
-from stainbook.work.reading.typed_colour import typed_number
 
 
 def number_field(

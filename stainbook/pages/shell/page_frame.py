@@ -13,11 +13,10 @@ from stainbook.clock import ahead_is_meant
 from stainbook.errors import AheadError, StainbookError
 from stainbook.inside import within
 from stainbook.notices import hearing
-from stainbook.pages.shell import texts
+from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.help_parts import show_help
 from stainbook.pages.shell.page_list import page_file
 from stainbook.pages.shell.plain import plain
-from stainbook.work.app.shipped import shipped
 
 _KEPT, _MEANT = "kept", "ahead_is_meant"
 
@@ -40,7 +39,8 @@ def show_page(title: str, draw: Callable[[], None], *, cannot: str) -> None:
 
 def _drawn(title: str, draw: Callable[[], None], cannot: str) -> None:
     try:
-        draw()
+        with case_source.lab().look():  # what is newest in the book is asked once
+            draw()
     except AheadError as error:
         st.warning(cannot.format(reason=error))
         ask_whether_meant()
@@ -62,9 +62,7 @@ def _times_that_are_meant() -> AbstractContextManager[None]:
 
 def _own_files_alone() -> AbstractContextManager[None]:
     """Pages read the lab's case files and what ships, and no other file of the machine."""
-    from stainbook.pages.shell.case_source import folder
-
-    return within(folder(), shipped("recipes"))
+    return within(*case_source.readable())
 
 
 def go_to(page: str) -> None:

@@ -27,7 +27,8 @@ def main() -> None:
     sys.argv = [script]  # whose folder holds the server's settings
     page = Path(streamlit.__file__).parent / "static" / "index.html"
     guard = Middleware(Doorkeeper, hosts=options[_HOSTS], page=page.read_bytes())
-    App(Path(script), middleware=[guard]).run(config=options)
+    with contextlib.suppress(KeyboardInterrupt):  # Ctrl-C is how it ends
+        App(Path(script), middleware=[guard]).run(config=options)
 
 
 def options_of(flags: Sequence[str]) -> dict[str, Any]:
@@ -48,16 +49,16 @@ def warm_up() -> None:
     What fails here fails on the page too, which says so.
     """
     with contextlib.suppress(Exception):
+        from stainbook.faces.app_types import Board
         from stainbook.pages.shell import (  # noqa: F401  (and with them nearly all else)
             case_source,
             light_choice,
             page_frame,
         )
         from stainbook.pages.widgets import outlines, waits  # noqa: F401
-        from stainbook.work.app.waiting import Board
 
         case_source.newest()
-        Board().standing(case_source.book(), [])
+        case_source.lab().app.standing(Board(), [])
 
 
 if __name__ == "__main__":

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import streamlit as st
 
-from stainbook.pages.case.case_state import choices
+from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.light_choice import Light, light_choice

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import streamlit as st
 
-from stainbook.pages.case.case_state import PageChoices, choices
+from stainbook.faces.app_types import Waiting
+from stainbook.pages.case.page_choices import PageChoices, choices
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.page_frame import go_to, keep, keeping, kept, show_page
 from stainbook.pages.widgets.markup import pick, segments
 from stainbook.pages.widgets.waits import waits_markup
-from stainbook.work.app.waiting import Waiting
 
 SHOWN = {"open": False, "out": True, "all": None}  # whether the cases left the lab
 PAGE_OF = {

@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from stainbook.pages.case.case_choice import some_case
-from stainbook.pages.case.case_state import choices
+from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import texts
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.page_frame import keep, kept, show_page

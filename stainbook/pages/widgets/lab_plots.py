@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from stainbook.colour.control import BEYOND
 from stainbook.pages.lab import numbers_texts as words
 from stainbook.pages.lab import stains_texts as stain_words
 from stainbook.pages.widgets.plot_style import INK, Spec, chart, layer, number
@@ -101,7 +102,7 @@ def control_plot(found: ControlResult, axis: str, *, last: bool) -> Spec:
         ),
         "y": number("value", title=f"{axis}*", scale={"domain": [centre - reach, centre + reach], "nice": False}),
     }
-    limits = [{"value": centre + 3.0 * sigma}, {"value": centre - 3.0 * sigma}]
+    limits = [{"value": centre + BEYOND * sigma}, {"value": centre - BEYOND * sigma}]
     tips = [{"field": "day", "type": "nominal"}, number("value", format=".2f"), {"field": "signals", "type": "nominal"}]
     layers = [
         layer([{"value": centre}], {"type": "rule", "strokeWidth": 1.5}, {"y": places["y"]}),

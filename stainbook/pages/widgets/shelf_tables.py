@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from html import escape
 
+from stainbook.faces.recipe_types import Moment, Pair, RecipeOrOutcome
+from stainbook.faces.stain_types import StainRow, StripeMet
 from stainbook.pages.lab import recipes_texts as words
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.swatches import Patch, large, small
 from stainbook.pages.widgets.tables import table
 from stainbook.work.case.views import parts_of
 from stainbook.work.documents.day_schemas import NextStripe
-from stainbook.work.lab.recipe_life import Moment, Pair
-from stainbook.work.lab.recipe_views import RecipeOrOutcome
-from stainbook.work.lab.stain_views import StainRow, StripeMet
 
 
 def found_markup(found: Mapping[str, RecipeOrOutcome]) -> str:

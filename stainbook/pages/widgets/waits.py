@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 
+from stainbook.faces.app_types import Waiting
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.signs import inline_sign
-from stainbook.work.app.waiting import Waiting
 
 
 def waits_markup(cases: Sequence[Waiting]) -> str:

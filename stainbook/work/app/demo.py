@@ -12,7 +12,6 @@ import os
 import shutil
 import tempfile
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 
 from stainbook import private
@@ -20,7 +19,10 @@ from stainbook.book import Book, open_book
 from stainbook.book.location import data_folder
 from stainbook.errors import InputError
 from stainbook.files import read_guide
+from stainbook.kept import Firing, StepDone
 from stainbook.work.app.shipped import shipped
+from stainbook.work.case.case_files import case_files_in
+from stainbook.work.case.open_case import open_file
 from stainbook.work.firing.record import record_files
 from stainbook.work.lab.exchange import import_
 from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
@@ -41,7 +43,7 @@ def make_demo_folder(folder: Path) -> Path:
 
 
 def make_demo_book(folder: Path) -> str:
-    """Make ``lab.db`` in a folder from the shipped recipes: stains learnt from their chips, firings recorded.
+    """Make ``lab.db`` in a folder from the shipped recipes: stains learnt, firings recorded, the cases opened.
 
     Gives its URL. Raises InputError or BookError where the folder cannot take it.
     """
@@ -61,7 +63,14 @@ def _fill(book: Book, lab: Path) -> None:
     calibrate_files(book, ChipFiles(lab / "chips.csv", lab / "readings.csv", lab / "stains.yaml", lab / "bodies.csv"))
     import_(book, lab / FINISHED)
     record_files(book, sorted((lab / FINISHED / "firings").glob("*.yaml")))
-    book.add_cases(replace(case, stage="delivered") for case in book.cases().values())
+    book.add_steps(_delivered(firings[-1]) for code in book.cases() if (firings := book.firings_of(code)))
+    for path in case_files_in(lab):
+        open_file(book, path)
+
+
+def _delivered(last: Firing) -> StepDone:
+    """A piece left the lab in the evening after its last firing."""
+    return StepDone(last.case, "delivered", f"{last.fired_at[:10]}T19:30:00Z", operator=last.operator)
 
 
 # ---------------------------------------------------------------- a copy for the next time

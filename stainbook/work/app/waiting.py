@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 from stainbook.book import Book
-from stainbook.book.fold import CaseState
+from stainbook.book.case_state import CaseState
 from stainbook.errors import InputError
 from stainbook.kept import Painted
 from stainbook.records import Case

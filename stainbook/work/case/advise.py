@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -21,6 +21,7 @@ from stainbook.match import (
     Ready,
     Start,
     Watch,
+    ZoneAdvice,
     advise_case,
     rank_blanks,
     ready_case,
@@ -42,6 +43,7 @@ from stainbook.work.documents.schemas import (
     Move,
     PaintedLayer,
     RankedBlank,
+    RemakeResult,
     StandingResult,
 )
 from stainbook.work.reading.compare import graded
@@ -101,10 +103,11 @@ def case_detail(book: Book, what: What, wish: AdviceAsked | None = None, *, watc
     case, lab, bench = found.case, found.lab, found.bench
     starts = _starts(_blanks(book, case, lab, found.library, wish.bodies), lab, case)
     ready = ready_case(bench, found.open, stage=case.stage, watch=watch)
-    milled = case.stage == "green"  # another blank is one question for the whole piece
-    advice = advise_case(bench, found.open, stage=case.stage, blanks={} if milled else starts, watch=watch, ready=ready)
+    advice = advise_case(bench, found.open, stage=case.stage, blanks=starts, watch=watch, ready=ready)
+    advice, blank = one_blank(advice, starts)
+    remake = rank_blanks(bench, found.problems, blank, stage=case.stage) if blank else []
     ranked = rank_blanks(bench, found.problems, starts, stage=case.stage) if wish.bodies else []
-    shown = _shown(found, advice, ranked)
+    shown = _shown(found, advice, ranked, remake[0] if remake else None)
     return CaseDetail(found, ready, shown, tuple(dict.fromkeys([*found.warnings, *advice.warnings])))
 
 
@@ -138,7 +141,9 @@ def _starts(blanks: Mapping[str, tuple[Body, OpticalReading]], lab: LabOptics, c
 # ---------------------------------------------------------------- from the match
 
 
-def _shown(found: PreparedCase, advice: CaseAdvice, ranked: Sequence[BlankAdvice]) -> AdvisedCase:
+def _shown(
+    found: PreparedCase, advice: CaseAdvice, ranked: Sequence[BlankAdvice], remake: BlankAdvice | None
+) -> AdvisedCase:
     case, limits = found.case, found.thresholds
     told = {one.key: one for one in advice.zones}
     known = {one.key for one in found.problems}
@@ -152,9 +157,9 @@ def _shown(found: PreparedCase, advice: CaseAdvice, ranked: Sequence[BlankAdvice
                 zone=zone.zone.zone,
                 tissue=zone.zone.tissue,
                 gap=gap_of(zone, limits) if zone.zone.key in known else None,
-                verdict=own.verdict if own else "no firing",
+                verdict=_verdict(own, zone),
                 moves=[move_shown(move) for move in own.moves] if own else [],
-                why=(own.note or None) if own else held or _not_known(zone),
+                why=_why(own, zone) if own else held or _not_known(zone),
                 now=colour_shown(zone.seen.lab, zone.seen.viewing) if zone.seen else None,
                 target=colour_shown(zone.target.lab, zone.target.viewing) if zone.target else None,
                 thresholds=limits[zone.zone.tissue].name,
@@ -169,7 +174,55 @@ def _shown(found: PreparedCase, advice: CaseAdvice, ranked: Sequence[BlankAdvice
         zones=rows,
         pots=[pot.as_dict() for pot in advice.pots],
         blanks=[_blank(one, rank) for rank, one in enumerate(ranked, start=1)],
+        remake=RemakeResult(
+            body=remake.blank,
+            accept=remake.case.accept,
+            accept_within=max(remake.case.accept, remake.case.accept_within),
+        )
+        if remake is not None
+        else None,
     )
+
+
+def one_blank(advice: CaseAdvice, starts: Mapping[str, Start]) -> tuple[CaseAdvice, dict[str, Start]]:
+    """The advice with one other blank at most: a piece is milled from one, the best for all zones that ask for it."""
+    worth: dict[str, float] = {}
+    for zone in advice.zones:
+        best: dict[str, float] = {}
+        for move in zone.moves:
+            if move.kind == "remake" and move.on is not None:
+                best[move.on] = max(best.get(move.on, 0.0), move.accept_within)
+        for name, chance in best.items():
+            worth[name] = worth.get(name, 0.0) + chance
+    if not worth:
+        return advice, {}
+    name = max(worth, key=lambda one: (worth[one], one))
+    zones = tuple(_with_blank(zone, name) for zone in advice.zones)
+    return replace(advice, zones=zones), {name: starts[name]}
+
+
+def _with_blank(zone: ZoneAdvice, name: str) -> ZoneAdvice:
+    moves = [move for move in zone.moves if move.kind != "remake" or move.on == name]
+    ranked = tuple(replace(move, rank=rank) for rank, move in enumerate(moves, start=1))
+    return replace(zone, moves=ranked)
+
+
+def _verdict(own: ZoneAdvice | None, zone: ZoneColours) -> str:
+    """What is advised; of a zone that was not read itself nobody can say that stain cannot bring it there."""
+    if own is None:
+        return "no firing"
+    return "stain" if own.verdict == "out of reach" and _by_another(zone) else own.verdict
+
+
+def _why(own: ZoneAdvice, zone: ZoneColours) -> str | None:
+    if own.verdict == "out of reach" and _by_another(zone):
+        of = zone.standing.of if zone.standing is not None else ""
+        return f"like {of}, not read itself: read it first, by that reading stain cannot bring it there"
+    return own.note or None
+
+
+def _by_another(zone: ZoneColours) -> bool:
+    return zone.standing is not None and zone.standing.basis == "like" and (zone.zone.like_spread or 1.0) > 1.0
 
 
 def _not_known(zone: ZoneColours) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from stainbook.book import Book
-from stainbook.book.fold import CaseState
+from stainbook.book.case_state import CaseState
 from stainbook.colour import ThresholdSet
 from stainbook.records import NO_FIRING_STAGES, Case
 from stainbook.work.case.advise import NO_TARGET, NOT_READ, colour_shown, gap_of, standing_shown

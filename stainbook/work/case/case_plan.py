@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from stainbook.book import Book
-from stainbook.book.fold import case_mark
+from stainbook.book.marks import case_mark
 from stainbook.errors import InputError
 from stainbook.match import UNWATCHED, Watch
 from stainbook.match.plan import Plan, Together, ZonePlan, plan_case

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stainbook.book import Book
-from stainbook.book.fold import case_mark
+from stainbook.book.marks import case_mark
 from stainbook.work.case.current_case import CurrentCase
 from stainbook.work.case.way import next_steps
 from stainbook.work.documents.book_schemas import CaseResult, WayStepShown

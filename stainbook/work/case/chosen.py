@@ -6,7 +6,8 @@ from collections.abc import Iterable, Mapping
 
 from stainbook import __version__
 from stainbook.book import Book
-from stainbook.book.fold import CaseState, choice_holds, zone_mark
+from stainbook.book.case_state import CaseState
+from stainbook.book.marks import choice_holds, zone_mark
 from stainbook.kept import Choice, Claim
 from stainbook.records import LabRef, Viewing
 from stainbook.work.case.case_desk import CaseDesk, Key, Step, layers_of, step_of

@@ -12,11 +12,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from stainbook.book import Book
+from stainbook.book.case_state import CaseState
 from stainbook.book.events import Event, opened_from
-from stainbook.book.fold import CaseState, fold
+from stainbook.book.fold import fold
 from stainbook.errors import UnknownNameError
 from stainbook.files import read_case
-from stainbook.records import UNKNOWN_VIEWING, Case, CaseZone, Reading, Viewing
+from stainbook.records import UNKNOWN_VIEWING, Case, CaseZone, NowRef, Reading, Viewing
 from stainbook.work.case.library import Library, guide_of
 from stainbook.work.reading.viewing_conditions import Asked
 
@@ -83,6 +84,23 @@ def _of_file(book: Book, path: Path, guide: Path | None, viewing: Viewing) -> Cu
     return CurrentCase(case, state, events, path, (*loaded.warnings, *_differs(book, case, path)))
 
 
+def as_the_book_knows(book: Book, current: CurrentCase) -> CurrentCase:
+    """The case of a file with what happened to its piece, where the book knows it: a report tells what was done."""
+    case = current.case
+    if current.file is None or case.case not in book.names("case"):
+        return current
+    known = known_case(book, case.case)
+    zones = tuple(replace(zone, now=_own_now(zone, known)) for zone in case.zones)
+    state = replace(known.state, wish=replace(case, zones=zones))
+    return CurrentCase(case_of(state), state, known.events, current.file, current.warnings)
+
+
+def _own_now(zone: CaseZone, known: CurrentCase) -> NowRef | None:
+    """What the file says of a zone to which nothing happened; else the book says it."""
+    there = known.state.zones.get(zone.key)
+    return zone.now if there is None or (there.change is None and not there.read) else None
+
+
 def case_of(state: CaseState) -> Case:
     """The newest wish with the facts of today: stage, firings had and left, who accepted it, why it came back."""
     wish = state.wish
@@ -122,11 +140,14 @@ def difference(case: Case, state: CaseState) -> str | None:
     """The first thing in which a file and the book differ; None where they say the same."""
     if case.stage is not None and case.stage != state.stage:
         return f"it is {state.stage or 'at no stage'} there, {case.stage} in the file"
+    wished = {zone.key: zone.target for zone in state.wish.zones}
     for zone in case.zones:
         there = state.zones.get(zone.key)
         name = f"{zone.tooth} {zone.zone}"
         if there is None:
             return f"it has no zone {name} there"
+        if zone.target != wished.get(zone.key):
+            return f"the target of {name} is another one there"
         if there.firings != zone.fired:
             return f"{name} had {there.firings} firing{'s' * (there.firings != 1)} there, {zone.fired} in the file"
         if there.change is not None and there.firings:

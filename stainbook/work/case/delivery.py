@@ -8,10 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from stainbook.book import Book, Transaction
+from stainbook.book.case_state import CaseState
 from stainbook.book.events import Event
-from stainbook.book.fold import CaseState, cannot_go, fold, refusal
+from stainbook.book.fold import fold
+from stainbook.book.possible import cannot_go, refusal
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import ACCEPTED_BY, RETURNED_FOR, Firing, Outcome, PaintedZone, StepDone
 from stainbook.records import Case
@@ -115,10 +118,9 @@ def undo_received(book: Book, code: str, *, why: str = "pressed by mistake") -> 
     stop = cannot_go(current.events, [last.id])
     if stop is not None:
         raise InputError(f"{code}: {stop}")
-    before = fold(one for one in current.events if one is not last)
     with book.transaction() as step:
         step.undo_rows([last.id], why=why)
-        _tell(step, code, before, why=f"undone: {why}")
+        _untell(step, code, last.number, why=f"undone: {why}")
     return _told(known_case(book, code), [])
 
 
@@ -198,13 +200,37 @@ def _tell(step: Transaction, code: str, state: CaseState, *, why: str) -> None:
     step.add_firings([_heard(one, state) for one in step.firings_of(code)[-1:]], why=why)
 
 
+def _untell(step: Transaction, code: str, number: int, *, why: str) -> None:
+    """Let firing and outcomes say what they said before the step of that number of the journal was told."""
+    outcomes = [(one, _before(step, "outcome", one.outcome, number)) for one in step.outcomes_of(code)]
+    firings = [(one, _before(step, "firing", one.firing, number)) for one in step.firings_of(code)]
+    step.add_outcomes(
+        [
+            replace(one, accepted_by=was.accepted_by, returned=was.returned, accepted=was.accepted)
+            for one, was in outcomes
+            if was is not None
+        ],
+        why=why,
+    )
+    step.add_firings(
+        [replace(one, accepted_by=was.accepted_by, returned=was.returned) for one, was in firings if was is not None],
+        why=why,
+    )
+
+
+def _before(step: Transaction, kind: str, name: str, number: int) -> Any:
+    """The newest revision of a record from before a number of the journal; None where there was none."""
+    return next((one.record for one in reversed(step.entered(kind, name)) if one.number < number), None)
+
+
 def _judged(one: Outcome, state: CaseState) -> Outcome:
     accepted = True if state.accepted_by else False if state.returned == "shade" else one.accepted
-    return replace(one, accepted_by=state.accepted_by, returned=state.returned, accepted=accepted)
+    returned = state.returned or one.returned  # a return counts also when the piece is accepted later
+    return replace(one, accepted_by=state.accepted_by, returned=returned, accepted=accepted)
 
 
 def _heard(firing: Firing, state: CaseState) -> Firing:
-    return replace(firing, accepted_by=state.accepted_by, returned=state.returned)
+    return replace(firing, accepted_by=state.accepted_by, returned=state.returned or firing.returned)
 
 
 def _told(current: CurrentCase, warnings: Iterable[str]) -> HandoverResult:

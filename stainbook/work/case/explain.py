@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 
 from stainbook.book import Book
@@ -13,6 +11,7 @@ from stainbook.match.factors import NOBODY
 from stainbook.optics.forecast import Forecast
 from stainbook.records import Layer, Layers, Pot, Viewing
 from stainbook.work.case.advise import case_detail
+from stainbook.work.case.current_case import What
 from stainbook.work.case.problems import AdviceAsked, forecasts_of
 from stainbook.work.documents.book_schemas import Cause, ExplainResult
 from stainbook.work.reading.optical import lab_on_grid
@@ -32,12 +31,12 @@ _CAUSES = {
 }
 
 
-def explain(book: Book, path: Path, tooth: int, zone: str, wish: AdviceAsked | None = None) -> ExplainResult:
+def explain(book: Book, what: What, tooth: int, zone: str, wish: AdviceAsked | None = None) -> ExplainResult:
     """The doubt of a zone's first next step by its causes, the largest first, and what was learnt from what.
 
     Raises UnknownNameError for a zone that the case does not have, InputError for files that cannot be used.
     """
-    detail = case_detail(book, path, wish)
+    detail = case_detail(book, what, wish)
     names = {(one.tooth, one.zone): i for i, one in enumerate(detail.shown.zones)}
     if (tooth, zone) not in names:
         raise UnknownNameError(f"zone of {detail.case.case}:", f"{tooth} {zone}", (f"{t} {z}" for t, z in names))
@@ -47,13 +46,22 @@ def explain(book: Book, path: Path, tooth: int, zone: str, wish: AdviceAsked | N
     decided = decisions_shown(book, detail.case.case, (tooth, zone))
     if colours.now is None or colours.target is None:
         return ExplainResult(
-            case=detail.case.case, tooth=tooth, zone=zone, sigma=None, causes=[], learnt=[], held=held, decided=decided
+            warnings=list(detail.warnings),
+            case=detail.case.case,
+            tooth=tooth,
+            zone=zone,
+            sigma=None,
+            causes=[],
+            learnt=[],
+            held=held,
+            decided=decided,
         )
     add = next((move for move in shown.moves if move.kind in ("add", "leave")), None)
     layers: Layers = tuple(Layer(Pot.of(one.pot), one.coats) for one in add.layers) if add else ()
     (found,) = forecasts_of(colours, [layers], detail.case, detail.lab, detail.hands)
     total, causes = budget(found, colours.target.viewing)
     return ExplainResult(
+        warnings=list(detail.warnings),
         case=detail.case.case,
         tooth=tooth,
         zone=zone,

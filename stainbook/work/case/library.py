@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from stainbook.book import Book
-from stainbook.book.fold import CaseState
+from stainbook.book.case_state import CaseState
 from stainbook.errors import UnknownNameError
 from stainbook.files import ReadingSet, read_guide, read_readings
 from stainbook.records import Body, Case, GuideTab, LabRef, Reading, SampleRef, TabRef

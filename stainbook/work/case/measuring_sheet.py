@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from stainbook.apparatus import Instrument
 from stainbook.book import Book
 from stainbook.errors import FileError, UnknownNameError
 from stainbook.files import format_order, read_order
 from stainbook.files.text import write_text
-from stainbook.records import Case, CaseZone, GuideTab, Instrument, SampleRef, TabRef
+from stainbook.records import Case, CaseZone, GuideTab, SampleRef, TabRef
 from stainbook.work.case.current_case import CASE_SUFFIXES, What, current_case, is_file
 from stainbook.work.documents.day_schemas import SheetResult, SheetRow
 from stainbook.work.documents.printed import PrintedTable, page
@@ -60,7 +61,7 @@ def order_in(book: Book, what: What) -> tuple[str, ...]:
 
     Raises InputError for a file that is neither, or names no sample.
     """
-    if is_file(what) and Path(what).suffix.lower() not in CASE_SUFFIXES:
+    if Path(what).suffix.lower() not in CASE_SUFFIXES and (is_file(what) or Path(what).is_file()):
         return read_order(Path(what))
     names = tuple(row.sample for row in sheet_for(book, what).rows)
     if not names:

@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from stainbook.book import Book, Transaction
-from stainbook.book.events import moment
+from stainbook.book.events import Event, moment
 from stainbook.errors import FileError
 from stainbook.files import read_case
 from stainbook.files.case_writer import format_case
@@ -78,13 +78,15 @@ def open_as(step: Transaction, case: Case, *, why: str | None = None) -> None:
 
 def wish_of(case: Case) -> Case:
     """What is prescribed, without any fact of the piece."""
-    zones = tuple(replace(zone, fired=0, now=_name_alone(zone)) for zone in case.zones)
+    zones = tuple(replace(zone, fired=0, now=_name_alone(zone, case.case)) for zone in case.zones)
     return replace(case, zones=zones, stage=None, accepted_by=None, returned=None, wish=True, folder=None)
 
 
-def _name_alone(zone: CaseZone) -> SampleRef | None:
+def _name_alone(zone: CaseZone, code: str) -> SampleRef | None:
     """Under which name the zone's readings stand, where it is not its own."""
-    return SampleRef(zone.now.sample) if isinstance(zone.now, SampleRef) else None
+    if not isinstance(zone.now, SampleRef) or zone.now.sample == f"{code}-{zone.tooth}-{zone.zone}":
+        return None
+    return SampleRef(zone.now.sample)
 
 
 def with_blank(case: Case) -> Case:
@@ -190,6 +192,41 @@ def _had(current: CurrentCase, key: Key) -> int:
     if isinstance(told, Case):
         return next((zone.fired for zone in told.zones if zone.key == key), 0)
     return 0
+
+
+# ---------------------------------------------------------------- as it was opened, and what was done since
+
+
+def as_opened(current: CurrentCase) -> Case:
+    """What is prescribed now with the state that the piece started from: told again with its firings and steps, it is
+    the same case."""
+    wish, opened = current.state.wish, current.state.opened
+    began = opened.kind if opened is not None else None
+    zones = tuple(replace(zone, fired=_had(current, zone.key)) for zone in wish.zones)
+    left = wish.limits.firings_left + current.state.had
+    told = opened.told if opened is not None else None
+    accepted, returned = (told.accepted_by, told.returned) if isinstance(told, Case) else (None, None)
+    limits = replace(wish.limits, firings_left=left, since=None)
+    return replace(
+        wish, zones=zones, stage=began, limits=limits, wish=None, accepted_by=accepted, returned=returned, source=""
+    )
+
+
+def steps_of(events: Iterable[Event]) -> tuple[StepDone, ...]:
+    """The steps that were done to a piece, its opening first, and those that old books tell in their cases."""
+    return tuple(
+        replace(told, at=told.at or one.at or one.told_at, seen=None)
+        for one in events
+        if (told := _as_step(one)) is not None
+    )
+
+
+def _as_step(event: Event) -> StepDone | None:
+    told = event.told
+    if isinstance(told, Case) and event.what == "opened":
+        had = tuple((*zone.key, zone.fired) for zone in told.zones if zone.fired)
+        return StepDone(told.case, "opened", event.told_at, stage=told.stage, fired=had)
+    return told if isinstance(told, StepDone) else None
 
 
 # ---------------------------------------------------------------- out to a file

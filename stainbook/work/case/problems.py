@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from stainbook.book import Book
-from stainbook.book.fold import CaseState
+from stainbook.book.case_state import CaseState
 from stainbook.colour import ThresholdSet
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_stains

@@ -12,10 +12,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from stainbook.book.fold import BARE, CaseState, Change, FiredLayers, ZoneState, encode_layers
+from stainbook.book.case_state import CaseState, FiredLayers, LastChange, ZoneState
+from stainbook.book.fold import BARE, encode_layers
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.records import BodyRef, Case, CaseZone, LabRef, Reading, SampleRef, newest_reading
-from stainbook.work.case.expected import ExpectedZone, ReadNeighbour, conditioned, expected_zone
+from stainbook.work.case.expected_colour import ExpectedZone, ReadNeighbour, conditioned, expected_zone
 from stainbook.work.case.library import Library
 from stainbook.work.reading.optical import OpticalReading, optical
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER
@@ -38,7 +39,7 @@ class ZoneStanding:
     key: Key
     basis: str
     of: str | None = None
-    since: Change | None = None
+    since: LastChange | None = None
     reading: Reading | None = None
     expected: ExpectedZone | None = None
     like: Key | None = None
@@ -201,7 +202,9 @@ def _forecast(
         since.append(FiredLayers("", "sinter", now.soaked))
     try:
         lab = library.optics
-        start = library.pieces.laid_on(optical(reading, tissue=zone.tissue, body=library.body(reading.sample)))
+        start = library.pieces.laid_on(
+            optical(reading, tissue=zone.tissue, body=library.body(reading.sample)), case.material
+        )
         return expected_zone(now, start, since, case, lab)
     except UnknownNameError:
         raise
@@ -240,8 +243,8 @@ def _neighbour(
     lab: LabOptics,
     library: Library,
 ) -> ReadNeighbour:
-    start = library.pieces.laid_on(optical(before, tissue=zone.tissue))
-    came: OpticalReading = library.pieces.laid_on(optical(after, tissue=zone.tissue))
+    start = library.pieces.laid_on(optical(before, tissue=zone.tissue), case.material)
+    came: OpticalReading = library.pieces.laid_on(optical(after, tissue=zone.tissue), case.material)
     hands = lab.hands(last.operator or case.operator, {**dict(case.lots), **dict(last.lots)}, last.programme)
     finish = "none" if last.kind == "sinter" else "glaze"
     key = f"{zone.key[0]} {zone.key[1]}"

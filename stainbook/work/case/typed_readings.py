@@ -9,7 +9,7 @@ from pathlib import Path, PurePath
 
 from stainbook.book import Book
 from stainbook.book.events import Event
-from stainbook.book.fold import refusal
+from stainbook.book.possible import refusal
 from stainbook.errors import FileError, InputError
 from stainbook.files import ReadingSet, read_pasted, read_readings
 from stainbook.inside import temporary

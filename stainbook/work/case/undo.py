@@ -11,7 +11,8 @@ from itertools import groupby
 from typing import Any, TypeVar
 
 from stainbook.book import Book
-from stainbook.book.fold import CaseState, Chosen, choice_holds, zone_mark
+from stainbook.book.case_state import CaseState, Chosen
+from stainbook.book.marks import choice_holds, zone_mark
 from stainbook.kept import Choice, LabRecipe, Settings
 from stainbook.work.case.current_case import known_case
 

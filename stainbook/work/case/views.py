@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from stainbook.book.fold import CaseState
+from stainbook.book.case_state import CaseState
 from stainbook.colour import ThresholdSet, delta_e_2000, threshold_set, thresholds
 from stainbook.match import talk
 from stainbook.records import Case, LabValues, Layer, Pot

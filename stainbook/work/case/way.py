@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from stainbook.book import Book
+from stainbook.book.case_state import CaseState
 from stainbook.book.events import Event, Key, ZoneFired
-from stainbook.book.fold import BARE, FIRED, CaseState, cannot_go, cannot_stand, refusal
+from stainbook.book.fold import BARE, FIRED
+from stainbook.book.possible import cannot_go, cannot_stand, refusal
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files.guide import zone_word
 from stainbook.files.values import instant

@@ -28,6 +28,8 @@ from stainbook.work.case.library import Library, guide_of
 from stainbook.work.case.standing import ZoneStanding, standings
 from stainbook.work.reading.optical import OpticalReading, optical
 from stainbook.work.reading.plate_and_piece import Pieces
+from stainbook.work.reading.reading_conditions import said
+from stainbook.work.reading.reading_doubt import step_covariance
 from stainbook.work.reading.samples import SampleColour, colour_of
 from stainbook.work.reading.viewing_conditions import shared_viewing, viewing_of
 
@@ -71,6 +73,8 @@ def zone_colours(case: Case, library: Library, *, optics: bool = True) -> list[Z
     standing = standings(case, state, library)
     found = [_looked_up(zone, standing[zone.key], zones, case, library, optics=optics) for zone in case.zones]
     library.warnings += library.pieces.told(_shifted(found, library.pieces))
+    colours = [side for one in found for side in (one.now, one.seen, one.target) if side is not None]
+    library.warnings += said(((side.reading.sample, side.crossed) for side in colours), against="the chips")
     by_photo = [f"{one.zone.tooth} {one.zone.zone}" for one in found if one.seen and one.seen.reading.is_photo]
     library.warnings += [f"as a photo shows them, with its doubt: {some_of(by_photo)}"] if by_photo else []
     return found
@@ -102,18 +106,21 @@ def _looked_up(
     try:
         if now is None or target is None:
             alone = _target_alone(target, wanted, library) if target else None
-            start = _start(standing, now, zone, library) if optics else None
+            start = _start(standing, now, zone, case, library) if optics else None
             return ZoneColours(zone, at, start, None, alone, standing=standing)
         viewing = shared_viewing(now, target, library.asked)
-        seen = library.pieces.seen(colour_of(now, viewing, adapt=library.asked.adapt))
-        goal = library.pieces.seen(colour_of(target, viewing, adapt=library.asked.adapt))
-        start = _start(standing, now, zone, library) if optics else None
+        seen, goal = (
+            library.pieces.seen(colour_of(one, viewing, adapt=library.asked.adapt), case.material)
+            for one in (now, target)
+        )
+        start = _start(standing, now, zone, case, library) if optics else None
     except InputError as error:
         error.args = (f"{where}: {error}",)
         raise
     assert wanted is not None
     if standing.expected is not None and viewing.known:
-        seen = replace(seen, covariance=standing.expected.seen_doubt(viewing))
+        doubt = standing.expected.seen_doubt(viewing) + step_covariance(now, seen.lab, tissue=zone.tissue)
+        seen = replace(seen, covariance=doubt)
     if standing.basis == "like":
         spread = zone.like_spread or 1.0
         start = _like(start, spread)
@@ -122,10 +129,12 @@ def _looked_up(
     return ZoneColours(zone, at, start, seen, shifted(goal, wanted.shift), bare, standing)
 
 
-def _start(standing: ZoneStanding, now: Reading | None, zone: CaseZone, library: Library) -> OpticalReading | None:
+def _start(
+    standing: ZoneStanding, now: Reading | None, zone: CaseZone, case: Case, library: Library
+) -> OpticalReading | None:
     if standing.expected is not None:
         return standing.expected.optical(f"{zone.tooth} {zone.zone}, expected")
-    return _optical(now, zone, library)
+    return _optical(now, zone, case, library)
 
 
 def _target_reading(target: Target, zone: CaseZone, case: Case, library: Library) -> Reading:
@@ -143,8 +152,8 @@ def _target_alone(reading: Reading, wanted: Target | None, library: Library) -> 
     return shifted(colour_of(reading, viewing, adapt=library.asked.adapt), wanted.shift if wanted else ())
 
 
-def _optical(reading: Reading | None, zone: CaseZone, library: Library) -> OpticalReading | None:
-    return None if reading is None else library.pieces.laid_on(optical(reading, tissue=zone.tissue))
+def _optical(reading: Reading | None, zone: CaseZone, case: Case, library: Library) -> OpticalReading | None:
+    return None if reading is None else library.pieces.laid_on(optical(reading, tissue=zone.tissue), case.material)
 
 
 def _like(start: OpticalReading | None, spread: float) -> OpticalReading | None:
@@ -163,11 +172,12 @@ def _bare(zone: CaseZone, case: Case, library: Library) -> OpticalReading | None
     lives = library.state.zones.get(zone.key) if library.state is not None else None
     stains = [one for one in lives.fired if one.kind != "sinter" and one.layers] if lives else []
     if stains and stains[0].before is not None:
-        return _optical(stains[0].before, zone, library)
+        return _optical(stains[0].before, zone, case, library)
     ref = zone.now if isinstance(zone.now, SampleRef) else SampleRef(f"{case.case}-{zone.tooth}-{zone.zone}")
     for stage in _BARE_STAGES:
         try:
-            return _optical(library.sample(SampleRef(ref.sample, ref.file, stage), case), zone, library)
+            found = library.sample(SampleRef(ref.sample, ref.file, stage), case)
+            return _optical(found, zone, case, library)
         except UnknownNameError:
             continue
     return None

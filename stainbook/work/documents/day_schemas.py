@@ -291,7 +291,7 @@ class ControlPoint(Result):
 
 
 class ControlResult(Document):
-    """``stainbook control``: individuals chart of each axis; centre and three sigma of the first readings."""
+    """``stainbook control``: individuals chart and moving mean of each axis; centre and sigma of the first readings."""
 
     chip: str
     centre: LabShift

@@ -39,7 +39,7 @@ class PhotoZone(ColourResult):
 
 
 class PhotoReference(Result):
-    """How well the target was met, ΔE00; null where only greys were seen."""
+    """How well the target was met, ΔE00; null where only greys were seen. With any ``troubles`` nothing is stored."""
 
     dE00_median: Difference | None
     dE00_left_out: Difference | None
@@ -47,6 +47,7 @@ class PhotoReference(Result):
     dropped: dict[str, str] = {}
     corners: list[tuple[float, float]] = []
     tabs_dE00: Difference | None = None
+    troubles: list[str] = []
 
 
 class PhotoShot(Result):

@@ -190,6 +190,14 @@ class RankedBlank(Result):
     out_of_reach: list[str] = []
 
 
+class RemakeResult(Result):
+    """The one other blank that serves a piece best, with the case's chances on it."""
+
+    body: str
+    accept: Chance
+    accept_within: Chance
+
+
 class AdvisedCase(Result):
     """All zones of a case; ``accept`` is the chance that every one is accepted.
 
@@ -202,6 +210,7 @@ class AdvisedCase(Result):
     accept_within: Chance | None = None
     pots: list[dict[str, float]] = []
     blanks: list[RankedBlank] = []
+    remake: RemakeResult | None = None
 
 
 class AdviseResult(Document):

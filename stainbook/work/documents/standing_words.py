@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from stainbook.work.documents.document_parts import StandingResult
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:  # commands name it before they load anything
+    from stainbook.work.documents.document_parts import StandingResult
 
 
 def rests_on(standing: StandingResult | None) -> str:

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from stainbook.book import Book
-from stainbook.book.fold import cannot_go
+from stainbook.book.possible import cannot_go
 from stainbook.errors import InputError
 from stainbook.kept import FiredZone, Firing, Outcome, Report
 from stainbook.records import LabRef, Reading
@@ -119,7 +119,7 @@ def correct_firing(book: Book, code: str, fired_at: str, told: ToldFiring, *, wh
 
 
 def take_back_firing(book: Book, code: str, fired_at: str, *, why: str) -> None:
-    """Take a firing back whole, with all that was recorded of its zones, in one step; the readings stay.
+    """Take a firing back whole, in one step: all that was recorded of its zones, and what was read after it.
 
     Raises InputError for no reason, no such firing, and one that a later step rests on; then nothing is changed.
     """
@@ -133,10 +133,17 @@ def take_back_firing(book: Book, code: str, fired_at: str, *, why: str) -> None:
         raise InputError(f"{code}: the firing of {fired_at[:16]} is not taken back: {stop}")
     rows = book.case_rows(code)
     assert rows is not None
-    outcomes = [one.seal for one in rows.outcomes if one.record.fired_at == fired_at]
+    own = [one for one in rows.outcomes if one.record.fired_at == fired_at]
+    after = [one.record.after for one in own if one.record.after is not None]
+    readings = [seal for one in after for seal in _rows_of(book, one)]
     with book.transaction() as step:
-        step.undo_rows([found.id, *outcomes], why=said)
+        step.undo_rows([found.id, *(one.seal for one in own), *readings], why=said)
     learn_from(book)
+
+
+def _rows_of(book: Book, reading: Reading) -> list[str]:
+    """The rows of the journal that hold a reading."""
+    return [one.seal for one in book.entered("reading", reading.sample) if _bare(one.record) == _bare(reading)]
 
 
 def take_back_zone(book: Book, code: str, name: str, *, why: str) -> None:

@@ -10,43 +10,30 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from stainbook.apparatus import Programme
 from stainbook.book import Book, Transaction
+from stainbook.book.case_state import CaseState
 from stainbook.book.events import Event, ZoneFired, in_order, opened_from
-from stainbook.book.fold import CaseState, cannot_stand, choice_holds, fold, kind_of
-from stainbook.colour import ThresholdSet, delta_e_2000
+from stainbook.book.fold import fold, kind_of
+from stainbook.book.marks import choice_holds
+from stainbook.book.possible import cannot_stand
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_outcome
 from stainbook.kept import Claim, FiredZone, Firing, LabRecipe, Operator, Outcome, Report
 from stainbook.match.factors import LearntFactors
-from stainbook.records import (
-    CLEAR,
-    Case,
-    CaseZone,
-    LabRef,
-    Layer,
-    Programme,
-    Reading,
-    SampleRef,
-    Viewing,
-    newest_reading,
-)
-from stainbook.work.case.current_case import CurrentCase, case_of, known_case
-from stainbook.work.case.expected import radius_90
+from stainbook.records import CLEAR, Case, CaseZone, LabRef, Layer, Reading, SampleRef, newest_reading
+from stainbook.work.case.current_case import CurrentCase, case_of
 from stainbook.work.case.library import Library
 from stainbook.work.case.open_case import open_as
-from stainbook.work.case.zones import zone_colours
-from stainbook.work.documents.book_schemas import PaintedUnread, RecordedOutcome, RecordResult
-from stainbook.work.documents.document_parts import ColourResult
+from stainbook.work.documents.book_schemas import RecordedOutcome, RecordResult
+from stainbook.work.firing.came_out import expected_outcome, lab_ref, seen_outcome, targets_of, unread_shown
 from stainbook.work.firing.told_twice import told_before
-from stainbook.work.reading.compare import graded
 from stainbook.work.reading.lab_settings import limits_in
-from stainbook.work.reading.optical import lab_on_grid, optical
-from stainbook.work.reading.samples import SampleColour, colour_of
-from stainbook.work.reading.viewing_conditions import Asked, viewing_of
+from stainbook.work.reading.viewing_conditions import Asked
 from stainbook.work.stains.held import held_shown
 from stainbook.work.stains.learnt_told import factors_told, scatters_told
 from stainbook.work.stains.outcome_learning import relearn
-from stainbook.work.stains.predict import LabOptics, forecasts_on, lab_of_book
+from stainbook.work.stains.predict import LabOptics, lab_of_book
 
 Floats = NDArray[np.float64]
 Key = tuple[int, str]
@@ -110,7 +97,7 @@ def record_reports(
     read = [one for one in got.outcomes if one.after is not None]
     return RecordResult(
         outcomes=[_held(*pair, found) for pair in zip(got.told, read, strict=True)],
-        painted=_unread(book, [one for one in got.outcomes if one.after is None]),
+        painted=unread_shown(book, [one for one in got.outcomes if one.after is None]),
         learnt=factors_told(found),
         scatter=scatters_told(found),
         stored=bool(stored),
@@ -169,7 +156,7 @@ def _gather(
         _check(known, firing, report, liquids)
     got.firings.append(firing)
     library.state = known.state if known is not None else None
-    targets = _targets(case, library, got)
+    targets = targets_of(case, library, got.warnings)
     limits = limits_in(book)
     for zone in _all_painted(report, before):
         after = library_reading(zone.after, zone, case, library) if zone.after is not None else None
@@ -179,10 +166,10 @@ def _gather(
         got.readings += [reading for reading in (start, after) if reading is not None and not _is_blank(reading, case)]
         if after is None:
             wanted = targets.get(zone.key)
-            got.outcomes.append(replace(outcome, target=_ref(wanted.lab, wanted.viewing) if wanted else None))
+            got.outcomes.append(replace(outcome, target=lab_ref(wanted.lab, wanted.viewing) if wanted else None))
             continue
-        outcome = _seen(outcome, after, targets.get(zone.key), library.asked, limits[zone.tissue])
-        outcome, told = _expected(outcome, lab, got)
+        outcome = seen_outcome(outcome, after, targets.get(zone.key), library.asked, limits[zone.tissue])
+        outcome, told = expected_outcome(outcome, lab, got.warnings)
         got.outcomes.append(outcome)
         got.told.append(told)
     got.events.setdefault(code, []).extend(_events(firing, [one for one in got.outcomes if _of(one, firing)]))
@@ -372,103 +359,6 @@ def _lots(layers: Sequence[Layer], stated: Mapping[str, str]) -> tuple[tuple[str
     used = {name for layer in layers for name in layer.pot.stains}
     told = {stain: lot for layer in layers for stain, lot in layer.lots}
     return tuple(sorted({**{s: lot for s, lot in stated.items() if s in used}, **told}.items()))
-
-
-# ---------------------------------------------------------------- what came out, against what was wanted and expected
-
-
-def _targets(case: Case, library: Library, got: _GatheredFirings) -> dict[Key, SampleColour]:
-    try:
-        zones = zone_colours(case, library, optics=False) if any(zone.target for zone in case.zones) else []
-    except InputError as error:
-        got.warnings.append(f"targets of {case.case} are not known: {error}")
-        return {}
-    return {zone.zone.key: zone.target for zone in zones if zone.target is not None}
-
-
-def _ref(lab: Floats, viewing: Viewing) -> LabRef:
-    L, a, b = (float(value) for value in lab)
-    return LabRef((L, a, b), viewing)
-
-
-def _seen(outcome: Outcome, after: Reading, target: SampleColour | None, asked: Asked, limits: ThresholdSet) -> Outcome:
-    """The outcome with its colour in the light of its target, and whether that was met: None where nobody can tell."""
-    viewing = target.viewing if target else asked.viewing or viewing_of(after) or asked.usual
-    got = colour_of(after, viewing, adapt=asked.adapt)
-    seen = replace(outcome, got=_ref(got.lab, viewing))
-    if target is None:
-        return replace(seen, accepted=_accepted(outcome, None))
-    pair = graded(got, target, limits)
-    known = replace(seen, target=_ref(target.lab, target.viewing), to_target=pair.dE00)
-    return replace(known, accepted=_accepted(outcome, pair.grade))
-
-
-def _accepted(outcome: Outcome, grade: str | None) -> bool | None:
-    """Not when it came back for its shade; yes when somebody accepted it; else as the grade has it, with its doubt."""
-    if outcome.returned == "shade":
-        return False
-    if outcome.accepted_by:
-        return True
-    return {"within": True, "beyond": False}.get(grade or "")
-
-
-def _expected(outcome: Outcome, lab: LabOptics | None, got: _GatheredFirings) -> tuple[Outcome, RecordedOutcome]:
-    assert outcome.got is not None
-    told = RecordedOutcome(
-        case=outcome.case,
-        tooth=outcome.tooth,
-        zone=outcome.zone,
-        expected=None,
-        got=_shown(outcome.got),
-        dE00=None,
-        held=False,
-        to_target=outcome.to_target,
-        accepted=outcome.accepted,
-    )
-    if lab is None or outcome.before is None:
-        return outcome, told
-    try:
-        colour = _forecast(outcome, outcome.before, lab)
-    except InputError as error:
-        got.warnings.append(f"{outcome.source}: nothing can be expected: {error}")
-        return outcome, told
-    expected = _ref(colour, outcome.got.viewing)
-    dE00 = float(delta_e_2000(np.array(outcome.got.lab), colour))
-    shown = told.model_copy(update={"expected": _shown(expected), "dE00": dE00})
-    return replace(outcome, expected=expected), shown
-
-
-def _forecast(outcome: Outcome, before: Reading, lab: LabOptics) -> Floats:
-    """Expected L*, a*, b* (3,)."""
-    assert outcome.got is not None
-    viewing = outcome.got.viewing
-    body = optical(before, tissue=outcome.tissue)
-    hands = lab.hands(outcome.operator, dict(outcome.lots), outcome.programme)
-    key = f"{outcome.tooth} {outcome.zone}"
-    finish = outcome.finish or "glaze"
-    (found,) = forecasts_on(body, [outcome.layers], lab, hands, finish=finish, material=outcome.material, key=key)
-    return lab_on_grid(found.reflectance, viewing) + body.lab_offset(viewing)
-
-
-def _shown(colour: LabRef) -> ColourResult:
-    L, a, b = colour.lab
-    return ColourResult(L=L, a=a, b=b, illuminant=colour.viewing.illuminant, observer=colour.viewing.observer or None)
-
-
-def _unread(book: Book, outcomes: Sequence[Outcome]) -> list[PaintedUnread]:
-    """What was painted and fired and not read, with what each zone is expected to be now."""
-    found = []
-    for code in dict.fromkeys(one.case for one in outcomes):
-        current = known_case(book, code)
-        own = [one for one in outcomes if one.case == code]
-        seen = {one.zone.key: one for one in zone_colours(current.case, current.library(book), optics=False)}
-        for one in own:
-            zone = seen.get((one.tooth, one.zone))
-            colour = zone.seen if zone is not None else None
-            shown = _shown(_ref(colour.lab, colour.viewing)) if colour is not None else None
-            p90 = radius_90(colour.lab, colour.covariance) if colour is not None else None
-            found.append(PaintedUnread(case=code, tooth=one.tooth, zone=one.zone, expected=shown, dE00_p90=p90))
-    return found
 
 
 # ---------------------------------------------------------------- into the book

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from stainbook.book import Book
 from stainbook.book.events import Event
-from stainbook.book.fold import refusal
+from stainbook.book.possible import refusal
 from stainbook.errors import InputError
 from stainbook.kept import FiredZone, Firing, Outcome, Painted, PaintedZone, Report
 from stainbook.records import CLEAR, Case, CaseZone, Reading, Stain, newest_reading

@@ -5,12 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 from stainbook.book import Book
-from stainbook.book.fold import cannot_go
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_readings
 from stainbook.kept import Firing, Outcome
 from stainbook.records import Reading
 from stainbook.work.documents.book_schemas import EnteredShown, ShareResult, WithdrawResult
+from stainbook.work.firing.corrections import take_back_firing
 from stainbook.work.lab.things import entered_as
 
 _TAKEN_BACK = ("reading", "firing", "outcome")
@@ -38,26 +38,15 @@ def withdraw(book: Book, thing: str, *, why: str, by: Path | None = None) -> Wit
     instead = read_readings(by).get(name) if by is not None else None
     fired = book.outcomes_of(holding.case) if isinstance(holding, Firing) else ()
     gone = [one for one in fired if one.fired_at == holding.fired_at] if isinstance(holding, Firing) else []
-    if isinstance(holding, Firing):
-        _check_firing(book, holding)
     (entered,) = [one for one in book.entered(kind, name) if one.record == holding][-1:]
-    with book.transaction() as step:
-        step.take_back(holding, why=why, by=instead)
-        for one in gone:
-            step.take_back(one, why=why)
+    if isinstance(holding, Firing):
+        take_back_firing(book, holding.case, holding.fired_at, why=why)
+    else:
+        book.take_back(holding, why=why, by=instead)
     shown = EnteredShown(
         kind=kind, name=name, revision=entered.revision, author=entered.author, created_at=entered.created_at
     )
     return WithdrawResult(**shown.model_dump(), why=why, outcomes=len(gone))
-
-
-def _check_firing(book: Book, firing: Firing) -> None:
-    """Raises InputError where a later step of the piece's way rests on a firing."""
-    events = book.events(firing.case)
-    own = [one.id for one in events if one.what == "fired" and one.at == firing.fired_at]
-    stop = cannot_go(events, own)
-    if stop is not None:
-        raise InputError(f"{firing.firing} is not taken back: {stop}; nothing was changed")
 
 
 def _holding(book: Book, kind: str, name: str) -> Reading | Firing | Outcome | None:

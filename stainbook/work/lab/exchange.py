@@ -11,15 +11,18 @@ from typing import Any
 from stainbook import private
 from stainbook.book import Book, Transaction, open_book
 from stainbook.book.access import KINDS
+from stainbook.book.events import moment
 from stainbook.book.history import FIT, Line
 from stainbook.errors import BookError, FileError, InputError, UnknownNameError
 from stainbook.files import read_case
 from stainbook.inside import temporary, within
-from stainbook.kept import LabRecipe, Outcome, Photo, Settings
+from stainbook.kept import LabRecipe, Outcome, Photo, Settings, StepDone
 from stainbook.private import part_of
 from stainbook.records import Chip, Layers, Pot, Reading, Stain
+from stainbook.work.case.current_case import known_case
 from stainbook.work.case.keep import kept_case
 from stainbook.work.case.library import Library
+from stainbook.work.case.open_case import as_opened, steps_of, wish_of
 from stainbook.work.documents.book_schemas import ExportResult, ImportItem, ImportResult
 from stainbook.work.lab.bundle import MANIFEST, files_in, manifest_of, unpacked, write_bundle
 from stainbook.work.lab.erased_elsewhere import erased_here, erased_there
@@ -45,6 +48,7 @@ _LISTS = {
     "programme": "programmes",
     "instrument": "instruments",
     "case": "cases",
+    "step": "steps",
     "firing": "firings",
     "outcome": "outcomes",
     "decision": "decisions",
@@ -241,10 +245,20 @@ def _read(book: Book, path: Path) -> tuple[ExchangeContent, tuple[Line, ...]]:
 
 
 def _statuses(book: Book, content: ExchangeContent) -> Iterator[tuple[Key, str]]:
+    current = [known_case(book, code) for code in book.names("case")] if content.cases or content.steps else []
+    of_cases: dict[str, dict[str, Any]] = {
+        "case": {one.case.case: replace(as_opened(one), source="") for one in current},
+        "step": {step.step: step for one in current for step in steps_of(one.events)},
+    }
     for kind, name in _LISTS.items():
-        own = {one.name: _told(one.record) for one in book.newest_entered(kind) if one.lab == book.lab}
+        own = of_cases.get(kind)
+        if own is None:
+            own = {one.name: _told(one.record) for one in book.newest_entered(kind) if one.lab == book.lab}
+        newest = {one.name: _told(one.record) for one in book.newest_entered("case")} if kind == "case" else {}
         for record in getattr(content, name):
-            yield _status((kind, getattr(record, KINDS[type(record)].name)), own, _told(record))
+            key, told = (kind, getattr(record, KINDS[type(record)].name)), _told(record)
+            as_left = newest.get(key[1]) == told  # as an exchange of before tells it
+            yield (key, "same") if as_left else _status(key, own, told)
     recipes = {one.name: one.record for one in book.newest_entered("recipe") if one.lab == book.lab}
     for revisions in content.recipes:
         yield _status(("recipe", revisions[-1].recipe), recipes, revisions[-1])
@@ -364,6 +378,28 @@ def _pot(pot: Pot, stains: Mapping[str, str]) -> Pot:
     return Pot.of({stains.get(name, name): share for name, share in pot.shares})
 
 
+def _store_cases(step: Transaction, content: ExchangeContent) -> None:
+    """Store what is prescribed of cases, and the steps of their pieces.
+
+    An exchange of before tells no steps: its cases stand as they were left, after the firings that it tells.
+    """
+    known = set(step.names("case"))
+    opened = {one.case for one in content.steps if one.did == "opened"}
+    last: dict[str, str] = {}
+    for firing in content.firings:
+        last[firing.case] = max(firing.fired_at, last.get(firing.case, ""), key=moment)
+    for case in content.cases:
+        if case.case in known or case.case in opened:
+            step.add_cases([wish_of(case)])
+        elif case.case in last:
+            step.add_cases([wish_of(case)])
+            at = last[case.case]
+            step.add_steps([StepDone(case.case, "opened", at), StepDone(case.case, "stated", at, stage=case.stage)])
+        else:
+            step.add_cases([case])
+    step.add_steps(content.steps)
+
+
 def _store(step: Transaction, content: ExchangeContent, why: str) -> None:
     adders: dict[str, Callable[[Iterable[Any]], int]] = {
         "stains": step.add_stains,
@@ -374,10 +410,10 @@ def _store(step: Transaction, content: ExchangeContent, why: str) -> None:
         "programmes": step.add_programmes,
         "instruments": step.add_instruments,
         "readings": step.add_readings,
-        "cases": step.add_cases,
     }
     for name, add in adders.items():
         add(getattr(content, name))
+    _store_cases(step, content)
     step.add_firings(content.firings, why=why)
     step.add_outcomes(content.outcomes, why=why)
     step.add_decisions(content.decisions)

@@ -9,13 +9,12 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TypeVar
 
-from stainbook.book import Book, open_book
+from stainbook.book import Book
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.inside import temporary, within
 from stainbook.records import Case, SampleRef
-from stainbook.work.documents.book_schemas import EraseResult, ImportItem, ImportResult
+from stainbook.work.documents.book_schemas import ImportItem, ImportResult
 from stainbook.work.lab.bundle import write_bundle
-from stainbook.work.lab.erase_case import erase_case
 from stainbook.work.lab.exchange import RENAMED, ImportChoices, export, import_
 from stainbook.work.lab.folder import ExchangeContent, bare, write_folder
 from stainbook.work.reading.dropped import Dropped
@@ -43,23 +42,23 @@ class ImportChoice:
 # ---------------------------------------------------------------- out
 
 
-def packed_book(url: str | None, kind: str, *, history: bool = False) -> bytes:
+def packed_book(book: Book, kind: str, *, history: bool = False) -> bytes:
     """The book's content as a bundle (``zip``) or a workbook (``xlsx``); raises InputError as `export` does.
 
     history : with all that was ever stored, by whom and when, photos too: for the lab itself, not for another one
     """
-    with open_book(url) as book, temporary() as place:
+    with temporary() as place:
         path = Path(place) / f"book.{kind}"
         export(book, path, history=history)
         return path.read_bytes()
 
 
-def packed_case(url: str | None, code: str) -> bytes:
+def packed_case(book: Book, code: str) -> bytes:
     """All that the book holds of one case as a bundle that any book takes in.
 
     Raises UnknownNameError for a case that the book does not hold.
     """
-    with open_book(url) as book, temporary() as place:
+    with temporary() as place:
         folder = Path(place) / "case"
         write_folder(content_of_case(book, code), folder)
         path = Path(place) / "case.zip"
@@ -101,12 +100,12 @@ def book_name(kind: str, *, history: bool = False) -> str:
 # ---------------------------------------------------------------- in
 
 
-def preview(url: str | None, dropped: Dropped) -> list[ImportItem]:
+def preview(book: Book, dropped: Dropped) -> list[ImportItem]:
     """What a bundle or case file holds, and what the book has of it; raises InputError for anything malformed."""
-    return _with(url, dropped, lambda book, path: import_(book, path, preview=True)).items
+    return _with(dropped, lambda path: import_(book, path, preview=True)).items
 
 
-def take_in(url: str | None, dropped: Dropped, choices: Iterable[ImportChoice]) -> ImportResult:
+def take_in(book: Book, dropped: Dropped, choices: Iterable[ImportChoice]) -> ImportResult:
     """Take in what was chosen and leave the rest; raises InputError as `import_` does, then nothing is stored."""
     chosen = list(choices)
     for one in chosen:
@@ -117,7 +116,7 @@ def take_in(url: str | None, dropped: Dropped, choices: Iterable[ImportChoice]) 
         skip=frozenset((one.kind, one.name) for one in chosen if one.action == "skip"),
         rename={(one.kind, one.name): one.new_name.strip() for one in chosen if one.action == "rename"},
     )
-    return _with(url, dropped, lambda book, path: import_(book, path, done))
+    return _with(dropped, lambda path: import_(book, path, done))
 
 
 def can_rename(kind: str) -> bool:
@@ -125,17 +124,17 @@ def can_rename(kind: str) -> bool:
     return kind in RENAMED
 
 
-def _with(url: str | None, dropped: Dropped, do: Callable[[Book, Path], R]) -> R:
+def _with(dropped: Dropped, do: Callable[[Path], R]) -> R:
     """Do something with the dropped file in a place of its own; errors name the file alone."""
     if len(dropped.data) > MOST_MB * 2**20:
         raise InputError(f"{dropped.name}: found more than {MOST_MB} MB, expected a bundle; nothing was taken from it")
     ending = Path(dropped.name).suffix.lower().lstrip(".")
-    with open_book(url) as book, temporary() as place:
+    with temporary() as place:
         path = Path(place) / safe_name(Path(dropped.name).stem, ending if ending in TAKEN else "zip")
         path.write_bytes(dropped.data)
         try:
             with within(Path(place)):
-                return do(book, path)
+                return do(path)
         except InputError as error:
             raise InputError(_without(place, str(error))) from error
 
@@ -148,13 +147,6 @@ def _without(place: str, said: str) -> str:
 # ---------------------------------------------------------------- cases that leave
 
 
-def case_codes(url: str | None) -> list[str]:
+def case_codes(book: Book) -> list[str]:
     """The codes of the book's cases, newest first."""
-    with open_book(url) as book:
-        return [name for name in reversed(book.names("case")) if not name.startswith(ERASED)]
-
-
-def erase(url: str | None, code: str, why: str, folder: Path | None = None) -> EraseResult:
-    """Take what names a case out of the book and its files' folder; raises UnknownNameError for an unknown one."""
-    with open_book(url) as book:
-        return erase_case(book, code, why=why.strip() or None, sure=True, folder=folder)
+    return [name for name in reversed(book.names("case")) if not name.startswith(ERASED)]

@@ -9,6 +9,7 @@ from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any
 
+from stainbook.apparatus import Instrument, Programme
 from stainbook.book import Book
 from stainbook.errors import FileError, InputError
 from stainbook.files import (
@@ -30,9 +31,11 @@ from stainbook.files.plain_yaml import format_plain, from_plain, to_plain
 from stainbook.files.text import write_text
 from stainbook.files.values import instant
 from stainbook.files.yaml_nodes import read_yaml
-from stainbook.kept import Decision, Firing, LabRecipe, Operator, Outcome
+from stainbook.kept import Decision, Firing, LabRecipe, Operator, Outcome, StepDone
 from stainbook.private import make_folder
-from stainbook.records import Body, Case, Chip, GuideTab, Instrument, Programme, Reading, SampleRef, Stain
+from stainbook.records import Body, Case, Chip, GuideTab, Reading, SampleRef, Stain
+from stainbook.work.case.current_case import known_case
+from stainbook.work.case.open_case import as_opened, steps_of
 
 _ODD = re.compile(r"[^A-Za-z0-9_-]+")
 _RESERVED = re.compile(r"(?i)(con|prn|aux|nul|com\d|lpt\d)")  # names that one system keeps for itself
@@ -52,7 +55,8 @@ class ExchangeContent:
     programmes: tuple[Programme, ...] = ()
     instruments: tuple[Instrument, ...] = ()
     readings: tuple[Reading, ...] = ()
-    cases: tuple[Case, ...] = ()
+    cases: tuple[Case, ...] = ()  # as they were opened, with what is prescribed now
+    steps: tuple[StepDone, ...] = ()
     firings: tuple[Firing, ...] = ()
     outcomes: tuple[Outcome, ...] = ()
     decisions: tuple[Decision, ...] = ()
@@ -67,6 +71,7 @@ class ExchangeContent:
 def content_of(book: Book) -> ExchangeContent:
     """What the book holds now, without where it came from."""
     recipes = [one.name for one in book.newest_entered("recipe") if one.lab == book.lab]
+    known = [known_case(book, code) for code in book.names("case")]
     return ExchangeContent(
         stains=tuple(_own(book, "stain")),
         bodies=tuple(_own(book, "body")),
@@ -76,7 +81,8 @@ def content_of(book: Book) -> ExchangeContent:
         programmes=tuple(_own(book, "programme")),
         instruments=tuple(_own(book, "instrument")),
         readings=tuple(map(bare, book.readings())),
-        cases=tuple(_own(book, "case")),
+        cases=tuple(bare(as_opened(one)) for one in known),
+        steps=tuple(step for one in known for step in steps_of(one.events)),
         firings=tuple(map(bare, book.firings())),
         outcomes=tuple(map(bare, book.outcomes())),
         decisions=tuple(_own(book, "decision")),
@@ -105,7 +111,7 @@ def write_folder(content: ExchangeContent, folder: Path) -> None:
     try:
         for name, filled in (
             ("cases", content.cases),
-            ("outcomes", content.outcomes or content.firings),
+            ("outcomes", content.outcomes or content.firings or content.steps),
             ("recipes", content.recipes),
         ):
             if filled:
@@ -225,6 +231,7 @@ def read_folder(folder: Path) -> ExchangeContent:
         firings=tuple(one for lists in outcomes for one in lists["firings"]),
         outcomes=tuple(one for lists in outcomes for one in lists["outcomes"]),
         decisions=tuple(one for lists in outcomes for one in lists["decisions"]),
+        steps=tuple(one for lists in outcomes for one in lists["steps"]),
         recipes=tuple(_lists(path, {"revisions": LabRecipe})["revisions"] for path in _yaml_files(folder / "recipes")),
         erased=_marks(folder / ERASED),
         **{name: found[name] for name in _BENCH},
@@ -234,7 +241,12 @@ def read_folder(folder: Path) -> ExchangeContent:
     return content
 
 
-_OF_FIRINGS: dict[str, type[Any]] = {"firings": Firing, "outcomes": Outcome, "decisions": Decision}
+_OF_FIRINGS: dict[str, type[Any]] = {
+    "steps": StepDone,
+    "firings": Firing,
+    "outcomes": Outcome,
+    "decisions": Decision,
+}
 _BENCH_CLASSES: dict[str, type[Any]] = {
     "operators": Operator,
     "programmes": Programme,

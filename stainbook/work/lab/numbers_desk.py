@@ -5,23 +5,16 @@ from __future__ import annotations
 from datetime import date
 from pathlib import Path
 
-from stainbook.book import open_book
+from stainbook.book import Book
 from stainbook.inside import temporary
 from stainbook.work.documents.book_schemas import NumbersResult
 from stainbook.work.lab.numbers import COLUMNS, csv_of, numbers, table_of
 from stainbook.work.lab.workbook import save_sheets
 
 
-def numbers_of(url: str | None, since: date | None = None, until: date | None = None) -> NumbersResult:
+def numbers_of(book: Book, *, since: date | None = None, until: date | None = None) -> NumbersResult:
     """The lab's numbers of the firings between two days, both counted; None: no end on that side."""
-    with open_book(url) as book:
-        return numbers(book, since=since.isoformat() if since else None, until=until.isoformat() if until else None)
-
-
-def numbers_mark(url: str | None) -> int:
-    """A number that changes with the book."""
-    with open_book(url) as book:
-        return book.last_change()
+    return numbers(book, since=since.isoformat() if since else None, until=until.isoformat() if until else None)
 
 
 def numbers_csv(result: NumbersResult) -> str:

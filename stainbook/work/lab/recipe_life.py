@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from stainbook.book import Book, Entered, open_book
+from stainbook.book import Book, Entered
 from stainbook.colour import delta_e_2000
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import LabRecipe, Outcome
@@ -54,26 +54,23 @@ class Pair:
     rows: tuple[RecipeDifference, ...]
 
 
-def record_of_use(url: str | None, name: str) -> UseShown:
+def record_of_use(book: Book, name: str) -> UseShown:
     """How a recipe did; raises UnknownNameError for one that is not there."""
-    with open_book(url) as book:
-        return use_of(book, _newest(book, name).record)
+    return use_of(book, _newest(book, name).record)
 
 
-def life_of(url: str | None, name: str) -> list[Moment]:
+def life_of(book: Book, name: str) -> list[Moment]:
     """All revisions of a recipe, the newest first; raises UnknownNameError for one that is not there."""
-    with open_book(url) as book:
-        return [_moment(one) for one in reversed(_revisions(book, name))]
+    return [_moment(one) for one in reversed(_revisions(book, name))]
 
 
-def beside(url: str | None, first: tuple[str, int | None], second: tuple[str, int | None]) -> Pair:
+def beside(book: Book, first: tuple[str, int | None], second: tuple[str, int | None]) -> Pair:
     """Two recipes, each by its name and a revision (None: the newest); raises UnknownNameError as `life_of` does."""
-    with open_book(url) as book:
-        entered = [_revision(book, *one) for one in (first, second)]
+    entered = [_revision(book, *one) for one in (first, second)]
     return _pair(*entered)
 
 
-def revise(url: str | None, name: str, painted: str, *, notes: str, why: str, based_on: int) -> Pair | None:
+def revise(book: Book, name: str, painted: str, *, notes: str, why: str, based_on: int) -> Pair | None:
     """Store another revision of a recipe; gives this one beside what another bench stored meanwhile, else None.
 
     based_on : the revision that was looked at
@@ -83,26 +80,24 @@ def revise(url: str | None, name: str, painted: str, *, notes: str, why: str, ba
     layers = painted_layers(painted)
     if not layers:
         raise InputError("found nothing painted, expected coats and parts, such as 2 × 1 part husk + 7 parts clear")
-    with open_book(url) as book:
-        old: LabRecipe = _revision(book, name, based_on).record
-        new = replace(old, layers=layers, notes=notes.strip() or None, why=why.strip() or None, based_on=based_on)
-        if (new.layers, new.notes) == (old.layers, old.notes):
-            raise InputError("found nothing changed, expected other layers or other notes")
-        if new.layers != old.layers and old.state in ("approved", "retired"):
-            new = replace(new, state="draft")  # what was approved was something else
-        revised = book.revise_recipe(new)
-        if revised.meanwhile is None:
-            return None
-        return _pair(revised.meanwhile, _revision(book, name, revised.revision))
+    old: LabRecipe = _revision(book, name, based_on).record
+    new = replace(old, layers=layers, notes=notes.strip() or None, why=why.strip() or None, based_on=based_on)
+    if (new.layers, new.notes) == (old.layers, old.notes):
+        raise InputError("found nothing changed, expected other layers or other notes")
+    if new.layers != old.layers and old.state in ("approved", "retired"):
+        new = replace(new, state="draft")  # what was approved was something else
+    revised = book.revise_recipe(new)
+    if revised.meanwhile is None:
+        return None
+    return _pair(revised.meanwhile, _revision(book, name, revised.revision))
 
 
-def open_zones(url: str | None, what: What) -> list[tuple[int, str]]:
+def open_zones(book: Book, what: What) -> list[tuple[int, str]]:
     """The zones of a case file; raises InputError for one that cannot be read."""
-    with open_book(url) as book:
-        return [zone.key for zone in current_case(book, what).case.zones]
+    return [zone.key for zone in current_case(book, what).case.zones]
 
 
-def use_on(url: str | None, kind: str, name: str, what: What, zones: Iterable[tuple[int, str]]) -> str:
+def use_on(book: Book, kind: str, name: str, what: What, zones: Iterable[tuple[int, str]]) -> str:
     """Make what a recipe or an outcome painted the next step of some zones; gives the case's code.
 
     Raises InputError where no zone is named.
@@ -110,11 +105,10 @@ def use_on(url: str | None, kind: str, name: str, what: What, zones: Iterable[tu
     keys = list(zones)
     if not keys:
         raise InputError("found no zone, expected one or more that it is to be used on")
-    with open_book(url) as book:
-        layers = _layers(book, kind, name)
-        case = brought_in(book, what).case
-        known = {zone.key for zone in case.zones}
-        choose(book, case.case, {key: Step("add", layers) for key in keys if key in known})
+    layers = _layers(book, kind, name)
+    case = brought_in(book, what).case
+    known = {zone.key for zone in case.zones}
+    choose(book, case.case, {key: Step("add", layers) for key in keys if key in known})
     return case.case
 
 

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from stainbook.book import open_book
+from stainbook.book import Book
 from stainbook.book.entries import Hit
 from stainbook.errors import InputError
 from stainbook.kept import RECIPE_STATES, Conditions, LabRecipe
 from stainbook.records import GUM_ZONES, SURFACES, TISSUES, TOOTH_ZONES, LabRef
 from stainbook.work.case.advise import colour_shown
 from stainbook.work.documents.schemas import ColourResult
-from stainbook.work.lab.kept_recipe import keep_outcome
-from stainbook.work.lab.things import set_state, wanted_of
-from stainbook.work.reading.instruments import Profiles
+from stainbook.work.lab.things import wanted_of
 from stainbook.work.reading.typed_colour import typed_colour
 from stainbook.work.reading.viewing_conditions import Asked
 from stainbook.work.stains.painted import painted_text
@@ -55,27 +53,26 @@ class RecipeOrOutcome:
     notes: str | None = None
 
 
-def look_up(url: str | None, asked: LookedFor) -> list[RecipeOrOutcome]:
+def look_up(book: Book, asked: LookedFor) -> list[RecipeOrOutcome]:
     """Recipes and outcomes, nearest first, else newest first; raises InputError for what is no colour."""
-    lab, light, observer = _colour(url, asked)
+    lab, light, observer = _colour(book, asked)
     found: list[Hit] = []
-    with open_book(url) as book:
-        for kind in KINDS:
-            conditions = [("kind", kind), *(("stain", name) for name in asked.stains), *asked.conditions]
-            wanted = wanted_of(
-                lab, asked.radius, [asked.words], conditions, illuminant=light, observer=observer, limit=MOST
-            )
-            found += book.search(wanted)
+    for kind in KINDS:
+        conditions = [("kind", kind), *(("stain", name) for name in asked.stains), *asked.conditions]
+        wanted = wanted_of(
+            lab, asked.radius, [asked.words], conditions, illuminant=light, observer=observer, limit=MOST
+        )
+        found += book.search(wanted)
     if lab is not None:
         found.sort(key=lambda hit: hit.dE00 or 0.0)
     return [_found(hit) for hit in found[:MOST]]
 
 
-def _colour(url: str | None, asked: LookedFor) -> tuple[str | None, str | None, int | None]:
+def _colour(book: Book, asked: LookedFor) -> tuple[str | None, str | None, int | None]:
     """The colour looked for as L,a,b, its light and observer; none where none was typed."""
     if not asked.lab.strip():
         return None, None, None
-    under = Asked(asked.illuminant, asked.observer, instrument=asked.instrument, instruments=Profiles(url))
+    under = Asked(asked.illuminant, asked.observer, instrument=asked.instrument, instruments=book.instruments())
     one = typed_colour(asked.lab, under, "colour")
     if one.lab is None or one.viewing is None or not one.viewing.known:
         raise InputError("colour: found one whose light is not known, expected L*, a*, b* under a light that is")
@@ -113,10 +110,9 @@ def _shown(ref: LabRef | None) -> ColourResult | None:
 CONDITIONS = ("zone", "state", "material", "lot", "programme", "tissue", "surface")
 
 
-def known_conditions(url: str | None) -> dict[str, list[str]]:
+def known_conditions(book: Book) -> dict[str, list[str]]:
     """What can be asked for beside colour and words: stains, and values of ``CONDITIONS``."""
-    with open_book(url) as book:
-        stains, programmes, bodies = book.stains(), book.programmes(), book.bodies()
+    stains, programmes, bodies = book.stains(), book.programmes(), book.bodies()
     materials = {name for one in stains.values() for name in one.materials or ()}
     return {
         "stain": sorted(stains),
@@ -127,15 +123,3 @@ def known_conditions(url: str | None) -> dict[str, list[str]]:
         "tissue": list(TISSUES),
         "surface": list(SURFACES),
     }
-
-
-def keep_as_recipe(url: str | None, outcome: str, name: str) -> None:
-    """Keep what was painted in an outcome as a recipe, tried once; raises as `keep_outcome` does."""
-    with open_book(url) as book:
-        keep_outcome(book, outcome, name)
-
-
-def judge(url: str | None, name: str, state: str, why: str | None) -> None:
-    """Approve or retire a recipe."""
-    with open_book(url) as book:
-        set_state(book, name, state, why=why or None)

@@ -7,18 +7,15 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from stainbook.book import open_book
-from stainbook.book.location import locate
-from stainbook.book.location import shown as shown_place
+from stainbook.apparatus import Programme
+from stainbook.book import Book
 from stainbook.colour import ThresholdSet, own_set, threshold_set, threshold_sets
 from stainbook.errors import InputError
 from stainbook.inside import temporary
 from stainbook.kept import Operator, Settings
-from stainbook.records import DEFAULT_SHARES, Programme, Viewing
+from stainbook.records import DEFAULT_SHARES, Viewing
 from stainbook.work.case.case_edits import share_text, strengths_of
-from stainbook.work.documents.book_schemas import VerifyResult
 from stainbook.work.documents.day_schemas import InstrumentShown
-from stainbook.work.lab.verify_book import verify
 from stainbook.work.reading.instruments import Stated, set_up, shown
 from stainbook.work.reading.lab_settings import SCALE_STEP, check_settings, limits_in
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked
@@ -52,24 +49,22 @@ class OwnLimits:
     acceptable: float | None = None
 
 
-def settings_of(url: str | None) -> LabSettings:
+def settings_of(book: Book) -> LabSettings:
     """What is set up."""
-    place = locate(url)
-    with open_book(url) as book:
-        found = book.settings()
-        return LabSettings(
-            lab=found.lab or "",
-            limits=limits_in(book),
-            viewing=found.viewing or SPECTRA_SEEN_UNDER,
-            scale_step=found.scale_step or SCALE_STEP,
-            strengths=", ".join(map(share_text, found.strengths or DEFAULT_SHARES)),
-            instruments=tuple(shown(book).instruments),
-            people=tuple(book.operators()),
-            programmes=tuple(book.programmes().values()),
-            counts=tuple(book.counts().items()),
-            place=shown_place(place),
-            in_a_file=place.drivername == "sqlite",
-        )
+    found = book.settings()
+    return LabSettings(
+        lab=found.lab or "",
+        limits=limits_in(book),
+        viewing=found.viewing or SPECTRA_SEEN_UNDER,
+        scale_step=found.scale_step or SCALE_STEP,
+        strengths=", ".join(map(share_text, found.strengths or DEFAULT_SHARES)),
+        instruments=tuple(shown(book).instruments),
+        people=tuple(book.operators()),
+        programmes=tuple(book.programmes().values()),
+        counts=tuple(book.counts().items()),
+        place=book.place,
+        in_a_file=book.in_a_file,
+    )
 
 
 def sets_of(tissue: str) -> list[ThresholdSet]:
@@ -80,7 +75,7 @@ def sets_of(tissue: str) -> list[ThresholdSet]:
 # ---------------------------------------------------------------- what the lab decided
 
 
-def keep_limits(url: str | None, tissue: str, chosen: OwnLimits) -> None:
+def keep_limits(book: Book, tissue: str, chosen: OwnLimits) -> None:
     """Judge a tissue by another set, or by own figures; raises InputError for figures that are none."""
     if chosen.name is not None:
         limits = threshold_set(chosen.name)
@@ -94,75 +89,66 @@ def keep_limits(url: str | None, tissue: str, chosen: OwnLimits) -> None:
         others = (name for name in found.thresholds if threshold_set(name).tissue != tissue)
         return replace(found, thresholds=(*others, limits.name))
 
-    _change(url, change)
+    _change(book, change)
 
 
-def keep_viewing(url: str | None, illuminant: str, observer: int) -> None:
+def keep_viewing(book: Book, *, illuminant: str, observer: int) -> None:
     """Compare spectra with spectra under this light; raises UnknownNameError for one that is not known."""
     viewing = Asked(illuminant, observer).viewing
-    _change(url, lambda found: replace(found, viewing=viewing))
+    _change(book, lambda found: replace(found, viewing=viewing))
 
 
-def keep_lab(url: str | None, name: str) -> None:
+def keep_lab(book: Book, name: str) -> None:
     """The lab's name, as reports carry it; empty: none. Raises InputError for one that is too long."""
     plain = " ".join(name.split())
     if len(plain) > MOST_NAME:
         raise InputError(f"found a name of {len(plain)} letters, expected {MOST_NAME} at most")
-    _change(url, lambda found: replace(found, lab=plain or None))
+    _change(book, lambda found: replace(found, lab=plain or None))
 
 
-def keep_mixing(url: str | None, strengths: str, scale_step: float) -> None:
+def keep_mixing(book: Book, *, strengths: str, scale_step: float) -> None:
     """The shares that the lab mixes and the step of its scale; raises InputError for what is none."""
     shares = strengths_of(strengths)
     check_settings(Settings(strengths=shares, scale_step=scale_step))
-    _change(url, lambda found: replace(found, strengths=shares, scale_step=scale_step))
+    _change(book, lambda found: replace(found, strengths=shares, scale_step=scale_step))
 
 
-def _change(url: str | None, change: Callable[[Settings], Settings]) -> None:
+def _change(book: Book, change: Callable[[Settings], Settings]) -> None:
     """Change some of the settings; what another session set meanwhile stays."""
-    with open_book(url) as book, book.transaction() as step:
+    with book.transaction() as step:
         step.add_settings(change(step.settings()))
 
 
 # ---------------------------------------------------------------- instruments, people, programmes
 
 
-def keep_instrument(url: str | None, name: str, stated: Stated) -> None:
+def keep_instrument(book: Book, name: str, stated: Stated) -> None:
     """Set an instrument up; raises InputError for what is stated wrongly, and an empty name."""
     if not name.strip():
         raise InputError("found no name, expected the one that the instrument's readings carry, such as hand")
-    with open_book(url) as book:
-        set_up(book, name.strip(), stated)
+    set_up(book, name.strip(), stated)
 
 
-def keep_person(url: str | None, name: str) -> None:
+def keep_person(book: Book, name: str) -> None:
     """Enter someone whose hand lays stain on; raises InputError for an empty name."""
     if not name.strip():
         raise InputError("found no name, expected the one used at the bench, such as bench-1")
-    with open_book(url) as book:
-        book.add_operators([Operator(name.strip())])
+    book.add_operators([Operator(name.strip())])
 
 
-def keep_programme(url: str | None, programme: Programme) -> None:
+def keep_programme(book: Book, programme: Programme) -> None:
     """Enter a firing programme as its maker's sheet has it; raises InputError for an empty name."""
     name = programme.programme.strip()
     if not name:
         raise InputError("found no name, expected the programme's, such as glaze")
-    with open_book(url) as book:
-        book.add_programmes([replace(programme, programme=name)])
+    book.add_programmes([replace(programme, programme=name)])
 
 
 # ---------------------------------------------------------------- the book
 
 
-def verified(url: str | None) -> VerifyResult:
-    """Check every record and what was learnt from them."""
-    with open_book(url) as book:
-        return verify(book)
-
-
-def backup(url: str | None) -> bytes:
+def backup(book: Book) -> bytes:
     """A copy of a book in a file, read back before it counts; raises BookError for a damaged one and on a server."""
-    with open_book(url) as book, temporary() as place:
+    with temporary() as place:
         copy, _ = book.copy_to(Path(place) / "lab.db")
         return copy.read_bytes()

@@ -7,18 +7,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from stainbook.book import Book, open_book
+from stainbook.book import Book
 from stainbook.colour import WAVELENGTHS, delta_e_2000
 from stainbook.errors import InputError
 from stainbook.match.factors import Factor
 from stainbook.records import CLEAR, Chip, Layer, Pot, Stain
 from stainbook.work.case.advise import colour_shown
-from stainbook.work.case.current_case import What
 from stainbook.work.case.views import BAND, Curve, Floats
 from stainbook.work.documents.book_schemas import Learnt
-from stainbook.work.documents.day_schemas import NextStripe
 from stainbook.work.documents.schemas import ColourResult
-from stainbook.work.lab.next_stripe import next_stripes
 from stainbook.work.reading.optical import OpticalReading, lab_on_grid, optical
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER
 from stainbook.work.stains.learnt import SCOPE, Known, hands_of
@@ -67,25 +64,23 @@ class StainView:
     hands: tuple[Learnt, ...] = ()
 
 
-def stain_rows(url: str | None) -> list[StainRow]:
+def stain_rows(book: Book) -> list[StainRow]:
     """The stains that the lab lists or has stripes of."""
-    with open_book(url) as book:
-        listed, chips = book.stains(), book.chips()
+    listed, chips = book.stains(), book.chips()
     used = [name for chip in chips for name in _stains_of(chip)]
     names = dict.fromkeys([*listed, *used])
     rows = [(listed.get(name) or Stain(name), used.count(name)) for name in names if name != CLEAR or used.count(CLEAR)]
     return [StainRow(one.name, one.kind, one.family, one.lot, count) for one, count in rows]
 
 
-def stain_view(url: str | None, name: str) -> StainView:
+def stain_view(book: Book, name: str) -> StainView:
     """What a stain does; empty where nothing was calibrated yet. Raises BookError for a book that cannot be read."""
-    with open_book(url) as book:
-        if book.fit(SCOPE) is None:
-            return StainView(name, None)
-        lab = lab_of_book(book)
-        plates = _plates(book, lab)
-        chips = [chip for chip in book.chips() if name in _stains_of(chip) and chip.body in plates]
-        met = tuple(found for chip in chips if (found := _met(chip, plates[chip.body], book, lab)) is not None)
+    if book.fit(SCOPE) is None:
+        return StainView(name, None)
+    lab = lab_of_book(book)
+    plates = _plates(book, lab)
+    chips = [chip for chip in book.chips() if name in _stains_of(chip) and chip.body in plates]
+    met = tuple(found for chip in chips if (found := _met(chip, plates[chip.body], book, lab)) is not None)
     jars = _told(lab.known, lambda one: one.what == "lot" and one.stain == name)
     hands = _told(lab.known, lambda one: one.what == "operator")
     if not plates or name not in {*lab.optics.stains, *lab.stains}:
@@ -106,12 +101,6 @@ def _shows(curves: Sequence[Curve]) -> float:
         for one in (curves[1], curves[min(2, len(curves) - 1)])
     )
     return float(delta_e_2000(clear, coat))
-
-
-def worth_firing(url: str | None, cases: Sequence[What]) -> list[NextStripe]:
-    """Which stripe would help the open cases most; raises InputError where nothing can be said."""
-    with open_book(url) as book:
-        return next_stripes(book, cases)
 
 
 def _stains_of(chip: Chip) -> set[str]:

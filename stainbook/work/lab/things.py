@@ -109,7 +109,7 @@ def use_of(book: Book, recipe: LabRecipe) -> UseShown:
     hits += [
         hit for hit in book.search(BookQuery(conditions=same, limit=MOST_ASKED)) if holds(recipe, hit.entered.record)
     ]
-    outcomes = {hit.entered.number: hit.entered.record for hit in hits}.values()
+    outcomes = {(hit.entered.lab, hit.entered.number): hit.entered.record for hit in hits}.values()
     judged = [one.accepted for one in outcomes if one.accepted is not None]
     apart = [one.to_target for one in outcomes if one.to_target is not None]
     low, high = wilson(sum(judged), len(judged)) if judged else (None, None)

@@ -8,6 +8,7 @@ from typing import Any
 from stainbook import __version__
 from stainbook.book import Book, Fit
 from stainbook.work.documents.book_schemas import VerifyResult
+from stainbook.work.stains.learnt import RULES as FITTING
 from stainbook.work.stains.learnt import SCOPE
 from stainbook.work.stains.outcome_learning import RULES, learnt_again
 from stainbook.work.stains.outcome_learning import SCOPE as LEARNT
@@ -46,7 +47,7 @@ def check_learning(book: Book) -> Learning:
     faults, warnings = [], []
     fit = book.fit(SCOPE)
     apart = None
-    if fit is not None and fit.document.get("version") != __version__:
+    if fit is not None and (fit.document.get("version") != __version__ or fit.document.get("rules") != FITTING):
         warnings.append("the fit of the stains was made by another version of stainbook: calibrate again to check it")
     elif fit is not None:
         apart = _fit_differs(book, fit)

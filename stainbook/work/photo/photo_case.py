@@ -8,13 +8,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.book import open_book
+from stainbook.book import Book
 from stainbook.colour import ThresholdSet, delta_e_2000_parts, grade_interval, visibility_interval
 from stainbook.records import Viewing
 from stainbook.work.case.current_case import What, current_case
 from stainbook.work.case.zones import zone_colours
 from stainbook.work.documents.document_parts import Gap
-from stainbook.work.reading.instruments import book_exists
 from stainbook.work.reading.samples import SampleColour
 from stainbook.work.reading.viewing_conditions import Asked
 
@@ -22,15 +21,14 @@ if TYPE_CHECKING:
     from stainbook.work.photo.photo_colours import Taken
 
 
-def case_targets(what: What, viewing: Viewing, asked: Asked, url: str | None) -> dict[tuple[int, str], SampleColour]:
+def case_targets(book: Book, what: What, viewing: Viewing, asked: Asked) -> dict[tuple[int, str], SampleColour]:
     """The targets of a case's zones under a light and observer.
 
     Raises InputError for a case that cannot be read and targets that cannot be seen under that light.
     """
     asked = Asked(viewing.illuminant, viewing.observer, asked.adapt, None, asked.instruments)
-    with open_book(url) as book:
-        current = current_case(book, what)
-        zones = zone_colours(current.case, current.library(book, asked), optics=False)
+    current = current_case(book, what)
+    zones = zone_colours(current.case, current.library(book, asked), optics=False)
     return {one.zone.key: one.target for one in zones if one.target is not None}
 
 
@@ -63,12 +61,9 @@ def _gap(lab: NDArray[np.float64], radius: float, target: SampleColour, limits: 
     )
 
 
-def fired_at(what: What, url: str | None) -> str | None:
+def fired_at(book: Book, what: What) -> str | None:
     """When a case was last fired, ISO 8601; None for one that was not, or not recorded.
 
     Raises InputError for a case that cannot be read.
     """
-    if not book_exists(url):
-        return None
-    with open_book(url) as book:
-        return max(book.fired(current_case(book, what).case.case), default=None)
+    return max(book.fired(current_case(book, what).case.case), default=None)

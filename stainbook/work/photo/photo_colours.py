@@ -9,19 +9,22 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from stainbook.book import Book
 from stainbook.colour import adapt_lab, lab_to_lch
 from stainbook.errors import InputError, some_of
-from stainbook.files.scene import Scene, SceneZone, read_scene
+from stainbook.files.scene import Scene, SceneZone, drawn_for, read_scene
 from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
-from stainbook.photo.doubt import Condition, gross_trouble, radius_kind, zone_radius
+from stainbook.photo.doubt import Condition
 from stainbook.photo.field import LightField, light_field
+from stainbook.photo.geometry import share_inside
 from stainbook.photo.judge import settled
-from stainbook.photo.measure import Outline, PhotoReading, ZoneColour, measure
+from stainbook.photo.measure import Outline, PhotoReading, ZoneColour, measure, radius_of
 from stainbook.photo.photo_change import change, change_radius, taken_alike
 from stainbook.photo.picture import Picture
 from stainbook.photo.target import ColourChart
 from stainbook.records import LabRef, Viewing
+from stainbook.work.case.current_case import What
 from stainbook.work.documents.photo_schemas import PhotoChange, PhotoReference, PhotoResult, PhotoShot, PhotoZone
 from stainbook.work.photo.photo_case import case_gaps, case_targets
 from stainbook.work.photo.photo_expected import Expected, Place, expected_of, said
@@ -33,16 +36,16 @@ from stainbook.work.reading.lab_settings import limits_of
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked
 
 Floats = NDArray[np.float64]
+MOSTLY_INSIDE = 0.95  # share of a zone that must lie in the picture: outlines are drawn by hand
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PhotoAsked:
     """What is asked of a photo beside its colours: light, an earlier photo, and the case whose targets count."""
 
     asked: Asked = field(default_factory=Asked)
     before: tuple[Path, Path] | None = None
-    case: Path | None = None
-    book: str | None = None
+    case: What | None = None
     map: Path | None = None  # where to write the map of ΔE00 as PNG
     map_change: bool = False  # it shows the change since before, even where there are targets
     store: bool = False  # the zones into the book as readings of the case
@@ -64,32 +67,27 @@ class Taken:
 
     def radius(self, zone: ZoneColour) -> float:
         """95 % radius of a zone."""
-        left_out = float(np.median(self.reading.left_out)) if self.reading.left_out.size else None
-        return zone_radius(
-            radius_kind(zone.kind, by_prior=zone.by_prior),
-            self.condition,
-            masked=zone.mean.masked,
-            closure=self.reading.closure,
-            left_out=left_out,
-            flagged=zone.mean.flagged,
-        )
+        return radius_of(self.reading, zone, self.condition)
 
 
-def photo(image: Path, scene: Path, wish: PhotoAsked | None = None) -> PhotoResult:
+def photo(book: Book | None, image: Path, scene: Path, wish: PhotoAsked | None = None) -> PhotoResult:
     """Colours of the zones of a photo with their doubt; with an earlier photo also their change.
+
+    book : may be None where no case is named: then nothing is known of the lab
 
     Raises InputError for a picture, scene or table that cannot be used and a target that is not found.
     """
     wish = wish or PhotoAsked()
     if wish.store and wish.case is None:
         raise InputError("zones of a photo are stored as readings of a case; name it with --case")
+    case = None if wish.case is None or book is None else (book, wish.case)
     viewing = wish.asked.viewing or SPECTRA_SEEN_UNDER
-    priors = Priors(wish.book)
-    expected = expected_of(wish.case, wish.asked, wish.book) if wish.case else {}
+    priors = Priors(book)
+    expected = expected_of(*case, wish.asked) if case else {}
     now = take(image, scene, viewing, priors, expected)
     before = take(*wish.before, viewing, priors) if wish.before else None
-    targets = case_targets(wish.case, viewing, wish.asked, wish.book) if wish.case else {}
-    limits = limits_of(wish.book)
+    targets = case_targets(*case, viewing, wish.asked) if case else {}
+    limits = limits_of(book)
     gaps = case_gaps(now, targets, limits)
     zones = [_zone(now, one, zone, viewing) for one, zone in zip(now.scene.zones, now.reading.zones, strict=True)]
     changes = _changes(before, now) if before else {}
@@ -108,9 +106,9 @@ def photo(image: Path, scene: Path, wish: PhotoAsked | None = None) -> PhotoResu
         shot=PhotoShot(**asdict(now.picture.shot)),
         warnings=[*now.warnings, *_zone_warnings(now), *_pair_warnings(before, now)],
     )
-    if wish.store and wish.case:
+    if wish.store and case:
         copy = copy_of(now.picture, now.scene)
-        return store_zones(wish.book, wish.case, result, patient=now.scene.subject == "patient", copy=copy)
+        return store_zones(*case, result, patient=now.scene.subject == "patient", copy=copy)
     return result
 
 
@@ -125,8 +123,10 @@ def take(
     known_zones = expected or {} if scene.subject == "piece" else {}
     target, warnings = read_target(scene)
     picture = read_picture(image, encoding=scene.encoding)
+    scene = drawn_for(scene, picture.size)
+    _all_inside(scene, picture)
     corners, found = _corners(picture, scene, target)
-    picture, encoding = settled(picture, corners, target)
+    picture, encoding, misstated = settled(picture, corners, target)
     light = frame_light(scene, picture)
     known, why = priors.of(scene.subject, {zone.tissue for zone in scene.zones}, grey_only=target.grey_only)
     reading = measure(
@@ -143,9 +143,20 @@ def take(
     condition = Condition(picture.encoding, light is not None, reading.closure is not None, target.grey_only)
     met = _met(scene, reading)
     method = "; ".join([_method(encoding, found, target, reading, condition, why), *said(known_zones, met)])
-    trouble = gross_trouble(reading.left_out.tolist())
-    notes = (*warnings, *picture.notes, *_dropped(reading), *((trouble,) if trouble else ()))
+    notes = (*warnings, *picture.notes, *((misstated,) if misstated else ()), *_dropped(reading), *reading.troubles)
     return Taken(scene, picture, target, reading, condition, corners, light, method, notes)
+
+
+def _all_inside(scene: Scene, picture: Picture) -> None:
+    """Raise InputError for a zone that lies partly outside the picture: it was drawn on another one."""
+    for zone in scene.zones:
+        share = share_inside(zone.polygon, picture.size)
+        if share < MOSTLY_INSIDE:
+            width, height = picture.size
+            raise InputError(
+                f"{scene.source}: zone {zone.tooth} {zone.zone} lies {'' if share == 0 else 'partly '}outside "
+                f"{picture.source}, which has {width} x {height} pixels; draw it on this picture"
+            )
 
 
 def _outline(zone: SceneZone, subject: str, expected: Mapping[Place, Expected]) -> Outline:
@@ -248,6 +259,7 @@ def _reference(taken: Taken) -> PhotoReference:
         dropped=dict(reading.patches.dropped),
         corners=[(float(x), float(y)) for x, y in taken.corners],
         tabs_dE00=reading.closure,
+        troubles=list(reading.troubles),
     )
 
 

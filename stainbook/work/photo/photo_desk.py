@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
+from stainbook.book import Book
 from stainbook.errors import InputError, StainbookError
-from stainbook.files.scene import Scene, SceneZone, format_scene, read_scene
+from stainbook.files.scene import Scene, SceneZone, drawn_for, format_scene, read_scene
 from stainbook.inside import temporary
 from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
@@ -18,6 +19,7 @@ from stainbook.photo.preview import clean_jpeg, preview
 from stainbook.photo.shot_check import ShotCheck, check_shot
 from stainbook.photo.target import ColourChart
 from stainbook.records import TEETH, tissue_of
+from stainbook.work.case.current_case import What
 from stainbook.work.documents.photo_schemas import PhotoResult
 from stainbook.work.photo.photo_colours import PhotoAsked, frame_light, photo
 from stainbook.work.photo.photo_store import copy_of, store_zones
@@ -94,7 +96,7 @@ def decoded(place: Path, desk: OpenedPhoto) -> tuple[Picture, ColourChart]:
 
 
 def measured(
-    desk: OpenedPhoto, wish: PhotoAsked, before: OpenedPhoto | None = None, *, mapped: bool = False
+    book: Book | None, desk: OpenedPhoto, wish: PhotoAsked, before: OpenedPhoto | None = None, *, mapped: bool = False
 ) -> Measured:
     """The colours of the zones on the desk, and their change since another picture; raises InputError as `photo`."""
     with temporary() as place:
@@ -102,7 +104,7 @@ def measured(
         then = _written(Path(place) / "before", before) if before else None
         drawn = Path(place) / "map.png" if mapped else None
         wish = replace(wish, before=then, map=drawn, map_change=before is not None)
-        result = _named(desk, lambda: photo(*now, wish), before)
+        result = _named(desk, lambda: photo(book, *now, wish), before)
         return Measured(result, drawn.read_bytes() if drawn else None)
 
 
@@ -128,7 +130,7 @@ def _written(place: Path, desk: OpenedPhoto) -> tuple[Path, Path]:
     return image, path
 
 
-def store(desk: OpenedPhoto, result: PhotoResult, url: str | None, case: Path) -> PhotoResult:
+def store(book: Book, desk: OpenedPhoto, result: PhotoResult, case: What) -> PhotoResult:
     """The usable zones of a result into the book as readings of a case, with a reduced copy of the picture.
 
     Raises InputError as `store_zones` does.
@@ -136,7 +138,8 @@ def store(desk: OpenedPhoto, result: PhotoResult, url: str | None, case: Path) -
     with temporary() as place:
         image, scene = _laid_out(Path(place), desk)
         picture = _named(desk, lambda: read_picture(image, encoding=scene.encoding))
-    return store_zones(url, case, result, patient=scene.subject == "patient", copy=copy_of(picture, scene))
+        scene = drawn_for(scene, picture.size)
+    return store_zones(book, case, result, patient=scene.subject == "patient", copy=copy_of(picture, scene))
 
 
 def scene_text(desk: OpenedPhoto) -> str:
@@ -188,7 +191,7 @@ def drafted(
 ) -> OpenedPhoto:
     """The desk with what was typed and drawn; zones are named as ``11 cervical``.
 
-    given : rows, columns, patch_fill, subject and encoding
+    given : rows, columns, patch_fill, subject, encoding and, where it is known, the picture's size
     """
     drawn = []
     for name, polygon in zones.items():
@@ -205,6 +208,7 @@ def drafted(
         subject=given["subject"],
         corners=_points(corners) if corners else None,
         patch_fill=float(given["patch_fill"]),
+        picture=given.get("picture"),
     )
     return OpenedPhoto(image, table, scene, flat)
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.book import Book, open_book
+from stainbook.book import Book
 from stainbook.colour import resample
 from stainbook.errors import InputError, some_of
 from stainbook.kept import Outcome
@@ -32,14 +32,13 @@ class Expected:
     by: str
 
 
-def expected_of(what: What, asked: Asked, url: str | None) -> dict[Place, Expected]:
+def expected_of(book: Book, what: What, asked: Asked) -> dict[Place, Expected]:
     """What each zone of a case is expected to look like by band; zones without any spectrum are left out.
 
     Raises InputError for a case that cannot be read.
     """
-    with open_book(url) as book:
-        current = current_case(book, what)
-        return _as_read(current.case, current.library(book, asked)) | _as_fired(current.case, book)
+    current = current_case(book, what)
+    return _as_read(current.case, current.library(book, asked)) | _as_fired(current.case, book)
 
 
 def _as_read(case: Case, library: Library) -> dict[Place, Expected]:

@@ -7,11 +7,10 @@ from collections.abc import Iterable
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.book import Book, open_book
+from stainbook.book import Book
 from stainbook.colour import resample
 from stainbook.photo.tissue_families import living_family
 from stainbook.records import Reading, tissue_of
-from stainbook.work.reading.instruments import book_exists
 
 Floats = NDArray[np.float64]
 
@@ -29,8 +28,8 @@ def kind_of(subject: str, tissue: str) -> str:
 class Priors:
     """Likely reflectances by kind, the lab's own looked up in its book when a piece is first asked for."""
 
-    def __init__(self, book: str | None) -> None:
-        self._url = book
+    def __init__(self, book: Book | None) -> None:
+        self._book = book
         self._own: dict[str, Floats] | None = None
 
     def of(self, subject: str, tissues: Iterable[str], *, grey_only: bool) -> tuple[dict[str, Floats], dict[str, str]]:
@@ -58,9 +57,8 @@ class Priors:
     def _lab(self) -> dict[str, Floats]:
         if self._own is None:
             self._own = {}
-            if book_exists(self._url):
-                with open_book(self._url) as book:
-                    self._own = _own_spectra(book)
+            if self._book is not None:
+                self._own = _own_spectra(self._book)
         return self._own
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from stainbook.book import Book, open_book
+from stainbook.book import Book
 from stainbook.errors import some_of
 from stainbook.kept import Photo
 from stainbook.records import PHOTO, Case, Reading, Viewing
@@ -101,7 +101,7 @@ def _scaled(at: float, scale: float) -> float:
 
 
 def store_zones(
-    url: str | None, what: What, result: PhotoResult, *, patient: bool = False, copy: Copy | None = None
+    book: Book, what: What, result: PhotoResult, *, patient: bool = False, copy: Copy | None = None
 ) -> PhotoResult:
     """Store the zones of a photo that can be used as readings of a case, and say which and which not.
 
@@ -112,15 +112,14 @@ def store_zones(
     """
     usable = usable_zones(result, patient=patient)
     taken_at = _taken_at(result.shot.taken_at if result.shot else None)
-    with open_book(url) as book:
-        case = brought_in(book, what).case
-        readings = [_reading(zone, case, taken_at, patient=patient) for zone in usable]
-        with book.transaction() as step:
-            step.add_readings(readings)
-            if copy is not None and usable:
-                kept = {(zone.tooth, zone.zone) for zone in usable}
-                step.add_photo(_photo(copy, case, taken_at, result, kept, patient=patient), copy.jpeg)
-        held = [one.sample for one in readings if not _counts(book, one, case)]
+    case = brought_in(book, what).case
+    readings = [_reading(zone, case, taken_at, patient=patient) for zone in usable]
+    with book.transaction() as step:
+        step.add_readings(readings)
+        if copy is not None and usable:
+            kept = {(zone.tooth, zone.zone) for zone in usable}
+            step.add_photo(_photo(copy, case, taken_at, result, kept, patient=patient), copy.jpeg)
+    held = [one.sample for one in readings if not _counts(book, one, case)]
     left = [f"{zone.tooth} {zone.zone}" for zone in result.zones if zone not in usable]
     told = [f"not stored, since they cannot be used: {some_of(left)}"] if left else []
     told += [STANDS.format(names=some_of(held))] if held else []
@@ -159,7 +158,12 @@ def _photo(
 
 
 def usable_zones(result: PhotoResult, *, patient: bool) -> list[PhotoZone]:
-    """The zones that are neither mostly glare nor living gum by a grey card, which gives it no absolute value."""
+    """The zones that are neither mostly glare nor living gum by a grey card, which gives it no absolute value.
+
+    None where the target is met badly.
+    """
+    if result.reference.troubles:
+        return []
     no_gum = patient and result.reference.dE00_median is None
     return [zone for zone in result.zones if not zone.flagged and not (no_gum and zone.tissue == "gingiva")]
 

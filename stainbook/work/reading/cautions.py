@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from stainbook.records import Instrument, Reading
+from stainbook.apparatus import Instrument
+from stainbook.records import Reading
 
 # Smallest width of flat, even colour that a zone offers, mm: from memory of common crown and gum sizes.
 ROOM_MM = {

@@ -18,8 +18,11 @@ from stainbook.colour import (
 )
 from stainbook.errors import InputError
 from stainbook.files import ReadingSet, read_readings
+from stainbook.optics.ceramic import Ceramic
 from stainbook.records import Reading
 from stainbook.work.documents.schemas import ComparedPair, CompareResult
+from stainbook.work.reading.optical import surface_of
+from stainbook.work.reading.reading_conditions import ReadWith, said, way_to
 from stainbook.work.reading.samples import SampleColour, colour_of, on_plate_scale, tissue, warnings_of
 from stainbook.work.reading.viewing_conditions import OWN_SCALE, Asked, shared_viewing
 
@@ -53,6 +56,7 @@ def compare(
     pairs = [_seen(left.get(name), right.get(name), asked, pieces=pieces) for name in common]
     warnings = [*left.warnings, *right.warnings, *_alone(left, right), *_alone(right, left)]
     warnings += warnings_of(colour for pair in pairs for colour in pair)
+    warnings += said(((goal.reading.sample, goal.crossed) for _, goal in pairs), against="the sample of its name")
     tissues = [_tissue(sample.reading, target.reading, limits) for sample, target in pairs]
     guessed = [pair[0].reading.sample for pair, kind in zip(pairs, tissues, strict=True) if kind is None]
     if guessed:
@@ -80,7 +84,11 @@ def _seen(sample: Reading, target: Reading, asked: Asked, *, pieces: bool) -> tu
     viewing = shared_viewing(sample, target, asked)
     seen = colour_of(sample, viewing, adapt=asked.adapt)
     flat = on_plate_scale(seen, asked.instruments) if pieces else seen
-    return flat, colour_of(target, viewing, adapt=asked.adapt)
+    goal = colour_of(target, viewing, adapt=asked.adapt)
+    if not viewing.known or sample.is_photo:  # one instrument's scale; a photo has its own doubt
+        return flat, goal
+    way = way_to(ReadWith.of(sample), target, surface_of(target), Ceramic.of(None))
+    return flat, goal.crossing(way)
 
 
 def graded(sample: SampleColour, target: SampleColour, limits: ThresholdSet) -> ComparedPair:

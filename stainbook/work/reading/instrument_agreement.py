@@ -100,7 +100,7 @@ def _converted(reading: Reading, way: Conversion) -> Reading:
     if reading.lab is None:
         raise InputError(f"{reading.source}: {reading.sample!r} is a spectrum, expected L, a, b on the first's scale")
     there, sd = way.apply(reading.lab)
-    note = "converted, ± {:.1f} {:.1f} {:.1f}".format(*(1.96 * sd))
+    note = "converted, ± {:.1f} {:.1f} {:.1f}".format(*(way.wide * sd))
     lab: LabValues = (float(there[0]), float(there[1]), float(there[2]))
     return replace(reading, lab=lab, notes="; ".join(filter(None, (reading.notes, note))), instrument=None)
 
@@ -126,7 +126,7 @@ def _result(
             centre=_shift(way.centre),
             offset=_shift(way.offset),
             slope=_shift(way.slope),
-            u=float(delta_e_2000_radius(centre, np.diag(sd**2))),
+            u=float(delta_e_2000_radius(centre, np.diag((way.wide / 1.96 * sd) ** 2))),
             dE00_left_out=float(np.median(found.converted)),
         ),
         warnings=list(warnings),

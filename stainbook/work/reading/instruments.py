@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stainbook.book import open_book
+from stainbook.apparatus import Instrument
 from stainbook.colour import illuminant_name
 from stainbook.colour.illuminants import checked_observer
 from stainbook.errors import InputError
-from stainbook.records import UNKNOWN_VIEWING, Instrument, Viewing
+from stainbook.records import UNKNOWN_VIEWING, Viewing
 from stainbook.work.documents.day_schemas import InstrumentResult, InstrumentShown, LabShift
 
 if TYPE_CHECKING:
@@ -22,10 +21,10 @@ WIDEST = 100.0  # mm of an aperture
 
 
 class Profiles(Mapping[str, Instrument]):
-    """The profiles of a book, looked up when the first reading needs one; none where there is no book yet."""
+    """The profiles of a book that is opened when the first reading needs one; none where there is no book yet."""
 
-    def __init__(self, url: str | None) -> None:
-        self._url = url
+    def __init__(self, book: Callable[[], Book | None]) -> None:
+        self._book = book
         self._found: dict[str, Instrument] | None = None
 
     def __getitem__(self, name: str) -> Instrument:
@@ -39,19 +38,12 @@ class Profiles(Mapping[str, Instrument]):
 
     def _loaded(self) -> dict[str, Instrument]:
         if self._found is None:
-            self._found = {}
-            if book_exists(self._url):
-                with open_book(self._url) as book:
-                    self._found = book.instruments()
+            self._found = self._looked_up()
         return self._found
 
-
-def book_exists(url: str | None) -> bool:
-    """Tell whether a book exists, without making one."""
-    from stainbook.book.location import locate
-
-    place = locate(url)
-    return place.drivername != "sqlite" or Path(str(place.database)).is_file()
+    def _looked_up(self) -> dict[str, Instrument]:
+        book = self._book()
+        return {} if book is None else book.instruments()
 
 
 @dataclass(frozen=True, slots=True)

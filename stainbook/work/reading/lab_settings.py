@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from stainbook.book import Book, open_book
+from stainbook.book import Book
 from stainbook.colour import ThresholdSet, threshold_set, thresholds
 from stainbook.errors import InputError
 from stainbook.kept import Settings
 from stainbook.records import DEFAULT_SHARES, TISSUES, Case, Viewing
-from stainbook.work.reading.instruments import book_exists
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked
 
 SCALE_STEP = 0.01  # g, of a scale that nothing is known of
@@ -28,12 +27,9 @@ def limits_in(book: Book, names: Sequence[str] = ()) -> dict[str, ThresholdSet]:
     return chosen | lab | {one.tissue: one for one in map(threshold_set, names)}
 
 
-def limits_of(url: str | None) -> dict[str, ThresholdSet]:
-    """The lab's thresholds by tissue, of a book that is not open; looking makes no book."""
-    if not book_exists(url):
-        return {tissue: thresholds(tissue) for tissue in TISSUES}
-    with open_book(url) as book:
-        return limits_in(book)
+def limits_of(book: Book | None) -> dict[str, ThresholdSet]:
+    """The lab's thresholds by tissue, the defaults where it has no book yet."""
+    return {tissue: thresholds(tissue) for tissue in TISSUES} if book is None else limits_in(book)
 
 
 def check_settings(found: Settings) -> None:

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.colour import WAVELENGTHS, apply_ratio, lab_jacobian, recover_reflectance, resample, spectrum_to_lab
 from stainbook.errors import ConditionsError
+from stainbook.optics.ceramic import FILM, has_bare_face
 from stainbook.records import Body, Reading, Viewing
+from stainbook.work.reading.reading_conditions import AS_READ, Crossing, brought, ln_doubt
 from stainbook.work.reading.reading_doubt import lab_covariance, reflectance_covariance
 from stainbook.work.reading.viewing_conditions import viewing_of
 
 Floats = NDArray[np.float64]
 
 DARKEST = 1e-3  # reflectance factor: below it instruments read nothing but their own stray light
+_UNDER = {"water": "wet", "glycerine": FILM, "stain liquid": FILM}  # n 1.33, 1.47, 1.5 (formats.md)
 _BARE_STAGES = {"sintered": "matt", "blasted": "matt", "stained": "glazed", "glazed": "glazed"}
 
 
@@ -25,6 +28,7 @@ class OpticalReading:
 
     ``reflectance`` is that of a flat plate where ``shape`` (31,) says what the piece's shape makes of it when read;
     None where the two read alike. ``read_flat``: the reading itself is a plate's, that stands for a piece.
+    ``crossed`` is how it was brought to how the chips were read.
     """
 
     reading: Reading
@@ -33,6 +37,17 @@ class OpticalReading:
     surface: str
     shape: Floats | None = None
     read_flat: bool = False
+    crossed: Crossing = AS_READ
+
+    def crossing(self, way: Crossing) -> OpticalReading:
+        """The reading as the other way of reading would have it, with the doubt of that."""
+        if not way:
+            return self
+        R = np.maximum(self.reflectance + way.shift, DARKEST)
+        ratio = self.reflectance / R
+        spread = self.ln_covariance * np.outer(ratio, ratio) + ln_doubt(R, way)
+        moved = brought(self.reading, way)
+        return replace(self, reading=moved, reflectance=R, ln_covariance=spread, crossed=way)
 
     def after(self, reflectance: Floats) -> tuple[Floats, Floats]:
         """Wavelengths and reflectance of a result on the reading's own wavelengths: only the ratio is the optics'."""
@@ -91,9 +106,13 @@ def _on_grid(reading: Reading) -> Floats:
 
 
 def surface_of(reading: Reading, body: Body | None = None) -> str:
-    """The surface that was read: as stated, else the body's, else what its stage commonly has, else glazed."""
+    """The surface that was read: as stated, else the body's, else what its stage commonly has, else glazed.
+
+    Under a film of about the index of glass a bare face is read as under glaze: no stray light is left of a matt one.
+    """
     stated = reading.surface or (body.surface if body else None)
-    return stated or _BARE_STAGES.get(reading.stage or "", "glazed")
+    below = stated or _BARE_STAGES.get(reading.stage or "", "glazed")
+    return _UNDER.get(reading.film or "", below) if has_bare_face(below) else below
 
 
 def lab_of(reflectance: Floats, wavelengths: Floats, viewing: Viewing) -> Floats:

@@ -11,10 +11,13 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from stainbook.apparatus import Instrument
 from stainbook.book import Book
 from stainbook.colour import WAVELENGTHS, lab_jacobian, recover_reflectance
-from stainbook.records import Instrument, Reading
-from stainbook.work.reading.optical import DARKEST, OpticalReading, lab_on_grid
+from stainbook.optics.ceramic import Ceramic
+from stainbook.records import Reading
+from stainbook.work.reading.optical import DARKEST, OpticalReading, lab_on_grid, surface_of
+from stainbook.work.reading.reading_conditions import AS_READ, Crossing, ReadWith, chips_read_with, faces_of, way_to
 from stainbook.work.reading.samples import SampleColour, piece_shift
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, viewing_of
 
@@ -25,31 +28,47 @@ class Pieces:
 
     flat: frozenset[str] = frozenset()
     offsets: Mapping[str, Instrument] = field(default_factory=dict)
+    chips: ReadWith | None = None  # how the chips were read; None where nothing was calibrated
+    ceramics: Mapping[str, Ceramic] = field(default_factory=dict)
 
     @classmethod
     def of_book(cls, book: Book) -> Pieces:
         """The chips and bodies of a book count as flat; everything else as a piece."""
         offsets = {name: one for name, one in book.instruments().items() if one.piece_offset is not None}
+        chips_read, ceramics = chips_read_with(book), faces_of(book)
         if not offsets:
-            return cls()
+            return cls(chips=chips_read, ceramics=ceramics)
         chips = book.chips()
         flat = {*book.bodies(), *(chip.chip for chip in chips), *(chip.body for chip in chips)}
-        return cls(frozenset(flat), offsets)
+        return cls(frozenset(flat), offsets, chips_read, ceramics)
+
+    def way(self, reading: Reading, material: str | None = None, *, to: ReadWith | None = None) -> Crossing:
+        """From how a reading was read to how the chips were, or to ``to``; a photo has its own doubt."""
+        meets = to or self.chips
+        if meets is None:
+            return AS_READ
+        ceramic = self.ceramics.get(material or "") or Ceramic.of(material)
+        return way_to(meets, reading, surface_of(reading), ceramic)
 
     def profile(self, reading: Reading) -> Instrument | None:
         """The instrument of a reading, where its offset is known."""
         return self.offsets.get(reading.instrument) if reading.instrument else None
 
-    def seen(self, colour: SampleColour) -> SampleColour:
-        """A colour as a piece would read: a plate's takes the offset, with its doubt."""
+    def seen(self, colour: SampleColour, material: str | None = None) -> SampleColour:
+        """A colour as the chips were read, and as a piece would read: a plate's takes the offset, with its doubt."""
+        colour = colour.crossing(self.way(colour.reading, material))
         profile = self.profile(colour.reading)
         if profile is None or colour.reading.sample not in self.flat:
             return colour
         shift, doubt = piece_shift(profile)
         return replace(colour, lab=colour.lab + shift, covariance=colour.covariance + doubt)
 
-    def laid_on(self, found: OpticalReading) -> OpticalReading:
-        """A reading as stains are laid on it: on the plate's scale, knowing what its shape does, with the doubt."""
+    def laid_on(self, found: OpticalReading, material: str | None = None) -> OpticalReading:
+        """A reading as stains are laid on it: as the chips were read, on the plate's scale, its shape apart."""
+        return self.flattened(found.crossing(self.way(found.reading, material)))
+
+    def flattened(self, found: OpticalReading) -> OpticalReading:
+        """A reading on the plate's scale, knowing what its shape does, with the doubt."""
         profile = self.profile(found.reading)
         if profile is None:
             return found

@@ -42,10 +42,17 @@ def seen_covariance(reading: Reading, lab: Floats, viewing: Viewing, *, tissue: 
     by_R = lab_jacobian(
         np.asarray(reading.reflectance), reading.wavelengths, illuminant=viewing.illuminant, observer=viewing.observer
     )
+    return np.asarray(by_R @ reflectance_covariance(reading) @ by_R.T + step_covariance(reading, lab, tissue=tissue))
+
+
+def step_covariance(reading: Reading, lab: Floats, *, tissue: str | None = None) -> Floats:
+    """Covariance (3, 3) of L*, a*, b* that the step of a reading's bands leaves; nothing of L*a*b* alone."""
+    if not reading.is_spectral:
+        return np.zeros((3, 3))
     step = round(reading.wavelengths[1] - reading.wavelengths[0])
     rms = (GUM_STEP_DOUBT if tissue == "gingiva" else STEP_DOUBT)[step]
     alike = np.linalg.inv(delta_e_2000_metric(lab)) / 3.0  # one ΔE00, root mean square, in any direction
-    return np.asarray(by_R @ reflectance_covariance(reading) @ by_R.T + rms**2 * alike)
+    return np.asarray(rms**2 * alike)
 
 
 def _of_radius(lab: Floats, u: float) -> Floats:

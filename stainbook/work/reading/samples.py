@@ -9,9 +9,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from stainbook.apparatus import Instrument
 from stainbook.colour import adapt_lab, delta_e_2000_radius, spectrum_to_lab
 from stainbook.errors import ConditionsError, InputError
-from stainbook.records import Instrument, Reading, Viewing, tissue_of
+from stainbook.records import Reading, Viewing, tissue_of
+from stainbook.work.reading.reading_conditions import AS_READ, Crossing, brought_lab, lab_doubt
 from stainbook.work.reading.reading_doubt import lab_covariance, seen_covariance
 from stainbook.work.reading.viewing_conditions import OWN_SCALE, described, viewing_of
 
@@ -27,6 +29,14 @@ class SampleColour:
     covariance: Floats
     viewing: Viewing
     adapted_from: Viewing | None = None
+    crossed: Crossing = AS_READ
+
+    def crossing(self, way: Crossing) -> SampleColour:
+        """The colour as the other way of reading would have it, with the doubt of that."""
+        if not way:
+            return self
+        lab = np.asarray(brought_lab(self.lab, way))
+        return replace(self, lab=lab, covariance=self.covariance + lab_doubt(lab, way), crossed=way)
 
     @property
     def u(self) -> float:

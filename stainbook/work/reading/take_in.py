@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from stainbook.book import Book
+from stainbook.book.events import Event
+from stainbook.book.fold import fold
+from stainbook.book.possible import refusal
+from stainbook.errors import InputError
 from stainbook.files import ReadingSet, read_pasted, read_readings
-from stainbook.records import STAGES
+from stainbook.records import STAGES, Reading
 from stainbook.work.documents.day_schemas import ReadResult
 from stainbook.work.reading.cautions import cautions
 from stainbook.work.reading.viewing_conditions import OWN_SCALE, Asked, viewing_of
@@ -37,8 +42,23 @@ def take_in(
     word = stage.lower() if stage and stage.lower() in STAGES else stage
     readings = [replace(reading, stage=reading.stage or word) for reading in found.all]
     warnings = [*found.warnings, *_unknown(found), *cautions(readings)]  # refuses lights that are not known
+    check_pieces(book, readings)
     stored = book.add_readings(readings)
     return ReadResult(stored=stored, samples=list(found.samples), warnings=warnings)
+
+
+_OF_A_ZONE = re.compile(r"(.+)-(\d\d)-[^-]+")  # how the samples of a case's zones are called
+
+
+def check_pieces(book: Book, readings: Sequence[Reading]) -> None:
+    """Raises InputError for a reading of a piece that shows no colour yet: unsintered, with liquids or without."""
+    known = set(book.names("case"))
+    codes = dict.fromkeys(named[1] for one in readings if (named := _OF_A_ZONE.fullmatch(one.sample)))
+    for code in codes:
+        if code in known:
+            why = refusal(fold(book.events(code)), Event("read", "", None))
+            if why is not None:
+                raise InputError(f"{why}; its colour is seen after sintering, nothing was stored")
 
 
 def _unknown(found: ReadingSet) -> list[str]:

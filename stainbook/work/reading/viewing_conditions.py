@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from stainbook.apparatus import Instrument
 from stainbook.colour import illuminant_name
 from stainbook.colour.illuminants import checked_observer
 from stainbook.errors import ConditionsError, UnknownNameError
 from stainbook.files import Defaults
-from stainbook.records import UNKNOWN_VIEWING, Instrument, Reading, Viewing
+from stainbook.records import UNKNOWN_VIEWING, Reading, Viewing
 
 SPECTRA_SEEN_UNDER = Viewing("D65", 10)  # unless asked otherwise
 OWN_SCALE = "on this instrument's own scale"

@@ -218,6 +218,8 @@ def _step(advised: AdvisedZone | None) -> str | None:
     if not advised.moves:
         return advised.why
     move = advised.moves[0]
+    if advised.verdict == "out of reach" and move.kind == "leave" and advised.why:
+        return advised.why
     coats = ", dried, then ".join(f"{layer.coats} × {mix(Pot.of(layer.pot))}" for layer in move.layers)
     return f"{move.kind}: {coats}" if coats else move.kind
 

@@ -16,7 +16,7 @@ from stainbook.records import BodyRef, Case, LabValues, Reading, TabRef, Viewing
 from stainbook.report.content import CaseReport, FiringReport, Key, PhotoReport, ZoneReport
 from stainbook.work.case.advise import standing_shown
 from stainbook.work.case.case_plan import effect_words
-from stainbook.work.case.current_case import What, current_case
+from stainbook.work.case.current_case import What, as_the_book_knows, current_case
 from stainbook.work.case.hand_desk import received_of
 from stainbook.work.case.measuring_sheet import sample_of
 from stainbook.work.case.zones import ZoneColours, shifted, zone_colours
@@ -50,7 +50,7 @@ def report_of(book: Book, what: What, wish: ReportAsked | None = None) -> tuple[
     Raises InputError for files that cannot be used and colours that cannot be compared.
     """
     wish = wish or ReportAsked()
-    current = current_case(book, what, guide=wish.guide, viewing=wish.asked.of_bare_lab)
+    current = as_the_book_knows(book, current_case(book, what, guide=wish.guide, viewing=wish.asked.of_bare_lab))
     case = current.case
     outcomes = book.outcomes_of(case.case)
     results = _results(case, wish)

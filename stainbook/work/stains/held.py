@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from stainbook.book import Book, open_book
+from stainbook.book import Book
 from stainbook.book.entries import Entered
 from stainbook.colour import delta_e_2000
 from stainbook.errors import InputError, UnknownNameError
@@ -81,18 +81,6 @@ def decide(
         raise InputError(f"nothing was decided of {one.outcome!r}: there is nothing to open again")
     book.add_decisions([Decision(one.case, one.tooth, one.zone, one.fired_at, verdict, why)])
     return held_now(book, _shown(book.entered("decision", one.outcome)[-1]))
-
-
-def held_of(url: str | None, case: str) -> list[HeldOutcome]:
-    """The outcomes of a case that are held back."""
-    with open_book(url) as book:
-        return held_back(book, case)
-
-
-def decide_held(url: str | None, one: HeldOutcome, verdict: str, *, why: str = "") -> ConfirmResult:
-    """Say of an outcome that is shown that it was really so (``true``) or ``wrong``, and learn again."""
-    with open_book(url) as book:
-        return decide(book, one.case, (one.tooth, one.zone), verdict, why=why.strip() or None, fired_at=one.fired_at)
 
 
 def held_now(book: Book, decided: DecisionShown | None = None) -> ConfirmResult:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from typing import Any
 
 from stainbook import __version__
@@ -17,22 +17,27 @@ from stainbook.optics.curves import Optics
 from stainbook.optics.document import from_document, to_document
 from stainbook.optics.forecast import FIRING_SD, LOT_SD, OPERATOR_SD, Hands
 from stainbook.records import Chip
+from stainbook.work.reading.reading_conditions import CHIPS_FIT, ReadWith
 
 Factors = Mapping[tuple[str, str, str | None], Factor]
-SCOPE = "optics"
+SCOPE = CHIPS_FIT
+RULES = 2  # of fitting: what was fitted by other ones does not follow from the chips by these
 CHIPS_HAND = "the chips' hand"
+COMPUTED = "stains that absorb and scatter"  # what can be computed, and why an effect cannot
+BY_EYE = "what shines like metal or pearl has no colour of one angle: it is listed and drawn by eye"
 
 
-def keep(shelves: Shelves, optics: Optics, lots: Mapping[str, str]) -> int:
+def keep(shelves: Shelves, optics: Optics, lots: Mapping[str, str], read_with: ReadWith) -> int:
     """Store a fit as a new revision; gives its number."""
-    document, data = document_of(optics, lots)
+    document, data = document_of(optics, lots, read_with)
     return shelves.add_fit(SCOPE, document, data=data)
 
 
-def document_of(optics: Optics, lots: Mapping[str, str]) -> tuple[dict[str, Any], bytes]:
-    """A fit as the book keeps it: plain values, and its arrays."""
+def document_of(optics: Optics, lots: Mapping[str, str], read_with: ReadWith) -> tuple[dict[str, Any], bytes]:
+    """A fit as the book keeps it: plain values, and its arrays; ``read_with`` is how the chips were read."""
     document, data = to_document(optics)
-    return {**document, "lots": dict(lots), "version": __version__}, data
+    own = {"lots": dict(lots), "read_with": asdict(read_with), "rules": RULES, "version": __version__}
+    return {**document, **own}, data
 
 
 def learnt(book: Book) -> tuple[Optics, dict[str, str]]:

@@ -14,7 +14,8 @@ from typing import Any
 
 from stainbook import __version__
 from stainbook.book import Book, Transaction
-from stainbook.errors import InputError
+from stainbook.book.entries import Fit
+from stainbook.errors import BookError, InputError
 from stainbook.kept import Outcome
 from stainbook.match.factors import Factor, LearntFactors, NewHand, Scatter
 from stainbook.match.fired import Fired
@@ -25,12 +26,13 @@ from stainbook.optics.document import from_document, to_document
 from stainbook.records import Body, Stain
 from stainbook.work.documents.book_schemas import Learnt
 from stainbook.work.reading.optical import optical
+from stainbook.work.reading.plate_and_piece import Pieces
 from stainbook.work.stains.learnt import SCOPE as CHIPS
 from stainbook.work.stains.learnt import Known, learnt
 from stainbook.work.stains.learnt_told import factors_told
 
 SCOPE = "learnt"
-RULES = 3  # of learning: what was learnt by other ones does not follow from the records by these
+RULES = 4  # of learning: what was learnt by other ones does not follow from the records by these
 NEWEST = 600  # zones that are learnt from: the time goes with their number, and what is newer tells more of today
 FEW = 12  # zones of a hand, jar or programme that the newest show less often: so many older ones of it are taken too
 MOST = 900  # zones in all
@@ -84,7 +86,7 @@ def learnt_again(book: Book) -> tuple[LearntFactors, dict[str, Any], bytes] | No
     wrong = {name for name, one in decided.items() if one.verdict == "wrong"}
     outcomes = sorted((one for one in book.outcomes() if one.outcome not in wrong), key=lambda one: one.fired_at)
     taken = learnt_from(outcomes)
-    fired = fired_zones(taken, optics, chip_lots, book.bodies())
+    fired = fired_zones(taken, optics, chip_lots, book.bodies(), Pieces.of_book(book))
     if not fired:
         return None
     found = learn(
@@ -119,9 +121,11 @@ def known_of(book: Book) -> tuple[Optics, Known] | None:
     fit, chips = book.fit(SCOPE), book.fit(CHIPS)
     if fit is None or chips is None or fit.document.get("of_fit") != chips.revision:
         return None
+    if fit.document.get("rules") != RULES:
+        fit = _by_the_present_rules(book)
+        if fit is None:
+            return None
     told = fit.document
-    if told.get("rules") != RULES:
-        return None
     factors = [Factor(**row) for row in told["factors"]]
     scatters = [Scatter(**row) for row in told["scatters"]]
     known = Known(
@@ -133,6 +137,18 @@ def known_of(book: Book) -> tuple[Optics, Known] | None:
         older=told["older"],
     )
     return from_document(told, fit.data or b""), known
+
+
+def _by_the_present_rules(book: Book) -> Fit | None:
+    """What was learnt by the rules of before, learnt again from the same records and kept; None where it cannot be."""
+    if not isinstance(book, Book) or book.scope.upto is not None:
+        return None
+    try:
+        relearn(book)
+    except BookError:  # a book that can only be looked at
+        return None
+    found = book.fit(SCOPE)
+    return found if found is not None and found.document.get("rules") == RULES else None
 
 
 def learnt_from(outcomes: Sequence[Outcome]) -> list[Outcome]:
@@ -166,9 +182,16 @@ def lots_before(outcomes: Iterable[Outcome]) -> dict[tuple[str, str], str]:
 
 
 def fired_zones(
-    outcomes: Iterable[Outcome], optics: Optics, chip_lots: Mapping[str, str], bodies: Mapping[str, Body]
+    outcomes: Iterable[Outcome],
+    optics: Optics,
+    chip_lots: Mapping[str, str],
+    bodies: Mapping[str, Body],
+    pieces: Pieces | None = None,
 ) -> list[Fired]:
-    """Outcomes as the fit wants them; those without a reading before, or whose light is not known, teach nothing."""
+    """Outcomes as the fit wants them; those without a reading before, or whose light is not known, teach nothing.
+
+    ``pieces`` knows how the chips were read: readings are brought there.
+    """
     fired = []
     for one in outcomes:
         if one.before is None or one.after is None or not one.layers:
@@ -178,6 +201,8 @@ def fired_zones(
             after = optical(one.after, tissue=one.tissue)
         except InputError:
             continue
+        if pieces is not None:
+            before, after = (found.crossing(pieces.way(found.reading, one.material)) for found in (before, after))
         finish = one.finish or "glaze"
         fired.append(
             Fired(

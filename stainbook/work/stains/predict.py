@@ -16,13 +16,14 @@ from stainbook.optics.ceramic import has_bare_face
 from stainbook.optics.curves import Optics
 from stainbook.optics.film import Piece
 from stainbook.optics.forecast import Forecast, Hands, draw, forecast
-from stainbook.records import Body, Layers, Recipe, Stain, Viewing
+from stainbook.records import Body, Layers, Reading, Recipe, Stain, Viewing
 from stainbook.work.documents.schemas import Assumes, PredictedRecipe, PredictResult
 from stainbook.work.reading.optical import OpticalReading, lab_of, lab_on_grid, optical
 from stainbook.work.reading.plate_and_piece import Pieces
+from stainbook.work.reading.reading_conditions import said
 from stainbook.work.reading.samples import colour_of, warnings_of
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
-from stainbook.work.stains.learnt import Known, hands_of, learnt
+from stainbook.work.stains.learnt import BY_EYE, COMPUTED, Known, hands_of, learnt
 from stainbook.work.stains.outcome_learning import known_of
 
 DRAWS = 1024
@@ -93,7 +94,27 @@ def predict_files(
     results = [_predicted(one, body, lab, hands, meant, viewing, asked) for one, body in pairs]
     results = [one.model_copy(update={"assumes": assumes}) for one in results]
     told = pieces.told(body.reading for body in bodies if body.shape is not None)
+    told += said(((body.reading.sample, body.crossed) for body in bodies), against="the chips")
     return PredictResult(recipes=results, assumes=assumes, warnings=[*found.warnings, *listed.warnings, *told])
+
+
+def predict_layers(
+    book: Book, layers: Layers, body: Reading, asked: Asked | None = None, meant: Meant | None = None
+) -> PredictedRecipe:
+    """Predict one stack of layers on a body as it was read.
+
+    Raises InputError where nothing was calibrated, UnknownNameError for a stain that nothing is known of.
+    """
+    asked, meant = asked or Asked(), meant or Meant()
+    lab = lab_of_book(book)
+    recipe = Recipe("layers", body.sample, layers, "what is asked")
+    _check_stains([recipe], lab, Path("the layers"))
+    pieces, found = Pieces.of_book(book), optical(body, tissue=body.tissue)
+    found = found if body.sample in pieces.flat else pieces.laid_on(found)
+    hands = lab.hands(meant.operator, meant.lots, meant.programme)
+    viewing = asked.viewing or viewing_of(body) or SPECTRA_SEEN_UNDER
+    result = _predicted(recipe, found, lab, hands, meant, viewing, asked)
+    return result.model_copy(update={"assumes": assumed(lab, meant)})
 
 
 def assumed(lab: LabOptics, meant: Meant) -> Assumes:
@@ -113,6 +134,9 @@ def _check_stains(recipes: Sequence[Recipe], lab: LabOptics, path: Path) -> None
             for name in layer.pot.stains:
                 if name not in known:
                     raise UnknownNameError(f"stain in {path}: {recipe.source or recipe.recipe}:", name, known)
+                if name in lab.stains and lab.stains[name].kind == "effect":
+                    where = recipe.source or recipe.recipe
+                    raise FileError(path, f"{name}, an effect", COMPUTED, where=where, hint=BY_EYE)
 
 
 def _body(recipe: Recipe, readings: ReadingSet, path: Path, pieces: Pieces) -> OpticalReading:
@@ -126,7 +150,9 @@ def _body(recipe: Recipe, readings: ReadingSet, path: Path, pieces: Pieces) -> O
         )
     reading = readings.get(recipe.body)
     found = optical(reading, tissue=reading.tissue)
-    return found if reading.sample in pieces.flat else pieces.laid_on(found)  # a recipe on a plate stays one
+    if reading.sample in pieces.flat:  # a recipe on a plate stays one
+        return found.crossing(pieces.way(reading))
+    return pieces.laid_on(found)
 
 
 def _viewing(readings: ReadingSet, asked: Asked) -> Viewing:

@@ -4,24 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from stainbook.book import Book
 from stainbook.errors import FileError
-from stainbook.files import ReadingSet, read_bodies, read_chips, read_readings, read_stains
+from stainbook.files import ReadingSet, Source, read_bodies, read_chips, read_readings, read_stains
 from stainbook.optics.calibrate import Calibration
 from stainbook.optics.calibrate import calibrate as fit_chips
-from stainbook.optics.ceramic import has_bare_face
+from stainbook.optics.ceramic import Ceramic, has_bare_face
 from stainbook.optics.fit import FiredChip
 from stainbook.optics.leave_out import met
 from stainbook.records import CLEAR, Body, Chip, Reading, Stain
 from stainbook.work.documents.schemas import CalibrateResult, StainFit
 from stainbook.work.reading.optical import optical, surface_of
+from stainbook.work.reading.reading_conditions import ReadWith, way_to
 from stainbook.work.reading.viewing_conditions import Asked
-from stainbook.work.stains.learnt import chips_lots, chips_operator, document_of, keep
+from stainbook.work.stains.learnt import BY_EYE, COMPUTED, chips_lots, chips_operator, document_of, keep
 from stainbook.work.stains.mixed_chips import mixed, unlike
 from stainbook.work.stains.outcome_learning import relearn
 
@@ -30,10 +30,10 @@ from stainbook.work.stains.outcome_learning import relearn
 class ChipFiles:
     """The files that a calibration is fed with; what is left out comes from the book."""
 
-    chips: Path
-    readings: Path
-    stains: Path | None = None
-    bodies: Path | None = None
+    chips: Source
+    readings: Source
+    stains: Source | None = None
+    bodies: Source | None = None
 
 
 @dataclass(slots=True)
@@ -45,6 +45,11 @@ class _GatheredChips:
     stains: dict[str, Stain] = field(default_factory=dict)
     bodies: dict[str, Body] = field(default_factory=dict)
     warnings: list[str] = field(default_factory=list)
+
+    @property
+    def read_with(self) -> ReadWith:
+        """How most of the chips were read."""
+        return ReadWith.usual(self.readings[name] for name in self.chips)
 
 
 def calibrate_files(book: Book, files: ChipFiles, asked: Asked | None = None) -> CalibrateResult:
@@ -69,7 +74,7 @@ def calibrate_files(book: Book, files: ChipFiles, asked: Asked | None = None) ->
         step.add_chips(chips.records)
         step.add_stains(stains.records if stains else ())
         step.add_bodies(bodies.records if bodies else ())
-        revision = keep(step, calibration.optics, lots)
+        revision = keep(step, calibration.optics, lots, got.read_with)
     relearn(book)
     return CalibrateResult(stains=[one.model_copy(update={"fit": revision}) for one in result], warnings=got.warnings)
 
@@ -80,7 +85,7 @@ def refit(book: Book) -> dict[str, Any] | None:
     if not got.chips:
         return None
     _, calibration, lots = _learn(got)
-    return document_of(calibration.optics, lots)[0]
+    return document_of(calibration.optics, lots, got.read_with)[0]
 
 
 def calibrate_again(book: Book) -> bool:
@@ -89,7 +94,7 @@ def calibrate_again(book: Book) -> bool:
     if not got.chips:
         return False
     _, calibration, lots = _learn(got)
-    keep(book, calibration.optics, lots)
+    keep(book, calibration.optics, lots, got.read_with)
     return True
 
 
@@ -103,12 +108,15 @@ def _from_book(book: Book) -> _GatheredChips:
     return got
 
 
-def _add_chips(got: _GatheredChips, chips: Iterable[Chip], readings: ReadingSet, path: Path) -> None:
+def _add_chips(got: _GatheredChips, chips: Iterable[Chip], readings: ReadingSet, file: Source) -> None:
     for chip in chips:
+        for name in (name for layer in chip.layers for name in layer.pot.stains):
+            if name in got.stains and got.stains[name].kind == "effect":
+                raise FileError(str(file), f"{name}, an effect", COMPUTED, where=chip.source or None, hint=BY_EYE)
         for role, name in (("chip", chip.chip), ("body", chip.body)):
             if name not in readings.samples:
                 raise FileError(
-                    path,
+                    str(file),
                     f"{role} {name!r} without a reading",
                     f"a sample of that name in {readings.source}",
                     where=chip.source or None,
@@ -128,7 +136,8 @@ def _learn(got: _GatheredChips) -> tuple[list[StainFit], Calibration, dict[str, 
     operator, lots = chips_operator(chips), chips_lots(chips)
     fired = [
         replace(
-            fired_chip(chip, got.readings, got.bodies, got.stains), unlike=unlike(chip, operator=operator, lots=lots)
+            fired_chip(chip, got.readings, got.bodies, got.stains, to=got.read_with),
+            unlike=unlike(chip, operator=operator, lots=lots),
         )
         for chip in usable
     ]
@@ -155,11 +164,20 @@ def _other_instrument(chip: Chip, got: _GatheredChips, told: dict[str, list[str]
 
 
 def fired_chip(
-    chip: Chip, readings: Mapping[str, Reading], bodies: Mapping[str, Body], stains: Mapping[str, Stain]
+    chip: Chip,
+    readings: Mapping[str, Reading],
+    bodies: Mapping[str, Body],
+    stains: Mapping[str, Stain],
+    *,
+    to: ReadWith | None = None,
 ) -> FiredChip:
-    """A chip and its readings as the optics want them."""
+    """A chip and its readings as the optics want them, brought to how most chips were read (``to``)."""
     known = bodies.get(chip.body)
-    body, after = optical(readings[chip.body], body=known), optical(readings[chip.chip])
+    ceramic = Ceramic.of(chip.material or (known.material if known else None))
+    body, after = (
+        found if to is None else found.crossing(way_to(to, found.reading, found.surface, ceramic))
+        for found in (optical(readings[chip.body], body=known), optical(readings[chip.chip]))
+    )
     soaks = all(
         name in stains and stains[name].kind == "infiltrating" for layer in chip.layers for name in layer.pot.stains
     )

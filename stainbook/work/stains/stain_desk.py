@@ -4,19 +4,16 @@ from __future__ import annotations
 
 import csv
 import io
-import re
 from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
 
-from stainbook.book import open_book
+from stainbook.book import Book
 from stainbook.colour.control import FEWEST
 from stainbook.errors import InputError
-from stainbook.inside import temporary
+from stainbook.files import NamedFile
 from stainbook.records import CLEAR
-from stainbook.work.documents.day_schemas import ControlResult
 from stainbook.work.documents.schemas import CalibrateResult
-from stainbook.work.reading.control_chart import control
 from stainbook.work.reading.dropped import Dropped
 from stainbook.work.stains.plate import html_of, plan_plates
 from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
@@ -26,10 +23,9 @@ ROLES = ("chips", "readings", "stains", "bodies")  # of the files that a calibra
 MOST_MB = 64
 
 
-def plate_page(url: str | None, stains: Sequence[str]) -> str:
+def plate_page(book: Book, stains: Sequence[str]) -> str:
     """Plates of stripes for some stains as a page to print; raises InputError for what cannot be laid out."""
-    with open_book(url) as book:
-        result, _ = plan_plates(book, PlateOrder(tuple(name for name in stains if name != CLEAR)))
+    result, _ = plan_plates(book, PlateOrder(tuple(name for name in stains if name != CLEAR)))
     return html_of(result)
 
 
@@ -53,30 +49,15 @@ def roles_of(dropped: Sequence[Dropped]) -> dict[str, Dropped]:
     return found
 
 
-def learn_from_files(url: str | None, dropped: Sequence[Dropped]) -> CalibrateResult:
+def learn_from_files(book: Book, dropped: Sequence[Dropped]) -> CalibrateResult:
     """Take in stripes, their readings, and lists of stains and blanks where they are given; learn from them.
 
     Raises InputError for files that cannot be used; then nothing is stored.
     """
     roles = roles_of(dropped)
-    with temporary() as place, open_book(url) as book:
-        paths = {}
-        for role, one in roles.items():
-            paths[role] = Path(place) / f"{role}{'.yaml' if role == 'stains' else _ending(one)}"
-            paths[role].write_bytes(one.data)
-        files = ChipFiles(paths["chips"], paths["readings"], paths.get("stains"), paths.get("bodies"))
-        try:
-            return calibrate_files(book, files)
-        except InputError as error:
-            said = str(error).replace(f"{place}/", "")
-            for role, path in paths.items():
-                said = said.replace(path.name, roles[role].name)
-            raise InputError(said) from error
-
-
-def _ending(one: Dropped) -> str:
-    ending = Path(one.name).suffix.lower()
-    return ending if re.fullmatch(r"\.[a-z0-9]{1,5}", ending) else ".csv"
+    brought = {role: NamedFile(one.name, one.data) for role, one in roles.items()}
+    files = ChipFiles(brought["chips"], brought["readings"], brought.get("stains"), brought.get("bodies"))
+    return calibrate_files(book, files)
 
 
 def _role(one: Dropped) -> str:
@@ -96,15 +77,8 @@ def _role(one: Dropped) -> str:
 # ---------------------------------------------------------------- the weekly chip
 
 
-def weekly_chips(url: str | None) -> list[str]:
+def weekly_chips(book: Book) -> list[str]:
     """Samples with enough dated readings for a control chart that are no zone of a case, the most read first."""
-    with open_book(url) as book:
-        dated = Counter(one.sample for one in book.readings() if one.taken_at and one.tissue is None)
-        cases = tuple(f"{case}-" for case in book.names("case"))
+    dated = Counter(one.sample for one in book.readings() if one.taken_at and one.tissue is None)
+    cases = tuple(f"{case}-" for case in book.names("case"))
     return [name for name, count in dated.most_common(40) if count >= FEWEST and not name.startswith(cases)]
-
-
-def chart_of(url: str | None, chip: str) -> ControlResult:
-    """The control chart of a chip; raises InputError for too few readings of it."""
-    with open_book(url) as book:
-        return control(book, chip)

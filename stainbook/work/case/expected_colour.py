@@ -12,13 +12,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.book.fold import GLAZING, FiredLayers, ZoneState
+from stainbook.book.case_state import FiredLayers, ZoneState
+from stainbook.book.fold import GLAZING
 from stainbook.colour import WAVELENGTHS, delta_e_2000_radius, lab_jacobian
 from stainbook.errors import InputError
 from stainbook.optics.ceramic import has_bare_face
 from stainbook.optics.forecast import Forecast
 from stainbook.records import Case, Layers, Reading, Viewing
 from stainbook.work.reading.optical import OpticalReading, lab_on_grid
+from stainbook.work.reading.reading_conditions import EXPECTED
 from stainbook.work.stains.predict import LabOptics, forecasts_on
 
 Floats = NDArray[np.float64]
@@ -26,7 +28,6 @@ Key = tuple[int, str]
 
 HEAT_SD = 0.01  # of ln reflectance, all bands, a firing: a zone that went through it unpainted; common practice
 AGED_SD = 0.01  # the same more, a firing, where what lies there cannot be forecast; common practice
-EXPECTED = "expected"  # the note of a reading that nobody took
 _SHARED_BY_A_FIRING = "firing"  # the source of doubt that the zones of one firing share
 _DARKEST = 1e-3
 _OUTLIER = 20.0  # squared distance over doubt beyond which a reading says nothing of its neighbours; as in learning

@@ -1,0 +1,44 @@
+"""What the lab works with, as plain frozen data: instruments and furnace programmes, set up once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from stainbook.records import UNKNOWN_VIEWING, LabValues, Viewing
+
+
+@dataclass(frozen=True, slots=True)
+class Instrument:
+    """An instrument as the lab set it up: what holds for its readings where they do not say otherwise.
+
+    ``piece_offset`` is L*, a*, b* of a piece minus those of a flat plate of the same ceramic, ``piece_doubt`` its
+    standard deviation; None where it was not measured.
+    """
+
+    name: str
+    viewing: Viewing = UNKNOWN_VIEWING  # of the L*, a*, b* that it shows
+    geometry: str | None = None
+    specular: str | None = None
+    aperture_mm: float | None = None
+    backing: str | None = None
+    piece_offset: LabValues | None = None
+    piece_doubt: LabValues | None = None
+    notes: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Programme:
+    """A firing programme as its maker's sheet has it: entered by the lab, never proposed; °C and minutes."""
+
+    programme: str
+    furnace: str | None = None
+    drying_min: float | None = None
+    start_c: float | None = None
+    rate_c_per_min: float | None = None
+    vacuum: str | None = None
+    final_c: float | None = None
+    hold_min: float | None = None
+    cooling: str | None = None
+    minutes: float | None = None  # door to door
+    source_sheet: str | None = None
+    notes: str | None = None

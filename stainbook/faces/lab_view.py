@@ -1,0 +1,95 @@
+"""What every face stands on: a light view of a shared store, for one author, role and laboratory."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Hashable
+from contextlib import AbstractContextManager
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
+
+from stainbook.faces.lab_store import LabStore, store_of
+
+if TYPE_CHECKING:
+    from stainbook.book import Book
+
+T = TypeVar("T")
+
+
+class LabView:
+    """A lab's book as somebody sees it; making one opens nothing, and threads may share it."""
+
+    def __init__(
+        self,
+        url: str | None = None,
+        *,
+        author: str | None = None,
+        role: str | None = None,
+        laboratory: str = "",
+        language: str = "en",
+    ) -> None:
+        self.url = url or os.environ.get("STAINBOOK_BOOK") or None
+        self.author, self.role, self.language = author, role, language
+        self._store: LabStore | None = None
+        self.laboratory = laboratory or os.environ.get("STAINBOOK_LAB", "")
+
+    @property
+    def store(self) -> LabStore:
+        """The one of this process; raises InputError for a URL that cannot name a book."""
+        if self._store is None or self._store.is_closed:
+            self._store = store_of(self.url)
+        return self._store
+
+    @property
+    def book(self) -> Book:
+        """The lab's book, opened once for all views of it; raises InputError or BookError where it cannot be."""
+        return self.store.book.seen_by(self.author, self.laboratory)
+
+    def book_if_there(self) -> Book | None:
+        """The lab's book, None where it has none yet: looking makes no book."""
+        return self.book if self.store.exists else None
+
+    def newest(self) -> int:
+        """The number of the newest row of the journal; one query."""
+        return self.store.mark()[0]
+
+    def look(self) -> AbstractContextManager[None]:
+        """While this lasts this thread asks once what is newest: one drawing of a page."""
+        return self.store.look()
+
+    def kept(self, key: Hashable, make: Callable[[], T]) -> T:
+        """A result that is kept until something newer is stored."""
+        return self.store.kept((self.laboratory, key), make)
+
+    def close(self) -> None:
+        """Close the book, where this view used it, for all views in this process; the next use opens it again."""
+        if self._store is not None:
+            self._store.close()
+
+    def __enter__(self) -> LabView:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+
+class LabFace:
+    """A topic of a lab."""
+
+    def __init__(self, lab: LabView) -> None:
+        self._lab = lab
+
+    @property
+    def _book(self) -> Book:
+        return self._lab.book
+
+    def _kept(self, key: Hashable, make: Callable[[], T]) -> T:
+        """As `LabView.kept`, under keys of this face alone."""
+        return self._lab.kept((type(self).__name__, key), make)
+
+
+def url_of(given: str | Path | None) -> str | None:
+    """The URL of a book that is named by its URL or by its file."""
+    if given is None or (isinstance(given, str) and "://" in given):
+        return given
+    return f"sqlite:///{Path(given).absolute()}"

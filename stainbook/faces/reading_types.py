@@ -1,0 +1,6 @@
+"""What goes in and comes out of ``lab.readings``."""
+
+from stainbook.work.reading.dropped import Dropped as Dropped
+from stainbook.work.reading.instruments import Stated as Stated
+from stainbook.work.reading.typed_colour import typed_number as typed_number
+from stainbook.work.reading.viewing_conditions import Asked as Asked

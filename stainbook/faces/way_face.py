@@ -1,0 +1,83 @@
+"""``lab.case(what).way``: a case brought in and written out, and the steps of its piece's way."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from stainbook.faces.lab_view import LabFace, LabView
+
+if TYPE_CHECKING:
+    from stainbook.work.case.current_case import CurrentCase
+    from stainbook.work.documents.book_schemas import CaseResult
+
+
+class WayFace(LabFace):
+    """What was done to one piece."""
+
+    def __init__(self, lab: LabView, what: str | Path) -> None:
+        super().__init__(lab)
+        self.what = what
+
+    def open(self) -> CaseResult:
+        """Bring a case file into the book; of a known case targets and limits become a new wish."""
+        from stainbook.work.case.open_case import open_file
+
+        return self._told(open_file(self._book, Path(self.what)))
+
+    def write(self, path: Path) -> CaseResult:
+        """Write the case as it is now into a file."""
+        from stainbook.work.case.open_case import write_today
+
+        write_today(self._book, str(self.what), path)
+        return self.now()
+
+    def now(self) -> CaseResult:
+        """The case as it is now."""
+        from stainbook.work.case.current_case import current_case
+
+        return self._told(current_case(self._book, self.what))
+
+    def did(
+        self,
+        step: str,
+        *,
+        zones: str = "",
+        at: str | None = None,
+        mix: str = "",
+        operator: str | None = None,
+        run: str | None = None,
+    ) -> CaseResult:
+        """Say what was done to the piece; zones and mix as they are typed."""
+        from stainbook.work.case.way import did, zones_named
+        from stainbook.work.stains.painted import painted_layers
+
+        layers, told = painted_layers(mix), zones_named(zones)
+        return self._told(
+            did(self._book, self.what, step, zones=told, at=at, operator=operator, layers=layers, run=run)
+        )
+
+    def undo_did(self, step: str, *, why: str) -> CaseResult:
+        """Say that the newest such step was not done."""
+        from stainbook.work.case.way import undo_did
+
+        return self._told(undo_did(self._book, str(self.what), step, why=why))
+
+    def undo_received(self, *, why: str) -> CaseResult:
+        """Undo the newest acceptance, delivery or return."""
+        from stainbook.work.case.delivery import undo_received
+
+        undo_received(self._book, str(self.what), why=why)
+        return self.now()
+
+    def take_back_firing(self, fired_at: str, *, why: str) -> CaseResult:
+        """Take a firing back whole."""
+        from stainbook.work.firing.corrections import take_back_firing
+
+        take_back_firing(self._book, str(self.what), fired_at, why=why)
+        return self.now()
+
+    def _told(self, current: CurrentCase) -> CaseResult:
+        from stainbook.work.case.case_told import case_result
+
+        return case_result(self._book, current)

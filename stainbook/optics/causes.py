@@ -1,0 +1,136 @@
+"""What makes a forecast unsure, said once: each cause by its name and how one standard deviation of it shows.
+
+The same name is the same cause wherever it turns up (one hand, one lot, what the chips left open of one
+stain), so that the errors of a whole case are drawn together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stainbook.optics.curves import EXPONENT, FADE, LN_K, LN_S, StainCurve
+from stainbook.optics.laid import Laid, Slopes
+from stainbook.optics.two_by_two import Array
+
+OPERATOR_SD = 0.18  # of ln amount: a hand that made no chips, or none named, against the one that did (simulated labs)
+FIRING_SD = 0.05  # of ln amount: no two firings are quite alike (simulated labs)
+LOT_SD = 0.18  # of ln strength: a lot no chip was made with (simulated labs)
+LEVEL_SD = 0.002  # of ln reflectance: what the model cannot follow even where there is hardly any stain
+SHIFT_SD = 0.03  # of the change that the layers make in ln reflectance: what the model cannot follow grows with it
+SOAKED_SHIFT_SD = 0.1  # the same of a stain that soaks in: how deep it went is not modelled
+
+Places = NDArray[np.int_]
+Cause = tuple[str, Places, Array]  # name, the stacks it touches (m,), rows (m, k, 31 or 3) of one deviation each
+
+
+@dataclass(frozen=True, slots=True)
+class Hands:
+    """Whose hand and which jars are meant: mean ln factor and its doubt, for the operator and each stain's lot.
+
+    A factor of 0 with doubt 0 is the hand or lot of the chips themselves.
+    """
+
+    operator: str = "chips"
+    operator_ln: tuple[float, float] = (0.0, 0.0)
+    lots: Mapping[str, tuple[str, float, float]] = field(default_factory=dict)  # stain: (lot, ln factor, doubt)
+    scatter: float | None = None  # of ln amount of one coat; None: as the chips show
+    firing: float = FIRING_SD  # of ln amount: how firings differ
+
+
+def change_rows(change: Array, share: float) -> Array:
+    """Rows (…, 2, 31) of an error that is a share of a change (…, 31) of ln reflectance: of its level, of its tilt."""
+    span = np.linspace(-1.0, 1.0, change.shape[-1])
+    return np.stack([share * change, share * change * span], axis=-2)
+
+
+def shift_sd(*, soaks: bool) -> float:
+    """What the model cannot follow, as a share of the change that is made."""
+    return SOAKED_SHIFT_SD if soaks else SHIFT_SD
+
+
+def model_rows(change: Array, *, soaks: bool) -> Array:
+    """Rows (…, 4, 31) of what the model cannot follow: level and tilt over the spectrum, and a share of the change."""
+    level = change_rows(np.ones_like(change), LEVEL_SD)
+    return np.concatenate([level, change_rows(change, shift_sd(soaks=soaks))], axis=-2)
+
+
+def amount_causes(slopes: Slopes, hands: Hands, scatter: float, zones: Sequence[str]) -> Iterator[Cause]:
+    """Each layer's own amount, the firing's, the operator's; ``zones`` names whose layers they are."""
+    layers, coats = slopes.amounts, slopes.stack.coats
+    laid = np.flatnonzero((coats > 0.0).any(axis=1))
+    if not len(laid):
+        return
+    together = layers[laid].sum(axis=1)[:, None]
+    yield "firing", laid, together * hands.firing
+    if hands.operator_ln[1] > 0:
+        yield f"operator {hands.operator}", laid, together * hands.operator_ln[1]
+    each = scatter / np.sqrt(np.maximum(coats, 1.0))
+    for zone, places in by_name(zones):
+        for layer in range(layers.shape[1]):
+            own = places[coats[places, layer] > 0.0]
+            if len(own):
+                yield f"hand {zone} {layer + 1}", own, (layers[own, layer] * each[own, layer, None])[:, None]
+
+
+def stain_causes(
+    slopes: Slopes, curves: Sequence[StainCurve], hands: Hands, onto: Array | None = None
+) -> Iterator[Cause]:
+    """What the chips left open of each stain, and its lot; ``onto`` (n, 31, d) takes ln reflectance further."""
+    stack, used = slopes.stack, (slopes.stack.share > 0.0).any(axis=1)
+    k, s, exponent, fade = slopes.absorbed, slopes.scattered, slopes.exponents, slopes.fades
+    for index, curve in enumerate(curves):
+        at = np.nonzero((stack.stain == index) & used)
+        if not len(at[0]):
+            continue
+        factor, to = curve.factor, None if onto is None else onto[at[0]]
+        rows = _through(factor[LN_K], k[at], to) + _through(factor[LN_S], s[at], to)
+        rows += _through(factor[EXPONENT][None], exponent[at], to) + _through(factor[FADE][None], fade[at], to)
+        yield f"fit {curve.name}", at[0], rows
+        if curve.name in hands.lots and hands.lots[curve.name][2] > 0:
+            lot, _, doubt = hands.lots[curve.name]
+            yield f"lot {curve.name} {lot}", at[0], _through(np.array([[doubt]]), k[at] + s[at], to)
+
+
+def _through(factor: Array, slope: Array, onto: Array | None) -> Array:
+    """(m, r, d) rows of a curve's factor (31 or 1, r) where ln reflectance moves by the slope (m, 31)."""
+    if onto is None:
+        return np.asarray(factor.T * slope[:, None])
+    moved = slope[..., None] * onto
+    return np.asarray(factor.T @ (moved if len(factor) > 1 else moved.sum(axis=1, keepdims=True)))
+
+
+def model_causes(names: Sequence[str], change: Array, soaks: NDArray[np.bool_]) -> Iterator[Cause]:
+    """What the optics cannot follow of the change (n, 31) that the layers make; ``soaks`` (n,) where they soak in."""
+    for name, places in by_name(names):
+        for kind in (False, True):
+            own = places[soaks[places] == kind]
+            if len(own):
+                yield f"model {name}", own, model_rows(change[own], soaks=kind)
+
+
+def stray_causes(names: Sequence[str], laid: Laid, sd: Array) -> Iterator[Cause]:
+    """The stray light of matt faces; ``sd`` (n,) is its doubt as a reflectance factor."""
+    if laid.piece.surface == "matt" and sd.any():
+        rows = (laid.by_stray(sd[:, None]) * sd[:, None])[:, None]
+        for name, places in by_name(names):
+            yield f"surface {name}", places, rows[places]
+
+
+def root(covariance: Array) -> Array:
+    """Rows whose product with themselves is the covariance; what is next to nothing is left out."""
+    values, vectors = np.linalg.eigh(covariance)
+    keep = values > 1e-12
+    return np.asarray((vectors[:, keep] * np.sqrt(values[keep])).T)
+
+
+def by_name(names: Sequence[str]) -> Iterator[tuple[str, Places]]:
+    """Each name once, with its places."""
+    found: dict[str, list[int]] = {}
+    for i, name in enumerate(names):
+        found.setdefault(name, []).append(i)
+    for name, places in found.items():
+        yield name, np.array(places)

@@ -1,0 +1,172 @@
+"""Layers laid on bodies: the reading after the furnace, and how it depends on each stain of each layer.
+
+The one place that turns curves, shares, coats, firings, hands and jars into what a film absorbs and
+scatters; chips, forecasts and outcomes all go through it. Layers act through the sums of what their
+stains absorb and scatter, so a film is evaluated twice a layer, not three times a stain, and the chain
+rule does the rest. ``n`` stacks, ``L`` layers (bottom first), ``m`` stains a stack, 31 wavelengths.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stainbook.optics.curves import EXPONENT, FADE, LN_K, LN_S
+from stainbook.optics.film import Piece, coat_amount, reading_after
+from stainbook.optics.stack import Stack
+from stainbook.optics.two_by_two import Array
+
+STEP = 1e-3  # of an amount, relative, and of stray light: for difference quotients
+_CHUNK = 96  # stacks at a time: their arrays stay in the second-level cache
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Slopes:
+    """d ln reflectance by the ln of what each stain absorbs (or lets soak in) and scatters in each layer."""
+
+    stack: Stack
+    k: Array  # (n, L, m, 31)
+    s: Array
+
+    @property
+    def amounts(self) -> Array:
+        """(n, L, 31) by the ln amount of each layer."""
+        return np.asarray((self.k + self.s).sum(axis=2))
+
+    @property
+    def absorbed(self) -> Array:
+        """(n, m, 31) by ln K of each stain."""
+        return np.asarray(self.k.sum(axis=1))
+
+    @property
+    def scattered(self) -> Array:
+        """(n, m, 31) by ln S of each stain."""
+        return np.asarray(self.s.sum(axis=1))
+
+    @property
+    def exponents(self) -> Array:
+        """(n, m, 31) by each stain's share exponent."""
+        shares = np.log(np.where(self.stack.share > 0.0, self.stack.share, 1.0))
+        return np.asarray(((self.k + self.s) * shares[..., None]).sum(axis=1))
+
+    @property
+    def fades(self) -> Array:
+        """(n, m, 31) by each stain's ln fade; only what absorbs fades."""
+        again = np.maximum(self.stack.firings - 1.0, 0.0)
+        return np.asarray((self.k * again[..., None, None]).sum(axis=1))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Laid:
+    """Stacks on bodies of one ceramic and surface: what each stain absorbs, scatters or lets soak in, (n, L, m, 31)."""
+
+    piece: Piece
+    stack: Stack
+    glazed: bool
+    k: Array
+    s: Array
+    soaked: Array | None
+
+    @classmethod
+    def of(
+        cls,
+        piece: Piece,
+        stack: Stack,
+        means: Array,
+        soaks: NDArray[np.bool_],
+        *,
+        ln_amount: Array | float = 0.0,
+        ln_lots: Array | float = 0.0,
+        glazed: bool = True,
+    ) -> Laid:
+        """Stacks as painted.
+
+        Parameters
+        ----------
+        piece : readings (n, 31) or (31,), stray light a number or (n, 1)
+        means : (stains, 64) as `StainCurve.mean`; stacks index it
+        soaks : (stains,) those that go into the body; the clear rest of a pot that holds one is no glaze
+        ln_amount : (n, L) or less: ln of the amount put on over the amount meant
+        ln_lots : (n, m) or less: ln of each jar's strength over that of the chips
+        glazed : the piece leaves under glass; False leaves a bare piece bare where nothing lies on it
+        """
+        n, depth, width = stack.share.shape
+        if not width:
+            none = np.zeros((n, depth, 0, len(piece.reading.T)))
+            return cls(piece, stack, glazed, none, none, None)
+        own = means[stack.stain]  # (n, m, 64)
+        amount = coat_amount(stack.share, stack.coats[..., None], own[:, None, :, EXPONENT])
+        hand = np.broadcast_to(ln_amount, (n, depth))[..., None]
+        amount = amount * np.exp(hand + np.broadcast_to(ln_lots, (n, width))[:, None])
+        again = np.maximum(stack.firings - 1.0, 0.0)[..., None]
+        coloured = (amount * np.exp(again * own[:, None, :, FADE]))[..., None]
+        k, s = coloured * np.exp(own[:, None, :, LN_K]), amount[..., None] * np.exp(own[:, None, :, LN_S])
+        soaking = soaks[stack.stain][:, None, :, None]
+        if not soaking.any():
+            return cls(piece, stack, glazed, k, s, None)
+        liquid = ((stack.share[..., None] > 0.0) & soaking).any(axis=2, keepdims=True)
+        lying = ~soaking & ~liquid
+        return cls(piece, stack, glazed, k * lying, s * lying, k * soaking)
+
+    @property
+    def lies(self) -> bool:
+        """True where something lies on a piece as a layer."""
+        return bool(self.k.any() or self.s.any())
+
+    @property
+    def soaks(self) -> NDArray[np.bool_]:
+        """(n,) where something goes into the body."""
+        return np.zeros(len(self.k), dtype=bool) if self.soaked is None else np.any(self.soaked, axis=(1, 2, 3))
+
+    def without_layers(self) -> Laid:
+        """The bodies after the same finish alone."""
+        stack = Stack(self.stack.stain, self.stack.share[:, :0], self.stack.coats[:, :0], self.stack.firings[:, :0])
+        return Laid(self.piece, stack, self.glazed, self.k[:, :0], self.s[:, :0], None)
+
+    def ln_after(
+        self, *, layer: int | None = None, of: str = "", step: float = STEP, stray: Array | float = 0.0
+    ) -> Array:
+        """(n, 31) ln reflectance; one layer's ``k`` or ``s``, all that is ``soaked``, or stray light (n, 1) moved."""
+        k, s = self.k.sum(axis=2), self.s.sum(axis=2)
+        soaked = None if self.soaked is None else self.soaked.sum(axis=(1, 2))
+        if of == "soaked" and soaked is not None:
+            soaked *= 1.0 + step
+        elif of:
+            (k if of == "k" else s)[:, layer] *= 1.0 + step
+        if not self.lies:
+            k, s = k[:, :0], s[:, :0]
+        n = len(k)
+        readings = np.broadcast_to(self.piece.reading, (n, k.shape[2]))
+        moved = np.broadcast_to(self.piece.stray + stray, (n, 1))
+        out = np.empty(readings.shape)
+        for start in range(0, n, _CHUNK):
+            at = slice(start, start + _CHUNK)
+            piece = Piece(readings[at], self.piece.surface, moved[at], self.piece.ceramic)
+            own = None if soaked is None else soaked[at]
+            layers = np.moveaxis(k[at], 1, 0), np.moveaxis(s[at], 1, 0)
+            out[at] = reading_after(piece, *layers, soaked=own, glazed=self.glazed)
+        return np.asarray(np.log(out))
+
+    def slopes(self, base: Array, *, step: float = STEP) -> Slopes:
+        """How the reading depends on each stain of each layer; ``base`` (n, 31) is `ln_after`.
+
+        Cost: two evaluations of the film a layer, and one more where stains soak in.
+        """
+        k, s = np.zeros_like(self.k), np.zeros_like(self.s)
+        for layer in range(self.stack.layers if self.lies else 0):
+            for part, of, out in ((self.k, "k", k), (self.s, "s", s)):
+                slope = (self.ln_after(layer=layer, of=of, step=step) - base) / step
+                total = np.maximum(part[:, layer].sum(axis=1, keepdims=True), 1e-300)
+                out[:, layer] = slope[:, None] * part[:, layer] / total
+        if self.soaked is not None:
+            slope = (self.ln_after(of="soaked", step=step) - base) / step
+            total = np.maximum(self.soaked.sum(axis=(1, 2), keepdims=True), 1e-300)
+            k = k + slope[:, None, None] * self.soaked / total
+        return Slopes(self.stack, k, s)
+
+    def by_stray(self, reach: Array | float) -> Array:
+        """(n, 31) d ln reflectance by stray light: the chord over ``reach``; on a dark piece it is no small part."""
+        reach = np.maximum(reach, STEP)
+        return np.asarray((self.ln_after(stray=reach) - self.ln_after(stray=-reach)) / (2.0 * reach))

@@ -1,0 +1,221 @@
+"""A ladder of labs that are not what the optics assume: ``python -m tests.worlds.ladder [--labs N] [ROW…]``.
+
+Each row is one thing wrong. Chips are learnt and pieces predicted as the commands do it; told are the lines
+that a user would see. ΔE00 is to the same layers without hand error, "held" the share of what came out inside the
+claimed radius of 9 in 10, the odds those of ending within 1.8 of the ideal colour, claimed and met.
+"""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from stainbook.colour import delta_e_2000
+from stainbook.optics.calibrate import Calibration, calibrate
+from stainbook.optics.forecast import draw
+from stainbook.records import Reading, Viewing
+from stainbook.work.reading.optical import lab_on_grid, optical
+from stainbook.work.reading.plate_and_piece import Pieces
+from stainbook.work.reading.reading_conditions import ReadWith, said
+from stainbook.work.stains.learnt import hands_of
+from stainbook.work.stains.predict import LabOptics, forecasts_on
+from stainbook.work.stains.stain_calibration import fired_chip
+from tests.worlds import adding_doubling as ad
+from tests.worlds.fired_labs import table
+from tests.worlds.lab import Piece, World
+from tests.worlds.samples import Trial, chips, to_reading, trials
+
+STAINS = {"walnut": "brown", "flour": "white", "coral": "pink", "lagoon": "blue"}
+SEEDS = (301, 302, 303, 304, 305, 306, 307, 308)
+PIECES = 30
+DRAWS = 512
+ACCEPTED = 1.8  # ΔE00, teeth (Paravina 2015)
+SEEN = Viewing()
+
+
+@dataclass(frozen=True)
+class Row:
+    """One lab of the ladder: what is wrong in it."""
+
+    name: str
+    world: dict[str, float] = field(default_factory=dict)
+    seating: float = 0.0  # log scatter of all bands of a reading together
+    before: Callable[[World, Piece, Reading, np.random.Generator], Reading] | None = None
+    after: Callable[[World, Piece, Reading, np.random.Generator], Reading] | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Rung:
+    """What came of the pieces of some labs."""
+
+    ideal: np.ndarray
+    after: np.ndarray
+    radius: np.ndarray
+    claimed: np.ndarray
+    met: np.ndarray
+    told: tuple[str, ...]
+    held_back: int
+
+    @property
+    def held(self) -> float:
+        """Share inside the claimed radius."""
+        return float(np.mean(self.after <= self.radius))
+
+
+def _moved(reading: Reading, R: np.ndarray, **more: object) -> Reading:
+    return replace(reading, reflectance=tuple(np.round(R, 5).tolist()), **more)  # type: ignore[arg-type]
+
+
+def included(world: World, body: Piece, reading: Reading, rng: np.random.Generator) -> Reading:
+    """Read with the mirror image of the face."""
+    surface = world._bare_surface if body.surface == "matt" else world._glazed_surface
+    whole = np.asarray(ad.sphere_reading(surface, body.reflection, surface_seen=1.0).mean(axis=0))
+    return _moved(reading, np.array(reading.reflectance) + whole - world.read(body), specular="included")
+
+
+def ring(world: World, body: Piece, reading: Reading, rng: np.random.Generator) -> Reading:
+    """Read with light at 45 degrees."""
+    surface = world._bare_surface if body.surface == "matt" else world._glazed_surface
+    read = np.asarray(ad.annular_reading(surface, body.reflection, world._media[0]).mean(axis=0))
+    return _moved(reading, np.array(reading.reflectance) * read / world.read(body), geometry="45:0", specular=None)
+
+
+def scaled(world: World, body: Piece, reading: Reading, rng: np.random.Generator) -> Reading:
+    """Read with another instrument, whose scale is 5 % higher."""
+    return _moved(reading, 1.05 * np.array(reading.reflectance), instrument="other")
+
+
+def filmed(world: World, body: Piece, reading: Reading, rng: np.random.Generator) -> Reading:
+    """A matt face wetted with glycerine: a smooth film of about the index of glass, without any pigment."""
+    if body.surface != "matt":
+        return reading
+    under = ad.sphere_reading(world._glazed_surface, ad.cover(world._inner_surface, body.reflection)).mean(axis=0)
+    return _moved(reading, np.array(reading.reflectance) * np.asarray(under) / world.read(body), film="glycerine")
+
+
+def lossy(low: float, high: float) -> Callable[[World, Piece, Reading, np.random.Generator], Reading]:
+    """Read through a small port that loses light sideways."""
+
+    def read(world: World, body: Piece, reading: Reading, rng: np.random.Generator) -> Reading:
+        return _moved(reading, (1.0 - rng.uniform(low, high)) * np.array(reading.reflectance), aperture_mm=3.0)
+
+    return read
+
+
+ROWS = (
+    Row("as assumed: noise 0.1 %, hand 12 %"),
+    Row("noise 0.4 %", {"noise": 0.004}),
+    Row("noise 1 %", {"noise": 0.01}),
+    Row("seating 1 %", seating=0.01),
+    Row("seating 2 %", seating=0.02),
+    Row("pieces with specular included", before=included),
+    Row("pieces by 45:0", before=ring),
+    Row("pieces by another instrument", before=scaled),
+    Row("edge loss of pieces", before=lossy(0.06, 0.16), after=lossy(0.04, 0.11)),
+    Row("matt pieces under a film", before=filmed),
+    Row("hand 7 %", {"hand": 0.07}),
+    Row("hand 15 %", {"hand": 0.15}),
+    Row("hand 30 %", {"hand": 0.30}),
+)
+
+
+def lab_read(row: Row, world: World) -> tuple[Calibration, ReadWith, dict[str, Reading]]:
+    """What the lab's chips teach."""
+    made, rng = chips(world), world.rng("ladder chips")
+    readings = {one.sample: _seated(replace(one, aperture_mm=6.0, instrument="own"), row, rng) for one in made.readings}
+    stains = {one.name: one for one in made.stains}
+    to = ReadWith.usual(readings[chip.chip] for chip in made.chips)
+    fired = [fired_chip(chip, readings, {}, stains, to=to) for chip in made.chips]
+    return calibrate(fired, stains), to, readings
+
+
+def _seated(reading: Reading, row: Row, rng: np.random.Generator) -> Reading:
+    return _moved(reading, np.array(reading.reflectance) * np.exp(row.seating * rng.standard_normal()))
+
+
+def _read(row: Row, world: World, trial: Trial, rng: np.random.Generator) -> tuple[Reading, Reading]:
+    """Before and after, as this lab reads them; what came out was read as the chips were unless the row says else."""
+    before, after = (
+        _seated(replace(to_reading(f"{trial.name}-{when}", R, surface), aperture_mm=6.0, instrument="own"), row, rng)
+        for when, R, surface in (("before", trial.before, trial.body.surface), ("after", trial.after, "glazed"))
+    )
+    before = row.before(world, trial.body, before, rng) if row.before else before
+    return before, row.after(world, trial.body, after, rng) if row.after else after
+
+
+def climbed(row: Row, world: World, count: int = PIECES) -> Rung:
+    """One lab of a row."""
+    found, to, _ = lab_read(row, world)
+    optics, rng = found.optics, world.rng("ladder pieces")
+    pieces = Pieces(chips=to, ceramics=optics.ceramics)
+    known, hands = LabOptics(optics, {}, {}, {}), hands_of(optics, {}, None, {})
+    rows, told = [], []
+    for i, trial in enumerate(trials(world, count)):
+        before, after = _read(row, world, trial, rng)
+        body = pieces.laid_on(optical(before), "zirconia")
+        told.append(("a piece", body.crossed))
+        (one,) = forecasts_on(body, [trial.layers], known, hands, finish="glaze", material="zirconia", key=str(i))
+        colour, ideal = lab_on_grid(one.reflectance, SEEN), lab_on_grid(trial.ideal, SEEN)
+        drawn, came = lab_on_grid(np.exp(draw(one, DRAWS)), SEEN), lab_on_grid(np.array(after.reflectance), SEEN)
+        rows.append(
+            (
+                delta_e_2000(colour, ideal),
+                delta_e_2000(colour, came),
+                np.quantile(delta_e_2000(drawn, colour), 0.9),
+                np.mean(delta_e_2000(drawn, ideal) <= ACCEPTED),
+                delta_e_2000(came, ideal) <= ACCEPTED,
+            )
+        )
+    columns = np.array(rows, dtype=float).T
+    return Rung(*columns, tuple(said(told, against="the chips")), len(found.held_back))
+
+
+def together(rungs: Sequence[Rung]) -> Rung:
+    """All pieces of some labs."""
+    parts = [
+        np.concatenate(part)
+        for part in zip(*((r.ideal, r.after, r.radius, r.claimed, r.met) for r in rungs), strict=True)
+    ]
+    return Rung(*parts, tuple(dict.fromkeys(line for r in rungs for line in r.told)), sum(r.held_back for r in rungs))
+
+
+def cells(rung: Rung) -> list[str]:
+    """Median / P95, held, radius, odds claimed and met, Brier over the base rate's, chips held back, told."""
+    base = float(np.mean((rung.met - rung.met.mean()) ** 2))
+    brier = float(np.mean((rung.claimed - rung.met) ** 2))
+    return [
+        f"{np.median(rung.ideal):.2f} / {np.percentile(rung.ideal, 95):.2f}",
+        f"{rung.held:.0%}",
+        f"{np.median(rung.radius):.2f}",
+        f"{rung.claimed.mean():.2f} / {rung.met.mean():.2f}",
+        f"{brier:.3f} / {base:.3f}",
+        str(rung.held_back),
+        "told" if rung.told else "",
+    ]
+
+
+def main() -> None:
+    """Print the table."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--labs", type=int, default=2)
+    parser.add_argument("--pieces", type=int, default=PIECES)
+    parser.add_argument("row", nargs="*", help="only rows whose name holds one of these")
+    asked = parser.parse_args()
+    header = ["row", "lab", "median / P95", "held", "radius", "odds claimed / met", "Brier / base", "held back", ""]
+    lines = []
+    for row in ROWS:
+        if asked.row and not any(part in row.name for part in asked.row):
+            continue
+        for matt in (False, True):
+            worlds = [World(seed=seed, matt=matt, stains=STAINS, **row.world) for seed in SEEDS[: asked.labs]]  # type: ignore[arg-type]
+            rung = together([climbed(row, world, asked.pieces) for world in worlds])
+            lines.append([row.name, "matt" if matt else "glazed", *cells(rung)])
+            print(" | ".join(lines[-1]), *rung.told, sep="\n    ", flush=True)
+    print(table(header, lines))
+
+
+if __name__ == "__main__":
+    main()

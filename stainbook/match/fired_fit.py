@@ -20,8 +20,9 @@ from stainbook.match.factors import NOBODY, Factor, Key, between_hands, factors_
 from stainbook.match.fired import Fired
 from stainbook.match.scatter import Rows
 from stainbook.optics.causes import model_rows
-from stainbook.optics.curves import EXPONENT, LN_K, LN_S, MODEL_BAND_SD, SIZE, Optics, StainCurve, expected_curve
+from stainbook.optics.curves import EXPONENT, LN_K, LN_S, SIZE, Optics, StainCurve, expected_curve
 from stainbook.optics.film import Piece
+from stainbook.optics.fit import MODEL_BAND_SD
 from stainbook.optics.laid import Laid
 from stainbook.optics.stack import Stack, stack_of
 from stainbook.optics.two_by_two import Array
@@ -179,8 +180,7 @@ class Problem:
         for key in self._amounts_of(one):
             J[:, self.unknowns[key]] += stained
         alone = 0.0 if ("firing", one.firing, None) in self.firings else firing
-        both = 2.0 * self.optics.pooled.unstated  # before and after
-        noise = _noise(one, film.change[i], stained * alone, stray) + both
+        noise = _noise(one, film.change[i], stained * alone, stray)
         laid = stack.coats[i] > 0
         R = np.exp(base)
         return Part(

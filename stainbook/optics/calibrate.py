@@ -1,8 +1,8 @@
 """From all the lab's chips to all its stains: the order in which things are fitted, and pooling.
 
 Ceramic faces first (from clear glaze on bare plates), then clear glaze itself, then the stains in
-groups that share chips. What all stains have in common, the share's exponent, the fade, the
-hand's scatter and the noise, is pooled: fitted, averaged with what is expected, and fitted again.
+groups that share chips. What all stains have in common, the share's exponent, the fade and the
+hand's scatter, is pooled: fitted, averaged with what is expected, and fitted again.
 """
 
 from __future__ import annotations
@@ -31,7 +31,6 @@ from stainbook.optics.faces_fit import fit_face, is_clear_on_bare
 from stainbook.optics.film import Piece, reading_after
 from stainbook.optics.fit import FiredChip, Group, Solution, curve_of, group_of, priors_of, solve
 from stainbook.optics.leave_out import Expectations, LeftOut, against_rest, left_out, likely_reason
-from stainbook.optics.noise import noise_of
 from stainbook.optics.two_by_two import Array
 from stainbook.records import CLEAR, Stain
 
@@ -231,18 +230,15 @@ def _solve(group: Group, known: Expectations, start: Mapping[str, Array]) -> Sol
 
 
 def pool(groups: Sequence[Group], solutions: Sequence[Solution], used: Pooled) -> Pooled:
-    """Exponent, fade, hand and noise as all stains together show them, averaged with what was expected.
+    """Exponent, fade and hand as all stains together show them, averaged with what was expected.
 
     ``used`` is what the solutions were fitted under. Stains that soak in have laws of their own.
     """
     lying = [s for g, s in zip(groups, solutions, strict=True) if not g.soaks[: len(g.names)].any()]
-    band, level = noise_of(groups, solutions, used)
     return Pooled(
         exponent=_pooled_mean(lying, EXPONENT, used.exponent, EXPONENT_PRIOR, EXPONENT_SD),
         fade=_pooled_mean(lying, FADE, used.fade, FADE_PRIOR, FADE_SD),
         hand=_hand_scatter(groups, solutions),
-        band=band,
-        level=level,
     )
 
 

@@ -26,10 +26,6 @@ EXPONENT_SD = 0.03  # of one stain about the lab's pooled exponent
 FADE_SD = 0.02
 SOAKED_EXPONENT = (1.0, 0.25)  # share and colour of a stain that soaks in: depth of soaking and body play in
 HAND_SD = 0.12  # of ln amount, one coat; simulated practice labs and common experience with brushed coats
-# What chips miss the four-stream model by, of ln reflectance, where readings repeat as stated: band by band, and of the
-# level as a whole. Chosen by how well left-out chips and the -ideal trials of both practice labs are met.
-MODEL_BAND_SD = 0.006
-MODEL_LEVEL_SD = 0.006
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,26 +67,11 @@ class StainCurve:
 
 @dataclass(frozen=True, slots=True)
 class Pooled:
-    """What all stains of the lab share: exponent, fade, the hand's scatter of one coat (of ln amount), and the noise.
-
-    ``band`` and ``level`` (of ln reflectance) are what chips miss the model by beyond the stated noise of their
-    readings: band by band, and all bands together, as a sample put before the port once more does.
-    """
+    """What all stains of the lab share: exponent, fade and the hand's scatter of one coat (of ln amount)."""
 
     exponent: tuple[float, float] = EXPONENT_PRIOR
     fade: tuple[float, float] = FADE_PRIOR
     hand: float = HAND_SD
-    band: float = MODEL_BAND_SD
-    level: float = MODEL_LEVEL_SD
-
-    @property
-    def unstated(self) -> Array:
-        """(31, 31) of ln reflectance: what one reading has more than it states; a chip shows that of two."""
-        band, level = (
-            max(found**2 - usual**2, 0.0) / 2.0
-            for found, usual in ((self.band, MODEL_BAND_SD), (self.level, MODEL_LEVEL_SD))
-        )
-        return band * np.eye(BANDS) + level
 
 
 @dataclass(frozen=True, slots=True, eq=False)

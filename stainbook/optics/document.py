@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 import zipfile
 import zlib
-from dataclasses import asdict
 from typing import Any
 
 import numpy as np
@@ -27,7 +26,7 @@ def to_document(optics: Optics) -> tuple[dict[str, Any], bytes]:
     document: dict[str, Any] = {
         "layout": LAYOUT,
         "operator": optics.operator,
-        "pooled": asdict(optics.pooled),
+        "pooled": {"exponent": optics.pooled.exponent, "fade": optics.pooled.fade, "hand": optics.pooled.hand},
         "ceramics": {
             material: {"index": c.index, "stray": c.stray, "stray_sd": c.stray_sd, "known": c.known}
             for material, c in optics.ceramics.items()
@@ -67,7 +66,7 @@ def from_document(document: dict[str, Any], data: bytes) -> Optics:
     return Optics(
         stains,
         {material: Ceramic(**values) for material, values in document["ceramics"].items()},
-        Pooled(**{**pooled, "exponent": tuple(pooled["exponent"]), "fade": tuple(pooled["fade"])}),
+        Pooled(tuple(pooled["exponent"]), tuple(pooled["fade"]), pooled["hand"]),
         document["operator"],
     )
 

@@ -295,7 +295,7 @@ def _one_kind(
     slopes = laid.slopes(base)
     for name, at, rows in (
         *amount_causes(slopes, hands, scatter, [one.zone for one in wanted]),
-        *_body_causes(wanted, laid, base - plain, optics.pooled.unstated),
+        *_body_causes(wanted, laid, base - plain),
     ):
         result.add(name, places[at], rows if onto is None else rows @ onto[at])
     for name, at, rows in stain_causes(slopes, tuple(curves.values()), hands, onto):
@@ -321,11 +321,8 @@ def _laid(wanted: Sequence[ForecastRequest], curves: Sequence[StainCurve], hands
     )
 
 
-def _body_causes(wanted: Sequence[ForecastRequest], laid: Laid, change: Array, unstated: Array) -> Iterator[Cause]:
-    """In ln reflectance: what the model cannot follow, the bare face's stray light, the body's own reading.
-
-    ``unstated`` (31, 31) is the noise that the lab's chips show beyond what their readings state.
-    """
+def _body_causes(wanted: Sequence[ForecastRequest], laid: Laid, change: Array) -> Iterator[Cause]:
+    """In ln reflectance: what the model cannot follow, the bare face's stray light, the body's own reading."""
     names = [one.start.name for one in wanted]
     yield from model_causes(names, change, laid.soaks)
     expected = laid.piece.ceramic.stray_sd
@@ -334,7 +331,7 @@ def _body_causes(wanted: Sequence[ForecastRequest], laid: Laid, change: Array, u
     for name, places in by_name(names):
         covariance = wanted[places[0]].start.covariance
         if covariance is not None:
-            yield f"reading {name}", places, np.repeat(root(covariance + unstated)[None], len(places), axis=0)
+            yield f"reading {name}", places, np.repeat(root(covariance)[None], len(places), axis=0)
 
 
 def draw(found: Forecast, count: int) -> Array:

@@ -66,6 +66,17 @@ def estimate_response(
     return CameraResponse(np.array(means).T)
 
 
+def response_covariances(reflectance: Floats, rgb: Floats, kernels: Floats, *, noise: float | Floats = NOISE) -> Floats:
+    """Posterior covariances (3, n, n) of camera x light, of the arguments of `estimate_response`."""
+    left = []
+    for channel, kernel in zip(rgb.T, kernels, strict=True):
+        prior = _scale(reflectance, channel, kernel) * kernel
+        pulled = prior @ reflectance.T
+        covariance = patch_covariance(reflectance, channel, kernel, noise)
+        left.append(prior - pulled @ np.linalg.solve(covariance, pulled.T))
+    return np.array(left)
+
+
 def left_out_miss(reflectance: Floats, rgb: Floats, kernels: Floats, noise: float | Floats) -> tuple[Floats, Floats]:
     """How far each patch (p,) is from what the others say of it: standard deviations, and share of its value.
 

@@ -53,8 +53,9 @@ def read_picture(path: Path | str, *, encoding: str = "auto") -> Picture:
     refused = next((name for mark, name in _REFUSED.items() if data.startswith(mark)), None)
     if refused:
         raise FileError(path, refused, WHAT, hint="export the original anew")
-    if data[4:8] == b"ftyp" and data[8:11] in (b"hei", b"mif", b"avi"):
-        raise FileError(path, "a HEIF or AVIF", WHAT, hint="set the camera to JPEG or raw")
+    if data[4:8] == b"ftyp" and data[8:11] in (b"hei", b"hev", b"mif", b"msf", b"avi"):
+        brand = data[8:12].decode("latin-1").strip()
+        raise FileError(path, f"a HEIF or AVIF (brand {brand})", WHAT, hint="set the camera to JPEG or raw")
     if kind is None or (kind == "TIFF" and _is_raw(data)):
         from stainbook.photo.raw import read_raw
 

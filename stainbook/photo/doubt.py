@@ -37,6 +37,7 @@ MUCH_MASKED = 0.3  # share of a zone
 LIGHT, LIGHT_SD, COLOUR, COLOUR_SD = 1.0, 1.0, 1.2, 0.4
 BESIDE_TAB = 0.35  # of the light's part, where a tab lies beside the piece
 STRAIN = 0.45  # ΔE00 by the root of what patches stray beyond the usual
+SIX_LEAST = {"linear": 0.6, "srgb": 1.0}  # ΔE00 beside the radius that two shots leave
 STRAYS = 6.0  # ΔE00 by the share of patches that are unlike their table
 
 
@@ -66,6 +67,7 @@ def zone_radius(
     left_out: float | None = None,
     flagged: bool = False,
     signs: ZoneSigns | None = None,
+    six: float | None = None,
     strain: float = 0.0,
     strays: float = 0.0,
 ) -> float:
@@ -75,11 +77,14 @@ def zone_radius(
     closure : ΔE00 by which the tabs were missed before they were used
     left_out : median ΔE00 of patches left out of the fit
     signs : what the target tells of light and its colour at the zone
+    six : what two shots, one through a filter, leave open of the zone; it stands for the table's radius
     strain : mean square of what the patches leave, in their table's doubt
     strays : share of the patches that are unlike their table
     """
     known = kind if kind in KINDS else "unknown"
     radius = RADII[condition.encoding, condition.even, condition.tab][KINDS.index(known)]
+    if six is not None:
+        radius = float(np.hypot(SIX_LEAST[condition.encoding], six))
     if condition.grey_only:
         least = GREY_GUM if known in ("living gum", "unknown gum") else GREY_ONLY
         radius = max(radius, least[condition.tab])

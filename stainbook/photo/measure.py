@@ -67,6 +67,7 @@ class ZoneColour:
     place: Floats
     offset: Floats
     as_expected: bool | None = None  # None where nothing was expected of it
+    six: float | None = None  # ΔE00 radius of what two shots leave open, where the zone was measured by both
     signs: ZoneSigns | None = None  # what the target tells of the light here; None of greys, which tell too little
 
 
@@ -94,6 +95,7 @@ def radius_of(reading: PhotoReading, zone: ZoneColour, condition: Condition) -> 
         left_out=float(np.median(reading.left_out)) if reading.left_out.size else None,
         flagged=zone.mean.flagged,
         signs=zone.signs,
+        six=zone.six,
         strain=reading.examination.strain if reading.examination else 0.0,
         strays=straying(reading.patches) / len(reading.patches.used),
     )
@@ -127,7 +129,7 @@ def measure(
     """
     weights = tristimulus_weights(target.wavelengths, illuminant=illuminant, observer=observer)
     refuse_table(target, picture.source)
-    calibration, patches = _calibrated(picture, corners, target, light)
+    calibration, patches = calibrated(picture, corners, target, light)
     rgb = calibration.straighten(patches.rgb[patches.used], patches.places[patches.used])
     chart = rgb, target.reflectance[patches.used] @ weights
     fit, left_out = _met(*chart, weights.sum(axis=0), grey_only=target.grey_only)
@@ -242,9 +244,10 @@ def _anchored(
     return replace(reading, zones=zones, closure=closure)
 
 
-def _calibrated(
+def calibrated(
     picture: Picture, corners: ArrayLike, target: ColourChart, light: LightField | None
 ) -> tuple[PhotoCalibration, PatchReadings]:
+    """The fit of a picture to its target without the patches that stray, and the patches."""
     patches = read_patches(picture, corners, target, light)
     assumed = assumed_response(picture, target.wavelengths) if target.grey_only else None
     found = _fit(picture, target, patches, light, assumed)

@@ -183,7 +183,7 @@ def test_the_lot_of_the_clear_glaze_is_kept(tmp_path):
 
 
 bodies = st.builds(
-    Body, names, maybe, maybe, st.none() | st.floats(0.1, 50), maybe, maybe, st.none() | st.sampled_from(SURFACES)
+    Body, names, maybe, maybe, st.none() | st.floats(0.1, 15), maybe, maybe, st.none() | st.sampled_from(SURFACES)
 )
 
 

@@ -16,7 +16,7 @@ def test_own_thresholds_are_kept_and_a_wrong_pair_is_not(open_page, own_demo):
     page.text_input(key="set_seen_tooth").set_value("1,0")
     page.text_input(key="set_most_tooth").set_value("0,5").run()
     press(page, "keep tooth")
-    assert "expected 0.01 <= perceptible <= acceptable" in page.warning[0].value
+    assert "expected 0.01 &lt;= perceptible &lt;= acceptable" in page.warning[0].value
     page.text_input(key="set_most_tooth").set_value("2,6").run()
     press(page, "keep tooth")
     assert page.success[0].value == words.KEPT

@@ -19,7 +19,7 @@ GUM = ColourResult(L=50.0, a=22.0, b=12.0, illuminant="D65", observer=10)
         (0.71, "about 7 in 10"),
         (0.79, "about 8 in 10"),
         (0.95, "about 9 in 10"),
-        (1.0, "more than 9 in 10"),
+        (1.0, "more than 19 in 20"),
     ],
 )
 def test_odds(chance, said):

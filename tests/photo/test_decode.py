@@ -107,12 +107,12 @@ def test_what_the_scene_says_of_the_encoding_counts(tmp_path):
 
 def test_a_file_of_16_bits_that_does_not_say_is_judged_on_the_greys(tmp_path, scene):
     target = target_of(scene.world)
-    linear, how = settled(read_picture(write_tiff(tmp_path / "l.tif", scene.raw)), scene.corners, target)
+    linear, how, _ = settled(read_picture(write_tiff(tmp_path / "l.tif", scene.raw)), scene.corners, target)
     assert (linear.encoding, linear.curves) == ("linear", None)
     assert "judged" in how
     encoded = developed(scene)[..., ::-1].astype(np.uint16) * 257
     assert cv2.imwrite(str(tmp_path / "e.tif"), encoded)
-    found, how = settled(read_picture(tmp_path / "e.tif"), scene.corners, target)
+    found, how, _ = settled(read_picture(tmp_path / "e.tif"), scene.corners, target)
     assert found.encoding == "srgb"
     assert "judged" in how
 
@@ -203,3 +203,11 @@ def test_an_embedded_preview_is_never_measured(tmp_path):
     exif[0x010F] = "Bench"
     path = saved(tmp_path / "p.jpg", Image.fromarray(EIGHT), exif=exif.tobytes() + preview.getvalue())
     assert read_picture(path).size == (80, 48)
+
+
+@pytest.mark.parametrize("brand", [b"heic", b"hevc", b"mif1", b"msf1", b"avif"])
+def test_a_phones_own_format_is_refused_with_its_brand(tmp_path, brand):
+    path = tmp_path / "p.heic"
+    path.write_bytes(b"\x00\x00\x00\x18ftyp" + brand + b"\x00" * 64)
+    with pytest.raises(FileError, match=f"brand {brand.decode()}"):
+        read_picture(path)

@@ -131,7 +131,8 @@ def _work(image: Dropped, table: Dropped, flat: Dropped | None, given: dict[str,
         return
     draw_zones(shown, desk, corners, case)
     if zones:
-        measure_and_show(photo.drafted((image, table, flat), given, corners, zones), case, before)
+        drawn_on = given | {"picture": (shown.width, shown.height)}
+        measure_and_show(photo.drafted((image, table, flat), drawn_on, corners, zones), case, before)
     elif before is not None:
         st.caption(texts.SAME_ZONES.format(names=", ".join(f"{z.tooth} {z.zone}" for z in before.scene.zones)))
 

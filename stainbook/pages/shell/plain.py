@@ -15,7 +15,7 @@ LONGEST = 300  # characters of a name or message on a page; the rest is cut off
 _JOINER = "\u2060"  # word joiner: not seen, and between two signs it keeps them from being one sign of Markdown
 _ENTITIES = {"&": "&amp;", "<": "&lt;", ">": "&gt;"}
 _SIGNS = re.compile(r"([\\`*_\[\]{}|$~])")
-_BLOCK = re.compile(r"(?m)^[ \t]*(?:([#+=-])|(\d{1,9})([.)]))")
+_BLOCK = re.compile(r"(?m)^[ \t]*(?:([#+=-])|(\d{1,9})([.)])(?=\s|$))")
 _PARTED = re.compile(r":(?=[A-Za-z/])|@|\bwww(?=\.)|(?<=!)(?=\\\[)", re.IGNORECASE)
 _UNSEEN = frozenset({"Cf", "Cc", "Cs", "Co"})
 

@@ -34,6 +34,7 @@ class PhotoZone(ColourResult):
     flagged: bool
     tissue: Tissue | None = None
     prior: Kind | None = None
+    channels: Annotated[int, Field(ge=3)] = 3  # 6: by a second shot through a filter too
     gap: Gap | None = None
     change: PhotoChange | None = None
 

@@ -30,6 +30,7 @@ from stainbook.work.photo.photo_case import case_gaps, case_targets
 from stainbook.work.photo.photo_expected import Expected, Place, expected_of, said
 from stainbook.work.photo.photo_map import write_map
 from stainbook.work.photo.photo_priors import Priors, kind_of
+from stainbook.work.photo.photo_second import by_second
 from stainbook.work.photo.photo_store import copy_of, store_zones
 from stainbook.work.photo.photo_target import read_target
 from stainbook.work.reading.lab_settings import limits_of
@@ -140,11 +141,15 @@ def take(
         light=light,
         tabs=[(Outline("fired tooth", np.asarray(tab.polygon)), _tab_lab(tab.colour, viewing)) for tab in scene.tabs],
     )  # fmt: skip
+    two = by_second(scene, reading, corners, target, known, viewing, light)
+    reading = two.reading if two else reading
     condition = Condition(picture.encoding, light is not None, reading.closure is not None, target.grey_only)
     met = _met(scene, reading)
     method = "; ".join([_method(encoding, found, target, reading, condition, why), *said(known_zones, met)])
-    notes = (*warnings, *picture.notes, *((misstated,) if misstated else ()), *_dropped(reading), *reading.troubles)
-    return Taken(scene, picture, target, reading, condition, corners, light, method, notes)
+    method += f"; {two.method}" if two else ""
+    notes = [*warnings, *picture.notes, *([misstated] if misstated else []), *_dropped(reading), *reading.troubles]
+    notes += two.warnings if two else ()
+    return Taken(scene, picture, target, reading, condition, corners, light, method, tuple(notes))
 
 
 def _all_inside(scene: Scene, picture: Picture) -> None:
@@ -246,6 +251,7 @@ def _zone(taken: Taken, asked: SceneZone, zone: ZoneColour, viewing: Viewing) ->
         flagged=zone.mean.flagged,
         tissue=asked.tissue,
         prior=zone.kind if zone.by_prior else "unknown",
+        channels=3 if zone.six is None else 6,
     )
 
 

@@ -115,19 +115,15 @@ def newest_reading(readings: Iterable[Reading], fired: Iterable[str] = ()) -> Re
     A photo, far less sure, takes the place of an instrument's reading only where it shows something else: a later
     stage, or the piece after a firing. ``fired`` : when the piece was fired, ISO 8601.
     """
-    numbered = list(enumerate(readings))
-    photo = max((_when(one) for one in numbered if one[1].is_photo), default=None)
-    read = max((_when(one) for one in numbered if not one[1].is_photo), default=None)
+    numbered = [(_instant(one.taken_at), number, one) for number, one in enumerate(readings)]
+    photo = max((one for one in numbered if one[2].is_photo), default=None)
+    read = max((one for one in numbered if not one[2].is_photo), default=None)
     if photo is None or read is None:
         found = photo or read
     else:
-        later = photo > read and _moved_on(numbered[read[1]][1], numbered[photo[1]][1], fired)
+        later = photo > read and _moved_on(read[2], photo[2], fired)
         found = photo if later else read
-    return None if found is None else numbered[found[1]][1]
-
-
-def _when(one: tuple[int, Reading]) -> tuple[datetime, int]:
-    return _instant(one[1].taken_at), one[0]
+    return None if found is None else found[2]
 
 
 def _moved_on(read: Reading, photo: Reading, fired: Iterable[str]) -> bool:

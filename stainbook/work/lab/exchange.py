@@ -16,9 +16,9 @@ from stainbook.book.history import FIT, Line
 from stainbook.errors import BookError, FileError, InputError, UnknownNameError
 from stainbook.files import read_case
 from stainbook.inside import temporary, within
-from stainbook.kept import LabRecipe, Outcome, Photo, Settings, StepDone
+from stainbook.kept import Photo, Settings, StepDone
 from stainbook.private import part_of
-from stainbook.records import Chip, Layers, Pot, Reading, Stain
+from stainbook.records import Reading
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.keep import kept_case
 from stainbook.work.case.library import Library
@@ -28,6 +28,7 @@ from stainbook.work.lab.bundle import MANIFEST, files_in, manifest_of, unpacked,
 from stainbook.work.lab.erased_elsewhere import erased_here, erased_there
 from stainbook.work.lab.folder import ExchangeContent, content_of, read_folder, write_folder
 from stainbook.work.lab.history_files import read_history, write_history
+from stainbook.work.lab.renaming import renamed_record
 from stainbook.work.lab.verify_book import check_learning
 from stainbook.work.photo.photo_store import LONGEST
 from stainbook.work.reading.lab_settings import check_settings
@@ -336,46 +337,19 @@ def _chosen(content: ExchangeContent, taken: Mapping[Key, str]) -> ExchangeConte
     cases = {name: new for (kind, name), new in taken.items() if kind == "case" and new != name}
     lists = {
         name: tuple(
-            _renamed(record, stains, cases)
+            renamed_record(record, stains, cases)
             for record in getattr(content, name)
             if (kind, getattr(record, KINDS[type(record)].name)) in taken
         )
         for kind, name in _LISTS.items()
     }
     recipes = tuple(
-        tuple(_renamed(replace(one, recipe=taken["recipe", one.recipe]), stains, cases) for one in revisions)
+        tuple(renamed_record(replace(one, recipe=taken["recipe", one.recipe]), stains, cases) for one in revisions)
         for revisions in content.recipes
         if ("recipe", revisions[-1].recipe) in taken
     )
     readings = tuple(one for one in content.readings if ("reading", one.sample) in taken)
     return ExchangeContent(**lists, recipes=recipes, readings=readings)
-
-
-def _renamed(record: Any, stains: Mapping[str, str], cases: Mapping[str, str]) -> Any:
-    if isinstance(record, Stain):
-        return replace(record, name=stains.get(record.name, record.name))
-    if isinstance(record, Chip | LabRecipe | Outcome) and stains:
-        record = replace(record, layers=_layers(record.layers, stains))
-    if isinstance(record, LabRecipe) and record.effects and stains:
-        drawn = (replace(one, pot=_pot(one.pot, stains) if one.pot else None) for one in record.effects)
-        record = replace(record, effects=tuple(drawn))
-    new = cases.get(getattr(record, "case", ""))
-    return record if new is None else replace(record, case=new)
-
-
-def _layers(layers: Layers, stains: Mapping[str, str]) -> Layers:
-    return tuple(
-        replace(
-            layer,
-            pot=_pot(layer.pot, stains),
-            lots=tuple((stains.get(name, name), lot) for name, lot in layer.lots),
-        )
-        for layer in layers
-    )
-
-
-def _pot(pot: Pot, stains: Mapping[str, str]) -> Pot:
-    return Pot.of({stains.get(name, name): share for name, share in pot.shares})
 
 
 def _store_cases(step: Transaction, content: ExchangeContent) -> None:

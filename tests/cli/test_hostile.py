@@ -3,13 +3,16 @@
 import os
 import subprocess
 import sys
+import time
 
 import pytest
 
 from stainbook.book import open_book
 from stainbook.cli import main
+from stainbook.errors import UnknownNameError, some_of
 from stainbook.files import read_readings, read_stains
 from stainbook.files.text import MAX_TABLE_BYTES, read_text
+from stainbook.notices import watching
 from tests.cli.console import RECIPES
 from tests.files.helpers import refused
 
@@ -132,6 +135,29 @@ def test_a_file_of_two_gigabytes_is_refused_unread(tmp_path):
 def test_a_folder_and_a_pipe_do_not_hang(tmp_path, make):
     make(tmp_path / "readings.csv")
     refused(read_readings, tmp_path / "readings.csv", "give the file itself")
+
+
+def test_two_million_rows_are_refused_at_once_with_the_bound(tmp_path):
+    path = tmp_path / "many.csv"
+    path.write_text("sample,L,a,b\n" + "x,70,1,2\n" * 2_000_000)
+    began = time.process_time()
+    refused(read_readings, path, "2,000,001 rows", "at most 100,000", "split it")
+    assert time.process_time() - began < 10.0
+
+
+def test_progress_is_told_while_many_rows_are_read(tmp_path):
+    path, heard = tmp_path / "some.csv", []
+    path.write_text("sample,L,a,b,illuminant,observer\n" + "".join(f"x{n},70,1,2,D65,10\n" for n in range(6000)))
+    with watching(heard.append):
+        read_readings(path)
+    assert heard == [f"{path}: 5,000 of 6,000 rows are read"]
+
+
+def test_a_message_names_ten_things_and_counts_the_others():
+    assert some_of(range(12)) == "0, 1, 2, 3, 4, 5, 6, 7, 8, 9 and 2 more"
+    assert some_of(["a", "b"]) == "a, b"
+    error = UnknownNameError("stain", "x" * 5000, [f"stain-{n}" for n in range(500)])
+    assert len(str(error)) < 400
 
 
 def test_a_missing_file_is_told(tmp_path):

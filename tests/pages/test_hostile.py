@@ -103,8 +103,9 @@ RENAMED = {
 def hostile_book(tmp_path_factory, demo_book):
     """The demonstration book as an older version may have left it: its names are hostile."""
     path = tmp_path_factory.mktemp("hostile") / "lab.db"
-    path.write_bytes(Path(demo_book.removeprefix("sqlite:///")).read_bytes())
     with closing(sqlite3.connect(path)) as connection:
+        with closing(sqlite3.connect(Path(demo_book.removeprefix("sqlite:///")))) as demo:
+            demo.backup(connection)
         known = "".join(f"{row}" for row in connection.execute("SELECT name, content FROM records"))
         for name, evil in RENAMED.items():
             written = json.dumps(evil)[1:-1]

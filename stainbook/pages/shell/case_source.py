@@ -13,6 +13,7 @@ from stainbook.errors import InputError
 from stainbook.faces.app_types import Board, Job, Jobs, Waiting
 from stainbook.lab import Lab
 from stainbook.pages.shell import texts
+from stainbook.work.app.shipped import shipped
 from stainbook.work.app.waiting import newest_cases
 from stainbook.work.case.case_desk import CaseDesk, Step, open_desk, so_far
 from stainbook.work.case.case_files import case_files_in, code_of
@@ -34,6 +35,11 @@ DESKS, PLANS = 6, 24  # worked-out cases and plans that are kept, the newest
 def folder() -> Path:
     """The folder whose case files may be brought in."""
     return Path(os.environ.get("STAINBOOK_FOLDER") or Path.cwd())
+
+
+def readable() -> tuple[Path, ...]:
+    """The folders that pages may read files in: that of the case files, and what ships."""
+    return folder(), shipped("recipes")
 
 
 def book_url() -> str | None:

@@ -17,7 +17,6 @@ from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.help_parts import show_help
 from stainbook.pages.shell.page_list import page_file
 from stainbook.pages.shell.plain import plain
-from stainbook.work.app.shipped import shipped
 
 _KEPT, _MEANT = "kept", "ahead_is_meant"
 
@@ -63,9 +62,7 @@ def _times_that_are_meant() -> AbstractContextManager[None]:
 
 def _own_files_alone() -> AbstractContextManager[None]:
     """Pages read the lab's case files and what ships, and no other file of the machine."""
-    from stainbook.pages.shell.case_source import folder
-
-    return within(folder(), shipped("recipes"))
+    return within(*case_source.readable())
 
 
 def go_to(page: str) -> None:

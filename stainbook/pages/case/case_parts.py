@@ -25,6 +25,7 @@ from stainbook.work.case.undo import undo_choices, undoable_choices
 from stainbook.work.case.views import CaseView, limits_of, predicted, zone_state
 from stainbook.work.documents.chances import chance_words
 from stainbook.work.documents.schemas import AdvisedZone
+from stainbook.work.documents.standing_words import rests_on
 
 # ---------------------------------------------------------------- header
 
@@ -83,10 +84,11 @@ def show_zone(shown: ShownCase) -> None:
     if zone.verdict == "stain" and shown.move is None:  # nothing is predicted yet
         patches = patches[::2]
     note = "" if swatches.shows_all(patches) else f'<p class="note">{texts.CUT_CORNER}</p>'
+    stands = f"{texts.STANDS} {escape(rests_on(zone.standing))}"
     show_markup(
         f'<div class="zone-detail"><h2>{zone.tooth} {escape(zone.zone)}</h2>'
         f"<p>{inline_sign(state)} {state.word}: {texts.STATE_MEANS[state.word]}</p>"
-        f"{swatches.large(patches)}{note}{_gap(zone)}</div>",
+        f'<p class="stands">{stands}</p>{swatches.large(patches)}{note}{_gap(zone)}</div>',
         key="zone",
     )
 

@@ -147,13 +147,7 @@ OPEN_CASE = {
 }
 FILES_FOUND = "{n} case files of the folder are not in the book: {names}"
 BRING_IN = "Bring them in"
-STANDS_BY = {
-    "read": "read {at}",
-    "like": "like {of}",
-    "expected": "expected, not read",
-    "blank": "the sintered colour of the blank {of}",
-    "unknown": "not known: {why}",
-}
+STANDS = "Colour now:"
 SHOW_CASES = {"open": "open", "out": "delivered", "all": "all"}
 SHOW_CASES_LABEL = "Show"
 MORE_CASES = "Show more"

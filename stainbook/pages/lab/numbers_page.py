@@ -67,7 +67,7 @@ def _facts(whole: NumbersRow) -> str:
 def _cells(row: NumbersRow) -> tuple[str, ...]:
     likely = words.LIKELY.format(low=_percent(row.first_firing_low), high=_percent(row.first_firing_high))
     return (
-        f'<span style="white-space:nowrap">{escape(row.name)}</span>',
+        escape(row.name),
         str(row.units),
         _percent(row.first_firing),
         likely if row.judged else "–",

@@ -181,8 +181,10 @@ def show_recorded(code: str, *, busy: bool) -> None:
 def _next(result: RecordResult, *, busy: bool) -> None:
     """On to delivery where all is accepted, else to the next step."""
     off = sum(one.accepted is False for one in result.outcomes)
+    unsure = sum(one.accepted is None for one in result.outcomes)
+    met = wording.counted(words.AFTER_UNSURE, unsure) if unsure else words.AFTER_MET
     said, do = st.columns([8, 4], vertical_alignment="center")
-    said.markdown(wording.counted(words.AFTER_OFF, off) if off else words.AFTER_MET)
+    said.markdown(wording.counted(words.AFTER_OFF, off) if off else met)
     page, label = ("case_page", words.NEXT_STEP) if off else ("deliver_page", words.TO_DELIVER)
     if do.button(label, type="secondary" if busy else "primary", width="stretch"):
         go_to(page)

@@ -44,6 +44,7 @@ NOTHING_LEARNT = "Nothing new could be told apart from the readings' doubt."
 NOT_EXPECTED = "Nothing was expected: no stain was calibrated yet."
 CANNOT_RECORD = "This cannot be recorded yet: {reason}"
 AFTER_MET = "All zones of this firing are within what is accepted. Next: have it accepted, and deliver."
+AFTER_UNSURE = "Of {n} zones of this firing it cannot be told whether they are accepted. Next: see how they stand."
 AFTER_OFF = "Next: {n} zones of this firing are not within what is accepted. Choose a next step for them."
 TO_DELIVER, NEXT_STEP = "Accept and deliver", "Choose a next step"
 

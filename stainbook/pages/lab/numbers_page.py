@@ -34,11 +34,9 @@ def _draw() -> None:
         _save(found)
     show_markup(_facts(whole), key="facts")
     rows = [row for row in found.rows if row.by == group]
-    numbers, plots = st.columns([3, 2], gap="large")
-    with numbers:
-        show_markup(table(words.HEADS, [_cells(row) for row in rows], numbers=(1, 2, 3, 4, 5, 6), wide=7), key="rows")
-        st.markdown(words.NOTE)
-    with plots:
+    show_markup(table(words.HEADS, [_cells(row) for row in rows], numbers=(1, 2, 3, 4, 5, 6), wide=7), key="rows")
+    st.markdown(words.NOTE)
+    with st.container(horizontal=True, gap="large"):
         _plots(rows, whole)
 
 

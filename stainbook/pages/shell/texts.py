@@ -150,6 +150,7 @@ BRING_IN = "Bring them in"
 STANDS = "Colour now:"
 SHOW_CASES = {"open": "open", "out": "delivered", "all": "all"}
 SHOW_CASES_LABEL = "Show"
+NO_SUCH_CASE = "This address names no case of this book: it may have been erased, or the address cut. Choose one."
 MORE_CASES = "Show more"
 LOOKING = "Looking at {case} …"
 NONE_OPEN = "No case to show here: make one, or show the delivered ones."

@@ -1,12 +1,15 @@
 """Targets, effects and settings of an open case, and its delivery, without a browser."""
 
+from dataclasses import replace
+
 import pytest
 
 from stainbook.book import open_book
-from stainbook.pages.shell import case_source
+from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell import way_texts as words
 from stainbook.records import LabRef, Reading, Viewing
 from stainbook.work.case.current_case import known_case
+from stainbook.work.lab.erase_case import erase_case
 from tests.pages.driving import markup, press, show
 from tests.pages.test_first_day import app, choose, lab, make_case, read_eight
 
@@ -48,6 +51,20 @@ def test_a_target_for_several_zones_at_once_and_undone(case):
     assert "71.5" in markup(case, "aims")
     press(case, "Undo: target of 11 middle, 21 middle")
     assert zones_of()[11, "middle"].target == before
+
+
+def test_a_case_that_was_erased_meanwhile_is_not_another_one(app, lab):
+    make_case(app)
+    with open_book(lab) as book:
+        book.add_cases([replace(known_case(book, "W-1").case, case="W-2")])
+        erase_case(book, "W-1", why="asked by the clinic", sure=True)
+    show(app, "targets")
+    assert not app.exception
+    assert app.info[0].value == texts.NO_SUCH_CASE
+    app.selectbox(key="case_file").select("W-2").run()
+    assert not app.exception
+    assert texts.NO_SUCH_CASE not in [info.value for info in app.info]
+    assert app.selectbox(key="case_file").value == "W-2"
 
 
 def test_what_is_no_target_is_one_sentence(case):

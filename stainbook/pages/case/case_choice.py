@@ -24,12 +24,12 @@ def some_case(chosen: PageChoices) -> str | None:
     def take() -> None:
         chosen.case = st.session_state["case_file"]
 
-    if chosen.case is None and st.query_params.get(_ADDRESS):  # never another case without a word
+    named_in_vain = chosen.case is None and bool(st.query_params.get(_ADDRESS))
+    if named_in_vain or (chosen.case is not None and chosen.case not in codes):  # never another case without a word
         st.info(texts.NO_SUCH_CASE)
         st.selectbox(texts.CHOOSE_CASE, codes, index=None, key="case_file", on_change=take)
         return None
-    if chosen.case not in codes:
-        chosen.case = codes[0]
+    chosen.case = chosen.case or codes[0]
     st.selectbox(texts.CHOOSE_CASE, codes, index=codes.index(chosen.case), key="case_file", on_change=take)
     st.query_params[_ADDRESS] = case_source.case_id(chosen.case)
     return chosen.case

@@ -12,7 +12,7 @@ from stainbook.book.events import Event, ZoneFired
 from stainbook.book.fold import fold
 from stainbook.book.possible import refusal
 from stainbook.kept import Choice, Firing, StepDone
-from stainbook.records import Case, CaseZone, Layer, Layers, Limits, Pot, Reading
+from stainbook.records import Case, CaseZone, Layer, Layers, Limits, Pot, Reading, Viewing
 
 CODE = "W-1"
 KEYS = ((11, "cervical"), (11, "middle"), (21, "middle"), (11, "attached"))
@@ -76,7 +76,7 @@ def readings(draw: st.DrawFn, number: int, when: str) -> Event:
     """A reading of one zone."""
     tooth, zone = draw(st.sampled_from(KEYS))
     value = draw(st.integers(60, 80))
-    read = Reading(f"{CODE}-{tooth}-{zone}", lab=(float(value), 1.0, 15.0), taken_at=when)
+    read = Reading(f"{CODE}-{tooth}-{zone}", lab=(float(value), 1.0, 15.0), viewing=Viewing(), taken_at=when)
     return _event("read", when, read, number)
 
 

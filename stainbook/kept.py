@@ -42,6 +42,7 @@ class Settings:
     viewing: Viewing | None = None
     strengths: tuple[float, ...] = ()  # shares that the lab mixes
     scale_step: float | None = None  # g
+    together: tuple[tuple[str, str], ...] = ()  # systems or forms of jars that may share a pot
 
 
 @dataclass(frozen=True, slots=True)

@@ -48,11 +48,11 @@ class SettingsFace(LabFace):
 
         keep_lab(self._book, name)
 
-    def keep_mixing(self, *, strengths: str, scale_step: float) -> None:
-        """The shares that the lab mixes and the step of its scale."""
+    def keep_mixing(self, *, strengths: str, scale_step: float, together: str = "") -> None:
+        """The shares that the lab mixes, the step of its scale, and systems or forms that it mixes."""
         from stainbook.work.lab.settings import keep_mixing
 
-        keep_mixing(self._book, strengths=strengths, scale_step=scale_step)
+        keep_mixing(self._book, strengths=strengths, scale_step=scale_step, together=together)
 
     def keep_instrument(self, name: str, stated: Stated) -> None:
         """Set an instrument up."""

@@ -6,7 +6,7 @@ from stainbook.match.by_hand import together, tried_by_hand
 from stainbook.match.case_advice import advise_case, advise_zone, ready_case
 from stainbook.match.gap import ZoneGap
 from stainbook.match.moves import Ready, Tried
-from stainbook.match.offer import firings_of, no_firing_reason, offered
+from stainbook.match.offer import firings_of, kept_apart, no_firing_reason, offered
 from stainbook.match.problem import Bench, Start, ZoneProblem
 from stainbook.match.watch import UNWATCHED, Pace, Watch
 
@@ -27,6 +27,7 @@ __all__ = [
     "advise_case",
     "advise_zone",
     "firings_of",
+    "kept_apart",
     "no_firing_reason",
     "offered",
     "rank_blanks",

@@ -10,7 +10,7 @@ from stainbook.match.advice import CaseAdvice, Kind, NextStep, Verdict, ZoneAdvi
 from stainbook.match.few_mixes import palettes, served_of
 from stainbook.match.gap import gap_of
 from stainbook.match.guess import diverse
-from stainbook.match.layer_options import Options, options_of, pots_of, pots_used
+from stainbook.match.layer_options import Options, options_of, pots_used
 from stainbook.match.moves import Field, Ready, Tried, all_accepted, ready_for, searches_of, try_all
 from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
 from stainbook.match.problem import Bench, Key, Start, ZoneProblem, equal_zones
@@ -101,8 +101,7 @@ def advise_zone(bench: Bench, problem: ZoneProblem, *, stage: str | None = None)
 
 
 def _options(bench: Bench) -> Options | None:
-    pots = list(pots_of(bench.stains, bench.limits.strengths))
-    return options_of(pots, bench.limits.coats) if pots else None
+    return options_of(bench.pots, bench.limits.coats) if bench.stains else None
 
 
 def _first(field: Field, order: Sequence[Tried]) -> Tried:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations, product
 
@@ -37,11 +37,17 @@ class Options:
         return np.asarray(~out.any(axis=1))
 
 
-def pots_of(stains: Sequence[str], strengths: Sequence[float]) -> Iterator[Pot]:
-    """Pots of one stain, then pots of two, whose shares are among the strengths and sum to at most 1."""
+def pots_of(
+    stains: Sequence[str], strengths: Sequence[float], apart: Collection[frozenset[str]] = frozenset()
+) -> Iterator[Pot]:
+    """Pots of one stain, then pots of two, whose shares are among the strengths and sum to at most 1.
+
+    apart : pairs of stains that no pot may hold
+    """
     for name, share in product(stains, strengths):
         yield Pot.of({name: share})
-    for (one, other), (share, rest) in product(combinations(stains, 2), product(strengths, repeat=2)):
+    pairs = [(one, other) for one, other in combinations(stains, 2) if frozenset((one, other)) not in apart]
+    for (one, other), (share, rest) in product(pairs, product(strengths, repeat=2)):
         if share + rest <= FULL:
             yield Pot.of({one: share, other: rest})
 

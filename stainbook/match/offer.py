@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import combinations
 
 from stainbook.records import CLEAR, NO_FIRING_STAGES, Stain
 
@@ -33,6 +34,22 @@ def offered(
             if one.kind != CLEAR and _fits(one, material, stage) and (names is None or one.name in names)
         ),
         key=lambda one: one.name,
+    )
+
+
+def kept_apart(stains: Iterable[Stain], together: Iterable[tuple[str, str]] = ()) -> frozenset[frozenset[str]]:
+    """Pairs of stains that no pot may hold: of two systems or two forms, where their jars state them.
+
+    together : pairs of systems or of forms that the lab mixes all the same
+    """
+    allowed = {frozenset(pair) for pair in together}
+    return frozenset(
+        frozenset((one.name, other.name))
+        for one, other in combinations(stains, 2)
+        if any(
+            None not in words and len(set(words)) == 2 and frozenset(words) not in allowed
+            for words in ((one.system, other.system), (one.form, other.form))
+        )
     )
 
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from stainbook.match.few_mixes import palettes, served_of
-from stainbook.match.layer_options import Options, options_of, pots_of
+from stainbook.match.layer_options import Options, options_of
 from stainbook.match.moves import Field, Ready, Tried, all_accepted, ready_for, searches_of, try_all
 from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
 from stainbook.match.problem import Bench, Key, ZoneProblem, equal_zones
@@ -101,7 +101,7 @@ def plan_case(
     watch : is told how far the work is
     """
     reason = no_firing_reason(stage, bench.limits.firings_left)
-    pots = [] if reason else list(pots_of(bench.stains, bench.limits.strengths))
+    pots = [] if reason else bench.pots
     if not pots:
         return _without(bench, problems, reason)
     every = options_of(pots, bench.limits.coats)

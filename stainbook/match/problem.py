@@ -6,12 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from stainbook.colour import ThresholdSet
+from stainbook.match.layer_options import pots_of
 from stainbook.optics.causes import Hands
 from stainbook.optics.curves import Optics
 from stainbook.optics.forecast import ForecastRequest, Forecasts, forecasts
 from stainbook.optics.forecast import Start as Start
 from stainbook.optics.two_by_two import Array
-from stainbook.records import LabValues, Limits, Viewing
+from stainbook.records import LabValues, Limits, Pot, Viewing
 
 Key = tuple[int, str]
 
@@ -68,7 +69,8 @@ def equal_zones(problems: Sequence[ZoneProblem]) -> list[list[int]]:
 class Bench:
     """What the lab can lay on: learnt optics, whose hand, the stains on offer, and the limits of the case.
 
-    ``families`` gives (kind, family) of every stain on offer, for those without a chip.
+    ``families`` gives (kind, family) of every stain on offer, for those without a chip; ``apart`` pairs that no pot
+    may hold.
     """
 
     optics: Optics
@@ -76,6 +78,12 @@ class Bench:
     families: Mapping[str, tuple[str, str | None]] = field(default_factory=dict)
     hands: Hands = field(default_factory=Hands)
     limits: Limits = field(default_factory=Limits)
+    apart: frozenset[frozenset[str]] = frozenset()
+
+    @property
+    def pots(self) -> list[Pot]:
+        """Every pot that may be mixed."""
+        return list(pots_of(self.stains, self.limits.strengths, self.apart))
 
     @property
     def hand_scatter(self) -> float:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 import yaml
 
+from stainbook.book import open_book
+from stainbook.work.lab.settings import keep_mixing
 from tests.life.bench import Bench, Doc, Key, by_key, zone
 from tests.life.worlds import LIQUIDS
 
@@ -212,3 +215,29 @@ def test_a06_the_order_of_zones_in_the_file_changes_nothing(bench: Bench) -> Non
 def test_a06_no_liquid_is_planned_on_a_stained_piece(bench: Bench) -> None:
     found = bench.json("plan", mirrored(bench), "--mixes", 4)["pots"]
     assert all(not set(one["pot"]) & set(LIQUIDS) for one in found)
+
+
+# ---------------------------------------------------------------- law 11: what is not mixed
+
+
+def mixed(bench: Bench, name: str) -> set[frozenset[str]]:
+    """The pairs of stains that advice and plan would mix."""
+    (case,) = bench.json("advise", name)["cases"]
+    pots = [layer["pot"] for told in case["zones"] for move in told["moves"] for layer in move["layers"]]
+    pots += [one["pot"] for one in bench.json("plan", name)["pots"]]
+    return {frozenset(pot) for pot in pots if len(pot) == 2}
+
+
+def test_law_11_no_mix_is_of_two_systems_unless_the_lab_says_so(bench: Bench) -> None:
+    name = bench.case("W-6", [zone(11, part, now=(76.5, 0.7, 13.0), target=(72.0, 2.2, 18.0)) for part in LOST])
+    free = mixed(bench, name)
+    one = sorted(min(free, key=sorted))[0]  # any that is mixed stands alone in a system
+    with open_book(bench.url) as book:
+        book.add_stains(
+            [replace(jar, system="field" if jar.name == one else "shore") for jar in book.stains().values()]
+        )
+    assert any(one in pair for pair in free)
+    assert not any(one in pair for pair in mixed(bench, name))
+    with open_book(bench.url) as book:
+        keep_mixing(book, strengths="", scale_step=0.01, together="shore + field")
+    assert mixed(bench, name) == free

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from stainbook.match import firings_of, no_firing_reason, offered
+from stainbook.match import firings_of, kept_apart, no_firing_reason, offered
 from stainbook.records import STAGES, Stain
 
 JARS = (
@@ -69,3 +69,16 @@ def test_no_firing_says_why(stage, left, reason):
 @pytest.mark.parametrize("stage", ["green", "blasted", "returned", None])
 def test_other_stages_may_be_fired(stage):
     assert no_firing_reason(stage, 1) is None
+
+
+def test_jars_of_two_systems_or_forms_are_kept_apart_unless_the_lab_mixes_them():
+    jars = (
+        Stain("husk", system="field", form="paste"),
+        Stain("straw", system="field", form="powder"),
+        Stain("moss", system="shore", form="paste"),
+        Stain("slate"),  # of which nothing is stated
+    )
+    by_form, by_system, by_both = ({"husk", "straw"}, {"husk", "moss"}, {"straw", "moss"})
+    assert set(kept_apart(jars)) == set(map(frozenset, (by_form, by_system, by_both)))
+    assert set(kept_apart(jars, [("powder", "paste")])) == set(map(frozenset, (by_system, by_both)))
+    assert kept_apart(jars, [("paste", "powder"), ("field", "shore")]) == frozenset()

@@ -25,6 +25,13 @@ def test_no_pot_holds_more_than_itself(strengths):
     assert all(sum(share for _, share in pot.shares) <= 1.0 + 1e-6 for pot in pots_of(STAINS[:3], strengths))
 
 
+def test_no_pot_holds_two_stains_that_are_kept_apart():
+    apart = frozenset({frozenset({STAINS[0], STAINS[1]})})
+    free, held = (set(pots_of(STAINS[:3], (0.25, 0.5), one)) for one in (frozenset(), apart))
+    assert {pot.stains for pot in free - held} == {(STAINS[0], STAINS[1])}
+    assert held < free
+
+
 def test_every_pot_comes_in_every_number_of_coats():
     options = options_of(list(pots_of(("husk", "straw"), (0.25, 0.5))), 3)
     assert len(options) == 3 * (2 * 2 + 4)

@@ -113,9 +113,10 @@ def _mixing(found: LabSettings) -> None:
         ),
         found.scale_step,
     )
+    together = left.text_input(words.TOGETHER, help=words.TOGETHER_HELP, **keeping("set_together", found.together))
     if st.button(words.SAVE, key="keep mixing"):
-        case_source.lab().settings.keep_mixing(strengths=strengths, scale_step=step)
-        _changed("set_strengths", "set_step")
+        case_source.lab().settings.keep_mixing(strengths=strengths, scale_step=step, together=together)
+        _changed("set_strengths", "set_step", "set_together")
 
 
 # ---------------------------------------------------------------- instruments, people, programmes

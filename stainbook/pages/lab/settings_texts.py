@@ -19,6 +19,11 @@ JUDGE_NOTE = (
 VIEWING = "Spectra are compared under"
 VIEWING_NOTE = "Readings that are L*a*b* alone keep the light and observer of their instrument."
 STRENGTHS, STRENGTHS_HELP = "Shares that the lab mixes", "Such as 1/16, 1/8, 1/4, 1/2, 1. A case may name its own."
+TOGETHER = "Systems or forms of jars that may share a mix"
+TOGETHER_HELP = (
+    "Such as paste + powder; a pair each, ; between. No other two systems or forms are ever mixed in advice: "
+    "see the makers' instructions."
+)
 STEP, STEP_HELP = "Step of the scale, g", "Weights of mixes are told in multiples of it."
 LAB, LAB_HELP = "Name of the lab", "It stands on reports and nowhere else."
 PROGRAMMES = "Firing programmes"

@@ -11,7 +11,8 @@ from stainbook.book.case_state import CaseState
 from stainbook.colour import ThresholdSet
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_stains
-from stainbook.match import Bench, Start, ZoneProblem, firings_of, offered
+from stainbook.kept import Settings
+from stainbook.match import Bench, Start, ZoneProblem, firings_of, kept_apart, offered
 from stainbook.optics.forecast import Forecast, Hands
 from stainbook.records import NO_FIRING_STAGES, Case, LabValues, Layers, Stain
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
@@ -129,7 +130,7 @@ def prepared(book: Book, current: CurrentCase, wish: AdviceAsked) -> PreparedCas
         hands=hands,
         thresholds=limits,
         library=library,
-        bench=bench_of(with_strengths(case, book.settings()), lab, hands),
+        bench=bench_of(case, lab, hands, book.settings()),
         problems=tuple(problem_of(zone, case, lab, hands, limits) for zone in known),
         read_warnings=current.warnings,
         held=held,
@@ -137,7 +138,7 @@ def prepared(book: Book, current: CurrentCase, wish: AdviceAsked) -> PreparedCas
     )
 
 
-def bench_of(case: Case, lab: LabOptics, hands: Hands) -> Bench:
+def bench_of(case: Case, lab: LabOptics, hands: Hands, settings: Settings) -> Bench:
     """What may be laid on in a case; raises UnknownNameError for a stain in its limits that the lab does not have."""
     stains = _listed(case, lab)
     only = case.limits.stains
@@ -146,7 +147,8 @@ def bench_of(case: Case, lab: LabOptics, hands: Hands) -> Bench:
             if name not in stains:
                 raise UnknownNameError(f"stain in {case.source}: limits:", name, stains)
     fit = offered(stains.values(), material=case.material, stage=case.stage, only=only)
-    return Bench(lab.optics, tuple(one.name for one in fit), lab.families, hands, case.limits)
+    limits, apart = with_strengths(case, settings).limits, kept_apart(fit, settings.together)
+    return Bench(lab.optics, tuple(one.name for one in fit), lab.families, hands, limits, apart)
 
 
 def _listed(case: Case, lab: LabOptics) -> dict[str, Stain]:

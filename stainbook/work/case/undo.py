@@ -124,6 +124,7 @@ _SETTINGS = {
     "viewing": "light of spectra",
     "strengths": "shares that are mixed",
     "scale_step": "step of the scale",
+    "together": "jars that are mixed",
 }
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -32,6 +33,7 @@ class LabSettings:
     viewing: Viewing
     scale_step: float
     strengths: str
+    together: str
     instruments: tuple[InstrumentShown, ...]
     people: tuple[str, ...]
     programmes: tuple[Programme, ...]
@@ -58,6 +60,7 @@ def settings_of(book: Book) -> LabSettings:
         viewing=found.viewing or SPECTRA_SEEN_UNDER,
         scale_step=found.scale_step or SCALE_STEP,
         strengths=", ".join(map(share_text, found.strengths or DEFAULT_SHARES)),
+        together="; ".join(" + ".join(pair) for pair in found.together),
         instruments=tuple(shown(book).instruments),
         people=tuple(book.operators()),
         programmes=tuple(book.programmes().values()),
@@ -106,11 +109,26 @@ def keep_lab(book: Book, name: str) -> None:
     _change(book, lambda found: replace(found, lab=plain or None))
 
 
-def keep_mixing(book: Book, *, strengths: str, scale_step: float) -> None:
-    """The shares that the lab mixes and the step of its scale; raises InputError for what is none."""
-    shares = strengths_of(strengths)
+def keep_mixing(book: Book, *, strengths: str, scale_step: float, together: str = "") -> None:
+    """The shares that the lab mixes, the step of its scale, and which systems or forms of jars it mixes.
+
+    together : pairs as ``one + other; paste + powder``
+
+    Raises InputError for what is none.
+    """
+    shares, pairs = strengths_of(strengths), _pairs(together)
     check_settings(Settings(strengths=shares, scale_step=scale_step))
-    _change(book, lambda found: replace(found, strengths=shares, scale_step=scale_step))
+    _change(book, lambda found: replace(found, strengths=shares, scale_step=scale_step, together=pairs))
+
+
+def _pairs(text: str) -> tuple[tuple[str, str], ...]:
+    found = []
+    for part in filter(None, map(str.strip, re.split(r"[;\n]", text))):
+        names = sorted({" ".join(name.split()) for name in part.split("+")})
+        if len(names) != 2 or "" in names:
+            raise InputError(f"found {part!r}, expected two systems or forms with + between, such as paste + powder")
+        found.append((names[0], names[1]))
+    return tuple(dict.fromkeys(found))
 
 
 def _change(book: Book, change: Callable[[Settings], Settings]) -> None:

@@ -10,9 +10,9 @@ Five lines calibrate, predict and advise; the demonstration lab's files are simu
 >>> lab.predict({"barley": 1 / 8}, coats=2, on="plate-pale")
 L* 85.0, a* -2.0, b* 5.7 (D65/10°), 9 in 10 within ΔE00 1.8
 >>> lab.case("recipes/W-1051.yaml").advise()
-11 cervical: stain: 1 × 0.5 barley + 0.25 copper, then ΔE00 1.2 (0.7 to 1.8)
+11 cervical: stain: 1 × 0.5 barley + 0.25 kettle, then ΔE00 1.2 (0.7 to 1.8)
 11 middle: stain: 1 × 0.5 barley + 0.125 garnet, then ΔE00 0.8 (0.2 to 1.4)
-11 incisal: stain: 1 × 0.25 copper + 0.5 moss, then ΔE00 1.0 (0.5 to 1.6)
+11 incisal: stain: 1 × 0.25 kettle + 0.5 moss, then ΔE00 1.0 (0.5 to 1.6)
 """
 
 from __future__ import annotations

@@ -70,7 +70,7 @@ def plate(
 ) -> None:
     """Stripes of some stains on as few plates as possible; read back in order; which stripe to fire next.
 
-    Lay out: stainbook plate husk straw --chips plates.csv --html plates.html. Read back: stainbook plate --read
+    Lay out: stainbook plate husk teasel --chips plates.csv --html plates.html. Read back: stainbook plate --read
     READINGS --chips plates.csv. Next: stainbook plate --next, or plate --next CASE.
     """
     asked, lab = asked_of(context, illuminant, observer, instrument=instrument), lab_of(context)

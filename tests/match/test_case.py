@@ -100,8 +100,8 @@ def test_no_stain_on_offer_is_out_of_reach_with_leaving_as_the_best():
 
 
 def test_a_green_piece_is_infiltrated():
-    bench = bench_of(("straw", "husk", "slate"), kind="infiltrating", coats=2, strengths=(1 / 16, 1 / 8, 1 / 4))
-    blank = start_of(surface="matt", name="linen")
+    bench = bench_of(("teasel", "husk", "slate"), kind="infiltrating", coats=2, strengths=(1 / 16, 1 / 8, 1 / 4))
+    blank = start_of(surface="matt", name="weir")
     goal = advise_zone(bench, problem_of((0.0, 0.0, 0.0), start=blank)).moves[-1].lab
     told = advise_zone(bench, problem_of(target=goal, start=blank), stage="green")
     assert told.verdict in ("stain", "leave")
@@ -129,18 +129,18 @@ def test_too_dark_a_piece_is_stripped_when_the_bare_one_is_known():
 
 def test_a_remake_is_offered_where_another_blank_would_do():
     zone = problem_of(TOO_LIGHT, start=start_of(0.40, name="11 middle"))
-    blanks = {"linen": start_of(0.60, surface="matt", name="linen"), "soot": start_of(0.2, surface="matt", name="soot")}
+    blanks = {"weir": start_of(0.60, surface="matt", name="weir"), "soot": start_of(0.2, surface="matt", name="soot")}
     told = advise_case(bench_of(), [zone], stage="stained", blanks=blanks).zones[0]
     assert told.verdict == "out of reach"
-    assert {move.on for move in told.moves if move.kind == "remake"} == {"linen"}
-    assert any(move.why.startswith("on the blank linen, ") for move in told.moves)
+    assert {move.on for move in told.moves if move.kind == "remake"} == {"weir"}
+    assert any(move.why.startswith("on the blank weir, ") for move in told.moves)
 
 
 def test_blanks_are_ranked_by_what_the_case_becomes_on_them():
     zones = [problem_of(target=(76.0, 2.0, 19.0), key=(11, place)) for place in ("cervical", "middle")]
-    blanks = {name: start_of(level, surface="matt", name=name) for name, level in (("soot", 0.2), ("linen", 0.58))}
+    blanks = {name: start_of(level, surface="matt", name=name) for name, level in (("soot", 0.2), ("weir", 0.58))}
     order = rank_blanks(bench_of(), zones, blanks)
-    assert [one.blank for one in order] == ["linen", "soot"]
+    assert [one.blank for one in order] == ["weir", "soot"]
     assert order[0].case.accept_within > order[1].case.accept_within
 
 
@@ -210,7 +210,7 @@ def test_why_says_that_no_clear_glaze_chip_is_known():
 
 
 def test_why_says_that_a_stain_has_no_chip():
-    bench = bench_of(("husk", "straw"))
+    bench = bench_of(("husk", "teasel"))
     del bench.optics.stains["husk"]
     told = advise_zone(bench, problem_of(REACHABLE), stage="stained")
     with_husk = [one for one in told.moves if any("husk" in layer.pot.stains for layer in one.layers)]

@@ -15,8 +15,8 @@ TOOTH = np.array([72.0, 2.0, 20.0])
     ("shares", "words"),
     [
         ({"husk": 1 / 8}, "1 part husk + 7 parts clear"),
-        ({"husk": 1 / 8, "straw": 1 / 4}, "1 part husk + 2 parts straw + 5 parts clear"),
-        ({"husk": 0.5, "straw": 0.5}, "1 part husk + 1 part straw"),
+        ({"husk": 1 / 8, "teasel": 1 / 4}, "1 part husk + 2 parts teasel + 5 parts clear"),
+        ({"husk": 0.5, "teasel": 0.5}, "1 part husk + 1 part teasel"),
         ({"husk": 0.5}, "1 part husk + 1 part clear"),
         ({"husk": 1.0}, "husk undiluted"),
         ({"husk": 1 / 3}, "1 part husk + 2 parts clear"),
@@ -29,8 +29,8 @@ def test_a_mix_is_told_in_parts(shares, words):
 
 
 def test_layers_are_told_bottom_first():
-    layers = (Layer(Pot.of({"husk": 0.125}), 2), Layer(Pot.of({"straw": 0.5}), 1))
-    words = "two coats of 1 part husk + 7 parts clear, dried, then one coat of 1 part straw + 1 part clear"
+    layers = (Layer(Pot.of({"husk": 0.125}), 2), Layer(Pot.of({"teasel": 0.5}), 1))
+    words = "two coats of 1 part husk + 7 parts clear, dried, then one coat of 1 part teasel + 1 part clear"
     assert coating(layers) == words
 
 

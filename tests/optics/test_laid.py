@@ -12,7 +12,7 @@ from stainbook.optics.stack import stack_of
 from stainbook.records import Layer, Pot
 
 BANDS = len(WAVELENGTHS)
-NAMES = ("husk", "straw", "clear")
+NAMES = ("husk", "teasel", "clear")
 GLAZED = Piece(np.full((1, BANDS), 0.5), "glazed", 0.0, Ceramic(1.5))
 
 
@@ -31,7 +31,7 @@ def ln_of(layers, names=NAMES, *, ln_hand=0.0, **more):
 
 
 def test_a_pot_of_two_stains_adds_what_each_brings():
-    both = ln_of((layer(husk=0.25, straw=0.5),), ("husk", "straw"))
+    both = ln_of((layer(husk=0.25, teasel=0.5),), ("husk", "teasel"))
     K = np.full((1, 1, BANDS), 0.75)
     np.testing.assert_allclose(both, np.log(reading_after(GLAZED, 0.1 * K, 0.2 * K)), rtol=0, atol=1e-12)
 
@@ -70,12 +70,12 @@ def test_nothing_at_all_is_no_change():
     np.testing.assert_allclose(ln_of((), ()), np.log(0.5), rtol=0, atol=1e-9)
 
 
-@pytest.mark.parametrize("soaks", [(), ("straw",)])
+@pytest.mark.parametrize("soaks", [(), ("teasel",)])
 def test_slopes_are_difference_quotients(soaks):
     """Every number a stain has and every layer's amount, by steps of their own: half a step of 0.001 apart at most."""
-    names = ("husk", "straw")
+    names = ("husk", "teasel")
     bare = Piece(np.full((1, BANDS), 0.5), "matt", 0.02, Ceramic(2.15))
-    layers = (layer(2, 3, straw=0.5),) if soaks else (layer(husk=0.3, straw=0.2), layer(2, 3, husk=0.5))
+    layers = (layer(2, 3, teasel=0.5),) if soaks else (layer(husk=0.3, teasel=0.2), layer(2, 3, husk=0.5))
     means = np.full((2, SIZE), -1.5)
     means[0, :BANDS] -= np.linspace(0.0, 1.0, BANDS)
     means[:, -2:] = 0.9, -0.05

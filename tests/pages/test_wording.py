@@ -40,7 +40,7 @@ def test_mix_in_parts_that_do_not_break():
 
 def test_layers_are_dried_in_between():
     first, second = wording.layers(
-        [PaintedLayer(pot={"husk": 1.0}, coats=2), PaintedLayer(pot={"straw": 0.5}, coats=1)]
+        [PaintedLayer(pot={"husk": 1.0}, coats=2), PaintedLayer(pot={"teasel": 0.5}, coats=1)]
     )
     assert first == "husk undiluted, 2\u00a0coats"
     assert second.startswith("when dry: ")

@@ -108,11 +108,11 @@ def test_resin_stains_are_not_offered_for_the_furnace(book, tmp_path):
 def test_before_any_stain_the_gap_stands_alone_and_a_zone_that_was_not_read_says_so(book, tmp_path):
     spectra(tmp_path / "targets.csv", {"wanted": painted(0.5, 1)})
     path = case(
-        tmp_path, "stage: glazed", "effects: [{tooth: 11, effect: halo, pot: {chalk: 1/4}, place: incisal edge}]"
+        tmp_path, "stage: glazed", "effects: [{tooth: 11, effect: halo, pot: {flour: 1/4}, place: incisal edge}]"
     )
     found = bench(book, path)
     assert found.zones[0].step == "not read"
-    assert found.effects == ["11: halo at incisal edge, 1 part chalk + 3 parts clear"]
+    assert found.effects == ["11: halo at incisal edge, 1 part flour + 3 parts clear"]
     book.add_readings([Reading("W-1-11-middle", WAVES, tuple(BODY.tolist()))])
     (zone,) = bench(book, path).zones
     assert zone.gap.dL > 0

@@ -13,7 +13,7 @@ from stainbook.work.case.problems import AdviceAsked, prepare_case
 from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
 from tests.cli.console import RECIPES, write
 
-STAINS = ("barley", "copper", "garnet", "clear")
+STAINS = ("barley", "kettle", "garnet", "clear")
 CASE = RECIPES / "W-1051.yaml"
 
 
@@ -34,7 +34,7 @@ def book(tmp_path_factory):
 def case(tmp_path):
     """The front tooth, with the stains of the book alone."""
     text = CASE.read_text(encoding="utf-8").replace("file: ", f"file: {RECIPES}/")
-    limits = "limits: {layers: 2, coats: 2, pots: 3, strengths: [1/8, 1/4, 1/2], stains: [barley, copper, garnet]}"
+    limits = "limits: {layers: 2, coats: 2, pots: 3, strengths: [1/8, 1/4, 1/2], stains: [barley, kettle, garnet]}"
     lines = [line for line in text.splitlines() if not line.startswith("limits:")]
     return write(tmp_path / "case.yaml", *lines, limits)
 

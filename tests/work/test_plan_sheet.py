@@ -22,7 +22,7 @@ def plan(*zones: PlannedZone, **changes: object) -> PlanResult:
     few = Palette(mixes=2, accept=0.71, accept_within=0.9)
     fields = {
         "case": "W-1042", "accept": 0.7, "zones": list(zones), "within_reach": few,
-        "pots": [PlannedPot(id="A", pot={"husk": 0.25}, zones=3), PlannedPot(id="B", pot={"straw": 0.5}, zones=1)],
+        "pots": [PlannedPot(id="A", pot={"husk": 0.25}, zones=3), PlannedPot(id="B", pot={"teasel": 0.5}, zones=1)],
         "unlimited": Palette(mixes=9, accept=0.98, accept_within=0.99), "effects": ["11: halo"],
     }  # fmt: skip
     return PlanResult.model_validate(fields | changes)

@@ -133,7 +133,7 @@ def _palette(one: Together) -> Palette:
 
 
 def effect_words(effect: Effect) -> str:
-    """An effect as a line: ``11: halo at incisal edge, 1 part chalk + 3 parts clear, thin``."""
+    """An effect as a line: ``11: halo at incisal edge, 1 part flour + 3 parts clear, thin``."""
     where = f" at {effect.place}" if effect.place else ""
     pot = f", {parts_of(effect.pot.as_dict())}" if effect.pot else ""
     return f"{effect.tooth}: {effect.effect}{where}{pot}{f', {effect.note}' if effect.note else ''}"

@@ -19,6 +19,7 @@ from stainbook.cli.options import (
     lab_of,
 )
 from stainbook.cli.show import print_document, print_table, print_warnings, tenths, viewing
+from stainbook.words.states import TOLERANCE, VISIBLE
 
 if TYPE_CHECKING:
     from stainbook.work.documents.schemas import CompareResult, ConvertResult
@@ -103,11 +104,11 @@ def _show_compared(result: CompareResult) -> None:
         (
             one.sample,
             *map(tenths, (one.dE00, one.u, one.dL, one.dC, one.dH)),
-            one.grade,
-            one.visibility or "",
+            TOLERANCE[one.grade],
+            VISIBLE.get(one.visibility or "", ""),
             one.thresholds or "",
             viewing(one.illuminant, one.observer),
         )
         for one in result.pairs
     ]
-    print_table(("sample", *numbers, "acceptable", "visible", "thresholds", "light"), rows, numbers=numbers)
+    print_table(("sample", *numbers, "tolerance", "visible", "thresholds", "light"), rows, numbers=numbers)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import combinations
 
+from stainbook.match.reasons import ZoneNote
 from stainbook.records import CLEAR, NO_FIRING_STAGES, Stain
 
 # Stages at which a kind of stain can be fired when its jar names none (facts of the trade).
@@ -13,7 +14,6 @@ _STAGES_OF_KIND = {
     "infiltrating": frozenset({"green"}),
 }
 _AS_IF = {"returned": ("stained", "glazed")}  # cleaned and dried, a returned piece is a fired one
-RETURNED_FIRST = "first debond, clean and dry it fully, as the makers' instructions say"
 
 
 def offered(
@@ -58,13 +58,11 @@ def firings_of(stains: Iterable[Stain], *, fired: int) -> dict[str, int]:
     return {one.name: max(0, one.max_firings - fired) for one in stains if one.max_firings is not None}
 
 
-def no_firing_reason(stage: str | None, firings_left: int) -> str | None:
+def no_firing_reason(stage: str | None, firings_left: int) -> ZoneNote | None:
     """Why nothing is to be fired, or None."""
-    if stage == "trial":
-        return "a provisional is never fired"
     if stage in NO_FIRING_STAGES:
-        return f"a {stage} piece is not fired"
-    return "no firing is left" if firings_left < 1 else None
+        return ZoneNote("no firing", stage=stage)
+    return ZoneNote("no firing left") if firings_left < 1 else None
 
 
 def _fits(stain: Stain, material: str | None, stage: str | None) -> bool:

@@ -16,9 +16,10 @@ from typing import Literal
 from stainbook.match.few_mixes import palettes, served_of
 from stainbook.match.layer_options import Options, options_of
 from stainbook.match.moves import Field, Ready, Tried, all_accepted, ready_for, searches_of, try_all
-from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
+from stainbook.match.offer import no_firing_reason
 from stainbook.match.problem import Bench, Key, ZoneProblem, equal_zones
 from stainbook.match.rank import CHANCE_TIE, first_of
+from stainbook.match.reasons import Reason, ZoneNote
 from stainbook.match.verdict import reached
 from stainbook.match.watch import UNWATCHED, Watch
 from stainbook.match.why import why
@@ -60,7 +61,7 @@ class ZonePlan:
     tissue: str
     verdict: PlanVerdict
     move: Tried
-    why: str
+    why: Reason | ZoneNote
     best: float
 
 
@@ -79,7 +80,7 @@ class Plan:
     together: Together
     unlimited: Together
     trade_off: tuple[Together, ...] = ()
-    warnings: tuple[str, ...] = ()
+    no_stain: bool = False  # none that this material and stage bear is on the list
 
 
 def plan_case(
@@ -127,7 +128,6 @@ def plan_case(
         together=together[count],
         unlimited=_together(unlimited.moves, unlimited.reached),
         trade_off=tuple(dict.fromkeys(together[n] for n in sorted(set(trade_off)))),
-        warnings=(RETURNED_FIRST,) if stage == "returned" else (),
     )
 
 
@@ -256,7 +256,7 @@ class _Palettes:
         return self.laid[tissue, size]
 
 
-def _without(bench: Bench, problems: Sequence[ZoneProblem], reason: str | None) -> Plan:
+def _without(bench: Bench, problems: Sequence[ZoneProblem], reason: ZoneNote | None) -> Plan:
     """The plan where nothing may be laid on."""
     fields = try_all(bench, problems, None)
     left = [field.leave for field in fields]
@@ -266,8 +266,7 @@ def _without(bench: Bench, problems: Sequence[ZoneProblem], reason: str | None) 
         for field, one in zip(fields, left, strict=True)
     )
     alone = _together(left, [True] * len(left))
-    told = "no stain that this material and stage bear is on the list: nothing to mix"
-    return Plan((), alone.accept, alone.accept_within, zones, alone, alone, warnings=() if reason else (told,))
+    return Plan((), alone.accept, alone.accept_within, zones, alone, alone, no_stain=reason is None)
 
 
 def _zone(bench: Bench, field: Field, move: Tried, within_reach: bool, best: Tried) -> ZonePlan:

@@ -40,7 +40,7 @@ def test_calibrate_prints_one_document_with_the_keys_of_the_contract(folder):
 
 def test_the_table_of_calibrate_names_every_stain(folder, tmp_path):
     done = stainbook("--book", f"sqlite:///{tmp_path / 'b.db'}", "calibrate", "chips.csv", "readings.csv", cwd=folder)
-    for word in ("saddle", "thrift", "clear", "left out", "share^", "%"):
+    for word in ("saddle", "thrift", "clear", "forecast ΔE00", "colour kept per firing", "%"):
         assert word in done.stdout
 
 

@@ -6,6 +6,7 @@ import pytest
 
 from stainbook.match import firings_of, kept_apart, no_firing_reason, offered
 from stainbook.records import STAGES, Stain
+from stainbook.words.sentences import note
 
 JARS = (
     Stain("husk", "surface", "brown", ("zirconia", "lithium disilicate"), ("blasted", "sintered", "stained"), None, 4),
@@ -59,11 +60,13 @@ def test_makers_count_the_firings_that_were():
         ("trial", 2, "provisional"),
         ("bonded", 2, "bonded"),
         ("delivered", 2, "delivered"),
-        ("blasted", 0, "no firing is left"),
+        ("blasted", 0, "no firing remains"),
     ],
 )
 def test_no_firing_says_why(stage, left, reason):
-    assert reason in (no_firing_reason(stage, left) or "")
+    told = no_firing_reason(stage, left)
+    assert told is not None
+    assert reason in note(told)
 
 
 @pytest.mark.parametrize("stage", ["green", "blasted", "returned", None])

@@ -46,7 +46,9 @@ def test_colour_of_pots_that_no_chip_showed():
     ]
     group = group_for(both, "husk", "teasel")
     expected = modelled(group, np.array([true["husk"], true["teasel"]]), 0.0)
-    np.testing.assert_allclose(modelled(group, np.array([own["husk"], own["teasel"]]), 0.0), expected, rtol=0, atol=0.01)
+    np.testing.assert_allclose(
+        modelled(group, np.array([own["husk"], own["teasel"]]), 0.0), expected, rtol=0, atol=0.01
+    )
 
 
 def test_stains_that_share_pots_are_fitted_together():

@@ -3,8 +3,8 @@
 import pytest
 
 from stainbook.pages.shell import wording
+from stainbook.words.chances import chance as chance_words
 from stainbook.work.case.views import reason
-from stainbook.work.documents.chances import chance_words
 from stainbook.work.documents.schemas import ColourResult, Gap, Move, PaintedLayer
 
 TOOTH = ColourResult(L=72.0, a=2.0, b=18.0, illuminant="D65", observer=10)

@@ -40,7 +40,9 @@ def book(tmp_path):
 @pytest.fixture
 def code(book):
     made = make_case(book, NewCase("W-1", "11-21", few=False, material="zirconia", stage="blasted"))
-    book.add_guide([GuideTab("house", "oat-mid", "cervical", "tooth"), GuideTab("trial", "T-7-11", "cervical", "tooth")])
+    book.add_guide(
+        [GuideTab("house", "oat-mid", "cervical", "tooth"), GuideTab("trial", "T-7-11", "cervical", "tooth")]
+    )
     for sample in ("house/oat-mid/cervical", "trial/T-7-11/cervical", "W-1-patient-11-cervical", "neck-b"):
         book.add_readings([Reading(sample, lab=(70.0, 2.0, 18.0), viewing=Viewing())])
     return made

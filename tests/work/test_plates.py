@@ -91,7 +91,7 @@ def test_the_sheet_to_print_and_the_chips_that_calibrate_reads(book, tmp_path):
     assert any(chip.layers[0].pot.shares == (("tide", 1.0),) for chip in chips)
     assert [line for line in result.warnings if line.startswith("new is not")]
     text = (tmp_path / "p.html").read_text(encoding="utf-8")
-    assert "one coat of 1 part husk + 3 parts clear" in text
+    assert "1 coat of (1 part husk + 3 parts clear)" in text
     assert text.count("<h2>Plate ") == len(result.plates)
 
 

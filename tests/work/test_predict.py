@@ -161,8 +161,8 @@ def test_nothing_calibrated(tmp_path):
 
 
 def test_an_unknown_stain_names_the_nearest(lab):
-    recipes(lab / "typo.csv", ("x", "plate-pale", 1, "wallnut", 0.5, 1))
-    with pytest.raises(UnknownNameError, match=r"wallnut.*nearest known: saddle"):
+    recipes(lab / "typo.csv", ("x", "plate-pale", 1, "sadle", 0.5, 1))
+    with pytest.raises(UnknownNameError, match=r"sadle.*nearest known: saddle"):
         predicted(lab, listed="typo.csv")
 
 

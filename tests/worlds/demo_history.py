@@ -95,8 +95,8 @@ CASES = (
     ),
     Finished(
         "W-0988", "bench-2", "2026-04-21T16:40:00Z", "Mill practice",
-        (*_tooth(22, "hurdle", "warm neck", "soft middle", "cool edge"), *_tooth(23, "hurdle", "warm neck", "soft middle",
-        "cool edge")), 81.0,
+        (*_tooth(22, "hurdle", "warm neck", "soft middle", "cool edge"), *_tooth(23, "hurdle", "warm neck",
+        "soft middle", "cool edge")), 81.0,
     ),
     Finished(
         "W-1003", "bench-1", "2026-05-12T11:15:00Z", "Bridge Street",

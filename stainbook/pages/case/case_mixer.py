@@ -17,8 +17,8 @@ from stainbook.pages.widgets.markup import pick, pick_many, show_markup
 from stainbook.pages.widgets.steps import rows_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.records import Layer, Pot
+from stainbook.words.chances import chance as chance_words
 from stainbook.work.case.case_desk import Key, Offer, Step
-from stainbook.work.documents.chances import chance_words
 from stainbook.work.documents.schemas import AdvisedZone, Move
 
 _STAINS = 2  # of one mix

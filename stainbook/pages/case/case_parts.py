@@ -19,13 +19,13 @@ from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.signs import inline_sign
 from stainbook.pages.widgets.steps import steps_markup
 from stainbook.records import Effect
+from stainbook.words.chances import chance as chance_words
+from stainbook.words.grounds import rests_on
 from stainbook.work.case.case_desk import step_of
 from stainbook.work.case.chosen import mixes_used, whole_chance
 from stainbook.work.case.undo import undo_choices, undoable_choices
 from stainbook.work.case.views import CaseView, limits_of, predicted, zone_state
-from stainbook.work.documents.chances import chance_words
 from stainbook.work.documents.schemas import AdvisedZone
-from stainbook.work.documents.standing_words import rests_on
 
 # ---------------------------------------------------------------- header
 

@@ -18,9 +18,9 @@ from stainbook.pages.widgets.swatches import screen, small, trio
 from stainbook.pages.widgets.tables import table
 from stainbook.pages.widgets.trade_plot import trade_plot
 from stainbook.report.arch_shapes import draw_jaw, is_upper
+from stainbook.words.chances import chance as chance_words
 from stainbook.work.case.chosen import choose, plan_steps
 from stainbook.work.case.views import MET, NOT_READ, OUT_OF_REACH
-from stainbook.work.documents.chances import chance_words
 from stainbook.work.documents.plan_schemas import PlannedLayer, PlannedZone, PlanResult
 
 LOST = 0.05  # of chance: what a zone must lose to few mixes to be named

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from stainbook.pages.widgets.signs import sign
 from stainbook.report.arch_shapes import Drawing, Points, Shape, is_upper, viewed
-from stainbook.work.case.views import State
+from stainbook.words.states import State
 
 ZoneKey = tuple[int, str]
 

@@ -8,8 +8,8 @@ from html import escape
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets import swatches
 from stainbook.pages.widgets.scale import Scale, common_scale, head, line
+from stainbook.words.chances import chance
 from stainbook.work.case.views import limits_of, reason
-from stainbook.work.documents.chances import chance_words
 from stainbook.work.documents.schemas import AdvisedZone, Move
 
 
@@ -41,7 +41,7 @@ def _row(zone: AdvisedZone, name: str, move: Move, scale: Scale) -> str:
     label = (
         f"{name}. {'; '.join(said)}. {texts.EXPECTED}: {wording.one_decimal(move.dE00)}, "
         f"{wording.one_decimal(move.dE00_p05)} to {wording.one_decimal(move.dE00_p95)}. "
-        f"{chance_words(move.accept)} {texts.AT_ONCE}. {reason(move)}"
+        f"{chance(move.accept)} {texts.AT_ONCE}. {reason(move)}"
     )
     return (
         f'<div class="step" data-key="{escape(name, quote=True)}" aria-label="{escape(label, quote=True)}">'
@@ -55,7 +55,7 @@ def _row(zone: AdvisedZone, name: str, move: Move, scale: Scale) -> str:
 
 def _odds(move: Move) -> str:
     when = texts.LEFT_AS_IT_IS if move.kind == "leave" else texts.AT_ONCE
-    at_once = f"<strong>{chance_words(move.accept)}</strong><span>{when}</span>"
-    if chance_words(move.accept_within) == chance_words(move.accept):
+    at_once = f"<strong>{chance(move.accept)}</strong><span>{when}</span>"
+    if chance(move.accept_within) == chance(move.accept):
         return at_once
-    return f"{at_once}<span>{chance_words(move.accept_within)} {texts.WITHIN_FIRINGS}</span>"
+    return f"{at_once}<span>{chance(move.accept_within)} {texts.WITHIN_FIRINGS}</span>"

@@ -27,7 +27,8 @@ from stainbook.match import (
     ready_case,
 )
 from stainbook.optics.forecast import Hands
-from stainbook.records import Body, Case, LabValues, Viewing
+from stainbook.records import Body, Case, LabValues, Layers, Viewing
+from stainbook.words.sentences import note, why
 from stainbook.work.case.current_case import What
 from stainbook.work.case.library import Library
 from stainbook.work.case.problems import AdviceAsked as AdviceAsked
@@ -108,7 +109,7 @@ def case_detail(book: Book, what: What, wish: AdviceAsked | None = None, *, watc
     remake = rank_blanks(bench, found.problems, blank, stage=case.stage) if blank else []
     ranked = rank_blanks(bench, found.problems, starts, stage=case.stage) if wish.bodies else []
     shown = _shown(found, advice, ranked, remake[0] if remake else None)
-    return CaseDetail(found, ready, shown, tuple(dict.fromkeys([*found.warnings, *advice.warnings])))
+    return CaseDetail(found, ready, shown, tuple(dict.fromkeys(found.warnings)))
 
 
 def _blanks(
@@ -218,7 +219,7 @@ def _why(own: ZoneAdvice, zone: ZoneColours) -> str | None:
     if own.verdict == "out of reach" and _by_another(zone):
         of = zone.standing.of if zone.standing is not None else ""
         return f"like {of}, not read itself: read it first, by that reading stain cannot bring it there"
-    return own.note or None
+    return note(own.note) if own.note else None
 
 
 def _by_another(zone: ZoneColours) -> bool:
@@ -274,7 +275,7 @@ def move_shown(move: NextStep) -> Move:
     return Move(
         rank=move.rank,
         kind=move.kind,
-        layers=[PaintedLayer(pot=layer.pot.as_dict(), coats=layer.coats) for layer in move.layers],
+        layers=painted_shown(move.layers, liquid=move.why.liquid),
         colour=colour_shown(move.lab, move.viewing),
         dE00=move.dE00,
         dE00_p05=move.low,
@@ -282,9 +283,14 @@ def move_shown(move: NextStep) -> Move:
         accept=move.accept,
         accept_within=max(move.accept, move.accept_within),
         firings=move.firings,
-        why=move.why,
+        why=why(move.why),
         body=move.on,
     )
+
+
+def painted_shown(layers: Layers, *, liquid: bool) -> list[PaintedLayer]:
+    """Layers as documents hold them."""
+    return [PaintedLayer(pot=one.pot.as_dict(), coats=one.coats, liquid=liquid) for one in layers]
 
 
 def colour_shown(lab: LabValues | NDArray[np.float64], viewing: Viewing) -> ColourResult:

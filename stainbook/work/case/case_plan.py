@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -10,12 +11,15 @@ from stainbook.book.marks import case_mark
 from stainbook.errors import InputError
 from stainbook.match import UNWATCHED, Watch
 from stainbook.match.plan import Plan, Together, ZonePlan, plan_case
+from stainbook.match.reasons import Reason
 from stainbook.records import NO_FIRING_STAGES, Effect, Pot
+from stainbook.words import mixes
+from stainbook.words.sentences import NO_STAIN, note, why
+from stainbook.work.case.advise import painted_shown
 from stainbook.work.case.current_case import What
 from stainbook.work.case.problems import AdviceAsked, PreparedCase, prepare_case
 from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.documents.plan_schemas import (
-    PaintedLayer,
     Palette,
     PlannedLayer,
     PlannedPot,
@@ -23,10 +27,9 @@ from stainbook.work.documents.plan_schemas import (
     PlanResult,
 )
 from stainbook.work.stains.mix_weights import too_coarse, weigh
-from stainbook.work.stains.mix_words import parts_of
 
 MOST_SHOWN = 6  # mixes up to which the trade-off is shown
-MOST_POTS = 26  # a letter each
+MOST_POTS = 26
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +65,9 @@ def plan_file(book: Book, what: What, wish: PlanAsked | None = None, *, watch: W
 
 
 def _shown(ready: PreparedCase, plan: Plan, wish: PlanAsked) -> PlanResult:
-    ids = {pot: chr(ord("A") + i) for i, pot in enumerate(plan.pots)}
-    pots = [_pot(pot, name, plan, wish) for pot, name in ids.items()]
+    ids = dict(zip(plan.pots, mixes.names(_tissue(pot, plan) for pot in plan.pots), strict=True))
+    liquid = ready.bench.soaks
+    pots = [_pot(pot, name, plan, wish, liquid) for pot, name in ids.items()]
     fired = ready.case.stage not in NO_FIRING_STAGES and any(zone.verdict != "no firing" for zone in plan.zones)
     within = fired and any(zone.verdict in ("stain", "leave") for zone in plan.zones)
     return PlanResult(
@@ -71,7 +75,7 @@ def _shown(ready: PreparedCase, plan: Plan, wish: PlanAsked) -> PlanResult:
         pots=pots,
         accept=plan.accept if fired else None,
         accept_within=plan.accept_within if fired else None,
-        zones=[_zone(zone, ids) for zone in plan.zones],
+        zones=[_zone(zone, ids, liquid) for zone in plan.zones],
         within_reach=_palette(plan.together) if within else None,
         unlimited=_palette(plan.unlimited) if within else None,
         trade_off=[_palette(one) for one in plan.trade_off] if within else [],
@@ -81,7 +85,7 @@ def _shown(ready: PreparedCase, plan: Plan, wish: PlanAsked) -> PlanResult:
         effects=[effect_words(one) for one in ready.case.effects],
         programme=ready.case.programme,
         warnings=list(
-            dict.fromkeys([*ready.warnings, *_held(ready.held), *plan.warnings, *too_coarse(pots, wish.scale_step)])
+            dict.fromkeys([*ready.warnings, *_held(ready.held), *_no_stain(plan), *too_coarse(pots, wish.scale_step)])
         ),
     )
 
@@ -89,24 +93,35 @@ def _shown(ready: PreparedCase, plan: Plan, wish: PlanAsked) -> PlanResult:
 def _held(held: Mapping[tuple[int, str], str]) -> list[str]:
     """What keeps zones from being painted, each reason once with how many zones it is about."""
     counted: dict[str, list[str]] = {}
-    for (tooth, zone), why in held.items():
-        counted.setdefault(why, []).append(f"{tooth} {zone}")
+    for (tooth, zone), held_for in held.items():
+        counted.setdefault(held_for, []).append(f"{tooth} {zone}")
     return [
-        f"{zones[0]}{f' and {len(zones) - 1} more' if len(zones) > 1 else ''}: {why}" for why, zones in counted.items()
+        f"{zones[0]}{f' and {len(zones) - 1} more' if len(zones) > 1 else ''}: {one}" for one, zones in counted.items()
     ]
 
 
-def _pot(pot: Pot, name: str, plan: Plan, wish: PlanAsked) -> PlannedPot:
+def _no_stain(plan: Plan) -> list[str]:
+    return [NO_STAIN] if plan.no_stain else []
+
+
+def _tissue(pot: Pot, plan: Plan) -> str:
+    """The tissue of most zones that a mix goes on."""
+    used = Counter(zone.tissue for zone in plan.zones if any(layer.pot == pot for layer in zone.move.layers))
+    return used.most_common(1)[0][0] if used else "tooth"
+
+
+def _pot(pot: Pot, name: str, plan: Plan, wish: PlanAsked, liquid: bool) -> PlannedPot:
     shares = pot.as_dict()
     return PlannedPot(
         id=name,
         pot=shares,
         zones=sum(any(layer.pot == pot for layer in zone.move.layers) for zone in plan.zones),
         weighed=weigh(shares, wish.grams, wish.scale_step) if wish.grams is not None else None,
+        liquid=liquid,
     )
 
 
-def _zone(zone: ZonePlan, ids: Mapping[Pot, str]) -> PlannedZone:
+def _zone(zone: ZonePlan, ids: Mapping[Pot, str], liquid: bool) -> PlannedZone:
     move = zone.move
     L, a, b = (float(value) for value in move.lab)
     viewing = move.problem.viewing
@@ -122,8 +137,8 @@ def _zone(zone: ZonePlan, ids: Mapping[Pot, str]) -> PlannedZone:
         dE00_p95=move.high,
         accept=move.accept,
         accept_within=max(move.accept, move.accept_within),
-        why=zone.why,
-        painted=[PaintedLayer(pot=layer.pot.as_dict(), coats=layer.coats) for layer in move.layers],
+        why=why(zone.why) if isinstance(zone.why, Reason) else note(zone.why),
+        painted=painted_shown(move.layers, liquid=liquid),
         accept_unlimited=zone.best,
     )
 
@@ -135,5 +150,5 @@ def _palette(one: Together) -> Palette:
 def effect_words(effect: Effect) -> str:
     """An effect as a line: ``11: halo at incisal edge, 1 part flour + 3 parts clear, thin``."""
     where = f" at {effect.place}" if effect.place else ""
-    pot = f", {parts_of(effect.pot.as_dict())}" if effect.pot else ""
+    pot = f", {mixes.mix(effect.pot)}" if effect.pot else ""
     return f"{effect.tooth}: {effect.effect}{where}{pot}{f', {effect.note}' if effect.note else ''}"

@@ -15,6 +15,7 @@ from stainbook.kept import Settings
 from stainbook.match import Bench, Start, ZoneProblem, firings_of, kept_apart, offered
 from stainbook.optics.forecast import Forecast, Hands
 from stainbook.records import NO_FIRING_STAGES, Case, LabValues, Layers, Stain
+from stainbook.words.sentences import RETURNED_FIRST
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
 from stainbook.work.case.library import Library
 from stainbook.work.case.standing import no_step_yet
@@ -67,7 +68,9 @@ class PreparedCase:
         adapted = warnings_of(
             colour for zone in self.zones for colour in (zone.seen, zone.target) if colour is not None
         )
-        return [*self.read_warnings, *self.library.warnings, *adapted, *_unread(self.case, self.zones)]
+        returned = [RETURNED_FIRST] if self.case.stage == "returned" else []
+        told = [*self.read_warnings, *self.library.warnings, *adapted]
+        return [*told, *_unread(self.case, self.zones), *returned]
 
 
 def prepare_case(book: Book, what: What, wish: AdviceAsked) -> PreparedCase:

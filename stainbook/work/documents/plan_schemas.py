@@ -18,7 +18,7 @@ from stainbook.work.documents.document_parts import (
     Visibility,
 )
 
-Id = Annotated[str, Field(pattern="^[A-Z][A-Z]?$")]
+Id = Annotated[str, Field(min_length=1)]
 
 
 class Weighed(Result):
@@ -29,12 +29,13 @@ class Weighed(Result):
 
 
 class PlannedPot(Result):
-    """A mix of the palette: each stain's share of it, the rest is clear glaze."""
+    """A mix of the palette: each stain's share of it, the rest is clear glaze, of ``liquid`` stains their thinner."""
 
     id: Id
     pot: dict[str, Annotated[float, Field(gt=0.0, le=1.0)]]
     zones: int = 0
     weighed: Weighed | None = None
+    liquid: bool = False
 
 
 class PlannedLayer(Result):
@@ -45,10 +46,11 @@ class PlannedLayer(Result):
 
 
 class PaintedLayer(Result):
-    """One pot, each stain's share of it, and its number of coats; bottom layer first."""
+    """One pot, each stain's share of it, and its number of coats, bottom layer first; ``liquid`` soaks in."""
 
     pot: dict[str, Annotated[float, Field(gt=0.0, le=1.0)]]
     coats: Annotated[int, Field(ge=1)]
+    liquid: bool = False
 
 
 class PlannedZone(Result):

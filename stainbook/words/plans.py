@@ -1,0 +1,54 @@
+"""A plan and its sheet in words: passes over the piece, coats of each mix, what is not painted, the chance of all."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from stainbook.words.chances import chance
+from stainbook.words.figures import counted
+
+_PASSES = ("First layers", "Second layers", "Third layers", "Fourth layers")
+MATT_DRY = "let it dry matt in between"  # of two coats of one layer
+BY_WEIGHT = "Parts are by weight, of {forms} as in the jar; liquid that is added to work it is no part."
+SOAKED = "Parts are by weight; a liquid is thinned with the thinning liquid of its own system, never with clear glaze."
+NO_PROGRAMME = "Firing programme: the one of the maker's sheet for this material; none is named in the case."
+SINTER = "Sintering: by the maker's sheet of the blank, dried fully before."
+NO_FIRING = "No firing is proposed."
+
+
+def heading(number: int, count: int, *, liquid: bool = False) -> str:
+    """What stands over one of ``count`` passes, counted from 0.
+
+    >>> heading(0, 1, liquid=True)
+    "First layers, then dry fully and sinter by the maker's sheet"
+    """
+    name = _PASSES[number] if number < len(_PASSES) else f"Layers {number + 1}"
+    if number + 1 < count:
+        return f"{name}, then dry the whole piece before next"
+    last = "dry fully and sinter by the maker's sheet" if liquid else "dry the piece and fire it"
+    return f"{name}, then {last}"
+
+
+def by_weight(forms: Sequence[str] = (), *, liquid: bool = False) -> str:
+    """That parts are by weight, and of what: said once on each sheet."""
+    return SOAKED if liquid else BY_WEIGHT.format(forms=" and ".join(forms) or "paste or powder")
+
+
+def whole(
+    mixes: int, at_once: float, within: float, *, lost: bool = False, more: tuple[float, int] | None = None
+) -> str:
+    """The chance of a whole case.
+
+    Parameters
+    ----------
+    mixes : of the plan
+    at_once, within : chances after this firing, and within the firings that remain
+    lost : some zones are no part of it, since stain cannot bring them there
+    more : the chance with as many mixes as the zones could wish for, and how many that are
+    """
+    whom = "all zones that stain can bring there" if lost else "all zones"
+    wished = f"; {chance(more[0])} with {more[1]} mixes" if more is not None else ""
+    return (
+        f"{counted(mixes, 'mix')}: {whom} in tolerance after this firing {chance(at_once)}, "
+        f"within the firings that remain {chance(within)}{wished}."
+    )

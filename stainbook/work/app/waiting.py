@@ -12,7 +12,6 @@ from stainbook.errors import InputError
 from stainbook.kept import Painted
 from stainbook.records import Case
 from stainbook.work.case.case_gaps import case_gaps
-from stainbook.work.case.case_views import case_heads
 from stainbook.work.case.chosen import chosen_steps
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.delivery import OUT
@@ -63,11 +62,6 @@ class Waiting:
         return zone_state(self.worst) if self.worst else NOT_READ
 
 
-def newest_cases(book: Book, *, out: bool | None = None) -> list[str]:
-    """The codes of the cases, the one told of last first; ``out``: those alone that left the lab, or did not."""
-    return [one.code for one in case_heads(book) if out is None or one.out is out]
-
-
 @dataclass(slots=True)
 class Board:
     """How the cases of a book stand, each worked out once until something in the book concerns it."""
@@ -87,6 +81,11 @@ class Board:
                 new = list(codes)
             self._known.update((code, _waiting(book, code)) for code in new)
             return [_chosen(book, one) if one.job == "step" else one for one in map(self._known.__getitem__, codes)]
+
+    def clear(self) -> None:
+        """Forget all of them."""
+        with self._lock:
+            self._known.clear()
 
     def _forget(self, book: Book) -> None:
         """Let go what the rows stored since concern; of very many rows, or such as concern all cases, everything."""

@@ -16,7 +16,7 @@ from stainbook.book.events import Event
 from stainbook.book.fold import fold
 from stainbook.book.possible import cannot_go, refusal
 from stainbook.errors import InputError, UnknownNameError
-from stainbook.kept import ACCEPTED_BY, RETURNED_FOR, Firing, Outcome, PaintedZone, StepDone
+from stainbook.kept import ACCEPTED_BY, BY_MISTAKE, RETURNED_FOR, Firing, Outcome, PaintedZone, StepDone
 from stainbook.records import Case
 from stainbook.work.case.case_gaps import gaps_of
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
@@ -105,7 +105,7 @@ def take_return(book: Book, what: What, reason: str) -> HandoverResult:
     return _received(book, current, step, why=f"returned: {reason}")
 
 
-def undo_received(book: Book, code: str, *, why: str = "pressed by mistake") -> HandoverResult:
+def undo_received(book: Book, code: str, *, why: str = BY_MISTAKE) -> HandoverResult:
     """Undo the newest acceptance, delivery or return of a case.
 
     Raises InputError where the newest step of its way is none of these; UnknownNameError for another case.

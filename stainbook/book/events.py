@@ -13,7 +13,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from stainbook.book.entries import Entered
-from stainbook.kept import Choice, Firing, Outcome, Painted, PaintedZone, StepDone
+from stainbook.kept import Firing, Outcome, Painted, PaintedZone, StepDone
 from stainbook.records import Case, Layers, Reading, SampleRef, Stain
 
 Key = tuple[int, str]
@@ -253,11 +253,6 @@ def samples_of_zone(case: str, key: Key, wishes: Iterable[Case]) -> tuple[str, .
             if zone.key == key and isinstance(zone.now, SampleRef):
                 found[zone.now.sample] = None
     return tuple(found)
-
-
-def is_choice(event: Event) -> bool:
-    """True for what is meant to be done next."""
-    return isinstance(event.told, Choice)
 
 
 def painted_zones(zones: Iterable[ZoneFired]) -> tuple[PaintedZone, ...]:

@@ -17,7 +17,6 @@ from stainbook.records import Case, CaseZone, Layer, Layers, tissue_of
 COUNTED = frozenset({"stain", "stain+glaze", "correction"})  # firings that each take one of those left
 GLAZING = frozenset({"glaze", "stain+glaze"})
 STAINING = frozenset({"stain", "stain+glaze", "correction", "glaze", "layering", "foundation"})
-SINTERS = frozenset({"sinter", "liquids"})  # liquids: of a book of before, a firing of liquids alone
 BARE = frozenset({"sintered", "blasted"})
 FIRED = frozenset({"stained", "glazed"})
 NEVER_FIRED = frozenset({"trial", "bonded", "delivered"})

@@ -14,7 +14,7 @@ from stainbook.records import LabRef, Viewing
 from stainbook.work.case.case_desk import CaseDesk, Key, Step, layers_of, step_of
 from stainbook.work.case.current_case import known_case
 from stainbook.work.documents.plan_schemas import PlanResult
-from stainbook.work.documents.schemas import AdvisedZone, ColourResult, Move
+from stainbook.work.documents.schemas import AdvisedZone, Move
 from stainbook.work.stains.painted import written
 
 
@@ -116,10 +116,6 @@ def claims_of(desk: CaseDesk, moves: Mapping[Key, Move]) -> dict[Key, Claim]:
         )
         for key, move in moves.items()
     }
-
-
-def _ref(colour: ColourResult) -> LabRef:
-    return LabRef((colour.L, colour.a, colour.b), Viewing(colour.illuminant, colour.observer or 0))
 
 
 def plan_steps(plan: PlanResult) -> dict[Key, Step]:

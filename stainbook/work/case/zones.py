@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 import numpy as np
 
-from stainbook.book import Book
 from stainbook.book.events import opened_from
 from stainbook.book.fold import fold
 from stainbook.colour import lab_to_lch, lch_to_lab
 from stainbook.errors import InputError, UnknownNameError, some_of
-from stainbook.files import read_case
 from stainbook.records import (
     Case,
     CaseZone,
@@ -24,7 +21,7 @@ from stainbook.records import (
     Target,
     Viewing,
 )
-from stainbook.work.case.library import Library, guide_of
+from stainbook.work.case.library import Library
 from stainbook.work.case.standing import ZoneStanding, standings
 from stainbook.work.reading.optical import OpticalReading, optical
 from stainbook.work.reading.plate_and_piece import Pieces
@@ -54,11 +51,6 @@ class ZoneColours:
     def viewing(self) -> Viewing | None:
         """The light and observer of the target."""
         return self.target.viewing if self.target else None
-
-
-def case_at(book: Book, path: Path) -> Case:
-    """The case of a file, with the guide beside it, else the book's; raises InputError for a file that is none."""
-    return read_case(path, guide=guide_of(book, path.parent, None)).records[0]
 
 
 def zone_colours(case: Case, library: Library, *, optics: bool = True) -> list[ZoneColours]:

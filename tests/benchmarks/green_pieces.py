@@ -1,15 +1,16 @@
 """How well liquids, and surface stain after them, are predicted in a lab of files like practice-green.
 
 ``python -m tests.benchmarks.green_pieces FOLDER`` prints two rows, in some seconds: pieces with liquids alone, sintered
-and matt, from their blank; and layers of surface stain on coloured pieces, from what was read before them. ΔE00
-(D65, 10°) to the ideal colour, and how often what a hand made lay inside the claimed radius of 9 in 10.
+and matt, from their blank; and layers of surface stain on coloured pieces, from what was read before them. ``--seeds 1
+2 3`` adds simulated labs (`tests.worlds.green_lab`) of liquids alone. ΔE00 (D65, 10°) to the ideal, and how often
+what a hand made lay inside the claimed radius of 9 in 10.
 """
 
 from __future__ import annotations
 
+import argparse
 import csv
-import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -25,6 +26,7 @@ from stainbook.work.stains.learnt import hands_of
 from stainbook.work.stains.predict import LabOptics, forecasts_on
 from stainbook.work.stains.stain_calibration import fired_chip
 from tests.worlds.fired_labs import colour, table
+from tests.worlds.green_lab import green_lab
 
 DRAWS = 512
 SEEN = Viewing()
@@ -61,6 +63,13 @@ class GreenLab:
             tuple(read_chips(folder / "chips.csv").records),
             {one.sample: one for one in read_readings(folder / "readings.csv").all},
         )
+
+    @classmethod
+    def simulated(cls, seed: int) -> tuple[GreenLab, list[GreenPiece]]:
+        """A lab of `tests.worlds.green_lab`, and its pieces."""
+        stains, bodies, chips, readings, pieces = green_lab(seed)
+        own = [GreenPiece(n, "tooth", layers, on, f"{n}-after", f"{n}-ideal", "none") for n, layers, on in pieces]
+        return cls(stains, bodies, chips, readings), own
 
     def learnt(self) -> Calibration:
         """What the chips teach."""
@@ -136,15 +145,27 @@ def cells(name: str, rows: dict[str, np.ndarray]) -> list[str]:
     ]
 
 
-def main(folder: Path) -> None:
+def together(found: Sequence[dict[str, np.ndarray]]) -> dict[str, np.ndarray]:
+    """The pieces of several labs."""
+    return {key: np.concatenate([one[key] for one in found]) for key in found[0]}
+
+
+def main() -> None:
     """Print the table."""
-    lab = GreenLab.of(folder)
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("folder", type=Path)
+    parser.add_argument("--seeds", type=int, nargs="*", default=[])
+    asked = parser.parse_args()
+    lab = GreenLab.of(asked.folder)
     found = lab.learnt()
-    kinds = {"liquids alone, from the blank": soaked(folder), "surface stain after them": sequences(folder)}
+    kinds = {"liquids alone, from the blank": soaked(asked.folder), "surface stain after them": sequences(asked.folder)}
     rows = [cells(name, predicted(lab, found, pieces)) for name, pieces in kinds.items()]
+    if asked.seeds:
+        labs = [GreenLab.simulated(seed) for seed in asked.seeds]
+        rows.append(cells("liquids of simulated labs", together([predicted(o, o.learnt(), own) for o, own in labs])))
     print(table(["pieces", "count", "median / P95 ΔE00", "9 in 10 within", "held"], rows))
     print("\nheld back:", ", ".join(f"{one.chip} ({one.dE00:.1f})" for one in found.held_back) or "no chip")
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]))
+    main()

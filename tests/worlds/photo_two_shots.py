@@ -21,6 +21,7 @@ from stainbook.photo.measure_two import with_second
 from stainbook.photo.tissue_families import gum_family
 from tests.worlds.photo_accuracy import picture_of, priors_of, target_of
 from tests.worlds.photo_scenes import Faults, Scene, printed, shoot
+from tests.worlds.photo_sealed import gel
 from tests.worlds.photo_spectra import KINDS, NM, SETS, family, lab_of
 
 Array = NDArray[np.float64]
@@ -39,10 +40,10 @@ def two_shots(seed: int, which: str, faults: Faults | None = None) -> tuple[Scen
     product = world.cameras[rng.integers(len(world.cameras))] * world.lights[rng.integers(len(world.lights))][:, None]
     curves = [(kind, world.pieces[kind][rng.integers(len(world.pieces[kind]))]) for kind in KINDS for _ in range(2)]
     tab = world.pieces["fired tooth"][rng.integers(len(world.pieces["fired tooth"]))]
-    chart, gel = printed(world.chart, faults, rng), cyan(rng)
+    chart, sheet = printed(world.chart, faults, rng), (gel if which == "sealed" else cyan)(rng)
     first, second = (
         shoot(seed, world, seen * 0.85 / seen.sum(axis=0).max(), chart, curves, tab, faults, rng)
-        for seen in (product, product * gel[:, None])
+        for seen in (product, product * sheet[:, None])
     )
     return first, second
 

@@ -121,7 +121,7 @@ class CaseState:
     accepted_by: str | None = None
     returned: str | None = None
     last: Event | None = None  # the newest fact
-    glazed_at: str | None = None
+    glazed_at: str | None = None  # when it was glazed, or opened so; None once that was stripped
     heats: tuple[tuple[str, str], ...] = ()  # kind and programme of its firings
     way: tuple[WayStep, ...] = ()
     conflicts: tuple[str, ...] = ()

@@ -107,11 +107,17 @@ def _opened(state: CaseState, event: Event) -> CaseState:
         stage=case.stage,
         zones=zones,
         opened=event,
+        glazed_at=_glazed_when(case.stage, event, state),
         accepted_by=case.accepted_by,
         returned=case.returned,
         last=event,
         way=(*state.way, WayStep("opened", event.at or event.told_at, event.author, case.stage or "")),
     )
+
+
+def _glazed_when(stage: str | None, event: Event, state: CaseState) -> str | None:
+    """Since when a piece that is told to be at a stage is glazed; one that came back from there still is."""
+    return (event.at or event.told_at) if stage == "glazed" else state.glazed_at
 
 
 def _read(state: CaseState, event: Event, names: _Names) -> CaseState:
@@ -162,7 +168,7 @@ def _fired(state: CaseState, event: Event) -> CaseState:
     return replace(
         state,
         zones=fired,
-        stage=_stage_after(state.stage, kind),
+        stage=_stage_after(state, kind),
         firings=state.firings + (kind in COUNTED),
         glazed_at=glazed if kind in GLAZING or (kind == "stain" and _clear_alone(event.zones)) else state.glazed_at,
         dried=False,
@@ -179,7 +185,8 @@ def _clear_alone(zones: Sequence[ZoneFired]) -> bool:
     return bool(zones) and all(not layer.pot.shares for zone in zones for layer in zone.layers)
 
 
-def _stage_after(stage: str | None, kind: str) -> str | None:
+def _stage_after(state: CaseState, kind: str) -> str | None:
+    stage = state.stage
     if kind == "sinter":
         return "sintered"
     if kind in GLAZING:
@@ -188,7 +195,7 @@ def _stage_after(stage: str | None, kind: str) -> str | None:
         return stage
     if kind in ("layering", "foundation"):
         return stage if stage in FIRED else stage or "sintered"
-    return "glazed" if stage == "glazed" else "stained"
+    return "glazed" if stage in ("glazed", "returned") and state.glazed_at is not None else "stained"
 
 
 def _fired_zone(zone: ZoneState, event: Event, put: ZoneFired | None, kind: str, firing: Firing) -> ZoneState:
@@ -247,7 +254,9 @@ def _stepped(state: CaseState, event: Event) -> CaseState:
     if what in ("ground", "polished", "stripped", "blasted", "cleaned"):
         found = _worked(state, event, set(keys))
         whole = not event.keys or what in WHOLE
-        return replace(found, stage=_stage_worked(state.stage, what, whole=whole), accepted_by=None)
+        stage = _stage_worked(state.stage, what, whole=whole)
+        glazed = None if what in ("stripped", "blasted") else state.glazed_at
+        return replace(found, stage=stage, glazed_at=glazed, accepted_by=None)
     if what in ("try-in", "back"):
         return replace(state, out=what == "try-in")
     return _received(state, event, step)
@@ -260,7 +269,8 @@ def _stated(state: CaseState, event: Event, step: StepDone) -> CaseState:
     zones = {key: replace(one, firings=had.get(key, one.firings)) for key, one in state.zones.items()}
     opened = event if event.what == "opened" else state.opened
     returned = state.returned if stage == "returned" else None
-    return replace(state, stage=stage or state.stage, zones=zones, opened=opened, returned=returned)
+    glazed = _glazed_when(stage, event, state)
+    return replace(state, stage=stage or state.stage, zones=zones, opened=opened, glazed_at=glazed, returned=returned)
 
 
 def _sintered(zone: ZoneState, event: Event, step: StepDone) -> ZoneState:
@@ -299,7 +309,8 @@ def _received(state: CaseState, event: Event, step: StepDone) -> CaseState:
     if what in ("bonded", "delivered"):
         return replace(state, stage=what, out=False)
     if what == "returned":
-        return replace(state, stage="returned", returned=step.why, accepted_by=None, cleaned=False)
+        found = _each(state, lambda zone: _changed(zone, event))  # what it looks like after wear nobody knows
+        return replace(found, stage="returned", returned=step.why, accepted_by=None, cleaned=False)
     return state
 
 

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from stainbook.book import Book
 from stainbook.book.case_state import CaseState
-from stainbook.book.events import Event, opened_from
+from stainbook.book.events import WISHES, Event, opened_from
 from stainbook.book.fold import fold
 from stainbook.errors import UnknownNameError
 from stainbook.files import read_case
@@ -35,6 +35,12 @@ class CurrentCase:
     events: tuple[Event, ...] = ()
     file: Path | None = None
     warnings: tuple[str, ...] = ()
+
+    @property
+    def seen(self) -> str | None:
+        """The fact that was stored last, whenever it happened: what is told now follows it; None where none was."""
+        facts = [one for one in self.events if one.id and one.what not in (*WISHES, "read")]
+        return max(facts, key=lambda one: one.number).id if facts else None
 
     def library(
         self,

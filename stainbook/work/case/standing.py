@@ -25,6 +25,7 @@ from stainbook.work.stains.predict import LabOptics, forecasts_on
 Key = tuple[int, str]
 LOST = "ground, polished or layered since it was read: read it"
 NOT_READ_YET = "not read yet"
+RETURNED_READ_FIRST = "came back, not read since: clean and dry it, then read {what} of it before anything is painted"
 READ_PIECE_FIRST = "sintered, not read yet: read {what} of this piece before anything is painted"
 
 
@@ -61,7 +62,7 @@ class ZoneStanding:
 def standings(case: Case, state: CaseState, library: Library) -> dict[Key, ZoneStanding]:
     """The standing of every zone of a case; raises InputError for references that lead nowhere."""
     zones = {zone.key: zone for zone in case.zones}
-    found = {key: read for key, zone in zones.items() if (read := _as_read(zone, case, state, library)) is not None}
+    found = read_zones(case, state, library)
     for key, zone in zones.items():
         if key not in found and zone.like is not None and _alike(state, key, zone.like):
             other = found.get(zone.like)
@@ -72,9 +73,15 @@ def standings(case: Case, state: CaseState, library: Library) -> dict[Key, ZoneS
     return found | _not_read(missing, case, state, library, found)
 
 
+def read_zones(case: Case, state: CaseState, library: Library) -> dict[Key, ZoneStanding]:
+    """The zones of a case that were read since their last change; raises InputError as `standings` does."""
+    found = ((zone.key, _as_read(zone, case, state, library)) for zone in case.zones)
+    return {key: one for key, one in found if one is not None}
+
+
 def gate(case: Case, state: CaseState, found: Mapping[Key, ZoneStanding]) -> str | None:
-    """Why no surface stain may follow a sintering yet: this piece was not read; None where it was, or needs not be."""
-    if state.stage not in BARE:
+    """Why no surface stain may follow a sintering or a return yet: this piece was not read since; None where it was."""
+    if state.stage not in (*BARE, "returned"):
         return None
     counted = [zone for zone in case.zones if not zone.by_hand]
     missing = [
@@ -83,7 +90,8 @@ def gate(case: Case, state: CaseState, found: Mapping[Key, ZoneStanding]) -> str
         if any(zone.tissue == tissue for zone in counted)
         and not any(found[zone.key].basis == "read" for zone in counted if zone.tissue == tissue)
     ]
-    return READ_PIECE_FIRST.format(what=" and ".join(missing)) if missing else None
+    said = RETURNED_READ_FIRST if state.stage == "returned" else READ_PIECE_FIRST
+    return said.format(what=" and ".join(missing)) if missing else None
 
 
 # ---------------------------------------------------------------- read
@@ -269,8 +277,6 @@ def no_step_yet(case: Case, state: CaseState, found: Mapping[Key, ZoneStanding],
         return COLOURED if there is not None and there.coloured else None
     if there is not None and there.unfired:
         return UNFIRED
-    if state.stage == "returned" and not state.cleaned:
-        return None  # the advice says what a returned piece needs first
     return gate(case, state, found)
 
 

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Any
 
-from stainbook.book.case_state import CaseState, Chosen, FiredLayers, LastChange, ReadAt, WayStep, ZoneState
+from stainbook.book.case_state import CaseState, Chosen, FiredLayers, LastChange, ReadAt, WayStep, Worked, ZoneState
 from stainbook.book.events import Event, Key, ZoneFired, in_order, samples_of_zone
 from stainbook.kept import Choice, Firing, StepDone
 from stainbook.records import Case, CaseZone, Layer, Layers, tissue_of
@@ -34,7 +34,7 @@ def fold(events: Iterable[Event]) -> CaseState:
     state = _wished(state, first)
     names = _Names(wishes)
     for event in listed:
-        state = _after(state, event, names)
+        state = _after(replace(state, told=state.told + 1), event, names)
     return replace(state, conflicts=_conflicts(listed))
 
 
@@ -93,8 +93,11 @@ def _wished(state: CaseState, event: Event) -> CaseState:
 
 
 def _new_zone(zone: CaseZone, state: CaseState) -> ZoneState:
+    """A zone that is named later: it went through all that the whole piece did."""
     last = next((one.change for one in state.zones.values() if one.change), None)
-    return ZoneState(zone.key, zone.tissue, change=last)
+    other = next(iter(state.zones.values()), ZoneState(zone.key, zone.tissue))
+    worked = tuple(one for one in other.worked if one.whole)
+    return ZoneState(zone.key, zone.tissue, change=last, heated=other.heated, worked=worked)
 
 
 def _opened(state: CaseState, event: Event) -> CaseState:
@@ -126,7 +129,8 @@ def _read(state: CaseState, event: Event, names: _Names) -> CaseState:
         return state
     zone = state.zones[key]
     stands = not zone.unfired and state.stage != "green"
-    found = replace(zone, readings=(*zone.readings, ReadAt(event.told, event.at, stands)))
+    read = ReadAt(event.told, event.at, stands, zone.change.at if zone.change else "", zone.heated, state.told)
+    found = replace(zone, readings=(*zone.readings, read))
     if stands:
         found = replace(found, before_reading=zone.fired, heats=0, lost=False)
     return replace(state, zones={**state.zones, key: found})
@@ -164,6 +168,10 @@ def _fired(state: CaseState, event: Event) -> CaseState:
     missing = [one for one in event.zones if one.key not in state.zones]
     zones = {**state.zones, **{one.key: ZoneState(one.key, tissue_of(one.zone) or "tooth") for one in missing}}
     fired = {key: _fired_zone(zone, event, put.get(key), kind, firing) for key, zone in zones.items()}
+    if kind == "layering":
+        fired = {
+            key: replace(one, lost=True, worked=(*one.worked, Worked(kind, state.told))) for key, one in fired.items()
+        }
     glazed = event.at or event.told_at
     return replace(
         state,
@@ -215,7 +223,7 @@ def _fired_zone(zone: ZoneState, event: Event, put: ZoneFired | None, kind: str,
         unfired=(),
         firings=zone.firings + counted,
         heats=zone.heats + (kind != "sinter"),
-        lost=zone.lost or kind == "layering",
+        heated=zone.heated + (kind != "sinter"),
     )
 
 
@@ -286,11 +294,12 @@ def _worked(state: CaseState, event: Event, keys: set[Key]) -> CaseState:
         if zone.key not in keys:
             return zone
         found = _changed(zone, event)
+        lost = replace(found, lost=True, worked=(*zone.worked, Worked(what, state.told, len(keys) == len(state.zones))))
         if what in ("ground", "polished"):
-            return replace(found, lost=True)
+            return lost
         if what == "stripped" or (what == "blasted" and stage in FIRED):
             soaked = tuple(each for each in zone.fired if each.kind == "sinter")
-            return replace(found, fired=soaked, before_reading=(), firings=0, lost=True, unfired=())
+            return replace(lost, fired=soaked, before_reading=(), firings=0, unfired=())
         return found
 
     return _each(state, one)

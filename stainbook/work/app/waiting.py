@@ -8,13 +8,13 @@ from dataclasses import dataclass, field, replace
 
 from stainbook.book import Book
 from stainbook.book.case_state import CaseState
+from stainbook.book.events import OUT_STAGES
 from stainbook.errors import InputError
 from stainbook.kept import Painted
 from stainbook.records import Case
 from stainbook.work.case.case_gaps import case_gaps
 from stainbook.work.case.chosen import chosen_steps
 from stainbook.work.case.current_case import known_case
-from stainbook.work.case.delivery import OUT
 from stainbook.work.case.library import samples_of
 from stainbook.work.case.measuring_sheet import sample_of
 from stainbook.work.case.views import NOT_READ, OFF, State, zone_state
@@ -153,7 +153,7 @@ def _at_the_bench(painted: Painted | None, read_since: int) -> tuple[str, int] |
 
 def _out(case: Case) -> tuple[str, int] | None:
     """A case that is out of the lab, or came back."""
-    if case.stage in OUT:
+    if case.stage in OUT_STAGES:
         return "delivered", 0
     return ("returned", 0) if case.stage == "returned" and case.accepted_by is None else None
 

@@ -78,7 +78,7 @@ def did(
         operator=operator,
         why=why,
         run=run,
-        seen=state.last.id if state.last is not None and state.last.id else None,
+        seen=current.seen,
         number=str(len(current.events)),
     )
     new = Event(

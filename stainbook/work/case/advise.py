@@ -177,7 +177,7 @@ def _shown(
         remake=RemakeResult(
             body=remake.blank,
             accept=remake.case.accept,
-            accept_within=max(remake.case.accept, remake.case.accept_within),
+            accept_within=remake.case.accept_within,
         )
         if remake is not None
         else None,
@@ -280,7 +280,7 @@ def move_shown(move: NextStep) -> Move:
         dE00_p05=move.low,
         dE00_p95=move.high,
         accept=move.accept,
-        accept_within=max(move.accept, move.accept_within),
+        accept_within=move.accept_within,
         firings=move.firings,
         why=move.why,
         body=move.on,

@@ -121,7 +121,7 @@ def _zone(zone: ZonePlan, ids: Mapping[Pot, str]) -> PlannedZone:
         dE00_p05=move.low,
         dE00_p95=move.high,
         accept=move.accept,
-        accept_within=max(move.accept, move.accept_within),
+        accept_within=move.accept_within,
         why=zone.why,
         painted=[PaintedLayer(pot=layer.pot.as_dict(), coats=layer.coats) for layer in move.layers],
         accept_unlimited=zone.best,
@@ -129,7 +129,7 @@ def _zone(zone: ZonePlan, ids: Mapping[Pot, str]) -> PlannedZone:
 
 
 def _palette(one: Together) -> Palette:
-    return Palette(mixes=one.mixes, accept=one.accept, accept_within=max(one.accept, one.accept_within))
+    return Palette(mixes=one.mixes, accept=one.accept, accept_within=one.accept_within)
 
 
 def effect_words(effect: Effect) -> str:

@@ -32,6 +32,7 @@ from stainbook.work.reading.reading_conditions import said
 from stainbook.work.reading.reading_doubt import step_covariance
 from stainbook.work.reading.samples import SampleColour, colour_of
 from stainbook.work.reading.viewing_conditions import shared_viewing, viewing_of
+from stainbook.work.stains.seat import Seat
 
 LIKE_LEVEL_SD = 0.03  # of ln reflectance, all bands: two zones of one blank, one of them read (0.8 L*); common practice
 LIKE_TILT_SD = 0.015  # the same, growing to the ends of the spectrum
@@ -49,6 +50,7 @@ class ZoneColours:
     target: SampleColour | None
     bare: OpticalReading | None = None
     standing: ZoneStanding | None = None
+    seat: Seat | None = None  # where the ceramic's scattering is known, and its thickness: `now` is as seated
 
     @property
     def viewing(self) -> Viewing | None:

@@ -130,6 +130,7 @@ def take(
     picture, encoding, misstated = settled(picture, corners, target)
     light = frame_light(scene, picture)
     known, why = priors.of(scene.subject, {zone.tissue for zone in scene.zones}, grey_only=target.grey_only)
+    tissues = priors.tissues(scene.subject)
     reading = measure(
         picture,
         corners,
@@ -140,8 +141,9 @@ def take(
         observer=viewing.observer,
         light=light,
         tabs=[(Outline("fired tooth", np.asarray(tab.polygon)), _tab_lab(tab.colour, viewing)) for tab in scene.tabs],
+        tissues=tissues,
     )  # fmt: skip
-    two = by_second(scene, reading, corners, target, known, viewing, light)
+    two = by_second(scene, reading, corners, target, known, tissues, viewing, light)
     reading = two.reading if two else reading
     condition = Condition(picture.encoding, light is not None, reading.closure is not None, target.grey_only)
     met = _met(scene, reading)

@@ -31,7 +31,7 @@ from stainbook.records import Body, Case, LabValues, Viewing
 from stainbook.work.case.current_case import What
 from stainbook.work.case.library import Library
 from stainbook.work.case.problems import AdviceAsked as AdviceAsked
-from stainbook.work.case.problems import PreparedCase, prepare_case, start_of
+from stainbook.work.case.problems import PreparedCase, forecasts_of, prepare_case, start_of
 from stainbook.work.case.standing import NOT_READ_YET
 from stainbook.work.case.zones import ZoneColours
 from stainbook.work.documents.schemas import (
@@ -45,12 +45,14 @@ from stainbook.work.documents.schemas import (
     RankedBlank,
     RemakeResult,
     StandingResult,
+    TranslucencyResult,
 )
 from stainbook.work.reading.compare import graded
 from stainbook.work.reading.optical import OpticalReading, optical
 from stainbook.work.reading.samples import SampleColour, colour_of
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, viewing_of
 from stainbook.work.stains.predict import LabOptics
+from stainbook.work.stains.seat import translucency_of
 
 NOT_READ = "not read yet: read the zone first"
 NO_TARGET = "no target yet: name a tab of the guide, a reading or a colour"
@@ -164,6 +166,7 @@ def _shown(
                 target=colour_shown(zone.target.lab, zone.target.viewing) if zone.target else None,
                 thresholds=limits[zone.zone.tissue].name,
                 standing=standing_shown(zone),
+                translucency=_translucency(zone, own, found),
             )
         )
     proposed = [one for one in advice.zones if one.verdict != "no firing"]
@@ -181,6 +184,24 @@ def _shown(
         )
         if remake is not None
         else None,
+    )
+
+
+def _translucency(zone: ZoneColours, own: ZoneAdvice | None, found: PreparedCase) -> TranslucencyResult | None:
+    """What shows through a zone whose ceramic and thickness are known, and through it with its first next step."""
+    if zone.seat is None or zone.now is None:
+        return None
+    tp00, ratio = zone.seat.translucency(zone.now)
+    steps = [move for move in own.moves if move.kind == "add"] if own else []
+    if not steps:
+        return TranslucencyResult(tp00=tp00, contrast_ratio=ratio, tp00_stained=None, contrast_ratio_stained=None)
+    laid = [
+        forecasts_of(replace(zone, now=piece), [steps[0].layers], found.case, found.lab, found.hands)[0].reflectance
+        for piece in zone.seat.on_black_and_white(zone.now)
+    ]
+    stained, stained_ratio = translucency_of(*laid)
+    return TranslucencyResult(
+        tp00=tp00, contrast_ratio=ratio, tp00_stained=stained, contrast_ratio_stained=stained_ratio
     )
 
 

@@ -17,6 +17,7 @@ from stainbook.optics.forecast import Forecast, Hands
 from stainbook.records import NO_FIRING_STAGES, Case, LabValues, Layers, Stain
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
 from stainbook.work.case.library import Library
+from stainbook.work.case.seating import seated_zones
 from stainbook.work.case.standing import no_step_yet
 from stainbook.work.case.zones import ZoneColours, zone_colours
 from stainbook.work.reading.lab_settings import limits_in, with_strengths
@@ -113,7 +114,7 @@ def prepared(book: Book, current: CurrentCase, wish: AdviceAsked) -> PreparedCas
         lab = replace(lab, stains={stain.name: stain for stain in read_stains(wish.stains).records})
     case = current.case
     library = current.library(book, wish.asked, extra=tuple(wish.readings))
-    zones = zone_colours(case, library)
+    zones = seated_zones(zone_colours(case, library), case, library)
     standing = {zone.zone.key: zone.standing for zone in zones if zone.standing is not None}
     held = {key: why for key in standing if (why := no_step_yet(case, current.state, standing, key)) is not None}
     hands = lab.hands(wish.operator or case.operator, {**dict(case.lots), **wish.lots}, case.programme)

@@ -163,6 +163,15 @@ class Move(Result):
     body: str | None = None
 
 
+class TranslucencyResult(Result):
+    """How much of what lies behind a zone shows, before and after its first next step: over black and over white."""
+
+    tp00: Difference
+    contrast_ratio: float
+    tp00_stained: Difference | None
+    contrast_ratio_stained: float | None
+
+
 class AdvisedZone(Result):
     """One zone of a case."""
 
@@ -177,6 +186,7 @@ class AdvisedZone(Result):
     target: ColourResult | None = None
     thresholds: str | None = None
     standing: StandingResult | None = None
+    translucency: TranslucencyResult | None = None
 
 
 class RankedBlank(Result):

@@ -346,6 +346,9 @@ class Effect:
 DEFAULT_SHARES = (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0)
 
 
+COATS_IN_ALL = 4  # on a zone in one firing, unless the case allows more
+
+
 @dataclass(frozen=True, slots=True)
 class Limits:
     """What may be done in this case."""
@@ -357,6 +360,19 @@ class Limits:
     strengths: tuple[float, ...] = DEFAULT_SHARES
     stains: tuple[str, ...] | None = None
     since: int | None = None  # firings that the piece had had when this was set
+    coats_in_all: int | None = None  # most on a zone in one firing
+    dryings: int | None = None  # most of the whole piece between layers, in one firing
+
+    @property
+    def most_coats(self) -> int:
+        """Most coats on a zone in one firing."""
+        return COATS_IN_ALL if self.coats_in_all is None else self.coats_in_all
+
+    @property
+    def passes(self) -> int:
+        """Most layers on a zone in one firing: the piece is dried between one pass over it and the next."""
+        dryings = max(1, self.layers - 1) if self.dryings is None else self.dryings
+        return min(self.layers, dryings + 1)
 
 
 @dataclass(frozen=True, slots=True)

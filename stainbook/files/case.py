@@ -34,7 +34,10 @@ KEYS = (
 EXTENTS = ("all", "short")  # of the readings that a case wants
 _EFFECT_KEYS = ("tooth", "effect", "place", "pot", "note")
 _ROUNDING = 1e-9  # shares such as three times 1/3 may add up to a little more than 1
-_COUNTS = {"firings_left": (0, 20), "layers": (1, 6), "coats": (1, 20), "pots": (1, 100)}  # what a bench can mean
+_COUNTS = {
+    "firings_left": (0, 20), "layers": (1, 6), "coats": (1, 20), "pots": (1, 100), "coats_in_all": (1, 40),
+    "dryings": (0, 5),
+}  # what a bench can mean  # fmt: skip
 _MOST_STRENGTHS = 32
 HIGHEST_MM = 100.0  # in a blank: the highest discs have less than 40
 MARK = re.compile("[0-9a-f]{16}")
@@ -157,10 +160,7 @@ def _limits(node: Node) -> Limits:
     counts = {name: keys[name].integer(*_COUNTS[name]) for name in _COUNTS if name in keys}
     default = Limits()
     return Limits(
-        firings_left=counts.get("firings_left", default.firings_left),
-        layers=counts.get("layers", default.layers),
-        coats=counts.get("coats", default.coats),
-        pots=counts.get("pots", default.pots),
+        **counts,
         strengths=_strengths(keys["strengths"]) if "strengths" in keys else default.strengths,
         stains=keys["stains"].texts() if "stains" in keys else None,
     )

@@ -97,7 +97,9 @@ def evaluate(search: Search, rows: Rows) -> Candidates:
     steps = search.frame.steps(search.frame.lab(search.frame.ln_xyz(search.response.after(search.piece, rows))))
     covariance = search.doubt.of(rows)
     chance = chance_within(steps, covariance, search.limit)
-    return Candidates(rows, steps, score(chance, steps, covariance, simplicity(search.options, rows)))
+    scores = score(chance, steps, covariance, simplicity(search.options, rows))
+    coats = np.where(rows >= 0, search.options.coats[rows], 0.0).sum(axis=1)
+    return Candidates(rows, steps, np.where(coats <= search.options.in_all, scores, -np.inf))
 
 
 def _bottoms(options: Options, found: Candidates) -> Candidates:
@@ -145,12 +147,13 @@ def _filled(rows: Rows, layers: int) -> Rows:
 
 def _best(options: Options, found: Candidates, most: int) -> Candidates:
     likely = found.take(top(found.scores, DEEP * most))
+    likely = likely.take(np.flatnonzero(np.isfinite(likely.scores)))
     return likely.take(diverse(stain_sets(options, likely.rows), most, EACH))
 
 
 def stain_sets(options: Options, rows: Rows) -> Rows:
     """(r,) one number for all stacks of the same stains, whatever their layers and shares."""
-    used = np.where(rows[..., None] >= 0, options.stains[rows], -1).reshape(len(rows), 2 * rows.shape[1])
+    used = np.where(rows[..., None] >= 0, options.stains[rows], -1).reshape(len(rows), options.stains.shape[1] * rows.shape[1])
     used = np.sort(used, axis=1)
     used[:, 1:][used[:, 1:] == used[:, :-1]] = -1
     return np.asarray(np.unique(np.sort(used, axis=1), axis=0, return_inverse=True)[1]).reshape(-1)

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from stainbook.errors import some_of
 from stainbook.match.advice import CaseAdvice, Kind, NextStep, Verdict, ZoneAdvice
-from stainbook.match.few_mixes import palettes, served_of
+from stainbook.match.few_mixes import each_alone, palettes, served_of
 from stainbook.match.gap import gap_of
 from stainbook.match.guess import diverse
 from stainbook.match.layer_options import Options, options_of, pots_used
@@ -54,7 +54,7 @@ def advise_case(
     draws of one source carry the same numbers in every zone.
     """
     reason = no_firing_reason(stage, bench.limits.firings_left)
-    options = None if reason else _options(bench)
+    options = None if reason else bench.options
     ready = ready or ready_for(bench, problems, options, watch=watch)
 
     def done(some: Sequence[Field]) -> None:
@@ -92,16 +92,12 @@ def ready_case(
 ) -> Ready:
     """The zones of a case made ready for what may be laid on them at this stage."""
     reason = no_firing_reason(stage, bench.limits.firings_left)
-    return ready_for(bench, problems, None if reason else _options(bench), watch=watch)
+    return ready_for(bench, problems, None if reason else bench.options, watch=watch)
 
 
 def advise_zone(bench: Bench, problem: ZoneProblem, *, stage: str | None = None) -> ZoneAdvice:
     """Verdict and ranked moves of a single zone."""
     return advise_case(bench, [problem], stage=stage).zones[0]
-
-
-def _options(bench: Bench) -> Options | None:
-    return options_of(bench.pots, bench.limits.coats) if bench.stains else None
 
 
 def _first(field: Field, order: Sequence[Tried]) -> Tried:
@@ -126,12 +122,14 @@ def _within_palette(
     for tissue, count in _shared_out(tissues, most).items():
         places = [i for i, one in enumerate(tissues) if one == tissue]
         own = [served[i] for i in places]
-        found = list(palettes(own, options, most=count, layers=bench.limits.layers, watch=watch)) if count else []
-        pots = found[-1] if found else ()
-        mixed = options_of(pots, bench.limits.coats) if pots else None
+        kinds, layers = each_alone(own), bench.limits.passes
+        found = palettes(kinds, options, most=count, layers=layers, watch=watch) if count else []
+        pots = found[-1][0].pots if found else ()
+        mixed = options_of(pots, bench.limits.coats, in_all=bench.limits.most_coats) if pots else None
         few.update(zip(places, try_all(bench, [ready.problems[i] for i in places], mixed, watch=watch), strict=True))
         every += pots
-    return [few[i] for i in range(len(fields))], options_of(every, bench.limits.coats) if every else None
+    whole = options_of(every, bench.limits.coats, in_all=bench.limits.most_coats) if every else None
+    return [few[i] for i in range(len(fields))], whole
 
 
 def _shared_out(tissues: Sequence[str], most: int) -> dict[str, int]:

@@ -167,7 +167,7 @@ def _short_list(bench: Bench, ready: Ready, place: int, most: int) -> Listed:
     if place not in ready.searches:
         return Listed(place, [()], [-1])
     search, _ = ready.searches[place]
-    found = shortlist(search, bench.limits.layers, most)
+    found = shortlist(search, bench.limits.passes, most)
     sets = [int(one) for one in stain_sets(search.options, found.rows)]
     return Listed(place, [(), *(search.options.stack(row) for row in found.rows)], [-1, *sets])
 

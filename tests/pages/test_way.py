@@ -17,7 +17,7 @@ __all__ = ["app", "lab"]
 
 
 def kept_case():
-    return known_case(case_source.book(), "W-1").case
+    return known_case(case_source.lab().book, "W-1").case
 
 
 def zones_of():

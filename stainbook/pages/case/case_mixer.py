@@ -8,6 +8,7 @@ from html import escape
 
 import streamlit as st
 
+from stainbook.faces.desk_types import Key, Offer, Step
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_shown import ShownCase, key_of
 from stainbook.pages.case.page_choices import CaseChoices, HandLayer
@@ -17,7 +18,6 @@ from stainbook.pages.widgets.markup import pick, pick_many, show_markup
 from stainbook.pages.widgets.steps import rows_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.records import Layer, Pot
-from stainbook.work.case.case_desk import Key, Offer, Step
 from stainbook.work.documents.chances import chance_words
 from stainbook.work.documents.schemas import AdvisedZone, Move
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
+from stainbook.faces.desk_types import step_of
 from stainbook.pages.case.case_shown import ShownCase, key_of
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.shell.plain import plain
@@ -11,7 +12,6 @@ from stainbook.pages.widgets import planes
 from stainbook.pages.widgets.legend import plot_legend
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.spectrum_plot import spectra
-from stainbook.work.case.case_desk import step_of
 from stainbook.work.documents.schemas import AdvisedZone, ColourResult, Move
 
 

@@ -28,6 +28,6 @@ NO_CONTROL = "No chip was read three times with its date yet."
 CHIP = "Chip"
 IN_CONTROL = "In control: the instrument reads as it did."
 OUT_OF_CONTROL = "Out of control: {signals}. Clean and recalibrate the instrument, read the chip again."
-CHART_X, UPPER, CENTRE, LOWER = "reading", "upper limit", "centre", "lower limit"
+CHART_X, UPPER, LOWER = "reading", "upper limit", "lower limit"
 
 ours(globals())

@@ -7,19 +7,17 @@ from html import escape
 
 import streamlit as st
 
+from stainbook.faces.view_types import MET, NOT_READ, OUT_OF_REACH
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_arch import DARK_BELOW, zone_of
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import keep, kept
-from stainbook.pages.widgets.arch_svg import Face, arch_markup, key_text
+from stainbook.pages.widgets.arch_svg import Face, jaws, key_text
 from stainbook.pages.widgets.markup import pick, segments, show_markup
 from stainbook.pages.widgets.swatches import screen, small, trio
 from stainbook.pages.widgets.tables import table
 from stainbook.pages.widgets.trade_plot import trade_plot
-from stainbook.report.arch_shapes import draw_jaw, is_upper
-from stainbook.work.case.chosen import choose, plan_steps
-from stainbook.work.case.views import MET, NOT_READ, OUT_OF_REACH
 from stainbook.work.documents.chances import chance_words
 from stainbook.work.documents.plan_schemas import PlannedLayer, PlannedZone, PlanResult
 
@@ -32,7 +30,7 @@ DARK_COATS = 3
 def take_over(code: str, plan: PlanResult, *, at_once: bool = False) -> None:
     """The plan's layers as the chosen next steps of all zones."""
     if at_once or st.button(words.TAKE_OVER, type="primary", width="stretch"):
-        choose(case_source.book(), code, plan_steps(plan))
+        case_source.case(code).desk.take_over(plan)
         keep(f"taken over {code}", plan)
     if kept(f"taken over {code}", None) is plan:
         st.caption(words.TAKEN_OVER)
@@ -51,7 +49,8 @@ def show_mixes(code: str, plan: PlanResult) -> None:
     here = choices().here
     zone = next((one for one in plan.zones if (one.tooth, one.zone) == here.zone), None)
     if zone is not None:
-        case = {(one.tooth, one.zone): one for one in case_source.gaps_view(code).advised.zones}[zone.tooth, zone.zone]
+        gaps = case_source.case(code).desk.gaps().advised.zones
+        case = next(one for one in gaps if (one.tooth, one.zone) == here.zone)
         patches = trio(case.now, zone.colour, case.target)
         show_markup(
             f'<div class="zone-detail"><h2>{zone.tooth} {escape(zone.zone)}</h2>'
@@ -86,21 +85,9 @@ def show_on_arch(plan: PlanResult) -> None:
         here.zone, here.also = zone_of(found), []
 
     zone = key_text(here.zone) if here.zone else None
-    pick("".join(_jaws(plan.zones, shown)), label=words.PLAN_ARCH, chosen=zone, key="plan arch", on_pick=take)
+    drawn = jaws(plan.zones, lambda one: _face(one, shown))
+    pick(drawn, label=words.PLAN_ARCH, chosen=zone, key="plan arch", on_pick=take)
     st.caption(words.COATS_OF_ONE if shown else words.COATS_OF_ALL)
-
-
-def _jaws(zones: Sequence[PlannedZone], shown: str) -> list[str]:
-    both = [[zone for zone in zones if is_upper(zone.tooth) == upper] for upper in (True, False)]
-    return [
-        arch_markup(
-            draw_jaw([(zone.tooth, zone.zone, zone.tissue) for zone in jaw]),
-            {(zone.tooth, zone.zone): _face(zone, shown) for zone in jaw},
-            (texts.RIGHT, texts.LEFT),
-        )
-        for jaw in both
-        if jaw
-    ]
 
 
 def _face(zone: PlannedZone, shown: str) -> Face:

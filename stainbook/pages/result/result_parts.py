@@ -9,6 +9,8 @@ from typing import Any
 
 import streamlit as st
 
+from stainbook.faces.desk_types import CaseDesk
+from stainbook.faces.firing_types import FiringNow, Since
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, wording
 from stainbook.pages.shell import way_texts as words
@@ -19,9 +21,6 @@ from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.tables import lab_cells, recorded_markup
 from stainbook.work.documents.book_schemas import RecordResult
 from stainbook.work.documents.schemas import ColourResult
-from stainbook.work.firing.results import Since, names_of_firings
-from stainbook.work.firing.results import unfired as unfired_of
-from stainbook.work.stains.painted import painted_text, written
 
 ZoneKey = tuple[int, str]
 
@@ -50,9 +49,8 @@ class ResultRow:
         return bool(self.lab) or self.pasted is not None or self.since is not None
 
 
-def firing_fields(code: str, operator: str | None) -> tuple[str | None, str | None, str | None, str]:
+def firing_fields(code: str, known: FiringNow, operator: str | None) -> tuple[str | None, str | None, str | None, str]:
     """Technician, programme, furnace and minutes; each may stay empty."""
-    known = names_of_firings(case_source.book())
     who, programme, furnace, minutes = st.columns([3, 3, 3, 3], vertical_alignment="bottom")
     return (
         _named(who, words.WHO, known.people, f"who {code}", operator),
@@ -74,13 +72,10 @@ def _named(
     return (found or "").strip() or None
 
 
-def proposed(code: str) -> dict[ZoneKey, str]:
+def proposed(code: str, firing: FiringNow, desk: CaseDesk) -> dict[ZoneKey, str]:
     """What is thought to have been painted: what was noted, else the chosen next steps; a layer a line."""
-    lying = unfired_of(case_source.book(), code)
-    if lying is not None:
-        return {(one.tooth, one.zone): _lines(painted_text(one.layers)) for one in lying.zones}
-    moves = case_source.moves_now(code)
-    return {key: _lines(written(move.layers)) for key, move in moves.items() if move.kind == "add"}
+    said = firing.painted if firing.lying is not None else case_source.case(code).desk.next(desk).written
+    return {key: _lines(text) for key, text in said.items()}
 
 
 def _lines(text: str) -> str:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
+from stainbook.faces.view_types import hue_towards, parts_of
 from stainbook.pages.shell import texts
-from stainbook.work.case.views import hue_towards, parts_of
 from stainbook.work.documents.schemas import AdvisedZone, ColourResult, Gap, Move, PaintedLayer
 
 _UNBREAKABLE = re.compile(r"(?<=[0-9]) (?=part)|(?<=part) |(?<=parts) ")

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from html import escape
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
+from stainbook.faces.view_types import State
+from stainbook.pages.shell import texts
 from stainbook.pages.widgets.signs import sign
-from stainbook.report.arch_shapes import Drawing, Points, Shape, is_upper, viewed
-from stainbook.work.case.views import State
+from stainbook.report.arch_shapes import Drawing, Points, Shape, draw_jaw, is_upper, viewed
+from stainbook.work.documents.plan_schemas import PlannedZone
+from stainbook.work.documents.schemas import AdvisedZone
 
 ZoneKey = tuple[int, str]
 
@@ -26,6 +29,18 @@ class Face(NamedTuple):
 def key_text(key: ZoneKey) -> str:
     """A zone's key as one word for the markup."""
     return f"{key[0]} {key[1]}"
+
+
+def jaws(zones: Sequence[AdvisedZone] | Sequence[PlannedZone], face: Callable[[Any], Face]) -> str:
+    """The drawings of the jaws that have zones; ``face`` says how each looks."""
+    found = []
+    for upper in (True, False):
+        jaw = [zone for zone in zones if is_upper(zone.tooth) == upper]
+        if jaw:
+            drawing = draw_jaw([(zone.tooth, zone.zone, zone.tissue) for zone in jaw])
+            faces = {(zone.tooth, zone.zone): face(zone) for zone in jaw}
+            found.append(arch_markup(drawing, faces, (texts.RIGHT, texts.LEFT)))
+    return "".join(found)
 
 
 def arch_markup(drawing: Drawing, faces: Mapping[ZoneKey, Face], side_words: tuple[str, str]) -> str:

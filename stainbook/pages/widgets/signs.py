@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stainbook.work.case.views import CLOSE, MET, NOT_READ, OFF, OUT_OF_REACH, State
+from stainbook.faces.view_types import CLOSE, MET, NOT_READ, OFF, OUT_OF_REACH, State
 
 _INSIDE = {
     MET: '<circle r="1" class="solid"/>',

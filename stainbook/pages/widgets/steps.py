@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from html import escape
 
+from stainbook.faces.view_types import limits_of, reason
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets import swatches
 from stainbook.pages.widgets.scale import Scale, common_scale, head, line
-from stainbook.work.case.views import limits_of, reason
 from stainbook.work.documents.chances import chance_words
 from stainbook.work.documents.schemas import AdvisedZone, Move
 

@@ -8,8 +8,8 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from stainbook.colour import lab_to_srgb
+from stainbook.faces.view_types import difference, lab_of
 from stainbook.pages.shell import texts, wording
-from stainbook.work.case.views import difference, lab_of
 from stainbook.work.documents.schemas import ColourResult
 
 SIDE = 72  # px, the smallest that a colour is judged on

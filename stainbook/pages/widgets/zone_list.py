@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from html import escape
 
+from stainbook.faces.view_types import zone_state
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.arch_svg import ZoneKey, key_text
 from stainbook.pages.widgets.signs import inline_sign
-from stainbook.work.case.views import zone_state
 from stainbook.work.documents.chances import chance_words
 from stainbook.work.documents.schemas import AdvisedZone, Move
 

@@ -222,7 +222,7 @@ def _why(own: ZoneAdvice, zone: ZoneColours) -> str | None:
 
 
 def _by_another(zone: ZoneColours) -> bool:
-    return zone.standing is not None and zone.standing.basis == "like" and (zone.zone.like_spread or 1.0) > 1.0
+    return zone.standing is not None and zone.standing.like is not None and (zone.zone.like_spread or 1.0) > 1.0
 
 
 def _not_known(zone: ZoneColours) -> str:

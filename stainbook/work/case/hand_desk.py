@@ -9,7 +9,7 @@ from stainbook.book import Book
 from stainbook.book.events import Event
 from stainbook.kept import Firing
 from stainbook.work.case.current_case import What
-from stainbook.work.case.delivery import OUT, standing
+from stainbook.work.case.delivery import standing
 
 _TOLD = frozenset({"accepted", "delivered", "returned", "bonded"})
 
@@ -44,7 +44,7 @@ class DeliveryView:
     @property
     def is_out(self) -> bool:
         """Whether it left the lab."""
-        return self.stage in OUT
+        return self.stage == "delivered"
 
 
 def desk_of(book: Book, what: What) -> DeliveryView:

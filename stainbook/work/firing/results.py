@@ -15,13 +15,14 @@ from stainbook.work.case.advise import colour_shown
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.measuring_sheet import sample_of
 from stainbook.work.case.open_case import now
+from stainbook.work.case.typed_readings import Given, store
 from stainbook.work.documents.book_schemas import RecordResult
 from stainbook.work.documents.schemas import ColourResult
 from stainbook.work.firing.record import record_reports
 from stainbook.work.reading.samples import colour_of
 from stainbook.work.reading.typed_colour import typed_colour, typed_number
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
-from stainbook.work.stains.painted import painted_layers
+from stainbook.work.stains.painted import painted_layers, painted_text
 
 SOURCE = "the result page"
 Key = tuple[int, str]
@@ -86,27 +87,30 @@ def unknown_stains(book: Book, zones: Sequence[ZoneResult]) -> list[str]:
 
 
 @dataclass(frozen=True, slots=True)
-class FiringNames:
-    """Names that the lab gave so far: technicians, programmes, furnaces."""
+class FiringNow:
+    """What a form of a firing starts from: names that the lab gave, what lies unfired, readings that none has used."""
 
     people: tuple[str, ...]
     programmes: tuple[str, ...]
     furnaces: tuple[str, ...]
+    lying: Painted | None
+    since: Mapping[Key, Since]
+
+    @property
+    def painted(self) -> dict[Key, str]:
+        """What lies on each zone, as it is written into a field."""
+        return {(one.tooth, one.zone): painted_text(one.layers) for one in self.lying.zones} if self.lying else {}
 
 
-def names_of_firings(book: Book) -> FiringNames:
-    """The names that a firing can be told with."""
+def firing_now(book: Book, code: str) -> FiringNow:
+    """What a form of a case's next firing starts from."""
     programmes = book.programmes()
     furnaces = dict.fromkeys(one.furnace for one in programmes.values() if one.furnace)
-    return FiringNames(tuple(book.operators()), tuple(programmes), tuple(furnaces))
+    since = since_the_firing(book, code)
+    return FiringNow(tuple(book.operators()), tuple(programmes), tuple(furnaces), book.painted(code), since)
 
 
 # ---------------------------------------------------------------- painted, not fired yet
-
-
-def unfired(book: Book, code: str) -> Painted | None:
-    """What lies on a case, dried and not fired yet."""
-    return book.painted(code)
 
 
 def note_painted(book: Book, code: str, zones: Sequence[ZoneResult], operator: str | None = None) -> None:
@@ -170,11 +174,17 @@ def _since(
 # ---------------------------------------------------------------- into the book
 
 
-def record_result(book: Book, code: str, told: FiringResult) -> RecordResult:
-    """Store a firing and its readings, and learn from it.
+def record_result(book: Book, code: str, told: FiringResult, given: Given | None = None) -> RecordResult:
+    """Store a firing and its readings, those ``given`` for all its zones first, and learn from it.
 
     Raises InputError for mixes, readings and minutes that cannot be used; then no firing is stored.
     """
+    if given is not None:
+        store(book, code, given)
+        read = since_the_firing(book, code, first=True)
+        told = replace(
+            told, zones=[replace(one, since=read.get((one.tooth, one.zone), one.since)) for one in told.zones]
+        )
     at = now()
     asked = Asked(told.illuminant, told.observer, instrument=told.instrument, instruments=book.instruments())
     layers = {(one.tooth, one.zone): painted_layers(one.painted) for one in told.zones}

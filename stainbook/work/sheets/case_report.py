@@ -100,6 +100,7 @@ def _zone(one: ZoneColours, case: Case, limits: ThresholdSet, outcomes: Sequence
         zone.tissue,
         target=_lab(target) if target else None,
         put_on=tuple(coating(done.layers) for done in outcomes if (done.tooth, done.zone) == zone.key and done.layers),
+        by_hand=bool(zone.by_hand),
         note=_unknown(one) if seen is None and target is not None else "no target" if target is None else "",
     )
     if seen is None or target is None:
@@ -158,6 +159,8 @@ def _note(one: ZoneColours, seen: SampleColour) -> str:
     standing = one.standing
     if standing is not None and standing.basis in ("like", "expected", "blank"):
         told.append(rests_on(standing_shown(one)))
+    if one.zone.by_hand:
+        told.append("layered by hand, not counted")
     if seen.adapted_from is not None:
         told.append(f"taken from {described(seen.adapted_from)} by L*a*b* alone, with more doubt")
     if seen.reading.is_photo:

@@ -22,7 +22,7 @@ from stainbook.work.reading.optical import optical, surface_of
 from stainbook.work.reading.reading_conditions import ReadWith, way_to
 from stainbook.work.reading.viewing_conditions import Asked
 from stainbook.work.stains.learnt import BY_EYE, COMPUTED, chips_lots, chips_operator, document_of, keep
-from stainbook.work.stains.mixed_chips import mixed, unlike
+from stainbook.work.stains.mixed_chips import Discs, mixed, unlike
 from stainbook.work.stains.outcome_learning import relearn
 
 
@@ -131,13 +131,14 @@ def _learn(got: _GatheredChips) -> tuple[list[StainFit], Calibration, dict[str, 
     chips = list(got.chips.values())
     told: dict[str, list[str]] = {}
     usable = [chip for chip in chips if not _other_instrument(chip, got, told)]
-    for stain, lines in mixed(usable, got.bodies).items():
+    discs = Discs.of(usable, got.bodies, {name for name, one in got.stains.items() if one.kind == "infiltrating"})
+    for stain, lines in mixed(usable, got.bodies, discs).items():
         told.setdefault(stain, []).extend(lines)
     operator, lots = chips_operator(chips), chips_lots(chips)
     fired = [
         replace(
             fired_chip(chip, got.readings, got.bodies, got.stains, to=got.read_with),
-            unlike=unlike(chip, operator=operator, lots=lots),
+            unlike=unlike(chip, operator=operator, lots=lots, discs=discs),
         )
         for chip in usable
     ]

@@ -153,7 +153,8 @@ def _best(options: Options, found: Candidates, most: int) -> Candidates:
 
 def stain_sets(options: Options, rows: Rows) -> Rows:
     """(r,) one number for all stacks of the same stains, whatever their layers and shares."""
-    used = np.where(rows[..., None] >= 0, options.stains[rows], -1).reshape(len(rows), options.stains.shape[1] * rows.shape[1])
+    width = options.stains.shape[1] * rows.shape[1]
+    used = np.where(rows[..., None] >= 0, options.stains[rows], -1).reshape(len(rows), width)
     used = np.sort(used, axis=1)
     used[:, 1:][used[:, 1:] == used[:, :-1]] = -1
     return np.asarray(np.unique(np.sort(used, axis=1), axis=0, return_inverse=True)[1]).reshape(-1)

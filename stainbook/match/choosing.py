@@ -28,7 +28,7 @@ Chain = tuple[Pot, ...]  # mixes in the order of layers
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Taken:
+class StepsTaken:
     """The step of each zone, by its place, and the twins that take steps of their own since that pays."""
 
     moves: tuple[Tried, ...]
@@ -56,7 +56,7 @@ def surest(field: Field) -> Tried:
     return move
 
 
-def taken(fields: Sequence[Field], piece: OnePiece, chains: Sequence[Sequence[Chain]], most: int) -> Taken:
+def taken(fields: Sequence[Field], piece: OnePiece, chains: Sequence[Sequence[Chain]], most: int) -> StepsTaken:
     """The steps of all zones of a piece.
 
     Parameters
@@ -74,7 +74,7 @@ def taken(fields: Sequence[Field], piece: OnePiece, chains: Sequence[Sequence[Ch
             found.update(zip(places, moves, strict=True))
             if len({move.layers for move in moves}) > 1:
                 apart.update(places)
-    return Taken(tuple(found[i] for i in range(len(fields))), frozenset(apart))
+    return StepsTaken(tuple(found[i] for i in range(len(fields))), frozenset(apart))
 
 
 def _of_kind(groups: Sequence[Sequence[Field]], chains: Sequence[Chain], most: int) -> list[list[Tried]]:

@@ -105,7 +105,7 @@ Kind = Sequence[Twins]  # served by one order of mixes: gum of one kind; of teet
 
 
 @dataclass(frozen=True, slots=True)
-class Palette:
+class FewMixes:
     """Some mixes, and what they are worth to all zones, less what making them costs."""
 
     pots: tuple[Pot, ...]
@@ -126,7 +126,7 @@ def palettes(
     stock: Collection[Pot] = (),
     cost: float = 0.0,
     watch: Watch = UNWATCHED,
-) -> list[list[Palette]]:
+) -> list[list[FewMixes]]:
     """Palettes of 1, 2, … at most ``most`` pots, the best first; ends when another pot helps nothing.
 
     Each is grown from one of a pot less; those of more than `SETTLED` pots are exchanged at the last alone. At
@@ -141,7 +141,7 @@ def palettes(
     """
     table = _Table.of(kinds, options, layers, watch, {pot: cost for pot in _pots(options) if pot not in stock})
     beam: list[list[int]] = [[]]
-    found: list[list[Palette]] = []
+    found: list[list[FewMixes]] = []
     while len(found) < min(most, len(table.pots)):
         watch.step("mixes", len(found), most)
         size = len(found) + 1
@@ -203,8 +203,8 @@ class _Table:
 
     # ------------------------------------------------------------ of a palette
 
-    def palette(self, chosen: Sequence[int]) -> Palette:
-        return Palette(tuple(self.pots[i] for i in chosen), self.value(chosen))
+    def palette(self, chosen: Sequence[int]) -> FewMixes:
+        return FewMixes(tuple(self.pots[i] for i in chosen), self.value(chosen))
 
     def value(self, chosen: Sequence[int]) -> float:
         """What the zones are worth with these pots, less what making them costs."""

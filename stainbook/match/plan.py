@@ -13,7 +13,7 @@ from typing import Literal
 
 from stainbook.match.choosing import no_worse as no_worse
 from stainbook.match.choosing import pots_by_use, surest
-from stainbook.match.few_mixes import Palette
+from stainbook.match.few_mixes import FewMixes
 from stainbook.match.judged import JUDGED, Judge, Painting
 from stainbook.match.moves import Field, Tried, all_accepted, ready_for, try_all
 from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
@@ -126,7 +126,7 @@ def _by_number(judge: Judge, count: int, sizes: Iterable[int]) -> dict[int, Pain
     return best
 
 
-def _likeliest(grown: dict[str, list[list[Palette]]], count: int, most: int) -> list[dict[str, tuple[Pot, ...]]]:
+def _likeliest(grown: dict[str, list[list[FewMixes]]], count: int, most: int) -> list[dict[str, tuple[Pot, ...]]]:
     """The best palettes of so many mixes or fewer by the guess, shared out among teeth and gum: no mix serves both."""
     every = [[one for size in sizes[: count + 1] for one in size] for sizes in grown.values()]
     fit = [some for some in product(*every) if _is_fit([pot for one in some for pot in one.pots], count)]

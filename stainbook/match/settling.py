@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from stainbook.match.choosing import LATER, Chain, Taken, counted, counts, pots_by_use, steps_of, within_order
+from stainbook.match.choosing import LATER, Chain, StepsTaken, counted, counts, pots_by_use, steps_of, within_order
 from stainbook.match.moves import Field, Tried, all_accepted
 from stainbook.match.one_piece import OnePiece
 from stainbook.optics.two_by_two import Array
@@ -88,10 +88,10 @@ def _missing(field: Field, move: Tried) -> Array:
 def settled(
     fields: Sequence[Field],
     piece: OnePiece,
-    chosen: Taken,
+    chosen: StepsTaken,
     orders: Sequence[Chain | None],
     within_reach: Sequence[bool],
-) -> Taken:
+) -> StepsTaken:
     """The steps after sweeps over the piece, in which each group of twins takes what is best beside all others.
 
     Mixes, layers and the twins that go apart stay as they were chosen.
@@ -113,7 +113,7 @@ def settled(
         changed = [sweep.takes_best(places, steps) for places, steps in groups]
         if not any(changed):
             break
-    return Taken(tuple(sweep.moves), chosen.apart)
+    return StepsTaken(tuple(sweep.moves), chosen.apart)
 
 
 def _some(fields: Sequence[Field], order: Chain | None, most: int, used: Collection[Pot]) -> list[tuple[Tried, ...]]:

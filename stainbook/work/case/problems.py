@@ -148,7 +148,8 @@ def bench_of(case: Case, lab: LabOptics, hands: Hands, settings: Settings) -> Be
                 raise UnknownNameError(f"stain in {case.source}: limits:", name, stains)
     fit = offered(stains.values(), material=case.material, stage=case.stage, only=only)
     limits, apart = with_strengths(case, settings).limits, kept_apart(fit, settings.together)
-    return Bench(lab.optics, tuple(one.name for one in fit), lab.families, hands, limits, apart)
+    stock = {one.mix: one.pot for one in settings.mixes}
+    return Bench(lab.optics, tuple(one.name for one in fit), lab.families, hands, limits, apart, stock)
 
 
 def _listed(case: Case, lab: LabOptics) -> dict[str, Stain]:

@@ -16,7 +16,6 @@ from stainbook.match.rank import effort
 from stainbook.match.verdict import GOOD_ENOUGH
 from stainbook.records import Layers, Pot
 
-LATER = 0.5  # what a zone counts that is accepted only after a further firing
 GIVEN_AWAY = 0.005  # chance that a zone gives away for fewer layers, mixes and coats
 UNSEEN = 0.3  # expected ΔE00 that is worth no drying and no coat
 NEEDED = 0.05  # chance that a step must bring to a zone that would do without
@@ -37,12 +36,7 @@ class StepsTaken:
 
 def counts(move: Tried) -> float:
     """What a step is worth to the case: accepted only after a further firing counts half."""
-    return counted(move.accept, move.accept_within)
-
-
-def counted(accept: float, accept_within: float) -> float:
-    """The same of two chances."""
-    return LATER * accept_within + (1.0 - LATER) * accept
+    return move.counts
 
 
 def no_worse(move: Tried, leave: Tried) -> bool:

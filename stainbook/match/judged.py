@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from stainbook.match.choosing import Chain, StepsTaken, taken
 from stainbook.match.few_mixes import MAKING, FewMixes, Kind, Served, Twins, palettes, served_of
 from stainbook.match.layer_options import Options
-from stainbook.match.moves import TOGETHER, Field, Listed, Ready, Tried, forecast_lists, searches_of
+from stainbook.match.moves import TOGETHER, Field, Listed, Ready, Tried, forecast_lists, searches_of, stages_of
 from stainbook.match.one_piece import OnePiece
 from stainbook.match.problem import Bench
 from stainbook.match.settling import Together, roughness, settled, together, value
@@ -75,7 +75,8 @@ class Judge:
         watch: Watch,
     ) -> Judge:
         """``fields`` are forecasts that were made before."""
-        served = served_of(searches_of(ready), [not one for one in within_reach])
+        stages = [stages_of(bench, ready, i) for i in range(len(ready.problems))]
+        served = served_of(searches_of(ready), [not one for one in within_reach], stages)
         piece = OnePiece.of(ready.problems, ready.frames)
         tried = [{move.layers: move for move in one.all} for one in fields]
         return cls(bench, ready, options, piece, within_reach, served, watch, tried)
@@ -124,8 +125,13 @@ class Judge:
         for chain in chains:
             rows = self._of_chain(chain)
             for at, twins in enumerate(groups):
-                found[at] += self._short(twins, rows)
+                if self._may_take(self.piece.twins[self.piece.kinds[kind][at]]):
+                    found[at] += self._short(twins, rows)
         return Lists(found, chains)
+
+    def _may_take(self, gum: Sequence[int]) -> bool:
+        """Whether gum takes anything: no liquid is tried on what no liquid brings there."""
+        return not self.bench.soaks or any(self.within_reach[i] for i in gum)
 
     def _stacks(self, twins: Twins, own: NDArray[np.int_]) -> NDArray[np.int_]:
         """(r, L) of some options: all of one and two layers, further ones on the best."""

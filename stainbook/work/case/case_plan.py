@@ -11,12 +11,12 @@ from stainbook.errors import InputError
 from stainbook.match import UNWATCHED, Watch
 from stainbook.match.plan import Plan, Together, ZonePlan, plan_case
 from stainbook.records import NO_FIRING_STAGES, Effect, Pot
+from stainbook.work.case.advise import painted_of, then_shown
 from stainbook.work.case.current_case import What
 from stainbook.work.case.holding_back import holding_back
 from stainbook.work.case.problems import AdviceAsked, PreparedCase, prepare_case
 from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.documents.plan_schemas import (
-    PaintedLayer,
     Palette,
     PlannedLayer,
     PlannedPot,
@@ -136,7 +136,8 @@ def _zone(zone: ZonePlan, ids: Mapping[Pot, str]) -> PlannedZone:
         accept=move.accept,
         accept_within=max(move.accept, move.accept_within),
         why=zone.why,
-        painted=[PaintedLayer(pot=layer.pot.as_dict(), coats=layer.coats) for layer in move.layers],
+        painted=painted_of(move.layers),
+        then=then_shown(zone.then),
         accept_unlimited=zone.best,
     )
 

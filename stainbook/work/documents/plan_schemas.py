@@ -56,6 +56,14 @@ class PaintedLayer(Result):
     coats: Annotated[int, Field(ge=1)]
 
 
+class Then(Result):
+    """The surface stain that is expected to follow on liquids."""
+
+    layers: list[PaintedLayer]
+    dE00: Difference
+    accept: Chance
+
+
 class PlannedZone(Result):
     """What goes on one zone, and what would come of it after the finish.
 
@@ -77,6 +85,7 @@ class PlannedZone(Result):
     why: str
     painted: list[PaintedLayer] = []
     accept_unlimited: Chance | None = None
+    then: Then | None = None
 
 
 class Palette(Result):

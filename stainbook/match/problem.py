@@ -73,7 +73,8 @@ class Bench:
     """What the lab can lay on: learnt optics, whose hand, the stains on offer, and the limits of the case.
 
     ``families`` gives (kind, family) of every stain on offer, for those without a chip; ``apart`` pairs that no pot
-    may hold; ``stock`` the mixes that stand ready, by their names.
+    may hold; ``stock`` the mixes that stand ready, by their names; ``later`` is the surface stain that may follow
+    on an unsintered piece.
     """
 
     optics: Optics
@@ -83,6 +84,7 @@ class Bench:
     limits: Limits = field(default_factory=Limits)
     apart: frozenset[frozenset[str]] = frozenset()
     stock: Mapping[str, Pot] = field(default_factory=dict)
+    later: Bench | None = None
 
     @property
     def pots(self) -> list[Pot]:

@@ -17,6 +17,7 @@ from stainbook.match import (
     UNWATCHED,
     BlankAdvice,
     CaseAdvice,
+    FollowOn,
     NextStep,
     Ready,
     Start,
@@ -27,7 +28,7 @@ from stainbook.match import (
     ready_case,
 )
 from stainbook.optics.forecast import Hands
-from stainbook.records import Body, Case, LabValues, Viewing
+from stainbook.records import Body, Case, LabValues, Layers, Viewing
 from stainbook.work.case.current_case import What
 from stainbook.work.case.library import Library
 from stainbook.work.case.problems import AdviceAsked as AdviceAsked
@@ -45,6 +46,7 @@ from stainbook.work.documents.schemas import (
     RankedBlank,
     RemakeResult,
     StandingResult,
+    Then,
     TranslucencyResult,
 )
 from stainbook.work.reading.compare import graded
@@ -295,7 +297,7 @@ def move_shown(move: NextStep) -> Move:
     return Move(
         rank=move.rank,
         kind=move.kind,
-        layers=[PaintedLayer(pot=layer.pot.as_dict(), coats=layer.coats) for layer in move.layers],
+        layers=painted_of(move.layers),
         colour=colour_shown(move.lab, move.viewing),
         dE00=move.dE00,
         dE00_p05=move.low,
@@ -305,7 +307,18 @@ def move_shown(move: NextStep) -> Move:
         firings=move.firings,
         why=move.why,
         body=move.on,
+        then=then_shown(move.then),
     )
+
+
+def painted_of(layers: Layers) -> list[PaintedLayer]:
+    """Layers as documents hold them."""
+    return [PaintedLayer(pot=layer.pot.as_dict(), coats=layer.coats) for layer in layers]
+
+
+def then_shown(then: FollowOn | None) -> Then | None:
+    """What is expected to follow on liquids, as documents hold it."""
+    return None if then is None else Then(layers=painted_of(then.layers), dE00=then.dE00, accept=then.accept)
 
 
 def colour_shown(lab: LabValues | NDArray[np.float64], viewing: Viewing) -> ColourResult:

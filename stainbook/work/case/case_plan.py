@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from stainbook.book import Book
@@ -11,11 +11,12 @@ from stainbook.errors import InputError
 from stainbook.match import UNWATCHED, Watch
 from stainbook.match.plan import Plan, Together, ZonePlan, plan_case
 from stainbook.records import NO_FIRING_STAGES, Effect, Pot
+from stainbook.work.case.advise import painted_of, then_shown
 from stainbook.work.case.current_case import What
+from stainbook.work.case.holding_back import holding_back
 from stainbook.work.case.problems import AdviceAsked, PreparedCase, prepare_case
 from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.documents.plan_schemas import (
-    PaintedLayer,
     Palette,
     PlannedLayer,
     PlannedPot,
@@ -23,7 +24,7 @@ from stainbook.work.documents.plan_schemas import (
     PlanResult,
 )
 from stainbook.work.stains.mix_weights import too_coarse, weigh
-from stainbook.work.stains.mix_words import parts_of
+from stainbook.work.stains.mix_words import dilution_of, parts_of
 
 MOST_SHOWN = 6  # mixes up to which the trade-off is shown
 MOST_POTS = 26  # a letter each
@@ -62,8 +63,8 @@ def plan_file(book: Book, what: What, wish: PlanAsked | None = None, *, watch: W
 
 
 def _shown(ready: PreparedCase, plan: Plan, wish: PlanAsked) -> PlanResult:
-    ids = {pot: chr(ord("A") + i) for i, pot in enumerate(plan.pots)}
-    pots = [_pot(pot, name, plan, wish) for pot, name in ids.items()]
+    ids = _ids(plan.pots, ready.bench.stock)
+    pots = [_pot(pot, name, plan, wish, ready.bench.stock) for pot, name in ids.items()]
     fired = ready.case.stage not in NO_FIRING_STAGES and any(zone.verdict != "no firing" for zone in plan.zones)
     within = fired and any(zone.verdict in ("stain", "leave") for zone in plan.zones)
     return PlanResult(
@@ -77,9 +78,12 @@ def _shown(ready: PreparedCase, plan: Plan, wish: PlanAsked) -> PlanResult:
         trade_off=[_palette(one) for one in plan.trade_off] if within else [],
         expected_in_tolerance=sum(zone.move.accept for zone in plan.zones) if fired else None,
         zones_counted=len(plan.zones) if fired else 0,
+        one_more=_palette(plan.one_more) if within and plan.one_more is not None else None,
+        holding_back=holding_back(plan, ready) if fired else [],
         mark=case_mark(ready.state) if ready.state is not None else None,
         effects=[effect_words(one) for one in ready.case.effects],
         programme=ready.case.programme,
+        stage=ready.case.stage,
         warnings=list(
             dict.fromkeys([*ready.warnings, *_held(ready.held), *plan.warnings, *too_coarse(pots, wish.scale_step)])
         ),
@@ -96,13 +100,22 @@ def _held(held: Mapping[tuple[int, str], str]) -> list[str]:
     ]
 
 
-def _pot(pot: Pot, name: str, plan: Plan, wish: PlanAsked) -> PlannedPot:
-    shares = pot.as_dict()
+def _ids(pots: Sequence[Pot], stock: Mapping[str, Pot]) -> dict[Pot, str]:
+    """Each mix by its own name where it stands ready, else by a letter."""
+    names = {pot: name for name, pot in stock.items()}
+    letters = (chr(ord("A") + i) for i in range(MOST_POTS))
+    return {pot: names[pot] if pot in names else next(letters) for pot in pots}
+
+
+def _pot(pot: Pot, name: str, plan: Plan, wish: PlanAsked, stock: Mapping[str, Pot]) -> PlannedPot:
+    shares, ready = pot.as_dict(), {own: one.as_dict() for own, one in stock.items()}
     return PlannedPot(
         id=name,
         pot=shares,
         zones=sum(any(layer.pot == pot for layer in zone.move.layers) for zone in plan.zones),
         weighed=weigh(shares, wish.grams, wish.scale_step) if wish.grams is not None else None,
+        stock=name in stock,
+        dilution=None if name in stock else dilution_of(shares, ready),
     )
 
 
@@ -123,13 +136,14 @@ def _zone(zone: ZonePlan, ids: Mapping[Pot, str]) -> PlannedZone:
         accept=move.accept,
         accept_within=move.accept_within,
         why=zone.why,
-        painted=[PaintedLayer(pot=layer.pot.as_dict(), coats=layer.coats) for layer in move.layers],
+        painted=painted_of(move.layers),
+        then=then_shown(zone.then),
         accept_unlimited=zone.best,
     )
 
 
 def _palette(one: Together) -> Palette:
-    return Palette(mixes=one.mixes, accept=one.accept, accept_within=one.accept_within)
+    return Palette(mixes=one.mixes, accept=one.accept, accept_within=one.accept_within, expected=one.expected)
 
 
 def effect_words(effect: Effect) -> str:

@@ -149,7 +149,14 @@ def bench_of(case: Case, lab: LabOptics, hands: Hands, settings: Settings) -> Be
                 raise UnknownNameError(f"stain in {case.source}: limits:", name, stains)
     fit = offered(stains.values(), material=case.material, stage=case.stage, only=only)
     limits, apart = with_strengths(case, settings).limits, kept_apart(fit, settings.together)
-    return Bench(lab.optics, tuple(one.name for one in fit), lab.families, hands, limits, apart)
+    stock = {one.mix: one.pot for one in settings.mixes}
+    if case.stage == "green":
+        rest = limits.after_sintering
+        follows = replace(case, stage="sintered", limits=rest)
+        later = bench_of(follows, lab, hands, settings)
+    else:
+        later = None
+    return Bench(lab.optics, tuple(one.name for one in fit), lab.families, hands, limits, apart, stock, later)
 
 
 def _listed(case: Case, lab: LabOptics) -> dict[str, Stain]:

@@ -23,6 +23,7 @@ from typing import TYPE_CHECKING, Any
 
 from stainbook.faces.app_face import AppFace
 from stainbook.faces.case_face import CaseFace, advised
+from stainbook.faces.cases_face import CasesFace
 from stainbook.faces.exchange_face import ExchangeFace
 from stainbook.faces.lab_store import close_all
 from stainbook.faces.lab_view import LabView, url_of
@@ -94,6 +95,11 @@ class Lab(LabView):
         close_all()
 
     # ------------------------------------------------------------ faces
+
+    @property
+    def cases(self) -> CasesFace:
+        """All cases: listed, how each stands, brought in, made."""
+        return CasesFace(self)
 
     @property
     def readings(self) -> ReadingsFace:

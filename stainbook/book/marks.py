@@ -51,4 +51,7 @@ def case_mark(state: CaseState) -> str:
 
 
 def _limits(limits: Limits) -> str:
-    return repr(replace(limits, since=None))
+    said = repr(replace(limits, since=None))
+    for name in ("coats_in_all", "dryings", "later"):  # keys of later: sheets that were printed before them still hold
+        said = said.replace(f", {name}=None", "")
+    return said

@@ -9,6 +9,7 @@ import typer
 
 from stainbook.cli.options import Json, lab_of
 from stainbook.cli.show import print_document, print_line, print_warnings
+from stainbook.kept import BY_MISTAKE
 
 if TYPE_CHECKING:
     from stainbook.work.documents.book_schemas import CaseResult
@@ -70,7 +71,7 @@ def did(
     operator: Who = None,
     run: Run = None,
     undo: Undo = False,
-    why: Why = "pressed by mistake",
+    why: Why = BY_MISTAKE,
     json: Json = False,
 ) -> None:
     """Say what was done to the piece, or with --undo that it was not."""
@@ -82,7 +83,7 @@ def did(
 
 
 @app.command("undo")
-def undo(context: typer.Context, case: Code, why: Why = "pressed by mistake", json: Json = False) -> None:
+def undo(context: typer.Context, case: Code, why: Why = BY_MISTAKE, json: Json = False) -> None:
     """Undo the newest acceptance, delivery or return of a case."""
     _show(lab_of(context).case(case).way.undo_received(why=why), json)
 

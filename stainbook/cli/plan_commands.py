@@ -88,6 +88,8 @@ def _show(plan: PlanResult) -> None:
     from stainbook.faces import plan_words as sheet
 
     print_line(f"{plan.case}: {sheet.chances(plan)}")
+    if sheet.expected(plan):
+        print_line(sheet.expected(plan))
     if plan.pots:
         print_table(("mix", "parts", "weigh", "zones"), sheet.pot_rows(plan.pots), numbers=("zones",))
     layers = sheet.passes(plan)

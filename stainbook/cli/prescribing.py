@@ -1,4 +1,4 @@
-"""The commands on what is wanted and how it is fired: guide, trial, programme, bench."""
+"""The commands on what is wanted and how it is fired: guide, trial, programme, mixes, bench."""
 
 from __future__ import annotations
 
@@ -10,11 +10,12 @@ import typer
 from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Observer, Thresholds, asked_of, lab_of
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings, tenths, viewing
 from stainbook.errors import some_of
+from stainbook.words.mixes import mix
 from stainbook.words.places import place, zone_name
 from stainbook.words.states import TOLERANCE
 
 if TYPE_CHECKING:
-    from stainbook.work.documents.day_schemas import BenchResult, GuideResult, ProgrammeResult, TrialResult
+    from stainbook.work.documents.day_schemas import BenchResult, GuideResult, MixesResult, ProgrammeResult, TrialResult
 
 GuideFile = Annotated[Path | None, typer.Argument(help="guide.csv; left out, the book's are listed.")]
 TabReadings = Annotated[Path | None, typer.Argument(help="Readings named guide/tab/zone.", show_default=False)]
@@ -24,6 +25,7 @@ Approve = Annotated[
     typer.Option(help="left or worn: make the first or the newest readings the targets.", show_default=False),
 ]
 By = Annotated[str, typer.Option(help="Who approved it: clinic, lab, or a bench; no patient's name.")]
+MixesFile = Annotated[Path | None, typer.Argument(help="mixes.yaml; left out, the book's are listed.")]
 ProgrammeFile = Annotated[Path | None, typer.Argument(help="programmes.yaml; left out, the book's are listed.")]
 
 CaseFile = Annotated[
@@ -95,6 +97,17 @@ def programme(context: typer.Context, programmes: ProgrammeFile = None, json: Js
     else:
         print_warnings(result.warnings)
         _show_programmes(result)
+
+
+def mixes(context: typer.Context, mixes: MixesFile = None, json: Json = False) -> None:
+    """The mixes that the lab keeps ready into the book, in place of those it held; without a file, what it holds."""
+    settings = lab_of(context).settings
+    result = settings.mixes() if mixes is None else settings.load_mixes(mixes)
+    if json:
+        print_document(result)
+    else:
+        print_warnings(result.warnings)
+        _show_mixes(result)
 
 
 def bench(
@@ -173,6 +186,11 @@ def _show_trial(result: TrialResult) -> None:
     print_table(("tooth", "zone", *numbers[1:], "tolerance"), rows, numbers=numbers)
     if result.targets:
         print_line(f"approved, {result.approved}: targets {some_of(result.targets)}")
+
+
+def _show_mixes(result: MixesResult) -> None:
+    rows = [(one.mix, mix(one.pot), one.made_on or "", one.left or "") for one in result.mixes]
+    print_table(("mix", "parts", "made on", "left"), rows, numbers=())
 
 
 def _show_programmes(result: ProgrammeResult) -> None:

@@ -1,6 +1,6 @@
 """The gap, candidate moves, their odds and their order: from zones and learnt optics to advice."""
 
-from stainbook.match.advice import BlankAdvice, CaseAdvice, NextStep, ZoneAdvice
+from stainbook.match.advice import BlankAdvice, CaseAdvice, FollowOn, NextStep, ZoneAdvice
 from stainbook.match.blanks import rank_blanks
 from stainbook.match.by_hand import together, tried_by_hand
 from stainbook.match.case_advice import advise_case, advise_zone, ready_case
@@ -15,6 +15,7 @@ __all__ = [
     "Bench",
     "BlankAdvice",
     "CaseAdvice",
+    "FollowOn",
     "NextStep",
     "Pace",
     "Ready",

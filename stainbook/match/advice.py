@@ -15,11 +15,20 @@ Verdict = Literal["stain", "leave", "out of reach", "no firing"]
 
 
 @dataclass(frozen=True, slots=True)
+class FollowOn:
+    """The surface stain that is expected to follow on liquids, and what comes of it."""
+
+    layers: Layers
+    dE00: float
+    accept: float
+
+
+@dataclass(frozen=True, slots=True)
 class NextStep:
     """One next step of a zone; its colour and odds are those after the finish, under ``viewing``.
 
     ``dE00`` is expected, ``low`` and ``high`` its 5th and 95th percentile, ``point`` that of the
-    likeliest colour ``lab``; ``on`` names the blank of a remake.
+    likeliest colour ``lab``; ``on`` names the blank of a remake; ``then`` is what follows on liquids.
     """
 
     rank: int
@@ -36,6 +45,7 @@ class NextStep:
     firings: float
     why: Reason
     on: str | None = None
+    then: FollowOn | None = None
 
 
 @dataclass(frozen=True, slots=True)

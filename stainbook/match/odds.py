@@ -6,6 +6,7 @@ import zlib
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from stainbook.colour import delta_e_2000
 from stainbook.match.frame import TargetFrame
@@ -20,12 +21,14 @@ DRAWS = 512  # possible outcomes of each move; chances are good to 0.02, and mov
 class Odds:
     """Of ``n`` moves of one zone: likeliest L*, a*, b* (n, 3), ΔE00 of every draw (n, draws), what is told of them.
 
-    ``needs`` (n, draws, 3) is the way from each draw to its target, in the target's space.
+    ``needs`` (n, draws, 3) is the way from each draw to its target, in the target's space; ``hits`` (n, draws)
+    whether a draw is in tolerance.
     """
 
     lab: Array
     point: Array
     draws: Array
+    hits: NDArray[np.bool_]
     needs: Array
     expected: Array
     low: Array
@@ -40,16 +43,18 @@ def odds_of(problem: ZoneProblem, frame: TargetFrame, ln_xyz: Array, draws: Arra
     dE = np.asarray(delta_e_2000(possible, targets))
     step = (targets - possible) @ frame.of_lab
     length = np.maximum(np.linalg.norm(step, axis=-1), 1e-9)
+    hits = dE <= problem.thresholds.acceptable
     low, high = np.quantile(dE, [0.05, 0.95], axis=1)
     return Odds(
         lab=lab,
         point=np.asarray(delta_e_2000(lab, frame.target)),
         draws=dE,
+        hits=hits,
         needs=step * (dE / length)[..., None],
         expected=dE.mean(axis=1),
         low=low,
         high=high,
-        accept=(dE <= problem.thresholds.acceptable).mean(axis=1),
+        accept=hits.mean(axis=1),
     )
 
 

@@ -62,7 +62,7 @@ def no_firing_reason(stage: str | None, firings_left: int) -> ZoneNote | None:
     """Why nothing is to be fired, or None."""
     if stage in NO_FIRING_STAGES:
         return ZoneNote("no firing", stage=stage)
-    return ZoneNote("no firing left") if firings_left < 1 else None
+    return ZoneNote("no firing left") if firings_left < 1 and stage != "green" else None  # sintering takes none
 
 
 def _fits(stain: Stain, material: str | None, stage: str | None) -> bool:

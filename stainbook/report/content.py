@@ -29,6 +29,7 @@ class ZoneReport:
     dE00: float | None = None
     u: float | None = None
     grade: str = ""
+    by_hand: bool = False  # layered by hand: listed, not counted
     visibility: str = ""
     perceptible: float = 0.0
     acceptable: float = 0.0
@@ -91,8 +92,8 @@ class CaseReport:
 
     @property
     def counts(self) -> dict[str, int]:
-        """Zones by grade; those without one are ``not graded``."""
+        """Zones by grade, those by hand left out; those without one are ``not graded``."""
         found = dict.fromkeys(("within", "cannot tell", "beyond", "not graded"), 0)
-        for zone in self.zones:
+        for zone in (one for one in self.zones if not one.by_hand):
             found[zone.grade or "not graded"] += 1
         return found

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from stainbook.words.chances import chance
+from stainbook.words.chances import chance, expected_in_tolerance
 from stainbook.words.figures import counted
 
 _PASSES = ("First layers", "Second layers", "Third layers", "Fourth layers")
-MATT_DRY = "let it dry matt in between"  # of two coats of one layer
 BY_WEIGHT = "Parts are by weight, of {forms} as in the jar; liquid that is added to work it is no part."
 SOAKED = "Parts are by weight; a liquid is thinned with the thinning liquid of its own system, never with clear glaze."
 NO_PROGRAMME = "Firing programme: the one of the maker's sheet for this material; none is named in the case."
-SINTER = "Sintering: by the maker's sheet of the blank, dried fully before."
+READY = "stands ready"
+CLOCK = "The day's clock: last colouring __ : __, dried at __ : __, into the furnace __ : __, read tomorrow."
+CASE_MARK = "Case mark {mark}."
 NO_FIRING = "No firing is proposed."
 
 
@@ -32,6 +33,31 @@ def heading(number: int, count: int, *, liquid: bool = False) -> str:
 def by_weight(forms: Sequence[str] = (), *, liquid: bool = False) -> str:
     """That parts are by weight, and of what: said once on each sheet."""
     return SOAKED if liquid else BY_WEIGHT.format(forms=" and ".join(forms) or "paste or powder")
+
+
+def programme(name: str | None) -> str:
+    """The firing programme of a sheet."""
+    return f"Programme {name}, as its sheet has it" if name else NO_PROGRAMME
+
+
+def expected(count: float, zones: int, *, one_more: float = 0.0, back: Sequence[tuple[str, str]] = ()) -> str:
+    """How many zones are expected in tolerance, what one more mix brings, and which zones hold the case back.
+
+    Parameters
+    ----------
+    count, zones : the sum of the zones' chances, and how many zones those are
+    one_more : the same sum with one more mix
+    back : zones, and what would help each
+
+    >>> expected(44.3, 59, one_more=46.1)
+    '44 of 59 zones expected in tolerance; one more mix brings 2.'
+    """
+    said = expected_in_tolerance(count, zones)
+    brings = round(one_more) - round(count)
+    said += f"; one more mix brings {brings}." if brings > 0 else "."
+    if back:
+        said += f" What holds the case back: {'; '.join(f'{zone} ({helps})' for zone, helps in back)}."
+    return said
 
 
 def whole(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from stainbook.errors import some_of
 from stainbook.words import mixes
 from stainbook.words.hues import hue_towards
+from stainbook.words.places import place
 
 if TYPE_CHECKING:  # data alone: nothing of the engine is loaded for its words
     from stainbook.match.reasons import ColourShift, Reason, ZoneNote
@@ -29,7 +30,8 @@ def why(reason: Reason, *, mixes_beside: bool = False) -> str:
         many = mixes_beside or sum(one.coats for one in reason.layers) > 1
         painted = "" if mixes_beside else f"{mixes.layers(reason.layers, liquid=reason.liquid)} "
         said = f"{_start(reason)}{painted}{effect(reason.does, many=many)}; {end}"
-    return "; ".join([said, *_doubts(reason)])
+    apart = [f"painted otherwise than {place(*reason.unlike)}, which pays for itself"] if reason.unlike else []
+    return "; ".join([said, *_doubts(reason), *apart])
 
 
 def step(kind: str, layers: Sequence[mixes.Coated], *, body: str | None = None, liquid: bool = False) -> str:

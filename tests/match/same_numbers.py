@@ -16,8 +16,7 @@ from stainbook.match.learning import learn
 from stainbook.records import Layer, Layers, Pot
 from tests.match.lab import CERAMIC, FAMILIES, bench_of, optics_of, tooth
 
-CASES = (("glazed", "surface", True), ("matt", "surface", True), ("matt", "infiltrating", True),
-         ("matt", "infiltrating", False), ("polished", "surface", False))  # fmt: skip
+CASES = (("glazed", "surface", True), ("matt", "surface", True), ("polished", "surface", False))
 STACKS: tuple[Layers, ...] = (
     (),
     (Layer(Pot.of({"husk": 0.25}), 2),),

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from stainbook.match.plan import GIVEN_AWAY, Plan, plan_case
+from stainbook.match.choosing import GIVEN_AWAY
+from stainbook.match.plan import Plan, plan_case
 from stainbook.match.problem import ZoneProblem
 from tests.match.lab import bench_of, problem_of, start_of
 
@@ -47,6 +48,7 @@ def test_more_mixes_do_no_worse(four):
     counts = [one.counts for one in (*four.trade_off, four.unlimited)]
     assert len(counts) > 2
     assert counts[:-1] == sorted(counts[:-1])
+    assert all(one.expected <= len(four.zones) for one in four.trade_off)
     assert four.unlimited.counts >= four.together.counts - 0.02  # forecasts of 512 draws
 
 

@@ -6,7 +6,7 @@ import pytest
 from stainbook.optics.curves import EXPONENT, FADE, LN_K, LN_S, SIZE, Pooled
 from stainbook.optics.fit import curve_of, group_of, jacobian, model_covariance, modelled, priors_of, solve
 from stainbook.optics.leave_out import met
-from tests.optics.painted import STRIPES, ZIRCONIA, bare_chip, fired, layer, stripes, true_numbers
+from tests.optics.painted import BANDS, STRIPES, ZIRCONIA, W, bare_chip, fired, layer, stripes, true_numbers
 
 KINDS = {"husk": "surface", "teasel": "surface", "tide": "infiltrating"}
 
@@ -67,12 +67,20 @@ def test_stains_that_share_pots_are_fitted_together():
 
 
 def test_soaking_stains_are_found_on_bare_pieces():
-    true = true_numbers(6)
-    true[LN_K] -= 2.0
-    bits = [("pale", 1.0, 1, 1), ("pale", 1.0, 2, 1), ("dark", 0.5, 1, 1)]
+    """With bands of 7 nm, on two blanks, and with the depth to which the liquid goes."""
+    true = np.concatenate([np.full(BANDS, -6.0), np.full(BANDS, np.log(5.0)), [0.88, -0.02]])
+    for centre in (522.0, 543.0, 652.0):
+        true[LN_K] = np.maximum(true[LN_K], np.log(1.2 * np.exp(-0.5 * ((W - centre) / 7.0) ** 2) + np.exp(-6.0)))
+    bits = [("pale", 1.0, 1, 1), ("pale", 1.0, 4, 1), ("pale", 0.25, 1, 1), ("pale", 0.25, 3, 1), ("dark", 0.5, 2, 1)]
     chips = fired(stripes("tide", bits, surface="matt", glazed=False), {"tide": true}, kinds=KINDS)
-    _, found = solved(chips, "tide")
-    np.testing.assert_allclose(found.theta[0][LN_K], true[LN_K], rtol=0, atol=0.1)
+    group, found = solved(chips, "tide")
+    assert np.abs(found.residual).max() < 0.01
+    strong = true[LN_K] > -3.0
+    np.testing.assert_allclose(found.theta[0][LN_K][strong], true[LN_K][strong], rtol=0, atol=0.35)
+    np.testing.assert_allclose(found.theta[0][LN_S].mean(), np.log(5.0), rtol=0, atol=0.35)
+    assert found.theta[0][EXPONENT] == pytest.approx(0.88, abs=0.05)
+    left = modelled(group, np.array([true]), 0.0) - modelled(group, found.theta, 0.0)
+    assert np.abs(left).max() < 0.02
 
 
 def test_the_hand_is_told_from_the_stain():

@@ -86,7 +86,7 @@ def test_with_a_case_its_targets_are_shown_and_zones_become_its_readings(page, f
     target = "{L: 70, a: 2, b: 16, illuminant: D65, observer: 10}"
     case = tmp_path / "W-7.yaml"
     case.write_text(f"case: W-7\nstage: glazed\nzones:\n  - {{tooth: 11, zone: cervical, target: {target}}}\n")
-    assert case_source.bring_in([case]) == []
+    assert case_source.lab().cases.bring_in([case]) == []
     image, chart = files
     state = {"photo image": image, "photo table": chart, "photo fill": FILL, "photo case": "W-7"}
     kept(page, **state, **{"photo zones": drawn(scene)}).run()
@@ -186,7 +186,7 @@ def test_what_changed_comes_before_the_colours(page, tmp_path):
 def test_after_a_firing_the_picture_from_before_is_asked_for_first(page, tmp_path):
     case = tmp_path / "W-7.yaml"
     case.write_text("case: W-7\nstage: glazed\nzones:\n  - {tooth: 11, zone: cervical}\n")
-    assert case_source.bring_in([case]) == []
+    assert case_source.lab().cases.bring_in([case]) == []
     with open_book(f"sqlite:///{tmp_path / 'none.db'}") as book:
         book.add_firings([Firing("W-7", "2026-03-02T10:40:00Z")])
     kept(page, **{"photo case": "W-7"}).run()

@@ -49,7 +49,7 @@ def code(book):
 
 
 def aim(book, code, keys, wanted):
-    return change_case(book, code, lambda case, book: aimed(case, keys, wanted, book, D65))
+    return change_case(book, code, lambda case: aimed(case, keys, wanted, book, D65))
 
 
 def target(case, key=(11, "cervical")):
@@ -96,16 +96,16 @@ def test_a_target_that_is_not_there_changes_nothing(book, code, wanted, keys, sa
 
 def test_effects_are_listed_and_taken_off_again(book, code):
     pot = "1 part flour + 3 parts clear"
-    case = change_case(book, code, lambda case, _: drawn(case, [11, 21], "Halo", "incisal edge", pot, "thin"))
+    case = change_case(book, code, lambda case: drawn(case, [11, 21], "Halo", "incisal edge", pot, "thin"))
     assert [(one.tooth, one.effect, one.place) for one in case.effects] == [
         (11, "halo", "incisal edge"),
         (21, "halo", "incisal edge"),
     ]
     assert case.effects[0].pot.as_dict() == {"flour": 0.25}
-    fewer = change_case(book, code, lambda case, _: undrawn(case, case.effects[0]))
+    fewer = change_case(book, code, lambda case: undrawn(case, case.effects[0]))
     assert [one.tooth for one in fewer.effects] == [21]
     with pytest.raises(InputError, match="not on the list any more"):
-        change_case(book, code, lambda case, _: undrawn(case, replace(case.effects[0], tooth=11)))
+        change_case(book, code, lambda case: undrawn(case, replace(case.effects[0], tooth=11)))
     with pytest.raises(InputError, match="no tooth or no effect"):
         drawn(case, [], "halo")
 
@@ -113,7 +113,7 @@ def test_effects_are_listed_and_taken_off_again(book, code):
 def test_settings_are_read_as_they_are_written(book, code):
     said = ("zirconia", "sintered", "polish", "bench-2", "glaze-770", None, "husk: 24-117\nteasel: 23-9")
     told = CaseSettings(*said, 3, 2, 4, 4, "1/8,1/4, 0,5; 100 %", ("husk",))
-    case = change_case(book, code, lambda case, _: with_settings(case, told))
+    case = change_case(book, code, lambda case: with_settings(case, told))
     assert case.limits == Limits(3, 2, 4, 4, (0.125, 0.25, 0.5, 1.0), ("husk",))
     assert case.lots == (("husk", "24-117"), ("teasel", "23-9"))
     assert with_settings(case, settings_of_case(case)) == case  # nothing is lost in the form
@@ -123,9 +123,9 @@ def test_settings_are_read_as_they_are_written(book, code):
 
 
 def test_zones_come_and_go(book, code):
-    case = change_case(book, code, lambda case, _: with_zones(case, [12], ["cervical", "attached"]))
+    case = change_case(book, code, lambda case: with_zones(case, [12], ["cervical", "attached"]))
     assert [zone.tissue for zone in case.zones if zone.tooth == 12] == ["tooth", "gingiva"]
-    case = change_case(book, code, lambda case, _: without_zones(case, {(12, "cervical"), (12, "attached")}))
+    case = change_case(book, code, lambda case: without_zones(case, {(12, "cervical"), (12, "attached")}))
     assert 12 not in {zone.tooth for zone in case.zones}
     with pytest.raises(InputError, match="not all"):
         without_zones(case, {zone.key for zone in case.zones})
@@ -143,7 +143,7 @@ def test_a_book_that_cannot_be_written_leaves_the_case_as_it_was(book, code, mon
 
     monkeypatch.setattr(Transaction, "add_cases", refuse)
     with pytest.raises(BookError, match="full"):
-        change_case(book, code, lambda case, _: with_settings(case, CaseSettings("lithium disilicate", "blasted")))
+        change_case(book, code, lambda case: with_settings(case, CaseSettings("lithium disilicate", "blasted")))
     assert known_case(book, code).case == was
 
 
@@ -173,18 +173,18 @@ def test_a_file_is_whole_or_as_it_was(book, code, tmp_path, monkeypatch):
 
 def test_a_stage_is_set_until_something_happened_to_the_piece(book, code):
     as_sintered = CaseSettings("zirconia", "sintered")
-    assert change_case(book, code, lambda case, _: with_settings(case, as_sintered)).stage == "sintered"
+    assert change_case(book, code, lambda case: with_settings(case, as_sintered)).stage == "sintered"
     did(book, code, "polished")
     before = book.last_change()
     with pytest.raises(InputError, match=r"is sintered by what happened to it \(polished\), expected the next step"):
-        change_case(book, code, lambda case, _: with_settings(case, replace(as_sintered, stage="blasted")))
+        change_case(book, code, lambda case: with_settings(case, replace(as_sintered, stage="blasted")))
     assert book.last_change() == before
 
 
 def test_undo_names_what_it_undoes_and_goes_on_back_to_the_last_fact(book, code):
     assert undoable(book, code) is None
     aim(book, code, NECKS, Aim("lab", "70 2 18"))
-    change_case(book, code, lambda case, _: with_settings(case, CaseSettings("lithium disilicate", "blasted")))
+    change_case(book, code, lambda case: with_settings(case, CaseSettings("lithium disilicate", "blasted")))
     assert undo(book, code).what == "material zirconia → lithium disilicate"
     assert undo(book, code).what == "target of 11 cervical, 21 cervical"
     assert undoable(book, code) is None

@@ -8,8 +8,9 @@ from stainbook.book import open_book
 from stainbook.errors import InputError
 from stainbook.records import Case, CaseZone, TabRef, Target
 from stainbook.work.app.demo import make_demo_book, make_demo_folder
-from stainbook.work.app.waiting import Board, newest_cases
+from stainbook.work.app.waiting import Board
 from stainbook.work.case.case_gaps import case_gaps
+from stainbook.work.case.case_views import case_list
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.new_case import NewCase, TypedTarget, make_case, teeth_of
 from stainbook.work.case.typed_readings import BY_NAME, BY_ORDER, Given, order_of, preview, rows_read, store
@@ -74,7 +75,7 @@ def test_a_new_case_asks_for_eight_readings(book, case):
 def test_what_makes_no_case_stores_none(book, case, change, said):
     with pytest.raises(InputError, match=said):
         make_case(book, NewCase(**({"code": "W-2", "teeth": "11"} | change)))
-    assert newest_cases(book) == [case]
+    assert case_list(book).newest() == [case]
 
 
 def test_rows_go_to_zones_by_order_and_names_by_name(book, case):

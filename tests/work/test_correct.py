@@ -68,7 +68,7 @@ def test_the_firing_itself(book, code, fired):
 
 def test_what_never_was_is_taken_back(book, code, fired):
     take_back_zone(book, code, fired.name, why="another case")
-    assert recorded_zones(book, code) == []
+    assert recorded_zones(book, code) == ()
     assert len(book.entered("outcome", fired.name)) == 1  # kept, and holding no longer
     assert book.firings_of("W-1") == ()
     assert {zone.fired for zone in known_case(book, code).case.zones} == {0}

@@ -12,43 +12,39 @@ from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.page_frame import keeping
 from stainbook.pages.widgets.markup import show_markup
-from stainbook.work.case.way import DID, did, next_steps, undo_did, way_of
-from stainbook.work.stains.painted import painted_layers
 
 
 def show_way(shown: ShownCase) -> None:
     """The strip, and beside it what may be noted now."""
-    state = shown.view.state
-    if state is None:
-        return
+    way = case_source.case(shown.code).way
+    strip = way.strip()
     steps = "".join(
         f'<span class="{"here" if one.now else ""}"><b>{escape(texts.STAGE.get(one.word, one.word))}</b>'
         f"<small>{escape(wording.moment(one.at)) if one.at else ''}</small></span>"
-        for one in way_of(state)
+        for one in strip.way
     )
-    strip, do = st.columns([8, 5], vertical_alignment="center")
-    with strip:
+    stages, do = st.columns([8, 5], vertical_alignment="center")
+    with stages:
         show_markup(f'<div class="way" role="list" aria-label="{words.WAY_LABEL}">{steps}</div>', key="way")
     with do, st.container(horizontal=True, horizontal_alignment="right"):
-        for step in next_steps(state)[:2]:
+        for step in strip.next[:2]:
             _one(shown.code, step)
-        last = state.last
-        if last is not None and last.what in DID and last.id:
-            label = words.UNDO_LAST.format(step=words.STEP_DONE[last.what])
-            if st.button(label, key=f"undo {last.what}"):
-                _do(lambda: undo_did(case_source.book(), shown.code, last.what))
+        last = strip.last
+        if last and st.button(words.UNDO_LAST.format(step=words.STEP_DONE[last]), key=f"undo {last}"):
+            _do(lambda: way.undo_did(last))
 
 
 def _one(code: str, step: str) -> None:
+    way = case_source.case(code).way
     label = words.STEP_DONE[step]
     if step != "coloured":
         if st.button(label, key=f"did {step}"):
-            _do(lambda: did(case_source.book(), code, step))
+            _do(lambda: way.did(step))
         return
     with st.popover(label):
         mix = st.text_input(words.LIQUIDS_LABEL, **keeping(f"liquids {code}"))
         if st.button(words.STEP_DONE["coloured"], key="did coloured", disabled=not mix.strip()):
-            _do(lambda: did(case_source.book(), code, "coloured", layers=painted_layers(mix)))
+            _do(lambda: way.did("coloured", mix=mix))
 
 
 def _do(act: object) -> None:

@@ -143,7 +143,7 @@ def _use(one: RecipeOrOutcome) -> None:
         st.success(kept("used_on"))
         keep("used_on", "")
     with st.expander(words.USE):
-        files = [str(path) for path in case_source.newest()[:NEWEST_CASES]]
+        files = [str(path) for path in case_source.lab().cases.listed().newest()[:NEWEST_CASES]]
         if not files:
             st.markdown(words.NO_CASE)
             return

@@ -28,6 +28,6 @@ NO_CONTROL = "No plate was read three times with its date yet."
 CHIP = "Control plate"
 IN_CONTROL = "In control: the instrument reads as it did."
 OUT_OF_CONTROL = "Out of control: {signals}. Clean and recalibrate the instrument, read the plate again."
-CHART_X, UPPER, CENTRE, LOWER = "reading", "upper limit", "centre", "lower limit"
+CHART_X, UPPER, LOWER = "reading", "upper limit", "lower limit"
 
 ours(globals())

@@ -85,7 +85,7 @@ def _put(zones: Shapes) -> None:
 
 def _suggesting(desk: OpenedPhoto, corners: Any, case: str | None) -> None:
     """Suggest outlines for teeth; they count once they were taken."""
-    known = [(zone.tooth, zone.zone) for zone in case_source.gaps_view(case).advised.zones] if case else []
+    known = [(zone.tooth, zone.zone) for zone in case_source.case(case).desk.gaps().advised.zones] if case else []
     teeth, ask, take, drop = st.columns([3, 2, 2, 2], vertical_alignment="bottom")
     typed = teeth.text_input(
         texts.TEETH, help=texts.TEETH_HELP, **keeping(f"photo teeth {case}", teeth_shown(known) or "12 11 21 22")

@@ -96,7 +96,7 @@ def _settings() -> dict[str, Any]:
 
 def _case() -> str | None:
     """The case whose targets count and which the zones are readings of; None for a photo on its own."""
-    files = case_source.case_codes(choices().case)
+    files = case_source.lab().cases.listed().offered(choices().case)
     if not files:
         return None
     known = ["", *files]

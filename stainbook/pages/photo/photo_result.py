@@ -25,7 +25,7 @@ def targets_of(case: str | None) -> dict[str, AdvisedZone]:
     """The zones of a case that have a target, by ``11 cervical``."""
     if case is None:
         return {}
-    zones = case_source.gaps_view(case).advised.zones
+    zones = case_source.case(case).desk.gaps().advised.zones
     return {f"{zone.tooth} {zone.zone}": zone for zone in zones if zone.target is not None}
 
 

@@ -9,6 +9,8 @@ from html import escape
 import streamlit as st
 
 from stainbook.errors import InputError
+from stainbook.faces.firing_types import KINDS, DeliveryView, file_name, listed
+from stainbook.lab import LabCase
 from stainbook.pages.case.case_choice import some_case
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, texts, wording
@@ -17,30 +19,27 @@ from stainbook.pages.shell.page_frame import keeping, show_page
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.pages.widgets.zone_list import list_markup
-from stainbook.work.case.delivery import accept, deliver, listed, take_return, undo_received
-from stainbook.work.case.hand_desk import DeliveryView, desk_of
-from stainbook.work.firing.glazed import glazed_all
-from stainbook.work.sheets.report_files import KINDS, download, file_name
 
 
 def _draw() -> None:
-    case, _, do = st.columns([4, 4, 4], vertical_alignment="bottom")
-    with case:
+    which, _, do = st.columns([4, 4, 4], vertical_alignment="bottom")
+    with which:
         code = some_case(choices())
     if code is None:
         return
-    desk = desk_of(case_source.book(), code)
+    case = case_source.case(code)
+    desk = case.handover()
     with do:
-        _main(code, desk)
+        _main(case, desk)
     stands, acts = st.columns([7, 5], gap="large")
     with stands:
         _stands(desk)
         _story(desk)
     with acts:
-        _received(code, desk)
-        _report(code, desk)
+        _received(case, desk)
+        _report(case, desk)
     st.subheader(texts.ZONES_TITLE, anchor=False)
-    show_markup(list_markup(case_source.gaps_view(code).advised.zones), key="zones")
+    show_markup(list_markup(case.desk.gaps().advised.zones), key="zones")
 
 
 def _do(act: Callable[[], object]) -> None:
@@ -52,21 +51,20 @@ def _do(act: Callable[[], object]) -> None:
     st.rerun()
 
 
-def _main(code: str, desk: DeliveryView) -> None:
+def _main(case: LabCase, desk: DeliveryView) -> None:
     """Deliver is the one thing to press; it stays shut while something bars it."""
     shut = desk.barred is not None or desk.is_out
-    book = case_source.book()
     why = ""
     if desk.missing and not shut:
         st.info(words.MISSING_FINISH.format(reason=desk.missing))
         if st.button(words.GLAZED_ALL, width="stretch"):
-            _do(lambda: glazed_all(book, code))
-        why = st.text_input(words.AS_IS, **keeping(f"as is {code}"))
-    label = words.DELIVER.format(case=code)
+            _do(case.glazed_all)
+        why = st.text_input(words.AS_IS, **keeping(f"as is {desk.case}"))
+    label = words.DELIVER.format(case=desk.case)
     if st.button(label, type="primary", width="stretch", disabled=shut or bool(desk.missing and not why.strip())):
-        _do(lambda: deliver(book, code, as_is=why.strip() or None))
+        _do(lambda: case.deliver(as_is=why.strip() or None))
     if desk.undoable and st.button(words.UNDO_STEP.format(step=desk.undoable), width="stretch"):
-        _do(lambda: undo_received(book, code))
+        _do(case.undo_received)
 
 
 def _stands(desk: DeliveryView) -> None:
@@ -95,26 +93,25 @@ def _story(desk: DeliveryView) -> None:
     show_markup(table(words.STORY_HEADS, rows, wide=1), key="story")
 
 
-def _received(code: str, desk: DeliveryView) -> None:
+def _received(case: LabCase, desk: DeliveryView) -> None:
     """Acceptance, and a return once it is out."""
     by = st.radio(words.ACCEPT_LABEL, list(words.ACCEPT_BY), format_func=words.ACCEPT_BY.__getitem__, horizontal=True)
     if st.button(words.ACCEPT.format(by=words.ACCEPT_BY[by]), width="stretch"):
-        _do(lambda: accept(case_source.book(), code, by))
+        _do(lambda: case.accept(by))
     if not desk.is_out and desk.returned is None:
         return
     why = st.selectbox(words.RETURN_LABEL, list(words.RETURNED_FOR), format_func=words.RETURNED_FOR.__getitem__)
     if st.button(words.COMES_BACK, width="stretch"):
-        _do(lambda: take_return(case_source.book(), code, why))
+        _do(lambda: case.take_return(why))
 
 
-def _report(code: str, desk: DeliveryView) -> None:
+def _report(case: LabCase, desk: DeliveryView) -> None:
     st.subheader(words.REPORT_TITLE, anchor=False)
     st.caption(words.REPORT_NOTE)
-    book = case_source.book()
     for kind, media in KINDS.items():
         st.download_button(
             words.REPORTS[kind],
-            partial(download, book, code, kind),
+            partial(case.report_file, kind),
             file_name(desk.case, kind),
             media,
             on_click="ignore",

@@ -29,7 +29,7 @@ TOPICS = {
         "Layers of one firing are dried, not fired, in between: matt and cool to the touch before the next "
         "goes on, else the two drag into one another. Drying and furnace by the makers' sheets.",
     ),
-    "odds": (
+    "chance": (
         "What the chance means",
         "“About 8 in 10” is the chance that the zone ends in tolerance: of ten such zones eight do "
         "and two do not. The dot is the expected ΔE00, the bar where it lies in nine of ten cases. Doubt of "
@@ -72,11 +72,11 @@ PAGES = {
     "new_case": ("way", "thresholds"),
     "targets": ("near", "thresholds"),
     "readings": ("reading",),
-    "case": ("odds", "parts", "coats"),
-    "plan": ("parts", "odds"),
+    "case": ("chance", "parts", "coats"),
+    "plan": ("parts", "chance"),
     "sheet": ("parts", "coats", "drying"),
     "result": ("reading", "coats", "drying"),
-    "deliver": ("thresholds", "odds"),
+    "deliver": ("thresholds", "chance"),
     "recipes": ("near", "interval", "parts"),
     "stains": ("plate", "coats", "interval"),
     "photo": ("reading",),

@@ -62,7 +62,7 @@ def _times_that_are_meant() -> AbstractContextManager[None]:
 
 def _own_files_alone() -> AbstractContextManager[None]:
     """Pages read the lab's case files and what ships, and no other file of the machine."""
-    return within(*case_source.readable())
+    return within(*case_source.lab().app.readable(case_source.folder()))
 
 
 def go_to(page: str) -> None:

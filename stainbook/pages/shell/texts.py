@@ -12,8 +12,8 @@ CHOOSE_CASE = "Case"
 WHOLE_CASE = "Whole case in tolerance"
 WITHIN_FIRINGS = "within the firings that remain"
 WHOLE_CASE_UNKNOWN = "not known: some zones have no reading or no target"
-NO_ODDS_YET = "known once stains are calibrated"
-NO_ODDS_HERE = "no firing at this stage"
+NO_CHANCE_YET = "known once stains are calibrated"
+NO_CHANCE_HERE = "no firing at this stage"
 CHIPS_HAND = "the technician who painted the stripes"
 FACTS = {
     "material": "material",

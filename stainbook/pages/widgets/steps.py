@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from html import escape
 
+from stainbook.faces.view_types import limits_of, reason
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets import swatches
 from stainbook.pages.widgets.scale import Scale, common_scale, head, line
 from stainbook.words.chances import chance
-from stainbook.work.case.views import limits_of, reason
 from stainbook.work.documents.schemas import AdvisedZone, Move
 
 
@@ -49,11 +49,11 @@ def _row(zone: AdvisedZone, name: str, move: Move, scale: Scale) -> str:
         f'<div class="words"><ul>{words}</ul><p>{escape(reason(move))}</p></div>'
         f'<div class="colours">{swatches.small(patches)}</div>'
         f"<div>{line(scale, move.dE00, move.dE00_p05, move.dE00_p95)}</div>"
-        f'<div class="odds">{_odds(move)}</div></div>'
+        f'<div class="chance">{_chance(move)}</div></div>'
     )
 
 
-def _odds(move: Move) -> str:
+def _chance(move: Move) -> str:
     when = texts.LEFT_AS_IT_IS if move.kind == "leave" else texts.AT_ONCE
     at_once = f"<strong>{chance(move.accept)}</strong><span>{when}</span>"
     if chance(move.accept_within) == chance(move.accept):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from html import escape
 
+from stainbook.faces.view_types import zone_state
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.arch_svg import ZoneKey, key_text
 from stainbook.pages.widgets.signs import inline_sign
@@ -12,7 +13,6 @@ from stainbook.words.chances import chance
 from stainbook.words.places import place
 from stainbook.words.sentences import AS_IT_IS
 from stainbook.words.states import VERDICTS
-from stainbook.work.case.views import zone_state
 from stainbook.work.documents.schemas import AdvisedZone, Move
 
 GAP_CELLS = 6  # of a row, before those of its next step

@@ -8,16 +8,15 @@ from dataclasses import dataclass, field, replace
 
 from stainbook.book import Book
 from stainbook.book.case_state import CaseState
+from stainbook.book.events import OUT_STAGES
 from stainbook.errors import InputError
 from stainbook.kept import Painted
 from stainbook.records import Case
 from stainbook.words import states
 from stainbook.words.states import State
 from stainbook.work.case.case_gaps import case_gaps
-from stainbook.work.case.case_views import case_heads
 from stainbook.work.case.chosen import chosen_steps
 from stainbook.work.case.current_case import known_case
-from stainbook.work.case.delivery import OUT
 from stainbook.work.case.library import samples_of
 from stainbook.work.case.measuring_sheet import sample_of
 from stainbook.work.case.views import limits_of, zone_state
@@ -65,11 +64,6 @@ class Waiting:
         return zone_state(self.worst) if self.worst else states.NOT_READ
 
 
-def newest_cases(book: Book, *, out: bool | None = None) -> list[str]:
-    """The codes of the cases, the one told of last first; ``out``: those alone that left the lab, or did not."""
-    return [one.code for one in case_heads(book) if out is None or one.out is out]
-
-
 @dataclass(slots=True)
 class Board:
     """How the cases of a book stand, each worked out once until something in the book concerns it."""
@@ -89,6 +83,11 @@ class Board:
                 new = list(codes)
             self._known.update((code, _waiting(book, code)) for code in new)
             return [_chosen(book, one) if one.job == "step" else one for one in map(self._known.__getitem__, codes)]
+
+    def clear(self) -> None:
+        """Forget all of them."""
+        with self._lock:
+            self._known.clear()
 
     def _forget(self, book: Book) -> None:
         """Let go what the rows stored since concern; of very many rows, or such as concern all cases, everything."""
@@ -163,7 +162,7 @@ def _at_the_bench(painted: Painted | None, read_since: int) -> tuple[str, int] |
 
 def _out(case: Case) -> tuple[str, int] | None:
     """A case that is out of the lab, or came back."""
-    if case.stage in OUT:
+    if case.stage in OUT_STAGES:
         return "delivered", 0
     return ("returned", 0) if case.stage == "returned" and case.accepted_by is None else None
 

@@ -148,6 +148,11 @@ def so_far(gaps: CaseView, found: Iterable[ZoneAdvice]) -> CaseView:
     return CaseView(gaps.case, gaps.advised.model_copy(update={"zones": zones}), gaps.warnings, gaps.state)
 
 
+def found_so_far(gaps: CaseView, found: Iterable[ZoneAdvice]) -> CaseDesk:
+    """The desk with the advice that was found until now."""
+    return CaseDesk(so_far(gaps, found), partly=True)
+
+
 def _with(zone: AdvisedZone, found: ZoneAdvice | None) -> AdvisedZone:
     if found is None:
         return zone

@@ -14,9 +14,11 @@ from stainbook.match.plan import Plan, Together, ZonePlan, plan_case
 from stainbook.match.reasons import Reason
 from stainbook.records import NO_FIRING_STAGES, Effect, Pot
 from stainbook.words import mixes
+from stainbook.words.dilution import dilution_of
 from stainbook.words.sentences import NO_STAIN, note, why
-from stainbook.work.case.advise import painted_shown
+from stainbook.work.case.advise import painted_of, then_shown
 from stainbook.work.case.current_case import What
+from stainbook.work.case.holding_back import holding_back
 from stainbook.work.case.problems import AdviceAsked, PreparedCase, prepare_case
 from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.documents.plan_schemas import (
@@ -65,9 +67,8 @@ def plan_file(book: Book, what: What, wish: PlanAsked | None = None, *, watch: W
 
 
 def _shown(ready: PreparedCase, plan: Plan, wish: PlanAsked) -> PlanResult:
-    ids = dict(zip(plan.pots, mixes.names(_tissue(pot, plan) for pot in plan.pots), strict=True))
-    liquid = ready.bench.soaks
-    pots = [_pot(pot, name, plan, wish, liquid) for pot, name in ids.items()]
+    ids, liquid = _ids(plan, ready.bench.stock), ready.bench.soaks
+    pots = [_pot(pot, name, plan, wish, ready.bench.stock, liquid) for pot, name in ids.items()]
     fired = ready.case.stage not in NO_FIRING_STAGES and any(zone.verdict != "no firing" for zone in plan.zones)
     within = fired and any(zone.verdict in ("stain", "leave") for zone in plan.zones)
     return PlanResult(
@@ -81,9 +82,12 @@ def _shown(ready: PreparedCase, plan: Plan, wish: PlanAsked) -> PlanResult:
         trade_off=[_palette(one) for one in plan.trade_off] if within else [],
         expected_in_tolerance=sum(zone.move.accept for zone in plan.zones) if fired else None,
         zones_counted=len(plan.zones) if fired else 0,
+        one_more=_palette(plan.one_more) if within and plan.one_more is not None else None,
+        holding_back=holding_back(plan, ready) if fired else [],
         mark=case_mark(ready.state) if ready.state is not None else None,
         effects=[effect_words(one) for one in ready.case.effects],
         programme=ready.case.programme,
+        stage=ready.case.stage,
         warnings=list(
             dict.fromkeys([*ready.warnings, *_held(ready.held), *_no_stain(plan), *too_coarse(pots, wish.scale_step)])
         ),
@@ -104,20 +108,30 @@ def _no_stain(plan: Plan) -> list[str]:
     return [NO_STAIN] if plan.no_stain else []
 
 
+def _ids(plan: Plan, stock: Mapping[str, Pot]) -> dict[Pot, str]:
+    """Each mix by its own name where it stands ready, else by a letter of its tissue."""
+    ready = {pot: name for name, pot in stock.items()}
+    fresh = [pot for pot in plan.pots if pot not in ready]
+    letters = dict(zip(fresh, mixes.names(_tissue(pot, plan) for pot in fresh), strict=True))
+    return {pot: ready.get(pot) or letters[pot] for pot in plan.pots}
+
+
 def _tissue(pot: Pot, plan: Plan) -> str:
     """The tissue of most zones that a mix goes on."""
     used = Counter(zone.tissue for zone in plan.zones if any(layer.pot == pot for layer in zone.move.layers))
     return used.most_common(1)[0][0] if used else "tooth"
 
 
-def _pot(pot: Pot, name: str, plan: Plan, wish: PlanAsked, liquid: bool) -> PlannedPot:
-    shares = pot.as_dict()
+def _pot(pot: Pot, name: str, plan: Plan, wish: PlanAsked, stock: Mapping[str, Pot], liquid: bool) -> PlannedPot:
+    shares, ready = pot.as_dict(), {own: one.as_dict() for own, one in stock.items()}
     return PlannedPot(
         id=name,
         pot=shares,
         zones=sum(any(layer.pot == pot for layer in zone.move.layers) for zone in plan.zones),
         weighed=weigh(shares, wish.grams, wish.scale_step) if wish.grams is not None else None,
         liquid=liquid,
+        stock=name in stock,
+        dilution=None if name in stock else dilution_of(shares, ready, liquid=liquid),
     )
 
 
@@ -136,15 +150,16 @@ def _zone(zone: ZonePlan, ids: Mapping[Pot, str], liquid: bool) -> PlannedZone:
         dE00_p05=move.low,
         dE00_p95=move.high,
         accept=move.accept,
-        accept_within=max(move.accept, move.accept_within),
+        accept_within=move.accept_within,
         why=why(zone.why) if isinstance(zone.why, Reason) else note(zone.why),
-        painted=painted_shown(move.layers, liquid=liquid),
+        painted=painted_of(move.layers, liquid=liquid),
+        then=then_shown(zone.then),
         accept_unlimited=zone.best,
     )
 
 
 def _palette(one: Together) -> Palette:
-    return Palette(mixes=one.mixes, accept=one.accept, accept_within=max(one.accept, one.accept_within))
+    return Palette(mixes=one.mixes, accept=one.accept, accept_within=one.accept_within, expected=one.expected)
 
 
 def effect_words(effect: Effect) -> str:

@@ -16,14 +16,13 @@ from stainbook.book.events import Event
 from stainbook.book.fold import fold
 from stainbook.book.possible import cannot_go, refusal
 from stainbook.errors import InputError, UnknownNameError
-from stainbook.kept import ACCEPTED_BY, RETURNED_FOR, Firing, Outcome, PaintedZone, StepDone
+from stainbook.kept import ACCEPTED_BY, BY_MISTAKE, RETURNED_FOR, Firing, Outcome, PaintedZone, StepDone
 from stainbook.records import Case
 from stainbook.work.case.case_gaps import gaps_of
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
 from stainbook.work.case.open_case import brought_in, now
 from stainbook.work.documents.book_schemas import HandoverResult
 
-OUT = frozenset({"delivered", "bonded"})
 _NAMED_AT_MOST = 6  # zones of a sentence
 
 
@@ -55,7 +54,8 @@ def accept(book: Book, what: What, by: str) -> HandoverResult:
 
     what : its file, or its code in the book. by : ``lab``, ``clinic`` or ``patient``
 
-    Raises UnknownNameError for somebody else and a case that is not known, InputError where stain lies on it unfired.
+    Raises UnknownNameError for somebody else and a case that is not known, InputError where stain lies on it unfired
+    and where it is not sintered.
     """
     if by not in ACCEPTED_BY:
         raise UnknownNameError("who accepted it", by, ACCEPTED_BY)
@@ -63,7 +63,8 @@ def accept(book: Book, what: What, by: str) -> HandoverResult:
     code = current.case.case
     if current.state.unfired:
         raise InputError(f"{code} is not accepted: {_lies(current.state.unfired)}")
-    return _received(book, current, StepDone(code, "accepted", now(), by=by), why=f"accepted by {by}")
+    step = _possible(current, StepDone(code, "accepted", now(), by=by))
+    return _received(book, current, step, why=f"accepted by {by}")
 
 
 def deliver(book: Book, what: What, *, as_is: str | None = None) -> HandoverResult:
@@ -76,7 +77,7 @@ def deliver(book: Book, what: What, *, as_is: str | None = None) -> HandoverResu
     """
     current = brought_in(book, what)
     code = current.case.case
-    if current.state.stage in OUT:
+    if current.state.stage == "delivered":
         return _told(current, [f"{code} was delivered before"])
     found = _standing(book, current)
     if found.barred is not None:
@@ -98,14 +99,19 @@ def take_return(book: Book, what: What, reason: str) -> HandoverResult:
     if reason not in RETURNED_FOR:
         raise UnknownNameError("reason of a return", reason, RETURNED_FOR)
     current = brought_in(book, what)
-    step = StepDone(current.case.case, "returned", now(), why=reason)
-    why = refusal(current.state, Event("returned", step.at, step))
-    if why is not None:
-        raise InputError(why)
+    step = _possible(current, StepDone(current.case.case, "returned", now(), why=reason))
     return _received(book, current, step, why=f"returned: {reason}")
 
 
-def undo_received(book: Book, code: str, *, why: str = "pressed by mistake") -> HandoverResult:
+def _possible(current: CurrentCase, step: StepDone) -> StepDone:
+    """The step; raises InputError where it cannot follow what the piece is."""
+    why = refusal(current.state, Event(step.did, step.at, step))
+    if why is not None:
+        raise InputError(why)
+    return step
+
+
+def undo_received(book: Book, code: str, *, why: str = BY_MISTAKE) -> HandoverResult:
     """Undo the newest acceptance, delivery or return of a case.
 
     Raises InputError where the newest step of its way is none of these; UnknownNameError for another case.
@@ -137,7 +143,10 @@ def listed(names: Iterable[str]) -> str:
 def _standing(book: Book, current: CurrentCase) -> DeliveryState:
     names: dict[str, list[str]] = {"within": [], "cannot tell": [], "beyond": [], "": []}
     read: set[str] = set()
+    by_hand = {zone.key for zone in current.case.zones if zone.by_hand}
     for zone in gaps_of(book, current).shown.zones:
+        if (zone.tooth, zone.zone) in by_hand:
+            continue
         name = f"{zone.tooth} {zone.zone}"
         names[zone.gap.grade if zone.gap else ""].append(name)
         if zone.standing is not None and zone.standing.from_ == "read":
@@ -154,7 +163,8 @@ def _standing(book: Book, current: CurrentCase) -> DeliveryState:
 def _missing_finish(current: CurrentCase) -> str | None:
     """The finish that a case names and that nothing recorded, in a line that asks for it."""
     state, case = current.state, current.case
-    if case.finish != "glaze" or state.glazed_at is not None or state.stage in ("trial", "glazed", "bonded", None):
+    named = {zone.finish or case.finish for zone in case.zones if not zone.by_hand} or {case.finish}
+    if "glaze" not in named or state.glazed_at is not None or state.stage in ("trial", "bonded", None):
         return None
     return f"its finish is glaze, and no glaze firing of {case.case} is recorded"
 
@@ -183,9 +193,9 @@ def _lies(painted: Sequence[PaintedZone]) -> str:
 def _received(
     book: Book, current: CurrentCase, told: StepDone, *, why: str | None, warnings: Iterable[str] = ()
 ) -> HandoverResult:
-    code, last = current.case.case, current.state.last
+    code = current.case.case
     with book.transaction() as step:
-        step.add_steps([replace(told, seen=last.id if last is not None and last.id else None)])
+        step.add_steps([replace(told, seen=current.seen)])
         if why is not None:
             _tell(step, code, fold(step.events(code)), why=why)
     return _told(known_case(book, code), warnings)

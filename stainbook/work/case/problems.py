@@ -18,6 +18,7 @@ from stainbook.records import NO_FIRING_STAGES, Case, LabValues, Layers, Stain
 from stainbook.words.sentences import RETURNED_FIRST
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
 from stainbook.work.case.library import Library
+from stainbook.work.case.seating import seated_zones
 from stainbook.work.case.standing import no_step_yet
 from stainbook.work.case.zones import ZoneColours, zone_colours
 from stainbook.work.reading.lab_settings import limits_in, with_strengths
@@ -116,7 +117,7 @@ def prepared(book: Book, current: CurrentCase, wish: AdviceAsked) -> PreparedCas
         lab = replace(lab, stains={stain.name: stain for stain in read_stains(wish.stains).records})
     case = current.case
     library = current.library(book, wish.asked, extra=tuple(wish.readings))
-    zones = zone_colours(case, library)
+    zones = seated_zones(zone_colours(case, library), case, library)
     standing = {zone.zone.key: zone.standing for zone in zones if zone.standing is not None}
     held = {key: why for key in standing if (why := no_step_yet(case, current.state, standing, key)) is not None}
     hands = lab.hands(wish.operator or case.operator, {**dict(case.lots), **wish.lots}, case.programme)
@@ -151,7 +152,14 @@ def bench_of(case: Case, lab: LabOptics, hands: Hands, settings: Settings) -> Be
                 raise UnknownNameError(f"stain in {case.source}: limits:", name, stains)
     fit = offered(stains.values(), material=case.material, stage=case.stage, only=only)
     limits, apart = with_strengths(case, settings).limits, kept_apart(fit, settings.together)
-    return Bench(lab.optics, tuple(one.name for one in fit), lab.families, hands, limits, apart)
+    stock = {one.mix: one.pot for one in settings.mixes}
+    if case.stage == "green":
+        rest = limits.after_sintering
+        follows = replace(case, stage="sintered", limits=rest)
+        later = bench_of(follows, lab, hands, settings)
+    else:
+        later = None
+    return Bench(lab.optics, tuple(one.name for one in fit), lab.families, hands, limits, apart, stock, later)
 
 
 def _listed(case: Case, lab: LabOptics) -> dict[str, Stain]:

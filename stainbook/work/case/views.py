@@ -26,7 +26,6 @@ from stainbook.work.documents.schemas import AdvisedCase, AdvisedZone, ColourRes
 
 Floats = NDArray[np.float64]
 
-MET, NOT_READ, OUT_OF_REACH = states.NO_DIFFERENCE, states.NOT_READ, states.NOT_REACHED  # until pages name them
 PLANES = ("ab", "LC")
 NOW, PREDICTED, TARGET = "now", "predicted", "target"  # names of curves
 BAND = 1.645  # standard deviations on each side of a curve: 5-95 %

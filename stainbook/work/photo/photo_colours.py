@@ -130,6 +130,7 @@ def take(
     picture, encoding, misstated = settled(picture, corners, target)
     light = frame_light(scene, picture)
     known, why = priors.of(scene.subject, {zone.tissue for zone in scene.zones}, grey_only=target.grey_only)
+    tissues = priors.tissues(scene.subject)
     reading = measure(
         picture,
         corners,
@@ -140,10 +141,11 @@ def take(
         observer=viewing.observer,
         light=light,
         tabs=[(Outline("fired tooth", np.asarray(tab.polygon)), _tab_lab(tab.colour, viewing)) for tab in scene.tabs],
+        tissues=tissues,
     )  # fmt: skip
-    two = by_second(scene, reading, corners, target, known, viewing, light)
-    reading = two.reading if two else reading
     condition = Condition(picture.encoding, light is not None, reading.closure is not None, target.grey_only)
+    two = by_second(scene, reading, corners, target, known, tissues, condition, viewing, light)
+    reading = two.reading if two else reading
     met = _met(scene, reading)
     method = "; ".join([_method(encoding, found, target, reading, condition, why), *said(known_zones, met)])
     method += f"; {two.method}" if two else ""

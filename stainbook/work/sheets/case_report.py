@@ -105,6 +105,7 @@ def _zone(one: ZoneColours, case: Case, limits: ThresholdSet, outcomes: Sequence
             mixes.layers(done.layers) for done in outcomes if (done.tooth, done.zone) == zone.key and done.layers
         ),
         standing=basis,
+        by_hand=bool(zone.by_hand),
         note=_unknown(one) if seen is None and target is not None else "no target" if target is None else "",
     )
     if seen is None or target is None:
@@ -163,6 +164,8 @@ def _note(one: ZoneColours, seen: SampleColour) -> str:
     standing = one.standing
     if standing is not None and standing.basis in ("like", "expected", "blank"):
         told.append(rests_on(standing_shown(one)))
+    if one.zone.by_hand:
+        told.append("layered by hand, not counted")
     if seen.adapted_from is not None:
         told.append(f"taken from {described(seen.adapted_from)} by L*a*b* alone, with more doubt")
     if seen.reading.is_photo:

@@ -9,13 +9,14 @@ from pathlib import Path
 from stainbook.files.text import write_text
 from stainbook.records import CLEAR, GUM_ZONES, TOOTH_ZONES
 from stainbook.words import mixes, plans, safety
-from stainbook.words.chances import chance, expected_in_tolerance
+from stainbook.words.chances import chance
 from stainbook.words.figures import tenths
 from stainbook.words.places import place, zone_name
 from stainbook.work.documents.plan_schemas import PlannedLayer, PlannedPot, PlannedZone, PlanResult
 from stainbook.work.documents.printed import PrintedTable, SheetContent, page_of
+from stainbook.work.sheets.plan_drawing import drawn_pass
 
-ARCH, HOLD_BACK = 12, 2  # zones from which on each counts for itself; those named that are least sure
+BOXES = 8  # for readings
 _HEIGHTS = {name: place for place, name in enumerate((*TOOTH_ZONES, *GUM_ZONES))}
 
 
@@ -44,12 +45,18 @@ def _in_order(zone: PlannedZone) -> tuple[object, ...]:
 
 def heading(plan: PlanResult, number: int, count: int) -> str:
     """What stands over one of ``count`` passes, counted from 0."""
-    return plans.heading(number, count, liquid=_soaks(plan))
+    return plans.heading(number, count, liquid=_green(plan))
 
 
 def pot_rows(pots: Sequence[PlannedPot]) -> list[tuple[str, ...]]:
-    """Mixes as rows: id, parts, weights or nothing, the number of zones that they go on."""
-    return [(one.id, mixes.mix(one.pot, liquid=one.liquid), _grams(one), str(one.zones)) for one in pots]
+    """Mixes as rows: id, parts and how to make them, weights or nothing, the number of zones that they go on."""
+    return [(one.id, _made(one), _grams(one), str(one.zones)) for one in pots]
+
+
+def _made(pot: PlannedPot) -> str:
+    """The parts of a mix; of one that stands ready so much, of a fresh one the dilution that spares weighing."""
+    parts = mixes.mix(pot.pot, liquid=pot.liquid)
+    return f"{parts}, {plans.READY}" if pot.stock else parts + (f" ({pot.dilution})" if pot.dilution else "")
 
 
 def _grams(pot: PlannedPot) -> str:
@@ -82,23 +89,14 @@ def not_painted(plan: PlanResult) -> Iterator[str]:
 
 
 def chances(plan: PlanResult) -> str:
-    """The chance of the case in a sentence, and of an arch how many of its zones are expected in tolerance."""
+    """The chance of the case in a sentence."""
     reached = plan.within_reach
     if reached is None:
         return plans.NO_FIRING
     lost = any(zone.verdict == "out of reach" for zone in plan.zones)
     wished = plan.unlimited if plan.unlimited and plan.unlimited.mixes > reached.mixes else None
     more = (wished.accept, wished.mixes) if wished else None
-    said = plans.whole(reached.mixes, reached.accept, reached.accept_within, lost=lost, more=more)
-    if plan.expected_in_tolerance is None or plan.zones_counted < ARCH:
-        return said
-    back = sorted(plan.zones, key=lambda zone: zone.accept)[:HOLD_BACK]
-    least = " and ".join(f"{place(zone.tooth, zone.zone)} ({chance(zone.accept)})" for zone in back)
-    return f"{expected_in_tolerance(plan.expected_in_tolerance, plan.zones_counted)}; least sure: {least}. {said}"
-
-
-def _soaks(plan: PlanResult) -> bool:
-    return any(one.liquid for one in plan.pots)
+    return plans.whole(reached.mixes, reached.accept, reached.accept_within, lost=lost, more=more)
 
 
 def save_html(plan: PlanResult, path: Path) -> None:
@@ -112,36 +110,70 @@ def sheet_html(plan: PlanResult) -> str:
 
 
 def sheet_content(plan: PlanResult, *, title: str = "") -> SheetContent:
-    """What the sheet says: mixes first, then the passes in the order of work, effects, programme, what to mind."""
-    tables, layers = [_mixes(plan.pots)] if plan.pots else [], passes(plan)
-    tables += [
-        PrintedTable(
-            ("tooth", "zone", "mix and coats", "then", "done"),
-            [(*row, "") for row in stroke_rows(strokes)],
-            numbers=("tooth",),
-            heading=heading(plan, number, len(layers)),
+    """What the sheet says, on one page: the passes as drawings, mixes in brush order, effects, what to mind, boxes."""
+    layers = passes(plan)
+    zones = [(zone.tooth, zone.zone, zone.tissue) for zone in plan.zones]
+    drawings = [
+        drawn_pass(
+            zones,
+            {(one.zone.tooth, one.zone.zone): (one.layer.pot, one.layer.coats) for one in strokes},
+            heading(plan, number, len(layers)),
         )
         for number, strokes in enumerate(layers)
     ]
+    tables = [_mixes(plan.pots)] if plan.pots else []
+    tables += [_pass(strokes, heading(plan, n, len(layers))) for n, strokes in enumerate(layers)]
     if plan.effects:
         tables.append(PrintedTable(("effect", "done"), [(one, "") for one in plan.effects], heading="By eye"))
-    programme = (
-        f"Programme {plan.programme}, as its sheet has it"
-        if plan.programme
-        else plans.SINTER
-        if _soaks(plan)
-        else plans.NO_PROGRAMME
-    )
-    weights = [plans.by_weight(liquid=_soaks(plan))] if plan.pots else []
+    tables.append(_readings())
+    programme = plans.programme(plan.programme) if not _green(plan) else plans.CLOCK
+    weights = [plans.by_weight(liquid=_green(plan))] if plan.pots else []
     mind = [*plan.warnings, *not_painted(plan), *weights, programme, *_cautions(plan)]
-    tables.append(PrintedTable(("mind",), [(one,) for one in mind]))
-    return SheetContent(title or f"Bench sheet {plan.case}", chances(plan), tuple(tables))
+    said = f"{chances(plan)} {expected(plan)}".strip()
+    marked = f"{said} {plans.CASE_MARK.format(mark=plan.mark)}" if plan.mark else said
+    return SheetContent(title or f"Bench sheet {plan.case}", marked, tuple(tables), mind, drawings, small=True)
+
+
+def _green(plan: PlanResult) -> bool:
+    return plan.stage == "green"
+
+
+def _pass(strokes: Sequence[Stroke], said: str) -> PrintedTable:
+    """One pass, mix by mix, so that the brush changes as seldom as can be: teeth before gum."""
+    rows: dict[tuple[str, str], dict[str, list[str]]] = {}
+    for one in strokes:
+        where = rows.setdefault((one.zone.tissue, one.layer.pot), {})
+        where.setdefault(f"{zone_name(one.zone.zone)} {mixes.mark('', one.layer.coats)}", []).append(
+            str(one.zone.tooth)
+        )
+    ordered = sorted(rows.items(), key=lambda row: row[0][0] != "tooth")
+    cells = [
+        (pot, "; ".join(f"{zone} {' '.join(teeth)}" for zone, teeth in where.items()), "")
+        for (_, pot), where in ordered
+    ]
+    return PrintedTable(("mix", f"zones, a dot a coat ({mixes.DOT})", "done"), cells, heading=said)
+
+
+def _readings() -> PrintedTable:
+    """Boxes for the readings after the firing, so that anyone can type them later."""
+    rows = [("", "", "", "", "", "", "", "") for _ in range(BOXES // 2)]
+    columns = ("zone", "L*", "a*", "b*")
+    return PrintedTable((*columns, *columns), rows, heading="Readings after the firing")
+
+
+def expected(plan: PlanResult) -> str:
+    """How many zones are expected in tolerance, what one more mix brings, and which zones hold the case back."""
+    if plan.expected_in_tolerance is None or not plan.zones_counted:
+        return ""
+    more = plan.one_more.expected if plan.one_more is not None and plan.one_more.expected is not None else 0.0
+    back = [(place(one.tooth, one.zone), one.helps) for one in plan.holding_back]
+    return plans.expected(plan.expected_in_tolerance, plan.zones_counted, one_more=more, back=back)
 
 
 def _cautions(plan: PlanResult) -> list[str]:
     painted = [zone for zone in plan.zones if zone.layers]
     return safety.of_plan(
-        liquid=_soaks(plan),
+        liquid=_green(plan),
         both=len({zone.tissue for zone in painted}) > 1,
         two_coats=any(one.coats > 1 for zone in painted for one in zone.layers),
     )

@@ -72,7 +72,14 @@ class ZoneNote:
 
 
 def shift_of(lab: Array, other: Array) -> ColourShift:
-    """How a colour (3,) differs from another (3,)."""
+    """How a colour (3,) differs from another (3,).
+
+    >>> from stainbook.match.reasons import shift_of
+    >>> import numpy as np
+    >>> shift = shift_of(np.array([70.0, 1.0, 15.0]), np.array([72.0, 1.5, 17.0]))
+    >>> round(shift.dL, 1), round(shift.dE00, 1)
+    (-2.0, 2.0)
+    """
     (L, C, h), (goal_L, goal_C, goal_h) = lab_to_lch(lab), lab_to_lch(other)
     moved = lch_to_lab(np.array([[L, goal_C, goal_h], [goal_L, C, goal_h], [goal_L, goal_C, h]]))
     value, chroma, hue = (float(one) for one in delta_e_2000(moved, other))

@@ -12,8 +12,8 @@ from stainbook.pages.case.case_mixer import show_mixer
 from stainbook.pages.case.case_parts import (
     show_by_eye,
     show_cautions,
-    show_facts,
     show_chance,
+    show_facts,
     show_steps,
     show_ways_on,
     show_zone,

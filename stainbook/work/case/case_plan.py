@@ -11,7 +11,7 @@ from stainbook.errors import InputError
 from stainbook.match import UNWATCHED, Watch
 from stainbook.match.plan import Plan, Together, ZonePlan, plan_case
 from stainbook.records import NO_FIRING_STAGES, Effect, Pot
-from stainbook.work.case.advise import painted_of, then_shown
+from stainbook.work.case.advise import lights_shown, painted_of, then_shown
 from stainbook.work.case.current_case import What
 from stainbook.work.case.holding_back import holding_back
 from stainbook.work.case.problems import AdviceAsked, PreparedCase, prepare_case
@@ -138,6 +138,7 @@ def _zone(zone: ZonePlan, ids: Mapping[Pot, str]) -> PlannedZone:
         why=zone.why,
         painted=painted_of(move.layers),
         then=then_shown(zone.then),
+        lights=lights_shown(move.lights),
         accept_unlimited=zone.best,
     )
 

@@ -147,6 +147,13 @@ class PlanResult(Document):
     mark: str | None = None  # of the case's own facts and wishes, as the sheet carries it
 
 
+class TrayResult(Document):
+    """``stainbook plan`` of several cases: the mixes that they share, and what goes on each."""
+
+    pots: list[PlannedPot]
+    cases: list[PlanResult]
+
+
 # ---------------------------------------------------------------- report
 
 

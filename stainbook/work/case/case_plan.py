@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from string import ascii_uppercase
 
 from stainbook.book import Book
 from stainbook.book.marks import case_mark
 from stainbook.errors import InputError
-from stainbook.match import UNWATCHED, Watch
+from stainbook.match import UNWATCHED, Bench, Watch
 from stainbook.match.plan import Plan, Together, ZonePlan, plan_case
 from stainbook.records import NO_FIRING_STAGES, Effect, Pot
-from stainbook.work.case.advise import painted_of, then_shown
+from stainbook.work.case.advise import lights_shown, painted_of, then_shown
 from stainbook.work.case.current_case import What
 from stainbook.work.case.holding_back import holding_back
 from stainbook.work.case.problems import AdviceAsked, PreparedCase, prepare_case
@@ -47,9 +48,7 @@ def plan_file(book: Book, what: What, wish: PlanAsked | None = None, *, watch: W
     Raises InputError for files that cannot be used, where no stain was calibrated yet, and for mixes that
     cannot be counted or weighed.
     """
-    wish = wish or PlanAsked()
-    if wish.most is not None and not 1 <= wish.most <= MOST_POTS:
-        raise InputError(f"found {wish.most} mixes, expected 1 to {MOST_POTS}")
+    wish = checked(wish)
     ready = prepare_case(book, what, wish.advice)
     plan = plan_case(
         ready.bench,
@@ -59,11 +58,19 @@ def plan_file(book: Book, what: What, wish: PlanAsked | None = None, *, watch: W
         trade_off=range(1, MOST_SHOWN + 1) if wish.trade_off else (),
         watch=watch,
     )
-    return _shown(ready, plan, wish)
+    return shown(ready, plan, wish, ids_of(plan.pots, ready.bench.stock))
 
 
-def _shown(ready: PreparedCase, plan: Plan, wish: PlanAsked) -> PlanResult:
-    ids = _ids(plan.pots, ready.bench.stock)
+def checked(wish: PlanAsked | None) -> PlanAsked:
+    """What is asked; raises InputError for mixes that cannot be counted."""
+    wish = wish or PlanAsked()
+    if wish.most is not None and not 1 <= wish.most <= MOST_POTS:
+        raise InputError(f"found {wish.most} mixes, expected 1 to {MOST_POTS}")
+    return wish
+
+
+def shown(ready: PreparedCase, plan: Plan, wish: PlanAsked, ids: Mapping[Pot, str]) -> PlanResult:
+    """A plan as documents hold it; ``ids`` names its mixes."""
     pots = [_pot(pot, name, plan, wish, ready.bench.stock) for pot, name in ids.items()]
     fired = ready.case.stage not in NO_FIRING_STAGES and any(zone.verdict != "no firing" for zone in plan.zones)
     within = fired and any(zone.verdict in ("stain", "leave") for zone in plan.zones)
@@ -84,10 +91,13 @@ def _shown(ready: PreparedCase, plan: Plan, wish: PlanAsked) -> PlanResult:
         effects=[effect_words(one) for one in ready.case.effects],
         programme=ready.case.programme,
         stage=ready.case.stage,
-        warnings=list(
-            dict.fromkeys([*ready.warnings, *_held(ready.held), *plan.warnings, *too_coarse(pots, wish.scale_step)])
-        ),
+        warnings=list(dict.fromkeys(_warnings(ready, plan, pots, wish))),
     )
+
+
+def _warnings(ready: PreparedCase, plan: Plan, pots: Sequence[PlannedPot], wish: PlanAsked) -> Iterator[str]:
+    yield from (*ready.warnings, *_held(ready.held), *_apart(ready.bench), *plan.warnings)
+    yield from too_coarse(pots, wish.scale_step)
 
 
 def _held(held: Mapping[tuple[int, str], str]) -> list[str]:
@@ -100,10 +110,22 @@ def _held(held: Mapping[tuple[int, str], str]) -> list[str]:
     ]
 
 
-def _ids(pots: Sequence[Pot], stock: Mapping[str, Pot]) -> dict[Pot, str]:
+def _apart(bench: Bench) -> list[str]:
+    """Standing mixes that are not used, since the lab mixes no jars of their systems or forms."""
+    return [
+        f"the standing mix {name} is left out: {' and '.join(sorted(pair))} are of two systems or forms; "
+        "the lab's settings can name them as mixed together"
+        for name, pot in bench.stock.items()
+        for pair in bench.apart
+        if pair <= set(pot.stains)
+    ]
+
+
+def ids_of(pots: Sequence[Pot], stock: Mapping[str, Pot]) -> dict[Pot, str]:
     """Each mix by its own name where it stands ready, else by a letter."""
     names = {pot: name for name, pot in stock.items()}
-    letters = (chr(ord("A") + i) for i in range(MOST_POTS))
+    every = (before + last for before in ("", *ascii_uppercase) for last in ascii_uppercase)
+    letters = (letter for letter in every if letter not in stock)
     return {pot: names[pot] if pot in names else next(letters) for pot in pots}
 
 
@@ -138,6 +160,7 @@ def _zone(zone: ZonePlan, ids: Mapping[Pot, str]) -> PlannedZone:
         why=zone.why,
         painted=painted_of(move.layers),
         then=then_shown(zone.then),
+        lights=lights_shown(move.lights),
         accept_unlimited=zone.best,
     )
 

@@ -126,21 +126,12 @@ def sheet_html(plan: PlanResult) -> str:
 
 def sheet_content(plan: PlanResult, *, title: str = "") -> SheetContent:
     """What the sheet says, on one page: the passes as drawings, mixes in brush order, effects, what to mind, boxes."""
-    layers = passes(plan)
-    zones = [(zone.tooth, zone.zone, zone.tissue) for zone in plan.zones]
-    drawings = [
-        drawn_pass(
-            zones,
-            {(one.zone.tooth, one.zone.zone): (one.layer.pot, one.layer.coats) for one in strokes},
-            heading(number, len(layers)),
-        )
-        for number, strokes in enumerate(layers)
-    ]
-    tables = [_mixes(plan.pots)] if plan.pots else []
+    layers, drawings = passes(plan), drawings_of(plan)
+    tables = [mixes_table(plan.pots)] if plan.pots else []
     tables += [_pass(strokes, heading(n, len(layers), green=_green(plan))) for n, strokes in enumerate(layers)]
     if plan.effects:
         tables.append(PrintedTable(("effect", "done"), [(one, "") for one in plan.effects], heading="By eye"))
-    tables.append(_readings())
+    tables.append(boxes_for_readings())
     programme = f"Programme {plan.programme}, as its sheet has it" if plan.programme else PROGRAMME
     mind = [*plan.warnings, *left_alone(plan), *(UNSINTERED if _green(plan) else (programme,)), *CAUTIONS]
     said = f"{chances(plan)} {expected(plan)}".strip()
@@ -148,25 +139,39 @@ def sheet_content(plan: PlanResult, *, title: str = "") -> SheetContent:
     return SheetContent(title or f"Bench sheet {plan.case}", marked, tuple(tables), mind, drawings, small=True)
 
 
+def drawings_of(plan: PlanResult) -> list[str]:
+    """A drawing of each pass."""
+    zones, layers = [(zone.tooth, zone.zone, zone.tissue) for zone in plan.zones], passes(plan)
+    found = []
+    for number, strokes in enumerate(layers):
+        marks = {(one.zone.tooth, one.zone.zone): (one.layer.pot, one.layer.coats) for one in strokes}
+        found.append(drawn_pass(zones, marks, heading(number, len(layers))))
+    return found
+
+
 def _green(plan: PlanResult) -> bool:
     return plan.stage == "green"
 
 
 def _pass(strokes: Sequence[Stroke], said: str) -> PrintedTable:
-    """One pass, mix by mix, so that the brush changes as seldom as can be: teeth before gum."""
+    """One pass, mix by mix."""
+    return PrintedTable(("mix", f"zones, a dot a coat ({COAT_DOT})", "done"), pass_rows(strokes), heading=said)
+
+
+def pass_rows(strokes: Sequence[Stroke]) -> list[tuple[str, ...]]:
+    """A pass mix by mix, so that the brush changes as seldom as can be, teeth before gum; the last cell is to tick."""
     rows: dict[tuple[str, str], dict[str, list[str]]] = {}
     for one in strokes:
         where = rows.setdefault((one.zone.tissue, one.layer.pot), {})
         where.setdefault(f"{one.zone.zone} {COAT_DOT * one.layer.coats}", []).append(str(one.zone.tooth))
     ordered = sorted(rows.items(), key=lambda row: row[0][0] != "tooth")
-    cells = [
+    return [
         (pot, "; ".join(f"{zone} {' '.join(teeth)}" for zone, teeth in where.items()), "")
         for (_, pot), where in ordered
     ]
-    return PrintedTable(("mix", f"zones, a dot a coat ({COAT_DOT})", "done"), cells, heading=said)
 
 
-def _readings() -> PrintedTable:
+def boxes_for_readings() -> PrintedTable:
     """Boxes for the readings after the firing, so that anyone can type them later."""
     rows = [("", "", "", "", "", "", "", "") for _ in range(BOXES // 2)]
     columns = ("zone", "L*", "a*", "b*")
@@ -189,7 +194,8 @@ def expected(plan: PlanResult) -> str:
     return said
 
 
-def _mixes(pots: Sequence[PlannedPot]) -> PrintedTable:
+def mixes_table(pots: Sequence[PlannedPot]) -> PrintedTable:
+    """The mixes to prepare first."""
     weighed = any(one.weighed for one in pots)
     columns = ("mix", "parts", *(("weigh",) if weighed else ()), "zones", "done")
     rows = [(name, parts, *((grams,) if weighed else ()), zones, "") for name, parts, grams, zones in pot_rows(pots)]

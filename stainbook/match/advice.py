@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from stainbook.match.gap import ZoneGap
+from stainbook.match.lights import InLight
 from stainbook.match.problem import Key
 from stainbook.match.reasons import Kind as Kind
 from stainbook.match.reasons import Reason, ZoneNote
@@ -28,7 +29,8 @@ class NextStep:
     """One next step of a zone; its colour and odds are those after the finish, under ``viewing``.
 
     ``dE00`` is expected, ``low`` and ``high`` its 5th and 95th percentile, ``point`` that of the
-    likeliest colour ``lab``; ``on`` names the blank of a remake; ``then`` is what follows on liquids.
+    likeliest colour ``lab``; ``on`` names the blank of a remake; ``then`` is what follows on liquids,
+    ``lights`` the step in each light of the case.
     """
 
     rank: int
@@ -46,6 +48,7 @@ class NextStep:
     why: Reason
     on: str | None = None
     then: FollowOn | None = None
+    lights: tuple[InLight, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

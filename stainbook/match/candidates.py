@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from stainbook.match.frame import TargetFrame
 from stainbook.match.guess import ZoneDoubt, chance_within, diverse, score, simplicity, top
 from stainbook.match.layer_options import Options
+from stainbook.match.lights import in_all
 from stainbook.match.response import OptionResponse
 from stainbook.optics.film import Piece
 from stainbook.optics.two_by_two import Array
@@ -55,7 +56,7 @@ class Search:
     """One zone's options: the piece, what each does to it, and the space of the target.
 
     ``shifts`` (n, 3) of each option from the finished piece, in the target's space; ``near`` finds
-    those that may be laid on by their shift; ``limit`` in ΔE00.
+    those that may be laid on by their shift; ``limit`` in ΔE00; ``others`` are the target under further lights.
     """
 
     piece: Piece
@@ -66,6 +67,7 @@ class Search:
     near: Neighbours
     doubt: ZoneDoubt
     limit: float
+    others: tuple[TargetFrame, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -100,9 +102,10 @@ def shortlist(
 
 def evaluate(search: Search, rows: Rows) -> Candidates:
     """Steps and scores of stacks (r, L)."""
-    steps = search.frame.steps(search.frame.lab(search.frame.ln_xyz(search.response.after(search.piece, rows))))
-    covariance = search.doubt.of(rows)
+    after = search.response.after(search.piece, rows)
+    steps, covariance = search.frame.steps(search.frame.lab(search.frame.ln_xyz(after))), search.doubt.of(rows)
     chance = chance_within(steps, covariance, search.limit)
+    chance = in_all(chance, search.others, after, covariance, search.limit)
     scores = score(chance, steps, covariance, simplicity(search.options, rows))
     coats = np.where(rows >= 0, search.options.coats[rows], 0.0).sum(axis=1)
     return Candidates(rows, steps, np.where(coats <= search.options.in_all, scores, -np.inf))

@@ -230,4 +230,5 @@ def move_of(bench: Bench, field: Field, one: Tried, rank: int) -> NextStep:
         firings=one.firings,
         why=why(bench, field, one),
         on=one.on,
+        lights=one.lights,
     )

@@ -25,6 +25,7 @@ from numpy.typing import NDArray
 from stainbook.match.candidates import Rows, Search
 from stainbook.match.guess import chance_within, simplicity
 from stainbook.match.layer_options import Options
+from stainbook.match.lights import in_all
 from stainbook.match.sequence import Stages, aims_short
 from stainbook.match.watch import UNWATCHED, Watch
 from stainbook.optics.two_by_two import Array
@@ -73,25 +74,29 @@ def served_of(
 def _served(search: Search, step: Array, hopeless: bool, stages: Stages | None) -> Served:
     single = np.full(len(search.options), -np.inf)
     single[search.near.places] = _worth_of_rows(search, search.near.places[:, None], hopeless, stages)
-    left = _worth(step[None], search.doubt.rest[None], search.limit, hopeless, stages)
+    steps, rest = step[None], search.doubt.rest[None]
+    left = _worth(_chance(steps, rest, search.limit, stages), steps, rest, hopeless)
     return Served(search, hopeless, float(left[0]), single, stages)
 
 
 def _worth_of_rows(search: Search, rows: Rows, hopeless: bool, stages: Stages | None) -> Array:
-    lab = search.frame.lab(search.frame.ln_xyz(search.response.after(search.piece, rows)))
-    worth = _worth(search.frame.steps(lab), search.doubt.of(rows), search.limit, hopeless, stages)
-    worth = worth - simplicity(search.options, rows)
+    after, doubt = search.response.after(search.piece, rows), search.doubt.of(rows)
+    lab = search.frame.lab(search.frame.ln_xyz(after))
+    steps = search.frame.steps(lab)
+    chance = in_all(_chance(steps, doubt, search.limit, stages), search.others, after, doubt, search.limit)
+    worth = _worth(chance, steps, doubt, hopeless) - simplicity(search.options, rows)
     return worth if stages is None else np.where(aims_short(search.frame, lab), worth, -np.inf)
 
 
-def _worth(steps: Array, covariance: Array, limit: float, hopeless: bool, stages: Stages | None) -> Array:
-    expected = np.sqrt(np.einsum("mi,mi->m", steps, steps) + np.einsum("mii->m", covariance))
-    near = -PER_DIFFERENCE * expected
-    if hopeless:
-        return np.asarray(near)
+def _chance(steps: Array, covariance: Array, limit: float, stages: Stages | None) -> Array:
     two = stages is not None and stages.corrections is not None
-    chance = stages.chance(steps, covariance) if two and stages else chance_within(steps, covariance, limit)
-    return np.asarray(np.log(FLOOR + chance) + near)
+    return stages.chance(steps, covariance) if two and stages else chance_within(steps, covariance, limit)
+
+
+def _worth(chance: Array, steps: Array, covariance: Array, hopeless: bool) -> Array:
+    expected = np.sqrt(np.einsum("mi,mi->m", steps, steps) + np.einsum("mii->m", covariance))
+    near = np.asarray(-PER_DIFFERENCE * expected)
+    return near if hopeless else np.asarray(np.log(FLOOR + chance) + near)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -74,15 +74,16 @@ def follow_up(
     firings_after : (n,) firings still allowed after each move
     first : (n,) firings that the move itself takes, 1 or 0
     """
-    missed = ~odds.hits
+    missed = odds.draws > limit
     chance, firings = (~missed).astype(float), np.repeat(first[:, None], missed.shape[1], axis=1)
+    chance[~missed & ~odds.hits] = 0.0  # no stain makes a pair that parts in another light agree there
     if corrections is None:
         return Within(chance, firings)
     for left in np.unique(firings_after[firings_after > 0]):
         moves, draws = _followed(missed & (firings_after == left)[:, None])
         if len(moves):
             won, more = corrected(corrections, odds.needs[moves, draws], min(int(left), MOST_FIRINGS - 1))
-            _spread(chance, firings, missed, (moves, draws), won, more)
+            _spread(chance, firings, missed, (moves, draws), won * odds.holds[moves], more)
     return Within(chance, firings)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +13,7 @@ from stainbook.match.frame import TargetFrame, frame_of
 from stainbook.match.guess import OptionDoubt, option_doubt, zone_doubt
 from stainbook.match.later import Corrections, Within, corrections_of, follow_up
 from stainbook.match.layer_options import Options
+from stainbook.match.lights import InLight, Lights
 from stainbook.match.odds import DRAWS, Odds, odds_of
 from stainbook.match.problem import Bench, ZoneProblem
 from stainbook.match.reasons import Kind
@@ -54,6 +55,7 @@ class Tried:
     kind: Kind = "add"
     on: str | None = None
     later: float = LATER
+    lights: tuple[InLight, ...] = ()
 
     @property
     def counts(self) -> float:
@@ -194,9 +196,10 @@ def try_all(
 
 def forecast_lists(bench: Bench, ready: Ready, lists: Sequence[Listed]) -> list[Field]:
     """The odds of what is listed, zone by zone."""
+    wide = _all_lights([ready.problems[one.place] for one in lists], [ready.frames[one.place] for one in lists])
     wanted = [
-        _wanted(bench, ready.problems[one.place], ready.frames[one.place], layers)
-        for one in lists
+        replace(_wanted(bench, ready.problems[one.place], ready.frames[one.place], layers), weights=weights)
+        for one, weights in zip(lists, wide, strict=True)
         for layers in one.stacks
     ]
     view = bench.forecasts(wanted)
@@ -251,6 +254,13 @@ def _wanted(bench: Bench, problem: ZoneProblem, frame: TargetFrame, layers: Laye
     return ForecastRequest(problem.now, layers, problem.glazed or glassy, problem.name, frame.weights)
 
 
+def _all_lights(problems: Sequence[ZoneProblem], frames: Sequence[TargetFrame]) -> list[Array]:
+    """(31, 3 l) weights of each zone's lights, the target's first; as many for all, the first again where short."""
+    each = [[frame, *Lights.of(one).frames] for one, frame in zip(problems, frames, strict=True)]
+    most = max((len(own) for own in each), default=1)
+    return [np.hstack([one.weights for one in own + own[:1] * (most - len(own))]) for own in each]
+
+
 def _bases(bench: Bench, problems: Sequence[ZoneProblem], frames: Sequence[TargetFrame], left: Forecasts) -> Array:
     """(z, 3) ln X, Y, Z that shifts count from: the piece under its finish, or under the glass that stain brings."""
     bases = left.ln_xyz.copy()
@@ -286,6 +296,7 @@ def _searches(
                     Neighbours(shifts, allowed),
                     zone_doubt(doubt, shifts, frame.of_ln, other),
                     problem.thresholds.acceptable,
+                    Lights.of(problem).frames,
                 ),
                 doubt,
             )
@@ -350,6 +361,7 @@ def _field(
             within=within.chance[i],
             kind="add" if layers else "leave",
             later=share,
+            lights=odds.lights[i],
         )
         for i, layers in enumerate(stacks)
     ]

@@ -183,3 +183,22 @@ def test_one_record_for_the_pieces_of_a_tray_though_nothing_was_read(case, lab):
         }
         assert not book.all_painted()
     assert not [one for one in case.multiselect if one.key == "tray W-1"]
+
+
+def test_pieces_of_one_sintering_share_the_name_of_its_run(app, lab):
+    make_case(app)
+    with open_book(lab) as book:
+        bare = replace(known_case(book, "W-1").case, stage="green", mark="")
+        book.add_cases([replace(bare, case=code) for code in ("G-1", "G-2")])
+    show(app, "case")
+    for code in ("G-1", "G-2"):
+        app.selectbox(key="case_file").select(code).run()
+        app.button(key="did dried").click().run()
+        field = app.text_input(key=f"run {code}")
+        if code == "G-1":
+            field.set_value("run 12").run()
+        app.button(key="did sintered").click().run()
+    with open_book(lab) as book:
+        found = [known_case(book, code) for code in ("G-1", "G-2")]
+    assert [one.state.stage for one in found] == ["sintered", "sintered"]
+    assert [one.events[-1].told.run for one in found] == ["run 12", "run 12"]

@@ -155,6 +155,8 @@ MISSING_FINISH = "{reason}. Was it glazed?"
 GLAZED_ALL = "Yes: note the glaze firing now"
 AS_IS = "Deliver it without: why"
 UNDO_STEP = "Undo: {step}"
+RUN = "Name of the run"
+RUN_HELP = "Pieces that were in the furnace together share it, such as run 12. It may stay empty."
 STEP_DONE = {
     "milled": "Milled",
     "coloured": "Coloured with liquids",

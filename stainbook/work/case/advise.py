@@ -18,6 +18,7 @@ from stainbook.match import (
     BlankAdvice,
     CaseAdvice,
     FollowOn,
+    InLight,
     NextStep,
     Ready,
     Start,
@@ -49,6 +50,7 @@ from stainbook.work.documents.schemas import (
     StandingResult,
     Then,
     TranslucencyResult,
+    UnderLight,
 )
 from stainbook.work.reading.compare import graded
 from stainbook.work.reading.optical import OpticalReading, optical
@@ -309,7 +311,19 @@ def move_shown(move: NextStep) -> Move:
         why=why(move.why),
         body=move.on,
         then=then_shown(move.then),
+        lights=lights_shown(move.lights),
     )
+
+
+def lights_shown(lights: Sequence[InLight]) -> list[UnderLight]:
+    """A step under each light of the case, as documents hold it."""
+    return [
+        UnderLight(
+            illuminant=one.viewing.illuminant, observer=one.viewing.observer or None, dE00=one.dE00, accept=one.accept,
+            metamerism=one.metamerism,
+        )
+        for one in lights
+    ]  # fmt: skip
 
 
 def painted_of(layers: Layers, *, liquid: bool = False) -> list[PaintedLayer]:

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from stainbook.book import Book
 from stainbook.book.marks import case_mark
 from stainbook.errors import InputError
-from stainbook.match import UNWATCHED, Watch
+from stainbook.match import UNWATCHED, Bench, Watch
 from stainbook.match.plan import Plan, Together, ZonePlan, plan_case
 from stainbook.match.reasons import Reason
 from stainbook.records import NO_FIRING_STAGES, Effect, Pot
 from stainbook.words import mixes
 from stainbook.words.dilution import dilution_of
 from stainbook.words.sentences import NO_STAIN, note, why
-from stainbook.work.case.advise import painted_of, then_shown
+from stainbook.work.case.advise import lights_shown, painted_of, then_shown
 from stainbook.work.case.current_case import What
 from stainbook.work.case.holding_back import holding_back
 from stainbook.work.case.problems import AdviceAsked, PreparedCase, prepare_case
@@ -51,9 +51,7 @@ def plan_file(book: Book, what: What, wish: PlanAsked | None = None, *, watch: W
     Raises InputError for files that cannot be used, where no stain was calibrated yet, and for mixes that
     cannot be counted or weighed.
     """
-    wish = wish or PlanAsked()
-    if wish.most is not None and not 1 <= wish.most <= MOST_POTS:
-        raise InputError(f"found {wish.most} mixes, expected 1 to {MOST_POTS}")
+    wish = checked(wish)
     ready = prepare_case(book, what, wish.advice)
     plan = plan_case(
         ready.bench,
@@ -63,11 +61,20 @@ def plan_file(book: Book, what: What, wish: PlanAsked | None = None, *, watch: W
         trade_off=range(1, MOST_SHOWN + 1) if wish.trade_off else (),
         watch=watch,
     )
-    return _shown(ready, plan, wish)
+    return shown(ready, plan, wish, ids_of(plan, ready.bench.stock))
 
 
-def _shown(ready: PreparedCase, plan: Plan, wish: PlanAsked) -> PlanResult:
-    ids, liquid = _ids(plan, ready.bench.stock), ready.bench.soaks
+def checked(wish: PlanAsked | None) -> PlanAsked:
+    """What is asked; raises InputError for mixes that cannot be counted."""
+    wish = wish or PlanAsked()
+    if wish.most is not None and not 1 <= wish.most <= MOST_POTS:
+        raise InputError(f"found {wish.most} mixes, expected 1 to {MOST_POTS}")
+    return wish
+
+
+def shown(ready: PreparedCase, plan: Plan, wish: PlanAsked, ids: Mapping[Pot, str]) -> PlanResult:
+    """A plan as documents hold it; ``ids`` names its mixes."""
+    liquid = ready.bench.soaks
     pots = [_pot(pot, name, plan, wish, ready.bench.stock, liquid) for pot, name in ids.items()]
     fired = ready.case.stage not in NO_FIRING_STAGES and any(zone.verdict != "no firing" for zone in plan.zones)
     within = fired and any(zone.verdict in ("stain", "leave") for zone in plan.zones)
@@ -88,10 +95,13 @@ def _shown(ready: PreparedCase, plan: Plan, wish: PlanAsked) -> PlanResult:
         effects=[effect_words(one) for one in ready.case.effects],
         programme=ready.case.programme,
         stage=ready.case.stage,
-        warnings=list(
-            dict.fromkeys([*ready.warnings, *_held(ready.held), *_no_stain(plan), *too_coarse(pots, wish.scale_step)])
-        ),
+        warnings=list(dict.fromkeys(_warnings(ready, plan, pots, wish))),
     )
+
+
+def _warnings(ready: PreparedCase, plan: Plan, pots: Sequence[PlannedPot], wish: PlanAsked) -> Iterator[str]:
+    yield from (*ready.warnings, *_held(ready.held), *_apart(ready.bench), *([NO_STAIN] if plan.no_stain else []))
+    yield from too_coarse(pots, wish.scale_step)
 
 
 def _held(held: Mapping[tuple[int, str], str]) -> list[str]:
@@ -104,11 +114,18 @@ def _held(held: Mapping[tuple[int, str], str]) -> list[str]:
     ]
 
 
-def _no_stain(plan: Plan) -> list[str]:
-    return [NO_STAIN] if plan.no_stain else []
+def _apart(bench: Bench) -> list[str]:
+    """Standing mixes that are not used, since the lab mixes no jars of their systems or forms."""
+    return [
+        f"the standing mix {name} is not used: {' and '.join(sorted(pair))} are of two systems or forms; "
+        "the lab's settings can name them as mixed together"
+        for name, pot in bench.stock.items()
+        for pair in bench.apart
+        if pair <= set(pot.stains)
+    ]
 
 
-def _ids(plan: Plan, stock: Mapping[str, Pot]) -> dict[Pot, str]:
+def ids_of(plan: Plan, stock: Mapping[str, Pot]) -> dict[Pot, str]:
     """Each mix by its own name where it stands ready, else by a letter of its tissue."""
     ready = {pot: name for name, pot in stock.items()}
     fresh = [pot for pot in plan.pots if pot not in ready]
@@ -154,6 +171,7 @@ def _zone(zone: ZonePlan, ids: Mapping[Pot, str], liquid: bool) -> PlannedZone:
         why=why(zone.why) if isinstance(zone.why, Reason) else note(zone.why),
         painted=painted_of(move.layers, liquid=liquid),
         then=then_shown(zone.then),
+        lights=lights_shown(move.lights),
         accept_unlimited=zone.best,
     )
 

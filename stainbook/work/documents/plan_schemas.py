@@ -66,6 +66,19 @@ class Then(Result):
     accept: Chance
 
 
+class UnderLight(Result):
+    """A step under one light; ``accept`` and ``dE00`` are null where reading or target is L*a*b* alone.
+
+    ``metamerism`` is the special metamerism index against the target's light, in ΔE00.
+    """
+
+    illuminant: str
+    observer: int | None
+    dE00: Difference | None = None
+    accept: Chance | None = None
+    metamerism: Difference | None = None
+
+
 class PlannedZone(Result):
     """What goes on one zone, and what would come of it after the finish.
 
@@ -88,6 +101,7 @@ class PlannedZone(Result):
     painted: list[PaintedLayer] = []
     accept_unlimited: Chance | None = None
     then: Then | None = None
+    lights: list[UnderLight] = []
 
 
 class Palette(Result):
@@ -133,6 +147,13 @@ class PlanResult(Document):
     one_more: Palette | None = None  # with one mix more, where it brings something
     holding_back: list[HoldingBack] = []
     mark: str | None = None  # of the case's own facts and wishes, as the sheet carries it
+
+
+class TrayResult(Document):
+    """``stainbook plan`` of several cases: the mixes that they share, and what goes on each."""
+
+    pots: list[PlannedPot]
+    cases: list[PlanResult]
 
 
 # ---------------------------------------------------------------- report

@@ -33,6 +33,7 @@ from stainbook.work.documents.photo_schemas import PhotoResult as PhotoResult
 from stainbook.work.documents.photo_schemas import PhotoZone as PhotoZone
 from stainbook.work.documents.plan_schemas import PaintedLayer as PaintedLayer
 from stainbook.work.documents.plan_schemas import Then as Then
+from stainbook.work.documents.plan_schemas import UnderLight as UnderLight
 
 # ---------------------------------------------------------------- convert
 
@@ -163,6 +164,7 @@ class Move(Result):
     why: str
     body: str | None = None
     then: Then | None = None
+    lights: list[UnderLight] = []
 
 
 class TranslucencyResult(Result):

@@ -87,8 +87,8 @@ def _corners(second: SecondShot, picture: Picture, target: ColourChart, scene: S
     found = find_target(picture, target)
     if found is None:
         raise InputError(
-            f"{second.image}: the target was not found in the second shot; give its corners under second: in "
-            f"{scene.source}, TL, TR, BR, BL as its table is ordered"
+            f"{second.image}: the target was not found in the second shot; take it with the whole target in it, or "
+            f"give its corners under second: in {scene.source}, TL, TR, BR, BL as its table is ordered"
         )
     return found.corners
 

@@ -17,6 +17,7 @@ from stainbook.work.documents.printed import PrintedTable, SheetContent, page_of
 from stainbook.work.sheets.plan_drawing import drawn_pass
 
 BOXES = 8  # for readings
+ZONES_HEAD = f"zones, a dot a coat ({mixes.DOT})"
 _HEIGHTS = {name: place for place, name in enumerate((*TOOTH_ZONES, *GUM_ZONES))}
 
 
@@ -111,21 +112,12 @@ def sheet_html(plan: PlanResult) -> str:
 
 def sheet_content(plan: PlanResult, *, title: str = "") -> SheetContent:
     """What the sheet says, on one page: the passes as drawings, mixes in brush order, effects, what to mind, boxes."""
-    layers = passes(plan)
-    zones = [(zone.tooth, zone.zone, zone.tissue) for zone in plan.zones]
-    drawings = [
-        drawn_pass(
-            zones,
-            {(one.zone.tooth, one.zone.zone): (one.layer.pot, one.layer.coats) for one in strokes},
-            heading(plan, number, len(layers)),
-        )
-        for number, strokes in enumerate(layers)
-    ]
-    tables = [_mixes(plan.pots)] if plan.pots else []
+    layers, drawings = passes(plan), drawings_of(plan)
+    tables = [mixes_table(plan.pots)] if plan.pots else []
     tables += [_pass(strokes, heading(plan, n, len(layers))) for n, strokes in enumerate(layers)]
     if plan.effects:
         tables.append(PrintedTable(("effect", "done"), [(one, "") for one in plan.effects], heading="By eye"))
-    tables.append(_readings())
+    tables.append(boxes_for_readings())
     programme = plans.programme(plan.programme) if not _green(plan) else plans.CLOCK
     weights = [plans.by_weight(liquid=_green(plan))] if plan.pots else []
     mind = [*plan.warnings, *not_painted(plan), *weights, programme, *_cautions(plan)]
@@ -134,12 +126,27 @@ def sheet_content(plan: PlanResult, *, title: str = "") -> SheetContent:
     return SheetContent(title or f"Bench sheet {plan.case}", marked, tuple(tables), mind, drawings, small=True)
 
 
+def drawings_of(plan: PlanResult) -> list[str]:
+    """A drawing of each pass."""
+    zones, layers = [(zone.tooth, zone.zone, zone.tissue) for zone in plan.zones], passes(plan)
+    found = []
+    for number, strokes in enumerate(layers):
+        marks = {(one.zone.tooth, one.zone.zone): (one.layer.pot, one.layer.coats) for one in strokes}
+        found.append(drawn_pass(zones, marks, heading(plan, number, len(layers))))
+    return found
+
+
 def _green(plan: PlanResult) -> bool:
     return plan.stage == "green"
 
 
 def _pass(strokes: Sequence[Stroke], said: str) -> PrintedTable:
-    """One pass, mix by mix, so that the brush changes as seldom as can be: teeth before gum."""
+    """One pass, mix by mix."""
+    return PrintedTable(("mix", ZONES_HEAD, "done"), pass_rows(strokes), heading=said)
+
+
+def pass_rows(strokes: Sequence[Stroke]) -> list[tuple[str, ...]]:
+    """A pass mix by mix, so that the brush changes as seldom as can be, teeth before gum; the last cell is to tick."""
     rows: dict[tuple[str, str], dict[str, list[str]]] = {}
     for one in strokes:
         where = rows.setdefault((one.zone.tissue, one.layer.pot), {})
@@ -147,14 +154,13 @@ def _pass(strokes: Sequence[Stroke], said: str) -> PrintedTable:
             str(one.zone.tooth)
         )
     ordered = sorted(rows.items(), key=lambda row: row[0][0] != "tooth")
-    cells = [
+    return [
         (pot, "; ".join(f"{zone} {' '.join(teeth)}" for zone, teeth in where.items()), "")
         for (_, pot), where in ordered
     ]
-    return PrintedTable(("mix", f"zones, a dot a coat ({mixes.DOT})", "done"), cells, heading=said)
 
 
-def _readings() -> PrintedTable:
+def boxes_for_readings() -> PrintedTable:
     """Boxes for the readings after the firing, so that anyone can type them later."""
     rows = [("", "", "", "", "", "", "", "") for _ in range(BOXES // 2)]
     columns = ("zone", "L*", "a*", "b*")
@@ -179,7 +185,8 @@ def _cautions(plan: PlanResult) -> list[str]:
     )
 
 
-def _mixes(pots: Sequence[PlannedPot]) -> PrintedTable:
+def mixes_table(pots: Sequence[PlannedPot]) -> PrintedTable:
+    """The mixes to prepare first."""
     weighed = any(one.weighed for one in pots)
     columns = ("mix", "parts", *(("weigh",) if weighed else ()), "zones", "done")
     rows = [(name, parts, *((grams,) if weighed else ()), zones, "") for name, parts, grams, zones in pot_rows(pots)]

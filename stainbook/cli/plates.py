@@ -45,7 +45,7 @@ Save = Annotated[
 Next = Annotated[
     bool, typer.Option("--next", help="Which stripe would help most: the cases named, else the book's open ones.")
 ]
-Chip = Annotated[str, typer.Argument(help="Name of the chip that is read each week.", show_default=False)]
+Chip = Annotated[str, typer.Argument(help="Name of the plate that is read each week.", show_default=False)]
 
 
 def plate(
@@ -108,7 +108,7 @@ def _next_stripes(lab: Lab, cases: Sequence[str], asked: Asked) -> PlateResult:
 def control(
     context: typer.Context, chip: Chip, illuminant: Illuminant = None, observer: Observer = None, json: Json = False
 ) -> None:
-    """A chip that is read each week: is the instrument still what it was."""
+    """A plate that is read each week: does the instrument still read as it did."""
     result = lab_of(context).readings.control(chip, asked_of(context, illuminant, observer))
     if json:
         print_document(result)

@@ -72,7 +72,7 @@ def compare(
     pieces: Pieces = False,
     json: Json = False,
 ) -> None:
-    """ΔE00 to the target of the same name, and its grade."""
+    """ΔE00 to the target of the same name, and whether it is in tolerance."""
     asked = asked_of(context, illuminant, observer, adapt, instrument)
     result = lab_of(context).readings.compare(samples, targets, asked, thresholds=thresholds or (), pieces=pieces)
     if json:

@@ -10,6 +10,7 @@ from stainbook.book import Book
 from stainbook.faces.lab_view import LabFace
 from stainbook.work.documents.photo_schemas import PhotoResult
 from stainbook.work.photo.photo_case import fired_at
+from stainbook.work.photo.photo_chart import LabChart, keep_chart, lab_chart
 from stainbook.work.photo.photo_colours import PhotoAsked, photo
 from stainbook.work.photo.photo_desk import (
     Measured,
@@ -49,13 +50,19 @@ class PhotoFace(LabFace):
 
     def drafted(
         self,
-        files: tuple[Dropped, Dropped, Dropped | None],
+        files: tuple[Dropped, Dropped, Dropped | None, Dropped | None],
         given: Mapping[str, Any],
         corners: Sequence[Sequence[float]] | None,
         zones: Mapping[str, Sequence[Sequence[float]]],
     ) -> OpenedPhoto:
-        """The desk with picture, table and grey frame, and what was typed and drawn."""
-        return drafted(*files, given, corners, zones)
+        """The desk with picture, table, grey frame and second shot, and what was typed and drawn."""
+        image, table, flat, second = files
+        return drafted(image, table, flat, given, corners, zones, second)
+
+    def chart(self) -> LabChart | None:
+        """The lab's own chart, where its patches were read as chart-1, chart-2 …"""
+        book = self._lab.book_if_there()
+        return None if book is None else self._kept("chart", lambda: lab_chart(book))
 
     def earlier(self, image: Dropped, table: Dropped, flat: Dropped | None, scene: Dropped) -> OpenedPhoto:
         """An earlier picture with the scene.yaml that was kept of it."""
@@ -64,6 +71,10 @@ class PhotoFace(LabFace):
     def scene_text(self, desk: OpenedPhoto) -> str:
         """The scene.yaml of what is on the desk."""
         return scene_text(desk)
+
+    def keep_chart(self, table: Dropped) -> int:
+        """Store the readings of a chart's patches as the lab's own chart; gives their number."""
+        return keep_chart(self._book, table)
 
     def suggested(
         self, desk: OpenedPhoto, corners: Sequence[Sequence[float]], wanted: Sequence[tuple[int, str]]

@@ -7,8 +7,9 @@ from pathlib import Path
 from stainbook.apparatus import Programme
 from stainbook.faces.lab_view import LabFace
 from stainbook.work.case.undo import Undo, undo_settings, undoable_settings
-from stainbook.work.documents.day_schemas import ProgrammeResult
+from stainbook.work.documents.day_schemas import MixesResult, ProgrammeResult
 from stainbook.work.firing.firing_programmes import load_programmes, shown
+from stainbook.work.lab import standing_mixes
 from stainbook.work.lab.settings import (
     LabSettings,
     OwnLimits,
@@ -63,6 +64,14 @@ class SettingsFace(LabFace):
     def keep_programme(self, programme: Programme) -> None:
         """Enter a firing programme as its maker's sheet has it."""
         keep_programme(self._book, programme)
+
+    def mixes(self) -> MixesResult:
+        """The mixes that stand ready."""
+        return self._kept("mixes", lambda: standing_mixes.shown(self._book))
+
+    def load_mixes(self, path: Path) -> MixesResult:
+        """Let the mixes of a file be those that stand ready."""
+        return standing_mixes.load_mixes(self._book, path)
 
     def programmes(self) -> ProgrammeResult:
         """The firing programmes that the book holds."""

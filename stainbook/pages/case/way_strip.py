@@ -9,7 +9,7 @@ import streamlit as st
 from stainbook.pages.case.case_shown import ShownCase
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
-from stainbook.pages.shell.page_frame import do, keeping
+from stainbook.pages.shell.page_frame import do, keep, keeping, kept
 from stainbook.pages.widgets.markup import show_markup
 
 
@@ -36,11 +36,17 @@ def show_way(shown: ShownCase) -> None:
 def _one(code: str, step: str) -> None:
     way = case_source.case(code).way
     label = words.STEP_DONE[step]
-    if step != "coloured":
+    if step not in ("coloured", "sintered"):
         if st.button(label, key=f"did {step}"):
             do(lambda: way.did(step), cannot=words.NOT_DONE)
         return
     with st.popover(label):
+        if step == "sintered":
+            run = st.text_input(words.RUN, help=words.RUN_HELP, **keeping(f"run {code}", kept("last run", "")))
+            if st.button(label, key="did sintered"):
+                keep("last run", run)
+                do(lambda: way.did("sintered", run=run.strip() or None), cannot=words.NOT_DONE)
+            return
         mix = st.text_input(words.LIQUIDS_LABEL, **keeping(f"liquids {code}"))
-        if st.button(words.STEP_DONE["coloured"], key="did coloured", disabled=not mix.strip()):
+        if st.button(label, key="did coloured", disabled=not mix.strip()):
             do(lambda: way.did("coloured", mix=mix), cannot=words.NOT_DONE)

@@ -149,7 +149,7 @@ def _zones(zones: Sequence[PlannedZone]) -> str:
 # ---------------------------------------------------------------- the trade-off
 
 
-def show_trade(plan: PlanResult, most: int) -> None:
+def show_trade(plan: PlanResult) -> None:
     """What one more mix is worth, up to a few."""
     st.subheader(words.TRADE_TITLE, anchor=False)
     if not plan.trade_off or plan.unlimited is None or plan.within_reach is None:

@@ -17,7 +17,12 @@ from stainbook.records import Case, CaseZone, LabRef, Layer, Layers, Limits, Pot
 CODE = "W-1"
 KEYS = ((11, "cervical"), (11, "middle"), (21, "middle"), (11, "attached"))
 LIKE = {(21, "middle"): (11, "middle")}
-LIQUIDS = ("tide", "gorse")
+LIQUIDS = ("otter", "gorse")
+TARGETS = {
+    (11, "cervical"): (71.0, 2.4, 18.0),
+    (11, "middle"): (74.0, 1.0, 15.5),  # about what is read of it
+    (11, "attached"): (55.0, 16.0, 12.5),
+}
 STAINS = ("husk", "teasel", "claret")
 STAGES = ("green", "sintered", "blasted", "stained", "glazed")
 FIRINGS = ("stain", "stain+glaze", "glaze", "correction", "layering", "foundation", "after-grinding", "sinter", "resin")
@@ -35,7 +40,9 @@ def at(minutes: int) -> str:
 
 def prescribed(stage: str | None, left: int = 2) -> Case:
     """The case as it is written; 21 middle follows 11 middle."""
-    zones = tuple(CaseZone(*key, "gingiva" if key[1] == "attached" else "tooth", like=LIKE.get(key)) for key in KEYS)
+    wanted = {key: Target(LabRef(lab, Viewing())) for key, lab in TARGETS.items()}
+    tissues = {key: "gingiva" if key[1] == "attached" else "tooth" for key in KEYS}
+    zones = tuple(CaseZone(*key, tissues[key], target=wanted.get(key), like=LIKE.get(key)) for key in KEYS)
     return Case(CODE, zones, material="zirconia", stage=stage, limits=Limits(firings_left=left))
 
 
@@ -106,7 +113,7 @@ def revisions(draw: st.DrawFn, number: int, when: str) -> Event:
     key = draw(st.sampled_from(KEYS))
     more = draw(
         st.sampled_from(
-            ({"target": Target(LabRef((71.0, 2.0, 18.0), Viewing()))}, {"finish": "polish"}, {"by_hand": True})
+            ({"target": Target(LabRef((66.0, 4.0, 21.0), Viewing()))}, {"finish": "polish"}, {"by_hand": True})
         )
     )
     case = prescribed(None)

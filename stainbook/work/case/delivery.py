@@ -153,7 +153,7 @@ def _standing(book: Book, current: CurrentCase) -> DeliveryState:
             read.add(name)
     unfired = current.state.unfired
     within, unsure, beyond, ungraded = (tuple(found) for found in names.values())
-    barred = _barred(current.case, unfired, tuple(name for name in beyond if name in read))
+    barred = _barred(current.case, unfired, tuple(name for name in beyond if name in read), read=bool(read))
     missing = _missing_finish(current)
     return DeliveryState(
         current.case, within, unsure, beyond, ungraded, unfired, barred, missing, current.state.known_firings
@@ -169,9 +169,11 @@ def _missing_finish(current: CurrentCase) -> str | None:
     return f"its finish is glaze, and no glaze firing of {case.case} is recorded"
 
 
-def _barred(case: Case, unfired: Sequence[PaintedZone], beyond: tuple[str, ...]) -> str | None:
+def _barred(case: Case, unfired: Sequence[PaintedZone], beyond: tuple[str, ...], *, read: bool) -> str | None:
     if unfired:
         return _lies(unfired)
+    if case.stage == "returned" and case.returned == "shade" and not read and case.accepted_by is None:
+        return "it came back for its shade and was not read since; read it, or have it accepted by lab, clinic, patient"
     if case.stage == "green":
         return "it is not sintered yet; sinter it, read it and set its stage"
     if beyond and case.accepted_by is None:

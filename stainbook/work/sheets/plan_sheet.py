@@ -16,6 +16,8 @@ from stainbook.work.stains.mix_words import parts_of
 
 PASSES = ("First layers", "Second layers", "Third layers", "Fourth layers")
 PROGRAMME = "Firing programme: the one of the maker's sheet for this material; none is named in the case."
+NO_FIRING = "No firing is proposed."
+NEAREST = "Stain brings no zone to its target: what stands here is the nearest that it comes."
 DRY, FIRE = "then dry the whole piece before next", "then dry the piece and fire it"
 _HEIGHTS = {name: place for place, name in enumerate((*TOOTH_ZONES, *GUM_ZONES))}
 
@@ -87,7 +89,7 @@ def left_alone(plan: PlanResult) -> Iterator[str]:
 def chances(plan: PlanResult) -> str:
     """The chance of the case in a sentence."""
     if plan.within_reach is None:
-        return "No firing is proposed."
+        return NEAREST if any(zone.layers for zone in plan.zones) else NO_FIRING
     lost = any(zone.verdict == "out of reach" for zone in plan.zones)
     whom = "all zones that stain can bring there" if lost else "all zones"
     mixes = f"{plan.within_reach.mixes} mix{'es' * (plan.within_reach.mixes != 1)}"

@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from stainbook.faces.app_face import AppFace
-from stainbook.faces.case_face import CaseFace, advised
+from stainbook.faces.case_face import CaseFace, advised, planned
 from stainbook.faces.cases_face import CasesFace
 from stainbook.faces.exchange_face import ExchangeFace
 from stainbook.faces.lab_store import close_all
@@ -39,8 +39,10 @@ from stainbook.faces.stain_face import StainsFace
 
 if TYPE_CHECKING:
     from stainbook.records import Reading
+    from stainbook.work.case.case_plan import PlanAsked
     from stainbook.work.case.problems import AdviceAsked
     from stainbook.work.documents.book_schemas import RecordResult
+    from stainbook.work.documents.plan_schemas import TrayResult
     from stainbook.work.documents.schemas import AdviseResult
     from stainbook.work.reading.viewing_conditions import Asked
     from stainbook.work.stains.predict import Meant
@@ -151,6 +153,12 @@ class Lab(LabView):
         return LabCase(self, what)
 
     # ------------------------------------------------------------ whole cases and firings
+
+    def planned(
+        self, cases: Sequence[str | Path], wish: PlanAsked | None = None, *, html: Path | None = None
+    ) -> TrayResult:
+        """Several cases in one firing: one set of mixes; also saved as a page to print."""
+        return planned(self, cases, wish, html=html)
 
     def advised(self, cases: Sequence[str | Path], wish: AdviceAsked | None = None) -> AdviseResult:
         """Several cases at once."""

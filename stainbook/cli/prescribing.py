@@ -1,4 +1,4 @@
-"""The commands on what is wanted and how it is fired: guide, trial, programme, bench."""
+"""The commands on what is wanted and how it is fired: guide, trial, programme, mixes, bench."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from stainbook.cli.show import print_document, print_line, print_table, print_wa
 from stainbook.errors import some_of
 
 if TYPE_CHECKING:
-    from stainbook.work.documents.day_schemas import BenchResult, GuideResult, ProgrammeResult, TrialResult
+    from stainbook.work.documents.day_schemas import BenchResult, GuideResult, MixesResult, ProgrammeResult, TrialResult
 
 GuideFile = Annotated[Path | None, typer.Argument(help="guide.csv; left out, the book's are listed.")]
 TabReadings = Annotated[Path | None, typer.Argument(help="Readings named guide/tab/zone.", show_default=False)]
@@ -22,6 +22,7 @@ Approve = Annotated[
     typer.Option(help="left or worn: make the first or the newest readings the targets.", show_default=False),
 ]
 By = Annotated[str, typer.Option(help="Who approved it: clinic, lab, or a bench; no patient's name.")]
+MixesFile = Annotated[Path | None, typer.Argument(help="mixes.yaml; left out, the book's are listed.")]
 ProgrammeFile = Annotated[Path | None, typer.Argument(help="programmes.yaml; left out, the book's are listed.")]
 
 CaseFile = Annotated[
@@ -93,6 +94,17 @@ def programme(context: typer.Context, programmes: ProgrammeFile = None, json: Js
     else:
         print_warnings(result.warnings)
         _show_programmes(result)
+
+
+def mixes(context: typer.Context, mixes: MixesFile = None, json: Json = False) -> None:
+    """The mixes that the lab keeps ready into the book, in place of those it held; without a file, what it holds."""
+    settings = lab_of(context).settings
+    result = settings.mixes() if mixes is None else settings.load_mixes(mixes)
+    if json:
+        print_document(result)
+    else:
+        print_warnings(result.warnings)
+        _show_mixes(result)
 
 
 def bench(
@@ -169,6 +181,13 @@ def _show_trial(result: TrialResult) -> None:
     print_table(("tooth", "zone", *numbers[1:], "acceptable"), rows, numbers=numbers)
     if result.targets:
         print_line(f"approved, {result.approved}: targets {some_of(result.targets)}")
+
+
+def _show_mixes(result: MixesResult) -> None:
+    from stainbook.faces.plan_words import parts_of
+
+    rows = [(one.mix, parts_of(one.pot), one.made_on or "", one.left or "") for one in result.mixes]
+    print_table(("mix", "parts", "made on", "left"), rows, numbers=())
 
 
 def _show_programmes(result: ProgrammeResult) -> None:

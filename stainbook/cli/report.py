@@ -9,7 +9,7 @@ import typer
 
 from stainbook.cli.cases import Guide, Readings
 from stainbook.cli.options import Adapt, Illuminant, Json, Observer, Thresholds, asked_of, lab_of
-from stainbook.cli.plan_commands import CaseFile
+from stainbook.cli.prescribing import CaseFile
 from stainbook.cli.show import print_document, print_line, print_warnings
 
 Out = Annotated[

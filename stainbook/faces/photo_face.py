@@ -11,6 +11,7 @@ from stainbook.faces.lab_view import LabFace
 if TYPE_CHECKING:
     from stainbook.book import Book
     from stainbook.work.documents.photo_schemas import PhotoResult
+    from stainbook.work.photo.photo_chart import LabChart
     from stainbook.work.photo.photo_colours import PhotoAsked
     from stainbook.work.photo.photo_desk import Measured, OpenedPhoto, ShownPhoto
     from stainbook.work.photo.photo_suggest import Outlines
@@ -46,15 +47,23 @@ class PhotoFace(LabFace):
 
     def drafted(
         self,
-        files: tuple[Dropped, Dropped, Dropped | None],
+        files: tuple[Dropped, Dropped, Dropped | None, Dropped | None],
         given: Mapping[str, Any],
         corners: Sequence[Sequence[float]] | None,
         zones: Mapping[str, Sequence[Sequence[float]]],
     ) -> OpenedPhoto:
-        """The desk with picture, table and grey frame, and what was typed and drawn."""
+        """The desk with picture, table, grey frame and second shot, and what was typed and drawn."""
         from stainbook.work.photo.photo_desk import drafted
 
-        return drafted(*files, given, corners, zones)
+        image, table, flat, second = files
+        return drafted(image, table, flat, given, corners, zones, second)
+
+    def chart(self) -> LabChart | None:
+        """The lab's own chart, where its patches were read as chart-1, chart-2 …"""
+        from stainbook.work.photo.photo_chart import lab_chart
+
+        book = self._lab.book_if_there()
+        return None if book is None else lab_chart(book)
 
     def earlier(self, image: Dropped, table: Dropped, flat: Dropped | None, scene: Dropped) -> OpenedPhoto:
         """An earlier picture with the scene.yaml that was kept of it."""
@@ -67,6 +76,12 @@ class PhotoFace(LabFace):
         from stainbook.work.photo.photo_desk import scene_text
 
         return scene_text(desk)
+
+    def keep_chart(self, table: Dropped) -> int:
+        """Store the readings of a chart's patches as the lab's own chart; gives their number."""
+        from stainbook.work.photo.photo_chart import keep_chart
+
+        return keep_chart(self._book, table)
 
     def suggested(
         self, desk: OpenedPhoto, corners: Sequence[Sequence[float]], wanted: Sequence[tuple[int, str]]

@@ -10,7 +10,7 @@ from stainbook.faces.lab_view import LabFace
 if TYPE_CHECKING:
     from stainbook.apparatus import Programme
     from stainbook.work.case.undo import Undo
-    from stainbook.work.documents.day_schemas import ProgrammeResult
+    from stainbook.work.documents.day_schemas import MixesResult, ProgrammeResult
     from stainbook.work.lab.settings import LabSettings, OwnLimits
     from stainbook.work.reading.instruments import Stated
 
@@ -71,6 +71,18 @@ class SettingsFace(LabFace):
         from stainbook.work.lab.settings import keep_programme
 
         keep_programme(self._book, programme)
+
+    def mixes(self) -> MixesResult:
+        """The mixes that stand ready."""
+        from stainbook.work.lab.standing_mixes import shown
+
+        return self._kept("mixes", lambda: shown(self._book))
+
+    def load_mixes(self, path: Path) -> MixesResult:
+        """Let the mixes of a file be those that stand ready."""
+        from stainbook.work.lab.standing_mixes import load_mixes
+
+        return load_mixes(self._book, path)
 
     def programmes(self) -> ProgrammeResult:
         """The firing programmes that the book holds."""

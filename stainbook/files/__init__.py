@@ -6,6 +6,7 @@ from stainbook.files.file_light import Defaults
 from stainbook.files.guide import read_guide, write_guide
 from stainbook.files.layers import read_chips, read_recipes, write_chips, write_recipes
 from stainbook.files.loaded import Loaded
+from stainbook.files.mixes import read_mixes
 from stainbook.files.order import format_order, read_order
 from stainbook.files.outcome import read_outcome
 from stainbook.files.programmes import read_programmes, write_programmes
@@ -29,6 +30,7 @@ __all__ = [
     "read_cases",
     "read_chips",
     "read_guide",
+    "read_mixes",
     "read_order",
     "read_outcome",
     "read_pasted",

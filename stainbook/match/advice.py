@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from stainbook.match.gap import ZoneGap
+from stainbook.match.lights import InLight
 from stainbook.match.problem import Key
 from stainbook.records import LabValues, Layers, Pot, Viewing
 
@@ -14,11 +15,21 @@ Kind = Literal["add", "leave", "strip and restain", "remake"]
 
 
 @dataclass(frozen=True, slots=True)
+class FollowOn:
+    """The surface stain that is expected to follow on liquids, and what comes of it."""
+
+    layers: Layers
+    dE00: float
+    accept: float
+
+
+@dataclass(frozen=True, slots=True)
 class NextStep:
     """One next step of a zone; its colour and odds are those after the finish, under ``viewing``.
 
     ``dE00`` is expected, ``low`` and ``high`` its 5th and 95th percentile, ``point`` that of the
-    likeliest colour ``lab``; ``on`` names the blank of a remake.
+    likeliest colour ``lab``; ``on`` names the blank of a remake; ``then`` is what follows on liquids,
+    ``lights`` the step in each light of the case.
     """
 
     rank: int
@@ -35,6 +46,8 @@ class NextStep:
     firings: float
     why: str
     on: str | None = None
+    then: FollowOn | None = None
+    lights: tuple[InLight, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,12 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from stainbook.errors import some_of
-from stainbook.match.advice import CaseAdvice, Kind, NextStep, Verdict, ZoneAdvice
+from stainbook.match.advice import CaseAdvice, FollowOn, Kind, NextStep, Verdict, ZoneAdvice
 from stainbook.match.few_mixes import each_alone, palettes, served_of
+from stainbook.match.follow_on import follow_on
 from stainbook.match.gap import gap_of
 from stainbook.match.guess import diverse
 from stainbook.match.layer_options import Options, options_of, pots_used
-from stainbook.match.moves import Field, Ready, Tried, all_accepted, ready_for, searches_of, try_all
+from stainbook.match.moves import Field, Ready, Tried, all_accepted, ready_for, searches_of, stages_of, try_all
 from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
 from stainbook.match.problem import Bench, Key, Start, ZoneProblem, equal_zones
 from stainbook.match.rank import ranked
@@ -70,13 +71,21 @@ def advise_case(
         for i in places[1:]:
             told[i] = _as_the_first(bench, fields[i], told[i], told[places[0]])
     first = [_first(field, order) for field, (_, order) in zip(fields, told, strict=True)]
+    then = follow_on(bench, ready, {i: one.layers for i, one in enumerate(first) if one.kind in ("add", "leave")})
     return CaseAdvice(
         accept=all_accepted([one.hits for one in first]),
         accept_within=all_accepted([one.within for one in first]),
-        zones=tuple(zone for zone, _ in told),
+        zones=tuple(_with_then(zone, then.get(i)) for i, (zone, _) in enumerate(told)),
         pots=pots_used([[layer.pot for layer in one.layers] for one in first]),
         warnings=_warnings(stage, lacking),
     )
+
+
+def _with_then(zone: ZoneAdvice, then: FollowOn | None) -> ZoneAdvice:
+    """The zone with the surface stain that is expected to follow on its first step."""
+    if then is None or not zone.moves or zone.moves[0].kind not in ("add", "leave"):
+        return zone
+    return replace(zone, moves=(replace(zone.moves[0], then=then), *zone.moves[1:]))
 
 
 def _warnings(stage: str | None, lacking: Sequence[Key]) -> tuple[str, ...]:
@@ -116,7 +125,8 @@ def _within_palette(
     firsts = [field.leave if leaves(field) else ranked(field.all)[0] for field in fields]
     if most is None or len(pots_used([[layer.pot for layer in one.layers] for one in firsts])) <= most:
         return fields, options
-    served = served_of(searches_of(ready), [not reached(field.all) for field in fields])
+    stages = [stages_of(bench, ready, i) for i in range(len(fields))]
+    served = served_of(searches_of(ready), [not reached(field.all) for field in fields], stages)
     tissues = [problem.tissue for problem in ready.problems]
     few, every = dict(enumerate(fields)), list[Pot]()
     for tissue, count in _shared_out(tissues, most).items():
@@ -232,4 +242,5 @@ def move_of(bench: Bench, field: Field, one: Tried, rank: int) -> NextStep:
         firings=one.firings,
         why=why(bench, field, one),
         on=one.on,
+        lights=one.lights,
     )

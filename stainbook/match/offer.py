@@ -64,7 +64,7 @@ def no_firing_reason(stage: str | None, firings_left: int) -> str | None:
         return "a provisional is never fired"
     if stage in NO_FIRING_STAGES:
         return f"a {stage} piece is not fired"
-    return "no firing is left" if firings_left < 1 else None
+    return "no firing is left" if firings_left < 1 and stage != "green" else None  # sintering takes none
 
 
 def _fits(stain: Stain, material: str | None, stage: str | None) -> bool:

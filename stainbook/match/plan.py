@@ -11,9 +11,12 @@ from dataclasses import dataclass, replace
 from itertools import product
 from typing import Literal
 
+from stainbook.match.advice import FollowOn
+from stainbook.match.case_advice import NO_LIQUID
 from stainbook.match.choosing import no_worse as no_worse
 from stainbook.match.choosing import pots_by_use, surest
-from stainbook.match.few_mixes import Palette
+from stainbook.match.few_mixes import FewMixes
+from stainbook.match.follow_on import follow_on
 from stainbook.match.judged import JUDGED, Judge, Painting
 from stainbook.match.moves import Field, Tried, all_accepted, ready_for, try_all
 from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
@@ -37,7 +40,7 @@ PlanVerdict = Literal["stain", "leave", "out of reach", "no firing"]
 class ZonePlan:
     """What goes on one zone, what it becomes, and whether stain brings it there at all.
 
-    ``best`` is its chance with as many mixes as it could wish for.
+    ``best`` is its chance with as many mixes as it could wish for, ``then`` what is expected to follow on liquids.
     """
 
     key: Key
@@ -46,6 +49,7 @@ class ZonePlan:
     move: Tried
     why: str
     best: float
+    then: FollowOn | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -126,7 +130,7 @@ def _by_number(judge: Judge, count: int, sizes: Iterable[int]) -> dict[int, Pain
     return best
 
 
-def _likeliest(grown: dict[str, list[list[Palette]]], count: int, most: int) -> list[dict[str, tuple[Pot, ...]]]:
+def _likeliest(grown: dict[str, list[list[FewMixes]]], count: int, most: int) -> list[dict[str, tuple[Pot, ...]]]:
     """The best palettes of so many mixes or fewer by the guess, shared out among teeth and gum: no mix serves both."""
     every = [[one for size in sizes[: count + 1] for one in size] for sizes in grown.values()]
     fit = [some for some in product(*every) if _is_fit([pot for one in some for pot in one.pots], count)]
@@ -154,14 +158,18 @@ def _without(bench: Bench, problems: Sequence[ZoneProblem], reason: str | None) 
 
 def _zones(bench: Bench, judge: Judge, best: Painting, wished: Sequence[Tried]) -> list[ZonePlan]:
     found = []
-    for i, (field, move) in enumerate(zip(best.fields, best.steps.moves, strict=True)):
+    moves = best.steps.moves
+    then = follow_on(bench, judge.ready, {i: move.layers for i, move in enumerate(moves)})
+    for i, (field, move) in enumerate(zip(best.fields, moves, strict=True)):
         one = _zone(bench, field, move, judge.within_reach[i], wished[i])
         if i in best.steps.apart:
             tooth, zone = one.key
             one = replace(
                 one, why=f"{one.why}; painted otherwise than {mirror_of(tooth)} {zone}, which pays for itself"
             )
-        found.append(one)
+        if bench.soaks and field.problem.tissue == "gingiva" and not judge.within_reach[i]:
+            one = replace(one, why=NO_LIQUID)
+        found.append(replace(one, then=then.get(i)))
     return found
 
 

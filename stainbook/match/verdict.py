@@ -21,9 +21,10 @@ def leaves(field: Field) -> bool:
     That the piece would look closer to the target with stain is no reason for a firing; that it
     would be accepted more surely is.
     """
-    best = max((move.accept for move in field.adds), default=0.0)
+    short = field.leave.later == 1.0  # liquids aim short: what surface stain makes of them is compared
+    leave, *adds = (move.accept_within if short else move.accept for move in field.all)
     likely = field.leave.accept >= OUT_OF_REACH
-    return field.leave.accept >= GOOD_ENOUGH or (likely and field.leave.accept >= best - CHANCE_TIE)
+    return field.leave.accept >= GOOD_ENOUGH or (likely and leave >= max(adds, default=0.0) - CHANCE_TIE)
 
 
 def reached(moves: Sequence[Tried]) -> bool:

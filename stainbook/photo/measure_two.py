@@ -11,10 +11,11 @@ from numpy.typing import ArrayLike, NDArray
 from stainbook.colour import tristimulus_weights
 from stainbook.errors import InputError
 from stainbook.photo.by_spectrum import Sight, by_spectrum
+from stainbook.photo.doubt import Condition
 from stainbook.photo.field import LightField
 from stainbook.photo.geometry import homography, project
 from stainbook.photo.honest import MANY_STRAYS, straying
-from stainbook.photo.measure import Outline, PhotoReading, calibrated
+from stainbook.photo.measure import Outline, PhotoReading, calibrated, radius_of
 from stainbook.photo.photo_zones import zone_mean
 from stainbook.photo.picture import Picture
 from stainbook.photo.target import ColourChart, place_of
@@ -34,18 +35,20 @@ def with_second(
     target: ColourChart,
     outlines: Sequence[Outline],
     tissues: Mapping[str, Sequence[Floats]],
+    condition: Condition,
     *,
     illuminant: str,
     observer: int,
     light: LightField | None = None,
 ) -> PhotoReading:
-    """The reading with those zones measured by six channels whose kind has models.
+    """The reading with those zones measured by six channels whose kind has models, where that is surer.
 
     Parameters
     ----------
     reading : of the first shot, its zones in the order of ``outlines``
     picture, corners, outlines : of the second shot
     tissues : reflectances (m, n) by each model of what a kind may be, at the target's wavelengths
+    condition : of the first shot
 
     Raises
     ------
@@ -68,5 +71,6 @@ def with_second(
             zones.append(zone)
             continue
         shots = first.seen(zone.mean, zone.place), second.seen(mean, place_of([mean.centre], corners)[0])
-        zones.append(by_spectrum(zone, shots, models, target.wavelengths, weights))
+        six = by_spectrum(zone, shots, models, target.wavelengths, weights)
+        zones.append(min(six, zone, key=lambda one: radius_of(reading, one, condition)))
     return replace(reading, zones=tuple(zones))

@@ -10,8 +10,9 @@ import pytest
 
 from stainbook.match import advise_case, advise_zone, rank_blanks
 from stainbook.optics.ceramic import Ceramic
-from stainbook.records import Limits
-from tests.match.lab import bench_of, problem_of, start_of
+from stainbook.optics.forecast import ForecastRequest
+from stainbook.records import Layer, Limits, Pot
+from tests.match.lab import bench_of, lab_of, problem_of, start_of
 
 REACHABLE = (-4.0, 1.0, 4.0)
 TOO_LIGHT = (14.0, 0.0, -4.0)
@@ -102,8 +103,10 @@ def test_no_stain_on_offer_is_out_of_reach_with_leaving_as_the_best():
 def test_a_green_piece_is_infiltrated():
     bench = bench_of(("straw", "husk", "slate"), kind="infiltrating", coats=2, strengths=(1 / 16, 1 / 8, 1 / 4))
     blank = start_of(surface="matt", name="linen")
-    goal = advise_zone(bench, problem_of((0.0, 0.0, 0.0), start=blank)).moves[-1].lab
-    told = advise_zone(bench, problem_of(target=goal, start=blank), stage="green")
+    soaked = (Layer(Pot.of({"husk": 1 / 4})),)
+    (row,) = bench.forecasts([ForecastRequest(blank, soaked, True, "11 middle")]).ln_reflectance
+    L, a, b = (float(one) for one in lab_of(np.exp(row)))
+    told = advise_zone(bench, problem_of(target=(L, a, b), start=blank), stage="green")
     assert told.verdict in ("stain", "leave")
     assert told.gap.grade in ("beyond", "cannot tell", "within")
     assert any(move.layers and move.accept > 0.5 for move in told.moves)

@@ -3,8 +3,27 @@
 from __future__ import annotations
 
 from stainbook.work.documents.document_parts import ColourResult
-from stainbook.work.documents.plan_schemas import Palette, PlannedLayer, PlannedPot, PlannedZone, PlanResult, Weighed
-from stainbook.work.sheets.plan_sheet import DRY, FIRE, chances, heading, left_alone, passes, sheet_html, stroke_rows
+from stainbook.work.documents.plan_schemas import (
+    HoldingBack,
+    Palette,
+    PlannedLayer,
+    PlannedPot,
+    PlannedZone,
+    PlanResult,
+    Weighed,
+)
+from stainbook.work.sheets.plan_sheet import (
+    DRY,
+    FIRE,
+    chances,
+    expected,
+    heading,
+    left_alone,
+    passes,
+    sheet_content,
+    sheet_html,
+    stroke_rows,
+)
 
 GREY = ColourResult(L=70.0, a=1.0, b=15.0, illuminant="D65", observer=10)
 
@@ -61,6 +80,33 @@ def test_chances_name_whom_they_hold_for():
     assert chances(plan(*ZONES)).startswith("2 mixes: all zones that stain can bring there")
     assert chances(plan(*ZONES[:3])).startswith("2 mixes: all zones accepted after this firing about 7 in 10")
     assert chances(plan(within_reach=None, unlimited=None)) == "No firing is proposed."
+
+
+def test_a_pass_is_told_mix_by_mix_teeth_first_with_a_dot_a_coat():
+    content = sheet_content(plan(*ZONES, expected_in_tolerance=4.4, zones_counted=7))
+    first = next(table for table in content.tables if table.heading.startswith("First"))
+    assert [row[:2] for row in first.rows] == [
+        ("B", "cervical • 12; middle • 31"), ("A", "middle • 12; incisal • 21"), ("A", "margin • 11"),
+    ]  # fmt: skip
+    assert len(content.drawings) == 2
+    assert all("A•" in one or "B••" in one for one in content.drawings)
+    assert "4 of 7 zones expected in tolerance." in content.lead
+
+
+def test_an_unsintered_piece_is_dried_and_sintered_teeth_before_gum():
+    content = sheet_content(plan(*ZONES, stage="green"))
+    assert any("Teeth first, gum last" in one for one in content.notes)
+    assert not any("Firing programme" in one for one in content.notes)
+    assert any("sinter it" in table.heading for table in content.tables)
+
+
+def test_what_one_more_mix_brings_and_what_holds_back_is_said():
+    more = Palette(mixes=3, accept=0.8, accept_within=0.9, expected=6.2)
+    held = [HoldingBack(tooth=22, zone="cervical", accept=0.1, helps="another blank")]
+    said = expected(plan(*ZONES, expected_in_tolerance=4.4, zones_counted=7, one_more=more, holding_back=held))
+    assert said.startswith("4 of 7 zones expected in tolerance; one more mix brings 2.")
+    assert "22 cervical (another blank)" in said
+    assert expected(plan(*ZONES)) == ""
 
 
 def test_the_page_has_all_of_it_and_loads_nothing():

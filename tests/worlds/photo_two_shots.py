@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import argparse
 from collections import defaultdict
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,7 +46,7 @@ def two_shots(seed: int, which: str, faults: Faults | None = None) -> tuple[Scen
         shoot(seed, world, seen * 0.85 / seen.sum(axis=0).max(), chart, curves, tab, faults, rng)
         for seen in (product, product * sheet[:, None])
     )
-    return first, second
+    return first, replace(second, bare=first.response)
 
 
 def paired(first: Scene, second: Scene, kind: str) -> list[tuple[Array, Array, Array]]:
@@ -68,7 +69,7 @@ def judged(first: Scene, second: Scene, encoding: str) -> list[tuple[str, float,
     picture, priors = picture_of(first, encoding), priors_of(first.world)
     one = measure(picture, first.corners, target, outlines[0], priors, tissues=gums, **light)
     both = gums | {"fired gum": (first.world.lab_spectra["fired gum"],)}
-    two = with_second(one, picture_of(second, encoding), second.corners, target, outlines[1], both, **light)
+    two = with_second(one, picture_of(second, encoding), second.corners, target, outlines[1], both, condition, **light)
     found = []
     for row, by_one, by_two in zip(rows, one.zones, two.zones, strict=True):
         if by_one.mean.flagged:

@@ -10,7 +10,7 @@ from stainbook.errors import InputError
 from stainbook.pages.case.case_shown import ShownCase
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
-from stainbook.pages.shell.page_frame import keeping
+from stainbook.pages.shell.page_frame import keep, keeping, kept
 from stainbook.pages.widgets.markup import show_markup
 
 
@@ -37,13 +37,19 @@ def show_way(shown: ShownCase) -> None:
 def _one(code: str, step: str) -> None:
     way = case_source.case(code).way
     label = words.STEP_DONE[step]
-    if step != "coloured":
+    if step not in ("coloured", "sintered"):
         if st.button(label, key=f"did {step}"):
             _do(lambda: way.did(step))
         return
     with st.popover(label):
+        if step == "sintered":
+            run = st.text_input(words.RUN, help=words.RUN_HELP, **keeping(f"run {code}", kept("last run", "")))
+            if st.button(label, key="did sintered"):
+                keep("last run", run)
+                _do(lambda: way.did("sintered", run=run.strip() or None))
+            return
         mix = st.text_input(words.LIQUIDS_LABEL, **keeping(f"liquids {code}"))
-        if st.button(words.STEP_DONE["coloured"], key="did coloured", disabled=not mix.strip()):
+        if st.button(label, key="did coloured", disabled=not mix.strip()):
             _do(lambda: way.did("coloured", mix=mix))
 
 

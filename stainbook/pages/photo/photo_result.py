@@ -6,7 +6,7 @@ from typing import Any
 
 import streamlit as st
 
-from stainbook.faces.photo_types import Measured, OpenedPhoto, PhotoAsked, usable_zones
+from stainbook.faces.photo_types import Measured, OpenedPhoto, PhotoAsked, summary_of, usable_zones
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.photo.photo_before import offer_as_before
 from stainbook.pages.shell import case_source
@@ -70,8 +70,12 @@ def _shared(desk: OpenedPhoto, before: OpenedPhoto | None) -> set[tuple[int, str
 
 def _show(found: Measured, *, compared: bool) -> None:
     result = found.result
+    summary = summary_of(result)
+    st.markdown(f"**{texts.SUMMARY[summary.case].format(**summary._asdict())}**")
     for warning in result.warnings:
         st.info(plain(warning))
+    if found.side:
+        st.image(found.side, caption=texts.SIDE)
     if compared:
         st.subheader(texts.CHANGE)
         _table([_changed(zone) for zone in result.zones if zone.change])

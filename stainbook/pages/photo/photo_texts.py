@@ -6,8 +6,25 @@ from stainbook.pages.shell.plain import ours
 
 TITLE = "Photo"
 CANNOT = "This photo cannot be measured: {reason}"
-PICTURE, PICTURE_HELP = "Picture", "JPEG, PNG, TIFF, DNG or camera raw, as the camera wrote it"
-TABLE, TABLE_HELP = "Table of the target", "its patches row by row from the top left, spectra or L*, a*, b*"
+PICTURE = "Picture"
+PICTURE_HELP = "A phone opens its camera. JPEG, PNG, TIFF, DNG or camera raw, as the camera wrote it"
+TABLE = "Table of the target"
+TABLE_HELP = "any file of readings: its patches row by row from the top left, spectra or L*, a*, b*"
+OWN_CHART = "The lab's own chart, {n} patches"
+KEEP_CHART = "Keep this chart for the lab"
+KEEP_CHART_HELP = "its patches become readings chart-1, chart-2 …, so that the next picture needs no table"
+MORE = "Rows of the target, encoding"
+SECOND = "Gum more surely: a second shot through a filter"
+SECOND_WHY = (
+    "Take the same scene again through a cyan filter sheet, chart and gum in it as before. "
+    "Three more channels tell what gum is made of; teeth stay with the first shot."
+)
+SECOND_DRAWINGS = {
+    "sheet": "The sheet flat before the lens, or before the lamp; all light goes through it.",
+    "twice": "First without, then with the sheet: the whole chart in both. By hand is fine.",
+}
+SECOND_PICTURE = "Second shot"
+FILTER, FILTER_USUAL = "Filter", "cyan"
 FLAT, FLAT_HELP = "Grey frame", "the same light on a plain grey card that fills the frame; makes all colours surer"
 ROWS, COLUMNS, FILL = "Rows", "Columns", "Share of a cell that is patch"
 SUBJECT = "What is in the picture"
@@ -18,7 +35,7 @@ BRING = "Bring a picture with the target in it and the target's table. Nothing o
 LOOKING = "Reading the picture and looking for the target"
 TARGET = "target"
 NOT_FOUND = "Target not found. Tap its corners as its table is ordered: top left, top right, bottom right, bottom left."
-CORNERS_AGAIN = "New corners"
+CORNERS_AGAIN = "New target corners"
 TOOTH, ZONE = "Tooth", "Zone to draw"
 MODE = "On the picture"
 MODES = {"draw": "draw", "tap": "tap", "move": "move", "remove": "remove"}
@@ -59,8 +76,16 @@ CHANGE_DOUBT = (
 )
 SURE = {True: "changed", False: "cannot tell"}
 MAP = {
-    True: "ΔE00 since the picture before: white not seen, darker more, hatched not known",
-    False: "ΔE00 to the targets: white not seen, darker more, hatched not known",
+    True: "ΔE00 since the picture before: white not seen, darker more; lines: less than the doubt, crossed: not known",
+    False: "ΔE00 to the targets: white not seen, darker more; lines: less than the doubt, crossed: not known",
+}
+SIDE = "Before and now, both as their colours were measured"
+SUMMARY = {
+    "refused": "Not to be used: the target was not met as it must be.",
+    "glare": "Nothing was measured: all zones lie under glare. Turn lamps or polarisers and take it again.",
+    "changed": "{bad} of {zones} zones changed for certain; a change of the others is less than the doubt.",
+    "graded": "Of {zones} zones {good} are in tolerance, {bad} are out of it; of {unsure} a photo cannot tell.",
+    "colours": "{zones} zones measured: the true colour lies within {low:.1f} to {high:.1f} ΔE00 in 95 of 100 cases.",
 }
 CHECK_GOOD, CHECK_BAD = "This shot: all well", "This shot: {n} to mend"
 CHECKS = {

@@ -30,11 +30,14 @@ TAKE_SINCE_PHOTO = "Take what was read since: {n} zones in the book, {photo} of 
 TO_PHOTO = "Read from a photo"
 WHO, PROGRAMME, FURNACE, MINUTES = "Technician", "Programme", "Furnace", "Minutes, door to door"
 PROGRAMME_HELP = "Its name, as the maker's sheet or the lab has it."
+TRAY = "Also on this tray"
+TRAY_HELP = "Other painted pieces that went into the furnace with this one. Each is recorded as it was painted."
 NOTE_PAINTED = "Painted, into the furnace: {n} zones"
 LYING = "Painted {at} on {zones}: not fired as far as the book knows. Fire, read again, and record."
 WIPED = "It was wiped off"
 RECORD = "Record {n} zones"
-NO_READING_AFTER = "Painted, and without a reading after the firing, so not recorded: {names}."
+RECORD_UNREAD = "Fired, not read yet: record {n} zones"
+NO_READING_AFTER = "Painted and not read, recorded as expected: {names}."
 READ_NOT_PAINTED = "Read, and nothing painted, so not part of this firing: {names}."
 NEW_STAIN = "{names}: enter as new stains of the lab"
 UNKNOWN_STAIN = "The lab does not know {names} yet."
@@ -46,6 +49,7 @@ CANNOT_RECORD = "This cannot be recorded yet: {reason}"
 AFTER_MET = "All zones of this firing are within what is accepted. Next: have it accepted, and deliver."
 AFTER_UNSURE = "Of {n} zones of this firing it cannot be told whether they are accepted. Next: see how they stand."
 AFTER_OFF = "Next: {n} zones of this firing are not within what is accepted. Choose a next step for them."
+AFTER_UNREAD = "Nothing was read after this firing: the zones stand as expected. Next: read them."
 TO_DELIVER, NEXT_STEP = "Accept and deliver", "Choose a next step"
 
 # ---------------------------------------------------------------- accepted, delivered, come back
@@ -150,6 +154,8 @@ MISSING_FINISH = "{reason}. Was it glazed?"
 GLAZED_ALL = "Yes: note the glaze firing now"
 AS_IS = "It leaves without: why"
 UNDO_STEP = "Undo: {step}"
+RUN = "Name of the run"
+RUN_HELP = "Pieces that were in the furnace together share it, such as run 12. It may stay empty."
 STEP_DONE = {
     "milled": "Milled",
     "coloured": "Coloured with liquids",

@@ -17,6 +17,8 @@ from stainbook.match import (
     UNWATCHED,
     BlankAdvice,
     CaseAdvice,
+    FollowOn,
+    InLight,
     NextStep,
     Ready,
     Start,
@@ -27,7 +29,7 @@ from stainbook.match import (
     ready_case,
 )
 from stainbook.optics.forecast import Hands
-from stainbook.records import Body, Case, LabValues, Viewing
+from stainbook.records import Body, Case, LabValues, Layers, Viewing
 from stainbook.work.case.current_case import What
 from stainbook.work.case.library import Library
 from stainbook.work.case.problems import AdviceAsked as AdviceAsked
@@ -45,7 +47,9 @@ from stainbook.work.documents.schemas import (
     RankedBlank,
     RemakeResult,
     StandingResult,
+    Then,
     TranslucencyResult,
+    UnderLight,
 )
 from stainbook.work.reading.compare import graded
 from stainbook.work.reading.optical import OpticalReading, optical
@@ -180,7 +184,7 @@ def _shown(
         remake=RemakeResult(
             body=remake.blank,
             accept=remake.case.accept,
-            accept_within=max(remake.case.accept, remake.case.accept_within),
+            accept_within=remake.case.accept_within,
         )
         if remake is not None
         else None,
@@ -295,17 +299,40 @@ def move_shown(move: NextStep) -> Move:
     return Move(
         rank=move.rank,
         kind=move.kind,
-        layers=[PaintedLayer(pot=layer.pot.as_dict(), coats=layer.coats) for layer in move.layers],
+        layers=painted_of(move.layers),
         colour=colour_shown(move.lab, move.viewing),
         dE00=move.dE00,
         dE00_p05=move.low,
         dE00_p95=move.high,
         accept=move.accept,
-        accept_within=max(move.accept, move.accept_within),
+        accept_within=move.accept_within,
         firings=move.firings,
         why=move.why,
         body=move.on,
+        then=then_shown(move.then),
+        lights=lights_shown(move.lights),
     )
+
+
+def lights_shown(lights: Sequence[InLight]) -> list[UnderLight]:
+    """A step under each light of the case, as documents hold it."""
+    return [
+        UnderLight(
+            illuminant=one.viewing.illuminant, observer=one.viewing.observer or None, dE00=one.dE00, accept=one.accept,
+            metamerism=one.metamerism,
+        )
+        for one in lights
+    ]  # fmt: skip
+
+
+def painted_of(layers: Layers) -> list[PaintedLayer]:
+    """Layers as documents hold them."""
+    return [PaintedLayer(pot=layer.pot.as_dict(), coats=layer.coats) for layer in layers]
+
+
+def then_shown(then: FollowOn | None) -> Then | None:
+    """What is expected to follow on liquids, as documents hold it."""
+    return None if then is None else Then(layers=painted_of(then.layers), dE00=then.dE00, accept=then.accept)
 
 
 def colour_shown(lab: LabValues | NDArray[np.float64], viewing: Viewing) -> ColourResult:

@@ -219,7 +219,7 @@ def with_settings(case: Case, told: CaseSettings) -> Case:
     """The case with other settings; raises InputError for jars and strengths that cannot be read."""
     limits = Limits(
         told.firings_left, told.layers, told.coats, told.pots, strengths_of(told.strengths), told.stains or None,
-        coats_in_all=case.limits.coats_in_all, dryings=case.limits.dryings,
+        coats_in_all=case.limits.coats_in_all, dryings=case.limits.dryings, later=case.limits.later,
     )  # fmt: skip
     changed = replace(
         case,

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from stainbook.book import Book
-from stainbook.book.events import Event
+from stainbook.book.events import Event, ZoneFired
 from stainbook.kept import Firing
 from stainbook.work.case.current_case import What
-from stainbook.work.case.delivery import standing
+from stainbook.work.case.delivery import listed, standing
 
 _TOLD = frozenset({"accepted", "delivered", "returned", "bonded"})
 
@@ -83,13 +83,22 @@ def _words(event: Event) -> str:
     if isinstance(told, Firing):
         minutes = f"{told.minutes:g} minutes" if told.minutes else None
         kind = "sintered" if event.kind in ("sinter", "liquids") else f"fired ({event.kind})" if event.kind else "fired"
-        return ", ".join([kind, *(one for one in (told.programme, told.furnace, minutes) if one)])
+        fired = ", ".join([kind, *(one for one in (told.programme, told.furnace, minutes) if one)])
+        return "; ".join([fired, *_painted(event.zones)])
     if event.what == "accepted":
         return f"accepted by {told.by}"
     if event.what == "returned":
         return f"returned: {told.why}"
     zones = f" ({', '.join(f'{tooth} {zone}' for tooth, zone in event.keys)})" if event.keys else ""
     return f"{_STORY[event.what]}{zones}{f': {told.why}' if getattr(told, 'why', None) else ''}"
+
+
+def _painted(zones: Sequence[ZoneFired]) -> Iterator[str]:
+    """The zones that were painted for a firing, those that were read after it apart from those that were not."""
+    for word, was_read in (("read", True), ("not read", False)):
+        names = [f"{one.tooth} {one.zone}" for one in zones if one.layers and (one.after is not None) == was_read]
+        if names:
+            yield f"painted and {word}: {listed(names)}"
 
 
 _STORY = {

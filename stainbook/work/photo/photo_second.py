@@ -12,6 +12,7 @@ from stainbook.errors import InputError
 from stainbook.files.scene import Scene, SecondShot
 from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
+from stainbook.photo.doubt import Condition
 from stainbook.photo.field import LightField
 from stainbook.photo.judge import settled
 from stainbook.photo.measure import Outline, PhotoReading
@@ -38,6 +39,7 @@ def by_second(
     target: ColourChart,
     known: Mapping[str, Floats],
     tissues: Mapping[str, Sequence[Floats]],
+    condition: Condition,
     viewing: Viewing,
     light: LightField | None,
 ) -> ByTwo | None:
@@ -66,6 +68,7 @@ def by_second(
         target,
         _outlines(scene, second, reading, corners, there),
         {**fired, **tissues},
+        condition,
         illuminant=viewing.illuminant,
         observer=viewing.observer,
         light=light if light is not None and picture.size == light.size else None,
@@ -84,8 +87,8 @@ def _corners(second: SecondShot, picture: Picture, target: ColourChart, scene: S
     found = find_target(picture, target)
     if found is None:
         raise InputError(
-            f"{second.image}: the target was not found in the second shot; give its corners under second: in "
-            f"{scene.source}, TL, TR, BR, BL as its table is ordered"
+            f"{second.image}: the target was not found in the second shot; take it with the whole target in it, or "
+            f"give its corners under second: in {scene.source}, TL, TR, BR, BL as its table is ordered"
         )
     return found.corners
 

@@ -12,11 +12,20 @@ from stainbook.work.documents.chances import chance_words
 from stainbook.work.documents.plan_schemas import PlannedLayer, PlannedPot, PlannedZone, PlanResult
 from stainbook.work.documents.printed import PrintedTable, SheetContent, page_of
 from stainbook.work.sheets.bench import CAUTIONS
+from stainbook.work.sheets.plan_drawing import drawn_pass
 from stainbook.work.stains.mix_words import parts_of
 
 PASSES = ("First layers", "Second layers", "Third layers", "Fourth layers")
 PROGRAMME = "Firing programme: the one of the maker's sheet for this material; none is named in the case."
 DRY, FIRE = "then dry the whole piece before next", "then dry the piece and fire it"
+SINTER = "then dry the piece fully and sinter it by the maker's sheet"
+UNSINTERED = (
+    "Teeth first, gum last; leave a narrow line unpainted between them: bleeding spoils the neck.",
+    "The day's clock: last colouring __ : __, dried at __ : __, into the furnace __ : __, read tomorrow.",
+    "Colouring liquids are acidic metal salts: gloves, goggles, own brush each; never pour back.",
+)
+COAT_DOT = "•"
+BOXES = 8  # for readings
 _HEIGHTS = {name: place for place, name in enumerate((*TOOTH_ZONES, *GUM_ZONES))}
 
 
@@ -43,10 +52,10 @@ def _in_order(zone: PlannedZone) -> tuple[object, ...]:
     return quadrant in (3, 4, 7, 8), zone.tissue != "tooth", not right, -position if right else position, height
 
 
-def heading(number: int, count: int) -> str:
-    """What stands over one of ``count`` passes, counted from 0."""
+def heading(number: int, count: int, *, green: bool = False) -> str:
+    """What stands over one of ``count`` passes, counted from 0; ``green``: of an unsintered piece."""
     name = PASSES[number] if number < len(PASSES) else f"Layers {number + 1}"
-    return f"{name}, {DRY if number + 1 < count else FIRE}"
+    return f"{name}, {DRY if number + 1 < count else SINTER if green else FIRE}"
 
 
 def coats_words(layer: PlannedLayer) -> str:
@@ -55,8 +64,15 @@ def coats_words(layer: PlannedLayer) -> str:
 
 
 def pot_rows(pots: Sequence[PlannedPot]) -> list[tuple[str, ...]]:
-    """Mixes as rows: id, parts, weights or nothing, the number of zones that they go on."""
-    return [(one.id, parts_of(one.pot), _grams(one), str(one.zones)) for one in pots]
+    """Mixes as rows: id, parts and how to make them, weights or nothing, the number of zones that they go on."""
+    return [(one.id, _made(one), _grams(one), str(one.zones)) for one in pots]
+
+
+def _made(pot: PlannedPot) -> str:
+    """The parts of a mix; of one that stands ready so much, of a fresh one the dilution that spares weighing."""
+    if pot.stock:
+        return f"{parts_of(pot.pot)}, stands ready"
+    return parts_of(pot.pot) + (f" ({pot.dilution})" if pot.dilution else "")
 
 
 def _grams(pot: PlannedPot) -> str:
@@ -109,26 +125,77 @@ def sheet_html(plan: PlanResult) -> str:
 
 
 def sheet_content(plan: PlanResult, *, title: str = "") -> SheetContent:
-    """What the sheet says: mixes first, then the passes in the order of work, effects, programme, what to mind."""
-    tables, layers = [_mixes(plan.pots)] if plan.pots else [], passes(plan)
-    tables += [
-        PrintedTable(
-            ("tooth", "zone", "coats × mix", "then", "done"),
-            [(*row, "") for row in stroke_rows(strokes)],
-            numbers=("tooth",),
-            heading=heading(number, len(layers)),
-        )
-        for number, strokes in enumerate(layers)
-    ]
+    """What the sheet says, on one page: the passes as drawings, mixes in brush order, effects, what to mind, boxes."""
+    layers, drawings = passes(plan), drawings_of(plan)
+    tables = [mixes_table(plan.pots)] if plan.pots else []
+    tables += [_pass(strokes, heading(n, len(layers), green=_green(plan))) for n, strokes in enumerate(layers)]
     if plan.effects:
         tables.append(PrintedTable(("effect", "done"), [(one, "") for one in plan.effects], heading="By eye"))
+    tables.append(boxes_for_readings())
     programme = f"Programme {plan.programme}, as its sheet has it" if plan.programme else PROGRAMME
-    mind = [*plan.warnings, *left_alone(plan), programme, *CAUTIONS]
-    tables.append(PrintedTable(("mind",), [(one,) for one in mind]))
-    return SheetContent(title or f"Bench sheet {plan.case}", chances(plan), tuple(tables))
+    mind = [*plan.warnings, *left_alone(plan), *(UNSINTERED if _green(plan) else (programme,)), *CAUTIONS]
+    said = f"{chances(plan)} {expected(plan)}".strip()
+    marked = f"{said} Case mark {plan.mark}." if plan.mark else said
+    return SheetContent(title or f"Bench sheet {plan.case}", marked, tuple(tables), mind, drawings, small=True)
 
 
-def _mixes(pots: Sequence[PlannedPot]) -> PrintedTable:
+def drawings_of(plan: PlanResult) -> list[str]:
+    """A drawing of each pass."""
+    zones, layers = [(zone.tooth, zone.zone, zone.tissue) for zone in plan.zones], passes(plan)
+    found = []
+    for number, strokes in enumerate(layers):
+        marks = {(one.zone.tooth, one.zone.zone): (one.layer.pot, one.layer.coats) for one in strokes}
+        found.append(drawn_pass(zones, marks, heading(number, len(layers))))
+    return found
+
+
+def _green(plan: PlanResult) -> bool:
+    return plan.stage == "green"
+
+
+def _pass(strokes: Sequence[Stroke], said: str) -> PrintedTable:
+    """One pass, mix by mix."""
+    return PrintedTable(("mix", f"zones, a dot a coat ({COAT_DOT})", "done"), pass_rows(strokes), heading=said)
+
+
+def pass_rows(strokes: Sequence[Stroke]) -> list[tuple[str, ...]]:
+    """A pass mix by mix, so that the brush changes as seldom as can be, teeth before gum; the last cell is to tick."""
+    rows: dict[tuple[str, str], dict[str, list[str]]] = {}
+    for one in strokes:
+        where = rows.setdefault((one.zone.tissue, one.layer.pot), {})
+        where.setdefault(f"{one.zone.zone} {COAT_DOT * one.layer.coats}", []).append(str(one.zone.tooth))
+    ordered = sorted(rows.items(), key=lambda row: row[0][0] != "tooth")
+    return [
+        (pot, "; ".join(f"{zone} {' '.join(teeth)}" for zone, teeth in where.items()), "")
+        for (_, pot), where in ordered
+    ]
+
+
+def boxes_for_readings() -> PrintedTable:
+    """Boxes for the readings after the firing, so that anyone can type them later."""
+    rows = [("", "", "", "", "", "", "", "") for _ in range(BOXES // 2)]
+    columns = ("zone", "L*", "a*", "b*")
+    return PrintedTable((*columns, *columns), rows, heading="Readings after the firing")
+
+
+def expected(plan: PlanResult) -> str:
+    """How many zones are expected in tolerance, what one more mix brings, and which zones hold the case back."""
+    if plan.expected_in_tolerance is None or not plan.zones_counted:
+        return ""
+    told = [f"{plan.expected_in_tolerance:.0f} of {plan.zones_counted} zones expected in tolerance"]
+    more = plan.one_more.expected if plan.one_more is not None and plan.one_more.expected is not None else 0.0
+    brings = round(more) - round(plan.expected_in_tolerance)
+    if brings > 0:
+        told.append(f"one more mix brings {brings}")
+    said = "; ".join(told) + "."
+    if plan.holding_back:
+        zones = "; ".join(f"{one.tooth} {one.zone} ({one.helps})" for one in plan.holding_back)
+        said += f" What holds the case back: {zones}."
+    return said
+
+
+def mixes_table(pots: Sequence[PlannedPot]) -> PrintedTable:
+    """The mixes to prepare first."""
     weighed = any(one.weighed for one in pots)
     columns = ("mix", "parts", *(("weigh",) if weighed else ()), "zones", "done")
     rows = [(name, parts, *((grams,) if weighed else ()), zones, "") for name, parts, grams, zones in pot_rows(pots)]

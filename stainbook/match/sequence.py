@@ -17,7 +17,8 @@ from stainbook.match.candidates import Search
 from stainbook.match.frame import TargetFrame
 from stainbook.match.later import Corrections, corrected
 from stainbook.match.problem import Bench, Start, ZoneProblem
-from stainbook.optics.film import Piece, reading_after
+from stainbook.match.response import Soaking
+from stainbook.optics.film import Piece
 from stainbook.optics.two_by_two import Array
 
 SPARE = 0.3  # L*, C* by which a liquid may seem to go past, for rounding
@@ -53,9 +54,9 @@ def sintered(bench: Bench, problem: ZoneProblem, search: Search, row: NDArray[np
     """The zone once it was sintered, with the liquids of one stack (L,) in it or none, as surface stain finds it."""
     piece = problem.now.piece
     if row is not None:
-        growth = getattr(search.response, "growth")[row[row >= 0]].sum(axis=0)  # noqa: B009
-        none = np.empty((0, 1, 31))
-        after = reading_after(piece, none, none, soaked=growth[None], glazed=False)[0]
+        response = search.response
+        assert isinstance(response, Soaking)  # into an unsintered piece nothing but liquids goes
+        after = replace(response, glazed=False).after(piece, row[None])[0]
         piece = Piece(after, piece.surface, piece.stray, piece.ceramic)
     start = Start(piece, f"{problem.now.name} sintered", problem.now.covariance, problem.now.stray_sd)
     return replace(problem, now=start, bare=None, firings_of={})

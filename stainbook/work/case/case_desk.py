@@ -14,6 +14,7 @@ from stainbook.match import Tried, Watch, ZoneAdvice, together, tried_by_hand
 from stainbook.match.advice import Kind
 from stainbook.optics.forecast import Forecast
 from stainbook.records import Layer, Layers, Pot, Reading, Viewing
+from stainbook.words.sentences import note
 from stainbook.work.case.advise import CaseDetail, case_detail, move_shown
 from stainbook.work.case.case_gaps import case_gaps
 from stainbook.work.case.case_views import gaps_shown
@@ -152,7 +153,9 @@ def _with(zone: AdvisedZone, found: ZoneAdvice | None) -> AdvisedZone:
     if found is None:
         return zone
     moves = [move_shown(move) for move in found.moves]
-    return zone.model_copy(update={"verdict": found.verdict, "moves": moves, "why": found.note or None})
+    return zone.model_copy(
+        update={"verdict": found.verdict, "moves": moves, "why": note(found.note) if found.note else None}
+    )
 
 
 def step_of(move: Move) -> Step:

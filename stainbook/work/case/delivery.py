@@ -154,7 +154,9 @@ def _standing(book: Book, current: CurrentCase) -> DeliveryState:
         if zone.standing is not None and zone.standing.from_ == "read":
             read.add(name)
     zones = {grade: tuple(found) for grade, found in names.items()}
-    barred = _barred(current.case, current.state.unfired, tuple(name for name in zones["beyond"] if name in read))
+    barred = _barred(
+        current.case, current.state.unfired, tuple(name for name in zones["beyond"] if name in read), read=bool(read)
+    )
     return DeliveryState(current.case, zones, barred, _missing_finish(current), current.state.known_firings)
 
 
@@ -167,9 +169,11 @@ def _missing_finish(current: CurrentCase) -> str | None:
     return f"its finish is glaze, and no glaze firing of {case.case} is recorded"
 
 
-def _barred(case: Case, unfired: Sequence[PaintedZone], beyond: tuple[str, ...]) -> str | None:
+def _barred(case: Case, unfired: Sequence[PaintedZone], beyond: tuple[str, ...], *, read: bool) -> str | None:
     if unfired:
         return _lies(unfired)
+    if case.stage == "returned" and case.returned == "shade" and not read and case.accepted_by is None:
+        return "it came back for its shade and was not read since; read it, or have it accepted by lab, clinic, patient"
     if case.stage == "green":
         return "it is not sintered yet; sinter it, read it and set its stage"
     if beyond and case.accepted_by is None:

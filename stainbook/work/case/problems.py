@@ -15,6 +15,7 @@ from stainbook.kept import Settings
 from stainbook.match import Bench, Start, WishedLight, ZoneProblem, firings_of, kept_apart, offered
 from stainbook.optics.forecast import Forecast, Hands
 from stainbook.records import NO_FIRING_STAGES, Case, LabValues, Layers, Stain
+from stainbook.words.sentences import RETURNED_FIRST
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
 from stainbook.work.case.library import Library
 from stainbook.work.case.seating import seated_zones
@@ -68,8 +69,9 @@ class PreparedCase:
         adapted = warnings_of(
             colour for zone in self.zones for colour in (zone.seen, zone.target) if colour is not None
         )
+        returned = [RETURNED_FIRST] if self.case.stage == "returned" else []
         told = [*self.read_warnings, *self.library.warnings, *adapted, *_unread(self.case, self.zones)]
-        return [*told, *_not_in_lights(self.problems)]
+        return [*told, *_not_in_lights(self.problems), *returned]
 
 
 def prepare_case(book: Book, what: What, wish: AdviceAsked) -> PreparedCase:

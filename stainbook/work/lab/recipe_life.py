@@ -9,8 +9,8 @@ from stainbook.book import Book, Entered
 from stainbook.colour import delta_e_2000
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import LabRecipe, Outcome
-from stainbook.match.talk import mix
 from stainbook.records import Layers
+from stainbook.words import mixes
 from stainbook.work.case.advise import colour_shown
 from stainbook.work.case.case_desk import Step
 from stainbook.work.case.chosen import choose
@@ -79,7 +79,9 @@ def revise(book: Book, name: str, painted: str, *, notes: str, why: str, based_o
     """
     layers = painted_layers(painted)
     if not layers:
-        raise InputError("found nothing painted, expected coats and parts, such as 2 × 1 part husk + 7 parts clear")
+        raise InputError(
+            "found nothing painted, expected coats and parts, such as 2 coats of (1 part husk + 7 parts clear)"
+        )
     old: LabRecipe = _revision(book, name, based_on).record
     new = replace(old, layers=layers, notes=notes.strip() or None, why=why.strip() or None, based_on=based_on)
     if (new.layers, new.notes) == (old.layers, old.notes):
@@ -170,7 +172,7 @@ def _said(entered: Entered) -> Iterable[tuple[str, str]]:
     yield "state", recipe.state
     for number in range(3):
         layer = recipe.layers[number] if number < len(recipe.layers) else None
-        yield f"layer {number + 1}", f"{layer.coats} × {mix(layer.pot)}" if layer else ""
+        yield f"layer {number + 1}", mixes.layer(layer.pot, layer.coats) if layer else ""
     thick = f"{limits.thickness_mm[0]:g} to {limits.thickness_mm[1]:g} mm" if limits.thickness_mm else None
     held = (limits.material, limits.stage, limits.surface, limits.zone or limits.tissue, limits.programme, thick)
     yield "holds for", ", ".join(filter(None, held))

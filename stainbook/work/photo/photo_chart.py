@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from stainbook.book import Book
-from stainbook.errors import InputError
+from stainbook.errors import InputError, some_of
 from stainbook.files import read_readings
 from stainbook.files.cgats_writer import format_cgats
 from stainbook.inside import temporary
@@ -47,6 +47,10 @@ def keep_chart(book: Book, table: Dropped) -> int:
         path.write_bytes(table.data)
         patches = read_readings(path).all
     if not FEWEST <= len(patches) <= MOST:
-        raise InputError(f"found {len(patches)} patches, expected {FEWEST} to {MOST}")
+        raise InputError(f"{table.name}: found {len(patches)} patches, expected {FEWEST} to {MOST}")
+    if unknown := [
+        one.sample for one in patches if not one.is_spectral and (one.viewing is None or not one.viewing.known)
+    ]:
+        raise InputError(f"{table.name}: found {some_of(unknown)} of unknown light, expected spectra or known light")
     book.add_readings([replace(one, sample=f"{STEM}{number}") for number, one in enumerate(patches, 1)])
     return len(patches)

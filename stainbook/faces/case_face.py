@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from stainbook.work.case.problems import AdviceAsked
     from stainbook.work.documents.book_schemas import ExplainResult, HandoverResult, RecordResult
     from stainbook.work.documents.day_schemas import BenchResult, SheetResult, TrialResult
-    from stainbook.work.documents.plan_schemas import PlanResult, ReportResult
+    from stainbook.work.documents.plan_schemas import PlanResult, ReportResult, TrayResult
     from stainbook.work.documents.schemas import AdviseResult
     from stainbook.work.reading.viewing_conditions import Asked
     from stainbook.work.sheets.case_report import ReportAsked
@@ -190,6 +190,19 @@ class CaseFace(CaseTopic):
                 save(told, path)
                 files[name] = path
         return result_of(told, files, warnings)
+
+
+def planned(
+    lab: LabView, cases: Sequence[str | Path], wish: PlanAsked | None = None, *, html: Path | None = None
+) -> TrayResult:
+    """Several cases in one firing, as `CaseFace.planned`."""
+    from stainbook.work.case.tray_plan import plan_tray
+    from stainbook.work.sheets.tray_sheet import save_html
+
+    result = plan_tray(lab.book, cases, wish)
+    if html is not None:
+        save_html(result, html)
+    return result
 
 
 def advised(lab: LabView, cases: Sequence[str | Path], wish: AdviceAsked | None = None) -> AdviseResult:

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Hashable, Iterable
 
-from stainbook.faces.lab_view import CaseTopic
+from stainbook.faces.lab_view import CaseTopic, T
 from stainbook.work.app.jobs import Job, Jobs
 from stainbook.work.case import chosen, undo
-from stainbook.work.case.case_desk import CaseDesk, Key, Step, found_so_far, open_desk
+from stainbook.work.case.case_desk import CaseDesk, Key, Step, open_desk, so_far
 from stainbook.work.case.case_plan import PlanAsked, plan_file
 from stainbook.work.case.case_views import view_gaps
-from stainbook.work.case.views import CaseView
+from stainbook.work.case.views import CaseView, ZoneSeen
 from stainbook.work.documents.plan_schemas import PlanResult
 from stainbook.work.sheets.chosen_sheet import batch_of, bench_sheet
 
@@ -37,13 +37,15 @@ class DeskFace(CaseTopic):
         """
         if (job.wait() if patience is None else job.settled(patience)) and not job.was_stopped:
             return job.result()
-        return found_so_far(self.gaps(), job.watch.found)
+        return so_far(self.gaps(), job.watch.found)
 
     def next(self, desk: CaseDesk) -> chosen.DoneNext:
         """What is to be done next on each zone, by what was chosen and else by the advice."""
-        if desk.partly:
-            return chosen.done_next(self._book, desk)
-        return self._kept(("next", desk), lambda: chosen.done_next(self._book, desk))
+        return self._on("next", desk, lambda: chosen.done_next(self._book, desk))
+
+    def seen(self, desk: CaseDesk, key: Key, step: Step | None) -> ZoneSeen:
+        """What plots draw of a zone and a step."""
+        return self._on(("seen", key, step), desk, lambda: desk.seen(key, step))
 
     def choose(self, desk: CaseDesk, keys: Iterable[Key], step: Step | None) -> None:
         """Keep a step for zones, with what is claimed of it; None: the first of the advice again."""
@@ -78,13 +80,17 @@ class DeskFace(CaseTopic):
         Raises InputError for what cannot be weighed.
         """
         desk, batch = self.found(self.job()), batch_of(grams, step)
-        return self._kept(
-            ("sheet", desk, batch), lambda: bench_sheet(self._book, self.what, desk, self.next(desk), batch)
+        return self._on(
+            ("sheet", batch), desk, lambda: bench_sheet(self._book, self.what, desk, self.next(desk), batch)
         )
 
     @property
     def _plans(self) -> Jobs[PlanResult]:
         return self._lab.lasting("plans", lambda: Jobs(PLANS))
+
+    def _on(self, key: Hashable, desk: CaseDesk, make: Callable[[], T]) -> T:
+        """A result of a desk, kept once the desk is whole."""
+        return make() if desk.partly else self._kept((key, desk), make)
 
     def _mark(self) -> tuple[str, int]:
         return self._code, self._lab.kept("last change", self._book.last_change)

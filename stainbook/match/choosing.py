@@ -16,7 +16,6 @@ from stainbook.match.rank import effort
 from stainbook.match.verdict import GOOD_ENOUGH
 from stainbook.records import Layers, Pot
 
-LATER = 0.5  # what a zone counts that is accepted only after a further firing
 GIVEN_AWAY = 0.005  # chance that a zone gives away for fewer layers, mixes and coats
 UNSEEN = 0.3  # expected ΔE00 that is worth no drying and no coat
 NEEDED = 0.05  # chance that a step must bring to a zone that would do without
@@ -28,7 +27,7 @@ Chain = tuple[Pot, ...]  # mixes in the order of layers
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Taken:
+class StepsTaken:
     """The step of each zone, by its place, and the twins that take steps of their own since that pays."""
 
     moves: tuple[Tried, ...]
@@ -37,12 +36,7 @@ class Taken:
 
 def counts(move: Tried) -> float:
     """What a step is worth to the case: accepted only after a further firing counts half."""
-    return counted(move.accept, move.accept_within)
-
-
-def counted(accept: float, accept_within: float) -> float:
-    """The same of two chances."""
-    return LATER * accept_within + (1.0 - LATER) * accept
+    return move.counts
 
 
 def no_worse(move: Tried, leave: Tried) -> bool:
@@ -56,7 +50,7 @@ def surest(field: Field) -> Tried:
     return move
 
 
-def taken(fields: Sequence[Field], piece: OnePiece, chains: Sequence[Sequence[Chain]], most: int) -> Taken:
+def taken(fields: Sequence[Field], piece: OnePiece, chains: Sequence[Sequence[Chain]], most: int) -> StepsTaken:
     """The steps of all zones of a piece.
 
     Parameters
@@ -74,7 +68,7 @@ def taken(fields: Sequence[Field], piece: OnePiece, chains: Sequence[Sequence[Ch
             found.update(zip(places, moves, strict=True))
             if len({move.layers for move in moves}) > 1:
                 apart.update(places)
-    return Taken(tuple(found[i] for i in range(len(fields))), frozenset(apart))
+    return StepsTaken(tuple(found[i] for i in range(len(fields))), frozenset(apart))
 
 
 def _of_kind(groups: Sequence[Sequence[Field]], chains: Sequence[Chain], most: int) -> list[list[Tried]]:

@@ -25,6 +25,8 @@ from numpy.typing import NDArray
 from stainbook.match.candidates import Rows, Search
 from stainbook.match.guess import chance_within, simplicity
 from stainbook.match.layer_options import Options
+from stainbook.match.lights import in_all
+from stainbook.match.sequence import Stages, aims_short
 from stainbook.match.watch import UNWATCHED, Watch
 from stainbook.optics.two_by_two import Array
 from stainbook.records import Pot
@@ -43,41 +45,58 @@ _BETTER = 1e-4
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Served:
-    """One zone: its search, what leaving it is worth, and what each option (n,) is as a single layer."""
+    """One zone: its search, what leaving it is worth, and what each option (n,) is as a single layer.
+
+    ``stages`` is the surface stain that may follow on an unsintered piece, in how many firings.
+    """
 
     search: Search
     hopeless: bool
     left: float
     single: Array
+    stages: Stages | None = None
 
     def worth(self, rows: Rows) -> Array:
         """(r,) of stacks of options (r, L), -1 for no layer; what may not be laid on is worth nothing at all."""
-        found = _worth_of_rows(self.search, rows, self.hopeless)
+        found = _worth_of_rows(self.search, rows, self.hopeless, self.stages)
         allowed = np.append(np.isfinite(self.single), True)  # the last one is no layer
         return np.where(allowed[rows].all(axis=1), found, -np.inf)
 
 
-def served_of(searches: Sequence[tuple[Search, Array]], hopeless: Sequence[bool]) -> list[Served]:
+def served_of(
+    searches: Sequence[tuple[Search, Array]], hopeless: Sequence[bool], stages: Sequence[Stages | None] = ()
+) -> list[Served]:
     """Zones from their searches, the steps (3,) at which leaving them ends, and whether no mix brings them there."""
-    return [_served(search, step, lost) for (search, step), lost in zip(searches, hopeless, strict=True)]
+    own = stages or [None] * len(hopeless)
+    return [_served(search, step, lost, two) for (search, step), lost, two in zip(searches, hopeless, own, strict=True)]
 
 
-def _served(search: Search, step: Array, hopeless: bool) -> Served:
+def _served(search: Search, step: Array, hopeless: bool, stages: Stages | None) -> Served:
     single = np.full(len(search.options), -np.inf)
-    single[search.near.places] = _worth_of_rows(search, search.near.places[:, None], hopeless)
-    left = _worth(step[None], search.doubt.rest[None], search.limit, hopeless)
-    return Served(search, hopeless, float(left[0]), single)
+    single[search.near.places] = _worth_of_rows(search, search.near.places[:, None], hopeless, stages)
+    steps, rest = step[None], search.doubt.rest[None]
+    left = _worth(_chance(steps, rest, search.limit, stages), steps, rest, hopeless)
+    return Served(search, hopeless, float(left[0]), single, stages)
 
 
-def _worth_of_rows(search: Search, rows: Rows, hopeless: bool) -> Array:
-    steps = search.frame.steps(search.frame.lab(search.frame.ln_xyz(search.response.after(search.piece, rows))))
-    return _worth(steps, search.doubt.of(rows), search.limit, hopeless) - simplicity(search.options, rows)
+def _worth_of_rows(search: Search, rows: Rows, hopeless: bool, stages: Stages | None) -> Array:
+    after, doubt = search.response.after(search.piece, rows), search.doubt.of(rows)
+    lab = search.frame.lab(search.frame.ln_xyz(after))
+    steps = search.frame.steps(lab)
+    chance = in_all(_chance(steps, doubt, search.limit, stages), search.others, after, doubt, search.limit)
+    worth = _worth(chance, steps, doubt, hopeless) - simplicity(search.options, rows)
+    return worth if stages is None else np.where(aims_short(search.frame, lab), worth, -np.inf)
 
 
-def _worth(steps: Array, covariance: Array, limit: float, hopeless: bool) -> Array:
+def _chance(steps: Array, covariance: Array, limit: float, stages: Stages | None) -> Array:
+    two = stages is not None and stages.corrections is not None
+    return stages.chance(steps, covariance) if two and stages else chance_within(steps, covariance, limit)
+
+
+def _worth(chance: Array, steps: Array, covariance: Array, hopeless: bool) -> Array:
     expected = np.sqrt(np.einsum("mi,mi->m", steps, steps) + np.einsum("mii->m", covariance))
-    near = -PER_DIFFERENCE * expected
-    return near if hopeless else np.asarray(np.log(FLOOR + chance_within(steps, covariance, limit)) + near)
+    near = np.asarray(-PER_DIFFERENCE * expected)
+    return near if hopeless else np.asarray(np.log(FLOOR + chance) + near)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -105,7 +124,7 @@ Kind = Sequence[Twins]  # served by one order of mixes: gum of one kind; of teet
 
 
 @dataclass(frozen=True, slots=True)
-class Palette:
+class FewMixes:
     """Some mixes, and what they are worth to all zones, less what making them costs."""
 
     pots: tuple[Pot, ...]
@@ -126,7 +145,7 @@ def palettes(
     stock: Collection[Pot] = (),
     cost: float = 0.0,
     watch: Watch = UNWATCHED,
-) -> list[list[Palette]]:
+) -> list[list[FewMixes]]:
     """Palettes of 1, 2, … at most ``most`` pots, the best first; ends when another pot helps nothing.
 
     Each is grown from one of a pot less; those of more than `SETTLED` pots are exchanged at the last alone. At
@@ -141,7 +160,7 @@ def palettes(
     """
     table = _Table.of(kinds, options, layers, watch, {pot: cost for pot in _pots(options) if pot not in stock})
     beam: list[list[int]] = [[]]
-    found: list[list[Palette]] = []
+    found: list[list[FewMixes]] = []
     while len(found) < min(most, len(table.pots)):
         watch.step("mixes", len(found), most)
         size = len(found) + 1
@@ -203,8 +222,8 @@ class _Table:
 
     # ------------------------------------------------------------ of a palette
 
-    def palette(self, chosen: Sequence[int]) -> Palette:
-        return Palette(tuple(self.pots[i] for i in chosen), self.value(chosen))
+    def palette(self, chosen: Sequence[int]) -> FewMixes:
+        return FewMixes(tuple(self.pots[i] for i in chosen), self.value(chosen))
 
     def value(self, chosen: Sequence[int]) -> float:
         """What the zones are worth with these pots, less what making them costs."""

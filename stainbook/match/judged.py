@@ -13,10 +13,10 @@ from itertools import permutations
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.match.choosing import Chain, Taken, taken
-from stainbook.match.few_mixes import MAKING, Kind, Palette, Served, Twins, palettes, served_of
+from stainbook.match.choosing import Chain, StepsTaken, taken
+from stainbook.match.few_mixes import MAKING, FewMixes, Kind, Served, Twins, palettes, served_of
 from stainbook.match.layer_options import Options
-from stainbook.match.moves import TOGETHER, Field, Listed, Ready, Tried, forecast_lists, searches_of
+from stainbook.match.moves import TOGETHER, Field, Listed, Ready, Tried, forecast_lists, searches_of, stages_of
 from stainbook.match.one_piece import OnePiece
 from stainbook.match.problem import Bench
 from stainbook.match.settling import Together, roughness, settled, together, value
@@ -35,7 +35,7 @@ class Painting:
     """A palette as it would be painted: what was tried on each zone, the step taken, and what it is worth."""
 
     fields: Sequence[Field]
-    steps: Taken
+    steps: StepsTaken
     together: Together
     value: float
 
@@ -75,7 +75,8 @@ class Judge:
         watch: Watch,
     ) -> Judge:
         """``fields`` are forecasts that were made before."""
-        served = served_of(searches_of(ready), [not one for one in within_reach])
+        stages = [stages_of(bench, ready, i) for i in range(len(ready.problems))]
+        served = served_of(searches_of(ready), [not one for one in within_reach], stages)
         piece = OnePiece.of(ready.problems, ready.frames)
         tried = [{move.layers: move for move in one.all} for one in fields]
         return cls(bench, ready, options, piece, within_reach, served, watch, tried)
@@ -84,7 +85,7 @@ class Judge:
         """Teeth and gum, whichever are there: no mix serves both."""
         return list(dict.fromkeys(one.tissue for one in self.ready.problems))
 
-    def palettes(self, most: int) -> dict[str, list[list[Palette]]]:
+    def palettes(self, most: int) -> dict[str, list[list[FewMixes]]]:
         """By tissue the palettes of no, 1, 2, … mixes, the best first by the guess."""
         found = {}
         for tissue in self.tissues():
@@ -94,7 +95,7 @@ class Judge:
                 kinds, self.options, most=most, layers=self.bench.limits.passes, stock=set(self.bench.stock.values()),
                 cost=MAKING, watch=self.watch,
             )  # fmt: skip
-            found[tissue] = [[Palette((), left)], *grown]
+            found[tissue] = [[FewMixes((), left)], *grown]
         return found
 
     def painted(self, pots: Sequence[Mapping[str, Sequence[Pot]]]) -> list[Painting]:
@@ -124,8 +125,13 @@ class Judge:
         for chain in chains:
             rows = self._of_chain(chain)
             for at, twins in enumerate(groups):
-                found[at] += self._short(twins, rows)
+                if self._may_take(self.piece.twins[self.piece.kinds[kind][at]]):
+                    found[at] += self._short(twins, rows)
         return Lists(found, chains)
+
+    def _may_take(self, gum: Sequence[int]) -> bool:
+        """Whether gum takes anything: no liquid is tried on what no liquid brings there."""
+        return not self.bench.soaks or any(self.within_reach[i] for i in gum)
 
     def _stacks(self, twins: Twins, own: NDArray[np.int_]) -> NDArray[np.int_]:
         """(r, L) of some options: all of one and two layers, further ones on the best."""
@@ -215,7 +221,7 @@ class Judge:
         jumps = roughness(fields, self.piece, steps.moves) * len(self.piece.neighbours)
         return Painting(fields, steps, found, value(found, steps.moves, jumps, set(self.bench.stock.values())))
 
-    def _order(self, kind: int, steps: Taken) -> Chain:
+    def _order(self, kind: int, steps: StepsTaken) -> Chain:
         """The order of mixes on gum of one kind."""
         places = (i for at in self.piece.kinds[kind] for i in self.piece.twins[at])
         return max((tuple(layer.pot for layer in steps.moves[i].layers) for i in places), key=len)

@@ -18,6 +18,14 @@ from stainbook.records import LabValues, Limits, Pot, Viewing
 Key = tuple[int, str]
 
 
+@dataclass(frozen=True, slots=True)
+class WishedLight:
+    """A light in which a zone must be in tolerance, and its target there; None where only a spectrum would tell."""
+
+    viewing: Viewing
+    target: LabValues | None = None
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class ZoneProblem:
     """One zone: where it is, where it must go, and how it will leave.
@@ -31,6 +39,7 @@ class ZoneProblem:
     target_covariance : (3, 3) of the target's L*, a*, b*
     firings_of : firings that a stain may still go through, by its maker; a stain not named has no limit
     bare : the piece without stain, where it was read: what stripping leads back to
+    lights : further ones in which it must be in tolerance
     piece : where zones of several pieces are planned together, whose it is
     """
 
@@ -46,6 +55,7 @@ class ZoneProblem:
     firings_of: Mapping[str, int] = field(default_factory=dict)
     bare: Start | None = None
     piece: str = ""
+    lights: tuple[WishedLight, ...] = ()
 
     @property
     def name(self) -> str:
@@ -73,7 +83,8 @@ class Bench:
     """What the lab can lay on: learnt optics, whose hand, the stains on offer, and the limits of the case.
 
     ``families`` gives (kind, family) of every stain on offer, for those without a chip; ``apart`` pairs that no pot
-    may hold; ``stock`` the mixes that stand ready, by their names.
+    may hold; ``stock`` the mixes that stand ready, by their names; ``later`` is the surface stain that may follow
+    on an unsintered piece.
     """
 
     optics: Optics
@@ -83,6 +94,7 @@ class Bench:
     limits: Limits = field(default_factory=Limits)
     apart: frozenset[frozenset[str]] = frozenset()
     stock: Mapping[str, Pot] = field(default_factory=dict)
+    later: Bench | None = None
 
     @property
     def pots(self) -> list[Pot]:

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from stainbook.match.choosing import LATER, Chain, Taken, counted, counts, pots_by_use, steps_of, within_order
-from stainbook.match.moves import Field, Tried, all_accepted
+from stainbook.match.choosing import Chain, StepsTaken, counts, pots_by_use, steps_of, within_order
+from stainbook.match.moves import LATER, Field, Tried, all_accepted
 from stainbook.match.one_piece import OnePiece
 from stainbook.optics.two_by_two import Array
 from stainbook.records import Pot
@@ -41,18 +41,20 @@ class Together:
     accept: float
     accept_within: float
     expected: float = 0.0
+    later: float = LATER
 
     @property
     def counts(self) -> float:
         """What they are worth together: accepted only after a further firing counts half."""
-        return counted(self.accept, self.accept_within)
+        return self.later * self.accept_within + (1.0 - self.later) * self.accept
 
 
 def together(moves: Sequence[Tried], within_reach: Sequence[bool]) -> Together:
     """What these steps are together."""
     counted = [move for move, reached in zip(moves, within_reach, strict=True) if reached]
     at_once, later = all_accepted([one.hits for one in counted]), all_accepted([one.within for one in counted])
-    return Together(len(pots_by_use(moves)), at_once, later, sum(move.accept for move in moves))
+    share = moves[0].later if moves else LATER
+    return Together(len(pots_by_use(moves)), at_once, later, sum(move.accept for move in moves), share)
 
 
 def value(found: Together, moves: Sequence[Tried], jumps: float, stock: Collection[Pot]) -> float:
@@ -88,10 +90,10 @@ def _missing(field: Field, move: Tried) -> Array:
 def settled(
     fields: Sequence[Field],
     piece: OnePiece,
-    chosen: Taken,
+    chosen: StepsTaken,
     orders: Sequence[Chain | None],
     within_reach: Sequence[bool],
-) -> Taken:
+) -> StepsTaken:
     """The steps after sweeps over the piece, in which each group of twins takes what is best beside all others.
 
     Mixes, layers and the twins that go apart stay as they were chosen.
@@ -113,7 +115,7 @@ def settled(
         changed = [sweep.takes_best(places, steps) for places, steps in groups]
         if not any(changed):
             break
-    return Taken(tuple(sweep.moves), chosen.apart)
+    return StepsTaken(tuple(sweep.moves), chosen.apart)
 
 
 def _some(fields: Sequence[Field], order: Chain | None, most: int, used: Collection[Pot]) -> list[tuple[Tried, ...]]:
@@ -167,4 +169,5 @@ class _Sweep:
         for i, move in zip(places, step, strict=True):
             end = _missing(self.fields[i], move)
             jumps += sum(float(np.linalg.norm(end - self.ends[j])) for j in self.beside[i] if j not in places)
-        return LATER * within + (1.0 - LATER) * accept + sum(map(_own, step)) - PER_JUMP * jumps
+        later = step[0].later
+        return later * within + (1.0 - later) * accept + sum(map(_own, step)) - PER_JUMP * jumps

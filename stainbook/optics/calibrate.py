@@ -99,6 +99,29 @@ def calibrate(chips: Sequence[FiredChip], stains: Mapping[str, Stain], *, operat
     return Calibration(optics, tuple(g for g, _ in every), tuple(s for _, s in every), errors, tuple(held))
 
 
+def fit_more(
+    optics: Optics, chips: Sequence[FiredChip], families: Mapping[str, tuple[str, str | None]]
+) -> dict[str, StainCurve]:
+    """Curves of stains that chips show which came after the fit; all else stays as it is.
+
+    families : kind and family of each stain
+    """
+    kinds = {name: kind for name, (kind, _) in families.items()}
+    known = Expectations(kinds, {name: family for name, (_, family) in families.items()}, optics.ceramic, optics.pooled)
+    clear = [optics.stains[CLEAR]] if CLEAR in optics.stains else []
+    curves = {}
+    for names, own in stain_groups(chips):
+        group = group_of(names, kinds, own, known.ceramics, known.pooled, clear)
+        solution = _solve(group, known, {})
+        believed, _, _ = _believed(group, solution, known)
+        if len(believed) < len(own):
+            group = group_of(names, kinds, believed, known.ceramics, known.pooled, clear)
+            solution = _solve(group, known, {name: solution.theta[i] for i, name in enumerate(names)})
+        for i, name in enumerate(names):
+            curves[name] = curve_of(name, *families[name], solution, i, 0)
+    return curves
+
+
 def _fit_all(
     sets: Sequence[tuple[tuple[str, ...], list[FiredChip]]],
     clear: Sequence[StainCurve],

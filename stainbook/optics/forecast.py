@@ -82,7 +82,7 @@ class ForecastRequest:
     """One forecast that is asked for: layers on a body, how it leaves, and in which zone.
 
     ``glazed``: it leaves under glass. ``zone`` names whose hand errors these are; ``weights`` (31, 3) turn
-    reflectance to X, Y, Z where the forecast is wanted in ln X, Y, Z.
+    reflectance to X, Y, Z where the forecast is wanted in ln X, Y, Z; of several lights (31, 3 l), as many for all.
     """
 
     start: Start
@@ -209,9 +209,10 @@ def forecasts(
 
     Cost: 2 layers + 3 evaluations of the film a stack, and two more for stains that soak in.
     """
-    weighted = all(one.weights is not None for one in wanted)
+    weights = [one.weights for one in wanted if one.weights is not None]
     ln = np.empty((len(wanted), 31))
-    result = Forecasts(ln, np.empty((len(wanted), 3)) if weighted else ln)
+    width = weights[0].shape[1] if weights else 3
+    result = Forecasts(ln, np.empty((len(wanted), width)) if len(weights) == len(wanted) else ln)
     for places in _alike(wanted):
         own = [wanted[i] for i in places]
         curves = curves_for(optics, [one.layers for one in own], families or {})

@@ -131,7 +131,7 @@ def test_long_work_shows_how_far_it_is_and_what_was_found_when_it_is_stopped(app
     monkeypatch.setattr(case_source, "PATIENCE", 0.2)
     Lab.close_all()
     show(app, "case")
-    assert words.WORKED_OUT in markup(app, "odds")
+    assert words.WORKED_OUT in markup(app, "chance")
     assert "1 of 3" in app.get("progress")[0].proto.text
     assert "off" in markup(app, "zone")  # the gaps are there meanwhile
     assert any(one.value == words.STEPS_COME for one in app.markdown)

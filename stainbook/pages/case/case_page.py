@@ -12,8 +12,8 @@ from stainbook.pages.case.case_mixer import show_mixer
 from stainbook.pages.case.case_parts import (
     show_by_eye,
     show_cautions,
+    show_chance,
     show_facts,
-    show_odds,
     show_steps,
     show_ways_on,
     show_zone,
@@ -48,7 +48,7 @@ def _draw() -> None:
     with facts:
         show_facts(shown)
     with whole:
-        show_odds(shown)
+        show_chance(shown)
     _show_case(shown)
 
 

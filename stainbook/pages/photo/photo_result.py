@@ -13,6 +13,8 @@ from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, kept
 from stainbook.pages.shell.plain import plain
 from stainbook.pages.shell.wording import counted, one_decimal
+from stainbook.words.places import zone_name
+from stainbook.words.states import TOLERANCE
 from stainbook.work.documents.photo_schemas import PhotoResult, PhotoZone
 from stainbook.work.documents.schemas import AdvisedZone
 
@@ -103,7 +105,7 @@ def _changed(zone: PhotoZone) -> dict[str, Any]:
     parts = {"value": zone.change.dL, "chroma": zone.change.dC, "hue": zone.change.dH}
     return {
         "tooth": zone.tooth,
-        "zone": zone.zone,
+        "zone": zone_name(zone.zone),
         "change ΔE00": round(zone.change.dE00, 1),
         "± change": round(zone.change.u, 1),
         **{name: round(value, 1) for name, value in parts.items()},
@@ -114,7 +116,7 @@ def _changed(zone: PhotoZone) -> dict[str, Any]:
 def _row(zone: PhotoZone, *, graded: bool) -> dict[str, Any]:
     row: dict[str, Any] = {
         "tooth": zone.tooth,
-        "zone": zone.zone,
+        "zone": zone_name(zone.zone),
         **{name: round(getattr(zone, key), 1) for name, key in (("L*", "L"), ("a*", "a"), ("b*", "b"))},
         "± ΔE00": round(zone.u, 1),
     }
@@ -122,7 +124,7 @@ def _row(zone: PhotoZone, *, graded: bool) -> dict[str, Any]:
         gap = zone.gap
         row["to target"] = round(gap.dE00, 1) if gap else None
         row["± target"] = round(gap.u, 1) if gap and gap.u is not None else None
-        row["acceptable"] = gap.grade if gap else ""
+        row["tolerance"] = TOLERANCE[gap.grade] if gap else ""
     return row | {"masked": f"{zone.masked:.0%}", "use": "no: glare" if zone.flagged else "yes"}
 
 

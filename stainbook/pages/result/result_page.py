@@ -15,11 +15,19 @@ from stainbook.pages.case.case_choice import some_case
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.readings.correct_parts import correct_result
 from stainbook.pages.result.held_parts import held_outcomes
-from stainbook.pages.result.result_parts import ResultRow, firing_fields, list_of, proposed, show_recorded, zone_form
+from stainbook.pages.result.result_parts import (
+    FiringFields,
+    ResultRow,
+    firing_fields,
+    list_of,
+    proposed,
+    show_recorded,
+    zone_form,
+)
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.light_choice import light_choice
-from stainbook.pages.shell.page_frame import forget, go_to, keep, keeping, kept, show_page
+from stainbook.pages.shell.page_frame import do, forget, go_to, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import plain
 
 
@@ -33,7 +41,7 @@ class _Read:
 
 
 def _draw() -> None:
-    case, light, do = st.columns([4, 3, 5], vertical_alignment="bottom")
+    case, light, press = st.columns([4, 3, 5], vertical_alignment="bottom")
     with case:
         code = some_case(choices())
     if code is None:
@@ -58,7 +66,7 @@ def _draw() -> None:
     new = _new_stains(code, rows)
     with lying:
         _lying(code, firing)
-    with do:
+    with press:
         _act(code, rows, read, new, under, told, lies=firing.lying is not None)
     _left_out(rows)
     with came_out:
@@ -131,53 +139,53 @@ def _act(
     read: _Read,
     new: list[str] | None,
     under: Light,
-    told: tuple[str | None, str | None, str | None, str],
+    told: FiringFields,
     *,
     lies: bool,
 ) -> None:
-    """Record where something was read; else note what was painted; once recorded go on."""
-    ready = [row for row in rows if row.painted.strip() and row.read]
+    """Record all that was painted, read or not; note it before it is fired; once recorded go on."""
     painted = [row for row in rows if row.painted.strip()]
-    if ready:
-        label = wording.counted(words.RECORD, len(ready))
-        if st.button(label, type="primary", width="stretch", disabled=new is None):
-            _record(code, ready, read, new or [], under, told)
+    read_after = any(row.read for row in painted)
+    if read_after or (lies and painted):
+        label = wording.counted(words.RECORD if read_after else words.RECORD_UNREAD, len(painted))
+        look: Literal["primary", "secondary"] = "primary" if read_after else "secondary"
+        if st.button(label, type=look, width="stretch", disabled=new is None):
+            _record(code, painted, read, new or [], under, told)
     else:
         label = wording.counted(words.NOTE_PAINTED, len(painted))
         kind: Literal["primary", "secondary"] = "primary" if kept(f"recorded {code}", None) is None else "secondary"
-        if st.button(label, type=kind, width="stretch", disabled=new is None or lies or not painted):
-            _note(code, painted, told[0])
+        if st.button(label, type=kind, width="stretch", disabled=new is None or not painted):
+            _note(code, painted, told.operator)
 
 
 def _record(
     code: str,
-    ready: Sequence[ResultRow],
+    painted: Sequence[ResultRow],
     read: _Read,
     new: Sequence[str],
     under: Light,
-    told: tuple[str | None, str | None, str | None, str],
+    told: FiringFields,
 ) -> None:
-    zones = [ZoneResult(row.tooth, row.zone, row.painted, row.lab, row.since) for row in ready]
-    given = read.given if any(row.pasted for row in ready) else None
+    zones = [ZoneResult(row.tooth, row.zone, row.painted, row.lab, row.since) for row in painted]
+    given = read.given if any(row.pasted for row in painted) else None
     try:
-        result = case_source.case(code).firing.record(FiringResult(zones, *told, *under, new_stains=new), given)
+        asked = FiringResult(
+            zones, told.operator, told.programme, told.furnace, told.minutes, *under, new_stains=new, tray=told.tray
+        )
+        result = case_source.case(code).firing.record(asked, given)
     except InputError as error:
         st.warning(words.CANNOT_RECORD.format(reason=error))
         return
     keep(f"recorded {code}", result)
     keep(f"firings {code}", kept(f"firings {code}", 0) + 1)
-    forget(f"minutes {code}")
+    for field in ("minutes", "tray"):
+        forget(f"{field} {code}")
     st.rerun()
 
 
 def _note(code: str, painted: Sequence[ResultRow], who: str | None) -> None:
     zones = [ZoneResult(row.tooth, row.zone, row.painted) for row in painted]
-    try:
-        case_source.case(code).firing.paint(zones, who)
-    except InputError as error:
-        st.warning(words.CANNOT_RECORD.format(reason=error))
-        return
-    st.rerun()
+    do(lambda: case_source.case(code).firing.paint(zones, who), cannot=words.CANNOT_RECORD)
 
 
 def _lying(code: str, firing: FiringNow) -> None:

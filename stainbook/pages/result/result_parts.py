@@ -49,15 +49,34 @@ class ResultRow:
         return bool(self.lab) or self.pasted is not None or self.since is not None
 
 
-def firing_fields(code: str, known: FiringNow, operator: str | None) -> tuple[str | None, str | None, str | None, str]:
-    """Technician, programme, furnace and minutes; each may stay empty."""
+@dataclass(frozen=True, slots=True)
+class FiringFields:
+    """Who fired by which programme in which furnace, how long, and which other cases stood on the tray."""
+
+    operator: str | None
+    programme: str | None
+    furnace: str | None
+    minutes: str
+    tray: tuple[str, ...] = ()
+
+
+def firing_fields(code: str, known: FiringNow, operator: str | None) -> FiringFields:
+    """Technician, programme, furnace and minutes, each may stay empty; and what else was on the tray."""
     who, programme, furnace, minutes = st.columns([3, 3, 3, 3], vertical_alignment="bottom")
-    return (
+    return FiringFields(
         _named(who, words.WHO, known.people, f"who {code}", operator),
         _named(programme, words.PROGRAMME, known.programmes, f"programme {code}", None, words.PROGRAMME_HELP),
         _named(furnace, words.FURNACE, known.furnaces, f"furnace {code}", None),
         str(minutes.text_input(words.MINUTES, **keeping(f"minutes {code}"))),
+        tuple(one for one in _tray(code, known) if one in known.others),
     )
+
+
+def _tray(code: str, known: FiringNow) -> list[str]:
+    """The other painted pieces that went into the furnace with this one."""
+    if not known.others:
+        return []
+    return st.multiselect(words.TRAY, known.others, help=words.TRAY_HELP, **keeping(f"tray {code}", []))
 
 
 def _named(
@@ -162,7 +181,10 @@ def show_recorded(code: str, *, busy: bool) -> None:
     result: RecordResult | None = kept(f"recorded {code}", None)
     if result is None:
         return
-    st.subheader(wording.counted(words.RECORDED, len(result.outcomes), case=code), anchor=False)
+    st.subheader(wording.counted(words.RECORDED, len(result.outcomes) + len(result.painted), case=code), anchor=False)
+    if not result.outcomes:
+        st.markdown(words.AFTER_UNREAD)
+        return
     show_markup(recorded_markup(result.outcomes), key="recorded")
     if all(one.expected is None for one in result.outcomes):
         st.caption(words.NOT_EXPECTED)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import struct
 from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache
 from html import escape
 from typing import Any, NamedTuple
 
-from stainbook.faces.view_types import State
 from stainbook.pages.shell import texts
 from stainbook.pages.widgets.signs import sign
 from stainbook.report.arch_shapes import Drawing, Points, Shape, draw_jaw, is_upper, viewed
+from stainbook.words.states import State
 from stainbook.work.documents.plan_schemas import PlannedZone
 from stainbook.work.documents.schemas import AdvisedZone
 
@@ -104,7 +106,14 @@ def _sides(drawing: Drawing, words: tuple[str, str], unit: float) -> str:
 
 
 def _path(outline: Points) -> str:
-    return "M" + "L".join(f"{x:.2f},{y:.2f}" for x, y in outline) + "Z"
+    return _path_of(outline.tobytes())
+
+
+@lru_cache(maxsize=4096)
+def _path_of(outline: bytes) -> str:
+    """Outlines are drawn again and again, and writing their numbers is most of a drawing's work."""
+    numbers = [f"{one:.2f}" for one in struct.unpack(f"{len(outline) // 8}d", outline)]
+    return "M" + "L".join(map(",".join, zip(numbers[::2], numbers[1::2], strict=True))) + "Z"
 
 
 def _neighbours(faces: Mapping[ZoneKey, Face]) -> dict[ZoneKey, dict[str, str]]:

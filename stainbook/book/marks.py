@@ -47,6 +47,8 @@ def case_mark(state: CaseState) -> str:
     zones = {f"{key[0]} {key[1]}": zone_mark(state, key) for key in state.zones}
     said = {"zones": zones, "limits": _limits(state.wish.limits), "effects": repr(state.wish.effects)}
     said["left"] = str(state.firings_left)
+    if state.wish.lights:
+        said["lights"] = list(state.wish.lights)
     return hashlib.sha256(canonical(said).encode()).hexdigest()[:12]
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 
 from stainbook.records import LabRef, Layers, Pot, Reading, SampleRef, Viewing
 
+BY_MISTAKE = "pressed by mistake"  # why a step is undone, where nothing else is said
 ACCEPTED_BY = ("lab", "clinic", "patient")
 RETURNED_FOR = ("shade", "fit", "fracture", "design", "clinic change")
 FIRING_KINDS = (

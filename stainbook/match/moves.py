@@ -8,7 +8,6 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.match.advice import Kind
 from stainbook.match.candidates import Candidates, Neighbours, Search, evaluate, shortlist, stain_sets
 from stainbook.match.frame import TargetFrame, frame_of
 from stainbook.match.guess import OptionDoubt, option_doubt, zone_doubt
@@ -17,6 +16,7 @@ from stainbook.match.layer_options import Options
 from stainbook.match.lights import InLight, Lights
 from stainbook.match.odds import DRAWS, Odds, odds_of
 from stainbook.match.problem import Bench, ZoneProblem
+from stainbook.match.reasons import Kind
 from stainbook.match.response import OptionResponse, response_of
 from stainbook.match.sequence import Stages, aims_short, sintered
 from stainbook.match.watch import UNWATCHED, Watch

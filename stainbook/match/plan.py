@@ -12,16 +12,16 @@ from itertools import product
 from typing import Literal
 
 from stainbook.match.advice import FollowOn
-from stainbook.match.case_advice import NO_LIQUID
 from stainbook.match.choosing import no_worse as no_worse
 from stainbook.match.choosing import pots_by_use, surest
 from stainbook.match.few_mixes import FewMixes
 from stainbook.match.follow_on import follow_on
 from stainbook.match.judged import JUDGED, Judge, Painting
 from stainbook.match.moves import Field, Tried, all_accepted, ready_for, try_all
-from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
+from stainbook.match.offer import no_firing_reason
 from stainbook.match.one_piece import mirror_of
 from stainbook.match.problem import Bench, Key, ZoneProblem
+from stainbook.match.reasons import Reason, ZoneNote
 from stainbook.match.settling import Together as Together
 from stainbook.match.settling import together as together_of
 from stainbook.match.verdict import reached
@@ -47,7 +47,7 @@ class ZonePlan:
     tissue: str
     verdict: PlanVerdict
     move: Tried
-    why: str
+    why: Reason | ZoneNote
     best: float
     then: FollowOn | None = None
 
@@ -69,7 +69,7 @@ class Plan:
     unlimited: Together
     one_more: Together | None = None
     trade_off: tuple[Together, ...] = ()
-    warnings: tuple[str, ...] = ()
+    no_stain: bool = False  # none that this material and stage bear is on the list
 
 
 def plan_case(
@@ -111,7 +111,6 @@ def plan_case(
         unlimited=together_of(wished, judge.within_reach),
         one_more=more if more.mixes > best.together.mixes else None,
         trade_off=tuple(dict.fromkeys(found[n].together for n in sorted(set(trade_off)))),
-        warnings=(RETURNED_FIRST,) if stage == "returned" else (),
     )
 
 
@@ -142,7 +141,7 @@ def _is_fit(pots: Sequence[Pot], count: int) -> bool:
     return len(pots) <= count and len(set(pots)) == len(pots)
 
 
-def _without(bench: Bench, problems: Sequence[ZoneProblem], reason: str | None) -> Plan:
+def _without(bench: Bench, problems: Sequence[ZoneProblem], reason: ZoneNote | None) -> Plan:
     """The plan where nothing may be laid on."""
     fields = try_all(bench, problems, None)
     left = [field.leave for field in fields]
@@ -152,8 +151,7 @@ def _without(bench: Bench, problems: Sequence[ZoneProblem], reason: str | None) 
         for field, one in zip(fields, left, strict=True)
     )
     alone = together_of(left, [True] * len(left))
-    told = "no stain that this material and stage bear is on the list: nothing to mix"
-    return Plan((), alone.accept, alone.accept_within, zones, alone, alone, warnings=() if reason else (told,))
+    return Plan((), alone.accept, alone.accept_within, zones, alone, alone, no_stain=reason is None)
 
 
 def _zones(bench: Bench, judge: Judge, best: Painting, wished: Sequence[Tried]) -> list[ZonePlan]:
@@ -164,11 +162,10 @@ def _zones(bench: Bench, judge: Judge, best: Painting, wished: Sequence[Tried]) 
         one = _zone(bench, field, move, judge.within_reach[i], wished[i])
         if i in best.steps.apart:
             tooth, zone = one.key
-            one = replace(
-                one, why=f"{one.why}; painted otherwise than {mirror_of(tooth)} {zone}, which pays for itself"
-            )
+            if isinstance(one.why, Reason):
+                one = replace(one, why=replace(one.why, unlike=(mirror_of(tooth), zone)))
         if bench.soaks and field.problem.tissue == "gingiva" and not judge.within_reach[i]:
-            one = replace(one, why=NO_LIQUID)
+            one = replace(one, why=ZoneNote("no liquid"))
         found.append(replace(one, then=then.get(i)))
     return found
 

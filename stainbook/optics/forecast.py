@@ -207,7 +207,7 @@ def forecasts(
     hands : whose hand and which lots; None means those of the chips
     families : (kind, family) of stains that may have no chip yet
 
-    Cost: 2 layers + 3 evaluations of the film a stack, and one more for stains that soak in.
+    Cost: 2 layers + 3 evaluations of the film a stack, and two more for stains that soak in.
     """
     weights = [one.weights for one in wanted if one.weights is not None]
     ln = np.empty((len(wanted), 31))
@@ -325,7 +325,7 @@ def _laid(wanted: Sequence[ForecastRequest], curves: Sequence[StainCurve], hands
 def _body_causes(wanted: Sequence[ForecastRequest], laid: Laid, change: Array) -> Iterator[Cause]:
     """In ln reflectance: what the model cannot follow, the bare face's stray light, the body's own reading."""
     names = [one.start.name for one in wanted]
-    yield from model_causes(names, change, laid.soaks)
+    yield from model_causes(names, change)
     expected = laid.piece.ceramic.stray_sd
     sd = np.array([expected if one.start.stray_sd is None else one.start.stray_sd for one in wanted])
     yield from stray_causes(names, laid, sd)

@@ -17,7 +17,7 @@ from stainbook.optics.forecast import ForecastRequest
 from stainbook.records import Layer, Limits, Pot
 from tests.match.lab import bench_of, lab_of, optics_of, problem_of, start_of
 
-LIQUIDS, STAINS = ("husk", "slate"), ("straw", "chalk", "rosehip")
+LIQUIDS, STAINS = ("husk", "slate"), ("teasel", "flour", "rosehip")
 THIN = {"layers": 1, "coats": 1, "strengths": (0.0625, 0.125, 0.25)}
 SOAKED = (Layer(Pot.of({"husk": 0.5})),)
 FURTHER = (-1.5, 0.6, 3.0)  # what surface stain is to add to it

@@ -15,8 +15,10 @@ from stainbook.kept import Settings
 from stainbook.match import Bench, Start, WishedLight, ZoneProblem, firings_of, kept_apart, offered
 from stainbook.optics.forecast import Forecast, Hands
 from stainbook.records import NO_FIRING_STAGES, Case, LabValues, Layers, Stain
+from stainbook.words.sentences import RETURNED_FIRST
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
 from stainbook.work.case.library import Library
+from stainbook.work.case.seating import seated_zones
 from stainbook.work.case.standing import no_step_yet
 from stainbook.work.case.zones import ZoneColours, zone_colours
 from stainbook.work.reading.lab_settings import limits_in, with_strengths
@@ -67,8 +69,9 @@ class PreparedCase:
         adapted = warnings_of(
             colour for zone in self.zones for colour in (zone.seen, zone.target) if colour is not None
         )
+        returned = [RETURNED_FIRST] if self.case.stage == "returned" else []
         told = [*self.read_warnings, *self.library.warnings, *adapted, *_unread(self.case, self.zones)]
-        return [*told, *_not_in_lights(self.problems)]
+        return [*told, *_not_in_lights(self.problems), *returned]
 
 
 def prepare_case(book: Book, what: What, wish: AdviceAsked) -> PreparedCase:
@@ -114,7 +117,7 @@ def prepared(book: Book, current: CurrentCase, wish: AdviceAsked) -> PreparedCas
         lab = replace(lab, stains={stain.name: stain for stain in read_stains(wish.stains).records})
     case = current.case
     library = current.library(book, wish.asked, extra=tuple(wish.readings))
-    zones = zone_colours(case, library)
+    zones = seated_zones(zone_colours(case, library), case, library)
     standing = {zone.zone.key: zone.standing for zone in zones if zone.standing is not None}
     held = {key: why for key in standing if (why := no_step_yet(case, current.state, standing, key)) is not None}
     hands = lab.hands(wish.operator or case.operator, {**dict(case.lots), **wish.lots}, case.programme)

@@ -167,6 +167,15 @@ class Move(Result):
     lights: list[UnderLight] = []
 
 
+class TranslucencyResult(Result):
+    """How much of what lies behind a zone shows, before and after its first next step: over black and over white."""
+
+    tp00: Difference
+    contrast_ratio: float
+    tp00_stained: Difference | None
+    contrast_ratio_stained: float | None
+
+
 class AdvisedZone(Result):
     """One zone of a case."""
 
@@ -181,6 +190,7 @@ class AdvisedZone(Result):
     target: ColourResult | None = None
     thresholds: str | None = None
     standing: StandingResult | None = None
+    translucency: TranslucencyResult | None = None
 
 
 class RankedBlank(Result):

@@ -15,6 +15,7 @@ from stainbook.pages.case.page_choices import choices
 from stainbook.pages.readings.correct_parts import correct_readings
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
+from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import forget, go_to, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import plain
@@ -22,6 +23,7 @@ from stainbook.pages.widgets.arch_svg import key_text
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.tables import assigned_markup, lab_cells, order_markup
 from stainbook.pages.widgets.zone_list import list_markup
+from stainbook.words import safety
 
 ROW = 24  # px, of the field for typing
 
@@ -47,6 +49,7 @@ def _draw() -> None:
         with done:
             _gaps(code)
         correct_readings(code, under)
+    show_cautions(safety.AT["readings"])
 
 
 def _given(code: str, places: tuple[ReadingPlace, ...], light: Light) -> Given | None:

@@ -15,10 +15,12 @@ from stainbook.pages.case.case_choice import some_case
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
+from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.page_frame import keeping, show_page
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.pages.widgets.zone_list import list_markup
+from stainbook.words import safety
 
 
 def _draw() -> None:
@@ -34,6 +36,7 @@ def _draw() -> None:
     stands, acts = st.columns([7, 5], gap="large")
     with stands:
         _stands(desk)
+        show_cautions(safety.AT["delivery"])
         _story(desk)
     with acts:
         _received(case, desk)

@@ -26,9 +26,11 @@ from stainbook.pages.result.result_parts import (
 )
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
+from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import forget, go_to, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import plain
+from stainbook.words import safety
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +56,7 @@ def _draw() -> None:
     if kept(f"recorded {code}", None) is not None:
         st.subheader(words.NEXT_FIRING, anchor=False)
     st.markdown(words.RESULT_LEAD)
+    show_cautions((*safety.AT["fire"], *safety.AT["two coats"]))
     table, forms = st.columns([8, 5], gap="large")
     with forms:
         one = st.container()

@@ -23,21 +23,21 @@ from typing import TYPE_CHECKING, Any
 
 from stainbook.faces.app_face import AppFace
 from stainbook.faces.case_face import CaseFace, advised, planned
-from stainbook.faces.cases_face import CasesFace
-from stainbook.faces.exchange_face import ExchangeFace
 from stainbook.faces.lab_store import close_all
 from stainbook.faces.lab_view import LabView, url_of
 from stainbook.faces.notebook_results import CasePlan, FoundBefore, LearntStains, NextSteps, Prediction, Recorded
 from stainbook.faces.notebook_tables import Brought, layers_of, reading_of, source_of
-from stainbook.faces.number_face import NumbersFace
-from stainbook.faces.photo_face import PhotoFace
 from stainbook.faces.reading_face import ReadingsFace
-from stainbook.faces.recipe_face import RecipesFace
-from stainbook.faces.setting_face import SettingsFace
 from stainbook.faces.shelf_face import ShelfFace
-from stainbook.faces.stain_face import StainsFace
 
 if TYPE_CHECKING:
+    from stainbook.faces.cases_face import CasesFace
+    from stainbook.faces.exchange_face import ExchangeFace
+    from stainbook.faces.number_face import NumbersFace
+    from stainbook.faces.photo_face import PhotoFace
+    from stainbook.faces.recipe_face import RecipesFace
+    from stainbook.faces.setting_face import SettingsFace
+    from stainbook.faces.stain_face import StainsFace
     from stainbook.records import Reading
     from stainbook.work.case.case_plan import PlanAsked
     from stainbook.work.case.problems import AdviceAsked
@@ -101,6 +101,8 @@ class Lab(LabView):
     @property
     def cases(self) -> CasesFace:
         """All cases: listed, how each stands, brought in, made."""
+        from stainbook.faces.cases_face import CasesFace
+
         return CasesFace(self)
 
     @property
@@ -111,31 +113,43 @@ class Lab(LabView):
     @property
     def stains(self) -> StainsFace:
         """Chips learnt from, layers predicted, plates laid out."""
+        from stainbook.faces.stain_face import StainsFace
+
         return StainsFace(self)
 
     @property
     def recipes(self) -> RecipesFace:
         """What was done last time and the lab's recipes."""
+        from stainbook.faces.recipe_face import RecipesFace
+
         return RecipesFace(self)
 
     @property
     def photo(self) -> PhotoFace:
         """Pictures to the colours of their zones."""
+        from stainbook.faces.photo_face import PhotoFace
+
         return PhotoFace(self)
 
     @property
     def exchange(self) -> ExchangeFace:
         """The book handed on and taken in."""
+        from stainbook.faces.exchange_face import ExchangeFace
+
         return ExchangeFace(self)
 
     @property
     def settings(self) -> SettingsFace:
         """What the lab decided once."""
+        from stainbook.faces.setting_face import SettingsFace
+
         return SettingsFace(self)
 
     @property
     def numbers(self) -> NumbersFace:
         """First firings that did, returns, minutes."""
+        from stainbook.faces.number_face import NumbersFace
+
         return NumbersFace(self)
 
     @property

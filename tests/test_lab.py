@@ -79,7 +79,7 @@ def test_making_a_view_opens_nothing(tmp_path, opens):
 def test_what_is_shown_twice_asks_one_query_and_reads_nothing(lab, queries, opens, monkeypatch):
     def shown():
         with lab.look():
-            return lab.recipes.look_up(LookedFor()), lab.stains.rows(), lab.settings.now(), lab.exchange.case_codes()
+            return lab.recipes.look_up(LookedFor()), lab.stains.rows(), lab.settings.now(), lab.cases.listed()
 
     first = shown()
     queries.clear()

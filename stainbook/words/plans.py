@@ -15,6 +15,7 @@ READY = "stands ready"
 CLOCK = "The day's clock: last colouring __ : __, dried at __ : __, into the furnace __ : __, read tomorrow."
 CASE_MARK = "Case mark {mark}."
 NO_FIRING = "No firing is proposed."
+NEAREST = "Stain brings no zone to its target: what stands here is the nearest that it comes."
 
 
 def heading(number: int, count: int, *, liquid: bool = False) -> str:

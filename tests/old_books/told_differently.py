@@ -64,6 +64,8 @@ TOLD_DIFFERENTLY: tuple[ToldDifferently, ...] = (
     ToldDifferently(
         "revision-3", "book deliver", "*", "told", "only zones that were read bar a delivery: wrong advice 7, 9"
     ),
+    ToldDifferently("revision-3", "book deliver", "V-111", "*", "a bonded piece is delivered, and judged before"),
+    ToldDifferently("revision-3", "book return", "V-111", "*", "it was bonded and did not leave"),
     ToldDifferently("revision-3", "book deliver", "*", "told.warnings.length", "the finish is asked for"),
     ToldDifferently("revision-3", "advise", "*", "told.cases*", _LEARNT),
     ToldDifferently("revision-3", "plan", "*", "told.zones*", _LEARNT),

@@ -197,7 +197,7 @@ def test_what_was_found_before_the_stop_is_shown(book):
     watch = Last()
     with pytest.raises(StoppedError):
         open_desk(book, CASE, watch)
-    view = so_far(view_gaps(book, CASE), watch.found)
+    view = so_far(view_gaps(book, CASE), watch.found).view
     assert all(zone.moves for zone in view.advised.zones)
     assert view.advised.accept is None
 

@@ -6,12 +6,11 @@ from collections.abc import Callable, Sequence
 
 import streamlit as st
 
-from stainbook.errors import InputError
 from stainbook.faces.firing_types import RecordedZone, ToldFiring
 from stainbook.faces.reading_types import Light
 from stainbook.pages.shell import case_source, wording
 from stainbook.pages.shell import way_texts as words
-from stainbook.pages.shell.page_frame import forget, keep, keeping, kept
+from stainbook.pages.shell.page_frame import do, forget, keeping
 
 
 def correct_result(code: str, light: Light) -> None:
@@ -90,11 +89,8 @@ def correct_readings(code: str, light: Light) -> None:
 
 
 def _do(code: str, act: Callable[[], object]) -> None:
-    try:
+    def done() -> None:
         act()
-    except InputError as error:
-        st.warning(words.CANNOT_CHANGE.format(reason=error))
-        return
-    forget(f"why {code}")
-    keep("corrections", kept("corrections", 0) + 1)
-    st.rerun()
+        forget(f"why {code}")
+
+    do(done, cannot=words.CANNOT_CHANGE)

@@ -28,7 +28,7 @@ from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.light_choice import light_choice
-from stainbook.pages.shell.page_frame import forget, go_to, keep, keeping, kept, show_page
+from stainbook.pages.shell.page_frame import do, forget, go_to, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import plain
 from stainbook.words import safety
 
@@ -43,7 +43,7 @@ class _Read:
 
 
 def _draw() -> None:
-    case, light, do = st.columns([4, 3, 5], vertical_alignment="bottom")
+    case, light, press = st.columns([4, 3, 5], vertical_alignment="bottom")
     with case:
         code = some_case(choices())
     if code is None:
@@ -69,7 +69,7 @@ def _draw() -> None:
     new = _new_stains(code, rows)
     with lying:
         _lying(code, firing)
-    with do:
+    with press:
         _act(code, rows, read, new, under, told, lies=firing.lying is not None)
     _left_out(rows)
     with came_out:
@@ -188,12 +188,7 @@ def _record(
 
 def _note(code: str, painted: Sequence[ResultRow], who: str | None) -> None:
     zones = [ZoneResult(row.tooth, row.zone, row.painted) for row in painted]
-    try:
-        case_source.case(code).firing.paint(zones, who)
-    except InputError as error:
-        st.warning(words.CANNOT_RECORD.format(reason=error))
-        return
-    st.rerun()
+    do(lambda: case_source.case(code).firing.paint(zones, who), cannot=words.CANNOT_RECORD)
 
 
 def _lying(code: str, firing: FiringNow) -> None:

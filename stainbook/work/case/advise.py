@@ -153,7 +153,6 @@ def _shown(
 ) -> AdvisedCase:
     case, limits = found.case, found.thresholds
     told = {one.key: one for one in advice.zones}
-    known = {one.key for one in found.problems}
     rows = []
     for zone in found.zones:
         own = told.get(zone.zone.key)
@@ -163,7 +162,7 @@ def _shown(
                 tooth=zone.zone.tooth,
                 zone=zone.zone.zone,
                 tissue=zone.zone.tissue,
-                gap=gap_of(zone, limits) if zone.zone.key in known else None,
+                gap=gap_of(zone, limits) if zone.seen is not None and zone.target is not None else None,
                 verdict=_verdict(own, zone),
                 moves=[move_shown(move) for move in own.moves] if own else [],
                 why=_why(own, zone) if own else held or _not_known(zone),

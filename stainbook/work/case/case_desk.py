@@ -141,16 +141,12 @@ def open_desk(book: Book, what: What, watch: Watch) -> CaseDesk:
     return CaseDesk(view, detail, paths, fit=fit.revision if fit else None)
 
 
-def so_far(gaps: CaseView, found: Iterable[ZoneAdvice]) -> CaseView:
-    """The gaps of a case with the advice that was found until now."""
+def so_far(gaps: CaseView, found: Iterable[ZoneAdvice]) -> CaseDesk:
+    """A case with the advice that was found until now."""
     told = {one.key: one for one in found}
     zones = [_with(zone, told.get((zone.tooth, zone.zone))) for zone in gaps.advised.zones]
-    return CaseView(gaps.case, gaps.advised.model_copy(update={"zones": zones}), gaps.warnings, gaps.state)
-
-
-def found_so_far(gaps: CaseView, found: Iterable[ZoneAdvice]) -> CaseDesk:
-    """The desk with the advice that was found until now."""
-    return CaseDesk(so_far(gaps, found), partly=True)
+    advised = gaps.advised.model_copy(update={"zones": zones})
+    return CaseDesk(CaseView(gaps.case, advised, gaps.warnings, gaps.state), partly=True)
 
 
 def _with(zone: AdvisedZone, found: ZoneAdvice | None) -> AdvisedZone:

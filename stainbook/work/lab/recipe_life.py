@@ -14,7 +14,7 @@ from stainbook.words import mixes
 from stainbook.work.case.advise import colour_shown
 from stainbook.work.case.case_desk import Step
 from stainbook.work.case.chosen import choose
-from stainbook.work.case.current_case import What, current_case
+from stainbook.work.case.current_case import What
 from stainbook.work.case.open_case import brought_in
 from stainbook.work.documents.book_schemas import UseShown
 from stainbook.work.documents.schemas import ColourResult
@@ -92,11 +92,6 @@ def revise(book: Book, name: str, painted: str, *, notes: str, why: str, based_o
     if revised.meanwhile is None:
         return None
     return _pair(revised.meanwhile, _revision(book, name, revised.revision))
-
-
-def open_zones(book: Book, what: What) -> list[tuple[int, str]]:
-    """The zones of a case file; raises InputError for one that cannot be read."""
-    return [zone.key for zone in current_case(book, what).case.zones]
 
 
 def use_on(book: Book, kind: str, name: str, what: What, zones: Iterable[tuple[int, str]]) -> str:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from stainbook.book import Book
 from stainbook.colour import ThresholdSet, delta_e_2000_metric, lab_jacobian
 from stainbook.files.text import write_text
-from stainbook.match import advise_case
+from stainbook.match import advise_case, no_firing_reason
 from stainbook.records import NO_FIRING_STAGES, Case
 from stainbook.words import differences, mixes, safety, sentences
 from stainbook.words.figures import tenths
@@ -21,8 +21,9 @@ from stainbook.words.hues import hue_angle
 from stainbook.words.places import zone_name
 from stainbook.work.case.advise import advise_files, standing_shown
 from stainbook.work.case.case_plan import effect_words
-from stainbook.work.case.current_case import What, current_case
+from stainbook.work.case.current_case import CurrentCase, What, current_case
 from stainbook.work.case.problems import AdviceAsked, prepare_case
+from stainbook.work.case.standing import no_step_yet
 from stainbook.work.case.zones import ZoneColours, zone_colours
 from stainbook.work.documents.day_schemas import BenchResult, BenchZone, Mottle
 from stainbook.work.documents.document_parts import ColourResult
@@ -60,7 +61,8 @@ def bench(
     resin = _resin(book, case)
     painted = _resin_steps(book, what, resin, wish)
     minutes = _minutes(book, case)
-    zones = [_zone(one, limits, steps.get(one.zone.key), minutes) for one in colours]
+    never = _never_fired(case, current, colours)
+    zones = [_zone(one, limits, steps.get(one.zone.key), minutes, never.get(one.zone.key)) for one in colours]
     zones = [zone.model_copy(update={"step": painted.get((zone.tooth, zone.zone), zone.step)}) for zone in zones]
     return BenchResult(
         case=case.case,
@@ -112,8 +114,22 @@ def _minutes(book: Book, case: Case) -> float | None:
     return programme.minutes if programme else None
 
 
+def _never_fired(case: Case, current: CurrentCase, colours: Sequence[ZoneColours]) -> dict[tuple[int, str], str]:
+    """Why nothing is fired on the zones of a piece that never is, as the advice says it."""
+    if case.stage not in NO_FIRING_STAGES:
+        return {}
+    note = no_firing_reason(case.stage, case.limits.firings_left)
+    reason = sentences.note(note) if note else ""
+    found = {one.zone.key: one.standing for one in colours if one.standing is not None}
+    return {key: no_step_yet(case, current.state, found, key) or reason for key in found}
+
+
 def _zone(
-    colours: ZoneColours, limits: Mapping[str, ThresholdSet], advised: AdvisedZone | None, minutes: float | None
+    colours: ZoneColours,
+    limits: Mapping[str, ThresholdSet],
+    advised: AdvisedZone | None,
+    minutes: float | None,
+    never: str | None,
 ) -> BenchZone:
     zone, seen, target = colours.zone, colours.seen, colours.target
     bare = BenchZone(
@@ -122,7 +138,7 @@ def _zone(
         tissue=zone.tissue,
         like="{} {}".format(*zone.like) if zone.like else None,
         target=_colour(target) if target else None,
-        step=_step(advised),
+        step=_step(advised) or (never if seen and target else None),
         standing=standing_shown(colours),
         minutes=advised.moves[0].firings * minutes if advised and advised.moves and minutes else None,
     )

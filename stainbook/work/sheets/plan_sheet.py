@@ -93,7 +93,7 @@ def chances(plan: PlanResult) -> str:
     """The chance of the case in a sentence."""
     reached = plan.within_reach
     if reached is None:
-        return plans.NO_FIRING
+        return plans.NEAREST if any(zone.layers for zone in plan.zones) else plans.NO_FIRING
     lost = any(zone.verdict == "out of reach" for zone in plan.zones)
     wished = plan.unlimited if plan.unlimited and plan.unlimited.mixes > reached.mixes else None
     more = (wished.accept, wished.mixes) if wished else None

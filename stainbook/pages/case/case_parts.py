@@ -25,6 +25,7 @@ from stainbook.records import Effect
 from stainbook.words import safety
 from stainbook.words.chances import chance
 from stainbook.words.grounds import rests_on
+from stainbook.words.places import place as place_name
 from stainbook.work.documents.schemas import AdvisedZone
 
 # ---------------------------------------------------------------- header
@@ -136,7 +137,7 @@ def bench_sheet(code: str) -> None:
 def show_steps(shown: ShownCase) -> None:
     """The ranked next steps; choosing one keeps it for all chosen zones and shows its colour everywhere."""
     zone, move = shown.zone, shown.move
-    name = f"{zone.tooth} {zone.zone}"
+    name = place_name(zone.tooth, zone.zone)
     if shown.also:
         name = words.AND_MORE.format(zone=name, n=len(shown.also))
     st.subheader(f"{texts.STEPS_TITLE}: {plain(name)}", anchor=False)

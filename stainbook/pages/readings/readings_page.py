@@ -24,6 +24,7 @@ from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.tables import assigned_markup, lab_cells, order_markup
 from stainbook.pages.widgets.zone_list import list_markup
 from stainbook.words import safety
+from stainbook.words.places import place as place_name
 
 ROW = 24  # px, of the field for typing
 
@@ -76,7 +77,7 @@ def _order(code: str, places: tuple[ReadingPlace, ...]) -> tuple[str, ...]:
 
 def said(place: ReadingPlace) -> str:
     """``11 cervical``; a sample without a place by its own name."""
-    return f"{place.tooth} {place.zone}" if place.tooth else place.sample
+    return place_name(place.tooth, place.zone) if place.tooth and place.zone else place.sample
 
 
 def _sheet(code: str, places: tuple[ReadingPlace, ...], given: Given | None) -> tuple[Given | None, Preview | None]:

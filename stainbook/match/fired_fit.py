@@ -20,7 +20,7 @@ from stainbook.match.factors import NOBODY, Factor, Key, between_hands, factors_
 from stainbook.match.fired import Fired
 from stainbook.match.scatter import Rows
 from stainbook.optics.causes import model_rows
-from stainbook.optics.curves import EXPONENT, LN_K, LN_S, SIZE, Optics, StainCurve, expected_curve
+from stainbook.optics.curves import EXPONENT, LN_K, LN_S, SIZE, Optics, StainCurve, Unstated, expected_curve
 from stainbook.optics.film import Piece
 from stainbook.optics.fit import MODEL_BAND_SD
 from stainbook.optics.laid import Laid
@@ -180,7 +180,7 @@ class Problem:
         for key in self._amounts_of(one):
             J[:, self.unknowns[key]] += stained
         alone = 0.0 if ("firing", one.firing, None) in self.firings else firing
-        noise = _noise(one, film.change[i], stained * alone, stray)
+        noise = _noise(one, film.change[i], stained * alone, stray, self.optics.unstated)
         laid = stack.coats[i] > 0
         R = np.exp(base)
         return Part(
@@ -273,13 +273,13 @@ class _Film:
         return cls(names, laid.stack, base, change, *parts, stray)
 
 
-def _noise(one: Fired, change: Array, firing: Array, stray: Array | None) -> Array:
+def _noise(one: Fired, change: Array, firing: Array, stray: Array | None, unstated: Unstated) -> Array:
     """(31, 31) of ln reflectance of all that belongs to this outcome alone, but for the hand's scatter."""
-    rows = [*model_rows(change, soaks=False), firing]
+    rows = [*model_rows(change, soaks=False, more=unstated.share), firing]
     if stray is not None:
         rows.append(stray * one.ceramic.stray_sd)
     stacked = np.array(rows)
-    return np.asarray(stacked.T @ stacked + one.covariance + _SHAPE)
+    return np.asarray(stacked.T @ stacked + one.covariance + 2.0 * unstated.reading() + _SHAPE)
 
 
 def _expected(name: str, families: Mapping[str, tuple[str, str | None]], optics: Optics) -> StainCurve:

@@ -47,15 +47,18 @@ def change_rows(change: Array, share: float) -> Array:
     return np.stack([share * change, share * change * span], axis=-2)
 
 
-def shift_sd(*, soaks: bool) -> float:
-    """What the model cannot follow, as a share of the change that is made."""
-    return SOAKED_SHIFT_SD if soaks else SHIFT_SD
+def shift_sd(*, soaks: bool, more: float = 0.0) -> float:
+    """What the model cannot follow, as a share of the change that is made.
+
+    ``more`` is what the lab's chips show beyond the usual.
+    """
+    return float(np.hypot(SOAKED_SHIFT_SD if soaks else SHIFT_SD, more))
 
 
-def model_rows(change: Array, *, soaks: bool) -> Array:
+def model_rows(change: Array, *, soaks: bool, more: float = 0.0) -> Array:
     """Rows (…, 4, 31) of what the model cannot follow: level and tilt over the spectrum, and a share of the change."""
     level = change_rows(np.ones_like(change), LEVEL_SD)
-    return np.concatenate([level, change_rows(change, shift_sd(soaks=soaks))], axis=-2)
+    return np.concatenate([level, change_rows(change, shift_sd(soaks=soaks, more=more))], axis=-2)
 
 
 def amount_causes(slopes: Slopes, hands: Hands, scatter: float, zones: Sequence[str]) -> Iterator[Cause]:
@@ -103,13 +106,13 @@ def _through(factor: Array, slope: Array, onto: Array | None) -> Array:
     return np.asarray(factor.T @ (moved if len(factor) > 1 else moved.sum(axis=1, keepdims=True)))
 
 
-def model_causes(names: Sequence[str], change: Array, soaks: NDArray[np.bool_]) -> Iterator[Cause]:
+def model_causes(names: Sequence[str], change: Array, soaks: NDArray[np.bool_], more: float = 0.0) -> Iterator[Cause]:
     """What the optics cannot follow of the change (n, 31) that the layers make; ``soaks`` (n,) where they soak in."""
     for name, places in by_name(names):
         for kind in (False, True):
             own = places[soaks[places] == kind]
             if len(own):
-                yield f"model {name}", own, model_rows(change[own], soaks=kind)
+                yield f"model {name}", own, model_rows(change[own], soaks=kind, more=more)
 
 
 def stray_causes(names: Sequence[str], laid: Laid, sd: Array) -> Iterator[Cause]:

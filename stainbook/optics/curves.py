@@ -74,6 +74,28 @@ class Pooled:
     hand: float = HAND_SD
 
 
+@dataclass(frozen=True, slots=True)
+class Unstated:
+    """What readings and optics miss by beyond what is stated of them, as the chips show it; 0 where all is as stated.
+
+    Standard deviations of ln reflectance of one reading, ``band`` of each band on its own and ``level`` of all
+    together, and ``share`` of the change that layers make.
+    """
+
+    band: float = 0.0
+    level: float = 0.0
+    share: float = 0.0
+
+    def reading(self) -> Array:
+        """(31, 31) of ln reflectance: what one reading has more than it states."""
+        return np.asarray(self.band**2 * np.eye(BANDS) + self.level**2)
+
+    @property
+    def noisy(self) -> bool:
+        """True where a reading has more than it states."""
+        return self.band > 0.0 or self.level > 0.0
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Optics:
     """All that was learnt: stains by name, ceramics by material, and the pooled values."""
@@ -82,6 +104,7 @@ class Optics:
     ceramics: dict[str, Ceramic] = field(default_factory=dict)
     pooled: Pooled = field(default_factory=Pooled)
     operator: str | None = None  # whose hand made the chips
+    unstated: Unstated = field(default_factory=Unstated)
 
     def ceramic(self, material: str | None) -> Ceramic:
         """The face of a material: as its clear-glaze chips fixed it, else as handbooks have it."""

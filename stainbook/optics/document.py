@@ -5,12 +5,13 @@ from __future__ import annotations
 import io
 import zipfile
 import zlib
+from dataclasses import asdict
 from typing import Any
 
 import numpy as np
 
 from stainbook.optics.ceramic import Ceramic
-from stainbook.optics.curves import SIZE, Optics, Pooled, StainCurve
+from stainbook.optics.curves import SIZE, Optics, Pooled, StainCurve, Unstated
 from stainbook.optics.two_by_two import Array
 
 LAYOUT = 1  # raised when the arrays change their meaning
@@ -27,6 +28,7 @@ def to_document(optics: Optics) -> tuple[dict[str, Any], bytes]:
         "layout": LAYOUT,
         "operator": optics.operator,
         "pooled": {"exponent": optics.pooled.exponent, "fade": optics.pooled.fade, "hand": optics.pooled.hand},
+        "unstated": asdict(optics.unstated),
         "ceramics": {
             material: {"index": c.index, "stray": c.stray, "stray_sd": c.stray_sd, "known": c.known}
             for material, c in optics.ceramics.items()
@@ -68,6 +70,7 @@ def from_document(document: dict[str, Any], data: bytes) -> Optics:
         {material: Ceramic(**values) for material, values in document["ceramics"].items()},
         Pooled(tuple(pooled["exponent"]), tuple(pooled["fade"]), pooled["hand"]),
         document["operator"],
+        Unstated(**document.get("unstated", {})),
     )
 
 

@@ -27,6 +27,7 @@ _CAUSES = {
     "fit": "what the chips left open of {name}",
     "surface": "stray light of the bare face when it was read",
     "reading": "the reading of the piece",
+    "result": "the reading of what comes out: readings here repeat less well than they state",
     "model": "what the optics cannot follow",
 }
 

@@ -56,7 +56,7 @@ def option_doubt(bench: Bench, options: Options, start: Start, weights: Array) -
     view = bench.forecasts(wanted)
     learnt = np.zeros((len(singles), 3, 3))
     for source, parts in view.sources.items():
-        if source.split(" ")[0] in ("fit", "lot", "operator"):
+        if source.split(" ")[0] in ("fit", "lot", "operator", "learnt"):
             for rows, values in parts:
                 learnt[rows] += np.swapaxes(values, 1, 2) @ values
     unlearnt = np.zeros((len(options), 3, 3))

@@ -34,7 +34,8 @@ class StainCurve:
 
     ``mean`` (64,) and ``factor`` (64, r), whose product with its transpose is the covariance.
     For an infiltrating stain K is the growth of the body's absorption over scattering a coat,
-    and S is not used.
+    and S is not used. ``shared`` (64, s), where outcomes were learnt from: doubt that the curve has in common with
+    hands, jars and the other curves, by the same s numbers for all of them.
     """
 
     name: str
@@ -43,6 +44,7 @@ class StainCurve:
     mean: Array
     factor: Array
     chips: int = 0
+    shared: Array | None = None
 
     @property
     def K(self) -> Array:

@@ -40,7 +40,9 @@ def to_document(optics: Optics) -> tuple[dict[str, Any], bytes]:
     }
     buffer = io.BytesIO()
     factors = {f"factor_{i}": s.factor.astype(np.float32) for i, s in enumerate(optics.stains.values())}
-    np.savez_compressed(buffer, allow_pickle=False, **factors)
+    stains = enumerate(optics.stains.values())
+    shared = {f"shared_{i}": s.shared.astype(np.float32) for i, s in stains if s.shared is not None}
+    np.savez_compressed(buffer, allow_pickle=False, **factors, **shared)
     return document, buffer.getvalue()
 
 
@@ -62,8 +64,9 @@ def from_document(document: dict[str, Any], data: bytes) -> Optics:
             _checked(np.asarray(row["mean"], dtype=float), (SIZE,)),
             factor,
             row["chips"],
+            shared,
         )
-        for row, factor in zip(rows, _factors(data, len(rows)), strict=True)
+        for row, (factor, shared) in zip(rows, _factors(data, len(rows)), strict=True)
     }
     return Optics(
         stains,
@@ -74,14 +77,18 @@ def from_document(document: dict[str, Any], data: bytes) -> Optics:
     )
 
 
-def _factors(data: bytes, count: int) -> list[Array]:
+def _factors(data: bytes, count: int) -> list[tuple[Array, Array | None]]:
+    """Of each stain what `StainCurve` has as ``factor`` and ``shared``."""
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as packed:
             size = sum(one.file_size for one in packed.infolist())
         if size > MOST_BYTES:
             raise ValueError(f"{size >> 20} MB, expected {MOST_BYTES >> 20} at most")
         with np.load(io.BytesIO(data), allow_pickle=False) as arrays:
-            return [np.asarray(arrays[f"factor_{i}"], dtype=float) for i in range(count)]
+            own = [np.asarray(arrays[f"factor_{i}"], dtype=float) for i in range(count)]
+            names = [f"shared_{i}" for i in range(count)]
+            shared = [np.asarray(arrays[name], dtype=float) if name in arrays else None for name in names]
+            return list(zip(own, shared, strict=True))
     except _DAMAGE as error:
         raise ValueError(f"arrays that cannot be read or do not fit the document: {error}") from error
 

@@ -25,6 +25,7 @@ _CAUSES = {
     "firing": "one firing against another",
     "lot": "the strength of lot {name}",
     "fit": "what the chips left open of {name}",
+    "learnt": "hand, jars and stains together, as outcomes left them",
     "surface": "stray light of the bare face when it was read",
     "reading": "the reading of the piece",
     "result": "the reading of what comes out: readings here repeat less well than they state",

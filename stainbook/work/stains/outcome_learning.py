@@ -126,13 +126,13 @@ def known_of(book: Book) -> tuple[Optics, Known] | None:
         if fit is None:
             return None
     told = fit.document
-    factors = [Factor(**row) for row in told["factors"]]
+    factors = [Factor(**{**row, "shared": tuple(row["shared"])}) for row in told["factors"]]
     scatters = [Scatter(**row) for row in told["scatters"]]
     known = Known(
         factors={one.key: one for one in factors},
         newest_lots=dict(told["newest_lots"]),
         scatters={one.operator: one for one in scatters},
-        new_hand=NewHand(**told["new_hand"]),
+        new_hand=NewHand(**{**told["new_hand"], "shared": tuple(told["new_hand"]["shared"])}),
         firing=told["firing"],
         older=told["older"],
     )

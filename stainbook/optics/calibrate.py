@@ -38,6 +38,8 @@ from stainbook.optics.two_by_two import Array
 from stainbook.records import CLEAR, Stain
 
 POOLING_ROUNDS = 3
+MOST_POOLING_ROUNDS = 7  # where the hand is far from the usual
+UNSETTLED = 0.1  # of ln of its scatter in the last round
 NOISE_ROUNDS = 4
 HAND_WEIGHT = 12  # layers' worth of trust in the expected scatter of the hand: hands of one lab differ by 0.2 in its ln
 WILDEST = 3.0  # usual scatters: a layer further off counts as so far, else one wrong chip makes a wild hand
@@ -144,12 +146,15 @@ def _fit_all(
 ) -> tuple[list[Group], list[Solution], Expectations]:
     """All groups, fitted and pooled in turn until the pooled values have settled."""
     start: dict[str, Array] = {}
-    for turn in range(POOLING_ROUNDS):
+    moved = np.inf
+    for turn in range(MOST_POOLING_ROUNDS):
         groups = [group_of(names, known.kinds, own, known.ceramics, known.pooled, clear) for names, own in sets]
         solutions = [_solve(group, known, start) for group in groups]
         start |= {n: s.theta[i] for g, s in zip(groups, solutions, strict=True) for i, n in enumerate(g.names)}
-        if turn < POOLING_ROUNDS - 1:
-            known = replace(known, pooled=pool(groups, solutions, known.pooled))
+        if turn >= POOLING_ROUNDS - 1 and moved < UNSETTLED:
+            break
+        before, known = known.pooled.hand, replace(known, pooled=pool(groups, solutions, known.pooled))
+        moved = abs(np.log(known.pooled.hand / before))
     return groups, solutions, known
 
 

@@ -21,7 +21,7 @@ import numpy as np
 
 from stainbook.optics.causes import SHIFT_SD, by_name, change_rows
 from stainbook.optics.curves import BANDS, Unstated
-from stainbook.optics.fit import MODEL_BAND_SD, MODEL_LEVEL_SD, FiredChip, Group, Solution, by_body, jacobian
+from stainbook.optics.fit import MODEL_LEVEL_SD, FiredChip, Group, Solution, by_body, jacobian
 from stainbook.optics.two_by_two import Array
 
 PRIOR_CHIPS = 4.0  # chips' worth of trust in what is stated: less evidence than that of a few chips moves nothing
@@ -51,7 +51,7 @@ def first_guess(chips: Sequence[FiredChip]) -> Unstated:
     rough = np.diff([np.log(chip.reading / chip.body_reading) for chip in chips], n=3, axis=1) / np.sqrt(20.0)
     seen = (float(np.median(np.abs(rough))) / MEDIAN_OF_NORMAL) ** 2
     stated = float(np.median([np.median(np.diag(chip.covariance) - chip.covariance[0, -1]) for chip in chips]))
-    return Unstated(band=float(np.sqrt(max(seen - stated - MODEL_BAND_SD**2, 0.0) / 2.0)))
+    return Unstated(band=float(np.sqrt(max(seen - stated, 0.0) / 2.0)))
 
 
 def unstated_of(fitted: Sequence[tuple[Group, Solution]], used: Unstated) -> Unstated:

@@ -28,7 +28,7 @@ def made(*, band=0.0, level=0.0, seed=3):
 @pytest.mark.parametrize("band", [0.014, 0.03])
 def test_noise_of_bands_that_no_reading_states_is_found(band):
     found = first_guess(made(band=band))  # all of it was put upon one of a chip's two readings
-    assert found.band == pytest.approx(np.sqrt((band**2 - 0.006**2) / 2.0), rel=0.15)
+    assert found.band == pytest.approx(band / np.sqrt(2.0), rel=0.15)
     assert found.level == found.share == 0.0
 
 

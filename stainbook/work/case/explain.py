@@ -70,7 +70,7 @@ def explain(book: Book, what: What, tooth: int, zone: str, wish: AdviceAsked | N
         step=add.why if add else None,
         sigma=total,
         causes=causes,
-        learnt=_learnt(detail.lab, layers, (wish or AdviceAsked()).operator or detail.case.operator),
+        learnt=_learnt(detail.lab, layers, detail.lab.whose((wish or AdviceAsked()).operator or detail.case.operator)),
         held=held,
         decided=decided,
     )

@@ -40,13 +40,27 @@ class LastChange:
 
 
 @dataclass(frozen=True, slots=True)
+class FaceWorked:
+    """What hid the colour of a zone: ground, polished, stripped, layered; ``whole`` where all of the piece was.
+
+    ``place`` is the event's place among those of the piece.
+    """
+
+    what: str
+    place: int
+    whole: bool = True
+
+
+@dataclass(frozen=True, slots=True)
 class ReadAt:
     """A reading of a zone and whether it was taken since the last change."""
 
     reading: Reading
     at: str
     since: bool = True
-    stored: bool = True  # False: only named by the file that opened the case
+    changed_at: str = ""  # when the zone was changed last before it; empty: never since the case was opened
+    heated: int = 0  # firings that the zone had gone through by then
+    place: int = 0  # of the event among those of the piece
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +79,8 @@ class ZoneState:
     lost: bool = False  # its colour cannot be forecast: ground, polished, or layered since it was read
     before_reading: tuple[FiredLayers, ...] = ()  # what lay there already when it was last read
     heats: int = 0  # firings that it went through since it was last read, painted or not
+    heated: int = 0  # firings that it went through in all
+    worked: tuple[FaceWorked, ...] = ()
 
     @property
     def layers(self) -> Layers:
@@ -121,11 +137,12 @@ class CaseState:
     accepted_by: str | None = None
     returned: str | None = None
     last: Event | None = None  # the newest fact
-    glazed_at: str | None = None
+    glazed_at: str | None = None  # when it was glazed, or opened so; None once that was stripped
     heats: tuple[tuple[str, str], ...] = ()  # kind and programme of its firings
     way: tuple[WayStep, ...] = ()
     conflicts: tuple[str, ...] = ()
     opened: Event | None = None
+    told: int = 0  # events so far
     known_firings: bool = True  # False: a firing of a book of before, which did not say its kind
 
     @property

@@ -13,7 +13,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from stainbook.book.entries import Entered
-from stainbook.kept import Choice, Firing, Outcome, Painted, PaintedZone, StepDone
+from stainbook.kept import Firing, Outcome, Painted, PaintedZone, StepDone
 from stainbook.records import Case, Layers, Reading, SampleRef, Stain
 
 Key = tuple[int, str]
@@ -168,23 +168,20 @@ def _readings(rows: Sequence[Entered], firings: Sequence[Event], changes: Sequen
     One that does not say when it was taken is of before all that was told after it.
     """
     before: dict[Reading, Event] = {}
-    after: dict[Reading, Event] = {}
+    after: dict[Reading, list[Event]] = {}
     for firing in firings:
         for zone in firing.zones:
             if zone.before is not None:
                 before.setdefault(_bare(zone.before), firing)
             if zone.after is not None:
-                after[_bare(zone.after)] = firing
+                after.setdefault(_bare(zone.after), []).append(firing)
     for row in rows:
         one = _bare(row.record)
         told = _event("read", one, row, one.taken_at or "")
         if one in after:
-            firing = after[one]
-            yield (
-                replace(told, at=max(told.at, firing.at, key=moment), place=1)
-                if one.taken_at
-                else replace(told, at=firing.at, place=1)
-            )
+            for firing in after[one]:  # two firings may tell of one colour, where nobody says when it was read
+                taken = max(told.at, firing.at, key=moment) if one.taken_at else firing.at
+                yield replace(told, at=taken, place=1)
         elif one in before:
             firing = before[one]
             yield told if told.when < firing.when else replace(told, at=firing.at, place=-1)
@@ -253,11 +250,6 @@ def samples_of_zone(case: str, key: Key, wishes: Iterable[Case]) -> tuple[str, .
             if zone.key == key and isinstance(zone.now, SampleRef):
                 found[zone.now.sample] = None
     return tuple(found)
-
-
-def is_choice(event: Event) -> bool:
-    """True for what is meant to be done next."""
-    return isinstance(event.told, Choice)
 
 
 def painted_zones(zones: Iterable[ZoneFired]) -> tuple[PaintedZone, ...]:

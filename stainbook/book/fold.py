@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Any
 
-from stainbook.book.case_state import CaseState, Chosen, FiredLayers, LastChange, ReadAt, WayStep, ZoneState
+from stainbook.book.case_state import CaseState, Chosen, FaceWorked, FiredLayers, LastChange, ReadAt, WayStep, ZoneState
 from stainbook.book.events import Event, Key, ZoneFired, in_order, samples_of_zone
 from stainbook.kept import Choice, Firing, StepDone
 from stainbook.records import Case, CaseZone, Layer, Layers, tissue_of
@@ -17,7 +17,6 @@ from stainbook.records import Case, CaseZone, Layer, Layers, tissue_of
 COUNTED = frozenset({"stain", "stain+glaze", "correction"})  # firings that each take one of those left
 GLAZING = frozenset({"glaze", "stain+glaze"})
 STAINING = frozenset({"stain", "stain+glaze", "correction", "glaze", "layering", "foundation"})
-SINTERS = frozenset({"sinter", "liquids"})  # liquids: of a book of before, a firing of liquids alone
 BARE = frozenset({"sintered", "blasted"})
 FIRED = frozenset({"stained", "glazed"})
 NEVER_FIRED = frozenset({"trial", "bonded", "delivered"})
@@ -35,7 +34,7 @@ def fold(events: Iterable[Event]) -> CaseState:
     state = _wished(state, first)
     names = _Names(wishes)
     for event in listed:
-        state = _after(state, event, names)
+        state = _after(replace(state, told=state.told + 1), event, names)
     return replace(state, conflicts=_conflicts(listed))
 
 
@@ -94,8 +93,11 @@ def _wished(state: CaseState, event: Event) -> CaseState:
 
 
 def _new_zone(zone: CaseZone, state: CaseState) -> ZoneState:
+    """A zone that is named later: it went through all that the whole piece did."""
     last = next((one.change for one in state.zones.values() if one.change), None)
-    return ZoneState(zone.key, zone.tissue, change=last)
+    other = next(iter(state.zones.values()), ZoneState(zone.key, zone.tissue))
+    worked = tuple(one for one in other.worked if one.whole)
+    return ZoneState(zone.key, zone.tissue, change=last, heated=other.heated, worked=worked)
 
 
 def _opened(state: CaseState, event: Event) -> CaseState:
@@ -108,11 +110,17 @@ def _opened(state: CaseState, event: Event) -> CaseState:
         stage=case.stage,
         zones=zones,
         opened=event,
+        glazed_at=_glazed_when(case.stage, event, state),
         accepted_by=case.accepted_by,
         returned=case.returned,
         last=event,
         way=(*state.way, WayStep("opened", event.at or event.told_at, event.author, case.stage or "")),
     )
+
+
+def _glazed_when(stage: str | None, event: Event, state: CaseState) -> str | None:
+    """Since when a piece that is told to be at a stage is glazed; one that came back from there still is."""
+    return (event.at or event.told_at) if stage == "glazed" else state.glazed_at
 
 
 def _read(state: CaseState, event: Event, names: _Names) -> CaseState:
@@ -121,7 +129,8 @@ def _read(state: CaseState, event: Event, names: _Names) -> CaseState:
         return state
     zone = state.zones[key]
     stands = not zone.unfired and state.stage != "green"
-    found = replace(zone, readings=(*zone.readings, ReadAt(event.told, event.at, stands)))
+    read = ReadAt(event.told, event.at, stands, zone.change.at if zone.change else "", zone.heated, state.told)
+    found = replace(zone, readings=(*zone.readings, read))
     if stands:
         found = replace(found, before_reading=zone.fired, heats=0, lost=False)
     return replace(state, zones={**state.zones, key: found})
@@ -159,11 +168,16 @@ def _fired(state: CaseState, event: Event) -> CaseState:
     missing = [one for one in event.zones if one.key not in state.zones]
     zones = {**state.zones, **{one.key: ZoneState(one.key, tissue_of(one.zone) or "tooth") for one in missing}}
     fired = {key: _fired_zone(zone, event, put.get(key), kind, firing) for key, zone in zones.items()}
+    if kind == "layering":
+        fired = {
+            key: replace(one, lost=True, worked=(*one.worked, FaceWorked(kind, state.told)))
+            for key, one in fired.items()
+        }
     glazed = event.at or event.told_at
     return replace(
         state,
         zones=fired,
-        stage=_stage_after(state.stage, kind),
+        stage=_stage_after(state, kind),
         firings=state.firings + (kind in COUNTED),
         glazed_at=glazed if kind in GLAZING or (kind == "stain" and _clear_alone(event.zones)) else state.glazed_at,
         dried=False,
@@ -180,7 +194,8 @@ def _clear_alone(zones: Sequence[ZoneFired]) -> bool:
     return bool(zones) and all(not layer.pot.shares for zone in zones for layer in zone.layers)
 
 
-def _stage_after(stage: str | None, kind: str) -> str | None:
+def _stage_after(state: CaseState, kind: str) -> str | None:
+    stage = state.stage
     if kind == "sinter":
         return "sintered"
     if kind in GLAZING:
@@ -189,7 +204,7 @@ def _stage_after(stage: str | None, kind: str) -> str | None:
         return stage
     if kind in ("layering", "foundation"):
         return stage if stage in FIRED else stage or "sintered"
-    return "glazed" if stage == "glazed" else "stained"
+    return "glazed" if stage in ("glazed", "returned") and state.glazed_at is not None else "stained"
 
 
 def _fired_zone(zone: ZoneState, event: Event, put: ZoneFired | None, kind: str, firing: Firing) -> ZoneState:
@@ -209,7 +224,7 @@ def _fired_zone(zone: ZoneState, event: Event, put: ZoneFired | None, kind: str,
         unfired=(),
         firings=zone.firings + counted,
         heats=zone.heats + (kind != "sinter"),
-        lost=zone.lost or kind == "layering",
+        heated=zone.heated + (kind != "sinter"),
     )
 
 
@@ -248,7 +263,9 @@ def _stepped(state: CaseState, event: Event) -> CaseState:
     if what in ("ground", "polished", "stripped", "blasted", "cleaned"):
         found = _worked(state, event, set(keys))
         whole = not event.keys or what in WHOLE
-        return replace(found, stage=_stage_worked(state.stage, what, whole=whole), accepted_by=None)
+        stage = _stage_worked(state.stage, what, whole=whole)
+        glazed = None if what in ("stripped", "blasted") else state.glazed_at
+        return replace(found, stage=stage, glazed_at=glazed, accepted_by=None)
     if what in ("try-in", "back"):
         return replace(state, out=what == "try-in")
     return _received(state, event, step)
@@ -261,7 +278,8 @@ def _stated(state: CaseState, event: Event, step: StepDone) -> CaseState:
     zones = {key: replace(one, firings=had.get(key, one.firings)) for key, one in state.zones.items()}
     opened = event if event.what == "opened" else state.opened
     returned = state.returned if stage == "returned" else None
-    return replace(state, stage=stage or state.stage, zones=zones, opened=opened, returned=returned)
+    glazed = _glazed_when(stage, event, state)
+    return replace(state, stage=stage or state.stage, zones=zones, opened=opened, glazed_at=glazed, returned=returned)
 
 
 def _sintered(zone: ZoneState, event: Event, step: StepDone) -> ZoneState:
@@ -277,11 +295,14 @@ def _worked(state: CaseState, event: Event, keys: set[Key]) -> CaseState:
         if zone.key not in keys:
             return zone
         found = _changed(zone, event)
+        lost = replace(
+            found, lost=True, worked=(*zone.worked, FaceWorked(what, state.told, len(keys) == len(state.zones)))
+        )
         if what in ("ground", "polished"):
-            return replace(found, lost=True)
+            return lost
         if what == "stripped" or (what == "blasted" and stage in FIRED):
             soaked = tuple(each for each in zone.fired if each.kind == "sinter")
-            return replace(found, fired=soaked, before_reading=(), firings=0, lost=True, unfired=())
+            return replace(lost, fired=soaked, before_reading=(), firings=0, unfired=())
         return found
 
     return _each(state, one)
@@ -300,7 +321,8 @@ def _received(state: CaseState, event: Event, step: StepDone) -> CaseState:
     if what in ("bonded", "delivered"):
         return replace(state, stage=what, out=False)
     if what == "returned":
-        return replace(state, stage="returned", returned=step.why, accepted_by=None, cleaned=False)
+        found = _each(state, lambda zone: _changed(zone, event))  # what it looks like after wear nobody knows
+        return replace(found, stage="returned", returned=step.why, accepted_by=None, cleaned=False)
     return state
 
 

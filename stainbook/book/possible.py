@@ -17,11 +17,15 @@ def refusal(state: CaseState, event: Event, *, liquids: Iterable[str] = ()) -> s
     """Why an event cannot follow a state: what the piece is, and what was expected; None where it can."""
     check = _REFUSALS.get(event.what)
     is_ = f"{state.case} is {stage_words(state)}"
+    if state.out and event.what in _IN_THE_LAB:
+        return f"{is_} and at the clinic for a try-in, expected that it came back before it is {_said(event.what)}"
     if event.what == "fired":
         return _no_firing(state, event, frozenset(liquids), is_)
     if check is None:
         return None
     allowed, expected = check
+    if event.what == "back":
+        return None if state.out else f"{is_}, expected {expected} to come back"
     if state.stage is None and event.what not in ("delivered", "returned"):
         return None
     if event.what == "coloured" and state.stage == "green" and state.dried:
@@ -29,6 +33,7 @@ def refusal(state: CaseState, event: Event, *, liquids: Iterable[str] = ()) -> s
     return None if state.stage in allowed else f"{is_}, expected {expected} to be {event.what}"
 
 
+_IN_THE_LAB = frozenset({"fired", "painted", "ground", "polished", "blasted", "cleaned", "stripped", "try-in"})
 _ON = frozenset({"sintered", "blasted", "stained", "glazed", "returned"})
 _REFUSALS: dict[str, tuple[frozenset[str], str]] = {
     "coloured": (frozenset({"green"}), "an unsintered piece"),
@@ -44,6 +49,7 @@ _REFUSALS: dict[str, tuple[frozenset[str], str]] = {
     "read": (_ON | {"trial", "bonded", "delivered"}, "a sintered piece"),
     "try-in": (_ON | {"trial"}, "a sintered piece that is not delivered"),
     "back": (_ON | {"trial"}, "a piece at the clinic"),
+    "accepted": (_ON | {"trial", "bonded", "delivered"}, "a sintered piece"),
     "bonded": (FIRED | BARE | {"trial"}, "a finished piece"),
     "delivered": (_ON | {"trial", "bonded"}, "a sintered piece"),
     "returned": (frozenset({"bonded", "delivered", "returned"}), "one that was delivered"),
@@ -70,6 +76,10 @@ def _no_firing(state: CaseState, event: Event, liquids: frozenset[str], is_: str
     if state.stage in NEVER_FIRED:
         return f"{is_}, expected a piece that may be fired; a {state.stage} piece is never fired"
     return None
+
+
+def _said(what: str) -> str:
+    return "sent there" if what == "try-in" else what
 
 
 def stage_words(state: CaseState) -> str:

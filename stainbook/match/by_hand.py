@@ -41,7 +41,7 @@ def tried_by_hand(
 def together(tried: Sequence[Tried]) -> tuple[float, float]:
     """Chance that all are accepted, after this firing and within those left: zones share hands, jars and readings."""
     at_once = all_accepted([one.hits for one in tried])
-    return at_once, max(at_once, all_accepted([one.within for one in tried]))
+    return at_once, all_accepted([one.within for one in tried])
 
 
 def _stripped(ready: Ready, places: Sequence[int]) -> Ready:
@@ -52,4 +52,5 @@ def _stripped(ready: Ready, places: Sequence[int]) -> Ready:
         if bare is not None:
             problems[i] = replace(problems[i], now=bare, firings_of={})
     searches = {i: one for i, one in ready.searches.items() if i not in places}
-    return replace(ready, problems=tuple(problems), searches=searches)
+    corrections = {i: one for i, one in ready.corrections.items() if i not in places}
+    return replace(ready, problems=tuple(problems), searches=searches, corrections=corrections)

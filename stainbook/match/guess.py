@@ -63,11 +63,7 @@ def option_doubt(bench: Bench, options: Options, start: Start, weights: Array) -
     for i, layer in enumerate(options.layers):
         for name, share in layer.pot.shares:
             unlearnt[i] += learnt[place[name, share, layer.coats]]
-    amount = (
-        bench.hand_scatter**2 / options.coats
-        + bench.hands.firing**2
-        + shift_sd(soaks=bench.soaks, more=bench.optics.unstated.share) ** 2
-    )
+    amount = bench.hand_scatter**2 / options.coats + bench.hands.firing**2 + shift_sd(bench.optics.unstated.share) ** 2
     return OptionDoubt(unlearnt, amount)
 
 

@@ -21,7 +21,6 @@ FIRING_SD = 0.05  # of ln amount: no two firings are quite alike (simulated labs
 LOT_SD = 0.18  # of ln strength: a lot no chip was made with (simulated labs)
 LEVEL_SD = 0.002  # of ln reflectance: what the model cannot follow even where there is hardly any stain
 SHIFT_SD = 0.03  # of the change that the layers make in ln reflectance: what the model cannot follow grows with it
-SOAKED_SHIFT_SD = 0.1  # the same of a stain that soaks in: how deep it went is not modelled
 
 Places = NDArray[np.int_]
 Cause = tuple[str, Places, Array]  # name, the stacks it touches (m,), rows (m, k, 31 or 3) of one deviation each
@@ -50,18 +49,18 @@ def change_rows(change: Array, share: float) -> Array:
     return np.stack([share * change, share * change * span], axis=-2)
 
 
-def shift_sd(*, soaks: bool, more: float = 0.0) -> float:
+def shift_sd(more: float = 0.0) -> float:
     """What the model cannot follow, as a share of the change that is made.
 
     ``more`` is what the lab's chips show beyond the usual.
     """
-    return float(np.hypot(SOAKED_SHIFT_SD if soaks else SHIFT_SD, more))
+    return float(np.hypot(SHIFT_SD, more))
 
 
-def model_rows(change: Array, *, soaks: bool, more: float = 0.0) -> Array:
+def model_rows(change: Array, more: float = 0.0) -> Array:
     """Rows (…, 4, 31) of what the model cannot follow: level and tilt over the spectrum, and a share of the change."""
     level = change_rows(np.ones_like(change), LEVEL_SD)
-    return np.concatenate([level, change_rows(change, shift_sd(soaks=soaks, more=more))], axis=-2)
+    return np.concatenate([level, change_rows(change, shift_sd(more))], axis=-2)
 
 
 def amount_causes(slopes: Slopes, hands: Hands, scatter: float, zones: Sequence[str]) -> Iterator[Cause]:
@@ -92,6 +91,7 @@ def stain_causes(
     stack, used = slopes.stack, (slopes.stack.share > 0.0).any(axis=1)
     k, s, exponent, fade = slopes.absorbed, slopes.scattered, slopes.exponents, slopes.fades
     common: Array | None = None
+    strength = slopes.strengths
     for index, curve in enumerate(curves):
         at = np.nonzero((stack.stain == index) & used)
         if not len(at[0]):
@@ -106,7 +106,7 @@ def stain_causes(
             common[at[0]] += rows[:, own:]
         if curve.name in hands.lots and hands.lots[curve.name][2] > 0:
             lot, _, doubt = hands.lots[curve.name]
-            yield f"lot {curve.name} {lot}", at[0], _through(np.array([[doubt]]), k[at] + s[at], to)
+            yield f"lot {curve.name} {lot}", at[0], _through(np.array([[doubt]]), strength[at], to)
     if common is not None:
         laid = np.flatnonzero(common.any(axis=(1, 2)))
         yield "learnt", laid, common[laid]
@@ -121,7 +121,8 @@ def _shared(curve: StainCurve, hands: Hands) -> Array | None:
     out = np.zeros((SIZE, columns)) if curve.shared is None else curve.shared.copy()
     for one in amount:
         out[LN_K] += one
-        out[LN_S] += one
+        if curve.kind != "infiltrating":  # S of a liquid is how deep it goes
+            out[LN_S] += one
     return out
 
 
@@ -133,13 +134,10 @@ def _through(factor: Array, slope: Array, onto: Array | None) -> Array:
     return np.asarray(factor.T @ (moved if len(factor) > 1 else moved.sum(axis=1, keepdims=True)))
 
 
-def model_causes(names: Sequence[str], change: Array, soaks: NDArray[np.bool_], more: float = 0.0) -> Iterator[Cause]:
-    """What the optics cannot follow of the change (n, 31) that the layers make; ``soaks`` (n,) where they soak in."""
+def model_causes(names: Sequence[str], change: Array, more: float = 0.0) -> Iterator[Cause]:
+    """What the optics cannot follow of the change (n, 31) that the layers make."""
     for name, places in by_name(names):
-        for kind in (False, True):
-            own = places[soaks[places] == kind]
-            if len(own):
-                yield f"model {name}", own, model_rows(change[own], soaks=kind, more=more)
+        yield f"model {name}", places, model_rows(change[places], more)
 
 
 def stray_causes(names: Sequence[str], laid: Laid, sd: Array) -> Iterator[Cause]:

@@ -27,6 +27,7 @@ from stainbook.optics.two_by_two import Array
 PRIOR_CHIPS = 4.0  # chips' worth of trust in what is stated: less evidence than that of a few chips moves nothing
 WILDEST = 4.0  # usual squares: a chip further off counts as so far, else one wrong chip makes a noisy instrument
 LARGEST = 0.2**2
+PIGMENT_SD = 0.002  # of ln reflectance: what third differences leave of pigments, in simulated labs
 NEAR = 0.15  # of a variance
 MEDIAN_OF_NORMAL = 0.6745  # of the size of a standard normal number
 
@@ -51,7 +52,7 @@ def first_guess(chips: Sequence[FiredChip]) -> Unstated:
     rough = np.diff([np.log(chip.reading / chip.body_reading) for chip in chips], n=3, axis=1) / np.sqrt(20.0)
     seen = (float(np.median(np.abs(rough))) / MEDIAN_OF_NORMAL) ** 2
     stated = float(np.median([np.median(np.diag(chip.covariance) - chip.covariance[0, -1]) for chip in chips]))
-    return Unstated(band=float(np.sqrt(max(seen - stated, 0.0) / 2.0)))
+    return Unstated(band=float(np.sqrt(max(seen - stated - PIGMENT_SD**2, 0.0) / 2.0)))
 
 
 def unstated_of(fitted: Sequence[tuple[Group, Solution]], used: Unstated) -> Unstated:

@@ -28,7 +28,6 @@ MAX_BYTES = 512 * 2**20
 MAX_PIXELS = 110_000_000  # the largest cameras of the day; 8 bits of it are 330 MB
 SMALLEST = 32  # pixels a side
 WHAT = "a picture: JPEG, PNG, TIFF, DNG or camera raw"
-ENCODING_WORDS = ("auto", "linear", "srgb")
 _KNOWN = {b"\xff\xd8\xff": "JPEG", b"\x89PNG\r\n\x1a\n": "PNG", b"II*\x00": "TIFF", b"MM\x00*": "TIFF"}
 _REFUSED = {
     b"GIF8": "a GIF", b"RIFF": "a WebP", b"BM": "a BMP", b"%PDF": "a PDF", b"PK\x03\x04": "a zip archive",

@@ -68,7 +68,7 @@ def told_of(code: str) -> dict[type[Any], list[Any]]:
     return {
         Stain: [Stain("husk", notes=f"thin coats; jar used up on {code}")],
         Body: [Body("reed", material="zirconia", lot=f"{code} lot")],
-        Chip: [Chip("c1", "reed", LAYERS, source=f"/home/lab/{code}/chips.csv: row 2")],
+        Chip: [Chip("c1", "reed", LAYERS, source=f"benches/{code}/chips.csv: row 2")],
         GuideTab: [GuideTab("trial", f"{code}-11", "cervical", "tooth")],
         Reading: [
             reading,

@@ -56,7 +56,7 @@ def sheet(bench: Bench) -> dict[Key, list[Doc]]:
     return first_sheet(bench)
 
 
-def test_a02_zones_that_were_not_read_stand_as_expected_of_their_coats(bench: Bench, sheet: dict) -> None:
+def test_wrong_02_zones_that_were_not_read_stand_as_expected_of_their_coats(bench: Bench, sheet: dict) -> None:
     before = bench.advice("W-1")
     fire(bench, sheet)
     zones = bench.advice("W-1")
@@ -70,7 +70,7 @@ def test_a02_zones_that_were_not_read_stand_as_expected_of_their_coats(bench: Be
         assert zones[key]["gap"]["dE00"] < 0.6 * before[key]["gap"]["dE00"]
 
 
-def test_a02_the_second_sheet_does_not_repeat_the_coats_of_the_first(bench: Bench, sheet: dict) -> None:
+def test_wrong_02_the_second_sheet_does_not_repeat_the_coats_of_the_first(bench: Bench, sheet: dict) -> None:
     fire(bench, sheet)
     second = bench.advice("W-1")
     for key in UNREAD:
@@ -83,7 +83,7 @@ def test_a02_the_second_sheet_does_not_repeat_the_coats_of_the_first(bench: Benc
         assert apart[1] <= apart[0] + AS_GOOD
 
 
-def test_a02_the_plan_and_the_sheet_do_not_repeat_them_either(bench: Bench, sheet: dict) -> None:
+def test_wrong_02_the_plan_and_the_sheet_do_not_repeat_them_either(bench: Bench, sheet: dict) -> None:
     said = {(one["tooth"], one["zone"]): one["step"] for one in bench.bench("W-1")["zones"]}
     fire(bench, sheet)
     told = {(one["tooth"], one["zone"]): one["step"] for one in bench.bench("W-1")["zones"]}
@@ -93,7 +93,7 @@ def test_a02_the_plan_and_the_sheet_do_not_repeat_them_either(bench: Bench, shee
         assert planned[key] != sheet[key]
 
 
-def test_a02_a_later_reading_of_a_zone_stands_before_what_was_expected(bench: Bench, sheet: dict) -> None:
+def test_wrong_02_a_later_reading_of_a_zone_stands_before_what_was_expected(bench: Bench, sheet: dict) -> None:
     fire(bench, sheet)
     key = UNREAD[0]
     came_out = fired(of_colour(START[key[1]]), layers_of(sheet[key]))
@@ -103,7 +103,7 @@ def test_a02_a_later_reading_of_a_zone_stands_before_what_was_expected(bench: Be
     assert delta_e_2000(lab_of(standing), seen(came_out)) < standing["u"]
 
 
-def test_a02_the_reading_from_before_the_firing_never_stands_for_the_present(bench: Bench, sheet: dict) -> None:
+def test_wrong_02_the_reading_from_before_the_firing_never_stands_for_the_present(bench: Bench, sheet: dict) -> None:
     """Read into the book after the firing was told, but taken before it."""
     fire(bench, sheet)
     key = UNREAD[0]
@@ -119,7 +119,7 @@ def places(found: Doc) -> set[Key]:
     return {(one["record"]["tooth"], one["record"]["zone"]) for one in found["found"] if "tooth" in one["record"]}
 
 
-def test_a03_record_tells_what_was_painted_and_not_read(bench: Bench, sheet: dict) -> None:
+def test_wrong_03_record_tells_what_was_painted_and_not_read(bench: Bench, sheet: dict) -> None:
     found = fire(bench, sheet)
     assert [(one["tooth"], one["zone"]) for one in found["outcomes"]] == [READ]
     assert {(one["tooth"], one["zone"]) for one in found["painted"]} == set(UNREAD)
@@ -129,7 +129,7 @@ def test_a03_record_tells_what_was_painted_and_not_read(bench: Bench, sheet: dic
 
 
 @pytest.mark.parametrize("asked", [("--stain", "teasel"), ("--lot", "24-9"), ("--operator", "bench-2")])
-def test_a03_the_book_finds_all_that_was_painted(bench: Bench, sheet: dict, asked: tuple[str, str]) -> None:
+def test_wrong_03_the_book_finds_all_that_was_painted(bench: Bench, sheet: dict, asked: tuple[str, str]) -> None:
     fire(bench, sheet)
     with_teasel = {key for key, layers in sheet.items() if any("teasel" in one["pot"] for one in layers)}
     wanted = set(sheet) if asked[0] == "--operator" else with_teasel
@@ -137,13 +137,13 @@ def test_a03_the_book_finds_all_that_was_painted(bench: Bench, sheet: dict, aske
     assert places(bench.json("book", "search", "--case", "W-1", *asked)) == wanted
 
 
-def test_a03_the_numbers_count_every_zone_that_was_painted(bench: Bench, sheet: dict) -> None:
+def test_wrong_03_the_numbers_count_every_zone_that_was_painted(bench: Bench, sheet: dict) -> None:
     fire(bench, sheet)
     rows = {(one["by"], one["name"]): one for one in bench.json("book", "numbers")["rows"]}
     assert rows["technician", "bench-2"]["zones"] == len(TARGETS)
 
 
-def test_a03_the_report_lists_every_zone_that_was_painted(bench: Bench, sheet: dict) -> None:
+def test_wrong_03_the_report_lists_every_zone_that_was_painted(bench: Bench, sheet: dict) -> None:
     fire(bench, sheet)
     bench.json("report", "W-1", "--csv", "report.csv", "--excel", "report.xlsx")
     table = (bench.folder / "report.csv").read_text(encoding="utf-8-sig").splitlines()
@@ -173,13 +173,13 @@ def has_stains(row: list[str], layers: list[Doc]) -> bool:
     return all(any(name in cell for cell in row) for name in names)
 
 
-def test_a03_what_was_not_read_teaches_nothing(bench: Bench, sheet: dict) -> None:
+def test_wrong_03_what_was_not_read_teaches_nothing(bench: Bench, sheet: dict) -> None:
     found = fire(bench, sheet)
     assert found["learnt"]
     assert {one["outcomes"] for one in found["learnt"]} <= {0, 1}
 
 
-def test_a03_a_firing_of_which_nothing_was_read_is_kept(bench: Bench, sheet: dict) -> None:
+def test_wrong_03_a_firing_of_which_nothing_was_read_is_kept(bench: Bench, sheet: dict) -> None:
     found = bench.record("W-1", [fired_zone(key, layers) for key, layers in sheet.items()], hour="10:00")
     assert found["outcomes"] == []
     assert len(found["painted"]) == len(TARGETS)
@@ -187,7 +187,7 @@ def test_a03_a_firing_of_which_nothing_was_read_is_kept(bench: Bench, sheet: dic
     assert bench.bench("W-1")["stage"] == "stained"
 
 
-def test_a02_a_firing_heats_every_zone_of_the_piece(bench: Bench, sheet: dict) -> None:
+def test_wrong_02_a_firing_heats_every_zone_of_the_piece(bench: Bench, sheet: dict) -> None:
     """A zone on which nothing was painted is no longer as it was read: it went through the furnace too."""
     after = fired(of_colour(START[READ[1]]), layers_of(sheet[READ]))
     bench.read(reading(f"{sample(READ)}-f1", after, bench.at("11:00"), stage="stained"))

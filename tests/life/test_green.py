@@ -37,7 +37,7 @@ def sintered(bench: Bench) -> Doc:
     return bench.record("W-1", COLOURED, hour=SINTERED_AT, firing="sinter", programme="long")
 
 
-def test_a01_a_sintered_piece_stands_at_what_its_liquids_are_expected_to_make(bench: Bench) -> None:
+def test_wrong_01_a_sintered_piece_stands_at_what_its_liquids_are_expected_to_make(bench: Bench) -> None:
     recorded = sintered(bench)
     assert {(one["tooth"], one["zone"]) for one in recorded["painted"]} >= set(PASSES)
     zones = bench.advice("W-1")
@@ -55,13 +55,13 @@ def test_a01_a_sintered_piece_stands_at_what_its_liquids_are_expected_to_make(be
     assert bench.bench("W-1")["stage"] == "sintered"
 
 
-def test_a01_before_sintering_it_stands_at_its_blank(bench: Bench) -> None:
+def test_wrong_01_before_sintering_it_stands_at_its_blank(bench: Bench) -> None:
     green(bench)
     for key, told in bench.advice("W-1").items():
         assert (key, told["standing"]["from"], told["standing"]["of"]) == (key, "blank", "reed")
 
 
-def test_a01_no_liquid_is_a_next_step_of_a_sintered_piece(bench: Bench) -> None:
+def test_wrong_01_no_liquid_is_a_next_step_of_a_sintered_piece(bench: Bench) -> None:
     sintered(bench)
     for told in bench.advice("W-1").values():
         assert all(not stains_in(move) & set(LIQUIDS) for move in surface_moves(told))
@@ -69,7 +69,7 @@ def test_a01_no_liquid_is_a_next_step_of_a_sintered_piece(bench: Bench) -> None:
     assert not [name for name in LIQUIDS if name in printed]
 
 
-def test_a01_no_surface_step_before_a_tooth_and_a_gum_zone_of_the_piece_were_read(bench: Bench) -> None:
+def test_wrong_01_no_surface_step_before_a_tooth_and_a_gum_zone_of_the_piece_were_read(bench: Bench) -> None:
     sintered(bench)
 
     def steps() -> list[Doc]:
@@ -89,13 +89,13 @@ def test_a01_no_surface_step_before_a_tooth_and_a_gum_zone_of_the_piece_were_rea
 
 
 @pytest.mark.parametrize("head", [{}, {"firing": "sinter"}])
-def test_a01_the_firing_of_a_green_piece_with_liquids_alone_is_its_sintering(bench: Bench, head: Doc) -> None:
+def test_wrong_01_the_firing_of_a_green_piece_with_liquids_alone_is_its_sintering(bench: Bench, head: Doc) -> None:
     green(bench)
     bench.record("W-1", COLOURED, hour=SINTERED_AT, programme="long", **head)
     assert bench.bench("W-1")["stage"] == "sintered"
 
 
-def test_a01_a_reading_of_the_piece_moves_the_zones_that_were_not_read(bench: Bench) -> None:
+def test_wrong_01_a_reading_of_the_piece_moves_the_zones_that_were_not_read(bench: Bench) -> None:
     """What the same run did to its neighbour is known once that is read; the doubt of the other shrinks with it."""
     sintered(bench)
     before = bench.advice("W-1")[MIDDLE]["standing"]
@@ -117,7 +117,7 @@ def arch_on(body: str) -> list[Doc]:
     return [one | {"now": {"body": body}} for one in (*teeth, *gum)]
 
 
-def test_a08_a_green_arch_has_one_best_blank_for_all_its_zones(bench: Bench) -> None:
+def test_wrong_08_a_green_arch_has_one_best_blank_for_all_its_zones(bench: Bench) -> None:
     (found,) = bench.json("advise", bench.case("W-2", arch_on("sedge"), stage="green"))["cases"]
     named = {move["body"] for told in found["zones"] for move in told["moves"] if move["kind"] == "remake"}
     assert len(named) == 1
@@ -125,7 +125,7 @@ def test_a08_a_green_arch_has_one_best_blank_for_all_its_zones(bench: Bench) -> 
     assert 0 <= found["remake"]["accept"] <= found["remake"]["accept_within"] <= 1
 
 
-def test_a08_that_no_liquid_brings_gum_there_is_said_and_none_is_proposed(bench: Bench) -> None:
+def test_wrong_08_that_no_liquid_brings_gum_there_is_said_and_none_is_proposed(bench: Bench) -> None:
     name = bench.case("W-2", arch_on("reed"), stage="green")
     gum = [told for (_, where), told in bench.advice(name).items() if where == "attached"]
     for told in gum:

@@ -156,6 +156,17 @@ def test_a_file_stores_nothing_and_warns_where_the_book_knows_the_code(bench: Be
     assert bench.records() == before
 
 
+def test_a_written_file_shows_no_reading_of_before_the_last_firing(bench: Bench) -> None:
+    """Painted and not read: the book expects a colour, the file names none, the older reading stands for neither."""
+    bench.open("W-1", NECK, stage="blasted")
+    bench.record("W-1", [fired_zone(KEY, STAIN)], hour="12:00")
+    bench.run("case", "write", "W-1", "written.yaml")
+    assert bench.advice("W-1")[KEY]["standing"]["from"] == "expected"
+    found = bench.advice("written.yaml")[KEY]
+    assert (found["standing"]["from"], found["moves"]) == ("unknown", [])
+    assert found["why"] == "fired since it was read: read it"
+
+
 def test_a_case_written_and_opened_again_says_the_same(bench: Bench) -> None:
     bench.open("W-1", NECK, stage="blasted")
     bench.run("case", "write", "W-1", "written.yaml")

@@ -26,7 +26,7 @@ def grades(found: list[Doc]) -> dict[Key, str | None]:
     return {key: one["gap"] and one["gap"]["grade"] if "gap" in one else one["grade"] for key, one in told.items()}
 
 
-def test_a09_advice_sheet_and_report_give_a_zone_one_grade(bench: Bench) -> None:
+def test_wrong_09_advice_sheet_and_report_give_a_zone_one_grade(bench: Bench) -> None:
     bench.open("W-1", zones(), stage="glazed")
     advised = grades(list(bench.advice("W-1").values()))
     assert set(advised.values()) >= set(GRADES)  # all three are tried here
@@ -37,7 +37,7 @@ def test_a09_advice_sheet_and_report_give_a_zone_one_grade(bench: Bench) -> None
         assert reported["counts"][grade] == sum(one == grade for one in advised.values())
 
 
-def test_a09_delivery_counts_the_zones_as_advice_does(bench: Bench) -> None:
+def test_wrong_09_delivery_counts_the_zones_as_advice_does(bench: Bench) -> None:
     bench.open("W-1", zones(), stage="glazed")
     advised = grades(list(bench.advice("W-1").values()))
     line = bench.refused("book", "deliver", "W-1")
@@ -48,7 +48,7 @@ def test_a09_delivery_counts_the_zones_as_advice_does(bench: Bench) -> None:
     assert not [name for name in others if name in line]
 
 
-def test_a09_result_accepts_no_zone_that_delivery_cannot_tell(bench: Bench) -> None:
+def test_wrong_09_result_accepts_no_zone_that_delivery_cannot_tell(bench: Bench) -> None:
     """Recorded and read about the threshold: the result said "accepted", delivery "cannot tell"."""
     bench.open("W-1", zones(), stage="glazed")
     after = {"L": 73.9, "a": 1.5, "b": 16.9, "illuminant": "D65", "observer": 10}
@@ -62,7 +62,7 @@ def test_a09_result_accepts_no_zone_that_delivery_cannot_tell(bench: Bench) -> N
     assert grades(bench.json("report", "W-1")["zones"]) == advised
 
 
-def test_a09_all_say_that_a_zone_was_not_read(bench: Bench) -> None:
+def test_wrong_09_all_say_that_a_zone_was_not_read(bench: Bench) -> None:
     """Painted and not read: every document stands at the same expected colour and says that it was not read."""
     bench.open("W-1", zones(), stage="stained")
     key = (11, "incisal")
@@ -86,7 +86,7 @@ def words_of(bench: Bench, *arguments: object) -> set[str]:
 
 
 @pytest.mark.parametrize("target", [(76.9, 0.9, 13.0), (73.0, 2.2, 18.0), (84.0, 0.0, 4.0)])
-def test_a09_a_chance_has_one_wording(bench: Bench, target: tuple[float, float, float]) -> None:
+def test_wrong_09_a_chance_has_one_wording(bench: Bench, target: tuple[float, float, float]) -> None:
     name = bench.case("W-2", [zone(11, "middle", now=(77.5, 0.8, 12.5), target=target)], stage="blasted")
     (move, *_) = bench.advice(name)[11, "middle"]["moves"]
     advised = words_of(bench, "advise", name)

@@ -20,7 +20,7 @@ from stainbook.work.stains.learnt import Known, hands_of
 from tests.worlds.lab import World
 from tests.worlds.samples import Trial, chips, trials
 
-FAMILIES = {"husk": "brown", "straw": "yellow", "rosehip": "pink", "slate": "grey", "lantern": "orange"}
+FAMILIES = {"husk": "brown", "teasel": "yellow", "rosehip": "pink", "slate": "grey", "lantern": "orange"}
 NOISE = 0.001
 
 

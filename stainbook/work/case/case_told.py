@@ -5,6 +5,7 @@ from __future__ import annotations
 from stainbook.book import Book
 from stainbook.book.marks import case_mark
 from stainbook.work.case.current_case import CurrentCase
+from stainbook.work.case.standing import read_zones
 from stainbook.work.case.way import next_steps
 from stainbook.work.documents.book_schemas import CaseResult, WayStepShown
 
@@ -20,7 +21,7 @@ def case_result(book: Book, current: CurrentCase) -> CaseResult:
         blank=case.blank.name if case.blank is not None else None,
         finish=case.finish,
         zones=len(case.zones),
-        read=sum(bool(state.zones[zone.key].read) for zone in case.zones if zone.key in state.zones),
+        read=len(read_zones(case, state, current.library(book))),
         unfired=len(state.unfired),
         firings_left=state.firings_left,
         accepted_by=state.accepted_by,

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from stainbook.book import Book
 from stainbook.book.case_state import CaseState
-from stainbook.book.events import Event, opened_from
+from stainbook.book.events import WISHES, Event, opened_from
 from stainbook.book.fold import fold
 from stainbook.errors import UnknownNameError
 from stainbook.files import read_case
@@ -35,6 +35,12 @@ class CurrentCase:
     events: tuple[Event, ...] = ()
     file: Path | None = None
     warnings: tuple[str, ...] = ()
+
+    @property
+    def seen(self) -> str | None:
+        """The fact that was stored last, whenever it happened: what is told now follows it; None where none was."""
+        facts = [one for one in self.events if one.id and one.what not in (*WISHES, "read")]
+        return max(facts, key=lambda one: one.number).id if facts else None
 
     def library(
         self,
@@ -80,8 +86,23 @@ def _of_file(book: Book, path: Path, guide: Path | None, viewing: Viewing) -> Cu
     loaded = read_case(path, guide=guide_of(book, path.parent, guide), viewing=viewing)
     (case,) = loaded.records
     events = opened_from(case)
-    state = fold(events)
-    return CurrentCase(case, state, events, path, (*loaded.warnings, *_differs(book, case, path)))
+    state, told = fold(events), list(loaded.warnings)
+    if case.case in book.names("case"):
+        known = known_case(book, case.case)
+        state = _without_older_readings(case, state, known.state)
+        told += _differs(case, known, path)
+    return CurrentCase(case, state, events, path, tuple(told))
+
+
+def _without_older_readings(case: Case, state: CaseState, known: CaseState) -> CaseState:
+    """The state of a file whose zones without a colour of their own take the book's, as read since the last change."""
+    zones = dict(state.zones)
+    for zone in case.zones:
+        there = known.zones.get(zone.key)
+        if zone.now is None and zone.like is None and there is not None and there.change is not None:
+            read = tuple(one for one in there.readings if one.since)
+            zones[zone.key] = replace(zones[zone.key], change=there.change, readings=read, lost=not read)
+    return replace(state, zones=zones)
 
 
 def as_the_book_knows(book: Book, current: CurrentCase) -> CurrentCase:
@@ -122,11 +143,8 @@ def _zone_now(zone: CaseZone, state: CaseState) -> CaseZone:
     return replace(zone, fired=found.firings) if found is not None else zone
 
 
-def _differs(book: Book, case: Case, path: Path) -> list[str]:
+def _differs(case: Case, known: CurrentCase, path: Path) -> list[str]:
     """The first difference between a file and what the book knows of its case: a line, or none."""
-    if case.case not in book.names("case"):
-        return []
-    known = known_case(book, case.case)
     said = difference(case, known.state)
     if said is None:
         return []

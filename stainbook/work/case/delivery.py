@@ -6,7 +6,7 @@ lab's numbers and its recipes know; a step that was pressed by mistake is undone
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -16,33 +16,33 @@ from stainbook.book.events import Event
 from stainbook.book.fold import fold
 from stainbook.book.possible import cannot_go, refusal
 from stainbook.errors import InputError, UnknownNameError
-from stainbook.kept import ACCEPTED_BY, RETURNED_FOR, Firing, Outcome, PaintedZone, StepDone
+from stainbook.kept import ACCEPTED_BY, BY_MISTAKE, RETURNED_FOR, Firing, Outcome, PaintedZone, StepDone
 from stainbook.records import Case
 from stainbook.work.case.case_gaps import gaps_of
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
 from stainbook.work.case.open_case import brought_in, now
 from stainbook.work.documents.book_schemas import HandoverResult
 
-OUT = frozenset({"delivered", "bonded"})
 _NAMED_AT_MOST = 6  # zones of a sentence
 
 
 @dataclass(frozen=True, slots=True)
 class DeliveryState:
-    """How a case stands before it leaves: zones by grade, what lies on it unfired, and what bars its delivery.
+    """How a case stands before it leaves: zones by grade (under "" those that have none), and what bars its delivery.
 
     ``missing`` is a finish that the case names and that no firing recorded: asked about, since it may have been done.
     """
 
     case: Case
-    within: tuple[str, ...]
-    unsure: tuple[str, ...]
-    beyond: tuple[str, ...]
-    ungraded: tuple[str, ...]
-    unfired: tuple[PaintedZone, ...]
+    zones: Mapping[str, tuple[str, ...]]
     barred: str | None
     missing: str | None = None
     sure_missing: bool = False  # every firing of the piece said its kind, so the finish was not recorded
+
+    @property
+    def is_out(self) -> bool:
+        """Whether it left the lab."""
+        return self.case.stage == "delivered"
 
 
 def standing(book: Book, what: What) -> DeliveryState:
@@ -55,7 +55,8 @@ def accept(book: Book, what: What, by: str) -> HandoverResult:
 
     what : its file, or its code in the book. by : ``lab``, ``clinic`` or ``patient``
 
-    Raises UnknownNameError for somebody else and a case that is not known, InputError where stain lies on it unfired.
+    Raises UnknownNameError for somebody else and a case that is not known, InputError where stain lies on it unfired
+    and where it is not sintered.
     """
     if by not in ACCEPTED_BY:
         raise UnknownNameError("who accepted it", by, ACCEPTED_BY)
@@ -63,7 +64,8 @@ def accept(book: Book, what: What, by: str) -> HandoverResult:
     code = current.case.case
     if current.state.unfired:
         raise InputError(f"{code} is not accepted: {_lies(current.state.unfired)}")
-    return _received(book, current, StepDone(code, "accepted", now(), by=by), why=f"accepted by {by}")
+    step = _possible(current, StepDone(code, "accepted", now(), by=by))
+    return _received(book, current, step, why=f"accepted by {by}")
 
 
 def deliver(book: Book, what: What, *, as_is: str | None = None) -> HandoverResult:
@@ -76,14 +78,15 @@ def deliver(book: Book, what: What, *, as_is: str | None = None) -> HandoverResu
     """
     current = brought_in(book, what)
     code = current.case.case
-    if current.state.stage in OUT:
+    if current.state.stage == "delivered":
         return _told(current, [f"{code} was delivered before"])
     found = _standing(book, current)
     if found.barred is not None:
         raise InputError(f"{code} is not delivered: {found.barred}")
     if found.missing and found.sure_missing and not as_is:
         raise InputError(f"{code} is not delivered: {found.missing}; record it, or say why it leaves so (--as-is WHY)")
-    warnings = [f"not graded, without a reading or a target: {listed(found.ungraded)}"] if found.ungraded else []
+    ungraded = found.zones[""]
+    warnings = [f"not graded, without a reading or a target: {listed(ungraded)}"] if ungraded else []
     warnings += [found.missing] if found.missing and not as_is else []
     return _received(book, current, StepDone(code, "delivered", now(), why=as_is), why=None, warnings=warnings)
 
@@ -98,14 +101,19 @@ def take_return(book: Book, what: What, reason: str) -> HandoverResult:
     if reason not in RETURNED_FOR:
         raise UnknownNameError("reason of a return", reason, RETURNED_FOR)
     current = brought_in(book, what)
-    step = StepDone(current.case.case, "returned", now(), why=reason)
-    why = refusal(current.state, Event("returned", step.at, step))
-    if why is not None:
-        raise InputError(why)
+    step = _possible(current, StepDone(current.case.case, "returned", now(), why=reason))
     return _received(book, current, step, why=f"returned: {reason}")
 
 
-def undo_received(book: Book, code: str, *, why: str = "pressed by mistake") -> HandoverResult:
+def _possible(current: CurrentCase, step: StepDone) -> StepDone:
+    """The step; raises InputError where it cannot follow what the piece is."""
+    why = refusal(current.state, Event(step.did, step.at, step))
+    if why is not None:
+        raise InputError(why)
+    return step
+
+
+def undo_received(book: Book, code: str, *, why: str = BY_MISTAKE) -> HandoverResult:
     """Undo the newest acceptance, delivery or return of a case.
 
     Raises InputError where the newest step of its way is none of these; UnknownNameError for another case.
@@ -137,31 +145,35 @@ def listed(names: Iterable[str]) -> str:
 def _standing(book: Book, current: CurrentCase) -> DeliveryState:
     names: dict[str, list[str]] = {"within": [], "cannot tell": [], "beyond": [], "": []}
     read: set[str] = set()
+    by_hand = {zone.key for zone in current.case.zones if zone.by_hand}
     for zone in gaps_of(book, current).shown.zones:
+        if (zone.tooth, zone.zone) in by_hand:
+            continue
         name = f"{zone.tooth} {zone.zone}"
         names[zone.gap.grade if zone.gap else ""].append(name)
         if zone.standing is not None and zone.standing.from_ == "read":
             read.add(name)
-    unfired = current.state.unfired
-    within, unsure, beyond, ungraded = (tuple(found) for found in names.values())
-    barred = _barred(current.case, unfired, tuple(name for name in beyond if name in read))
-    missing = _missing_finish(current)
-    return DeliveryState(
-        current.case, within, unsure, beyond, ungraded, unfired, barred, missing, current.state.known_firings
+    zones = {grade: tuple(found) for grade, found in names.items()}
+    barred = _barred(
+        current.case, current.state.unfired, tuple(name for name in zones["beyond"] if name in read), read=bool(read)
     )
+    return DeliveryState(current.case, zones, barred, _missing_finish(current), current.state.known_firings)
 
 
 def _missing_finish(current: CurrentCase) -> str | None:
     """The finish that a case names and that nothing recorded, in a line that asks for it."""
     state, case = current.state, current.case
-    if case.finish != "glaze" or state.glazed_at is not None or state.stage in ("trial", "glazed", "bonded", None):
+    named = {zone.finish or case.finish for zone in case.zones if not zone.by_hand} or {case.finish}
+    if "glaze" not in named or state.glazed_at is not None or state.stage in ("trial", "bonded", None):
         return None
     return f"its finish is glaze, and no glaze firing of {case.case} is recorded"
 
 
-def _barred(case: Case, unfired: Sequence[PaintedZone], beyond: tuple[str, ...]) -> str | None:
+def _barred(case: Case, unfired: Sequence[PaintedZone], beyond: tuple[str, ...], *, read: bool) -> str | None:
     if unfired:
         return _lies(unfired)
+    if case.stage == "returned" and case.returned == "shade" and not read and case.accepted_by is None:
+        return "it came back for its shade and was not read since; read it, or have it accepted by lab, clinic, patient"
     if case.stage == "green":
         return "it is not sintered yet; sinter it, read it and set its stage"
     if beyond and case.accepted_by is None:
@@ -183,9 +195,9 @@ def _lies(painted: Sequence[PaintedZone]) -> str:
 def _received(
     book: Book, current: CurrentCase, told: StepDone, *, why: str | None, warnings: Iterable[str] = ()
 ) -> HandoverResult:
-    code, last = current.case.case, current.state.last
+    code = current.case.case
     with book.transaction() as step:
-        step.add_steps([replace(told, seen=last.id if last is not None and last.id else None)])
+        step.add_steps([replace(told, seen=current.seen)])
         if why is not None:
             _tell(step, code, fold(step.events(code)), why=why)
     return _told(known_case(book, code), warnings)

@@ -13,18 +13,21 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from stainbook.book.case_state import CaseState, FiredLayers, LastChange, ZoneState
-from stainbook.book.fold import BARE, encode_layers
+from stainbook.book.fold import BARE
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.records import BodyRef, Case, CaseZone, LabRef, Reading, SampleRef, newest_reading
 from stainbook.work.case.expected_colour import ExpectedZone, ReadNeighbour, conditioned, expected_zone
 from stainbook.work.case.library import Library
+from stainbook.work.case.likeness import are_alike, as_another, followed_reading, same_blank_layer
+from stainbook.work.case.witness import shifted, sintering_of, witnesses
 from stainbook.work.reading.optical import OpticalReading, optical
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER
 from stainbook.work.stains.predict import LabOptics, forecasts_on
 
 Key = tuple[int, str]
-LOST = "ground, polished or layered since it was read: read it"
+LOST = "{what} since it was read: read it"
 NOT_READ_YET = "not read yet"
+RETURNED_READ_FIRST = "came back, not read since: clean and dry it, then read {what} of it before anything is painted"
 READ_PIECE_FIRST = "sintered, not read yet: read {what} of this piece before anything is painted"
 
 
@@ -61,9 +64,9 @@ class ZoneStanding:
 def standings(case: Case, state: CaseState, library: Library) -> dict[Key, ZoneStanding]:
     """The standing of every zone of a case; raises InputError for references that lead nowhere."""
     zones = {zone.key: zone for zone in case.zones}
-    found = {key: read for key, zone in zones.items() if (read := _as_read(zone, case, state, library)) is not None}
+    found = read_zones(case, state, library)
     for key, zone in zones.items():
-        if key not in found and zone.like is not None and _alike(state, key, zone.like):
+        if key not in found and zone.like is not None and _alike(zone, zones, case, state):
             other = found.get(zone.like)
             if other is not None and other.basis == "read":
                 told = f"{zone.like[0]} {zone.like[1]}"
@@ -72,9 +75,15 @@ def standings(case: Case, state: CaseState, library: Library) -> dict[Key, ZoneS
     return found | _not_read(missing, case, state, library, found)
 
 
+def read_zones(case: Case, state: CaseState, library: Library) -> dict[Key, ZoneStanding]:
+    """The zones of a case that were read since their last change; raises InputError as `standings` does."""
+    found = ((zone.key, _as_read(zone, case, state, library)) for zone in case.zones)
+    return {key: one for key, one in found if one is not None}
+
+
 def gate(case: Case, state: CaseState, found: Mapping[Key, ZoneStanding]) -> str | None:
-    """Why no surface stain may follow a sintering yet: this piece was not read; None where it was, or needs not be."""
-    if state.stage not in BARE:
+    """Why no surface stain may follow a sintering or a return yet: this piece was not read since; None where it was."""
+    if state.stage not in (*BARE, "returned"):
         return None
     counted = [zone for zone in case.zones if not zone.by_hand]
     missing = [
@@ -83,7 +92,8 @@ def gate(case: Case, state: CaseState, found: Mapping[Key, ZoneStanding]) -> str
         if any(zone.tissue == tissue for zone in counted)
         and not any(found[zone.key].basis == "read" for zone in counted if zone.tissue == tissue)
     ]
-    return READ_PIECE_FIRST.format(what=" and ".join(missing)) if missing else None
+    said = RETURNED_READ_FIRST if state.stage == "returned" else READ_PIECE_FIRST
+    return said.format(what=" and ".join(missing)) if missing else None
 
 
 # ---------------------------------------------------------------- read
@@ -116,12 +126,12 @@ def _at_the_start(zone: CaseZone, case: Case, state: CaseState, library: Library
     return library.kept(f"{case.case}-{zone.tooth}-{zone.zone}", case)
 
 
-def _alike(state: CaseState, key: Key, other: Key) -> bool:
-    """Whether two zones had the same events: the same layers in and on them."""
-    one, two = state.zones.get(key), state.zones.get(other)
-    if one is None or two is None:
-        return True
-    return encode_layers(one.layers) == encode_layers(two.layers) and one.lost == two.lost
+def _alike(zone: CaseZone, zones: Mapping[Key, CaseZone], case: Case, state: CaseState) -> bool:
+    """Whether a zone may stand as the one that it follows: of one layer of the blank, with the same events."""
+    other = zones.get(zone.like) if zone.like is not None else None
+    if other is None or not same_blank_layer(case, zone, other):
+        return False
+    return are_alike(state.zones.get(zone.key), state.zones.get(other.key))
 
 
 # ---------------------------------------------------------------- not read
@@ -132,40 +142,63 @@ def _not_read(
 ) -> dict[Key, ZoneStanding]:
     found: dict[Key, ZoneStanding] = {}
     forecasts: dict[str, dict[Key, ExpectedZone]] = {}
-    starts: dict[Key, str] = {}
+    starts: dict[Key, _ForecastStart] = {}
     for zone in zones:
         now = state.zones.get(zone.key) or ZoneState(zone.key, zone.tissue)
         one = _start(zone, now, case, state, library)
         if isinstance(one, ZoneStanding):
             found[zone.key] = one
             continue
-        reading, of = one
-        starts[zone.key] = of
-        expected = _forecast(zone, now, reading, case, state, library)
+        starts[zone.key] = one
+        expected = _forecast(zone, one, case, state, library)
         if isinstance(expected, str):
             found[zone.key] = ZoneStanding(zone.key, "unknown", None, now.change, why=expected)
             continue
-        last = now.since_read[-1].at if now.since_read else ""
+        last = one.zone.since_read[-1].at if one.zone.since_read else ""
         forecasts.setdefault(last, {})[zone.key] = expected
     for at, group in forecasts.items():
         moved = conditioned(group, _neighbours(at, case, state, library, read) if at else [], SPECTRA_SEEN_UNDER)
+        moved |= _by_discs({key: one for key, one in moved.items() if starts[key].from_blank}, starts, case, library)
         for key, expected in moved.items():
             change = state.zones[key].change if key in state.zones else None
-            found[key] = ZoneStanding(key, "expected", starts[key], change, expected.start.reading, expected)
+            of, like = starts[key].of, starts[key].like
+            found[key] = ZoneStanding(key, "expected", of, change, expected.start.reading, expected, like)
     return found
+
+
+@dataclass(frozen=True, slots=True)
+class _ForecastStart:
+    """The reading that a forecast starts from, whose it is, and the zone with what happened to it since."""
+
+    reading: Reading
+    of: str
+    zone: ZoneState
+    like: Key | None = None
+    blank: str | None = None  # where it starts from the blank's own reading
+
+    @property
+    def from_blank(self) -> bool:
+        """True for a zone of which nothing is known but its blank, what soaked in, and the sintering."""
+        return self.blank is not None and all(one.kind == "sinter" for one in self.zone.since_read)
 
 
 def _start(
     zone: CaseZone, now: ZoneState, case: Case, state: CaseState, library: Library
-) -> tuple[Reading, str] | ZoneStanding:
-    """The reading that a forecast starts from; a standing where none is needed or there is none."""
-    if now.lost:
-        return ZoneStanding(zone.key, "unknown", None, now.change, why=LOST)
+) -> _ForecastStart | ZoneStanding:
+    """Where a forecast starts from; a standing where none is needed or there is none."""
     earlier = newest_reading(one.reading for one in now.readings)
+    if zone.like is not None and state.stage != "green" and (earlier is None or now.lost):
+        other = next((one for one in case.zones if one.key == zone.like), zone)
+        followed = followed_reading(now, state.zones.get(other.key)) if same_blank_layer(case, zone, other) else None
+        if followed is not None:
+            return _ForecastStart(followed.reading, f"{other.tooth} {other.zone}", followed.zone, zone.like)
+    if now.lost:
+        what = now.change.what if now.change is not None else "changed"
+        return ZoneStanding(zone.key, "unknown", None, now.change, why=LOST.format(what=what))
     if earlier is None and now.change is not None and isinstance(zone.now, SampleRef | LabRef):
         earlier = _first(zone, case, library)
     if earlier is not None and state.stage != "green":
-        return earlier, earlier.sample
+        return _ForecastStart(earlier, earlier.sample, now)
     name = _blank(zone, case)
     if name is None:
         return ZoneStanding(zone.key, "unknown", None, now.change, why=NOT_READ_YET)
@@ -174,7 +207,21 @@ def _start(
         return ZoneStanding(zone.key, "blank", name, now.change, reading)
     if state.stage != "green" and not now.fired and now.change is None and not isinstance(zone.now, BodyRef):
         return ZoneStanding(zone.key, "unknown", None, None, why=NOT_READ_YET)
-    return reading, name
+    return _ForecastStart(reading, name, now, blank=name)
+
+
+def _by_discs(
+    zones: Mapping[Key, ExpectedZone], starts: Mapping[Key, _ForecastStart], case: Case, library: Library
+) -> dict[Key, ExpectedZone]:
+    """Zones that were sintered and not read, moved by what was read of the discs of that sintering."""
+    sintering = sintering_of(case, library) if zones and case.stage != "green" else None
+    if sintering is None:
+        return {}
+    found: dict[Key, ExpectedZone] = {}
+    for blank in dict.fromkeys(starts[key].blank for key in zones):
+        own = {key: one for key, one in zones.items() if starts[key].blank == blank}
+        found |= shifted(own, witnesses(sintering, blank or "", case, library), SPECTRA_SEEN_UNDER)
+    return found
 
 
 def _first(zone: CaseZone, case: Case, library: Library) -> Reading | None:
@@ -194,9 +241,10 @@ def _blank(zone: CaseZone, case: Case) -> str | None:
 
 
 def _forecast(
-    zone: CaseZone, now: ZoneState, reading: Reading, case: Case, state: CaseState, library: Library
+    zone: CaseZone, begin: _ForecastStart, case: Case, state: CaseState, library: Library
 ) -> ExpectedZone | str:
     """What the zone is expected to be, or why nothing can be said."""
+    now, reading = begin.zone, begin.reading
     since = list(now.since_read)
     if now.soaked:
         since.append(FiredLayers("", "sinter", now.soaked))
@@ -205,6 +253,7 @@ def _forecast(
         start = library.pieces.laid_on(
             optical(reading, tissue=zone.tissue, body=library.body(reading.sample)), case.material
         )
+        start = as_another(start, zone.like_spread) if begin.like is not None else start
         return expected_zone(now, start, since, case, lab)
     except UnknownNameError:
         raise
@@ -269,8 +318,6 @@ def no_step_yet(case: Case, state: CaseState, found: Mapping[Key, ZoneStanding],
         return COLOURED if there is not None and there.coloured else None
     if there is not None and there.unfired:
         return UNFIRED
-    if state.stage == "returned" and not state.cleaned:
-        return None  # the advice says what a returned piece needs first
     return gate(case, state, found)
 
 

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 import numpy as np
 
-from stainbook.book import Book
 from stainbook.book.events import opened_from
 from stainbook.book.fold import fold
 from stainbook.colour import lab_to_lch, lch_to_lab
 from stainbook.errors import InputError, UnknownNameError, some_of
-from stainbook.files import read_case
 from stainbook.records import (
     Case,
     CaseZone,
@@ -24,7 +21,8 @@ from stainbook.records import (
     Target,
     Viewing,
 )
-from stainbook.work.case.library import Library, guide_of
+from stainbook.work.case.library import Library
+from stainbook.work.case.likeness import as_another
 from stainbook.work.case.standing import ZoneStanding, standings
 from stainbook.work.reading.optical import OpticalReading, optical
 from stainbook.work.reading.plate_and_piece import Pieces
@@ -32,9 +30,8 @@ from stainbook.work.reading.reading_conditions import said
 from stainbook.work.reading.reading_doubt import step_covariance
 from stainbook.work.reading.samples import SampleColour, colour_of
 from stainbook.work.reading.viewing_conditions import shared_viewing, viewing_of
+from stainbook.work.stains.seat import Seat
 
-LIKE_LEVEL_SD = 0.03  # of ln reflectance, all bands: two zones of one blank, one of them read (0.8 L*); common practice
-LIKE_TILT_SD = 0.015  # the same, growing to the ends of the spectrum
 _BARE_STAGES = ("blasted", "sintered")
 
 
@@ -49,16 +46,12 @@ class ZoneColours:
     target: SampleColour | None
     bare: OpticalReading | None = None
     standing: ZoneStanding | None = None
+    seat: Seat | None = None  # where the ceramic's scattering is known, and its thickness: `now` is as seated
 
     @property
     def viewing(self) -> Viewing | None:
         """The light and observer of the target."""
         return self.target.viewing if self.target else None
-
-
-def case_at(book: Book, path: Path) -> Case:
-    """The case of a file, with the guide beside it, else the book's; raises InputError for a file that is none."""
-    return read_case(path, guide=guide_of(book, path.parent, None)).records[0]
 
 
 def zone_colours(case: Case, library: Library, *, optics: bool = True) -> list[ZoneColours]:
@@ -123,7 +116,7 @@ def _looked_up(
         seen = replace(seen, covariance=doubt)
     if standing.basis == "like":
         spread = zone.like_spread or 1.0
-        start = _like(start, spread)
+        start = as_another(start, spread) if start is not None else None
         seen = replace(seen, covariance=seen.covariance + (spread * np.diag([0.8, 0.3, 0.5])) ** 2)
     bare = _bare(read_at, case, library) if optics else None
     return ZoneColours(zone, at, start, seen, shifted(goal, wanted.shift), bare, standing)
@@ -154,15 +147,6 @@ def _target_alone(reading: Reading, wanted: Target | None, library: Library) -> 
 
 def _optical(reading: Reading | None, zone: CaseZone, case: Case, library: Library) -> OpticalReading | None:
     return None if reading is None else library.pieces.laid_on(optical(reading, tissue=zone.tissue), case.material)
-
-
-def _like(start: OpticalReading | None, spread: float) -> OpticalReading | None:
-    """The reading of another zone: what the two may differ by is added to its doubt."""
-    if start is None:
-        return None
-    tilt = LIKE_TILT_SD * np.linspace(-1.0, 1.0, start.reflectance.size)
-    extra = LIKE_LEVEL_SD**2 + np.outer(tilt, tilt)
-    return replace(start, ln_covariance=start.ln_covariance + spread**2 * extra)
 
 
 def _bare(zone: CaseZone, case: Case, library: Library) -> OpticalReading | None:

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from stainbook.book import Book
+from stainbook.book.entries import Entered
 from stainbook.book.possible import cannot_go
 from stainbook.errors import InputError
 from stainbook.kept import FiredZone, Firing, Outcome, Report
@@ -61,28 +62,28 @@ class ToldFiring:
     minutes: str = ""
 
 
-def recorded_zones(book: Book, code: str) -> list[RecordedZone]:
+def recorded_zones(book: Book, code: str) -> tuple[RecordedZone, ...]:
     """The zones of all firings of a case, the newest first."""
     found = sorted(book.outcomes_of(code), key=lambda one: one.fired_at, reverse=True)
-    return [
+    return tuple(
         RecordedZone(one.outcome, one.tooth, one.zone, one.fired_at, painted_text(one.layers), _shown(one.got))
         for one in found
-    ]
+    )
 
 
-def firings_of(book: Book, code: str) -> list[Firing]:
+def firings_of(book: Book, code: str) -> tuple[Firing, ...]:
     """The firings of a case, the newest first."""
-    return list(reversed(book.firings_of(code)))
+    return tuple(reversed(book.firings_of(code)))
 
 
-def read_zones(book: Book, code: str) -> list[ReadZone]:
+def read_zones(book: Book, code: str) -> tuple[ReadZone, ...]:
     """The readings that hold for the zones of a case now."""
     case = known_case(book, code).case
     read = [(zone, sample_of(zone, case)) for zone in case.zones if zone.like is None]
     found = [(zone, sample, book.find_reading(sample, case=case.case)) for zone, sample in read]
-    return [
+    return tuple(
         ReadZone(sample, zone.tooth, zone.zone, one.taken_at, _colour(one)) for zone, sample, one in found if one
-    ]  # fmt: skip
+    )
 
 
 # ---------------------------------------------------------------- firings and their zones
@@ -134,10 +135,18 @@ def take_back_firing(book: Book, code: str, fired_at: str, *, why: str) -> None:
     rows = book.case_rows(code)
     assert rows is not None
     own = [one for one in rows.outcomes if one.record.fired_at == fired_at]
-    after = [one.record.after for one in own if one.record.after is not None]
+    _undo(book, [found.id], own, [one.record for one in rows.outcomes], said)
+
+
+def _undo(book: Book, seals: Sequence[str], own: Sequence[Entered], all_told: Sequence[Outcome], why: str) -> None:
+    """Let outcomes hold no longer, with the readings after them that no other outcome tells of."""
+    gone = {one.seal: one.record for one in own}
+    left = [one for one in all_told if one not in gone.values()]
+    elsewhere = {_bare(each) for one in left for each in (one.before, one.after) if each is not None}
+    after = [one.after for one in gone.values() if one.after is not None and _bare(one.after) not in elsewhere]
     readings = [seal for one in after for seal in _rows_of(book, one)]
     with book.transaction() as step:
-        step.undo_rows([found.id, *(one.seal for one in own), *readings], why=said)
+        step.undo_rows([*seals, *gone, *readings], why=why)
     learn_from(book)
 
 
@@ -151,12 +160,14 @@ def take_back_zone(book: Book, code: str, name: str, *, why: str) -> None:
 
     The last one of a firing takes the firing with it.
     """
-    old = _outcome(book, code, name)
-    if not any(one.fired_at == old.fired_at and one.outcome != name for one in book.outcomes_of(code)):
+    old, said = _outcome(book, code, name), _reason(why)
+    rows = book.case_rows(code)
+    assert rows is not None
+    own = [one for one in rows.outcomes if one.record.outcome == name]
+    if not any(one.record.fired_at == old.fired_at for one in rows.outcomes if one not in own):
         take_back_firing(book, code, old.fired_at, why=why)
-        return
-    book.take_back(old, why=_reason(why))
-    learn_from(book)
+    else:
+        _undo(book, [], own, [one.record for one in rows.outcomes], said)
 
 
 # ---------------------------------------------------------------- readings

@@ -17,7 +17,7 @@ from stainbook.book.events import Event, ZoneFired, in_order, opened_from
 from stainbook.book.fold import fold, kind_of
 from stainbook.book.marks import choice_holds
 from stainbook.book.possible import cannot_stand
-from stainbook.errors import InputError, UnknownNameError
+from stainbook.errors import InputError, UnknownNameError, some_of
 from stainbook.files import read_outcome
 from stainbook.kept import Claim, FiredZone, Firing, LabRecipe, Operator, Outcome, Report
 from stainbook.match.factors import LearntFactors
@@ -154,6 +154,8 @@ def _gather(
     firing = _of_its_kind(firing, report, before, liquids)
     if known is not None:
         _check(known, firing, report, liquids)
+        got.warnings += _strangers(report, case)
+        firing = replace(firing, seen=None if code in got.events else known.seen)
     got.firings.append(firing)
     library.state = known.state if known is not None else None
     targets = targets_of(case, library, got.warnings)
@@ -234,6 +236,14 @@ def _check(known: CurrentCase, firing: Firing, report: Report, liquids: frozense
     if why is not None:
         where = f"{report.source}: " if report.source else ""
         raise InputError(f"{where}{why}; nothing was stored")
+
+
+def _strangers(report: Report, case: Case) -> list[str]:
+    """A line of the zones that a firing tells of and the case does not name: nothing would show them."""
+    named = {zone.key for zone in case.zones}
+    found = [f"{zone.tooth} {zone.zone}" for zone in report.zones if zone.key not in named]
+    where = f"{report.source}: " if report.source else ""
+    return [f"{where}{some_of(found)}: no zone of {case.case}; recorded, shown once the case names it"] if found else []
 
 
 def _all_painted(report: Report, before: CaseState | None) -> list[FiredZone]:

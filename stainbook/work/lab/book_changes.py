@@ -10,7 +10,7 @@ from stainbook.files import read_readings
 from stainbook.kept import Firing, Outcome
 from stainbook.records import Reading
 from stainbook.work.documents.book_schemas import EnteredShown, ShareResult, WithdrawResult
-from stainbook.work.firing.corrections import take_back_firing
+from stainbook.work.firing.corrections import take_back_firing, take_back_zone
 from stainbook.work.lab.things import entered_as
 
 _TAKEN_BACK = ("reading", "firing", "outcome")
@@ -41,6 +41,8 @@ def withdraw(book: Book, thing: str, *, why: str, by: Path | None = None) -> Wit
     (entered,) = [one for one in book.entered(kind, name) if one.record == holding][-1:]
     if isinstance(holding, Firing):
         take_back_firing(book, holding.case, holding.fired_at, why=why)
+    elif isinstance(holding, Outcome):
+        take_back_zone(book, holding.case, holding.outcome, why=why)
     else:
         book.take_back(holding, why=why, by=instead)
     shown = EnteredShown(

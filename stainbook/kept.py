@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 
 from stainbook.records import LabRef, Layers, Pot, Reading, SampleRef, Viewing
 
+BY_MISTAKE = "pressed by mistake"  # why a step is undone, where nothing else is said
 ACCEPTED_BY = ("lab", "clinic", "patient")
 RETURNED_FOR = ("shade", "fit", "fracture", "design", "clinic change")
 FIRING_KINDS = (
@@ -30,6 +31,19 @@ class Operator:
 
 
 @dataclass(frozen=True, slots=True)
+class StandingMix:
+    """A mix that the lab keeps ready in a jar of its own."""
+
+    mix: str
+    pot: Pot
+    made_on: str | None = None
+    by: str | None = None
+    lots: tuple[tuple[str, str], ...] = ()
+    reading: str | None = None  # the sample that shows it
+    left: str | None = None  # how much of it, in the lab's words
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """What the lab decided once for all its work; None or empty: as the program comes.
 
@@ -43,6 +57,7 @@ class Settings:
     strengths: tuple[float, ...] = ()  # shares that the lab mixes
     scale_step: float | None = None  # g
     together: tuple[tuple[str, str], ...] = ()  # systems or forms of jars that may share a pot
+    mixes: tuple[StandingMix, ...] = ()  # that stand ready
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,10 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
+from stainbook.limits import DEFAULT_SHARES as DEFAULT_SHARES
+from stainbook.limits import Later as Later
+from stainbook.limits import Limits as Limits
+
 TEETH = frozenset(
     q * 10 + n
     for q, last in ((1, 8), (2, 8), (3, 8), (4, 8), (5, 5), (6, 5), (7, 5), (8, 5))
@@ -343,22 +347,6 @@ class Effect:
     note: str | None = None
 
 
-DEFAULT_SHARES = (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0)
-
-
-@dataclass(frozen=True, slots=True)
-class Limits:
-    """What may be done in this case."""
-
-    firings_left: int = 2
-    layers: int = 1
-    coats: int = 2
-    pots: int | None = None
-    strengths: tuple[float, ...] = DEFAULT_SHARES
-    stains: tuple[str, ...] | None = None
-    since: int | None = None  # firings that the piece had had when this was set
-
-
 @dataclass(frozen=True, slots=True)
 class Blank:
     """The one blank that a piece is milled from; ``layers`` are heights in it (mm) and the samples read there."""
@@ -391,6 +379,7 @@ class Case:
     accepted_by: str | None = None  # since its last firing: lab, clinic or patient
     returned: str | None = None  # why it came back; None once it was fired again
     blank: Blank | None = None  # that the whole piece is milled from
+    lights: tuple[str, ...] | None = None  # in which it must be in tolerance, beside the target's
     ceramic: str | None = None  # of bodies.csv; with the zones' thickness the piece is predicted as seated
     read_over: str | None = None
     seated_on: str | None = None

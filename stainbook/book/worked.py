@@ -175,6 +175,11 @@ class Worked(Access):
         """Store what lies on a case unfired; a piece that was wiped off has no zones."""
         return self._add(Painted, [painted])
 
+    def all_painted(self) -> tuple[Painted, ...]:
+        """What was painted and not fired since, of every case that anything lies on."""
+        known = (self.painted(one.case) for one in self._newest(Painted) if one.zones)
+        return tuple(one for one in known if one is not None)
+
     def painted(self, case: str) -> Painted | None:
         """What was painted on a case and not fired since, None where nothing lies on it."""
         with self._reading() as connection:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from stainbook.cli import changes, confirm, exchange_commands, handover
+from stainbook.cli.help_groups import example
 from stainbook.cli.options import Illuminant, Json, Observer, lab_of
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths
 
@@ -276,22 +277,22 @@ def _numbers_row(row: NumbersRow) -> tuple[str, ...]:
 
 
 app = typer.Typer(help="The lab's book: what it holds, found again, checked and handed on.", no_args_is_help=True)
-app.command("list")(list_)
-app.command("show")(show)
-app.command("search")(search)
-app.command("history")(history)
-app.command("approve")(approve)
-app.command("retire")(retire)
-app.command("keep")(changes.keep)
-app.command("export")(exchange_commands.export)
-app.command("import")(exchange_commands.import_)
-app.command("verify")(verify)
-app.command("backup")(backup)
-app.command("erase")(erase)
-app.command("withdraw")(changes.withdraw)
-app.command("confirm")(confirm.confirm)
-app.command("share")(changes.share)
-app.command("accept")(handover.accept)
-app.command("deliver")(handover.deliver)
-app.command("return")(handover.return_)
-app.command("numbers")(numbers)
+app.command("list", epilog=example("book list stain"))(list_)
+app.command("show", epilog=example("book show 'warm neck' --kind recipe"))(show)
+app.command("search", epilog=example("book search --colour 72,1.6,17 --radius 2"))(search)
+app.command("history", epilog=example("book history 'warm neck' --kind recipe"))(history)
+app.command("approve", epilog=example("book approve 'warm neck'"))(approve)
+app.command("retire", epilog=example("book retire 'warm neck'"))(retire)
+app.command("keep", epilog=example("book keep 'W-1051 11 cervical 2026-03-02T10:40:00Z' 'warm neck'"))(changes.keep)
+app.command("export", epilog=example("book export lab.zip --no-history"))(exchange_commands.export)
+app.command("import", epilog=example("book import lab.zip --preview"))(exchange_commands.import_)
+app.command("verify", epilog=example("book verify"))(verify)
+app.command("backup", epilog=example("book backup --to copy.db"))(backup)
+app.command("erase", epilog=example("book erase W-1051 --yes"))(erase)
+app.command("withdraw", epilog=example("book withdraw reading/W-1051-11 --because 'wrong tooth'"))(changes.withdraw)
+app.command("confirm", epilog=example("book confirm W-1051 '11 cervical' --because 'read twice'"))(confirm.confirm)
+app.command("share", epilog=example("book share 'recipe/warm neck'"))(changes.share)
+app.command("accept", epilog=example("book accept W-1051 --by clinic"))(handover.accept)
+app.command("deliver", epilog=example("book deliver W-1051"))(handover.deliver)
+app.command("return", epilog=example("book return W-1051 --for shade"))(handover.return_)
+app.command("numbers", epilog=example("book numbers --by technician"))(numbers)

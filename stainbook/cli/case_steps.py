@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from stainbook.cli.help_groups import example
 from stainbook.cli.options import Json, lab_of
 from stainbook.cli.show import print_document, print_line, print_warnings
+from stainbook.kept import BY_MISTAKE
 
 if TYPE_CHECKING:
     from stainbook.work.documents.book_schemas import CaseResult
@@ -41,25 +43,25 @@ Undo = Annotated[bool, typer.Option("--undo", help="Take the newest such step ba
 FiredAt = Annotated[str, typer.Argument(metavar="FIRED_AT", help="When it was fired, as told.", show_default=False)]
 
 
-@app.command("open")
+@app.command("open", epilog=example("case open W-1051.yaml"))
 def open_(context: typer.Context, file: File, json: Json = False) -> None:
     """Bring a case file into the book; of a known case targets, limits, effects and jars become a new wish."""
     _show(lab_of(context).case(file).way.open(), json)
 
 
-@app.command("write")
+@app.command("write", epilog=example("case write W-1051 today.yaml"))
 def write(context: typer.Context, case: Code, file: File, json: Json = False) -> None:
     """Write a case as it is now into a file."""
     _show(lab_of(context).case(case).way.write(file), json)
 
 
-@app.command("show")
+@app.command("show", epilog=example("case show W-1051"))
 def show(context: typer.Context, case: CaseName, json: Json = False) -> None:
     """What a case is now and what happened to its piece."""
     _show(lab_of(context).case(case).way.now(), json)
 
 
-@app.command("did")
+@app.command("did", epilog=example("case did W-1051 blasted"))
 def did(
     context: typer.Context,
     case: CaseName,
@@ -70,7 +72,7 @@ def did(
     operator: Who = None,
     run: Run = None,
     undo: Undo = False,
-    why: Why = "pressed by mistake",
+    why: Why = BY_MISTAKE,
     json: Json = False,
 ) -> None:
     """Say what was done to the piece, or with --undo that it was not."""
@@ -81,13 +83,13 @@ def did(
         _show(way.did(step, zones=zones, at=at, mix=mix, operator=operator, run=run), json)
 
 
-@app.command("undo")
-def undo(context: typer.Context, case: Code, why: Why = "pressed by mistake", json: Json = False) -> None:
+@app.command("undo", epilog=example("case undo W-1051"))
+def undo(context: typer.Context, case: Code, why: Why = BY_MISTAKE, json: Json = False) -> None:
     """Undo the newest acceptance, delivery or return of a case."""
     _show(lab_of(context).case(case).way.undo_received(why=why), json)
 
 
-@app.command("take-back")
+@app.command("take-back", epilog=example("case take-back W-1051 2026-03-02T10:40:00Z --why 'wrong case'"))
 def take_back(context: typer.Context, case: Code, fired_at: FiredAt, why: Why, json: Json = False) -> None:
     """Take a firing back whole, with all that was recorded of its zones."""
     _show(lab_of(context).case(case).way.take_back_firing(fired_at, why=why), json)

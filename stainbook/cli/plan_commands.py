@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -21,13 +22,17 @@ from stainbook.cli.options import (
     lots_of,
 )
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings
-from stainbook.work.documents.chances import chance_words
+from stainbook.words.chances import chance
 
 if TYPE_CHECKING:
+    from stainbook.work.documents.document_parts import Document
     from stainbook.work.documents.plan_schemas import PlanResult
 
-CaseFile = Annotated[
-    str, typer.Argument(metavar="CASE", help="A case file, or the code of a case.", show_default=False)
+CaseFiles = Annotated[
+    list[str],
+    typer.Argument(
+        metavar="CASE…", help="A case file, or the code of a case; several share a firing.", show_default=False
+    ),
 ]
 Mixes = Annotated[
     int | None,
@@ -45,7 +50,7 @@ Html = Annotated[Path | None, typer.Option("--html", help="Also save it as a pag
 
 def plan(
     context: typer.Context,
-    case: CaseFile,
+    cases: CaseFiles,
     mixes: Mixes = None,
     trade_off: TradeOff = False,
     grams: Grams = None,
@@ -62,7 +67,10 @@ def plan(
     adapt: Adapt = False,
     json: Json = False,
 ) -> None:
-    """One set of few mixes for the whole case in one firing, and the coats on each zone, in the order of work."""
+    """One set of few mixes for the whole case in one firing, and the coats on each zone, in the order of work.
+
+    Several cases share the mixes of one firing; an arch goes alone.
+    """
     from stainbook.faces.case_types import AdviceAsked, PlanAsked
 
     advice = AdviceAsked(
@@ -76,26 +84,38 @@ def plan(
     )
     lab = lab_of(context)
     step = lab.settings.scale_step() if scale_step is None else scale_step
-    result = lab.case(case).planned(PlanAsked(advice, mixes, trade_off, grams, step), html=html)
+    wish = PlanAsked(advice, mixes, trade_off, grams, step)
+    if len(cases) == 1:
+        result = lab.case(cases[0]).planned(wish, html=html)
+        _print(result, [result], json=json)
+    else:
+        tray = lab.planned(cases, wish, html=html)
+        _print(tray, tray.cases, json=json)
+
+
+def _print(result: Document, plans: Sequence[PlanResult], *, json: bool) -> None:
     if json:
         print_document(result)
-    else:
-        print_warnings(result.warnings)
-        _show(result)
+        return
+    print_warnings(result.warnings)
+    for one in plans:
+        _show(one)
 
 
 def _show(plan: PlanResult) -> None:
     from stainbook.faces import plan_words as sheet
 
     print_line(f"{plan.case}: {sheet.chances(plan)}")
+    if sheet.expected(plan):
+        print_line(sheet.expected(plan))
     if plan.pots:
         print_table(("mix", "parts", "weigh", "zones"), sheet.pot_rows(plan.pots), numbers=("zones",))
     layers = sheet.passes(plan)
     for number, strokes in enumerate(layers):
-        print_line(sheet.heading(number, len(layers)))
-        print_table(("tooth", "zone", "coats × mix", "then"), sheet.stroke_rows(strokes), numbers=("tooth",))
-    for line in (*(f"By eye: {one}" for one in plan.effects), *sheet.left_alone(plan)):
+        print_line(sheet.heading(plan, number, len(layers)))
+        print_table(("tooth", "zone", "mix and coats", "then"), sheet.stroke_rows(strokes), numbers=("tooth",))
+    for line in (*(f"By eye: {one}" for one in plan.effects), *sheet.not_painted(plan)):
         print_line(line)
     if plan.trade_off:
-        rows = [(str(one.mixes), chance_words(one.accept), chance_words(one.accept_within)) for one in plan.trade_off]
-        print_table(("mixes", "after this firing", "within the firings left"), rows, numbers=("mixes",))
+        rows = [(str(one.mixes), chance(one.accept), chance(one.accept_within)) for one in plan.trade_off]
+        print_table(("mixes", "after this firing", "within the firings that remain"), rows, numbers=("mixes",))

@@ -1,4 +1,4 @@
-"""The commands on what is wanted and how it is fired: guide, trial, programme, bench."""
+"""The commands on what is wanted and how it is fired: guide, trial, programme, mixes, bench."""
 
 from __future__ import annotations
 
@@ -10,9 +10,12 @@ import typer
 from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Observer, Thresholds, asked_of, lab_of
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings, tenths, viewing
 from stainbook.errors import some_of
+from stainbook.words.mixes import mix
+from stainbook.words.places import place, zone_name
+from stainbook.words.states import TOLERANCE
 
 if TYPE_CHECKING:
-    from stainbook.work.documents.day_schemas import BenchResult, GuideResult, ProgrammeResult, TrialResult
+    from stainbook.work.documents.day_schemas import BenchResult, GuideResult, MixesResult, ProgrammeResult, TrialResult
 
 GuideFile = Annotated[Path | None, typer.Argument(help="guide.csv; left out, the book's are listed.")]
 TabReadings = Annotated[Path | None, typer.Argument(help="Readings named guide/tab/zone.", show_default=False)]
@@ -22,6 +25,7 @@ Approve = Annotated[
     typer.Option(help="left or worn: make the first or the newest readings the targets.", show_default=False),
 ]
 By = Annotated[str, typer.Option(help="Who approved it: clinic, lab, or a bench; no patient's name.")]
+MixesFile = Annotated[Path | None, typer.Argument(help="mixes.yaml; left out, the book's are listed.")]
 ProgrammeFile = Annotated[Path | None, typer.Argument(help="programmes.yaml; left out, the book's are listed.")]
 
 CaseFile = Annotated[
@@ -95,6 +99,17 @@ def programme(context: typer.Context, programmes: ProgrammeFile = None, json: Js
         _show_programmes(result)
 
 
+def mixes(context: typer.Context, mixes: MixesFile = None, json: Json = False) -> None:
+    """The mixes that the lab keeps ready into the book, in place of those it held; without a file, what it holds."""
+    settings = lab_of(context).settings
+    result = settings.mixes() if mixes is None else settings.load_mixes(mixes)
+    if json:
+        print_document(result)
+    else:
+        print_warnings(result.warnings)
+        _show_mixes(result)
+
+
 def bench(
     context: typer.Context,
     case: CaseFile,
@@ -129,7 +144,9 @@ def _show_bench(result: BenchResult) -> None:
     for zone in result.zones:
         if zone.mottle:
             scatter = " ".join(map(tenths, (zone.mottle.L, zone.mottle.a, zone.mottle.b)))
-            print_line(f"{zone.tooth} {zone.zone}: mottle ΔE00 {tenths(zone.mottle.dE00)}, ± {scatter} in L* a* b*")
+            print_line(
+                f"{place(zone.tooth, zone.zone)}: mottle ΔE00 {tenths(zone.mottle.dE00)}, ± {scatter} in L* a* b*"
+            )
     if result.minutes is not None:
         print_line(f"in the furnace: about {result.minutes:.0f} minutes")
     for effect in result.effects:
@@ -157,18 +174,23 @@ def _show_trial(result: TrialResult) -> None:
     rows = [
         (
             str(one.tooth),
-            one.zone,
+            zone_name(one.zone),
             str(one.readings),
             *("" if value is None else tenths(value) for value in (one.dE00, one.u, one.dL, one.dC, one.dH)),
-            one.grade or "",
+            TOLERANCE.get(one.grade or "", ""),
         )
         for one in result.zones
     ]
     numbers = ("tooth", "readings", "ΔE00", "± ΔE00", "ΔL′", "ΔC′", "ΔH′")
     print_line(f"{result.case}: worn minus as it left the lab")
-    print_table(("tooth", "zone", *numbers[1:], "acceptable"), rows, numbers=numbers)
+    print_table(("tooth", "zone", *numbers[1:], "tolerance"), rows, numbers=numbers)
     if result.targets:
         print_line(f"approved, {result.approved}: targets {some_of(result.targets)}")
+
+
+def _show_mixes(result: MixesResult) -> None:
+    rows = [(one.mix, mix(one.pot), one.made_on or "", one.left or "") for one in result.mixes]
+    print_table(("mix", "parts", "made on", "left"), rows, numbers=())
 
 
 def _show_programmes(result: ProgrammeResult) -> None:

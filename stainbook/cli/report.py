@@ -9,8 +9,11 @@ import typer
 
 from stainbook.cli.cases import Guide, Readings
 from stainbook.cli.options import Adapt, Illuminant, Json, Observer, Thresholds, asked_of, lab_of
-from stainbook.cli.plan_commands import CaseFile
+from stainbook.cli.prescribing import CaseFile
 from stainbook.cli.show import print_document, print_line, print_warnings
+from stainbook.words.figures import counted
+from stainbook.words.places import place
+from stainbook.words.states import COUNTED
 
 Out = Annotated[
     Path | None, typer.Option(help="The PDF; CASE-report.pdf in this folder when left out.", show_default=False)
@@ -58,10 +61,10 @@ def report(
         print_document(result)
     else:
         print_warnings(result.warnings)
-        counts = ", ".join(f"{count} {grade}" for grade, count in result.counts.items() if count)
-        print_line(f"{result.case}: {sum(result.counts.values())} zones: {counts}")
+        counts = ", ".join(f"{count} {COUNTED[grade]}" for grade, count in result.counts.items() if count)
+        print_line(f"{result.case}: {counted(sum(result.counts.values()), 'zone')}: {counts}")
         for zone in result.zones:
             if zone.note:
-                print_line(f"{zone.tooth} {zone.zone}: {zone.note}")
+                print_line(f"{place(zone.tooth, zone.zone)}: {zone.note}")
         for path in result.files.values():
             print_line(str(path))

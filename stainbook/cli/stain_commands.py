@@ -46,7 +46,7 @@ def calibrate(
     observer: Observer = None,
     json: Json = False,
 ) -> None:
-    """Learn the stains from fired chips, store them in the book, tell how well each chip is met."""
+    """Learn the stains from fired stripes, store them in the book, say how well each stripe is described."""
     from stainbook.faces.stain_types import ChipFiles
 
     files = ChipFiles(chips, readings, stains, bodies)
@@ -85,14 +85,13 @@ def predict(
 
 
 def _show_stains(result: CalibrateResult) -> None:
-    numbers = ("chips", "met ΔE00", "left out ΔE00", "strength", "kept a firing")
+    numbers = ("stripes", "fit ΔE00", "forecast ΔE00", "colour kept per firing")
     rows = [
         (
             one.stain,
             str(one.chips),
             "" if one.dE00_median is None else tenths(one.dE00_median),
             "" if one.dE00_left_out is None else tenths(one.dE00_left_out),
-            f"share^{one.strength_exponent:.2f}",
             percent(one.fade),
         )
         for one in result.stains

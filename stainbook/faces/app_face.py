@@ -1,15 +1,11 @@
-"""``lab.app``: what starting the app needs, and what waits on its first page."""
+"""``lab.app``: what starting the app needs."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from stainbook.faces.lab_view import LabFace
-
-if TYPE_CHECKING:
-    from stainbook.work.app.waiting import Board, Waiting
 
 
 class AppFace(LabFace):
@@ -45,6 +41,8 @@ class AppFace(LabFace):
 
         return make_demo_book(place), make_demo_folder(place)
 
-    def standing(self, board: Board, cases: Sequence[str]) -> list[Waiting]:
-        """How some cases stand, by a board that keeps what it worked out."""
-        return board.standing(self._book, cases)
+    def readable(self, folder: Path) -> tuple[Path, ...]:
+        """The folders that pages may read files in: that of the case files, and what ships."""
+        from stainbook.work.app.shipped import shipped
+
+        return folder, shipped("recipes")

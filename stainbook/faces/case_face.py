@@ -6,31 +6,60 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stainbook.faces.lab_view import LabFace, LabView
+from stainbook.faces.lab_view import CaseTopic, LabView
 from stainbook.faces.way_face import WayFace
 
 if TYPE_CHECKING:
+    from stainbook.faces.desk_face import DeskFace
+    from stainbook.faces.firing_face import FiringFace
+    from stainbook.faces.measured_face import MeasuredFace
+    from stainbook.faces.wish_face import WishFace
     from stainbook.work.case.case_plan import PlanAsked
+    from stainbook.work.case.hand_desk import DeliveryView
     from stainbook.work.case.problems import AdviceAsked
-    from stainbook.work.documents.book_schemas import ExplainResult, HandoverResult
+    from stainbook.work.documents.book_schemas import ExplainResult, HandoverResult, RecordResult
     from stainbook.work.documents.day_schemas import BenchResult, SheetResult, TrialResult
-    from stainbook.work.documents.plan_schemas import PlanResult, ReportResult
+    from stainbook.work.documents.plan_schemas import PlanResult, ReportResult, TrayResult
     from stainbook.work.documents.schemas import AdviseResult
     from stainbook.work.reading.viewing_conditions import Asked
     from stainbook.work.sheets.case_report import ReportAsked
 
 
-class CaseFace(LabFace):
+class CaseFace(CaseTopic):
     """What happened to one piece, and what may come next."""
-
-    def __init__(self, lab: LabView, what: str | Path) -> None:
-        super().__init__(lab)
-        self.what = what
 
     @property
     def way(self) -> WayFace:
         """The case brought in and written out, and the steps of its piece."""
         return WayFace(self._lab, self.what)
+
+    @property
+    def desk(self) -> DeskFace:
+        """Its next steps, worked out and chosen; the plan and the bench sheet."""
+        from stainbook.faces.desk_face import DeskFace
+
+        return DeskFace(self._lab, self.what)
+
+    @property
+    def wish(self) -> WishFace:
+        """What is prescribed, changed and changed back."""
+        from stainbook.faces.wish_face import WishFace
+
+        return WishFace(self._lab, self.what)
+
+    @property
+    def measured(self) -> MeasuredFace:
+        """Readings typed, pasted or dropped."""
+        from stainbook.faces.measured_face import MeasuredFace
+
+        return MeasuredFace(self._lab, self.what)
+
+    @property
+    def firing(self) -> FiringFace:
+        """Firings recorded and corrected."""
+        from stainbook.faces.firing_face import FiringFace
+
+        return FiringFace(self._lab, self.what)
 
     def __repr__(self) -> str:
         return f"<case {self.what}>"
@@ -104,6 +133,18 @@ class CaseFace(LabFace):
 
         return approve(self._book, str(self.what), choice, by=by, asked=asked)
 
+    def handover(self) -> DeliveryView:
+        """How it stands before it leaves, and what happened so far."""
+        from stainbook.work.case.hand_desk import desk_of
+
+        return self._kept("handover", lambda: desk_of(self._book, self.what))
+
+    def glazed_all(self) -> RecordResult:
+        """Note that it was glazed whole, now."""
+        from stainbook.work.firing.glazed import glazed_all
+
+        return glazed_all(self._book, self._code)
+
     def accept(self, by: str) -> HandoverResult:
         """Note who accepted it: lab, clinic or patient."""
         from stainbook.work.case.delivery import accept
@@ -128,6 +169,12 @@ class CaseFace(LabFace):
 
         return take_return(self._book, self.what, reason)
 
+    def report_file(self, kind: str) -> bytes:
+        """The colour report as one file: ``pdf``, ``csv`` or ``xlsx``."""
+        from stainbook.work.sheets.report_files import download
+
+        return download(self._book, self.what, kind)
+
     def report(
         self, wish: ReportAsked | None = None, *, pdf: Path | None, csv: Path | None = None, excel: Path | None = None
     ) -> ReportResult:
@@ -143,6 +190,19 @@ class CaseFace(LabFace):
                 save(told, path)
                 files[name] = path
         return result_of(told, files, warnings)
+
+
+def planned(
+    lab: LabView, cases: Sequence[str | Path], wish: PlanAsked | None = None, *, html: Path | None = None
+) -> TrayResult:
+    """Several cases in one firing, as `CaseFace.planned`."""
+    from stainbook.work.case.tray_plan import plan_tray
+    from stainbook.work.sheets.tray_sheet import save_html
+
+    result = plan_tray(lab.book, cases, wish)
+    if html is not None:
+        save_html(result, html)
+    return result
 
 
 def advised(lab: LabView, cases: Sequence[str | Path], wish: AdviceAsked | None = None) -> AdviseResult:

@@ -8,12 +8,21 @@ from collections import OrderedDict
 from collections.abc import Callable, Hashable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
 if TYPE_CHECKING:
     from stainbook.book import Book
 
+
+class Clearable(Protocol):
+    """What works on, or keeps what it worked out, for as long as a book is open."""
+
+    def clear(self) -> None:
+        """Stop, and forget."""
+
+
 T = TypeVar("T")
+L = TypeVar("L", bound=Clearable)
 Mark = tuple[int, int]  # the newest row of the journal, and the writes of this process that were seen
 MOST_KEPT = 512  # results, the newest used
 
@@ -57,6 +66,7 @@ class LabStore:
         self._opened: Book | None = None
         self._writes = 0
         self._results: OrderedDict[Hashable, tuple[Mark, Any]] = OrderedDict()
+        self._lasting: dict[Hashable, Any] = {}
         self._local = threading.local()
 
     @property
@@ -69,7 +79,7 @@ class LabStore:
             if self._opened is None or not self._opened.is_there:
                 from stainbook.book import open_book
 
-                self._results.clear()
+                self._forget()
                 self._opened = open_book(self.url)
                 self._opened.on_write(self._wrote)
             return self._opened
@@ -124,6 +134,18 @@ class LabStore:
                 self._results.popitem(last=False)
         return made
 
+    def lasting(self, key: Hashable, make: Callable[[], L]) -> L:
+        """What was made under a key once, for as long as the book is open."""
+        with self._lock:
+            found: L = self._lasting[key] if key in self._lasting else self._lasting.setdefault(key, make())
+            return found
+
+    def _forget(self) -> None:
+        for one in self._lasting.values():
+            one.clear()
+        self._lasting.clear()
+        self._results.clear()
+
     def close(self) -> None:
         """Give the connections back and forget the results; the next use opens the book again."""
         with _stores_lock:
@@ -134,4 +156,4 @@ class LabStore:
             if self._opened is not None:
                 self._opened.close()
             self._opened = None
-            self._results.clear()
+            self._forget()

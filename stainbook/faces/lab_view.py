@@ -8,7 +8,7 @@ from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from stainbook.faces.lab_store import LabStore, store_of
+from stainbook.faces.lab_store import L, LabStore, store_of
 
 if TYPE_CHECKING:
     from stainbook.book import Book
@@ -61,6 +61,10 @@ class LabView:
         """A result that is kept until something newer is stored."""
         return self.store.kept((self.laboratory, key), make)
 
+    def lasting(self, key: Hashable, make: Callable[[], L]) -> L:
+        """What lasts as long as the book is open: work that goes on, boards."""
+        return self.store.lasting((self.laboratory, key), make)
+
     def close(self) -> None:
         """Close the book, where this view used it, for all views in this process; the next use opens it again."""
         if self._store is not None:
@@ -86,6 +90,24 @@ class LabFace:
     def _kept(self, key: Hashable, make: Callable[[], T]) -> T:
         """As `LabView.kept`, under keys of this face alone."""
         return self._lab.kept((type(self).__name__, key), make)
+
+
+class CaseTopic(LabFace):
+    """A topic of one case, by its code in the book or by its file."""
+
+    def __init__(self, lab: LabView, what: str | Path) -> None:
+        super().__init__(lab)
+        self.what = what
+
+    @property
+    def _code(self) -> str:
+        return str(self.what)
+
+    def _kept(self, key: Hashable, make: Callable[[], T]) -> T:
+        """As of any face, of a case of the book; a file may change at any time."""
+        from stainbook.work.case.current_case import is_file
+
+        return make() if is_file(self.what) else super()._kept((self._code, key), make)
 
 
 def url_of(given: str | Path | None) -> str | None:

@@ -5,19 +5,17 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stainbook.faces.lab_view import LabFace, LabView
+from stainbook.faces.lab_view import CaseTopic
+from stainbook.kept import BY_MISTAKE
 
 if TYPE_CHECKING:
     from stainbook.work.case.current_case import CurrentCase
+    from stainbook.work.case.way import WayStrip
     from stainbook.work.documents.book_schemas import CaseResult
 
 
-class WayFace(LabFace):
+class WayFace(CaseTopic):
     """What was done to one piece."""
-
-    def __init__(self, lab: LabView, what: str | Path) -> None:
-        super().__init__(lab)
-        self.what = what
 
     def open(self) -> CaseResult:
         """Bring a case file into the book; of a known case targets and limits become a new wish."""
@@ -38,6 +36,13 @@ class WayFace(LabFace):
 
         return self._told(current_case(self._book, self.what))
 
+    def strip(self) -> WayStrip:
+        """The way so far, and what may be noted now."""
+        from stainbook.work.case.current_case import known_case
+        from stainbook.work.case.way import strip_of
+
+        return self._kept("strip", lambda: strip_of(known_case(self._book, self._code).state))
+
     def did(
         self,
         step: str,
@@ -57,7 +62,7 @@ class WayFace(LabFace):
             did(self._book, self.what, step, zones=told, at=at, operator=operator, layers=layers, run=run)
         )
 
-    def undo_did(self, step: str, *, why: str) -> CaseResult:
+    def undo_did(self, step: str, *, why: str = BY_MISTAKE) -> CaseResult:
         """Say that the newest such step was not done."""
         from stainbook.work.case.way import undo_did
 

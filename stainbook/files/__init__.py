@@ -11,6 +11,7 @@ from stainbook.files.outcome import read_outcome
 from stainbook.files.programmes import read_programmes, write_programmes
 from stainbook.files.readings import ReadingSet, average_repeats, read_pasted, read_readings
 from stainbook.files.readings_writer import format_readings, write_readings
+from stainbook.files.ready_mixes import read_mixes
 from stainbook.files.stains import format_stains, read_stains, write_stains
 from stainbook.files.text import NamedFile, Source
 
@@ -29,6 +30,7 @@ __all__ = [
     "read_cases",
     "read_chips",
     "read_guide",
+    "read_mixes",
     "read_order",
     "read_outcome",
     "read_pasted",

@@ -6,7 +6,8 @@ import re
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-from stainbook.errors import FileError
+from stainbook.colour import SHIPPED_ILLUMINANTS, illuminant_name
+from stainbook.errors import FileError, UnknownNameError
 from stainbook.files.case_zones import apply_tabs, read_apply, read_tooth, read_zones, resolve_like
 from stainbook.files.loaded import Loaded
 from stainbook.files.short_set import like_the_short_set
@@ -22,6 +23,7 @@ from stainbook.records import (
     Case,
     Effect,
     GuideTab,
+    Later,
     Limits,
     Pot,
     Viewing,
@@ -29,12 +31,15 @@ from stainbook.records import (
 
 KEYS = (
     "case", "material", "stage", "finish", "zones", "apply", "effects", "operator", "programme", "lots", "limits",
-    "readings", "accepted_by", "returned", "mark", "blank", "ceramic", "read_over", "seated_on",
+    "readings", "accepted_by", "returned", "mark", "blank", "ceramic", "read_over", "seated_on", "lights",
 )  # fmt: skip
 EXTENTS = ("all", "short")  # of the readings that a case wants
 _EFFECT_KEYS = ("tooth", "effect", "place", "pot", "note")
 _ROUNDING = 1e-9  # shares such as three times 1/3 may add up to a little more than 1
-_COUNTS = {"firings_left": (0, 20), "layers": (1, 6), "coats": (1, 20), "pots": (1, 100)}  # what a bench can mean
+_COUNTS = {
+    "firings_left": (0, 20), "layers": (1, 6), "coats": (1, 20), "pots": (1, 100), "coats_in_all": (1, 40),
+    "dryings": (0, 5),
+}  # what a bench can mean  # fmt: skip
 _MOST_STRENGTHS = 32
 HIGHEST_MM = 100.0  # in a blank: the highest discs have less than 40
 MARK = re.compile("[0-9a-f]{16}")
@@ -51,6 +56,13 @@ def read_case(
     ------
     FileError
         For anything malformed: names the file, the row and key, what was found and expected.
+
+    >>> from pathlib import Path
+    >>> from stainbook.files import read_case
+    >>> Path("case.yaml").write_text("case: W-1\\nzones: [{tooth: 11, zone: middle}]\\n")
+    45
+    >>> read_case("case.yaml").records[0].zones[0].key
+    (11, 'middle')
     """
     root = read_yaml(path, "a case")
     keys = root.mapping(KEYS, required=("case", "zones"))
@@ -82,6 +94,7 @@ def read_case(
         seated_on=_text(keys, "seated_on"),
         mark=_mark(keys["mark"]) if "mark" in keys else None,
         blank=_blank(keys["blank"]) if "blank" in keys else None,
+        lights=_lights(keys["lights"]) if "lights" in keys else None,
         folder=folder,
         source=str(path),
     )
@@ -91,7 +104,15 @@ def read_case(
 def read_cases(
     paths: Iterable[Path | str], *, guide: Sequence[GuideTab] | None = None, viewing: Viewing = UNKNOWN_VIEWING
 ) -> Loaded[Case]:
-    """Read several case files, each another case; raises FileError as `read_case` does."""
+    """Read several case files, each another case; raises FileError as `read_case` does.
+
+    >>> from pathlib import Path
+    >>> from stainbook.files import read_cases
+    >>> Path("case.yaml").write_text("case: W-1\\nzones: [{tooth: 11, zone: middle}]\\n")
+    45
+    >>> [one.case for one in read_cases(["case.yaml"]).records]
+    ['W-1']
+    """
     cases: dict[str, Case] = {}
     warnings: list[str] = []
     for path in paths:
@@ -105,7 +126,16 @@ def read_cases(
 
 
 def read_pot(node: Node) -> Pot:
-    """A mapping of stain to share; the rest, or a share of ``clear``, is clear glaze, and ``{}`` is it alone."""
+    """A mapping of stain to share; the rest, or a share of ``clear``, is clear glaze, and ``{}`` is it alone.
+
+    >>> from pathlib import Path
+    >>> from stainbook.files import read_pot
+    >>> from stainbook.files.yaml_nodes import read_yaml
+    >>> Path("pot.yaml").write_text("{husk: 1/4}")
+    11
+    >>> read_pot(read_yaml("pot.yaml", "a mix")).as_dict()
+    {'husk': 0.25}
+    """
     shares = {name: share.share() for name, share in node.mapping().items()}
     if sum(shares.values()) > 1.0 + _ROUNDING:
         raise node.fail(f"shares that add up to {sum(shares.values()):g}", "at most 1")
@@ -153,17 +183,37 @@ def _lots(node: Node) -> tuple[tuple[str, str], ...]:
 
 
 def _limits(node: Node) -> Limits:
-    keys = node.mapping((*_COUNTS, "strengths", "stains"))
+    keys = node.mapping((*_COUNTS, "strengths", "stains", "later"))
     counts = {name: keys[name].integer(*_COUNTS[name]) for name in _COUNTS if name in keys}
     default = Limits()
     return Limits(
-        firings_left=counts.get("firings_left", default.firings_left),
-        layers=counts.get("layers", default.layers),
-        coats=counts.get("coats", default.coats),
-        pots=counts.get("pots", default.pots),
+        **counts,
         strengths=_strengths(keys["strengths"]) if "strengths" in keys else default.strengths,
         stains=keys["stains"].texts() if "stains" in keys else None,
+        later=_later(keys["later"]) if "later" in keys else None,
     )
+
+
+def _later(node: Node) -> Later:
+    """What surface stain may do after sintering."""
+    counts = ("layers", "coats", "pots")
+    keys = node.mapping((*counts, "strengths", "stains"))
+    return Later(
+        **{name: keys[name].integer(*_COUNTS[name]) for name in counts if name in keys},
+        strengths=_strengths(keys["strengths"]) if "strengths" in keys else None,
+        stains=keys["stains"].texts() if "stains" in keys else None,
+    )
+
+
+def _lights(node: Node) -> tuple[str, ...]:
+    """Lights by their names, each once."""
+    found = []
+    for name in node.texts():
+        try:
+            found.append(illuminant_name(name))
+        except UnknownNameError as error:
+            raise node.fail(f"the light {shown(name)}", f"lights such as {', '.join(SHIPPED_ILLUMINANTS)}") from error
+    return tuple(dict.fromkeys(found))
 
 
 def _strengths(node: Node) -> tuple[float, ...]:

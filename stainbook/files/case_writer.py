@@ -9,12 +9,13 @@ from typing import Any
 import yaml
 
 from stainbook.files.text import write_text
-from stainbook.records import Blank, BodyRef, Case, CaseZone, Effect, LabRef, Limits, SampleRef, TabRef, Target
+from stainbook.records import Blank, BodyRef, Case, CaseZone, Effect, LabRef, Later, Limits, SampleRef, TabRef, Target
 
 _PLAIN = (
     "case", "material", "stage", "finish", "operator", "programme", "accepted_by", "returned", "ceramic", "read_over",
     "seated_on",
 )  # fmt: skip
+_LATER = ("layers", "coats", "pots", "strengths", "stains")
 _ZONE_PLAIN = ("finish", "by_hand", "height_mm", "piece", "thickness_mm", "read_over", "seated_on")
 
 
@@ -36,6 +37,8 @@ def format_case(case: Case, *, readings: Mapping[str, str] | None = None) -> str
     document["zones"] = [_zone(zone, places) for zone in case.zones]
     if case.effects:
         document["effects"] = [_effect(effect) for effect in case.effects]
+    if case.lights:
+        document["lights"] = list(case.lights)
     if case.lots:
         document["lots"] = dict(case.lots)
     if case.limits != Limits():
@@ -89,7 +92,13 @@ def _effect(effect: Effect) -> dict[str, Any]:
 
 
 def _limits(limits: Limits) -> dict[str, Any]:
-    names = ("firings_left", "layers", "coats", "pots")
+    names = ("firings_left", "layers", "coats", "pots", "coats_in_all", "dryings")
     found: dict[str, Any] = {name: value for name in names if (value := getattr(limits, name)) is not None}
     found["strengths"] = list(limits.strengths)
-    return found | ({"stains": list(limits.stains)} if limits.stains is not None else {})
+    found |= {"stains": list(limits.stains)} if limits.stains is not None else {}
+    return found | ({"later": _later(limits.later)} if limits.later is not None else {})
+
+
+def _later(later: Later) -> dict[str, Any]:
+    found: dict[str, Any] = {name: value for name in _LATER if (value := getattr(later, name)) is not None}
+    return {name: list(value) if isinstance(value, tuple) else value for name, value in found.items()}

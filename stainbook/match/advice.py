@@ -6,11 +6,22 @@ from dataclasses import dataclass
 from typing import Literal
 
 from stainbook.match.gap import ZoneGap
+from stainbook.match.lights import InLight
 from stainbook.match.problem import Key
+from stainbook.match.reasons import Kind as Kind
+from stainbook.match.reasons import Reason, ZoneNote
 from stainbook.records import LabValues, Layers, Pot, Viewing
 
 Verdict = Literal["stain", "leave", "out of reach", "no firing"]
-Kind = Literal["add", "leave", "strip and restain", "remake"]
+
+
+@dataclass(frozen=True, slots=True)
+class FollowOn:
+    """The surface stain that is expected to follow on liquids, and what comes of it."""
+
+    layers: Layers
+    dE00: float
+    accept: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +29,8 @@ class NextStep:
     """One next step of a zone; its colour and odds are those after the finish, under ``viewing``.
 
     ``dE00`` is expected, ``low`` and ``high`` its 5th and 95th percentile, ``point`` that of the
-    likeliest colour ``lab``; ``on`` names the blank of a remake.
+    likeliest colour ``lab``; ``on`` names the blank of a remake; ``then`` is what follows on liquids,
+    ``lights`` the step in each light of the case.
     """
 
     rank: int
@@ -33,8 +45,10 @@ class NextStep:
     accept: float
     accept_within: float
     firings: float
-    why: str
+    why: Reason
     on: str | None = None
+    then: FollowOn | None = None
+    lights: tuple[InLight, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +59,7 @@ class ZoneAdvice:
     tissue: str
     gap: ZoneGap
     verdict: Verdict
-    note: str
+    note: ZoneNote | None
     moves: tuple[NextStep, ...]
 
 
@@ -60,7 +74,6 @@ class CaseAdvice:
     accept_within: float
     zones: tuple[ZoneAdvice, ...]
     pots: tuple[Pot, ...]
-    warnings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -52,4 +52,5 @@ def _stripped(ready: Ready, places: Sequence[int]) -> Ready:
         if bare is not None:
             problems[i] = replace(problems[i], now=bare, firings_of={})
     searches = {i: one for i, one in ready.searches.items() if i not in places}
-    return replace(ready, problems=tuple(problems), searches=searches)
+    corrections = {i: one for i, one in ready.corrections.items() if i not in places}
+    return replace(ready, problems=tuple(problems), searches=searches, corrections=corrections)

@@ -12,7 +12,7 @@ Cost for n options (stains² x shares² x coats / 2): per zone n colours, a tree
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from stainbook.match.frame import TargetFrame
 from stainbook.match.guess import ZoneDoubt, chance_within, diverse, score, simplicity, top
 from stainbook.match.layer_options import Options
+from stainbook.match.lights import in_all
 from stainbook.match.response import OptionResponse
 from stainbook.optics.film import Piece
 from stainbook.optics.two_by_two import Array
@@ -55,7 +56,7 @@ class Search:
     """One zone's options: the piece, what each does to it, and the space of the target.
 
     ``shifts`` (n, 3) of each option from the finished piece, in the target's space; ``near`` finds
-    those that may be laid on by their shift; ``limit`` in ΔE00.
+    those that may be laid on by their shift; ``limit`` in ΔE00; ``others`` are the target under further lights.
     """
 
     piece: Piece
@@ -66,6 +67,7 @@ class Search:
     near: Neighbours
     doubt: ZoneDoubt
     limit: float
+    others: tuple[TargetFrame, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -82,22 +84,31 @@ class Candidates:
         return Candidates(self.rows[at], self.steps[at], self.scores[at])
 
 
-def shortlist(search: Search, layers: int, most: int) -> Candidates:
-    """The ``most`` likeliest stacks of up to so many layers, not all of the same stains."""
+def shortlist(
+    search: Search, layers: int, most: int, *, rescored: Callable[[Candidates], Candidates] | None = None
+) -> Candidates:
+    """The ``most`` likeliest stacks of up to so many layers, not all of the same stains.
+
+    rescored : scores what was found anew, and leaves out what may not be
+    """
     found = evaluate(search, search.near.places[:, None])
     every, below = [found], found
     for _ in range(1, layers if len(found.rows) else 1):
         below = _one_more(search, _bottoms(search.options, below))
         every.append(below)
-    return _best(search.options, _joined(every, layers), most)
+    whole = _joined(every, layers)
+    return _best(search.options, rescored(whole) if rescored is not None else whole, most)
 
 
 def evaluate(search: Search, rows: Rows) -> Candidates:
     """Steps and scores of stacks (r, L)."""
-    steps = search.frame.steps(search.frame.lab(search.frame.ln_xyz(search.response.after(search.piece, rows))))
-    covariance = search.doubt.of(rows)
+    after = search.response.after(search.piece, rows)
+    steps, covariance = search.frame.steps(search.frame.lab(search.frame.ln_xyz(after))), search.doubt.of(rows)
     chance = chance_within(steps, covariance, search.limit)
-    return Candidates(rows, steps, score(chance, steps, covariance, simplicity(search.options, rows)))
+    chance = in_all(chance, search.others, after, covariance, search.limit)
+    scores = score(chance, steps, covariance, simplicity(search.options, rows))
+    coats = np.where(rows >= 0, search.options.coats[rows], 0.0).sum(axis=1)
+    return Candidates(rows, steps, np.where(coats <= search.options.in_all, scores, -np.inf))
 
 
 def _bottoms(options: Options, found: Candidates) -> Candidates:
@@ -145,12 +156,14 @@ def _filled(rows: Rows, layers: int) -> Rows:
 
 def _best(options: Options, found: Candidates, most: int) -> Candidates:
     likely = found.take(top(found.scores, DEEP * most))
+    likely = likely.take(np.flatnonzero(np.isfinite(likely.scores)))
     return likely.take(diverse(stain_sets(options, likely.rows), most, EACH))
 
 
 def stain_sets(options: Options, rows: Rows) -> Rows:
     """(r,) one number for all stacks of the same stains, whatever their layers and shares."""
-    used = np.where(rows[..., None] >= 0, options.stains[rows], -1).reshape(len(rows), 2 * rows.shape[1])
+    width = options.stains.shape[1] * rows.shape[1]
+    used = np.where(rows[..., None] >= 0, options.stains[rows], -1).reshape(len(rows), width)
     used = np.sort(used, axis=1)
     used[:, 1:][used[:, 1:] == used[:, :-1]] = -1
     return np.asarray(np.unique(np.sort(used, axis=1), axis=0, return_inverse=True)[1]).reshape(-1)

@@ -5,16 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from stainbook.errors import some_of
-from stainbook.match.advice import CaseAdvice, Kind, NextStep, Verdict, ZoneAdvice
-from stainbook.match.few_mixes import palettes, served_of
+from stainbook.match.advice import CaseAdvice, FollowOn, Kind, NextStep, Verdict, ZoneAdvice
+from stainbook.match.few_mixes import each_alone, palettes, served_of
+from stainbook.match.follow_on import follow_on
 from stainbook.match.gap import gap_of
 from stainbook.match.guess import diverse
 from stainbook.match.layer_options import Options, options_of, pots_used
-from stainbook.match.moves import Field, Ready, Tried, all_accepted, ready_for, searches_of, try_all
-from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
-from stainbook.match.problem import Bench, Key, Start, ZoneProblem, equal_zones
+from stainbook.match.moves import Field, Ready, Tried, all_accepted, ready_for, searches_of, stages_of, try_all
+from stainbook.match.offer import no_firing_reason
+from stainbook.match.problem import Bench, Start, ZoneProblem, equal_zones
 from stainbook.match.rank import ranked
+from stainbook.match.reasons import ZoneNote
 from stainbook.match.verdict import leaves, reached, what_would_help
 from stainbook.match.watch import UNWATCHED, Watch
 from stainbook.match.why import why
@@ -23,7 +24,6 @@ from stainbook.records import Pot
 SHOWN = 5
 ALIKE = 1  # most moves shown that use the same stains
 ELSEWHERE = 2  # most moves shown on a stripped piece or on each other blank
-NO_LIQUID = "no liquid of the lab brings gum there: leave it unsintered, surface stain follows on the sintered piece"
 SURE = 0.9  # stripping or another blank is not looked at for a zone that stain brings there so surely
 
 
@@ -33,7 +33,6 @@ def advise_case(
     *,
     stage: str | None = None,
     blanks: Mapping[str, Start] | None = None,
-    lacking: Sequence[Key] = (),
     shown: int = SHOWN,
     watch: Watch = UNWATCHED,
     ready: Ready | None = None,
@@ -45,7 +44,6 @@ def advise_case(
     bench : what may be laid on; its limits are the case's
     stage : of the piece, a word of formats.md
     blanks : other bodies by name, for zones that stain cannot bring there
-    lacking : zones of the case without a reading or a target: told in a warning, no part of any chance
     shown : most moves a zone
     watch : is told how far the work is; what it finds of a zone before mixes are limited is left there
     ready : the zones as `ready_case` made them ready, where that was done before
@@ -54,7 +52,7 @@ def advise_case(
     draws of one source carry the same numbers in every zone.
     """
     reason = no_firing_reason(stage, bench.limits.firings_left)
-    options = None if reason else _options(bench)
+    options = None if reason else bench.options
     ready = ready or ready_for(bench, problems, options, watch=watch)
 
     def done(some: Sequence[Field]) -> None:
@@ -70,21 +68,20 @@ def advise_case(
         for i in places[1:]:
             told[i] = _as_the_first(bench, fields[i], told[i], told[places[0]])
     first = [_first(field, order) for field, (_, order) in zip(fields, told, strict=True)]
+    then = follow_on(bench, ready, {i: one.layers for i, one in enumerate(first) if one.kind in ("add", "leave")})
     return CaseAdvice(
         accept=all_accepted([one.hits for one in first]),
         accept_within=all_accepted([one.within for one in first]),
-        zones=tuple(zone for zone, _ in told),
+        zones=tuple(_with_then(zone, then.get(i)) for i, (zone, _) in enumerate(told)),
         pots=pots_used([[layer.pot for layer in one.layers] for one in first]),
-        warnings=_warnings(stage, lacking),
     )
 
 
-def _warnings(stage: str | None, lacking: Sequence[Key]) -> tuple[str, ...]:
-    told = [RETURNED_FIRST] if stage == "returned" else []
-    if lacking:
-        zones = some_of(f"{tooth} {zone}" for tooth, zone in lacking)
-        told.append(f"no reading or no target: {zones}; the chance of the case leaves them out")
-    return tuple(told)
+def _with_then(zone: ZoneAdvice, then: FollowOn | None) -> ZoneAdvice:
+    """The zone with the surface stain that is expected to follow on its first step."""
+    if then is None or not zone.moves or zone.moves[0].kind not in ("add", "leave"):
+        return zone
+    return replace(zone, moves=(replace(zone.moves[0], then=then), *zone.moves[1:]))
 
 
 def ready_case(
@@ -92,16 +89,12 @@ def ready_case(
 ) -> Ready:
     """The zones of a case made ready for what may be laid on them at this stage."""
     reason = no_firing_reason(stage, bench.limits.firings_left)
-    return ready_for(bench, problems, None if reason else _options(bench), watch=watch)
+    return ready_for(bench, problems, None if reason else bench.options, watch=watch)
 
 
 def advise_zone(bench: Bench, problem: ZoneProblem, *, stage: str | None = None) -> ZoneAdvice:
     """Verdict and ranked moves of a single zone."""
     return advise_case(bench, [problem], stage=stage).zones[0]
-
-
-def _options(bench: Bench) -> Options | None:
-    return options_of(bench.pots, bench.limits.coats) if bench.stains else None
 
 
 def _first(field: Field, order: Sequence[Tried]) -> Tried:
@@ -120,18 +113,21 @@ def _within_palette(
     firsts = [field.leave if leaves(field) else ranked(field.all)[0] for field in fields]
     if most is None or len(pots_used([[layer.pot for layer in one.layers] for one in firsts])) <= most:
         return fields, options
-    served = served_of(searches_of(ready), [not reached(field.all) for field in fields])
+    stages = [stages_of(bench, ready, i) for i in range(len(fields))]
+    served = served_of(searches_of(ready), [not reached(field.all) for field in fields], stages)
     tissues = [problem.tissue for problem in ready.problems]
     few, every = dict(enumerate(fields)), list[Pot]()
     for tissue, count in _shared_out(tissues, most).items():
         places = [i for i, one in enumerate(tissues) if one == tissue]
         own = [served[i] for i in places]
-        found = list(palettes(own, options, most=count, layers=bench.limits.layers, watch=watch)) if count else []
-        pots = found[-1] if found else ()
-        mixed = options_of(pots, bench.limits.coats) if pots else None
+        kinds, layers = each_alone(own), bench.limits.passes
+        found = palettes(kinds, options, most=count, layers=layers, watch=watch) if count else []
+        pots = found[-1][0].pots if found else ()
+        mixed = options_of(pots, bench.limits.coats, in_all=bench.limits.most_coats) if pots else None
         few.update(zip(places, try_all(bench, [ready.problems[i] for i in places], mixed, watch=watch), strict=True))
         every += pots
-    return [few[i] for i in range(len(fields))], options_of(every, bench.limits.coats) if every else None
+    whole = options_of(every, bench.limits.coats, in_all=bench.limits.most_coats) if every else None
+    return [few[i] for i in range(len(fields))], whole
 
 
 def _shared_out(tissues: Sequence[str], most: int) -> dict[str, int]:
@@ -171,7 +167,7 @@ def _best_chance(field: Field) -> float:
 
 
 def _zone(
-    bench: Bench, field: Field, elsewhere: Sequence[Tried], reason: str | None, shown: int
+    bench: Bench, field: Field, elsewhere: Sequence[Tried], reason: ZoneNote | None, shown: int
 ) -> tuple[ZoneAdvice, list[Tried]]:
     """The advice, and the moves behind it in the same order."""
     verdict, note, order = _judged(bench, field, elsewhere, reason)
@@ -200,19 +196,19 @@ def _as_the_first(
 
 
 def _judged(
-    bench: Bench, field: Field, elsewhere: Sequence[Tried], reason: str | None
-) -> tuple[Verdict, str, list[Tried]]:
+    bench: Bench, field: Field, elsewhere: Sequence[Tried], reason: ZoneNote | None
+) -> tuple[Verdict, ZoneNote | None, list[Tried]]:
     """Verdict, what to know about it, and the moves in their order."""
     if reason is not None:
         return "no firing", reason, []
     if leaves(field):
         order = ranked(field.all)
-        return "leave", "it is accepted as it is surely enough", order[order.index(field.leave) :]
+        return "leave", ZoneNote("accepted"), order[order.index(field.leave) :]
     order = ranked([*field.all, *elsewhere])
     if reached(field.all) and (field.adds or elsewhere):
-        return "stain", "", order
+        return "stain", None, order
     if bench.soaks and field.problem.tissue == "gingiva":
-        return "out of reach", NO_LIQUID, [field.leave, *(one for one in order if one.kind == "remake")]
+        return "out of reach", ZoneNote("no liquid"), [field.leave, *(one for one in order if one.kind == "remake")]
     return "out of reach", what_would_help(bench, field, ranked(field.all)[0]), order
 
 
@@ -234,4 +230,5 @@ def move_of(bench: Bench, field: Field, one: Tried, rank: int) -> NextStep:
         firings=one.firings,
         why=why(bench, field, one),
         on=one.on,
+        lights=one.lights,
     )

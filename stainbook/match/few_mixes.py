@@ -8,11 +8,14 @@ for their single layers.
 
 A zone is worth the logarithm of its chance, so that the sum over zones is that of all together, over a
 floor. One that no mix of all brings there counts by its difference alone: for it no other is given up.
+
+Zones are served together (`Kind`): twins take the same layers, gum of one kind the same mixes in the same
+order, each zone its own coats. A mix that the lab has to make anew costs a little, one of its stock nothing.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import product
 
@@ -22,6 +25,8 @@ from numpy.typing import NDArray
 from stainbook.match.candidates import Rows, Search
 from stainbook.match.guess import chance_within, simplicity
 from stainbook.match.layer_options import Options
+from stainbook.match.lights import in_all
+from stainbook.match.sequence import Stages, aims_short
 from stainbook.match.watch import UNWATCHED, Watch
 from stainbook.optics.two_by_two import Array
 from stainbook.records import Pot
@@ -31,158 +36,299 @@ PER_DIFFERENCE = 0.05  # worth of one ΔE00 less: what decides between sure thin
 TRIED = 96  # mixes tried at each place, the best by their single layers
 SETTLED = 6  # mixes up to which each palette on the way is exchanged too, not the last alone
 PASSES = 4  # through the places of a palette; two are nearly always enough
+RESTARTED = 3  # mixes at which the search starts anew from other first mixes, ...
+STARTS = 3  # so many, the best of which are followed on
+FOLLOWED = 3
+MAKING = 0.1  # of worth: what a mix that is not in stock must bring at least
 _BETTER = 1e-4
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Served:
-    """One zone: its search, what leaving it is worth, and what each option (n,) is as a single layer."""
+    """One zone: its search, what leaving it is worth, and what each option (n,) is as a single layer.
+
+    ``stages`` is the surface stain that may follow on an unsintered piece, in how many firings.
+    """
 
     search: Search
     hopeless: bool
     left: float
     single: Array
+    stages: Stages | None = None
 
     def worth(self, rows: Rows) -> Array:
         """(r,) of stacks of options (r, L), -1 for no layer; what may not be laid on is worth nothing at all."""
-        found = _worth_of_rows(self.search, rows, self.hopeless)
+        found = _worth_of_rows(self.search, rows, self.hopeless, self.stages)
         allowed = np.append(np.isfinite(self.single), True)  # the last one is no layer
         return np.where(allowed[rows].all(axis=1), found, -np.inf)
 
 
-def served_of(searches: Sequence[tuple[Search, Array]], hopeless: Sequence[bool]) -> list[Served]:
+def served_of(
+    searches: Sequence[tuple[Search, Array]], hopeless: Sequence[bool], stages: Sequence[Stages | None] = ()
+) -> list[Served]:
     """Zones from their searches, the steps (3,) at which leaving them ends, and whether no mix brings them there."""
-    return [_served(search, step, lost) for (search, step), lost in zip(searches, hopeless, strict=True)]
+    own = stages or [None] * len(hopeless)
+    return [_served(search, step, lost, two) for (search, step), lost, two in zip(searches, hopeless, own, strict=True)]
 
 
-def _served(search: Search, step: Array, hopeless: bool) -> Served:
+def _served(search: Search, step: Array, hopeless: bool, stages: Stages | None) -> Served:
     single = np.full(len(search.options), -np.inf)
-    single[search.near.places] = _worth_of_rows(search, search.near.places[:, None], hopeless)
-    left = _worth(step[None], search.doubt.rest[None], search.limit, hopeless)
-    return Served(search, hopeless, float(left[0]), single)
+    single[search.near.places] = _worth_of_rows(search, search.near.places[:, None], hopeless, stages)
+    steps, rest = step[None], search.doubt.rest[None]
+    left = _worth(_chance(steps, rest, search.limit, stages), steps, rest, hopeless)
+    return Served(search, hopeless, float(left[0]), single, stages)
 
 
-def _worth_of_rows(search: Search, rows: Rows, hopeless: bool) -> Array:
-    steps = search.frame.steps(search.frame.lab(search.frame.ln_xyz(search.response.after(search.piece, rows))))
-    return _worth(steps, search.doubt.of(rows), search.limit, hopeless) - simplicity(search.options, rows)
+def _worth_of_rows(search: Search, rows: Rows, hopeless: bool, stages: Stages | None) -> Array:
+    after, doubt = search.response.after(search.piece, rows), search.doubt.of(rows)
+    lab = search.frame.lab(search.frame.ln_xyz(after))
+    steps = search.frame.steps(lab)
+    chance = in_all(_chance(steps, doubt, search.limit, stages), search.others, after, doubt, search.limit)
+    worth = _worth(chance, steps, doubt, hopeless) - simplicity(search.options, rows)
+    return worth if stages is None else np.where(aims_short(search.frame, lab), worth, -np.inf)
 
 
-def _worth(steps: Array, covariance: Array, limit: float, hopeless: bool) -> Array:
+def _chance(steps: Array, covariance: Array, limit: float, stages: Stages | None) -> Array:
+    two = stages is not None and stages.corrections is not None
+    return stages.chance(steps, covariance) if two and stages else chance_within(steps, covariance, limit)
+
+
+def _worth(chance: Array, steps: Array, covariance: Array, hopeless: bool) -> Array:
     expected = np.sqrt(np.einsum("mi,mi->m", steps, steps) + np.einsum("mii->m", covariance))
-    near = -PER_DIFFERENCE * expected
-    return near if hopeless else np.asarray(np.log(FLOOR + chance_within(steps, covariance, limit)) + near)
+    near = np.asarray(-PER_DIFFERENCE * expected)
+    return near if hopeless else np.asarray(np.log(FLOOR + chance) + near)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Twins:
+    """Zones that take the same layers: what these are worth to all of them."""
+
+    zones: Sequence[Served]
+
+    @property
+    def left(self) -> float:
+        """Of leaving all."""
+        return sum(zone.left for zone in self.zones)
+
+    @property
+    def single(self) -> Array:
+        """(n,) of each option as a single layer."""
+        return np.asarray(sum(zone.single for zone in self.zones))
+
+    def worth(self, rows: Rows) -> Array:
+        """(r,) of stacks of options (r, L)."""
+        return np.asarray(sum(zone.worth(rows) for zone in self.zones))
+
+
+Kind = Sequence[Twins]  # served by one order of mixes: gum of one kind; of teeth one group of twins
+
+
+@dataclass(frozen=True, slots=True)
+class FewMixes:
+    """Some mixes, and what they are worth to all zones, less what making them costs."""
+
+    pots: tuple[Pot, ...]
+    worth: float
+
+
+def each_alone(zones: Sequence[Served]) -> list[Kind]:
+    """Zones that are served each for itself."""
+    return [(Twins((zone,)),) for zone in zones]
 
 
 def palettes(
-    zones: Sequence[Served], options: Options, *, most: int, layers: int, watch: Watch = UNWATCHED
-) -> Iterator[tuple[Pot, ...]]:
-    """Palettes of 1, 2, … at most ``most`` pots, each grown from the one before; ends when another pot helps nothing.
+    kinds: Sequence[Kind],
+    options: Options,
+    *,
+    most: int,
+    layers: int,
+    stock: Collection[Pot] = (),
+    cost: float = 0.0,
+    watch: Watch = UNWATCHED,
+) -> list[list[FewMixes]]:
+    """Palettes of 1, 2, … at most ``most`` pots, the best first; ends when another pot helps nothing.
 
-    Those of more than `SETTLED` pots are exchanged at the last alone.
+    Each is grown from one of a pot less; those of more than `SETTLED` pots are exchanged at the last alone. At
+    `RESTARTED` pots it starts anew from other first pots, and the best `FOLLOWED` are grown on.
+
+    Parameters
+    ----------
+    stock : pots that stand ready; the others are worth ``cost`` less each
 
     Cost for z zones and palettes of up to p pots: each pair of a tried pot and one beside it is worked out once,
     some 2 p x `TRIED` x 2 coats² x z stacks of two layers.
     """
-    table = _Table.of(zones, options, layers, watch)
-    chosen: list[int] = []
-    worth = table.left
-    while len(chosen) < min(most, len(table.pots)):
-        watch.step("mixes", len(chosen), most)
-        place, better = table.best_addition(chosen, worth)
-        if better.sum() <= worth.sum() + _BETTER:
-            return
-        chosen, worth = [*chosen, place], better
-        if len(chosen) <= SETTLED or len(chosen) == most:
-            chosen, worth = table.exchanged(chosen, worth)
-        yield tuple(table.pots[i] for i in chosen)
+    table = _Table.of(kinds, options, layers, watch, {pot: cost for pot in _pots(options) if pot not in stock})
+    beam: list[list[int]] = [[]]
+    found: list[list[FewMixes]] = []
+    while len(found) < min(most, len(table.pots)):
+        watch.step("mixes", len(found), most)
+        size = len(found) + 1
+        settle = size <= SETTLED or size == most
+        grown = [one for chosen in beam for one in table.grown(chosen, settle=settle)]
+        if size == RESTARTED and grown:
+            grown += [one for first in table.firsts(STARTS) for one in table.started(first, size)]
+        beam = _best_few(table, grown)
+        if not beam:
+            break
+        found.append([table.palette(chosen) for chosen in beam])
+    return found
+
+
+def _best_few(table: _Table, grown: Sequence[list[int]]) -> list[list[int]]:
+    each = {frozenset(one): one for one in grown}
+    return sorted(each.values(), key=lambda one: -table.value(one))[:FOLLOWED]
+
+
+def _pots(options: Options) -> tuple[Pot, ...]:
+    return tuple(dict.fromkeys(layer.pot for layer in options.layers))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Table:
-    """What pots are worth to the zones: ``single`` (z, p) is that of each pot's best single layer.
+    """What pots are worth to the kinds, g of them in u groups of twins.
 
-    ``pairs`` holds what was worked out: (z,) of the best two layers of two pots, or twice of one, by their places.
+    ``left`` (u,) and ``single`` (u, p) are those of leaving a group and of each pot's best single layer on it;
+    ``pairs`` holds what was worked out: (g,) of the best two layers of two pots, the first below; ``cost`` (p,).
     """
 
-    zones: Sequence[Served]
+    twins: Sequence[Twins]
+    kind: NDArray[np.int_]  # (g,) the first group of each kind
     pots: tuple[Pot, ...]
     rows: tuple[NDArray[np.int_], ...]  # the options of each pot
+    options: Options
     left: Array
     single: Array
+    cost: Array
     layers: int
     watch: Watch
     pairs: dict[tuple[int, int], Array] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, zones: Sequence[Served], options: Options, layers: int, watch: Watch) -> _Table:
-        pots = tuple(dict.fromkeys(layer.pot for layer in options.layers))
+    def of(
+        cls, kinds: Sequence[Kind], options: Options, layers: int, watch: Watch, cost: Mapping[Pot, float]
+    ) -> _Table:
+        pots, twins = _pots(options), [one for kind in kinds for one in kind]
         place = {pot: i for i, pot in enumerate(pots)}
         which = np.array([place[layer.pot] for layer in options.layers])
-        single = np.full((len(zones), len(pots)), -np.inf)
-        np.maximum.at(single.T, which, np.array([zone.single for zone in zones]).T)
+        single = np.full((len(twins), len(pots)), -np.inf)
+        np.maximum.at(single.T, which, np.array([one.single for one in twins]).T)
+        left = np.array([one.left for one in twins])
         rows = tuple(np.flatnonzero(which == i) for i in range(len(pots)))
-        return cls(zones, pots, rows, np.array([zone.left for zone in zones]), single, layers, watch)
+        starts = np.cumsum([0, *(len(kind) for kind in kinds[:-1])])
+        costs = np.array([cost.get(pot, 0.0) for pot in pots])
+        single = np.maximum(single, left[:, None])
+        return cls(twins, starts, pots, rows, options, left, single, costs, layers, watch)
 
-    def best_addition(self, chosen: Sequence[int], worth: Array) -> tuple[int, Array]:
-        """The pot that helps most beside the chosen ones, and what the zones are then worth (z,)."""
-        alone = np.maximum(self.single, worth[:, None]).sum(axis=0)
+    # ------------------------------------------------------------ of a palette
+
+    def palette(self, chosen: Sequence[int]) -> FewMixes:
+        return FewMixes(tuple(self.pots[i] for i in chosen), self.value(chosen))
+
+    def value(self, chosen: Sequence[int]) -> float:
+        """What the zones are worth with these pots, less what making them costs."""
+        return float(self._of_all(chosen).sum() - self.cost[list(chosen)].sum())
+
+    def firsts(self, count: int) -> list[int]:
+        """The pots that help most by their single layers, after the best."""
+        alone = self._by_kind(self.single).sum(axis=0) - self.cost
+        return [int(i) for i in np.argsort(-alone, kind="stable")[1 : 1 + count]]
+
+    def started(self, first: int, size: int) -> list[list[int]]:
+        """A palette of so many pots that began with this one; none where it cannot be grown so far."""
+        chosen = [first]
+        while len(chosen) < size:
+            grown = self.grown(chosen, settle=len(chosen) + 1 == size)
+            if not grown:
+                return []
+            chosen = grown[0]
+        return [chosen]
+
+    def grown(self, chosen: Sequence[int], *, settle: bool) -> list[list[int]]:
+        """The pots with the one more that helps most, exchanged where they are to settle; none where none helps."""
+        worth = self._of_all(chosen)
+        place, gain = self._best_addition(chosen, worth)
+        if gain <= _BETTER:
+            return []
+        found = [*chosen, place]
+        return [self._exchanged(found) if settle else found]
+
+    def _best_addition(self, chosen: Sequence[int], worth: Array) -> tuple[int, float]:
+        """The pot that helps most beside the chosen ones, and by how much, less its cost."""
+        single = self._by_kind(self.single)
+        alone = np.maximum(single, worth[:, None]).sum(axis=0) - self.cost
         alone[list(chosen)] = -np.inf
         tried = np.argsort(-alone, kind="stable")[:TRIED]
         tried = tried[np.isfinite(alone[tried])]
-        with_each = np.maximum(worth[:, None], self._with_each(tried, chosen))
-        best = int(with_each.sum(axis=0).argmax())
-        return int(tried[best]), with_each[:, best]
+        if not len(tried):
+            return -1, 0.0
+        with_each = np.maximum(worth[:, None], self._with_each(tried, chosen)).sum(axis=0) - self.cost[tried]
+        best = int(with_each.argmax())
+        return int(tried[best]), float(with_each[best] - worth.sum())
 
-    def exchanged(self, chosen: list[int], worth: Array) -> tuple[list[int], Array]:
-        """The pots with each exchanged for a better one as long as that helps, and what the zones are then worth."""
+    def _exchanged(self, chosen: list[int]) -> list[int]:
+        """The pots with each exchanged for a better one as long as that helps."""
         for _ in range(PASSES):
-            before = worth.sum()
+            before = value = self.value(chosen)
             for i in range(len(chosen)):
                 rest = chosen[:i] + chosen[i + 1 :]
-                place, better = self.best_addition(rest, self._of_all(rest))
-                if better.sum() > worth.sum() + _BETTER:
-                    chosen, worth = [*rest, place], better
-            if worth.sum() <= before + _BETTER:
+                worth = self._of_all(rest)
+                place, gain = self._best_addition(rest, worth)
+                better = float(worth.sum() - self.cost[rest].sum()) + gain
+                if place >= 0 and better > value + _BETTER:
+                    chosen, value = [*rest, place], better
+            if value <= before + _BETTER:
                 break
-        return chosen, worth
+        return chosen
+
+    # ------------------------------------------------------------ of stacks
+
+    def _by_kind(self, of_twins: Array) -> Array:
+        """(g, …) sums over the groups of twins (u, …) of each kind."""
+        return np.add.reduceat(of_twins, self.kind, axis=0)
 
     def _of_all(self, chosen: Sequence[int]) -> Array:
-        """(z,) with these pots."""
-        worth = self.left
+        """(g,) with these pots."""
+        worth = self._by_kind(self.left)
         for i, pot in enumerate(chosen):
             worth = np.maximum(worth, self._with_each(np.array([pot]), chosen[:i])[:, 0])
         return worth
 
     def _with_each(self, tried: NDArray[np.int_], beside: Sequence[int]) -> Array:
-        """(z, t) best of the stacks that hold each tried pot, alone or over and under those beside it."""
-        best = self.single[:, tried]
+        """(g, t) best of the stacks that hold each tried pot, alone or over and under those beside it."""
+        best = self._by_kind(self.single[:, tried])
         if self.layers < 2:
             return best
-        wanted = [[_pair(int(pot), other) for other in (int(pot), *beside)] for pot in tried]
+        wanted = [[pair for other in (int(pot), *beside) for pair in _orders(int(pot), other)] for pot in tried]
         self._work_out({pair for pairs in wanted for pair in pairs} - self.pairs.keys())
         twice = np.array([np.max([self.pairs[pair] for pair in pairs], axis=0) for pairs in wanted])
         return np.asarray(np.maximum(best, twice.T))
 
     def _work_out(self, missing: set[tuple[int, int]]) -> None:
-        """Take up pairs that were not worked out yet, all of them over each zone at a time."""
-        if not missing:
+        """Take up pairs that were not worked out yet, all of them over each group at a time."""
+        pairs = [pair for pair in sorted(missing) if self._fit(pair)]
+        nothing = np.full(len(self.kind), -np.inf)
+        self.pairs.update(dict.fromkeys(missing, nothing))
+        if not pairs:
             return
-        pairs = sorted(missing)
-        stacks = [_stacks(self.rows[one], self.rows[other]) for one, other in pairs]
+        stacks = [self._stacks(pair) for pair in pairs]
         starts = np.cumsum([0, *(len(rows) for rows in stacks[:-1])])
         every = np.concatenate(stacks)
         worth = []
-        for zone in self.zones:
+        for one in self.twins:
             self.watch.go_on()
-            worth.append(np.maximum.reduceat(zone.worth(every), starts))
-        self.pairs.update(zip(pairs, np.array(worth).T, strict=True))
+            worth.append(np.maximum.reduceat(one.worth(every), starts))
+        lower = self.single[:, [pair[0] for pair in pairs]]  # a zone may take the lower mix alone, or none
+        self.pairs.update(zip(pairs, self._by_kind(np.maximum(np.array(worth), lower)).T, strict=True))
+
+    def _fit(self, pair: tuple[int, int]) -> bool:
+        return len(self._stacks(pair)) > 0
+
+    def _stacks(self, pair: tuple[int, int]) -> Rows:
+        """Stacks (r, 2) of the options of one pot under those of another, within the coats of a zone."""
+        both = np.array(list(product(self.rows[pair[0]], self.rows[pair[1]])), dtype=int)
+        return np.asarray(both[self.options.coats[both].sum(axis=1) <= self.options.in_all])
 
 
-def _pair(one: int, other: int) -> tuple[int, int]:
-    return (one, other) if one < other else (other, one)
-
-
-def _stacks(one: NDArray[np.int_], other: NDArray[np.int_]) -> Rows:
-    """Stacks (r, 2) of one pot's options over and under another's; of the same pot, all of its own."""
-    over = list(product(one, other))
-    return np.array(over if one is other else over + [(b, a) for a, b in over], dtype=int)
+def _orders(one: int, other: int) -> tuple[tuple[int, int], ...]:
+    return ((one, other),) if one == other else ((one, other), (other, one))

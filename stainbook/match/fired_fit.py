@@ -169,11 +169,11 @@ class Problem:
             J[:, self.unknowns["face", one.material or "", None]] += stray
         for column in np.flatnonzero(stack.share[i].any(axis=0)):
             stain = film.names[stack.stain[i, column]]
-            k, s, e = (part[i, column] for part in (film.k, film.s, film.exponents))
-            stained += (k + s) * (stain != CLEAR)
+            k, s, e, own = (part[i, column] for part in (film.k, film.s, film.exponents, film.strengths))
+            stained += own * (stain != CLEAR)
             lot = self.unknowns.get(("lot", one.lots.get(stain, ""), stain))
             if lot is not None:
-                J[:, lot] += k + s
+                J[:, lot] += own
             for c in range(self.basis[stain].shape[1] if stain in self.basis else 0):
                 row = self.basis[stain][:, c]
                 J[:, self.unknowns["curve", stain, str(c)]] += row[LN_K] * k + row[LN_S] * s + row[EXPONENT] * e
@@ -250,7 +250,8 @@ class Problem:
 class _Film:
     """Alike outcomes as modelled (n, 31), what layers changed of it, and how it depends on what.
 
-    ``k``, ``s``, ``exponents`` (n, m, 31) of each stain, ``amounts`` (n, L, 31), ``by_stray`` (n, 31) of matt faces.
+    ``k``, ``s``, ``exponents``, ``strengths`` (n, m, 31) of each stain, ``amounts`` (n, L, 31),
+    ``by_stray`` (n, 31) of matt faces.
     """
 
     names: tuple[str, ...]
@@ -260,6 +261,7 @@ class _Film:
     k: Array
     s: Array
     exponents: Array
+    strengths: Array
     amounts: Array
     by_stray: Array | None
 
@@ -269,13 +271,13 @@ class _Film:
         base = laid.ln_after()
         slopes, change = laid.slopes(base), base - laid.without_layers().ln_after()
         stray = laid.by_stray(laid.piece.ceramic.stray_sd) if laid.piece.surface == "matt" else None
-        parts = slopes.absorbed, slopes.scattered, slopes.exponents, slopes.amounts
+        parts = slopes.absorbed, slopes.scattered, slopes.exponents, slopes.strengths, slopes.amounts
         return cls(names, laid.stack, base, change, *parts, stray)
 
 
 def _noise(one: Fired, change: Array, firing: Array, stray: Array | None) -> Array:
     """(31, 31) of ln reflectance of all that belongs to this outcome alone, but for the hand's scatter."""
-    rows = [*model_rows(change, soaks=False), firing]
+    rows = [*model_rows(change), firing]
     if stray is not None:
         rows.append(stray * one.ceramic.stray_sd)
     stacked = np.array(rows)

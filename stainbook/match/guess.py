@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from stainbook.match.layer_options import Options
 from stainbook.match.problem import Bench
-from stainbook.optics.causes import shift_sd
+from stainbook.optics.causes import SHIFT_SD
 from stainbook.optics.forecast import ForecastRequest, Start
 from stainbook.optics.two_by_two import Array
 from stainbook.records import Layer, Pot
@@ -63,7 +63,7 @@ def option_doubt(bench: Bench, options: Options, start: Start, weights: Array) -
     for i, layer in enumerate(options.layers):
         for name, share in layer.pot.shares:
             unlearnt[i] += learnt[place[name, share, layer.coats]]
-    amount = bench.hand_scatter**2 / options.coats + bench.hands.firing**2 + shift_sd(soaks=bench.soaks) ** 2
+    amount = bench.hand_scatter**2 / options.coats + bench.hands.firing**2 + SHIFT_SD**2
     return OptionDoubt(unlearnt, amount)
 
 

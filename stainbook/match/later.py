@@ -50,10 +50,15 @@ class Within:
     firings: Array
 
 
-def corrections_of(search: Search, doubt: OptionDoubt) -> Corrections | None:
-    """The corrections of one zone; None when nothing may be laid on."""
+def corrections_of(search: Search, doubt: OptionDoubt, *, first: bool = False) -> Corrections | None:
+    """The corrections of one zone; None when nothing may be laid on.
+
+    first : no surface stain was fired on the piece yet, so that nothing of what is open has shown
+    """
     if not len(search.near.places):
         return None
+    if first:
+        return Corrections(search, search.doubt)
     again = READ_AGAIN_SD**2 * np.eye(3)
     return Corrections(search, zone_doubt(doubt, search.shifts, search.frame.of_ln, again, known=KNOWN))
 
@@ -71,13 +76,14 @@ def follow_up(
     """
     missed = odds.draws > limit
     chance, firings = (~missed).astype(float), np.repeat(first[:, None], missed.shape[1], axis=1)
+    chance[~missed & ~odds.hits] = 0.0  # no stain makes a pair that parts in another light agree there
     if corrections is None:
         return Within(chance, firings)
     for left in np.unique(firings_after[firings_after > 0]):
         moves, draws = _followed(missed & (firings_after == left)[:, None])
         if len(moves):
-            won, more = _corrected(corrections, odds.needs[moves, draws], min(int(left), MOST_FIRINGS - 1))
-            _spread(chance, firings, missed, (moves, draws), won, more)
+            won, more = corrected(corrections, odds.needs[moves, draws], min(int(left), MOST_FIRINGS - 1))
+            _spread(chance, firings, missed, (moves, draws), won * odds.holds[moves], more)
     return Within(chance, firings)
 
 
@@ -107,7 +113,7 @@ def _spread(
         firings[move, places] += more[own][nearest]
 
 
-def _corrected(corrections: Corrections, needs: Array, left: int) -> tuple[Array, Array]:
+def corrected(corrections: Corrections, needs: Array, left: int) -> tuple[Array, Array]:
     """Chance (m,) of being accepted in so many more firings, and their expected number, for needs (m, 3)."""
     near = corrections.search.near.nearest(needs, NEAREST)
     steps = corrections.search.shifts[near] - needs[:, None]
@@ -128,5 +134,5 @@ def _after_that(corrections: Corrections, steps: Array, covariance: Array, left:
     points = steps[:, None] + np.concatenate([root, -root], axis=1)
     weight = np.maximum(np.linalg.norm(points, axis=-1) - corrections.limit, 1e-6)  # the further, the likelier missed
     weight /= weight.sum(axis=1, keepdims=True)
-    won, more = _corrected(corrections, -points.reshape(-1, 3), left)
+    won, more = corrected(corrections, -points.reshape(-1, 3), left)
     return (weight * won.reshape(weight.shape)).sum(axis=1), (weight * more.reshape(weight.shape)).sum(axis=1)

@@ -13,16 +13,21 @@ from stainbook.optics.two_by_two import Array
 from stainbook.records import Layer, Layers, Pot
 
 FULL = 1.0 + 1e-9  # shares of a pot sum to at most 1
+ENDLESS = 99  # coats of a zone that no limit holds back
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Options:
-    """``n`` layers: pots with coats (n,), and the stains (n, 2) by index into ``names``, -1 for none."""
+    """``n`` layers: pots with coats (n,), and the stains (n, s) by index into ``names``, -1 for none.
+
+    ``in_all`` is the most coats that a stack of them may have.
+    """
 
     layers: tuple[Layer, ...]
     coats: Array
     stains: NDArray[np.int_]
     names: tuple[str, ...]
+    in_all: int = ENDLESS
 
     def __len__(self) -> int:
         return len(self.layers)
@@ -52,15 +57,15 @@ def pots_of(
             yield Pot.of({one: share, other: rest})
 
 
-def options_of(pots: Sequence[Pot], coats: int) -> Options:
-    """Each pot in 1 to ``coats`` coats."""
+def options_of(pots: Sequence[Pot], coats: int, *, in_all: int = ENDLESS) -> Options:
+    """Each pot in 1 to ``coats`` coats; a stack of them has ``in_all`` at most."""
     names = tuple(sorted({name for pot in pots for name in pot.stains}))
     place = {name: i for i, name in enumerate(names)}
-    layers = tuple(Layer(pot, count) for pot in pots for count in range(1, coats + 1))
-    stains = np.full((len(layers), 2), -1)
+    layers = tuple(Layer(pot, count) for pot in pots for count in range(1, min(coats, in_all) + 1))
+    stains = np.full((len(layers), max([2, *(len(pot.shares) for pot in pots)])), -1)
     for row, layer in zip(stains, layers, strict=True):
         row[: len(layer.pot.shares)] = [place[name] for name in layer.pot.stains]
-    return Options(layers, np.array([float(layer.coats) for layer in layers]), stains, names)
+    return Options(layers, np.array([float(layer.coats) for layer in layers]), stains, names, in_all)
 
 
 def pots_used(moves: Sequence[Sequence[Pot]]) -> tuple[Pot, ...]:

@@ -19,6 +19,7 @@ from stainbook.match.factors import BETWEEN_HANDS_SD, MEAN_HAND, LearntFactors, 
 from stainbook.match.fired import Fired
 from stainbook.match.fired_fit import Part, Problem
 from stainbook.match.scatter import Rows, firings_scored, hands_before, hands_scored, lab_scatter, normal_equations
+from stainbook.match.work_as_chips import with_work
 from stainbook.optics.curves import Optics
 from stainbook.optics.forecast import FIRING_SD
 from stainbook.optics.two_by_two import Array
@@ -47,6 +48,7 @@ def learn(
 
     Cost: a film evaluation for each outcome and unknown of it, and the cube of the number of unknowns for each hand.
     """
+    optics, outcomes = with_work(optics, outcomes, families or {})
     if not outcomes:
         return LearntFactors({}, {}, optics)
     problem = Problem.of(optics, outcomes, families or {}, lots_before or {})

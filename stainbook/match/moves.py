@@ -3,26 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.match.advice import Kind
-from stainbook.match.candidates import Neighbours, Search, shortlist, stain_sets
+from stainbook.match.candidates import Candidates, Neighbours, Search, evaluate, shortlist, stain_sets
 from stainbook.match.frame import TargetFrame, frame_of
 from stainbook.match.guess import OptionDoubt, option_doubt, zone_doubt
-from stainbook.match.later import Within, corrections_of, follow_up
+from stainbook.match.later import Corrections, Within, corrections_of, follow_up
 from stainbook.match.layer_options import Options
+from stainbook.match.lights import InLight, Lights
 from stainbook.match.odds import DRAWS, Odds, odds_of
 from stainbook.match.problem import Bench, ZoneProblem
+from stainbook.match.reasons import Kind
 from stainbook.match.response import OptionResponse, response_of
+from stainbook.match.sequence import Stages, aims_short, sintered
 from stainbook.match.watch import UNWATCHED, Watch
 from stainbook.optics.forecast import ForecastRequest, Forecasts
 from stainbook.optics.two_by_two import Array
 from stainbook.records import Layers
 
 SHORT = 24  # stacks of a zone that get a full forecast
+LATER = 0.5  # what a zone counts that is accepted only after a further firing
 TOGETHER = 8  # zones that are forecast at a time, so that what is done can be told
 
 
@@ -51,6 +54,18 @@ class Tried:
     within: Array
     kind: Kind = "add"
     on: str | None = None
+    later: float = LATER
+    lights: tuple[InLight, ...] = ()
+
+    @property
+    def counts(self) -> float:
+        """What it is worth to the case, see `later_counts`."""
+        return self.later * self.accept_within + (1.0 - self.later) * self.accept
+
+
+def later_counts(bench: Bench) -> float:
+    """What being accepted only after a further firing counts: half, of an unsintered piece all: liquids aim short."""
+    return 1.0 if bench.soaks and bench.later is not None and bench.limits.firings_left else LATER
 
 
 def all_accepted(draws: Sequence[Array]) -> float:
@@ -80,13 +95,15 @@ class Field:
 class Ready:
     """Zones made ready for stacks of layers: the frame of each, and by its place its search, if it may take any.
 
-    ``steps`` (z, 3) are those from the target at which leaving a zone ends, in the target's space.
+    ``steps`` (z, 3) are those from the target at which leaving a zone ends, in the target's space; ``corrections``
+    are what a further firing may lay on, of an unsintered piece the first surface stain.
     """
 
     problems: tuple[ZoneProblem, ...]
     frames: tuple[TargetFrame, ...]
     searches: Mapping[int, tuple[Search, OptionDoubt]]
     steps: Array
+    corrections: Mapping[int, Corrections] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +126,44 @@ def ready_for(
     for i, search, doubt in _searches(bench, problems, frames, left, options) if options is not None else ():
         watch.step("prepare", len(found), len(problems))
         found[i] = search, doubt
-    return Ready(tuple(problems), tuple(frames), found, np.array(steps).reshape(-1, 3))
+    later = _first_stain(bench, problems, frames, found) if bench.soaks else _corrections(found)
+    return Ready(tuple(problems), tuple(frames), found, np.array(steps).reshape(-1, 3), later)
+
+
+def _corrections(searches: Mapping[int, tuple[Search, OptionDoubt]], *, first: bool = False) -> dict[int, Corrections]:
+    every = {i: corrections_of(*own, first=first) for i, own in searches.items()}
+    return {i: one for i, one in every.items() if one is not None}
+
+
+def _first_stain(
+    bench: Bench,
+    problems: Sequence[ZoneProblem],
+    frames: Sequence[TargetFrame],
+    searches: Mapping[int, tuple[Search, OptionDoubt]],
+) -> dict[int, Corrections]:
+    """What surface stain may follow on the sintered piece, as the likeliest liquid leaves it; none without a firing."""
+    later = bench.later
+    options = later.options if later is not None else None
+    if later is None or options is None or bench.limits.firings_left < 1 or not searches:
+        return {}
+    places = sorted(searches)
+    bases = [_likeliest_row(searches[i][0]) for i in places]
+    there = [sintered(bench, problems[i], searches[i][0], row) for i, row in zip(places, bases, strict=True)]
+    own = [frames[i] for i in places]
+    left = later.forecasts([_wanted(later, p, f, ()) for p, f in zip(there, own, strict=True)])
+    found = {places[i]: (search, doubt) for i, search, doubt in _searches(later, there, own, left, options)}
+    return _corrections(found, first=True)
+
+
+def _likeliest_row(search: Search) -> NDArray[np.int_] | None:
+    """The one liquid that ends nearest and aims short; None where all go past the target."""
+    rows = search.near.places[:, None]
+    if not len(rows):
+        return None
+    found = evaluate(search, rows)
+    lab = search.frame.lab(search.frame.ln_xyz(search.response.after(search.piece, rows)))
+    fit = np.flatnonzero(aims_short(search.frame, lab))
+    return rows[fit[np.argmin(np.linalg.norm(found.steps[fit], axis=1))]] if len(fit) else None
 
 
 def try_all(
@@ -142,9 +196,10 @@ def try_all(
 
 def forecast_lists(bench: Bench, ready: Ready, lists: Sequence[Listed]) -> list[Field]:
     """The odds of what is listed, zone by zone."""
+    wide = _all_lights([ready.problems[one.place] for one in lists], [ready.frames[one.place] for one in lists])
     wanted = [
-        _wanted(bench, ready.problems[one.place], ready.frames[one.place], layers)
-        for one in lists
+        replace(_wanted(bench, ready.problems[one.place], ready.frames[one.place], layers), weights=weights)
+        for one, weights in zip(lists, wide, strict=True)
         for layers in one.stacks
     ]
     view = bench.forecasts(wanted)
@@ -155,10 +210,10 @@ def forecast_lists(bench: Bench, ready: Ready, lists: Sequence[Listed]) -> list[
         at = slice(end - len(one.stacks), end)
         problem, frame = ready.problems[one.place], ready.frames[one.place]
         odds = odds_of(problem, frame, view.ln_xyz[at], draws[at])
-        corrections = corrections_of(*ready.searches[one.place]) if one.place in ready.searches else None
+        corrections = ready.corrections.get(one.place)
         left_after, first = _firings(bench, problem, one.stacks)
         within = follow_up(odds, problem.thresholds.acceptable, corrections, left_after, first)
-        fields.append(_field(problem, frame, one.stacks, one.kinds, odds, within))
+        fields.append(_field(problem, frame, one.stacks, one.kinds, odds, within, later_counts(bench)))
     return fields
 
 
@@ -167,9 +222,26 @@ def _short_list(bench: Bench, ready: Ready, place: int, most: int) -> Listed:
     if place not in ready.searches:
         return Listed(place, [()], [-1])
     search, _ = ready.searches[place]
-    found = shortlist(search, bench.limits.layers, most)
+    stages = stages_of(bench, ready, place)
+    rescored = (lambda found: _in_two(search, stages, found)) if stages is not None else None
+    found = shortlist(search, bench.limits.passes, most, rescored=rescored)
     sets = [int(one) for one in stain_sets(search.options, found.rows)]
     return Listed(place, [(), *(search.options.stack(row) for row in found.rows)], [-1, *sets])
+
+
+def stages_of(bench: Bench, ready: Ready, place: int) -> Stages | None:
+    """The surface stain that may follow on a zone of an unsintered piece; None of any other."""
+    return Stages(ready.corrections.get(place), bench.limits.firings_left) if bench.soaks else None
+
+
+def _in_two(search: Search, stages: Stages, found: Candidates) -> Candidates:
+    """Liquids by the chance that surface stain finishes what they leave; those that go past the target are out."""
+    lab = search.frame.lab(search.frame.ln_xyz(search.response.after(search.piece, found.rows)))
+    found = found.take(np.flatnonzero(aims_short(search.frame, lab)))
+    if stages.corrections is None or not len(found.rows):
+        return found
+    chance = stages.chance(found.steps, search.doubt.of(found.rows))
+    return Candidates(found.rows, found.steps, chance - 0.05 * np.linalg.norm(found.steps, axis=1))
 
 
 def searches_of(ready: Ready) -> list[tuple[Search, Array]]:
@@ -180,6 +252,13 @@ def searches_of(ready: Ready) -> list[tuple[Search, Array]]:
 def _wanted(bench: Bench, problem: ZoneProblem, frame: TargetFrame, layers: Layers) -> ForecastRequest:
     glassy = bool(layers) and not bench.soaks  # what lies on the piece is glass, whatever the finish
     return ForecastRequest(problem.now, layers, problem.glazed or glassy, problem.name, frame.weights)
+
+
+def _all_lights(problems: Sequence[ZoneProblem], frames: Sequence[TargetFrame]) -> list[Array]:
+    """(31, 3 l) weights of each zone's lights, the target's first; as many for all, the first again where short."""
+    each = [[frame, *Lights.of(one).frames] for one, frame in zip(problems, frames, strict=True)]
+    most = max((len(own) for own in each), default=1)
+    return [np.hstack([one.weights for one in own + own[:1] * (most - len(own))]) for own in each]
 
 
 def _bases(bench: Bench, problems: Sequence[ZoneProblem], frames: Sequence[TargetFrame], left: Forecasts) -> Array:
@@ -217,6 +296,7 @@ def _searches(
                     Neighbours(shifts, allowed),
                     zone_doubt(doubt, shifts, frame.of_ln, other),
                     problem.thresholds.acceptable,
+                    Lights.of(problem).frames,
                 ),
                 doubt,
             )
@@ -242,6 +322,8 @@ def _alike(problems: Sequence[ZoneProblem]) -> Iterator[list[int]]:
 
 def _firings(bench: Bench, problem: ZoneProblem, stacks: Sequence[Layers]) -> tuple[NDArray[np.int_], Array]:
     """Firings still allowed after each stack, by case and maker, and those that it takes itself."""
+    if bench.soaks:  # sintering takes none of the firings
+        return np.full(len(stacks), bench.limits.firings_left), np.zeros(len(stacks))
     own = [_allowed(problem, layers, bench.limits.firings_left) for layers in stacks]
     fires = np.array([1 if layers or problem.finish_fires else 0 for layers in stacks])
     return np.where(fires > 0, np.array(own) - 1, 0), fires.astype(float)
@@ -253,9 +335,14 @@ def _allowed(problem: ZoneProblem, layers: Layers, left: int) -> int:
 
 
 def _field(
-    problem: ZoneProblem, frame: TargetFrame, stacks: Sequence[Layers], kinds: Sequence[int], odds: Odds, within: Within
+    problem: ZoneProblem,
+    frame: TargetFrame,
+    stacks: Sequence[Layers],
+    kinds: Sequence[int],
+    odds: Odds,
+    within: Within,
+    share: float,
 ) -> Field:
-    hits = odds.draws <= problem.thresholds.acceptable
     tried = [
         Tried(
             problem=problem,
@@ -270,9 +357,11 @@ def _field(
             accept=float(odds.accept[i]),
             accept_within=float(within.chance[i].mean()),
             firings=float(within.firings[i].mean()),
-            hits=hits[i],
+            hits=odds.hits[i],
             within=within.chance[i],
             kind="add" if layers else "leave",
+            later=share,
+            lights=odds.lights[i],
         )
         for i, layers in enumerate(stacks)
     ]

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import combinations
 
 from stainbook.colour import ThresholdSet
-from stainbook.match.layer_options import pots_of
+from stainbook.match.layer_options import Options, options_of, pots_of
 from stainbook.optics.causes import Hands
 from stainbook.optics.curves import Optics
 from stainbook.optics.forecast import ForecastRequest, Forecasts, forecasts
@@ -15,6 +16,14 @@ from stainbook.optics.two_by_two import Array
 from stainbook.records import LabValues, Limits, Pot, Viewing
 
 Key = tuple[int, str]
+
+
+@dataclass(frozen=True, slots=True)
+class WishedLight:
+    """A light in which a zone must be in tolerance, and its target there; None where only a spectrum would tell."""
+
+    viewing: Viewing
+    target: LabValues | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -30,6 +39,8 @@ class ZoneProblem:
     target_covariance : (3, 3) of the target's L*, a*, b*
     firings_of : firings that a stain may still go through, by its maker; a stain not named has no limit
     bare : the piece without stain, where it was read: what stripping leads back to
+    lights : further ones in which it must be in tolerance
+    piece : where zones of several pieces are planned together, whose it is
     """
 
     key: Key
@@ -43,11 +54,13 @@ class ZoneProblem:
     target_covariance: Array | None = None
     firings_of: Mapping[str, int] = field(default_factory=dict)
     bare: Start | None = None
+    piece: str = ""
+    lights: tuple[WishedLight, ...] = ()
 
     @property
     def name(self) -> str:
-        """Tooth and zone, as sources of doubt that belong to this zone alone are called."""
-        return f"{self.key[0]} {self.key[1]}"
+        """Piece, tooth and zone, as sources of doubt that belong to this zone alone are called."""
+        return f"{self.piece} {self.key[0]} {self.key[1]}".strip()
 
     @property
     def finish_fires(self) -> bool:
@@ -70,7 +83,8 @@ class Bench:
     """What the lab can lay on: learnt optics, whose hand, the stains on offer, and the limits of the case.
 
     ``families`` gives (kind, family) of every stain on offer, for those without a chip; ``apart`` pairs that no pot
-    may hold.
+    may hold; ``stock`` the mixes that stand ready, by their names; ``later`` is the surface stain that may follow
+    on an unsintered piece.
     """
 
     optics: Optics
@@ -79,11 +93,24 @@ class Bench:
     hands: Hands = field(default_factory=Hands)
     limits: Limits = field(default_factory=Limits)
     apart: frozenset[frozenset[str]] = frozenset()
+    stock: Mapping[str, Pot] = field(default_factory=dict)
+    later: Bench | None = None
 
     @property
     def pots(self) -> list[Pot]:
-        """Every pot that may be mixed."""
-        return list(pots_of(self.stains, self.limits.strengths, self.apart))
+        """Every pot that may be mixed or stands ready."""
+        ready = [pot for pot in self.stock.values() if self._bears(pot)]
+        return list(dict.fromkeys([*ready, *pots_of(self.stains, self.limits.strengths, self.apart)]))
+
+    @property
+    def options(self) -> Options | None:
+        """Every layer that one pot may be, within the coats of the case; None where there is nothing to lay on."""
+        pots = self.pots
+        return options_of(pots, self.limits.coats, in_all=self.limits.most_coats) if pots else None
+
+    def _bears(self, pot: Pot) -> bool:
+        pairs = combinations(pot.stains, 2)
+        return set(pot.stains) <= set(self.stains) and not any(frozenset(pair) in self.apart for pair in pairs)
 
     @property
     def hand_scatter(self) -> float:

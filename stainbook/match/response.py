@@ -18,10 +18,11 @@ from numpy.typing import NDArray
 
 from stainbook.match.layer_options import Options
 from stainbook.match.problem import Bench
-from stainbook.optics.curves import EXPONENT, LN_K, LN_S
-from stainbook.optics.film import Piece, coat_amount, reading_after
+from stainbook.optics.curves import EXPONENT
+from stainbook.optics.film import Piece, Soak, reading_after
 from stainbook.optics.forecast import curves_for
-from stainbook.optics.stack import Stack, stack_of
+from stainbook.optics.laid import Laid
+from stainbook.optics.stack import stack_of
 from stainbook.optics.two_by_two import Array
 
 GREYS = (0.1, 0.4, 0.8)  # readings of the three bodies
@@ -58,16 +59,23 @@ class Coating:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Soaking:
-    """Options that go into a green piece: the growth (n, 31) of absorption over scattering that each brings."""
+    """Options that go into a green piece: what each makes of it alone, its dose (n,) and the power of that (n,)."""
 
-    growth: Array
+    soak: Soak
+    dose: Array
+    power: Array
     glazed: bool
 
     def after(self, piece: Piece, rows: Rows) -> Array:
-        """(r, 31) after the options ``rows`` (r, L); what soaks in adds up."""
-        soaked = sum(np.where(rows[:, i, None] >= 0, self.growth[rows[:, i]], 0.0) for i in range(rows.shape[1]))
+        """(r, 31) after the options ``rows`` (r, L): what soaks in adds up, in pores that all of it fills."""
+        on = rows >= 0
+        whole = np.where(on, self.dose[rows], 0.0).sum(axis=1, keepdims=True)
+        part = np.where(on, (whole / self.dose[rows]) ** (self.power[rows] - 1.0), 0.0)[..., None]
+        growth = part * self.soak.growth[rows]
+        whole_growth = np.asarray(growth.sum(axis=1))
+        depth = (growth * self.soak.depth[rows]).sum(axis=1) / whole_growth
         none = np.empty((0, len(rows), 31))
-        return reading_after(piece, none, none, soaked=np.asarray(soaked), glazed=self.glazed)
+        return reading_after(piece, none, none, soaked=Soak(whole_growth, depth), glazed=self.glazed)
 
 
 def _quotient(abc: Array, rows: Rows, x: Array) -> Array:
@@ -80,9 +88,13 @@ def response_of(bench: Bench, options: Options, piece: Piece, *, glazed: bool) -
 
     Cost: three evaluations of the film an option for each surface; 8 x 6 x 31 bytes an option.
     """
-    k, s, soaked = _amounts(bench, options)
-    if bench.soaks:
-        return Soaking(soaked, glazed)
+    laid, exponent = _alone(bench, options, piece)
+    soak = laid.soak
+    if soak is not None:
+        share = laid.stack.share[:, 0]
+        dose = share.sum(axis=1)
+        return Soaking(soak, dose * options.coats, (share * exponent).sum(axis=1) / dose, glazed)
+    k, s = laid.k.sum(axis=(1, 2)), laid.s.sum(axis=(1, 2))
     body = _three_numbers(k, s, piece)
     bare = Piece(piece.reading, "glazed", 0.0, piece.ceramic)
     return Coating(body, _three_numbers(k, s, bare) if piece.surface != "glazed" else body)
@@ -108,16 +120,13 @@ def _on_grey(k: Array, s: Array, piece: Piece, grey: float) -> Array:
     return out
 
 
-def _amounts(bench: Bench, options: Options) -> tuple[Array, Array, Array]:
-    """What each option absorbs and scatters, and what it lets soak in, (n, 31) each."""
+def _alone(bench: Bench, options: Options, piece: Piece) -> tuple[Laid, Array]:
+    """Each option alone on a piece, and the exponents (n, m) of its stains."""
     stacks = [(layer,) for layer in options.layers]
     curves = tuple(curves_for(bench.optics, stacks, bench.families).values())
-    stack: Stack = stack_of(stacks, [curve.name for curve in curves])
-    own = np.array([curve.mean for curve in curves])[stack.stain]
-    lots = bench.hands.lots
+    stack = stack_of(stacks, [curve.name for curve in curves])
+    means, lots = np.array([curve.mean for curve in curves]), bench.hands.lots
     ln = np.array([lots[curve.name][1] if curve.name in lots else 0.0 for curve in curves])[stack.stain]
-    amount = coat_amount(stack.share[:, 0], stack.coats, own[..., EXPONENT])
-    amount = (amount * np.exp(bench.hands.operator_ln[0] + ln))[..., None]
-    soaks = np.array([curve.kind == "infiltrating" for curve in curves])[stack.stain][..., None]
-    k, s = amount * np.exp(own[..., LN_K]), amount * np.exp(own[..., LN_S])
-    return (k * ~soaks).sum(axis=1), (s * ~soaks).sum(axis=1), (k * soaks).sum(axis=1)
+    soaks = np.array([curve.kind == "infiltrating" for curve in curves])
+    laid = Laid.of(piece, stack, means, soaks, ln_amount=bench.hands.operator_ln[0], ln_lots=ln)
+    return laid, means[stack.stain, EXPONENT]

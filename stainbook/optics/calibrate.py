@@ -22,7 +22,12 @@ from stainbook.optics.curves import (
     FADE_PRIOR,
     FADE_SD,
     HAND_SD,
+    LN_S,
     SIZE,
+    SOAKED_DEPTH_PRIOR,
+    SOAKED_DEPTH_SD,
+    SOAKED_EXPONENT_PRIOR,
+    SOAKED_EXPONENT_SD,
     Optics,
     Pooled,
     StainCurve,
@@ -92,6 +97,29 @@ def calibrate(chips: Sequence[FiredChip], stains: Mapping[str, Stain], *, operat
     optics = Optics(curves, ceramics, known.pooled, operator)
     every = [*glaze, *zip(groups, solutions, strict=True)]
     return Calibration(optics, tuple(g for g, _ in every), tuple(s for _, s in every), errors, tuple(held))
+
+
+def fit_more(
+    optics: Optics, chips: Sequence[FiredChip], families: Mapping[str, tuple[str, str | None]]
+) -> dict[str, StainCurve]:
+    """Curves of stains that chips show which came after the fit; all else stays as it is.
+
+    families : kind and family of each stain
+    """
+    kinds = {name: kind for name, (kind, _) in families.items()}
+    known = Expectations(kinds, {name: family for name, (_, family) in families.items()}, optics.ceramic, optics.pooled)
+    clear = [optics.stains[CLEAR]] if CLEAR in optics.stains else []
+    curves = {}
+    for names, own in stain_groups(chips):
+        group = group_of(names, kinds, own, known.ceramics, known.pooled, clear)
+        solution = _solve(group, known, {})
+        believed, _, _ = _believed(group, solution, known)
+        if len(believed) < len(own):
+            group = group_of(names, kinds, believed, known.ceramics, known.pooled, clear)
+            solution = _solve(group, known, {name: solution.theta[i] for i, name in enumerate(names)})
+        for i, name in enumerate(names):
+            curves[name] = curve_of(name, *families[name], solution, i, 0)
+    return curves
 
 
 def _fit_all(
@@ -232,19 +260,33 @@ def _solve(group: Group, known: Expectations, start: Mapping[str, Array]) -> Sol
 def pool(groups: Sequence[Group], solutions: Sequence[Solution], used: Pooled) -> Pooled:
     """Exponent, fade and hand as all stains together show them, averaged with what was expected.
 
-    ``used`` is what the solutions were fitted under. Stains that soak in have laws of their own.
+    ``used`` is what the solutions were fitted under. Stains that soak in have an exponent of their own, and a depth.
     """
-    lying = [s for g, s in zip(groups, solutions, strict=True) if not g.soaks[: len(g.names)].any()]
+    pairs = list(zip(groups, solutions, strict=True))
+    lying = [s for g, s in pairs if not g.soaks[: len(g.names)].any()]
+    soaking = [s for g, s in pairs if g.soaks[: len(g.names)].all()]
+    exponent, fade, depth = (_direction(where) for where in (EXPONENT, FADE, LN_S))
     return Pooled(
-        exponent=_pooled_mean(lying, EXPONENT, used.exponent, EXPONENT_PRIOR, EXPONENT_SD),
-        fade=_pooled_mean(lying, FADE, used.fade, FADE_PRIOR, FADE_SD),
+        exponent=_pooled_mean(lying, exponent, used.exponent, EXPONENT_PRIOR, EXPONENT_SD),
+        fade=_pooled_mean(lying, fade, used.fade, FADE_PRIOR, FADE_SD),
         hand=_hand_scatter(groups, solutions),
+        soaked_exponent=_pooled_mean(
+            soaking, exponent, used.soaked_exponent, SOAKED_EXPONENT_PRIOR, SOAKED_EXPONENT_SD
+        ),
+        soaked_depth=_pooled_mean(soaking, depth, used.soaked_depth, SOAKED_DEPTH_PRIOR, SOAKED_DEPTH_SD),
     )
+
+
+def _direction(where: int | slice) -> Array:
+    """(64,) the weights of a mean over some of a stain's numbers."""
+    weights = np.zeros(SIZE)
+    weights[where] = 1.0
+    return np.asarray(weights / weights.sum())
 
 
 def _pooled_mean(
     solutions: Sequence[Solution],
-    place: int,
+    weights: Array,
     used: tuple[float, float],
     expected: tuple[float, float],
     between: float,
@@ -254,12 +296,12 @@ def _pooled_mean(
     weight, total = 1.0 / expected[1] ** 2, expected[0] / expected[1] ** 2
     for solution in solutions:
         for j, theta in enumerate(solution.theta):
-            at = j * SIZE + place
-            precision = 1.0 / solution.covariance[at, at]
+            at = slice(j * SIZE, (j + 1) * SIZE)
+            precision = 1.0 / float(weights @ solution.covariance[at, at] @ weights)
             own = precision - held
             if own <= 1e-6 * precision:
                 continue
-            value = (theta[place] * precision - used[0] * held) / own
+            value = (float(weights @ theta) * precision - used[0] * held) / own
             w = 1.0 / (1.0 / own + between**2)
             weight, total = weight + w, total + w * value
     return float(total / weight), float(weight**-0.5)

@@ -21,7 +21,6 @@ FIRING_SD = 0.05  # of ln amount: no two firings are quite alike (simulated labs
 LOT_SD = 0.18  # of ln strength: a lot no chip was made with (simulated labs)
 LEVEL_SD = 0.002  # of ln reflectance: what the model cannot follow even where there is hardly any stain
 SHIFT_SD = 0.03  # of the change that the layers make in ln reflectance: what the model cannot follow grows with it
-SOAKED_SHIFT_SD = 0.1  # the same of a stain that soaks in: how deep it went is not modelled
 
 Places = NDArray[np.int_]
 Cause = tuple[str, Places, Array]  # name, the stacks it touches (m,), rows (m, k, 31 or 3) of one deviation each
@@ -47,15 +46,10 @@ def change_rows(change: Array, share: float) -> Array:
     return np.stack([share * change, share * change * span], axis=-2)
 
 
-def shift_sd(*, soaks: bool) -> float:
-    """What the model cannot follow, as a share of the change that is made."""
-    return SOAKED_SHIFT_SD if soaks else SHIFT_SD
-
-
-def model_rows(change: Array, *, soaks: bool) -> Array:
+def model_rows(change: Array) -> Array:
     """Rows (…, 4, 31) of what the model cannot follow: level and tilt over the spectrum, and a share of the change."""
     level = change_rows(np.ones_like(change), LEVEL_SD)
-    return np.concatenate([level, change_rows(change, shift_sd(soaks=soaks))], axis=-2)
+    return np.concatenate([level, change_rows(change, SHIFT_SD)], axis=-2)
 
 
 def amount_causes(slopes: Slopes, hands: Hands, scatter: float, zones: Sequence[str]) -> Iterator[Cause]:
@@ -82,6 +76,7 @@ def stain_causes(
     """What the chips left open of each stain, and its lot; ``onto`` (n, 31, d) takes ln reflectance further."""
     stack, used = slopes.stack, (slopes.stack.share > 0.0).any(axis=1)
     k, s, exponent, fade = slopes.absorbed, slopes.scattered, slopes.exponents, slopes.fades
+    strength = slopes.strengths
     for index, curve in enumerate(curves):
         at = np.nonzero((stack.stain == index) & used)
         if not len(at[0]):
@@ -92,7 +87,7 @@ def stain_causes(
         yield f"fit {curve.name}", at[0], rows
         if curve.name in hands.lots and hands.lots[curve.name][2] > 0:
             lot, _, doubt = hands.lots[curve.name]
-            yield f"lot {curve.name} {lot}", at[0], _through(np.array([[doubt]]), k[at] + s[at], to)
+            yield f"lot {curve.name} {lot}", at[0], _through(np.array([[doubt]]), strength[at], to)
 
 
 def _through(factor: Array, slope: Array, onto: Array | None) -> Array:
@@ -103,13 +98,10 @@ def _through(factor: Array, slope: Array, onto: Array | None) -> Array:
     return np.asarray(factor.T @ (moved if len(factor) > 1 else moved.sum(axis=1, keepdims=True)))
 
 
-def model_causes(names: Sequence[str], change: Array, soaks: NDArray[np.bool_]) -> Iterator[Cause]:
-    """What the optics cannot follow of the change (n, 31) that the layers make; ``soaks`` (n,) where they soak in."""
+def model_causes(names: Sequence[str], change: Array) -> Iterator[Cause]:
+    """What the optics cannot follow of the change (n, 31) that the layers make."""
     for name, places in by_name(names):
-        for kind in (False, True):
-            own = places[soaks[places] == kind]
-            if len(own):
-                yield f"model {name}", own, model_rows(change[own], soaks=kind)
+        yield f"model {name}", places, model_rows(change[places])
 
 
 def stray_causes(names: Sequence[str], laid: Laid, sd: Array) -> Iterator[Cause]:

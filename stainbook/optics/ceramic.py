@@ -143,11 +143,18 @@ def through_face(base: Base, *, passing: Array | float = 1.0) -> Array:
     return np.asarray(seen_outside(base.matrix) - trapped)
 
 
-def add_absorption(inner: Array, extra: Array) -> Array:
-    """Inner reflectance of a thick body after absorption over scattering has grown by ``extra``.
+def add_absorption(inner: Array, extra: Array, depth: Array | float = np.inf) -> Array:
+    """Inner reflectance of a thick body after absorption over scattering has grown by ``extra`` down to a depth.
 
-    Kubelka and Munk's K/S = (1 - R)^2 / 2R of a body too thick to see through; used for stains
-    that go into the body instead of lying on it.
+    Kubelka and Munk's layer of the body itself on the body as it was: a liquid soaks so far and no further.
+
+    Parameters
+    ----------
+    inner : reflectance of the body below its face, in (0, 1)
+    extra : growth of K/S, of any shape that goes with it
+    depth : scattering S times thickness of the layer that it fills; endless by default
     """
     ratio = (1.0 - inner) ** 2 / (2.0 * inner) + extra
-    return np.asarray(1.0 + ratio - np.sqrt(ratio * (ratio + 2.0)))
+    b = np.sqrt(ratio * (ratio + 2.0))
+    t = np.tanh(b * depth)
+    return np.asarray((t * (1.0 - inner * (1.0 + ratio)) + inner * b) / (t * (1.0 + ratio - inner) + b))

@@ -8,7 +8,7 @@ import numpy as np
 
 from stainbook.colour import WAVELENGTHS
 from stainbook.optics.ceramic import Ceramic
-from stainbook.optics.families import expected_log_curves, log_curve_covariance
+from stainbook.optics.families import depth_covariance, expected_log_curves, log_curve_covariance, soaked_log_covariance
 from stainbook.optics.two_by_two import Array
 
 BANDS = len(WAVELENGTHS)
@@ -24,7 +24,12 @@ EXPONENT_PRIOR = (0.93, 0.06)
 FADE_PRIOR = (-0.02, 0.03)
 EXPONENT_SD = 0.03  # of one stain about the lab's pooled exponent
 FADE_SD = 0.02
-SOAKED_EXPONENT = (1.0, 0.25)  # share and colour of a stain that soaks in: depth of soaking and body play in
+# Liquids: passes act with (share x passes)^0.9, since pores fill up, and colour the body to an optical depth S x d
+# of 4, give or take a factor of 1.8. A prior alone: chips of a lab in simulated green zirconia show 0.9 and 5.6.
+SOAKED_EXPONENT_PRIOR = (0.9, 0.12)
+SOAKED_DEPTH_PRIOR = (1.4, 0.6)  # ln
+SOAKED_EXPONENT_SD = 0.04  # of one liquid about the lab's
+SOAKED_DEPTH_SD = 0.15  # of ln depth likewise
 HAND_SD = 0.12  # of ln amount, one coat; simulated practice labs and common experience with brushed coats
 
 
@@ -33,8 +38,8 @@ class StainCurve:
     """One stain: ln K (31), ln S (31) of a coat at full share, share exponent, ln fade per extra firing.
 
     ``mean`` (64,) and ``factor`` (64, r), whose product with its transpose is the covariance.
-    For an infiltrating stain K is the growth of the body's absorption over scattering a coat,
-    and S is not used.
+    For an infiltrating stain K is the growth of the body's absorption over scattering that one pass
+    makes, and S the depth to which it goes: the body's scattering times the thickness that is coloured.
     """
 
     name: str
@@ -51,7 +56,7 @@ class StainCurve:
 
     @property
     def S(self) -> Array:
-        """(31,) scattering of one coat at full share."""
+        """(31,) scattering of one coat at full share; of a liquid the depth to which it goes."""
         return np.asarray(np.exp(self.mean[LN_S]))
 
     @property
@@ -67,11 +72,16 @@ class StainCurve:
 
 @dataclass(frozen=True, slots=True)
 class Pooled:
-    """What all stains of the lab share: exponent, fade and the hand's scatter of one coat (of ln amount)."""
+    """What all stains of the lab share: exponent, fade and the hand's scatter of one coat (of ln amount).
+
+    ``soaked_exponent`` and ``soaked_depth`` (ln) are those of its liquids. Each is a mean and its doubt.
+    """
 
     exponent: tuple[float, float] = EXPONENT_PRIOR
     fade: tuple[float, float] = FADE_PRIOR
     hand: float = HAND_SD
+    soaked_exponent: tuple[float, float] = SOAKED_EXPONENT_PRIOR
+    soaked_depth: tuple[float, float] = SOAKED_DEPTH_PRIOR
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -93,11 +103,16 @@ class Optics:
 
 def prior_of(name: str, kind: str, family: str | None, pooled: Pooled) -> tuple[Array, Array]:
     """Mean (64,) and covariance (64, 64) of a stain before its chips are seen."""
-    clear = kind == "clear"
-    exponent, between = (SOAKED_EXPONENT, 0.0) if kind == "infiltrating" else (pooled.exponent, EXPONENT_SD)
+    clear, soaks = kind == "clear", kind == "infiltrating"
+    exponent = pooled.soaked_exponent if soaks else pooled.exponent
+    between = SOAKED_EXPONENT_SD if soaks else EXPONENT_SD
     mean = np.concatenate([*expected_log_curves(family, clear=clear), [exponent[0], pooled.fade[0]]])
     covariance = np.zeros((SIZE, SIZE))
     covariance[LN_K, LN_K], covariance[LN_S, LN_S] = log_curve_covariance(family, clear=clear)
+    if soaks:
+        mean[LN_S] = pooled.soaked_depth[0]
+        covariance[LN_K, LN_K] = soaked_log_covariance()
+        covariance[LN_S, LN_S] = depth_covariance(float(np.hypot(pooled.soaked_depth[1], SOAKED_DEPTH_SD)))
     covariance[EXPONENT, EXPONENT] = exponent[1] ** 2 + between**2
     covariance[FADE, FADE] = pooled.fade[1] ** 2 + FADE_SD**2
     return mean, covariance

@@ -5,15 +5,18 @@ from __future__ import annotations
 import io
 import zipfile
 import zlib
+from dataclasses import asdict, replace
 from typing import Any
 
 import numpy as np
 
 from stainbook.optics.ceramic import Ceramic
-from stainbook.optics.curves import SIZE, Optics, Pooled, StainCurve
+from stainbook.optics.curves import LN_S, SIZE, Optics, Pooled, StainCurve
 from stainbook.optics.two_by_two import Array
 
-LAYOUT = 1  # raised when the arrays change their meaning
+LAYOUT = 2  # raised when the arrays change their meaning
+WITHOUT_DEPTH = 1  # the layout before it: liquids went in without an end, and had no depth
+ENDLESS = 5.0  # ln depth beyond which nothing more is seen
 MOST_BYTES = 2**26  # of all arrays unpacked: those of a thousand stains; a fit may come from another lab
 _DAMAGE = (
     ValueError, EOFError, KeyError, TypeError, AttributeError, MemoryError, OverflowError, RuntimeError,
@@ -26,7 +29,7 @@ def to_document(optics: Optics) -> tuple[dict[str, Any], bytes]:
     document: dict[str, Any] = {
         "layout": LAYOUT,
         "operator": optics.operator,
-        "pooled": {"exponent": optics.pooled.exponent, "fade": optics.pooled.fade, "hand": optics.pooled.hand},
+        "pooled": asdict(optics.pooled),
         "ceramics": {
             material: {"index": c.index, "stray": c.stray, "stray_sd": c.stray_sd, "known": c.known}
             for material, c in optics.ceramics.items()
@@ -49,7 +52,7 @@ def from_document(document: dict[str, Any], data: bytes) -> Optics:
     ------
     ValueError : for a layout that this version does not know, or arrays that do not fit the document
     """
-    if document.get("layout") != LAYOUT:
+    if document.get("layout") not in (LAYOUT, WITHOUT_DEPTH):
         raise ValueError(f"a fit of layout {document.get('layout')!r}, expected {LAYOUT}")
     pooled, rows = document["pooled"], document["stains"]
     stains = {
@@ -63,12 +66,21 @@ def from_document(document: dict[str, Any], data: bytes) -> Optics:
         )
         for row, factor in zip(rows, _factors(data, len(rows)), strict=True)
     }
+    if document["layout"] == WITHOUT_DEPTH:
+        stains = {name: _endless(curve) if curve.kind == "infiltrating" else curve for name, curve in stains.items()}
     return Optics(
         stains,
         {material: Ceramic(**values) for material, values in document["ceramics"].items()},
-        Pooled(tuple(pooled["exponent"]), tuple(pooled["fade"]), pooled["hand"]),
+        Pooled(hand=pooled["hand"], **{key: tuple(pooled[key]) for key in pooled if key != "hand"}),
         document["operator"],
     )
+
+
+def _endless(curve: StainCurve) -> StainCurve:
+    """A liquid of a fit of before: it goes as deep as can be seen, which is how it was fitted."""
+    mean, factor = curve.mean.copy(), curve.factor.copy()
+    mean[LN_S], factor[LN_S] = ENDLESS, 0.0
+    return replace(curve, mean=mean, factor=factor)
 
 
 def _factors(data: bytes, count: int) -> list[Array]:

@@ -22,6 +22,11 @@ CORRELATION_NM = 35.0  # pigment bands are this broad
 CORRELATION_NM_S = 60.0
 SCATTERING_POWER = 1.0  # S falls as 1/wavelength: between large grains (0) and Rayleigh's law (4)
 ROUGH_SD = 0.04  # what neighbouring bands may differ beyond that
+# Liquids hold dissolved ions: those of the rare earths absorb in bands of 6 to 9 nm, with next to nothing between.
+SOAKED_LEVEL_SD = 1.0  # of ln K
+SOAKED_SHAPE_SD = 2.0
+SOAKED_CORRELATION_NM = 12.0
+DEPTH_SHAPE_SD = 0.05  # of ln depth over the spectrum: the body's scattering changes slowly
 
 _W = np.asarray(WAVELENGTHS, dtype=float)
 
@@ -72,7 +77,17 @@ def log_curve_covariance(family: str | None, *, clear: bool = False) -> tuple[Ar
     )
 
 
-def _smooth(level: float, shape: float, correlation: float) -> Array:
+def soaked_log_covariance() -> Array:
+    """(31, 31) of ln K of a liquid: loose enough for narrow bands, which no family tells."""
+    return _smooth(SOAKED_LEVEL_SD, SOAKED_SHAPE_SD, SOAKED_CORRELATION_NM)
+
+
+def depth_covariance(level: float) -> Array:
+    """(31, 31) of the ln depth of a liquid; ``level`` is the doubt of the whole."""
+    return _smooth(level, DEPTH_SHAPE_SD, CORRELATION_NM_S, rough=1e-3)
+
+
+def _smooth(level: float, shape: float, correlation: float, *, rough: float = ROUGH_SD) -> Array:
     apart = (_W[:, None] - _W[None, :]) / correlation
     smooth = level**2 + shape**2 * np.exp(-0.5 * apart**2)
-    return np.asarray(smooth + ROUGH_SD**2 * np.eye(len(_W)))
+    return np.asarray(smooth + rough**2 * np.eye(len(_W)))

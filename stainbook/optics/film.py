@@ -7,6 +7,7 @@ Everything is an array over pieces: ``n`` pieces, ``L`` layers (bottom first), `
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -28,6 +29,13 @@ from stainbook.optics.two_by_two import Array
 LOWEST = 1e-4  # no reading is darker; keeps logarithms finite
 
 
+class Soak(NamedTuple):
+    """What liquids did to bodies: growth (n, 31) of absorption over scattering, and the depth S x d (n, 31) of that."""
+
+    growth: Array
+    depth: Array
+
+
 @dataclass(frozen=True, slots=True)
 class Piece:
     """Bodies as they were read: reflectance (n, 31) or (31,), the surface read, stray light, the ceramic."""
@@ -43,7 +51,7 @@ def reading_after(
     K: Array,
     S: Array,
     *,
-    soaked: Array | None = None,
+    soaked: Soak | None = None,
     glazed: bool = True,
 ) -> Array:
     """Reflectance (n, 31) read after the layers were fired on the bodies.
@@ -51,7 +59,7 @@ def reading_after(
     Parameters
     ----------
     K, S : (L, n, 31) absorption and scattering of each layer; L may be 0
-    soaked : (n, 31) growth of the body's absorption over scattering by infiltrating stains
+    soaked : what infiltrating stains made of the bodies
     glazed : the piece leaves under glass; False leaves a bare piece bare (only without layers)
     """
     if not glazed and len(K) == 0 and has_bare_face(piece.surface):
@@ -66,7 +74,7 @@ def reading_after(
     return np.maximum(through_face(Base(matrix, base.mirror), passing=passing), LOWEST)
 
 
-def _bare(piece: Piece, soaked: Array | None) -> Array:
+def _bare(piece: Piece, soaked: Soak | None) -> Array:
     """The reading of a piece that stays bare; untouched, it is as it was, also where no ceramic could read so."""
     if soaked is None:
         return piece.reading
@@ -80,7 +88,7 @@ def _inner(piece: Piece) -> Array:
     return inner_reflectance(piece.reading, surface=piece.surface, stray=piece.stray, ceramic=piece.ceramic)
 
 
-def _base(piece: Piece, soaked: Array | None) -> Base:
+def _base(piece: Piece, soaked: Soak | None) -> Base:
     if soaked is None:
         return base_of(piece.reading, surface=piece.surface, stray=piece.stray, ceramic=piece.ceramic)
     if read_bare(piece.surface):
@@ -88,10 +96,21 @@ def _base(piece: Piece, soaked: Array | None) -> Base:
     return Base(lambertian(_soak(under_face(piece.reading), soaked)), 0.0)
 
 
-def _soak(inner: Array, soaked: Array | None) -> Array:
-    return inner if soaked is None else add_absorption(inner, soaked)
+def _soak(inner: Array, soaked: Soak) -> Array:
+    return add_absorption(inner, *soaked)
 
 
 def coat_amount(share: Array, coats: Array, exponent: Array) -> Array:
     """Coats at full share that this share and number of coats stand for: share^exponent x coats."""
     return np.where(share > 0.0, np.power(np.maximum(share, 1e-12), exponent) * coats, 0.0)
+
+
+def soaked_amount(dose: Array, whole: Array, exponent: Array) -> Array:
+    """Passes at full share that a liquid stands for where the pores fill up: its part of whole^exponent.
+
+    Parameters
+    ----------
+    dose : share x passes of the liquid
+    whole : the same of all liquids that the zone took, 0 where there is none
+    """
+    return np.asarray(dose * np.power(np.where(whole > 0.0, whole, 1.0), exponent - 1.0))

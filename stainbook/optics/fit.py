@@ -10,13 +10,12 @@ last normal matrix is the covariance.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.optics.causes import SOAKED_SHIFT_SD, change_rows
 from stainbook.optics.ceramic import Ceramic
 from stainbook.optics.curves import BANDS, EXPONENT, FADE, LN_K, LN_S, SIZE, Pooled, StainCurve, prior_of
 from stainbook.optics.film import Piece
@@ -110,7 +109,7 @@ def group_of(
     """Arrays for fitting the stains ``names`` to ``chips``; ``fixed`` stains take part as they are."""
     order = (*names, *(curve.name for curve in fixed))
     stack = stack_of([chip.layers for chip in chips], order)
-    covariances = np.array([chip_covariance(chip, kinds) for chip in chips])
+    covariances = np.array([chip_covariance(chip) for chip in chips])
     hand_sd = pooled.hand / np.sqrt(np.maximum(stack.coats, 1.0))
     return Group(
         names=tuple(names),
@@ -143,13 +142,9 @@ def model_covariance() -> Array:
     return np.asarray(MODEL_BAND_SD**2 * np.eye(BANDS) + MODEL_LEVEL_SD**2 * np.ones((BANDS, BANDS)))
 
 
-def chip_covariance(chip: FiredChip, kinds: Mapping[str, str]) -> Array:
+def chip_covariance(chip: FiredChip) -> Array:
     """(31, 31) covariance of a chip's ln reflectance about the model: its own, and what the model cannot follow."""
-    own = chip.covariance + model_covariance()
-    if not any(kinds.get(name) == "infiltrating" for layer in chip.layers for name in layer.pot.stains):
-        return own
-    rows = change_rows(np.log(chip.reading / chip.body_reading), SOAKED_SHIFT_SD)
-    return np.asarray(own + rows.T @ rows)
+    return np.asarray(chip.covariance + model_covariance())
 
 
 def modelled(group: Group, theta: Array, hand: Array | float) -> Array:

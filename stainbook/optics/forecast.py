@@ -82,7 +82,7 @@ class ForecastRequest:
     """One forecast that is asked for: layers on a body, how it leaves, and in which zone.
 
     ``glazed``: it leaves under glass. ``zone`` names whose hand errors these are; ``weights`` (31, 3) turn
-    reflectance to X, Y, Z where the forecast is wanted in ln X, Y, Z.
+    reflectance to X, Y, Z where the forecast is wanted in ln X, Y, Z; of several lights (31, 3 l), as many for all.
     """
 
     start: Start
@@ -207,11 +207,12 @@ def forecasts(
     hands : whose hand and which lots; None means those of the chips
     families : (kind, family) of stains that may have no chip yet
 
-    Cost: 2 layers + 3 evaluations of the film a stack, and one more for stains that soak in.
+    Cost: 2 layers + 3 evaluations of the film a stack, and two more for stains that soak in.
     """
-    weighted = all(one.weights is not None for one in wanted)
+    weights = [one.weights for one in wanted if one.weights is not None]
     ln = np.empty((len(wanted), 31))
-    result = Forecasts(ln, np.empty((len(wanted), 3)) if weighted else ln)
+    width = weights[0].shape[1] if weights else 3
+    result = Forecasts(ln, np.empty((len(wanted), width)) if len(weights) == len(wanted) else ln)
     for places in _alike(wanted):
         own = [wanted[i] for i in places]
         curves = curves_for(optics, [one.layers for one in own], families or {})
@@ -324,7 +325,7 @@ def _laid(wanted: Sequence[ForecastRequest], curves: Sequence[StainCurve], hands
 def _body_causes(wanted: Sequence[ForecastRequest], laid: Laid, change: Array) -> Iterator[Cause]:
     """In ln reflectance: what the model cannot follow, the bare face's stray light, the body's own reading."""
     names = [one.start.name for one in wanted]
-    yield from model_causes(names, change, laid.soaks)
+    yield from model_causes(names, change)
     expected = laid.piece.ceramic.stray_sd
     sd = np.array([expected if one.start.stray_sd is None else one.start.stray_sd for one in wanted])
     yield from stray_causes(names, laid, sd)

@@ -120,7 +120,7 @@ def _against(chip: FiredChip, group: Group, theta: Array, spread: Array, known: 
     ln_model = modelled(alone, theta, hand)
     J = jacobian(alone, theta, hand, ln_model)[0]  # (31, numbers, then hands)
     own, hands = J[:, : theta_size(group)], J[:, theta_size(group) :]
-    noise = chip_covariance(chip, known.kinds) + own @ spread @ own.T + hands @ alone.spread.covariance @ hands.T
+    noise = chip_covariance(chip) + own @ spread @ own.T + hands @ alone.spread.covariance @ hands.T
     R = np.exp(ln_model[0])
     by_ln = lab_jacobian(R, WAVELENGTHS, illuminant="D65", observer=10) * R
     doubt = by_ln @ noise @ by_ln.T

@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from stainbook.colour import delta_e_2000, tristimulus_weights, xyz_to_lab
 from stainbook.errors import InputError
 from stainbook.photo.assumed import assumed_response
+from stainbook.photo.by_spectrum import Sight, by_spectrum
 from stainbook.photo.calibration import PhotoCalibration, calibrate
 from stainbook.photo.camera_response import left_out_miss, response_kernels
 from stainbook.photo.correct import fit_matrix, left_out_lab, zone_values
@@ -112,6 +113,7 @@ def measure(
     observer: int,
     light: LightField | None = None,
     tabs: Sequence[tuple[Outline, Floats]] = (),
+    tissues: Mapping[str, Sequence[Floats]] | None = None,
 ) -> PhotoReading:
     """Colours of outlines, each kind with its likely reflectances where ``priors`` has any.
 
@@ -121,6 +123,7 @@ def measure(
     priors : (m, n) float by kind, reflectance factors at the target's wavelengths
     light : the light by a grey frame
     tabs : outlines of known L*, a*, b* (3,) under that light and observer
+    tissues : reflectances (m, n) by each model of a tissue, by kind: such zones go by their likely spectrum
 
     Raises
     ------
@@ -143,6 +146,8 @@ def measure(
     zones, references = found[: len(outlines)], found[len(outlines) :]
     examination = None
     if not target.grey_only:
+        sight = Sight.of(calibration, patches, target)
+        zones = [_by_tissue(zone, sight, (tissues or {}).get(zone.kind), target.wavelengths, weights) for zone in zones]
         examination = examine(picture, corners, target, patches, calibration, even=light is not None)
         zones = [_signed(zone, calibration, examination, weights.sum(axis=0)) for zone in zones]
     signs = [zone.signs for zone in zones if zone.signs is not None]
@@ -152,6 +157,14 @@ def measure(
     reading = PhotoReading(tuple(zones), calibration, patches, fit, left_out, examination=examination, troubles=said)
     anchored = _anchored(reading, references, [lab for _, lab in tabs], grey_only=target.grey_only)
     return replace(anchored, zones=tuple(_possible(zone, picture.source) for zone in anchored.zones))
+
+
+def _by_tissue(
+    zone: ZoneColour, sight: Sight, models: Sequence[Floats] | None, wavelengths: Floats, weights: Floats
+) -> ZoneColour:
+    if models is None or zone.mean.flagged or zone.as_expected:
+        return zone
+    return by_spectrum(zone, [sight.seen(zone.mean, zone.place)], models, wavelengths, weights)
 
 
 def _signed(zone: ZoneColour, calibration: PhotoCalibration, examination: Examination, white: Floats) -> ZoneColour:

@@ -36,10 +36,16 @@ class ZoneMean:
 
     rgb: Floats
     spread: float  # robust standard deviation of ln luminance within the zone
+    grain: float  # the same of single pixels against their neighbours: noise
     pixels: int  # in the outline
     masked: float  # share that was not kept
     clipped: float  # share at full scale
     centre: tuple[float, float]
+
+    @property
+    def uneven(self) -> float:
+        """Spread of ln luminance without the noise of single pixels."""
+        return float(max(0.0, self.spread**2 - self.grain**2) ** 0.5)
 
     @property
     def flagged(self) -> bool:
@@ -60,23 +66,24 @@ def zone_mean(
     outline = inside(polygon, box, step)
     x, y = (float(value) for value in np.mean(np.asarray(polygon, dtype=np.float64), axis=0))
     if not outline.any():
-        return ZoneMean(np.full(3, np.nan), np.nan, 0, 1.0, 0.0, (x, y))
+        return ZoneMean(np.full(3, np.nan), np.nan, 0.0, 0, 1.0, 0.0, (x, y))
     linear, share = picture.crop(box, step)
     if light is not None:
         linear = linear / light.over(box, step)
     clipped = outline & (share >= CLIPPED)
     usable = outline & ~_grown(clipped, SPREAD_CLIPPED if step == 1 else 1) & (highest(linear) > DARK)
-    kept, spread = _own(linear, usable)
+    kept, spread, grain = _own(linear, usable)
     count = int(outline.sum())
     rgb = linear[kept].mean(axis=0) if kept.any() else linear[outline].mean(axis=0)
-    return ZoneMean(rgb, spread, count * step**2, 1.0 - float(kept.sum()) / count, float(clipped.sum()) / count, (x, y))
+    masked, cut = 1.0 - float(kept.sum()) / count, float(clipped.sum()) / count
+    return ZoneMean(rgb, spread, grain, count * step**2, masked, cut, (x, y))
 
 
-def _own(linear: Floats, usable: Mask) -> tuple[Mask, float]:
-    """The usable pixels that lie near a plane in ln luminance, more narrowly above it, and their spread."""
+def _own(linear: Floats, usable: Mask) -> tuple[Mask, float, float]:
+    """The usable pixels that lie near a plane in ln luminance, more narrowly above it; their spread and grain."""
     y, x = np.nonzero(usable)
     if y.size < FEWEST_PIXELS:
-        return usable, np.nan
+        return usable, np.nan, 0.0
     own = linear[y, x]
     ln = np.log(np.maximum(own[:, 0] + own[:, 1] + own[:, 2], 1e-6))
     ground = np.column_stack([np.ones(y.size), x - x.mean(), y - y.mean()])
@@ -93,7 +100,16 @@ def _own(linear: Floats, usable: Mask) -> tuple[Mask, float]:
             break
     kept = np.zeros_like(usable)
     kept[y[near], x[near]] = True
-    return kept, spread
+    own_ln = np.full(usable.shape, np.nan)
+    own_ln[y[near], x[near]] = ln[near]
+    return kept, spread, _grain(own_ln)
+
+
+def _grain(ln: Floats) -> float:
+    """Robust standard deviation of single pixels of ln luminance (h, w), NaN where not looked at; 0 for too few."""
+    apart = np.abs(np.diff(ln, axis=1)).ravel()
+    apart = apart[np.isfinite(apart)]
+    return 1.4826 * _at(apart, 0.5) / 2**0.5 if apart.size >= FEWEST_PIXELS else 0.0
 
 
 def _at(values: Floats, share: float) -> float:

@@ -19,6 +19,7 @@ INNER = 0.75  # share of a patch's width that is read: edges blur and corners ar
 GLINT = 0.3  # share of a patch masked
 CLIPPED = 0.02  # share of a patch at full scale
 NEAR_BLACK = 0.006  # linear, of the brightest channel
+FLOOR = 0.0015  # linear, of the dimmest channel: a JPEG's colours end there, and the camera has cut it off
 UNEVEN = 0.05  # spread of ln luminance within a patch: a shadow's edge, or the corners are off
 MOST_PIXELS = 900  # looked at in a patch
 SMALLEST = 36.0  # square pixels of a patch
@@ -126,9 +127,11 @@ def _trouble(patch: ZoneMean) -> str | None:
         return "clipped"
     if patch.rgb.max() < NEAR_BLACK:
         return "near black"
+    if patch.rgb.min() < FLOOR:
+        return "beyond the file's colours"
     if patch.masked > GLINT:
         return "a glint"
-    return OFF_WORDS if patch.spread > UNEVEN else None
+    return OFF_WORDS if patch.uneven > UNEVEN else None
 
 
 def _check_corners(picture: Picture, corners: ArrayLike, target: ColourChart) -> None:

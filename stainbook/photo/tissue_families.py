@@ -24,7 +24,7 @@ from stainbook.errors import UnknownNameError
 Floats = NDArray[np.float64]
 
 SIZE = 160  # curves of a family
-LATTICE = 3000
+LATTICE, WIDE_LATTICE = 3000, 12000  # points, of which those are kept that have a colour that is let in
 # 1/cm per mol/l, 400-700 nm by 10; Prahl's compilation
 OXYGENATED = np.array([
     266232, 466840, 480360, 246072, 102580, 62816, 44480, 33209.2, 26629.2, 23684.4, 20932.8, 20035.2, 24202.4,
@@ -39,6 +39,7 @@ REDUCED = np.array([
 PER_CM = np.log(10) * 150.0 / 64500.0  # of blood with 150 g of haemoglobin a litre, 64,500 g a mole
 # L*, a*, b* (D65, 10 degrees) let in: published ranges, widened by what instruments and observers differ by
 RANGES = {"tooth": ((55, -4, 2), (92, 8, 34)), "gingiva": ((26, 9, 5), (70, 38, 27))}
+WIDE_RANGE = ((28, 9, 3), (70, 36, 26))  # of the wider model of gum, which reaches a little further
 
 
 @lru_cache(maxsize=2)
@@ -60,33 +61,34 @@ def living_family(tissue: str) -> Floats:
     return chosen
 
 
-def gum_family() -> Floats:
-    """Reflectances (m, 31) of living gum for two shots: two models of it at about equal weight."""
-    wide, usual = wide_gums(), living_family("gingiva")
-    return np.vstack([wide, np.repeat(usual, max(1, round(len(wide) / len(usual))), axis=0)])
+def gum_models(own: Floats | None = None) -> tuple[Floats, ...]:
+    """Reflectances (m, 31) of living gum by each model of it; ``own`` are spectra that the lab has measured."""
+    return (*(() if own is None else (own,)), living_family("gingiva"), wide_gums())
 
 
 @lru_cache(maxsize=1)
 def wide_gums() -> Floats:
-    """Reflectances (m, 31) on 400-700 nm by 10 of living gum by another model than `living_family`.
+    """Reflectances (m, 31) on 400-700 nm by 10 of living gum by another, wider model than `living_family`.
 
-    Blood in vessels of 2 to 40 um that hide part of it, melanin, scattering by small and large particles, a face that
-    reflects outwards and back inwards (Jacques 2013, Phys Med Biol 58:R37, doi 10.1088/0031-9155/58/11/R37).
+    Blood in vessels of 0.5 to 60 um that hide part of it, melanin, bilirubin, carotene, scattering by small and large
+    particles, a face that reflects outwards and back inwards (Jacques 2013, Phys Med Biol 58:R37, doi
+    10.1088/0031-9155/58/11/R37).
     """
-    share, oxygen, radius, brown, scatter, small, large = _lattice(
-        (-2.7, -1.0), (0.3, 0.98), (0.0, 1.0), (0.0, 1.2), (2.3, 4.0), (0.0, 0.6), (0.4, 1.6)
-    )
+    share, oxygen, radius, brown, scatter, small, large, yellow, back, gap = _lattice(
+        (-2.9, -0.7), (0.3, 0.98), (-0.5, 1.15), (0.0, 1.2), (2.3, 4.0), (0.0, 0.7), (0.4, 2.0), (0.0, 4.0), (0.0, 0.5),
+        (0.0, 0.03), points=WIDE_LATTICE,
+    )  # fmt: skip
     blood = PER_CM * (oxygen * OXYGENATED + (1 - oxygen) * REDUCED)
-    across = 2 * 2e-4 * 20**radius * blood  # of a vessel, 2 to 40 um in cm
+    across = 2 * 2e-4 * 20**radius * blood  # of a vessel, its radius in cm
     absorbed = 10**share * blood * (1 - np.exp(-across)) / across
     absorbed = absorbed + 4.0 * brown * (WAVELENGTHS / 500) ** -3.33 + 0.2
+    absorbed = absorbed + yellow * np.exp(-0.5 * ((WAVELENGTHS - 460) / 28) ** 2)
     rayleigh, mie = (WAVELENGTHS / 500) ** -4.0, (WAVELENGTHS / 500) ** -large
     scattered = np.exp(scatter) * (small * rayleigh + (1 - small) * mie)
     inner = _thick(8 / 3 * absorbed / scattered)
-    back = 0.4 * (small * 7 % 1.0)
-    curves = 0.03 * (brown * 5 % 1.0) + (1 - back) * inner / (1 - back * inner)
+    curves = gap + (1 - back) * inner / (1 - back * inner)
     lab = spectrum_to_lab(curves, WAVELENGTHS, illuminant="D65", observer=10)
-    low, high = RANGES["gingiva"]
+    low, high = WIDE_RANGE
     chosen: Floats = curves[np.all((lab > low) & (lab < high), axis=1)]
     chosen.setflags(write=False)
     return chosen
@@ -140,8 +142,8 @@ def _thick(ratio: Floats) -> Floats:
     return np.asarray(1 + ratio - np.sqrt(ratio**2 + 2 * ratio))
 
 
-def _lattice(*ranges: tuple[float, float]) -> list[Floats]:
-    """Evenly spread parameters, one (LATTICE, 1) column a range: fractional parts of multiples of roots of primes."""
-    primes = np.array([2, 3, 5, 7, 11, 13, 17], dtype=np.float64)
-    places = np.arange(1.0, LATTICE + 1.0)[:, np.newaxis]
+def _lattice(*ranges: tuple[float, float], points: int = LATTICE) -> list[Floats]:
+    """Evenly spread parameters, one (points, 1) column a range: fractional parts of multiples of roots of primes."""
+    primes = np.array([2, 3, 5, 7, 11, 13, 17, 19, 23, 29], dtype=np.float64)
+    places = np.arange(1.0, points + 1.0)[:, np.newaxis]
     return [low + (high - low) * (places * np.sqrt(p) % 1.0) for (low, high), p in zip(ranges, primes, strict=False)]

@@ -10,6 +10,7 @@ from pathlib import Path
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
+from stainbook.work.documents.standing_words import rests_on
 
 from stainbook.book import Book, open_book
 from stainbook.report.pdf import pdf_of
@@ -21,7 +22,6 @@ from stainbook.work.documents.book_schemas import CaseResult
 from stainbook.work.documents.day_schemas import BenchResult
 from stainbook.work.documents.plan_schemas import PlanResult, ReportResult
 from stainbook.work.documents.schemas import AdvisedCase
-from stainbook.work.documents.standing_words import rests_on
 from stainbook.work.lab.settings import keep_mixing
 from stainbook.work.sheets.bench import bench, html_of
 from stainbook.work.sheets.case_report import report_of

@@ -7,13 +7,13 @@ from itertools import combinations, product
 import numpy as np
 import pytest
 
-from stainbook.match.few_mixes import Served, palettes, served_of
+from stainbook.match.few_mixes import Served, each_alone, palettes, served_of
 from stainbook.match.layer_options import Options, options_of, pots_of
 from stainbook.match.moves import ready_for, searches_of
 from stainbook.records import Layer, Pot
 from tests.match.lab import bench_of, problem_of
 
-STAINS = ("straw", "husk", "rosehip")
+STAINS = ("teasel", "husk", "rosehip")
 SHARES = (0.125, 0.5)
 SHIFTS = ((-3.0, 0.5, 6.0), (-6.0, 3.0, 9.0), (-4.0, 4.0, 2.0), (-9.0, 5.0, 14.0), (-1.5, 0.3, 3.0))
 
@@ -26,6 +26,11 @@ def asked(layers: int, *, hopeless: bool = False) -> tuple[list[Served], Options
     options = options_of(list(pots_of(STAINS, SHARES)), 2)
     lost = [False] * len(SHIFTS) + [True] * hopeless
     return served_of(searches_of(ready_for(bench, problems, options)), lost), options
+
+
+def few(zones: list[Served], options: Options, most: int, layers: int) -> list[tuple[Pot, ...]]:
+    """The best palettes of one, two, … mixes, each zone for itself."""
+    return [some[0].pots for some in palettes(each_alone(zones), options, most=most, layers=layers)]
 
 
 def worth(zones: list[Served], options: Options, pots: tuple[Pot, ...], layers: int) -> float:
@@ -44,7 +49,7 @@ def some_pots(options: Options) -> list[Pot]:
 @pytest.mark.parametrize("layers", [1, 2])
 def test_no_exchange_of_one_mix_helps(layers):
     zones, options = asked(layers)
-    for pots in palettes(zones, options, most=3, layers=layers):
+    for pots in few(zones, options, 3, layers):
         found = worth(zones, options, pots, layers)
         others = (
             (*pots[:i], other, *pots[i + 1 :])
@@ -57,14 +62,14 @@ def test_no_exchange_of_one_mix_helps(layers):
 @pytest.mark.parametrize("layers", [1, 2])
 def test_two_mixes_are_close_to_the_best_two(layers):
     zones, options = asked(layers)
-    *_, pots = palettes(zones, options, most=2, layers=layers)
+    *_, pots = few(zones, options, 2, layers)
     best = max(worth(zones, options, two, layers) for two in combinations(some_pots(options), 2))
     assert worth(zones, options, pots, layers) >= best - 0.1  # in logarithms of chance
 
 
 def test_each_palette_is_worth_more_than_the_smaller_ones_and_holds_no_mix_twice():
     zones, options = asked(2)
-    found = list(palettes(zones, options, most=5, layers=2))
+    found = few(zones, options, 5, 2)
     assert [len(set(pots)) for pots in found] == list(range(1, len(found) + 1))
     values = [worth(zones, options, pots, 2) for pots in found]
     assert len(values) > 2
@@ -74,15 +79,15 @@ def test_each_palette_is_worth_more_than_the_smaller_ones_and_holds_no_mix_twice
 def test_two_layers_of_plain_mixes_are_seen_together():
     """What two layers reach together counts, also where neither helps much alone."""
     zones, options = asked(2)
-    *_, single = palettes(zones, options, most=2, layers=1)
-    *_, double = palettes(zones, options, most=2, layers=2)
+    *_, single = few(zones, options, 2, 1)
+    *_, double = few(zones, options, 2, 2)
     assert worth(zones, options, double, 2) >= worth(zones, options, single, 2)
 
 
 def test_a_zone_out_of_reach_takes_no_mix_from_the_others():
     zones, options = asked(1, hopeless=True)
-    *_, pots = palettes(zones, options, most=2, layers=1)
-    *_, without = palettes(zones[:-1], options, most=2, layers=1)
+    *_, pots = few(zones, options, 2, 1)
+    *_, without = few(zones[:-1], options, 2, 1)
     assert worth(zones[:-1], options, pots, 1) == pytest.approx(worth(zones[:-1], options, without, 1), abs=0.05)
 
 
@@ -90,7 +95,7 @@ def test_nothing_is_mixed_for_zones_that_are_there():
     bench = bench_of(STAINS, strengths=SHARES)
     options = options_of(list(pots_of(STAINS, SHARES)), 2)
     zones = served_of(searches_of(ready_for(bench, [problem_of((0.0, 0.0, 0.0))], options)), [False])
-    assert list(palettes(zones, options, most=4, layers=1)) == []
+    assert few(zones, options, 4, 1) == []
 
 
 def test_what_may_not_be_laid_on_is_worth_nothing():
@@ -99,6 +104,6 @@ def test_what_may_not_be_laid_on_is_worth_nothing():
     problem = problem_of(SHIFTS[1], firings_of={"husk": 0})
     (zone,) = served_of(searches_of(ready_for(bench, [problem], options)), [False])
     husk = options.layers.index(Layer(Pot.of({"husk": 0.5}), 1))
-    straw = options.layers.index(Layer(Pot.of({"straw": 0.5}), 1))
-    found = zone.worth(np.array([(straw, husk), (husk, -1), (straw, -1)]))
+    teasel = options.layers.index(Layer(Pot.of({"teasel": 0.5}), 1))
+    found = zone.worth(np.array([(teasel, husk), (husk, -1), (teasel, -1)]))
     assert np.isneginf(found).tolist() == [True, True, False]

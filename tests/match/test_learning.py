@@ -19,7 +19,7 @@ from stainbook.records import Layer, Pot
 from tests.worlds.lab import World
 from tests.worlds.samples import Trial, chips, trials
 
-FAMILIES = {"husk": "brown", "straw": "yellow", "rosehip": "pink", "slate": "grey", "lantern": "orange"}
+FAMILIES = {"husk": "brown", "teasel": "yellow", "rosehip": "pink", "slate": "grey", "lantern": "orange"}
 NOISE = 0.001
 
 

@@ -146,6 +146,15 @@ def test_soaked_bodies_follow_kubelka_and_munk(inner, extra):
     assert float(after) <= inner + 1e-12
 
 
+@given(st.floats(0.01, 0.99), st.floats(0.0, 5.0), st.floats(0.0, 20.0))
+def test_a_soaked_layer_is_kubelka_and_munks_layer_on_the_body_as_it_was(inner, extra, depth):
+    after = add_absorption(np.array(inner), np.array(extra), np.array(depth))
+    ratio = km.k_over_s(inner) + extra
+    assert float(after) == pytest.approx(float(km.reflectance(ratio, 1.0, depth, inner)), abs=1e-9)
+    deeper = add_absorption(np.array(inner), np.array(extra), np.array(depth + 1.0))
+    assert float(add_absorption(np.array(inner), np.array(extra))) - 1e-9 <= float(deeper) <= float(after) + 1e-9
+
+
 @given(st.floats(0.01, 0.99), st.floats(0.0, 2.0), st.floats(0.0, 2.0))
 def test_two_passes_are_one_of_both(inner, first, second):
     twice = add_absorption(add_absorption(np.array(inner), np.array(first)), np.array(second))

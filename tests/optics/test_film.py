@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from stainbook.colour import WAVELENGTHS
 from stainbook.optics.ceramic import Ceramic, add_absorption, bare_reading, inner_reflectance
-from stainbook.optics.film import LOWEST, Piece, coat_amount, reading_after
+from stainbook.optics.film import LOWEST, Piece, Soak, coat_amount, reading_after
 from stainbook.optics.streams import under_face
 
 BANDS = len(WAVELENGTHS)
@@ -61,13 +61,13 @@ def test_the_order_of_layers_matters_and_the_top_one_counts_more():
 
 @pytest.mark.parametrize("surface", ["matt", "glazed"])
 def test_soaking_darkens_and_is_kubelka_and_munk_below_the_face(surface):
-    extra = np.full((1, BANDS), 0.05)
-    wet = reading_after(piece(surface), NOTHING, NOTHING, soaked=extra, glazed=False)
+    extra, depth = np.full((1, BANDS), 0.05), np.full((1, BANDS), 2.5)
+    wet = reading_after(piece(surface), NOTHING, NOTHING, soaked=Soak(extra, depth), glazed=False)
     assert np.all(wet < BODY)
     below = (
         inner_reflectance(BODY, surface="matt", stray=0.03, ceramic=ZIRCONIA) if surface == "matt" else under_face(BODY)
     )
-    again = add_absorption(below, extra[0])
+    again = add_absorption(below, extra[0], depth[0])
     if surface == "matt":
         expected = bare_reading(again, surface="matt", stray=0.03, ceramic=ZIRCONIA)
         np.testing.assert_allclose(wet[0], expected, rtol=0, atol=1e-12)

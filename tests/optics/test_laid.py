@@ -12,7 +12,7 @@ from stainbook.optics.stack import stack_of
 from stainbook.records import Layer, Pot
 
 BANDS = len(WAVELENGTHS)
-NAMES = ("husk", "straw", "clear")
+NAMES = ("husk", "teasel", "clear")
 GLAZED = Piece(np.full((1, BANDS), 0.5), "glazed", 0.0, Ceramic(1.5))
 
 
@@ -31,7 +31,7 @@ def ln_of(layers, names=NAMES, *, ln_hand=0.0, **more):
 
 
 def test_a_pot_of_two_stains_adds_what_each_brings():
-    both = ln_of((layer(husk=0.25, straw=0.5),), ("husk", "straw"))
+    both = ln_of((layer(husk=0.25, teasel=0.5),), ("husk", "teasel"))
     K = np.full((1, 1, BANDS), 0.75)
     np.testing.assert_allclose(both, np.log(reading_after(GLAZED, 0.1 * K, 0.2 * K)), rtol=0, atol=1e-12)
 
@@ -70,14 +70,33 @@ def test_nothing_at_all_is_no_change():
     np.testing.assert_allclose(ln_of((), ()), np.log(0.5), rtol=0, atol=1e-9)
 
 
-@pytest.mark.parametrize("soaks", [(), ("straw",)])
+def test_liquids_fill_the_same_pores():
+    """Twice the passes are twice the dose; what another liquid takes up is missing to each."""
+    bare = Piece(np.full((1, BANDS), 0.5), "matt", 0.03, Ceramic(2.15))
+    common = {"names": ("husk", "teasel"), "soaks": ("husk", "teasel"), "piece": bare, "exponent": 0.8, "S": 4.0}
+
+    def growth(*layers):
+        return laid(layers, **common).soak.growth[0, 0]
+
+    one = growth(layer(husk=1.0))
+    assert growth(layer(2, husk=0.5)) == pytest.approx(one)
+    assert growth(layer(4, husk=1.0)) == pytest.approx(one * 4.0**0.8)
+    assert growth(layer(husk=0.25), layer(husk=0.75)) == pytest.approx(one)
+    assert growth(layer(husk=0.5, teasel=0.5)) == pytest.approx(one)
+    assert laid((layer(husk=1.0),), **common).soak.depth == pytest.approx(np.full((1, BANDS), 4.0))
+
+
+@pytest.mark.parametrize("soaks", [(), ("teasel",), ("husk", "teasel")])
 def test_slopes_are_difference_quotients(soaks):
     """Every number a stain has and every layer's amount, by steps of their own: half a step of 0.001 apart at most."""
-    names = ("husk", "straw")
+    names = ("husk", "teasel")
     bare = Piece(np.full((1, BANDS), 0.5), "matt", 0.02, Ceramic(2.15))
-    layers = (layer(2, 3, straw=0.5),) if soaks else (layer(husk=0.3, straw=0.2), layer(2, 3, husk=0.5))
+    layers = (
+        (layer(2, 3, teasel=0.5),) if soaks == ("teasel",) else (layer(husk=0.3, teasel=0.2), layer(2, 3, husk=0.5))
+    )
     means = np.full((2, SIZE), -1.5)
     means[0, :BANDS] -= np.linspace(0.0, 1.0, BANDS)
+    means[1, LN_S] += 2.0 * bool(soaks)
     means[:, -2:] = 0.9, -0.05
     stack, soaking = stack_of([layers], names), np.isin(names, soaks)
 
@@ -86,8 +105,7 @@ def test_slopes_are_difference_quotients(soaks):
 
     whole = Laid.of(bare, stack, means, soaking)
     slopes = whole.slopes(whole.ln_after())
-    parts = [(LN_K, slopes.absorbed), (EXPONENT, slopes.exponents), (FADE, slopes.fades)]
-    parts += [] if soaks else [(LN_S, slopes.scattered)]
+    parts = [(LN_K, slopes.absorbed), (LN_S, slopes.scattered), (EXPONENT, slopes.exponents), (FADE, slopes.fades)]
     for column, stain in enumerate(stack.stain[0]):
         for part, slope in parts:
             up, down = means.copy(), means.copy()

@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from stainbook.faces import desk_face
+from stainbook.lab import Lab
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_list import page_file
 from stainbook.work.app.demo import make_demo_book, make_demo_folder
@@ -26,9 +28,9 @@ def lab(demo_book, monkeypatch):
     """The environment of ``stainbook demo``, with advice that is made up."""
     monkeypatch.setenv("STAINBOOK_BOOK", demo_book)
     monkeypatch.setenv("STAINBOOK_FOLDER", str(shipped("recipes")))
-    monkeypatch.setattr(case_source, "open_desk", lambda book, code, watch: made_up_desk(book, code))
+    monkeypatch.setattr(desk_face, "open_desk", lambda book, code, watch: made_up_desk(book, code))
     monkeypatch.setattr(case_source, "PATIENCE", 60)
-    case_source.forget_all()
+    Lab.close_all()
     return demo_book
 
 

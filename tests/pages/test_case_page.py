@@ -5,6 +5,7 @@ import re
 
 import pytest
 
+from stainbook.faces import desk_face
 from stainbook.pages.shell import case_source, texts
 from stainbook.records import Case, CaseZone, TabRef, Target
 from stainbook.work.app.shipped import shipped
@@ -32,9 +33,9 @@ def choose(at, **changes):
 
 def pick_step(at, case, key, place):
     """Choose a zone's step as a tap does: the book keeps it."""
-    view = made_up_desk(case_source.book(), case).view
+    view = made_up_desk(case_source.lab().book, case).view
     zone = next(one for one in view.advised.zones if (one.tooth, one.zone) == key)
-    choose_steps(case_source.book(), case, {key: step_of(zone.moves[place])})
+    choose_steps(case_source.lab().book, case, {key: step_of(zone.moves[place])})
     return at.run()
 
 
@@ -44,7 +45,7 @@ def test_each_case_is_shown(page, case):
     page.selectbox(key="case_file").select(case).run()
     assert not page.exception
     assert not page.warning
-    assert "about 7 in 10" in markup(page, "odds")
+    assert "about 7 in 10" in markup(page, "chance")
     assert "zirconia" in markup(page, "facts")
     assert "D65, 10°" in markup(page, "facts")
     assert not FORBIDDEN.search(all_words(page))
@@ -70,7 +71,7 @@ def test_choosing_a_zone_and_a_step(page):
 def test_choices_survive_another_case_and_back(page):
     page.run()
     choose(page, zone=(21, "middle"), fill="difference")
-    first, second = case_source.case_codes()[:2]
+    first, second = case_source.lab().cases.listed().offered()[:2]
     page.selectbox(key="case_file").select(second).run()
     page.selectbox(key="case_file").select(first).run()
     assert "<h2>21 middle</h2>" in markup(page, "zone")
@@ -106,7 +107,7 @@ def test_a_book_without_cases_says_what_to_do(page, monkeypatch, tmp_path):
 def test_a_case_that_names_what_is_not_there_is_one_sentence(page, monkeypatch, tmp_path):
     monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{tmp_path / 'own.db'}")
     lost = CaseZone(11, "cervical", "tooth", target=Target(TabRef("house", "gone")))
-    opened(case_source.book(), Case("W-1", (lost,), "zirconia", "blasted"))
+    opened(case_source.lab().book, Case("W-1", (lost,), "zirconia", "blasted"))
     page.run()
     assert not page.exception
     assert "house/gone" in page.warning[0].value
@@ -114,14 +115,14 @@ def test_a_case_that_names_what_is_not_there_is_one_sentence(page, monkeypatch, 
 
 
 def test_book_without_stains_shows_gaps_and_no_odds(page, monkeypatch, tmp_path):
-    monkeypatch.setattr(case_source, "open_desk", open_desk)
+    monkeypatch.setattr(desk_face, "open_desk", open_desk)
     monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{tmp_path / 'empty.db'}")
-    case_source.bring_in([shipped("recipes") / "W-1051.yaml"])
+    case_source.lab().cases.bring_in([shipped("recipes") / "W-1051.yaml"])
     page.run()
     assert not page.exception
     assert not page.warning
     assert "no stain was calibrated" in page.info[0].value
-    assert texts.NO_ODDS_YET in markup(page, "odds")
+    assert texts.NO_CHANCE_YET in markup(page, "chance")
     assert "7.8 too weak" in markup(page, "zone")
 
 
@@ -129,7 +130,7 @@ def test_unforeseen_failure_is_a_sentence(page, monkeypatch):
     def fail(book, code, watch):
         raise ValueError("inner words")
 
-    monkeypatch.setattr(case_source, "open_desk", fail)
+    monkeypatch.setattr(desk_face, "open_desk", fail)
     page.run()
     assert not page.exception
     assert page.warning[0].value == texts.FAILED

@@ -3,7 +3,8 @@
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from stainbook.pages.shell import case_source, texts
+from stainbook.lab import Lab
+from stainbook.pages.shell import texts
 from stainbook.pages.shell.page_list import page_file
 
 
@@ -12,7 +13,7 @@ def test_a_damaged_book_is_a_sentence(own_demo, monkeypatch, tmp_path, name):
     damaged = tmp_path / "damaged.db"
     damaged.write_bytes(b"no book " * 1000)
     monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{damaged}")
-    case_source.forget_all()
+    Lab.close_all()
     page = AppTest.from_file(str(page_file(name)), default_timeout=60).run()
     assert not page.exception
     said = " ".join(one.value for one in page.warning)

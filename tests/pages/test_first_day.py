@@ -4,7 +4,8 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from stainbook.book import open_book
-from stainbook.pages.shell import case_source, texts
+from stainbook.lab import Lab
+from stainbook.pages.shell import texts
 from stainbook.pages.shell import way_texts as words
 from stainbook.work.app.shipped import shipped
 from tests.first_day import EIGHT
@@ -17,7 +18,7 @@ def lab(monkeypatch, tmp_path):
     url = f"sqlite:///{tmp_path / 'lab.db'}"
     monkeypatch.setenv("STAINBOOK_BOOK", url)
     monkeypatch.setenv("STAINBOOK_FOLDER", str(tmp_path))
-    case_source.forget_all()
+    Lab.close_all()
     return url
 
 

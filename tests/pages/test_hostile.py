@@ -13,7 +13,9 @@ from streamlit.testing.v1 import AppTest
 
 from stainbook.book import access, open_book
 from stainbook.errors import InputError
-from stainbook.pages.shell import case_source, texts
+from stainbook.faces import desk_face
+from stainbook.lab import Lab
+from stainbook.pages.shell import texts
 from stainbook.pages.shell.page_list import page_file
 from stainbook.pages.shell.plain import Ours, ours, plain
 from stainbook.records import Case, CaseZone, Effect, LabRef, Reading, Target, Viewing
@@ -175,8 +177,8 @@ def wrong_in(kind, text):
 def test_no_page_draws_a_hostile_name(hostile_book, monkeypatch, tmp_path, name):
     monkeypatch.setenv("STAINBOOK_BOOK", hostile_book)
     monkeypatch.setenv("STAINBOOK_FOLDER", str(tmp_path))
-    monkeypatch.setattr(case_source, "open_desk", lambda url, path, watch: made_up_desk(url, path))
-    case_source.forget_all()
+    monkeypatch.setattr(desk_face, "open_desk", lambda url, path, watch: made_up_desk(url, path))
+    Lab.close_all()
     page = AppTest.from_file(str(page_file(name)), default_timeout=120).run()
     assert not page.exception
     assert texts.FAILED not in [one.value for one in page.warning]

@@ -16,9 +16,10 @@ from stainbook.pages.shell.page_list import page_file
 from stainbook.work.photo.photo_desk import drafted, look, scene_text
 from stainbook.work.reading.dropped import Dropped
 from tests.photo.shots import by_kind, scene_yaml, table, write_jpeg
-from tests.worlds.photo_scenes import FILL, pair, render
+from tests.worlds.photo_scenes import FILL, Faults, pair, render
 from tests.worlds.photo_spectra import lab_of
 from tests.worlds.photo_teeth import render_row
+from tests.worlds.photo_two_shots import two_shots
 
 PAGE = page_file("photo")
 GIVEN = {"rows": 4, "columns": 6, "patch_fill": FILL, "subject": "patient", "encoding": "auto"}
@@ -86,14 +87,14 @@ def test_with_a_case_its_targets_are_shown_and_zones_become_its_readings(page, f
     target = "{L: 70, a: 2, b: 16, illuminant: D65, observer: 10}"
     case = tmp_path / "W-7.yaml"
     case.write_text(f"case: W-7\nstage: glazed\nzones:\n  - {{tooth: 11, zone: cervical, target: {target}}}\n")
-    assert case_source.bring_in([case]) == []
+    assert case_source.lab().cases.bring_in([case]) == []
     image, chart = files
     state = {"photo image": image, "photo table": chart, "photo fill": FILL, "photo case": "W-7"}
     kept(page, **state, **{"photo zones": drawn(scene)}).run()
     assert any("Target of 11 cervical: L* 70.0" in caption.value for caption in page.caption)
     press(page, "Measure")
     shown = page.dataframe[0].value
-    assert shown["acceptable"][0] in ("cannot tell", "beyond")
+    assert shown["tolerance"][0] in ("cannot tell", "out")
     assert shown["± target"][0] >= shown["± ΔE00"][0]
     press(page, "Store")
     assert not page.exception
@@ -155,7 +156,8 @@ def test_outlines_are_suggested_and_count_once_taken(page, tmp_path):
     press(page, "Take the 20 suggested")
     assert set(state["photo zones"]) == {f"{tooth} {zone}" for tooth, zone in row.zones}
     assert state["photo suggested"] == {}
-    page.text_input[0].set_value("11 21").run()
+    (teeth,) = [one for one in page.text_input if one.label == "Teeth in the picture"]
+    teeth.set_value("11 21").run()
     press(page, "Suggest")
     assert any("4 teeth stand out clearly in the picture, 2 are asked for" in caption.value for caption in page.caption)
 
@@ -180,13 +182,14 @@ def test_what_changed_comes_before_the_colours(page, tmp_path):
         true = float(delta_e_2000(lab_of(was.curve), lab_of(now.curve)))
         assert abs(row[3] - true) < row[4]
     assert set(changes["seen"]) <= {"changed", "cannot tell"}
-    assert len(page.get("image")) == 1  # the map
+    assert len(page.get("image")) == 2  # both side by side, and the map
+    assert any("of 4 zones changed for certain" in text.value for text in page.markdown)
 
 
 def test_after_a_firing_the_picture_from_before_is_asked_for_first(page, tmp_path):
     case = tmp_path / "W-7.yaml"
     case.write_text("case: W-7\nstage: glazed\nzones:\n  - {tooth: 11, zone: cervical}\n")
-    assert case_source.bring_in([case]) == []
+    assert case_source.lab().cases.bring_in([case]) == []
     with open_book(f"sqlite:///{tmp_path / 'none.db'}") as book:
         book.add_firings([Firing("W-7", "2026-03-02T10:40:00Z")])
     kept(page, **{"photo case": "W-7"}).run()
@@ -224,3 +227,28 @@ def test_another_picture_begins_anew(page, files, scene):
     uploader.upload("other.jpg", image.data + b"\0", "image/jpeg").run()
     assert not page.exception
     assert page.session_state["kept"]["photo zones"] == {}
+
+
+def test_a_second_shot_through_a_filter_measures_gum_by_six_channels(page, tmp_path):
+    first, second = two_shots(2, "test", Faults(highlights=0.0))
+    chart = Dropped("target.txt", table(tmp_path / "target.txt", first).read_bytes())
+    paths = [write_jpeg(tmp_path / f"{name}.jpg", scene) for name, scene in (("one", first), ("two", second))]
+    one, two = (Dropped(path.name, path.read_bytes()) for path in paths)
+    state = {"photo image": one, "photo table": chart, "photo fill": FILL, "photo subject": "patient"}
+    kept(page, **state, **{"photo second": two, "photo zones": drawn(first)}).run()
+    press(page, "Measure")
+    assert not page.exception
+    assert any("filter cyan: six channels" in text.value for text in page.markdown)
+    assert any("4 zones measured" in text.value for text in page.markdown)
+
+
+def test_the_labs_own_chart_needs_no_table(page, files, tmp_path):
+    image, chart = files
+    kept(page, **{"photo table": chart}).run()
+    press(page, "Keep this chart")
+    assert not page.exception
+    page.session_state["kept"] = {"photo image": image, "photo fill": FILL}
+    page.run()
+    assert not page.exception
+    assert any("own chart, 24 patches" in one.label for one in page.expander)
+    assert any("Exposure: the lightest patch" in text.value for text in page.markdown)  # the target was found

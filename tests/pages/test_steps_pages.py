@@ -6,10 +6,14 @@ from threading import Event
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from stainbook.faces import desk_face
+from stainbook.lab import Lab
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.page_choices import HandLayer
 from stainbook.pages.shell import case_source, texts
 from stainbook.work.app.shipped import shipped
+from stainbook.work.case.case_desk import CaseDesk
+from stainbook.work.case.case_views import view_gaps
 from tests.pages.driving import markup, press, show
 
 CASE = "W-1051"
@@ -22,7 +26,7 @@ def desk_lab(demo_book, monkeypatch, tmp_path):
     monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{book}")
     monkeypatch.setenv("STAINBOOK_FOLDER", str(shipped("recipes")))
     monkeypatch.setattr(case_source, "PATIENCE", 120)
-    case_source.forget_all()
+    Lab.close_all()
 
 
 @pytest.fixture
@@ -34,7 +38,7 @@ def app(desk_lab):
 
 
 def kept_choices():
-    return case_source.book().choices(CASE)
+    return case_source.lab().book.choices(CASE)
 
 
 def test_a_step_is_changed_by_hand_used_and_taken_back(app):
@@ -107,7 +111,7 @@ def test_a_plan_is_made_taken_over_and_laid_on_the_sheet(app):
 
 def test_a_book_without_stains_has_no_plan_and_a_sheet_of_gaps(app, monkeypatch, tmp_path):
     monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{tmp_path / 'empty.db'}")
-    case_source.bring_in([shipped("recipes") / f"{CASE}.yaml"])
+    case_source.lab().cases.bring_in([shipped("recipes") / f"{CASE}.yaml"])
     show(app, "plan")
     assert words.NO_STAINS_YET in app.info[0].value
     show(app, "sheet")
@@ -121,24 +125,24 @@ def test_long_work_shows_how_far_it_is_and_what_was_found_when_it_is_stopped(app
         watch.step("search", 1, 3)
         while not go_on.wait(0.02):
             watch.go_on()
-        return case_source.CaseDesk(case_source.view_gaps(book, code))
+        return CaseDesk(view_gaps(book, code))
 
-    monkeypatch.setattr(case_source, "open_desk", slow)
+    monkeypatch.setattr(desk_face, "open_desk", slow)
     monkeypatch.setattr(case_source, "PATIENCE", 0.2)
-    case_source.forget_all()
+    Lab.close_all()
     show(app, "case")
-    assert words.WORKED_OUT in markup(app, "odds")
+    assert words.WORKED_OUT in markup(app, "chance")
     assert "1 of 3" in app.get("progress")[0].proto.text
     assert "off" in markup(app, "zone")  # the gaps are there meanwhile
     assert any(one.value == words.STEPS_COME for one in app.markdown)
     assert not any(one.value in (texts.NO_STEP, texts.NO_SPECTRUM) for one in app.markdown)  # not known yet
     press(app, words.STOP)
-    case_source.desk_job(CASE).wait(10)
+    case_source.case(CASE).desk.job().wait(10)
     app.run()
     assert app.info[0].value.startswith("Stopped: 0 of 3 zones have their next steps")
     go_on.set()
     press(app, words.GO_ON)
-    case_source.desk_job(CASE).wait(10)
+    case_source.case(CASE).desk.job().wait(10)
     app.run()
     assert not any(one.label == words.GO_ON for one in app.button)
 

@@ -7,8 +7,9 @@ import pytest
 from stainbook.book import open_book
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell import way_texts as words
-from stainbook.records import LabRef, Reading, Viewing
+from stainbook.records import LabRef, Reading, Stain, Viewing
 from stainbook.work.case.current_case import known_case
+from stainbook.work.firing.results import ZoneResult, note_painted
 from stainbook.work.lab.erase_case import erase_case
 from tests.pages.driving import markup, press, show
 from tests.pages.test_first_day import app, choose, lab, make_case, read_eight
@@ -17,7 +18,7 @@ __all__ = ["app", "lab"]
 
 
 def kept_case():
-    return known_case(case_source.book(), "W-1").case
+    return known_case(case_source.lab().book, "W-1").case
 
 
 def zones_of():
@@ -138,3 +139,66 @@ def test_painted_and_not_fired_bars_delivery_and_a_firing_takes_readings_from_th
         assert book.painted("W-1") is None
     assert outcome.after.u == 2.1
     assert outcome.before.lab == (71.8, 0.1, 9.9)
+
+
+def painted_on(case, zone, code="W-1"):
+    choose(case, f"fired {code}", zone)
+    case.text_area(key=f"painted {code} {zone} 0").set_value("2 × 1 husk + 7 clear").run()
+    if case.checkbox and not case.checkbox[0].value:
+        case.checkbox[0].check().run()  # husk is new to the lab
+
+
+def test_law_3_what_was_painted_and_not_read_is_in_the_record_of_its_firing(case, lab):
+    show(case, "result")
+    for zone in ("11 middle", "11 incisal"):
+        painted_on(case, zone)
+    choose(case, "fired W-1", "11 middle")
+    case.text_input(key="after W-1 11 middle 0").set_value("71,6 1,4 16,8").run()
+    assert any("11 incisal" in one.value and "recorded as expected" in one.value for one in case.caption)
+    press(case, "Record 2 zones")
+    with open_book(lab) as book:
+        found = {(one.tooth, one.zone): one.after for one in book.outcomes()}
+    assert found[11, "incisal"] is None
+    assert found[11, "middle"].lab == (71.6, 1.4, 16.8)
+
+
+def test_one_record_for_the_pieces_of_a_tray_though_nothing_was_read(case, lab):
+    with open_book(lab) as book:
+        book.add_stains([Stain("husk")])
+        book.add_cases([replace(known_case(book, "W-1").case, case="W-2", mark="")])
+        note_painted(book, "W-2", [ZoneResult(21, "middle", "1 husk + 7 clear")], "bench-2")
+    show(case, "result")
+    painted_on(case, "11 middle")
+    press(case, "Painted, into the furnace: 1 zone")
+    case.multiselect(key="tray W-1").select("W-2").run()
+    press(case, "Fired, not read yet: record 1 zone")
+    assert words.AFTER_UNREAD in [one.value for one in case.markdown]
+    with open_book(lab) as book:
+        mine, other = sorted(book.firings(), key=lambda one: one.case)
+        assert (mine.run, mine.fired_at) == (other.run, other.fired_at)
+        assert (other.case, other.operator) == ("W-2", "bench-2")
+        assert {(one.case, one.zone, one.after) for one in book.outcomes()} == {
+            ("W-1", "middle", None),
+            ("W-2", "middle", None),
+        }
+        assert not book.all_painted()
+    assert not [one for one in case.multiselect if one.key == "tray W-1"]
+
+
+def test_pieces_of_one_sintering_share_the_name_of_its_run(app, lab):
+    make_case(app)
+    with open_book(lab) as book:
+        bare = replace(known_case(book, "W-1").case, stage="green", mark="")
+        book.add_cases([replace(bare, case=code) for code in ("G-1", "G-2")])
+    show(app, "case")
+    for code in ("G-1", "G-2"):
+        app.selectbox(key="case_file").select(code).run()
+        app.button(key="did dried").click().run()
+        field = app.text_input(key=f"run {code}")
+        if code == "G-1":
+            field.set_value("run 12").run()
+        app.button(key="did sintered").click().run()
+    with open_book(lab) as book:
+        found = [known_case(book, code) for code in ("G-1", "G-2")]
+    assert [one.state.stage for one in found] == ["sintered", "sintered"]
+    assert [one.events[-1].told.run for one in found] == ["run 12", "run 12"]

@@ -41,6 +41,7 @@ def glint(patch):
     [
         (lambda patch: np.ones_like(patch), "clipped"),
         (lambda patch: patch * 0.002, "near black"),
+        (lambda patch: patch * [0.0, 1.0, 1.0], "beyond the file's colours"),
         (half_shaded, "unevenly lit|a glint"),
         (glint, "a glint|unevenly lit"),
         (lambda patch: patch * 0.75, "unlike its table"),
@@ -57,6 +58,14 @@ def test_a_spoiled_patch_is_dropped_and_named(clean, change, words):
     assert set(reasons) - {"P24"} == {"P8"}, reasons
     assert re.search(words, reasons["P8"])
     assert not reading.patches.used[7]
+
+
+def test_a_noisy_patch_is_not_uneven(clean):
+    """As a camera writes a dim patch whose channels it had to lift."""
+    rng = np.random.default_rng(1)
+    picture = spoiled(clean, 7, lambda patch: patch * (1 + rng.normal(0, 0.12, (*patch.shape[:2], 1))))
+    patches = read_patches(picture, clean.corners, target_of(clean.world))
+    assert patches.used[7]
 
 
 def test_a_clean_target_keeps_its_patches(clean):

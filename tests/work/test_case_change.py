@@ -40,14 +40,16 @@ def book(tmp_path):
 @pytest.fixture
 def code(book):
     made = make_case(book, NewCase("W-1", "11-21", few=False, material="zirconia", stage="blasted"))
-    book.add_guide([GuideTab("house", "oat-2", "cervical", "tooth"), GuideTab("trial", "T-7-11", "cervical", "tooth")])
-    for sample in ("house/oat-2/cervical", "trial/T-7-11/cervical", "W-1-patient-11-cervical", "neck-b"):
+    book.add_guide(
+        [GuideTab("house", "oat-mid", "cervical", "tooth"), GuideTab("trial", "T-7-11", "cervical", "tooth")]
+    )
+    for sample in ("house/oat-mid/cervical", "trial/T-7-11/cervical", "W-1-patient-11-cervical", "neck-b"):
         book.add_readings([Reading(sample, lab=(70.0, 2.0, 18.0), viewing=Viewing())])
     return made
 
 
 def aim(book, code, keys, wanted):
-    return change_case(book, code, lambda case, book: aimed(case, keys, wanted, book, D65))
+    return change_case(book, code, lambda case: aimed(case, keys, wanted, book, D65))
 
 
 def target(case, key=(11, "cervical")):
@@ -55,8 +57,8 @@ def target(case, key=(11, "cervical")):
 
 
 def test_one_tab_for_several_zones_with_a_shift_typed_with_commas(book, code):
-    found = target(aim(book, code, NECKS, Aim("tab", "house/oat-2", "1,5", "-2")), (21, "cervical"))
-    assert found.colour == TabRef("house", "oat-2")
+    found = target(aim(book, code, NECKS, Aim("tab", "house/oat-mid", "1,5", "-2")), (21, "cervical"))
+    assert found.colour == TabRef("house", "oat-mid")
     assert found.shift == (("L", 1.5), ("C", -2.0))
     assert target(known_case(book, code).case, (21, "cervical")) == found  # of the book too
 
@@ -77,11 +79,11 @@ def test_other_targets(book, code, wanted, colour):
 @pytest.mark.parametrize(
     ("wanted", "keys", "said"),
     [
-        (Aim("tab", "house/oat-2"), {(11, "middle")}, "has no middle"),
+        (Aim("tab", "house/oat-mid"), {(11, "middle")}, "has no middle"),
         (Aim("reading", "nek-b"), NECKS, "neck-b"),
         (Aim("photo"), NECKS, "21-cervical"),
         (Aim("lab", "70,5 2"), NECKS, "expected L"),
-        (Aim("tab", "house/oat-2", value="much"), NECKS, "expected a number"),
+        (Aim("tab", "house/oat-mid", value="much"), NECKS, "expected a number"),
         (Aim("none"), set(), "choose them on the arch"),
     ],
 )
@@ -93,27 +95,27 @@ def test_a_target_that_is_not_there_changes_nothing(book, code, wanted, keys, sa
 
 
 def test_effects_are_listed_and_taken_off_again(book, code):
-    pot = "1 part chalk + 3 parts clear"
-    case = change_case(book, code, lambda case, _: drawn(case, [11, 21], "Halo", "incisal edge", pot, "thin"))
+    pot = "1 part flour + 3 parts clear"
+    case = change_case(book, code, lambda case: drawn(case, [11, 21], "Halo", "incisal edge", pot, "thin"))
     assert [(one.tooth, one.effect, one.place) for one in case.effects] == [
         (11, "halo", "incisal edge"),
         (21, "halo", "incisal edge"),
     ]
-    assert case.effects[0].pot.as_dict() == {"chalk": 0.25}
-    fewer = change_case(book, code, lambda case, _: undrawn(case, case.effects[0]))
+    assert case.effects[0].pot.as_dict() == {"flour": 0.25}
+    fewer = change_case(book, code, lambda case: undrawn(case, case.effects[0]))
     assert [one.tooth for one in fewer.effects] == [21]
     with pytest.raises(InputError, match="not on the list any more"):
-        change_case(book, code, lambda case, _: undrawn(case, replace(case.effects[0], tooth=11)))
+        change_case(book, code, lambda case: undrawn(case, replace(case.effects[0], tooth=11)))
     with pytest.raises(InputError, match="no tooth or no effect"):
         drawn(case, [], "halo")
 
 
 def test_settings_are_read_as_they_are_written(book, code):
-    said = ("zirconia", "sintered", "polish", "bench-2", "glaze-770", None, "husk: 24-117\nstraw: 23-9")
+    said = ("zirconia", "sintered", "polish", "bench-2", "glaze-770", None, "husk: 24-117\nteasel: 23-9")
     told = CaseSettings(*said, 3, 2, 4, 4, "1/8,1/4, 0,5; 100 %", ("husk",))
-    case = change_case(book, code, lambda case, _: with_settings(case, told))
+    case = change_case(book, code, lambda case: with_settings(case, told))
     assert case.limits == Limits(3, 2, 4, 4, (0.125, 0.25, 0.5, 1.0), ("husk",))
-    assert case.lots == (("husk", "24-117"), ("straw", "23-9"))
+    assert case.lots == (("husk", "24-117"), ("teasel", "23-9"))
     assert with_settings(case, settings_of_case(case)) == case  # nothing is lost in the form
     for odd in (CaseSettings(lots="husk"), CaseSettings(strengths="1/0,5"), CaseSettings(strengths="some")):
         with pytest.raises(InputError, match="expected"):
@@ -121,9 +123,9 @@ def test_settings_are_read_as_they_are_written(book, code):
 
 
 def test_zones_come_and_go(book, code):
-    case = change_case(book, code, lambda case, _: with_zones(case, [12], ["cervical", "attached"]))
+    case = change_case(book, code, lambda case: with_zones(case, [12], ["cervical", "attached"]))
     assert [zone.tissue for zone in case.zones if zone.tooth == 12] == ["tooth", "gingiva"]
-    case = change_case(book, code, lambda case, _: without_zones(case, {(12, "cervical"), (12, "attached")}))
+    case = change_case(book, code, lambda case: without_zones(case, {(12, "cervical"), (12, "attached")}))
     assert 12 not in {zone.tooth for zone in case.zones}
     with pytest.raises(InputError, match="not all"):
         without_zones(case, {zone.key for zone in case.zones})
@@ -141,7 +143,7 @@ def test_a_book_that_cannot_be_written_leaves_the_case_as_it_was(book, code, mon
 
     monkeypatch.setattr(Transaction, "add_cases", refuse)
     with pytest.raises(BookError, match="full"):
-        change_case(book, code, lambda case, _: with_settings(case, CaseSettings("lithium disilicate", "blasted")))
+        change_case(book, code, lambda case: with_settings(case, CaseSettings("lithium disilicate", "blasted")))
     assert known_case(book, code).case == was
 
 
@@ -171,18 +173,18 @@ def test_a_file_is_whole_or_as_it_was(book, code, tmp_path, monkeypatch):
 
 def test_a_stage_is_set_until_something_happened_to_the_piece(book, code):
     as_sintered = CaseSettings("zirconia", "sintered")
-    assert change_case(book, code, lambda case, _: with_settings(case, as_sintered)).stage == "sintered"
+    assert change_case(book, code, lambda case: with_settings(case, as_sintered)).stage == "sintered"
     did(book, code, "polished")
     before = book.last_change()
     with pytest.raises(InputError, match=r"is sintered by what happened to it \(polished\), expected the next step"):
-        change_case(book, code, lambda case, _: with_settings(case, replace(as_sintered, stage="blasted")))
+        change_case(book, code, lambda case: with_settings(case, replace(as_sintered, stage="blasted")))
     assert book.last_change() == before
 
 
 def test_undo_names_what_it_undoes_and_goes_on_back_to_the_last_fact(book, code):
     assert undoable(book, code) is None
     aim(book, code, NECKS, Aim("lab", "70 2 18"))
-    change_case(book, code, lambda case, _: with_settings(case, CaseSettings("lithium disilicate", "blasted")))
+    change_case(book, code, lambda case: with_settings(case, CaseSettings("lithium disilicate", "blasted")))
     assert undo(book, code).what == "material zirconia → lithium disilicate"
     assert undo(book, code).what == "target of 11 cervical, 21 cervical"
     assert undoable(book, code) is None

@@ -8,8 +8,9 @@ from stainbook.book import open_book
 from stainbook.errors import InputError
 from stainbook.records import Case, CaseZone, TabRef, Target
 from stainbook.work.app.demo import make_demo_book, make_demo_folder
-from stainbook.work.app.waiting import Board, newest_cases
+from stainbook.work.app.waiting import Board
 from stainbook.work.case.case_gaps import case_gaps
+from stainbook.work.case.case_views import case_list
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.new_case import NewCase, TypedTarget, make_case, teeth_of
 from stainbook.work.case.typed_readings import BY_NAME, BY_ORDER, Given, order_of, preview, rows_read, store
@@ -74,7 +75,7 @@ def test_a_new_case_asks_for_eight_readings(book, case):
 def test_what_makes_no_case_stores_none(book, case, change, said):
     with pytest.raises(InputError, match=said):
         make_case(book, NewCase(**({"code": "W-2", "teeth": "11"} | change)))
-    assert newest_cases(book) == [case]
+    assert case_list(book).newest() == [case]
 
 
 def test_rows_go_to_zones_by_order_and_names_by_name(book, case):
@@ -103,7 +104,7 @@ def test_the_list_says_what_each_case_waits_for(book, case):
     assert (Board().standing(book, [case])[0].job, Board().standing(book, [case])[0].waiting) == ("read", 49)
     store(book, case, given(EIGHT))
     found = Board().standing(book, [case])[0]
-    assert (found.job, found.worst.zone, found.state.word) == ("step", "middle", "off")
+    assert (found.job, found.worst.zone, found.state.word) == ("step", "middle", "out of tolerance")
     bare = make_case(book, NewCase("W-2", "11"))
     assert Board().standing(book, [bare])[0].job == "target"
     lost = opened(book, Case("W-3", (CaseZone(11, "middle", "tooth", target=Target(TabRef("house", "gone"))),)))

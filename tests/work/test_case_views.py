@@ -1,16 +1,16 @@
-"""The cases of a folder and of a book: found, and marked by their content."""
+"""The cases of a folder and of a book."""
 
 import shutil
 
 import pytest
 
 from stainbook.book import open_book
-from stainbook.errors import FileError
-from stainbook.records import Stain
 from stainbook.work.app.demo import make_demo_book
 from stainbook.work.app.shipped import shipped
 from stainbook.work.case.case_files import case_files_in
-from stainbook.work.case.case_views import case_heads, case_mark
+from stainbook.work.case.case_views import case_list
+from stainbook.work.case.new_case import NewCase, make_case
+from stainbook.work.lab.erase_case import erase_case
 
 
 @pytest.fixture(scope="module")
@@ -30,36 +30,16 @@ def test_only_case_files_are_found(folder):
     assert case_files_in(folder / "none") == []
 
 
-def test_mark_changes_with_case_readings_and_book(book, folder):
-    path = folder / "W-1051.yaml"
-    marks = [case_mark(book, path)]
-    assert case_mark(book, path) == marks[0]
-    path.write_text(path.read_text(encoding="utf-8").replace("coats: 2", "coats: 1"), encoding="utf-8")
-    marks.append(case_mark(book, path))
-    with (folder / "W-1051.csv").open("a", encoding="utf-8") as file:
-        file.write("# one more line\n")
-    marks.append(case_mark(book, path))
-    book.add_stains([Stain("rye")])
-    marks.append(case_mark(book, path))
-    assert len(set(marks)) == 4
-
-
-def test_the_mark_of_a_case_of_the_book_changes_with_it_alone(book, folder):
-    marks = [case_mark(book, "W-1051")]
-    (folder / "W-1051.yaml").unlink()
-    assert case_mark(book, "W-1051") == marks[0]
-    book.add_stains([Stain("oat")])
-    assert case_mark(book, "W-1051") != marks[0]
-
-
 def test_heads_tell_the_newest_first_and_what_left(book):
-    heads = case_heads(book)
+    heads = case_list(book).heads
     assert [one.code for one in heads if not one.out] == ["W-1063", "W-1051", "W-1042"]
     assert {one.code for one in heads if one.out} == {"W-0964", "W-0971", "W-0979", "W-0988", "W-1003", "W-1017"}
     assert [one.newest for one in heads] == sorted((one.newest for one in heads), reverse=True)
 
 
-def test_broken_case_names_its_file(book, folder):
-    (folder / "W-1051.yaml").write_text("case: W-1\nzones: nothing\n", encoding="utf-8")
-    with pytest.raises(FileError, match=r"W-1051\.yaml"):
-        case_mark(book, folder / "W-1051.yaml")
+def test_an_erased_case_is_on_no_list(tmp_path):
+    with open_book(f"sqlite:///{tmp_path / 'lab.db'}") as own:
+        for code in ("W-1", "W-2"):
+            make_case(own, NewCase(code, "11"))
+        erase_case(own, "W-1", sure=True)
+        assert case_list(own).newest() == ["W-2"]

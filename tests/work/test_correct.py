@@ -52,7 +52,7 @@ def test_a_zone_that_was_recorded_wrongly(book, code, fired):
     )
     assert result.outcomes[0].got.L == 70.0
     (now,) = recorded_zones(book, code)
-    assert now.painted == "1 × 1 part husk + 3 parts clear"
+    assert now.painted == "1 coat of (1 part husk + 3 parts clear)"
     assert next(one for one in read_zones(book, code) if one.zone == "middle").colour.L == 70.0
     assert len(book.entered("outcome", fired.name)) == 2
     assert {one.why for one in book.corrections().values()} == {"misread"}
@@ -68,7 +68,7 @@ def test_the_firing_itself(book, code, fired):
 
 def test_what_never_was_is_taken_back(book, code, fired):
     take_back_zone(book, code, fired.name, why="another case")
-    assert recorded_zones(book, code) == []
+    assert recorded_zones(book, code) == ()
     assert len(book.entered("outcome", fired.name)) == 1  # kept, and holding no longer
     assert book.firings_of("W-1") == ()
     assert {zone.fired for zone in known_case(book, code).case.zones} == {0}

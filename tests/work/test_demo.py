@@ -7,7 +7,7 @@ from stainbook.book.location import data_folder
 from stainbook.files import read_case, read_chips, read_guide, read_stains
 from stainbook.work.app.demo import make_demo_book, new_demo_folder
 from stainbook.work.app.shipped import shipped
-from stainbook.work.app.waiting import newest_cases
+from stainbook.work.case.case_views import case_list
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.zones import zone_colours
 from stainbook.work.stains.outcome_learning import SCOPE as LEARNT
@@ -19,7 +19,7 @@ def test_it_holds_the_shipped_lab(tmp_path):
         assert list(book.stains()) == [stain.name for stain in read_stains(lab / "stains.yaml").records]
         assert len(book.chips()) == len(read_chips(lab / "chips.csv").records)
         assert book.guide() == read_guide(lab / "guide.csv").records
-        assert book.find_reading("house/oat-1/cervical") is not None
+        assert book.find_reading("house/oat-pale/cervical") is not None
         assert len(book.fits("optics")) == 1
         assert "plate-pale" in book.bodies()
 
@@ -30,7 +30,7 @@ def test_it_holds_what_the_lab_finished_before(tmp_path):
         assert all(one.expected is not None for one in book.outcomes())
         stages = {code: known_case(book, code).case.stage for code in book.cases()}
         assert {stage for code, stage in stages.items() if book.firings_of(code)} == {"delivered"}
-        assert newest_cases(book, out=True) == ["W-1017", "W-1003", "W-0988", "W-0979", "W-0971", "W-0964"]
+        assert case_list(book).newest(out=True) == ["W-1017", "W-1003", "W-0988", "W-0979", "W-0971", "W-0964"]
         states = {name: [one.record.state for one in book.entered("recipe", name)] for name in book.recipes()}
         assert states["warm neck"] == ["draft", "tried", "approved"]
         assert {life[-1] for life in states.values()} == {"draft", "tried", "approved", "retired"}
@@ -41,8 +41,8 @@ def test_it_holds_what_the_lab_finished_before(tmp_path):
 def test_it_holds_its_open_cases(tmp_path):
     """Where they stand as their files have it; read from the book, with the files gone."""
     with open_book(make_demo_book(tmp_path)) as book:
-        assert newest_cases(book, out=False) == ["W-1063", "W-1051", "W-1042"]
-        for code in newest_cases(book, out=False):
+        assert case_list(book).newest(out=False) == ["W-1063", "W-1051", "W-1042"]
+        for code in case_list(book).newest(out=False):
             (case,) = read_case(shipped("recipes") / f"{code}.yaml", guide=book.guide()).records
             current = known_case(book, code)
             assert current.case.stage == case.stage

@@ -30,8 +30,8 @@ from tests.book.worked import outcome
             "programme glaze-770 fires as strong as the one that the chips were fired with, ± 4 %, from 9 outcomes",
         ),
         (
-            Factor("lot", "24-118", "straw", ln=0.2, sd=0.15, outcomes=1),
-            "how strong lot 24-118 of straw fires, 1 outcome can't yet tell from the hand's own scatter",
+            Factor("lot", "24-118", "teasel", ln=0.2, sd=0.15, outcomes=1),
+            "how strong lot 24-118 of teasel fires, 1 outcome can't yet tell from the hand's own scatter",
         ),
     ],
 )
@@ -100,7 +100,7 @@ def test_a_new_hand_is_one_of_the_labs_and_whoever_is_not_named_may_be_another()
 
 
 def test_a_new_lot_starts_at_the_old_ones_value_with_wide_doubt() -> None:
-    jars = hands_of(OPTICS, {"husk": "chips", "straw": "s"}, None, {"husk": "b", "straw": "s"}, known=KNOWN).lots
+    jars = hands_of(OPTICS, {"husk": "chips", "teasel": "s"}, None, {"husk": "b", "teasel": "s"}, known=KNOWN).lots
     assert jars == {"husk": ("b", 0.2, pytest.approx(np.hypot(0.03, LOT_SD)))}
     assert hands_of(OPTICS, {}, None, {"moss": "m"}, known=KNOWN).lots == {"moss": ("m", 0.0, LOT_SD)}
 

@@ -13,7 +13,7 @@ from stainbook.optics.unlike import Unlike
 from stainbook.records import Body, Chip, Layer, Pot, Viewing
 from stainbook.work.reading.optical import lab_on_grid
 from stainbook.work.stains.learnt import hands_of
-from stainbook.work.stains.mixed_chips import mixed, unlike
+from stainbook.work.stains.mixed_chips import Discs, mixed, unlike
 from stainbook.work.stains.stain_calibration import fired_chip
 from tests.worlds.lab import World
 from tests.worlds.samples import chips, to_reading
@@ -62,18 +62,18 @@ def test_another_hand_and_another_jar_are_unlike_and_what_is_not_said_is_not():
 
 
 def test_a_jar_counts_by_its_part_of_the_pot():
-    mixed_pot = Layer(Pot.of({"husk": 0.25, "straw": 0.75}), lots=(("husk", "2"), ("straw", "1")))
-    (found,) = unlike(Chip("m", "plate", (mixed_pot,)), operator="x", lots={"husk": "1", "straw": "1"})
+    mixed_pot = Layer(Pot.of({"husk": 0.25, "teasel": 0.75}), lots=(("husk", "2"), ("teasel", "1")))
+    (found,) = unlike(Chip("m", "plate", (mixed_pot,)), operator="x", lots={"husk": "1", "teasel": "1"})
     assert (found.cause, found.sd) == ("lot 2 of husk", pytest.approx(0.25 * LOT_SD, abs=1e-12))
 
 
 D65 = Viewing("D65", 10)
-WANTED = [(Layer(Pot.of({"walnut": share}), coats),) for share, coats in ((0.25, 1), (0.5, 1), (0.5, 2), (1.0, 1))]
+WANTED = [(Layer(Pot.of({"saddle": share}), coats),) for share, coats in ((0.25, 1), (0.5, 1), (0.5, 2), (1.0, 1))]
 
 
 def two_hands(seed):
     """Seven stripes, three of them by a hand that lays on up to a few times 18 % more or less."""
-    world = World(seed=seed, matt=False, stains={"walnut": "brown"}, operators=OPERATOR_SD)
+    world = World(seed=seed, matt=False, stains={"saddle": "brown"}, operators=OPERATOR_SD)
     made, rng = chips(world, 7, 2), world.rng("unlike")
     operators = {one.chip: "bench-2" if one.chip[-1] in "357" else "bench-1" for one in made.chips}
     marked = [replace(one, operator=operators[one.chip]) for one in made.chips]
@@ -116,3 +116,25 @@ def test_chips_of_another_hand_are_not_averaged_as_if_alike():
     before, after = np.concatenate(alike), np.concatenate(told)
     assert np.sqrt(np.mean(after[:, 0] ** 2)) < np.sqrt(np.mean(before[:, 0] ** 2))
     assert np.mean(after[:, 0] <= after[:, 1]) >= 0.85  # of 20 predictions, 4 a lab: 90 % within the scatter of 5 labs
+
+
+# ---------------------------------------------------------------- discs of liquids
+
+
+def disc(name, body, brush=None):
+    return Chip(name, body, (Layer(Pot.of({"gorse": 1.0}), brush=brush),))
+
+
+def test_a_disc_of_another_ceramic_or_brush_is_named_and_counts_less():
+    bodies = {name: Body(name, "zirconia", ceramic=name[:4]) for name in ("soft", "soft-2", "hard")}
+    made = [disc("gorse-1", "soft"), disc("gorse-2", "soft-2", "wide"), disc("gorse-3", "hard", "wide"),
+            disc("gorse-4", "soft", "fine")]  # fmt: skip
+    discs = Discs.of(made, bodies, {"gorse"})
+    told = mixed(made, bodies, discs)["gorse"]
+    assert [line.split(":")[0] for line in told] == [
+        "gorse-3 of ceramic hard, most discs of gorse of soft",
+        "gorse-4 of brush fine, most discs of gorse of wide",
+    ]
+    causes = [[one.cause for one in unlike(chip, operator=None, lots={}, discs=discs)] for chip in made]
+    assert causes == [[], [], ["ceramic hard of gorse"], ["brush fine of gorse"]]
+    assert list(Discs.of(made, bodies, set()).told(made)) == []

@@ -7,8 +7,8 @@ from stainbook.colour import WAVELENGTHS, delta_e_2000, spectrum_to_lab, tristim
 from stainbook.errors import FileError, InputError
 from stainbook.files.scene import format_scene, read_scene
 from stainbook.photo.measure_two import followed
-from stainbook.photo.second_shot import LikelyTissue, Seen, by_two_shots
-from stainbook.photo.tissue_families import RANGES, gum_family, living_family, wide_gums
+from stainbook.photo.tissue_families import WIDE_RANGE, gum_models, living_family, wide_gums
+from stainbook.photo.zone_spectrum import LikelyTissue, Seen, zone_spectrum
 from stainbook.work.photo.photo_colours import photo
 from tests.photo.shots import by_kind, points, scene_yaml, table, write_tiff
 from tests.worlds.photo_scenes import Faults
@@ -99,7 +99,7 @@ def test_without_noise_six_channels_give_the_curve_back():
     nothing = np.zeros((3, wavelengths.size, wavelengths.size))
     true = living_family("gingiva")[7]
     shots = tuple(Seen(true @ seen, seen, nothing) for seen in (bells, bells * gel[:, None]))
-    found = by_two_shots(shots, LikelyTissue.of(gum_family(), wavelengths), weights)
+    found = zone_spectrum(shots, [LikelyTissue.of(curves, wavelengths) for curves in gum_models()], weights)
     lab = spectrum_to_lab(true, wavelengths, illuminant="D65", observer=10)
     assert delta_e_2000(found.lab, lab) < min(1.0, found.radius)
     assert found.strain < 1.0
@@ -114,6 +114,6 @@ def test_zones_follow_the_target():
 def test_the_other_gums_lie_within_published_colours():
     curves = wide_gums()
     lab = spectrum_to_lab(curves, WAVELENGTHS, illuminant="D65", observer=10)
-    low, high = RANGES["gingiva"]
+    low, high = WIDE_RANGE
     assert len(curves) > 300
     assert ((lab > low) & (lab < high)).all()

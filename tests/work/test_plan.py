@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from stainbook.book import open_book
-from stainbook.errors import InputError
+from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_guide
 from stainbook.match import advise_case
 from stainbook.work.case.case_plan import PlanAsked, plan_file
 from stainbook.work.case.problems import AdviceAsked, prepare_case
+from stainbook.work.case.tray_plan import plan_tray
+from stainbook.work.documents.printed import page_of
+from stainbook.work.lab.standing_mixes import load_mixes
+from stainbook.work.sheets.tray_sheet import tray_content
 from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
 from tests.cli.console import RECIPES, write
 
-STAINS = ("barley", "copper", "garnet", "clear")
+STAINS = ("barley", "kettle", "garnet", "clear")
 CASE = RECIPES / "W-1051.yaml"
 
 
@@ -34,7 +40,7 @@ def book(tmp_path_factory):
 def case(tmp_path):
     """The front tooth, with the stains of the book alone."""
     text = CASE.read_text(encoding="utf-8").replace("file: ", f"file: {RECIPES}/")
-    limits = "limits: {layers: 2, coats: 2, pots: 3, strengths: [1/8, 1/4, 1/2], stains: [barley, copper, garnet]}"
+    limits = "limits: {layers: 2, coats: 2, pots: 3, strengths: [1/8, 1/4, 1/2], stains: [barley, kettle, garnet]}"
     lines = [line for line in text.splitlines() if not line.startswith("limits:")]
     return write(tmp_path / "case.yaml", *lines, limits)
 
@@ -42,7 +48,7 @@ def case(tmp_path):
 def test_layers_name_mixes_of_the_palette(book, case):
     found = plan_file(book, case, PlanAsked(trade_off=True))
     ids = [one.id for one in found.pots]
-    assert ids == ["A", "B", "C"][: len(ids)]
+    assert ids == ["Y", "J", "U"][: len(ids)]
     assert {layer.pot for zone in found.zones for layer in zone.layers} == set(ids)
     assert [(zone.tooth, zone.zone) for zone in found.zones] == [(11, "cervical"), (11, "middle"), (11, "incisal")]
     assert found.accept is not None
@@ -57,7 +63,7 @@ def test_weights_and_a_scale_that_is_too_coarse(book, case):
     assert fine.pots[0].weighed is not None
     assert sum(fine.pots[0].weighed.grams.values()) == pytest.approx(2.0, abs=0.2)
     coarse = plan_file(book, case, PlanAsked(most=1, grams=0.5, scale_step=0.1))
-    assert any("mix A" in line and "or more" in line for line in coarse.warnings)
+    assert any("mix Y" in line and "or more" in line for line in coarse.warnings)
 
 
 @pytest.mark.parametrize("most", [0, 27])
@@ -83,3 +89,89 @@ def test_a_zone_like_another_keeps_its_wider_doubt_beside_it(book, case):
     assert own.now.name != copy.now.name  # errors that are not the same
     alone, beside = (advise_case(ready.bench, some, stage="blasted").zones[-1] for some in ([copy], [own, copy]))
     assert alone.moves[0].dE00 == pytest.approx(beside.moves[0].dE00, abs=1e-9)
+
+
+# ---------------------------------------------------------------- standing mixes, limits, a tray
+
+
+def test_a_standing_mix_goes_by_its_own_name_and_needs_no_weighing(book, case, tmp_path):
+    mixes = write(
+        tmp_path / "mixes.yaml",
+        "- {mix: house-neck, pot: {barley: 1/4, kettle: 1/8}}",
+        "- {mix: A, pot: {garnet: 1/8}}",
+    )
+    assert [one.mix for one in load_mixes(book, mixes).mixes] == ["house-neck", "A"]
+    found = plan_file(book, case)
+    stock = {one.id: one for one in found.pots if one.stock}
+    assert set(stock) <= {"house-neck", "A"}
+    assert "house-neck" in stock
+    assert all(one.dilution is None for one in stock.values())
+    assert len({one.id for one in found.pots}) == len(found.pots)
+    with pytest.raises(UnknownNameError, match="nothing-like-it"):
+        load_mixes(book, write(tmp_path / "other.yaml", "- {mix: one, pot: {nothing-like-it: 1/8}}"))
+    keep = book.settings()
+    with book.transaction() as step:
+        step.add_settings(replace(keep, mixes=()))
+
+
+def test_a_case_says_what_is_expected_and_what_holds_it_back(book, case):
+    found = plan_file(book, case, PlanAsked(most=1))
+    assert found.zones_counted == 3
+    assert found.expected_in_tolerance == pytest.approx(sum(zone.accept for zone in found.zones))
+    assert found.one_more is None or found.one_more.mixes == 2
+    least = sorted(zone.accept for zone in found.zones if zone.accept < 0.9)[:2]
+    assert [one.accept for one in found.holding_back] == pytest.approx(least)
+    assert all(one.helps for one in found.holding_back)
+
+
+@pytest.mark.parametrize(
+    ("stage", "stains", "wrong"),
+    [("blasted", "[bracken]", "liquids that soak in before sintering"), ("green", "[barley]", "limits: later: stains")],
+)
+def test_stains_of_the_wrong_kind_are_refused_in_one_line(book, case, stage, stains, wrong):
+    text = case.read_text(encoding="utf-8").replace("[barley, kettle, garnet]", stains)
+    path = write(
+        case.with_name("wrong.yaml"), text.replace("stage: blasted", f"stage: {stage}").replace("now:", "x-now:")
+    )
+    lines = [line for line in path.read_text(encoding="utf-8").splitlines() if "x-now" not in line]
+    with pytest.raises(InputError, match=wrong):
+        plan_file(book, write(path, *lines))
+
+
+def test_a_light_that_is_none_is_refused_and_lights_are_told_zone_by_zone(book, case):
+    text = case.read_text(encoding="utf-8")
+    with pytest.raises(InputError, match="the light 'Q9'"):
+        plan_file(book, write(case.with_name("dark.yaml"), text + "\nlights: [Q9]"))
+    found = plan_file(book, write(case.with_name("lights.yaml"), text + "\nlights: [D65, A, F11]"))
+    for zone in found.zones:
+        assert [one.illuminant for one in zone.lights] == ["D65", "A", "F11"]
+        known = [one.accept for one in zone.lights if one.accept is not None]
+        assert zone.accept <= min(known) + 1e-9
+
+
+def test_a_tray_shares_its_mixes_and_tells_each_case_apart(book, case):
+    other = write(case.with_name("second.yaml"), case.read_text(encoding="utf-8").replace("W-1051", "W-1099", 1))
+    found = plan_tray(book, [case, other], PlanAsked(most=3))
+    ids = {one.id for one in found.pots}
+    assert len(ids) <= 3
+    assert [len(one.zones) for one in found.cases] == [3, 3]
+    assert all({layer.pot for zone in one.zones for layer in zone.layers} <= ids for one in found.cases)
+    assert all({pot.id for pot in one.pots} <= ids for one in found.cases)
+    said = page_of(tray_content(found))
+    assert all(code in said for code in ("W-1051", "W-1099", "Mix first"))
+    with pytest.raises(InputError, match="twice"):
+        plan_tray(book, [case, case])
+    bonded = write(
+        case.with_name("bonded.yaml"), other.read_text(encoding="utf-8").replace("stage: blasted", "stage: stained")
+    )
+    with pytest.raises(InputError, match="share it"):
+        plan_tray(book, [case, bonded])
+
+
+def test_an_arch_goes_alone(book, case):
+    teeth = "\n".join(f"  - {{tooth: {tooth}, zone: middle}}" for tooth in (15, 14, 13, 12, 21, 22, 23))
+    lines = case.read_text(encoding="utf-8").splitlines()
+    at = next(i for i, line in enumerate(lines) if line.startswith("operator:"))
+    arch = write(case.with_name("arch.yaml"), *lines[:at], teeth, *lines[at:])
+    with pytest.raises(InputError, match="an arch: it goes alone"):
+        plan_tray(book, [arch, case])

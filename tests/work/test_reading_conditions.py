@@ -178,7 +178,7 @@ def lab(tmp_path_factory):
     folder = write(tmp_path_factory.mktemp("lab"), made())
     with book_in(folder) as book:
         calibrate_files(book, ChipFiles(folder / "chips.csv", folder / "readings.csv", folder / "stains.yaml"))
-    recipes(folder / "recipes.csv", ("neck", "body-000", 1, "walnut", 0.25, 1))
+    recipes(folder / "recipes.csv", ("neck", "body-000", 1, "saddle", 0.25, 1))
     return folder
 
 

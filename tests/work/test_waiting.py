@@ -9,10 +9,11 @@ from stainbook.book import open_book
 from stainbook.kept import Painted, PaintedZone, Settings
 from stainbook.records import Case, CaseZone, LabRef, Layer, Pot, Reading, Stain, Target, Viewing
 from stainbook.work.app import waiting
-from stainbook.work.app.waiting import Board, newest_cases
+from stainbook.work.app.waiting import Board
 from stainbook.work.case.case_change import change_case
 from stainbook.work.case.case_desk import Step
 from stainbook.work.case.case_gaps import case_gaps
+from stainbook.work.case.case_views import case_list
 from stainbook.work.case.chosen import choose
 from stainbook.work.case.delivery import accept, deliver, take_return
 from stainbook.work.case.open_case import now
@@ -49,7 +50,7 @@ def job(book, code):
 
 
 def aimed(book, code):
-    change_case(book, code, lambda case, _: replace(case, zones=tuple(replace(z, target=GOAL) for z in case.zones)))
+    change_case(book, code, lambda case: replace(case, zones=tuple(replace(z, target=GOAL) for z in case.zones)))
 
 
 def read(book, L):
@@ -98,13 +99,13 @@ def test_a_piece_at_the_clinic_waits_to_come_back(book, code):
 
 def test_what_left_is_told_from_the_heads_of_the_book(book, code):
     opened(book, Case("W-2", (CaseZone(11, "cervical", "tooth"),), "zirconia", "delivered"))
-    assert newest_cases(book) == ["W-2", "W-1"]
-    assert newest_cases(book, out=False) == ["W-1"]
-    assert newest_cases(book, out=True) == ["W-2"]
+    assert case_list(book).newest() == ["W-2", "W-1"]
+    assert case_list(book).newest(out=False) == ["W-1"]
+    assert case_list(book).newest(out=True) == ["W-2"]
     did(book, code, "bonded")
-    assert newest_cases(book, out=True) == ["W-1", "W-2"]
+    assert case_list(book).newest(out=True) == ["W-1", "W-2"]
     undo_did(book, code, "bonded")
-    assert newest_cases(book, out=False) == ["W-1"]
+    assert case_list(book).newest(out=False) == ["W-1"]
 
 
 def test_a_case_is_worked_out_again_only_when_something_concerns_it(book, code, monkeypatch):

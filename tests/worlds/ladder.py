@@ -28,7 +28,7 @@ from tests.worlds.fired_labs import table
 from tests.worlds.lab import Piece, World
 from tests.worlds.samples import Trial, chips, to_reading, trials
 
-STAINS = {"walnut": "brown", "flour": "white", "coral": "pink", "lagoon": "blue"}
+STAINS = {"saddle": "brown", "flour": "white", "thrift": "pink", "squall": "blue"}
 SEEDS = (301, 302, 303, 304, 305, 306, 307, 308)
 PIECES = 30
 DRAWS = 512

@@ -22,6 +22,7 @@ ZONE = 44  # pixels
 FULL_WELL, READ_NOISE = 20000.0, 5.0  # electrons
 SHIFT = 2.0  # pixels, how near a piece and a target are put back to where they lay
 PUT_BACK = 0.4  # how far the piece's plane against the target's is then off, as a share of what it is at first
+MOST_BALANCE = 4.0  # how far a camera lifts a channel to make greys grey
 TAB_NOISE = 0.2  # of each of L*, a*, b* as the tab is known
 
 
@@ -69,6 +70,7 @@ class Scene:
     response: Array = field(repr=False)
     seed: int = 0
     other: Array | None = field(default=None, repr=False)  # the same under another lamp, where that is asked for
+    bare: Array | None = field(default=None, repr=False)  # the response without a gel, which the maker knows
 
 
 @dataclass(frozen=True)
@@ -244,7 +246,12 @@ def developed(scene: Scene, faults: Faults | None = None) -> NDArray[np.uint8]:
     faults = faults or Faults()
     rng = np.random.default_rng([scene.seed, 3])
     grey = scene.world.chart[21] @ scene.response
-    balance = grey[1] / grey * np.exp(rng.normal(0, 0.03, 3)) * 0.88 / (0.9 * scene.response.sum(axis=0)[1] + 0.05)
+    balance = (
+        np.minimum(grey[1] / grey, MOST_BALANCE)
+        * np.exp(rng.normal(0, 0.03, 3))
+        * 0.88
+        / (0.9 * scene.response.sum(axis=0)[1] + 0.05)
+    )
     matrix = _maker_matrix(scene)
     linear = np.clip(np.clip(scene.raw * balance, 0, 1) @ matrix.T, 0, 1)
     encoded = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
@@ -259,10 +266,10 @@ def _maker_matrix(scene: Scene) -> Array:
     """From balanced camera RGB to linear sRGB, as a maker fits it: on the chart, white kept."""
     from stainbook.colour import spectrum_to_xyz
 
-    curves = scene.world.chart
+    curves, response = scene.world.chart, scene.response if scene.bare is None else scene.bare
     xyz = spectrum_to_xyz(curves, NM, illuminant="D65", observer=2) / 100
     to_srgb = np.array([[3.2406, -1.5372, -0.4986], [-0.9689, 1.8758, 0.0415], [0.0557, -0.2040, 1.0570]])
-    rgb = curves @ scene.response / scene.response.sum(axis=0)
+    rgb = curves @ response / response.sum(axis=0)
     wanted = xyz @ to_srgb.T
     fitted = np.linalg.lstsq(rgb, wanted, rcond=None)[0].T
     return np.asarray(fitted / fitted.sum(axis=1, keepdims=True))

@@ -1,8 +1,9 @@
-"""Cameras, lights and reflectances to render photos with, in families: one to tune on, one to test on, one blind.
+"""Cameras, lights and reflectances to render photos with, in families: to tune on, to test on, blind, and sealed.
 
-Everything is made up but the measured camera and the charts of colour-science. The families share no
+Everything is made up but measured cameras and the charts of colour-science. The families share no
 camera, light, chart, lab or functional form of a tissue, so a figure on one is not flattered by another. The doubt
-of photos was set on the first two; the third, ``photo_blind``, was looked at after that.
+of photos was set on the first two; the third, ``photo_blind``, was looked at after that and has been looked at since;
+the fourth, ``photo_sealed``, was frozen before two shots met a wider model of gum.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ KINDS = ("living tooth", "living gum", "fired tooth", "fired gum")
 # L*, a*, b* about two standard deviations either side of the published means (tests/published/photo_sources.md)
 LIVING_RANGE = {"living tooth": ((60, -3, 6), (88, 5, 30)), "living gum": ((37, 13, 8), (63, 33, 22))}
 FIRED_RANGE = {"fired tooth": ((50, -4, 2), (88, 9, 32)), "fired gum": ((40, 6, -4), (75, 32, 20))}
-SETS = ("tune", "test", "blind")
+SETS = ("tune", "test", "blind", "sealed")
 
 
 @dataclass(frozen=True)
@@ -39,9 +40,9 @@ class Family:
     lab_spectra: dict[str, Array]  # of the lab that fired the pieces: chips and bodies, on 400-700/10
 
 
-@lru_cache(maxsize=3)
+@lru_cache(maxsize=4)
 def family(which: str) -> Family:
-    """The tuning, the testing or the blind family.
+    """The tuning, the testing, the blind or the sealed family.
 
     Raises
     ------
@@ -53,6 +54,10 @@ def family(which: str) -> Family:
         from tests.worlds.photo_blind import blind_family
 
         return blind_family()
+    if which == "sealed":
+        from tests.worlds.photo_sealed import sealed_family
+
+        return sealed_family()
     test = which == "test"
     rng = np.random.default_rng(29 if test else 11)
     fired, known = fired_pieces(17 if test else 5)

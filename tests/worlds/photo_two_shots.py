@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import argparse
 from collections import defaultdict
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,9 +19,10 @@ from stainbook.errors import InputError
 from stainbook.photo.doubt import Condition
 from stainbook.photo.measure import Outline, measure, radius_of
 from stainbook.photo.measure_two import with_second
-from stainbook.photo.tissue_families import gum_family
+from stainbook.photo.tissue_families import gum_models
 from tests.worlds.photo_accuracy import picture_of, priors_of, target_of
 from tests.worlds.photo_scenes import Faults, Scene, printed, shoot
+from tests.worlds.photo_sealed import gel
 from tests.worlds.photo_spectra import KINDS, NM, SETS, family, lab_of
 
 Array = NDArray[np.float64]
@@ -39,12 +41,12 @@ def two_shots(seed: int, which: str, faults: Faults | None = None) -> tuple[Scen
     product = world.cameras[rng.integers(len(world.cameras))] * world.lights[rng.integers(len(world.lights))][:, None]
     curves = [(kind, world.pieces[kind][rng.integers(len(world.pieces[kind]))]) for kind in KINDS for _ in range(2)]
     tab = world.pieces["fired tooth"][rng.integers(len(world.pieces["fired tooth"]))]
-    chart, gel = printed(world.chart, faults, rng), cyan(rng)
+    chart, sheet = printed(world.chart, faults, rng), (gel if which == "sealed" else cyan)(rng)
     first, second = (
         shoot(seed, world, seen * 0.85 / seen.sum(axis=0).max(), chart, curves, tab, faults, rng)
-        for seen in (product, product * gel[:, None])
+        for seen in (product, product * sheet[:, None])
     )
-    return first, second
+    return first, replace(second, bare=first.response)
 
 
 def paired(first: Scene, second: Scene, kind: str) -> list[tuple[Array, Array, Array]]:
@@ -63,9 +65,11 @@ def judged(first: Scene, second: Scene, encoding: str) -> list[tuple[str, float,
     rows = [(kind, *pair) for kind in KINDS for pair in paired(first, second, kind)]
     outlines = [[Outline(row[0], row[place]) for row in rows] for place in (1, 2)]
     light = {"illuminant": "D65", "observer": 10}
-    one = measure(picture_of(first, encoding), first.corners, target, outlines[0], priors_of(first.world), **light)
-    families = {"living gum": gum_family(), "fired gum": first.world.lab_spectra["fired gum"]}
-    two = with_second(one, picture_of(second, encoding), second.corners, target, outlines[1], families, **light)
+    gums = {"living gum": gum_models()}
+    picture, priors = picture_of(first, encoding), priors_of(first.world)
+    one = measure(picture, first.corners, target, outlines[0], priors, tissues=gums, **light)
+    both = gums | {"fired gum": (first.world.lab_spectra["fired gum"],)}
+    two = with_second(one, picture_of(second, encoding), second.corners, target, outlines[1], both, condition, **light)
     found = []
     for row, by_one, by_two in zip(rows, one.zones, two.zones, strict=True):
         if by_one.mean.flagged:

@@ -1,77 +1,109 @@
-"""Palettes tried in simulated labs whose light is not the model's: python -m tests.worlds.plan_trials.
+"""Plans tried in simulated labs whose light is not the model's: python -m tests.worlds.plan_trials.
 
-Each lab asks one case of zones for colours that random layers give; the plan's layers are then fired by hand,
-many times over, since a case is accepted or not as a whole.
+Each lab asks one case of zones for colours that layers of four mixes give, within one drying and four coats; a plan
+of so many mixes is then fired by hand, many times over, since a case is in tolerance or not as a whole.
 """
 
 from __future__ import annotations
 
 import argparse
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from stainbook.colour import delta_e_2000
-from stainbook.match import Bench
+from stainbook.colour import WAVELENGTHS, delta_e_2000, thresholds
+from stainbook.match import Bench, Start, ZoneProblem
+from stainbook.match.layer_options import options_of, pots_of
 from stainbook.match.plan import Plan, plan_case
+from stainbook.optics.curves import Optics
+from stainbook.optics.film import Piece
 from stainbook.optics.forecast import Hands
+from stainbook.records import Layers, Viewing
 from tests.worlds import lab as worlds
-from tests.worlds.blind_trials import LIMITS, Zone, lab_of, learn, zones_of
+from tests.worlds.blind_trials import HIGHEST, LIMITS, MATERIAL, NOISE, lab_of, learn
 
-MIXES = (2, 3, 4, 6, 26)
-FIRED = 8  # times that each plan is fired
+MADE_FROM = 4  # mixes
+COATS = 4  # on a zone
+FIRED = 24  # times that each plan is fired
+STRENGTHS = (0.0625, 0.125, 0.25, 0.5)
+TEETH = (16, 15, 14, 13, 12, 11, 21, 22, 23, 24, 25, 26)
 
 
 @dataclass(frozen=True)
 class Tried:
-    """One plan: mixes used, mean chance of a zone, claimed and hit, and ΔE00 of what was fired without hand error."""
+    """One plan: mixes and layers used, a zone claimed and hit, the case claimed and met, ΔE00 without hand error."""
 
-    most: int
     used: int
+    coats: float
     claimed: float
     hit: float
+    case_claimed: float
+    case_met: float
     dE00: float
 
 
-def run(world: worlds.World, count: int) -> list[Tried]:
-    """The plans of one lab's case, from few mixes to as many as wanted."""
-    optics = learn(world)
-    zones = [zone for zone in zones_of(world, optics, 2 * count) if zone.kind == "reach"][:count]
+def run(world: worlds.World, count: int, mixes: int) -> Tried:
+    """The plan of one lab's case."""
+    optics, rng = learn(world), world.rng("plans")
     families = {name: ("surface", family) for name, family in world.stains.items()}
-    bench = Bench(optics, tuple(world.stains), families, Hands(operator="bench-1"), LIMITS)
-    problems = [zone.problem for zone in zones]
-    stage, rng = "blasted" if world.matt else "stained", world.rng("plans")
-    return [_tried(world, zones, plan_case(bench, problems, stage=stage, most=n), n, rng) for n in MIXES]
+    limits = replace(LIMITS, strengths=STRENGTHS)
+    bench = Bench(optics, tuple(world.stains), families, Hands(operator="bench-1"), limits)
+    pots = [pot for pot in pots_of(tuple(world.stains), STRENGTHS) if 0.1 < 1.0 - pot.clear <= 0.5]
+    own = options_of([pots[int(i)] for i in rng.choice(len(pots), MADE_FROM, replace=False)], 2)
+    usual = [i for i, one in enumerate(own.layers) if (1.0 - one.pot.clear) * one.coats <= HIGHEST]
+    zones = []
+    for number in range(count):
+        layers = tuple(own.layers[int(i)] for i in rng.choice(usual, size=rng.integers(1, 3)))
+        zones.append(_zone(world, optics, number, layers, rng))
+    plan = plan_case(bench, [one for _, one in zones], stage="blasted" if world.matt else "stained", most=mixes)
+    return _fired(world, zones, plan, rng)
 
 
-def _tried(world: worlds.World, zones: list[Zone], plan: Plan, most: int, rng: np.random.Generator) -> Tried:
+def _zone(
+    world: worlds.World, optics: Optics, number: int, layers: Layers, rng: np.random.Generator
+) -> tuple[worlds.Piece, ZoneProblem]:
+    body, ceramic = world.body(f"plan-{number}", "tooth"), optics.ceramic(MATERIAL)
+    stray = ceramic.stray if world.matt else 0.0
+    piece = Piece(world.read(body, rng=rng), body.surface, stray, ceramic)
+    start = Start(piece, f"plan-{number}", covariance=NOISE**2 * np.eye(len(WAVELENGTHS)))
+    L, a, b = (float(one) for one in lab_of(world.read(world.fire(body, layers, ideal=True))))
+    key = (TEETH[number % len(TEETH)], ("cervical", "middle", "incisal")[number // len(TEETH) % 3])
+    return body, ZoneProblem(key, "tooth", start, (L, a, b), Viewing(), thresholds("tooth"))
+
+
+def _fired(
+    world: worlds.World, zones: list[tuple[worlds.Piece, ZoneProblem]], plan: Plan, rng: np.random.Generator
+) -> Tried:
     hits, far = [], []
-    for zone, planned in zip(zones, plan.zones, strict=True):
-        target, limit, layers = np.array(zone.problem.target), zone.problem.thresholds.acceptable, planned.move.layers
-        far.append(float(delta_e_2000(lab_of(world.read(world.fire(zone.body, layers, ideal=True))), target)))
-        by_hand = (world.fire(zone.body, layers, operator="bench-1", rng=rng) for _ in range(FIRED))
+    for (body, problem), planned in zip(zones, plan.zones, strict=True):
+        target, limit, layers = np.array(problem.target), problem.thresholds.acceptable, planned.move.layers
+        far.append(float(delta_e_2000(lab_of(world.read(world.fire(body, layers, ideal=True))), target)))
+        by_hand = [world.fire(body, layers, operator="bench-1", rng=rng) for _ in range(FIRED)]
         hits.append([bool(delta_e_2000(lab_of(world.read(one)), target) <= limit) for one in by_hand])
-    claimed = float(np.mean([planned.move.accept for planned in plan.zones]))
-    return Tried(most, len(plan.pots), claimed, float(np.mean(hits)), float(np.mean(far)))
+    met = np.array(hits).all(axis=0).mean()
+    coats = [sum(layer.coats for layer in one.move.layers) for one in plan.zones]
+    claimed = np.mean([one.move.accept for one in plan.zones])
+    return Tried(
+        len(plan.pots), float(np.mean(coats)), float(claimed), float(np.mean(hits)), plan.accept, float(met),
+        float(np.mean(far)),
+    )  # fmt: skip
 
 
 def main() -> None:
-    """Print the figures of several labs, by the number of mixes."""
+    """Print the figures of several labs, glazed and matt."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--seeds", type=int, default=3)
-    parser.add_argument("--zones", type=int, default=12)
+    parser.add_argument("--seeds", type=int, default=6)
+    parser.add_argument("--zones", type=int, default=24)
+    parser.add_argument("--mixes", type=int, default=MADE_FROM)
     chosen = parser.parse_args()
-    every = [
-        tried
-        for matt in (False, True)
-        for seed in range(401, 401 + chosen.seeds)
-        for tried in run(worlds.World(seed=seed, matt=matt), chosen.zones)
-    ]
-    for most in MIXES:
-        own = [one for one in every if one.most == most]
-        names = ("used", "claimed", "hit", "dE00")
-        used, claimed, hit, far = (np.mean([getattr(one, name) for one in own]) for name in names)
-        print(f"{most} mixes, used {used:.1f}: a zone claimed {claimed:.2f}, hit {hit:.2f}, ΔE00 {far:.2f}", flush=True)
+    names = ("used", "coats", "claimed", "hit", "case_claimed", "case_met", "dE00")
+    for matt in (False, True):
+        every = []
+        for seed in range(901, 901 + chosen.seeds):
+            every.append(run(worlds.World(seed=seed, matt=matt), chosen.zones, chosen.mixes))
+            print("  ", seed, " ".join(f"{name} {getattr(every[-1], name):.2f}" for name in names), flush=True)
+        said = " ".join(f"{name} {np.mean([getattr(one, name) for one in every]):.3f}" for name in names)
+        print("matt" if matt else "glazed", said, flush=True)
 
 
 if __name__ == "__main__":

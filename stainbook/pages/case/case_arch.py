@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 
 import streamlit as st
 
+from stainbook.faces.view_types import limits_of, predicted, step_of, zone_state
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_shown import ShownCase, key_of
 from stainbook.pages.case.page_choices import PageChoices
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets import swatches
-from stainbook.pages.widgets.arch_svg import Face, arch_markup, key_text
+from stainbook.pages.widgets.arch_svg import Face, jaws, key_text
 from stainbook.pages.widgets.legend import fill_legend, states_legend
 from stainbook.pages.widgets.markup import pick, pick_extending, segments
 from stainbook.pages.widgets.zone_list import list_markup, zone_label
-from stainbook.report.arch_shapes import draw_jaw, is_upper
-from stainbook.work.case.views import limits_of, predicted, step_of, zone_state
 from stainbook.work.documents.schemas import AdvisedZone, Move
 
 ZoneKey = tuple[int, str]
@@ -36,9 +35,9 @@ def show_arch(shown: ShownCase) -> None:
     label = texts.FILL_LABEL
     pick(segments(label, texts.FILLS), label=label, chosen=chosen.fill, key="fill", on_pick=fill)
     legend = fill_legend(RAMP) if chosen.fill == "difference" else ""
-    faces = {key_of(zone): _face(zone, shown.moves.get(key_of(zone)), chosen.fill) for zone in shown.view.advised.zones}
+    drawn = jaws(shown.view.advised.zones, lambda zone: _face(zone, shown.moves.get(key_of(zone)), chosen.fill))
     pick_extending(
-        "".join(jaws(shown.view.advised.zones, faces)) + states_legend() + legend,
+        drawn + states_legend() + legend,
         label=texts.ARCH_LABEL,
         chosen=key_text(key_of(shown.zone)),
         also=[key_text(key_of(zone)) for zone in shown.also],
@@ -79,20 +78,6 @@ def zone_of(found: str) -> ZoneKey:
     """A zone's key from the word that stands for it in the markup."""
     tooth, name = found.split(" ", 1)
     return int(tooth), name
-
-
-def jaws(zones: Sequence[AdvisedZone], faces: Mapping[ZoneKey, Face]) -> list[str]:
-    """The drawings of the jaws that have zones."""
-    both = [[zone for zone in zones if is_upper(zone.tooth) == upper] for upper in (True, False)]
-    return [
-        arch_markup(
-            draw_jaw([(zone.tooth, zone.zone, zone.tissue) for zone in jaw]),
-            {key_of(zone): faces[key_of(zone)] for zone in jaw},
-            (texts.RIGHT, texts.LEFT),
-        )
-        for jaw in both
-        if jaw
-    ]
 
 
 def _face(zone: AdvisedZone, move: Move | None, fill: str) -> Face:

@@ -8,6 +8,7 @@ from html import escape
 
 import streamlit as st
 
+from stainbook.faces.desk_types import Key, Offer, Step
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_shown import ShownCase, key_of
 from stainbook.pages.case.page_choices import CaseChoices, HandLayer
@@ -17,8 +18,7 @@ from stainbook.pages.widgets.markup import pick, pick_many, show_markup
 from stainbook.pages.widgets.steps import rows_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.records import Layer, Pot
-from stainbook.work.case.case_desk import Key, Offer, Step
-from stainbook.work.documents.chances import chance_words
+from stainbook.words.chances import chance
 from stainbook.work.documents.schemas import AdvisedZone, Move
 
 _STAINS = 2  # of one mix
@@ -110,7 +110,7 @@ def zones_table(rows: list[tuple[AdvisedZone, Move]]) -> str:
             escape("; ".join(wording.step(move))),
             wording.one_decimal(move.dE00),
             f"{wording.one_decimal(move.dE00_p05)}–{wording.one_decimal(move.dE00_p95)}",
-            chance_words(move.accept),
+            chance(move.accept),
         )
         for zone, move in rows
     ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
+from stainbook.faces.desk_types import CaseDesk, Job
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_arch import show_arch, show_list
 from stainbook.pages.case.case_choice import some_case
@@ -11,8 +12,8 @@ from stainbook.pages.case.case_mixer import show_mixer
 from stainbook.pages.case.case_parts import (
     show_by_eye,
     show_cautions,
+    show_chance,
     show_facts,
-    show_odds,
     show_steps,
     show_ways_on,
     show_zone,
@@ -25,8 +26,6 @@ from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.long_work import show_pace
 from stainbook.pages.shell.page_frame import show_page
 from stainbook.pages.shell.plain import plain
-from stainbook.work.app.jobs import Job
-from stainbook.work.case.case_desk import CaseDesk
 
 
 def _draw() -> None:
@@ -36,8 +35,9 @@ def _draw() -> None:
         code = some_case(chosen)
     if code is None:
         return
-    job = case_source.desk_job(code)
-    desk = case_source.desk_of(code, job)
+    face = case_source.case(code).desk
+    job = face.job()
+    desk = face.found(job, case_source.PATIENCE)
     _pace(code, job)
     for warning in desk.view.warnings:
         st.info(plain(warning))
@@ -48,7 +48,7 @@ def _draw() -> None:
     with facts:
         show_facts(shown)
     with whole:
-        show_odds(shown)
+        show_chance(shown)
     _show_case(shown)
 
 
@@ -60,7 +60,7 @@ def _pace(code: str, job: Job[CaseDesk]) -> None:
         pace = job.watch.pace
         st.info(words.STOPPED.format(n=len(job.watch.found), of=pace.of))
         if st.button(words.GO_ON):
-            case_source.desk_job(code, again=True)
+            case_source.case(code).desk.job(again=True)
             st.rerun()
 
 

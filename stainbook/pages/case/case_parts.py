@@ -7,6 +7,8 @@ from html import escape
 
 import streamlit as st
 
+from stainbook.faces.desk_types import step_of
+from stainbook.faces.view_types import CaseView, limits_of, predicted, zone_state
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_mixer import show_ways_to_mix, zones_table
 from stainbook.pages.case.case_shown import ShownCase, key_of
@@ -19,13 +21,9 @@ from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.signs import inline_sign
 from stainbook.pages.widgets.steps import steps_markup
 from stainbook.records import Effect
-from stainbook.work.case.case_desk import step_of
-from stainbook.work.case.chosen import mixes_used, whole_chance
-from stainbook.work.case.undo import undo_choices, undoable_choices
-from stainbook.work.case.views import CaseView, limits_of, predicted, zone_state
-from stainbook.work.documents.chances import chance_words
+from stainbook.words.chances import chance
+from stainbook.words.grounds import rests_on
 from stainbook.work.documents.schemas import AdvisedZone
-from stainbook.work.documents.standing_words import rests_on
 
 # ---------------------------------------------------------------- header
 
@@ -33,7 +31,7 @@ from stainbook.work.documents.standing_words import rests_on
 def show_facts(shown: ShownCase) -> None:
     """Material, stage, finish, technician, light and observer, and how many mixes the steps need."""
     view, case = shown.view, shown.view.case
-    mixes = 0 if shown.partly else mixes_used(shown.moves.values())
+    mixes = 0 if shown.partly else shown.next.mixes
     facts = {
         texts.FACTS["material"]: case.material or texts.NOT_STATED,
         texts.FACTS["stage"]: texts.STAGE.get(case.stage or "", case.stage or texts.NOT_STATED),
@@ -46,32 +44,32 @@ def show_facts(shown: ShownCase) -> None:
     show_markup(f'<dl class="facts">{said}</dl>', key="facts")
 
 
-def show_odds(shown: ShownCase) -> None:
+def show_chance(shown: ShownCase) -> None:
     """The chance that every zone is accepted with what is to be done on each."""
     said = f"<span>{texts.WHOLE_CASE}</span>{_whole(shown)}"
-    show_markup(f'<div class="whole">{said}</div>', key="odds")
+    show_markup(f'<div class="whole">{said}</div>', key="chance")
 
 
 def _whole(shown: ShownCase) -> str:
     view = shown.view
     if view.advised.accept is None:
         return f"<strong>{words.WORKED_OUT if shown.partly else _unknown(view)}</strong>"
-    at_once, later = whole_chance(shown.desk, shown.moves) or (view.advised.accept, view.advised.accept_within)
-    said = f"<strong>{chance_words(at_once)}</strong>"
-    if later is not None and chance_words(at_once) != chance_words(later):
-        said += f"<span>{chance_words(later)} {texts.WITHIN_FIRINGS}</span>"
+    at_once, later = shown.next.chance or (view.advised.accept, view.advised.accept_within)
+    said = f"<strong>{chance(at_once)}</strong>"
+    if later is not None and chance(at_once) != chance(later):
+        said += f"<span>{chance(later)} {texts.WITHIN_FIRINGS}</span>"
     lost = sum(zone.verdict == "out of reach" for zone in view.advised.zones)
-    others = whole_chance(shown.desk, shown.moves, within_reach=True) if lost else None
+    others = shown.next.reached if lost else None
     if others is not None:
-        said += f"<span>{wording.counted(words.WITHOUT_LOST, lost, odds=chance_words(others[0]))}</span>"
+        said += f"<span>{wording.counted(words.WITHOUT_LOST, lost, chance=chance(others[0]))}</span>"
     return said
 
 
 def _unknown(view: CaseView) -> str:
     if any(zone.gap and not zone.moves and zone.verdict == "stain" for zone in view.advised.zones):
-        return texts.NO_ODDS_YET
+        return texts.NO_CHANCE_YET
     stopped = all(zone.verdict == "no firing" for zone in view.advised.zones)
-    return texts.NO_ODDS_HERE if stopped else texts.WHOLE_CASE_UNKNOWN
+    return texts.NO_CHANCE_HERE if stopped else texts.WHOLE_CASE_UNKNOWN
 
 
 # ---------------------------------------------------------------- the chosen zone
@@ -120,16 +118,14 @@ def show_ways_on(shown: ShownCase) -> None:
             go_to("readings_page")
         if st.button(texts.TO_RESULT):
             go_to("result_page")
-        book, code = case_source.book(), shown.code
-        undo_change(undoable_choices(book, code), lambda: undo_choices(book, code), key="undo choices")
+        desk = case_source.case(shown.code).desk
+        undo_change(desk.undoable(), desk.undo, key="undo choices")
 
 
 def bench_sheet(code: str) -> None:
     """The bench sheet to print, made when it is asked for."""
-    name = f"bench-{code}.html"
-    st.download_button(
-        texts.BENCH_SHEET, lambda: case_source.sheet_of(code)[1], name, "text/html", on_click="ignore", key="sheet"
-    )
+    name, desk = f"bench-{code}.html", case_source.case(code).desk
+    st.download_button(texts.BENCH_SHEET, lambda: desk.sheet()[1], name, "text/html", on_click="ignore", key="sheet")
 
 
 # ---------------------------------------------------------------- next steps
@@ -162,7 +158,7 @@ def show_steps(shown: ShownCase) -> None:
         show_markup(zones_table(rows), key="also")
     with st.container(horizontal=True):
         show_ways_to_mix(shown)
-        if any(key_of(one) in shown.steps for one in shown.zones) and st.button(words.BACK_TO_FIRST):
+        if any(key_of(one) in shown.next.steps for one in shown.zones) and st.button(words.BACK_TO_FIRST):
             shown.choose(None)
             st.rerun()
 

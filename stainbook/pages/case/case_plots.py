@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import streamlit as st
 
+from stainbook.faces.desk_types import step_of
 from stainbook.pages.case.case_shown import ShownCase, key_of
-from stainbook.pages.shell import texts, wording
+from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.plain import plain
 from stainbook.pages.widgets import planes
 from stainbook.pages.widgets.legend import plot_legend
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.spectrum_plot import spectra
-from stainbook.work.case.case_desk import step_of
 from stainbook.work.documents.schemas import AdvisedZone, ColourResult, Move
 
 
@@ -19,7 +19,7 @@ def show_plots(shown: ShownCase) -> None:
     """The planes around the target and the spectra, with the step to be done, its doubt, and the way so far."""
     zone, move = shown.zone, shown.move
     st.subheader(f"{texts.PLOTS_TITLE}: {zone.tooth} {plain(zone.zone)}", anchor=False)
-    seen = shown.desk.seen(key_of(zone), step_of(move) if move else None)
+    seen = case_source.case(shown.code).desk.seen(shown.desk, key_of(zone), step_of(move) if move else None)
     charts = planes.planes(zone, move.colour if move else None, seen)
     curves = [curve for curve in (seen.now, seen.after, seen.target) if curve is not None]
     show_markup(plot_legend(fired=bool(seen.path), doubt=seen.doubt is not None), key="marks")

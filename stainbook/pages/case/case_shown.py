@@ -5,25 +5,23 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from stainbook.faces.desk_types import CaseDesk, DoneNext, Key, Step
+from stainbook.faces.view_types import CaseView
 from stainbook.pages.case.page_choices import PageChoices
 from stainbook.pages.shell import case_source
-from stainbook.work.case.case_desk import CaseDesk, Key, Step
-from stainbook.work.case.chosen import choose, claims_of, moves_of
-from stainbook.work.case.views import CaseView
 from stainbook.work.documents.schemas import AdvisedZone, Move
 
 
 @dataclass(frozen=True)
 class ShownCase:
-    """The case on the page; ``steps`` were chosen, ``moves`` are to be done: those, else the first of the advice."""
+    """The case on the page, with what is to be done next on it."""
 
     code: str
     desk: CaseDesk
     chosen: PageChoices
     zone: AdvisedZone
     also: tuple[AdvisedZone, ...]
-    steps: Mapping[Key, Step]
-    moves: Mapping[Key, Move]
+    next: DoneNext
 
     @classmethod
     def of(cls, code: str, desk: CaseDesk, chosen: PageChoices) -> ShownCase:
@@ -33,9 +31,8 @@ class ShownCase:
         if here.zone not in zones:
             here.zone = max(zones, key=lambda key: gap.dE00 if (gap := zones[key].gap) else -1.0)
         here.also = [key for key in here.also if key in zones and key != here.zone]
-        steps = case_source.chosen_now(desk)
         also = tuple(zones[key] for key in here.also)
-        return cls(code, desk, chosen, zones[here.zone], also, steps, moves_of(desk, steps))
+        return cls(code, desk, chosen, zones[here.zone], also, case_source.case(code).desk.next(desk))
 
     @property
     def view(self) -> CaseView:
@@ -53,19 +50,18 @@ class ShownCase:
         return self.desk.partly
 
     @property
+    def moves(self) -> Mapping[Key, Move]:
+        """What is to be done on each zone."""
+        return self.next.moves
+
+    @property
     def move(self) -> Move | None:
         """What is to be done on the zone that is shown."""
         return self.moves.get(key_of(self.zone))
 
     def choose(self, step: Step | None) -> None:
-        """Keep a step for all chosen zones, None for the first of the advice.
-
-        What needs another piece, or this one stripped, is kept for the zone that is shown alone.
-        """
-        alone = step is not None and step.kind in ("strip and restain", "remake")
-        keys = [key_of(zone) for zone in (self.zones[:1] if alone else self.zones)]
-        laid = claims_of(self.desk, self.desk.lay(dict.fromkeys(keys, step))) if step is not None else {}
-        choose(case_source.book(), self.view.case.case, dict.fromkeys(keys, step), claims=laid)
+        """Keep a step for all chosen zones, None for the first of the advice."""
+        case_source.case(self.code).desk.choose(self.desk, map(key_of, self.zones), step)
 
 
 def key_of(zone: AdvisedZone) -> Key:

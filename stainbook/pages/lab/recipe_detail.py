@@ -143,12 +143,12 @@ def _use(one: RecipeOrOutcome) -> None:
         st.success(kept("used_on"))
         keep("used_on", "")
     with st.expander(words.USE):
-        files = [str(path) for path in case_source.newest()[:NEWEST_CASES]]
+        files = case_source.lab().cases.listed().newest()[:NEWEST_CASES]
         if not files:
             st.markdown(words.NO_CASE)
             return
         path = st.selectbox(words.CASE, files, key="use_case")
-        zones = case_source.lab().recipes.open_zones(path)
+        zones = [zone.key for zone in case_source.case(path).desk.gaps().case.zones]
         keys = st.multiselect(words.ZONES, zones, format_func=lambda key: f"{key[0]} {key[1]}", key=f"use_zones {path}")
         if st.button(words.USE_IT, disabled=not keys):
             case = case_source.lab().recipes.use_on(one.kind, one.name, path, keys)

@@ -93,7 +93,7 @@ def _next(name: str) -> None:
                 safe_name(f"plates-{name}", "html"), "text/html", on_click="ignore",
             )  # fmt: skip
     if asked:
-        cases = case_source.newest()
+        cases = case_source.lab().cases.listed().newest()
         if not cases:
             st.info(texts.NO_OPEN)
             return

@@ -38,17 +38,18 @@ def put_corners(shown: ShownPhoto) -> None:
 
 def draw_zones(shown: ShownPhoto, desk: OpenedPhoto, corners: Any, case: str | None) -> None:
     """Let zones be outlined on a picture whose target is known."""
-    tooth, zone, how, again = st.columns([2, 3, 7, 4], vertical_alignment="bottom")
-    number = tooth.number_input(texts.TOOTH, 11, 85, **keeping("photo tooth", 11))
-    name = zone.selectbox(texts.ZONE, [*TOOTH_ZONES, *GUM_ZONES], **keeping("photo zone", TOOTH_ZONES[0]))
-    chosen = how.segmented_control(
-        texts.MODE, list(texts.MODES), format_func=texts.MODES.__getitem__, **keeping("photo mode", "draw")
-    )
+    _suggesting(desk, corners, case)
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        number = st.number_input(texts.TOOTH, 11, 85, width=130, **keeping("photo tooth", 11))
+        name = st.selectbox(texts.ZONE, [*TOOTH_ZONES, *GUM_ZONES], width=170, **keeping("photo zone", TOOTH_ZONES[0]))
+        chosen = st.segmented_control(
+            texts.MODE, list(texts.MODES), format_func=texts.MODES.__getitem__, **keeping("photo mode", "draw")
+        )
+        again = st.button(texts.CORNERS_AGAIN)
     mode: str = chosen or "draw"
-    if again.button(texts.CORNERS_AGAIN):
+    if again:
         keep(AGAIN, True)
         st.rerun()
-    _suggesting(desk, corners, case)
     st.caption(texts.NEXT[mode])
     target_line(case, f"{number} {name}")
     for line in kept(SAID, ()):
@@ -85,25 +86,24 @@ def _put(zones: Shapes) -> None:
 
 def _suggesting(desk: OpenedPhoto, corners: Any, case: str | None) -> None:
     """Suggest outlines for teeth; they count once they were taken."""
-    known = [(zone.tooth, zone.zone) for zone in case_source.gaps_view(case).advised.zones] if case else []
-    teeth, ask, take, drop = st.columns([3, 2, 2, 2], vertical_alignment="bottom")
-    typed = teeth.text_input(
-        texts.TEETH, help=texts.TEETH_HELP, **keeping(f"photo teeth {case}", teeth_shown(known) or "12 11 21 22")
-    )
-    if ask.button(texts.SUGGEST):
-        with st.spinner(texts.SUGGESTING, show_time=True):
-            found = case_source.lab().photo.suggested(desk, corners, wanted_of(typed, known))
-        keep(SUGGESTED, found.zones)
-        keep(SAID, tuple(found.why) if found.zones else (texts.NONE_SUGGESTED, *found.why))
-        st.rerun()
-    waiting: Shapes = kept(SUGGESTED, {})
-    if waiting and take.button(texts.TAKE.format(n=len(waiting))):
-        _put(waiting)
-        st.rerun()
-    if waiting and drop.button(texts.DROP):
-        keep(SUGGESTED, {})
-        keep(SAID, ())
-        st.rerun()
+    known = [(zone.tooth, zone.zone) for zone in case_source.case(case).desk.gaps().advised.zones] if case else []
+    usual = teeth_shown(known) or "12 11 21 22"
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        typed = st.text_input(texts.TEETH, help=texts.TEETH_HELP, width=220, **keeping(f"photo teeth {case}", usual))
+        if st.button(texts.SUGGEST):
+            with st.spinner(texts.SUGGESTING, show_time=True):
+                found = case_source.lab().photo.suggested(desk, corners, wanted_of(typed, known))
+            keep(SUGGESTED, found.zones)
+            keep(SAID, tuple(found.why) if found.zones else (texts.NONE_SUGGESTED, *found.why))
+            st.rerun()
+        waiting: Shapes = kept(SUGGESTED, {})
+        if waiting and st.button(texts.TAKE.format(n=len(waiting)), type="primary"):
+            _put(waiting)
+            st.rerun()
+        if waiting and st.button(texts.DROP):
+            keep(SUGGESTED, {})
+            keep(SAID, ())
+            st.rerun()
 
 
 def _canvas(shown: ShownPhoto, shapes: Shapes, handlers: Handlers, *, most: int | None, mode: str = "draw") -> None:

@@ -12,91 +12,94 @@ from stainbook.pages.case.page_choices import choices
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.photo.photo_before import ask_before, before_desk
 from stainbook.pages.photo.photo_check import show_check
-from stainbook.pages.photo.photo_drawing import (
-    AGAIN,
-    CORNERS,
-    SAID,
-    SUGGESTED,
-    ZONES,
-    corners_of,
-    draw_zones,
-    put_corners,
-)
-from stainbook.pages.photo.photo_result import RESULT, STORED, measure_and_show
+from stainbook.pages.photo.photo_drawing import CORNERS, ZONES, corners_of, draw_zones, put_corners
+from stainbook.pages.photo.photo_files import ask_second, dropped_file
+from stainbook.pages.photo.photo_result import measure_and_show
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, keeping, kept, show_page
-from stainbook.pages.shell.plain import plain
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.shot_drawings import drawings_markup
 
-_IMAGE, _CASE = "photo image", "photo case"
-_DRAWN: dict[str, Any] = {ZONES: {}, SUGGESTED: {}, SAID: (), CORNERS: None, AGAIN: False, RESULT: None, STORED: None}
+_IMAGE, _CASE, _OWN = "photo image", "photo case", "photo own chart"
+Files = tuple[Dropped, Dropped, Dropped | None, Dropped | None]
 
 
 def _draw() -> None:
     settings, picture = st.columns([1, 3], gap="medium")
     with settings:
         case = _case()
-        ask_before(case)
-        files = _files()
-        given = _settings()
+        fired = bool(case and case_source.lab().photo.fired_at(case))
+        if fired:
+            ask_before(case)
+        files, given = _brought()
+        if not fired:
+            ask_before(case)
+        with st.expander(texts.MORE):
+            given |= _settings()
         _setting_up()
     with picture:
         if files is None:
             st.info(texts.BRING)
             return
-        _work(*files, given, case)
+        _work(files, given, case)
 
 
-def _files() -> tuple[Dropped, Dropped, Dropped | None] | None:
-    """The picture, the target's table and maybe a grey frame, kept over page switches; None while one is missing."""
-    image = _dropped(_IMAGE, texts.PICTURE, texts.PICTURE_HELP)
-    table = _dropped("photo table", texts.TABLE, texts.TABLE_HELP)
-    flat = _dropped("photo flat", texts.FLAT, texts.FLAT_HELP)
-    return (image, table, flat) if image and table else None
+def _brought() -> tuple[Files | None, dict[str, Any]]:
+    """Picture, the target's table, maybe a grey frame and a second shot; None while picture or table is missing."""
+    image = dropped_file(_IMAGE, texts.PICTURE, texts.PICTURE_HELP, picture=True)
+    table = _table()
+    subject = st.radio(
+        texts.SUBJECT, list(texts.SUBJECTS), format_func=texts.SUBJECTS.__getitem__, **keeping("photo subject", "piece")
+    )
+    second, sheet = ask_second(asked=subject == "patient")
+    with st.expander(texts.FLAT):
+        flat = dropped_file("photo flat", texts.FLAT, texts.FLAT_HELP, picture=True)
+    given = {"subject": subject, "filter": sheet}
+    return ((image, table, flat, second) if image and table else None), given
 
 
-def _dropped(key: str, label: str, words: str) -> Dropped | None:
-    file = st.file_uploader(label, help=words, key=f"{key} file")
-    if file is not None:
-        fresh = Dropped(file.name, file.getvalue())
-        if key == _IMAGE and fresh != kept(key, None):
-            _begin_anew()
-        keep(key, fresh)
-    found: Dropped | None = kept(key, None)
-    if file is None and found is not None:
-        st.caption(plain(found.name))
-    return found
+def _table() -> Dropped | None:
+    """The target's table: what was brought, else the lab's own chart."""
+    own = case_source.lab().photo.chart()
+    if own is None:
+        brought = dropped_file("photo table", texts.TABLE, texts.TABLE_HELP)
+    else:
+        with st.expander(texts.OWN_CHART.format(n=own.rows * own.columns)):
+            brought = dropped_file("photo table", texts.TABLE, texts.TABLE_HELP)
+    if brought is None and own is not None and not kept(_OWN, False):
+        keep(_OWN, True)
+        keep("photo rows", own.rows)
+        keep("photo columns", own.columns)
+    if brought is not None and own is None:
+        _offer_chart(brought)
+    return brought or (own.table if own else None)
 
 
-def _begin_anew() -> None:
-    """What was drawn on the picture before means nothing on another."""
-    for key, nothing in _DRAWN.items():
-        keep(key, nothing)
+def _offer_chart(table: Dropped) -> None:
+    """Let the readings of a chart be the lab's, so that the next picture needs no table."""
+    if st.button(texts.KEEP_CHART, help=texts.KEEP_CHART_HELP):
+        case_source.lab().photo.keep_chart(table)
+        st.rerun()
 
 
 def _settings() -> dict[str, Any]:
     rows, columns = st.columns(2)
-    given: dict[str, Any] = {
+    return {
         "rows": rows.number_input(texts.ROWS, 1, 40, **keeping("photo rows", 4)),
         "columns": columns.number_input(texts.COLUMNS, 1, 40, **keeping("photo columns", 6)),
         "patch_fill": st.slider(texts.FILL, 0.2, 1.0, **keeping("photo fill", 0.8)),
+        "encoding": st.selectbox(
+            texts.ENCODING,
+            list(texts.ENCODINGS),
+            format_func=texts.ENCODINGS.__getitem__,
+            **keeping("photo encoding", "auto"),
+        ),
     }
-    given["subject"] = st.radio(
-        texts.SUBJECT, list(texts.SUBJECTS), format_func=texts.SUBJECTS.__getitem__, **keeping("photo subject", "piece")
-    )
-    given["encoding"] = st.selectbox(
-        texts.ENCODING,
-        list(texts.ENCODINGS),
-        format_func=texts.ENCODINGS.__getitem__,
-        **keeping("photo encoding", "auto"),
-    )
-    return given
 
 
 def _case() -> str | None:
     """The case whose targets count and which the zones are readings of; None for a photo on its own."""
-    files = case_source.case_codes(choices().case)
+    files = case_source.lab().cases.listed().offered(choices().case)
     if not files:
         return None
     known = ["", *files]
@@ -117,24 +120,26 @@ def _setting_up() -> None:
         st.markdown("\n".join(f"{number}. {step}" for number, step in enumerate(texts.SHOT_STEPS, 1)))
 
 
-def _work(image: Dropped, table: Dropped, flat: Dropped | None, given: dict[str, Any], case: str | None) -> None:
+def _work(files: Files, given: dict[str, Any], case: str | None) -> None:
+    image, table, flat, _ = files
     before = before_desk(image, table)
     zones = kept(ZONES, {})
     photo = case_source.lab().photo
-    desk = photo.drafted((image, table, flat), given, kept(CORNERS, None), zones)
+    desk = photo.drafted(files, given, kept(CORNERS, None), zones)
     with st.spinner(texts.LOOKING, show_time=True):
         shown = _looked(desk, (image, table, flat, str(kept(CORNERS, None)), tuple(sorted(given.items()))))
-    show_check(shown.check)
     corners = corners_of(shown)
     if corners is None:
+        show_check(shown.check)
         put_corners(shown)
         return
     draw_zones(shown, desk, corners, case)
     if zones:
         drawn_on = given | {"picture": (shown.width, shown.height)}
-        measure_and_show(photo.drafted((image, table, flat), drawn_on, corners, zones), case, before)
+        measure_and_show(photo.drafted(files, drawn_on, corners, zones), case, before)
     elif before is not None:
         st.caption(texts.SAME_ZONES.format(names=", ".join(f"{z.tooth} {z.zone}" for z in before.scene.zones)))
+    show_check(shown.check)
 
 
 @st.cache_data(show_spinner=False, max_entries=4)

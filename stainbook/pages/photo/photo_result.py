@@ -6,13 +6,15 @@ from typing import Any
 
 import streamlit as st
 
-from stainbook.faces.photo_types import Measured, OpenedPhoto, PhotoAsked, usable_zones
+from stainbook.faces.photo_types import Measured, OpenedPhoto, PhotoAsked, summary_of, usable_zones
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.photo.photo_before import offer_as_before
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, kept
 from stainbook.pages.shell.plain import plain
 from stainbook.pages.shell.wording import counted, one_decimal
+from stainbook.words.places import zone_name
+from stainbook.words.states import TOLERANCE
 from stainbook.work.documents.photo_schemas import PhotoResult, PhotoZone
 from stainbook.work.documents.schemas import AdvisedZone
 
@@ -23,7 +25,7 @@ def targets_of(case: str | None) -> dict[str, AdvisedZone]:
     """The zones of a case that have a target, by ``11 cervical``."""
     if case is None:
         return {}
-    zones = case_source.gaps_view(case).advised.zones
+    zones = case_source.case(case).desk.gaps().advised.zones
     return {f"{zone.tooth} {zone.zone}": zone for zone in zones if zone.target is not None}
 
 
@@ -70,8 +72,12 @@ def _shared(desk: OpenedPhoto, before: OpenedPhoto | None) -> set[tuple[int, str
 
 def _show(found: Measured, *, compared: bool) -> None:
     result = found.result
+    summary = summary_of(result)
+    st.markdown(f"**{texts.SUMMARY[summary.case].format(**summary._asdict())}**")
     for warning in result.warnings:
         st.info(plain(warning))
+    if found.side:
+        st.image(found.side, caption=texts.SIDE)
     if compared:
         st.subheader(texts.CHANGE)
         _table([_changed(zone) for zone in result.zones if zone.change])
@@ -99,7 +105,7 @@ def _changed(zone: PhotoZone) -> dict[str, Any]:
     parts = {"value": zone.change.dL, "chroma": zone.change.dC, "hue": zone.change.dH}
     return {
         "tooth": zone.tooth,
-        "zone": zone.zone,
+        "zone": zone_name(zone.zone),
         "change ΔE00": round(zone.change.dE00, 1),
         "± change": round(zone.change.u, 1),
         **{name: round(value, 1) for name, value in parts.items()},
@@ -110,7 +116,7 @@ def _changed(zone: PhotoZone) -> dict[str, Any]:
 def _row(zone: PhotoZone, *, graded: bool) -> dict[str, Any]:
     row: dict[str, Any] = {
         "tooth": zone.tooth,
-        "zone": zone.zone,
+        "zone": zone_name(zone.zone),
         **{name: round(getattr(zone, key), 1) for name, key in (("L*", "L"), ("a*", "a"), ("b*", "b"))},
         "± ΔE00": round(zone.u, 1),
     }
@@ -118,7 +124,7 @@ def _row(zone: PhotoZone, *, graded: bool) -> dict[str, Any]:
         gap = zone.gap
         row["to target"] = round(gap.dE00, 1) if gap else None
         row["± target"] = round(gap.u, 1) if gap and gap.u is not None else None
-        row["acceptable"] = gap.grade if gap else ""
+        row["tolerance"] = TOLERANCE[gap.grade] if gap else ""
     return row | {"masked": f"{zone.masked:.0%}", "use": "no: glare" if zone.flagged else "yes"}
 
 

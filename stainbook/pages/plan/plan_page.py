@@ -12,7 +12,6 @@ from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.long_work import show_pace
 from stainbook.pages.shell.page_frame import go_to, show_page
 from stainbook.pages.shell.plain import plain
-from stainbook.work.case.case_plan import MOST_SHOWN
 from stainbook.work.documents.plan_schemas import PlanResult
 
 MOST = 10  # mixes that can be asked for here
@@ -25,18 +24,18 @@ def _draw() -> None:
         code = some_case(chosen)
     if code is None:
         return
-    view = case_source.gaps_view(code)
-    if any(zone.gap and zone.why and zone.verdict == "stain" for zone in view.advised.zones):
+    desk = case_source.case(code).desk
+    if any(zone.gap and zone.why and zone.verdict == "stain" for zone in desk.gaps().advised.zones):
         st.info(words.CANNOT_PLAN.format(reason=words.NO_STAINS_YET))
         return
     here = chosen.here
     with mixes:
         _count(code, here)
-    job = case_source.plan_begun(code, here.mixes)
+    job = desk.plan_begun(here.mixes)
     if job is None or (job.wait(0) and job.was_stopped):
         with do:
             if st.button(words.MAKE_PLAN, type="primary", width="stretch"):
-                case_source.plan_job(code, here.mixes, again=True).wait(case_source.PATIENCE)
+                desk.plan(here.mixes, again=True).wait(case_source.PATIENCE)
                 st.rerun()
         st.markdown(words.NO_PLAN_YET if job is None else words.PLAN_STOPPED)
         return
@@ -75,7 +74,7 @@ def _show(code: str, plan: PlanResult, do: st.delta_generator.DeltaGenerator) ->
     with suffering:
         show_suffering(plan)
     with trade:
-        show_trade(plan, MOST_SHOWN)
+        show_trade(plan)
     show_zones(plan)
     for warning in plan.warnings:
         st.caption(plain(warning))

@@ -12,7 +12,6 @@ from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.long_work import show_pace
 from stainbook.pages.shell.page_frame import go_to, keeping, show_page
 from stainbook.pages.widgets.markup import show_markup
-from stainbook.work.sheets.chosen_sheet import batch_of
 
 
 def _draw() -> None:
@@ -21,17 +20,19 @@ def _draw() -> None:
         code = some_case(choices())
     if code is None:
         return
-    job = case_source.desk_job(code)
+    desk = case_source.case(code).desk
+    job = desk.job()
     if not job.settled(case_source.PATIENCE):
         show_pace(job)
         return
     amount = grams.text_input(words.BATCH, help=words.BATCH_HELP, **keeping(f"batch {code}"))
-    scale = step.text_input(words.SCALE, help=words.SCALE_HELP, **keeping("scale step", case_source.scale_step()))
+    usual = f"{case_source.lab().settings.scale_step():g}"
+    scale = step.text_input(words.SCALE, help=words.SCALE_HELP, **keeping("scale step", usual))
     try:
-        on_page, printed = case_source.sheet_of(code, batch_of(amount, scale))
+        on_page, printed = desk.sheet(amount, scale)
     except InputError as error:
         st.warning(words.CANNOT_WEIGH.format(reason=error))
-        on_page, printed = case_source.sheet_of(code)
+        on_page, printed = desk.sheet()
     with ways.container(horizontal=True, horizontal_alignment="right"):
         if st.button(words.TO_CASE_PAGE):
             go_to("case_page")

@@ -2,34 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import streamlit as st
 
-from stainbook.errors import InputError
+from stainbook.faces.firing_types import RecordedZone, ToldFiring
+from stainbook.faces.reading_types import Light
 from stainbook.pages.shell import case_source, wording
 from stainbook.pages.shell import way_texts as words
-from stainbook.pages.shell.light_choice import Light
-from stainbook.pages.shell.page_frame import forget, keep, keeping, kept
-from stainbook.work.firing.corrections import (
-    ReadZone,
-    RecordedZone,
-    ToldFiring,
-    correct_firing,
-    correct_reading,
-    correct_zone,
-    firings_of,
-    read_zones,
-    recorded_zones,
-    take_back_firing,
-    take_back_zone,
-)
-from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.pages.shell.page_frame import do, forget, keeping
 
 
 def correct_result(code: str, light: Light) -> None:
     """What was recorded of the case's firings, to be corrected."""
-    zones = recorded_zones(case_source.book(), code)
+    zones = case_source.case(code).firing.zones()
     if not zones:
         return
     with st.expander(words.CORRECT_RESULT):
@@ -43,7 +29,7 @@ def correct_result(code: str, light: Light) -> None:
             _firing(code)
 
 
-def _zone(code: str, zones: list[RecordedZone], light: Light) -> None:
+def _zone(code: str, zones: Sequence[RecordedZone], light: Light) -> None:
     names = {f"{one.tooth} {one.zone}, {wording.moment(one.fired_at)}": one for one in zones}
     one = names[st.selectbox(words.CORRECT_WHICH, list(names), key=f"correct zone {code}")]
     st.caption(words.HOLDS_NOW.format(said=f"{one.painted}; {wording.lab(one.colour)}"))
@@ -52,18 +38,17 @@ def _zone(code: str, zones: list[RecordedZone], light: Light) -> None:
     painted = st.text_area(words.CORRECT_PAINTED, height=96, **keeping(f"corrected {end}", lines))
     lab = st.text_input(words.CORRECT_LAB, help=words.CORRECT_LAB_HELP, **keeping(f"corrected lab {end}"))
     why = st.text_input(words.WHY, **keeping(f"why {code}"))
-    book = case_source.book()
+    firing = case_source.case(code).firing
     with st.container(horizontal=True):
         if st.button(words.CORRECT_IT, disabled=not why.strip()):
-            asked = _asked(light)
-            _do(code, lambda: correct_zone(book, code, one.name, painted=painted, lab=lab, why=why, asked=asked))
+            _do(code, lambda: firing.correct_zone(one.name, painted=painted, lab=lab, why=why, light=light))
         if st.button(words.TAKE_BACK, disabled=not why.strip()):
-            _do(code, lambda: take_back_zone(book, code, one.name, why=why))
+            _do(code, lambda: firing.take_back_zone(one.name, why=why))
 
 
 def _firing(code: str) -> None:
-    book = case_source.book()
-    names = {wording.moment(one.fired_at): one for one in firings_of(book, code)}
+    case = case_source.case(code)
+    names = {wording.moment(one.fired_at): one for one in case.firing.all()}
     one = names[st.selectbox(words.CORRECT_WHICH, list(names), key=f"correct firing {code}")]
     minutes = f"{one.minutes:g}" if one.minutes is not None else ""
     told = (one.operator or "", one.programme or "", one.furnace or "", minutes)
@@ -79,15 +64,15 @@ def _firing(code: str) -> None:
         if st.button(words.CORRECT_IT, disabled=not why.strip()):
             who, programme, furnace, typed = (one.strip() for one in fields)
             new = ToldFiring(who or None, programme or None, furnace or None, typed)
-            _do(code, lambda: correct_firing(book, code, one.fired_at, new, why=why))
+            _do(code, lambda: case.firing.correct(one.fired_at, new, why=why))
         if st.button(words.TAKE_BACK_FIRING, disabled=not why.strip()):
-            _do(code, lambda: take_back_firing(book, code, one.fired_at, why=why))
+            _do(code, lambda: case.way.take_back_firing(one.fired_at, why=why))
 
 
 def correct_readings(code: str, light: Light) -> None:
     """The readings that hold now, to be corrected or taken back."""
-    book = case_source.book()
-    found: list[ReadZone] = read_zones(book, code)
+    measured = case_source.case(code).measured
+    found = measured.read()
     if not found:
         return
     with st.expander(words.CORRECT_READING):
@@ -100,22 +85,12 @@ def correct_readings(code: str, light: Light) -> None:
         )
         why = st.text_input(words.WHY, **keeping(f"why {code}"))
         if st.button(words.CORRECT_IT if lab.strip() else words.TAKE_BACK, disabled=not why.strip()):
-            asked = _asked(light)
-            _do(code, lambda: correct_reading(book, code, one.sample, lab=lab, why=why, asked=asked))
+            _do(code, lambda: measured.correct(one.sample, lab=lab, why=why, light=light))
 
 
 def _do(code: str, act: Callable[[], object]) -> None:
-    try:
+    def done() -> None:
         act()
-    except InputError as error:
-        st.warning(words.CANNOT_CHANGE.format(reason=error))
-        return
-    forget(f"why {code}")
-    keep("corrections", kept("corrections", 0) + 1)
-    st.rerun()
+        forget(f"why {code}")
 
-
-def _asked(light: Light) -> Asked:
-    return Asked(
-        light.illuminant, light.observer, instrument=light.instrument, instruments=case_source.book().instruments()
-    )
+    do(done, cannot=words.CANNOT_CHANGE)

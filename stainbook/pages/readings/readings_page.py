@@ -7,20 +7,21 @@ from dataclasses import replace
 import streamlit as st
 
 from stainbook.errors import InputError
+from stainbook.faces.firing_types import Given, Preview, ReadingPlace
+from stainbook.faces.reading_types import Light
 from stainbook.pages.case.case_choice import some_case
 from stainbook.pages.case.case_parts import bench_sheet
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.readings.correct_parts import correct_readings
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
-from stainbook.pages.shell.light_choice import Light, light_choice
+from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import forget, go_to, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import plain
 from stainbook.pages.widgets.arch_svg import key_text
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.tables import assigned_markup, lab_cells, order_markup
 from stainbook.pages.widgets.zone_list import list_markup
-from stainbook.work.case.typed_readings import Given, Preview, ReadingPlace, order_of, preview, rows_read, store
 
 ROW = 24  # px, of the field for typing
 
@@ -34,7 +35,7 @@ def _draw() -> None:
     with light:
         under = light_choice(code)
     done = st.container()
-    places = order_of(case_source.book(), code)
+    places = case_source.case(code).measured.order()
     sheet, field = st.columns([6, 5], gap="large")
     with field:
         given = _given(code, places, under)
@@ -83,8 +84,8 @@ def _sheet(code: str, places: tuple[ReadingPlace, ...], given: Given | None) -> 
         return None, None
     try:
         if st.toggle(words.BY_HAND, **keeping(f"by hand {code}", False)):
-            given = _by_hand(places, given)
-        found = preview(case_source.book(), code, given)
+            given = _by_hand(code, places, given)
+        found = case_source.case(code).measured.preview(given)
     except InputError as error:
         st.warning(texts.CANNOT_READ.format(reason=error))
         show_markup(order_markup(places), key="order")
@@ -95,13 +96,13 @@ def _sheet(code: str, places: tuple[ReadingPlace, ...], given: Given | None) -> 
     return given, found
 
 
-def _by_hand(places: tuple[ReadingPlace, ...], given: Given) -> Given:
+def _by_hand(code: str, places: tuple[ReadingPlace, ...], given: Given) -> Given:
     """A row of a table for each reading, with the zone that it is given to."""
     import pandas as pd
 
     samples = {said(place): place.sample for place in places}
     names = {sample: name for name, sample in samples.items()}
-    read = rows_read(case_source.book(), given)
+    read = case_source.case(code).measured.rows(given)
     order = [*names.values()] + [words.LEFT_OUT] * len(read)
     rows = [
         (one.name, *lab_cells(one.colour), names.get(one.name, words.LEFT_OUT if one.name else order[number]))
@@ -133,7 +134,7 @@ def _store(code: str, given: Given | None, found: Preview | None) -> None:
     if found is not None and given is not None:
         label = wording.counted(texts.STORE, len(found.rows))
         if st.button(label, type="primary", width="stretch", disabled=not found.rows):
-            new = store(case_source.book(), code, given)
+            new = case_source.case(code).measured.store(given)
             keep(f"stored {code}", new)
             forget(f"typed {code}")
             keep(f"round {code}", kept(f"round {code}", 0) + 1)
@@ -150,7 +151,7 @@ def _gaps(code: str) -> None:
     case = code
     if stored is not None:
         st.info(wording.counted(texts.STORED, stored, case=case) if stored else texts.NOTHING_NEW.format(case=case))
-    view = case_source.gaps_view(code)
+    view = case_source.case(code).desk.gaps()
     if not any(zone.gap for zone in view.advised.zones):
         return
     st.subheader(texts.GAP_NOW, anchor=False)

@@ -9,27 +9,26 @@ from typing import Literal
 import streamlit as st
 
 from stainbook.errors import InputError
+from stainbook.faces.firing_types import FiringNow, FiringResult, Given, Preview, Since, ZoneResult
+from stainbook.faces.reading_types import Light
 from stainbook.pages.case.case_choice import some_case
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.readings.correct_parts import correct_result
 from stainbook.pages.result.held_parts import held_outcomes
-from stainbook.pages.result.result_parts import ResultRow, firing_fields, list_of, proposed, show_recorded, zone_form
+from stainbook.pages.result.result_parts import (
+    FiringFields,
+    ResultRow,
+    firing_fields,
+    list_of,
+    proposed,
+    show_recorded,
+    zone_form,
+)
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
-from stainbook.pages.shell.light_choice import Light, light_choice
-from stainbook.pages.shell.page_frame import forget, go_to, keep, keeping, kept, show_page
+from stainbook.pages.shell.light_choice import light_choice
+from stainbook.pages.shell.page_frame import do, forget, go_to, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import plain
-from stainbook.work.case.typed_readings import Given, Preview, order_of, preview, store
-from stainbook.work.firing.results import (
-    FiringResult,
-    Since,
-    ZoneResult,
-    note_painted,
-    record_result,
-    since_the_firing,
-    unknown_stains,
-)
-from stainbook.work.firing.results import unfired as unfired_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,15 +41,15 @@ class _Read:
 
 
 def _draw() -> None:
-    case, light, do = st.columns([4, 3, 5], vertical_alignment="bottom")
+    case, light, press = st.columns([4, 3, 5], vertical_alignment="bottom")
     with case:
         code = some_case(choices())
     if code is None:
         return
     with light:
         under = light_choice(code)
-    view = case_source.case_view(code)
-    told = firing_fields(code, view.case.operator)
+    desk, firing = case_source.waited_for(code), case_source.case(code).firing.now()
+    told = firing_fields(code, firing, desk.view.case.operator)
     lying, came_out = st.container(), st.container()
     if kept(f"recorded {code}", None) is not None:
         st.subheader(words.NEXT_FIRING, anchor=False)
@@ -58,32 +57,32 @@ def _draw() -> None:
     table, forms = st.columns([8, 5], gap="large")
     with forms:
         one = st.container()
-        read = _readings(code, under)
-    rows = _rows(code, proposed(code), read)
+        read = _readings(code, firing, under)
+    rows = _rows(code, proposed(code, firing, desk), read)
     with table:
         list_of(code, rows)
     with one:
         zone_form(code, rows)
     new = _new_stains(code, rows)
     with lying:
-        _lying(code)
-    with do:
-        _act(code, rows, read, new, under, told)
+        _lying(code, firing)
+    with press:
+        _act(code, rows, read, new, under, told, lies=firing.lying is not None)
     _left_out(rows)
     with came_out:
         show_recorded(code, busy=any(row.painted.strip() and row.read for row in rows))
-    held_outcomes(view.case.case)
+    held_outcomes(code)
     correct_result(code, under)
 
 
 # ---------------------------------------------------------------- readings after the firing
 
 
-def _readings(code: str, under: Light) -> _Read:
+def _readings(code: str, firing: FiringNow, under: Light) -> _Read:
     """Pasted, dropped, or read since in the book, of all zones at once."""
     number = kept(f"firings {code}", 0)
     st.markdown(f"**{words.ALL_READ}**")
-    since = _since(code, number)
+    since = _since(code, firing, number)
     text = st.text_area(
         words.TYPE_ALL, height=110, placeholder=texts.TYPE_EXAMPLE, **keeping(f"after all {code} {number}")
     )
@@ -94,7 +93,7 @@ def _readings(code: str, under: Light) -> _Read:
         return _Read(None, None, since)
     given = Given("", file.name, file.getvalue(), *under) if file else Given(text, "", b"", *under)
     try:
-        found = preview(case_source.book(), code, given)
+        found = case_source.case(code).measured.preview(given)
     except InputError as error:
         st.warning(texts.CANNOT_READ.format(reason=error))
         return _Read(None, None, since)
@@ -104,13 +103,13 @@ def _readings(code: str, under: Light) -> _Read:
     return _Read(given, found, since)
 
 
-def _since(code: str, number: int) -> dict[tuple[int, str], Since]:
-    since = since_the_firing(case_source.book(), code)
+def _since(code: str, firing: FiringNow, number: int) -> Mapping[tuple[int, str], Since]:
+    since = firing.since
     if not since:
         return {}
     photo = sum(one.u is not None for one in since.values())
     said = words.TAKE_SINCE_PHOTO if photo else words.TAKE_SINCE
-    sure = unfired_of(case_source.book(), code) is not None  # then they were read after the painting
+    sure = firing.lying is not None  # then they were read after the painting
     label = wording.counted(said, len(since), photo=str(photo))
     return since if st.checkbox(label, **keeping(f"since {code} {number} {len(since)}", sure)) else {}
 
@@ -118,7 +117,7 @@ def _since(code: str, number: int) -> dict[tuple[int, str], Since]:
 def _rows(code: str, steps: Mapping[tuple[int, str], str], read: _Read) -> list[ResultRow]:
     """A row a zone in the order of the sheet: what is typed for it goes before what is pasted, that before the book."""
     number = kept(f"firings {code}", 0)
-    order = [(one.tooth, one.zone) for one in order_of(case_source.book(), code) if one.tooth and one.zone]
+    order = [(one.tooth, one.zone) for one in case_source.case(code).measured.order() if one.tooth and one.zone]
     pasted = {(one.place.tooth, one.place.zone): one.colour for one in read.found.rows} if read.found else {}
     rows = []
     for key in dict.fromkeys([*order, *steps]):
@@ -140,70 +139,65 @@ def _act(
     read: _Read,
     new: list[str] | None,
     under: Light,
-    told: tuple[str | None, str | None, str | None, str],
+    told: FiringFields,
+    *,
+    lies: bool,
 ) -> None:
-    """Record where something was read; else note what was painted; once recorded go on."""
-    ready = [row for row in rows if row.painted.strip() and row.read]
+    """Record all that was painted, read or not; note it before it is fired; once recorded go on."""
     painted = [row for row in rows if row.painted.strip()]
-    if ready:
-        label = wording.counted(words.RECORD, len(ready))
-        if st.button(label, type="primary", width="stretch", disabled=new is None):
-            _record(code, ready, read, new or [], under, told)
+    read_after = any(row.read for row in painted)
+    if read_after or (lies and painted):
+        label = wording.counted(words.RECORD if read_after else words.RECORD_UNREAD, len(painted))
+        look: Literal["primary", "secondary"] = "primary" if read_after else "secondary"
+        if st.button(label, type=look, width="stretch", disabled=new is None):
+            _record(code, painted, read, new or [], under, told)
     else:
-        lies = unfired_of(case_source.book(), code) is not None
         label = wording.counted(words.NOTE_PAINTED, len(painted))
         kind: Literal["primary", "secondary"] = "primary" if kept(f"recorded {code}", None) is None else "secondary"
-        if st.button(label, type=kind, width="stretch", disabled=new is None or lies or not painted):
-            _note(code, painted, told[0])
+        if st.button(label, type=kind, width="stretch", disabled=new is None or not painted):
+            _note(code, painted, told.operator)
 
 
 def _record(
     code: str,
-    ready: Sequence[ResultRow],
+    painted: Sequence[ResultRow],
     read: _Read,
     new: Sequence[str],
     under: Light,
-    told: tuple[str | None, str | None, str | None, str],
+    told: FiringFields,
 ) -> None:
-    book = case_source.book()
+    zones = [ZoneResult(row.tooth, row.zone, row.painted, row.lab, row.since) for row in painted]
+    given = read.given if any(row.pasted for row in painted) else None
     try:
-        since: Mapping[tuple[int, str], Since] = read.since
-        if read.given is not None and any(row.pasted for row in ready):
-            store(book, code, read.given)
-            since = {**since, **since_the_firing(book, code, first=True)}
-        zones = [ZoneResult(row.tooth, row.zone, row.painted, row.lab, since.get(row.key)) for row in ready]
-        who, programme, furnace, minutes = told
-        asked = FiringResult(zones, who, programme, furnace, minutes, *under, new_stains=new)
-        result = record_result(book, code, asked)
+        asked = FiringResult(
+            zones, told.operator, told.programme, told.furnace, told.minutes, *under, new_stains=new, tray=told.tray
+        )
+        result = case_source.case(code).firing.record(asked, given)
     except InputError as error:
         st.warning(words.CANNOT_RECORD.format(reason=error))
         return
     keep(f"recorded {code}", result)
     keep(f"firings {code}", kept(f"firings {code}", 0) + 1)
-    forget(f"minutes {code}")
+    for field in ("minutes", "tray"):
+        forget(f"{field} {code}")
     st.rerun()
 
 
 def _note(code: str, painted: Sequence[ResultRow], who: str | None) -> None:
     zones = [ZoneResult(row.tooth, row.zone, row.painted) for row in painted]
-    try:
-        note_painted(case_source.book(), code, zones, who)
-    except InputError as error:
-        st.warning(words.CANNOT_RECORD.format(reason=error))
-        return
-    st.rerun()
+    do(lambda: case_source.case(code).firing.paint(zones, who), cannot=words.CANNOT_RECORD)
 
 
-def _lying(code: str) -> None:
+def _lying(code: str, firing: FiringNow) -> None:
     """What lies on the piece unfired, and the way out where it was wiped off."""
-    found = unfired_of(case_source.book(), code)
+    found = firing.lying
     if found is None:
         return
     names = ", ".join(f"{one.tooth} {one.zone}" for one in found.zones)
     said, wipe = st.columns([9, 3], vertical_alignment="center")
     said.info(words.LYING.format(at=wording.moment(found.painted_at), zones=names))
     if wipe.button(words.WIPED, width="stretch"):
-        note_painted(case_source.book(), code, [], found.operator)
+        case_source.case(code).firing.paint([], found.operator)
         st.rerun()
 
 
@@ -211,7 +205,7 @@ def _new_stains(code: str, rows: Sequence[ResultRow]) -> list[str] | None:
     """Stains to be entered into the lab's list; None while one is unknown or a mix cannot be read."""
     zones = [ZoneResult(row.tooth, row.zone, row.painted) for row in rows if row.painted.strip()]
     try:
-        unknown = unknown_stains(case_source.book(), zones)
+        unknown = case_source.case(code).firing.unknown_stains(zones)
     except InputError as error:
         st.warning(words.CANNOT_RECORD.format(reason=error))
         return None

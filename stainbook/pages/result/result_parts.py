@@ -9,6 +9,8 @@ from typing import Any
 
 import streamlit as st
 
+from stainbook.faces.desk_types import CaseDesk
+from stainbook.faces.firing_types import FiringNow, Since
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, wording
 from stainbook.pages.shell import way_texts as words
@@ -19,9 +21,6 @@ from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.tables import lab_cells, recorded_markup
 from stainbook.work.documents.book_schemas import RecordResult
 from stainbook.work.documents.schemas import ColourResult
-from stainbook.work.firing.results import Since, names_of_firings
-from stainbook.work.firing.results import unfired as unfired_of
-from stainbook.work.stains.painted import painted_text, written
 
 ZoneKey = tuple[int, str]
 
@@ -50,16 +49,34 @@ class ResultRow:
         return bool(self.lab) or self.pasted is not None or self.since is not None
 
 
-def firing_fields(code: str, operator: str | None) -> tuple[str | None, str | None, str | None, str]:
-    """Technician, programme, furnace and minutes; each may stay empty."""
-    known = names_of_firings(case_source.book())
+@dataclass(frozen=True, slots=True)
+class FiringFields:
+    """Who fired by which programme in which furnace, how long, and which other cases stood on the tray."""
+
+    operator: str | None
+    programme: str | None
+    furnace: str | None
+    minutes: str
+    tray: tuple[str, ...] = ()
+
+
+def firing_fields(code: str, known: FiringNow, operator: str | None) -> FiringFields:
+    """Technician, programme, furnace and minutes, each may stay empty; and what else was on the tray."""
     who, programme, furnace, minutes = st.columns([3, 3, 3, 3], vertical_alignment="bottom")
-    return (
+    return FiringFields(
         _named(who, words.WHO, known.people, f"who {code}", operator),
         _named(programme, words.PROGRAMME, known.programmes, f"programme {code}", None, words.PROGRAMME_HELP),
         _named(furnace, words.FURNACE, known.furnaces, f"furnace {code}", None),
         str(minutes.text_input(words.MINUTES, **keeping(f"minutes {code}"))),
+        tuple(one for one in _tray(code, known) if one in known.others),
     )
+
+
+def _tray(code: str, known: FiringNow) -> list[str]:
+    """The other painted pieces that went into the furnace with this one."""
+    if not known.others:
+        return []
+    return st.multiselect(words.TRAY, known.others, help=words.TRAY_HELP, **keeping(f"tray {code}", []))
 
 
 def _named(
@@ -74,13 +91,10 @@ def _named(
     return (found or "").strip() or None
 
 
-def proposed(code: str) -> dict[ZoneKey, str]:
+def proposed(code: str, firing: FiringNow, desk: CaseDesk) -> dict[ZoneKey, str]:
     """What is thought to have been painted: what was noted, else the chosen next steps; a layer a line."""
-    lying = unfired_of(case_source.book(), code)
-    if lying is not None:
-        return {(one.tooth, one.zone): _lines(painted_text(one.layers)) for one in lying.zones}
-    moves = case_source.moves_now(code)
-    return {key: _lines(written(move.layers)) for key, move in moves.items() if move.kind == "add"}
+    said = firing.painted if firing.lying is not None else case_source.case(code).desk.next(desk).written
+    return {key: _lines(text) for key, text in said.items()}
 
 
 def _lines(text: str) -> str:
@@ -167,7 +181,10 @@ def show_recorded(code: str, *, busy: bool) -> None:
     result: RecordResult | None = kept(f"recorded {code}", None)
     if result is None:
         return
-    st.subheader(wording.counted(words.RECORDED, len(result.outcomes), case=code), anchor=False)
+    st.subheader(wording.counted(words.RECORDED, len(result.outcomes) + len(result.painted), case=code), anchor=False)
+    if not result.outcomes:
+        st.markdown(words.AFTER_UNREAD)
+        return
     show_markup(recorded_markup(result.outcomes), key="recorded")
     if all(one.expected is None for one in result.outcomes):
         st.caption(words.NOT_EXPECTED)

@@ -2,34 +2,27 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 import streamlit as st
 
+from stainbook.faces.reading_types import Light
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import forget, keep, keeping, kept
-from stainbook.work.case.typed_readings import instruments_of
 
 LIGHTS = tuple((light, observer) for light in ("D65", "D50", "A", "F11") for observer in (10, 2))
 
 
-class Light(NamedTuple):
-    """What typed numbers hold under; ``instrument`` names one that was set up."""
-
-    illuminant: str | None
-    observer: int | None
-    instrument: str | None = None
-
-
 def light_choice(case: str | None = None) -> Light:
     """Let the user say it once; until then that of the case's targets is taken, where a case is given by its path."""
-    instruments = instruments_of(case_source.book())
-    named = {f"{name} ({light})" if light else name: name for name, light in instruments.items()}
+    instruments = case_source.lab().readings.instruments().instruments
+    named = {
+        f"{one.instrument} ({one.illuminant}, {one.observer}°)" if one.observer else one.instrument: one.instrument
+        for one in instruments
+    }
     stated = {f"{light}, {observer}°": (light, observer) for light, observer in LIGHTS}
     options = [*named, *stated]
     if kept("light") not in options:
         forget("light")
-        own = wording.viewing(case_source.gaps_view(case).viewing) if case else ""
+        own = wording.viewing(case_source.case(case).desk.gaps().viewing) if case else ""
         keep("light", own if own in options else options[0])
     found = st.selectbox(texts.LIGHT_LABEL, options, help=texts.LIGHT_HELP, **keeping("light"))
     return Light(None, None, named[found]) if found in named else Light(*stated[found])

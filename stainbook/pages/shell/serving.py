@@ -49,7 +49,6 @@ def warm_up() -> None:
     What fails here fails on the page too, which says so.
     """
     with contextlib.suppress(Exception):
-        from stainbook.faces.app_types import Board
         from stainbook.pages.shell import (  # noqa: F401  (and with them nearly all else)
             case_source,
             light_choice,
@@ -57,8 +56,9 @@ def warm_up() -> None:
         )
         from stainbook.pages.widgets import outlines, waits  # noqa: F401
 
-        case_source.newest()
-        case_source.lab().app.standing(Board(), [])
+        cases = case_source.lab().cases
+        cases.listed()
+        cases.standing([])
 
 
 if __name__ == "__main__":

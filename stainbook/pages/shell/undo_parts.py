@@ -6,9 +6,9 @@ from collections.abc import Callable
 
 import streamlit as st
 
+from stainbook.faces.desk_types import Undo
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.page_frame import forget, kept_keys
-from stainbook.work.case.undo import Undo
 
 
 def undo_change(found: Undo | None, act: Callable[[], object], *, key: str, fields: str = "") -> None:

@@ -6,12 +6,14 @@ from dataclasses import replace
 
 import streamlit as st
 
+from stainbook.faces.reading_types import Light
+from stainbook.faces.wish_types import GREEN, NewCase, TypedTarget
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell import way_texts as words
-from stainbook.pages.shell.light_choice import Light, light_choice
+from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import forget, go_to, keeping, show_page
-from stainbook.work.case.new_case import GREEN, GUM_ZONES, NewCase, TypedTarget, blanks_of, make_case, tabs_of
+from stainbook.records import GUM_ZONES
 
 TYPED = ("code", "tooth", "gingiva")  # emptied once the case is made
 
@@ -30,7 +32,7 @@ def _draw() -> None:
 
 
 def _make(asked: NewCase) -> None:
-    choices().case = make_case(case_source.book(), asked)
+    choices().case = case_source.lab().cases.make(asked)
     for name in TYPED:
         forget(f"new_{name}")
     wanted = any(one.tab or one.lab.strip() for one in asked.targets.values())
@@ -58,7 +60,7 @@ def _piece() -> NewCase:
 
 def _blank() -> str | None:
     """The blank that a green piece was milled from; its sintered colour is where the stain starts."""
-    blanks = blanks_of(case_source.book())
+    blanks = case_source.lab().cases.names_offered().blanks
     if not blanks:
         st.info(words.NO_BLANKS)
         return None
@@ -70,7 +72,7 @@ def _target(tissue: str, light: Light) -> TypedTarget:
     """What the teeth or the gum shall look like, typed or as a tab of the guide."""
     key = f"new_{tissue}"
     lab = st.text_input(texts.TARGET_OF[tissue], help=texts.TARGET_HELP, **keeping(key))
-    tabs = tabs_of(case_source.book(), tissue)
+    tabs = case_source.lab().cases.names_offered().tabs[tissue]
     if not tabs:
         return TypedTarget(lab, None, *light)
     tab = st.selectbox(texts.TAB_OR_LAB, [None, *tabs], 0, lambda one: one or texts.NO_TAB, key=f"{key}_tab")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import streamlit as st
 
 from stainbook.faces.app_types import Waiting
@@ -21,7 +23,8 @@ AT_ONCE = 20  # cases shown; more when asked for
 
 def _bring_in() -> None:
     """Case files of the folder that the book does not know: brought in by one press."""
-    files = case_source.not_brought_in()
+    cases = case_source.lab().cases
+    files = cases.files_to_bring_in(case_source.folder())
     for line in kept("not brought in", []):
         st.warning(texts.CANNOT.format(reason=line))
     if not files:
@@ -29,15 +32,16 @@ def _bring_in() -> None:
     said, do = st.columns([8, 3], vertical_alignment="center")
     said.info(texts.FILES_FOUND.format(n=len(files), names=", ".join(path.name for path in files[:6])))
     if do.button(texts.BRING_IN, width="stretch"):
-        keep("not brought in", case_source.bring_in(files))
+        keep("not brought in", cases.bring_in(files))
         st.rerun()
 
 
 def _draw() -> None:
     _bring_in()
     shown = kept("show_cases", "open")
-    paths = case_source.newest(kept("find_case"), out=SHOWN[shown])
-    if not paths and not case_source.newest():
+    known = case_source.lab().cases.listed()
+    codes = known.newest(kept("find_case"), out=SHOWN[shown])
+    if not known.heads:
         _first_day()
         return
     find, which, open_it = st.columns([3, 5, 3], vertical_alignment="bottom")
@@ -48,18 +52,18 @@ def _draw() -> None:
             segments(texts.SHOW_CASES_LABEL, texts.SHOW_CASES), label=texts.SHOW_CASES_LABEL, chosen=shown,
             key="show cases", on_pick=lambda found: keep("show_cases", found),
         )  # fmt: skip
-    if not paths:
+    if not codes:
         st.info(texts.NONE_FOUND.format(words=words) if words else texts.NONE_OPEN)
         if st.button(texts.MAKE_CASE, type="primary"):
             go_to("new_case_page")
         return
     many = kept("cases_shown", AT_ONCE)
-    cases = _looked_at(paths[:many])
+    cases = _looked_at(codes[:many])
     with open_it:
         _open(cases, choices())
     _list(cases, choices())
     with st.container(horizontal=True):
-        if len(paths) > many and st.button(texts.MORE_CASES):
+        if len(codes) > many and st.button(texts.MORE_CASES):
             keep("cases_shown", many + AT_ONCE)
             st.rerun()
         if st.button(texts.MAKE_CASE):
@@ -73,16 +77,16 @@ def _first_day() -> None:
         go_to("new_case_page")
 
 
-def _looked_at(codes: list[str]) -> list[Waiting]:
+def _looked_at(codes: list[str]) -> Sequence[Waiting]:
     with st.spinner(texts.LOOKING.format(case=codes[0]), show_time=True):
-        return case_source.waiting(codes)
+        return case_source.lab().cases.standing(codes)
 
 
-def _here(cases: list[Waiting], chosen: PageChoices) -> int:
+def _here(cases: Sequence[Waiting], chosen: PageChoices) -> int:
     return next((place for place, one in enumerate(cases) if one.case == chosen.case), 0)
 
 
-def _open(cases: list[Waiting], chosen: PageChoices) -> None:
+def _open(cases: Sequence[Waiting], chosen: PageChoices) -> None:
     case = cases[_here(cases, chosen)]
     if case.broken:
         st.button(texts.OPEN_CASE["step"].format(case=case.case), disabled=True, width="stretch")
@@ -93,7 +97,7 @@ def _open(cases: list[Waiting], chosen: PageChoices) -> None:
         go_to(f"{PAGE_OF.get(case.job, 'case')}_page")
 
 
-def _list(cases: list[Waiting], chosen: PageChoices) -> None:
+def _list(cases: Sequence[Waiting], chosen: PageChoices) -> None:
     def take(found: str) -> None:
         chosen.case = cases[int(found)].case
 

@@ -7,11 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 import streamlit as st
 
+from stainbook.faces.wish_types import CaseSettings
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.page_frame import keeping
-from stainbook.work.case.case_edits import CaseSettings, settings_of_case, with_settings
-from stainbook.work.case.new_case import blanks_of, stains_of
 
 if TYPE_CHECKING:
     from stainbook.pages.targets.targets_parts import EditedCase
@@ -22,7 +21,7 @@ MOST_MIXES = 100
 
 def piece_form(place: EditedCase, do: Any) -> None:
     """All settings in three columns; one press keeps them."""
-    now = settings_of_case(place.case)
+    now = place.wish.settings()
     end = f"{place.code} {hash(now)}"  # fields of their own for what holds now: an undo shows in them
     piece, hand, limits = st.columns(3, gap="large")
     with piece:
@@ -39,7 +38,7 @@ def piece_form(place: EditedCase, do: Any) -> None:
         lots=lots,
     )  # fmt: skip
     if do.button(words.KEEP_SETTINGS, type="primary", width="stretch", disabled=told == now):
-        place.change(lambda case, book: with_settings(case, told))
+        place.change(lambda wish: wish.set(told))
 
 
 def _piece(now: CaseSettings, end: str) -> tuple[str, str | None, str, str | None]:
@@ -51,7 +50,8 @@ def _piece(now: CaseSettings, end: str) -> tuple[str, str | None, str, str | Non
     )  # fmt: skip
     blank = now.body
     if stage == "green":
-        known = list(dict.fromkeys([*blanks_of(case_source.book()), *([now.body] if now.body else [])]))
+        offered = case_source.lab().cases.names_offered().blanks
+        known = list(dict.fromkeys([*offered, *([now.body] if now.body else [])]))
         blank = st.selectbox(
             words.BLANK, known, index=None, placeholder=words.NO_BLANK, **keeping(f"set blank {end}", now.body)
         )
@@ -82,7 +82,7 @@ def _limits(now: CaseSettings, end: str) -> CaseSettings:
     strengths = st.text_input(
         words.STRENGTHS, help=words.STRENGTHS_HELP, **keeping(f"set strengths {end}", now.strengths)
     )
-    known = list(dict.fromkeys([*stains_of(case_source.book()), *now.stains]))
+    known = list(dict.fromkeys([*case_source.lab().cases.names_offered().stains, *now.stains]))
     stains = st.multiselect(words.ONLY_STAINS, known, **keeping(f"set stains {end}", list(now.stains)))
     return replace(
         now, firings_left=counts[0], layers=counts[1], coats=counts[2], pots=int(pots) if pots else None,

@@ -2,30 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from html import escape
 from typing import Any
 
 import streamlit as st
 
-from stainbook.errors import InputError
+from stainbook.faces.reading_types import Light
+from stainbook.faces.view_types import said_target, zone_state
+from stainbook.faces.wish_face import WishFace
+from stainbook.faces.wish_types import Aim
 from stainbook.pages.case.case_arch import DARK_BELOW
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
-from stainbook.pages.shell.light_choice import Light, light_choice
-from stainbook.pages.shell.page_frame import forget, keep, keeping, kept
-from stainbook.pages.widgets.arch_svg import Face, arch_markup, key_text
+from stainbook.pages.shell.light_choice import light_choice
+from stainbook.pages.shell.page_frame import do, forget, keep, keeping, kept
+from stainbook.pages.widgets.arch_svg import Face, jaws, key_text
 from stainbook.pages.widgets.markup import pick_many, show_markup
 from stainbook.pages.widgets.swatches import screen
 from stainbook.pages.widgets.tables import table
 from stainbook.records import EFFECTS, GUM_ZONES, TOOTH_ZONES, Case
-from stainbook.report.arch_shapes import draw_jaw, is_upper
-from stainbook.work.case.case_change import Edit, change_case, undo, undoable
-from stainbook.work.case.case_edits import Aim, aimed, drawn, said_target, undrawn, with_zones, without_zones
-from stainbook.work.case.new_case import tabs_of, teeth_of, trial_cases
-from stainbook.work.case.views import zone_state
 from stainbook.work.documents.schemas import AdvisedZone
-from stainbook.work.reading.viewing_conditions import Asked
 
 ZoneKey = tuple[int, str]
 EDGES = ("incisal", "occlusal")
@@ -42,7 +40,7 @@ class EditedCase:
     @classmethod
     def of(cls, code: str) -> EditedCase:
         """The case of a file."""
-        view = case_source.gaps_view(code)
+        view = case_source.case(code).desk.gaps()
         return cls(code, view.case, tuple(view.advised.zones))
 
     @property
@@ -51,23 +49,22 @@ class EditedCase:
         found = set(kept(f"chosen {self.code}", []))
         return [zone.key for zone in self.case.zones if key_text(zone.key) in found]
 
-    def change(self, edit: Edit) -> None:
+    @property
+    def wish(self) -> WishFace:
+        """What is prescribed of it."""
+        return case_source.case(self.code).wish
+
+    def change(self, act: Callable[[WishFace], None]) -> None:
         """Change the case and draw the page anew, or say why not."""
-        try:
-            change_case(case_source.book(), self.code, edit)
-        except InputError as error:
-            st.warning(words.CANNOT_CHANGE.format(reason=error))
-            return
-        st.rerun()
+        do(lambda: act(self.wish), cannot=words.CANNOT_CHANGE)
 
 
 def undo_button(place: EditedCase) -> None:
     """One button that names what it undoes."""
-    book, code = case_source.book(), place.code
-    last = undoable(book, code)
+    last = place.wish.undoable()
     label = words.UNDO.format(what=last.what) if last else words.NOTHING_TO_UNDO
     if st.button(label, width="stretch", disabled=last is None, key="undo"):
-        undo(book, code)
+        place.wish.undo()
         st.rerun()
 
 
@@ -85,7 +82,7 @@ def arch(place: EditedCase) -> None:
                 st.rerun()
     chosen = [key_text(key) for key in place.chosen]
     pick_many(
-        "".join(_jaws(place)), label=words.CHOOSE_ZONES, chosen=chosen, key="targets arch",
+        jaws(place.zones, _face), label=words.CHOOSE_ZONES, chosen=chosen, key="targets arch",
         on_pick=lambda found: keep(f"chosen {place.code}", found),
     )  # fmt: skip
     names = ", ".join(chosen[:12]) + (" …" if len(chosen) > 12 else "")
@@ -94,19 +91,6 @@ def arch(place: EditedCase) -> None:
 
 def _is(zone: AdvisedZone, group: str) -> bool:
     return group in (zone.tissue, zone.zone) or (group == "edge" and zone.zone in EDGES)
-
-
-def _jaws(place: EditedCase) -> list[str]:
-    jaws = [[zone for zone in place.zones if is_upper(zone.tooth) == upper] for upper in (True, False)]
-    return [
-        arch_markup(
-            draw_jaw([(zone.tooth, zone.zone, zone.tissue) for zone in jaw]),
-            {(zone.tooth, zone.zone): _face(zone) for zone in jaw},
-            (texts.RIGHT, texts.LEFT),
-        )
-        for jaw in jaws
-        if jaw
-    ]
 
 
 def _face(zone: AdvisedZone) -> Face:
@@ -119,7 +103,7 @@ def _face(zone: AdvisedZone) -> Face:
 # ---------------------------------------------------------------- targets
 
 
-def target_form(place: EditedCase, do: Any) -> None:
+def target_form(place: EditedCase, press: Any) -> None:
     """Where the chosen zones must go."""
     kind = st.selectbox(
         words.AIM_LABEL, list(words.AIMS), format_func=words.AIMS.__getitem__, **keeping("aim kind", "tab")
@@ -133,14 +117,12 @@ def target_form(place: EditedCase, do: Any) -> None:
     ) if kind != "none" else ("", "")  # fmt: skip
     keys = place.chosen
     label = wording.counted(words.SET_TARGETS, len(keys))
-    if do.button(label, type="primary", width="stretch", disabled=not keys or said is None):
-        aim, asked = Aim(kind, said or "", *shift), _asked(light)
-        place.change(lambda case, book: aimed(case, keys, aim, book, asked))
+    if press.button(label, type="primary", width="stretch", disabled=not keys or said is None):
+        place.change(lambda wish: wish.aim(keys, Aim(kind, said or "", *shift), light))
 
 
 def _said(place: EditedCase, kind: str) -> str | None:
     """What the target is, None where there is nothing to choose from."""
-    book = case_source.book()
     if kind == "lab":
         return str(st.text_input(words.LAB_AIM, help=texts.TARGET_HELP, **keeping("aim lab")))
     if kind == "reading":
@@ -148,8 +130,9 @@ def _said(place: EditedCase, kind: str) -> str | None:
     if kind not in ("tab", "trial"):
         return ""
     tissues = {zone.tissue for zone in place.case.zones if zone.key in place.chosen} or {"tooth", "gingiva"}
-    tabs = [one for tissue in sorted(tissues, reverse=True) for one in tabs_of(book, tissue)]
-    found = trial_cases(book) if kind == "trial" else list(dict.fromkeys(tabs))
+    offered = case_source.lab().cases.names_offered()
+    tabs = dict.fromkeys(one for tissue in sorted(tissues, reverse=True) for one in offered.tabs[tissue])
+    found = list(offered.trials if kind == "trial" else tabs)
     if not found:
         st.info(words.NO_TABS)
         return None
@@ -158,12 +141,6 @@ def _said(place: EditedCase, kind: str) -> str | None:
         forget(key)
     label = words.TRIAL_AIM if kind == "trial" else words.TAB
     return str(st.selectbox(label, found, **keeping(key, found[0])))
-
-
-def _asked(light: Light) -> Asked:
-    return Asked(
-        light.illuminant, light.observer, instrument=light.instrument, instruments=case_source.book().instruments()
-    )
 
 
 def show_targets(place: EditedCase) -> None:
@@ -178,7 +155,7 @@ def show_targets(place: EditedCase) -> None:
 # ---------------------------------------------------------------- effects
 
 
-def effects_form(place: EditedCase, do: Any) -> None:
+def effects_form(place: EditedCase, press: Any) -> None:
     """Something to be drawn by eye on the teeth of the chosen zones."""
     teeth = list(dict.fromkeys(tooth for tooth, _ in place.chosen))
     st.caption(words.TEETH_OF_EFFECT)
@@ -189,8 +166,8 @@ def effects_form(place: EditedCase, do: Any) -> None:
     mix = st.text_input(words.EFFECT_MIX, help=words.EFFECT_MIX_HELP, **keeping("effect mix"))
     note = st.text_input(words.EFFECT_NOTE, **keeping("effect note"))
     label = words.ADD_EFFECT.format(teeth=", ".join(map(str, teeth)) or "…")
-    if do.button(label, type="primary", width="stretch", disabled=not teeth):
-        place.change(lambda case, book: drawn(case, teeth, effect or "", where, mix, note))
+    if press.button(label, type="primary", width="stretch", disabled=not teeth):
+        place.change(lambda wish: wish.draw(teeth, effect or "", place=where, mix=mix, note=note))
 
 
 def show_effects(place: EditedCase) -> None:
@@ -201,21 +178,21 @@ def show_effects(place: EditedCase) -> None:
         parts = (f"{one.tooth} {one.effect}", one.place, wording.mix(one.pot.as_dict()) if one.pot else None, one.note)
         said = ", ".join(part for part in parts if part)
         if st.button(words.TAKE_OFF.format(effect=said), key=f"effect {number} {said}"):
-            place.change(lambda case, book, one=one: undrawn(case, one))  # type: ignore[misc]
+            place.change(lambda wish, one=one: wish.undraw(one))  # type: ignore[misc]
 
 
 # ---------------------------------------------------------------- zones
 
 
-def zones_form(place: EditedCase, do: Any) -> None:
+def zones_form(place: EditedCase, press: Any) -> None:
     """More zones, or fewer."""
     typed = st.text_input(words.ADD_TEETH, help=texts.TEETH_HELP, **keeping("more teeth"))
     zones = st.multiselect(
         words.ADD_ZONES, [*TOOTH_ZONES, *GUM_ZONES], **keeping("more zones", ["cervical", "middle", "incisal"])
     )
-    if do.button(words.ADD, type="primary", width="stretch", disabled=not (typed.strip() and zones)):
-        place.change(lambda case, book: with_zones(case, teeth_of(typed), zones))
+    if press.button(words.ADD, type="primary", width="stretch", disabled=not (typed.strip() and zones)):
+        place.change(lambda wish: wish.add_zones(typed, zones))
     keys = place.chosen
     label = wording.counted(words.TAKE_OUT, len(keys))
     if st.button(label, width="stretch", disabled=not keys):
-        place.change(lambda case, book: without_zones(case, keys))
+        place.change(lambda wish: wish.take_out(keys))

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import struct
+from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache
 from html import escape
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
+from stainbook.pages.shell import texts
 from stainbook.pages.widgets.signs import sign
-from stainbook.report.arch_shapes import Drawing, Points, Shape, is_upper, viewed
-from stainbook.work.case.views import State
+from stainbook.report.arch_shapes import Drawing, Points, Shape, draw_jaw, is_upper, viewed
+from stainbook.words.states import State
+from stainbook.work.documents.plan_schemas import PlannedZone
+from stainbook.work.documents.schemas import AdvisedZone
 
 ZoneKey = tuple[int, str]
 
@@ -26,6 +31,18 @@ class Face(NamedTuple):
 def key_text(key: ZoneKey) -> str:
     """A zone's key as one word for the markup."""
     return f"{key[0]} {key[1]}"
+
+
+def jaws(zones: Sequence[AdvisedZone] | Sequence[PlannedZone], face: Callable[[Any], Face]) -> str:
+    """The drawings of the jaws that have zones; ``face`` says how each looks."""
+    found = []
+    for upper in (True, False):
+        jaw = [zone for zone in zones if is_upper(zone.tooth) == upper]
+        if jaw:
+            drawing = draw_jaw([(zone.tooth, zone.zone, zone.tissue) for zone in jaw])
+            faces = {(zone.tooth, zone.zone): face(zone) for zone in jaw}
+            found.append(arch_markup(drawing, faces, (texts.RIGHT, texts.LEFT)))
+    return "".join(found)
 
 
 def arch_markup(drawing: Drawing, faces: Mapping[ZoneKey, Face], side_words: tuple[str, str]) -> str:
@@ -89,7 +106,14 @@ def _sides(drawing: Drawing, words: tuple[str, str], unit: float) -> str:
 
 
 def _path(outline: Points) -> str:
-    return "M" + "L".join(f"{x:.2f},{y:.2f}" for x, y in outline) + "Z"
+    return _path_of(outline.tobytes())
+
+
+@lru_cache(maxsize=4096)
+def _path_of(outline: bytes) -> str:
+    """Outlines are drawn again and again, and writing their numbers is most of a drawing's work."""
+    numbers = [f"{one:.2f}" for one in struct.unpack(f"{len(outline) // 8}d", outline)]
+    return "M" + "L".join(map(",".join, zip(numbers[::2], numbers[1::2], strict=True))) + "Z"
 
 
 def _neighbours(faces: Mapping[ZoneKey, Face]) -> dict[ZoneKey, dict[str, str]]:

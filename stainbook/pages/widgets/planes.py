@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from stainbook.faces.view_types import Floats, ZoneSeen, contour, ellipse, half_span, in_plane, lab_of, limits_of
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.shell import texts
 from stainbook.pages.widgets.plot_style import INK, PLANE, Spec, chart, dashes, layer, number
-from stainbook.work.case.views import Floats, ZoneSeen, contour, ellipse, half_span, in_plane, lab_of, limits_of
 from stainbook.work.documents.schemas import AdvisedZone, ColourResult
 
 AXES = {"ab": ("a*", "b*"), "LC": ("C*", "L*")}

@@ -11,9 +11,12 @@ _WORD = 'fill="currentColor" font-size="14"'
 
 
 def drawings_markup(words: Mapping[str, str]) -> str:
-    """All drawings, each with its sentence; ``words`` by drawing: lights, polarisers, plane, distance."""
-    drawn = {"lights": _lights(), "polarisers": _polarisers(), "plane": _plane(), "distance": _distance()}
-    return "".join(_figure(drawn[name], sentence) for name, sentence in words.items())
+    """Drawings, each with its sentence; ``words`` by drawing: lights, polarisers, plane, distance, sheet, twice."""
+    drawn = {
+        "lights": _lights, "polarisers": _polarisers, "plane": _plane, "distance": _distance, "sheet": _sheet,
+        "twice": _twice,
+    }  # fmt: skip
+    return "".join(_figure(drawn[name](), sentence) for name, sentence in words.items())
 
 
 def _figure(drawing: str, sentence: str) -> str:
@@ -55,6 +58,29 @@ def _distance() -> str:
     measure = f'<path d="M44 138H196M50 133L44 138L50 143M190 133L196 138L190 143" {_LINE}/>'
     lens = f'<rect x="196" y="60" width="30" height="24" {_LINE}/>'
     return cone + lens + measure + _word(92, 132, "50 cm")
+
+
+def _sheet() -> str:
+    """From above: teeth and chart at the top, the camera below them, the sheet close before its lens."""
+    scene = f'<path d="M66 22Q120 4 174 22" {_LINE}/><rect x="178" y="14" width="40" height="10" {_LINE}/>'
+    sheet = '<rect x="84" y="92" width="72" height="7" fill="currentColor" fill-opacity="0.45" stroke="currentColor"/>'
+    return f'{scene}<path d="M74 26L112 104M166 26L128 104" {_DASHED}/>{sheet}{_word(164, 100, "filter")}{_camera(120)}'
+
+
+def _twice() -> str:
+    """Two frames of one scene, teeth and chart in both, the second darker by the sheet."""
+    return _frame(8, 0.0) + _frame(128, 0.3) + _word(54, 128, "1") + _word(174, 128, "2")
+
+
+def _frame(x: int, dark: float) -> str:
+    teeth = "".join(f'<rect x="{x + 14 + 18 * n}" y="34" width="16" height="24" rx="6" {_LINE}/>' for n in range(4))
+    cells = "".join(
+        f'<rect x="{x + 26 + 10 * column}" y="{72 + 10 * row}" width="8" height="8" {_LINE}/>'
+        for row in range(2)
+        for column in range(6)
+    )
+    shade = f'fill="currentColor" fill-opacity="{dark}" stroke="currentColor" stroke-width="2"'
+    return f'<rect x="{x}" y="16" width="104" height="92" {shade}/>{teeth}{cells}'
 
 
 def _lamp(x: int, y: int, turn: int) -> str:

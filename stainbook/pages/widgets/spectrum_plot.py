@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from stainbook.faces.view_types import Curve
 from stainbook.pages.shell import texts
 from stainbook.pages.widgets.plot_style import COATS, FONT, SPECTRUM, Spec, chart, dashes, layer, number
-from stainbook.work.case.views import Curve
 
 _LINE_OF_TEXT = 0.07  # of the height of a chart, with room
 _ROOM_FOR_NAMES = {"values": [400, 500, 600, 700]}

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from html import escape
 from itertools import pairwise
 from typing import NamedTuple
 
-from stainbook.colour import lab_to_srgb
+from stainbook.colour import Swatch, lab_to_srgb
+from stainbook.faces.view_types import difference
 from stainbook.pages.shell import texts, wording
-from stainbook.work.case.views import difference, lab_of
 from stainbook.work.documents.schemas import ColourResult
 
 SIDE = 72  # px, the smallest that a colour is judged on
@@ -57,12 +58,18 @@ def large(patches: Sequence[Patch], *, side: int = 120) -> str:
 
 def screen(colour: ColourResult) -> str:
     """The screen's colour, as near as it can."""
-    return lab_to_srgb(lab_of(colour)).hex
+    return _on_screen(colour.L, colour.a, colour.b).hex
+
+
+@lru_cache(maxsize=4096)
+def _on_screen(L: float, a: float, b: float) -> Swatch:
+    return lab_to_srgb((L, a, b))
 
 
 def shows_all(patches: Sequence[Patch]) -> bool:
     """Whether the screen can show every one of the colours."""
-    return all(lab_to_srgb(lab_of(patch.colour)).in_gamut for patch in patches if patch.colour)
+    colours = [patch.colour for patch in patches if patch.colour]
+    return all(_on_screen(one.L, one.a, one.b).in_gamut for one in colours)
 
 
 def _square(patch: Patch, place: int, side: int, top: int) -> str:
@@ -72,7 +79,7 @@ def _square(patch: Patch, place: int, side: int, top: int) -> str:
             f'<g class="no-swatch"><rect x="{x + 1}" y="{top + 1}" width="{side - 2}" height="{side - 2}"/>'
             f'<text class="swatch-name" x="{x + side / 2}" y="{top + side / 2 + 5}">{texts.NOTHING_THERE}</text></g>'
         )
-    shown = lab_to_srgb(lab_of(patch.colour))
+    shown = _on_screen(patch.colour.L, patch.colour.a, patch.colour.b)
     cut = 0 if shown.in_gamut else _CUT
     outline = f"M{x},{top}h{side - cut}l{cut},{cut}v{side - cut}h{-side}Z"
     title = f"{patch.name}: {wording.lab(patch.colour)}"

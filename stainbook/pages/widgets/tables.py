@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from html import escape
 
+from stainbook.faces.firing_types import Preview, ReadingPlace
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.swatches import Patch, small
-from stainbook.work.case.typed_readings import Preview, ReadingPlace
 from stainbook.work.documents.book_schemas import RecordedOutcome
 from stainbook.work.documents.schemas import ColourResult
 

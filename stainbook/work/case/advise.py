@@ -17,6 +17,8 @@ from stainbook.match import (
     UNWATCHED,
     BlankAdvice,
     CaseAdvice,
+    FollowOn,
+    InLight,
     NextStep,
     Ready,
     Start,
@@ -27,11 +29,12 @@ from stainbook.match import (
     ready_case,
 )
 from stainbook.optics.forecast import Hands
-from stainbook.records import Body, Case, LabValues, Viewing
+from stainbook.records import Body, Case, LabValues, Layers, Viewing
+from stainbook.words.sentences import note, why
 from stainbook.work.case.current_case import What
 from stainbook.work.case.library import Library
 from stainbook.work.case.problems import AdviceAsked as AdviceAsked
-from stainbook.work.case.problems import PreparedCase, prepare_case, start_of
+from stainbook.work.case.problems import PreparedCase, forecasts_of, prepare_case, start_of
 from stainbook.work.case.standing import NOT_READ_YET
 from stainbook.work.case.zones import ZoneColours
 from stainbook.work.documents.schemas import (
@@ -45,12 +48,16 @@ from stainbook.work.documents.schemas import (
     RankedBlank,
     RemakeResult,
     StandingResult,
+    Then,
+    TranslucencyResult,
+    UnderLight,
 )
 from stainbook.work.reading.compare import graded
 from stainbook.work.reading.optical import OpticalReading, optical
 from stainbook.work.reading.samples import SampleColour, colour_of
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, viewing_of
 from stainbook.work.stains.predict import LabOptics
+from stainbook.work.stains.seat import translucency_of
 
 NOT_READ = "not read yet: read the zone first"
 NO_TARGET = "no target yet: name a tab of the guide, a reading or a colour"
@@ -108,7 +115,7 @@ def case_detail(book: Book, what: What, wish: AdviceAsked | None = None, *, watc
     remake = rank_blanks(bench, found.problems, blank, stage=case.stage) if blank else []
     ranked = rank_blanks(bench, found.problems, starts, stage=case.stage) if wish.bodies else []
     shown = _shown(found, advice, ranked, remake[0] if remake else None)
-    return CaseDetail(found, ready, shown, tuple(dict.fromkeys([*found.warnings, *advice.warnings])))
+    return CaseDetail(found, ready, shown, tuple(dict.fromkeys(found.warnings)))
 
 
 def _blanks(
@@ -163,6 +170,7 @@ def _shown(
                 target=colour_shown(zone.target.lab, zone.target.viewing) if zone.target else None,
                 thresholds=limits[zone.zone.tissue].name,
                 standing=standing_shown(zone),
+                translucency=_translucency(zone, own, found),
             )
         )
     proposed = [one for one in advice.zones if one.verdict != "no firing"]
@@ -180,6 +188,24 @@ def _shown(
         )
         if remake is not None
         else None,
+    )
+
+
+def _translucency(zone: ZoneColours, own: ZoneAdvice | None, found: PreparedCase) -> TranslucencyResult | None:
+    """What shows through a zone whose ceramic and thickness are known, and through it with its first next step."""
+    if zone.seat is None or zone.now is None:
+        return None
+    tp00, ratio = zone.seat.translucency(zone.now)
+    steps = [move for move in own.moves if move.kind == "add"] if own else []
+    if not steps:
+        return TranslucencyResult(tp00=tp00, contrast_ratio=ratio, tp00_stained=None, contrast_ratio_stained=None)
+    laid = [
+        forecasts_of(replace(zone, now=piece), [steps[0].layers], found.case, found.lab, found.hands)[0].reflectance
+        for piece in zone.seat.on_black_and_white(zone.now)
+    ]
+    stained, stained_ratio = translucency_of(*laid)
+    return TranslucencyResult(
+        tp00=tp00, contrast_ratio=ratio, tp00_stained=stained, contrast_ratio_stained=stained_ratio
     )
 
 
@@ -217,7 +243,7 @@ def _why(own: ZoneAdvice, zone: ZoneColours) -> str | None:
     if own.verdict == "out of reach" and _by_another(zone):
         of = zone.standing.of if zone.standing is not None else ""
         return f"like {of}, not read itself: read it first, by that reading stain cannot bring it there"
-    return own.note or None
+    return note(own.note) if own.note else None
 
 
 def _by_another(zone: ZoneColours) -> bool:
@@ -273,7 +299,7 @@ def move_shown(move: NextStep) -> Move:
     return Move(
         rank=move.rank,
         kind=move.kind,
-        layers=[PaintedLayer(pot=layer.pot.as_dict(), coats=layer.coats) for layer in move.layers],
+        layers=painted_of(move.layers, liquid=move.why.liquid),
         colour=colour_shown(move.lab, move.viewing),
         dE00=move.dE00,
         dE00_p05=move.low,
@@ -281,9 +307,32 @@ def move_shown(move: NextStep) -> Move:
         accept=move.accept,
         accept_within=move.accept_within,
         firings=move.firings,
-        why=move.why,
+        why=why(move.why),
         body=move.on,
+        then=then_shown(move.then),
+        lights=lights_shown(move.lights),
     )
+
+
+def lights_shown(lights: Sequence[InLight]) -> list[UnderLight]:
+    """A step under each light of the case, as documents hold it."""
+    return [
+        UnderLight(
+            illuminant=one.viewing.illuminant, observer=one.viewing.observer or None, dE00=one.dE00, accept=one.accept,
+            metamerism=one.metamerism,
+        )
+        for one in lights
+    ]  # fmt: skip
+
+
+def painted_of(layers: Layers, *, liquid: bool = False) -> list[PaintedLayer]:
+    """Layers as documents hold them."""
+    return [PaintedLayer(pot=one.pot.as_dict(), coats=one.coats, liquid=liquid) for one in layers]
+
+
+def then_shown(then: FollowOn | None) -> Then | None:
+    """What is expected to follow on liquids, as documents hold it."""
+    return None if then is None else Then(layers=painted_of(then.layers), dE00=then.dE00, accept=then.accept)
 
 
 def colour_shown(lab: LabValues | NDArray[np.float64], viewing: Viewing) -> ColourResult:

@@ -17,7 +17,7 @@ from stainbook.work.case.current_case import CurrentCase, What, known_case
 from stainbook.work.case.open_case import brought_in, now, store_wish, wish_of, with_blank
 from stainbook.work.case.undo import Undo, last_step
 
-Edit = Callable[[Case, Book], Case]
+Edit = Callable[[Case], Case]
 
 
 def change_case(book: Book, what: What, edit: Edit) -> Case:
@@ -26,7 +26,7 @@ def change_case(book: Book, what: What, edit: Edit) -> Case:
     Raises InputError for what makes no case; then nothing is changed.
     """
     current = brought_in(book, what)
-    edited = with_blank(edit(current.case, book))
+    edited = with_blank(edit(current.case))
     code = current.case.case
     if edited.stage != current.case.stage:
         _stage(book, current, edited.stage)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 import os
 import re
+from collections.abc import Collection
 from pathlib import Path
 
 _CASE_KEY = re.compile(r"^case\s*:\s*[\"']?([^\s\"'#]+)", re.MULTILINE)
@@ -19,6 +20,11 @@ def case_files_in(folder: Path) -> list[Path]:
         return []
     found = [Path(one.path) for one in entries if one.name.endswith(".yaml") and one.is_file() and _stays(one, folder)]
     return sorted(path for path in found if code_of(path) is not None)
+
+
+def new_case_files(folder: Path, known: Collection[str]) -> list[Path]:
+    """The case files of a folder whose codes are not among those that are known."""
+    return [path for path in case_files_in(folder) if code_of(path) not in known]
 
 
 def _stays(entry: os.DirEntry[str], folder: Path) -> bool:

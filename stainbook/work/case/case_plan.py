@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from stainbook.book import Book
 from stainbook.book.marks import case_mark
 from stainbook.errors import InputError
-from stainbook.match import UNWATCHED, Watch
+from stainbook.match import UNWATCHED, Bench, Watch
 from stainbook.match.plan import Plan, Together, ZonePlan, plan_case
+from stainbook.match.reasons import Reason
 from stainbook.records import NO_FIRING_STAGES, Effect, Pot
+from stainbook.words import mixes
+from stainbook.words.dilution import dilution_of
+from stainbook.words.sentences import NO_STAIN, note, why
+from stainbook.work.case.advise import lights_shown, painted_of, then_shown
 from stainbook.work.case.current_case import What
+from stainbook.work.case.holding_back import holding_back
 from stainbook.work.case.problems import AdviceAsked, PreparedCase, prepare_case
 from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.documents.plan_schemas import (
-    PaintedLayer,
     Palette,
     PlannedLayer,
     PlannedPot,
@@ -23,10 +29,9 @@ from stainbook.work.documents.plan_schemas import (
     PlanResult,
 )
 from stainbook.work.stains.mix_weights import too_coarse, weigh
-from stainbook.work.stains.mix_words import parts_of
 
 MOST_SHOWN = 6  # mixes up to which the trade-off is shown
-MOST_POTS = 26  # a letter each
+MOST_POTS = 26
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,9 +51,7 @@ def plan_file(book: Book, what: What, wish: PlanAsked | None = None, *, watch: W
     Raises InputError for files that cannot be used, where no stain was calibrated yet, and for mixes that
     cannot be counted or weighed.
     """
-    wish = wish or PlanAsked()
-    if wish.most is not None and not 1 <= wish.most <= MOST_POTS:
-        raise InputError(f"found {wish.most} mixes, expected 1 to {MOST_POTS}")
+    wish = checked(wish)
     ready = prepare_case(book, what, wish.advice)
     plan = plan_case(
         ready.bench,
@@ -58,12 +61,21 @@ def plan_file(book: Book, what: What, wish: PlanAsked | None = None, *, watch: W
         trade_off=range(1, MOST_SHOWN + 1) if wish.trade_off else (),
         watch=watch,
     )
-    return _shown(ready, plan, wish)
+    return shown(ready, plan, wish, ids_of(plan, ready.bench.stock))
 
 
-def _shown(ready: PreparedCase, plan: Plan, wish: PlanAsked) -> PlanResult:
-    ids = {pot: chr(ord("A") + i) for i, pot in enumerate(plan.pots)}
-    pots = [_pot(pot, name, plan, wish) for pot, name in ids.items()]
+def checked(wish: PlanAsked | None) -> PlanAsked:
+    """What is asked; raises InputError for mixes that cannot be counted."""
+    wish = wish or PlanAsked()
+    if wish.most is not None and not 1 <= wish.most <= MOST_POTS:
+        raise InputError(f"found {wish.most} mixes, expected 1 to {MOST_POTS}")
+    return wish
+
+
+def shown(ready: PreparedCase, plan: Plan, wish: PlanAsked, ids: Mapping[Pot, str]) -> PlanResult:
+    """A plan as documents hold it; ``ids`` names its mixes."""
+    liquid = ready.bench.soaks
+    pots = [_pot(pot, name, plan, wish, ready.bench.stock, liquid) for pot, name in ids.items()]
     fired = ready.case.stage not in NO_FIRING_STAGES and any(zone.verdict != "no firing" for zone in plan.zones)
     within = fired and any(zone.verdict in ("stain", "leave") for zone in plan.zones)
     return PlanResult(
@@ -71,42 +83,76 @@ def _shown(ready: PreparedCase, plan: Plan, wish: PlanAsked) -> PlanResult:
         pots=pots,
         accept=plan.accept if fired else None,
         accept_within=plan.accept_within if fired else None,
-        zones=[_zone(zone, ids) for zone in plan.zones],
+        zones=[_zone(zone, ids, liquid) for zone in plan.zones],
         within_reach=_palette(plan.together) if within else None,
         unlimited=_palette(plan.unlimited) if within else None,
         trade_off=[_palette(one) for one in plan.trade_off] if within else [],
         expected_in_tolerance=sum(zone.move.accept for zone in plan.zones) if fired else None,
         zones_counted=len(plan.zones) if fired else 0,
+        one_more=_palette(plan.one_more) if within and plan.one_more is not None else None,
+        holding_back=holding_back(plan, ready) if fired else [],
         mark=case_mark(ready.state) if ready.state is not None else None,
         effects=[effect_words(one) for one in ready.case.effects],
         programme=ready.case.programme,
-        warnings=list(
-            dict.fromkeys([*ready.warnings, *_held(ready.held), *plan.warnings, *too_coarse(pots, wish.scale_step)])
-        ),
+        stage=ready.case.stage,
+        warnings=list(dict.fromkeys(_warnings(ready, plan, pots, wish))),
     )
+
+
+def _warnings(ready: PreparedCase, plan: Plan, pots: Sequence[PlannedPot], wish: PlanAsked) -> Iterator[str]:
+    yield from (*ready.warnings, *_held(ready.held), *_apart(ready.bench), *([NO_STAIN] if plan.no_stain else []))
+    yield from too_coarse(pots, wish.scale_step)
 
 
 def _held(held: Mapping[tuple[int, str], str]) -> list[str]:
     """What keeps zones from being painted, each reason once with how many zones it is about."""
     counted: dict[str, list[str]] = {}
-    for (tooth, zone), why in held.items():
-        counted.setdefault(why, []).append(f"{tooth} {zone}")
+    for (tooth, zone), held_for in held.items():
+        counted.setdefault(held_for, []).append(f"{tooth} {zone}")
     return [
-        f"{zones[0]}{f' and {len(zones) - 1} more' if len(zones) > 1 else ''}: {why}" for why, zones in counted.items()
+        f"{zones[0]}{f' and {len(zones) - 1} more' if len(zones) > 1 else ''}: {one}" for one, zones in counted.items()
     ]
 
 
-def _pot(pot: Pot, name: str, plan: Plan, wish: PlanAsked) -> PlannedPot:
-    shares = pot.as_dict()
+def _apart(bench: Bench) -> list[str]:
+    """Standing mixes that are not used, since the lab mixes no jars of their systems or forms."""
+    return [
+        f"the standing mix {name} is not used: {' and '.join(sorted(pair))} are of two systems or forms; "
+        "the lab's settings can name them as mixed together"
+        for name, pot in bench.stock.items()
+        for pair in bench.apart
+        if pair <= set(pot.stains)
+    ]
+
+
+def ids_of(plan: Plan, stock: Mapping[str, Pot]) -> dict[Pot, str]:
+    """Each mix by its own name where it stands ready, else by a letter of its tissue."""
+    ready = {pot: name for name, pot in stock.items()}
+    fresh = [pot for pot in plan.pots if pot not in ready]
+    letters = dict(zip(fresh, mixes.names(_tissue(pot, plan) for pot in fresh), strict=True))
+    return {pot: ready.get(pot) or letters[pot] for pot in plan.pots}
+
+
+def _tissue(pot: Pot, plan: Plan) -> str:
+    """The tissue of most zones that a mix goes on."""
+    used = Counter(zone.tissue for zone in plan.zones if any(layer.pot == pot for layer in zone.move.layers))
+    return used.most_common(1)[0][0] if used else "tooth"
+
+
+def _pot(pot: Pot, name: str, plan: Plan, wish: PlanAsked, stock: Mapping[str, Pot], liquid: bool) -> PlannedPot:
+    shares, ready = pot.as_dict(), {own: one.as_dict() for own, one in stock.items()}
     return PlannedPot(
         id=name,
         pot=shares,
         zones=sum(any(layer.pot == pot for layer in zone.move.layers) for zone in plan.zones),
         weighed=weigh(shares, wish.grams, wish.scale_step) if wish.grams is not None else None,
+        liquid=liquid,
+        stock=name in stock,
+        dilution=None if name in stock else dilution_of(shares, ready, liquid=liquid),
     )
 
 
-def _zone(zone: ZonePlan, ids: Mapping[Pot, str]) -> PlannedZone:
+def _zone(zone: ZonePlan, ids: Mapping[Pot, str], liquid: bool) -> PlannedZone:
     move = zone.move
     L, a, b = (float(value) for value in move.lab)
     viewing = move.problem.viewing
@@ -122,18 +168,20 @@ def _zone(zone: ZonePlan, ids: Mapping[Pot, str]) -> PlannedZone:
         dE00_p95=move.high,
         accept=move.accept,
         accept_within=move.accept_within,
-        why=zone.why,
-        painted=[PaintedLayer(pot=layer.pot.as_dict(), coats=layer.coats) for layer in move.layers],
+        why=why(zone.why) if isinstance(zone.why, Reason) else note(zone.why),
+        painted=painted_of(move.layers, liquid=liquid),
+        then=then_shown(zone.then),
+        lights=lights_shown(move.lights),
         accept_unlimited=zone.best,
     )
 
 
 def _palette(one: Together) -> Palette:
-    return Palette(mixes=one.mixes, accept=one.accept, accept_within=one.accept_within)
+    return Palette(mixes=one.mixes, accept=one.accept, accept_within=one.accept_within, expected=one.expected)
 
 
 def effect_words(effect: Effect) -> str:
-    """An effect as a line: ``11: halo at incisal edge, 1 part chalk + 3 parts clear, thin``."""
+    """An effect as a line: ``11: halo at incisal edge, 1 part flour + 3 parts clear, thin``."""
     where = f" at {effect.place}" if effect.place else ""
-    pot = f", {parts_of(effect.pot.as_dict())}" if effect.pot else ""
+    pot = f", {mixes.mix(effect.pot)}" if effect.pot else ""
     return f"{effect.tooth}: {effect.effect}{where}{pot}{f', {effect.note}' if effect.note else ''}"

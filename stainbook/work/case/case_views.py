@@ -1,18 +1,16 @@
-"""The cases of a book as lists have them, what tells one content of a case from another, and its gaps."""
+"""The cases of a book as lists have them, and a case's gaps."""
 
 from __future__ import annotations
 
-import hashlib
-from collections.abc import Iterable
-from dataclasses import dataclass
-from pathlib import Path
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from stainbook.book import Book
-from stainbook.records import Case, SampleRef
 from stainbook.work.case.case_gaps import CaseGaps, case_gaps
-from stainbook.work.case.current_case import What, current_case, is_file
-from stainbook.work.case.library import FOLDER_READINGS
+from stainbook.work.case.current_case import What
 from stainbook.work.case.views import CaseView
+
+ERASED = "erased-"  # what the names of erased things begin with
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,37 +22,31 @@ class CaseHead:
     out: bool
 
 
-def case_heads(book: Book) -> tuple[CaseHead, ...]:
-    """The cases of a book, the one told of last first."""
-    found = [CaseHead(*one) for one in book.case_heads()]
-    return tuple(sorted(found, key=lambda one: -one.newest))
+@dataclass(frozen=True, slots=True)
+class CaseList:
+    """The cases of a book, the one told of last first, and the random id of each, as addresses name it."""
+
+    heads: tuple[CaseHead, ...] = ()
+    ids: Mapping[str, str] = field(default_factory=dict)
+
+    def newest(self, words: str = "", *, out: bool | None = None) -> list[str]:
+        """Codes; ``words`` must stand in them, ``out``: of those that left the lab, or did not."""
+        found = words.casefold()
+        return [one.code for one in self.heads if out in (None, one.out) and found in one.code.casefold()]
+
+    def offered(self, also: str | None = None) -> list[str]:
+        """The codes of the cases in the lab, and ``also``; where none is in the lab, all codes."""
+        return sorted(one.code for one in self.heads if not one.out or one.code == also) or sorted(self.newest())
+
+    def of_id(self, found: str) -> str | None:
+        """The code of the case of an id, None where the book has none."""
+        return next((code for code, one in self.ids.items() if one == found), None)
 
 
-def case_mark(book: Book, what: What) -> str:
-    """A text that changes whenever the book does, or a case file or a file that it names.
-
-    Raises InputError for a case file that cannot be used.
-    """
-    change = book.last_change()
-    if not is_file(what):
-        return f"{what} {change}"
-    path = Path(what)
-    seen = [str(change), *(_file_mark(one) for one in (path, *_named_files(current_case(book, path).case)))]
-    return hashlib.sha256("\n".join(seen).encode()).hexdigest()
-
-
-def _named_files(case: Case) -> Iterable[Path]:
-    refs = [ref for zone in case.zones for ref in (zone.now, zone.target.colour if zone.target else None)]
-    named = [ref.file for ref in refs if isinstance(ref, SampleRef) and ref.file]
-    beside = [case.folder / name for name in FOLDER_READINGS] if case.folder else []
-    return sorted({*named, *beside})
-
-
-def _file_mark(path: Path) -> str:
-    if not path.is_file():
-        return f"{path} -"
-    found = path.stat()
-    return f"{path} {found.st_size} {found.st_mtime_ns}"
+def case_list(book: Book) -> CaseList:
+    """The cases of a book, none that was erased."""
+    found = [CaseHead(*one) for one in book.case_heads() if not one[0].startswith(ERASED)]
+    return CaseList(tuple(sorted(found, key=lambda one: -one.newest)), book.case_ids())
 
 
 def view_gaps(book: Book, what: What) -> CaseView:

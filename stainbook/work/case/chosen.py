@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 
 from stainbook import __version__
 from stainbook.book import Book
@@ -14,6 +15,39 @@ from stainbook.work.case.case_desk import CaseDesk, Key, Step, layers_of, step_o
 from stainbook.work.case.current_case import known_case
 from stainbook.work.documents.plan_schemas import PlanResult
 from stainbook.work.documents.schemas import AdvisedZone, Move
+from stainbook.work.stains.painted import written
+
+
+@dataclass(frozen=True, slots=True)
+class DoneNext:
+    """What is to be done next on a case: the steps that were chosen, and a move a zone: those, else the advice's first.
+
+    chance : that all zones are accepted so, after this firing and within those left; reached : of those alone that
+    stain can bring there. None where unknown. mixes : how many are stirred for it.
+    """
+
+    steps: Mapping[Key, Step]
+    moves: Mapping[Key, Move]
+    mixes: int
+    chance: tuple[float, float] | None
+    reached: tuple[float, float] | None
+
+    @property
+    def written(self) -> dict[Key, str]:
+        """What is laid on each zone, as it is written into a field."""
+        return {key: written(move.layers) for key, move in self.moves.items() if move.kind == "add"}
+
+
+def done_next(book: Book, desk: CaseDesk) -> DoneNext:
+    """What is to be done next on a case as it stands now."""
+    return done_with(desk, chosen_steps(known_case(book, desk.view.case.case).state))
+
+
+def done_with(desk: CaseDesk, steps: Mapping[Key, Step]) -> DoneNext:
+    """What is to be done next where these steps are chosen."""
+    moves = moves_of(desk, steps)
+    chance, reached = whole_chance(desk, moves), whole_chance(desk, moves, within_reach=True)
+    return DoneNext(steps, moves, mixes_used(moves.values()), chance, reached)
 
 
 def chosen_steps(state: CaseState) -> dict[Key, Step]:
@@ -49,6 +83,17 @@ def choose(
         for key, step in steps.items()
     ]
     book.add_choices(choices)
+
+
+def choose_step(book: Book, desk: CaseDesk, keys: Iterable[Key], step: Step | None) -> None:
+    """Keep a step for zones with what is claimed of it, None for the first of the advice.
+
+    What needs another piece, or this one stripped, is kept for the first of the zones alone.
+    """
+    alone = step is not None and step.kind in ("strip and restain", "remake")
+    steps = dict.fromkeys(list(keys)[: 1 if alone else None], step)
+    laid = desk.lay(dict.fromkeys(steps, step)) if step is not None else {}
+    choose(book, desk.view.case.case, steps, claims=claims_of(desk, laid))
 
 
 def claims_of(desk: CaseDesk, moves: Mapping[Key, Move]) -> dict[Key, Claim]:

@@ -6,7 +6,7 @@ lab's numbers and its recipes know; a step that was pressed by mistake is undone
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -16,7 +16,7 @@ from stainbook.book.events import Event
 from stainbook.book.fold import fold
 from stainbook.book.possible import cannot_go, refusal
 from stainbook.errors import InputError, UnknownNameError
-from stainbook.kept import ACCEPTED_BY, RETURNED_FOR, Firing, Outcome, PaintedZone, StepDone
+from stainbook.kept import ACCEPTED_BY, BY_MISTAKE, RETURNED_FOR, Firing, Outcome, PaintedZone, StepDone
 from stainbook.records import Case
 from stainbook.work.case.case_gaps import gaps_of
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
@@ -28,20 +28,21 @@ _NAMED_AT_MOST = 6  # zones of a sentence
 
 @dataclass(frozen=True, slots=True)
 class DeliveryState:
-    """How a case stands before it leaves: zones by grade, what lies on it unfired, and what bars its delivery.
+    """How a case stands before it leaves: zones by grade (under "" those that have none), and what bars its delivery.
 
     ``missing`` is a finish that the case names and that no firing recorded: asked about, since it may have been done.
     """
 
     case: Case
-    within: tuple[str, ...]
-    unsure: tuple[str, ...]
-    beyond: tuple[str, ...]
-    ungraded: tuple[str, ...]
-    unfired: tuple[PaintedZone, ...]
+    zones: Mapping[str, tuple[str, ...]]
     barred: str | None
     missing: str | None = None
     sure_missing: bool = False  # every firing of the piece said its kind, so the finish was not recorded
+
+    @property
+    def is_out(self) -> bool:
+        """Whether it left the lab."""
+        return self.case.stage == "delivered"
 
 
 def standing(book: Book, what: What) -> DeliveryState:
@@ -84,7 +85,8 @@ def deliver(book: Book, what: What, *, as_is: str | None = None) -> HandoverResu
         raise InputError(f"{code} is not delivered: {found.barred}")
     if found.missing and found.sure_missing and not as_is:
         raise InputError(f"{code} is not delivered: {found.missing}; record it, or say why it leaves so (--as-is WHY)")
-    warnings = [f"not graded, without a reading or a target: {listed(found.ungraded)}"] if found.ungraded else []
+    ungraded = found.zones[""]
+    warnings = [f"not graded, without a reading or a target: {listed(ungraded)}"] if ungraded else []
     warnings += [found.missing] if found.missing and not as_is else []
     return _received(book, current, StepDone(code, "delivered", now(), why=as_is), why=None, warnings=warnings)
 
@@ -111,7 +113,7 @@ def _possible(current: CurrentCase, step: StepDone) -> StepDone:
     return step
 
 
-def undo_received(book: Book, code: str, *, why: str = "pressed by mistake") -> HandoverResult:
+def undo_received(book: Book, code: str, *, why: str = BY_MISTAKE) -> HandoverResult:
     """Undo the newest acceptance, delivery or return of a case.
 
     Raises InputError where the newest step of its way is none of these; UnknownNameError for another case.
@@ -151,13 +153,11 @@ def _standing(book: Book, current: CurrentCase) -> DeliveryState:
         names[zone.gap.grade if zone.gap else ""].append(name)
         if zone.standing is not None and zone.standing.from_ == "read":
             read.add(name)
-    unfired = current.state.unfired
-    within, unsure, beyond, ungraded = (tuple(found) for found in names.values())
-    barred = _barred(current.case, unfired, tuple(name for name in beyond if name in read), read=bool(read))
-    missing = _missing_finish(current)
-    return DeliveryState(
-        current.case, within, unsure, beyond, ungraded, unfired, barred, missing, current.state.known_firings
+    zones = {grade: tuple(found) for grade, found in names.items()}
+    barred = _barred(
+        current.case, current.state.unfired, tuple(name for name in zones["beyond"] if name in read), read=bool(read)
     )
+    return DeliveryState(current.case, zones, barred, _missing_finish(current), current.state.known_firings)
 
 
 def _missing_finish(current: CurrentCase) -> str | None:

@@ -9,7 +9,6 @@ from dataclasses import dataclass, field, replace
 from stainbook.book import Book
 from stainbook.errors import InputError
 from stainbook.files.short_set import like_the_short_set
-from stainbook.records import GUM_ZONES as GUM_ZONES
 from stainbook.records import TEETH, UNKNOWN_VIEWING, Blank, Case, CaseZone, LabRef, TabRef, Target
 from stainbook.work.case.case_edits import trials_of
 from stainbook.work.case.open_case import open_as
@@ -109,25 +108,25 @@ def _tooth(text: str) -> int:
     return int(text)
 
 
-def tabs_of(book: Book, tissue: str) -> list[str]:
-    """The tabs of the lab's guide for a tissue, as ``guide/tab``."""
-    tabs = book.guide()
-    return list(dict.fromkeys(f"{one.guide}/{one.tab}" for one in tabs if one.tissue == tissue))
+@dataclass(frozen=True, slots=True)
+class NamesOffered:
+    """What the forms of a case offer: tabs of the guide as ``guide/tab`` by tissue, approved trials, blanks, stains."""
+
+    tabs: Mapping[str, tuple[str, ...]]
+    trials: tuple[str, ...]
+    blanks: tuple[str, ...]
+    stains: tuple[str, ...]
 
 
-def trial_cases(book: Book) -> list[str]:
-    """The cases whose trial pieces were approved as targets."""
-    return trials_of(book.guide())
-
-
-def blanks_of(book: Book) -> list[str]:
-    """The blanks that the book knows."""
-    return list(book.bodies())
-
-
-def stains_of(book: Book) -> list[str]:
-    """The stains that a case may be held to."""
-    return [one.name for one in book.stains().values() if one.kind != "clear"]
+def names_offered(book: Book) -> NamesOffered:
+    """The names that the book knows; of stains those that a case may be held to."""
+    guide = book.guide()
+    tabs: dict[str, dict[str, None]] = {"tooth": {}, "gingiva": {}}
+    for one in guide:
+        tabs[one.tissue][f"{one.guide}/{one.tab}"] = None
+    stains = tuple(one.name for one in book.stains().values() if one.kind != "clear")
+    by_tissue = {tissue: tuple(found) for tissue, found in tabs.items()}
+    return NamesOffered(by_tissue, tuple(trials_of(guide)), tuple(book.bodies()), stains)
 
 
 def _target(book: Book, tissue: str, wanted: TypedTarget) -> Target | None:

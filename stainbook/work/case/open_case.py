@@ -9,7 +9,7 @@ from pathlib import Path
 
 from stainbook.book import Book, Transaction
 from stainbook.book.events import Event, moment
-from stainbook.errors import FileError
+from stainbook.errors import FileError, InputError
 from stainbook.files import read_case
 from stainbook.files.case_writer import format_case
 from stainbook.kept import StepDone
@@ -34,6 +34,17 @@ def brought_in(book: Book, what: What, *, viewing: Viewing = UNKNOWN_VIEWING) ->
     Raises InputError for a file that cannot be used or contradicts what happened, UnknownNameError for another code.
     """
     return open_file(book, Path(what), viewing=viewing) if is_file(what) else known_case(book, str(what))
+
+
+def open_files(book: Book, paths: Iterable[Path]) -> list[str]:
+    """Bring case files into the book; gives a line for each that cannot be used."""
+    told = []
+    for path in paths:
+        try:
+            open_file(book, path)
+        except InputError as error:
+            told.append(str(error))
+    return told
 
 
 def open_file(book: Book, path: Path, *, viewing: Viewing = UNKNOWN_VIEWING) -> CurrentCase:

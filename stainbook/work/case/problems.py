@@ -9,19 +9,21 @@ from pathlib import Path
 from stainbook.book import Book
 from stainbook.book.case_state import CaseState
 from stainbook.colour import ThresholdSet
-from stainbook.errors import InputError, UnknownNameError
+from stainbook.errors import InputError, UnknownNameError, some_of
 from stainbook.files import read_stains
 from stainbook.kept import Settings
-from stainbook.match import Bench, Start, ZoneProblem, firings_of, kept_apart, offered
+from stainbook.match import Bench, Start, WishedLight, ZoneProblem, firings_of, kept_apart, offered
 from stainbook.optics.forecast import Forecast, Hands
 from stainbook.records import NO_FIRING_STAGES, Case, LabValues, Layers, Stain
+from stainbook.words.sentences import RETURNED_FIRST
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
 from stainbook.work.case.library import Library
+from stainbook.work.case.seating import seated_zones
 from stainbook.work.case.standing import no_step_yet
 from stainbook.work.case.zones import ZoneColours, zone_colours
 from stainbook.work.reading.lab_settings import limits_in, with_strengths
 from stainbook.work.reading.optical import OpticalReading, lab_of, lab_on_grid
-from stainbook.work.reading.samples import warnings_of
+from stainbook.work.reading.samples import SampleColour, colour_of, warnings_of
 from stainbook.work.reading.viewing_conditions import Asked
 from stainbook.work.stains.predict import LabOptics, forecasts_on, lab_of_book, piece_of
 
@@ -67,7 +69,9 @@ class PreparedCase:
         adapted = warnings_of(
             colour for zone in self.zones for colour in (zone.seen, zone.target) if colour is not None
         )
-        return [*self.read_warnings, *self.library.warnings, *adapted, *_unread(self.case, self.zones)]
+        returned = [RETURNED_FIRST] if self.case.stage == "returned" else []
+        told = [*self.read_warnings, *self.library.warnings, *adapted, *_unread(self.case, self.zones)]
+        return [*told, *_not_in_lights(self.problems), *returned]
 
 
 def prepare_case(book: Book, what: What, wish: AdviceAsked) -> PreparedCase:
@@ -113,7 +117,7 @@ def prepared(book: Book, current: CurrentCase, wish: AdviceAsked) -> PreparedCas
         lab = replace(lab, stains={stain.name: stain for stain in read_stains(wish.stains).records})
     case = current.case
     library = current.library(book, wish.asked, extra=tuple(wish.readings))
-    zones = zone_colours(case, library)
+    zones = seated_zones(zone_colours(case, library), case, library)
     standing = {zone.zone.key: zone.standing for zone in zones if zone.standing is not None}
     held = {key: why for key in standing if (why := no_step_yet(case, current.state, standing, key)) is not None}
     hands = lab.hands(wish.operator or case.operator, {**dict(case.lots), **wish.lots}, case.programme)
@@ -141,14 +145,35 @@ def prepared(book: Book, current: CurrentCase, wish: AdviceAsked) -> PreparedCas
 def bench_of(case: Case, lab: LabOptics, hands: Hands, settings: Settings) -> Bench:
     """What may be laid on in a case; raises UnknownNameError for a stain in its limits that the lab does not have."""
     stains = _listed(case, lab)
+    if case.stage != "green" and case.limits.later is not None:  # sintered meanwhile: later is now
+        case = replace(case, limits=case.limits.after_sintering)
     only = case.limits.stains
     if only is not None:
         for name in only:
             if name not in stains:
                 raise UnknownNameError(f"stain in {case.source}: limits:", name, stains)
     fit = offered(stains.values(), material=case.material, stage=case.stage, only=only)
+    if only is not None and not fit:
+        _refuse_kind(case, [stains[name] for name in only])
     limits, apart = with_strengths(case, settings).limits, kept_apart(fit, settings.together)
-    return Bench(lab.optics, tuple(one.name for one in fit), lab.families, hands, limits, apart)
+    stock = {one.mix: one.pot for one in settings.mixes}
+    if case.stage == "green":
+        rest = limits.after_sintering
+        follows = replace(case, stage="sintered", limits=rest)
+        later = bench_of(follows, lab, hands, settings)
+    else:
+        later = None
+    return Bench(lab.optics, tuple(one.name for one in fit), lab.families, hands, limits, apart, stock, later)
+
+
+def _refuse_kind(case: Case, named: Sequence[Stain]) -> None:
+    """Raises InputError where liquids are asked for after sintering, or surface stain before it."""
+    kinds = {one.kind for one in named}
+    where = f"{case.source}: limits: stains: found {some_of(one.name for one in named)}"
+    if case.stage == "green" and kinds == {"surface"}:
+        raise InputError(f"{where}, surface stain, expected liquids: surface stain stands under limits: later: stains")
+    if case.stage not in (None, "green", *NO_FIRING_STAGES) and kinds == {"infiltrating"}:
+        raise InputError(f"{where}, liquids that soak in before sintering, expected surface stain at {case.stage}")
 
 
 def _listed(case: Case, lab: LabOptics) -> dict[str, Stain]:
@@ -177,7 +202,23 @@ def problem_of(
         target_covariance=zone.target.covariance,
         firings_of=fires,
         bare=start_of(zone.bare, lab, case.material) if zone.bare else None,
+        lights=tuple(_wished(zone, zone.target, light) for light in case.lights or () if _is_other(zone.target, light)),
     )
+
+
+def _is_other(target: SampleColour, light: str) -> bool:
+    return light != target.viewing.illuminant
+
+
+def _wished(zone: ZoneColours, target: SampleColour, light: str) -> WishedLight:
+    """The target under another light, moved as it is under its own; None where either side is L*a*b* alone."""
+    assert zone.now is not None
+    viewing = replace(target.viewing, illuminant=light)
+    if not (target.reading.is_spectral and zone.now.reading.is_spectral and target.viewing.known):
+        return WishedLight(viewing)
+    moved = target.lab - colour_of(target.reading, target.viewing).lab
+    L, a, b = (float(value) for value in colour_of(target.reading, viewing).lab + moved)
+    return WishedLight(viewing, (L, a, b))
 
 
 def _start(zone: ZoneColours, lab: LabOptics, material: str | None) -> Start:
@@ -212,6 +253,18 @@ def forecasts_of(
     key = f"{zone.zone.tooth} {zone.zone.zone}"
     finish = zone.zone.finish or case.finish
     return forecasts_on(zone.now, stacks, lab, hands, finish=finish, material=case.material, key=key)
+
+
+def _not_in_lights(problems: Sequence[ZoneProblem]) -> list[str]:
+    """Zones of which nothing can be told under the further lights."""
+    lacking = [one.name for one in problems if any(light.target is None for light in one.lights)]
+    if not lacking:
+        return []
+    lights = sorted({light.viewing.illuminant for one in problems for light in one.lights if light.target is None})
+    return [
+        f"{len(lacking)} of {len(problems)} zones have only L*a*b* of reading or target, the first is {lacking[0]}: "
+        f"nothing is told of them under {', '.join(lights)}, where only spectra tell"
+    ]
 
 
 def _unread(case: Case, zones: Sequence[ZoneColours]) -> list[str]:

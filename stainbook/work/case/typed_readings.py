@@ -85,19 +85,10 @@ def order_of(book: Book, what: What) -> tuple[ReadingPlace, ...]:
     return tuple(ReadingPlace(row.sample, row.tooth, row.zone, row.note) for row in rows)
 
 
-def instruments_of(book: Book) -> dict[str, str]:
-    """The instruments that the lab set up, each with the light of its numbers."""
-    profiles = book.instruments()
-    return {
-        name: f"{one.viewing.illuminant}, {one.viewing.observer}°" if one.viewing.known else ""
-        for name, one in profiles.items()
-    }
-
-
-def rows_read(book: Book, given: Given) -> list[RowRead]:
+def rows_read(book: Book, given: Given) -> tuple[RowRead, ...]:
     """What was recognised row by row, to be given to zones by hand; raises InputError for what is no reading."""
     found, named = _row_by_row(given, _asked(book, given))
-    return [RowRead(one.sample if named else "", _colour(one)) for one in found.all]
+    return tuple(RowRead(one.sample if named else "", _colour(one)) for one in found.all)
 
 
 def preview(book: Book, what: What, given: Given) -> Preview:

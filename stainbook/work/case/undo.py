@@ -125,6 +125,7 @@ _SETTINGS = {
     "strengths": "shares that are mixed",
     "scale_step": "step of the scale",
     "together": "jars that are mixed",
+    "mixes": "standing mixes",
 }
 
 

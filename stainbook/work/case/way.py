@@ -13,7 +13,7 @@ from stainbook.book.possible import cannot_go, cannot_stand, refusal
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files.guide import zone_word
 from stainbook.files.values import instant
-from stainbook.kept import PaintedZone, StepDone
+from stainbook.kept import BY_MISTAKE, PaintedZone, StepDone
 from stainbook.records import Layers
 from stainbook.work.case.current_case import CurrentCase, What, known_case
 from stainbook.work.case.open_case import brought_in, now
@@ -29,6 +29,15 @@ class WayShown:
     word: str
     at: str
     now: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class WayStrip:
+    """The way of a piece so far, what may be noted next, the likeliest first, and the last step that can be undone."""
+
+    way: tuple[WayShown, ...]
+    next: tuple[str, ...]
+    last: str | None
 
 
 def did(
@@ -97,7 +106,7 @@ def _check_liquids(book: Book, layers: Layers) -> None:
             raise InputError(f"{name} does not soak in, expected liquids for an unsintered piece")
 
 
-def undo_did(book: Book, code: str, step: str, *, why: str = "pressed by mistake") -> CurrentCase:
+def undo_did(book: Book, code: str, step: str, *, why: str = BY_MISTAKE) -> CurrentCase:
     """Undo the newest step of that word; raises InputError where there is none, or a later one rests on it."""
     current = known_case(book, code)
     found = next((one for one in reversed(current.events) if one.what == step and one.what in DID), None)
@@ -166,6 +175,12 @@ def next_steps(state: CaseState) -> tuple[str, ...]:
     if stage == "returned":
         return ("dried", "ground", "stripped") if state.cleaned else ("cleaned",)
     return ()
+
+
+def strip_of(state: CaseState) -> WayStrip:
+    """The way of a piece as a page shows it."""
+    last = state.last
+    return WayStrip(way_of(state), next_steps(state), last.what if last and last.what in DID and last.id else None)
 
 
 def way_of(state: CaseState) -> tuple[WayShown, ...]:

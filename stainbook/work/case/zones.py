@@ -30,6 +30,7 @@ from stainbook.work.reading.reading_conditions import said
 from stainbook.work.reading.reading_doubt import step_covariance
 from stainbook.work.reading.samples import SampleColour, colour_of
 from stainbook.work.reading.viewing_conditions import shared_viewing, viewing_of
+from stainbook.work.stains.seat import Seat
 
 _BARE_STAGES = ("blasted", "sintered")
 
@@ -45,6 +46,7 @@ class ZoneColours:
     target: SampleColour | None
     bare: OpticalReading | None = None
     standing: ZoneStanding | None = None
+    seat: Seat | None = None  # where the ceramic's scattering is known, and its thickness: `now` is as seated
 
     @property
     def viewing(self) -> Viewing | None:

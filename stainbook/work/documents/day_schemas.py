@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
+from pydantic import Field
+
 from stainbook.work.documents.document_parts import (
     Chance,
     ColourResult,
@@ -190,6 +194,24 @@ class ProgrammeShown(Result):
     notes: str | None = None
 
 
+class MixShown(Result):
+    """A mix that stands ready: each stain's share of it, the rest is clear glaze."""
+
+    mix: str
+    pot: dict[str, Annotated[float, Field(gt=0.0, le=1.0)]]
+    made_on: str | None = None
+    by: str | None = None
+    lots: dict[str, str] = {}
+    reading: str | None = None
+    left: str | None = None
+
+
+class MixesResult(Document):
+    """``stainbook mixes``."""
+
+    mixes: list[MixShown]
+
+
 class ProgrammeResult(Document):
     """``stainbook programme``."""
 
@@ -313,4 +335,5 @@ COMMANDS: dict[str, type[Document]] = {
     "guide": GuideResult,
     "trial": TrialResult,
     "programme": ProgrammeResult,
+    "mixes": MixesResult,
 }

@@ -18,7 +18,7 @@ from stainbook.work.documents.document_parts import (
     Visibility,
 )
 
-Id = Annotated[str, Field(pattern="^[A-Z][A-Z]?$")]
+Id = Annotated[str, Field(min_length=1, max_length=200)]  # letters; of a mix that stands ready its own name
 
 
 class Weighed(Result):
@@ -29,12 +29,18 @@ class Weighed(Result):
 
 
 class PlannedPot(Result):
-    """A mix of the palette: each stain's share of it, the rest is clear glaze."""
+    """A mix of the palette: each stain's share of it, the rest is clear glaze, of ``liquid`` stains their thinner.
+
+    ``stock``: it stands ready; ``dilution``: how a fresh one is made without weighing little.
+    """
 
     id: Id
     pot: dict[str, Annotated[float, Field(gt=0.0, le=1.0)]]
     zones: int = 0
     weighed: Weighed | None = None
+    liquid: bool = False
+    stock: bool = False
+    dilution: str | None = None
 
 
 class PlannedLayer(Result):
@@ -45,10 +51,32 @@ class PlannedLayer(Result):
 
 
 class PaintedLayer(Result):
-    """One pot, each stain's share of it, and its number of coats; bottom layer first."""
+    """One pot, each stain's share of it, and its number of coats, bottom layer first; ``liquid`` soaks in."""
 
     pot: dict[str, Annotated[float, Field(gt=0.0, le=1.0)]]
     coats: Annotated[int, Field(ge=1)]
+    liquid: bool = False
+
+
+class Then(Result):
+    """The surface stain that is expected to follow on liquids."""
+
+    layers: list[PaintedLayer]
+    dE00: Difference
+    accept: Chance
+
+
+class UnderLight(Result):
+    """A step under one light; ``accept`` and ``dE00`` are null where reading or target is L*a*b* alone.
+
+    ``metamerism`` is the special metamerism index against the target's light, in ΔE00.
+    """
+
+    illuminant: str
+    observer: int | None
+    dE00: Difference | None = None
+    accept: Chance | None = None
+    metamerism: Difference | None = None
 
 
 class PlannedZone(Result):
@@ -72,14 +100,29 @@ class PlannedZone(Result):
     why: str
     painted: list[PaintedLayer] = []
     accept_unlimited: Chance | None = None
+    then: Then | None = None
+    lights: list[UnderLight] = []
 
 
 class Palette(Result):
-    """So many mixes, and the chance that they bring all zones there that stain can bring there."""
+    """So many mixes, and the chance that they bring all zones there that stain can bring there.
+
+    ``expected`` is how many zones of all are expected in tolerance after this firing.
+    """
 
     mixes: int
     accept: Chance
     accept_within: Chance
+    expected: Annotated[float, Field(ge=0.0)] | None = None
+
+
+class HoldingBack(Result):
+    """A zone that holds the case back, and what would help it."""
+
+    tooth: int
+    zone: str
+    accept: Chance
+    helps: str
 
 
 class PlanResult(Document):
@@ -98,9 +141,19 @@ class PlanResult(Document):
     trade_off: list[Palette] = []
     effects: list[str] = []
     programme: str | None = None
+    stage: str | None = None  # of the piece
     expected_in_tolerance: Annotated[float, Field(ge=0.0)] | None = None  # the sum of the zones' chances
     zones_counted: int = 0
+    one_more: Palette | None = None  # with one mix more, where it brings something
+    holding_back: list[HoldingBack] = []
     mark: str | None = None  # of the case's own facts and wishes, as the sheet carries it
+
+
+class TrayResult(Document):
+    """``stainbook plan`` of several cases: the mixes that they share, and what goes on each."""
+
+    pots: list[PlannedPot]
+    cases: list[PlanResult]
 
 
 # ---------------------------------------------------------------- report

@@ -13,8 +13,17 @@ table { border-collapse: collapse; width: 100%; page-break-inside: auto; }
 tr { page-break-inside: avoid; } thead { display: table-header-group; }
 th, td { border: 1px solid #555; padding: 2.5mm 3mm; text-align: left; vertical-align: top; }
 th { background: #eee; } td.number { text-align: right; font-variant-numeric: tabular-nums; }
+.drawings { display: flex; flex-wrap: wrap; gap: 2mm; } .drawings svg { width: 92mm; height: 66mm; }
 td.fill { min-width: 20mm; } p, li { max-width: 60em; } .small { font-size: 14pt; }
 @media print { body { margin: 0; } }
+""".strip()
+
+_SMALL = """
+@page { size: A4; margin: 9mm; }
+body { font-size: 9pt; line-height: 1.25; margin: 0; } h1 { font-size: 13pt; margin: 0; }
+h2 { font-size: 10pt; margin: 2mm 0 0.5mm; } p { margin: 0.5mm 0; max-width: none; } .small { font-size: 8pt; }
+th, td { padding: 0.6mm 1.5mm; } td.fill { height: 5mm; }
+ul { margin: 1mm 0 0; padding-left: 5mm; } li { max-width: none; }
 """.strip()
 
 
@@ -36,6 +45,8 @@ class SheetContent:
     lead: str = ""
     tables: Sequence[PrintedTable] = ()
     notes: Sequence[str] = ()
+    drawings: Sequence[str] = ()  # SVG of our own, side by side
+    small: bool = False  # all on one page
 
 
 def page(title: str, *, lead: str = "", tables: Iterable[PrintedTable] = (), notes: Iterable[str] = ()) -> str:
@@ -48,7 +59,8 @@ def page_of(content: SheetContent) -> str:
     return (
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">"
-        f"<title>{escape(content.title)}</title><style>{_STYLE}</style></head>\n<body>{body(content)}</body></html>\n"
+        f"<title>{escape(content.title)}</title><style>{_STYLE}{_SMALL if content.small else ''}</style></head>\n"
+        f"<body>{body(content)}</body></html>\n"
     )
 
 
@@ -57,7 +69,8 @@ def body(content: SheetContent) -> str:
     listed = "".join(f"<li>{escape(note)}</li>" for note in content.notes)
     said = f'<ul class="small">{listed}</ul>' if listed else ""
     opening = f"<p>{escape(content.lead)}</p>" if content.lead else ""
-    return f"<h1>{escape(content.title)}</h1>{opening}\n{''.join(map(_table, content.tables))}{said}"
+    drawn = f'<div class="drawings">{"".join(content.drawings)}</div>' if content.drawings else ""
+    return f"<h1>{escape(content.title)}</h1>{opening}\n{drawn}{''.join(map(_table, content.tables))}{said}"
 
 
 def _table(table: PrintedTable) -> str:

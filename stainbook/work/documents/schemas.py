@@ -32,6 +32,8 @@ from stainbook.work.documents.document_parts import StandingResult as StandingRe
 from stainbook.work.documents.photo_schemas import PhotoResult as PhotoResult
 from stainbook.work.documents.photo_schemas import PhotoZone as PhotoZone
 from stainbook.work.documents.plan_schemas import PaintedLayer as PaintedLayer
+from stainbook.work.documents.plan_schemas import Then as Then
+from stainbook.work.documents.plan_schemas import UnderLight as UnderLight
 
 # ---------------------------------------------------------------- convert
 
@@ -161,6 +163,17 @@ class Move(Result):
     firings: Annotated[float, Field(ge=0.0)]
     why: str
     body: str | None = None
+    then: Then | None = None
+    lights: list[UnderLight] = []
+
+
+class TranslucencyResult(Result):
+    """How much of what lies behind a zone shows, before and after its first next step: over black and over white."""
+
+    tp00: Difference
+    contrast_ratio: float
+    tp00_stained: Difference | None
+    contrast_ratio_stained: float | None
 
 
 class AdvisedZone(Result):
@@ -177,6 +190,7 @@ class AdvisedZone(Result):
     target: ColourResult | None = None
     thresholds: str | None = None
     standing: StandingResult | None = None
+    translucency: TranslucencyResult | None = None
 
 
 class RankedBlank(Result):

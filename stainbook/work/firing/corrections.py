@@ -62,28 +62,28 @@ class ToldFiring:
     minutes: str = ""
 
 
-def recorded_zones(book: Book, code: str) -> list[RecordedZone]:
+def recorded_zones(book: Book, code: str) -> tuple[RecordedZone, ...]:
     """The zones of all firings of a case, the newest first."""
     found = sorted(book.outcomes_of(code), key=lambda one: one.fired_at, reverse=True)
-    return [
+    return tuple(
         RecordedZone(one.outcome, one.tooth, one.zone, one.fired_at, painted_text(one.layers), _shown(one.got))
         for one in found
-    ]
+    )
 
 
-def firings_of(book: Book, code: str) -> list[Firing]:
+def firings_of(book: Book, code: str) -> tuple[Firing, ...]:
     """The firings of a case, the newest first."""
-    return list(reversed(book.firings_of(code)))
+    return tuple(reversed(book.firings_of(code)))
 
 
-def read_zones(book: Book, code: str) -> list[ReadZone]:
+def read_zones(book: Book, code: str) -> tuple[ReadZone, ...]:
     """The readings that hold for the zones of a case now."""
     case = known_case(book, code).case
     read = [(zone, sample_of(zone, case)) for zone in case.zones if zone.like is None]
     found = [(zone, sample, book.find_reading(sample, case=case.case)) for zone, sample in read]
-    return [
+    return tuple(
         ReadZone(sample, zone.tooth, zone.zone, one.taken_at, _colour(one)) for zone, sample, one in found if one
-    ]  # fmt: skip
+    )
 
 
 # ---------------------------------------------------------------- firings and their zones

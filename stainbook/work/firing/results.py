@@ -15,13 +15,14 @@ from stainbook.work.case.advise import colour_shown
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.measuring_sheet import sample_of
 from stainbook.work.case.open_case import now
+from stainbook.work.case.typed_readings import Given, preview, store
 from stainbook.work.documents.book_schemas import RecordResult
 from stainbook.work.documents.schemas import ColourResult
 from stainbook.work.firing.record import record_reports
 from stainbook.work.reading.samples import colour_of
 from stainbook.work.reading.typed_colour import typed_colour, typed_number
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
-from stainbook.work.stains.painted import painted_layers
+from stainbook.work.stains.painted import painted_layers, painted_text
 
 SOURCE = "the result page"
 Key = tuple[int, str]
@@ -55,9 +56,9 @@ class ZoneResult:
     since: Since | None = None
 
     @property
-    def read(self) -> bool:
-        """Whether there is a reading after the firing."""
-        return bool(self.lab.strip()) or self.since is not None
+    def key(self) -> Key:
+        """Tooth and zone."""
+        return self.tooth, self.zone
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +74,7 @@ class FiringResult:
     observer: int | None = None
     instrument: str | None = None
     new_stains: Sequence[str] = ()  # to be entered into the lab's list
+    tray: Sequence[str] = ()  # other cases that were fired with it, as they were painted
     kind: str | None = None  # of the firing; None: stain, or a sintering where all layers are liquids
 
 
@@ -86,27 +88,35 @@ def unknown_stains(book: Book, zones: Sequence[ZoneResult]) -> list[str]:
 
 
 @dataclass(frozen=True, slots=True)
-class FiringNames:
-    """Names that the lab gave so far: technicians, programmes, furnaces."""
+class FiringNow:
+    """What a form of a firing starts from: names that the lab gave, what lies unfired, readings that none has used.
+
+    ``others`` are the codes of other cases that paint lies on, and that may stand on the same tray.
+    """
 
     people: tuple[str, ...]
     programmes: tuple[str, ...]
     furnaces: tuple[str, ...]
+    lying: Painted | None
+    since: Mapping[Key, Since]
+    others: tuple[str, ...] = ()
+
+    @property
+    def painted(self) -> dict[Key, str]:
+        """What lies on each zone, as it is written into a field."""
+        return {(one.tooth, one.zone): painted_text(one.layers) for one in self.lying.zones} if self.lying else {}
 
 
-def names_of_firings(book: Book) -> FiringNames:
-    """The names that a firing can be told with."""
+def firing_now(book: Book, code: str) -> FiringNow:
+    """What a form of a case's next firing starts from."""
     programmes = book.programmes()
     furnaces = dict.fromkeys(one.furnace for one in programmes.values() if one.furnace)
-    return FiringNames(tuple(book.operators()), tuple(programmes), tuple(furnaces))
+    since = since_the_firing(book, code)
+    others = tuple(one.case for one in book.all_painted() if one.case != code)
+    return FiringNow(tuple(book.operators()), tuple(programmes), tuple(furnaces), book.painted(code), since, others)
 
 
 # ---------------------------------------------------------------- painted, not fired yet
-
-
-def unfired(book: Book, code: str) -> Painted | None:
-    """What lies on a case, dried and not fired yet."""
-    return book.painted(code)
 
 
 def note_painted(book: Book, code: str, zones: Sequence[ZoneResult], operator: str | None = None) -> None:
@@ -170,24 +180,28 @@ def _since(
 # ---------------------------------------------------------------- into the book
 
 
-def record_result(book: Book, code: str, told: FiringResult) -> RecordResult:
-    """Store a firing and its readings, and learn from it.
+def record_result(book: Book, code: str, told: FiringResult, given: Given | None = None) -> RecordResult:
+    """Store a firing and its readings, those ``given`` for all its zones first, and learn from it.
 
     Raises InputError for mixes, readings and minutes that cannot be used; then no firing is stored.
     """
+    if given is not None:
+        told = replace(told, zones=_with_given(book, code, told.zones, given))
     at = now()
     asked = Asked(told.illuminant, told.observer, instrument=told.instrument, instruments=book.instruments())
-    layers = {(one.tooth, one.zone): painted_layers(one.painted) for one in told.zones}
+    layers = {one.key: painted_layers(one.painted) for one in told.zones}
     if not any(layers.values()):
         raise InputError("found nothing painted, expected the mix and coats of one zone or more")
     minutes = typed_number(told.minutes, "minutes", least=0.0) if told.minutes.strip() else None
     case = known_case(book, code).case
     painted = book.painted(code)
     places = {zone.key: zone for zone in case.zones}
-    typed = {(one.tooth, one.zone): _typed(one, places, case, asked, at) for one in told.zones if one.lab.strip()}
-    held = {(one.tooth, one.zone): one.since for one in told.zones if one.since and not one.lab.strip()}
+    typed = {one.key: _typed(one, places, case, asked, at) for one in told.zones if one.lab.strip()}
+    held = {one.key: one.since for one in told.zones if one.since and not one.lab.strip()}
     times = [one.reading.taken_at or at for one in held.values()] + [at] * bool(typed)
-    fired_at = max(min(times, default=at), painted.painted_at if painted else "")
+    others = _others(book, told.tray)
+    lying = [painted, *others] if painted else others
+    fired_at = max(min(times, default=at), *(one.painted_at for one in lying), "")
     after = typed | {key: _restamped(one.reading, fired_at) for key, one in held.items()}
     zones = tuple(
         FiredZone(
@@ -198,10 +212,41 @@ def record_result(book: Book, code: str, told: FiringResult) -> RecordResult:
         if stack
     )  # fmt: skip
     firing = Firing(
-        code, fired_at, told.operator, told.programme, furnace=told.furnace, minutes=minutes, kind=told.kind
-    )
+        code, fired_at, told.operator, told.programme, furnace=told.furnace, minutes=minutes, kind=told.kind,
+        run=f"tray {fired_at}" if others else None,
+    )  # fmt: skip
     book.add_stains(Stain(name) for name in told.new_stains)
-    return record_reports(book, [Report(firing, zones, source=SOURCE)], asked, timed=False)
+    reports = [Report(firing, zones, source=SOURCE), *(_fired_with(book, firing, one) for one in others)]
+    return record_reports(book, reports, asked, timed=False)
+
+
+def _with_given(book: Book, code: str, zones: Sequence[ZoneResult], given: Given) -> list[ZoneResult]:
+    """The zones with the readings given for them, which are stored; a zone without one keeps what it has."""
+    keys = {(one.place.tooth, one.place.zone) for one in preview(book, code, given).rows}
+    store(book, code, given)
+    read = since_the_firing(book, code, first=True)
+    return [replace(one, since=read.get(one.key, one.since)) if one.key in keys else one for one in zones]
+
+
+def _others(book: Book, tray: Sequence[str]) -> list[Painted]:
+    """What lies on the other pieces of a tray; raises InputError for one that was fired or wiped off meanwhile."""
+    found = [(code, book.painted(code)) for code in tray]
+    for code, painted in found:
+        if painted is None:
+            raise InputError(f"nothing lies unfired on {code}, expected a painted piece on the tray")
+    return [painted for _, painted in found if painted is not None]
+
+
+def _fired_with(book: Book, firing: Firing, painted: Painted) -> Report:
+    """The same firing of another piece of the tray, as it was painted, not read yet."""
+    tissues = {zone.key: zone.tissue for zone in known_case(book, painted.case).case.zones}
+    zones = tuple(
+        FiredZone(one.tooth, one.zone, tissues[one.tooth, one.zone], one.layers, source=f"{one.tooth} {one.zone}")
+        for one in painted.zones
+        if (one.tooth, one.zone) in tissues
+    )
+    own = replace(firing, case=painted.case, operator=painted.operator or firing.operator, minutes=None)
+    return Report(own, zones, source=SOURCE)
 
 
 def _typed(one: ZoneResult, places: Mapping[Key, CaseZone], case: Case, asked: Asked, at: str) -> Reading:

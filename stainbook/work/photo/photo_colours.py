@@ -31,6 +31,7 @@ from stainbook.work.photo.photo_expected import Expected, Place, expected_of, sa
 from stainbook.work.photo.photo_map import write_map
 from stainbook.work.photo.photo_priors import Priors, kind_of
 from stainbook.work.photo.photo_second import by_second
+from stainbook.work.photo.photo_side import side_by_side
 from stainbook.work.photo.photo_store import copy_of, store_zones
 from stainbook.work.photo.photo_target import read_target
 from stainbook.work.reading.lab_settings import limits_of
@@ -48,6 +49,7 @@ class PhotoAsked:
     before: tuple[Path, Path] | None = None
     case: What | None = None
     map: Path | None = None  # where to write the map of ΔE00 as PNG
+    side: Path | None = None  # where to write both photos side by side as JPEG
     map_change: bool = False  # it shows the change since before, even where there are targets
     store: bool = False  # the zones into the book as readings of the case
 
@@ -93,7 +95,13 @@ def photo(book: Book | None, image: Path, scene: Path, wish: PhotoAsked | None =
     zones = [_zone(now, one, zone, viewing) for one, zone in zip(now.scene.zones, now.reading.zones, strict=True)]
     changes = _changes(before, now) if before else {}
     if wish.map:
-        write_map(wish.map, now, before, {} if wish.map_change else targets, viewing, limits)
+        aims = {} if wish.map_change else targets
+        doubts = {key: one.u for key, one in changes.items()} | {
+            key: gap.u for key, gap in gaps.items() if key in aims and gap.u is not None
+        }
+        write_map(wish.map, now, before, aims, viewing, limits, doubts)
+    if wish.side and before:
+        wish.side.write_bytes(side_by_side(before, now, viewing))
     zones = [
         zone.model_copy(
             update={"gap": gaps.get((zone.tooth, zone.zone)), "change": changes.get((zone.tooth, zone.zone))}
@@ -130,6 +138,7 @@ def take(
     picture, encoding, misstated = settled(picture, corners, target)
     light = frame_light(scene, picture)
     known, why = priors.of(scene.subject, {zone.tissue for zone in scene.zones}, grey_only=target.grey_only)
+    tissues = priors.tissues(scene.subject)
     reading = measure(
         picture,
         corners,
@@ -140,10 +149,11 @@ def take(
         observer=viewing.observer,
         light=light,
         tabs=[(Outline("fired tooth", np.asarray(tab.polygon)), _tab_lab(tab.colour, viewing)) for tab in scene.tabs],
+        tissues=tissues,
     )  # fmt: skip
-    two = by_second(scene, reading, corners, target, known, viewing, light)
-    reading = two.reading if two else reading
     condition = Condition(picture.encoding, light is not None, reading.closure is not None, target.grey_only)
+    two = by_second(scene, reading, corners, target, known, tissues, condition, viewing, light)
+    reading = two.reading if two else reading
     met = _met(scene, reading)
     method = "; ".join([_method(encoding, found, target, reading, condition, why), *said(known_zones, met)])
     method += f"; {two.method}" if two else ""

@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 
 from stainbook.book import Book
 from stainbook.errors import InputError, StainbookError
-from stainbook.files.scene import Scene, SceneZone, drawn_for, format_scene, read_scene
+from stainbook.files.scene import Scene, SceneZone, SecondShot, drawn_for, format_scene, read_scene
 from stainbook.inside import temporary
 from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
@@ -50,10 +50,14 @@ class ShownPhoto:
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """Colours, and the map of ΔE00 over the zones as PNG: since before where there was one, else to the targets."""
+    """Colours, and the map of ΔE00 over the zones as PNG: since before where there was one, else to the targets.
+
+    ``side`` is a JPEG of both pictures side by side, where there was one before.
+    """
 
     result: PhotoResult
     map: bytes | None = None
+    side: bytes | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +68,13 @@ class OpenedPhoto:
     table: Dropped
     scene: Scene
     flat: Dropped | None = None
+    second: Dropped | None = None
+
+    @property
+    def files(self) -> dict[str, Dropped]:
+        """What was dropped, by what it is."""
+        named = {"image": self.image, "reference": self.table, "flat": self.flat, "second": self.second}
+        return {name: dropped for name, dropped in named.items() if dropped is not None}
 
 
 def look(desk: OpenedPhoto) -> ShownPhoto:
@@ -103,9 +114,10 @@ def measured(
         now = _written(Path(place) / "now", desk)
         then = _written(Path(place) / "before", before) if before else None
         drawn = Path(place) / "map.png" if mapped else None
-        wish = replace(wish, before=then, map=drawn, map_change=before is not None)
+        side = Path(place) / "side.jpg" if before else None
+        wish = replace(wish, before=then, map=drawn, side=side, map_change=before is not None)
         result = _named(desk, lambda: photo(book, *now, wish), before)
-        return Measured(result, drawn.read_bytes() if drawn else None)
+        return Measured(result, drawn.read_bytes() if drawn else None, side.read_bytes() if side else None)
 
 
 def earlier(image: Dropped, table: Dropped, flat: Dropped | None, scene: Dropped) -> OpenedPhoto:
@@ -119,7 +131,7 @@ def earlier(image: Dropped, table: Dropped, flat: Dropped | None, scene: Dropped
             raise InputError(_without_folder(str(error), [path.name])) from error
     if found.flat and flat is None:
         raise InputError(f"{scene.name} names a grey frame, {found.flat.name}; bring it too")
-    return OpenedPhoto(image, table, found, flat if found.flat else None)
+    return OpenedPhoto(image, table, replace(found, second=None), flat if found.flat else None)
 
 
 def _written(place: Path, desk: OpenedPhoto) -> tuple[Path, Path]:
@@ -144,21 +156,24 @@ def store(book: Book, desk: OpenedPhoto, result: PhotoResult, case: What) -> Pho
 
 def scene_text(desk: OpenedPhoto) -> str:
     """The scene.yaml of what is on the desk, to keep beside the picture."""
-    flat = Path(_plain(desk.flat.name)) if desk.flat else None
-    return format_scene(replace(desk.scene, reference=Path(_plain(desk.table.name)), flat=flat))
+    return format_scene(_naming(desk, {name: Path(_plain(one.name)) for name, one in desk.files.items()}))
 
 
 def _laid_out(place: Path, desk: OpenedPhoto) -> tuple[Path, Scene]:
     """The dropped files in a folder of their own, and the scene that names them."""
-    paths = []
-    for number, dropped in enumerate((desk.image, desk.table, desk.flat)):
-        if dropped is None:
-            continue
-        folder = place / str(number)
-        folder.mkdir(exist_ok=True)
-        paths.append(folder / _plain(dropped.name))
-        paths[-1].write_bytes(dropped.data)
-    return paths[0], replace(desk.scene, reference=paths[1], flat=paths[2] if desk.flat else None)
+    paths = {}
+    for name, dropped in desk.files.items():
+        (place / name).mkdir(exist_ok=True)
+        paths[name] = place / name / _plain(dropped.name)
+        paths[name].write_bytes(dropped.data)
+    return paths["image"], _naming(desk, paths)
+
+
+def _naming(desk: OpenedPhoto, paths: Mapping[str, Path]) -> Scene:
+    second = desk.scene.second
+    if second is not None:
+        second = replace(second, image=paths["second"])
+    return replace(desk.scene, reference=paths["reference"], flat=paths.get("flat"), second=second)
 
 
 def _plain(name: str) -> str:
@@ -172,7 +187,7 @@ def _named(desk: OpenedPhoto, run: Callable[[], T], other: OpenedPhoto | None = 
     try:
         return run()
     except StainbookError as error:
-        files = [one for each in (desk, other) if each for one in (each.image, each.flat, each.table) if one]
+        files = [one for each in (desk, other) if each for one in each.files.values()]
         raise InputError(_without_folder(str(error), [_plain(one.name) for one in files])) from error
 
 
@@ -188,10 +203,12 @@ def drafted(
     given: Mapping[str, Any],
     corners: Sequence[Sequence[float]] | None,
     zones: Mapping[str, Sequence[Sequence[float]]],
+    second: Dropped | None = None,
 ) -> OpenedPhoto:
     """The desk with what was typed and drawn; zones are named as ``11 cervical``.
 
-    given : rows, columns, patch_fill, subject, encoding and, where it is known, the picture's size
+    given : rows, columns, patch_fill, subject, encoding, where there is a second shot its filter, and, where it is
+        known, the picture's size
     """
     drawn = []
     for name, polygon in zones.items():
@@ -209,8 +226,9 @@ def drafted(
         corners=_points(corners) if corners else None,
         patch_fill=float(given["patch_fill"]),
         picture=given.get("picture"),
+        second=SecondShot(Path(), str(given["filter"])) if second else None,
     )
-    return OpenedPhoto(image, table, scene, flat)
+    return OpenedPhoto(image, table, scene, flat, second)
 
 
 def _points(points: Sequence[Sequence[float]]) -> tuple[tuple[float, float], ...]:

@@ -26,8 +26,9 @@ Floats = NDArray[np.float64]
 Key = tuple[int, str]
 
 LONGEST = 1500  # pixels of the map's longer side
+DARK = 110  # grey below which lines are white
 GREYS = (245, 205, 150, 95, 40)  # not seen, accepted, up to twice, up to three times acceptable, more
-HATCH = 6  # pixels between the lines over cells that cannot be told
+HATCH = 6  # pixels between the lines over cells of which nothing is known, twice that where less than the doubt
 
 
 def difference_rasters(
@@ -59,16 +60,20 @@ def write_map(
     targets: Mapping[Key, SampleColour],
     viewing: Viewing,
     limits: Mapping[str, ThresholdSet],
+    doubts: Mapping[Key, float],
 ) -> None:
-    """Write the map over a pale copy of the photo; raises InputError when there is nothing to show or no place."""
+    """Write the map over a pale copy of the photo; raises InputError when there is nothing to show or no place.
+
+    doubts : 95 % radius of each zone's ΔE00: cells of less are hatched
+    """
     from PIL import Image
 
     ground, scale = preview(now.picture, LONGEST)
     pale = (150 + 0.25 * ground.mean(axis=-1, keepdims=True)).astype(np.uint8).repeat(3, axis=-1)
     rasters = difference_rasters(now, before, targets, viewing)
     for zone, _ in _zones(now):
-        if (zone.tooth, zone.zone) in rasters:
-            _paint(pale, *rasters[zone.tooth, zone.zone], limits[zone.tissue], scale)
+        if (key := (zone.tooth, zone.zone)) in rasters:
+            _paint(pale, *rasters[key], limits[zone.tissue], scale, doubts.get(key, 0.0))
     with part_of(path) as part:
         Image.fromarray(pale).save(part, format="PNG")
 
@@ -90,8 +95,10 @@ def _against(lab: Floats, other: Floats) -> Floats:
     return dE
 
 
-def _paint(image: NDArray[np.uint8], frame: RasterFrame, dE: Floats, limits: ThresholdSet, scale: float) -> None:
-    """Fill a zone's pixels with the grey of its step; hatched where nothing is known."""
+def _paint(
+    image: NDArray[np.uint8], frame: RasterFrame, dE: Floats, limits: ThresholdSet, scale: float, doubt: float
+) -> None:
+    """Fill a zone's pixels with the grey of its step; lines where less than the doubt, crossed where not known."""
     ends = [limits.perceptible, limits.acceptable, 2 * limits.acceptable, 3 * limits.acceptable]
     corners = np.array([[0, 0, 1], [frame.columns, 0, 1], [frame.columns, frame.rows, 1], [0, frame.rows, 1]])
     box = (corners @ frame.matrix + 0.5) * scale - 0.5
@@ -106,5 +113,7 @@ def _paint(image: NDArray[np.uint8], frame: RasterFrame, dE: Floats, limits: Thr
     known = within & np.isfinite(value)
     shade = np.asarray(GREYS)[np.searchsorted(ends, np.where(known, value, 0.0))]
     image[y[known], x[known]] = shade[known][:, np.newaxis]
-    hatched = within & ~known & ((x + y) % HATCH == 0)
-    image[y[hatched], x[hatched]] = 0
+    unknown = within & ~known & (((x + y) % HATCH == 0) | ((x - y) % HATCH == 0))
+    unsure = known & (value < doubt) & ((x + y) % (2 * HATCH) == 0)
+    image[y[unknown], x[unknown]] = 0
+    image[y[unsure], x[unsure]] = np.where(shade[unsure] < DARK, 255, 0)[:, np.newaxis]

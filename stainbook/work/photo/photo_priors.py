@@ -9,13 +9,14 @@ from numpy.typing import NDArray
 
 from stainbook.book import Book
 from stainbook.colour import resample
-from stainbook.photo.tissue_families import living_family
+from stainbook.photo.tissue_families import gum_models, living_family
 from stainbook.records import Reading, tissue_of
 
 Floats = NDArray[np.float64]
 
 FEWEST = 12  # spectra of the lab's own, below which they say too little
 MOST = 240
+LIVING = "living"  # stage of a reading taken in a mouth
 _FIRED = ("stained", "glazed", "delivered", "returned")
 
 
@@ -31,6 +32,7 @@ class Priors:
     def __init__(self, book: Book | None) -> None:
         self._book = book
         self._own: dict[str, Floats] | None = None
+        self._gums: list[Floats] | None = None
 
     def of(self, subject: str, tissues: Iterable[str], *, grey_only: bool) -> tuple[dict[str, Floats], dict[str, str]]:
         """Reflectances (n, 31) by kind, and in words what is used for each kind and why."""
@@ -43,9 +45,21 @@ class Priors:
                 known[kind] = found
         return known, why
 
+    def tissues(self, subject: str) -> dict[str, tuple[Floats, ...]]:
+        """Reflectances (n, 31) by kind and by each model of a living tissue, the lab's own spectra first."""
+        return {"living gum": gum_models(self._living_gums())} if subject == "patient" else {}
+
+    def _living_gums(self) -> Floats | None:
+        """Spectra of living gum that the lab has read, at stage `living`; None for too few."""
+        if self._gums is None:
+            self._gums = _living_spectra(self._book) if self._book is not None else []
+        return np.array(self._gums[-MOST:]) if len(self._gums) >= FEWEST else None
+
     def _one(self, subject: str, tissue: str, kind: str, *, grey_only: bool) -> tuple[Floats | None, str]:
         if subject == "patient":
-            return living_family(tissue), f"{kind}: curves of living tissue"
+            gums = self._living_gums() if tissue == "gingiva" else None
+            owned = f"; and the lab's own {len(gums)} spectra of gum" if gums is not None else ""
+            return living_family(tissue), f"{kind}: curves of living tissue{owned}"
         own = self._lab().get(tissue)
         if own is not None and len(own) >= FEWEST:
             return own, f"{kind}: the lab's own {len(own)} readings of chips, bodies and pieces"
@@ -75,6 +89,12 @@ def _own_spectra(book: Book) -> dict[str, Floats]:
         for tissue in _tissues(reading, chip=reading.sample in chips):
             found[tissue].append(curve)
     return {tissue: np.array(curves[-MOST:]) for tissue, curves in found.items() if curves}
+
+
+def _living_spectra(book: Book) -> list[Floats]:
+    found = [reading for reading in book.readings() if reading.is_spectral and reading.stage == LIVING]
+    found = [reading for reading in found if _tissues(reading, chip=False) == ("gingiva",)]
+    return [np.maximum(resample(np.asarray(one.reflectance), one.wavelengths), 1e-3) for one in found]
 
 
 def _tissues(reading: Reading, *, chip: bool) -> tuple[str, ...]:

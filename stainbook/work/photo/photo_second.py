@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -12,13 +12,13 @@ from stainbook.errors import InputError
 from stainbook.files.scene import Scene, SecondShot
 from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
+from stainbook.photo.doubt import Condition
 from stainbook.photo.field import LightField
 from stainbook.photo.judge import settled
 from stainbook.photo.measure import Outline, PhotoReading
 from stainbook.photo.measure_two import followed, with_second
 from stainbook.photo.picture import Picture
 from stainbook.photo.target import ColourChart
-from stainbook.photo.tissue_families import gum_family
 from stainbook.records import Viewing
 
 Floats = NDArray[np.float64]
@@ -38,12 +38,15 @@ def by_second(
     corners: Floats,
     target: ColourChart,
     known: Mapping[str, Floats],
+    tissues: Mapping[str, Sequence[Floats]],
+    condition: Condition,
     viewing: Viewing,
     light: LightField | None,
 ) -> ByTwo | None:
     """Measure a scene's gum by its second shot too; None where it names none.
 
     corners : (4, 2) float, of the target in the first picture
+    known, tissues : likely reflectances by kind, and by kind and model
 
     Raises
     ------
@@ -57,14 +60,15 @@ def by_second(
     picture = read_picture(second.image, encoding=scene.encoding)
     there = _corners(second, picture, target, scene)
     picture, _, misstated = settled(picture, there, target)
-    families = {kind: curves for kind, curves in known.items() if kind == "fired gum"} | {"living gum": gum_family()}
+    fired = {kind: (curves,) for kind, curves in known.items() if kind == "fired gum"}
     found = with_second(
         reading,
         picture,
         there,
         target,
         _outlines(scene, second, reading, corners, there),
-        families,
+        {**fired, **tissues},
+        condition,
         illuminant=viewing.illuminant,
         observer=viewing.observer,
         light=light if light is not None and picture.size == light.size else None,
@@ -83,8 +87,8 @@ def _corners(second: SecondShot, picture: Picture, target: ColourChart, scene: S
     found = find_target(picture, target)
     if found is None:
         raise InputError(
-            f"{second.image}: the target was not found in the second shot; give its corners under second: in "
-            f"{scene.source}, TL, TR, BR, BL as its table is ordered"
+            f"{second.image}: the target was not found in the second shot; take it with the whole target in it, or "
+            f"give its corners under second: in {scene.source}, TL, TR, BR, BL as its table is ordered"
         )
     return found.corners
 

@@ -3,11 +3,26 @@
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
+from stainbook.book import Book
 from stainbook.errors import FileError, InputError
 from stainbook.files import read_pasted
 from stainbook.records import Reading
 from stainbook.work.reading.viewing_conditions import Asked
+
+
+class Light(NamedTuple):
+    """Under which light and observer typed numbers hold; ``instrument`` names one that was set up."""
+
+    illuminant: str | None = None
+    observer: int | None = None
+    instrument: str | None = None
+
+
+def asked_under(book: Book, light: Light) -> Asked:
+    """The light of typed numbers, with the profiles of the lab's instruments."""
+    return Asked(light.illuminant, light.observer, instrument=light.instrument, instruments=book.instruments())
 
 
 def typed_colour(text: str, asked: Asked, what: str) -> Reading:

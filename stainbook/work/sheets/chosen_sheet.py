@@ -8,20 +8,19 @@ from dataclasses import dataclass
 
 from stainbook.book import Book
 from stainbook.errors import InputError
-from stainbook.work.case.case_desk import CaseDesk, Key, Step
+from stainbook.words import mixes
+from stainbook.work.case.case_desk import CaseDesk, Key
 from stainbook.work.case.case_plan import effect_words
-from stainbook.work.case.chosen import moves_of, whole_chance
+from stainbook.work.case.chosen import DoneNext
 from stainbook.work.case.current_case import What
 from stainbook.work.documents.plan_schemas import Palette, PlannedLayer, PlannedPot, PlannedZone, PlanResult
 from stainbook.work.documents.printed import body, page_of
 from stainbook.work.documents.schemas import AdvisedZone, Move
-from stainbook.work.reading.lab_settings import scale_step_in
 from stainbook.work.sheets.bench import bench, bench_content
 from stainbook.work.sheets.plan_sheet import sheet_content
 from stainbook.work.stains.mix_weights import too_coarse, weigh
 
 Shares = tuple[tuple[str, float], ...]
-_LETTERS = 26
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,13 +43,8 @@ def _number(text: str) -> float:
         raise InputError(f"found {text.strip() or 'nothing'}, expected grams such as 2 or 0,5") from None
 
 
-def scale_step(book: Book) -> float:
-    """The step of the lab's scale in grams; raises BookError for a book that cannot be opened."""
-    return scale_step_in(book)
-
-
 def bench_sheet(
-    book: Book, what: What, desk: CaseDesk, chosen: Mapping[Key, Step], batch: MixAmount | None = None
+    book: Book, what: What, desk: CaseDesk, done: DoneNext, batch: MixAmount | None = None
 ) -> tuple[str, str]:
     """The sheet as it stands on a page, and as a page of its own to print.
 
@@ -58,33 +52,33 @@ def bench_sheet(
 
     Raises InputError for a batch that cannot be weighed, BookError for a book that cannot be opened.
     """
-    found = sheet_of(desk, moves_of(desk, chosen), batch)
+    found = sheet_of(desk, done, batch)
     content = bench_content(bench(book, what)) if found is None else sheet_content(found)
     return body(content), page_of(content)
 
 
-def sheet_of(desk: CaseDesk, moves: Mapping[Key, Move], batch: MixAmount | None = None) -> PlanResult | None:
+def sheet_of(desk: CaseDesk, done: DoneNext, batch: MixAmount | None = None) -> PlanResult | None:
     """What is to be done on all zones, with a letter for each mix; None where nothing is to be done on any."""
-    if not moves:
+    if not done.moves:
         return None
-    case = desk.view.case
+    case, moves, reached = desk.view.case, done.moves, done.reached
     used = Counter(pot for move in moves.values() for pot in dict.fromkeys(_pots(move)))
     pots = sorted(used, key=lambda pot: (-used[pot], pot))
-    ids = {pot: _letter(place) for place, pot in enumerate(pots)}
-    chance, reached = whole_chance(desk, moves), whole_chance(desk, moves, within_reach=True)
-    mixes = [_mix(pot, ids[pot], used[pot], batch) for pot in pots]
+    ids = dict(zip(pots, mixes.names(_tissue(pot, desk, moves) for pot in pots), strict=True))
+    liquid = case.stage == "green"
+    made = [_mix(pot, ids[pot], used[pot], batch, liquid) for pot in pots]
     zones = [
         _zone(zone, moves[key], ids) for zone in desk.view.advised.zones if (key := (zone.tooth, zone.zone)) in moves
     ]
     return PlanResult(
         case=case.case,
-        pots=mixes,
-        accept=chance[0] if chance else None,
+        pots=made,
+        accept=done.chance[0] if done.chance else None,
         zones=zones,
         within_reach=Palette(mixes=len(pots), accept=reached[0], accept_within=reached[1]) if reached else None,
         effects=[effect_words(one) for one in case.effects],
         programme=case.programme,
-        warnings=[*too_coarse(mixes, batch.step if batch else 0.0), *_first(moves)],
+        warnings=[*too_coarse(made, batch.step if batch else 0.0), *_first(moves)],
     )
 
 
@@ -93,15 +87,15 @@ def _pots(move: Move) -> Iterator[Shares]:
         yield tuple(sorted(layer.pot.items()))
 
 
-def _letter(place: int) -> str:
-    """A to Z, then AA to ZZ."""
-    high, low = divmod(place, _LETTERS)
-    return (chr(ord("A") + high - 1) if high else "") + chr(ord("A") + low)
+def _tissue(pot: Shares, desk: CaseDesk, moves: Mapping[Key, Move]) -> str:
+    """The tissue of most zones that a mix goes on."""
+    zones = {(zone.tooth, zone.zone): zone.tissue for zone in desk.view.advised.zones}
+    return Counter(zones[key] for key, move in moves.items() if pot in _pots(move)).most_common(1)[0][0]
 
 
-def _mix(pot: Shares, name: str, zones: int, batch: MixAmount | None) -> PlannedPot:
+def _mix(pot: Shares, name: str, zones: int, batch: MixAmount | None, liquid: bool) -> PlannedPot:
     weighed = weigh(dict(pot), batch.grams, batch.step) if batch else None
-    return PlannedPot(id=name, pot=dict(pot), zones=zones, weighed=weighed)
+    return PlannedPot(id=name, pot=dict(pot), zones=zones, weighed=weighed, liquid=liquid)
 
 
 def _zone(zone: AdvisedZone, move: Move, ids: Mapping[Shares, str]) -> PlannedZone:

@@ -7,18 +7,17 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stainbook.files.text import write_text
-from stainbook.records import GUM_ZONES, TOOTH_ZONES
-from stainbook.work.documents.chances import chance_words
+from stainbook.records import CLEAR, GUM_ZONES, TOOTH_ZONES
+from stainbook.words import mixes, plans, safety
+from stainbook.words.chances import chance
+from stainbook.words.figures import tenths
+from stainbook.words.places import place, zone_name
 from stainbook.work.documents.plan_schemas import PlannedLayer, PlannedPot, PlannedZone, PlanResult
 from stainbook.work.documents.printed import PrintedTable, SheetContent, page_of
-from stainbook.work.sheets.bench import CAUTIONS
-from stainbook.work.stains.mix_words import parts_of
+from stainbook.work.sheets.plan_drawing import drawn_pass
 
-PASSES = ("First layers", "Second layers", "Third layers", "Fourth layers")
-PROGRAMME = "Firing programme: the one of the maker's sheet for this material; none is named in the case."
-NO_FIRING = "No firing is proposed."
-NEAREST = "Stain brings no zone to its target: what stands here is the nearest that it comes."
-DRY, FIRE = "then dry the whole piece before next", "then dry the piece and fire it"
+BOXES = 8  # for readings
+ZONES_HEAD = f"zones, a dot a coat ({mixes.DOT})"
 _HEIGHTS = {name: place for place, name in enumerate((*TOOTH_ZONES, *GUM_ZONES))}
 
 
@@ -45,59 +44,60 @@ def _in_order(zone: PlannedZone) -> tuple[object, ...]:
     return quadrant in (3, 4, 7, 8), zone.tissue != "tooth", not right, -position if right else position, height
 
 
-def heading(number: int, count: int) -> str:
+def heading(plan: PlanResult, number: int, count: int) -> str:
     """What stands over one of ``count`` passes, counted from 0."""
-    name = PASSES[number] if number < len(PASSES) else f"Layers {number + 1}"
-    return f"{name}, {DRY if number + 1 < count else FIRE}"
-
-
-def coats_words(layer: PlannedLayer) -> str:
-    """Coats of a mix: ``2 × A``."""
-    return f"{layer.coats} × {layer.pot}"
+    return plans.heading(number, count, liquid=_green(plan))
 
 
 def pot_rows(pots: Sequence[PlannedPot]) -> list[tuple[str, ...]]:
-    """Mixes as rows: id, parts, weights or nothing, the number of zones that they go on."""
-    return [(one.id, parts_of(one.pot), _grams(one), str(one.zones)) for one in pots]
+    """Mixes as rows: id, parts and how to make them, weights or nothing, the number of zones that they go on."""
+    return [(one.id, _made(one), _grams(one), str(one.zones)) for one in pots]
+
+
+def _made(pot: PlannedPot) -> str:
+    """The parts of a mix; of one that stands ready so much, of a fresh one the dilution that spares weighing."""
+    parts = mixes.mix(pot.pot, liquid=pot.liquid)
+    return f"{parts}, {plans.READY}" if pot.stock else parts + (f" ({pot.dilution})" if pot.dilution else "")
 
 
 def _grams(pot: PlannedPot) -> str:
     if pot.weighed is None:
         return ""
-    return " + ".join(f"{grams:g} g {name}" for name, grams in pot.weighed.grams.items())
+    names = {CLEAR: mixes.THINNER} if pot.liquid else {}
+    return " + ".join(f"{grams:g} g {names.get(name, name)}" for name, grams in pot.weighed.grams.items())
 
 
 def stroke_rows(strokes: Sequence[Stroke]) -> list[tuple[str, ...]]:
     """A pass as rows: tooth, zone, mix and coats, and what is expected where it is the zone's last layer."""
-    return [(str(one.zone.tooth), one.zone.zone, coats_words(one.layer), _expected(one)) for one in strokes]
+    return [
+        (str(one.zone.tooth), zone_name(one.zone.zone), mixes.coats_of(one.layer.pot, one.layer.coats), _expected(one))
+        for one in strokes
+    ]
 
 
 def _expected(stroke: Stroke) -> str:
     """What a zone comes to with its last layer; nothing before."""
     zone = stroke.zone
-    return f"ΔE00 {zone.dE00:.1f}, {chance_words(zone.accept)}" if stroke.layer is zone.layers[-1] else "more follows"
+    return f"ΔE00 {tenths(zone.dE00)}, {chance(zone.accept)}" if stroke.layer is zone.layers[-1] else "more follows"
 
 
-def left_alone(plan: PlanResult) -> Iterator[str]:
+def not_painted(plan: PlanResult) -> Iterator[str]:
     """Zones that take no layer, and those that stain does not bring there, in a line each."""
-    for word, said in (("leave", "Leave"), ("out of reach", "Out of reach of stain"), ("no firing", "Not fired")):
-        names = [f"{zone.tooth} {zone.zone}" for zone in sorted(plan.zones, key=_in_order) if zone.verdict == word]
+    for word, said in (("leave", "As they are"), ("out of reach", "Stain cannot reach"), ("no firing", "Not fired")):
+        names = [place(zone.tooth, zone.zone) for zone in sorted(plan.zones, key=_in_order) if zone.verdict == word]
         if names:
             yield f"{said}: {', '.join(names)}."
 
 
 def chances(plan: PlanResult) -> str:
     """The chance of the case in a sentence."""
-    if plan.within_reach is None:
-        return NEAREST if any(zone.layers for zone in plan.zones) else NO_FIRING
+    reached = plan.within_reach
+    if reached is None:
+        return plans.NEAREST if any(zone.layers for zone in plan.zones) else plans.NO_FIRING
     lost = any(zone.verdict == "out of reach" for zone in plan.zones)
-    whom = "all zones that stain can bring there" if lost else "all zones"
-    mixes = f"{plan.within_reach.mixes} mix{'es' * (plan.within_reach.mixes != 1)}"
-    more = f"; {chance_words(plan.unlimited.accept)} with {plan.unlimited.mixes} mixes" if plan.unlimited else ""
-    return (
-        f"{mixes}: {whom} accepted after this firing {chance_words(plan.within_reach.accept)}, "
-        f"within the firings left {chance_words(plan.within_reach.accept_within)}{more}."
-    )
+    wished = plan.unlimited if plan.unlimited and plan.unlimited.mixes > reached.mixes else None
+    more = (wished.accept, wished.mixes) if wished else None
+    return plans.whole(reached.mixes, reached.accept, reached.accept_within, lost=lost, more=more)
 
 
 def save_html(plan: PlanResult, path: Path) -> None:
@@ -111,26 +111,82 @@ def sheet_html(plan: PlanResult) -> str:
 
 
 def sheet_content(plan: PlanResult, *, title: str = "") -> SheetContent:
-    """What the sheet says: mixes first, then the passes in the order of work, effects, programme, what to mind."""
-    tables, layers = [_mixes(plan.pots)] if plan.pots else [], passes(plan)
-    tables += [
-        PrintedTable(
-            ("tooth", "zone", "coats × mix", "then", "done"),
-            [(*row, "") for row in stroke_rows(strokes)],
-            numbers=("tooth",),
-            heading=heading(number, len(layers)),
-        )
-        for number, strokes in enumerate(layers)
-    ]
+    """What the sheet says, on one page: the passes as drawings, mixes in brush order, effects, what to mind, boxes."""
+    layers, drawings = passes(plan), drawings_of(plan)
+    tables = [mixes_table(plan.pots)] if plan.pots else []
+    tables += [_pass(strokes, heading(plan, n, len(layers))) for n, strokes in enumerate(layers)]
     if plan.effects:
         tables.append(PrintedTable(("effect", "done"), [(one, "") for one in plan.effects], heading="By eye"))
-    programme = f"Programme {plan.programme}, as its sheet has it" if plan.programme else PROGRAMME
-    mind = [*plan.warnings, *left_alone(plan), programme, *CAUTIONS]
-    tables.append(PrintedTable(("mind",), [(one,) for one in mind]))
-    return SheetContent(title or f"Bench sheet {plan.case}", chances(plan), tuple(tables))
+    tables.append(boxes_for_readings())
+    programme = plans.programme(plan.programme) if not _green(plan) else plans.CLOCK
+    weights = [plans.by_weight(liquid=_green(plan))] if plan.pots else []
+    mind = [*plan.warnings, *not_painted(plan), *weights, programme, *_cautions(plan)]
+    said = f"{chances(plan)} {expected(plan)}".strip()
+    marked = f"{said} {plans.CASE_MARK.format(mark=plan.mark)}" if plan.mark else said
+    return SheetContent(title or f"Bench sheet {plan.case}", marked, tuple(tables), mind, drawings, small=True)
 
 
-def _mixes(pots: Sequence[PlannedPot]) -> PrintedTable:
+def drawings_of(plan: PlanResult) -> list[str]:
+    """A drawing of each pass."""
+    zones, layers = [(zone.tooth, zone.zone, zone.tissue) for zone in plan.zones], passes(plan)
+    found = []
+    for number, strokes in enumerate(layers):
+        marks = {(one.zone.tooth, one.zone.zone): (one.layer.pot, one.layer.coats) for one in strokes}
+        found.append(drawn_pass(zones, marks, heading(plan, number, len(layers))))
+    return found
+
+
+def _green(plan: PlanResult) -> bool:
+    return plan.stage == "green"
+
+
+def _pass(strokes: Sequence[Stroke], said: str) -> PrintedTable:
+    """One pass, mix by mix."""
+    return PrintedTable(("mix", ZONES_HEAD, "done"), pass_rows(strokes), heading=said)
+
+
+def pass_rows(strokes: Sequence[Stroke]) -> list[tuple[str, ...]]:
+    """A pass mix by mix, so that the brush changes as seldom as can be, teeth before gum; the last cell is to tick."""
+    rows: dict[tuple[str, str], dict[str, list[str]]] = {}
+    for one in strokes:
+        where = rows.setdefault((one.zone.tissue, one.layer.pot), {})
+        where.setdefault(f"{zone_name(one.zone.zone)} {mixes.mark('', one.layer.coats)}", []).append(
+            str(one.zone.tooth)
+        )
+    ordered = sorted(rows.items(), key=lambda row: row[0][0] != "tooth")
+    return [
+        (pot, "; ".join(f"{zone} {' '.join(teeth)}" for zone, teeth in where.items()), "")
+        for (_, pot), where in ordered
+    ]
+
+
+def boxes_for_readings() -> PrintedTable:
+    """Boxes for the readings after the firing, so that anyone can type them later."""
+    rows = [("", "", "", "", "", "", "", "") for _ in range(BOXES // 2)]
+    columns = ("zone", "L*", "a*", "b*")
+    return PrintedTable((*columns, *columns), rows, heading="Readings after the firing")
+
+
+def expected(plan: PlanResult) -> str:
+    """How many zones are expected in tolerance, what one more mix brings, and which zones hold the case back."""
+    if plan.expected_in_tolerance is None or not plan.zones_counted:
+        return ""
+    more = plan.one_more.expected if plan.one_more is not None and plan.one_more.expected is not None else 0.0
+    back = [(place(one.tooth, one.zone), one.helps) for one in plan.holding_back]
+    return plans.expected(plan.expected_in_tolerance, plan.zones_counted, one_more=more, back=back)
+
+
+def _cautions(plan: PlanResult) -> list[str]:
+    painted = [zone for zone in plan.zones if zone.layers]
+    return safety.of_plan(
+        liquid=_green(plan),
+        both=len({zone.tissue for zone in painted}) > 1,
+        two_coats=any(one.coats > 1 for zone in painted for one in zone.layers),
+    )
+
+
+def mixes_table(pots: Sequence[PlannedPot]) -> PrintedTable:
+    """The mixes to prepare first."""
     weighed = any(one.weighed for one in pots)
     columns = ("mix", "parts", *(("weigh",) if weighed else ()), "zones", "done")
     rows = [(name, parts, *((grams,) if weighed else ()), zones, "") for name, parts, grams, zones in pot_rows(pots)]

@@ -21,7 +21,7 @@ from stainbook.work.reading.reading_conditions import CHIPS_FIT, ReadWith
 
 Factors = Mapping[tuple[str, str, str | None], Factor]
 SCOPE = CHIPS_FIT
-RULES = 2  # of fitting: what was fitted by other ones does not follow from the chips by these
+RULES = 3  # of fitting: what was fitted by other ones does not follow from the chips by these
 CHIPS_HAND = "the chips' hand"
 COMPUTED = "stains that absorb and scatter"  # what can be computed, and why an effect cannot
 BY_EYE = "what shines like metal or pearl has no colour of one angle: it is listed and drawn by eye"

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections import Counter
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass
 
 from stainbook.errors import some_of
 from stainbook.optics.forecast import LOT_SD, OPERATOR_SD
 from stainbook.optics.unlike import Unlike
 from stainbook.records import CLEAR, Body, Chip
+
+OTHER_SOAKING_SD = 0.2  # of ln amount: what another ceramic, or another brush, takes up of a liquid; a cautious guess
 
 _MEANS = {
     "lot": "a fit means the last one named, the others count with the doubt between lots",
@@ -17,16 +21,20 @@ _MEANS = {
 }
 
 
-def mixed(chips: Iterable[Chip], bodies: Mapping[str, Body]) -> dict[str, list[str]]:
+def mixed(chips: Iterable[Chip], bodies: Mapping[str, Body], discs: Discs | None = None) -> dict[str, list[str]]:
     """By stain, one line for each thing in which its chips differ, with how many chips each has.
 
-    A chip that does not say counts as its own kind only beside chips that do.
+    A chip that does not say counts as its own kind only beside chips that do. ``discs`` are those of liquids.
     """
+    chips = list(chips)
     used: dict[str, list[Chip]] = {}
     for chip in chips:
         for name in {name for layer in chip.layers for name in layer.pot.stains} or {CLEAR}:
             used.setdefault(name, []).append(chip)
-    return {name: lines for name, some in used.items() if (lines := _lines(name, some, bodies))}
+    found = {name: _lines(name, some, bodies) for name, some in used.items()}
+    for name, line in discs.told(chips) if discs else ():
+        found[name].append(line)
+    return {name: lines for name, lines in found.items() if lines}
 
 
 def _lines(stain: str, chips: list[Chip], bodies: Mapping[str, Body]) -> list[str]:
@@ -47,12 +55,66 @@ def _line(what: str, values: list[str | None]) -> str | None:
     return f"chips of more than one {what}: {listed}; {_MEANS[what]}"
 
 
-def unlike(chip: Chip, *, operator: str | None, lots: Mapping[str, str]) -> tuple[Unlike, ...]:
-    """Where a chip's hand or jars are not those that the fit means; who does not say counts as meant.
+@dataclass(frozen=True, slots=True)
+class Discs:
+    """What most discs of each liquid were soaked into, and with which brush: what a fit of it means."""
+
+    bodies: Mapping[str, Body]
+    usual: Mapping[tuple[str, str], str]  # (liquid, "ceramic" or "brush"): what most of its discs say
+
+    @classmethod
+    def of(cls, chips: Iterable[Chip], bodies: Mapping[str, Body], liquids: Collection[str]) -> Discs:
+        """The discs among some chips."""
+        counts: dict[tuple[str, str], Counter[str]] = {}
+        for chip in chips:
+            for stain in {name for layer in chip.layers for name in layer.pot.stains} & set(liquids):
+                for what, value in _soaked_with(chip, stain, bodies).items():
+                    counts.setdefault((stain, what), Counter())[value] += 1
+        return cls(bodies, {key: found.most_common(1)[0][0] for key, found in counts.items()})
+
+    def odd(self, chip: Chip, stain: str) -> dict[str, str]:
+        """What a disc was soaked into or with, where most discs of the liquid say something else."""
+        own = _soaked_with(chip, stain, self.bodies)
+        return {what: value for what, value in own.items() if self.usual.get((stain, what), value) != value}
+
+    def unlike(self, chip: Chip) -> list[Unlike]:
+        """Where an odd disc takes up more or less of a liquid than the others would."""
+        return [
+            Unlike(place, f"{what} {value} of {stain}", OTHER_SOAKING_SD)
+            for place, layer in enumerate(chip.layers)
+            for stain in layer.pot.stains
+            for what, value in self.odd(chip, stain).items()
+        ]
+
+    def told(self, chips: Iterable[Chip]) -> Iterable[tuple[str, str]]:
+        """Each liquid with a line for what its odd discs do to the doubt."""
+        odd: dict[tuple[str, str, str], list[str]] = {}
+        for chip in chips:
+            for stain in {name for layer in chip.layers for name in layer.pot.stains}:
+                for what, value in self.odd(chip, stain).items():
+                    odd.setdefault((stain, what, value), []).append(chip.chip)
+        for (stain, what, value), names in odd.items():
+            usual = self.usual[stain, what]
+            line = f"{some_of(names)} of {what} {value}, most discs of {stain} of {usual}: what it takes up there may"
+            yield stain, f"{line} differ by {OTHER_SOAKING_SD:.0%}, and it counts so much less"
+
+
+def _soaked_with(chip: Chip, stain: str, bodies: Mapping[str, Body]) -> dict[str, str]:
+    """The ceramic that a disc is of and the brush it was soaked with, as far as the files say."""
+    body = bodies.get(chip.body)
+    brush = next((layer.brush for layer in chip.layers if stain in layer.pot.stains), None)
+    found = {"ceramic": body.ceramic if body else None, "brush": brush}
+    return {what: value for what, value in found.items() if value}
+
+
+def unlike(
+    chip: Chip, *, operator: str | None, lots: Mapping[str, str], discs: Discs | None = None
+) -> tuple[Unlike, ...]:
+    """Where a chip's hand, jars, ceramic or brush are not those that the fit means; who does not say counts as meant.
 
     A jar counts by its stain's part of the pot's stains.
     """
-    found = []
+    found = discs.unlike(chip) if discs else []
     for place, layer in enumerate(chip.layers):
         if operator and chip.operator and chip.operator != operator:
             found.append(Unlike(place, f"operator {chip.operator}", OPERATOR_SD))

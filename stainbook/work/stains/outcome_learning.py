@@ -32,7 +32,7 @@ from stainbook.work.stains.learnt import Known, learnt
 from stainbook.work.stains.learnt_told import factors_told
 
 SCOPE = "learnt"
-RULES = 4  # of learning: what was learnt by other ones does not follow from the records by these
+RULES = 5  # of learning: what was learnt by other ones does not follow from the records by these
 NEWEST = 600  # zones that are learnt from: the time goes with their number, and what is newer tells more of today
 FEW = 12  # zones of a hand, jar or programme that the newest show less often: so many older ones of it are taken too
 MOST = 900  # zones in all

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -14,6 +15,7 @@ from stainbook.files import ReadingSet, Source, read_bodies, read_chips, read_re
 from stainbook.optics.calibrate import Calibration
 from stainbook.optics.calibrate import calibrate as fit_chips
 from stainbook.optics.ceramic import Ceramic, has_bare_face
+from stainbook.optics.curves import Optics
 from stainbook.optics.fit import FiredChip
 from stainbook.optics.leave_out import met
 from stainbook.records import CLEAR, Body, Chip, Reading, Stain
@@ -21,8 +23,9 @@ from stainbook.work.documents.schemas import CalibrateResult, StainFit
 from stainbook.work.reading.optical import optical, surface_of
 from stainbook.work.reading.reading_conditions import ReadWith, way_to
 from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.work.stains.finite_ceramics import Find, finite_ceramics
 from stainbook.work.stains.learnt import BY_EYE, COMPUTED, chips_lots, chips_operator, document_of, keep
-from stainbook.work.stains.mixed_chips import mixed, unlike
+from stainbook.work.stains.mixed_chips import Discs, mixed, unlike
 from stainbook.work.stains.outcome_learning import relearn
 
 
@@ -69,6 +72,10 @@ def calibrate_files(book: Book, files: ChipFiles, asked: Asked | None = None) ->
     got.bodies |= {body.body: body for body in (bodies.records if bodies else ())}
     _add_chips(got, chips.records, readings, files.chips)
     result, calibration, lots = _learn(got)
+    if bodies is not None and files.bodies is not None:
+        own = {body.ceramic for body in bodies.records}
+        find = partial(_shown, readings=readings, book=book)
+        got.warnings += _scattering(own, got, find, calibration.optics, files.bodies)
     with book.transaction() as step:
         step.add_readings(readings.all)
         step.add_chips(chips.records)
@@ -77,6 +84,21 @@ def calibrate_files(book: Book, files: ChipFiles, asked: Asked | None = None) ->
         revision = keep(step, calibration.optics, lots, got.read_with)
     relearn(book)
     return CalibrateResult(stains=[one.model_copy(update={"fit": revision}) for one in result], warnings=got.warnings)
+
+
+def _shown(name: str, readings: ReadingSet, book: Book) -> Reading | None:
+    return readings.get(name) if name in readings.samples else book.find_reading(name)
+
+
+def _scattering(own: set[str | None], got: _GatheredChips, find: Find, optics: Optics, file: Source) -> list[str]:
+    """What ceramics of bodies.csv lack to tell how they scatter; raises FileError for readings that contradict."""
+    found = finite_ceramics({n: b for n, b in got.bodies.items() if b.ceramic in own}, find, optics.ceramic)
+    for line in found.unexplained.values():
+        expected = (
+            "a ceramic that reads darker over a darker backing, and at another thickness as its scattering has it"
+        )
+        raise FileError(str(file), line, expected, hint="look for swapped samples, backings or thicknesses")
+    return list(found.told)
 
 
 def refit(book: Book) -> dict[str, Any] | None:
@@ -131,13 +153,14 @@ def _learn(got: _GatheredChips) -> tuple[list[StainFit], Calibration, dict[str, 
     chips = list(got.chips.values())
     told: dict[str, list[str]] = {}
     usable = [chip for chip in chips if not _other_instrument(chip, got, told)]
-    for stain, lines in mixed(usable, got.bodies).items():
+    discs = Discs.of(usable, got.bodies, {name for name, one in got.stains.items() if one.kind == "infiltrating"})
+    for stain, lines in mixed(usable, got.bodies, discs).items():
         told.setdefault(stain, []).extend(lines)
     operator, lots = chips_operator(chips), chips_lots(chips)
     fired = [
         replace(
             fired_chip(chip, got.readings, got.bodies, got.stains, to=got.read_with),
-            unlike=unlike(chip, operator=operator, lots=lots),
+            unlike=unlike(chip, operator=operator, lots=lots, discs=discs),
         )
         for chip in usable
     ]

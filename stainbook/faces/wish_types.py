@@ -1,0 +1,7 @@
+"""What goes in and comes out of ``lab.cases`` and ``lab.case(code).wish``."""
+
+from stainbook.work.case.case_edits import Aim as Aim
+from stainbook.work.case.case_edits import CaseSettings as CaseSettings
+from stainbook.work.case.new_case import GREEN as GREEN
+from stainbook.work.case.new_case import NewCase as NewCase
+from stainbook.work.case.new_case import TypedTarget as TypedTarget

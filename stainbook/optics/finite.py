@@ -1,0 +1,183 @@
+"""A ceramic as a layer that what lies behind it shows through: its scattering and absorption, and a piece as seated.
+
+Four streams as in `streams`, in the ceramic's own medium. Two readings of one ceramic, over two backings or at two
+thicknesses, give K and S per mm in each band. A piece is then taken apart with that S: its own K is the one that
+explains its reading at its thickness over what lay behind it, whatever colour it has; then it is put on something
+else. Backings are in optical contact and send back what they were read to send back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import NamedTuple
+
+import numpy as np
+
+from stainbook.optics.ceramic import (
+    Ceramic,
+    bare_reading,
+    inner_reflectance,
+    read_bare,
+    through_face,
+    under_glass,
+)
+from stainbook.optics.streams import Medium, lambertian, lay_on, seen_outside, slab
+from stainbook.optics.two_by_two import Array
+
+K_PRIOR = (-4.0, 3.0)  # ln K per mm, where readings do not tell: tooth-coloured zirconia (simulated), any other
+S_PRIOR = (2.2, 1.5)  # ln S per mm likewise
+READING_SD = 0.003  # of ln inner reflectance, all bands of one reading together: seating; common practice
+BAND_SD = 0.003  # of one band
+THICKNESS_SD = 0.1  # mm: callipers on a curved piece; common practice
+CEMENT_SD = 0.15  # of ln of what the backing sends back through the cement; an assumption, no cement is modelled
+THINNEST = 0.05  # mm
+LIGHTEST = 0.98  # no backing sends back more
+UNEXPLAINED = 0.02  # mean ln inner reflectance by which readings may miss the best K and S
+BLACK, WHITE = 0.01, 0.90  # backings that translucency is told between
+_STEP = 1e-4
+_STEPS = 40
+_LONGEST = 1.0  # of one step in ln K and ln S
+_LOW, _HIGH = -12.0, 6.0  # bounds of ln K and ln S
+
+
+class Laying(NamedTuple):
+    """How a body lay when it was read, or will lie: mm of ceramic, and the reflectance (31,) behind it."""
+
+    thickness: float
+    backing: Array
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FiniteBody:
+    """One ceramic: ln K and ln S (31,) per mm, and rows (r, 31) of one standard deviation of ln S."""
+
+    ln_K: Array
+    ln_S: Array
+    ln_S_rows: Array
+    unexplained: float  # root mean square of ln inner reflectance that is left of its readings
+
+
+@lru_cache(maxsize=64)
+def _medium(index: float) -> Medium:
+    return Medium.of(index)
+
+
+def inner_over(ln_K: Array, ln_S: Array, thickness: Array | float, backing: Array, *, ceramic: Ceramic) -> Array:
+    """Diffuse reflectance below the face of a layer of ceramic over a backing; arrays of any shape that go together."""
+    medium = _medium(max(ceramic.index, 1.01))
+    K, S = np.exp(ln_K) * thickness, np.exp(ln_S) * thickness
+    below = lambertian(np.broadcast_to(backing, np.broadcast_shapes(K.shape, S.shape)), medium=medium)
+    read = seen_outside(lay_on(*slab(K, S, medium=medium), below), medium=medium)
+    return inner_reflectance(read, surface="polished", stray=0.0, ceramic=ceramic)
+
+
+def inner_of(reading: Array, *, surface: str | None, stray: Array | float, ceramic: Ceramic) -> Array:
+    """Diffuse reflectance below the face of a reading, bare or under glass."""
+    if surface is not None and read_bare(surface):
+        return inner_reflectance(reading, surface=surface, stray=stray, ceramic=ceramic)
+    low, high = np.full_like(reading, 1e-4), np.full_like(reading, 0.9999)
+    for _ in range(40):  # the reading under glass grows with what lies below it
+        middle = 0.5 * (low + high)
+        lighter = _under_glass(middle, ceramic) < reading
+        low, high = np.where(lighter, middle, low), np.where(lighter, high, middle)
+    return np.asarray(0.5 * (low + high))
+
+
+def reading_of(inner: Array, *, surface: str | None, stray: Array | float, ceramic: Ceramic) -> Array:
+    """The reading that `inner_of` takes apart."""
+    if surface is not None and read_bare(surface):
+        return bare_reading(inner, surface=surface, stray=stray, ceramic=ceramic)
+    return _under_glass(inner, ceramic)
+
+
+def _under_glass(inner: Array, ceramic: Ceramic) -> Array:
+    return through_face(under_glass(inner, ceramic=ceramic))
+
+
+def finite_body(inner: Sequence[Array], layings: Sequence[Laying], *, ceramic: Ceramic) -> FiniteBody:
+    """K and S of a ceramic from its readings, two or more.
+
+    Parameters
+    ----------
+    inner : of each reading, (31,) diffuse reflectance below the face
+    layings : how the body lay
+    """
+    seen = np.log(np.array(inner))  # (r, 31)
+    thickness = np.array([[one.thickness] for one in layings])
+    backing = np.array([one.backing for one in layings])
+    noise = np.hypot(READING_SD, BAND_SD)
+    mean = np.array([np.full(seen.shape[1], K_PRIOR[0]), np.full(seen.shape[1], S_PRIOR[0])])
+    weight = np.array([[noise / K_PRIOR[1]], [noise / S_PRIOR[1]]]) ** 2
+    x = mean.copy()
+
+    def ln(x: Array) -> Array:
+        return np.log(inner_over(x[0], x[1], thickness, backing, ceramic=ceramic))
+
+    cost, damping = np.inf, np.full(seen.shape[1], 1e-3)
+    for _ in range(_STEPS):
+        left, J = seen - ln(x), _slopes(ln, x)
+        step = _solved(J, left, weight, weight * (mean - x), damping)
+        after = np.clip(x + np.clip(step, -_LONGEST, _LONGEST), _LOW, _HIGH)
+        before = (left**2).sum(axis=0) + (weight * (x - mean) ** 2).sum(axis=0)
+        now = ((seen - ln(after)) ** 2).sum(axis=0) + (weight * (after - mean) ** 2).sum(axis=0)
+        better = now <= before
+        x, damping = np.where(better, after, x), np.where(better, damping / 5.0, damping * 10.0)
+        if cost - np.minimum(now, before).sum() < 1e-12:
+            break
+        cost = float(np.minimum(now, before).sum())
+    left, J = seen - ln(x), _slopes(ln, x)
+    each = [_solved(J, unit, weight, 0.0, 0.0)[1] for unit in np.eye(len(seen))[:, :, None] * np.ones_like(seen)]
+    return FiniteBody(x[0], x[1], READING_SD * np.array(each), float(np.sqrt(np.mean(left**2))))
+
+
+def _slopes(ln: Callable[[Array], Array], x: Array) -> Array:
+    """(2, r, 31) of ln inner reflectance by ln K and ln S."""
+    base, step = ln(x), np.zeros_like(x)
+    out = []
+    for i in range(2):
+        step[:] = 0.0
+        step[i] = _STEP
+        out.append((ln(x + step) - base) / _STEP)
+    return np.array(out)
+
+
+def _solved(J: Array, left: Array, weight: Array, pull: Array | float, damping: Array | float) -> Array:
+    """(2, 31) of the least squares step in each band."""
+    normal = np.einsum("irw,jrw->wij", J, J)
+    own = weight + damping * np.einsum("wii->iw", normal)
+    normal = normal + np.einsum("iw,ij->wij", np.broadcast_to(own, J.shape[::2]), np.eye(2))
+    gradient = np.einsum("irw,rw->iw", J, left) + pull
+    return np.asarray(np.linalg.solve(normal, gradient.T[..., None])[..., 0].T)
+
+
+def seated(inner: Array, body: FiniteBody, read: Laying, on: Laying, *, ceramic: Ceramic) -> tuple[Array, Array]:
+    """A piece put on something else: inner reflectance (31,) and rows (k, 31) of one deviation of its ln.
+
+    The doubt is that of the thickness and of the cement behind it, and what the ceramic's readings leave of S.
+    """
+    likeliest = np.zeros_like(body.ln_S)
+    ln_S = body.ln_S + np.array([likeliest, likeliest, likeliest, *body.ln_S_rows])
+    thicker, lighter = np.zeros((2, len(ln_S), 1))
+    thicker[1], lighter[2] = THICKNESS_SD, CEMENT_SD
+    as_read, as_seated = (np.maximum(one.thickness + thicker, THINNEST) for one in (read, on))
+    ln_K = _own_K(inner, body.ln_K, ln_S, as_read, read.backing, ceramic)
+    before = inner_over(ln_K, ln_S, as_read, read.backing, ceramic=ceramic)
+    backing = np.minimum(on.backing * np.exp(lighter), LIGHTEST)
+    after = inner_over(ln_K, ln_S, as_seated, backing, ceramic=ceramic)
+    found = np.clip(inner * after / before, 1e-4, 0.9999)
+    return found[0], np.log(found[1:] / found[0])
+
+
+def _own_K(inner: Array, start: Array, ln_S: Array, thickness: Array, backing: Array, ceramic: Ceramic) -> Array:
+    """ln K (k, 31) that explains a reading with these S and thicknesses: Newton steps, damped by their bounds."""
+    x = np.broadcast_to(start, ln_S.shape).copy()
+    for _ in range(12):
+        base = inner_over(x, ln_S, thickness, backing, ceramic=ceramic)
+        slope = (inner_over(x + 1e-3, ln_S, thickness, backing, ceramic=ceramic) - base) / 1e-3
+        step = np.clip((inner - base) / np.minimum(slope, -1e-9), -_LONGEST, _LONGEST)
+        x = np.clip(x + step, _LOW, _HIGH)
+        if np.abs(step).max() < 1e-6:
+            break
+    return np.asarray(x)

@@ -1,0 +1,83 @@
+"""Zones as they will be seated: on a base, a stump or a cement whose colour shows through the ceramic.
+
+A zone says its ceramic, its thickness, what lay behind it when it was read and what will; then its reading is taken
+apart and put on the other backing, and all that is forecast of it speaks of it as seated.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from stainbook.colour import delta_e_2000
+from stainbook.records import BodyRef, Case, Reading
+from stainbook.work.case.library import Library
+from stainbook.work.case.zones import ZoneColours
+from stainbook.work.reading.optical import lab_on_grid
+from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER
+from stainbook.work.stains.finite_ceramics import WANTED, FiniteCeramics, finite_ceramics, laying
+from stainbook.work.stains.seat import Seat
+
+SHOWS = 0.8  # ΔE00 between black and white behind it, from which what lies there is seen (Paravina 2015)
+
+
+def seated_zones(zones: Sequence[ZoneColours], case: Case, library: Library) -> list[ZoneColours]:
+    """The zones as they will be seated where that is said; the library is told what shows through and was not said.
+
+    Raises UnknownNameError for a backing without a reading.
+    """
+    if not (case.ceramic or case.seated_on or any(one.zone.seated_on for one in zones)):
+        return list(zones)
+    known = _known(library)
+    return [_seated(one, case, library, known) for one in zones]
+
+
+def _known(library: Library) -> FiniteCeramics:
+    return finite_ceramics(library.book.bodies(), library.book.find_reading, library.optics.optics.ceramic)
+
+
+def _seated(zone: ZoneColours, case: Case, library: Library, known: FiniteCeramics) -> ZoneColours:
+    if zone.now is None:
+        return zone
+    seat = _seat(zone, case, library, known)
+    name = f"{zone.zone.tooth} {zone.zone.zone}"
+    if isinstance(seat, str):
+        library.warnings.append(f"{name}: {seat}")
+        return zone
+    tp00, ratio = seat.translucency(zone.now)
+    shows = f"{name}: {seat.on.thickness:g} mm of {case.ceramic}, TP00 {tp00:.1f}, contrast ratio {ratio:.2f}"
+    if seat.on_name is None:
+        if tp00 > SHOWS:
+            library.warnings.append(f"{shows}: what lies behind it will show; say it with seated_on")
+        return replace(zone, seat=seat)
+    after = seat.put(zone.now)
+    apart = float(delta_e_2000(*(lab_on_grid(one.reflectance, SPECTRA_SEEN_UNDER) for one in (zone.now, after))))
+    library.warnings.append(f"{shows}: seated on {seat.on_name} it will be {apart:.1f} ΔE00 from how it was read")
+    bare = seat.put(zone.bare) if zone.bare is not None else None
+    return replace(zone, now=after, bare=bare, seat=replace(seat, read=seat.on))
+
+
+def _seat(zone: ZoneColours, case: Case, library: Library, known: FiniteCeramics) -> Seat | str:
+    """How a zone lies, or why that cannot be computed."""
+    own, at = zone.zone, zone.read_at
+    thickness = own.thickness_mm or at.thickness_mm
+    on, over = own.seated_on or case.seated_on, at.read_over or case.read_over
+    blank = library.body(at.now.name) if isinstance(at.now, BodyRef) else None
+    over = over or (blank.backing if blank else None)
+    if case.ceramic is None or case.ceramic not in known.known:
+        why = known.why_not.get(case.ceramic or "", f"a ceramic that was read in {WANTED} is not named")
+        return f"what lies behind it is not computed: {why}"
+    missing = [key for key, value in (("thickness_mm", thickness), ("read_over", over)) if value is None]
+    if missing:
+        return f"what lies behind it is not computed: {' and '.join(missing)} not said"
+    assert thickness is not None
+    assert over is not None
+    behind = _backing(over, case, library)
+    read = laying((blank.thickness_mm if blank else None) or at.thickness_mm or thickness, behind)
+    seated_on = laying(thickness, _backing(on, case, library)) if on else read
+    face = library.optics.optics.ceramic(case.material)
+    return Seat(known.known[case.ceramic], face, read, seated_on, on)
+
+
+def _backing(name: str, case: Case, library: Library) -> Reading:
+    return library.named(name, "what lies behind a zone", case)

@@ -7,11 +7,13 @@ from html import escape
 
 import streamlit as st
 
+from stainbook.faces.plan_words import expected
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_arch import DARK_BELOW, zone_of
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import keep, kept
+from stainbook.pages.shell.plain import plain
 from stainbook.pages.widgets.arch_svg import Face, jaws, key_text
 from stainbook.pages.widgets.markup import pick, segments, show_markup
 from stainbook.pages.widgets.swatches import screen, small, trio
@@ -46,7 +48,9 @@ def show_mixes(code: str, plan: PlanResult) -> None:
         more = "" if chance(found.accept_within) == chance(found.accept) else later
         said = f"<span>{texts.WHOLE_CASE}</span><strong>{chance(found.accept)}</strong>{more}"
         show_markup(f'<div class="whole left">{said}</div>', key="plan chance")
-    rows = [(f"<b>{one.id}</b>", escape(wording.mix(one.pot)), str(one.zones)) for one in plan.pots]
+    if expected(plan):
+        st.markdown(plain(expected(plan)))
+    rows = [(f"<b>{escape(one.id)}</b>", escape(wording.mix(one.pot)), str(one.zones)) for one in plan.pots]
     show_markup(table(words.PLAN_MIX_HEADS, rows, numbers=(2,), wide=1), key="plan mixes")
     here = choices().here
     zone = next((one for one in plan.zones if (one.tooth, one.zone) == here.zone), None)
@@ -154,8 +158,10 @@ def show_trade(plan: PlanResult) -> None:
     st.subheader(words.TRADE_TITLE, anchor=False)
     if not plan.trade_off or plan.unlimited is None or plan.within_reach is None:
         return
-    rows = sorted({*((one.mixes, one.accept, one.accept_within) for one in [*plan.trade_off, plan.within_reach])})
-    st.vega_lite_chart(spec=trade_plot(rows), width="content", theme=None, alt=words.TRADE_TITLE)
-    cells = [(str(mixes), chance(accept), chance(within)) for mixes, accept, within in rows]
+    tried = {one.mixes: one for one in [*plan.trade_off, plan.within_reach]}
+    rows = [tried[mixes] for mixes in sorted(tried)]
+    zones = [(one.mixes, one.expected) for one in rows if one.expected is not None]
+    st.vega_lite_chart(spec=trade_plot(zones, plan.zones_counted), width="content", theme=None, alt=words.TRADE_TITLE)
+    cells = [(str(one.mixes), chance(one.accept), chance(one.accept_within)) for one in rows]
     show_markup(table(words.TRADE_HEADS, cells, numbers=(0,), wide=2), key="plan trade")
     st.markdown(words.TRADE_NOTE.format(most=plan.unlimited.mixes, chance=chance(plan.unlimited.accept)))

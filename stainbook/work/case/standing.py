@@ -19,6 +19,7 @@ from stainbook.records import BodyRef, Case, CaseZone, LabRef, Reading, SampleRe
 from stainbook.work.case.expected_colour import ExpectedZone, ReadNeighbour, conditioned, expected_zone
 from stainbook.work.case.library import Library
 from stainbook.work.case.likeness import are_alike, as_another, followed_reading, same_blank_layer
+from stainbook.work.case.witness import shifted, sintering_of, witnesses
 from stainbook.work.reading.optical import OpticalReading, optical
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER
 from stainbook.work.stains.predict import LabOptics, forecasts_on
@@ -157,6 +158,7 @@ def _not_read(
         forecasts.setdefault(last, {})[zone.key] = expected
     for at, group in forecasts.items():
         moved = conditioned(group, _neighbours(at, case, state, library, read) if at else [], SPECTRA_SEEN_UNDER)
+        moved |= _by_discs({key: one for key, one in moved.items() if starts[key].from_blank}, starts, case, library)
         for key, expected in moved.items():
             change = state.zones[key].change if key in state.zones else None
             of, like = starts[key].of, starts[key].like
@@ -172,6 +174,12 @@ class _ForecastStart:
     of: str
     zone: ZoneState
     like: Key | None = None
+    blank: str | None = None  # where it starts from the blank's own reading
+
+    @property
+    def from_blank(self) -> bool:
+        """True for a zone of which nothing is known but its blank, what soaked in, and the sintering."""
+        return self.blank is not None and all(one.kind == "sinter" for one in self.zone.since_read)
 
 
 def _start(
@@ -199,7 +207,21 @@ def _start(
         return ZoneStanding(zone.key, "blank", name, now.change, reading)
     if state.stage != "green" and not now.fired and now.change is None and not isinstance(zone.now, BodyRef):
         return ZoneStanding(zone.key, "unknown", None, None, why=NOT_READ_YET)
-    return _ForecastStart(reading, name, now)
+    return _ForecastStart(reading, name, now, blank=name)
+
+
+def _by_discs(
+    zones: Mapping[Key, ExpectedZone], starts: Mapping[Key, _ForecastStart], case: Case, library: Library
+) -> dict[Key, ExpectedZone]:
+    """Zones that were sintered and not read, moved by what was read of the discs of that sintering."""
+    sintering = sintering_of(case, library) if zones and case.stage != "green" else None
+    if sintering is None:
+        return {}
+    found: dict[Key, ExpectedZone] = {}
+    for blank in dict.fromkeys(starts[key].blank for key in zones):
+        own = {key: one for key, one in zones.items() if starts[key].blank == blank}
+        found |= shifted(own, witnesses(sintering, blank or "", case, library), SPECTRA_SEEN_UNDER)
+    return found
 
 
 def _first(zone: CaseZone, case: Case, library: Library) -> Reading | None:

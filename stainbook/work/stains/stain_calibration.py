@@ -261,12 +261,17 @@ def _described(
                 chips=curve.chips if curve else 0,
                 dE00_median=_median(fits.get(name)),
                 dE00_left_out=_median(alone.get(name)),
-                strength_exponent=curve.exponent if curve else calibration.optics.pooled.exponent[0],
+                strength_exponent=curve.exponent if curve else _expected_exponent(calibration.optics, stains.get(name)),
                 fade=curve.fade if curve else float(np.exp(calibration.optics.pooled.fade[0])),
                 warnings=warnings,
             )
         )
     return result
+
+
+def _expected_exponent(optics: Optics, stain: Stain | None) -> float:
+    soaks = stain is not None and stain.kind == "infiltrating"
+    return (optics.pooled.soaked_exponent if soaks else optics.pooled.exponent)[0]
 
 
 def _stains_of(chip: FiredChip) -> set[str]:

@@ -145,13 +145,12 @@ def prepared(book: Book, current: CurrentCase, wish: AdviceAsked) -> PreparedCas
 def bench_of(case: Case, lab: LabOptics, hands: Hands, settings: Settings) -> Bench:
     """What may be laid on in a case; raises UnknownNameError for a stain in its limits that the lab does not have."""
     stains = _listed(case, lab)
-    if case.stage != "green" and case.limits.later is not None:  # sintered meanwhile: later is now
-        case = replace(case, limits=case.limits.after_sintering)
+    for name in case.limits.stains or ():
+        if name not in stains:
+            raise UnknownNameError(f"stain in {case.source}: limits:", name, stains)
+    if case.stage != "green" and case.limits.later is not None and not _fits_now(case, stains):
+        return bench_of(replace(case, limits=case.limits.after_sintering), lab, hands, settings)  # later is now
     only = case.limits.stains
-    if only is not None:
-        for name in only:
-            if name not in stains:
-                raise UnknownNameError(f"stain in {case.source}: limits:", name, stains)
     fit = offered(stains.values(), material=case.material, stage=case.stage, only=only)
     if only is not None and not fit:
         _refuse_kind(case, [stains[name] for name in only])
@@ -164,6 +163,12 @@ def bench_of(case: Case, lab: LabOptics, hands: Hands, settings: Settings) -> Be
     else:
         later = None
     return Bench(lab.optics, tuple(one.name for one in fit), lab.families, hands, limits, apart, stock, later)
+
+
+def _fits_now(case: Case, stains: Mapping[str, Stain]) -> bool:
+    """Whether the limits name stains for the piece as it is, not liquids of before its sintering."""
+    named = case.limits.stains or ()
+    return bool(offered((stains[one] for one in named if one in stains), material=case.material, stage=case.stage))
 
 
 def _refuse_kind(case: Case, named: Sequence[Stain]) -> None:

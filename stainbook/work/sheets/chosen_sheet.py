@@ -79,6 +79,7 @@ def sheet_of(desk: CaseDesk, done: DoneNext, batch: MixAmount | None = None) -> 
         within_reach=Palette(mixes=len(pots), accept=reached[0], accept_within=reached[1]) if reached else None,
         effects=[effect_words(one) for one in case.effects],
         programme=case.programme,
+        stage=case.stage,
         warnings=[*too_coarse(made, batch.step if batch else 0.0), *_first(moves)],
     )
 

@@ -14,7 +14,7 @@ from stainbook.files import read_stains
 from stainbook.kept import Settings
 from stainbook.match import Bench, Start, WishedLight, ZoneProblem, firings_of, kept_apart, offered
 from stainbook.optics.forecast import Forecast, Hands
-from stainbook.records import NO_FIRING_STAGES, Case, LabValues, Layers, Stain
+from stainbook.records import NO_FIRING_STAGES, BodyRef, Case, LabValues, Layers, Stain
 from stainbook.words.sentences import RETURNED_FIRST
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
 from stainbook.work.case.library import Library
@@ -25,6 +25,7 @@ from stainbook.work.reading.lab_settings import limits_in, with_strengths
 from stainbook.work.reading.optical import OpticalReading, lab_of, lab_on_grid
 from stainbook.work.reading.samples import SampleColour, colour_of, warnings_of
 from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.work.stains.other_ceramic import on_ceramic
 from stainbook.work.stains.predict import LabOptics, forecasts_on, lab_of_book, piece_of
 
 
@@ -121,6 +122,7 @@ def prepared(book: Book, current: CurrentCase, wish: AdviceAsked) -> PreparedCas
     standing = {zone.zone.key: zone.standing for zone in zones if zone.standing is not None}
     held = {key: why for key in standing if (why := no_step_yet(case, current.state, standing, key)) is not None}
     hands = lab.hands(wish.operator or case.operator, {**dict(case.lots), **wish.lots}, case.programme)
+    hands, told = on_ceramic(book, hands, _ceramics(case, library), lab.stains if case.stage == "green" else ())
     limits = limits_in(book, wish.threshold_names)
     known = [
         zone
@@ -136,10 +138,17 @@ def prepared(book: Book, current: CurrentCase, wish: AdviceAsked) -> PreparedCas
         library=library,
         bench=bench_of(case, lab, hands, book.settings()),
         problems=tuple(problem_of(zone, case, lab, hands, limits) for zone in known),
-        read_warnings=current.warnings,
+        read_warnings=(*current.warnings, *told),
         held=held,
         state=current.state,
     )
+
+
+def _ceramics(case: Case, library: Library) -> list[str | None]:
+    """The ceramic of a piece: as the case names it, else as its blanks are listed."""
+    names = {zone.now.name for zone in case.zones if isinstance(zone.now, BodyRef)}
+    names |= {case.blank.name} if case.blank else set()
+    return [case.ceramic or (body.ceramic if (body := library.body(name)) else None) for name in sorted(names)]
 
 
 def bench_of(case: Case, lab: LabOptics, hands: Hands, settings: Settings) -> Bench:

@@ -26,7 +26,7 @@ pytestmark = pytest.mark.postgresql
 
 def bench_of(url: str, folder: Path, name: str) -> Bench:
     folder.mkdir()
-    return Bench(folder, url, environment={"LOGNAME": name, "USER": name})
+    return Bench(folder, url, environment={"STAINBOOK_AUTHOR": name})
 
 
 def test_two_benches_see_the_same_cases_and_a_firing_told_by_both_is_stored_once(

@@ -6,13 +6,13 @@ Five lines calibrate, predict and advise; the demonstration lab's files are simu
 >>> lab = stainbook.Lab.open("lab.db")
 >>> lab.calibrate("recipes/chips.csv", "recipes/readings.csv",
 ...               stains="recipes/stains.yaml", bodies="recipes/bodies.csv")
-16 stains learnt from chips, their chips met to ΔE00 0.3
+16 stains learnt from stripes, their stripes described to ΔE00 0.3
 >>> lab.predict({"barley": 1 / 8}, coats=2, on="plate-pale")
 L* 85.0, a* -2.0, b* 5.7 (D65/10°), 9 in 10 within ΔE00 1.8
 >>> lab.case("recipes/W-1051.yaml").advise()
-11 cervical: stain: 1 × 0.5 barley + 0.25 copper, then ΔE00 1.2 (0.7 to 1.8)
-11 middle: stain: 1 × 0.5 barley + 0.125 garnet, then ΔE00 0.8 (0.2 to 1.4)
-11 incisal: stain: 1 × 0.25 copper + 0.5 moss, then ΔE00 1.0 (0.5 to 1.6)
+11 cervical: stain it: 1 coat of (2 parts barley + 1 part kettle + 1 part clear), then ΔE00 1.2 (0.7 to 1.8)
+11 middle: stain it: 1 coat of (4 parts barley + 1 part garnet + 3 parts clear), then ΔE00 0.8 (0.2 to 1.4)
+11 incisal: stain it: 1 coat of (1 part kettle + 2 parts moss + 1 part clear), then ΔE00 1.0 (0.5 to 1.6)
 """
 
 from __future__ import annotations
@@ -23,21 +23,21 @@ from typing import TYPE_CHECKING, Any
 
 from stainbook.faces.app_face import AppFace
 from stainbook.faces.case_face import CaseFace, advised, planned
-from stainbook.faces.cases_face import CasesFace
-from stainbook.faces.exchange_face import ExchangeFace
 from stainbook.faces.lab_store import close_all
 from stainbook.faces.lab_view import LabView, url_of
 from stainbook.faces.notebook_results import CasePlan, FoundBefore, LearntStains, NextSteps, Prediction, Recorded
 from stainbook.faces.notebook_tables import Brought, layers_of, reading_of, source_of
-from stainbook.faces.number_face import NumbersFace
-from stainbook.faces.photo_face import PhotoFace
 from stainbook.faces.reading_face import ReadingsFace
-from stainbook.faces.recipe_face import RecipesFace
-from stainbook.faces.setting_face import SettingsFace
 from stainbook.faces.shelf_face import ShelfFace
-from stainbook.faces.stain_face import StainsFace
 
 if TYPE_CHECKING:
+    from stainbook.faces.cases_face import CasesFace
+    from stainbook.faces.exchange_face import ExchangeFace
+    from stainbook.faces.number_face import NumbersFace
+    from stainbook.faces.photo_face import PhotoFace
+    from stainbook.faces.recipe_face import RecipesFace
+    from stainbook.faces.setting_face import SettingsFace
+    from stainbook.faces.stain_face import StainsFace
     from stainbook.records import Reading
     from stainbook.work.case.case_plan import PlanAsked
     from stainbook.work.case.problems import AdviceAsked
@@ -101,6 +101,8 @@ class Lab(LabView):
     @property
     def cases(self) -> CasesFace:
         """All cases: listed, how each stands, brought in, made."""
+        from stainbook.faces.cases_face import CasesFace
+
         return CasesFace(self)
 
     @property
@@ -111,31 +113,43 @@ class Lab(LabView):
     @property
     def stains(self) -> StainsFace:
         """Chips learnt from, layers predicted, plates laid out."""
+        from stainbook.faces.stain_face import StainsFace
+
         return StainsFace(self)
 
     @property
     def recipes(self) -> RecipesFace:
         """What was done last time and the lab's recipes."""
+        from stainbook.faces.recipe_face import RecipesFace
+
         return RecipesFace(self)
 
     @property
     def photo(self) -> PhotoFace:
         """Pictures to the colours of their zones."""
+        from stainbook.faces.photo_face import PhotoFace
+
         return PhotoFace(self)
 
     @property
     def exchange(self) -> ExchangeFace:
         """The book handed on and taken in."""
+        from stainbook.faces.exchange_face import ExchangeFace
+
         return ExchangeFace(self)
 
     @property
     def settings(self) -> SettingsFace:
         """What the lab decided once."""
+        from stainbook.faces.setting_face import SettingsFace
+
         return SettingsFace(self)
 
     @property
     def numbers(self) -> NumbersFace:
         """First firings that did, returns, minutes."""
+        from stainbook.faces.number_face import NumbersFace
+
         return NumbersFace(self)
 
     @property

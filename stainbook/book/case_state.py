@@ -40,7 +40,7 @@ class LastChange:
 
 
 @dataclass(frozen=True, slots=True)
-class Worked:
+class FaceWorked:
     """What hid the colour of a zone: ground, polished, stripped, layered; ``whole`` where all of the piece was.
 
     ``place`` is the event's place among those of the piece.
@@ -80,7 +80,7 @@ class ZoneState:
     before_reading: tuple[FiredLayers, ...] = ()  # what lay there already when it was last read
     heats: int = 0  # firings that it went through since it was last read, painted or not
     heated: int = 0  # firings that it went through in all
-    worked: tuple[Worked, ...] = ()
+    worked: tuple[FaceWorked, ...] = ()
 
     @property
     def layers(self) -> Layers:

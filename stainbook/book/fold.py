@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Any
 
-from stainbook.book.case_state import CaseState, Chosen, FiredLayers, LastChange, ReadAt, WayStep, Worked, ZoneState
+from stainbook.book.case_state import CaseState, Chosen, FaceWorked, FiredLayers, LastChange, ReadAt, WayStep, ZoneState
 from stainbook.book.events import Event, Key, ZoneFired, in_order, samples_of_zone
 from stainbook.kept import Choice, Firing, StepDone
 from stainbook.records import Case, CaseZone, Layer, Layers, tissue_of
@@ -170,7 +170,8 @@ def _fired(state: CaseState, event: Event) -> CaseState:
     fired = {key: _fired_zone(zone, event, put.get(key), kind, firing) for key, zone in zones.items()}
     if kind == "layering":
         fired = {
-            key: replace(one, lost=True, worked=(*one.worked, Worked(kind, state.told))) for key, one in fired.items()
+            key: replace(one, lost=True, worked=(*one.worked, FaceWorked(kind, state.told)))
+            for key, one in fired.items()
         }
     glazed = event.at or event.told_at
     return replace(
@@ -294,7 +295,9 @@ def _worked(state: CaseState, event: Event, keys: set[Key]) -> CaseState:
         if zone.key not in keys:
             return zone
         found = _changed(zone, event)
-        lost = replace(found, lost=True, worked=(*zone.worked, Worked(what, state.told, len(keys) == len(state.zones))))
+        lost = replace(
+            found, lost=True, worked=(*zone.worked, FaceWorked(what, state.told, len(keys) == len(state.zones)))
+        )
         if what in ("ground", "polished"):
             return lost
         if what == "stripped" or (what == "blasted" and stage in FIRED):

@@ -4,31 +4,54 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import replace
+from typing import Any
 
-from stainbook.book.case_state import CaseState, Chosen
+from stainbook.book.case_state import CaseState, Chosen, ZoneState
 from stainbook.book.codec import canonical, encode
 from stainbook.book.events import Key, moment
 from stainbook.book.fold import encode_layers
-from stainbook.records import Limits
+from stainbook.records import Case, Limits
 
 
 def zone_mark(state: CaseState, key: Key) -> str:
-    """A text that is another one whenever the standing of a zone or its wish is: its own facts, never a forecast."""
-    zone = state.zones.get(key)
+    """A text that is another one whenever the standing of a zone or its wish is: its own facts, never a forecast.
+
+    A zone that follows another stands as that one was read, so the other's facts are in it too.
+    """
+    return _zone_mark(state, key, _piece(state))
+
+
+def _zone_mark(state: CaseState, key: Key, piece: list[Any]) -> str:
     wished = next((one for one in state.wish.zones if one.key == key), None)
     said = {
-        "stage": state.stage,
-        "dried": state.dried,
-        "blank": state.wish.blank.name if state.wish.blank else None,
-        "finish": state.wish.finish,
-        "change": [zone.change.what, zone.change.at] if zone and zone.change else None,
-        "read": [encode(one) for one in zone.read] if zone else [],
-        "layers": encode_layers(zone.layers) if zone else "",
-        "unfired": encode_layers(zone.unfired) if zone else "",
-        "target": repr(wished.target) if wished else None,
-        "like": list(wished.like) if wished and wished.like else None,
+        "piece": piece,
+        "zone": _facts(state.zones.get(key)),
+        "followed": _facts(state.zones.get(wished.like)) if wished and wished.like else None,
+        "wish": encode(replace(wished, now=None, fired=0)) if wished else None,
     }
     return hashlib.sha256(canonical(said).encode()).hexdigest()[:16]
+
+
+def _piece(state: CaseState) -> list[Any]:
+    """What holds for every zone: where the piece is on its way, and what it is made of."""
+    wish = replace(_whole(state.wish), effects=(), lots=(), operator=None, programme=None)
+    return [state.stage, state.dried, state.out, state.cleaned, encode(wish)]
+
+
+def _facts(zone: ZoneState | None) -> list[Any]:
+    """What happened to a zone and what was read of it since."""
+    if zone is None:
+        return []
+    lying = [encode_layers(one) for one in (zone.layers, zone.soaked, zone.unfired)]
+    change = [zone.change.what, zone.change.at] if zone.change else None
+    worked = [one.what for one in zone.worked]
+    return [change, lying, zone.coloured, zone.lost, zone.heated, worked, [encode(one) for one in zone.read]]
+
+
+def _whole(wish: Case) -> Case:
+    """What is prescribed for the whole piece, without its zones, its limits, and the facts that a file states."""
+    bare = replace(wish, zones=(), limits=Limits(), mark=None, wish=None, folder=None, source="")
+    return replace(bare, stage=None, accepted_by=None, returned=None)
 
 
 def choice_holds(state: CaseState, chosen: Chosen) -> bool:
@@ -44,14 +67,15 @@ def choice_holds(state: CaseState, chosen: Chosen) -> bool:
 
 def case_mark(state: CaseState) -> str:
     """The mark of a whole case, as a printed sheet carries it: facts and wishes of all zones."""
-    zones = {f"{key[0]} {key[1]}": zone_mark(state, key) for key in state.zones}
-    said = {"zones": zones, "limits": _limits(state.wish.limits), "effects": repr(state.wish.effects)}
-    said["left"] = str(state.firings_left)
+    piece = _piece(state)
+    zones = {f"{key[0]} {key[1]}": _zone_mark(state, key, piece) for key in state.zones}
+    limits = replace(state.wish.limits, firings_left=state.firings_left, since=None)
+    said = {"zones": zones, "limits": _limits(limits), "whole": encode(_whole(state.wish))}
     return hashlib.sha256(canonical(said).encode()).hexdigest()[:12]
 
 
 def _limits(limits: Limits) -> str:
-    said = repr(replace(limits, since=None))
+    said = repr(limits)
     for name in ("coats_in_all", "dryings", "later"):  # keys of later: sheets that were printed before them still hold
         said = said.replace(f", {name}=None", "")
     return said

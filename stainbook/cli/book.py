@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from stainbook.cli import changes, confirm, exchange_commands, handover
+from stainbook.cli.help_groups import example
 from stainbook.cli.options import Illuminant, Json, Observer, lab_of
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths
+from stainbook.words.times import moment
 
 if TYPE_CHECKING:
     from stainbook.work.documents.book_schemas import (
@@ -28,11 +30,11 @@ Kind = Annotated[
     typer.Option(help="recipe, case, outcome, stain, reading, ...; where a name is several.", show_default=False),
 ]
 KindName = Annotated[
-    str | None, typer.Argument(help="recipe, case, outcome, stain, ...; all counted when left out.", show_default=False)
+    str | None, typer.Argument(help="recipe, case, outcome, stain, ...; by default all, counted.", show_default=False)
 ]
 Name = Annotated[str, typer.Argument(help="Name of a thing in the book.", show_default=False)]
 RecipeName = Annotated[str, typer.Argument(help="Name of a recipe.", show_default=False)]
-Why = Annotated[str | None, typer.Option("--because", help="Why, kept with the change.", show_default=False)]
+Why = Annotated[str | None, typer.Option("--because", help="Why; stored with the change.", show_default=False)]
 Words = Annotated[list[str] | None, typer.Argument(help="Words that must stand in it.", show_default=False)]
 ColourText = Annotated[
     str | None, typer.Option("--colour", metavar="L,a,b", help="Colour to be near to.", show_default=False)
@@ -41,18 +43,18 @@ Radius = Annotated[float, typer.Option(help="How near, in ΔE00.")]
 Limit = Annotated[int, typer.Option(help="How many to show at most.")]
 Between = Annotated[str | None, typer.Option(metavar="M,N", help="Set two revisions side by side.", show_default=False)]
 To = Annotated[
-    Path | None, typer.Option("--to", help="File or folder; beside the book when left out.", show_default=False)
+    Path | None, typer.Option("--to", help="File or folder; by default beside the book.", show_default=False)
 ]
 By = Annotated[
     list[str] | None,
-    typer.Option(help="all, clinic, technician, stain or month; may be repeated. All of them when left out."),
+    typer.Option(help="all, clinic, technician, stain or month; may be repeated. By default all of them."),
 ]
 Csv = Annotated[Path | None, typer.Option("--csv", help="Also save the table as CSV.", show_default=False)]
 Since = Annotated[str | None, typer.Option(metavar="DAY", help="First day, such as 2026-03-01.", show_default=False)]
 Until = Annotated[str | None, typer.Option(metavar="DAY", help="Last day, such as 2026-03-31.", show_default=False)]
 Rebuild = Annotated[bool, typer.Option("--rebuild", help="First make what searches run on again from the records.")]
 Files = Annotated[
-    Path | None, typer.Option("--folder", help="Where its files lie; this folder when left out.", show_default=False)
+    Path | None, typer.Option("--folder", help="Where its files lie; by default this folder.", show_default=False)
 ]
 Sure = Annotated[bool, typer.Option("--yes", help="Do it; without, only say what would go.")]
 
@@ -70,7 +72,7 @@ def list_(context: typer.Context, kind: KindName = None, json: Json = False) -> 
         print_table(("kind", "number"), [(name, str(n)) for name, n in result.counts.items()], numbers=("number",))
     else:
         columns = ("name", "revision", "state", "author", "when")
-        rows = [(t.name, str(t.revision), t.state or "", t.author, t.created_at[:16]) for t in result.things]
+        rows = [(t.name, str(t.revision), t.state or "", t.author, moment(t.created_at)) for t in result.things]
         print_table(columns, rows, numbers=("revision",))
 
 
@@ -211,7 +213,7 @@ def _show_state(result: StateResult) -> None:
 
 def _show(result: ShowResult) -> None:
     thing = result.thing
-    print_line(f"{thing.kind} {thing.name}: revision {thing.revision}, {thing.author}, {thing.created_at[:16]}")
+    print_line(f"{thing.kind} {thing.name}: revision {thing.revision}, {thing.author}, {moment(thing.created_at)}")
     rows = [(key, str(value)) for key, value in thing.record.items()]
     print_table(("", "value"), rows, numbers=())
     if result.use is not None:
@@ -233,13 +235,13 @@ def _use(use: UseShown) -> str:
 def _found_row(found: FoundThing) -> tuple[str, ...]:
     apart = "" if found.dE00 is None else tenths(found.dE00)
     state = found.state or ""
-    return (apart, found.kind, found.name, str(found.revision), state, found.author, found.created_at[:16])
+    return (apart, found.kind, found.name, str(found.revision), state, found.author, moment(found.created_at))
 
 
 def _show_history(result: HistoryResult) -> None:
     for one in result.revisions:
         why = f": {one.why}" if one.why else ""
-        print_line(f"revision {one.revision}, {one.author}, {one.created_at[:16]}{why}")
+        print_line(f"revision {one.revision}, {one.author}, {moment(one.created_at)}{why}")
         _show_changes(one)
 
 
@@ -276,22 +278,22 @@ def _numbers_row(row: NumbersRow) -> tuple[str, ...]:
 
 
 app = typer.Typer(help="The lab's book: what it holds, found again, checked and handed on.", no_args_is_help=True)
-app.command("list")(list_)
-app.command("show")(show)
-app.command("search")(search)
-app.command("history")(history)
-app.command("approve")(approve)
-app.command("retire")(retire)
-app.command("keep")(changes.keep)
-app.command("export")(exchange_commands.export)
-app.command("import")(exchange_commands.import_)
-app.command("verify")(verify)
-app.command("backup")(backup)
-app.command("erase")(erase)
-app.command("withdraw")(changes.withdraw)
-app.command("confirm")(confirm.confirm)
-app.command("share")(changes.share)
-app.command("accept")(handover.accept)
-app.command("deliver")(handover.deliver)
-app.command("return")(handover.return_)
-app.command("numbers")(numbers)
+app.command("list", epilog=example("book list stain"))(list_)
+app.command("show", epilog=example("book show 'warm neck' --kind recipe"))(show)
+app.command("search", epilog=example("book search --colour 72,1.6,17 --radius 2"))(search)
+app.command("history", epilog=example("book history 'warm neck' --kind recipe"))(history)
+app.command("approve", epilog=example("book approve 'warm neck'"))(approve)
+app.command("retire", epilog=example("book retire 'warm neck'"))(retire)
+app.command("keep", epilog=example("book keep 'W-1051 11 cervical 2026-03-02T10:40:00Z' 'warm neck'"))(changes.keep)
+app.command("export", epilog=example("book export lab.zip --no-history"))(exchange_commands.export)
+app.command("import", epilog=example("book import lab.zip --preview"))(exchange_commands.import_)
+app.command("verify", epilog=example("book verify"))(verify)
+app.command("backup", epilog=example("book backup --to copy.db"))(backup)
+app.command("erase", epilog=example("book erase W-1051 --yes"))(erase)
+app.command("withdraw", epilog=example("book withdraw reading/W-1051-11 --because 'wrong tooth'"))(changes.withdraw)
+app.command("confirm", epilog=example("book confirm W-1051 '11 cervical' --because 'read twice'"))(confirm.confirm)
+app.command("share", epilog=example("book share 'recipe/warm neck'"))(changes.share)
+app.command("accept", epilog=example("book accept W-1051 --by clinic"))(handover.accept)
+app.command("deliver", epilog=example("book deliver W-1051"))(handover.deliver)
+app.command("return", epilog=example("book return W-1051 --for shade"))(handover.return_)
+app.command("numbers", epilog=example("book numbers --by technician"))(numbers)

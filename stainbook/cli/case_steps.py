@@ -7,9 +7,12 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from stainbook.cli.help_groups import example
 from stainbook.cli.options import Json, lab_of
 from stainbook.cli.show import print_document, print_line, print_warnings
 from stainbook.kept import BY_MISTAKE
+from stainbook.words.figures import counted
+from stainbook.words.times import moment
 
 if TYPE_CHECKING:
     from stainbook.work.documents.book_schemas import CaseResult
@@ -28,39 +31,39 @@ StepWord = Annotated[
     ),
 ]
 Zones = Annotated[
-    str, typer.Option("--zones", help="Zones that it was done to, such as '11 cervical, 21 cervical'; all if left out.")
+    str, typer.Option("--zones", help="Zones that it was done to, such as '11 cervical, 21 cervical'; by default all.")
 ]
-At = Annotated[str | None, typer.Option("--at", help="When, ISO 8601; now if left out.", show_default=False)]
+At = Annotated[str | None, typer.Option("--at", help="When, ISO 8601; by default now.", show_default=False)]
 Mix = Annotated[
     str,
     typer.Option("--mix", help="The liquids of 'coloured', such as '2 coats of (1 part tide)'.", show_default=False),
 ]
 Who = Annotated[str | None, typer.Option("--operator", help="Who did it.", show_default=False)]
 Run = Annotated[str | None, typer.Option("--run", help="The run or tray that several cases share.", show_default=False)]
-Why = Annotated[str, typer.Option("--why", help="Why it is taken back; kept with it.")]
+Why = Annotated[str, typer.Option("--why", help="Why it is undone; stored with it.")]
 Undo = Annotated[bool, typer.Option("--undo", help="Take the newest such step back.")]
 FiredAt = Annotated[str, typer.Argument(metavar="FIRED_AT", help="When it was fired, as told.", show_default=False)]
 
 
-@app.command("open")
+@app.command("open", epilog=example("case open W-1051.yaml"))
 def open_(context: typer.Context, file: File, json: Json = False) -> None:
     """Bring a case file into the book; of a known case targets, limits, effects and jars become a new wish."""
     _show(lab_of(context).case(file).way.open(), json)
 
 
-@app.command("write")
+@app.command("write", epilog=example("case write W-1051 today.yaml"))
 def write(context: typer.Context, case: Code, file: File, json: Json = False) -> None:
     """Write a case as it is now into a file."""
     _show(lab_of(context).case(case).way.write(file), json)
 
 
-@app.command("show")
+@app.command("show", epilog=example("case show W-1051"))
 def show(context: typer.Context, case: CaseName, json: Json = False) -> None:
     """What a case is now and what happened to its piece."""
     _show(lab_of(context).case(case).way.now(), json)
 
 
-@app.command("did")
+@app.command("did", epilog=example("case did W-1051 blasted"))
 def did(
     context: typer.Context,
     case: CaseName,
@@ -82,13 +85,13 @@ def did(
         _show(way.did(step, zones=zones, at=at, mix=mix, operator=operator, run=run), json)
 
 
-@app.command("undo")
+@app.command("undo", epilog=example("case undo W-1051"))
 def undo(context: typer.Context, case: Code, why: Why = BY_MISTAKE, json: Json = False) -> None:
     """Undo the newest acceptance, delivery or return of a case."""
     _show(lab_of(context).case(case).way.undo_received(why=why), json)
 
 
-@app.command("take-back")
+@app.command("take-back", epilog=example("case take-back W-1051 2026-03-02T10:40:00Z --why 'wrong case'"))
 def take_back(context: typer.Context, case: Code, fired_at: FiredAt, why: Why, json: Json = False) -> None:
     """Take a firing back whole, with all that was recorded of its zones."""
     _show(lab_of(context).case(case).way.take_back_firing(fired_at, why=why), json)
@@ -100,6 +103,7 @@ def _show(result: CaseResult, json: bool) -> None:
         return
     print_warnings(result.warnings)
     stage = result.stage or "at no stage"
-    print_line(f"{result.case}: {stage}, {result.zones} zones, {result.read} read, {result.firings_left} firings left")
+    zones, remain = counted(result.zones, "zone"), counted(result.firings_left, "firing")
+    print_line(f"{result.case}: {stage}, {zones}, {result.read} read, {remain} remain")
     for one in result.way:
-        print_line(f"  {one.at[:16].replace('T', ' ') or 'before'}  {one.what}")
+        print_line(f"  {moment(one.at) if one.at else 'before'}  {one.what}")

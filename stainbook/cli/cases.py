@@ -21,9 +21,12 @@ from stainbook.cli.options import (
     lots_of,
     place_of,
 )
-from stainbook.cli.show import parts, percent, print_document, print_line, print_table, print_warnings, tenths
-from stainbook.work.documents.chances import chance_words
-from stainbook.work.documents.standing_words import rests_on
+from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths
+from stainbook.words.chances import chance
+from stainbook.words.grounds import rests_on
+from stainbook.words.places import place, zone_name
+from stainbook.words.sentences import step
+from stainbook.words.states import TOLERANCE, VERDICTS
 
 if TYPE_CHECKING:
     from stainbook.work.documents.schemas import AdvisedCase, AdvisedZone, AdviseResult, Move
@@ -34,14 +37,14 @@ Bodies = Annotated[
 ]
 BodiesFile = Annotated[
     Path | None,
-    typer.Option(help="The blanks to rank, as bodies.csv; those of the book when left out.", show_default=False),
+    typer.Option(help="The blanks to rank, as bodies.csv; by default those of the book.", show_default=False),
 ]
 Stains = Annotated[
-    Path | None, typer.Option(help="The lab's stains; those of the book when left out.", show_default=False)
+    Path | None, typer.Option(help="The lab's stains; by default those of the book.", show_default=False)
 ]
 Guide = Annotated[
     Path | None,
-    typer.Option(help="The lab's guide; guide.csv beside the case or the book's when left out.", show_default=False),
+    typer.Option(help="The lab's guide; by default guide.csv beside the case, or the book's.", show_default=False),
 ]
 Readings = Annotated[
     list[Path] | None,
@@ -65,7 +68,7 @@ def advise(
     adapt: Adapt = False,
     json: Json = False,
 ) -> None:
-    """Where each zone is, how far from its target, and the next steps in order, with their odds."""
+    """Where each zone is, how far from its target, and the next steps in order, with their chances."""
     from stainbook.faces.case_types import AdviceAsked
 
     wish = AdviceAsked(
@@ -88,10 +91,10 @@ def advise(
 
 def _show(result: AdviseResult) -> None:
     for case in result.cases:
-        chance = "not known" if case.accept is None else chance_words(case.accept)
-        print_line(f"{case.case}: all accepted after the next firing: {chance}")
+        whole = "not known" if case.accept is None else chance(case.accept)
+        print_line(f"{case.case}: all in tolerance after the next firing: {whole}")
         print_table(
-            ("tooth", "zone", "ΔE00", "ΔL′", "ΔC′", "ΔH′", "acceptable", "verdict", "next step", "then ΔE00", "odds"),
+            ("tooth", "zone", "ΔE00", "ΔL′", "ΔC′", "ΔH′", "tolerance", "verdict", "next step", "then ΔE00", "chance"),
             [_zone_row(zone) for zone in case.zones],
             numbers=("tooth", "ΔE00", "ΔL′", "ΔC′", "ΔH′", "then ΔE00"),
         )
@@ -103,41 +106,42 @@ def _show(result: AdviseResult) -> None:
 def _zone_row(zone: AdvisedZone) -> tuple[str, ...]:
     gap = map(tenths, (zone.gap.dE00, zone.gap.dL, zone.gap.dC, zone.gap.dH)) if zone.gap else ("",) * 4
     first = zone.moves[0] if zone.moves else None
-    step = (_layers(first), tenths(first.dE00), chance_words(first.accept)) if first else ("", "", "")
-    return (str(zone.tooth), zone.zone, *gap, zone.gap.grade if zone.gap else "", zone.verdict, *step)
+    said = (_step(first), tenths(first.dE00), chance(first.accept)) if first else ("", "", "")
+    tolerance = TOLERANCE[zone.gap.grade] if zone.gap else ""
+    return (str(zone.tooth), zone_name(zone.zone), *gap, tolerance, VERDICTS[zone.verdict], *said)
 
 
-def _layers(move: Move) -> str:
-    if move.kind == "leave" or not move.layers:
-        return move.kind
-    painted = ", then ".join(f"{layer.coats} x {parts(layer.pot)}" for layer in move.layers)
-    where = {"add": "", "strip and restain": "strip, then ", "remake": f"on {move.body}: "}[move.kind]
-    return f"{where}{painted}"
+def _step(move: Move) -> str:
+    return step(move.kind, move.layers, body=move.body, liquid=any(one.liquid for one in move.layers))
 
 
 def _show_moves(zone: AdvisedZone) -> None:
     if zone.standing is not None and zone.standing.from_ not in ("read", "unknown"):
-        print_line(f"{zone.tooth} {zone.zone}: {rests_on(zone.standing)}")
+        print_line(f"{place(zone.tooth, zone.zone)}: {rests_on(zone.standing)}")
     if zone.why:
-        print_line(f"{zone.tooth} {zone.zone}: {zone.why}")
+        print_line(f"{place(zone.tooth, zone.zone)}: {zone.why}")
     if not zone.moves:
         return
-    print_line(f"{zone.tooth} {zone.zone}:")
+    print_line(f"{place(zone.tooth, zone.zone)}:")
     for move in zone.moves:
-        odds = f"ΔE00 {tenths(move.dE00)} ({tenths(move.dE00_p05)} to {tenths(move.dE00_p95)})"
-        print_line(f"  {move.rank}. {odds}, accepted {chance_words(move.accept)}: {move.why}")
+        ends = f"ΔE00 {tenths(move.dE00)} ({tenths(move.dE00_p05)} to {tenths(move.dE00_p95)})"
+        print_line(f"  {move.rank}. {ends}, in tolerance {chance(move.accept)}: {move.why}")
 
 
 def _show_blanks(case: AdvisedCase) -> None:
+    if case.remake is not None:
+        print_line(
+            f"{case.case}: remade on the blank {case.remake.body}, all in tolerance {chance(case.remake.accept)}"
+        )
     if not case.blanks:
         return
     print_table(
-        ("blank", "all accepted", "within the firings left", "ΔE00", "out of reach"),
+        ("blank", "all in tolerance", "within the firings that remain", "ΔE00", "stain cannot reach"),
         [
             (
                 blank.body,
-                chance_words(blank.accept),
-                chance_words(blank.accept_within),
+                chance(blank.accept),
+                chance(blank.accept_within),
                 "" if blank.dE00 is None else tenths(blank.dE00),
                 ", ".join(blank.out_of_reach),
             )
@@ -159,7 +163,7 @@ def explain(
     lot: Lots = None,
     json: Json = False,
 ) -> None:
-    """Why a zone's odds are what they are: its doubt by causes, and what outcomes taught of hand and jars."""
+    """Why a zone's chance is what it is: its doubt by causes, and what outcomes taught of hand and jars."""
     from stainbook.faces.case_types import AdviceAsked
 
     wish = AdviceAsked(operator=operator, lots=lots_of(lot))
@@ -169,7 +173,7 @@ def explain(
         return
     print_warnings(result.warnings)
     if result.step:
-        print_line(f"{result.tooth} {result.zone}: {result.step}")
+        print_line(f"{place(result.tooth, result.zone)}: {result.step}")
     for held in result.held:
         print_line(f"{held.why}: {held.next_step}")
     for one in result.decided:

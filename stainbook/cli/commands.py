@@ -23,6 +23,7 @@ from stainbook.cli import (
     serve,
     stain_commands,
 )
+from stainbook.cli.help_groups import CASE, FIRE, LAB, OVER, READ, STAINS, JobGroup, example
 from stainbook.cli.options import Session
 from stainbook.clock import ahead_is_meant
 from stainbook.errors import masked
@@ -35,7 +36,7 @@ SEEN = (
 
 app = typer.Typer(
     help="Brings a ceramic piece to its prescribed colour with stains. A bench aid, not a medical device.",
-    add_completion=False,
+    cls=JobGroup,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
@@ -56,7 +57,7 @@ def before(
             envvar="STAINBOOK_BOOK",
             metavar="URL",
             help="The lab's book: sqlite:///path/lab.db or postgresql+psycopg://user@host/name. "
-            "In the user's data folder when left out. A password belongs into ~/.pgpass or PGPASSFILE.",
+            "By default in the user's data folder. A password belongs into ~/.pgpass or PGPASSFILE.",
             show_default=False,
         ),
     ] = None,
@@ -76,29 +77,47 @@ def before(
     context.obj = Session(book or None)
 
 
-app.command("convert")(reading_commands.convert)
-app.command("compare")(reading_commands.compare)
-app.command("calibrate")(stain_commands.calibrate)
-app.command("predict")(stain_commands.predict)
-app.command("advise")(cases.advise)
-app.command("plan")(plan_commands.plan)
-app.command("sheet")(measuring.sheet)
-app.command("read")(measuring.read)
-app.command("instrument")(measuring.instrument)
-app.command("agree")(measuring.agree)
-app.command("plate")(plates.plate)
-app.command("control")(plates.control)
-app.command("bench")(prescribing.bench)
-app.command("guide")(prescribing.guide)
-app.command("trial")(prescribing.trial)
-app.command("programme")(prescribing.programme)
-app.command("mixes")(prescribing.mixes)
-app.command("photo")(photo.photo)
-app.command("record")(outcomes.record)
-app.command("explain")(cases.explain)
-app.command("report")(report.report)
-app.add_typer(book.app, name="book")
-app.add_typer(case_steps.app, name="case")
-app.command("schema")(schema.schema)
-app.command("app")(serve.app)
-app.command("demo")(serve.demo)
+app.command("convert", epilog=example("convert readings.csv --illuminant D65 --observer 10"), rich_help_panel=READ)(
+    reading_commands.convert
+)
+app.command("compare", epilog=example("compare readings.csv targets.csv"), rich_help_panel=READ)(
+    reading_commands.compare
+)
+app.command(
+    "calibrate",
+    epilog=example("calibrate chips.csv readings.csv --stains stains.yaml --bodies bodies.csv"),
+    rich_help_panel=STAINS,
+)(stain_commands.calibrate)
+app.command("predict", epilog=example("predict recipes.csv readings.csv"), rich_help_panel=STAINS)(
+    stain_commands.predict
+)
+app.command("advise", epilog=example("advise W-1051"), rich_help_panel=CASE)(cases.advise)
+app.command("plan", epilog=example("plan W-1051 --mixes 4 --html plan.html"), rich_help_panel=CASE)(plan_commands.plan)
+app.command("sheet", epilog=example("sheet W-1051 --html order.html"), rich_help_panel=READ)(measuring.sheet)
+app.command("read", epilog=example("read typed.csv --order W-1051 --instrument hand"), rich_help_panel=READ)(
+    measuring.read
+)
+app.command(
+    "instrument", epilog=example("instrument hand --illuminant D65 --observer 2 --geometry 45/0"), rich_help_panel=READ
+)(measuring.instrument)
+app.command("agree", epilog=example("agree hand.csv bench.csv"), rich_help_panel=READ)(measuring.agree)
+app.command("plate", epilog=example("plate husk teasel --chips plates.csv --html plates.html"), rich_help_panel=STAINS)(
+    plates.plate
+)
+app.command("control", epilog=example("control weekly-plate"), rich_help_panel=READ)(plates.control)
+app.command("bench", epilog=example("bench W-1051 --html sheet.html"), rich_help_panel=CASE)(prescribing.bench)
+app.command("guide", epilog=example("guide guide.csv guide-readings.csv"), rich_help_panel=CASE)(prescribing.guide)
+app.command("trial", epilog=example("trial W-1051 --approve worn --by clinic"), rich_help_panel=CASE)(prescribing.trial)
+app.command("programme", epilog=example("programme programmes.yaml"), rich_help_panel=CASE)(prescribing.programme)
+app.command("mixes", epilog=example("mixes mixes.yaml"), rich_help_panel=STAINS)(prescribing.mixes)
+app.command("photo", epilog=example("photo shot.dng scene.yaml --case W-1051 --store"), rich_help_panel=READ)(
+    photo.photo
+)
+app.command("record", epilog=example("record outcome.yaml"), rich_help_panel=FIRE)(outcomes.record)
+app.command("explain", epilog=example("explain W-1051 '11 cervical'"), rich_help_panel=CASE)(cases.explain)
+app.command("report", epilog=example("report W-1051 --out W-1051.pdf"), rich_help_panel=OVER)(report.report)
+app.add_typer(book.app, name="book", rich_help_panel=LAB)
+app.add_typer(case_steps.app, name="case", rich_help_panel=CASE)
+app.command("schema", epilog=example("schema advise"), rich_help_panel=LAB)(schema.schema)
+app.command("app", epilog=example("app"), rich_help_panel=LAB)(serve.app)
+app.command("demo", epilog=example("demo"), rich_help_panel=LAB)(serve.demo)

@@ -9,6 +9,7 @@ import typer
 
 from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Observer, asked_of, lab_of
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings, tenths
+from stainbook.words.places import place
 
 if TYPE_CHECKING:
     from stainbook.work.documents.book_schemas import RecordedOutcome, RecordResult
@@ -48,7 +49,7 @@ def _show(result: RecordResult) -> None:
         there = one.expected
         colour = f"expected L* {there.L:.1f}, a* {there.a:.1f}, b* {there.b:.1f}" if there else ""
         said = f"{colour}, 9 in 10 within {tenths(one.dE00_p90 or 0.0)}" if there else "nothing can be expected"
-        print_line(f"{one.case} {one.tooth} {one.zone}: painted, not read; {said}")
+        print_line(f"{one.case} {place(one.tooth, one.zone)}: painted, not read; {said}")
     for held in result.outcomes:
         if held.held:
             print_line(f"{held.why}: {held.next_step}")

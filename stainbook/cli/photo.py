@@ -10,6 +10,8 @@ import typer
 from stainbook.cli.options import Adapt, Illuminant, Json, Observer, asked_of, lab_of
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths, viewing
 from stainbook.errors import some_of
+from stainbook.words.places import zone_name
+from stainbook.words.states import TOLERANCE
 
 if TYPE_CHECKING:
     from stainbook.work.documents.schemas import PhotoResult, PhotoZone
@@ -77,11 +79,12 @@ def _show(result: PhotoResult) -> None:
 
 
 def _row(zone: PhotoZone, columns: list[str]) -> list[str]:
-    row = [str(zone.tooth), zone.zone, *map(tenths, (zone.L, zone.a, zone.b, zone.C, zone.h))]
+    row = [str(zone.tooth), zone_name(zone.zone), *map(tenths, (zone.L, zone.a, zone.b, zone.C, zone.h))]
     row += [f"{tenths(zone.u)}{' glare' if zone.flagged else ''}", percent(zone.masked)]
     row += [viewing(zone.illuminant, zone.observer)]
     if "change ΔE00" in columns:
         row += [tenths(zone.change.dE00), tenths(zone.change.u)] if zone.change else ["", ""]
     if "to target" in columns:
-        row += [tenths(zone.gap.dE00), tenths(zone.gap.u or 0.0), zone.gap.grade] if zone.gap else ["", "", ""]
+        gap = zone.gap
+        row += [tenths(gap.dE00), tenths(gap.u or 0.0), TOLERANCE[gap.grade]] if gap else ["", "", ""]
     return row

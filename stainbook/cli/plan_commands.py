@@ -22,7 +22,7 @@ from stainbook.cli.options import (
     lots_of,
 )
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings
-from stainbook.work.documents.chances import chance_words
+from stainbook.words.chances import chance
 
 if TYPE_CHECKING:
     from stainbook.work.documents.document_parts import Document
@@ -36,7 +36,7 @@ CaseFiles = Annotated[
 ]
 Mixes = Annotated[
     int | None,
-    typer.Option("--mixes", help="Most mixes; the case's limit when left out, else four.", show_default=False),
+    typer.Option("--mixes", help="Most mixes; by default the case's limit, else four.", show_default=False),
 ]
 TradeOff = Annotated[bool, typer.Option("--trade-off", help="Also what one to six mixes would do; takes longer.")]
 Grams = Annotated[
@@ -112,10 +112,10 @@ def _show(plan: PlanResult) -> None:
         print_table(("mix", "parts", "weigh", "zones"), sheet.pot_rows(plan.pots), numbers=("zones",))
     layers = sheet.passes(plan)
     for number, strokes in enumerate(layers):
-        print_line(sheet.heading(number, len(layers)))
-        print_table(("tooth", "zone", "coats × mix", "then"), sheet.stroke_rows(strokes), numbers=("tooth",))
-    for line in (*(f"By eye: {one}" for one in plan.effects), *sheet.left_alone(plan)):
+        print_line(sheet.heading(plan, number, len(layers)))
+        print_table(("tooth", "zone", "mix and coats", "then"), sheet.stroke_rows(strokes), numbers=("tooth",))
+    for line in (*(f"By eye: {one}" for one in plan.effects), *sheet.not_painted(plan)):
         print_line(line)
     if plan.trade_off:
-        rows = [(str(one.mixes), chance_words(one.accept), chance_words(one.accept_within)) for one in plan.trade_off]
-        print_table(("mixes", "after this firing", "within the firings left"), rows, numbers=("mixes",))
+        rows = [(str(one.mixes), chance(one.accept), chance(one.accept_within)) for one in plan.trade_off]
+        print_table(("mixes", "after this firing", "within the firings that remain"), rows, numbers=("mixes",))

@@ -45,7 +45,7 @@ Save = Annotated[
 Next = Annotated[
     bool, typer.Option("--next", help="Which stripe would help most: the cases named, else the book's open ones.")
 ]
-Chip = Annotated[str, typer.Argument(help="Name of the chip that is read each week.", show_default=False)]
+Chip = Annotated[str, typer.Argument(help="Name of the plate that is read each week.", show_default=False)]
 
 
 def plate(
@@ -70,7 +70,7 @@ def plate(
 ) -> None:
     """Stripes of some stains on as few plates as possible; read back in order; which stripe to fire next.
 
-    Lay out: stainbook plate husk straw --chips plates.csv --html plates.html. Read back: stainbook plate --read
+    Lay out: stainbook plate husk teasel --chips plates.csv --html plates.html. Read back: stainbook plate --read
     READINGS --chips plates.csv. Next: stainbook plate --next, or plate --next CASE.
     """
     asked, lab = asked_of(context, illuminant, observer, instrument=instrument), lab_of(context)
@@ -108,7 +108,7 @@ def _next_stripes(lab: Lab, cases: Sequence[str], asked: Asked) -> PlateResult:
 def control(
     context: typer.Context, chip: Chip, illuminant: Illuminant = None, observer: Observer = None, json: Json = False
 ) -> None:
-    """A chip that is read each week: is the instrument still what it was."""
+    """A plate that is read each week: does the instrument still read as it did."""
     result = lab_of(context).readings.control(chip, asked_of(context, illuminant, observer))
     if json:
         print_document(result)
@@ -143,5 +143,5 @@ def _show_control(result: ControlResult) -> None:
     numbers = ("L*", "a*", "b*", "ΔE00 to centre")
     print_table(("taken", *numbers, "signals"), rows, numbers=numbers)
     print_line(
-        "in control" if result.in_control else "out of control: calibrate the instrument and read the chip again"
+        "in control" if result.in_control else "out of control: calibrate the instrument and read the plate again"
     )

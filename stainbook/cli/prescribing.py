@@ -10,11 +10,14 @@ import typer
 from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Observer, Thresholds, asked_of, lab_of
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings, tenths, viewing
 from stainbook.errors import some_of
+from stainbook.words.mixes import mix
+from stainbook.words.places import place, zone_name
+from stainbook.words.states import TOLERANCE
 
 if TYPE_CHECKING:
     from stainbook.work.documents.day_schemas import BenchResult, GuideResult, MixesResult, ProgrammeResult, TrialResult
 
-GuideFile = Annotated[Path | None, typer.Argument(help="guide.csv; left out, the book's are listed.")]
+GuideFile = Annotated[Path | None, typer.Argument(help="guide.csv; by default the book's are listed.")]
 TabReadings = Annotated[Path | None, typer.Argument(help="Readings named guide/tab/zone.", show_default=False)]
 CaseCode = Annotated[str, typer.Argument(metavar="CASE", help="Code of the trial piece's case.", show_default=False)]
 Approve = Annotated[
@@ -22,8 +25,8 @@ Approve = Annotated[
     typer.Option(help="left or worn: make the first or the newest readings the targets.", show_default=False),
 ]
 By = Annotated[str, typer.Option(help="Who approved it: clinic, lab, or a bench; no patient's name.")]
-MixesFile = Annotated[Path | None, typer.Argument(help="mixes.yaml; left out, the book's are listed.")]
-ProgrammeFile = Annotated[Path | None, typer.Argument(help="programmes.yaml; left out, the book's are listed.")]
+MixesFile = Annotated[Path | None, typer.Argument(help="mixes.yaml; by default the book's are listed.")]
+ProgrammeFile = Annotated[Path | None, typer.Argument(help="programmes.yaml; by default the book's are listed.")]
 
 CaseFile = Annotated[
     str, typer.Argument(metavar="CASE", help="A case file, or the code of a case.", show_default=False)
@@ -31,7 +34,7 @@ CaseFile = Annotated[
 Html = Annotated[Path | None, typer.Option("--html", help="Also save it as a page to print.", show_default=False)]
 Guide = Annotated[
     Path | None,
-    typer.Option(help="The lab's guide; guide.csv beside the case or the book's when left out.", show_default=False),
+    typer.Option(help="The lab's guide; by default guide.csv beside the case, or the book's.", show_default=False),
 ]
 MoreReadings = Annotated[
     list[Path] | None,
@@ -141,7 +144,9 @@ def _show_bench(result: BenchResult) -> None:
     for zone in result.zones:
         if zone.mottle:
             scatter = " ".join(map(tenths, (zone.mottle.L, zone.mottle.a, zone.mottle.b)))
-            print_line(f"{zone.tooth} {zone.zone}: mottle ΔE00 {tenths(zone.mottle.dE00)}, ± {scatter} in L* a* b*")
+            print_line(
+                f"{place(zone.tooth, zone.zone)}: mottle ΔE00 {tenths(zone.mottle.dE00)}, ± {scatter} in L* a* b*"
+            )
     if result.minutes is not None:
         print_line(f"in the furnace: about {result.minutes:.0f} minutes")
     for effect in result.effects:
@@ -169,25 +174,23 @@ def _show_trial(result: TrialResult) -> None:
     rows = [
         (
             str(one.tooth),
-            one.zone,
+            zone_name(one.zone),
             str(one.readings),
             *("" if value is None else tenths(value) for value in (one.dE00, one.u, one.dL, one.dC, one.dH)),
-            one.grade or "",
+            TOLERANCE.get(one.grade or "", ""),
         )
         for one in result.zones
     ]
     numbers = ("tooth", "readings", "ΔE00", "± ΔE00", "ΔL′", "ΔC′", "ΔH′")
-    print_line(f"{result.case}: worn minus as it left the lab")
-    print_table(("tooth", "zone", *numbers[1:], "acceptable"), rows, numbers=numbers)
+    print_line(f"{result.case}: worn minus as delivered")
+    print_table(("tooth", "zone", *numbers[1:], "tolerance"), rows, numbers=numbers)
     if result.targets:
         print_line(f"approved, {result.approved}: targets {some_of(result.targets)}")
 
 
 def _show_mixes(result: MixesResult) -> None:
-    from stainbook.faces.plan_words import parts_of
-
-    rows = [(one.mix, parts_of(one.pot), one.made_on or "", one.left or "") for one in result.mixes]
-    print_table(("mix", "parts", "made on", "left"), rows, numbers=())
+    rows = [(one.mix, mix(one.pot), one.made_on or "", one.left or "") for one in result.mixes]
+    print_table(("mix", "parts", "made on", "remains"), rows, numbers=())
 
 
 def _show_programmes(result: ProgrammeResult) -> None:

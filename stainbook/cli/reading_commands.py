@@ -19,6 +19,7 @@ from stainbook.cli.options import (
     lab_of,
 )
 from stainbook.cli.show import print_document, print_table, print_warnings, tenths, viewing
+from stainbook.words.states import TOLERANCE, VISIBLE
 
 if TYPE_CHECKING:
     from stainbook.work.documents.schemas import CompareResult, ConvertResult
@@ -71,7 +72,7 @@ def compare(
     pieces: Pieces = False,
     json: Json = False,
 ) -> None:
-    """ΔE00 to the target of the same name, and its grade."""
+    """ΔE00 to the target of the same name, and whether it is in tolerance."""
     asked = asked_of(context, illuminant, observer, adapt, instrument)
     result = lab_of(context).readings.compare(samples, targets, asked, thresholds=thresholds or (), pieces=pieces)
     if json:
@@ -103,11 +104,11 @@ def _show_compared(result: CompareResult) -> None:
         (
             one.sample,
             *map(tenths, (one.dE00, one.u, one.dL, one.dC, one.dH)),
-            one.grade,
-            one.visibility or "",
+            TOLERANCE[one.grade],
+            VISIBLE.get(one.visibility or "", ""),
             one.thresholds or "",
             viewing(one.illuminant, one.observer),
         )
         for one in result.pairs
     ]
-    print_table(("sample", *numbers, "acceptable", "visible", "thresholds", "light"), rows, numbers=numbers)
+    print_table(("sample", *numbers, "tolerance", "visible", "thresholds", "light"), rows, numbers=numbers)

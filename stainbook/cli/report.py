@@ -11,18 +11,21 @@ from stainbook.cli.cases import Guide, Readings
 from stainbook.cli.options import Adapt, Illuminant, Json, Observer, Thresholds, asked_of, lab_of
 from stainbook.cli.prescribing import CaseFile
 from stainbook.cli.show import print_document, print_line, print_warnings
+from stainbook.words.figures import counted
+from stainbook.words.places import place
+from stainbook.words.states import COUNTED
 
 Out = Annotated[
-    Path | None, typer.Option(help="The PDF; CASE-report.pdf in this folder when left out.", show_default=False)
+    Path | None, typer.Option(help="The PDF; CASE-report.pdf in by default this folder.", show_default=False)
 ]
 Csv = Annotated[Path | None, typer.Option("--csv", help="Also the zone table as CSV.", show_default=False)]
 Excel = Annotated[Path | None, typer.Option("--excel", help="Also its tables as a workbook.", show_default=False)]
 LabOption = Annotated[
-    str | None, typer.Option("--lab", help="The lab's name; that of the book when left out.", show_default=False)
+    str | None, typer.Option("--lab", help="The lab's name; by default that of the book.", show_default=False)
 ]
 Results = Annotated[
     list[Path] | None,
-    typer.Option(help="Readings of the finished piece; the newest known when left out.", show_default=False),
+    typer.Option(help="Readings of the finished piece; by default the newest known.", show_default=False),
 ]
 
 
@@ -58,10 +61,10 @@ def report(
         print_document(result)
     else:
         print_warnings(result.warnings)
-        counts = ", ".join(f"{count} {grade}" for grade, count in result.counts.items() if count)
-        print_line(f"{result.case}: {sum(result.counts.values())} zones: {counts}")
+        counts = ", ".join(f"{count} {COUNTED[grade]}" for grade, count in result.counts.items() if count)
+        print_line(f"{result.case}: {counted(sum(result.counts.values()), 'zone')}: {counts}")
         for zone in result.zones:
             if zone.note:
-                print_line(f"{zone.tooth} {zone.zone}: {zone.note}")
+                print_line(f"{place(zone.tooth, zone.zone)}: {zone.note}")
         for path in result.files.values():
             print_line(str(path))

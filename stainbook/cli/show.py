@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from stainbook.errors import masked
 from stainbook.notices import heard_so_far
+from stainbook.words.figures import tenths as tenths
 
 if TYPE_CHECKING:
     from stainbook.work.documents.schemas import Document
@@ -56,26 +57,14 @@ def print_warnings(warnings: Iterable[str]) -> None:
         print_message(f"stainbook: warning: {warning}")
 
 
-def tenths(value: float) -> str:
-    """A ΔE00 or L*, a*, b* as screens show it."""
-    return f"{value:.1f}".replace("-0.0", "0.0") if abs(value) < 0.05 else f"{value:.1f}"
-
-
 def viewing(illuminant: str | None, observer: int | None) -> str:
     """Light and observer in one cell."""
-    return f"{illuminant}/{observer}°" if observer else "own scale"
+    return f"CIE {illuminant}/{observer}°" if observer else "own scale"
 
 
 def percent(share: float) -> str:
     """A share as a whole percentage."""
     return f"{100 * share:.0f} %"
-
-
-def parts(pot: Mapping[str, float]) -> str:
-    """A pot in parts of the whole: 1 part husk + 7 parts clear."""
-    from stainbook.faces.stain_types import parts_of
-
-    return parts_of(pot)
 
 
 def print_line(line: str) -> None:

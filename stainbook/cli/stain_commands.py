@@ -24,15 +24,15 @@ from stainbook.cli.show import percent, print_document, print_table, print_warni
 if TYPE_CHECKING:
     from stainbook.work.documents.schemas import CalibrateResult, PredictResult
 
-Chips = Annotated[Path, typer.Argument(help="List of fired chips.", show_default=False)]
+Chips = Annotated[Path, typer.Argument(help="List of fired stripes: chips.csv.", show_default=False)]
 Recipes = Annotated[Path, typer.Argument(help="List of layers to predict.", show_default=False)]
 Stains = Annotated[
-    Path | None, typer.Option(help="The lab's stains; those of the book when left out.", show_default=False)
+    Path | None, typer.Option(help="The lab's stains; by default those of the book.", show_default=False)
 ]
 Bodies = Annotated[
-    Path | None, typer.Option(help="Materials of the bodies; those of the book when left out.", show_default=False)
+    Path | None, typer.Option(help="Materials of the bodies; by default those of the book.", show_default=False)
 ]
-Finish = Annotated[str, typer.Option(help="How the piece will leave: glaze or polish.")]
+Finish = Annotated[str, typer.Option(help="The finish of the piece: glaze or polish.")]
 Programme = Annotated[str | None, typer.Option(help="The firing programme that is meant.", show_default=False)]
 
 
@@ -46,7 +46,7 @@ def calibrate(
     observer: Observer = None,
     json: Json = False,
 ) -> None:
-    """Learn the stains from fired chips, store them in the book, tell how well each chip is met."""
+    """Learn the stains from fired stripes, store them in the book, say how well each stripe is described."""
     from stainbook.faces.stain_types import ChipFiles
 
     files = ChipFiles(chips, readings, stains, bodies)
@@ -71,7 +71,7 @@ def predict(
     adapt: Adapt = False,
     json: Json = False,
 ) -> None:
-    """The colour that layers on a body will have after the furnace, with its doubt."""
+    """The colour that layers on a bare piece will have after the furnace, with its doubt."""
     from stainbook.faces.stain_types import Meant
 
     meant = Meant(operator, lots_of(lot), programme, finish)
@@ -85,14 +85,13 @@ def predict(
 
 
 def _show_stains(result: CalibrateResult) -> None:
-    numbers = ("chips", "met ΔE00", "left out ΔE00", "strength", "kept a firing")
+    numbers = ("stripes", "fit ΔE00", "forecast ΔE00", "colour kept per firing")
     rows = [
         (
             one.stain,
             str(one.chips),
             "" if one.dE00_median is None else tenths(one.dE00_median),
             "" if one.dE00_left_out is None else tenths(one.dE00_left_out),
-            f"share^{one.strength_exponent:.2f}",
             percent(one.fade),
         )
         for one in result.stains

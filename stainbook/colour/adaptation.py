@@ -51,6 +51,11 @@ def adapt_lab(lab: ArrayLike, source: Viewing, target: Viewing, *, tissue: str |
     ConditionsError : when either light or observer is unknown
     InputError : for a colour that no surface can have under the source light
     UnknownNameError : for an illuminant, observer or tissue that is not known
+
+    >>> from stainbook.colour import adapt_lab
+    >>> from stainbook.records import Viewing
+    >>> adapt_lab([72.0, 1.5, 17.0], Viewing("D65", 2), Viewing("D65", 10)).lab.round(1).tolist()
+    [71.5, 2.8, 16.7]
     """
     if not (source.known and target.known):
         raise ConditionsError(

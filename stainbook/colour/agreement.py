@@ -81,6 +81,12 @@ def agreement(first: ArrayLike, second: ArrayLike) -> Agreement:
     ----------
     Bland JM, Altman DG. Lancet 1986;327:307-310, for mean and scatter of differences; Bayesian linear regression with
     a prior of equal scales for the conversion.
+
+    >>> from stainbook.colour.agreement import agreement
+    >>> first = [[70, 1, 15], [74, 0, 12], [66, 3, 18], [60, 8, 14]]
+    >>> found = agreement(first, [[L + 1, a, b] for L, a, b in first])
+    >>> found.__class__.__name__
+    'Agreement'
     """
     one, other = np.asarray(first, dtype=np.float64), np.asarray(second, dtype=np.float64)
     if one.shape != other.shape or one.ndim != 2 or one.shape[1] != 3 or len(one) < FEWEST:

@@ -32,6 +32,10 @@ def bandpass_correct(reflectance: ArrayLike) -> NDArray[np.float64]:
     References
     ----------
     Stearns EI, Stearns RE. Color Res Appl 1988;13(4):257-259.
+
+    >>> from stainbook.colour import bandpass_correct
+    >>> bandpass_correct([0.2, 0.3, 0.5, 0.7, 0.8]).round(3).tolist()
+    [0.192, 0.292, 0.5, 0.708, 0.808]
     """
     r = np.asarray(reflectance, dtype=np.float64)
     if r.ndim == 0 or r.shape[-1] < 2:

@@ -48,6 +48,10 @@ def xyz_to_lab(xyz: ArrayLike, white: ArrayLike) -> Floats:
     References
     ----------
     CIE 15:2018, 8.2.1.
+
+    >>> from stainbook.colour import xyz_to_lab
+    >>> xyz_to_lab([41.24, 21.26, 1.93], [95.05, 100.0, 108.9]).round(2).tolist()
+    [53.23, 80.11, 67.22]
     """
     f = _f(colours(xyz, "X, Y, Z") / checked_white(white))
     fx, fy, fz = f[..., 0], f[..., 1], f[..., 2]
@@ -69,6 +73,10 @@ def lab_to_xyz(lab: ArrayLike, white: ArrayLike) -> Floats:
     Raises
     ------
     InputError : for another shape, or a white that is not on the scale Y = 100
+
+    >>> from stainbook.colour import lab_to_xyz
+    >>> lab_to_xyz([50.0, 0.0, 0.0], [95.05, 100.0, 108.9]).round(2).tolist()
+    [17.51, 18.42, 20.06]
     """
     array = colours(lab)
     fy = (array[..., 0] + 16.0) / 116.0
@@ -91,6 +99,10 @@ def lab_to_lch(lab: ArrayLike) -> Floats:
     Raises
     ------
     InputError : for another shape
+
+    >>> from stainbook.colour import lab_to_lch
+    >>> lab_to_lch([72.0, 1.6, 17.0]).round(1).tolist()
+    [72.0, 17.1, 84.6]
     """
     array = colours(lab)
     a, b = array[..., 1], array[..., 2]
@@ -113,6 +125,10 @@ def lch_to_lab(lch: ArrayLike) -> Floats:
     Raises
     ------
     InputError : for another shape
+
+    >>> from stainbook.colour import lch_to_lab
+    >>> lch_to_lab([72.0, 17.0, 90.0]).round(1).tolist()
+    [72.0, 0.0, 17.0]
     """
     array = colours(lch, "L*, C*, h")
     hue = np.radians(array[..., 2])

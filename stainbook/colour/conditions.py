@@ -30,6 +30,10 @@ def resample(reflectance: ArrayLike, wavelengths: ArrayLike) -> Floats:
     Raises
     ------
     InputError : for wavelengths that cannot be used, another shape, or reflectance in percent
+
+    >>> from stainbook.colour import resample
+    >>> resample([0.5] * 16, range(400, 701, 20)).shape
+    (31,)
     """
     nm = checked_wavelengths(wavelengths)
     return checked_reflectance(reflectance, nm.size) @ lagrange_matrix(nm, WAVELENGTHS).T
@@ -54,6 +58,12 @@ def apply_ratio(reflectance: ArrayLike, wavelengths: ArrayLike, ratio: ArrayLike
     Raises
     ------
     InputError : for wavelengths that cannot be used, another shape, or reflectance in percent
+
+    >>> from stainbook.colour import apply_ratio
+    >>> grey = [0.5] * 31
+    >>> nm = range(400, 701, 10)
+    >>> float(apply_ratio(grey, nm, [0.8] * 31)[0])
+    0.4
     """
     nm = checked_wavelengths(wavelengths)
     change = np.asarray(ratio, dtype=np.float64) - 1.0  # of the change, so that no change stays exactly none

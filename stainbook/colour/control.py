@@ -46,6 +46,11 @@ def control_chart(lab: ArrayLike) -> Chart:
     ----------
     ISO 7870-2:2013 (Shewhart charts) and ISO 7870-6:2016 (EWMA), constants in tests/published/control_charts.csv; the
     usual repeatability is pooled with few ranges. Lucas JM, Saccucci MS. Technometrics 1990;32:1-12.
+
+    >>> from stainbook.colour.control import control_chart
+    >>> days = [[70.0, 1.0, 15.0], [70.1, 1.0, 15.1], [69.9, 1.1, 15.0], [70.0, 0.9, 14.9]]
+    >>> control_chart(days).__class__.__name__
+    'Chart'
     """
     values = np.asarray(lab, dtype=np.float64)
     if values.ndim != 2 or values.shape[1] != 3 or len(values) < FEWEST:

@@ -80,6 +80,11 @@ def delta_e_2000_parts(
     Raises
     ------
     InputError : when a last axis is not 3 long
+
+    >>> from stainbook.colour import delta_e_2000_parts
+    >>> parts = delta_e_2000_parts([70.0, 1.0, 15.0], [72.0, 1.5, 17.0])
+    >>> [round(float(one), 1) for one in (parts.dE00, parts.dL, parts.dC, parts.dH)]
+    [2.0, -2.0, -2.1, 0.5]
     """
     return DeltaE2000(*_blockwise(target, sample, (kL, kC, kH), results=4))
 

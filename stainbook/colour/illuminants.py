@@ -29,6 +29,10 @@ def illuminants() -> tuple[str, ...]:
     Returns
     -------
     tuple of str; the shipped ones first, then the rest of colour-science's library
+
+    >>> from stainbook.colour import illuminants
+    >>> "D65" in illuminants()
+    True
     """
     library = (_short(name) for name in reference.library_illuminants())
     return SHIPPED_ILLUMINANTS + tuple(name for name in library if name not in SHIPPED_ILLUMINANTS)
@@ -49,6 +53,10 @@ def illuminant_name(name: str) -> str:
     Raises
     ------
     UnknownNameError : for an illuminant that is not in the library
+
+    >>> from stainbook.colour import illuminant_name
+    >>> illuminant_name("d65")
+    'D65'
     """
     wanted = _key(name)
     for known in SHIPPED_ILLUMINANTS:

@@ -50,6 +50,12 @@ def metamerism_index(
     References
     ----------
     CIE 15:2018, special metamerism index for a change in illuminant, multiplicative correction (from memory).
+
+    >>> from stainbook.colour import metamerism_index
+    >>> grey = [0.5] * 31
+    >>> nm = range(400, 701, 10)
+    >>> float(metamerism_index(grey, grey, nm))
+    0.0
     """
     if formula not in FORMULAS:
         raise UnknownNameError("colour difference formula", formula, FORMULAS)
@@ -77,6 +83,10 @@ def translucency_tp00(black: ArrayLike, white: ArrayLike) -> Floats:
     Raises
     ------
     InputError : for another shape
+
+    >>> from stainbook.colour import translucency_tp00
+    >>> round(float(translucency_tp00([70.0, 0.0, 8.0], [80.0, 1.0, 14.0])), 1)
+    8.4
     """
     return delta_e_2000(black, white)
 
@@ -95,6 +105,10 @@ def contrast_ratio(black_xyz: ArrayLike, white_xyz: ArrayLike) -> Floats:
     Raises
     ------
     InputError : for another shape
+
+    >>> from stainbook.colour import contrast_ratio
+    >>> float(contrast_ratio([40.0, 42.0, 40.0], [66.0, 70.0, 66.0]))
+    0.6
     """
     return np.asarray(colours(black_xyz, "X, Y, Z")[..., 1] / colours(white_xyz, "X, Y, Z")[..., 1])
 
@@ -122,6 +136,12 @@ def whiteness_wi_d(
     References
     ----------
     Perez MM et al. Dent Mater 2016;32:461-7 (coefficients from memory).
+
+    >>> from stainbook.colour import whiteness_wi_d
+    >>> grey = [0.5] * 31
+    >>> nm = range(400, 701, 10)
+    >>> round(float(whiteness_wi_d(grey, nm)), 1)
+    38.9
     """
     if (illuminant.upper(), observer) != ("D65", 2):
         raise ConditionsError(

@@ -35,6 +35,10 @@ def delta_e_2000_metric(lab: ArrayLike, *, kL: float = 1.0, kC: float = 1.0, kH:
     References
     ----------
     Sharma G, Wu W, Dalal EN. Color Res Appl 2005;30(1):21-30: the differences of equations 8-11 at d → 0.
+
+    >>> from stainbook.colour import delta_e_2000_metric
+    >>> delta_e_2000_metric([50.0, 0.0, 0.0]).shape
+    (3, 3)
     """
     L, a, b = np.moveaxis(colours(lab), -1, 0)
     scale = stretch(np.hypot(a, b))
@@ -70,6 +74,11 @@ def delta_e_2000_radius(lab: ArrayLike, covariance: ArrayLike, *, probability: f
     Raises
     ------
     InputError : when ``lab`` is of another shape
+
+    >>> from stainbook.colour import delta_e_2000_radius
+    >>> import numpy as np
+    >>> round(float(delta_e_2000_radius([72.0, 1.6, 17.0], 0.09 * np.eye(3))), 2)
+    0.77
     """
     spread = delta_e_2000_metric(lab) @ np.asarray(covariance, dtype=np.float64)
     mean = np.trace(spread, axis1=-2, axis2=-1)

@@ -60,6 +60,11 @@ def recover_reflectance(
     ------
     InputError : for a colour that no such surface can have under that light, or that is not a number
     UnknownNameError : for an unknown illuminant, observer or tissue
+
+    >>> from stainbook.colour import recover_reflectance
+    >>> found = recover_reflectance([72.0, 1.6, 17.0], illuminant="D65", observer=10, tissue="tooth")
+    >>> found.reflectance.shape
+    (31,)
     """
     nm = np.asarray(wavelengths, dtype=np.float64)
     weights = tristimulus_weights(nm, illuminant=illuminant, observer=observer)

@@ -41,6 +41,10 @@ def lab_to_srgb(lab: ArrayLike) -> Swatch:
     References
     ----------
     IEC 61966-2-1:1999.
+
+    >>> from stainbook.colour import lab_to_srgb
+    >>> lab_to_srgb([72.0, 1.6, 17.0]).hex
+    '#c0ae92'
     """
     colour = colours(lab)
     if colour.shape != (3,) or not np.all(np.isfinite(colour)):

@@ -49,6 +49,12 @@ def spectrum_to_xyz(reflectance: ArrayLike, wavelengths: ArrayLike, *, illuminan
     References
     ----------
     ASTM E308.
+
+    >>> from stainbook.colour import spectrum_to_xyz
+    >>> grey = [0.5] * 31
+    >>> nm = range(400, 701, 10)
+    >>> spectrum_to_xyz(grey, nm, illuminant="D65", observer=10).round(1).tolist()
+    [47.4, 50.0, 53.7]
     """
     weights = tristimulus_weights(wavelengths, illuminant=illuminant, observer=observer)
     return checked_reflectance(reflectance, weights.shape[0]) @ weights
@@ -76,6 +82,12 @@ def spectrum_to_lab(reflectance: ArrayLike, wavelengths: ArrayLike, *, illuminan
     References
     ----------
     ASTM E308; CIE 15:2018.
+
+    >>> from stainbook.colour import spectrum_to_lab
+    >>> grey = [0.5] * 31
+    >>> nm = range(400, 701, 10)
+    >>> round(float(spectrum_to_lab(grey, nm, illuminant="D65", observer=10)[0]), 2)
+    76.07
     """
     weights = tristimulus_weights(wavelengths, illuminant=illuminant, observer=observer)
     return xyz_to_lab(checked_reflectance(reflectance, weights.shape[0]) @ weights, weights.sum(axis=0))
@@ -99,6 +111,12 @@ def lab_jacobian(reflectance: ArrayLike, wavelengths: ArrayLike, *, illuminant: 
     ------
     InputError : for wavelengths that cannot be integrated, another shape, or reflectance in percent
     UnknownNameError : for an unknown illuminant or observer
+
+    >>> from stainbook.colour import lab_jacobian
+    >>> grey = [0.5] * 31
+    >>> nm = range(400, 701, 10)
+    >>> lab_jacobian(grey, nm, illuminant="D65", observer=10).shape
+    (3, 31)
     """
     weights = tristimulus_weights(wavelengths, illuminant=illuminant, observer=observer)
     xyz = checked_reflectance(reflectance, weights.shape[0]) @ weights

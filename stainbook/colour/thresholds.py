@@ -72,7 +72,12 @@ _DEFAULTS = {"tooth": "tooth-2015", "gingiva": "gum-2020"}
 
 
 def threshold_sets(tissue: str | None = None) -> tuple[ThresholdSet, ...]:
-    """All sets of a tissue, ``tooth`` or ``gingiva``, or of both; the default of each comes first."""
+    """All sets of a tissue, ``tooth`` or ``gingiva``, or of both; the default of each comes first.
+
+    >>> from stainbook.colour import threshold_sets
+    >>> [one.name for one in threshold_sets("gingiva")][:2]
+    ['gum-2020', 'gum-2020-strict']
+    """
     return tuple(one for one in _SETS if tissue in (None, one.tissue))
 
 
@@ -83,6 +88,10 @@ def own_set(tissue: str, perceptible: float, acceptable: float) -> ThresholdSet:
     ------
     UnknownNameError : for another tissue
     ValueError : unless 0.01 <= perceptible <= acceptable <= 20
+
+    >>> from stainbook.colour import own_set
+    >>> own_set("tooth", 0.8, 2.0).name
+    'own-tooth-0.8-2'
     """
     if tissue not in _DEFAULTS:
         raise UnknownNameError("tissue", tissue, _DEFAULTS)
@@ -112,6 +121,10 @@ def threshold_set(name: str) -> ThresholdSet:
     Raises
     ------
     UnknownNameError : for a name that is not known
+
+    >>> from stainbook.colour import threshold_set
+    >>> threshold_set("tooth-2015").acceptable
+    1.8
     """
     own = _own(name)
     if own is not None:
@@ -127,6 +140,10 @@ def thresholds(tissue: str) -> ThresholdSet:
     Raises
     ------
     UnknownNameError : for another tissue
+
+    >>> from stainbook.colour import thresholds
+    >>> thresholds("tooth").name
+    'tooth-2015'
     """
     if tissue not in _DEFAULTS:
         raise UnknownNameError("tissue", tissue, _DEFAULTS)
@@ -134,22 +151,46 @@ def thresholds(tissue: str) -> ThresholdSet:
 
 
 def grade(dE00: float, limits: ThresholdSet) -> str:
-    """``within`` up to and including the acceptability threshold, ``beyond`` above it; NaN cannot be told."""
+    """``within`` up to and including the acceptability threshold, ``beyond`` above it; NaN cannot be told.
+
+    >>> from stainbook.colour import grade
+    >>> from stainbook.colour import thresholds
+    >>> grade(1.2, thresholds("tooth"))
+    'within'
+    """
     return grade_interval(dE00, dE00, limits)
 
 
 def grade_interval(low: float, high: float, limits: ThresholdSet) -> str:
-    """Acceptability of a ΔE00 that lies between ``low`` and ``high``: ``within``, ``cannot tell`` or ``beyond``."""
+    """Acceptability of a ΔE00 that lies between ``low`` and ``high``: ``within``, ``cannot tell`` or ``beyond``.
+
+    >>> from stainbook.colour import grade_interval
+    >>> from stainbook.colour import thresholds
+    >>> grade_interval(1.2, 2.4, thresholds("tooth"))
+    'cannot tell'
+    """
     return _told(low, high, limits.acceptable, ("within", "beyond"))
 
 
 def visibility(dE00: float, limits: ThresholdSet) -> str:
-    """``imperceptible`` up to and including the perceptibility threshold, ``perceptible`` above it."""
+    """``imperceptible`` up to and including the perceptibility threshold, ``perceptible`` above it.
+
+    >>> from stainbook.colour import visibility
+    >>> from stainbook.colour import thresholds
+    >>> visibility(1.2, thresholds("tooth"))
+    'perceptible'
+    """
     return visibility_interval(dE00, dE00, limits)
 
 
 def visibility_interval(low: float, high: float, limits: ThresholdSet) -> str:
-    """Visibility of a ΔE00 between ``low`` and ``high``: ``imperceptible``, ``cannot tell`` or ``perceptible``."""
+    """Visibility of a ΔE00 between ``low`` and ``high``: ``imperceptible``, ``cannot tell`` or ``perceptible``.
+
+    >>> from stainbook.colour import visibility_interval
+    >>> from stainbook.colour import thresholds
+    >>> visibility_interval(0.2, 0.6, thresholds("tooth"))
+    'imperceptible'
+    """
     return _told(low, high, limits.perceptible, ("imperceptible", "perceptible"))
 
 
@@ -162,6 +203,11 @@ def review_grade(dE00: float, limits: ThresholdSet) -> int | None:
     References
     ----------
     Paravina RD, Perez MM, Ghinea R. J Esthet Restor Dent 2019;31:103-112 (scheme from memory).
+
+    >>> from stainbook.colour import review_grade
+    >>> from stainbook.colour import thresholds
+    >>> review_grade(1.2, thresholds("tooth"))
+    4
     """
     if dE00 != dE00:
         return None

@@ -74,6 +74,11 @@ def tristimulus_weights(wavelengths: ArrayLike, *, illuminant: str, observer: in
     References
     ----------
     ASTM E308 (practice), ASTM E2022 (calculation of weighting factors).
+
+    >>> from stainbook.colour import tristimulus_weights
+    >>> nm = range(400, 701, 10)
+    >>> tristimulus_weights(nm, illuminant="D65", observer=10).shape
+    (31, 3)
     """
     nm = checked_wavelengths(wavelengths)
     return _weights(tuple(nm.tolist()), illuminant_name(illuminant), checked_observer(observer))
@@ -96,6 +101,10 @@ def white_point(illuminant: str, observer: int, wavelengths: ArrayLike | None = 
     ------
     InputError : for wavelengths that cannot be integrated
     UnknownNameError : for an unknown illuminant or observer
+
+    >>> from stainbook.colour import white_point
+    >>> white_point("D65", 10).round(2).tolist()
+    [94.81, 100.0, 107.32]
     """
     nm = np.arange(FIRST_NM, LAST_NM + 1.0, 5.0) if wavelengths is None else wavelengths
     return np.asarray(tristimulus_weights(nm, illuminant=illuminant, observer=observer).sum(axis=0))

@@ -1,6 +1,5 @@
 """What goes in and comes out of ``lab.app``."""
 
-from stainbook.work.app.jobs import Job as Job
 from stainbook.work.app.jobs import Pace as Pace
 from stainbook.work.app.start_app import LOOPBACK as LOOPBACK
 from stainbook.work.app.waiting import Waiting as Waiting

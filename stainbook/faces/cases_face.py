@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from stainbook.faces.lab_view import LabFace
-
-if TYPE_CHECKING:
-    from stainbook.work.app.waiting import Waiting
-    from stainbook.work.case.case_views import CaseList
-    from stainbook.work.case.new_case import NamesOffered, NewCase
+from stainbook.work.app.waiting import Board, Waiting
+from stainbook.work.case.case_files import new_case_files
+from stainbook.work.case.case_views import CaseList, case_list
+from stainbook.work.case.new_case import NamesOffered, NewCase, make_case, names_offered
+from stainbook.work.case.open_case import open_files
 
 
 class CasesFace(LabFace):
@@ -19,37 +18,25 @@ class CasesFace(LabFace):
 
     def listed(self) -> CaseList:
         """The cases, the one told of last first."""
-        from stainbook.work.case.case_views import case_list
-
         return self._kept("listed", lambda: case_list(self._book))
 
     def standing(self, codes: Sequence[str]) -> tuple[Waiting, ...]:
         """How some cases stand; each worked out once until something concerns it."""
-        from stainbook.work.app.waiting import Board
-
         board = self._lab.lasting("board", Board)
         return self._kept(("standing", tuple(codes)), lambda: tuple(board.standing(self._book, codes)))
 
     def files_to_bring_in(self, folder: Path) -> list[Path]:
         """Case files of a folder whose cases the book does not know."""
-        from stainbook.work.case.case_files import new_case_files
-
         return new_case_files(folder, self.listed().newest())
 
     def bring_in(self, paths: Iterable[Path]) -> list[str]:
         """Bring case files into the book; gives a line for each that cannot be used."""
-        from stainbook.work.case.open_case import open_files
-
         return open_files(self._book, paths)
 
     def make(self, asked: NewCase) -> str:
         """Open a new case; gives its code."""
-        from stainbook.work.case.new_case import make_case
-
         return make_case(self._book, asked)
 
     def names_offered(self) -> NamesOffered:
         """What the forms of a case offer: tabs, trial pieces, blanks, stains."""
-        from stainbook.work.case.new_case import names_offered
-
         return self._kept("names offered", lambda: names_offered(self._book))

@@ -7,7 +7,7 @@ from collections.abc import Callable, Hashable, Iterable
 from stainbook.faces.lab_view import CaseTopic, T
 from stainbook.work.app.jobs import Job, Jobs
 from stainbook.work.case import chosen, undo
-from stainbook.work.case.case_desk import CaseDesk, Key, Step, found_so_far, open_desk
+from stainbook.work.case.case_desk import CaseDesk, Key, Step, open_desk, so_far
 from stainbook.work.case.case_plan import PlanAsked, plan_file
 from stainbook.work.case.case_views import view_gaps
 from stainbook.work.case.views import CaseView, ZoneSeen
@@ -37,7 +37,7 @@ class DeskFace(CaseTopic):
         """
         if (job.wait() if patience is None else job.settled(patience)) and not job.was_stopped:
             return job.result()
-        return found_so_far(self.gaps(), job.watch.found)
+        return so_far(self.gaps(), job.watch.found)
 
     def next(self, desk: CaseDesk) -> chosen.DoneNext:
         """What is to be done next on each zone, by what was chosen and else by the advice."""

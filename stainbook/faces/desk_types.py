@@ -6,6 +6,5 @@ from stainbook.work.case.case_desk import Key as Key
 from stainbook.work.case.case_desk import Offer as Offer
 from stainbook.work.case.case_desk import Step as Step
 from stainbook.work.case.case_desk import step_of as step_of
-from stainbook.work.case.case_plan import MOST_SHOWN as MOST_SHOWN
 from stainbook.work.case.chosen import DoneNext as DoneNext
 from stainbook.work.case.undo import Undo as Undo

@@ -1,5 +1,6 @@
 """What goes in and comes out of ``lab.case(code).firing`` and ``.measured``, and of its delivery."""
 
+from stainbook.work.case.delivery import DeliveryState as DeliveryState
 from stainbook.work.case.delivery import listed as listed
 from stainbook.work.case.hand_desk import DeliveryView as DeliveryView
 from stainbook.work.case.typed_readings import Given as Given

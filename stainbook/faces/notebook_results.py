@@ -6,6 +6,10 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from stainbook.records import LabValues
+from stainbook.words.mixes import layers, mix
+from stainbook.words.places import place
+from stainbook.words.sentences import step
+from stainbook.words.states import VERDICTS
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -89,8 +93,8 @@ class LearntStains:
     def __repr__(self) -> str:
         chips = sum(one.chips > 0 for one in self.document.stains)
         met = sorted(one.dE00_median for one in self.document.stains if one.dE00_median is not None)
-        middle = f", their chips met to ΔE00 {met[len(met) // 2]:.1f}" if met else ""
-        return f"{chips} stains learnt from chips{middle}"
+        middle = f", their stripes described to ΔE00 {met[len(met) // 2]:.1f}" if met else ""
+        return f"{chips} stains learnt from stripes{middle}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +128,7 @@ class NextSteps:
         for (tooth, zone), advised in self.zones.items():
             for move in advised.moves:
                 told = move.model_dump(include={"rank", "kind", "dE00", "dE00_p05", "dE00_p95", "accept", "why"})
-                painted = "; ".join(f"{one.coats} × {_pot(one.pot)}" for one in move.layers)
+                painted = layers(move.layers, liquid=any(one.liquid for one in move.layers))
                 rows.append({"tooth": tooth, "zone": zone, "verdict": advised.verdict, "layers": painted, **told})
         return _frame(rows)
 
@@ -132,17 +136,13 @@ class NextSteps:
         lines = []
         for (tooth, zone), advised in self.zones.items():
             move = advised.moves[0] if advised.moves else None
-            step = f": {_step(move)}" if move else ""
-            lines.append(f"{tooth} {zone}: {advised.verdict}{step}")
+            said = f": {_step(move)}" if move else ""
+            lines.append(f"{place(tooth, zone)}: {VERDICTS[advised.verdict]}{said}")
         return "\n".join(lines)
 
 
-def _pot(pot: dict[str, float]) -> str:
-    return " + ".join(f"{share:.3g} {name}" for name, share in pot.items()) or "clear"
-
-
 def _step(move: Move) -> str:
-    painted = "; ".join(f"{one.coats} × {_pot(one.pot)}" for one in move.layers) or move.kind
+    painted = step(move.kind, move.layers, body=move.body, liquid=any(one.liquid for one in move.layers))
     return f"{painted}, then ΔE00 {move.dE00:.1f} ({move.dE00_p05:.1f} to {move.dE00_p95:.1f})"
 
 
@@ -162,7 +162,10 @@ class CasePlan:
         return _frame([zone.model_dump() for zone in self.document.zones])
 
     def __repr__(self) -> str:
-        return "\n".join(f"{name}: {_pot(pot)}" for name, pot in self.mixes.items()) or "no mix helps this case"
+        return (
+            "\n".join(f"mix {one.id}: {mix(one.pot, liquid=one.liquid)}" for one in self.document.pots)
+            or "no mix helps this case"
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from stainbook.faces.lab_view import LabFace
-
-if TYPE_CHECKING:
-    from stainbook.work.documents.book_schemas import NumbersResult
+from stainbook.work.documents.book_schemas import NumbersResult
+from stainbook.work.lab.numbers import BY, numbers, write_numbers
+from stainbook.work.lab.numbers_desk import numbers_csv, numbers_of, numbers_workbook
 
 
 class NumbersFace(LabFace):
@@ -18,16 +17,12 @@ class NumbersFace(LabFace):
 
     def of(self, since: date | None = None, until: date | None = None) -> NumbersResult:
         """The numbers of the firings between two days, both counted; None: no end on that side."""
-        from stainbook.work.lab.numbers_desk import numbers_of
-
         return self._kept(("of", since, until), lambda: numbers_of(self._book, since=since, until=until))
 
     def by(
         self, kinds: Sequence[str] = (), *, since: str | None = None, until: str | None = None, csv: Path | None = None
     ) -> NumbersResult:
         """The numbers by clinic, technician, stain or month, all of them where none is named; also saved as CSV."""
-        from stainbook.work.lab.numbers import BY, numbers, write_numbers
-
         result = numbers(self._book, kinds or tuple(BY), since=since, until=until)
         if csv is not None:
             write_numbers(result, csv)
@@ -35,12 +30,8 @@ class NumbersFace(LabFace):
 
     def csv(self, found: NumbersResult) -> str:
         """Numbers as CSV."""
-        from stainbook.work.lab.numbers_desk import numbers_csv
-
         return numbers_csv(found)
 
     def workbook(self, found: NumbersResult) -> bytes:
         """Numbers as a workbook, no cell of which is a formula."""
-        from stainbook.work.lab.numbers_desk import numbers_workbook
-
         return numbers_workbook(found)

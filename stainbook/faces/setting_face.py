@@ -3,16 +3,27 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
+from stainbook.apparatus import Programme
 from stainbook.faces.lab_view import LabFace
-
-if TYPE_CHECKING:
-    from stainbook.apparatus import Programme
-    from stainbook.work.case.undo import Undo
-    from stainbook.work.documents.day_schemas import MixesResult, ProgrammeResult
-    from stainbook.work.lab.settings import LabSettings, OwnLimits
-    from stainbook.work.reading.instruments import Stated
+from stainbook.work.case.undo import Undo, undo_settings, undoable_settings
+from stainbook.work.documents.day_schemas import MixesResult, ProgrammeResult
+from stainbook.work.firing.firing_programmes import load_programmes, shown
+from stainbook.work.lab import standing_mixes
+from stainbook.work.lab.settings import (
+    LabSettings,
+    OwnLimits,
+    keep_instrument,
+    keep_lab,
+    keep_limits,
+    keep_mixing,
+    keep_person,
+    keep_programme,
+    keep_viewing,
+    settings_of,
+)
+from stainbook.work.reading.instruments import Stated
+from stainbook.work.reading.lab_settings import scale_step_in
 
 
 class SettingsFace(LabFace):
@@ -20,90 +31,60 @@ class SettingsFace(LabFace):
 
     def now(self) -> LabSettings:
         """What is set up."""
-        from stainbook.work.lab.settings import settings_of
-
         return self._kept("now", lambda: settings_of(self._book))
 
     def scale_step(self) -> float:
         """The step of the lab's scale, in grams."""
-        from stainbook.work.reading.lab_settings import scale_step_in
-
         return self._kept("scale step", lambda: scale_step_in(self._book))
 
     def keep_limits(self, tissue: str, chosen: OwnLimits) -> None:
         """Judge a tissue by another set, or by own figures."""
-        from stainbook.work.lab.settings import keep_limits
-
         keep_limits(self._book, tissue, chosen)
 
     def keep_viewing(self, illuminant: str, observer: int) -> None:
         """Compare spectra with spectra under this light."""
-        from stainbook.work.lab.settings import keep_viewing
-
         keep_viewing(self._book, illuminant=illuminant, observer=observer)
 
     def keep_lab(self, name: str) -> None:
         """The lab's name, as reports carry it."""
-        from stainbook.work.lab.settings import keep_lab
-
         keep_lab(self._book, name)
 
     def keep_mixing(self, *, strengths: str, scale_step: float, together: str = "") -> None:
         """The shares that the lab mixes, the step of its scale, and systems or forms that it mixes."""
-        from stainbook.work.lab.settings import keep_mixing
-
         keep_mixing(self._book, strengths=strengths, scale_step=scale_step, together=together)
 
     def keep_instrument(self, name: str, stated: Stated) -> None:
         """Set an instrument up."""
-        from stainbook.work.lab.settings import keep_instrument
-
         keep_instrument(self._book, name, stated)
 
     def keep_person(self, name: str) -> None:
         """Enter someone whose hand lays stain on."""
-        from stainbook.work.lab.settings import keep_person
-
         keep_person(self._book, name)
 
     def keep_programme(self, programme: Programme) -> None:
         """Enter a firing programme as its maker's sheet has it."""
-        from stainbook.work.lab.settings import keep_programme
-
         keep_programme(self._book, programme)
 
     def mixes(self) -> MixesResult:
         """The mixes that stand ready."""
-        from stainbook.work.lab.standing_mixes import shown
-
-        return self._kept("mixes", lambda: shown(self._book))
+        return self._kept("mixes", lambda: standing_mixes.shown(self._book))
 
     def load_mixes(self, path: Path) -> MixesResult:
         """Let the mixes of a file be those that stand ready."""
-        from stainbook.work.lab.standing_mixes import load_mixes
-
-        return load_mixes(self._book, path)
+        return standing_mixes.load_mixes(self._book, path)
 
     def programmes(self) -> ProgrammeResult:
         """The firing programmes that the book holds."""
-        from stainbook.work.firing.firing_programmes import shown
-
         return self._kept("programmes", lambda: shown(self._book))
 
     def load_programmes(self, path: Path) -> ProgrammeResult:
         """Firing programmes of a file into the book."""
-        from stainbook.work.firing.firing_programmes import load_programmes
-
         return load_programmes(self._book, path)
 
     def undoable(self) -> Undo | None:
         """The newest change of the settings that can be taken back."""
-        from stainbook.work.case.undo import undoable_settings
-
         return undoable_settings(self._book)
 
     def undo(self) -> Undo | None:
         """Take the newest change of the settings back."""
-        from stainbook.work.case.undo import undo_settings
-
         return undo_settings(self._book)

@@ -4,21 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from stainbook.faces.lab_view import LabFace
-
-if TYPE_CHECKING:
-    from stainbook.work.case.problems import AdviceAsked
-    from stainbook.work.documents.book_schemas import ConfirmResult, HeldOutcome
-    from stainbook.work.documents.day_schemas import NextStripe, PlateResult
-    from stainbook.work.documents.schemas import CalibrateResult, PredictResult
-    from stainbook.work.lab.stain_views import StainRow, StainView
-    from stainbook.work.reading.dropped import Dropped
-    from stainbook.work.reading.viewing_conditions import Asked
-    from stainbook.work.stains.predict import Meant
-    from stainbook.work.stains.stain_calibration import ChipFiles
-    from stainbook.work.stains.stripes import PlateOrder
+from stainbook.work.case.problems import AdviceAsked
+from stainbook.work.documents.book_schemas import ConfirmResult, HeldOutcome
+from stainbook.work.documents.day_schemas import NextStripe, PlateResult
+from stainbook.work.documents.schemas import CalibrateResult, PredictResult
+from stainbook.work.lab.next_stripe import next_stripes, stripes_for_open
+from stainbook.work.lab.stain_views import StainRow, StainView, stain_rows, stain_view
+from stainbook.work.reading.dropped import Dropped
+from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.work.stains.held import decide, held_back, held_now
+from stainbook.work.stains.plate import plan_plates, read_back, save
+from stainbook.work.stains.predict import Meant, predict_files
+from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
+from stainbook.work.stains.stain_desk import learn_from_files, plate_page
+from stainbook.work.stains.stripes import PlateOrder
 
 
 class StainsFace(LabFace):
@@ -26,79 +27,55 @@ class StainsFace(LabFace):
 
     def rows(self) -> tuple[StainRow, ...]:
         """The stains that the lab lists or has stripes of."""
-        from stainbook.work.lab.stain_views import stain_rows
-
         return self._kept("rows", lambda: tuple(stain_rows(self._book)))
 
     def view(self, name: str) -> StainView:
         """What one stain does, by its coats, stripes and jars."""
-        from stainbook.work.lab.stain_views import stain_view
-
         return self._kept(("view", name), lambda: stain_view(self._book, name))
 
     def calibrate(self, files: ChipFiles, asked: Asked | None = None) -> CalibrateResult:
         """Learn from the chips of some files and those of the book; store all of it, and the fit."""
-        from stainbook.work.stains.stain_calibration import calibrate_files
-
         return calibrate_files(self._book, files, asked)
 
     def learn_from(self, dropped: Sequence[Dropped]) -> CalibrateResult:
         """As `calibrate`, from files that were dropped, told apart by their content."""
-        from stainbook.work.stains.stain_desk import learn_from_files
-
         return learn_from_files(self._book, dropped)
 
     def predict(
         self, recipes: Path, readings: Path, asked: Asked | None = None, meant: Meant | None = None
     ) -> PredictResult:
         """The colour that each recipe of a file will have on the body that it names."""
-        from stainbook.work.stains.predict import predict_files
-
         return predict_files(self._book, recipes, readings, asked, meant)
 
     def plates(self, order: PlateOrder, *, csv: Path | None = None, html: Path | None = None) -> PlateResult:
         """Plates of stripes for some stains, also saved as chips.csv and as a page to print."""
-        from stainbook.work.stains.plate import plan_plates, save
-
         result, laid = plan_plates(self._book, order)
         save(result, laid, csv=csv, html=html)
         return result
 
     def plate_page(self, stains: Sequence[str]) -> str:
         """Plates of stripes for some stains as a page to print."""
-        from stainbook.work.stains.stain_desk import plate_page
-
         return plate_page(self._book, stains)
 
     def read_back(self, chips: Path, readings: Path, *, save: Path | None, asked: Asked | None = None) -> PlateResult:
         """Name readings by the order of their plates' sheet and store both."""
-        from stainbook.work.stains.plate import read_back
-
         return read_back(self._book, chips, readings, save, asked)
 
     def next_stripes(self, cases: Sequence[str | Path], wish: AdviceAsked | None = None) -> tuple[NextStripe, ...]:
         """Which stripe would help some open cases most."""
-        from stainbook.work.lab.next_stripe import next_stripes
-
         return tuple(next_stripes(self._book, cases, wish))
 
     def stripes_for_open(self, wish: AdviceAsked | None = None) -> tuple[tuple[NextStripe, ...], tuple[str, ...]]:
         """As `next_stripes` for all open cases of the book, and a line for each that could not be counted."""
-        from stainbook.work.lab.next_stripe import stripes_for_open
-
         found, told = stripes_for_open(self._book, wish)
         return tuple(found), tuple(told)
 
     def held(self, case: str) -> tuple[HeldOutcome, ...]:
         """The outcomes of a case that the learning holds back."""
-        from stainbook.work.stains.held import held_back
-
         return self._kept(("held", case), lambda: tuple(held_back(self._book, case)))
 
     def held_now(self) -> ConfirmResult:
         """Learn from what the book holds now, and say what is held back and what is learnt."""
-        from stainbook.work.stains.held import held_now
-
         return held_now(self._book)
 
     def decide(
@@ -111,6 +88,4 @@ class StainsFace(LabFace):
         fired_at: str | None = None,
     ) -> ConfirmResult:
         """Say of a zone's outcome that it was really so (``true``), ``wrong``, or is ``open``, and learn again."""
-        from stainbook.work.stains.held import decide
-
         return decide(self._book, case, zone, verdict, why=why, fired_at=fired_at)

@@ -1,22 +1,14 @@
 """What pages draw of a case: how zones stand, planes around a target, curves; mixes and hues in words."""
 
 from stainbook.work.case.case_edits import said_target as said_target
-from stainbook.work.case.views import CLOSE as CLOSE
-from stainbook.work.case.views import MET as MET
-from stainbook.work.case.views import NOT_READ as NOT_READ
-from stainbook.work.case.views import OFF as OFF
-from stainbook.work.case.views import OUT_OF_REACH as OUT_OF_REACH
-from stainbook.work.case.views import STATES as STATES
 from stainbook.work.case.views import CaseView as CaseView
 from stainbook.work.case.views import Curve as Curve
 from stainbook.work.case.views import Floats as Floats
-from stainbook.work.case.views import State as State
 from stainbook.work.case.views import ZoneSeen as ZoneSeen
 from stainbook.work.case.views import contour as contour
 from stainbook.work.case.views import difference as difference
 from stainbook.work.case.views import ellipse as ellipse
 from stainbook.work.case.views import half_span as half_span
-from stainbook.work.case.views import hue_towards as hue_towards
 from stainbook.work.case.views import in_plane as in_plane
 from stainbook.work.case.views import lab_of as lab_of
 from stainbook.work.case.views import limits_of as limits_of

@@ -3,6 +3,5 @@
 from stainbook.work.case.case_edits import Aim as Aim
 from stainbook.work.case.case_edits import CaseSettings as CaseSettings
 from stainbook.work.case.new_case import GREEN as GREEN
-from stainbook.work.case.new_case import GUM_ZONES as GUM_ZONES
 from stainbook.work.case.new_case import NewCase as NewCase
 from stainbook.work.case.new_case import TypedTarget as TypedTarget

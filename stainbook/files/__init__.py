@@ -6,12 +6,12 @@ from stainbook.files.file_light import Defaults
 from stainbook.files.guide import read_guide, write_guide
 from stainbook.files.layers import read_chips, read_recipes, write_chips, write_recipes
 from stainbook.files.loaded import Loaded
-from stainbook.files.mixes import read_mixes
 from stainbook.files.order import format_order, read_order
 from stainbook.files.outcome import read_outcome
 from stainbook.files.programmes import read_programmes, write_programmes
 from stainbook.files.readings import ReadingSet, average_repeats, read_pasted, read_readings
 from stainbook.files.readings_writer import format_readings, write_readings
+from stainbook.files.ready_mixes import read_mixes
 from stainbook.files.stains import format_stains, read_stains, write_stains
 from stainbook.files.text import NamedFile, Source
 

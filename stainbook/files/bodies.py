@@ -23,6 +23,13 @@ def read_bodies(file: Source) -> Loaded[Body]:
     ------
     FileError
         For anything malformed, and for a body that stands there twice.
+
+    >>> from pathlib import Path
+    >>> from stainbook.files import read_bodies
+    >>> Path("bodies.csv").write_text("body,material,thickness_mm\\nreed,zirconia,1.6\\n")
+    45
+    >>> [one.body for one in read_bodies("bodies.csv").records]
+    ['reed']
     """
     path = Path(file)
     table = parse_table(read_text(file, "a bodies file"), path, required=("body",))
@@ -38,7 +45,15 @@ def read_bodies(file: Source) -> Loaded[Body]:
 
 
 def write_bodies(path: Path | str, bodies: Iterable[Body]) -> None:
-    """Write bodies.csv; raises InputError when it cannot be written."""
+    """Write bodies.csv; raises InputError when it cannot be written.
+
+    >>> from pathlib import Path
+    >>> from stainbook.records import Body
+    >>> from stainbook.files import write_bodies
+    >>> write_bodies("bodies.csv", [Body("reed", material="zirconia")])
+    >>> Path("bodies.csv").read_text().splitlines()[1]
+    'reed,,zirconia,,,,,'
+    """
     rows = [["" if (value := getattr(body, name)) is None else str(value) for name in COLUMNS] for body in bodies]
     write_text(path, format_table(COLUMNS, rows))
 

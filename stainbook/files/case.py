@@ -56,6 +56,13 @@ def read_case(
     ------
     FileError
         For anything malformed: names the file, the row and key, what was found and expected.
+
+    >>> from pathlib import Path
+    >>> from stainbook.files import read_case
+    >>> Path("case.yaml").write_text("case: W-1\\nzones: [{tooth: 11, zone: middle}]\\n")
+    45
+    >>> read_case("case.yaml").records[0].zones[0].key
+    (11, 'middle')
     """
     root = read_yaml(path, "a case")
     keys = root.mapping(KEYS, required=("case", "zones"))
@@ -97,7 +104,15 @@ def read_case(
 def read_cases(
     paths: Iterable[Path | str], *, guide: Sequence[GuideTab] | None = None, viewing: Viewing = UNKNOWN_VIEWING
 ) -> Loaded[Case]:
-    """Read several case files, each another case; raises FileError as `read_case` does."""
+    """Read several case files, each another case; raises FileError as `read_case` does.
+
+    >>> from pathlib import Path
+    >>> from stainbook.files import read_cases
+    >>> Path("case.yaml").write_text("case: W-1\\nzones: [{tooth: 11, zone: middle}]\\n")
+    45
+    >>> [one.case for one in read_cases(["case.yaml"]).records]
+    ['W-1']
+    """
     cases: dict[str, Case] = {}
     warnings: list[str] = []
     for path in paths:
@@ -111,7 +126,16 @@ def read_cases(
 
 
 def read_pot(node: Node) -> Pot:
-    """A mapping of stain to share; the rest, or a share of ``clear``, is clear glaze, and ``{}`` is it alone."""
+    """A mapping of stain to share; the rest, or a share of ``clear``, is clear glaze, and ``{}`` is it alone.
+
+    >>> from pathlib import Path
+    >>> from stainbook.files import read_pot
+    >>> from stainbook.files.yaml_nodes import read_yaml
+    >>> Path("pot.yaml").write_text("{husk: 1/4}")
+    11
+    >>> read_pot(read_yaml("pot.yaml", "a mix")).as_dict()
+    {'husk': 0.25}
+    """
     shares = {name: share.share() for name, share in node.mapping().items()}
     if sum(shares.values()) > 1.0 + _ROUNDING:
         raise node.fail(f"shares that add up to {sum(shares.values()):g}", "at most 1")

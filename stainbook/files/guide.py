@@ -23,6 +23,13 @@ def read_guide(path: Path | str) -> Loaded[GuideTab]:
     ------
     FileError
         For anything malformed, and for a zone of a tab that stands there twice.
+
+    >>> from pathlib import Path
+    >>> from stainbook.files import read_guide
+    >>> Path("guide.csv").write_text("guide,tab,zone\\nhouse,oat-mid,middle\\n")
+    36
+    >>> [one.tab for one in read_guide("guide.csv").records]
+    ['oat-mid']
     """
     path = Path(path)
     table = parse_table(read_text(path, "a guide file"), path, required=COLUMNS[:3])
@@ -38,7 +45,15 @@ def read_guide(path: Path | str) -> Loaded[GuideTab]:
 
 
 def write_guide(path: Path | str, tabs: Iterable[GuideTab]) -> None:
-    """Write guide.csv; raises InputError when it cannot be written."""
+    """Write guide.csv; raises InputError when it cannot be written.
+
+    >>> from pathlib import Path
+    >>> from stainbook.records import GuideTab
+    >>> from stainbook.files import write_guide
+    >>> write_guide("guide.csv", [GuideTab("house", "oat-mid", "middle", "tooth")])
+    >>> Path("guide.csv").read_text().splitlines()[1]
+    'house,oat-mid,middle,tooth'
+    """
     write_text(path, format_table(COLUMNS, [(tab.guide, tab.tab, tab.zone, tab.tissue) for tab in tabs]))
 
 

@@ -29,12 +29,28 @@ def read_chips(path: Source) -> Loaded[Chip]:
     ------
     FileError
         For anything malformed: names the file, the row and column, what was found and expected.
+
+    >>> from pathlib import Path
+    >>> from stainbook.files import read_chips
+    >>> head = "chip,body,layer,stain,strength,coats,firings\\n"
+    >>> Path("chips.csv").write_text(head + "husk-1,plate-pale,1,husk,1/4,2,1\\n")
+    78
+    >>> [(one.chip, one.layers[0].coats) for one in read_chips("chips.csv").records]
+    [('husk-1', 2)]
     """
     return _read(path, "a chips file", CHIP_COLUMNS, CHIP_OPTIONS, _chip)
 
 
 def read_recipes(path: Source) -> Loaded[Recipe]:
-    """Read recipes.csv: as chips, without firings; raises FileError for anything malformed."""
+    """Read recipes.csv: as chips, without firings; raises FileError for anything malformed.
+
+    >>> from pathlib import Path
+    >>> from stainbook.files import read_recipes
+    >>> Path("recipes.csv").write_text("recipe,body,layer,stain,strength,coats\\nneck,reed,1,husk,1/8,1\\n")
+    62
+    >>> [one.recipe for one in read_recipes("recipes.csv").records]
+    ['neck']
+    """
     return _read(path, "a recipes file", RECIPE_COLUMNS, RECIPE_OPTIONS, _recipe)
 
 
@@ -134,7 +150,16 @@ def _needed_of_all(rows: list[Row], column: str, cell: Callable[[Row, str], T]) 
 
 
 def write_chips(path: Path | str, chips: Iterable[Chip]) -> None:
-    """Write chips.csv; raises InputError when it cannot be written."""
+    """Write chips.csv; raises InputError when it cannot be written.
+
+    >>> from pathlib import Path
+    >>> from stainbook.records import Chip, Layer, Pot
+    >>> from stainbook.files import write_chips
+    >>> one = Chip("husk-1", "plate-pale", (Layer(Pot.of({"husk": 0.25}), 2),))
+    >>> write_chips("chips.csv", [one])
+    >>> Path("chips.csv").read_text().splitlines()[1].startswith("husk-1,plate-pale,1,husk,0.25,2,1")
+    True
+    """
     rows = [
         _row(chip, layer, number, stain, share) for chip in chips for number, layer, stain, share in _parts(chip.layers)
     ]
@@ -142,7 +167,15 @@ def write_chips(path: Path | str, chips: Iterable[Chip]) -> None:
 
 
 def write_recipes(path: Path | str, recipes: Iterable[Recipe]) -> None:
-    """Write recipes.csv; raises InputError when it cannot be written."""
+    """Write recipes.csv; raises InputError when it cannot be written.
+
+    >>> from pathlib import Path
+    >>> from stainbook.records import Layer, Pot, Recipe
+    >>> from stainbook.files import write_recipes
+    >>> write_recipes("recipes.csv", [Recipe("neck", "reed", (Layer(Pot.of({"husk": 0.25})),))])
+    >>> Path("recipes.csv").read_text().splitlines()[1].startswith("neck,reed,1,husk,0.25,1")
+    True
+    """
     rows = [
         (recipe.recipe, recipe.body, str(number), stain, repr(share), str(layer.coats), *_layer_options(layer, stain))
         for recipe in recipes

@@ -19,6 +19,14 @@ def read_order(path: Path | str) -> tuple[str, ...]:
     ------
     FileError
         For a file without samples, or whose rows are not numbered as they stand.
+
+    >>> from pathlib import Path
+    >>> from stainbook.files import format_order
+    >>> from stainbook.files import read_order
+    >>> Path("order.csv").write_text(format_order([("1", "W-1-11-middle", "11", "middle", "")]))
+    63
+    >>> len(read_order("order.csv"))
+    1
     """
     path = Path(path)
     table = parse_table(read_text(path, "a measuring sheet"), path, required=("sample",))
@@ -32,5 +40,10 @@ def read_order(path: Path | str) -> tuple[str, ...]:
 
 
 def format_order(rows: Iterable[Sequence[str]]) -> str:
-    """A sheet as CSV with empty L, a, b to fill in; each row holds row, sample, tooth, zone, note."""
+    """A sheet as CSV with empty L, a, b to fill in; each row holds row, sample, tooth, zone, note.
+
+    >>> from stainbook.files import format_order
+    >>> format_order([("1", "W-1-11-middle", "11", "middle", "")]).splitlines()[0]
+    'row,sample,tooth,zone,note,L,a,b'
+    """
     return format_table(ORDER_COLUMNS, [(*row, "", "", "") for row in rows])

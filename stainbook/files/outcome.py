@@ -52,6 +52,14 @@ def read_outcome(path: Path | str, *, viewing: Viewing = UNKNOWN_VIEWING) -> Loa
     ------
     FileError
         For anything malformed: names the file, the row and key, what was found and expected.
+
+    >>> from pathlib import Path
+    >>> from stainbook.files import read_outcome
+    >>> text = "case: W-1\\nzones: [{tooth: 11, zone: middle, layers: [{pot: {husk: 1/4}, coats: 2}]}]\\n"
+    >>> Path("outcome.yaml").write_text(text)
+    85
+    >>> read_outcome("outcome.yaml").records[0].zones[0].layers[0].coats
+    2
     """
     root = read_yaml(path, "an outcome")
     unknown: dict[str, None] = {}

@@ -33,6 +33,13 @@ def read_programmes(path: Path | str) -> Loaded[Programme]:
     ------
     FileError
         For anything malformed: names the file, the row and key, what was found and expected.
+
+    >>> from pathlib import Path
+    >>> from stainbook.files import read_programmes
+    >>> Path("programmes.yaml").write_text("- {programme: stain, final_c: 770, minutes: 24}\\n")
+    48
+    >>> read_programmes("programmes.yaml").records[0].minutes
+    24.0
     """
     programmes: dict[str, Programme] = {}
     for node in read_yaml(path, "a list of firing programmes").items():
@@ -46,7 +53,15 @@ def read_programmes(path: Path | str) -> Loaded[Programme]:
 
 
 def write_programmes(path: Path | str, programmes: Iterable[Programme]) -> None:
-    """Write programmes.yaml; raises InputError when it cannot be written."""
+    """Write programmes.yaml; raises InputError when it cannot be written.
+
+    >>> from pathlib import Path
+    >>> from stainbook.apparatus import Programme
+    >>> from stainbook.files import write_programmes
+    >>> write_programmes("programmes.yaml", [Programme("stain", minutes=24.0)])
+    >>> "stain" in Path("programmes.yaml").read_text()
+    True
+    """
     entries = [{key: value for key in KEYS if (value := getattr(one, key)) is not None} for one in programmes]
     write_text(path, yaml.safe_dump(entries, allow_unicode=True, sort_keys=False, width=120))
 

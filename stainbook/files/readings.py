@@ -83,6 +83,13 @@ def read_readings(
     ------
     FileError
         For anything malformed: names the file, the row and column, what was found and expected.
+
+    >>> from pathlib import Path
+    >>> from stainbook.files import read_readings
+    >>> Path("readings.csv").write_text("sample,L,a,b,illuminant,observer\\nW-1-11-middle,72.5,0.6,12.9,D65,10\\n")
+    68
+    >>> read_readings("readings.csv").get("W-1-11-middle").lab
+    (72.5, 0.6, 12.9)
     """
     path = Path(file)
     text = read_text(file, _WHAT)
@@ -105,6 +112,10 @@ def read_pasted(
     ------
     FileError
         For rows that are no colour, or more or fewer of them than the order has.
+
+    >>> from stainbook.files import read_pasted
+    >>> read_pasted("72,5 0,6 12,9", order=["W-1-11-middle"]).get("W-1-11-middle").lab
+    (72.5, 0.6, 12.9)
     """
     text = decode_text(text.encode("utf-8", "replace"), Path(source), _WHAT).replace("\r\n", "\n").replace("\r", "\n")
     parser = _parser_of(text)
@@ -157,6 +168,12 @@ def average_repeats(rows: Iterable[Reading]) -> tuple[Reading, ...]:
     ------
     InputError
         When repeats differ in kind, wavelengths, illuminant, observer or how they were read.
+
+    >>> from stainbook.records import Reading
+    >>> from stainbook.files import average_repeats
+    >>> two = [Reading("tab", lab=(72.0, 1.6, 17.0)), Reading("tab", lab=(72.4, 1.6, 17.0))]
+    >>> [(one.repeats, one.lab[0]) for one in average_repeats(two)]
+    [(2, 72.2)]
     """
     groups: dict[object, list[Reading]] = {}
     for row in rows:

@@ -19,6 +19,13 @@ def write_readings(path: Path | str, readings: Iterable[Reading]) -> None:
     """Write readings: CxF3 to a name that ends in .cxf, CGATS to .txt or .cgats, else CSV.
 
     Raises InputError when it cannot be written or the wavelengths fit no one grid.
+
+    >>> from pathlib import Path
+    >>> from stainbook.records import Reading
+    >>> from stainbook.files import write_readings
+    >>> write_readings("readings.csv", [Reading("tab", lab=(72.0, 1.6, 17.0))])
+    >>> "tab" in Path("readings.csv").read_text()
+    True
     """
     suffix = Path(path).suffix.lower()
     write = format_cxf if suffix == ".cxf" else format_cgats if suffix in _CGATS_SUFFIXES else format_readings
@@ -32,6 +39,11 @@ def format_readings(readings: Sequence[Reading]) -> str:
     ------
     InputError
         When the wavelengths of all spectra together have no even steps.
+
+    >>> from stainbook.records import Reading
+    >>> from stainbook.files import format_readings
+    >>> print(format_readings([Reading("tab", lab=(72.0, 1.6, 17.0))]).splitlines()[0])
+    sample,L,a,b
     """
     columns, rows = tabulated(readings)
     titles = ["L" if name == "l" else name for name in columns]

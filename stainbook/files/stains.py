@@ -23,6 +23,13 @@ def read_stains(path: Source) -> Loaded[Stain]:
     ------
     FileError
         For anything malformed: names the file, the row and key, what was found and expected.
+
+    >>> from pathlib import Path
+    >>> from stainbook.files import read_stains
+    >>> Path("stains.yaml").write_text("- {name: husk, kind: surface, family: brown}\\n")
+    45
+    >>> [one.name for one in read_stains("stains.yaml").records]
+    ['husk']
     """
     root = read_yaml(path, "a list of stains")
     stains: dict[str, Stain] = {}
@@ -37,12 +44,28 @@ def read_stains(path: Source) -> Loaded[Stain]:
 
 
 def write_stains(path: Path | str, stains: Iterable[Stain]) -> None:
-    """Write stains.yaml; raises InputError when it cannot be written."""
+    """Write stains.yaml; raises InputError when it cannot be written.
+
+    >>> from pathlib import Path
+    >>> from stainbook.records import Stain
+    >>> from stainbook.files import write_stains
+    >>> write_stains("stains.yaml", [Stain("husk", family="brown")])
+    >>> "husk" in Path("stains.yaml").read_text()
+    True
+    """
     write_text(path, format_stains(stains))
 
 
 def format_stains(stains: Iterable[Stain]) -> str:
-    """Stains as YAML text, one a line group, keys that are not set left out."""
+    """Stains as YAML text, one a line group, keys that are not set left out.
+
+    >>> from stainbook.records import Stain
+    >>> from stainbook.files import format_stains
+    >>> print(format_stains([Stain("husk", family="brown")]).strip())
+    - name: husk
+      kind: surface
+      family: brown
+    """
     entries = [{key: _plain(value) for key in KEYS if (value := getattr(stain, key)) is not None} for stain in stains]
     return yaml.safe_dump(entries, allow_unicode=True, sort_keys=False, width=120)
 

@@ -8,10 +8,11 @@ from typing import Literal
 from stainbook.match.gap import ZoneGap
 from stainbook.match.lights import InLight
 from stainbook.match.problem import Key
+from stainbook.match.reasons import Kind as Kind
+from stainbook.match.reasons import Reason, ZoneNote
 from stainbook.records import LabValues, Layers, Pot, Viewing
 
 Verdict = Literal["stain", "leave", "out of reach", "no firing"]
-Kind = Literal["add", "leave", "strip and restain", "remake"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +45,7 @@ class NextStep:
     accept: float
     accept_within: float
     firings: float
-    why: str
+    why: Reason
     on: str | None = None
     then: FollowOn | None = None
     lights: tuple[InLight, ...] = ()
@@ -58,7 +59,7 @@ class ZoneAdvice:
     tissue: str
     gap: ZoneGap
     verdict: Verdict
-    note: str
+    note: ZoneNote | None
     moves: tuple[NextStep, ...]
 
 
@@ -73,7 +74,6 @@ class CaseAdvice:
     accept_within: float
     zones: tuple[ZoneAdvice, ...]
     pots: tuple[Pot, ...]
-    warnings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from stainbook.errors import some_of
 from stainbook.match.advice import CaseAdvice, FollowOn, Kind, NextStep, Verdict, ZoneAdvice
 from stainbook.match.few_mixes import each_alone, palettes, served_of
 from stainbook.match.follow_on import follow_on
@@ -13,9 +12,10 @@ from stainbook.match.gap import gap_of
 from stainbook.match.guess import diverse
 from stainbook.match.layer_options import Options, options_of, pots_used
 from stainbook.match.moves import Field, Ready, Tried, all_accepted, ready_for, searches_of, stages_of, try_all
-from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
-from stainbook.match.problem import Bench, Key, Start, ZoneProblem, equal_zones
+from stainbook.match.offer import no_firing_reason
+from stainbook.match.problem import Bench, Start, ZoneProblem, equal_zones
 from stainbook.match.rank import ranked
+from stainbook.match.reasons import ZoneNote
 from stainbook.match.verdict import leaves, reached, what_would_help
 from stainbook.match.watch import UNWATCHED, Watch
 from stainbook.match.why import why
@@ -24,7 +24,6 @@ from stainbook.records import Pot
 SHOWN = 5
 ALIKE = 1  # most moves shown that use the same stains
 ELSEWHERE = 2  # most moves shown on a stripped piece or on each other blank
-NO_LIQUID = "no liquid of the lab brings gum there: leave it unsintered, surface stain follows on the sintered piece"
 SURE = 0.9  # stripping or another blank is not looked at for a zone that stain brings there so surely
 
 
@@ -34,7 +33,6 @@ def advise_case(
     *,
     stage: str | None = None,
     blanks: Mapping[str, Start] | None = None,
-    lacking: Sequence[Key] = (),
     shown: int = SHOWN,
     watch: Watch = UNWATCHED,
     ready: Ready | None = None,
@@ -46,7 +44,6 @@ def advise_case(
     bench : what may be laid on; its limits are the case's
     stage : of the piece, a word of formats.md
     blanks : other bodies by name, for zones that stain cannot bring there
-    lacking : zones of the case without a reading or a target: told in a warning, no part of any chance
     shown : most moves a zone
     watch : is told how far the work is; what it finds of a zone before mixes are limited is left there
     ready : the zones as `ready_case` made them ready, where that was done before
@@ -77,7 +74,6 @@ def advise_case(
         accept_within=all_accepted([one.within for one in first]),
         zones=tuple(_with_then(zone, then.get(i)) for i, (zone, _) in enumerate(told)),
         pots=pots_used([[layer.pot for layer in one.layers] for one in first]),
-        warnings=_warnings(stage, lacking),
     )
 
 
@@ -86,14 +82,6 @@ def _with_then(zone: ZoneAdvice, then: FollowOn | None) -> ZoneAdvice:
     if then is None or not zone.moves or zone.moves[0].kind not in ("add", "leave"):
         return zone
     return replace(zone, moves=(replace(zone.moves[0], then=then), *zone.moves[1:]))
-
-
-def _warnings(stage: str | None, lacking: Sequence[Key]) -> tuple[str, ...]:
-    told = [RETURNED_FIRST] if stage == "returned" else []
-    if lacking:
-        zones = some_of(f"{tooth} {zone}" for tooth, zone in lacking)
-        told.append(f"no reading or no target: {zones}; the chance of the case leaves them out")
-    return tuple(told)
 
 
 def ready_case(
@@ -179,7 +167,7 @@ def _best_chance(field: Field) -> float:
 
 
 def _zone(
-    bench: Bench, field: Field, elsewhere: Sequence[Tried], reason: str | None, shown: int
+    bench: Bench, field: Field, elsewhere: Sequence[Tried], reason: ZoneNote | None, shown: int
 ) -> tuple[ZoneAdvice, list[Tried]]:
     """The advice, and the moves behind it in the same order."""
     verdict, note, order = _judged(bench, field, elsewhere, reason)
@@ -208,19 +196,19 @@ def _as_the_first(
 
 
 def _judged(
-    bench: Bench, field: Field, elsewhere: Sequence[Tried], reason: str | None
-) -> tuple[Verdict, str, list[Tried]]:
+    bench: Bench, field: Field, elsewhere: Sequence[Tried], reason: ZoneNote | None
+) -> tuple[Verdict, ZoneNote | None, list[Tried]]:
     """Verdict, what to know about it, and the moves in their order."""
     if reason is not None:
         return "no firing", reason, []
     if leaves(field):
         order = ranked(field.all)
-        return "leave", "it is accepted as it is surely enough", order[order.index(field.leave) :]
+        return "leave", ZoneNote("accepted"), order[order.index(field.leave) :]
     order = ranked([*field.all, *elsewhere])
     if reached(field.all) and (field.adds or elsewhere):
-        return "stain", "", order
+        return "stain", None, order
     if bench.soaks and field.problem.tissue == "gingiva":
-        return "out of reach", NO_LIQUID, [field.leave, *(one for one in order if one.kind == "remake")]
+        return "out of reach", ZoneNote("no liquid"), [field.leave, *(one for one in order if one.kind == "remake")]
     return "out of reach", what_would_help(bench, field, ranked(field.all)[0]), order
 
 

@@ -29,7 +29,13 @@ class ZoneGap:
 def gap_of(
     lab: Array | LabValues, target: Array | LabValues, limits: ThresholdSet, *, low: float, high: float
 ) -> ZoneGap:
-    """The gap of a likeliest colour (3,), graded by the interval that holds its ΔE00 in 90 % of cases."""
+    """The gap of a likeliest colour (3,), graded by the interval that holds its ΔE00 in 90 % of cases.
+
+    >>> from stainbook.match.gap import gap_of
+    >>> from stainbook.colour import thresholds
+    >>> gap_of((70.0, 1.0, 15.0), (72.0, 1.5, 17.0), thresholds("tooth"), low=1.5, high=2.6).grade
+    'cannot tell'
+    """
     parts = delta_e_2000_parts(lab, target)
     return ZoneGap(
         dE00=float(parts.dE00),

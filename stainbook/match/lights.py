@@ -60,7 +60,7 @@ def in_all(chance: Array, frames: Sequence[TargetFrame], reflectance: Array, cov
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Seen:
+class SeenInLights:
     """Moves under further lights: hits (n, draws) in all of them, how often these hold (n,), what is told (n)."""
 
     hits: NDArray[np.bool_]
@@ -70,7 +70,7 @@ class Seen:
 
 def seen_in(
     lights: Lights, main: TargetFrame, viewing: Viewing, limit: float, likely: Array, draws: Array, far: Array
-) -> Seen:
+) -> SeenInLights:
     """Moves under all further lights of a zone.
 
     Parameters
@@ -90,7 +90,7 @@ def seen_in(
     for moves in told:
         moves += [InLight(light) for light in lights.unknown]
     first = [InLight(viewing, float(one.mean()), float((one <= limit).mean()), 0.0) for one in far]
-    return Seen(hits, _holds(hits, far, limit), [(own, *more) for own, more in zip(first, told, strict=True)])
+    return SeenInLights(hits, _holds(hits, far, limit), [(own, *more) for own, more in zip(first, told, strict=True)])
 
 
 def _metamerism(main: TargetFrame, other: TargetFrame, here: Array, there: Array) -> Array:

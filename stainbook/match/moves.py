@@ -8,7 +8,6 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.match.advice import Kind
 from stainbook.match.candidates import Candidates, Neighbours, Search, evaluate, shortlist, stain_sets
 from stainbook.match.frame import TargetFrame, frame_of
 from stainbook.match.guess import OptionDoubt, option_doubt, zone_doubt
@@ -17,6 +16,7 @@ from stainbook.match.layer_options import Options
 from stainbook.match.lights import InLight, Lights
 from stainbook.match.odds import DRAWS, Odds, odds_of
 from stainbook.match.problem import Bench, ZoneProblem
+from stainbook.match.reasons import Kind
 from stainbook.match.response import OptionResponse, response_of
 from stainbook.match.sequence import Stages, aims_short, sintered
 from stainbook.match.watch import UNWATCHED, Watch
@@ -148,7 +148,7 @@ def _first_stain(
         return {}
     places = sorted(searches)
     bases = [_likeliest_row(searches[i][0]) for i in places]
-    there = [sintered(bench, problems[i], searches[i][0], row) for i, row in zip(places, bases, strict=True)]
+    there = [sintered(problems[i], searches[i][0], row) for i, row in zip(places, bases, strict=True)]
     own = [frames[i] for i in places]
     left = later.forecasts([_wanted(later, p, f, ()) for p, f in zip(there, own, strict=True)])
     found = {places[i]: (search, doubt) for i, search, doubt in _searches(later, there, own, left, options)}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import combinations
 
+from stainbook.match.reasons import ZoneNote
 from stainbook.records import CLEAR, NO_FIRING_STAGES, Stain
 
 # Stages at which a kind of stain can be fired when its jar names none (facts of the trade).
@@ -13,7 +14,6 @@ _STAGES_OF_KIND = {
     "infiltrating": frozenset({"green"}),
 }
 _AS_IF = {"returned": ("stained", "glazed")}  # cleaned and dried, a returned piece is a fired one
-RETURNED_FIRST = "first debond, clean and dry it fully, as the makers' instructions say"
 
 
 def offered(
@@ -25,6 +25,12 @@ def offered(
     ----------
     material, stage : of the case; None is not known and holds nothing back but what goes on green pieces alone
     only : names that the case limits itself to
+
+    >>> from stainbook.match.offer import offered
+    >>> from stainbook.records import Stain
+    >>> jars = [Stain("husk", materials=("zirconia",)), Stain("tide", kind="infiltrating")]
+    >>> [one.name for one in offered(jars, material="zirconia", stage="blasted")]
+    ['husk']
     """
     names = None if only is None else set(only)
     return sorted(
@@ -41,6 +47,12 @@ def kept_apart(stains: Iterable[Stain], together: Iterable[tuple[str, str]] = ()
     """Pairs of stains that no pot may hold: of two systems or two forms, where their jars state them.
 
     together : pairs of systems or of forms that the lab mixes all the same
+
+    >>> from stainbook.match.offer import kept_apart
+    >>> from stainbook.records import Stain
+    >>> jars = [Stain("husk", system="one"), Stain("moss", system="other")]
+    >>> [sorted(pair) for pair in kept_apart(jars)]
+    [['husk', 'moss']]
     """
     allowed = {frozenset(pair) for pair in together}
     return frozenset(
@@ -54,17 +66,26 @@ def kept_apart(stains: Iterable[Stain], together: Iterable[tuple[str, str]] = ()
 
 
 def firings_of(stains: Iterable[Stain], *, fired: int) -> dict[str, int]:
-    """Firings that each stain may still go through on a piece that was fired so often, where its maker says so."""
+    """Firings that each stain may still go through on a piece that was fired so often, where its maker says so.
+
+    >>> from stainbook.match.offer import firings_of
+    >>> from stainbook.records import Stain
+    >>> firings_of([Stain("husk", max_firings=4)], fired=1)
+    {'husk': 3}
+    """
     return {one.name: max(0, one.max_firings - fired) for one in stains if one.max_firings is not None}
 
 
-def no_firing_reason(stage: str | None, firings_left: int) -> str | None:
-    """Why nothing is to be fired, or None."""
-    if stage == "trial":
-        return "a provisional is never fired"
+def no_firing_reason(stage: str | None, firings_left: int) -> ZoneNote | None:
+    """Why nothing is to be fired, or None.
+
+    >>> from stainbook.match.offer import no_firing_reason
+    >>> no_firing_reason("delivered", 2).what
+    'no firing'
+    """
     if stage in NO_FIRING_STAGES:
-        return f"a {stage} piece is not fired"
-    return "no firing is left" if firings_left < 1 and stage != "green" else None  # sintering takes none
+        return ZoneNote("no firing", stage=stage)
+    return ZoneNote("no firing left") if firings_left < 1 and stage != "green" else None  # sintering takes none
 
 
 def _fits(stain: Stain, material: str | None, stage: str | None) -> bool:

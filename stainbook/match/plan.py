@@ -6,22 +6,23 @@ The mixes are those of `exchange`; the few best palettes of them are then foreca
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 from typing import Literal
 
+from stainbook.errors import StoppedError
 from stainbook.match.advice import FollowOn
-from stainbook.match.case_advice import NO_LIQUID
 from stainbook.match.choosing import no_worse as no_worse
 from stainbook.match.choosing import pots_by_use, surest
 from stainbook.match.few_mixes import FewMixes
 from stainbook.match.follow_on import follow_on
 from stainbook.match.judged import JUDGED, Judge, Painting
 from stainbook.match.moves import Field, Tried, all_accepted, ready_for, try_all
-from stainbook.match.offer import RETURNED_FIRST, no_firing_reason
+from stainbook.match.offer import no_firing_reason
 from stainbook.match.one_piece import mirror_of
 from stainbook.match.problem import Bench, Key, ZoneProblem
+from stainbook.match.reasons import Reason, ZoneNote
 from stainbook.match.settling import Together as Together
 from stainbook.match.settling import together as together_of
 from stainbook.match.verdict import reached
@@ -47,7 +48,7 @@ class ZonePlan:
     tissue: str
     verdict: PlanVerdict
     move: Tried
-    why: str
+    why: Reason | ZoneNote
     best: float
     then: FollowOn | None = None
 
@@ -69,7 +70,7 @@ class Plan:
     unlimited: Together
     one_more: Together | None = None
     trade_off: tuple[Together, ...] = ()
-    warnings: tuple[str, ...] = ()
+    no_stain: bool = False  # none that this material and stage bear is on the list
 
 
 def plan_case(
@@ -88,7 +89,7 @@ def plan_case(
     stage : of the piece, a word of formats.md
     most : mixes; the case's own limit when None, else `DEFAULT_POTS`
     trade_off : numbers of mixes whose chance is wanted too; each costs a forecast of all zones
-    watch : is told how far the work is
+    watch : is told how far the work is; stopped, the best so far is handed back where there is one
     """
     reason = no_firing_reason(stage, bench.limits.firings_left)
     every = None if reason else bench.options
@@ -99,9 +100,9 @@ def plan_case(
     wished = [surest(field) for field in fields]
     judge = Judge.of(bench, ready, every, fields, [reached(field.all) for field in fields], watch)
     count = most or bench.limits.pots or DEFAULT_POTS
-    found = _by_number(judge, count, {count, count + 1, *trade_off})
+    found = _by_number(judge, count, {count + 1, *trade_off})
     best = found[count]
-    more = found[count + 1].together
+    more = found[count + 1].together if count + 1 in found else best.together
     return Plan(
         pots=pots_by_use(best.steps.moves),
         accept=all_accepted([move.hits for move in best.steps.moves]),
@@ -110,24 +111,36 @@ def plan_case(
         together=best.together,
         unlimited=together_of(wished, judge.within_reach),
         one_more=more if more.mixes > best.together.mixes else None,
-        trade_off=tuple(dict.fromkeys(found[n].together for n in sorted(set(trade_off)))),
-        warnings=(RETURNED_FIRST,) if stage == "returned" else (),
+        trade_off=tuple(dict.fromkeys(found[n].together for n in sorted(set(trade_off)) if n in found)),
     )
 
 
-def _by_number(judge: Judge, count: int, sizes: Iterable[int]) -> dict[int, Painting]:
-    """The best painting of each number of mixes; no more mixes do worse than fewer."""
-    ordered = sorted(sizes)
-    grown = judge.palettes(ordered[-1])
-    best: dict[int, Painting] = {}
-    for place, n in enumerate(ordered):
-        judge.watch.step("judge", place, len(ordered))
-        some = _likeliest(grown, n, JUDGED if n == count else ELSEWHERE)
-        own = max(judge.painted(some), key=lambda one: one.value)
-        fewer = best.get(ordered[place - 1])
-        better = fewer is not None and fewer.value >= own.value and fewer.together.counts >= own.together.counts
-        best[n] = fewer if better and fewer is not None else own
-    return best
+def _by_number(judge: Judge, count: int, others: Iterable[int]) -> dict[int, Painting]:
+    """The best painting of each number of mixes, the asked one first; no more mixes do worse than fewer.
+
+    Stopped on the way it hands back what it has: at least one painting of the asked number, else StoppedError.
+    """
+    sizes = list(dict.fromkeys([count, *sorted(others)]))
+    grown, best = judge.palettes(max(sizes)), dict[int, Painting]()
+    try:
+        for place, n in enumerate(sizes):
+            judge.watch.step("judge", place, len(sizes))
+            first, *rest = _likeliest(grown, n, JUDGED if n == count else ELSEWHERE)
+            (best[n],) = judge.painted([first])
+            best[n] = max([best[n], *judge.painted(rest)], key=lambda one: one.value)
+    except StoppedError:
+        if count not in best:
+            raise
+    return _never_worse(best)
+
+
+def _never_worse(best: Mapping[int, Painting]) -> dict[int, Painting]:
+    found: dict[int, Painting] = {}
+    for n, own in sorted(best.items()):
+        fewer = max((one for size, one in found.items() if size < n), key=lambda one: one.value, default=own)
+        better = fewer.value >= own.value and fewer.together.counts >= own.together.counts
+        found[n] = fewer if better else own
+    return found
 
 
 def _likeliest(grown: dict[str, list[list[FewMixes]]], count: int, most: int) -> list[dict[str, tuple[Pot, ...]]]:
@@ -142,7 +155,7 @@ def _is_fit(pots: Sequence[Pot], count: int) -> bool:
     return len(pots) <= count and len(set(pots)) == len(pots)
 
 
-def _without(bench: Bench, problems: Sequence[ZoneProblem], reason: str | None) -> Plan:
+def _without(bench: Bench, problems: Sequence[ZoneProblem], reason: ZoneNote | None) -> Plan:
     """The plan where nothing may be laid on."""
     fields = try_all(bench, problems, None)
     left = [field.leave for field in fields]
@@ -152,8 +165,7 @@ def _without(bench: Bench, problems: Sequence[ZoneProblem], reason: str | None) 
         for field, one in zip(fields, left, strict=True)
     )
     alone = together_of(left, [True] * len(left))
-    told = "no stain that this material and stage bear is on the list: nothing to mix"
-    return Plan((), alone.accept, alone.accept_within, zones, alone, alone, warnings=() if reason else (told,))
+    return Plan((), alone.accept, alone.accept_within, zones, alone, alone, no_stain=reason is None)
 
 
 def _zones(bench: Bench, judge: Judge, best: Painting, wished: Sequence[Tried]) -> list[ZonePlan]:
@@ -164,11 +176,10 @@ def _zones(bench: Bench, judge: Judge, best: Painting, wished: Sequence[Tried]) 
         one = _zone(bench, field, move, judge.within_reach[i], wished[i])
         if i in best.steps.apart:
             tooth, zone = one.key
-            one = replace(
-                one, why=f"{one.why}; painted otherwise than {mirror_of(tooth)} {zone}, which pays for itself"
-            )
+            if isinstance(one.why, Reason):
+                one = replace(one, why=replace(one.why, unlike=(mirror_of(tooth), zone)))
         if bench.soaks and field.problem.tissue == "gingiva" and not judge.within_reach[i]:
-            one = replace(one, why=NO_LIQUID)
+            one = replace(one, why=ZoneNote("no liquid"))
         found.append(replace(one, then=then.get(i)))
     return found
 

@@ -53,7 +53,13 @@ class Effort(NamedTuple):
 
 
 def effort(layers: Layers) -> Effort:
-    """What a stack of layers asks of the hand."""
+    """What a stack of layers asks of the hand.
+
+    >>> from stainbook.match.rank import effort
+    >>> from stainbook.records import Layer, Pot
+    >>> effort((Layer(Pot.of({"husk": 0.25}), 2),))
+    Effort(layers=1, pots=1, coats=2)
+    """
     return Effort(len(layers), len({layer.pot for layer in layers}), sum(layer.coats for layer in layers))
 
 

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from stainbook.errors import some_of
 from stainbook.match.moves import Field, Tried
 from stainbook.match.problem import Bench, Start
 from stainbook.match.rank import CHANCE_TIE
-from stainbook.match.talk import hue_towards, single_parts
-from stainbook.optics.two_by_two import Array
+from stainbook.match.reasons import ZoneNote, shift_of
 
 OUT_OF_REACH = 0.5  # a zone whose best move is less likely than this to be accepted, and misses at its likeliest
 GOOD_ENOUGH = 0.9  # chance of being accepted as it is, above which no firing is asked for
@@ -35,20 +33,17 @@ def reached(moves: Sequence[Tried]) -> bool:
     return max(m.accept_within for m in moves) >= OUT_OF_REACH or min(m.point for m in moves) <= limit
 
 
-def what_would_help(bench: Bench, field: Field, best: Tried) -> str:
+def what_would_help(bench: Bench, field: Field, best: Tried) -> ZoneNote:
     """What could bring a zone there that stain alone cannot."""
-    wants = _wants(best.lab, field.frame.target)
-    helps = [f"another blank, {wants}"]
-    if field.problem.bare is None and not field.problem.now.is_bare:
-        helps.insert(0, "a reading of the bare piece, to see what stripping and restaining would give")
-    elif field.problem.bare is not None:
-        helps.insert(0, "stripping and restaining")
-    unknown = unseen_stains(bench)
-    if unknown:
-        helps.append(f"chips of {some_of(unknown)}, whose strength is a guess so far")
-    if not bench.stains:
-        helps.insert(0, "a stain that this material and stage bear: none is on the list")
-    return "it would take " + ", or ".join(helps)
+    bare = field.problem.bare is not None
+    return ZoneNote(
+        "would help",
+        lacks=shift_of(best.lab, field.frame.target),
+        strip=bare,
+        read_bare=not bare and not field.problem.now.is_bare,
+        unseen=tuple(unseen_stains(bench)),
+        no_stain=not bench.stains,
+    )
 
 
 def unseen_stains(bench: Bench, names: Sequence[str] | None = None) -> list[str]:
@@ -60,12 +55,3 @@ def unseen_stains(bench: Bench, names: Sequence[str] | None = None) -> list[str]
 def face_unknown(bench: Bench, start: Start) -> bool:
     """True when a bare reading's way under the glaze rests on handbook figures alone."""
     return start.is_bare and not start.piece.ceramic.known
-
-
-def _wants(lab: Array, target: Array) -> str:
-    """The blank that the target asks for, from what is still missing."""
-    value, chroma, _ = single_parts(lab, target)
-    if value >= chroma:
-        return "a lighter one" if lab[0] < target[0] else "a darker one"
-    stronger = (lab[1] ** 2 + lab[2] ** 2) < (target[1] ** 2 + target[2] ** 2)
-    return f"one with more chroma towards {hue_towards(lab, 1.0)}" if stronger else "one with less chroma"

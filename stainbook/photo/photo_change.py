@@ -35,6 +35,7 @@ RADII: dict[tuple[str, bool, bool], tuple[float, ...]] = {
 ALIKE: dict[str, tuple[float, ...]] = {"linear": (0.8, 1.5, 0.8, 1.0, 1.5), "srgb": (1.3, 1.7, 1.3, 1.2, 1.7)}
 SAME_LIGHT = 0.005  # robust standard deviation of ln (now / before) over the patches of one target under one light
 SAME_PLACE = 0.012  # of the picture's longer side, that a corner may have moved
+DIM = 0.04  # linear: a dimmer channel of 8 bits says little of a light
 FEWEST = 4  # patches seen in both pictures
 
 
@@ -43,7 +44,7 @@ def taken_alike(before: PatchReadings, now: PatchReadings, corners: tuple[Floats
 
     corners : (4, 2) each, of the target before and now; longest : pixels of the picture's longer side
     """
-    both = before.used & now.used
+    both = before.used & now.used & (np.minimum(before.rgb, now.rgb).min(axis=1) > DIM)
     if both.sum() < FEWEST or np.abs(corners[0] - corners[1]).max() > SAME_PLACE * longest:
         return False
     ratio = np.log(now.rgb[both] / before.rgb[both])

@@ -23,6 +23,7 @@ DARK = 0.004  # linear: below it are shadow and noise
 SPREAD_CLIPPED = 2  # pixels around a clipped one that its light reaches
 HIGH, LOW = 2.2, 4.0  # robust standard deviations above and below the plane that are still the zone's own
 LEAST_SPREAD = 0.004  # of ln luminance, so that a flat zone keeps its pixels
+HALF_CODE = 1.1 / 255  # of ln luminance at full scale: half a step of 8 bits, encoded; JPEG leaves flat blocks of it
 ROUNDS = 5
 MOST_PIXELS = 2000  # of an outline's box that are looked at, evenly spread; more change nothing
 FEWEST_PIXELS = 12
@@ -72,15 +73,21 @@ def zone_mean(
         linear = linear / light.over(box, step)
     clipped = outline & (share >= CLIPPED)
     usable = outline & ~_grown(clipped, SPREAD_CLIPPED if step == 1 else 1) & (highest(linear) > DARK)
-    kept, spread, grain = _own(linear, usable)
+    least = LEAST_SPREAD
+    if picture.pixels.dtype == np.uint8 and usable.any():
+        least = max(least, HALF_CODE / max(float(np.median(share[usable])), 0.1))
+    kept, spread, grain = _own(linear, usable, least)
     count = int(outline.sum())
     rgb = linear[kept].mean(axis=0) if kept.any() else linear[outline].mean(axis=0)
     masked, cut = 1.0 - float(kept.sum()) / count, float(clipped.sum()) / count
     return ZoneMean(rgb, spread, grain, count * step**2, masked, cut, (x, y))
 
 
-def _own(linear: Floats, usable: Mask) -> tuple[Mask, float, float]:
-    """The usable pixels that lie near a plane in ln luminance, more narrowly above it; their spread and grain."""
+def _own(linear: Floats, usable: Mask, least: float) -> tuple[Mask, float, float]:
+    """The usable pixels that lie near a plane in ln luminance, more narrowly above it; their spread and grain.
+
+    least : spread of ln luminance that any zone is granted
+    """
     y, x = np.nonzero(usable)
     if y.size < FEWEST_PIXELS:
         return usable, np.nan, 0.0
@@ -88,13 +95,13 @@ def _own(linear: Floats, usable: Mask) -> tuple[Mask, float, float]:
     ln = np.log(np.maximum(own[:, 0] + own[:, 1] + own[:, 2], 1e-6))
     ground = np.column_stack([np.ones(y.size), x - x.mean(), y - y.mean()])
     near = ln <= _at(ln, 0.75)  # highlights are a minority above
-    spread = LEAST_SPREAD
+    spread = least
     for _ in range(ROUNDS):
         part = ground[near]
         plane = np.linalg.solve(part.T @ part + 1e-9 * np.eye(3), part.T @ ln[near])
         residual = ln - ground @ plane
         residual -= _at(residual[near], 0.5)
-        spread = max(LEAST_SPREAD, 1.4826 * _at(np.abs(residual[near]), 0.5))
+        spread = max(least, 1.4826 * _at(np.abs(residual[near]), 0.5))
         before, near = near, (residual < HIGH * spread) & (residual > -LOW * spread)
         if np.array_equal(before, near):
             break

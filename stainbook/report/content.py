@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from stainbook.records import LabValues
+from stainbook.words.states import State, state
 
 Key = tuple[int, str]
 
@@ -15,7 +16,8 @@ class ZoneReport:
     """One zone: its target and its newest reading under one light, and how far they are apart.
 
     ``u`` is the doubt of ``dE00`` in 95 % of cases; a grade never stands without it. ``lights`` holds ΔE00 under
-    further lights, None where only a spectrum would tell. ``note`` says what is special about the reading.
+    further lights, None where only a spectrum would tell. ``note`` says what is special about the reading,
+    ``standing`` what the colour rests on.
     """
 
     tooth: int
@@ -35,6 +37,12 @@ class ZoneReport:
     put_on: tuple[str, ...] = ()
     read: str = ""
     note: str = ""
+    standing: str = "read"
+
+    @property
+    def state(self) -> State:
+        """How the zone stands, in the words and shapes of all pages."""
+        return state(self.grade or None, self.visibility or None, standing=self.standing)
 
     @property
     def key(self) -> Key:

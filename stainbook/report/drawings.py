@@ -12,7 +12,6 @@ from stainbook.report.arch_shapes import Drawing, Shape, draw_jaw, is_upper
 from stainbook.report.content import Key, ZoneReport
 from stainbook.report.paper import INK, LINE, PALE, SMALL, SOFT, Paper
 
-SIGNS = {"within": "●", "cannot tell": "◐", "beyond": "○", "": "–"}
 DARK_BELOW = 50.0  # L* below which signs are written in white
 HIGHEST = 120.0  # mm that a drawn jaw may take
 LARGEST = 3.0  # times life size
@@ -26,7 +25,7 @@ def jaws(zones: Sequence[ZoneReport]) -> list[Drawing]:
 
 
 def draw_arch(paper: Paper, drawing: Drawing, zones: Mapping[Key, ZoneReport]) -> None:
-    """A jaw over the width of the page, each zone filled with its reading and marked with its grade.
+    """A jaw over the width of the page, each zone filled with its reading and marked with its state.
 
     Teeth are outlined whole, gum only where the case has zones.
     """
@@ -62,7 +61,7 @@ def _outline(paper: Paper, shape: Shape, zone: ZoneReport | None, place: object)
 def _sign(paper: Paper, zone: ZoneReport, x: float, y: float) -> None:
     dark = zone.result is not None and zone.result[0] < DARK_BELOW
     paper.ink(SMALL, grey=255 if dark else INK)
-    _centred(paper, SIGNS[zone.grade], x, y)
+    _centred(paper, zone.state.shape, x, y)
 
 
 def _centred(paper: Paper, text: str, x: float, y: float) -> None:

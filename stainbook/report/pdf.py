@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import io
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from stainbook.records import LabValues
 from stainbook.report.content import CaseReport, FiringReport, PhotoReport, ZoneReport
-from stainbook.report.drawings import SIGNS, bar, draw_arch, jaws, planes, swatches
+from stainbook.report.drawings import bar, draw_arch, jaws, planes, swatches
 from stainbook.report.paper import INK, LINE, PALE, SMALL, SOFT, TITLE, Paper
+from stainbook.words import light_names as light_words
+from stainbook.words.figures import counted, tenths
+from stainbook.words.places import place, zone_name
+from stainbook.words.states import STATES, TOLERANCE
+from stainbook.words.times import moment
 
 ROW = 5.6  # mm
 SWATCH = 5.0
@@ -62,10 +68,10 @@ def _facts(paper: Paper, facts: Sequence[tuple[str, str]]) -> None:
     paper.ink()
     half = 0.5 * paper.epw - LABEL
     short = [fact for fact in facts if paper.get_string_width(paper.shown(fact[1])) < half - 2.0]
-    for place, fact in enumerate(short):
-        x, y = paper.l_margin + (half + LABEL) * (place % 2), paper.get_y()
+    for nth, fact in enumerate(short):
+        x, y = paper.l_margin + (half + LABEL) * (nth % 2), paper.get_y()
         _fact(paper, fact, x, y)
-        paper.set_y(y if place % 2 == 0 and place + 1 < len(short) else y + 4.6)
+        paper.set_y(y if nth % 2 == 0 and nth + 1 < len(short) else y + 4.6)
     for fact in facts:
         if fact not in short:
             _fact(paper, fact, paper.l_margin, paper.get_y(), wraps=True)
@@ -83,15 +89,19 @@ def _fact(paper: Paper, fact: tuple[str, str], x: float, y: float, *, wraps: boo
 
 
 def _summary(report: CaseReport) -> str:
-    told = [f"{count} {grade}" for grade, count in report.counts.items() if count]
-    return f"{len(report.zones)} zones against their acceptability thresholds: {', '.join(told)}."
+    found = Counter(zone.state.known for zone in report.zones)
+    told = [f"{found[state]} {state.word}" for state in STATES if found[state]]
+    expected = sum(zone.state.expected for zone in report.zones)
+    tail = f"; {expected} of them expected, not read" if expected else ""
+    return f"{counted(len(report.zones), 'zone')} against their thresholds: {', '.join(told)}{tail}."
 
 
 def _arch(paper: Paper, report: CaseReport) -> None:
     for drawing in jaws(report.zones):
         draw_arch(paper, drawing, {zone.key: zone for zone in report.zones})
-    signs = "   ".join(f"{SIGNS[grade]} {grade}" for grade in ("within", "cannot tell", "beyond"))
-    said = f"Filled with the newest reading.   {signs}   {SIGNS['']} not graded.   Printed colours are indicative."
+    used = {zone.state.known for zone in report.zones}
+    signs = "   ".join(f"{state.shape} {state.word}" for state in STATES if state in used)
+    said = f"Filled with the newest reading.   {signs}.   Printed colours are indicative."
     paper.write_line(said, SMALL, grey=SOFT)
 
 
@@ -112,8 +122,8 @@ def _zones(paper: Paper, report: CaseReport) -> None:
     columns = (
         _Column("tooth", 12.0, right=True), _Column("zone", 19.0), _Column("target L* a* b*", 26.0, right=True),
         _Column("reading L* a* b*", 27.0, right=True), _Column("", 2.0 * SWATCH + 3.0),
-        _Column("ΔE00", 16.0, right=True), _Column("", 20.0), _Column("acceptable", 18.0),
-        *(_Column(light, 13.5, right=True) for light in report.lights),
+        _Column("ΔE00", 16.0, right=True), _Column("", 20.0), _Column("tolerance", 18.0),
+        *(_Column(light_words.short(light), 13.5, right=True) for light in report.lights),
     )  # fmt: skip
     paper.heading("Zones")
     _head(paper, columns)
@@ -140,11 +150,15 @@ def _zone(paper: Paper, columns: Sequence[_Column], zone: ZoneReport, lights: Se
     swatches(paper, lefts[4] + 2.0, y, SWATCH, (zone.result, zone.target))
     bar(paper, zone, lefts[6] + 2.0, y, columns[6].width - 4.0)
     further = [_tenths(zone.lights.get(light)) for light in lights]
-    said = (f"{zone.dE00:.1f} ± {zone.u:.1f}", zone.grade) if zone.dE00 is not None and zone.u is not None else ("", "")
+    said = (
+        (f"{zone.dE00:.1f} ± {zone.u:.1f}", TOLERANCE[zone.grade])
+        if zone.dE00 is not None and zone.u is not None
+        else ("", "")
+    )
     mark = "*" if zone.note else ""
-    place = (str(zone.tooth), f"{zone.zone}{mark}")
+    where = (str(zone.tooth), f"{zone_name(zone.zone)}{mark}")
     paper.ink(SMALL)
-    _cells(paper, columns, [*place, _lab(zone.target), _lab(zone.result), "", said[0], "", said[1], *further])
+    _cells(paper, columns, [*where, _lab(zone.target), _lab(zone.result), "", said[0], "", said[1], *further])
     paper.set_draw_color(PALE)
     paper.line(paper.l_margin, paper.get_y(), paper.l_margin + paper.epw, paper.get_y())
 
@@ -161,12 +175,13 @@ def _cells(paper: Paper, columns: Sequence[_Column], texts: Sequence[str]) -> No
 def _legend(report: CaseReport) -> Iterator[str]:
     yield (
         "Swatches: reading, target; a cut corner marks a colour that a screen cannot show. ± holds the true difference "
-        "in 95 of 100 cases, and the grade takes it into account. Line: 0 to twice the acceptable ΔE00, ticks at the "
-        "perceptible and the acceptable one, the bar is the doubt."
+        "in 95 of 100 cases, and the tolerance takes it into account. Line: 0 to twice the acceptable ΔE00, ticks at "
+        "the perceptible and the acceptable one, the bar is the doubt."
     )
     if report.lights:
-        yield f"{', '.join(report.lights)}: ΔE00 under these lights (10°), known where target and reading are spectra."
-    noted = "; ".join(f"{zone.tooth} {zone.zone}: {zone.note}" for zone in report.zones if zone.note)
+        lights = ", ".join(map(light_words.light, report.lights))
+        yield f"ΔE00 under {lights}, 10°: known where target and reading are spectra."
+    noted = "; ".join(f"{place(zone.tooth, zone.zone)}: {zone.note}" for zone in report.zones if zone.note)
     if noted:
         yield f"* {noted}."
 
@@ -176,7 +191,7 @@ def _lab(lab: LabValues | None) -> str:
 
 
 def _tenths(value: float | None) -> str:
-    return "" if value is None else f"{value:.1f}".replace("-0.0", "0.0").replace("-", "\N{MINUS SIGN}")
+    return "" if value is None else tenths(value)
 
 
 # ---------------------------------------------------------------- the rest
@@ -194,15 +209,15 @@ def _work(paper: Paper, report: CaseReport) -> None:
     painted: dict[str, list[str]] = {}
     for zone in report.zones:
         for one in zone.put_on:
-            painted.setdefault(one, []).append(f"{zone.tooth} {zone.zone}")
-    _lines(paper, "Put on", [f"{', '.join(zones)}: {one}" for one, zones in painted.items()])
+            painted.setdefault(one, []).append(place(zone.tooth, zone.zone))
+    _lines(paper, "Painted", [f"{', '.join(zones)}: {one}" for one, zones in painted.items()])
     _lines(paper, "Effects, drawn by eye", report.effects)
     _lines(paper, "Received", report.received)
 
 
 def _firing(firing: FiringReport) -> str:
     told = [
-        firing.fired_at, firing.programme and f"programme {firing.programme}", firing.furnace, firing.operator,
+        moment(firing.fired_at), firing.programme and f"programme {firing.programme}", firing.furnace, firing.operator,
         firing.lots and f"lots {firing.lots}", firing.accepted_by and f"accepted by {firing.accepted_by}",
         firing.returned and f"returned for {firing.returned}",
     ]  # fmt: skip

@@ -29,7 +29,7 @@ def behind(url: str) -> Iterator[Connection]:
 
 @pytest.fixture
 def filled(book: Book, book_url: str) -> Book:
-    book.add_stains([Stain("husk"), Stain("straw")])
+    book.add_stains([Stain("husk"), Stain("teasel")])
     book.add_outcomes([outcome(), outcome(tooth=21)])
     book.revise_recipe(recipe())
     book.add_fit("optics", {"a": 1.5}, data=b"\0\1")
@@ -44,7 +44,7 @@ def test_an_untouched_book_has_no_fault(filled: Book, book_url: str) -> None:
         assert (south.newest_row(), filled.newest_row()) == (1, 6)  # each lab counts its own
     again = filled.verify()
     assert (again.faults, again.rows, again.head) == ((), 7, checked.head)
-    filled.add_stains([Stain("chalk")])
+    filled.add_stains([Stain("flour")])
     assert filled.verify().head != checked.head
 
 

@@ -44,7 +44,7 @@ def test_while_another_program_writes_one_reads_and_is_told_that_the_book_is_bus
         with open_book(book_url, timeout=0.2) as other:
             assert other.stains() == {}
             with pytest.raises(BookError, match="is busy: another program"):
-                other.add_stains([Stain("straw")])
+                other.add_stains([Stain("teasel")])
     with open_book(book_url) as book:
         assert list(book.stains()) == ["husk"]
 
@@ -93,7 +93,7 @@ def test_a_server_that_lets_a_book_be_read_only(postgresql_url: str, postgresql_
     server.dispose()
     with open_book(postgresql_url) as book:
         with pytest.raises(BookError, match="cannot be written: its server keeps it read-only"):
-            book.add_stains([Stain("straw")])
+            book.add_stains([Stain("teasel")])
         assert list(book.stains()) == ["husk"]
 
 

@@ -109,7 +109,7 @@ def test_a_folder_that_may_not_be_written_is_told(open_folder: Path) -> None:
             return book.add_stains([Stain("husk")])
 
     with open_book(f"sqlite:///{open_folder / 'lab.db'}") as book:
-        book.add_stains([Stain("straw")])
+        book.add_stains([Stain("teasel")])
     (open_folder / "lab.db").chmod(0o444)
     open_folder.chmod(0o555)
     said = in_a_child(write)
@@ -132,10 +132,10 @@ def test_a_server_that_goes_is_told_and_one_that_comes_back_is_used_again() -> N
         _control(binaries, data, "stop", "-m", "fast")
         for _ in range(2):
             with pytest.raises(BookError, match=r"no server answers there|lost its server"):
-                book.add_stains([Stain("straw")])
+                book.add_stains([Stain("teasel")])
         _control(binaries, data, "start", "-l", str(data.parent / "log"), "-o", options)
-        assert book.add_stains([Stain("straw")]) == 1
-        assert list(book.stains()) == ["husk", "straw"]
+        assert book.add_stains([Stain("teasel")]) == 1
+        assert list(book.stains()) == ["husk", "teasel"]
         assert book.verify().faults == ()
 
 
@@ -203,7 +203,7 @@ def test_a_read_only_book_can_be_looked_at(open_folder: Path, folder_mode: int) 
         said = [main(["--book", url, "book", *one]) for one in LOOKS]
         with open_book(url) as book:
             try:
-                book.add_stains([Stain("straw")])
+                book.add_stains([Stain("teasel")])
             except BookError as error:
                 return [*said, str(error)]
         return "it was written"

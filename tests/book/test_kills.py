@@ -36,7 +36,7 @@ def test_a_book_of_the_first_version_keeps_all_and_gets_a_chain(
     book_url: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv(DUMPED, "yes")
-    stains = [Stain("husk", lot="24-117", notes="fires warm"), Stain("straw"), Stain("clear", kind="clear")]
+    stains = [Stain("husk", lot="24-117", notes="fires warm"), Stain("teasel"), Stain("clear", kind="clear")]
     make_first_version(book_url, stains)
     with open_book(book_url) as book:
         assert list(book.stains().values()) == stains

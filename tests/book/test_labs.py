@@ -40,10 +40,10 @@ def test_each_lab_counts_its_own_rows(labs: tuple[Book, Book]) -> None:
     north, south = labs
     assert (_numbers(north), _numbers(south)) == ([1, 2, 3], [1, 2, 3])
     assert (north.newest_row(), south.newest_row()) == (3, 3)
-    south.add_stains([Stain("straw")])
+    south.add_stains([Stain("teasel")])
     assert (north.newest_row(), north.last_change(), south.newest_row(), south.last_change()) == (3, 3, 4, 4)
     assert north.stored_since(1, 9) == [("outcome", outcome().outcome), ("outcome", outcome(tooth=21).outcome)]
-    assert south.stored_since(3, 9) == [("stain", "straw")]
+    assert south.stored_since(3, 9) == [("stain", "teasel")]
     assert south.as_of(3).stains() == {"husk": Stain("husk", lot="s")}
     assert north.frozen().scope.upto == 3
 
@@ -51,7 +51,7 @@ def test_each_lab_counts_its_own_rows(labs: tuple[Book, Book]) -> None:
 def test_each_lab_has_its_own_chain(labs: tuple[Book, Book]) -> None:
     north, south = labs
     before = north.verify()
-    south.add_stains([Stain("straw")])
+    south.add_stains([Stain("teasel")])
     after = north.verify()
     assert (before.faults, before.rows, after.faults, after.rows) == ((), 6, (), 7)
     assert after.head == before.head != south.verify().head
@@ -144,8 +144,8 @@ def test_a_book_of_one_chain_goes_on_by_lab_and_no_row_is_changed(
         near = [("south", 9), ("south", 4), ("north", 3)]  # equally near; 4 was erased, 3 is shared
         assert [(hit.entered.lab, hit.entered.number) for hit in south.search(NEAR)] == near
         assert [hit.entered.number for hit in north.search(BookQuery(conditions=(("word", "w"),)))] == [8, 7, 3]
-        north.add_stains([Stain("straw")])
-        south.add_stains([Stain("straw"), Stain("chalk")])
+        north.add_stains([Stain("teasel")])
+        south.add_stains([Stain("teasel"), Stain("flour")])
         assert (north.newest_row(), south.newest_row()) == (10, 11)  # on from the last row of the one chain
         with open_book(of_before, lab="west") as west:
             west.add_stains([Stain("husk")])
@@ -169,7 +169,7 @@ def test_a_book_of_one_chain_goes_on_by_lab_and_no_row_is_changed(
 def test_the_rows_of_before_stay_tied(of_before: str, monkeypatch: pytest.MonkeyPatch, change: str, named: str) -> None:
     monkeypatch.setenv(upgrade.DUMPED, "yes")
     with open_book(of_before, lab="north") as north:
-        north.add_stains([Stain("straw")])
+        north.add_stains([Stain("teasel")])
         with behind(of_before) as connection:
             assert connection.execute(text(change)).rowcount == 1
         with pytest.raises(AssertionError, match=named):
@@ -207,7 +207,7 @@ def test_a_servers_book_without_rows_needs_no_dump(postgresql_url: str, monkeypa
         connection.execute(text("DELETE FROM head"))
     with open_book(postgresql_url) as book:
         assert book.newest_row() == 0
-        assert book.add_stains([Stain("straw")]) == 1
+        assert book.add_stains([Stain("teasel")]) == 1
         assert book.verify().faults == ()
 
 

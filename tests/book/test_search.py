@@ -11,14 +11,14 @@ from stainbook.colour import delta_e_2000
 from stainbook.errors import InputError
 from stainbook.kept import DrawnEffect
 from stainbook.records import Stain, Viewing
-from tests.book.worked import STRAW_TWICE, case, outcome, recipe
+from tests.book.worked import TEASEL_TWICE, case, outcome, recipe
 
 
 @pytest.fixture(scope="module")
 def cloud() -> list:
     rng = np.random.default_rng(20261125)
     colours = rng.normal(size=(300, 3)) * [5.0, 2.0, 4.0] + [72.0, 1.0, 18.0]
-    layers = ((), STRAW_TWICE, outcome().layers)
+    layers = ((), TEASEL_TWICE, outcome().layers)
     return [
         outcome(f"W-{n}", lab=tuple(map(float, lab)), layers=layers[n % 3], note="thin" if n % 7 == 0 else None)
         for n, lab in enumerate(colours)
@@ -30,11 +30,11 @@ def cloud() -> list:
 def test_nearest_first_and_none_missed(book: Book, cloud: list, radius: float, limit: int) -> None:
     book.add_outcomes(cloud)
     wanted = (71.0, 1.5, 19.0)
-    for conditions in ((), (("stain", "straw"),), (("stain", "husk"), ("word", "Thin"))):
+    for conditions in ((), (("stain", "teasel"),), (("stain", "husk"), ("word", "Thin"))):
         chosen = [
             one
             for one in cloud
-            if (("stain", "straw") not in conditions or one.layers == STRAW_TWICE)
+            if (("stain", "teasel") not in conditions or one.layers == TEASEL_TWICE)
             and (("stain", "husk") not in conditions or one.layers == outcome().layers)
             and (("word", "Thin") not in conditions or one.note)
         ]
@@ -47,7 +47,7 @@ def test_nearest_first_and_none_missed(book: Book, cloud: list, radius: float, l
 def test_without_a_colour_the_newest_comes_first(book: Book) -> None:
     book.add_stains([Stain("husk", lot="24-117", notes="fires warm")])
     book.add_cases([case()])
-    book.add_outcomes([outcome(), outcome(tooth=21, layers=STRAW_TWICE)])
+    book.add_outcomes([outcome(), outcome(tooth=21, layers=TEASEL_TWICE)])
     book.revise_recipe(recipe())
     for conditions, kinds in [
         ([("lot", "24-117")], ["recipe", "outcome", "stain"]),

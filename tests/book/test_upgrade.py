@@ -53,7 +53,7 @@ def next_version(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
 def old_book(book_url: str, monkeypatch: pytest.MonkeyPatch) -> str:
     monkeypatch.setenv(upgrade.DUMPED, "yes")
     with open_book(book_url) as book:
-        book.add_stains([Stain("husk"), Stain("straw")])
+        book.add_stains([Stain("husk"), Stain("teasel")])
     return book_url
 
 
@@ -105,8 +105,8 @@ def test_an_up_to_date_book_opens_without_alembic_and_the_heavy_libraries(tmp_pa
 
 def test_an_older_book_is_migrated_and_keeps_what_it_holds(old_book: str, next_version: Path) -> None:
     with open_book(old_book) as book:
-        assert list(book.stains()) == ["husk", "straw"]
-    assert _ask(old_book, "SELECT name, later FROM records ORDER BY id") == [("husk", "moved"), ("straw", "moved")]
+        assert list(book.stains()) == ["husk", "teasel"]
+    assert _ask(old_book, "SELECT name, later FROM records ORDER BY id") == [("husk", "moved"), ("teasel", "moved")]
     assert _ask(old_book, f"SELECT version_num FROM {book_tables.VERSION_TABLE}") == [("later",)]
 
 
@@ -156,14 +156,14 @@ def test_a_step_that_fails_leaves_the_book_as_it_was(
             open_book(old_book)
     assert _ask(old_book, f"SELECT version_num FROM {book_tables.VERSION_TABLE}") == [(NOW,)]
     with open_book(old_book) as book:
-        assert book.add_stains([Stain("chalk")]) == 1
+        assert book.add_stains([Stain("flour")]) == 1
 
 
 def test_a_newer_book_is_refused_and_not_touched(old_book: str) -> None:
     _ask(old_book, f"UPDATE {book_tables.VERSION_TABLE} SET version_num = '9999'")
     with pytest.raises(BookError, match=r"made by a newer version of stainbook \(revision 9999\); update stainbook"):
         open_book(old_book)
-    assert _ask(old_book, "SELECT name FROM records ORDER BY id") == [("husk",), ("straw",)]
+    assert _ask(old_book, "SELECT name FROM records ORDER BY id") == [("husk",), ("teasel",)]
     assert _backups(old_book) == []
 
 

@@ -12,7 +12,7 @@ from stainbook.book.wanted import BookQuery
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Choice, Decision, Firing, Operator
 from stainbook.records import Reading, Stain, Viewing
-from tests.book.worked import STRAW_TWICE, case, outcome, recipe
+from tests.book.worked import TEASEL_TWICE, case, outcome, recipe
 
 
 def test_work_comes_back_as_it_went_in(book: Book) -> None:
@@ -64,12 +64,12 @@ def test_a_reading_that_was_taken_back_is_kept_and_not_found(book: Book) -> None
 def test_two_benches_that_revise_one_recipe_both_keep_their_work_and_are_shown_it(book: Book, book_url: str) -> None:
     book.revise_recipe(recipe())
     with open_book(book_url, author="bench-1") as other:
-        assert other.revise_recipe(recipe(layers=STRAW_TWICE, based_on=1)).meanwhile is None
+        assert other.revise_recipe(recipe(layers=TEASEL_TWICE, based_on=1)).meanwhile is None
     mine = recipe(notes="two thin coats", based_on=1)
     revised = book.revise_recipe(mine)
     assert revised.revision == 3
     assert revised.meanwhile is not None
-    assert (revised.meanwhile.author, revised.meanwhile.record.layers) == ("bench-1", STRAW_TWICE)
+    assert (revised.meanwhile.author, revised.meanwhile.record.layers) == ("bench-1", TEASEL_TWICE)
     assert [one.revision for one in book.entered("recipe", "warm neck")] == [1, 2, 3]
     assert book.recipes() == {"warm neck": mine}
     assert book.revise_recipe(mine).revision == 3
@@ -98,15 +98,15 @@ def test_labs_of_one_database_see_their_own_and_what_is_shared(book_url: str) ->
 def test_the_book_as_it_was(book: Book) -> None:
     book.add_stains([Stain("husk")])
     then = book.last_change()
-    book.add_stains([Stain("husk", lot="24-131"), Stain("straw")])
+    book.add_stains([Stain("husk", lot="24-131"), Stain("teasel")])
     assert book.as_of(then).stains() == {"husk": Stain("husk")}
-    assert list(book.stains()) == ["husk", "straw"]
+    assert list(book.stains()) == ["husk", "teasel"]
 
 
 def test_the_newest_choice_of_a_zone_holds_until_it_is_taken_back(book: Book) -> None:
     book.add_cases([case()])
     before = book.last_change()
-    first = Choice("W-1042", 11, "cervical", "add", STRAW_TWICE)
+    first = Choice("W-1042", 11, "cervical", "add", TEASEL_TWICE)
     book.add_choices([first, Choice("W-1042", 21, "cervical", "leave"), Choice("W-10", 11, "cervical", "leave")])
     assert set(book.choices("W-1042")) == {(11, "cervical"), (21, "cervical")}
     book.add_choices([replace(first, kind="leave", layers=())])
@@ -118,7 +118,7 @@ def test_the_newest_choice_of_a_zone_holds_until_it_is_taken_back(book: Book) ->
 
 def test_choices_go_with_their_case(book: Book) -> None:
     book.add_cases([case()])
-    book.add_choices([Choice("W-1042", 11, "cervical", "add", STRAW_TWICE)])
+    book.add_choices([Choice("W-1042", 11, "cervical", "add", TEASEL_TWICE)])
     book.erase_case("W-1042")
     assert book.choices("W-1042") == {}
     assert book.verify().faults == ()

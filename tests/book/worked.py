@@ -8,7 +8,7 @@ from stainbook.kept import Conditions, LabRecipe, Outcome
 from stainbook.records import Case, CaseZone, LabRef, Layer, Pot, Reading, SampleRef, Viewing
 
 HUSK_ONCE = (Layer(Pot.of({"husk": 0.25}), lots=(("husk", "24-117"),), consistency="creamy"),)
-STRAW_TWICE = (Layer(Pot.of({"straw": 0.5}), coats=2),)
+TEASEL_TWICE = (Layer(Pot.of({"teasel": 0.5}), coats=2),)
 
 
 def outcome(

@@ -134,7 +134,7 @@ def test_nothing_is_cut_off_or_overlaps(open_page, theme, size, tmp_path):
         assert box["x"] >= inside["x"] - 1
         assert box["x"] + box["width"] <= inside["x"] + inside["width"] + 1
     cut = "e => e.scrollWidth > e.clientWidth + 1"
-    assert not any(cell.evaluate(cut) for cell in page.locator(".zone-row span, .step .words, .odds, .zones").all())
+    assert not any(cell.evaluate(cut) for cell in page.locator(".zone-row span, .step .words, .chance, .zones").all())
     cells = [cell.bounding_box() for cell in page.locator('.step[data-key="1"] > *').all()]
     assert not any(_overlap(one, other) for one, other in combinations(cells, 2))
 

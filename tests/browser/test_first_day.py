@@ -109,7 +109,7 @@ def test_from_a_new_case_to_its_delivery_by_mouse(opened, tmp_path):
         for zone in ("cervical", "middle", "incisal"):
             page.locator(f'svg.row [data-key="11 {zone}"]').click()
             settle(page)
-        choose(page, "Tab", "house/oat-2")
+        choose(page, "Tab", "house/oat-mid")
         press(page, "Set the target of 3 zones")
         page.get_by_role("button", name="Undo: target of 11 cervical, 11 middle, 11 incisal").wait_for()
 

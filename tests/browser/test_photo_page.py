@@ -33,7 +33,7 @@ def brought(opened, app_url, scene, tmp_path):
 
 def drop(page, label, path):
     """Put a file into the uploader of that label."""
-    uploader = page.locator("[data-testid=stFileUploader]").filter(has_text=label)
+    uploader = page.locator("[data-testid=stFileUploader]").filter(has=page.get_by_text(label, exact=True))
     field = uploader.locator("input[type=file]").last
     field.wait_for(state="attached", timeout=SECONDS)
     field.set_input_files(path)

@@ -8,9 +8,9 @@ import pytest
 from stainbook.cli import main
 from stainbook.work.documents.schemas import COMMANDS
 
-GUIDE = "guide,tab,zone,tissue\nhouse,oat-1,middle,tooth\n"
-TAB = "sample,L,a,b,illuminant,observer\nhouse/oat-1/middle,72,1,15,D65,2\n"
-CASE = "case: W-1\nzones:\n- {tooth: 11, zone: middle, target: {guide: house, tab: oat-1}}\n"
+GUIDE = "guide,tab,zone,tissue\nhouse,oat-pale,middle,tooth\n"
+TAB = "sample,L,a,b,illuminant,observer\nhouse/oat-pale/middle,72,1,15,D65,2\n"
+CASE = "case: W-1\nzones:\n- {tooth: 11, zone: middle, target: {guide: house, tab: oat-pale}}\n"
 TRIAL = "sample,L,a,b,illuminant,observer,taken_at\nP-1-11-middle,72,1,15,D65,2,2026-01-01\n"
 TRIAL += "P-1-11-middle,70,2,18,D65,2,2026-02-01\n"
 TILE = "sample,L,a,b,illuminant,observer,taken_at\n" + "".join(
@@ -42,11 +42,11 @@ COMMAND_LINES = [
     (["read", "trial.csv"], "P-1-11-middle"),
     (["bench", "case.yaml", "--readings", "tabs.csv"], "not read"),
     (["agree", "first.csv", "second.csv"], "3 samples"),
-    (["guide", "guide.csv", "tabs.csv"], "oat-1"),
+    (["guide", "guide.csv", "tabs.csv"], "oat-pale"),
     (["trial", "P-1"], "worn minus"),
     (["trial", "P-1", "--approve", "left", "--by", "clinic"], "trial/P-1-11/middle"),
     (["programme", "programmes.yaml"], "770"),
-    (["plate", "husk", "straw"], "clear undiluted"),
+    (["plate", "husk", "teasel"], "clear undiluted"),
     (["control", "tile"], "in control"),
 ]
 

@@ -110,7 +110,7 @@ def test_cases(tmp_path, capsys, name):
 def test_chips_whose_shares_are_more_than_one_leave_the_book_empty(tmp_path, capsys):
     text = (RECIPES / "chips.csv").read_text(encoding="utf-8").splitlines()
     row = text[1].replace("clear-plate-pale", "mix")
-    bad = [*text, row.replace(",clear,1,", ",husk,0.7,"), row.replace(",clear,1,", ",straw,0.5,")]
+    bad = [*text, row.replace(",clear,1,", ",husk,0.7,"), row.replace(",clear,1,", ",teasel,0.5,")]
     (tmp_path / "chips.csv").write_text("\n".join(bad), encoding="utf-8")
     book = f"sqlite:///{tmp_path / 'lab.db'}"
     line = told(capsys, "--book", book, "calibrate", tmp_path / "chips.csv", RECIPES / "readings.csv")

@@ -18,7 +18,7 @@ from tests.worlds.pigments import WAVELENGTHS
 from tests.worlds.samples import to_reading
 from tests.worlds.write import write_lab, write_readings
 
-FAMILIES = {"husk": "brown", "straw": "yellow", "chalk": "white", "rosehip": "pink", "claret": "red"}
+FAMILIES = {"husk": "brown", "teasel": "yellow", "flour": "white", "rosehip": "pink", "claret": "red"}
 TEETH = (11, 12, 13, 22, 23)
 
 
@@ -37,12 +37,14 @@ def lab(tmp_path_factory) -> Path:
     rows = [
         to_reading("W-1042-11-cervical", world.read(tooth, rng=rng), "matt", stage="blasted"),
         to_reading("W-1042-11-attached", world.read(gum, rng=rng), "matt", stage="blasted"),
-        *(to_reading(f"house/oat-2/{zone}", world.read(tab, rng=rng), "glazed") for zone in ("cervical", "middle")),
+        *(to_reading(f"house/oat-mid/{zone}", world.read(tab, rng=rng), "glazed") for zone in ("cervical", "middle")),
+        to_reading("reed", world.read(tooth, rng=rng), "matt"),
+        *(to_reading(name, np.full(len(WAVELENGTHS), R), "matt") for name, R in (("grey", 0.25), ("titanium", 0.35))),
     ]
     write_readings(folder / "readings.csv", rows)
     write_readings(folder / "targets.csv", [to_reading("gum-b", world.read(target, rng=rng), "glazed")])
     (folder / "guide.csv").write_text(
-        "guide,tab,zone,tissue\nhouse,oat-2,cervical,tooth\nhouse,oat-2,middle,tooth\n", encoding="utf-8"
+        "guide,tab,zone,tissue\nhouse,oat-mid,cervical,tooth\nhouse,oat-mid,middle,tooth\n", encoding="utf-8"
     )
     calibrated = ("calibrate", "chips.csv", "chip-readings.csv", "--stains", "stains.yaml")
     stainbook("--book", f"sqlite:///{folder / 'lab.db'}", *calibrated, cwd=folder)
@@ -77,7 +79,7 @@ def test_listed_and_applied_zones_are_all_there(advice):
 def test_the_gap_is_the_reading_against_the_shifted_tab(advice, lab):
     read = {name: spectrum_to_lab(R, WAVELENGTHS, illuminant="D65", observer=10) for name, R in
             spectra(lab / "readings.csv").items()}  # fmt: skip
-    lch = lab_to_lch(read["house/oat-2/cervical"] + np.array([1.0, 0.0, 0.0]))
+    lch = lab_to_lch(read["house/oat-mid/cervical"] + np.array([1.0, 0.0, 0.0]))
     target = lch_to_lab(lch - np.array([0.0, 2.0, 0.0]))
     parts = delta_e_2000_parts(read["W-1042-11-cervical"], target)
     gap = zone(advice, 11, "cervical")["gap"]
@@ -87,7 +89,7 @@ def test_the_gap_is_the_reading_against_the_shifted_tab(advice, lab):
 
 
 def test_moves_keep_to_the_limits_and_are_ranked(advice):
-    limits = {"layers": 2, "coats": 3, "strengths": {1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0}, "stains": {"straw", "husk"}}
+    limits = {"layers": 2, "coats": 3, "strengths": {1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0}, "stains": {"teasel", "husk"}}
     told = [z for z in advice["cases"][0]["zones"] if z["moves"]]
     assert told
     for one in told:
@@ -131,7 +133,7 @@ def test_no_firing_is_ever_proposed_for_some_stages(lab, stage):
 
 
 def test_a_stain_that_nobody_knows_is_named_with_the_nearest(lab):
-    text = block("case.yaml").replace("[straw, husk]", "[straw, hsuk]")
+    text = block("case.yaml").replace("[teasel, husk]", "[teasel, hsuk]")
     (lab / "typo.yaml").write_text(text, encoding="utf-8")
     line = refusal("--book", f"sqlite:///{lab / 'lab.db'}", "advise", "typo.yaml", cwd=lab)
     assert "hsuk" in line

@@ -25,9 +25,11 @@ from stainbook.records import (
     STAGES,
     SURFACES,
     TOOTH_ZONES,
+    Blank,
     Effect,
     GuideTab,
     LabRef,
+    Later,
     Limits,
     Pot,
     SampleRef,
@@ -50,21 +52,24 @@ def test_stains(tmp_path):
 
 def test_case(tmp_path):
     (tmp_path / "case.yaml").write_text(block("case.yaml"), encoding="utf-8")
-    guide = [GuideTab("house", "oat-2", zone, "tooth") for zone in ("cervical", "middle", "incisal")]
+    guide = [GuideTab("house", "oat-mid", zone, "tooth") for zone in ("cervical", "middle", "incisal")]
     loaded = read_case(tmp_path / "case.yaml", guide=guide)
     case = loaded.records[0]
     assert (case.case, case.material, case.stage, case.finish) == ("W-1042", "zirconia", "blasted", "glaze")
     zones = {zone.key: zone for zone in case.zones}
     assert zones[11, "cervical"].now == SampleRef("W-1042-11-cervical", tmp_path / "readings.csv")
-    assert zones[11, "cervical"].target == Target(TabRef("house", "oat-2"), (("L", 1.0), ("C", -2.0)))
+    assert zones[11, "cervical"].target == Target(TabRef("house", "oat-mid"), (("L", 1.0), ("C", -2.0)))
     assert zones[11, "attached"].target == Target(SampleRef("gum-b", tmp_path / "targets.csv"))
     assert (zones[11, "attached"].tissue, zones[21, "cervical"].like) == ("gingiva", (11, "cervical"))
-    assert [key for key, zone in zones.items() if zone.target == Target(TabRef("house", "oat-2"))] == [
+    assert [key for key, zone in zones.items() if zone.target == Target(TabRef("house", "oat-mid"))] == [
         (tooth, zone) for tooth in (12, 13, 22, 23) for zone in ("cervical", "middle", "incisal")
     ]
-    assert case.effects == (Effect(11, "halo", "incisal edge", Pot.of({"chalk": 0.25}), "thin"),)
+    assert case.effects == (Effect(11, "halo", "incisal edge", Pot.of({"flour": 0.25}), "thin"),)
     assert (case.operator, case.lots) == ("bench-2", (("husk", "24-117"),))
-    assert case.limits == Limits(2, 2, 3, 4, DEFAULT_SHARES, ("straw", "husk"))
+    later = Later(layers=1, coats=1, strengths=(1 / 16, 1 / 8, 1 / 4))
+    assert case.limits == Limits(2, 2, 3, 4, DEFAULT_SHARES, ("teasel", "husk"), later=later)
+    assert (case.blank, case.lights) == (Blank("reed"), ("D65", "A", "F11"))
+    assert (case.read_over, case.seated_on, case.ceramic) == ("grey", "titanium", "reed")
     assert not loaded.warnings
 
 
@@ -83,12 +88,12 @@ def test_case_with_colours_written_into_it(tmp_path):
 
 def test_the_pots_of_the_words_table(tmp_path):
     examples = re.findall(r"`(\{[^`]*\})`", section("Words"))
-    assert examples == ["{husk: 0.25, straw: 0.5}", "{}"]
+    assert examples == ["{husk: 0.25, teasel: 0.5}", "{}"]
     pots = []
     for text in examples:
         (tmp_path / "pot.yaml").write_text(text, encoding="utf-8")
         pots.append(read_pot(read_yaml(tmp_path / "pot.yaml", "a pot")))
-    assert pots == [Pot((("husk", 0.25), ("straw", 0.5))), Pot()]
+    assert pots == [Pot((("husk", 0.25), ("teasel", 0.5))), Pot()]
 
 
 @pytest.mark.parametrize(
@@ -96,8 +101,8 @@ def test_the_pots_of_the_words_table(tmp_path):
     [
         ("chip", "husk-1,plate-pale,1,husk,1/8,2,1", read_chips),
         ("recipe", "r-1,plate-pale,1,husk,1/8,2", read_recipes),
-        ("body", "plate-pale,zirconia,0117,1.5,black,long,glazed", read_bodies),
-        ("guide", "house,oat-2,cervical,tooth", read_guide),
+        ("body", "plate-pale,reed,zirconia,0117,1.5,black,long,glazed", read_bodies),
+        ("guide", "house,oat-mid,cervical,tooth", read_guide),
     ],
 )
 def test_tables_by_their_headers(tmp_path, first, row, read):
@@ -136,6 +141,7 @@ def test_columns_of_readings(tmp_path):
     assert named
     columns = [name for name in re.findall(r"`([a-z_]+)`", named[1]) if name not in ("excluded", "included")]
     cells = dict.fromkeys(columns, "x") | {"surface": "matt", "tissue": "gingiva", "specular": "included"}
+    cells |= {"film": "water"}
     cells |= {"aperture_mm": "6", "taken_at": "2026-03-02T10:40:00Z"}
     head = ",".join(["sample", *columns, "L,a,b", "illuminant,observer"])
     (tmp_path / "r.csv").write_text(f"{head}\ns,{','.join(cells.values())},70,1,15,D65,10\n", encoding="utf-8")

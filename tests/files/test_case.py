@@ -18,9 +18,9 @@ from stainbook.records import (
 )
 from tests.files.helpers import refused, saved
 
-GUIDE = tuple(GuideTab("house", "oat-2", zone, "tooth") for zone in ("cervical", "middle", "incisal"))
+GUIDE = tuple(GuideTab("house", "oat-mid", zone, "tooth") for zone in ("cervical", "middle", "incisal"))
 GUM = (GuideTab("house", "gum-b", "papilla", "gingiva"), GuideTab("house", "gum-b", "attached", "gingiva"))
-OAT = Target(TabRef("house", "oat-2"))
+OAT = Target(TabRef("house", "oat-mid"))
 
 
 def case(tmp_path, text, **options):
@@ -94,7 +94,7 @@ def test_lab_without_light_takes_the_caller_s(tmp_path):
 @pytest.mark.parametrize(
     ("text", "colour"),
     [
-        ("{guide: house, tab: oat-2, shift: {L: 1, C: -2, h: 5, a: 0.5, b: 0}}", TabRef("house", "oat-2")),
+        ("{guide: house, tab: oat-mid, shift: {L: 1, C: -2, h: 5, a: 0.5, b: 0}}", TabRef("house", "oat-mid")),
         ("{sample: s, shift: {L: 1, C: -2, h: 5, a: 0.5, b: 0}}", SampleRef("s")),
         ("{L: 70, a: 1, b: 2, shift: {L: 1, C: -2, h: 5, a: 0.5, b: 0}}", LabRef((70.0, 1.0, 2.0), UNKNOWN_VIEWING)),
     ],
@@ -219,7 +219,7 @@ def test_like_that_leads_nowhere_is_refused(tmp_path, first, second, parts):
 APPLIED = (
     "case: c\nzones:\n - {tooth: 11, zone: cervical, target: {sample: s}}\n - {tooth: 11, zone: middle}\n"
     " - {tooth: 11, zone: attached}\n - {tooth: 21, zone: middle}\n"
-    "apply: {teeth: [11, 12], guide: house, tab: oat-2, shift: {L: 1}}\n"
+    "apply: {teeth: [11, 12], guide: house, tab: oat-mid, shift: {L: 1}}\n"
 )
 
 
@@ -247,7 +247,7 @@ def test_without_a_guide_no_zone_is_added_and_a_warning_says_so(tmp_path):
 def test_a_list_of_tabs_and_no_zones_of_one_s_own(tmp_path):
     text = (
         "case: c\nzones: []\napply:\n - {teeth: [11, 21], guide: house, tab: gum-b}\n"
-        " - {teeth: [12], guide: house, tab: oat-2}\n"
+        " - {teeth: [12], guide: house, tab: oat-mid}\n"
     )
     keys = [z.key for z in case(tmp_path, text, guide=GUIDE + GUM).zones]
     assert keys == [
@@ -259,12 +259,12 @@ def test_a_list_of_tabs_and_no_zones_of_one_s_own(tmp_path):
 @pytest.mark.parametrize(
     ("text", "parts"),
     [
-        ("{teeth: [12], guide: house, tab: oat-3}", ["key apply", "house/oat-3", "house/oat-2"]),
-        ("{teeth: [12, 12], guide: house, tab: oat-2}", ["key apply", "12 twice"]),
-        ("{teeth: [19], guide: house, tab: oat-2}", ["key apply.teeth", "ISO 3950"]),
-        ("{teeth: 12, guide: house, tab: oat-2}", ["key apply.teeth", "a list"]),
-        ("{teeth: [12], tab: oat-2}", ["key apply", "no guide"]),
-        ("{teeth: [12], guide: house, tab: oat-2, zone: x}", ["key apply.zone", "'zone'"]),
+        ("{teeth: [12], guide: house, tab: oat-deep}", ["key apply", "house/oat-deep", "house/oat-mid"]),
+        ("{teeth: [12, 12], guide: house, tab: oat-mid}", ["key apply", "12 twice"]),
+        ("{teeth: [19], guide: house, tab: oat-mid}", ["key apply.teeth", "ISO 3950"]),
+        ("{teeth: 12, guide: house, tab: oat-mid}", ["key apply.teeth", "a list"]),
+        ("{teeth: [12], tab: oat-mid}", ["key apply", "no guide"]),
+        ("{teeth: [12], guide: house, tab: oat-mid, zone: x}", ["key apply.zone", "'zone'"]),
     ],
 )
 def test_malformed_apply_is_refused(tmp_path, text, parts):
@@ -281,10 +281,10 @@ def with_zone(text):
 
 def test_effects_are_listed(tmp_path):
     text = (
-        "effects:\n - {tooth: 11, effect: Halo, place: edge, pot: {chalk: 1/4}, note: n}\n - {tooth: 12, effect: swirl}"
+        "effects:\n - {tooth: 11, effect: Halo, place: edge, pot: {flour: 1/4}, note: n}\n - {tooth: 12, effect: swirl}"
     )
     assert case(tmp_path, with_zone(text)).effects == (
-        Effect(11, "halo", "edge", Pot.of({"chalk": 0.25}), "n"),
+        Effect(11, "halo", "edge", Pot.of({"flour": 0.25}), "n"),
         Effect(12, "swirl"),
     )
 
@@ -302,7 +302,7 @@ def test_pots(tmp_path, pot, shares):
     ("pot", "part"),
     [
         ("{husk: 0}", "above 0"),
-        ("{husk: 3/4, straw: 1/2}", "1.25"),
+        ("{husk: 3/4, teasel: 1/2}", "1.25"),
         ("{husk: 0.5, clear: 0.6}", "1.1"),
         ("husk", "a mapping"),
     ],
@@ -314,11 +314,11 @@ def test_malformed_pots_are_refused(tmp_path, pot, part):
 def test_lots_and_limits(tmp_path):
     text = (
         "lots: {husk: 24-117, bark: 0117}\n"
-        "limits: {firings_left: 0, layers: 3, coats: 3, pots: 4, strengths: [1, 1/16, 0.25, 1/4], stains: [straw, no]}"
+        "limits: {firings_left: 0, layers: 3, coats: 3, pots: 4, strengths: [1, 1/16, 0.25, 1/4], stains: [teasel, no]}"
     )
     found = case(tmp_path, with_zone(text))
     assert found.lots == (("bark", "0117"), ("husk", "24-117"))
-    assert found.limits == Limits(0, 3, 3, 4, (0.0625, 0.25, 1.0), ("straw", "no"))
+    assert found.limits == Limits(0, 3, 3, 4, (0.0625, 0.25, 1.0), ("teasel", "no"))
 
 
 @pytest.mark.parametrize(

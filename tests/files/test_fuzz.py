@@ -24,7 +24,7 @@ from tests.files.helpers import BANDS, flat, spectral
 from tests.files.test_cgats import lab
 from tests.files.test_cxf import TEXT
 
-TABS = (GuideTab("house", "oat-2", "cervical", "tooth"),)
+TABS = (GuideTab("house", "oat-mid", "cervical", "tooth"),)
 
 
 def read_case_with_guide(path):
@@ -42,7 +42,7 @@ SEEDS = {
     read_chips: ["chip,body,layer,stain,strength,coats,firings,lot,fired_at\nc,p,1,husk,1/4,1,1,0117,2026-03-02\n"],
     read_recipes: ["recipe,body,layer,stain,strength,coats\nr,p,1,clear,1,1\nr,p,2,husk,0.5,2\n"],
     read_bodies: ["body,material,lot,thickness_mm,surface\nb,zirconia,1,1.5,matt\n"],
-    read_guide: ["guide,tab,zone,tissue\nhouse,oat-2,cervical,tooth\nhouse,oat-2,root,tooth\n"],
+    read_guide: ["guide,tab,zone,tissue\nhouse,oat-mid,cervical,tooth\nhouse,oat-mid,root,tooth\n"],
     read_stains: [
         "- {name: husk, kind: surface, materials: [zirconia], stages: [green], max_firings: 4, notes: }\n- name: no\n"
     ],
@@ -55,7 +55,7 @@ SEEDS = {
     read_case_with_guide: [
         "case: W-1\nstage: green\nzones:\n  - {tooth: 11, zone: cervical, now: {body: b}, target: {L: 1, a: 2, b: 3}}\n"
         "  - {tooth: 21, zone: cervical, like: {tooth: 11, zone: cervical}}\n"
-        "apply: {teeth: [12], guide: house, tab: oat-2}\neffects:\n  - {tooth: 11, effect: halo, pot: {chalk: 1/4}}\n"
+        "apply: {teeth: [12], guide: house, tab: oat-mid}\neffects:\n  - {tooth: 11, effect: halo, pot: {flour: 1/4}}\n"
         "lots: {husk: 1}\nlimits: {layers: 2, strengths: [1/2, 1]}\n"
     ],
 }

@@ -14,7 +14,7 @@ def chips(tmp_path, *rows, header=HEADER):
 def test_rows_that_share_chip_and_layer_are_one_pot_in_any_order(tmp_path):
     loaded = chips(
         tmp_path,
-        "c,plate,2,straw,1/2,2,1",
+        "c,plate,2,teasel,1/2,2,1",
         "d,plate,1,clear,1,1,1",
         "c,plate,1,husk,0.25,1,3",
         "c,plate,2,husk,1/4,2,1",
@@ -23,7 +23,7 @@ def test_rows_that_share_chip_and_layer_are_one_pot_in_any_order(tmp_path):
     assert (first.chip, first.body, second.chip) == ("c", "plate", "d")
     assert first.layers == (
         Layer(Pot.of({"husk": 0.25}), coats=1, firings=3),
-        Layer(Pot.of({"husk": 0.25, "straw": 0.5}), coats=2, firings=1),
+        Layer(Pot.of({"husk": 0.25, "teasel": 0.5}), coats=2, firings=1),
     )
     assert second.layers == (Layer(Pot(), coats=1, firings=1),)
     assert first.source.endswith("chips.csv: row 2")
@@ -35,13 +35,13 @@ def test_optional_columns(tmp_path):
     loaded = chips(
         tmp_path,
         "c,p,1,husk,0.25,1,1,24_117,bench-1,770,zirconia,brush,Thin,2026-03-02,1",
-        "c,p,1,straw,0.25,1,1,0117,,,,,,,1",
+        "c,p,1,teasel,0.25,1,1,0117,,,,,,,1",
         header=header,
     )
     chip = loaded.records[0]
     assert (chip.operator, chip.programme, chip.material, chip.fired_at) == ("bench-1", "770", "zirconia", "2026-03-02")
     layer = chip.layers[0]
-    assert (layer.lots, layer.method, layer.consistency) == ((("husk", "24_117"), ("straw", "0117")), "brush", "thin")
+    assert (layer.lots, layer.method, layer.consistency) == ((("husk", "24_117"), ("teasel", "0117")), "brush", "thin")
     assert len(loaded.warnings) == 1
     assert "'box'" in loaded.warnings[0]
 
@@ -81,11 +81,11 @@ def test_decimal_commas(tmp_path, text):
         (["c,p,2,husk,1,1,1"], ["row 2", "column layer", "layer 1"]),
         (["c,p,1,husk,1,1,1", "c,p,3,husk,1,1,1"], ["row 3", "column layer", "layer 2"]),
         (["c,p,1,husk,0.5,1,1", "c,p,1,husk,0.5,1,1"], ["row 3", "'husk' a second time"]),
-        (["c,p,1,husk,0.6,1,1", "c,p,1,straw,0.5,1,1"], ["row 3", "1.1"]),
+        (["c,p,1,husk,0.6,1,1", "c,p,1,teasel,0.5,1,1"], ["row 3", "1.1"]),
         (["c,p,1,husk,0.5,1,1", "c,p,1,clear,0.6,1,1"], ["row 3", "1.1"]),
-        (["c,p,1,husk,0.5,1,1", "c,p,1,straw,0.5,2,1"], ["row 3", "column coats", "'2'", "row 2"]),
-        (["c,p,1,husk,0.5,1,1", "c,p,1,straw,0.5,1,2"], ["row 3", "column firings", "'2'", "row 2"]),
-        (["c,p,1,husk,0.5,1,1", "c,q,2,straw,0.5,1,1"], ["row 3", "column body", "'q'", "'p'"]),
+        (["c,p,1,husk,0.5,1,1", "c,p,1,teasel,0.5,2,1"], ["row 3", "column coats", "'2'", "row 2"]),
+        (["c,p,1,husk,0.5,1,1", "c,p,1,teasel,0.5,1,2"], ["row 3", "column firings", "'2'", "row 2"]),
+        (["c,p,1,husk,0.5,1,1", "c,q,2,teasel,0.5,1,1"], ["row 3", "column body", "'q'", "'p'"]),
     ],
 )
 def test_malformed_chips_are_refused(tmp_path, rows, parts):

@@ -33,7 +33,7 @@ def test_the_example_of_the_contract(tmp_path: Path) -> None:
         11,
         "cervical",
         "tooth",
-        (Layer(Pot.of({"husk": 0.25, "straw": 0.5})),),
+        (Layer(Pot.of({"husk": 0.25, "teasel": 0.5})),),
         after=SampleRef("W-1042-11-cervical-f1", readings),
         before=SampleRef("W-1042-11-cervical", readings),
         source=zone.source,
@@ -76,7 +76,7 @@ def test_layers_as_advise_prints_them_and_keys_that_are_not_known(tmp_path: Path
 
 
 def test_layers_as_plan_prints_them(tmp_path: Path) -> None:
-    pots = "pots: [{id: A, pot: {husk: 1/4}, zones: 3}, {id: B, pot: {straw: 1/2}}]\n"
+    pots = "pots: [{id: A, pot: {husk: 1/4}, zones: 3}, {id: B, pot: {teasel: 1/2}}]\n"
     text = f"case: x\n{pots}" + ZONE.replace("{husk: 1/4}", "A")
     found = read(tmp_path, text.replace("coats: 1", "coats: 2"))
     assert found.records[0].zones[0].layers == (Layer(Pot.of({"husk": 0.25}), 2),)

@@ -125,7 +125,7 @@ def test_a_case_comes_back(tmp_path: Path) -> None:
         material="zirconia",
         stage="stained",
         finish="polish",
-        effects=(Effect(11, "halo", "edge", Pot.of({"chalk": 0.25}), "thin\nand soft"), Effect(21, "own")),
+        effects=(Effect(11, "halo", "edge", Pot.of({"flour": 0.25}), "thin\nand soft"), Effect(21, "own")),
         operator="bench-2",
         programme="12:30",
         lots=(("husk", "0117"),),

@@ -12,11 +12,17 @@ from stainbook.book.events import Event, ZoneFired
 from stainbook.book.fold import fold
 from stainbook.book.possible import refusal
 from stainbook.kept import Choice, Firing, StepDone
-from stainbook.records import Case, CaseZone, Layer, Layers, Limits, Pot, Reading, Viewing
+from stainbook.records import Case, CaseZone, LabRef, Layer, Layers, Limits, Pot, Reading, Target, Viewing
 
 CODE = "W-1"
 KEYS = ((11, "cervical"), (11, "middle"), (21, "middle"), (11, "attached"))
-LIQUIDS = ("tide", "gorse")
+LIKE = {(21, "middle"): (11, "middle")}
+LIQUIDS = ("otter", "gorse")
+TARGETS = {
+    (11, "cervical"): (71.0, 2.4, 18.0),
+    (11, "middle"): (74.0, 1.0, 15.5),  # about what is read of it
+    (11, "attached"): (55.0, 16.0, 12.5),
+}
 STAINS = ("husk", "teasel", "claret")
 STAGES = ("green", "sintered", "blasted", "stained", "glazed")
 FIRINGS = ("stain", "stain+glaze", "glaze", "correction", "layering", "foundation", "after-grinding", "sinter", "resin")
@@ -32,10 +38,17 @@ def at(minutes: int) -> str:
     return (START + timedelta(minutes=minutes)).isoformat().replace("+00:00", "Z")
 
 
+def prescribed(stage: str | None, left: int = 2) -> Case:
+    """The case as it is written; 21 middle follows 11 middle."""
+    wanted = {key: Target(LabRef(lab, Viewing())) for key, lab in TARGETS.items()}
+    tissues = {key: "gingiva" if key[1] == "attached" else "tooth" for key in KEYS}
+    zones = tuple(CaseZone(*key, tissues[key], target=wanted.get(key), like=LIKE.get(key)) for key in KEYS)
+    return Case(CODE, zones, material="zirconia", stage=stage, limits=Limits(firings_left=left))
+
+
 def opened(stage: str, left: int = 2) -> Event:
     """The case as it was brought in."""
-    zones = tuple(CaseZone(*key, "gingiva" if key[1] == "attached" else "tooth") for key in KEYS)
-    case = Case(CODE, zones, material="zirconia", stage=stage, limits=Limits(firings_left=left))
+    case = prescribed(stage, left)
     return Event("opened", at(0), case, 1, "s0001", "ada", at(0), kind=stage)
 
 
@@ -94,11 +107,25 @@ def wishes(draw: st.DrawFn, number: int, when: str) -> Event:
     return _event("chosen", when, Choice(CODE, *key, kind="add", layers=draw(layers(STAINS))), number)
 
 
+@st.composite
+def revisions(draw: st.DrawFn, number: int, when: str) -> Event:
+    """Another wish for one zone: a target, a finish of its own, or by hand."""
+    key = draw(st.sampled_from(KEYS))
+    more = draw(
+        st.sampled_from(
+            ({"target": Target(LabRef((66.0, 4.0, 21.0), Viewing()))}, {"finish": "polish"}, {"by_hand": True})
+        )
+    )
+    case = prescribed(None)
+    zones = tuple(replace(zone, **more) if zone.key == key else zone for zone in case.zones)
+    return _event("prescribed", when, replace(case, zones=zones, wish=True), number)
+
+
 def _event(what: str, when: str, told: object, number: int, **more: object) -> Event:
     return Event(what, when, told, number, f"s{number:04}", "ada", when, **more)
 
 
-KINDS = (firings, steps, readings, paintings, wishes)
+KINDS = (firings, steps, readings, paintings, wishes, revisions)
 
 
 @st.composite
@@ -116,6 +143,23 @@ def histories(draw: st.DrawFn, *, most: int = 14) -> tuple[Event, ...]:
         if refusal(fold(found), event, liquids=LIQUIDS) is None:
             found.append(event)
     return tuple(found)
+
+
+@st.composite
+def read_pieces(draw: st.DrawFn) -> tuple[Event, ...]:
+    """A piece of which every zone was read, and wanted near or far from there."""
+    case = prescribed(draw(st.sampled_from(("blasted", "stained"))))
+    zones, events = [], []
+    far = draw(st.sampled_from(((0.0,), (-14.0, 14.0), (0.0, 2.5, 14.0))))  # L*: all near, none, some
+    for number, zone in enumerate(case.zones, start=2):
+        L, a, b = (58.0, 12.0, 11.0) if zone.tissue == "gingiva" else (75.0, 1.0, 14.0)
+        lift, turn = draw(st.sampled_from(far)), draw(st.sampled_from((0.0, 3.0)))
+        target = Target(LabRef((L - turn + lift, a + turn, b + turn), Viewing()))
+        zones.append(replace(zone, target=target, like=None))
+        read = Reading(f"{CODE}-{zone.tooth}-{zone.zone}", lab=(L, a, b), viewing=Viewing(), taken_at=at(number))
+        events.append(_event("read", at(number), read, number))
+    told = replace(case, zones=tuple(zones), limits=replace(case.limits, pots=draw(st.sampled_from((1, 3, None)))))
+    return (replace(opened(str(case.stage)), told=told, kind=case.stage), *events)
 
 
 def possible(events: Iterable[Event]) -> bool:

@@ -49,6 +49,17 @@ def test_wrong_04_of_zones_within_reach_nothing_is_said_where_there_is_none(benc
     assert not HOPEFUL.search(bench.run("plan", "W-3.yaml").out)
 
 
+def test_wrong_04_what_is_painted_is_not_headed_as_no_firing(bench: Bench) -> None:
+    """A dark blank, wanted pale: liquids come nearer and not there; the sheet said "No firing" above the layers."""
+    zones = [zone(11, name, target=(71, 2.4, 18)) | {"now": {"body": "reed"}} for name in ("cervical", "middle")]
+    found = bench.json("plan", bench.case("W-3", zones, stage="green"))
+    assert any(told["layers"] for told in found["zones"])
+    assert found["within_reach"] is None
+    said = bench.run("plan", "W-3.yaml").out
+    assert "No firing" not in said
+    assert not HOPEFUL.search(said)
+
+
 def test_wrong_04_the_whole_case_is_no_surer_than_its_least_sure_zone(bench: Bench) -> None:
     name = lost(bench)
     (case,) = bench.json("advise", name)["cases"]

@@ -13,9 +13,9 @@ from stainbook.book import Book, open_book
 from stainbook.book.case_state import CaseState
 from stainbook.book.events import Event, painted_zones
 from stainbook.book.fold import fold
-from stainbook.book.marks import zone_mark
+from stainbook.book.marks import case_mark, zone_mark
 from stainbook.kept import Choice, Firing, Outcome, Painted, StepDone
-from stainbook.records import Reading, Stain
+from stainbook.records import Case, Reading, Stain
 from stainbook.work.case.open_case import wish_of
 from stainbook.work.lab.exchange import export, import_
 from tests.life.histories import CODE, KEYS, LIQUIDS, STAINS, histories
@@ -46,6 +46,8 @@ def told(book: Book, events: Iterable[Event], code: str) -> None:
         if event.what == "opened":
             book.add_cases([wish_of(replace(one, case=code))])
             book.add_steps([StepDone(code, "opened", event.at, stage=event.kind)])
+        elif isinstance(one, Case):
+            book.add_cases([replace(one, case=code)])
         elif isinstance(one, StepDone):
             book.add_steps([replace(one, case=code, painted=painted_zones(event.zones))])
         elif isinstance(one, Reading):
@@ -86,5 +88,11 @@ def test_law_1_thirty_histories_are_the_same_case_in_the_store_and_after_export_
             export(book, out, history=history)
             import_(other, out)
         assert {code: said(fold(other.events(code))) for code in lived} == lived
-        marks = {code: {key: zone_mark(fold(book.events(code)), key) for key in KEYS} for code in lived}
-        assert {code: {key: zone_mark(fold(other.events(code)), key) for key in KEYS} for code in lived} == marks
+        assert [marks_of(other, code) for code in lived] == [marks_of(book, code) for code in lived]
+        assert book.case_ids().keys() == lived.keys()
+
+
+def marks_of(book: Book, code: str) -> tuple[str, ...]:
+    """The marks of a case and of its zones."""
+    state = fold(book.events(code))
+    return case_mark(state), *(zone_mark(state, key) for key in KEYS)

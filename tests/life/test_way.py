@@ -126,6 +126,7 @@ def test_a_returned_piece_is_read_before_anything_is_advised(bench: Bench) -> No
     assert (told["standing"]["from"], told["moves"]) == ("expected", [])
     assert "read" in told["why"]
     assert told["why"] == bench.bench("W-1")["zones"][0]["step"]
+    assert "not read since" in bench.refused("book", "deliver", "W-1")
 
 
 def test_a_file_counts_the_zones_that_it_reads_as_advice_does(bench: Bench) -> None:

@@ -14,7 +14,7 @@ from stainbook.optics.film import Piece
 from stainbook.optics.forecast import Hands
 from stainbook.records import LabValues, Limits, Viewing
 
-FAMILIES = {"straw": "yellow", "husk": "brown", "chalk": "white", "rosehip": "red", "slate": "grey", "tide": "blue"}
+FAMILIES = {"teasel": "yellow", "husk": "brown", "flour": "white", "rosehip": "red", "slate": "grey", "tide": "blue"}
 KNOWN_SD = 0.03  # of ln K and ln S: what a few chips leave open
 CERAMIC = Ceramic(known=True)
 

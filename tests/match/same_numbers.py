@@ -20,7 +20,7 @@ CASES = (("glazed", "surface", True), ("matt", "surface", True), ("polished", "s
 STACKS: tuple[Layers, ...] = (
     (),
     (Layer(Pot.of({"husk": 0.25}), 2),),
-    (Layer(Pot.of({"straw": 0.5, "slate": 0.125}), 1),),
+    (Layer(Pot.of({"teasel": 0.5, "slate": 0.125}), 1),),
     (Layer(Pot.of({"husk": 1.0}), 1, firings=3), Layer(Pot.of({"rosehip": 0.0625, "tide": 0.25}), 3)),
 )
 

@@ -7,7 +7,7 @@ import pytest
 from tests.worlds.blind_trials import Figures, Fired, figures, run
 from tests.worlds.lab import STAIN_FAMILIES, World
 
-STAINS = {name: STAIN_FAMILIES[name] for name in ("flour", "pollen", "copper", "peat", "drizzle", "peony")}
+STAINS = {name: STAIN_FAMILIES[name] for name in ("flour", "pollen", "kettle", "peat", "wagtail", "peony")}
 ZONES = 25
 
 

@@ -15,7 +15,7 @@ from stainbook.match.moves import try_all
 from stainbook.optics.forecast import ForecastRequest
 from tests.match.lab import bench_of, lab_of, problem_of, start_of
 
-STAINS = ("straw", "husk", "slate")
+STAINS = ("teasel", "husk", "slate")
 STRENGTHS = (0.0625, 0.25, 0.5)
 SHIFTS = ((-3.0, 0.5, 3.0), (-5.0, 1.0, 6.0), (-4.0, 0.0, 0.0), (-8.0, 3.0, 9.0))
 
@@ -41,7 +41,7 @@ def test_two_layers_come_as_close_as_trying_all_pairs(surface, shift):
 
 
 def test_three_layers_reach_what_two_cannot():
-    stains = ("straw", "husk")
+    stains = ("teasel", "husk")
     shift = (-22.0, 6.0, 14.0)
     options = options_of(list(pots_of(stains, (0.5, 1.0))), 1)
     closest = {}
@@ -71,11 +71,11 @@ def test_short_list_is_not_all_of_the_same_stains():
 
 
 def test_stain_sets_do_not_see_layers_or_shares():
-    options = options_of(list(pots_of(("husk", "straw"), (0.25, 0.5))), 1)
+    options = options_of(list(pots_of(("husk", "teasel"), (0.25, 0.5))), 1)
     both = next(i for i, one in enumerate(options.layers) if len(one.pot.stains) == 2)
-    straw = next(i for i, one in enumerate(options.layers) if one.pot.stains == ("straw",))
+    teasel = next(i for i, one in enumerate(options.layers) if one.pot.stains == ("teasel",))
     husk = next(i for i, one in enumerate(options.layers) if one.pot.stains == ("husk",))
-    sets = stain_sets(options, np.array([[both, -1], [straw, husk], [husk, both], [husk, husk], [husk, -1]]))
+    sets = stain_sets(options, np.array([[both, -1], [teasel, husk], [husk, both], [husk, husk], [husk, -1]]))
     assert sets[0] == sets[1] == sets[2] != sets[3] == sets[4]
 
 

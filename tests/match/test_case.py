@@ -12,6 +12,7 @@ from stainbook.match import advise_case, advise_zone, rank_blanks
 from stainbook.optics.ceramic import Ceramic
 from stainbook.optics.forecast import ForecastRequest
 from stainbook.records import Layer, Limits, Pot
+from stainbook.words.sentences import note, why
 from tests.match.lab import bench_of, lab_of, problem_of, start_of
 
 REACHABLE = (-4.0, 1.0, 4.0)
@@ -71,8 +72,8 @@ def test_out_of_reach_says_what_would_help_and_still_shows_the_best():
     told = advise_zone(bench_of(), problem_of(TOO_LIGHT), stage="stained")
     assert told.verdict == "out of reach"
     assert told.moves
-    assert "a lighter one" in told.note
-    assert "bare piece" in told.note
+    assert "a lighter one" in note(told.note)
+    assert "bare piece" in note(told.note)
 
 
 @pytest.mark.parametrize("stage", ["trial", "bonded", "delivered"])
@@ -86,9 +87,8 @@ def test_no_firing_when_none_is_left():
     assert advise_zone(bench_of(firings_left=0), problem_of(REACHABLE)).verdict == "no firing"
 
 
-def test_a_returned_piece_asks_for_cleaning_first():
+def test_a_returned_piece_is_stained_as_a_fired_one():
     told = advise_case(bench_of(), [problem_of(REACHABLE)], stage="returned")
-    assert any("debond" in one for one in told.warnings)
     assert told.zones[0].verdict == "stain"
 
 
@@ -97,12 +97,12 @@ def test_no_stain_on_offer_is_out_of_reach_with_leaving_as_the_best():
     told = advise_zone(bench, problem_of(REACHABLE), stage="stained")
     assert told.verdict == "out of reach"
     assert [move.kind for move in told.moves] == ["leave"]
-    assert "none is on the list" in told.note
+    assert "none is on the list" in note(told.note)
 
 
 def test_a_green_piece_is_infiltrated():
-    bench = bench_of(("straw", "husk", "slate"), kind="infiltrating", coats=2, strengths=(1 / 16, 1 / 8, 1 / 4))
-    blank = start_of(surface="matt", name="linen")
+    bench = bench_of(("teasel", "husk", "slate"), kind="infiltrating", coats=2, strengths=(1 / 16, 1 / 8, 1 / 4))
+    blank = start_of(surface="matt", name="weir")
     soaked = (Layer(Pot.of({"husk": 1 / 4})),)
     (row,) = bench.forecasts([ForecastRequest(blank, soaked, True, "11 middle")]).ln_reflectance
     L, a, b = (float(one) for one in lab_of(np.exp(row)))
@@ -126,24 +126,24 @@ def test_too_dark_a_piece_is_stripped_when_the_bare_one_is_known():
     assert without.moves[0].accept_within < 0.5
     assert told.moves[0].kind == "strip and restain"
     assert told.moves[0].accept_within > without.moves[0].accept_within + 0.1
-    assert told.moves[0].why.startswith("strip it to the bare piece, then ")
-    assert "stripping" in told.note or told.verdict == "stain"
+    assert why(told.moves[0].why).startswith("strip it to the bare piece, then ")
+    assert told.verdict == "stain" or "stripping" in note(told.note)
 
 
 def test_a_remake_is_offered_where_another_blank_would_do():
     zone = problem_of(TOO_LIGHT, start=start_of(0.40, name="11 middle"))
-    blanks = {"linen": start_of(0.60, surface="matt", name="linen"), "soot": start_of(0.2, surface="matt", name="soot")}
+    blanks = {"weir": start_of(0.60, surface="matt", name="weir"), "soot": start_of(0.2, surface="matt", name="soot")}
     told = advise_case(bench_of(), [zone], stage="stained", blanks=blanks).zones[0]
     assert told.verdict == "out of reach"
-    assert {move.on for move in told.moves if move.kind == "remake"} == {"linen"}
-    assert any(move.why.startswith("on the blank linen, ") for move in told.moves)
+    assert {move.on for move in told.moves if move.kind == "remake"} == {"weir"}
+    assert any(why(move.why).startswith("on the blank weir, ") for move in told.moves)
 
 
 def test_blanks_are_ranked_by_what_the_case_becomes_on_them():
     zones = [problem_of(target=(76.0, 2.0, 19.0), key=(11, place)) for place in ("cervical", "middle")]
-    blanks = {name: start_of(level, surface="matt", name=name) for name, level in (("soot", 0.2), ("linen", 0.58))}
+    blanks = {name: start_of(level, surface="matt", name=name) for name, level in (("soot", 0.2), ("weir", 0.58))}
     order = rank_blanks(bench_of(), zones, blanks)
-    assert [one.blank for one in order] == ["linen", "soot"]
+    assert [one.blank for one in order] == ["weir", "soot"]
     assert order[0].case.accept_within > order[1].case.accept_within
 
 
@@ -193,9 +193,8 @@ def test_enough_pots_change_nothing():
 
 
 def test_a_case_without_zones_and_zones_without_data():
-    empty = advise_case(bench_of(), [], lacking=[(11, "middle")])
+    empty = advise_case(bench_of(), [])
     assert (empty.accept, empty.zones) == (1.0, ())
-    assert any("11 middle" in one for one in empty.warnings)
 
 
 # ---------------------------------------------------------------- honesty about doubt
@@ -205,26 +204,26 @@ def test_why_says_that_no_clear_glaze_chip_is_known():
     unknown = Ceramic(known=False, stray_sd=0.03)
     zone = problem_of((-4.0, 1.0, 4.0), start=start_of(surface="matt", ceramic=unknown))
     told = advise_zone(bench_of(), zone, stage="blasted")
-    assert all("no clear-glaze chip" in move.why for move in told.moves)
+    assert all("no clear-glaze stripe" in why(move.why) for move in told.moves)
     known = advise_zone(bench_of(), problem_of((-4.0, 1.0, 4.0), start=start_of(surface="matt")), stage="blasted")
-    assert not any("no clear-glaze chip" in move.why for move in known.moves)
+    assert not any("no clear-glaze stripe" in why(move.why) for move in known.moves)
     width = [move.high - move.low for move in (told.moves[0], known.moves[0])]
     assert width[0] > width[1]
 
 
 def test_why_says_that_a_stain_has_no_chip():
-    bench = bench_of(("husk", "straw"))
+    bench = bench_of(("husk", "teasel"))
     del bench.optics.stains["husk"]
     told = advise_zone(bench, problem_of(REACHABLE), stage="stained")
     with_husk = [one for one in told.moves if any("husk" in layer.pot.stains for layer in one.layers)]
     assert with_husk
-    assert all("no chip shows how strong husk fires" in one.why for one in with_husk)
+    assert all("no stripe shows how strong husk fires" in why(one.why) for one in with_husk)
 
 
 @pytest.mark.parametrize("word", ["regret", "prior", "covariance", "lifted", "nan", "  "])
 def test_why_is_bench_talk(word):
     for shift in (REACHABLE, TOO_LIGHT, (0.5, 0.0, 0.0), (-12.0, 6.0, 2.0)):
-        assert all(word not in move.why for move in advise_zone(bench_of(), problem_of(shift)).moves)
+        assert all(word not in why(move.why) for move in advise_zone(bench_of(), problem_of(shift)).moves)
 
 
 def test_moves_are_ranked_as_the_formats_say():

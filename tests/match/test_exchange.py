@@ -13,7 +13,7 @@ from stainbook.match.moves import ready_for, searches_of
 from stainbook.records import Layer, Pot
 from tests.match.lab import bench_of, problem_of
 
-STAINS = ("straw", "husk", "rosehip")
+STAINS = ("teasel", "husk", "rosehip")
 SHARES = (0.125, 0.5)
 SHIFTS = ((-3.0, 0.5, 6.0), (-6.0, 3.0, 9.0), (-4.0, 4.0, 2.0), (-9.0, 5.0, 14.0), (-1.5, 0.3, 3.0))
 
@@ -104,6 +104,6 @@ def test_what_may_not_be_laid_on_is_worth_nothing():
     problem = problem_of(SHIFTS[1], firings_of={"husk": 0})
     (zone,) = served_of(searches_of(ready_for(bench, [problem], options)), [False])
     husk = options.layers.index(Layer(Pot.of({"husk": 0.5}), 1))
-    straw = options.layers.index(Layer(Pot.of({"straw": 0.5}), 1))
-    found = zone.worth(np.array([(straw, husk), (husk, -1), (straw, -1)]))
+    teasel = options.layers.index(Layer(Pot.of({"teasel": 0.5}), 1))
+    found = zone.worth(np.array([(teasel, husk), (husk, -1), (teasel, -1)]))
     assert np.isneginf(found).tolist() == [True, True, False]

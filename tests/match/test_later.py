@@ -11,7 +11,7 @@ from stainbook.match.layer_options import options_of, pots_of
 from stainbook.match.moves import try_all
 from tests.match.lab import bench_of, problem_of, start_of
 
-DARKENING = ("straw", "husk", "slate")
+DARKENING = ("teasel", "husk", "slate")
 
 
 def field_of(shift, *, stains=DARKENING, firings_left=2, surface="glazed", **case):
@@ -36,7 +36,7 @@ def test_what_is_too_pale_can_still_be_put_right_and_what_is_too_dark_hardly():
 
 def test_a_white_stain_brings_some_of_it_back():
     shift = (6.0, 0.0, -2.0)
-    without, having = field_of(shift), field_of(shift, stains=(*DARKENING, "chalk"))
+    without, having = field_of(shift), field_of(shift, stains=(*DARKENING, "flour"))
     assert having.leave.point == pytest.approx(without.leave.point)
     best = max(one.accept_within for one in having.adds)
     assert best > max(one.accept_within for one in without.adds) + 0.2

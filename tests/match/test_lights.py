@@ -15,7 +15,7 @@ from stainbook.optics.forecast import ForecastRequest
 from stainbook.records import Layer, Pot, Viewing
 from tests.match.lab import bench_of, problem_of, start_of
 
-STAINS = ("straw", "husk", "rosehip", "tide")
+STAINS = ("teasel", "husk", "rosehip", "tide")
 MADE = (Layer(Pot.of({"husk": 0.25}), 2),)
 
 

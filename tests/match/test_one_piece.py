@@ -24,7 +24,7 @@ from stainbook.match.watch import UNWATCHED
 from stainbook.records import Pot
 from tests.match.lab import bench_of, problem_of, start_of
 
-STAINS = ("straw", "husk", "rosehip", "slate")
+STAINS = ("teasel", "husk", "rosehip", "slate")
 SHARES = (0.125, 0.25, 0.5)
 THIRDS = {"cervical": (-9.0, 5.0, 14.0), "middle": (-6.0, 3.0, 9.0), "incisal": (-3.0, 0.5, 4.0)}
 GUM = {13: (-6.0, 7.0, 3.0), 12: (-8.0, 9.0, 4.0), 11: (-4.0, 5.0, 2.0), 22: (-7.0, 8.0, 5.0)}
@@ -93,17 +93,17 @@ def plan_zone_left(one: object) -> object:
 def test_a_stock_mix_is_taken_before_one_that_must_be_weighed():
     bench, some = bench_of(STAINS, layers=2, strengths=SHARES), arch()[:3]
     fresh = plan_case(bench, some)
-    house = Pot.of({"husk": 0.3, "straw": 0.2})
-    stocked = plan_case(replace(bench, stock={"neck": house, "edge": Pot.of({"straw": 0.3})}), some)
+    house = Pot.of({"husk": 0.3, "teasel": 0.2})
+    stocked = plan_case(replace(bench, stock={"neck": house, "edge": Pot.of({"teasel": 0.3})}), some)
     assert house not in fresh.pots
-    assert set(stocked.pots) & {house, Pot.of({"straw": 0.3})}
+    assert set(stocked.pots) & {house, Pot.of({"teasel": 0.3})}
     new = [pot for pot in stocked.pots if pot not in bench_stock(house)]
     assert len(new) < len(fresh.pots)
     assert stocked.together.counts >= fresh.together.counts - 0.03 * len(fresh.pots)
 
 
 def bench_stock(house: Pot) -> set[Pot]:
-    return {house, Pot.of({"straw": 0.3})}
+    return {house, Pot.of({"teasel": 0.3})}
 
 
 def test_what_is_still_missing_jumps_less_where_that_counts(monkeypatch, plan):

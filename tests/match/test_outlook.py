@@ -16,7 +16,7 @@ from tests.match.lab import bench_of, lab_of, start_of
 STACKS = (
     (),
     (Layer(Pot.of({"husk": 0.25}), 2),),
-    (Layer(Pot.of({"straw": 0.5, "slate": 0.125}), 1),),
+    (Layer(Pot.of({"teasel": 0.5, "slate": 0.125}), 1),),
     (Layer(Pot.of({"husk": 1.0}), 1), Layer(Pot.of({"husk": 0.0625, "tide": 0.25}), 3)),
 )
 FRAME = frame_of((70.0, 2.0, 18.0), Viewing())

@@ -81,15 +81,10 @@ def test_no_firing_for_pieces_that_are_not_fired(stage):
     assert {(zone.verdict, zone.move.layers) for zone in found.zones} == {("no firing", ())}
 
 
-def test_a_returned_piece_is_cleaned_first():
-    found = plan_case(bench_of(strengths=SHARES), problems()[:1], stage="returned", most=1)
-    assert any("debond" in line for line in found.warnings)
-
-
 def test_no_stain_on_offer_is_told():
     found = plan_case(bench_of((), strengths=SHARES), problems()[:1])
     assert found.pots == ()
-    assert found.warnings
+    assert found.no_stain
 
 
 def test_equal_zones_take_the_same_layers_in_the_same_order():

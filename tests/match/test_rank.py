@@ -13,7 +13,7 @@ from stainbook.records import Layer, Layers, Pot
 
 ROUNDING = 1e-9  # of sums of hundredths
 ONE = (Layer(Pot.of({"husk": 0.25}), 1),)
-TWO = (Layer(Pot.of({"husk": 0.25}), 1), Layer(Pot.of({"straw": 0.5}), 2))
+TWO = (Layer(Pot.of({"husk": 0.25}), 1), Layer(Pot.of({"teasel": 0.5}), 2))
 
 
 @dataclass(frozen=True)

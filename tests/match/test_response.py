@@ -56,7 +56,7 @@ def test_no_second_layer_is_one_layer():
 
 @pytest.mark.parametrize("glazed", [True, False])
 def test_what_soaks_in_adds_up_exactly(glazed):
-    bench = bench_of(("straw", "slate"), kind="infiltrating")
+    bench = bench_of(("teasel", "slate"), kind="infiltrating")
     start = start_of(surface="matt")
     options = options_of(list(pots_of(bench.stains, (0.25, 0.5))), 2)
     rows = np.array([[0, 5], [3, 2], [1, -1]])

@@ -9,15 +9,15 @@ import pytest
 
 from stainbook.colour import lab_to_lch
 from stainbook.match import Bench, advise_case
-from stainbook.match.case_advice import NO_LIQUID
 from stainbook.match.plan import plan_case
 from stainbook.match.problem import ZoneProblem
+from stainbook.match.reasons import ZoneNote
 from stainbook.optics.curves import Optics
 from stainbook.optics.forecast import ForecastRequest
 from stainbook.records import Layer, Limits, Pot
 from tests.match.lab import bench_of, lab_of, optics_of, problem_of, start_of
 
-LIQUIDS, STAINS = ("husk", "slate"), ("straw", "chalk", "rosehip")
+LIQUIDS, STAINS = ("husk", "slate"), ("teasel", "flour", "rosehip")
 THIN = {"layers": 1, "coats": 1, "strengths": (0.0625, 0.125, 0.25)}
 SOAKED = (Layer(Pot.of({"husk": 0.5})),)
 FURTHER = (-1.5, 0.6, 3.0)  # what surface stain is to add to it
@@ -87,5 +87,5 @@ def test_a_plan_of_liquids_says_what_follows_and_that_none_brings_gum_there():
     assert tooth.move.layers
     assert tooth.then is not None
     assert other.move.layers == ()
-    assert other.why == NO_LIQUID
+    assert other.why == ZoneNote("no liquid")
     assert found.accept <= found.accept_within

@@ -17,7 +17,7 @@ from tests.optics.painted import true_numbers
 
 NEW = "thrift"
 FAMILIES = {NEW: ("surface", "brown")}
-KNOWN = optics_of(("husk", "straw"))
+KNOWN = optics_of(("husk", "teasel"))
 
 
 def truth():

@@ -36,9 +36,13 @@ def _fits(found: str, pattern: str) -> bool:
 
 _FILE = "advice, sheets and reports of a file warn of the first difference where the book knows its case"
 _STALE = "a reading of before the last firing stands for the present no more: wrong advice 1, 2, 9"
+_WORDS = "sentences are made in one place: bench talk, mixes in brackets, liquids with their thinner"
 _LEARNT = "learnt again by the present rules; the same records, another last digit"
 
 TOLD_DIFFERENTLY: tuple[ToldDifferently, ...] = (
+    ToldDifferently("revision-1", "advise", "*", "told.cases*.why", _WORDS),
+    *(ToldDifferently("revision-1", "bench", "*", f"told.zones*.{key}", _WORDS) for key in ("step", "hue")),
+    ToldDifferently("revision-1", "bench", "*", "told.cautions*", "each caution stands where it is needed"),
     *(
         ToldDifferently("revision-3", command, "*", f"told.warnings{place}", _FILE)
         for command, places in {
@@ -60,6 +64,8 @@ TOLD_DIFFERENTLY: tuple[ToldDifferently, ...] = (
     ToldDifferently(
         "revision-3", "book deliver", "*", "told", "only zones that were read bar a delivery: wrong advice 7, 9"
     ),
+    ToldDifferently("revision-3", "book deliver", "V-111", "*", "a bonded piece is delivered, and judged before"),
+    ToldDifferently("revision-3", "book return", "V-111", "*", "it was bonded and did not leave"),
     ToldDifferently("revision-3", "book deliver", "*", "told.warnings.length", "the finish is asked for"),
     ToldDifferently("revision-3", "advise", "*", "told.cases*", _LEARNT),
     ToldDifferently("revision-3", "plan", "*", "told.zones*", _LEARNT),

@@ -73,7 +73,7 @@ def stripes(stain="husk", bits=STRIPES, **more):
 
 # ---------------------------------------------------------------- simulated labs
 
-SMALL = {"walnut": "brown", "flour": "white", "coral": "pink", "lagoon": "blue"}
+SMALL = {"saddle": "brown", "flour": "white", "thrift": "pink", "squall": "blue"}
 
 
 def world_chips(made: ChipSet, *, noise=READING):

@@ -16,7 +16,14 @@ from tests.worlds.fired_labs import colour
 from tests.worlds.lab import World
 from tests.worlds.samples import trials
 
-STAINS = {"walnut": "brown", "flour": "white", "coral": "pink", "lagoon": "blue", "pollen": "yellow", "drizzle": "grey"}
+STAINS = {
+    "saddle": "brown",
+    "flour": "white",
+    "thrift": "pink",
+    "squall": "blue",
+    "pollen": "yellow",
+    "wagtail": "grey",
+}
 BETWEEN_HANDS = 0.10  # of ln amount, as the worlds' operators differ: every second piece is another's
 SEEDS = (71, 72, 73)
 PIECES = 40

@@ -8,7 +8,7 @@ from stainbook.optics.fit import curve_of, group_of, jacobian, model_covariance,
 from stainbook.optics.leave_out import met
 from tests.optics.painted import BANDS, STRIPES, ZIRCONIA, W, bare_chip, fired, layer, stripes, true_numbers
 
-KINDS = {"husk": "surface", "straw": "surface", "tide": "infiltrating"}
+KINDS = {"husk": "surface", "teasel": "surface", "tide": "infiltrating"}
 
 
 def group_for(chips, *names, pooled=None):
@@ -38,27 +38,29 @@ def test_chips_of_the_model_give_the_stain_back(surface, seed):
 
 def test_colour_of_pots_that_no_chip_showed():
     """Two stains learnt apart, mixed and laid over one another."""
-    true = {"husk": true_numbers(4), "straw": true_numbers(5)}
+    true = {"husk": true_numbers(4), "teasel": true_numbers(5)}
     own = {name: solved(fired(stripes(name), {name: true[name]}), name)[1].theta[0] for name in true}
     both = [
-        bare_chip("mix", "pale", (layer(husk=0.25, straw=0.5),)),
-        bare_chip("over", "dark", (layer(husk=0.5), layer(2, straw=0.25))),
+        bare_chip("mix", "pale", (layer(husk=0.25, teasel=0.5),)),
+        bare_chip("over", "dark", (layer(husk=0.5), layer(2, teasel=0.25))),
     ]
-    group = group_for(both, "husk", "straw")
-    expected = modelled(group, np.array([true["husk"], true["straw"]]), 0.0)
-    np.testing.assert_allclose(modelled(group, np.array([own["husk"], own["straw"]]), 0.0), expected, rtol=0, atol=0.01)
+    group = group_for(both, "husk", "teasel")
+    expected = modelled(group, np.array([true["husk"], true["teasel"]]), 0.0)
+    np.testing.assert_allclose(
+        modelled(group, np.array([own["husk"], own["teasel"]]), 0.0), expected, rtol=0, atol=0.01
+    )
 
 
 def test_stains_that_share_pots_are_fitted_together():
-    true = {"husk": true_numbers(4), "straw": true_numbers(5)}
+    true = {"husk": true_numbers(4), "teasel": true_numbers(5)}
     bits = [
-        bare_chip(f"mix-{i}", plate, (layer(coats, husk=a, straw=b),))
+        bare_chip(f"mix-{i}", plate, (layer(coats, husk=a, teasel=b),))
         for i, (plate, a, b, coats) in enumerate(
             [("pale", 0.75, 0.25, 1), ("pale", 0.25, 0.75, 1), ("dark", 0.5, 0.5, 2), ("dark", 0.1, 0.9, 1)]
         )
     ]
     chips = fired([*bits, *stripes("husk", STRIPES[:2])], true)
-    _, found = solved(chips, "husk", "straw")
+    _, found = solved(chips, "husk", "teasel")
     assert np.abs(found.residual).max() < 0.006
     for row, name in zip(found.theta, true, strict=True):
         assert np.abs(row[LN_K] - true[name][LN_K]).mean() < 0.15
@@ -157,12 +159,12 @@ def test_model_error_is_a_covariance_of_band_and_level():
 
 
 def test_jacobian_is_the_difference_quotient_of_every_number():
-    true = {"husk": true_numbers(1), "straw": true_numbers(2)}
+    true = {"husk": true_numbers(1), "teasel": true_numbers(2)}
     chips = [
         *stripes(bits=STRIPES[:2], surface="matt"),
-        bare_chip("mix", "dark", (layer(husk=0.3, straw=0.3), layer(2, 3, straw=1.0))),
+        bare_chip("mix", "dark", (layer(husk=0.3, teasel=0.3), layer(2, 3, teasel=1.0))),
     ]
-    group = group_for(fired(chips, true), "husk", "straw")
+    group = group_for(fired(chips, true), "husk", "teasel")
     theta, hand = np.array(list(true.values())), np.full(group.stack.coats.shape, 0.05)
     J = jacobian(group, theta, hand, modelled(group, theta, hand))
     step = 1e-4

@@ -35,7 +35,7 @@ def p90(found):
 
 
 def test_nothing_painted_on_a_glazed_piece_is_exactly_no_change(optics):
-    for layers in ((), (layer(walnut=0.0001),)):
+    for layers in ((), (layer(saddle=0.0001),)):
         found = forecast_one(optics, BODY, "glazed", layers)
         np.testing.assert_allclose(found.reflectance, BODY, rtol=0, atol=1e-9 if not layers else 1e-2)
     assert set(forecast_one(optics, BODY, "glazed", ()).sources) == {"model "}
@@ -55,7 +55,7 @@ def test_layers_without_any_optics_known():
 
 
 def test_stacks_together_are_stacks_alone(matt_optics):
-    stacks = [(), (layer(walnut=0.25),), (layer(2, coral=0.5, flour=0.25), layer(lagoon=0.125)), (layer(),)]
+    stacks = [(), (layer(saddle=0.25),), (layer(2, thrift=0.5, flour=0.25), layer(squall=0.125)), (layer(),)]
     ceramic = matt_optics.ceramic("zirconia")
     piece = Piece(BODY, "matt", ceramic.stray, ceramic)
     together = forecast(matt_optics, piece, stacks, key="z")
@@ -76,19 +76,19 @@ def test_a_stain_that_nothing_is_known_of_is_any(optics):
 
 
 def test_sources_by_name(matt_optics):
-    layers = (layer(2, walnut=0.25, coral=0.25), layer(flour=0.125))
-    hands = Hands("bench-2", (0.0, 0.1), {"coral": ("24-2", 0.0, 0.2)})
+    layers = (layer(2, saddle=0.25, thrift=0.25), layer(flour=0.125))
+    hands = Hands("bench-2", (0.0, 0.1), {"thrift": ("24-2", 0.0, 0.2)})
     found = forecast_one(matt_optics, BODY, "matt", layers, key="11 cervical", hands=hands)
     assert set(found.sources) == {
         "hand 11 cervical 1",
         "hand 11 cervical 2",
         "firing",
         "operator bench-2",
-        "fit walnut",
-        "fit coral",
+        "fit saddle",
+        "fit thrift",
         "fit flour",
         "fit clear",
-        "lot coral 24-2",
+        "lot thrift 24-2",
         "surface 11 cervical",
         "model 11 cervical",
     }
@@ -103,7 +103,7 @@ def test_reading_doubt_is_its_covariance(optics):
     np.testing.assert_allclose(rows.T @ rows, given, rtol=0, atol=1e-12)
 
 
-@pytest.mark.parametrize("name", ["walnut", "flour"])
+@pytest.mark.parametrize("name", ["saddle", "flour"])
 def test_slopes_are_what_the_model_does(optics, name):
     """An operator that lays on 10 % more, by its source and by the forecast itself."""
     layers = (layer(2, **{name: 0.5}),)
@@ -113,15 +113,15 @@ def test_slopes_are_what_the_model_does(optics, name):
 
 
 def test_a_lot_s_strength_moves_the_mean_as_its_doubt_says(optics):
-    layers = (layer(walnut=0.25),)
+    layers = (layer(saddle=0.25),)
     plain = forecast_one(optics, BODY, "glazed", layers)
-    strong = forecast_one(optics, BODY, "glazed", layers, hands=Hands(lots={"walnut": ("n", 0.05, 0.05)}))
-    np.testing.assert_allclose(strong.ln_mean - plain.ln_mean, strong.sources["lot walnut n"][0], rtol=0, atol=2e-3)
+    strong = forecast_one(optics, BODY, "glazed", layers, hands=Hands(lots={"saddle": ("n", 0.05, 0.05)}))
+    np.testing.assert_allclose(strong.ln_mean - plain.ln_mean, strong.sources["lot saddle n"][0], rtol=0, atol=2e-3)
     assert np.all(strong.ln_mean < plain.ln_mean)
 
 
 def test_doubt_grows_with_ignorance():
-    layers, widths = (layer(walnut=0.5),), []
+    layers, widths = (layer(saddle=0.5),), []
     for stripes, plates in ((7, 2), (3, 1), (1, 1), (0, 1)):
         own = calibrated(World(seed=43, stains=SMALL), stripes, plates).optics
         widths.append(p90(forecast_one(own, BODY, "glazed", layers, families=FAMILIES)))
@@ -131,26 +131,26 @@ def test_doubt_grows_with_ignorance():
 
 def test_doubt_of_hands_lots_scatter_and_stray(matt_optics):
     def width(**hands):
-        return p90(forecast_one(matt_optics, BODY, "matt", (layer(walnut=0.5),), hands=Hands(**hands)))
+        return p90(forecast_one(matt_optics, BODY, "matt", (layer(saddle=0.5),), hands=Hands(**hands)))
 
     chips = width()
     assert width(operator_ln=(0.0, 0.18)) > chips
-    assert width(lots={"walnut": ("new", 0.0, 0.18)}) > chips
+    assert width(lots={"saddle": ("new", 0.0, 0.18)}) > chips
     assert width(scatter=0.3) > chips > width(scatter=0.0)
-    far = forecast_one(matt_optics, BODY, "matt", (layer(walnut=0.5),), stray_sd=0.05)
+    far = forecast_one(matt_optics, BODY, "matt", (layer(saddle=0.5),), stray_sd=0.05)
     assert p90(far) > chips
 
 
 def test_more_coats_scatter_less_in_proportion(optics):
-    one = forecast_one(optics, BODY, "glazed", (layer(1, walnut=0.25),))
+    one = forecast_one(optics, BODY, "glazed", (layer(1, saddle=0.25),))
     hand = one.sources["hand  1"][0] / one.sources["firing"][0]
-    four = forecast_one(optics, BODY, "glazed", (layer(4, walnut=0.25),))
+    four = forecast_one(optics, BODY, "glazed", (layer(4, saddle=0.25),))
     np.testing.assert_allclose(four.sources["hand  1"][0] / four.sources["firing"][0], hand / 2, rtol=1e-9)
 
 
 def test_fade_counts_only_where_a_layer_is_fired_again(optics):
-    once = forecast_one(optics, BODY, "glazed", (layer(walnut=0.5),))
-    again = forecast_one(optics, BODY, "glazed", (Layer(Pot.of({"walnut": 0.5}), 1, firings=4),))
+    once = forecast_one(optics, BODY, "glazed", (layer(saddle=0.5),))
+    again = forecast_one(optics, BODY, "glazed", (Layer(Pot.of({"saddle": 0.5}), 1, firings=4),))
     assert np.mean(again.ln_mean) != pytest.approx(np.mean(once.ln_mean), abs=1e-6)
 
 
@@ -158,7 +158,7 @@ def test_fade_counts_only_where_a_layer_is_fired_again(optics):
 
 
 def test_draws_are_the_same_each_time_and_symmetric(optics):
-    found = forecast_one(optics, BODY, "glazed", (layer(walnut=0.5),), key="a")
+    found = forecast_one(optics, BODY, "glazed", (layer(saddle=0.5),), key="a")
     np.testing.assert_array_equal(draw(found, 64), draw(found, 64))
     np.testing.assert_allclose(draw(found, 64).mean(axis=0), found.ln_mean, rtol=0, atol=1e-12)
     assert not np.array_equal(normals("hand a 1", 8, 1), normals("hand b 1", 8, 1))
@@ -166,12 +166,12 @@ def test_draws_are_the_same_each_time_and_symmetric(optics):
 
 @pytest.mark.parametrize("count", [1, 2, 7, 64])
 def test_any_number_can_be_drawn(optics, count):
-    assert draw(forecast_one(optics, BODY, "glazed", (layer(walnut=0.5),)), count).shape == (count, 31)
+    assert draw(forecast_one(optics, BODY, "glazed", (layer(saddle=0.5),)), count).shape == (count, 31)
     assert normals("x", count, 3).shape == (count, 3)
 
 
 def test_draws_scatter_as_the_covariance_says(matt_optics):
-    found = forecast_one(matt_optics, BODY, "matt", (layer(walnut=0.5), layer(coral=0.25)), key="a")
+    found = forecast_one(matt_optics, BODY, "matt", (layer(saddle=0.5), layer(thrift=0.25)), key="a")
     drawn, expected = np.cov(draw(found, 20_000).T), found.covariance()
     scale = np.sqrt(np.outer(np.diag(expected), np.diag(expected)))
     np.testing.assert_allclose(drawn / scale, expected / scale, rtol=0, atol=0.05)
@@ -179,9 +179,9 @@ def test_draws_scatter_as_the_covariance_says(matt_optics):
 
 def test_zones_share_what_they_share(optics):
     """One stain's fit and one hand are common causes; each zone has a brush of its own."""
-    one, other = (forecast_one(optics, BODY, "glazed", (layer(walnut=0.5),), key=key) for key in ("a", "b"))
+    one, other = (forecast_one(optics, BODY, "glazed", (layer(saddle=0.5),), key=key) for key in ("a", "b"))
     common = set(one.sources) & set(other.sources)
-    assert common == {"firing", "fit walnut", "fit clear"}
+    assert common == {"firing", "fit saddle", "fit clear"}
     assert np.corrcoef(draw(one, 4000)[:, 0], draw(other, 4000)[:, 0])[0, 1] > 0.1
 
 

@@ -18,7 +18,7 @@ ZONES = ("11 cervical", "11 middle", "21 cervical", "21 middle")
 def whole(weights=FRAME.weights, **hands):
     bench = bench_of()
     bench = replace(bench, hands=replace(bench.hands, **hands))
-    stacks = (STACK, STACK, (), (Layer(Pot.of({"straw": 0.25}), 1),))
+    stacks = (STACK, STACK, (), (Layer(Pot.of({"teasel": 0.25}), 1),))
     asked = [
         ForecastRequest(start_of(0.5 + 0.03 * i, name=zone), stack, True, zone, weights)
         for i, (zone, stack) in enumerate(zip(ZONES, stacks, strict=True))

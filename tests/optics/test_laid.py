@@ -12,7 +12,7 @@ from stainbook.optics.stack import stack_of
 from stainbook.records import Layer, Pot
 
 BANDS = len(WAVELENGTHS)
-NAMES = ("husk", "straw", "clear")
+NAMES = ("husk", "teasel", "clear")
 GLAZED = Piece(np.full((1, BANDS), 0.5), "glazed", 0.0, Ceramic(1.5))
 
 
@@ -31,7 +31,7 @@ def ln_of(layers, names=NAMES, *, ln_hand=0.0, **more):
 
 
 def test_a_pot_of_two_stains_adds_what_each_brings():
-    both = ln_of((layer(husk=0.25, straw=0.5),), ("husk", "straw"))
+    both = ln_of((layer(husk=0.25, teasel=0.5),), ("husk", "teasel"))
     K = np.full((1, 1, BANDS), 0.75)
     np.testing.assert_allclose(both, np.log(reading_after(GLAZED, 0.1 * K, 0.2 * K)), rtol=0, atol=1e-12)
 
@@ -73,7 +73,7 @@ def test_nothing_at_all_is_no_change():
 def test_liquids_fill_the_same_pores():
     """Twice the passes are twice the dose; what another liquid takes up is missing to each."""
     bare = Piece(np.full((1, BANDS), 0.5), "matt", 0.03, Ceramic(2.15))
-    common = {"names": ("husk", "straw"), "soaks": ("husk", "straw"), "piece": bare, "exponent": 0.8, "S": 4.0}
+    common = {"names": ("husk", "teasel"), "soaks": ("husk", "teasel"), "piece": bare, "exponent": 0.8, "S": 4.0}
 
     def growth(*layers):
         return laid(layers, **common).soak.growth[0, 0]
@@ -82,16 +82,18 @@ def test_liquids_fill_the_same_pores():
     assert growth(layer(2, husk=0.5)) == pytest.approx(one)
     assert growth(layer(4, husk=1.0)) == pytest.approx(one * 4.0**0.8)
     assert growth(layer(husk=0.25), layer(husk=0.75)) == pytest.approx(one)
-    assert growth(layer(husk=0.5, straw=0.5)) == pytest.approx(one)
+    assert growth(layer(husk=0.5, teasel=0.5)) == pytest.approx(one)
     assert laid((layer(husk=1.0),), **common).soak.depth == pytest.approx(np.full((1, BANDS), 4.0))
 
 
-@pytest.mark.parametrize("soaks", [(), ("straw",), ("husk", "straw")])
+@pytest.mark.parametrize("soaks", [(), ("teasel",), ("husk", "teasel")])
 def test_slopes_are_difference_quotients(soaks):
     """Every number a stain has and every layer's amount, by steps of their own: half a step of 0.001 apart at most."""
-    names = ("husk", "straw")
+    names = ("husk", "teasel")
     bare = Piece(np.full((1, BANDS), 0.5), "matt", 0.02, Ceramic(2.15))
-    layers = (layer(2, 3, straw=0.5),) if soaks == ("straw",) else (layer(husk=0.3, straw=0.2), layer(2, 3, husk=0.5))
+    layers = (
+        (layer(2, 3, teasel=0.5),) if soaks == ("teasel",) else (layer(husk=0.3, teasel=0.2), layer(2, 3, husk=0.5))
+    )
     means = np.full((2, SIZE), -1.5)
     means[0, :BANDS] -= np.linspace(0.0, 1.0, BANDS)
     means[1, LN_S] += 2.0 * bool(soaks)

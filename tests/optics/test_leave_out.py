@@ -37,7 +37,7 @@ def test_no_false_alarm_in_clean_labs(matt, stripes, plates):
         assert calibrated(world, stripes, plates).held_back == ()
 
 
-@pytest.mark.parametrize(("one", "other"), [("walnut-1", "walnut-3"), ("coral-1", "lagoon-1")])
+@pytest.mark.parametrize(("one", "other"), [("saddle-1", "saddle-3"), ("thrift-1", "squall-1")])
 def test_swapped_labels(lab, one, other):
     found, _ = lab
     crossed = {
@@ -50,7 +50,7 @@ def test_swapped_labels(lab, one, other):
     assert f"swapped with {one}" in named[other].reason
 
 
-@pytest.mark.parametrize("name", ["walnut-2", "lagoon-3"])
+@pytest.mark.parametrize("name", ["saddle-2", "squall-3"])
 def test_a_chip_that_was_never_painted(lab, name):
     found, _ = lab
     glazed = found[f"clear-{found[name].body}"].reading
@@ -59,7 +59,7 @@ def test_a_chip_that_was_never_painted(lab, name):
     assert "not painted or not fired" in named[name].reason
 
 
-@pytest.mark.parametrize("name", ["coral-3", "lagoon-6"])
+@pytest.mark.parametrize("name", ["thrift-3", "squall-6"])
 def test_a_reading_of_another_instrument(lab, name):
     found, _ = lab
     shifted = 1.12 * found[name].reading + 0.02
@@ -71,8 +71,8 @@ def test_a_reading_of_another_instrument(lab, name):
 
 def test_what_was_held_back_does_not_count(lab):
     found, stains = lab
-    wrong = found | {"walnut-2": replace(found["walnut-2"], reading=found["clear-plate-pale"].reading)}
-    without = calibrate([chip for chip in found.values() if chip.name != "walnut-2"], stains).optics
+    wrong = found | {"saddle-2": replace(found["saddle-2"], reading=found["clear-plate-pale"].reading)}
+    without = calibrate([chip for chip in found.values() if chip.name != "saddle-2"], stains).optics
     despite = calibrate(list(wrong.values()), stains).optics
     for name, curve in without.stains.items():
         np.testing.assert_allclose(despite.stains[name].mean, curve.mean, rtol=0, atol=0.01)

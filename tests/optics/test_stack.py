@@ -6,7 +6,7 @@ import pytest
 from stainbook.optics.stack import stack_of
 from stainbook.records import Layer, Pot
 
-NAMES = ("husk", "straw", "clear")
+NAMES = ("husk", "teasel", "clear")
 
 
 def layer(coats=1, firings=1, **shares):
@@ -14,7 +14,7 @@ def layer(coats=1, firings=1, **shares):
 
 
 def test_shares_and_padding():
-    stack = stack_of([(layer(husk=0.25), layer(2, straw=0.5)), (), (layer(3, 4),)], NAMES)
+    stack = stack_of([(layer(husk=0.25), layer(2, teasel=0.5)), (), (layer(3, 4),)], NAMES)
     assert stack.layers == 2
     np.testing.assert_array_equal(stack.coats, [[1, 2], [0, 0], [3, 0]])
     np.testing.assert_array_equal(stack.firings, [[1, 1], [1, 1], [4, 1]])
@@ -30,10 +30,10 @@ def test_clear_glaze_is_left_out_where_nothing_is_known_of_it():
 
 
 def test_an_unknown_stain_is_a_key_error():
-    with pytest.raises(KeyError, match="chalk"):
-        stack_of([(layer(chalk=1.0),)], NAMES)
+    with pytest.raises(KeyError, match="flour"):
+        stack_of([(layer(flour=1.0),)], NAMES)
 
 
 def test_taking_rows():
-    stack = stack_of([(layer(husk=1.0),), (layer(straw=1.0),)], NAMES).take(np.array([1]))
+    stack = stack_of([(layer(husk=1.0),), (layer(teasel=1.0),)], NAMES).take(np.array([1]))
     assert stack.stain.tolist() == [[1]]

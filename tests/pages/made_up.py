@@ -13,10 +13,10 @@ from stainbook.work.case.zones import ZoneColours, zone_colours
 from stainbook.work.documents.schemas import AdvisedCase, AdvisedZone, ColourResult, Gap, Move, PaintedLayer
 
 STEPS = (
-    ([({"walnut": 1 / 8}, 1)], 0.92, "one coat of walnut 1:7 takes value down and adds chroma; ends a touch too red"),
+    ([({"saddle": 1 / 8}, 1)], 0.92, "one coat of saddle 1:7 takes value down and adds chroma; ends a touch too red"),
     ([({"barley": 1 / 4, "peat": 1 / 8}, 2)], 0.85, "two coats; closer in hue, and a second mix to stir"),
-    ([({"walnut": 1 / 16}, 1), ({"pollen": 1 / 4}, 1)], 0.75, "a base first, then chroma on top; more to go wrong"),
-    ([({"drizzle": 1.0}, 2)], 0.5, "takes value down without chroma: half the way"),
+    ([({"saddle": 1 / 16}, 1), ({"pollen": 1 / 4}, 1)], 0.75, "a base first, then chroma on top; more to go wrong"),
+    ([({"wagtail": 1.0}, 2)], 0.5, "takes value down without chroma: half the way"),
 )
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from stainbook.pages.widgets.arch_svg import Face, arch_markup
 from stainbook.report.arch_shapes import draw_jaw, is_upper, viewed
-from stainbook.work.case.views import OFF
+from stainbook.words.states import OUT_OF_TOLERANCE
 
 UPPER = (16, 15, 14, 13, 12, 11, 21, 22, 23, 24, 25, 26)
 LOWER = tuple(tooth + 30 if tooth < 20 else tooth + 10 for tooth in UPPER)
@@ -22,7 +22,10 @@ def zones_of(teeth, *, gum=True):
 
 def drawn(zones):
     drawing = draw_jaw(zones)
-    faces = {(tooth, zone): Face("#cccccc", OFF, None, False, f"{tooth} {zone}: off") for tooth, zone, _ in zones}
+    faces = {
+        (tooth, zone): Face("#cccccc", OUT_OF_TOLERANCE, None, False, f"{tooth} {zone}: off")
+        for tooth, zone, _ in zones
+    }
     return drawing, arch_markup(drawing, faces, ("right", "left"))
 
 

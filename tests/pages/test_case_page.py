@@ -45,7 +45,7 @@ def test_each_case_is_shown(page, case):
     page.selectbox(key="case_file").select(case).run()
     assert not page.exception
     assert not page.warning
-    assert "about 7 in 10" in markup(page, "odds")
+    assert "about 7 in 10" in markup(page, "chance")
     assert "zirconia" in markup(page, "facts")
     assert "D65, 10°" in markup(page, "facts")
     assert not FORBIDDEN.search(all_words(page))
@@ -122,7 +122,7 @@ def test_book_without_stains_shows_gaps_and_no_odds(page, monkeypatch, tmp_path)
     assert not page.exception
     assert not page.warning
     assert "no stain was calibrated" in page.info[0].value
-    assert texts.NO_ODDS_YET in markup(page, "odds")
+    assert texts.NO_CHANCE_YET in markup(page, "chance")
     assert "7.8 too weak" in markup(page, "zone")
 
 

@@ -18,10 +18,10 @@ def bundle(tmp_path):
     """The bundle of a small book: no chips in it, whose fit would be computed again before it is taken."""
     url = f"sqlite:///{tmp_path / 'north.db'}"
     with open_book(url) as book:
-        book.add_stains([Stain("walnut", family="brown"), Stain("pollen", family="yellow")])
+        book.add_stains([Stain("saddle", family="brown"), Stain("pollen", family="yellow")])
         book.add_operators([Operator("bench-9")])
         for name in ("warm neck", "cool edge"):
-            book.revise_recipe(LabRecipe(name, (Layer(Pot.of({"walnut": 1 / 8})),)))
+            book.revise_recipe(LabRecipe(name, (Layer(Pot.of({"saddle": 1 / 8})),)))
     return Lab.open(url).exchange.packed_book("zip")
 
 

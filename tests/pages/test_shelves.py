@@ -15,7 +15,7 @@ from stainbook.work.lab import stain_views
 from stainbook.work.stains.learnt import Known
 from tests.pages.driving import markup, press
 
-NECK = "1 × 1 part pollen + 1 part walnut + 6 parts clear"
+NECK = "1 × 1 part pollen + 1 part saddle + 6 parts clear"
 
 
 def choose(page, key):
@@ -42,7 +42,7 @@ def test_what_was_done_is_found_by_colour_stain_and_conditions(open_page):
     page.selectbox(key="find_state").select(words.ANY)
     page.text_input(key="find_lot").set_value("24-233").run()
     rows = markup(page, "found_rows")
-    assert "walnut" in rows
+    assert "saddle" in rows
     assert "W-0964" not in rows
 
 
@@ -65,10 +65,10 @@ def test_two_revisions_and_two_recipes_are_set_side_by_side(open_page):
     choose(page, "recipe warm neck")
     page.selectbox(key="compare_with").select(("warm neck", 1)).run()
     pair = markup(page, "pair")
-    assert "2 parts pollen + 1 part walnut + 5 parts clear" in pair
+    assert "2 parts pollen + 1 part saddle + 5 parts clear" in pair
     assert words.DIFFERS in pair
     page.selectbox(key="compare_with").select(("old neck", None)).run()
-    assert "copper" in markup(page, "pair")
+    assert "kettle" in markup(page, "pair")
 
 
 def test_two_benches_that_change_one_recipe_are_shown_the_difference(open_page, own_demo):
@@ -76,12 +76,12 @@ def test_two_benches_that_change_one_recipe_are_shown_the_difference(open_page, 
     choose(page, "recipe warm neck")
     with open_book(own_demo, author="bench-2") as book:
         other = book.recipes()["warm neck"]
-        book.revise_recipe(replace(other, notes="on bone alone", based_on=3))
-    page.text_input(key="revise warm neck painted").set_value("1 × 1 walnut + 5 clear").run()
+        book.revise_recipe(replace(other, notes="on hurdle alone", based_on=3))
+    page.text_input(key="revise warm neck painted").set_value("1 × 1 saddle + 5 clear").run()
     press(page, words.REVISE_IT)
     assert page.warning[0].value == words.MEANWHILE.format(other=4)
-    assert "on bone alone" in markup(page, "meanwhile")
-    assert "1 part walnut + 5 parts clear" in markup(page, "meanwhile")
+    assert "on hurdle alone" in markup(page, "meanwhile")
+    assert "1 part saddle + 5 parts clear" in markup(page, "meanwhile")
     with open_book(own_demo) as book:
         assert [one.record.state for one in book.entered("recipe", "warm neck")][-1] == "draft"
         assert len(book.entered("recipe", "warm neck")) == 5
@@ -106,23 +106,23 @@ def test_an_outcome_becomes_a_recipe_and_the_next_step_of_a_case(open_page, own_
 
 def test_a_stain_shows_its_coats_stripes_and_jars(open_page):
     page = open_page("stains")
-    page.session_state["kept"]["stain"] = "walnut"
+    page.session_state["kept"]["stain"] = "saddle"
     page.run()
-    assert page.subheader[0].value == "walnut"
+    assert page.subheader[0].value == "saddle"
     assert markup(page, "stripes").count('class="table-row"') == 7
     assert len(page.get("vega_lite_chart")) == 2  # its coats, its jars
     said = " ".join(one.value for one in page.markdown)
-    assert "ot 24-233 of walnut" in said
+    assert "ot 24-233 of saddle" in said
     assert "Bench-2 lays on" in said
     assert [one.label for one in page.button] == [texts.NEXT_STRIPE]
-    assert [one.label for one in page.download_button] == [stain_words.PLATE.format(stain="walnut")]
+    assert [one.label for one in page.download_button] == [stain_words.PLATE.format(stain="saddle")]
 
 
 def test_a_white_stain_is_drawn_on_the_plate_on_which_it_shows(own_demo):
     view = Lab.open(own_demo).stains.view("flour")
     assert view.plate == "plate-dark"
     assert [curve.name for curve in view.curves] == ["bare", "clear", "1", "0.25", "0.0625"]
-    assert Lab.open(own_demo).stains.view("walnut").plate == "plate-pale"
+    assert Lab.open(own_demo).stains.view("saddle").plate == "plate-pale"
 
 
 def test_the_jars_of_a_stain_are_not_those_of_one_whose_name_begins_so(own_demo, monkeypatch):
@@ -134,8 +134,8 @@ def test_the_jars_of_a_stain_are_not_those_of_one_whose_name_begins_so(own_demo,
 
 
 def test_plates_to_print_hold_the_stain(own_demo):
-    page = Lab.open(own_demo).stains.plate_page(["walnut", "clear"])
-    assert "walnut" in page
+    page = Lab.open(own_demo).stains.plate_page(["saddle", "clear"])
+    assert "saddle" in page
     assert "<script" not in page
 
 
@@ -147,7 +147,7 @@ def test_stripes_come_by_file_and_are_known_by_their_content(open_page, own_demo
     page.file_uploader[0].set_value(files).run()
     press(page, stain_words.LEARN.format(n=1))
     assert "found no chips among the files" in page.warning[0].value
-    rows = [line for line in (lab / "chips.csv").read_text().splitlines() if "walnut" in line or "clear" in line]
+    rows = [line for line in (lab / "chips.csv").read_text().splitlines() if "saddle" in line or "clear" in line]
     head = (lab / "chips.csv").read_text().splitlines()[0]
     files.append(("a.csv", "\n".join([head, *rows]).encode(), "text/csv"))
     page.file_uploader[0].set_value(files).run()
@@ -169,9 +169,9 @@ def test_the_weekly_chip_is_charted_and_its_drift_told(open_page, own_demo):
 
 def test_a_stain_without_stripes_says_so(open_page):
     page = open_page("stains")
-    page.session_state["kept"]["stain"] = "smoke"
+    page.session_state["kept"]["stain"] = "rook"
     page.run()
-    assert page.info[0].value == texts.NO_STRIPES.format(stain="smoke")
+    assert page.info[0].value == texts.NO_STRIPES.format(stain="rook")
 
 
 @pytest.mark.parametrize(("name", "said"), [("recipes", texts.NOTHING_DONE), ("stains", texts.NO_STAINS)])

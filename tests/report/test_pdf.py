@@ -67,7 +67,7 @@ def test_a_zone_that_was_not_read_is_listed_without_numbers():
     bare = zone(11, "middle", dE00=None, u=None, grade="", result=None, note="not read yet", lights={})
     text = words(pdf_of(report((bare,))))
     assert "11 middle: not read yet" in text
-    assert "1 not graded" in text
+    assert "1 not read" in text
 
 
 @pytest.mark.parametrize("text", ["<b>& \\ (x) **y**", "Łódź Ελλάδα Київ", "漢字 \N{GRINNING FACE}", "w" * 300, ""])

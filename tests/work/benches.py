@@ -14,26 +14,26 @@ from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
 
 _BANDS = tuple(map(float, WAVELENGTHS))
 _PALE = 0.55 + 0.1 * np.linspace(0, 1, len(_BANDS))
-_TAKES = {"husk": np.linspace(0.5, 0.1, len(_BANDS)), "straw": np.linspace(0.3, 0.02, len(_BANDS))}
+_TAKES = {"husk": np.linspace(0.5, 0.1, len(_BANDS)), "teasel": np.linspace(0.3, 0.02, len(_BANDS))}
 
 
-def reading(sample: str, husk: float = 0.0, straw: float = 0.0, **more: object) -> Reading:
+def reading(sample: str, husk: float = 0.0, teasel: float = 0.0, **more: object) -> Reading:
     """A glazed sample, darker the more stain is on it."""
-    R = _PALE * np.exp(-husk * _TAKES["husk"] - straw * _TAKES["straw"])
+    R = _PALE * np.exp(-husk * _TAKES["husk"] - teasel * _TAKES["teasel"])
     return Reading(sample, _BANDS, tuple(R.tolist()), surface="glazed", **more)  # type: ignore[arg-type]
 
 
 def calibrated(book: Book, folder: Path) -> None:
     """Teach a book two stains from six chips."""
     chips, readings = [], [reading("pale")]
-    for stain in ("husk", "straw"):
+    for stain in ("husk", "teasel"):
         for share in (0.125, 0.25, 0.5):
             name = f"{stain}-{share}"
             chips.append(Chip(name, "pale", (Layer(Pot.of({stain: share})),), operator="bench-1", material="zirconia"))
             readings.append(reading(name, **{stain: 2.0 * share}))
     write_chips(folder / "chips.csv", chips)
     write_readings(folder / "readings.csv", readings)
-    write_stains(folder / "stains.yaml", [Stain("husk", family="brown"), Stain("straw", family="yellow")])
+    write_stains(folder / "stains.yaml", [Stain("husk", family="brown"), Stain("teasel", family="yellow")])
     calibrate_files(book, ChipFiles(folder / "chips.csv", folder / "readings.csv", folder / "stains.yaml"))
 
 

@@ -11,7 +11,7 @@ from tests.worlds.lab import World
 from tests.worlds.samples import ChipSet, chips
 from tests.worlds.write import write_chips, write_readings, write_rows, write_stains
 
-WORLD = World(seed=9, matt=True, stains={"walnut": "brown", "coral": "pink"})
+WORLD = World(seed=9, matt=True, stains={"saddle": "brown", "thrift": "pink"})
 
 
 def made(stripes: int = 7, plates: int = 2) -> ChipSet:

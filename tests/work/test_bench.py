@@ -9,8 +9,9 @@ from stainbook.colour import delta_e_2000, spectrum_to_lab
 from stainbook.optics.curves import Optics, expected_curve
 from stainbook.optics.film import Piece, reading_after
 from stainbook.records import Reading, Stain
+from stainbook.words import safety
 from stainbook.work.documents.document_parts import Gap
-from stainbook.work.sheets.bench import CAUTIONS, TRIAL_CAUTIONS, bench, cells, gap_words, save_html
+from stainbook.work.sheets.bench import bench, cells, gap_words, save_html
 from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
 
 WAVES = tuple(float(wave) for wave in range(400, 701, 10))
@@ -60,9 +61,9 @@ def case(tmp_path, *lines):
 @pytest.mark.parametrize(
     ("parts", "words"),
     [
-        ((-2.1, 0.2, 0.0), ("2.1 too dark", "right", "right")),
+        ((-2.1, 0.2, 0.0), ("2.1 too dark", "on target", "on target")),
         ((1.0, -3.04, 0.5), ("1.0 too light", "3.0 too weak", "0.5 too green")),
-        ((0.0, 2.0, -0.6), ("right", "2.0 too strong", "0.6 too red")),
+        ((0.0, 2.0, -0.6), ("on target", "2.0 too strong", "0.6 too red")),
     ],
 )
 def test_a_gap_in_words(parts, words):
@@ -79,7 +80,7 @@ def test_a_fired_piece_gets_the_next_step_and_its_minutes(book, tmp_path):
     assert zone.value.endswith("too light")
     assert "ochre" in zone.step
     assert 24.0 <= zone.minutes <= 48.0
-    assert (found.minutes, found.cautions) == (zone.minutes, list(CAUTIONS))
+    assert (found.minutes, found.cautions) == (zone.minutes, list(safety.AT["sheet"]))
 
 
 def test_minutes_are_never_made_up(book, tmp_path):
@@ -89,14 +90,14 @@ def test_minutes_are_never_made_up(book, tmp_path):
         assert bench(book, case(tmp_path, *lines)).minutes is None
 
 
-def test_a_provisional_takes_resin_stains_and_no_odds_of_a_firing(book, tmp_path):
+def test_a_provisional_takes_resin_stains_and_no_chance_of_a_firing(book, tmp_path):
     learn(book, tmp_path, kind="resin", firings=0)
     found = bench(book, case(tmp_path, "stage: trial"))
     (zone,) = found.zones
     assert found.resin_stains == ["ochre"]
     assert "ochre" in zone.step
-    assert (zone.minutes, found.cautions) == (None, list(TRIAL_CAUTIONS))
-    assert found.warnings == ["a piece at stage trial is not fired: no odds of a firing"]
+    assert (zone.minutes, found.cautions) == (None, list(safety.AT["sheet, provisional"]))
+    assert found.warnings == ["a provisional is never fired: no chance of a firing"]
 
 
 def test_resin_stains_are_not_offered_for_the_furnace(book, tmp_path):
@@ -108,11 +109,11 @@ def test_resin_stains_are_not_offered_for_the_furnace(book, tmp_path):
 def test_before_any_stain_the_gap_stands_alone_and_a_zone_that_was_not_read_says_so(book, tmp_path):
     spectra(tmp_path / "targets.csv", {"wanted": painted(0.5, 1)})
     path = case(
-        tmp_path, "stage: glazed", "effects: [{tooth: 11, effect: halo, pot: {chalk: 1/4}, place: incisal edge}]"
+        tmp_path, "stage: glazed", "effects: [{tooth: 11, effect: halo, pot: {flour: 1/4}, place: incisal edge}]"
     )
     found = bench(book, path)
     assert found.zones[0].step == "not read"
-    assert found.effects == ["11: halo at incisal edge, 1 part chalk + 3 parts clear"]
+    assert found.effects == ["11: halo at incisal edge, 1 part flour + 3 parts clear"]
     book.add_readings([Reading("W-1-11-middle", WAVES, tuple(BODY.tolist()))])
     (zone,) = bench(book, path).zones
     assert zone.gap.dL > 0

@@ -40,8 +40,10 @@ def book(tmp_path):
 @pytest.fixture
 def code(book):
     made = make_case(book, NewCase("W-1", "11-21", few=False, material="zirconia", stage="blasted"))
-    book.add_guide([GuideTab("house", "oat-2", "cervical", "tooth"), GuideTab("trial", "T-7-11", "cervical", "tooth")])
-    for sample in ("house/oat-2/cervical", "trial/T-7-11/cervical", "W-1-patient-11-cervical", "neck-b"):
+    book.add_guide(
+        [GuideTab("house", "oat-mid", "cervical", "tooth"), GuideTab("trial", "T-7-11", "cervical", "tooth")]
+    )
+    for sample in ("house/oat-mid/cervical", "trial/T-7-11/cervical", "W-1-patient-11-cervical", "neck-b"):
         book.add_readings([Reading(sample, lab=(70.0, 2.0, 18.0), viewing=Viewing())])
     return made
 
@@ -55,8 +57,8 @@ def target(case, key=(11, "cervical")):
 
 
 def test_one_tab_for_several_zones_with_a_shift_typed_with_commas(book, code):
-    found = target(aim(book, code, NECKS, Aim("tab", "house/oat-2", "1,5", "-2")), (21, "cervical"))
-    assert found.colour == TabRef("house", "oat-2")
+    found = target(aim(book, code, NECKS, Aim("tab", "house/oat-mid", "1,5", "-2")), (21, "cervical"))
+    assert found.colour == TabRef("house", "oat-mid")
     assert found.shift == (("L", 1.5), ("C", -2.0))
     assert target(known_case(book, code).case, (21, "cervical")) == found  # of the book too
 
@@ -77,11 +79,11 @@ def test_other_targets(book, code, wanted, colour):
 @pytest.mark.parametrize(
     ("wanted", "keys", "said"),
     [
-        (Aim("tab", "house/oat-2"), {(11, "middle")}, "has no middle"),
+        (Aim("tab", "house/oat-mid"), {(11, "middle")}, "has no middle"),
         (Aim("reading", "nek-b"), NECKS, "neck-b"),
         (Aim("photo"), NECKS, "21-cervical"),
         (Aim("lab", "70,5 2"), NECKS, "expected L"),
-        (Aim("tab", "house/oat-2", value="much"), NECKS, "expected a number"),
+        (Aim("tab", "house/oat-mid", value="much"), NECKS, "expected a number"),
         (Aim("none"), set(), "choose them on the arch"),
     ],
 )
@@ -93,13 +95,13 @@ def test_a_target_that_is_not_there_changes_nothing(book, code, wanted, keys, sa
 
 
 def test_effects_are_listed_and_taken_off_again(book, code):
-    pot = "1 part chalk + 3 parts clear"
+    pot = "1 part flour + 3 parts clear"
     case = change_case(book, code, lambda case: drawn(case, [11, 21], "Halo", "incisal edge", pot, "thin"))
     assert [(one.tooth, one.effect, one.place) for one in case.effects] == [
         (11, "halo", "incisal edge"),
         (21, "halo", "incisal edge"),
     ]
-    assert case.effects[0].pot.as_dict() == {"chalk": 0.25}
+    assert case.effects[0].pot.as_dict() == {"flour": 0.25}
     fewer = change_case(book, code, lambda case: undrawn(case, case.effects[0]))
     assert [one.tooth for one in fewer.effects] == [21]
     with pytest.raises(InputError, match="not on the list any more"):
@@ -109,11 +111,11 @@ def test_effects_are_listed_and_taken_off_again(book, code):
 
 
 def test_settings_are_read_as_they_are_written(book, code):
-    said = ("zirconia", "sintered", "polish", "bench-2", "glaze-770", None, "husk: 24-117\nstraw: 23-9")
+    said = ("zirconia", "sintered", "polish", "bench-2", "glaze-770", None, "husk: 24-117\nteasel: 23-9")
     told = CaseSettings(*said, 3, 2, 4, 4, "1/8,1/4, 0,5; 100 %", ("husk",))
     case = change_case(book, code, lambda case: with_settings(case, told))
     assert case.limits == Limits(3, 2, 4, 4, (0.125, 0.25, 0.5, 1.0), ("husk",))
-    assert case.lots == (("husk", "24-117"), ("straw", "23-9"))
+    assert case.lots == (("husk", "24-117"), ("teasel", "23-9"))
     assert with_settings(case, settings_of_case(case)) == case  # nothing is lost in the form
     for odd in (CaseSettings(lots="husk"), CaseSettings(strengths="1/0,5"), CaseSettings(strengths="some")):
         with pytest.raises(InputError, match="expected"):

@@ -104,7 +104,7 @@ def test_the_list_says_what_each_case_waits_for(book, case):
     assert (Board().standing(book, [case])[0].job, Board().standing(book, [case])[0].waiting) == ("read", 49)
     store(book, case, given(EIGHT))
     found = Board().standing(book, [case])[0]
-    assert (found.job, found.worst.zone, found.state.word) == ("step", "middle", "off")
+    assert (found.job, found.worst.zone, found.state.word) == ("step", "middle", "out of tolerance")
     bare = make_case(book, NewCase("W-2", "11"))
     assert Board().standing(book, [bare])[0].job == "target"
     lost = opened(book, Case("W-3", (CaseZone(11, "middle", "tooth", target=Target(TabRef("house", "gone"))),)))

@@ -9,6 +9,8 @@ from stainbook.work.app.demo import make_demo_book
 from stainbook.work.app.shipped import shipped
 from stainbook.work.case.case_files import case_files_in
 from stainbook.work.case.case_views import case_list
+from stainbook.work.case.new_case import NewCase, make_case
+from stainbook.work.lab.erase_case import erase_case
 
 
 @pytest.fixture(scope="module")
@@ -33,3 +35,11 @@ def test_heads_tell_the_newest_first_and_what_left(book):
     assert [one.code for one in heads if not one.out] == ["W-1063", "W-1051", "W-1042"]
     assert {one.code for one in heads if one.out} == {"W-0964", "W-0971", "W-0979", "W-0988", "W-1003", "W-1017"}
     assert [one.newest for one in heads] == sorted((one.newest for one in heads), reverse=True)
+
+
+def test_an_erased_case_is_on_no_list(tmp_path):
+    with open_book(f"sqlite:///{tmp_path / 'lab.db'}") as own:
+        for code in ("W-1", "W-2"):
+            make_case(own, NewCase(code, "11"))
+        erase_case(own, "W-1", sure=True)
+        assert case_list(own).newest() == ["W-2"]

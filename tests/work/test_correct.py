@@ -52,7 +52,7 @@ def test_a_zone_that_was_recorded_wrongly(book, code, fired):
     )
     assert result.outcomes[0].got.L == 70.0
     (now,) = recorded_zones(book, code)
-    assert now.painted == "1 × 1 part husk + 3 parts clear"
+    assert now.painted == "1 coat of (1 part husk + 3 parts clear)"
     assert next(one for one in read_zones(book, code) if one.zone == "middle").colour.L == 70.0
     assert len(book.entered("outcome", fired.name)) == 2
     assert {one.why for one in book.corrections().values()} == {"misread"}

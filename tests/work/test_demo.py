@@ -19,7 +19,7 @@ def test_it_holds_the_shipped_lab(tmp_path):
         assert list(book.stains()) == [stain.name for stain in read_stains(lab / "stains.yaml").records]
         assert len(book.chips()) == len(read_chips(lab / "chips.csv").records)
         assert book.guide() == read_guide(lab / "guide.csv").records
-        assert book.find_reading("house/oat-1/cervical") is not None
+        assert book.find_reading("house/oat-pale/cervical") is not None
         assert len(book.fits("optics")) == 1
         assert "plate-pale" in book.bodies()
 

@@ -23,7 +23,7 @@ from stainbook.kept import Decision, DrawnEffect, Firing, Operator
 from stainbook.records import Body, Chip, GuideTab, Pot, Reading, Stain, Viewing
 from stainbook.work.lab.exchange import ImportChoices, export, import_
 from stainbook.work.lab.folder import content_of
-from tests.book.worked import HUSK_ONCE, STRAW_TWICE, case, outcome, recipe
+from tests.book.worked import HUSK_ONCE, TEASEL_TWICE, case, outcome, recipe
 from tests.files.test_plain_yaml import NAME, OUTCOME, RECIPE
 
 DECISION = Decision("W-1042", 11, "cervical", outcome().fired_at, "wrong", "=12 was read")
@@ -38,7 +38,7 @@ def lab(tmp_path: Path) -> Path:
     with open_book(url(tmp_path)) as book, book.transaction() as step:
         step.add_stains([Stain("husk", lot="0117", notes="=1+1"), Stain("clear", kind="clear")])
         step.add_bodies([Body("pale", "zirconia", thickness_mm=1.2)])
-        step.add_guide([GuideTab("house", "oat-2", "cervical", "tooth")])
+        step.add_guide([GuideTab("house", "oat-mid", "cervical", "tooth")])
         step.add_operators([Operator("bench-2", "left-handed")])
         step.add_programmes([Programme("glaze-770", hold_min=1.5)])
         step.add_instruments([Instrument("blue one", Viewing("D65", 2))])
@@ -56,7 +56,7 @@ def lab(tmp_path: Path) -> Path:
         step.add_outcomes([outcome(), outcome(tooth=21, note="-2", accepted=True, to_target=1.2)])
         step.add_decisions([DECISION])
         step.revise_recipe(recipe())
-        step.revise_recipe(recipe(state="approved", layers=STRAW_TWICE, based_on=1, why="warmer"))
+        step.revise_recipe(recipe(state="approved", layers=TEASEL_TWICE, based_on=1, why="warmer"))
         halo = DrawnEffect("halo", "incisal edge", Pot.of({"husk": 0.25}), "thin")
         step.revise_recipe(recipe("WARM neck", effects=(halo,)))
     return tmp_path
@@ -285,7 +285,7 @@ def test_hostile_bundles_are_refused_whole_in_one_line(tmp_path: Path, make: Cal
 def test_two_entries_of_one_name_are_refused(tmp_path: Path) -> None:
     path = _bundle(tmp_path / "x.zip", GOOD)
     with pytest.warns(UserWarning, match="Duplicate"), zipfile.ZipFile(path, "a") as bundle:
-        bundle.writestr("stains.yaml", b"- {name: straw}\n")
+        bundle.writestr("stains.yaml", b"- {name: teasel}\n")
     with open_book(url(tmp_path)) as book, pytest.raises(InputError, match="twice"):
         import_(book, path)
 

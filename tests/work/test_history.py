@@ -26,7 +26,7 @@ from stainbook.work.lab import bundle, history_files
 from stainbook.work.lab.bundle import write_bundle
 from stainbook.work.lab.exchange import ImportChoices, export, import_
 from stainbook.work.lab.folder import content_of
-from tests.book.worked import STRAW_TWICE, case, outcome, recipe
+from tests.book.worked import TEASEL_TWICE, case, outcome, recipe
 
 JPEG = cv2.imencode(".jpg", np.full((40, 60, 3), 128, np.uint8))[1].tobytes()
 CODES = ("W-1042", "W-7")
@@ -37,7 +37,7 @@ def reading(code: str, n: int) -> Reading:
 
 
 STEPS: dict[str, Callable[[Book, str, int], Any]] = {
-    "a stain": lambda book, code, n: book.add_stains([Stain("husk", lot=f"24-{n}"), Stain("straw", notes=code)]),
+    "a stain": lambda book, code, n: book.add_stains([Stain("husk", lot=f"24-{n}"), Stain("teasel", notes=code)]),
     "a reading": lambda book, code, n: book.add_readings([reading(code, n)]),
     "a reading taken back": lambda book, code, n: book.take_back(
         reading(code, n), why="the wrong tooth", by=reading(code, n + 1)
@@ -115,7 +115,7 @@ def lab(tmp_path: Path) -> Path:
         book.add_cases([case()])
         book.add_readings([reading("W-1042", 1)])
         book.add_outcomes([outcome(), outcome(tooth=21)])
-        book.add_outcomes([outcome(layers=STRAW_TWICE)], why="the other jar")
+        book.add_outcomes([outcome(layers=TEASEL_TWICE)], why="the other jar")
         book.take_back(outcome(tooth=21), why="another piece was read")
         book.revise_recipe(recipe())
         book.add_fit("of a test", {"a": 1.5}, data=b"\0\1")
@@ -134,7 +134,7 @@ def test_the_history_reads_as_who_did_what_and_why(lab: Path) -> None:
 
 def test_a_book_that_holds_something_takes_single_things_and_no_history(lab: Path) -> None:
     with open_book(f"sqlite:///{lab / 'south.db'}", author="south") as south:
-        south.add_stains([Stain("straw")])
+        south.add_stains([Stain("teasel")])
         assert import_(south, lab / "out").history == 0
         assert [one.author for one in south.entered("stain", "husk")] == ["south"]
         assert south.fits() == ()
@@ -230,7 +230,7 @@ PHOTO = {"case": "W-1042", "taken_at": "2026-03-02T10:40:00Z", "subject": "piece
         _line(lambda one: one["record"].update(of={"line": 99}), 8),
         _line(lambda one: one["record"].update(of={"line": "5"}), 8),
         _line(lambda one: one.update(data="../../etc/passwd"), 11),
-        _more("stain", {"name": "straw"}),
+        _more("stain", {"name": "teasel"}),
         _more("stain", {"name": "husk", "lot": "2"}, b"beside it"),
         _more("erased", {"name": "erased-1", "rows": [99]}),
         _more("photo", PHOTO, b"no picture"),

@@ -89,7 +89,7 @@ def test_what_is_recorded_is_judged_by_them(lab, tmp_path):
     url, _ = lab
     file = tmp_path / "outcome.yaml"
     file.write_text(
-        "case: W-1051\nzones:\n  - tooth: 11\n    zone: incisal\n    layers: [{pot: {drizzle: 0.125}}]\n"
+        "case: W-1051\nzones:\n  - tooth: 11\n    zone: incisal\n    layers: [{pot: {wagtail: 0.125}}]\n"
         "    after: {L: 70, a: 0.9, b: 13.2, illuminant: D65, observer: 10}\n"
     )
     with open_book(url) as book:

@@ -14,10 +14,10 @@ from stainbook.work.reading.viewing_conditions import Asked
 CASE = Case(
     "W-1",
     (
-        CaseZone(11, "cervical", "tooth", target=Target(TabRef("house", "oat-2"))),
+        CaseZone(11, "cervical", "tooth", target=Target(TabRef("house", "oat-mid"))),
         CaseZone(11, "incisal", "tooth"),
         CaseZone(11, "attached", "gingiva"),
-        CaseZone(21, "cervical", "tooth", like=(11, "cervical"), target=Target(TabRef("house", "oat-2"))),
+        CaseZone(21, "cervical", "tooth", like=(11, "cervical"), target=Target(TabRef("house", "oat-mid"))),
     ),
     effects=(Effect(11, "mottle"),),
 )
@@ -47,7 +47,7 @@ def test_mottled_gum_wants_three_readings_and_zones_like_another_none():
 
 
 def test_the_guide_s_tabs_are_read_once_each():
-    assert [row.sample for row in sheet_of(CASE, targets=True).rows[5:]] == ["house/oat-2/cervical"]
+    assert [row.sample for row in sheet_of(CASE, targets=True).rows[5:]] == ["house/oat-mid/cervical"]
 
 
 def test_zones_smaller_than_the_aperture_and_translucent_edges_are_told():
@@ -141,6 +141,6 @@ def test_an_instrument_that_was_not_set_up_is_told(book):
 
 
 def test_guide_tabs_come_from_the_book(book, url, tmp_path):
-    book.add_guide([GuideTab("house", "oat-2", "cervical", "tooth")])
-    (tmp_path / "case.yaml").write_text("case: W-1\nzones: []\napply: {teeth: [11, 12], guide: house, tab: oat-2}\n")
+    book.add_guide([GuideTab("house", "oat-mid", "cervical", "tooth")])
+    (tmp_path / "case.yaml").write_text("case: W-1\nzones: []\napply: {teeth: [11, 12], guide: house, tab: oat-mid}\n")
     assert order_in(book, tmp_path / "case.yaml") == ("W-1-11-cervical", "W-1-12-cervical")

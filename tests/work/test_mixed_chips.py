@@ -64,18 +64,18 @@ def test_another_hand_and_another_jar_are_unlike_and_what_is_not_said_is_not():
 
 
 def test_a_jar_counts_by_its_part_of_the_pot():
-    mixed_pot = Layer(Pot.of({"husk": 0.25, "straw": 0.75}), lots=(("husk", "2"), ("straw", "1")))
-    (found,) = unlike(Chip("m", "plate", (mixed_pot,)), operator="x", lots={"husk": "1", "straw": "1"})
+    mixed_pot = Layer(Pot.of({"husk": 0.25, "teasel": 0.75}), lots=(("husk", "2"), ("teasel", "1")))
+    (found,) = unlike(Chip("m", "plate", (mixed_pot,)), operator="x", lots={"husk": "1", "teasel": "1"})
     assert (found.cause, found.sd) == ("lot 2 of husk", pytest.approx(0.25 * LOT_SD, abs=1e-12))
 
 
 D65 = Viewing("D65", 10)
-WANTED = [(Layer(Pot.of({"walnut": share}), coats),) for share, coats in ((0.25, 1), (0.5, 1), (0.5, 2), (1.0, 1))]
+WANTED = [(Layer(Pot.of({"saddle": share}), coats),) for share, coats in ((0.25, 1), (0.5, 1), (0.5, 2), (1.0, 1))]
 
 
 def two_hands(seed):
     """Seven stripes, three of them by a hand that lays on up to a few times 18 % more or less."""
-    world = World(seed=seed, matt=False, stains={"walnut": "brown"}, operators=OPERATOR_SD)
+    world = World(seed=seed, matt=False, stains={"saddle": "brown"}, operators=OPERATOR_SD)
     made, rng = chips(world, 7, 2), world.rng("unlike")
     operators = {one.chip: "bench-2" if one.chip[-1] in "357" else "bench-1" for one in made.chips}
     marked = [replace(one, operator=operators[one.chip]) for one in made.chips]

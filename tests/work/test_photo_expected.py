@@ -19,7 +19,7 @@ from tests.worlds.photo_spectra import NM
 from tests.worlds.pigments import WAVELENGTHS
 from tests.worlds.samples import to_reading
 
-LAYERS = (Layer(Pot.of({"walnut": 0.5}), 1),)
+LAYERS = (Layer(Pot.of({"saddle": 0.5}), 1),)
 CASE = "case: W-9\nstage: glazed\nzones:\n  - {tooth: 11, zone: cervical}\n"
 
 

@@ -19,7 +19,7 @@ from stainbook.work.sheets.tray_sheet import tray_content
 from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
 from tests.cli.console import RECIPES, write
 
-STAINS = ("barley", "copper", "garnet", "clear")
+STAINS = ("barley", "kettle", "garnet", "clear")
 CASE = RECIPES / "W-1051.yaml"
 
 
@@ -40,7 +40,7 @@ def book(tmp_path_factory):
 def case(tmp_path):
     """The front tooth, with the stains of the book alone."""
     text = CASE.read_text(encoding="utf-8").replace("file: ", f"file: {RECIPES}/")
-    limits = "limits: {layers: 2, coats: 2, pots: 3, strengths: [1/8, 1/4, 1/2], stains: [barley, copper, garnet]}"
+    limits = "limits: {layers: 2, coats: 2, pots: 3, strengths: [1/8, 1/4, 1/2], stains: [barley, kettle, garnet]}"
     lines = [line for line in text.splitlines() if not line.startswith("limits:")]
     return write(tmp_path / "case.yaml", *lines, limits)
 
@@ -48,7 +48,7 @@ def case(tmp_path):
 def test_layers_name_mixes_of_the_palette(book, case):
     found = plan_file(book, case, PlanAsked(trade_off=True))
     ids = [one.id for one in found.pots]
-    assert ids == ["A", "B", "C"][: len(ids)]
+    assert ids == ["Y", "J", "U"][: len(ids)]
     assert {layer.pot for zone in found.zones for layer in zone.layers} == set(ids)
     assert [(zone.tooth, zone.zone) for zone in found.zones] == [(11, "cervical"), (11, "middle"), (11, "incisal")]
     assert found.accept is not None
@@ -63,7 +63,7 @@ def test_weights_and_a_scale_that_is_too_coarse(book, case):
     assert fine.pots[0].weighed is not None
     assert sum(fine.pots[0].weighed.grams.values()) == pytest.approx(2.0, abs=0.2)
     coarse = plan_file(book, case, PlanAsked(most=1, grams=0.5, scale_step=0.1))
-    assert any("mix A" in line and "or more" in line for line in coarse.warnings)
+    assert any("mix Y" in line and "or more" in line for line in coarse.warnings)
 
 
 @pytest.mark.parametrize("most", [0, 27])
@@ -97,7 +97,7 @@ def test_a_zone_like_another_keeps_its_wider_doubt_beside_it(book, case):
 def test_a_standing_mix_goes_by_its_own_name_and_needs_no_weighing(book, case, tmp_path):
     mixes = write(
         tmp_path / "mixes.yaml",
-        "- {mix: house-neck, pot: {barley: 1/4, copper: 1/8}}",
+        "- {mix: house-neck, pot: {barley: 1/4, kettle: 1/8}}",
         "- {mix: A, pot: {garnet: 1/8}}",
     )
     assert [one.mix for one in load_mixes(book, mixes).mixes] == ["house-neck", "A"]
@@ -126,10 +126,10 @@ def test_a_case_says_what_is_expected_and_what_holds_it_back(book, case):
 
 @pytest.mark.parametrize(
     ("stage", "stains", "wrong"),
-    [("blasted", "[amber]", "liquids that soak in before sintering"), ("green", "[barley]", "limits: later: stains")],
+    [("blasted", "[bracken]", "liquids that soak in before sintering"), ("green", "[barley]", "limits: later: stains")],
 )
 def test_stains_of_the_wrong_kind_are_refused_in_one_line(book, case, stage, stains, wrong):
-    text = case.read_text(encoding="utf-8").replace("[barley, copper, garnet]", stains)
+    text = case.read_text(encoding="utf-8").replace("[barley, kettle, garnet]", stains)
     path = write(
         case.with_name("wrong.yaml"), text.replace("stage: blasted", f"stage: {stage}").replace("now:", "x-now:")
     )

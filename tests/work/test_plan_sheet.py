@@ -5,20 +5,20 @@ from __future__ import annotations
 from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.documents.plan_schemas import (
     HoldingBack,
+    PaintedLayer,
     Palette,
     PlannedLayer,
     PlannedPot,
     PlannedZone,
     PlanResult,
+    Then,
     Weighed,
 )
 from stainbook.work.sheets.plan_sheet import (
-    DRY,
-    FIRE,
     chances,
     expected,
     heading,
-    left_alone,
+    not_painted,
     passes,
     sheet_content,
     sheet_html,
@@ -41,15 +41,15 @@ def plan(*zones: PlannedZone, **changes: object) -> PlanResult:
     few = Palette(mixes=2, accept=0.71, accept_within=0.9)
     fields = {
         "case": "W-1042", "accept": 0.7, "zones": list(zones), "within_reach": few,
-        "pots": [PlannedPot(id="A", pot={"husk": 0.25}, zones=3), PlannedPot(id="B", pot={"straw": 0.5}, zones=1)],
+        "pots": [PlannedPot(id="Y", pot={"husk": 0.25}, zones=3), PlannedPot(id="J", pot={"teasel": 0.5}, zones=1)],
         "unlimited": Palette(mixes=9, accept=0.98, accept_within=0.99), "effects": ["11: halo"],
     }  # fmt: skip
     return PlanResult.model_validate(fields | changes)
 
 
 ZONES = (
-    zone(21, "incisal", "A"), zone(11, "margin", "A"), zone(12, "middle", "A", "B"), zone(12, "cervical", "B"),
-    zone(31, "middle", "B"), zone(11, "incisal", verdict="leave"), zone(22, "cervical", verdict="out of reach"),
+    zone(21, "incisal", "Y"), zone(11, "margin", "Y"), zone(12, "middle", "Y", "J"), zone(12, "cervical", "J"),
+    zone(31, "middle", "J"), zone(11, "incisal", verdict="leave"), zone(22, "cervical", verdict="out of reach"),
 )  # fmt: skip
 
 
@@ -57,28 +57,29 @@ def test_passes_go_along_the_arch_teeth_before_gum_upper_before_lower():
     first, second = passes(plan(*ZONES))
     places = [(one.zone.tooth, one.zone.zone) for one in first]
     assert places == [(12, "cervical"), (12, "middle"), (21, "incisal"), (11, "margin"), (31, "middle")]
-    assert [(one.zone.tooth, one.layer.pot) for one in second] == [(12, "B")]
+    assert [(one.zone.tooth, one.layer.pot) for one in second] == [(12, "J")]
 
 
 def test_the_outcome_stands_at_the_last_layer():
     first, second = (stroke_rows(one) for one in passes(plan(*ZONES)))
-    assert first[1] == ("12", "middle", "1 × A", "more follows")
-    assert second == [("12", "middle", "2 × B", "ΔE00 0.8, about 9 in 10")]
+    assert first[1] == ("12", "middle", "mix Y, 1 coat", "more follows")
+    assert second == [("12", "middle", "mix J, 2 coats", "ΔE00 0.8, about 9 in 10")]
 
 
 def test_dry_between_passes_and_fire_after_the_last():
-    assert DRY in heading(0, 2)
-    assert FIRE in heading(1, 2)
-    assert FIRE in heading(0, 1)
+    assert heading(plan(*ZONES), 0, 2) == "First layers, then dry the whole piece before next"
+    for number, count in ((1, 2), (0, 1)):
+        assert heading(plan(*ZONES), number, count).endswith("then dry the piece and fire it")
+    assert heading(plan(stage="green"), 0, 1).endswith("then dry fully and sinter by the maker's sheet")
 
 
 def test_what_is_left_and_what_no_stain_reaches_is_said():
-    assert list(left_alone(plan(*ZONES))) == ["Leave: 11 incisal.", "Out of reach of stain: 22 cervical."]
+    assert list(not_painted(plan(*ZONES))) == ["As they are: 11 incisal.", "Stain cannot reach: 22 cervical."]
 
 
 def test_chances_name_whom_they_hold_for():
     assert chances(plan(*ZONES)).startswith("2 mixes: all zones that stain can bring there")
-    assert chances(plan(*ZONES[:3])).startswith("2 mixes: all zones accepted after this firing about 7 in 10")
+    assert chances(plan(*ZONES[:3])).startswith("2 mixes: all zones in tolerance after this firing about 7 in 10")
     assert chances(plan(within_reach=None, unlimited=None)) == "No firing is proposed."
 
 
@@ -86,18 +87,18 @@ def test_a_pass_is_told_mix_by_mix_teeth_first_with_a_dot_a_coat():
     content = sheet_content(plan(*ZONES, expected_in_tolerance=4.4, zones_counted=7))
     first = next(table for table in content.tables if table.heading.startswith("First"))
     assert [row[:2] for row in first.rows] == [
-        ("B", "cervical • 12; middle • 31"), ("A", "middle • 12; incisal • 21"), ("A", "margin • 11"),
+        ("J", "cervical • 12; middle • 31"), ("Y", "middle • 12; incisal • 21"), ("Y", "gum edge • 11"),
     ]  # fmt: skip
     assert len(content.drawings) == 2
-    assert all("A•" in one or "B••" in one for one in content.drawings)
+    assert all("Y•" in one or "J••" in one for one in content.drawings)
     assert "4 of 7 zones expected in tolerance." in content.lead
 
 
 def test_an_unsintered_piece_is_dried_and_sintered_teeth_before_gum():
     content = sheet_content(plan(*ZONES, stage="green"))
-    assert any("Teeth first, gum last" in one for one in content.notes)
+    assert any("teeth first, gum last" in one for one in content.notes)
     assert not any("Firing programme" in one for one in content.notes)
-    assert any("sinter it" in table.heading for table in content.tables)
+    assert any("sinter by the maker's sheet" in table.heading for table in content.tables)
 
 
 def test_what_one_more_mix_brings_and_what_holds_back_is_said():
@@ -112,14 +113,14 @@ def test_what_one_more_mix_brings_and_what_holds_back_is_said():
 def test_the_page_has_all_of_it_and_loads_nothing():
     page = sheet_html(plan(*ZONES))
     mixed = ("1 part husk + 3 parts clear", "First layers", "Second layers")
-    assert all(said in page for said in (*mixed, "11: halo", "Leave: 11 incisal", "medical device"))
-    assert "weigh" not in page
+    assert all(said in page for said in (*mixed, "11: halo", "As they are: 11 incisal", "medical device"))
+    assert ">weigh<" not in page
     assert "http" not in page.replace("http-equiv", "")
     assert "default-src 'none'" in page
 
 
 def test_weights_stand_beside_the_parts():
-    pot = PlannedPot(id="A", pot={"husk": 0.25}, zones=1, weighed=Weighed(grams={"husk": 0.5, "clear": 1.5}, off=0.01))
+    pot = PlannedPot(id="Y", pot={"husk": 0.25}, zones=1, weighed=Weighed(grams={"husk": 0.5, "clear": 1.5}, off=0.01))
     assert "0.5 g husk + 1.5 g clear" in sheet_html(plan(ZONES[0], pots=[pot]))
 
 
@@ -127,3 +128,10 @@ def test_names_from_files_are_text():
     page = sheet_html(plan(*ZONES, case="<script>x</script>", effects=["<img src=x>"]))
     assert "<script" not in page
     assert "<img" not in page
+
+
+def test_what_follows_on_liquids_is_said():
+    then = Then(layers=[PaintedLayer(pot={"husk": 0.125}, coats=1)], dE00=0.9, accept=0.8)
+    green = zone(12, "middle", "Y").model_copy(update={"then": then})
+    ((row,),) = (stroke_rows(one) for one in passes(plan(green, stage="green")))
+    assert row[-1].endswith("then 1 coat of (1 part husk + 7 parts clear)")

@@ -37,7 +37,7 @@ def test_as_few_plates_as_their_room_allows(stains, stripes, room, plates):
 
 
 def test_clear_glaze_comes_first_on_each_plate_and_names_are_each_once():
-    chips = lay_out(PlateOrder(("husk", "straw", "ash")))
+    chips = lay_out(PlateOrder(("husk", "teasel", "ash")))
     for plate in plates_of(chips):
         first = next(chip for chip in chips if chip.body == plate)
         assert first.layers[0].pot.shares == ()
@@ -45,8 +45,8 @@ def test_clear_glaze_comes_first_on_each_plate_and_names_are_each_once():
 
 
 def test_with_a_light_and_a_dark_plate_a_stain_is_on_both():
-    chips = lay_out(PlateOrder(("husk", "straw"), plates=("pale", "dark")))
-    for stain in ("husk", "straw"):
+    chips = lay_out(PlateOrder(("husk", "teasel"), plates=("pale", "dark")))
+    for stain in ("husk", "teasel"):
         assert {chip.body for chip in chips if stain in chip.layers[0].pot.stains} == {"pale", "dark"}
 
 
@@ -91,7 +91,7 @@ def test_the_sheet_to_print_and_the_chips_that_calibrate_reads(book, tmp_path):
     assert any(chip.layers[0].pot.shares == (("tide", 1.0),) for chip in chips)
     assert [line for line in result.warnings if line.startswith("new is not")]
     text = (tmp_path / "p.html").read_text(encoding="utf-8")
-    assert "one coat of 1 part husk + 3 parts clear" in text
+    assert "1 coat of (1 part husk + 3 parts clear)" in text
     assert text.count("<h2>Plate ") == len(result.plates)
 
 

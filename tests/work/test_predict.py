@@ -19,9 +19,9 @@ from tests.worlds.write import write_readings
 
 ROWS = (
     ("plain", "plate-pale", 1, "clear", 1, 1),
-    ("neck", "plate-pale", 1, "walnut", 0.5, 1),
-    ("gum", "plate-dark", 1, "coral", 0.25, 2),
-    ("gum", "plate-dark", 2, "walnut", 0.25, 1),
+    ("neck", "plate-pale", 1, "saddle", 0.5, 1),
+    ("gum", "plate-dark", 1, "thrift", 0.25, 2),
+    ("gum", "plate-dark", 2, "saddle", 0.25, 1),
 )
 
 
@@ -75,25 +75,25 @@ def test_more_stain_more_doubt(lab):
     assert found["plain"].dE00_p90 < found["neck"].dE00_p90 < 4.0
 
 
-def test_the_chips_own_operator_is_surer_than_nobody_and_others(lab):
+def test_the_only_technician_is_meant_and_is_surer_than_others(lab):
     own, nobody, other = (predicted(lab, operator=name)[0]["neck"] for name in ("bench-1", None, "bench-9"))
-    assert own.dE00_p90 < nobody.dE00_p90
+    assert own.dE00_p90 == nobody.dE00_p90
     assert own.dE00_p90 < other.dE00_p90
     assert (own.L, nobody.L) == (other.L, other.L)
 
 
 def test_a_new_lot_widens_the_doubt_of_what_holds_it(lab):
-    known, new = predicted(lab)[0], predicted(lab, lots={"walnut": "24-9"})[0]
+    known, new = predicted(lab)[0], predicted(lab, lots={"saddle": "24-9"})[0]
     assert new["neck"].dE00_p90 > known["neck"].dE00_p90
     assert new["plain"].dE00_p90 == known["plain"].dE00_p90
-    assert predicted(lab, lots={"walnut": "chips"})[0]["neck"].dE00_p90 == known["neck"].dE00_p90
+    assert predicted(lab, lots={"saddle": "chips"})[0]["neck"].dE00_p90 == known["neck"].dE00_p90
 
 
 def test_what_is_assumed_is_said(lab):
-    _, result = predicted(lab, lots={"walnut": "24-9"}, programme="glaze-770")
+    _, result = predicted(lab, lots={"saddle": "24-9"}, programme="glaze-770")
     assumes = result.assumes
     assert (assumes.operator, assumes.programme, assumes.finish) == ("bench-1", "glaze-770", "glaze")
-    assert (assumes.lots["walnut"], assumes.lots["coral"]) == ("24-9", "chips")
+    assert (assumes.lots["saddle"], assumes.lots["thrift"]) == ("24-9", "chips")
     assert all(one.assumes == assumes for one in result.recipes)
 
 
@@ -104,7 +104,7 @@ def test_a_stain_without_a_chip_is_predicted_from_its_family_and_said(tmp_path):
     recipes(folder / "recipes.csv", *ROWS)
     found, _ = predicted(folder)
     assert found["neck"].dE00_p90 > 4.0
-    assert "walnut has no chip yet" in found["neck"].warnings[0]
+    assert "saddle has no chip yet" in found["neck"].warnings[0]
     assert found["plain"].warnings == []
 
 
@@ -116,7 +116,7 @@ def test_only_the_ratio_is_predicted_so_that_wider_data_keep_their_ends(lab, tmp
     body = pale.__class__("plate-pale", tuple(map(float, wide)), tuple(R.tolist()), stage="sintered", surface="matt")
     shutil.copytree(lab, tmp_path / "wide")
     write_readings(tmp_path / "wide" / "readings.csv", [body])
-    recipes(tmp_path / "wide" / "recipes.csv", ("neck", "plate-pale", 1, "walnut", 0.5, 1))
+    recipes(tmp_path / "wide" / "recipes.csv", ("neck", "plate-pale", 1, "saddle", 0.5, 1))
     found, _ = predicted(tmp_path / "wide")
     one = found["neck"]
     assert one.wavelengths == list(wide)
@@ -132,7 +132,7 @@ def test_bodies_read_as_lab_alone(lab, tmp_path, asked, observer):
     shutil.copytree(lab, tmp_path / "lab")
     text = f"sample,stage,surface,L,a,b,illuminant,observer\nplate-pale,sintered,matt,{L},{a},{b},D65,2\n"
     (tmp_path / "lab" / "readings.csv").write_text(text, encoding="utf-8")
-    recipes(tmp_path / "lab" / "recipes.csv", ("neck", "plate-pale", 1, "walnut", 0.5, 1))
+    recipes(tmp_path / "lab" / "recipes.csv", ("neck", "plate-pale", 1, "saddle", 0.5, 1))
     one = predicted(tmp_path / "lab", asked=asked)[0]["neck"]
     spectral = predicted(lab, asked=Asked("D65", 2))[0]["neck"]
     assert (one.illuminant, one.observer) == ("D65", observer)
@@ -161,12 +161,12 @@ def test_nothing_calibrated(tmp_path):
 
 
 def test_an_unknown_stain_names_the_nearest(lab):
-    recipes(lab / "typo.csv", ("x", "plate-pale", 1, "wallnut", 0.5, 1))
-    with pytest.raises(UnknownNameError, match=r"wallnut.*nearest known: walnut"):
+    recipes(lab / "typo.csv", ("x", "plate-pale", 1, "sadle", 0.5, 1))
+    with pytest.raises(UnknownNameError, match=r"sadle.*nearest known: saddle"):
         predicted(lab, listed="typo.csv")
 
 
 def test_a_body_without_reading(lab):
-    recipes(lab / "nobody.csv", ("x", "plate-grey", 1, "walnut", 0.5, 1))
+    recipes(lab / "nobody.csv", ("x", "plate-grey", 1, "saddle", 0.5, 1))
     with pytest.raises(FileError, match="body 'plate-grey' without a reading"):
         predicted(lab, listed="nobody.csv")

@@ -16,8 +16,8 @@ from stainbook.work.reading.take_in import take_in
 from tests.files.helpers import refused, saved
 
 D65 = Viewing("D65", 2)
-GUIDE = "guide,tab,zone,tissue\nhouse,oat-1,cervical,tooth\nhouse,oat-1,middle,tooth\n"
-READINGS = "sample,L,a,b,illuminant,observer\nhouse/oat-1/cervical,70,2,18,D65,2\nother,50,1,1,D65,2\n"
+GUIDE = "guide,tab,zone,tissue\nhouse,oat-pale,cervical,tooth\nhouse,oat-pale,middle,tooth\n"
+READINGS = "sample,L,a,b,illuminant,observer\nhouse/oat-pale/cervical,70,2,18,D65,2\nother,50,1,1,D65,2\n"
 
 
 @pytest.fixture
@@ -35,15 +35,15 @@ def test_a_guide_and_its_readings(book, tmp_path):
     assert (cervical.L, cervical.illuminant, cervical.observer) == (70.0, "D65", 2)
     assert (middle.L, found.warnings) == (
         None,
-        ["no reading yet of house/oat-1/middle"],
+        ["no reading yet of house/oat-pale/middle"],
     )
     assert book.find_reading("other") is None
     assert shown(book).zones == found.zones
 
 
 def test_readings_of_another_guide_are_refused_and_nothing_is_stored(book, tmp_path):
-    readings = saved(tmp_path, READINGS.replace("house/oat-1", "house/oat-9"))
-    with pytest.raises(InputError, match="house/oat-1/cervical"):
+    readings = saved(tmp_path, READINGS.replace("house/oat-pale", "house/oat-9"))
+    with pytest.raises(InputError, match="house/oat-pale/cervical"):
         load_guide(book, saved(tmp_path, GUIDE, "guide.csv"), readings)
     assert book.guide() == ()
 

@@ -15,7 +15,7 @@ from stainbook.records import Effect, Pot
 from stainbook.work.lab.kept_recipe import keep_outcome
 from stainbook.work.lab.numbers import numbers, write_numbers
 from stainbook.work.lab.things import changed, history, set_state, use_of, wilson
-from tests.book.worked import STRAW_TWICE, case, outcome, recipe
+from tests.book.worked import TEASEL_TWICE, case, outcome, recipe
 
 FIRST, SECOND = "2026-03-02T10:40:00Z", "2026-03-03T10:40:00Z"
 
@@ -42,9 +42,9 @@ def test_a_recipes_record_counts_what_names_it_and_what_is_the_same_where_it_hol
             outcome(tooth=11, accepted=True, to_target=0.8),
             outcome(tooth=12, accepted=True, to_target=1.4),
             outcome(tooth=13, accepted=False, to_target=3.0, returned="shade"),
-            outcome(tooth=14, layers=STRAW_TWICE, recipe="warm neck"),
+            outcome(tooth=14, layers=TEASEL_TWICE, recipe="warm neck"),
             outcome(tooth=15, material="lithium disilicate", accepted=True),
-            outcome(tooth=16, layers=STRAW_TWICE, accepted=True),
+            outcome(tooth=16, layers=TEASEL_TWICE, accepted=True),
         ]
     )
     use = use_of(book, book.recipes()["warm neck"])
@@ -60,7 +60,7 @@ def test_what_differs() -> None:
 
 def test_a_revision_is_set_beside_the_one_it_was_made_from(book: Book) -> None:
     book.revise_recipe(recipe())
-    book.revise_recipe(recipe(layers=STRAW_TWICE, based_on=1))
+    book.revise_recipe(recipe(layers=TEASEL_TWICE, based_on=1))
     book.revise_recipe(recipe(notes="other", based_on=1))
     shown = history(book, "warm neck").revisions
     assert [one.against for one in shown] == [None, 1, 1]
@@ -83,7 +83,7 @@ def test_the_labs_numbers(book: Book, tmp_path: Path) -> None:
         [
             outcome("W-1", 11, accepted=True, to_target=1.0),
             outcome("W-1", 21, accepted=False, to_target=3.0),
-            outcome("W-1", 21, fired_at=SECOND, accepted=True, to_target=1.2, layers=STRAW_TWICE),
+            outcome("W-1", 21, fired_at=SECOND, accepted=True, to_target=1.2, layers=TEASEL_TWICE),
             outcome("W-2", 11, accepted=True),
             replace(outcome("W-2", 11, accepted=False), zone="middle"),
         ]
@@ -95,7 +95,7 @@ def test_the_labs_numbers(book: Book, tmp_path: Path) -> None:
     assert total.firings_a_unit == pytest.approx(4 / 3)
     assert (total.returned, total.minutes, total.dE00_median) == ({"fit": 1, "shade": 1}, 50.0, 1.2)
     assert rows["technician", "bench-2"].units == 1
-    assert rows["stain", "straw"].returned == {"shade": 1}
+    assert rows["stain", "teasel"].returned == {"shade": 1}
     assert rows["clinic", "not stated"].returned == {"fit": 1}
     write_numbers(numbers(book, ["clinic"]), tmp_path / "n.csv")
     assert "clinic,'=Harbour,1,2,3" in (tmp_path / "n.csv").read_text()
@@ -107,7 +107,7 @@ def test_a_second_firing_is_no_first_one_because_the_first_was_before_the_period
     book.add_outcomes(
         [
             outcome("W-1", 11, accepted=False),
-            outcome("W-1", 11, fired_at=SECOND, accepted=True, layers=STRAW_TWICE, operator="bench-1"),
+            outcome("W-1", 11, fired_at=SECOND, accepted=True, layers=TEASEL_TWICE, operator="bench-1"),
         ]
     )
     (row,) = numbers(book, ["all"], since=SECOND[:10]).rows
@@ -122,7 +122,7 @@ def test_a_second_firing_is_no_first_one_because_the_first_was_before_the_period
 
 
 def test_an_outcome_is_kept_as_a_recipe_with_where_it_held_and_what_was_drawn_there(book: Book) -> None:
-    halo = Effect(11, "halo", "incisal edge", Pot.of({"chalk": 0.25}), "thin")
+    halo = Effect(11, "halo", "incisal edge", Pot.of({"flour": 0.25}), "thin")
     line = Effect(11, "craze line", note="hairline")
     book.add_cases([replace(case(), effects=(halo, line, Effect(21, "mamelon")))])
     before = replace(outcome().before, surface="matt")

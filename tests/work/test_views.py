@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from stainbook.colour import delta_e_2000, threshold_set, thresholds
+from stainbook.words import states
 from stainbook.work.case import views
 from stainbook.work.documents.schemas import AdvisedZone, ColourResult, Gap, Move
 
@@ -47,8 +48,8 @@ def colour(lab=TOOTH, observer=10):
     return ColourResult(L=lab[0], a=lab[1], b=lab[2], illuminant="D65", observer=observer)
 
 
-def zone(dE00, verdict="stain", moves=(), tissue="tooth", **more):
-    gap = None if dE00 is None else Gap(dE00=dE00, dL=0.0, dC=0.0, dH=0.0, grade="cannot tell")
+def zone(dE00, grade="beyond", visibility="perceptible", verdict="stain", moves=(), tissue="tooth", **more):
+    gap = None if dE00 is None else Gap(dE00=dE00, dL=0.0, dC=0.0, dH=0.0, grade=grade, visibility=visibility)
     return AdvisedZone(tooth=11, zone="middle", tissue=tissue, gap=gap, verdict=verdict, moves=list(moves), **more)
 
 
@@ -62,16 +63,15 @@ def leave(dE00):
 @pytest.mark.parametrize(
     ("given", "state"),
     [
-        (zone(0.8), views.MET),
-        (zone(0.81), views.CLOSE),
-        (zone(1.8), views.CLOSE),
-        (zone(1.81), views.OFF),
-        (zone(2.0, tissue="gingiva"), views.MET),
-        (zone(1.5, thresholds="tooth-2010"), views.CLOSE),
-        (zone(0.5, verdict="out of reach"), views.OUT_OF_REACH),
-        (zone(None, verdict="no firing"), views.NOT_READ),
-        (zone(3.0, verdict="leave", moves=[leave(0.5)]), views.MET),
-        (zone(0.5, verdict="leave", moves=[leave(1.2)]), views.CLOSE),
+        (zone(0.5, "within", "imperceptible"), states.NO_DIFFERENCE),
+        (zone(1.5, "within"), states.IN_TOLERANCE),
+        (zone(1.7, "cannot tell"), states.CANNOT_TELL),
+        (zone(3.0), states.OUT_OF_TOLERANCE),
+        (zone(3.0, verdict="out of reach"), states.NOT_REACHED),
+        (zone(None, verdict="no firing"), states.NOT_READ),
+        (zone(3.0, verdict="leave", moves=[leave(0.5)]), states.NO_DIFFERENCE),
+        (zone(0.5, "within", verdict="leave", moves=[leave(1.2)]), states.IN_TOLERANCE),
+        (zone(3.0, verdict="leave", moves=[leave(2.2)], tissue="gingiva"), states.IN_TOLERANCE),
     ],
 )
 def test_states(given, state):
@@ -88,7 +88,3 @@ def test_colours_of_other_conditions_are_not_compared():
     assert views.difference(colour(), colour(GUM)) == pytest.approx(float(delta_e_2000(TOOTH, GUM)))
     assert views.difference(colour(), colour(GUM, observer=2)) is None
     assert views.difference(None, colour()) is None
-
-
-def test_every_state_has_its_own_word_and_shape():
-    assert len({state.word for state in views.STATES}) == len({state.shape for state in views.STATES}) == 5

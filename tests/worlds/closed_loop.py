@@ -33,8 +33,8 @@ HAND, LOT = "bench-2", "lot-2"
 MOST_FIRINGS = 3
 METHODS = ("learning", "no learning", "perfect knowledge", "shifts a coat")
 FAMILIES = {
-    "flour": "white", "barley": "yellow", "apricot": "orange", "walnut": "brown",
-    "drizzle": "grey", "lagoon": "blue", "peony": "pink", "garnet": "red",
+    "flour": "white", "barley": "yellow", "plover": "orange", "saddle": "brown",
+    "wagtail": "grey", "squall": "blue", "peony": "pink", "garnet": "red",
 }  # fmt: skip
 
 

@@ -26,7 +26,7 @@ from tests.worlds.write import write_readings
 
 FOLDER = "finished"
 VIEWING = Viewing("D65", 10)
-NEW_LOTS = {"walnut": "24-233", "pollen": "24-240", "apricot": "24-251"}  # opened with W-0988
+NEW_LOTS = {"saddle": "24-233", "pollen": "24-240", "plover": "24-251"}  # opened with W-0988
 OPENED_WITH = "W-0988"
 MISSED_BY = 0.9  # sd a coordinate by which what is wanted is not quite what the layers would bring
 REPEAT = 0.004  # relative, of one reading of the same chip: placing it anew
@@ -46,17 +46,17 @@ def _layers(*pots: tuple[dict[str, float], int]) -> Layers:
 
 
 PAINTED: dict[str, Layers] = {
-    "warm neck": _layers(({"walnut": 1 / 8, "pollen": 1 / 8}, 1)),
-    "soft body": _layers(({"apricot": 1 / 8}, 1)),
-    "pale body": _layers(({"barley": 1 / 8, "apricot": 1 / 16}, 1)),
-    "cool edge": _layers(({"drizzle": 1 / 8, "lagoon": 1 / 16}, 1)),
-    "old neck": _layers(({"peat": 1 / 8, "copper": 1 / 8}, 2)),
-    "gum in two": _layers(({"coral": 1 / 2}, 1), ({"garnet": 1 / 8}, 1)),
-    "gum base": _layers(({"coral": 1 / 4}, 1)),
+    "warm neck": _layers(({"saddle": 1 / 8, "pollen": 1 / 8}, 1)),
+    "soft middle": _layers(({"plover": 1 / 8}, 1)),
+    "pale middle": _layers(({"barley": 1 / 8, "plover": 1 / 16}, 1)),
+    "cool edge": _layers(({"wagtail": 1 / 8, "squall": 1 / 16}, 1)),
+    "old neck": _layers(({"peat": 1 / 8, "kettle": 1 / 8}, 2)),
+    "gum in two": _layers(({"thrift": 1 / 2}, 1), ({"garnet": 1 / 8}, 1)),
+    "gum base": _layers(({"thrift": 1 / 4}, 1)),
 }
 TOUCH_UPS = {
-    "tooth": ("walnut", "pollen", "apricot", "drizzle", "copper"),
-    "gingiva": ("coral", "garnet", "peony", "drizzle"),
+    "tooth": ("saddle", "pollen", "plover", "wagtail", "kettle"),
+    "gingiva": ("thrift", "garnet", "peony", "wagtail"),
 }
 
 
@@ -81,30 +81,30 @@ def _tooth(tooth: int, blank: str, neck: str, body: str, edge: str) -> tuple[tup
 CASES = (
     Finished(
         "W-0964", "bench-1", "2026-01-14T10:20:00Z", "Harbour practice",
-        (*_tooth(21, "sand", "warm neck", "soft body", "cool edge"),), 62.0,
+        (*_tooth(21, "stile", "warm neck", "soft middle", "cool edge"),), 62.0,
     ),
     Finished(
         "W-0971", "bench-2", "2026-02-03T14:05:00Z", "Mill practice",
-        (*_tooth(11, "linen", "old neck", "pale body", "cool edge"), *_tooth(12, "linen", "old neck", "pale body",
+        (*_tooth(11, "weir", "old neck", "pale middle", "cool edge"), *_tooth(12, "weir", "old neck", "pale middle",
         "cool edge")), 88.0, returned="shade", note="muddy neck beside 13",
     ),
     Finished(
         "W-0979", "bench-1", "2026-03-10T09:30:00Z", "Harbour practice",
-        ((13, "margin", "petal", "gum base"), (13, "papilla", "petal", "gum in two"),
-         (13, "attached", "petal", "gum base"), (13, "mucosa", "petal", "gum in two")), 70.0,
+        ((13, "margin", "wicket", "gum base"), (13, "papilla", "wicket", "gum in two"),
+         (13, "attached", "wicket", "gum base"), (13, "mucosa", "wicket", "gum in two")), 70.0,
     ),
     Finished(
         "W-0988", "bench-2", "2026-04-21T16:40:00Z", "Mill practice",
-        (*_tooth(22, "bone", "warm neck", "soft body", "cool edge"), *_tooth(23, "bone", "warm neck", "soft body",
-        "cool edge")), 81.0,
+        (*_tooth(22, "hurdle", "warm neck", "soft middle", "cool edge"), *_tooth(23, "hurdle", "warm neck",
+        "soft middle", "cool edge")), 81.0,
     ),
     Finished(
         "W-1003", "bench-1", "2026-05-12T11:15:00Z", "Bridge Street",
-        (*_tooth(14, "sand", "warm neck", "soft body", "pale body"),), 55.0, returned="fit",
+        (*_tooth(14, "stile", "warm neck", "soft middle", "pale middle"),), 55.0, returned="fit",
     ),
     Finished(
         "W-1017", "bench-2", "2026-06-02T13:50:00Z", "Harbour practice",
-        (*_tooth(11, "bone", "warm neck", "soft body", "cool edge"), (11, "margin", "petal", "gum base")), 66.0,
+        (*_tooth(11, "hurdle", "warm neck", "soft middle", "cool edge"), (11, "margin", "wicket", "gum base")), 66.0,
     ),
 )  # fmt: skip
 
@@ -283,17 +283,17 @@ def _recipes(wanted: dict[str, LabValues]) -> dict[str, list[LabRecipe]]:
         found = LabRecipe(name, PAINTED.get(name, ()), state, holds, target)
         return replace(found, **more)  # type: ignore[arg-type]
 
-    neck = one("warm neck", "draft", "cervical", layers=_layers(({"walnut": 1 / 8, "pollen": 1 / 4}, 1)))
+    neck = one("warm neck", "draft", "cervical", layers=_layers(({"saddle": 1 / 8, "pollen": 1 / 4}, 1)))
     thinner = one("warm neck", "tried", "cervical", based_on=1, why="too yellow beside 22: half the pollen")
     return {
         "warm neck": [neck, thinner, replace(thinner, state="approved", based_on=2, why="held on three pieces")],
-        "soft body": [one("soft body", "approved", "middle", notes="on sand or bone")],
-        "pale body": [one("pale body", "tried", "middle")],
+        "soft middle": [one("soft middle", "approved", "middle", notes="on stile or hurdle")],
+        "pale middle": [one("pale middle", "tried", "middle")],
         "cool edge": [one("cool edge", "tried", "incisal", notes="thin, or it greys")],
         "old neck": [
             one("old neck", "approved", "cervical"),
             one("old neck", "retired", "cervical", based_on=1, why="muddy: came back for its shade"),
         ],
         "gum in two": [one("gum in two", "approved", "mucosa", notes="dry well before the second layer")],
-        "lilac edge": [one("lilac edge", "draft", "incisal", layers=_layers(({"heather": 1 / 16}, 1)))],
+        "violet edge": [one("violet edge", "draft", "incisal", layers=_layers(({"heather": 1 / 16}, 1)))],
     }

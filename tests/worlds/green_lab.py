@@ -35,7 +35,7 @@ class GreenWorld:
     @cached_property
     def world(self) -> World:
         """Where light and faces come from."""
-        return World(seed=self.seed, matt=True, stains={"walnut": "brown"})
+        return World(seed=self.seed, matt=True, stains={"saddle": "brown"})
 
     @cached_property
     def liquids(self) -> dict[str, Array]:

@@ -17,6 +17,7 @@ import numpy as np
 from stainbook.records import CLEAR, Layer, Layers
 from tests.worlds import adding_doubling as ad
 from tests.worlds.bodies import Blank, gum, plate, tooth
+from tests.worlds.first_names import seed_word
 from tests.worlds.pigments import Array, absorption, scattering
 
 GLAZE_INDEX = 1.5
@@ -27,16 +28,16 @@ STAIN_FAMILIES = {
     "flour": "white",
     "barley": "yellow",
     "pollen": "yellow",
-    "apricot": "orange",
-    "copper": "orange",
-    "walnut": "brown",
+    "plover": "orange",
+    "kettle": "orange",
+    "saddle": "brown",
     "peat": "brown",
     "moss": "olive",
-    "drizzle": "grey",
-    "lagoon": "blue",
+    "wagtail": "grey",
+    "squall": "blue",
     "heather": "violet",
     "peony": "pink",
-    "coral": "pink",
+    "thrift": "pink",
     "garnet": "red",
 }
 
@@ -182,7 +183,7 @@ class World:
     # ------------------------------------------------------------ inside
 
     def _rng(self, *names: str) -> np.random.Generator:
-        return np.random.default_rng([self.seed, *(zlib.crc32(name.encode()) for name in names)])
+        return np.random.default_rng([self.seed, *(zlib.crc32(seed_word(name).encode()) for name in names)])
 
     def rng(self, *names: str) -> np.random.Generator:
         """A generator of its own for whatever the names stand for."""

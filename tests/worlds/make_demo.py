@@ -92,7 +92,7 @@ def _fired_chips() -> samples.ChipSet:
 
 def _soaked_chips() -> list[Chip]:
     return [
-        Chip(f"amber-{number}", "plate-pale", (Layer(Pot.of({"amber": share}), passes),), "bench-1")
+        Chip(f"bracken-{number}", "plate-pale", (Layer(Pot.of({"bracken": share}), passes),), "bench-1")
         for number, (share, passes) in enumerate(SOAKED_SHARES, start=1)
     ]
 
@@ -104,7 +104,7 @@ def _with_lots(chip: Chip) -> Chip:
 
 def _soaked_readings() -> list[Reading]:
     rng = WORLD.rng("soaked")
-    liquid = 0.02 * absorption("orange", WORLD.rng("amber"))  # per mm of soaked zirconia, one pass
+    liquid = 0.02 * absorption("orange", WORLD.rng("bracken"))  # per mm of soaked zirconia, one pass
     made = []
     for chip in _soaked_chips():
         (layer,) = chip.layers
@@ -225,7 +225,7 @@ def arch_case() -> str:
         f"apply: {{teeth: {teeth}, guide: {GUIDE}, tab: {tab}}}\n"
         "effects:\n"
         "  - {tooth: 11, effect: halo, place: incisal edge, pot: {flour: 1/4}, note: thin}\n"
-        "  - {tooth: 16, effect: fissure, place: occlusal, pot: {walnut: 1/2}}\n"
+        "  - {tooth: 16, effect: fissure, place: occlusal, pot: {saddle: 1/2}}\n"
         "  - {tooth: 13, effect: vessel, place: mucosa, pot: {garnet: 1/4}}\n"
         "operator: bench-1\n"
         "limits: {firings_left: 2, layers: 2, coats: 2, pots: 10, strengths: [1/16, 1/8, 1/4, 1/2, 1]}\n"
@@ -248,8 +248,8 @@ def green_case() -> str:
     return (
         f"{SIMULATED}# Milled crown before sintering: only what infiltrates can go on.\n"
         f"case: {GREEN}\nmaterial: zirconia\nstage: green\nfinish: glaze\nzones:\n"
-        f"  - {{tooth: 24, zone: middle, now: {{body: linen}}, target: {{guide: {GUIDE}, tab: oat-1}}}}\n"
-        f"  - {{tooth: 24, zone: cervical, now: {{body: linen}}, target: {{guide: {GUIDE}, tab: oat-1}}}}\n"
+        f"  - {{tooth: 24, zone: middle, now: {{body: weir}}, target: {{guide: {GUIDE}, tab: oat-pale}}}}\n"
+        f"  - {{tooth: 24, zone: cervical, now: {{body: weir}}, target: {{guide: {GUIDE}, tab: oat-pale}}}}\n"
     )
 
 
@@ -262,9 +262,9 @@ the readings by 0.1 %. Do not fire these recipes on a real piece.
 
 | file | holds |
 | --- | --- |
-| `stains.yaml` | {len(DEMO_WORLD.stains)} surface stains, two that infiltrate (`smoke` has no chips yet), `{CLEAR}` |
+| `stains.yaml` | {len(DEMO_WORLD.stains)} surface stains, two that infiltrate (`rook` has no chips yet), `{CLEAR}` |
 | `bodies.csv` | the two plates that chips are fired on, and five blanks |
-| `chips.csv` | clear glaze on each plate, seven stripes a surface stain, three of `amber` |
+| `chips.csv` | clear glaze on each plate, seven stripes a surface stain, three of `bracken` |
 | `guide.csv` | the house guide: five tooth tabs, three gum tabs |
 | `readings.csv` | plates, chips, blanks, guide tabs |
 | `targets.csv` | a neighbouring tooth and gum that must be met |

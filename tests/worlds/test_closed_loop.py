@@ -4,7 +4,7 @@ from tests.worlds.blind_trials import learn
 from tests.worlds.closed_loop import loop_of, told_of
 from tests.worlds.lab import World
 
-FAMILIES = {"barley": "yellow", "walnut": "brown", "drizzle": "grey", "peony": "pink"}
+FAMILIES = {"barley": "yellow", "saddle": "brown", "wagtail": "grey", "peony": "pink"}
 
 
 def test_learning_pays_within_ten_pieces():

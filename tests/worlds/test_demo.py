@@ -101,7 +101,7 @@ def test_the_arch_has_twelve_teeth_and_gum() -> None:
 
 def test_one_zone_is_there_already_and_one_is_darker_than_its_target() -> None:
     colours = lab_colours(make_demo.FOLDER / f"{ARCH}.csv")
-    tabs = TOOTH_TABS["oat-2"]
+    tabs = TOOTH_TABS["oat-mid"]
     assert delta_e_2000(colours["W-1042-11-incisal"], np.array(tabs["incisal"])) < 0.8
     assert colours["W-1042-12-cervical"][0] < tabs["cervical"][0] - 5
 
@@ -112,13 +112,13 @@ def test_the_finished_cases_were_fired_by_two_hands_and_not_all_at_once() -> Non
     assert {one.get("returned") for one in firings} == {None, "shade", "fit"}
     assert all("minutes" in one and "programme" in one for one in firings)
     assert 30 <= sum(len(one["zones"]) for one in firings) <= 40
-    lots = {one["lots"]["walnut"] for one in firings if "walnut" in one.get("lots", {})}
+    lots = {one["lots"]["saddle"] for one in firings if "saddle" in one.get("lots", {})}
     assert len(lots) == 2
 
 
 def test_chips_show_every_stain() -> None:
     rows = list(csv.DictReader((make_demo.FOLDER / "chips.csv").read_text(encoding="utf-8").splitlines()))
     shown = {row["stain"] for row in rows}
-    assert shown == {*DEMO_WORLD.stains, "amber", "clear"}
+    assert shown == {*DEMO_WORLD.stains, "bracken", "clear"}
     samples = readings(make_demo.FOLDER / "readings.csv")
     assert all(row["chip"] in samples and row["body"] in samples for row in rows)

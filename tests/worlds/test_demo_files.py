@@ -50,4 +50,4 @@ def test_the_applied_tab_reaches_the_back_teeth_on_both_sides() -> None:
 
 def test_the_green_crown_names_its_blank() -> None:
     (case,) = files.read_case(FOLDER / f"{GREEN}.yaml").records
-    assert case.zones[0].now == BodyRef("linen")
+    assert case.zones[0].now == BodyRef("weir")

@@ -14,7 +14,7 @@ from tests.worlds.samples import chips, trials
 from tests.worlds.write import write_lab
 
 CLEAR_COAT = (Layer(Pot.of({})),)
-SMALL = {"walnut": "brown", "flour": "white", "coral": "pink"}
+SMALL = {"saddle": "brown", "flour": "white", "thrift": "pink"}
 
 
 def painted(stain: str, coats: int, share: float = 1.0) -> tuple[Layer, ...]:
@@ -64,14 +64,14 @@ def test_a_dark_stain_darkens_and_white_lightens_a_dark_body() -> None:
     dark = world.body("plate-dark")
     bare = world.read(dark)
     assert (world.read(world.fire(dark, painted("flour", 1), ideal=True)) > bare).all()
-    assert (world.read(world.fire(dark, painted("walnut", 1), ideal=True)) < bare).all()
+    assert (world.read(world.fire(dark, painted("saddle", 1), ideal=True)) < bare).all()
 
 
 def test_hand_scatters_around_the_ideal() -> None:
     world, rng = World(4, hand=0.12), np.random.default_rng(0)
     body = world.body("plate-pale")
-    drawn = np.array([world.read(world.fire(body, painted("walnut", 1), rng=rng)).mean() for _ in range(200)])
-    ideal = world.read(world.fire(body, painted("walnut", 1), ideal=True)).mean()
+    drawn = np.array([world.read(world.fire(body, painted("saddle", 1), rng=rng)).mean() for _ in range(200)])
+    ideal = world.read(world.fire(body, painted("saddle", 1), ideal=True)).mean()
     assert drawn.mean() == pytest.approx(ideal, abs=0.004)
     effect = world.read(body).mean() - ideal
     assert 0.07 < drawn.std() / effect < 0.13  # 12 % of the amount, less because coats darken less and less
@@ -80,16 +80,16 @@ def test_hand_scatters_around_the_ideal() -> None:
 def test_no_hand_error_is_the_ideal() -> None:
     world = World(4, hand=0.0, firing=0.0)
     body = world.body("body-001")
-    by_hand = world.fire(body, painted("walnut", 2), rng=np.random.default_rng(1))
+    by_hand = world.fire(body, painted("saddle", 2), rng=np.random.default_rng(1))
     np.testing.assert_allclose(
-        by_hand.reflection, world.fire(body, painted("walnut", 2), ideal=True).reflection, rtol=0, atol=1e-12
+        by_hand.reflection, world.fire(body, painted("saddle", 2), ideal=True).reflection, rtol=0, atol=1e-12
     )
 
 
 def test_a_second_firing_goes_on_top_of_the_first() -> None:
     world = World(5, drag=0.0)
     body = world.body("body-002")
-    below, above = painted("coral", 1), painted("walnut", 1)
+    below, above = painted("thrift", 1), painted("saddle", 1)
     twice = world.fire(world.fire(body, below, ideal=True), above, ideal=True)
     np.testing.assert_allclose(
         world.read(twice), world.read(world.fire(body, below + above, ideal=True)), rtol=0, atol=1e-12
@@ -100,7 +100,7 @@ def test_a_second_firing_goes_on_top_of_the_first() -> None:
 def test_fire_many_is_fire(matt: bool) -> None:
     world = World(6, matt=matt)
     body = world.body("body-003")
-    candidates = [(), painted("coral", 1), painted("walnut", 2, 0.25) + painted("flour", 1)]
+    candidates = [(), painted("thrift", 1), painted("saddle", 2, 0.25) + painted("flour", 1)]
     many = world.fire_many(body, candidates)
     each = [world.read(world.fire(body, layers, ideal=True)) for layers in candidates]
     np.testing.assert_array_equal(many, each)
@@ -109,7 +109,7 @@ def test_fire_many_is_fire(matt: bool) -> None:
 def test_by_hand_needs_a_generator() -> None:
     world = World(6)
     with pytest.raises(ValueError, match="rng"):
-        world.fire(world.body("body-003"), painted("coral", 1))
+        world.fire(world.body("body-003"), painted("thrift", 1))
 
 
 @pytest.mark.parametrize("matt", [False, True])

@@ -13,8 +13,9 @@ _ADDRESS = "case"  # in a page's address, with the case's random id
 
 def some_case(chosen: PageChoices) -> str | None:
     """Let the user choose a case and give its code; None, with what to do, where there is none."""
-    known = case_source.lab().cases.listed()
-    from_the_address(chosen)
+    known, named = case_source.lab().cases.listed(), st.query_params.get(_ADDRESS)
+    if chosen.case is None and named:
+        chosen.case = known.of_id(named)
     codes = known.offered(chosen.case)
     if not codes:
         st.info(texts.NO_CASES.format(folder=case_source.folder()))
@@ -25,7 +26,7 @@ def some_case(chosen: PageChoices) -> str | None:
     def take() -> None:
         chosen.case = st.session_state["case_file"]
 
-    named_in_vain = chosen.case is None and bool(st.query_params.get(_ADDRESS))
+    named_in_vain = chosen.case is None and bool(named)
     if named_in_vain or (chosen.case is not None and chosen.case not in codes):  # never another case without a word
         st.info(texts.NO_SUCH_CASE)
         st.selectbox(texts.CHOOSE_CASE, codes, index=None, key="case_file", on_change=take)
@@ -34,10 +35,3 @@ def some_case(chosen: PageChoices) -> str | None:
     st.selectbox(texts.CHOOSE_CASE, codes, index=codes.index(chosen.case), key="case_file", on_change=take)
     st.query_params[_ADDRESS] = known.ids[chosen.case]
     return chosen.case
-
-
-def from_the_address(chosen: PageChoices) -> None:
-    """What the address names, where this session has chosen no case yet."""
-    named = st.query_params.get(_ADDRESS)
-    if chosen.case is None and named:
-        chosen.case = case_source.lab().cases.listed().of_id(named)

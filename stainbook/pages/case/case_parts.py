@@ -13,6 +13,7 @@ from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_mixer import show_ways_to_mix, zones_table
 from stainbook.pages.case.case_shown import ShownCase, key_of
 from stainbook.pages.shell import case_source, texts, wording
+from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.page_frame import go_to
 from stainbook.pages.shell.plain import plain
 from stainbook.pages.shell.undo_parts import undo_change
@@ -21,9 +22,11 @@ from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.signs import inline_sign
 from stainbook.pages.widgets.steps import steps_markup
 from stainbook.records import Effect
-from stainbook.work.documents.chances import chance_words
+from stainbook.words import safety
+from stainbook.words.chances import chance
+from stainbook.words.grounds import rests_on
+from stainbook.words.places import place as place_name
 from stainbook.work.documents.schemas import AdvisedZone
-from stainbook.work.documents.standing_words import rests_on
 
 # ---------------------------------------------------------------- header
 
@@ -44,10 +47,10 @@ def show_facts(shown: ShownCase) -> None:
     show_markup(f'<dl class="facts">{said}</dl>', key="facts")
 
 
-def show_odds(shown: ShownCase) -> None:
+def show_chance(shown: ShownCase) -> None:
     """The chance that every zone is accepted with what is to be done on each."""
     said = f"<span>{texts.WHOLE_CASE}</span>{_whole(shown)}"
-    show_markup(f'<div class="whole">{said}</div>', key="odds")
+    show_markup(f'<div class="whole">{said}</div>', key="chance")
 
 
 def _whole(shown: ShownCase) -> str:
@@ -55,21 +58,21 @@ def _whole(shown: ShownCase) -> str:
     if view.advised.accept is None:
         return f"<strong>{words.WORKED_OUT if shown.partly else _unknown(view)}</strong>"
     at_once, later = shown.next.chance or (view.advised.accept, view.advised.accept_within)
-    said = f"<strong>{chance_words(at_once)}</strong>"
-    if later is not None and chance_words(at_once) != chance_words(later):
-        said += f"<span>{chance_words(later)} {texts.WITHIN_FIRINGS}</span>"
+    said = f"<strong>{chance(at_once)}</strong>"
+    if later is not None and chance(at_once) != chance(later):
+        said += f"<span>{chance(later)} {texts.WITHIN_FIRINGS}</span>"
     lost = sum(zone.verdict == "out of reach" for zone in view.advised.zones)
     others = shown.next.reached if lost else None
     if others is not None:
-        said += f"<span>{wording.counted(words.WITHOUT_LOST, lost, odds=chance_words(others[0]))}</span>"
+        said += f"<span>{wording.counted(words.WITHOUT_LOST, lost, chance=chance(others[0]))}</span>"
     return said
 
 
 def _unknown(view: CaseView) -> str:
     if any(zone.gap and not zone.moves and zone.verdict == "stain" for zone in view.advised.zones):
-        return texts.NO_ODDS_YET
+        return texts.NO_CHANCE_YET
     stopped = all(zone.verdict == "no firing" for zone in view.advised.zones)
-    return texts.NO_ODDS_HERE if stopped else texts.WHOLE_CASE_UNKNOWN
+    return texts.NO_CHANCE_HERE if stopped else texts.WHOLE_CASE_UNKNOWN
 
 
 # ---------------------------------------------------------------- the chosen zone
@@ -134,7 +137,7 @@ def bench_sheet(code: str) -> None:
 def show_steps(shown: ShownCase) -> None:
     """The ranked next steps; choosing one keeps it for all chosen zones and shows its colour everywhere."""
     zone, move = shown.zone, shown.move
-    name = f"{zone.tooth} {zone.zone}"
+    name = place_name(zone.tooth, zone.zone)
     if shown.also:
         name = words.AND_MORE.format(zone=name, n=len(shown.also))
     st.subheader(f"{texts.STEPS_TITLE}: {plain(name)}", anchor=False)
@@ -163,9 +166,11 @@ def show_steps(shown: ShownCase) -> None:
             st.rerun()
 
 
-def show_cautions() -> None:
-    """What holds whatever is chosen."""
-    show_markup(f'<p class="note">{texts.CAUTIONS}</p>', key="cautions")
+def show_case_cautions(shown: ShownCase) -> None:
+    """What holds for this stage and what is to be done."""
+    zones = shown.view.advised.zones
+    strip = any(move.kind == "strip and restain" for move in shown.moves.values())
+    show_cautions(safety.of_page(shown.view.case.stage, strip=strip, both=len({zone.tissue for zone in zones}) > 1))
 
 
 # ---------------------------------------------------------------- what no number says

@@ -16,7 +16,7 @@ DOING = {
 PACE = "{doing}: {done} of {of} …"
 STOP, GO_ON = "Stop", "Go on"
 WORKED_OUT = "not worked out yet"
-WITHOUT_LOST = "{odds} without the {n} zones that stain cannot bring there"
+WITHOUT_LOST = "{chance} without the {n} zones that stain cannot bring there"
 STEPS_COME = "Its next steps are not worked out yet."
 STOPPED = "Stopped: {n} of {of} zones have their next steps. Nothing that was found is lost."
 PLAN_STOPPED = "Stopped: no plan of so many mixes yet."
@@ -24,12 +24,12 @@ PLAN_STOPPED = "Stopped: no plan of so many mixes yet."
 # ---------------------------------------------------------------- the choice of zones
 
 MORE_ZONES = "Choose more zones"
-MORE_HELP = "A tap then adds a zone to the choice or takes it off; with keys and mouse hold Shift."
+MORE_HELP = "A tap then adds a zone to the choice or removes it; with keys and mouse hold Shift."
 SEVERAL = "{n} zones chosen: {names}. What is chosen below holds for all of them."
 AND_MORE = "{zone} and {n} more"
 BACK_TO_FIRST = "Back to the first proposal"
 ALSO_TITLE = "With the chosen step"
-ALSO_HEADS = ("zone", "painted, bottom first", "ΔE00", "5–95 %", "accepted")
+ALSO_HEADS = ("zone", "painted, bottom first", "ΔE00", "5–95 %", "in tolerance")
 
 # ---------------------------------------------------------------- a mix by hand
 
@@ -39,7 +39,7 @@ LAYER_NAME = {0: "Layer 1, on the piece", 1: "Layer 2, when dry", 2: "Layer 3, w
 STAINS_LABEL = "Stains, two at most"
 SHARE_LABEL = "Share of {stain}"
 COATS_LABEL = "Coats"
-ADD_LAYER, TAKE_LAYER = "Add a layer", "Take the last layer off"
+ADD_LAYER, TAKE_LAYER = "Add a layer", "Remove the last layer"
 USE_MIX = "Use this as my next step"
 USE_MIX_FOR = "Use this for all {n} zones"
 CHOSEN_ROW, HAND_ROW, BEST_ROW = "chosen", "yours", "best"
@@ -57,28 +57,28 @@ EXPECTED_BEFORE = "expected of a firing"
 PLAN_TITLE = "Plan"
 MIXES_LABEL = "Mixes for the whole case"
 MAKE_PLAN = "Make the plan"
-TAKE_OVER = "Take these over as next steps"
+TAKE_OVER = "Use these as next steps"
 TAKEN_OVER = "These are the next steps of all zones now."
 NO_PLAN_YET = (
-    "A few mixes for all zones, laid on in one firing: fewer to stir, and neighbours from one pot. Choose how many, "
+    "A few mixes for all zones, laid on in one firing: fewer to stir, and neighbours from one mix. Choose how many, "
     "and see what each one more is worth."
 )
 CANNOT_PLAN = "There is no plan yet: {reason}"
-NO_STAINS_YET = "no stain was calibrated; steps, odds and plans come with the first stripes"
+NO_STAINS_YET = "no stain was calibrated; steps, chances and plans come with the first stripes"
 PLAN_MIX_HEADS = ("mix", "parts", "zones")
-PLAN_ZONE_HEADS = ("zone", "painted, bottom first", "ΔE00", "accepted", "with any mixes")
+PLAN_ZONE_HEADS = ("zone", "painted, bottom first", "ΔE00", "in tolerance", "with any mixes")
 SUFFER = "Zones that suffer most from few mixes"
 NONE_SUFFER = "No zone suffers noticeably from so few mixes."
 ALL_ZONES = "All zones of the plan"
 MIX_SHOWN = "Show on the arch"
 ALL_MIXES = "all mixes"
 TRADE_TITLE = "What one more mix is worth"
-TRADE_HEADS = ("mixes", "accepted after this firing", "within the firings left")
-TRADE_X, TRADE_Y = "mixes", "chance that all are accepted, %"
-TRADE_NOTE = "Of all zones that stain can bring there; {most} mixes would give {odds}."
+TRADE_HEADS = ("mixes", "in tolerance after this firing", "within the firings that remain")
+TRADE_X, TRADE_Y = "mixes", "zones expected in tolerance"
+TRADE_NOTE = "Of all zones that stain can bring there; {most} mixes would give {chance}."
 PLAN_ARCH = "zones of the plan; arrow keys walk along the arch"
-COATS_OF_ALL = "A letter a coat, bottom first: ABB is one coat of A and, when that is dry, two of B."
-COATS_OF_ONE = "The number of coats of this mix."
+COATS_OF_ALL = "Letter and dots, bottom first: Y• J•• is one coat of mix Y and, when that is dry, two coats of mix J."
+COATS_OF_ONE = "A dot for each coat of this mix."
 NO_LAYER = "nothing"
 
 # ---------------------------------------------------------------- the bench sheet

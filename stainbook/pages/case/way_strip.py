@@ -6,11 +6,10 @@ from html import escape
 
 import streamlit as st
 
-from stainbook.errors import InputError
 from stainbook.pages.case.case_shown import ShownCase
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
-from stainbook.pages.shell.page_frame import keep, keeping, kept
+from stainbook.pages.shell.page_frame import do, keep, keeping, kept
 from stainbook.pages.widgets.markup import show_markup
 
 
@@ -23,15 +22,15 @@ def show_way(shown: ShownCase) -> None:
         f"<small>{escape(wording.moment(one.at)) if one.at else ''}</small></span>"
         for one in strip.way
     )
-    stages, do = st.columns([8, 5], vertical_alignment="center")
+    stages, press = st.columns([8, 5], vertical_alignment="center")
     with stages:
         show_markup(f'<div class="way" role="list" aria-label="{words.WAY_LABEL}">{steps}</div>', key="way")
-    with do, st.container(horizontal=True, horizontal_alignment="right"):
+    with press, st.container(horizontal=True, horizontal_alignment="right"):
         for step in strip.next[:2]:
             _one(shown.code, step)
         last = strip.last
         if last and st.button(words.UNDO_LAST.format(step=words.STEP_DONE[last]), key=f"undo {last}"):
-            _do(lambda: way.undo_did(last))
+            do(lambda: way.undo_did(last), cannot=words.NOT_DONE)
 
 
 def _one(code: str, step: str) -> None:
@@ -39,25 +38,15 @@ def _one(code: str, step: str) -> None:
     label = words.STEP_DONE[step]
     if step not in ("coloured", "sintered"):
         if st.button(label, key=f"did {step}"):
-            _do(lambda: way.did(step))
+            do(lambda: way.did(step), cannot=words.NOT_DONE)
         return
     with st.popover(label):
         if step == "sintered":
             run = st.text_input(words.RUN, help=words.RUN_HELP, **keeping(f"run {code}", kept("last run", "")))
             if st.button(label, key="did sintered"):
                 keep("last run", run)
-                _do(lambda: way.did("sintered", run=run.strip() or None))
+                do(lambda: way.did("sintered", run=run.strip() or None), cannot=words.NOT_DONE)
             return
         mix = st.text_input(words.LIQUIDS_LABEL, **keeping(f"liquids {code}"))
         if st.button(label, key="did coloured", disabled=not mix.strip()):
-            _do(lambda: way.did("coloured", mix=mix))
-
-
-def _do(act: object) -> None:
-    assert callable(act)
-    try:
-        act()
-    except InputError as error:
-        st.warning(words.NOT_DONE.format(reason=error))
-        return
-    st.rerun()
+            do(lambda: way.did("coloured", mix=mix), cannot=words.NOT_DONE)

@@ -125,7 +125,7 @@ def _a_case() -> None:
     if kept("erased"):
         st.success(kept("erased"))
     exchange = case_source.lab().exchange
-    codes = exchange.case_codes()
+    codes = case_source.lab().cases.listed().newest()
     if not codes:
         st.markdown(words.NO_CASE)
         return

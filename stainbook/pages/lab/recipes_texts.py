@@ -12,16 +12,16 @@ CONDITIONS = {
 }  # fmt: skip
 WORDS_OF = {"gingiva": "gum"}
 RECORD = {True: "used {n} times", False: "never used yet"}
-ACCEPTED = "{accepted} of {judged} accepted (likely {low:.0f} to {high:.0f} %)"
+ACCEPTED = "{accepted} of {judged} in tolerance (likely {low:.0f} to {high:.0f} %)"
 APART = "ΔE00 to target {apart}, median"
 BACK = "came back: {reasons}"
 LIFE, LIFE_HEADS = "Its life", ("", "state", "by, on", "why")
-REVISE, REVISE_IT = "Change it", "Keep as a new revision"
+REVISE, REVISE_IT = "Change it", "Save as a new revision"
 REVISE_NOTE = "The old revision stays. What was approved and is painted otherwise begins as a draft again."
 PAINTED, NOTES, WHY = "Painted, bottom first", "Notes", "Why"
-PAINTED_HELP = "2 × 1 part husk + 7 parts clear; a second layer after a semicolon"
+PAINTED_HELP = "2 coats of (1 part husk + 7 parts clear); a second layer after a semicolon"
 MEANWHILE = (
-    "Another bench kept revision {other} while you were changing it. Both are kept; yours is the newer one. "
+    "Another bench saved revision {other} while you were changing it. Both are stored; yours is the newer one. "
     "This is how they differ:"
 )
 BESIDE, BESIDE_HELP = "Set beside", "Another recipe, or another revision of this one."

@@ -5,26 +5,26 @@ from __future__ import annotations
 from stainbook.pages.shell.plain import ours
 
 TABS = ("Judging", "Mixing", "Instruments", "People and programmes", "Lab and book")
-SAVE = "Keep"
-KEPT = "Kept. It holds for all work from now on; what was recorded before stays as it was judged."
+SAVE = "Save"
+KEPT = "Saved. It holds for all work from now on; what was recorded before stays as it was judged."
 JUDGED_BY = {"tooth": "Teeth are judged by", "gingiva": "Gum is judged by"}
 OWN = "own figures"
-PERCEPTIBLE, ACCEPTABLE = "Seen from, ΔE00", "Accepted up to, ΔE00"
-SET = "{name}: seen from {perceptible:.1f}, accepted up to {acceptable:.1f}"
+PERCEPTIBLE, ACCEPTABLE = "Visible from, ΔE00", "In tolerance up to, ΔE00"
+SET = "{name}: visible from {perceptible:.1f}, in tolerance up to {acceptable:.1f}"
 SOURCE = "{source}. {sure}."
 JUDGE_NOTE = (
-    "ΔE00 is computed with all its weights at 1 (kL = kC = kH = 1), as the thresholds' sources did. Advice, its odds, "
-    "verdicts, results, photos and reports all go by what stands here; a case's own command line may name another set."
+    "ΔE00 is computed with all its weights at 1 (kL = kC = kH = 1), as the thresholds' sources did. Advice, chances, "
+    "results, photos and reports all go by what stands here; a case's own command line may name another set."
 )
 VIEWING = "Spectra are compared under"
-VIEWING_NOTE = "Readings that are L*a*b* alone keep the light and observer of their instrument."
+VIEWING_NOTE = "Readings that are L\\*a\\*b\\* alone keep the light and observer of their instrument."
 STRENGTHS, STRENGTHS_HELP = "Shares that the lab mixes", "Such as 1/16, 1/8, 1/4, 1/2, 1. A case may name its own."
 TOGETHER = "Systems or forms of jars that may share a mix"
 TOGETHER_HELP = (
     "Such as paste + powder; a pair each, ; between. No other two systems or forms are ever mixed in advice: "
     "see the makers' instructions."
 )
-STEP, STEP_HELP = "Step of the scale, g", "Weights of mixes are told in multiples of it."
+STEP, STEP_HELP = "Step of the scale, g", "Weights of mixes are multiples of it."
 LAB, LAB_HELP = "Name of the lab", "It stands on reports and nowhere else."
 PROGRAMMES = "Firing programmes"
 PROGRAMME = "Programme"

@@ -13,6 +13,9 @@ from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, kept
 from stainbook.pages.shell.plain import plain
 from stainbook.pages.shell.wording import counted, one_decimal
+from stainbook.words.places import place as place_name
+from stainbook.words.places import zone_name
+from stainbook.words.states import TOLERANCE
 from stainbook.work.documents.photo_schemas import PhotoResult, PhotoZone
 from stainbook.work.documents.schemas import AdvisedZone
 
@@ -24,7 +27,7 @@ def targets_of(case: str | None) -> dict[str, AdvisedZone]:
     if case is None:
         return {}
     zones = case_source.case(case).desk.gaps().advised.zones
-    return {f"{zone.tooth} {zone.zone}": zone for zone in zones if zone.target is not None}
+    return {place_name(zone.tooth, zone.zone): zone for zone in zones if zone.target is not None}
 
 
 def target_line(case: str | None, place: str) -> None:
@@ -41,10 +44,10 @@ def measure_and_show(desk: OpenedPhoto, case: str | None, before: OpenedPhoto | 
     scene.download_button(texts.KEEP_SCENE, case_source.lab().photo.scene_text(desk), "scene.yaml", "application/yaml")
     shared, photo = _shared(desk, before), case_source.lab().photo
     if before is not None and not shared:
-        st.info(texts.NO_SHARED.format(names=", ".join(f"{z.tooth} {z.zone}" for z in before.scene.zones)))
+        st.info(texts.NO_SHARED.format(names=", ".join(place_name(z.tooth, z.zone) for z in before.scene.zones)))
     if do.button(texts.MEASURE, type="primary", width="stretch"):
         wish = PhotoAsked(case=case)
-        aimed = {f"{zone.tooth} {zone.zone}" for zone in desk.scene.zones} & set(targets_of(case))
+        aimed = {place_name(zone.tooth, zone.zone) for zone in desk.scene.zones} & set(targets_of(case))
         with st.spinner(texts.MEASURING, show_time=True):
             found = photo.measured(desk, wish, before if shared else None, mapped=bool(shared or aimed))
             keep(RESULT, (_mark(desk, case, before), found))
@@ -103,7 +106,7 @@ def _changed(zone: PhotoZone) -> dict[str, Any]:
     parts = {"value": zone.change.dL, "chroma": zone.change.dC, "hue": zone.change.dH}
     return {
         "tooth": zone.tooth,
-        "zone": zone.zone,
+        "zone": zone_name(zone.zone),
         "change ΔE00": round(zone.change.dE00, 1),
         "± change": round(zone.change.u, 1),
         **{name: round(value, 1) for name, value in parts.items()},
@@ -114,7 +117,7 @@ def _changed(zone: PhotoZone) -> dict[str, Any]:
 def _row(zone: PhotoZone, *, graded: bool) -> dict[str, Any]:
     row: dict[str, Any] = {
         "tooth": zone.tooth,
-        "zone": zone.zone,
+        "zone": zone_name(zone.zone),
         **{name: round(getattr(zone, key), 1) for name, key in (("L*", "L"), ("a*", "a"), ("b*", "b"))},
         "± ΔE00": round(zone.u, 1),
     }
@@ -122,7 +125,7 @@ def _row(zone: PhotoZone, *, graded: bool) -> dict[str, Any]:
         gap = zone.gap
         row["to target"] = round(gap.dE00, 1) if gap else None
         row["± target"] = round(gap.u, 1) if gap and gap.u is not None else None
-        row["acceptable"] = gap.grade if gap else ""
+        row["tolerance"] = TOLERANCE[gap.grade] if gap else ""
     return row | {"masked": f"{zone.masked:.0%}", "use": "no: glare" if zone.flagged else "yes"}
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import streamlit as st
 
-from stainbook.faces.desk_types import MOST_SHOWN
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_choice import some_case
 from stainbook.pages.case.page_choices import CaseChoices, choices
@@ -75,7 +74,7 @@ def _show(code: str, plan: PlanResult, do: st.delta_generator.DeltaGenerator) ->
     with suffering:
         show_suffering(plan)
     with trade:
-        show_trade(plan, MOST_SHOWN)
+        show_trade(plan)
     show_zones(plan)
     for warning in plan.warnings:
         st.caption(plain(warning))

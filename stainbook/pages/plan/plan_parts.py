@@ -7,18 +7,22 @@ from html import escape
 
 import streamlit as st
 
-from stainbook.faces.view_types import MET, NOT_READ, OUT_OF_REACH
+from stainbook.faces.plan_words import expected
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_arch import DARK_BELOW, zone_of
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import keep, kept
+from stainbook.pages.shell.plain import plain
 from stainbook.pages.widgets.arch_svg import Face, jaws, key_text
 from stainbook.pages.widgets.markup import pick, segments, show_markup
 from stainbook.pages.widgets.swatches import screen, small, trio
 from stainbook.pages.widgets.tables import table
 from stainbook.pages.widgets.trade_plot import trade_plot
-from stainbook.work.documents.chances import chance_words
+from stainbook.words import mixes
+from stainbook.words.chances import chance
+from stainbook.words.places import place
+from stainbook.words.states import IN_TOLERANCE, NOT_REACHED, NOT_READ
 from stainbook.work.documents.plan_schemas import PlannedLayer, PlannedZone, PlanResult
 
 LOST = 0.05  # of chance: what a zone must lose to few mixes to be named
@@ -40,11 +44,13 @@ def show_mixes(code: str, plan: PlanResult) -> None:
     """The mixes with their letters, and the chance of the case."""
     found = plan.within_reach
     if found is not None:
-        later = f"<span>{chance_words(found.accept_within)} {texts.WITHIN_FIRINGS}</span>"
-        more = "" if chance_words(found.accept_within) == chance_words(found.accept) else later
-        said = f"<span>{texts.WHOLE_CASE}</span><strong>{chance_words(found.accept)}</strong>{more}"
-        show_markup(f'<div class="whole left">{said}</div>', key="plan odds")
-    rows = [(f"<b>{one.id}</b>", escape(wording.mix(one.pot)), str(one.zones)) for one in plan.pots]
+        later = f"<span>{chance(found.accept_within)} {texts.WITHIN_FIRINGS}</span>"
+        more = "" if chance(found.accept_within) == chance(found.accept) else later
+        said = f"<span>{texts.WHOLE_CASE}</span><strong>{chance(found.accept)}</strong>{more}"
+        show_markup(f'<div class="whole left">{said}</div>', key="plan chance")
+    if expected(plan):
+        st.markdown(plain(expected(plan)))
+    rows = [(f"<b>{escape(one.id)}</b>", escape(wording.mix(one.pot)), str(one.zones)) for one in plan.pots]
     show_markup(table(words.PLAN_MIX_HEADS, rows, numbers=(2,), wide=1), key="plan mixes")
     here = choices().here
     zone = next((one for one in plan.zones if (one.tooth, one.zone) == here.zone), None)
@@ -56,18 +62,20 @@ def show_mixes(code: str, plan: PlanResult) -> None:
             f'<div class="zone-detail"><h2>{zone.tooth} {escape(zone.zone)}</h2>'
             f"<p>{escape(painted(zone.layers))}: ΔE00 {wording.one_decimal(zone.dE00)} "
             f"({wording.one_decimal(zone.dE00_p05)}–{wording.one_decimal(zone.dE00_p95)}), "
-            f"{chance_words(zone.accept)}</p>{small(patches)}</div>",
+            f"{chance(zone.accept)}</p>{small(patches)}</div>",
             key="plan zone",
         )
 
 
 def painted(layers: Sequence[PlannedLayer]) -> str:
-    """``2 × A, when dry 1 × B``."""
-    said = [f"{one.coats} × {one.pot}" for one in layers]
-    return f", {texts.DRY_BEFORE.rstrip(': ')} ".join(said) or words.NO_LAYER
+    """``mix Y, 2 coats, when dry: mix J, 1 coat``."""
+    said = [mixes.coats_of(one.pot, one.coats) for one in layers]
+    return f", {texts.DRY_BEFORE}".join(said) or words.NO_LAYER
 
 
 # ---------------------------------------------------------------- the arch
+
+_STATES = {"out of reach": NOT_REACHED, "leave": IN_TOLERANCE}
 
 
 def show_on_arch(plan: PlanResult) -> None:
@@ -91,20 +99,17 @@ def show_on_arch(plan: PlanResult) -> None:
 
 
 def _face(zone: PlannedZone, shown: str) -> Face:
-    label = f"{zone.tooth} {zone.zone}: {painted(zone.layers)}; {chance_words(zone.accept)}"
-    state = OUT_OF_REACH if zone.verdict == "out of reach" else MET if zone.verdict == "leave" else NOT_READ
+    label = f"{place(zone.tooth, zone.zone)}: {painted(zone.layers)}; {chance(zone.accept)}"
+    state = _STATES.get(zone.verdict, NOT_READ)
     if shown:
         coats = sum(layer.coats for layer in zone.layers if layer.pot == shown)
         if not coats:
             return Face(None, state, "", False, label)
-        return Face(COAT_GREYS[min(coats, len(COAT_GREYS)) - 1], state, str(coats), coats >= DARK_COATS, label)
-    text = "".join(_short(layer) for layer in zone.layers)
+        return Face(
+            COAT_GREYS[min(coats, len(COAT_GREYS)) - 1], state, mixes.mark("", coats), coats >= DARK_COATS, label
+        )
+    text = " ".join(mixes.mark(layer.pot, layer.coats) for layer in zone.layers)
     return Face(screen(zone.colour), state, text or None, zone.colour.L < DARK_BELOW, label)
-
-
-def _short(layer: PlannedLayer) -> str:
-    """One letter a coat: ``A`` for one, ``AA`` for two."""
-    return layer.pot * layer.coats
 
 
 # ---------------------------------------------------------------- zones
@@ -137,8 +142,8 @@ def _zones(zones: Sequence[PlannedZone]) -> str:
             f"{zone.tooth} {escape(zone.zone)}",
             escape(painted(zone.layers)),
             wording.one_decimal(zone.dE00),
-            chance_words(zone.accept),
-            chance_words(zone.accept_unlimited) if zone.accept_unlimited is not None else "",
+            chance(zone.accept),
+            chance(zone.accept_unlimited) if zone.accept_unlimited is not None else "",
         )
         for zone in zones
     ]
@@ -148,13 +153,15 @@ def _zones(zones: Sequence[PlannedZone]) -> str:
 # ---------------------------------------------------------------- the trade-off
 
 
-def show_trade(plan: PlanResult, most: int) -> None:
+def show_trade(plan: PlanResult) -> None:
     """What one more mix is worth, up to a few."""
     st.subheader(words.TRADE_TITLE, anchor=False)
     if not plan.trade_off or plan.unlimited is None or plan.within_reach is None:
         return
-    rows = sorted({*((one.mixes, one.accept, one.accept_within) for one in [*plan.trade_off, plan.within_reach])})
-    st.vega_lite_chart(spec=trade_plot(rows), width="content", theme=None, alt=words.TRADE_TITLE)
-    cells = [(str(mixes), chance_words(accept), chance_words(within)) for mixes, accept, within in rows]
+    tried = {one.mixes: one for one in [*plan.trade_off, plan.within_reach]}
+    rows = [tried[mixes] for mixes in sorted(tried)]
+    zones = [(one.mixes, one.expected) for one in rows if one.expected is not None]
+    st.vega_lite_chart(spec=trade_plot(zones, plan.zones_counted), width="content", theme=None, alt=words.TRADE_TITLE)
+    cells = [(str(one.mixes), chance(one.accept), chance(one.accept_within)) for one in rows]
     show_markup(table(words.TRADE_HEADS, cells, numbers=(0,), wide=2), key="plan trade")
-    st.markdown(words.TRADE_NOTE.format(most=plan.unlimited.mixes, odds=chance_words(plan.unlimited.accept)))
+    st.markdown(words.TRADE_NOTE.format(most=plan.unlimited.mixes, chance=chance(plan.unlimited.accept)))

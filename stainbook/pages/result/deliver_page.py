@@ -8,78 +8,76 @@ from html import escape
 
 import streamlit as st
 
-from stainbook.errors import InputError
-from stainbook.faces.firing_types import KINDS, DeliveryView, file_name, listed
+from stainbook.faces.firing_types import KINDS, DeliveryState, DeliveryView, file_name, listed
 from stainbook.lab import LabCase
 from stainbook.pages.case.case_choice import some_case
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
-from stainbook.pages.shell.page_frame import keeping, show_page
+from stainbook.pages.shell.caution_parts import show_cautions
+from stainbook.pages.shell.page_frame import do, keeping, show_page
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.pages.widgets.zone_list import list_markup
+from stainbook.words import safety
 
 
 def _draw() -> None:
-    which, _, do = st.columns([4, 4, 4], vertical_alignment="bottom")
+    which, _, press = st.columns([4, 4, 4], vertical_alignment="bottom")
     with which:
         code = some_case(choices())
     if code is None:
         return
     case = case_source.case(code)
     desk = case.handover()
-    with do:
+    with press:
         _main(case, desk)
     stands, acts = st.columns([7, 5], gap="large")
     with stands:
-        _stands(desk)
+        _stands(desk.state)
+        show_cautions(safety.AT["delivery"])
         _story(desk)
     with acts:
-        _received(case, desk)
-        _report(case, desk)
+        _received(case, desk.state)
+        _report(case, code)
     st.subheader(texts.ZONES_TITLE, anchor=False)
     show_markup(list_markup(case.desk.gaps().advised.zones), key="zones")
 
 
 def _do(act: Callable[[], object]) -> None:
-    try:
-        act()
-    except InputError as error:
-        st.warning(words.CANNOT_HAND.format(reason=error))
-        return
-    st.rerun()
+    do(act, cannot=words.CANNOT_HAND)
 
 
 def _main(case: LabCase, desk: DeliveryView) -> None:
     """Deliver is the one thing to press; it stays shut while something bars it."""
-    shut = desk.barred is not None or desk.is_out
+    state = desk.state
+    shut = state.barred is not None or state.is_out
     why = ""
-    if desk.missing and not shut:
-        st.info(words.MISSING_FINISH.format(reason=desk.missing))
+    if state.missing and not shut:
+        st.info(words.MISSING_FINISH.format(reason=state.missing))
         if st.button(words.GLAZED_ALL, width="stretch"):
             _do(case.glazed_all)
-        why = st.text_input(words.AS_IS, **keeping(f"as is {desk.case}"))
-    label = words.DELIVER.format(case=desk.case)
-    if st.button(label, type="primary", width="stretch", disabled=shut or bool(desk.missing and not why.strip())):
+        why = st.text_input(words.AS_IS, **keeping(f"as is {state.case.case}"))
+    label = words.DELIVER.format(case=state.case.case)
+    if st.button(label, type="primary", width="stretch", disabled=shut or bool(state.missing and not why.strip())):
         _do(lambda: case.deliver(as_is=why.strip() or None))
     if desk.undoable and st.button(words.UNDO_STEP.format(step=desk.undoable), width="stretch"):
         _do(case.undo_received)
 
 
-def _stands(desk: DeliveryView) -> None:
+def _stands(state: DeliveryState) -> None:
     st.subheader(words.STANDS_TITLE, anchor=False)
     rows = []
     for grade, (sign, said) in words.GRADES.items():
-        zones = desk.zones[grade]
+        zones = state.zones[grade]
         rows.append((sign, str(len(zones)), said, escape(listed(zones))))
     show_markup(table(words.STANDS_HEADS, [row for row in rows if row[1] != "0"], numbers=(1,)), key="stands")
-    if desk.is_out:
+    if state.is_out:
         st.markdown(words.WAS_DELIVERED)
-    elif desk.returned:
-        st.info(words.HAS_RETURNED.format(reason=words.RETURNED_FOR[desk.returned]))
-    elif desk.barred:
-        st.info(words.BARRED.format(reason=desk.barred))
+    elif state.case.returned:
+        st.info(words.HAS_RETURNED.format(reason=words.RETURNED_FOR[state.case.returned]))
+    elif state.barred:
+        st.info(words.BARRED.format(reason=state.barred))
     else:
         st.markdown(words.FREE)
 
@@ -93,26 +91,26 @@ def _story(desk: DeliveryView) -> None:
     show_markup(table(words.STORY_HEADS, rows, wide=1), key="story")
 
 
-def _received(case: LabCase, desk: DeliveryView) -> None:
+def _received(case: LabCase, state: DeliveryState) -> None:
     """Acceptance, and a return once it is out."""
     by = st.radio(words.ACCEPT_LABEL, list(words.ACCEPT_BY), format_func=words.ACCEPT_BY.__getitem__, horizontal=True)
     if st.button(words.ACCEPT.format(by=words.ACCEPT_BY[by]), width="stretch"):
         _do(lambda: case.accept(by))
-    if not desk.is_out and desk.returned is None:
+    if not state.is_out and state.case.returned is None:
         return
     why = st.selectbox(words.RETURN_LABEL, list(words.RETURNED_FOR), format_func=words.RETURNED_FOR.__getitem__)
     if st.button(words.COMES_BACK, width="stretch"):
         _do(lambda: case.take_return(why))
 
 
-def _report(case: LabCase, desk: DeliveryView) -> None:
+def _report(case: LabCase, code: str) -> None:
     st.subheader(words.REPORT_TITLE, anchor=False)
     st.caption(words.REPORT_NOTE)
     for kind, media in KINDS.items():
         st.download_button(
             words.REPORTS[kind],
             partial(case.report_file, kind),
-            file_name(desk.case, kind),
+            file_name(code, kind),
             media,
             on_click="ignore",
             key=f"report {kind}",

@@ -26,9 +26,12 @@ from stainbook.pages.result.result_parts import (
 )
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
+from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.light_choice import light_choice
-from stainbook.pages.shell.page_frame import forget, go_to, keep, keeping, kept, show_page
+from stainbook.pages.shell.page_frame import do, forget, go_to, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import plain
+from stainbook.words import safety
+from stainbook.words.places import place as place_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +44,7 @@ class _Read:
 
 
 def _draw() -> None:
-    case, light, do = st.columns([4, 3, 5], vertical_alignment="bottom")
+    case, light, press = st.columns([4, 3, 5], vertical_alignment="bottom")
     with case:
         code = some_case(choices())
     if code is None:
@@ -54,6 +57,7 @@ def _draw() -> None:
     if kept(f"recorded {code}", None) is not None:
         st.subheader(words.NEXT_FIRING, anchor=False)
     st.markdown(words.RESULT_LEAD)
+    show_cautions((*safety.AT["fire"], *safety.AT["two coats"]))
     table, forms = st.columns([8, 5], gap="large")
     with forms:
         one = st.container()
@@ -66,7 +70,7 @@ def _draw() -> None:
     new = _new_stains(code, rows)
     with lying:
         _lying(code, firing)
-    with do:
+    with press:
         _act(code, rows, read, new, under, told, lies=firing.lying is not None)
     _left_out(rows)
     with came_out:
@@ -185,12 +189,7 @@ def _record(
 
 def _note(code: str, painted: Sequence[ResultRow], who: str | None) -> None:
     zones = [ZoneResult(row.tooth, row.zone, row.painted) for row in painted]
-    try:
-        case_source.case(code).firing.paint(zones, who)
-    except InputError as error:
-        st.warning(words.CANNOT_RECORD.format(reason=error))
-        return
-    st.rerun()
+    do(lambda: case_source.case(code).firing.paint(zones, who), cannot=words.CANNOT_RECORD)
 
 
 def _lying(code: str, firing: FiringNow) -> None:
@@ -198,7 +197,7 @@ def _lying(code: str, firing: FiringNow) -> None:
     found = firing.lying
     if found is None:
         return
-    names = ", ".join(f"{one.tooth} {one.zone}" for one in found.zones)
+    names = ", ".join(place_name(one.tooth, one.zone) for one in found.zones)
     said, wipe = st.columns([9, 3], vertical_alignment="center")
     said.info(words.LYING.format(at=wording.moment(found.painted_at), zones=names))
     if wipe.button(words.WIPED, width="stretch"):
@@ -224,8 +223,8 @@ def _new_stains(code: str, rows: Sequence[ResultRow]) -> list[str] | None:
 
 def _left_out(rows: Sequence[ResultRow]) -> None:
     read = [row for row in rows if row.read]
-    unread = [f"{row.tooth} {row.zone}" for row in rows if row.painted.strip() and not row.read]
-    bare = [f"{row.tooth} {row.zone}" for row in read if not row.painted.strip()]
+    unread = [place_name(row.tooth, row.zone) for row in rows if row.painted.strip() and not row.read]
+    bare = [place_name(row.tooth, row.zone) for row in read if not row.painted.strip()]
     if read and unread:
         st.caption(words.NO_READING_AFTER.format(names=", ".join(unread)))
     if bare:

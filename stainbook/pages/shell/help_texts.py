@@ -14,9 +14,9 @@ TOPICS = {
     ),
     "parts": (
         "Shares in parts",
-        "“1 part husk + 7 parts clear” is a share of 1/8: of eight equal heaps of dry powder one is husk, "
-        "seven are clear glaze. Liquid burns out and is no share. Small shares are mixed in two steps, or "
-        "weighed.",
+        "“1 part husk + 7 parts clear” is a share of 1/8 by weight: of eight grams one is husk, "
+        "seven are clear glaze. What is added to work it burns out and is no share. Small shares are mixed in two "
+        "steps, or weighed.",
     ),
     "coats": (
         "Coats",
@@ -29,16 +29,16 @@ TOPICS = {
         "Layers of one firing are dried, not fired, in between: matt and cool to the touch before the next "
         "goes on, else the two drag into one another. Drying and furnace by the makers' sheets.",
     ),
-    "odds": (
-        "What the odds mean",
-        "“About 8 in 10” is the chance that the zone ends within what is accepted: of ten such zones eight do "
+    "chance": (
+        "What the chance means",
+        "“About 8 in 10” is the chance that the zone ends in tolerance: of ten such zones eight do "
         "and two do not. The dot is the expected ΔE00, the bar where it lies in nine of ten cases. Doubt of "
         "hand, jar, reading and stain is in it; a wide bar is honest.",
     ),
     "near": (
         "How near",
-        "ΔE00 is the distance between two colours: below about 1 it is hardly seen, about 2 is still accepted "
-        "on teeth. A search takes all within the radius, nearest first. Look farther where nothing is found.",
+        "ΔE00 is the distance between two colours: below about 1 it is hardly seen, about 2 is still in "
+        "tolerance on teeth. A search takes all within the radius, nearest first. Look farther where nothing is found.",
     ),
     "interval": (
         "Likely from … to",
@@ -48,16 +48,16 @@ TOPICS = {
     "plate": (
         "Stripes on a plate",
         "Read the bare plate, paint one stripe of each mix and one of clear glaze, fire as your pieces are "
-        "fired, and read each stripe in the order of the sheet. Three stripes a stain give odds worth having, "
+        "fired, and read each stripe in the order of the sheet. Three stripes a stain give chances worth having, "
         "seven are better.",
     ),
     "bundle": (
         "Handing on",
         "A bundle is one file with readable lists in it and a seal on each. The other lab sees what is in it, "
-        "and takes, renames or leaves thing by thing. Cases hold a code, never a name.",
+        "and imports, renames or skips thing by thing. Cases hold a code, never a name.",
     ),
     "thresholds": (
-        "Seen, accepted",
+        "Visible, in tolerance",
         "Half of people see a difference above the first line, half no longer accept it above the second. The "
         "sets and their sources are listed; a lab may set its own.",
     ),
@@ -72,17 +72,18 @@ PAGES = {
     "new_case": ("way", "thresholds"),
     "targets": ("near", "thresholds"),
     "readings": ("reading",),
-    "case": ("odds", "parts", "coats"),
-    "plan": ("parts", "odds"),
+    "case": ("chance", "parts", "coats"),
+    "plan": ("parts", "chance"),
     "sheet": ("parts", "coats", "drying"),
     "result": ("reading", "coats", "drying"),
-    "deliver": ("thresholds", "odds"),
+    "deliver": ("thresholds", "chance"),
     "recipes": ("near", "interval", "parts"),
     "stains": ("plate", "coats", "interval"),
     "photo": ("reading",),
     "exchange": ("bundle",),
     "numbers": ("interval",),
     "settings": ("thresholds", "parts"),
+    "guide": ("way",),
 }
 
 ours(globals())

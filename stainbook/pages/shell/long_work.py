@@ -6,7 +6,8 @@ from typing import Any
 
 import streamlit as st
 
-from stainbook.faces.app_types import Job, Pace
+from stainbook.faces.app_types import Pace
+from stainbook.faces.desk_types import Job
 from stainbook.pages.case import case_texts as words
 
 EVERY = 0.7  # seconds between two looks

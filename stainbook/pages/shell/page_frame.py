@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable
-from contextlib import AbstractContextManager, nullcontext
+from contextlib import nullcontext
 from typing import Any
 
 import streamlit as st
 
 from stainbook.clock import ahead_is_meant
-from stainbook.errors import AheadError, StainbookError
+from stainbook.errors import AheadError, InputError, StainbookError
 from stainbook.inside import within
 from stainbook.notices import hearing
 from stainbook.pages.shell import case_source, texts
@@ -30,7 +30,9 @@ def show_page(title: str, draw: Callable[[], None], *, cannot: str) -> None:
     if kept("page") != title:
         keep("page", title)
         keep("visit", visit() + 1)
-    with _own_files_alone(), hearing() as heard, _times_that_are_meant():
+    meant = ahead_is_meant() if kept(_MEANT, None) == visit() else nullcontext()
+    files = within(*case_source.lab().app.readable(case_source.folder()))  # and no other file of the machine
+    with files, hearing() as heard, meant:
         _drawn(title, draw, cannot)
     for notice in heard:
         st.info(plain(notice))
@@ -51,18 +53,19 @@ def _drawn(title: str, draw: Callable[[], None], cannot: str) -> None:
         st.warning(texts.FAILED)
 
 
+def do(act: Callable[[], object], *, cannot: str) -> None:
+    """Do what was pressed and draw the page anew; where it cannot be done, say why (``{reason}`` in ``cannot``)."""
+    try:
+        act()
+    except InputError as error:
+        st.warning(cannot.format(reason=error))
+        return
+    st.rerun()
+
+
 def ask_whether_meant() -> None:
     """Ask whether a time to come is meant; who says so can do the step once more, on this visit of the page."""
     st.button(texts.AHEAD_IS_MEANT, on_click=keep, args=(_MEANT, visit()))
-
-
-def _times_that_are_meant() -> AbstractContextManager[None]:
-    return ahead_is_meant() if kept(_MEANT, None) == visit() else nullcontext()
-
-
-def _own_files_alone() -> AbstractContextManager[None]:
-    """Pages read the lab's case files and what ships, and no other file of the machine."""
-    return within(*case_source.lab().app.readable(case_source.folder()))
 
 
 def go_to(page: str) -> None:

@@ -5,25 +5,26 @@ from __future__ import annotations
 from stainbook.pages.case.case_texts import PLAN_TITLE, SHEET_TITLE
 from stainbook.pages.shell.plain import ours
 from stainbook.pages.shell.way_texts import DELIVER_TITLE, TARGETS_TITLE
+from stainbook.words.states import MEANS
 
 TITLE = "Case"
 CHOOSE_CASE = "Case"
-WHOLE_CASE = "Whole case accepted"
-WITHIN_FIRINGS = "within the firings left"
-WHOLE_CASE_UNKNOWN = "cannot be told: some zones have no reading or no target"
-NO_ODDS_YET = "told once stains were calibrated"
-NO_ODDS_HERE = "no firing at this stage"
-CHIPS_HAND = "the hand of the chips"
+WHOLE_CASE = "Whole case in tolerance"
+WITHIN_FIRINGS = "within the firings that remain"
+WHOLE_CASE_UNKNOWN = "not known: some zones have no reading or no target"
+NO_CHANCE_YET = "known once stains are calibrated"
+NO_CHANCE_HERE = "no firing at this stage"
+CHIPS_HAND = "the technician who painted the stripes"
 FACTS = {
     "material": "material",
     "stage": "stage",
-    "finish": "leaves with",
+    "finish": "finish",
     "operator": "technician",
     "viewing": "light and observer",
     "mixes": "mixes",
 }
 FINISH = {"glaze": "glaze", "polish": "polish"}
-STAGE = {"green": "bare, before sintering", "trial": "provisional"}
+STAGE = {"green": "unsintered", "trial": "provisional"}
 OWN_SCALE = "the instrument's own scale"
 NOT_STATED = "not stated"
 
@@ -32,30 +33,24 @@ FILLS = {"now": "now", "target": "target", "predicted": "predicted", "difference
 RIGHT, LEFT = "patient's right", "patient's left"
 ARCH_LABEL = "zones of the case; arrow keys walk along the arch"
 LIST_LABEL = "all zones of the case"
-STATE_MEANS = {
-    "met": "difference not seen",
-    "close": "seen, but accepted",
-    "off": "not accepted yet",
-    "out of reach": "stain cannot bring it there",
-    "not read": "no reading or no target",
-}
-STEPS_OF_RAMP = ("not seen", "accepted", "up to 2 ×", "up to 3 ×", "more")
-RAMP_TITLE = "ΔE00 by the thresholds of the tissue (×: times acceptable)"
+STATE_MEANS = MEANS
+STEPS_OF_RAMP = ("not visible", "in tolerance", "up to 2 ×", "up to 3 ×", "more")
+RAMP_TITLE = "ΔE00 by the thresholds of the tissue (×: times the tolerance)"
 
 NOW, PREDICTED, TARGET = "now", "predicted", "target"
 NOTHING_THERE = "none"
 CUT_CORNER = "A corner cut off: this screen cannot show that colour."
 GAP_TITLE = "from the target"
-PERCEPTIBLE, ACCEPTABLE = "perceptible", "acceptable"
+PERCEPTIBLE, ACCEPTABLE = "visible from", "in tolerance up to"
 EXPECTED = "Expected ΔE00, 5–95 %"
 STEPS_TITLE = "Next steps"
 STEPS_LABEL = "next steps for this zone, best first"
-STEP_HEADS = ("mixes and coats, bottom first", "now | predicted | target", EXPECTED, "accepted")
+STEP_HEADS = ("mixes and coats, bottom first", "now | predicted | target", EXPECTED, "in tolerance")
 AT_ONCE = "in this firing"
 LEFT_AS_IT_IS = "as it is"
 KINDS = {
     "add": "add",
-    "leave": "Leave it as it is",
+    "leave": "As it is",
     "strip and restain": "Strip and restain",
     "remake": "Remake on another blank",
 }
@@ -78,15 +73,10 @@ NO_SPECTRUM = "No spectrum was read for this zone: bring one to see where along 
 MEASURED, EXPECTED_COLOUR = "measured", "expected"
 
 ZONES_TITLE = "All zones"
-ZONE_HEADS = ("zone", "state", "ΔE00 now", "value", "chroma", "hue", "next step", "accepted")
+ZONE_HEADS = ("zone", "state", "ΔE00 now", "value", "chroma", "hue", "next step", "in tolerance")
 EFFECTS_TITLE = "Drawn by eye"
 EFFECTS_NOTE = "listed, never scored"
 
-CAUTIONS = (
-    "A bench aid, not a medical device: hands and eye decide. Materials are used by their maker's instructions. "
-    "No stain or glaze on base seats, screw channels and fitting surfaces. Surface stain wears. "
-    "Ceramic dust: extraction and a fitted mask. A case is not delivered while a stain has no later firing."
-)
 ALSO_BY_EYE = (
     "Depth, fluorescence, gloss and texture are judged by eye, and the evenness of an arch counts before the last half "
     "unit of ΔE00."
@@ -105,7 +95,7 @@ MAKE_FIRST_CASE, MAKE_CASE = "Make the first case", "Make a case"
 TO_READINGS, TO_RESULT, TO_CASE = "Readings", "Record a firing", "Open the case"
 BENCH_SHEET = "Bench sheet to print"
 CANNOT = "This does not work yet: {reason}"
-LIGHT_LABEL = "The numbers hold under"
+LIGHT_LABEL = "Light and observer"
 LIGHT_HELP = "The instrument's manual says under which light and observer it shows L*a*b*."
 
 # ---------------------------------------------------------------- what waits
@@ -117,15 +107,15 @@ WAIT_HEADS = ("case", "material", "stage", "worst zone", "ΔE00", "value", "chro
 JOBS = {
     "target": "name a target",
     "read": "read {n} zones",
-    "step": "choose a next step: {n} zones off",
+    "step": "choose a next step: {n} zones not in tolerance",
     "paint": "paint {n} zones as chosen, and fire",
     "fire": "{n} zones painted: fire, then read again",
     "record": "record the firing: {n} zones read since",
-    "judge": "all within what is accepted: have it accepted",
+    "judge": "no zone out of tolerance: have it accepted",
     "deliver": "accepted: deliver it",
     "returned": "came back: clean it, read it",
     "delivered": "delivered",
-    "provisional": "provisional, {n} zones off: never fired",
+    "provisional": "provisional, {n} zones not in tolerance: never fired",
     "sinter": "coloured: dry it fully and sinter it by the maker's sheet",
     "back": "at the clinic for a try-in",
     "mend": "mend the file",
@@ -165,7 +155,7 @@ FIRST_DAY = """
 5. Read again and record what was painted and what came out.
 
 What to bring: the instrument, the piece, and the wanted colour as L\\*a\\*b\\* or as a tab of the lab's own guide.
-No chips and no spectra are needed. Once stripes of your stains are read, next steps with odds appear.
+No stripes and no spectra are needed. Once stripes of your stains are read, next steps with their chances appear.
 """
 
 PAGES = {  # in the order of the work; beside it what the lab knows
@@ -184,8 +174,9 @@ PAGES = {  # in the order of the work; beside it what the lab knows
     "exchange": "Exchange",
     "numbers": "Numbers",
     "settings": "Settings",
+    "guide": "Guide",
 }
-LAB, LAB_PAGES = "The lab", ("recipes", "stains", "exchange", "numbers", "settings")
+LAB, LAB_PAGES = "The lab", ("recipes", "stains", "exchange", "numbers", "settings", "guide")
 
 # ---------------------------------------------------------------- a new case
 
@@ -194,7 +185,7 @@ TEETH, TEETH_HELP = "Teeth (ISO 3950)", "Such as 15-25, or 11, 21, 36."
 MATERIAL = "Material"
 STAGE_LABEL = "Stage now"
 STAGES = {
-    "green": "bare, before sintering",
+    "green": "unsintered",
     "sintered": "sintered",
     "blasted": "blasted",
     "stained": "stained",
@@ -202,7 +193,7 @@ STAGES = {
     "trial": "provisional (never fired)",
     "returned": "returned",
 }
-FINISH_LABEL = "It leaves with"
+FINISH_LABEL = "Finish"
 GUM = "Gum zones of each tooth"
 FEW = "Eight readings an arch; other zones follow the nearest"
 TARGET_OF = {"tooth": "Target of the teeth", "gingiva": "Target of the gum"}
@@ -227,7 +218,7 @@ ASSIGNED = {
     "hand": "Given to zones by hand.",
 }
 ASSIGNED_HEADS = ("", "tooth", "zone", "L*", "a*", "b*", "readings")
-LEFT_OUT = "Not of this case and left out: {names}."
+LEFT_OUT = "Not of this case, so not stored: {names}."
 STILL_MISSING = "Still to read: {names}."
 STORED = "Stored: {n} readings of {case}."
 NOTHING_NEW = "The book holds these readings of {case} already."
@@ -238,7 +229,7 @@ CANNOT_READ = "These readings cannot be used yet: {reason}"
 
 RECORDED_HEADS = ("zone", "expected | got", "L*", "a*", "b*", "from expected, ΔE00", "from target, ΔE00", "")
 EXPECTED_NAME, GOT_NAME = "expected", "got"
-ACCEPTED_WORD = {True: "accepted", False: "not accepted", None: ""}
+ACCEPTED_WORD = {True: "in tolerance", False: "out of tolerance", None: "cannot tell"}
 HELD = "held back: is this the right zone?"
 
 # ---------------------------------------------------------------- recipes and what was done last time
@@ -252,22 +243,22 @@ FOUND_HEADS = ("", "what", "painted, bottom first", "on", "ΔE00", "")
 KIND_WORD = {"recipe": "recipe", "outcome": "done"}
 NOTHING_DONE = (
     "Nothing was recorded yet. Record a firing: what was painted and what came out is then found here, by colour, "
-    "words and stain, and can be kept as a recipe."
+    "words and stain, and can be saved as a recipe."
 )
 NONE_SO_NEAR = "Nothing found. Look farther, or with fewer words."
 RECIPE_NAME = "Name of the recipe"
-KEEP_RECIPE, APPROVE, RETIRE = "Keep as a recipe", "Approve", "Retire"
-BECAUSE = "Why, kept with it"
+KEEP_RECIPE, APPROVE, RETIRE = "Save as a recipe", "Approve", "Retire"
+BECAUSE = "Why (stored with it)"
 CANNOT_LOOK = "This cannot be looked for yet: {reason}"
-CANNOT_KEEP = "This cannot be kept yet: {reason}"
+CANNOT_KEEP = "This cannot be saved yet: {reason}"
 
 # ---------------------------------------------------------------- stains
 
 STAIN_LABEL = "stains of the lab"
 STAIN_HEADS = ("stain", "family", "stripes", "lot")
 NO_STAINS = (
-    "No stain yet. Stains come with the stripes that are painted of them: bring chips.csv and their readings, or enter "
-    "one with the first firing that uses it."
+    "No stain yet. Stains come with the stripes that are painted of them: bring chips.csv (the list of stripes) and "
+    "their readings, or enter one with the first firing that uses it."
 )
 NO_STRIPES = "No stripe of {stain} was read yet: only what its colour family commonly does is known."
 ONE_COAT = "One coat on {plate}"
@@ -281,15 +272,19 @@ NEXT_HEADS = ("", "stain", "painted", "on plate", "chance gained")
 NO_NEXT = "No stripe would raise the chances of the open cases noticeably."
 NO_OPEN = "No case is open: the next stripe is the one that helps the open cases most."
 
+# ---------------------------------------------------------------- the guide
+
+GUIDE_PAGE = "Page of the guide"
+
 # ---------------------------------------------------------------- settings
 
 INSTRUMENTS, PEOPLE, BOOK = "Instruments", "People", "The book"
-INSTRUMENT_HEADS = ("instrument", "its L*a*b* hold under", "geometry", "specular", "aperture, mm")
+INSTRUMENT_HEADS = ("instrument", "light and observer of its L\\*a\\*b\\*", "geometry", "specular", "aperture, mm")
 INSTRUMENT_NAME, INSTRUMENT_HELP = (
     "Instrument",
     "As its readings name it; set up again, it is changed.",
 )
-LIGHT_SHOWN = "Its numbers hold under"
+LIGHT_SHOWN = "Light and observer of its numbers"
 GEOMETRY, SPECULAR, APERTURE = "Geometry", "Gloss (specular)", "Aperture, mm"
 SET_UP = "Set up"
 NO_INSTRUMENTS = "No instrument yet: set one up, and its readings carry their light and observer by themselves."

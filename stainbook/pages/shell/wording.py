@@ -5,28 +5,31 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-from stainbook.faces.view_types import hue_towards, parts_of
 from stainbook.pages.shell import texts
+from stainbook.words import differences, figures, light_names, mixes, times
+from stainbook.words.hues import hue_angle
 from stainbook.work.documents.schemas import AdvisedZone, ColourResult, Gap, Move, PaintedLayer
 
-_UNBREAKABLE = re.compile(r"(?<=[0-9]) (?=part)|(?<=part) |(?<=parts) ")
-UNSAID = 0.5  # L*a*b* units: a smaller difference of value, chroma or hue is called right
+_UNBREAKABLE = re.compile(r"(?<=[0-9]) (?=part|coat)|(?<=part) |(?<=parts) ")
 
 
 def one_decimal(value: float) -> str:
     """``7.3``, with a real minus sign."""
-    return f"{value + 0.0:.1f}".replace("-0.0", "0.0").replace("-", "−")
+    return figures.tenths(value)
 
 
-def mix(shares: Mapping[str, float]) -> str:
+def mix(shares: Mapping[str, float], *, liquid: bool = False) -> str:
     """``1 part husk + 7 parts clear``; a number and what it counts do not part at a line's end."""
-    said = parts_of(shares)
-    return _UNBREAKABLE.sub("\u00a0", said) if said else texts.CLEAR_ALONE
+    return _together(mixes.mix(shares, liquid=liquid)) if shares else texts.CLEAR_ALONE
 
 
 def layer(painted: PaintedLayer) -> str:
-    """``1 part husk + 7 parts clear, 2 coats``."""
-    return f"{mix(painted.pot)}, {painted.coats}\u00a0coat{'s' if painted.coats > 1 else ''}"
+    """``2 coats of (1 part husk + 7 parts clear)``."""
+    return _together(mixes.layer(painted.pot, painted.coats, liquid=painted.liquid))
+
+
+def _together(said: str) -> str:
+    return _UNBREAKABLE.sub("\u00a0", said)
 
 
 def layers(painted: Sequence[PaintedLayer]) -> list[str]:
@@ -52,37 +55,24 @@ def verdict(zone: AdvisedZone) -> str:
     return f"{said[0].upper()}{said[1:]}." if said else ""
 
 
-def direction(delta: float, words: tuple[str, str]) -> str:
-    """``▲ 3.2 too light``: which way the piece is off, and by how much."""
-    if abs(delta) < UNSAID:
-        return f"right ({one_decimal(delta)})"
-    return f"{'▲' if delta > 0 else '▼'} {one_decimal(abs(delta))} too {words[delta < 0]}"
-
-
 def value(gap: Gap) -> str:
     """The value of the piece against its target."""
-    return direction(gap.dL, ("light", "dark"))
+    return differences.value(gap.dL)
 
 
 def chroma(gap: Gap) -> str:
     """The chroma of the piece against its target."""
-    return direction(gap.dC, ("strong", "weak"))
+    return differences.chroma(gap.dC)
 
 
 def hue(gap: Gap, target: ColourResult | None) -> str:
     """The hue of the piece against its target: towards which colour it is off."""
-    if abs(gap.dH) < UNSAID or target is None:
-        return f"right ({one_decimal(gap.dH)})"
-    return f"{'↺' if gap.dH > 0 else '↻'} {one_decimal(abs(gap.dH))} too {hue_towards(target, gap.dH)}"
+    return differences.hue(gap.dH, hue_angle(target.a, target.b) if target is not None else 0.0)
 
 
 def viewing(colour: ColourResult | None) -> str:
-    """``D65, 10°``."""
-    if colour is None:
-        return texts.NOT_STATED
-    if colour.observer is None or colour.illuminant == "unknown":
-        return texts.OWN_SCALE
-    return f"{colour.illuminant}, {colour.observer}°"
+    """``daylight (CIE D65), 10°``."""
+    return light_names.viewing(colour.illuminant, colour.observer) if colour is not None else texts.NOT_STATED
 
 
 def lab(colour: ColourResult | None) -> str:
@@ -93,8 +83,8 @@ def lab(colour: ColourResult | None) -> str:
 
 
 def moment(at: str) -> str:
-    """``2026-03-02 10:40`` of a time as the book keeps it, in UTC."""
-    return f"{at[:10]} {at[11:16]} UTC"
+    """``2026-03-02 10:40`` of a time as the book keeps it, by the clock of this machine."""
+    return times.moment(at)
 
 
 def counted(text: str, n: int, **others: str) -> str:

@@ -7,12 +7,13 @@ from dataclasses import replace
 import streamlit as st
 
 from stainbook.faces.reading_types import Light
-from stainbook.faces.wish_types import GREEN, GUM_ZONES, NewCase, TypedTarget
+from stainbook.faces.wish_types import GREEN, NewCase, TypedTarget
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import forget, go_to, keeping, show_page
+from stainbook.records import GUM_ZONES
 
 TYPED = ("code", "tooth", "gingiva")  # emptied once the case is made
 

@@ -9,7 +9,6 @@ from typing import Any
 
 import streamlit as st
 
-from stainbook.errors import InputError
 from stainbook.faces.reading_types import Light
 from stainbook.faces.view_types import said_target, zone_state
 from stainbook.faces.wish_face import WishFace
@@ -18,12 +17,13 @@ from stainbook.pages.case.case_arch import DARK_BELOW
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.light_choice import light_choice
-from stainbook.pages.shell.page_frame import forget, keep, keeping, kept
+from stainbook.pages.shell.page_frame import do, forget, keep, keeping, kept
 from stainbook.pages.widgets.arch_svg import Face, jaws, key_text
 from stainbook.pages.widgets.markup import pick_many, show_markup
 from stainbook.pages.widgets.swatches import screen
 from stainbook.pages.widgets.tables import table
 from stainbook.records import EFFECTS, GUM_ZONES, TOOTH_ZONES, Case
+from stainbook.words.places import place as place_name
 from stainbook.work.documents.schemas import AdvisedZone
 
 ZoneKey = tuple[int, str]
@@ -57,12 +57,7 @@ class EditedCase:
 
     def change(self, act: Callable[[WishFace], None]) -> None:
         """Change the case and draw the page anew, or say why not."""
-        try:
-            act(self.wish)
-        except InputError as error:
-            st.warning(words.CANNOT_CHANGE.format(reason=error))
-            return
-        st.rerun()
+        do(lambda: act(self.wish), cannot=words.CANNOT_CHANGE)
 
 
 def undo_button(place: EditedCase) -> None:
@@ -101,7 +96,7 @@ def _is(zone: AdvisedZone, group: str) -> bool:
 
 def _face(zone: AdvisedZone) -> Face:
     colour = zone.target
-    label = f"{zone.tooth} {zone.zone}: {wording.lab(colour) if colour else words.NO_TARGET}"
+    label = f"{place_name(zone.tooth, zone.zone)}: {wording.lab(colour) if colour else words.NO_TARGET}"
     fill = screen(colour) if colour else None
     return Face(fill, zone_state(zone), "" if colour else "–", bool(colour and colour.L < DARK_BELOW), label)
 
@@ -109,7 +104,7 @@ def _face(zone: AdvisedZone) -> Face:
 # ---------------------------------------------------------------- targets
 
 
-def target_form(place: EditedCase, do: Any) -> None:
+def target_form(place: EditedCase, press: Any) -> None:
     """Where the chosen zones must go."""
     kind = st.selectbox(
         words.AIM_LABEL, list(words.AIMS), format_func=words.AIMS.__getitem__, **keeping("aim kind", "tab")
@@ -123,7 +118,7 @@ def target_form(place: EditedCase, do: Any) -> None:
     ) if kind != "none" else ("", "")  # fmt: skip
     keys = place.chosen
     label = wording.counted(words.SET_TARGETS, len(keys))
-    if do.button(label, type="primary", width="stretch", disabled=not keys or said is None):
+    if press.button(label, type="primary", width="stretch", disabled=not keys or said is None):
         place.change(lambda wish: wish.aim(keys, Aim(kind, said or "", *shift), light))
 
 
@@ -161,7 +156,7 @@ def show_targets(place: EditedCase) -> None:
 # ---------------------------------------------------------------- effects
 
 
-def effects_form(place: EditedCase, do: Any) -> None:
+def effects_form(place: EditedCase, press: Any) -> None:
     """Something to be drawn by eye on the teeth of the chosen zones."""
     teeth = list(dict.fromkeys(tooth for tooth, _ in place.chosen))
     st.caption(words.TEETH_OF_EFFECT)
@@ -172,7 +167,7 @@ def effects_form(place: EditedCase, do: Any) -> None:
     mix = st.text_input(words.EFFECT_MIX, help=words.EFFECT_MIX_HELP, **keeping("effect mix"))
     note = st.text_input(words.EFFECT_NOTE, **keeping("effect note"))
     label = words.ADD_EFFECT.format(teeth=", ".join(map(str, teeth)) or "…")
-    if do.button(label, type="primary", width="stretch", disabled=not teeth):
+    if press.button(label, type="primary", width="stretch", disabled=not teeth):
         place.change(lambda wish: wish.draw(teeth, effect or "", place=where, mix=mix, note=note))
 
 
@@ -190,13 +185,13 @@ def show_effects(place: EditedCase) -> None:
 # ---------------------------------------------------------------- zones
 
 
-def zones_form(place: EditedCase, do: Any) -> None:
+def zones_form(place: EditedCase, press: Any) -> None:
     """More zones, or fewer."""
     typed = st.text_input(words.ADD_TEETH, help=texts.TEETH_HELP, **keeping("more teeth"))
     zones = st.multiselect(
         words.ADD_ZONES, [*TOOTH_ZONES, *GUM_ZONES], **keeping("more zones", ["cervical", "middle", "incisal"])
     )
-    if do.button(words.ADD, type="primary", width="stretch", disabled=not (typed.strip() and zones)):
+    if press.button(words.ADD, type="primary", width="stretch", disabled=not (typed.strip() and zones)):
         place.change(lambda wish: wish.add_zones(typed, zones))
     keys = place.chosen
     label = wording.counted(words.TAKE_OUT, len(keys))

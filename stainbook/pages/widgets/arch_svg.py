@@ -8,10 +8,10 @@ from functools import lru_cache
 from html import escape
 from typing import Any, NamedTuple
 
-from stainbook.faces.view_types import State
 from stainbook.pages.shell import texts
 from stainbook.pages.widgets.signs import sign
 from stainbook.report.arch_shapes import Drawing, Points, Shape, draw_jaw, is_upper, viewed
+from stainbook.words.states import State
 from stainbook.work.documents.plan_schemas import PlannedZone
 from stainbook.work.documents.schemas import AdvisedZone
 

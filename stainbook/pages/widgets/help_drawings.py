@@ -68,7 +68,7 @@ def _drying() -> str:
     return "".join((body + first).format(x) for x in (12, 168)) + clock + second + arrows + _word(120, 114, "dry")
 
 
-def _odds() -> str:
+def _chance() -> str:
     """Ten dots, eight full; below them the line with its dot and bar."""
     dots = "".join(f'<circle cx="{21 + 22 * i}" cy="24" r="8" {_FULL if i < 8 else _LINE}/>' for i in range(10))
     line = f'<path d="M16 86H224" {_LINE}/><path d="M88 66V104M150 66V104" {_DASHED}/>'
@@ -141,6 +141,6 @@ def _way() -> str:
 
 
 _DRAWN = {
-    "reading": _reading, "parts": _parts, "coats": _coats, "drying": _drying, "odds": _odds, "near": _near,
+    "reading": _reading, "parts": _parts, "coats": _coats, "drying": _drying, "chance": _chance, "near": _near,
     "interval": _interval, "plate": _plate, "bundle": _bundle, "thresholds": _thresholds, "way": _way,
 }  # fmt: skip

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from stainbook.faces.view_types import STATES
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.shell import texts
 from stainbook.pages.widgets.signs import inline_sign
+from stainbook.words.states import MEANS, STATES
 
 _MARKS = {
     f"{texts.NOW}, {texts.MEASURED}": '<circle cx="8" cy="8" r="5" class="solid"/><path class="mark" d="M16,8H40"/>',
@@ -37,9 +37,7 @@ def states_legend() -> str:
     """Signs, words and their meaning."""
     return (
         '<ul class="legend">'
-        + "".join(
-            f"<li>{inline_sign(state)} <b>{state.word}</b> {texts.STATE_MEANS[state.word]}</li>" for state in STATES
-        )
+        + "".join(f"<li>{inline_sign(state)} <b>{state.word}</b> {MEANS[state.word]}</li>" for state in STATES)
         + "</ul>"
     )
 

@@ -7,11 +7,11 @@ from html import escape
 
 from stainbook.faces.recipe_types import Moment, Pair, RecipeOrOutcome
 from stainbook.faces.stain_types import StainRow, StripeMet
-from stainbook.faces.view_types import parts_of
 from stainbook.pages.lab import recipes_texts as words
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.swatches import Patch, large, small
 from stainbook.pages.widgets.tables import table
+from stainbook.words import mixes
 from stainbook.work.documents.day_schemas import NextStripe
 
 
@@ -92,7 +92,7 @@ def next_markup(stripes: Sequence[NextStripe]) -> str:
         (
             str(one.rank),
             escape(one.stain),
-            escape(f"{one.coats} × {parts_of({one.stain: one.share})}"),
+            escape(mixes.layer({one.stain: one.share}, one.coats)),
             escape(one.plate),
             f"{100.0 * one.gain:.1f} %",
         )

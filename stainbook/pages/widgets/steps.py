@@ -9,7 +9,7 @@ from stainbook.faces.view_types import limits_of, reason
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets import swatches
 from stainbook.pages.widgets.scale import Scale, common_scale, head, line
-from stainbook.work.documents.chances import chance_words
+from stainbook.words.chances import chance
 from stainbook.work.documents.schemas import AdvisedZone, Move
 
 
@@ -41,7 +41,7 @@ def _row(zone: AdvisedZone, name: str, move: Move, scale: Scale) -> str:
     label = (
         f"{name}. {'; '.join(said)}. {texts.EXPECTED}: {wording.one_decimal(move.dE00)}, "
         f"{wording.one_decimal(move.dE00_p05)} to {wording.one_decimal(move.dE00_p95)}. "
-        f"{chance_words(move.accept)} {texts.AT_ONCE}. {reason(move)}"
+        f"{chance(move.accept)} {texts.AT_ONCE}. {reason(move)}"
     )
     return (
         f'<div class="step" data-key="{escape(name, quote=True)}" aria-label="{escape(label, quote=True)}">'
@@ -49,13 +49,13 @@ def _row(zone: AdvisedZone, name: str, move: Move, scale: Scale) -> str:
         f'<div class="words"><ul>{words}</ul><p>{escape(reason(move))}</p></div>'
         f'<div class="colours">{swatches.small(patches)}</div>'
         f"<div>{line(scale, move.dE00, move.dE00_p05, move.dE00_p95)}</div>"
-        f'<div class="odds">{_odds(move)}</div></div>'
+        f'<div class="chance">{_chance(move)}</div></div>'
     )
 
 
-def _odds(move: Move) -> str:
+def _chance(move: Move) -> str:
     when = texts.LEFT_AS_IT_IS if move.kind == "leave" else texts.AT_ONCE
-    at_once = f"<strong>{chance_words(move.accept)}</strong><span>{when}</span>"
-    if chance_words(move.accept_within) == chance_words(move.accept):
+    at_once = f"<strong>{chance(move.accept)}</strong><span>{when}</span>"
+    if chance(move.accept_within) == chance(move.accept):
         return at_once
-    return f"{at_once}<span>{chance_words(move.accept_within)} {texts.WITHIN_FIRINGS}</span>"
+    return f"{at_once}<span>{chance(move.accept_within)} {texts.WITHIN_FIRINGS}</span>"

@@ -8,6 +8,7 @@ from html import escape
 from stainbook.faces.app_types import Waiting
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.signs import inline_sign
+from stainbook.words.places import place as place_name
 
 
 def waits_markup(cases: Sequence[Waiting]) -> str:
@@ -29,14 +30,14 @@ def _row(place: int, case: Waiting) -> str:
         f"<b>{escape(case.case)}</b>",
         escape(case.material or ""),
         escape(texts.STAGE.get(case.stage or "", case.stage or "")),
-        f"{inline_sign(case.state)} {case.state.word}" + (f": {worst.tooth} {escape(worst.zone)}" if worst else ""),
+        f"{inline_sign(case.state)} {case.state.said}" + (f": {place_name(worst.tooth, worst.zone)}" if worst else ""),
         wording.one_decimal(gap.dE00) if gap else "–",
         wording.value(gap) if gap else "",
         wording.chroma(gap) if gap else "",
         wording.hue(gap, worst.target) if gap and worst else "",
         escape(job(case)),
     )
-    label = escape(f"{case.case}: {case.state.word}; {job(case)}", quote=True)
+    label = escape(f"{case.case}: {case.state.said}; {job(case)}", quote=True)
     body = "".join(f"<span>{cell}</span>" for cell in cells)
     why = f'<span class="whole-row">{escape(case.broken)}</span>' if case.broken else ""
     return f'<div class="table-row" data-key="{place}" aria-label="{label}">{body}{why}</div>'

@@ -9,27 +9,30 @@ from stainbook.faces.view_types import zone_state
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.arch_svg import ZoneKey, key_text
 from stainbook.pages.widgets.signs import inline_sign
-from stainbook.work.documents.chances import chance_words
+from stainbook.words.chances import chance
+from stainbook.words.places import place
+from stainbook.words.sentences import AS_IT_IS
+from stainbook.words.states import VERDICTS
 from stainbook.work.documents.schemas import AdvisedZone, Move
 
 GAP_CELLS = 6  # of a row, before those of its next step
 
 
 def zone_label(zone: AdvisedZone) -> str:
-    """``11 cervical: off, ΔE00 7.3`` for a screen reader."""
-    state = zone_state(zone).word
+    """``11 cervical: out of tolerance, ΔE00 7.3`` for a screen reader."""
+    state = zone_state(zone).said
     gap = f", ΔE00 {wording.one_decimal(zone.gap.dE00)}" if zone.gap else ""
-    return f"{zone.tooth} {zone.zone}: {state}{gap}"
+    return f"{place(zone.tooth, zone.zone)}: {state}{gap}"
 
 
 def next_step(zone: AdvisedZone, move: Move | None = None) -> str:
     """What comes next here, in one line; ``move`` is what is to be done, else the first that is proposed."""
     move = move or (zone.moves[0] if zone.moves else None)
     if zone.verdict == "no firing":
-        return zone.verdict
+        return VERDICTS[zone.verdict]
     if move is None:
-        return zone.why or ("" if zone.verdict == "stain" else zone.verdict)
-    return "leave" if move.kind == "leave" else "; ".join(wording.step(move))
+        return zone.why or ("" if zone.verdict == "stain" else VERDICTS[zone.verdict])
+    return AS_IT_IS if move.kind == "leave" else "; ".join(wording.step(move))
 
 
 def list_markup(zones: Sequence[AdvisedZone], moves: Mapping[ZoneKey, Move] | None = None) -> str:
@@ -51,14 +54,14 @@ def _cells(zone: AdvisedZone, move: Move | None) -> tuple[str, ...]:
     gap = zone.gap
     move = move or (zone.moves[0] if zone.moves else None)
     return (
-        f"{zone.tooth} {escape(zone.zone)}",
-        f"{inline_sign(state)} {state.word}",
+        escape(place(zone.tooth, zone.zone)),
+        f"{inline_sign(state)} {state.said}",
         wording.one_decimal(gap.dE00) if gap else "–",
         wording.value(gap) if gap else "",
         wording.chroma(gap) if gap else "",
         wording.hue(gap, zone.target) if gap else "",
         escape(next_step(zone, move)),
-        chance_words(move.accept) if move else "",
+        chance(move.accept) if move else "",
     )
 
 

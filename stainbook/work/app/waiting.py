@@ -12,12 +12,14 @@ from stainbook.book.events import OUT_STAGES
 from stainbook.errors import InputError
 from stainbook.kept import Painted
 from stainbook.records import Case
+from stainbook.words import states
+from stainbook.words.states import State
 from stainbook.work.case.case_gaps import case_gaps
 from stainbook.work.case.chosen import chosen_steps
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.library import samples_of
 from stainbook.work.case.measuring_sheet import sample_of
-from stainbook.work.case.views import NOT_READ, OFF, State, zone_state
+from stainbook.work.case.views import limits_of, zone_state
 from stainbook.work.documents.schemas import AdvisedZone
 
 JOBS = (
@@ -59,7 +61,7 @@ class Waiting:
     @property
     def state(self) -> State:
         """How the worst zone stands."""
-        return zone_state(self.worst) if self.worst else NOT_READ
+        return zone_state(self.worst) if self.worst else states.NOT_READ
 
 
 @dataclass(slots=True)
@@ -117,9 +119,16 @@ def _waiting(book: Book, code: str) -> Waiting:
     job, concerned = _at_the_bench(painted, read_since) or _out(case) or _on_its_way(state) or _job(zones, case)
     read = [zone for zone in zones if zone.gap is not None]
     worst = max(read, key=lambda zone: zone.gap.dE00 if zone.gap else 0.0, default=None)
-    off = frozenset((zone.tooth, zone.zone) for zone in zones if zone_state(zone) == OFF)
+    off = frozenset((zone.tooth, zone.zone) for zone in zones if _is_off(zone))
     names = frozenset((code, *samples_of(case)))
     return Waiting(code, job, case.material, case.stage, len(zones), concerned, worst, off, names)
+
+
+def _is_off(zone: AdvisedZone) -> bool:
+    """A zone that a step is to be chosen for: out of tolerance, or likelier out than in where nobody can tell."""
+    found = zone_state(zone).known
+    open_ = found == states.CANNOT_TELL and zone.gap is not None and zone.gap.dE00 > limits_of(zone).acceptable
+    return found == states.OUT_OF_TOLERANCE or open_
 
 
 def _on_its_way(state: CaseState | None) -> tuple[str, int] | None:
@@ -162,8 +171,7 @@ def _job(zones: Sequence[AdvisedZone], case: Case) -> tuple[str, int]:
     """What comes next, and how many zones it concerns."""
     without = sum(zone.target is None for zone in zones)
     unread = sum(zone.target is not None and zone.now is None for zone in zones)
-    states = [zone_state(zone) for zone in zones]
-    off = states.count(OFF)
+    off = sum(map(_is_off, zones))
     if case.accepted_by is not None:
         return "deliver", len(zones)
     if without == len(zones):

@@ -30,6 +30,7 @@ from stainbook.match import (
 )
 from stainbook.optics.forecast import Hands
 from stainbook.records import Body, Case, LabValues, Layers, Viewing
+from stainbook.words.sentences import note, why
 from stainbook.work.case.current_case import What
 from stainbook.work.case.library import Library
 from stainbook.work.case.problems import AdviceAsked as AdviceAsked
@@ -116,7 +117,7 @@ def case_detail(book: Book, what: What, wish: AdviceAsked | None = None, *, watc
     remake = rank_blanks(bench, found.problems, blank, stage=case.stage) if blank else []
     ranked = rank_blanks(bench, found.problems, starts, stage=case.stage) if wish.bodies else []
     shown = _shown(found, advice, ranked, remake[0] if remake else None)
-    return CaseDetail(found, ready, shown, tuple(dict.fromkeys([*found.warnings, *advice.warnings])))
+    return CaseDetail(found, ready, shown, tuple(dict.fromkeys(found.warnings)))
 
 
 def _blanks(
@@ -154,7 +155,6 @@ def _shown(
 ) -> AdvisedCase:
     case, limits = found.case, found.thresholds
     told = {one.key: one for one in advice.zones}
-    known = {one.key for one in found.problems}
     rows = []
     for zone in found.zones:
         own = told.get(zone.zone.key)
@@ -164,7 +164,7 @@ def _shown(
                 tooth=zone.zone.tooth,
                 zone=zone.zone.zone,
                 tissue=zone.zone.tissue,
-                gap=gap_of(zone, limits) if zone.zone.key in known else None,
+                gap=gap_of(zone, limits) if zone.seen is not None and zone.target is not None else None,
                 verdict=_verdict(own, zone),
                 moves=[move_shown(move) for move in own.moves] if own else [],
                 why=_why(own, zone) if own else held or _not_known(zone),
@@ -245,7 +245,7 @@ def _why(own: ZoneAdvice, zone: ZoneColours) -> str | None:
     if own.verdict == "out of reach" and _by_another(zone):
         of = zone.standing.of if zone.standing is not None else ""
         return f"like {of}, not read itself: read it first, by that reading stain cannot bring it there"
-    return own.note or None
+    return note(own.note) if own.note else None
 
 
 def _by_another(zone: ZoneColours) -> bool:
@@ -301,7 +301,7 @@ def move_shown(move: NextStep) -> Move:
     return Move(
         rank=move.rank,
         kind=move.kind,
-        layers=painted_of(move.layers),
+        layers=painted_of(move.layers, liquid=move.why.liquid),
         colour=colour_shown(move.lab, move.viewing),
         dE00=move.dE00,
         dE00_p05=move.low,
@@ -309,7 +309,7 @@ def move_shown(move: NextStep) -> Move:
         accept=move.accept,
         accept_within=move.accept_within,
         firings=move.firings,
-        why=move.why,
+        why=why(move.why),
         body=move.on,
         then=then_shown(move.then),
         lights=lights_shown(move.lights),
@@ -327,9 +327,9 @@ def lights_shown(lights: Sequence[InLight]) -> list[UnderLight]:
     ]  # fmt: skip
 
 
-def painted_of(layers: Layers) -> list[PaintedLayer]:
+def painted_of(layers: Layers, *, liquid: bool = False) -> list[PaintedLayer]:
     """Layers as documents hold them."""
-    return [PaintedLayer(pot=layer.pot.as_dict(), coats=layer.coats) for layer in layers]
+    return [PaintedLayer(pot=one.pot.as_dict(), coats=one.coats, liquid=liquid) for one in layers]
 
 
 def then_shown(then: FollowOn | None) -> Then | None:

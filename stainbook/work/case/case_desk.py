@@ -14,6 +14,7 @@ from stainbook.match import Tried, Watch, ZoneAdvice, together, tried_by_hand
 from stainbook.match.advice import Kind
 from stainbook.optics.forecast import Forecast
 from stainbook.records import Layer, Layers, Pot, Reading, Viewing
+from stainbook.words.sentences import note
 from stainbook.work.case.advise import CaseDetail, case_detail, move_shown
 from stainbook.work.case.case_gaps import case_gaps
 from stainbook.work.case.case_views import gaps_shown
@@ -140,23 +141,21 @@ def open_desk(book: Book, what: What, watch: Watch) -> CaseDesk:
     return CaseDesk(view, detail, paths, fit=fit.revision if fit else None)
 
 
-def so_far(gaps: CaseView, found: Iterable[ZoneAdvice]) -> CaseView:
-    """The gaps of a case with the advice that was found until now."""
+def so_far(gaps: CaseView, found: Iterable[ZoneAdvice]) -> CaseDesk:
+    """A case with the advice that was found until now."""
     told = {one.key: one for one in found}
     zones = [_with(zone, told.get((zone.tooth, zone.zone))) for zone in gaps.advised.zones]
-    return CaseView(gaps.case, gaps.advised.model_copy(update={"zones": zones}), gaps.warnings, gaps.state)
-
-
-def found_so_far(gaps: CaseView, found: Iterable[ZoneAdvice]) -> CaseDesk:
-    """The desk with the advice that was found until now."""
-    return CaseDesk(so_far(gaps, found), partly=True)
+    advised = gaps.advised.model_copy(update={"zones": zones})
+    return CaseDesk(CaseView(gaps.case, advised, gaps.warnings, gaps.state), partly=True)
 
 
 def _with(zone: AdvisedZone, found: ZoneAdvice | None) -> AdvisedZone:
     if found is None:
         return zone
     moves = [move_shown(move) for move in found.moves]
-    return zone.model_copy(update={"verdict": found.verdict, "moves": moves, "why": found.note or None})
+    return zone.model_copy(
+        update={"verdict": found.verdict, "moves": moves, "why": note(found.note) if found.note else None}
+    )
 
 
 def step_of(move: Move) -> Step:

@@ -123,7 +123,7 @@ def trials_of(guide: Sequence[GuideTab]) -> list[str]:
 
 
 def said_target(target: Target | None) -> str:
-    """``house/oat-2, L +1, C −2``; empty for none."""
+    """``house/oat-mid, L +1, C −2``; empty for none."""
     if target is None:
         return ""
     colour = target.colour
@@ -147,7 +147,7 @@ def drawn(case: Case, teeth: Sequence[int], effect: str, place: str = "", mix: s
         raise InputError("found no tooth or no effect, expected a tooth and what is drawn there, such as halo")
     layers = painted_layers(mix)
     if len(layers) > 1:
-        raise InputError(f"found {len(layers)} mixes, expected one, such as 1 part chalk + 3 parts clear")
+        raise InputError(f"found {len(layers)} mixes, expected one, such as 1 part flour + 3 parts clear")
     pot = layers[0].pot if layers else None
     word = kind.lower() if kind.lower() in EFFECTS else kind
     new = tuple(Effect(tooth, word, place.strip() or None, pot, note.strip() or None) for tooth in teeth)

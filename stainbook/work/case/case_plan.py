@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from string import ascii_uppercase
 
 from stainbook.book import Book
 from stainbook.book.marks import case_mark
 from stainbook.errors import InputError
 from stainbook.match import UNWATCHED, Bench, Watch
 from stainbook.match.plan import Plan, Together, ZonePlan, plan_case
+from stainbook.match.reasons import Reason
 from stainbook.records import NO_FIRING_STAGES, Effect, Pot
+from stainbook.words import mixes
+from stainbook.words.dilution import dilution_of
+from stainbook.words.sentences import NO_STAIN, note, why
 from stainbook.work.case.advise import lights_shown, painted_of, then_shown
 from stainbook.work.case.current_case import What
 from stainbook.work.case.holding_back import holding_back
@@ -25,10 +29,9 @@ from stainbook.work.documents.plan_schemas import (
     PlanResult,
 )
 from stainbook.work.stains.mix_weights import too_coarse, weigh
-from stainbook.work.stains.mix_words import dilution_of, parts_of
 
 MOST_SHOWN = 6  # mixes up to which the trade-off is shown
-MOST_POTS = 26  # a letter each
+MOST_POTS = 26
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +61,7 @@ def plan_file(book: Book, what: What, wish: PlanAsked | None = None, *, watch: W
         trade_off=range(1, MOST_SHOWN + 1) if wish.trade_off else (),
         watch=watch,
     )
-    return shown(ready, plan, wish, ids_of(plan.pots, ready.bench.stock))
+    return shown(ready, plan, wish, ids_of(plan, ready.bench.stock))
 
 
 def checked(wish: PlanAsked | None) -> PlanAsked:
@@ -71,7 +74,8 @@ def checked(wish: PlanAsked | None) -> PlanAsked:
 
 def shown(ready: PreparedCase, plan: Plan, wish: PlanAsked, ids: Mapping[Pot, str]) -> PlanResult:
     """A plan as documents hold it; ``ids`` names its mixes."""
-    pots = [_pot(pot, name, plan, wish, ready.bench.stock) for pot, name in ids.items()]
+    liquid = ready.bench.soaks
+    pots = [_pot(pot, name, plan, wish, ready.bench.stock, liquid) for pot, name in ids.items()]
     fired = ready.case.stage not in NO_FIRING_STAGES and any(zone.verdict != "no firing" for zone in plan.zones)
     within = fired and any(zone.verdict in ("stain", "leave") for zone in plan.zones)
     return PlanResult(
@@ -79,7 +83,7 @@ def shown(ready: PreparedCase, plan: Plan, wish: PlanAsked, ids: Mapping[Pot, st
         pots=pots,
         accept=plan.accept if fired else None,
         accept_within=plan.accept_within if fired else None,
-        zones=[_zone(zone, ids) for zone in plan.zones],
+        zones=[_zone(zone, ids, liquid) for zone in plan.zones],
         within_reach=_palette(plan.together) if within else None,
         unlimited=_palette(plan.unlimited) if within else None,
         trade_off=[_palette(one) for one in plan.trade_off] if within else [],
@@ -96,24 +100,24 @@ def shown(ready: PreparedCase, plan: Plan, wish: PlanAsked, ids: Mapping[Pot, st
 
 
 def _warnings(ready: PreparedCase, plan: Plan, pots: Sequence[PlannedPot], wish: PlanAsked) -> Iterator[str]:
-    yield from (*ready.warnings, *_held(ready.held), *_apart(ready.bench), *plan.warnings)
+    yield from (*ready.warnings, *_held(ready.held), *_apart(ready.bench), *([NO_STAIN] if plan.no_stain else []))
     yield from too_coarse(pots, wish.scale_step)
 
 
 def _held(held: Mapping[tuple[int, str], str]) -> list[str]:
     """What keeps zones from being painted, each reason once with how many zones it is about."""
     counted: dict[str, list[str]] = {}
-    for (tooth, zone), why in held.items():
-        counted.setdefault(why, []).append(f"{tooth} {zone}")
+    for (tooth, zone), held_for in held.items():
+        counted.setdefault(held_for, []).append(f"{tooth} {zone}")
     return [
-        f"{zones[0]}{f' and {len(zones) - 1} more' if len(zones) > 1 else ''}: {why}" for why, zones in counted.items()
+        f"{zones[0]}{f' and {len(zones) - 1} more' if len(zones) > 1 else ''}: {one}" for one, zones in counted.items()
     ]
 
 
 def _apart(bench: Bench) -> list[str]:
     """Standing mixes that are not used, since the lab mixes no jars of their systems or forms."""
     return [
-        f"the standing mix {name} is left out: {' and '.join(sorted(pair))} are of two systems or forms; "
+        f"the standing mix {name} is not used: {' and '.join(sorted(pair))} are of two systems or forms; "
         "the lab's settings can name them as mixed together"
         for name, pot in bench.stock.items()
         for pair in bench.apart
@@ -121,27 +125,34 @@ def _apart(bench: Bench) -> list[str]:
     ]
 
 
-def ids_of(pots: Sequence[Pot], stock: Mapping[str, Pot]) -> dict[Pot, str]:
-    """Each mix by its own name where it stands ready, else by a letter."""
-    names = {pot: name for name, pot in stock.items()}
-    every = (before + last for before in ("", *ascii_uppercase) for last in ascii_uppercase)
-    letters = (letter for letter in every if letter not in stock)
-    return {pot: names[pot] if pot in names else next(letters) for pot in pots}
+def ids_of(plan: Plan, stock: Mapping[str, Pot]) -> dict[Pot, str]:
+    """Each mix by its own name where it stands ready, else by a letter of its tissue."""
+    ready = {pot: name for name, pot in stock.items()}
+    fresh = [pot for pot in plan.pots if pot not in ready]
+    letters = dict(zip(fresh, mixes.names(_tissue(pot, plan) for pot in fresh), strict=True))
+    return {pot: ready.get(pot) or letters[pot] for pot in plan.pots}
 
 
-def _pot(pot: Pot, name: str, plan: Plan, wish: PlanAsked, stock: Mapping[str, Pot]) -> PlannedPot:
+def _tissue(pot: Pot, plan: Plan) -> str:
+    """The tissue of most zones that a mix goes on."""
+    used = Counter(zone.tissue for zone in plan.zones if any(layer.pot == pot for layer in zone.move.layers))
+    return used.most_common(1)[0][0] if used else "tooth"
+
+
+def _pot(pot: Pot, name: str, plan: Plan, wish: PlanAsked, stock: Mapping[str, Pot], liquid: bool) -> PlannedPot:
     shares, ready = pot.as_dict(), {own: one.as_dict() for own, one in stock.items()}
     return PlannedPot(
         id=name,
         pot=shares,
         zones=sum(any(layer.pot == pot for layer in zone.move.layers) for zone in plan.zones),
         weighed=weigh(shares, wish.grams, wish.scale_step) if wish.grams is not None else None,
+        liquid=liquid,
         stock=name in stock,
-        dilution=None if name in stock else dilution_of(shares, ready),
+        dilution=None if name in stock else dilution_of(shares, ready, liquid=liquid),
     )
 
 
-def _zone(zone: ZonePlan, ids: Mapping[Pot, str]) -> PlannedZone:
+def _zone(zone: ZonePlan, ids: Mapping[Pot, str], liquid: bool) -> PlannedZone:
     move = zone.move
     L, a, b = (float(value) for value in move.lab)
     viewing = move.problem.viewing
@@ -157,8 +168,8 @@ def _zone(zone: ZonePlan, ids: Mapping[Pot, str]) -> PlannedZone:
         dE00_p95=move.high,
         accept=move.accept,
         accept_within=move.accept_within,
-        why=zone.why,
-        painted=painted_of(move.layers),
+        why=why(zone.why) if isinstance(zone.why, Reason) else note(zone.why),
+        painted=painted_of(move.layers, liquid=liquid),
         then=then_shown(zone.then),
         lights=lights_shown(move.lights),
         accept_unlimited=zone.best,
@@ -170,7 +181,7 @@ def _palette(one: Together) -> Palette:
 
 
 def effect_words(effect: Effect) -> str:
-    """An effect as a line: ``11: halo at incisal edge, 1 part chalk + 3 parts clear, thin``."""
+    """An effect as a line: ``11: halo at incisal edge, 1 part flour + 3 parts clear, thin``."""
     where = f" at {effect.place}" if effect.place else ""
-    pot = f", {parts_of(effect.pot.as_dict())}" if effect.pot else ""
+    pot = f", {mixes.mix(effect.pot)}" if effect.pot else ""
     return f"{effect.tooth}: {effect.effect}{where}{pot}{f', {effect.note}' if effect.note else ''}"

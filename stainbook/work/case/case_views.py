@@ -10,6 +10,8 @@ from stainbook.work.case.case_gaps import CaseGaps, case_gaps
 from stainbook.work.case.current_case import What
 from stainbook.work.case.views import CaseView
 
+ERASED = "erased-"  # what the names of erased things begin with
+
 
 @dataclass(frozen=True, slots=True)
 class CaseHead:
@@ -42,8 +44,8 @@ class CaseList:
 
 
 def case_list(book: Book) -> CaseList:
-    """The cases of a book."""
-    found = [CaseHead(*one) for one in book.case_heads()]
+    """The cases of a book, none that was erased."""
+    found = [CaseHead(*one) for one in book.case_heads() if not one[0].startswith(ERASED)]
     return CaseList(tuple(sorted(found, key=lambda one: -one.newest)), book.case_ids())
 
 

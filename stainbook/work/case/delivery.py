@@ -6,7 +6,7 @@ lab's numbers and its recipes know; a step that was pressed by mistake is undone
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -28,20 +28,21 @@ _NAMED_AT_MOST = 6  # zones of a sentence
 
 @dataclass(frozen=True, slots=True)
 class DeliveryState:
-    """How a case stands before it leaves: zones by grade, what lies on it unfired, and what bars its delivery.
+    """How a case stands before it leaves: zones by grade (under "" those that have none), and what bars its delivery.
 
     ``missing`` is a finish that the case names and that no firing recorded: asked about, since it may have been done.
     """
 
     case: Case
-    within: tuple[str, ...]
-    unsure: tuple[str, ...]
-    beyond: tuple[str, ...]
-    ungraded: tuple[str, ...]
-    unfired: tuple[PaintedZone, ...]
+    zones: Mapping[str, tuple[str, ...]]
     barred: str | None
     missing: str | None = None
     sure_missing: bool = False  # every firing of the piece said its kind, so the finish was not recorded
+
+    @property
+    def is_out(self) -> bool:
+        """Whether it left the lab."""
+        return self.case.stage == "delivered"
 
 
 def standing(book: Book, what: What) -> DeliveryState:
@@ -84,7 +85,8 @@ def deliver(book: Book, what: What, *, as_is: str | None = None) -> HandoverResu
         raise InputError(f"{code} is not delivered: {found.barred}")
     if found.missing and found.sure_missing and not as_is:
         raise InputError(f"{code} is not delivered: {found.missing}; record it, or say why it leaves so (--as-is WHY)")
-    warnings = [f"not graded, without a reading or a target: {listed(found.ungraded)}"] if found.ungraded else []
+    ungraded = found.zones[""]
+    warnings = [f"not graded, without a reading or a target: {listed(ungraded)}"] if ungraded else []
     warnings += [found.missing] if found.missing and not as_is else []
     return _received(book, current, StepDone(code, "delivered", now(), why=as_is), why=None, warnings=warnings)
 
@@ -151,13 +153,11 @@ def _standing(book: Book, current: CurrentCase) -> DeliveryState:
         names[zone.gap.grade if zone.gap else ""].append(name)
         if zone.standing is not None and zone.standing.from_ == "read":
             read.add(name)
-    unfired = current.state.unfired
-    within, unsure, beyond, ungraded = (tuple(found) for found in names.values())
-    barred = _barred(current.case, unfired, tuple(name for name in beyond if name in read))
-    missing = _missing_finish(current)
-    return DeliveryState(
-        current.case, within, unsure, beyond, ungraded, unfired, barred, missing, current.state.known_firings
+    zones = {grade: tuple(found) for grade, found in names.items()}
+    barred = _barred(
+        current.case, current.state.unfired, tuple(name for name in zones["beyond"] if name in read), read=bool(read)
     )
+    return DeliveryState(current.case, zones, barred, _missing_finish(current), current.state.known_firings)
 
 
 def _missing_finish(current: CurrentCase) -> str | None:
@@ -169,14 +169,16 @@ def _missing_finish(current: CurrentCase) -> str | None:
     return f"its finish is glaze, and no glaze firing of {case.case} is recorded"
 
 
-def _barred(case: Case, unfired: Sequence[PaintedZone], beyond: tuple[str, ...]) -> str | None:
+def _barred(case: Case, unfired: Sequence[PaintedZone], beyond: tuple[str, ...], *, read: bool) -> str | None:
     if unfired:
         return _lies(unfired)
+    if case.stage == "returned" and case.returned == "shade" and not read and case.accepted_by is None:
+        return "it came back for its shade and was not read since; read it, or have it accepted by lab, clinic, patient"
     if case.stage == "green":
         return "it is not sintered yet; sinter it, read it and set its stage"
     if beyond and case.accepted_by is None:
         return (
-            f"{len(beyond)} zone{'s are' if len(beyond) > 1 else ' is'} beyond what is accepted ({listed(beyond)}) and "
+            f"{len(beyond)} zone{'s are' if len(beyond) > 1 else ' is'} out of tolerance ({listed(beyond)}) and "
             "nobody accepted the piece; bring them there, or have it accepted by lab, clinic or patient"
         )
     return None

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from stainbook.book import Book
 from stainbook.book.events import Event, ZoneFired
 from stainbook.kept import Firing
 from stainbook.work.case.current_case import What
-from stainbook.work.case.delivery import listed, standing
+from stainbook.work.case.delivery import DeliveryState, listed, standing
 
 _TOLD = frozenset({"accepted", "delivered", "returned", "bonded"})
 
@@ -26,46 +26,20 @@ class HistoryEntry:
 
 @dataclass(frozen=True, slots=True)
 class DeliveryView:
-    """A case about to leave: its zones by grade, what bars delivery, how it was received, and its story.
+    """A case about to leave: how it stands, and its story."""
 
-    ``missing`` is a finish that the case names and that nothing recorded.
-    """
-
-    case: str
-    stage: str | None
-    zones: Mapping[str, tuple[str, ...]]
-    barred: str | None
-    accepted_by: str | None
-    returned: str | None
+    state: DeliveryState
     story: tuple[HistoryEntry, ...]
-    missing: str | None = None
     undoable: str | None = None  # the last step, where it was an acceptance, a delivery or a return
-
-    @property
-    def is_out(self) -> bool:
-        """Whether it left the lab."""
-        return self.stage == "delivered"
 
 
 def desk_of(book: Book, what: What) -> DeliveryView:
     """How a case stands, by its code or file; raises InputError for a case that cannot be used."""
-    found = standing(book, what)
-    case = found.case
-    zones = {"within": found.within, "cannot tell": found.unsure, "beyond": found.beyond, "": found.ungraded}
-    story = tuple(_told(one) for one in book.events(case.case) if one.what in _STORY)
+    state = standing(book, what)
+    story = tuple(_told(one) for one in book.events(state.case.case) if one.what in _STORY)
     last = story[-1] if story else None
     undoable = last.what if last is not None and any(last.what.startswith(word) for word in _TOLD) else None
-    return DeliveryView(
-        case.case,
-        case.stage,
-        zones,
-        found.barred,
-        case.accepted_by,
-        case.returned,
-        story,
-        found.missing,
-        undoable,
-    )
+    return DeliveryView(state, story, undoable)
 
 
 def received_of(book: Book, case: str) -> Iterator[HistoryEntry]:

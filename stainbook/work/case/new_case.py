@@ -9,7 +9,6 @@ from dataclasses import dataclass, field, replace
 from stainbook.book import Book
 from stainbook.errors import InputError
 from stainbook.files.short_set import like_the_short_set
-from stainbook.records import GUM_ZONES as GUM_ZONES
 from stainbook.records import TEETH, UNKNOWN_VIEWING, Blank, Case, CaseZone, LabRef, TabRef, Target
 from stainbook.work.case.case_edits import trials_of
 from stainbook.work.case.open_case import open_as

@@ -15,6 +15,7 @@ from stainbook.kept import Settings
 from stainbook.match import Bench, Start, WishedLight, ZoneProblem, firings_of, kept_apart, offered
 from stainbook.optics.forecast import Forecast, Hands
 from stainbook.records import NO_FIRING_STAGES, BodyRef, Case, LabValues, Layers, Stain
+from stainbook.words.sentences import RETURNED_FIRST
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
 from stainbook.work.case.library import Library
 from stainbook.work.case.seating import seated_zones
@@ -69,8 +70,9 @@ class PreparedCase:
         adapted = warnings_of(
             colour for zone in self.zones for colour in (zone.seen, zone.target) if colour is not None
         )
+        returned = [RETURNED_FIRST] if self.case.stage == "returned" else []
         told = [*self.read_warnings, *self.library.warnings, *adapted, *_unread(self.case, self.zones)]
-        return [*told, *_not_in_lights(self.problems)]
+        return [*told, *_not_in_lights(self.problems), *returned]
 
 
 def prepare_case(book: Book, what: What, wish: AdviceAsked) -> PreparedCase:
@@ -152,13 +154,12 @@ def _ceramics(case: Case, library: Library) -> list[str | None]:
 def bench_of(case: Case, lab: LabOptics, hands: Hands, settings: Settings) -> Bench:
     """What may be laid on in a case; raises UnknownNameError for a stain in its limits that the lab does not have."""
     stains = _listed(case, lab)
-    if case.stage != "green" and case.limits.later is not None:  # sintered meanwhile: later is now
-        case = replace(case, limits=case.limits.after_sintering)
+    for name in case.limits.stains or ():
+        if name not in stains:
+            raise UnknownNameError(f"stain in {case.source}: limits:", name, stains)
+    if case.stage != "green" and case.limits.later is not None and not _fits_now(case, stains):
+        return bench_of(replace(case, limits=case.limits.after_sintering), lab, hands, settings)  # later is now
     only = case.limits.stains
-    if only is not None:
-        for name in only:
-            if name not in stains:
-                raise UnknownNameError(f"stain in {case.source}: limits:", name, stains)
     fit = offered(stains.values(), material=case.material, stage=case.stage, only=only)
     if only is not None and not fit:
         _refuse_kind(case, [stains[name] for name in only])
@@ -171,6 +172,12 @@ def bench_of(case: Case, lab: LabOptics, hands: Hands, settings: Settings) -> Be
     else:
         later = None
     return Bench(lab.optics, tuple(one.name for one in fit), lab.families, hands, limits, apart, stock, later)
+
+
+def _fits_now(case: Case, stains: Mapping[str, Stain]) -> bool:
+    """Whether the limits name stains for the piece as it is, not liquids of before its sintering."""
+    named = case.limits.stains or ()
+    return bool(offered((stains[one] for one in named if one in stains), material=case.material, stage=case.stage))
 
 
 def _refuse_kind(case: Case, named: Sequence[Stain]) -> None:

@@ -33,7 +33,7 @@ def plan_tray(
     bench = _shared([one.bench for one in ready])
     problems = [replace(one, piece=case.case.case) for case in ready for one in case.open]
     plan = plan_case(bench, problems, stage=ready[0].case.stage, most=wish.most, watch=watch)
-    ids, start, found = ids_of(plan.pots, bench.stock), 0, []
+    ids, start, found = ids_of(plan, bench.stock), 0, []
     for case in ready:
         own = plan.zones[start : start + len(case.open)]
         start += len(case.open)

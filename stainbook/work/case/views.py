@@ -11,9 +11,17 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from stainbook.book.case_state import CaseState
-from stainbook.colour import ThresholdSet, delta_e_2000, threshold_set, thresholds
-from stainbook.match import talk
-from stainbook.records import Case, LabValues, Layer, Pot
+from stainbook.colour import (
+    ThresholdSet,
+    delta_e_2000,
+    grade_interval,
+    threshold_set,
+    thresholds,
+    visibility_interval,
+)
+from stainbook.records import Case, LabValues
+from stainbook.words import hues, mixes, states
+from stainbook.words.states import State
 from stainbook.work.documents.schemas import AdvisedCase, AdvisedZone, ColourResult, Move
 
 Floats = NDArray[np.float64]
@@ -26,21 +34,6 @@ _HALVINGS = 30  # of the search for a radius: 200 units to 2e-7
 _FARTHEST = 200.0  # L*a*b* units
 _NINETY = 2.146  # standard deviations: the root of -2 ln 0.1
 _GREY = 1e-6  # C* below which a colour has no hue
-
-
-class State(NamedTuple):
-    """How a zone stands, as a word and a shape that needs no colour."""
-
-    word: str
-    shape: str
-
-
-MET = State("met", "●")
-CLOSE = State("close", "◐")
-OFF = State("off", "○")
-OUT_OF_REACH = State("out of reach", "✕")
-NOT_READ = State("not read", "–")
-STATES = (MET, CLOSE, OFF, OUT_OF_REACH, NOT_READ)
 
 
 class Curve(NamedTuple):
@@ -101,16 +94,18 @@ def step_of(dE00: float, limits: ThresholdSet) -> int:
 
 
 def zone_state(zone: AdvisedZone) -> State:
-    """Where a zone stands against its thresholds, unless stain cannot bring it there.
+    """Where a zone stands against its thresholds, doubt included, unless stain cannot bring it there.
 
-    One that is left as it is counts as it will be after its finish, all others as they were read.
+    One that stays as it is counts as it will be after its finish, all others as they are.
     """
-    if zone.verdict == "out of reach":
-        return OUT_OF_REACH
-    if zone.gap is None:
-        return NOT_READ
-    finished = [move.dE00 for move in zone.moves if move.kind == "leave"] if zone.verdict == "leave" else []
-    return (MET, CLOSE, OFF)[min(step_of(finished[0] if finished else zone.gap.dE00, limits_of(zone)), 2)]
+    gap, standing = zone.gap, zone.standing.from_ if zone.standing else None
+    if gap is None:
+        return states.NOT_READ
+    finished = [move for move in zone.moves if move.kind == "leave"] if zone.verdict == "leave" else []
+    if not finished:
+        return states.state(gap.grade, gap.visibility, verdict=zone.verdict, standing=standing)
+    low, high, limits = finished[0].dE00_p05, finished[0].dE00_p95, limits_of(zone)
+    return states.state(grade_interval(low, high, limits), visibility_interval(low, high, limits), standing=standing)
 
 
 def lab_of(colour: ColourResult) -> Floats:
@@ -132,27 +127,27 @@ def predicted(zone: AdvisedZone, move: Move | None) -> ColourResult | None:
     return zone.now if move is None else move.colour
 
 
-def parts_of(shares: Mapping[str, float]) -> str:
-    """A mix as the bench weighs it, ``1 part husk + 7 parts clear``; empty for clear glaze alone."""
-    return _parts(tuple(sorted(shares.items())))
-
-
 @lru_cache(maxsize=4096)
-def _parts(shares: tuple[tuple[str, float], ...]) -> str:
-    pot = Pot.of(dict(shares))
-    return talk.mix(pot) if pot.shares else ""
+def _mix(shares: tuple[tuple[str, float], ...], liquid: bool) -> str:
+    return mixes.mix(dict(shares), liquid=liquid) if shares else ""
+
+
+def parts_of(shares: Mapping[str, float], *, liquid: bool = False) -> str:
+    """A mix as the bench weighs it, ``1 part husk + 7 parts clear``; empty for clear glaze alone."""
+    return _mix(tuple(sorted(shares.items())), liquid)
 
 
 def reason(move: Move) -> str:
     """Why a move is there, without its mixes, for where these stand beside it."""
-    painted = talk.coating(tuple(Layer(Pot.of(one.pot), one.coats) for one in move.layers))
+    liquid = any(one.liquid for one in move.layers)
+    painted = mixes.layers(move.layers, liquid=liquid)
     head, found, tail = move.why.partition(f"{painted} ")
     return f"{head}{tail}" if found and move.layers else move.why
 
 
 def hue_towards(colour: ColourResult, dH: float) -> str:
     """The name of the hue that a colour nears when it turns by the sign of ΔH′."""
-    return talk.hue_towards(lab_of(colour), dH)
+    return hues.hue_towards(hues.hue_angle(colour.a, colour.b), dH)
 
 
 def contour(target: ArrayLike, dE00: float, *, plane: str) -> Floats:

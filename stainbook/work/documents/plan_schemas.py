@@ -29,7 +29,7 @@ class Weighed(Result):
 
 
 class PlannedPot(Result):
-    """A mix of the palette: each stain's share of it, the rest is clear glaze.
+    """A mix of the palette: each stain's share of it, the rest is clear glaze, of ``liquid`` stains their thinner.
 
     ``stock``: it stands ready; ``dilution``: how a fresh one is made without weighing little.
     """
@@ -38,6 +38,7 @@ class PlannedPot(Result):
     pot: dict[str, Annotated[float, Field(gt=0.0, le=1.0)]]
     zones: int = 0
     weighed: Weighed | None = None
+    liquid: bool = False
     stock: bool = False
     dilution: str | None = None
 
@@ -50,10 +51,11 @@ class PlannedLayer(Result):
 
 
 class PaintedLayer(Result):
-    """One pot, each stain's share of it, and its number of coats; bottom layer first."""
+    """One pot, each stain's share of it, and its number of coats, bottom layer first; ``liquid`` soaks in."""
 
     pot: dict[str, Annotated[float, Field(gt=0.0, le=1.0)]]
     coats: Annotated[int, Field(ge=1)]
+    liquid: bool = False
 
 
 class Then(Result):

@@ -25,7 +25,6 @@ TAKEN = ("zip", "yaml", "yml")
 ACTIONS = ("take", "rename", "skip", "erase")
 _ODD = re.compile(r"[^A-Za-z0-9_-]+")
 _LONGEST = 60
-ERASED = "erased-"  # what the names of erased things begin with
 R = TypeVar("R")
 
 
@@ -142,11 +141,3 @@ def _with(dropped: Dropped, do: Callable[[Path], R]) -> R:
 def _without(place: str, said: str) -> str:
     """A message without the place where the file was put for a moment."""
     return re.sub(re.escape(place) + r"[^\s:]*?/?([^\s:/]+)(?=[\s:]|$)", r"\1", said)
-
-
-# ---------------------------------------------------------------- cases that leave
-
-
-def case_codes(book: Book) -> list[str]:
-    """The codes of the book's cases, newest first."""
-    return [name for name in reversed(book.names("case")) if not name.startswith(ERASED)]

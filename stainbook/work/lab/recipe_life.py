@@ -9,17 +9,18 @@ from stainbook.book import Book, Entered
 from stainbook.colour import delta_e_2000
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import LabRecipe, Outcome
-from stainbook.match.talk import mix
 from stainbook.records import Layers
+from stainbook.words import mixes
+from stainbook.words.times import day
 from stainbook.work.case.advise import colour_shown
 from stainbook.work.case.case_desk import Step
 from stainbook.work.case.chosen import choose
-from stainbook.work.case.current_case import What, current_case
+from stainbook.work.case.current_case import What
 from stainbook.work.case.open_case import brought_in
 from stainbook.work.documents.book_schemas import UseShown
 from stainbook.work.documents.schemas import ColourResult
 from stainbook.work.lab.things import use_of
-from stainbook.work.stains.painted import painted_layers, painted_text
+from stainbook.work.stains.painted import liquids_of, painted_layers, told_layers
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +62,8 @@ def record_of_use(book: Book, name: str) -> UseShown:
 
 def life_of(book: Book, name: str) -> list[Moment]:
     """All revisions of a recipe, the newest first; raises UnknownNameError for one that is not there."""
-    return [_moment(one) for one in reversed(_revisions(book, name))]
+    liquids = liquids_of(book.stains().values())
+    return [_moment(one, liquids) for one in reversed(_revisions(book, name))]
 
 
 def beside(book: Book, first: tuple[str, int | None], second: tuple[str, int | None]) -> Pair:
@@ -79,7 +81,9 @@ def revise(book: Book, name: str, painted: str, *, notes: str, why: str, based_o
     """
     layers = painted_layers(painted)
     if not layers:
-        raise InputError("found nothing painted, expected coats and parts, such as 2 × 1 part husk + 7 parts clear")
+        raise InputError(
+            "found nothing painted, expected coats and parts, such as 2 coats of (1 part husk + 7 parts clear)"
+        )
     old: LabRecipe = _revision(book, name, based_on).record
     new = replace(old, layers=layers, notes=notes.strip() or None, why=why.strip() or None, based_on=based_on)
     if (new.layers, new.notes) == (old.layers, old.notes):
@@ -90,11 +94,6 @@ def revise(book: Book, name: str, painted: str, *, notes: str, why: str, based_o
     if revised.meanwhile is None:
         return None
     return _pair(revised.meanwhile, _revision(book, name, revised.revision))
-
-
-def open_zones(book: Book, what: What) -> list[tuple[int, str]]:
-    """The zones of a case file; raises InputError for one that cannot be read."""
-    return [zone.key for zone in current_case(book, what).case.zones]
 
 
 def use_on(book: Book, kind: str, name: str, what: What, zones: Iterable[tuple[int, str]]) -> str:
@@ -149,9 +148,11 @@ def _revision(book: Book, name: str, revision: int | None) -> Entered:
     raise UnknownNameError(f"revision of {name}", str(revision), (str(one.revision) for one in found))
 
 
-def _moment(one: Entered) -> Moment:
+def _moment(one: Entered, liquids: frozenset[str]) -> Moment:
     recipe: LabRecipe = one.record
-    return Moment(one.revision, recipe.state, one.author, one.created_at[:10], recipe.why, painted_text(recipe.layers))
+    return Moment(
+        one.revision, recipe.state, one.author, day(one.created_at), recipe.why, told_layers(recipe.layers, liquids)
+    )
 
 
 def _pair(first: Entered, second: Entered) -> Pair:
@@ -175,7 +176,7 @@ def _said(entered: Entered) -> Iterable[tuple[str, str]]:
     yield "state", recipe.state
     for number in range(3):
         layer = recipe.layers[number] if number < len(recipe.layers) else None
-        yield f"layer {number + 1}", f"{layer.coats} × {mix(layer.pot)}" if layer else ""
+        yield f"layer {number + 1}", mixes.layer(layer.pot, layer.coats) if layer else ""
     thick = f"{limits.thickness_mm[0]:g} to {limits.thickness_mm[1]:g} mm" if limits.thickness_mm else None
     held = (limits.material, limits.stage, limits.surface, limits.zone or limits.tissue, limits.programme, thick)
     yield "holds for", ", ".join(filter(None, held))

@@ -12,38 +12,29 @@ from numpy.typing import NDArray
 from stainbook.book import Book
 from stainbook.colour import ThresholdSet, delta_e_2000_metric, lab_jacobian
 from stainbook.files.text import write_text
-from stainbook.match import advise_case
-from stainbook.match.talk import coating, hue_towards, mix
-from stainbook.records import NO_FIRING_STAGES, Case, Effect, Pot
+from stainbook.match import advise_case, no_firing_reason
+from stainbook.records import NO_FIRING_STAGES, Case
+from stainbook.words import differences, mixes, safety, sentences
+from stainbook.words.figures import tenths
+from stainbook.words.grounds import rests_on
+from stainbook.words.hues import hue_angle
+from stainbook.words.places import zone_name
 from stainbook.work.case.advise import advise_files, standing_shown
-from stainbook.work.case.current_case import What, current_case
+from stainbook.work.case.case_plan import effect_words
+from stainbook.work.case.current_case import CurrentCase, What, current_case
 from stainbook.work.case.problems import AdviceAsked, prepare_case
+from stainbook.work.case.standing import no_step_yet
 from stainbook.work.case.zones import ZoneColours, zone_colours
 from stainbook.work.documents.day_schemas import BenchResult, BenchZone, Mottle
 from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.documents.printed import PrintedTable, SheetContent, page_of
 from stainbook.work.documents.schemas import AdvisedZone, Gap
-from stainbook.work.documents.standing_words import rests_on
 from stainbook.work.reading.cautions import MOTTLE_READINGS
 from stainbook.work.reading.compare import graded
 from stainbook.work.reading.lab_settings import limits_in
 from stainbook.work.reading.samples import SampleColour
 from stainbook.work.reading.viewing_conditions import OWN_SCALE, Asked
 from stainbook.work.stains.learnt import SCOPE
-
-RIGHT = 0.3  # L*, C*, H* units that are not worth a word: repeats of one reading differ by as much
-CAUTIONS = (
-    "A bench aid, not a medical device: it judges no fitness for use. Materials by their makers' instructions.",
-    "Extraction and a fitted mask: all ceramic dust is respirable dust. No dry stain powder in the air; gloves.",
-    "No stain or glaze on base seats, screw channels and fitting surfaces.",
-    "Not delivered while a stain on it has not been fired. Hot trays: tongs, let them cool.",
-    "Look at the whole piece in daylight: evenness counts before the last half unit of ΔE00.",
-)
-TRIAL_CAUTIONS = (
-    "A provisional is never fired: resin stains by their makers' instructions, and no odds of a firing.",
-    *CAUTIONS[:3],
-    CAUTIONS[4],
-)
 
 
 def bench(
@@ -70,7 +61,8 @@ def bench(
     resin = _resin(book, case)
     painted = _resin_steps(book, what, resin, wish)
     minutes = _minutes(book, case)
-    zones = [_zone(one, limits, steps.get(one.zone.key), minutes) for one in colours]
+    never = _never_fired(case, current, colours)
+    zones = [_zone(one, limits, steps.get(one.zone.key), minutes, never.get(one.zone.key)) for one in colours]
     zones = [zone.model_copy(update={"step": painted.get((zone.tooth, zone.zone), zone.step)}) for zone in zones]
     return BenchResult(
         case=case.case,
@@ -78,10 +70,10 @@ def bench(
         stage=case.stage,
         finish=case.finish,
         zones=zones,
-        effects=[_effect(one) for one in case.effects],
+        effects=[effect_words(one) for one in case.effects],
         resin_stains=resin,
         minutes=max((zone.minutes for zone in zones if zone.minutes is not None), default=None),
-        cautions=list(TRIAL_CAUTIONS if case.stage == "trial" else CAUTIONS),
+        cautions=list(safety.of_sheet(case.stage)),
         warnings=list(dict.fromkeys([*current.warnings, *library.warnings, *told])),
     )
 
@@ -112,8 +104,8 @@ def bench_content(result: BenchResult) -> SheetContent:
 
 def cells(zone: BenchZone) -> tuple[str, ...]:
     """A zone as the sheet's row: tooth, zone, what it rests on, ΔE00, value, chroma, hue, next step."""
-    said = (f"{zone.gap.dE00:.1f}" if zone.gap else "", zone.value or "", zone.chroma or "", zone.hue or "")
-    return (str(zone.tooth), zone.zone, rests_on(zone.standing), *said, zone.step or "")
+    said = (tenths(zone.gap.dE00) if zone.gap else "", zone.value or "", zone.chroma or "", zone.hue or "")
+    return (str(zone.tooth), zone_name(zone.zone), rests_on(zone.standing), *said, zone.step or "")
 
 
 def _minutes(book: Book, case: Case) -> float | None:
@@ -122,8 +114,22 @@ def _minutes(book: Book, case: Case) -> float | None:
     return programme.minutes if programme else None
 
 
+def _never_fired(case: Case, current: CurrentCase, colours: Sequence[ZoneColours]) -> dict[tuple[int, str], str]:
+    """Why nothing is fired on the zones of a piece that never is, as the advice says it."""
+    if case.stage not in NO_FIRING_STAGES:
+        return {}
+    note = no_firing_reason(case.stage, case.limits.firings_left)
+    reason = sentences.note(note) if note else ""
+    found = {one.zone.key: one.standing for one in colours if one.standing is not None}
+    return {key: no_step_yet(case, current.state, found, key) or reason for key in found}
+
+
 def _zone(
-    colours: ZoneColours, limits: Mapping[str, ThresholdSet], advised: AdvisedZone | None, minutes: float | None
+    colours: ZoneColours,
+    limits: Mapping[str, ThresholdSet],
+    advised: AdvisedZone | None,
+    minutes: float | None,
+    never: str | None,
 ) -> BenchZone:
     zone, seen, target = colours.zone, colours.seen, colours.target
     bare = BenchZone(
@@ -132,7 +138,7 @@ def _zone(
         tissue=zone.tissue,
         like="{} {}".format(*zone.like) if zone.like else None,
         target=_colour(target) if target else None,
-        step=_step(advised),
+        step=_step(advised) or (never if seen and target else None),
         standing=standing_shown(colours),
         minutes=advised.moves[0].firings * minutes if advised and advised.moves and minutes else None,
     )
@@ -149,15 +155,8 @@ def _zone(
 
 def gap_words(gap: Gap, target: NDArray[np.float64]) -> tuple[str, str, str]:
     """Value, chroma and hue of a zone against its target, in words: ``2.1 too dark``."""
-    return (
-        _word(gap.dL, "light", "dark"),
-        _word(gap.dC, "strong", "weak"),
-        _word(gap.dH, hue_towards(target, 1.0), hue_towards(target, -1.0)),
-    )
-
-
-def _word(delta: float, above: str, below: str) -> str:
-    return "right" if abs(delta) < RIGHT else f"{abs(delta):.1f} too {above if delta > 0 else below}"
+    h = hue_angle(float(target[1]), float(target[2]))
+    return differences.value(gap.dL), differences.chroma(gap.dC), differences.hue(gap.dH, h)
 
 
 def _mottle(seen: SampleColour) -> Mottle | None:
@@ -190,7 +189,7 @@ def _steps(
 ) -> tuple[dict[tuple[int, str], AdvisedZone], list[str]]:
     """The advice by zone; none before a stain was calibrated, for pieces never fired, and on an own scale."""
     if case.stage in NO_FIRING_STAGES:
-        return {}, [f"a piece at stage {case.stage} is not fired: no odds of a firing"]
+        return {}, [f"{sentences.no_firing(case.stage)}: no chance of a firing"]
     if any(one.seen is not None and not one.seen.viewing.known for one in colours):
         return {}, [f"no next step: readings are {OWN_SCALE}, from which no stain can be computed"]
     if book.fit(SCOPE) is None:
@@ -209,7 +208,7 @@ def _resin_steps(book: Book, what: What, resin: Sequence[str], wish: AdviceAsked
         return {}
     advice = advise_case(replace(prepared.bench, stains=known), prepared.problems, stage=None)
     firsts = {zone.key: zone.moves[0] for zone in advice.zones if zone.moves}
-    return {key: coating(move.layers) for key, move in firsts.items() if move.kind == "add"}
+    return {key: mixes.layers(move.layers) for key, move in firsts.items() if move.kind == "add"}
 
 
 def _step(advised: AdvisedZone | None) -> str | None:
@@ -220,8 +219,7 @@ def _step(advised: AdvisedZone | None) -> str | None:
     move = advised.moves[0]
     if advised.verdict == "out of reach" and move.kind == "leave" and advised.why:
         return advised.why
-    coats = ", dried, then ".join(f"{layer.coats} × {mix(Pot.of(layer.pot))}" for layer in move.layers)
-    return f"{move.kind}: {coats}" if coats else move.kind
+    return sentences.step(move.kind, move.layers, body=move.body, liquid=any(layer.liquid for layer in move.layers))
 
 
 def _resin(book: Book, case: Case) -> list[str]:
@@ -230,12 +228,6 @@ def _resin(book: Book, case: Case) -> list[str]:
         return []
     fit = (one for one in book.stains().values() if one.kind == "resin")
     return [one.name for one in fit if not (one.materials and case.material and case.material not in one.materials)]
-
-
-def _effect(effect: Effect) -> str:
-    pot = f", {mix(effect.pot)}" if effect.pot else ""
-    where = f" at {effect.place}" if effect.place else ""
-    return f"{effect.tooth}: {effect.effect}{where}{pot}{f', {effect.note}' if effect.note else ''}"
 
 
 def _colour(colour: SampleColour) -> ColourResult:

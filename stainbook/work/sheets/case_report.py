@@ -4,29 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
 
 from stainbook.book import Book
 from stainbook.colour import ThresholdSet, delta_e_2000
 from stainbook.files import read_readings
 from stainbook.kept import Outcome
-from stainbook.match.talk import coating
 from stainbook.records import BodyRef, Case, LabValues, Reading, TabRef, Viewing, newest_reading
 from stainbook.report.content import CaseReport, FiringReport, Key, PhotoReport, ZoneReport
+from stainbook.words import mixes, safety
+from stainbook.words.grounds import rests_on
+from stainbook.words.places import place
+from stainbook.words.times import day, moment
 from stainbook.work.case.advise import standing_shown
 from stainbook.work.case.case_plan import effect_words
 from stainbook.work.case.current_case import What, as_the_book_knows, current_case
 from stainbook.work.case.hand_desk import received_of
 from stainbook.work.case.measuring_sheet import sample_of
 from stainbook.work.case.zones import ZoneColours, shifted, zone_colours
-from stainbook.work.documents.standing_words import rests_on
 from stainbook.work.photo.photo_store import picture_of
 from stainbook.work.reading.compare import graded
 from stainbook.work.reading.lab_settings import limits_in
 from stainbook.work.reading.samples import SampleColour, colour_of
 from stainbook.work.reading.viewing_conditions import Asked, described
-from stainbook.work.sheets.bench import CAUTIONS
+from stainbook.work.stains.painted import liquids_of, soaks
 
 LIGHTS = ("A", "LED-B3")  # beside the light of the target
 PHOTO_NOTE = "Brought to a good brightness for the eye: no colour is to be judged on it."
@@ -56,19 +58,19 @@ def report_of(book: Book, what: What, wish: ReportAsked | None = None) -> tuple[
     results = _results(case, wish)
     library = current.library(book, wish.asked, extra=tuple(wish.readings), results=results)
     zones = zone_colours(case, library, optics=False)
-    limits = limits_in(book, wish.threshold_names)
+    limits, liquids = limits_in(book, wish.threshold_names), liquids_of(book.stains().values())
     told = CaseReport(
         lab=wish.lab or book.settings().lab or book.lab,
         case=case.case,
-        made_on=datetime.now(UTC).date().isoformat(),
+        made_on=datetime.now().astimezone().date().isoformat(),
         facts=tuple(_facts(case, zones, limits, outcomes)),
         lights=LIGHTS,
-        zones=tuple(_zone(one, case, limits[one.zone.tissue], outcomes) for one in zones),
+        zones=tuple(_zone(one, limits[one.zone.tissue], outcomes, liquids) for one in zones),
         firings=tuple(_firings(book, case, outcomes)),
         effects=tuple(map(effect_words, case.effects)),
         notes=tuple(_notes(zones)),
-        cautions=CAUTIONS,
-        received=tuple(f"{one.at[:10]}: {one.what}, noted by {one.who}" for one in received_of(book, case.case)),
+        cautions=safety.AT["report"],
+        received=tuple(f"{day(one.at)}: {one.what}, noted by {one.who}" for one in received_of(book, case.case)),
         photo=_photo(book, case.case),
     )
     return told, list(dict.fromkeys([*current.warnings, *library.warnings]))
@@ -92,14 +94,20 @@ def _results(case: Case, wish: ReportAsked) -> dict[Key, Reading]:
 # ---------------------------------------------------------------- zones
 
 
-def _zone(one: ZoneColours, case: Case, limits: ThresholdSet, outcomes: Sequence[Outcome]) -> ZoneReport:
+def _zone(one: ZoneColours, limits: ThresholdSet, outcomes: Sequence[Outcome], liquids: frozenset[str]) -> ZoneReport:
     zone, seen, target = one.zone, one.seen, one.target
+    basis = one.standing.basis if one.standing is not None else "read"
     bare = ZoneReport(
         zone.tooth,
         zone.zone,
         zone.tissue,
         target=_lab(target) if target else None,
-        put_on=tuple(coating(done.layers) for done in outcomes if (done.tooth, done.zone) == zone.key and done.layers),
+        put_on=tuple(
+            mixes.layers(done.layers, liquid=soaks(done.layers, liquids))
+            for done in outcomes
+            if (done.tooth, done.zone) == zone.key and done.layers
+        ),
+        standing=basis,
         by_hand=bool(zone.by_hand),
         note=_unknown(one) if seen is None and target is not None else "no target" if target is None else "",
     )
@@ -147,7 +155,7 @@ def _under_lights(one: ZoneColours, seen: SampleColour, target: SampleColour) ->
 def _read(reading: Reading) -> str:
     told = (
         reading.instrument,
-        reading.taken_at,
+        moment(reading.taken_at) if reading.taken_at else None,
         reading.surface,
         f"{reading.repeats} ×" if reading.repeats > 1 else None,
     )
@@ -220,14 +228,14 @@ def _photo(book: Book, case: str) -> PhotoReport | None:
     found = picture_of(book, case)
     if found is None:
         return None
-    zones = ", ".join(f"{tooth} {zone}" for tooth, zone in found.zones)
+    zones = ", ".join(place(tooth, zone) for tooth, zone in found.zones)
     outlined = f" Outlined: {zones}." if zones else ""
-    said = f"Of the {found.subject}, {found.taken_at[:10]}.{outlined} {PHOTO_NOTE}"
+    said = f"Of the {found.subject}, {day(found.taken_at)}.{outlined} {PHOTO_NOTE}"
     return PhotoReport(found.jpeg, found.width, found.height, said)
 
 
 def _notes(zones: Sequence[ZoneColours]) -> Iterator[str]:
-    unread = [f"{one.zone.tooth} {one.zone.zone}" for one in zones if one.seen is None]
+    unread = [place(*one.zone.key) for one in zones if one.seen is None]
     if unread:
         yield f"Without a reading or a target, and not graded: {', '.join(unread)}."
     yield "Translucent depth, fluorescence, gloss, texture and effects are judged by eye."

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 
 from stainbook.book import Book
 from stainbook.errors import InputError
+from stainbook.words import mixes
+from stainbook.words.places import place
 from stainbook.work.case.case_desk import CaseDesk, Key
 from stainbook.work.case.case_plan import effect_words
 from stainbook.work.case.chosen import DoneNext
@@ -20,7 +22,6 @@ from stainbook.work.sheets.plan_sheet import sheet_content
 from stainbook.work.stains.mix_weights import too_coarse, weigh
 
 Shares = tuple[tuple[str, float], ...]
-_LETTERS = 26
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,20 +65,22 @@ def sheet_of(desk: CaseDesk, done: DoneNext, batch: MixAmount | None = None) -> 
     case, moves, reached = desk.view.case, done.moves, done.reached
     used = Counter(pot for move in moves.values() for pot in dict.fromkeys(_pots(move)))
     pots = sorted(used, key=lambda pot: (-used[pot], pot))
-    ids = {pot: _letter(place) for place, pot in enumerate(pots)}
-    mixes = [_mix(pot, ids[pot], used[pot], batch) for pot in pots]
+    ids = dict(zip(pots, mixes.names(_tissue(pot, desk, moves) for pot in pots), strict=True))
+    liquid = case.stage == "green"
+    made = [_mix(pot, ids[pot], used[pot], batch, liquid) for pot in pots]
     zones = [
         _zone(zone, moves[key], ids) for zone in desk.view.advised.zones if (key := (zone.tooth, zone.zone)) in moves
     ]
     return PlanResult(
         case=case.case,
-        pots=mixes,
+        pots=made,
         accept=done.chance[0] if done.chance else None,
         zones=zones,
         within_reach=Palette(mixes=len(pots), accept=reached[0], accept_within=reached[1]) if reached else None,
         effects=[effect_words(one) for one in case.effects],
         programme=case.programme,
-        warnings=[*too_coarse(mixes, batch.step if batch else 0.0), *_first(moves)],
+        stage=case.stage,
+        warnings=[*too_coarse(made, batch.step if batch else 0.0), *_first(moves)],
     )
 
 
@@ -86,15 +89,15 @@ def _pots(move: Move) -> Iterator[Shares]:
         yield tuple(sorted(layer.pot.items()))
 
 
-def _letter(place: int) -> str:
-    """A to Z, then AA to ZZ."""
-    high, low = divmod(place, _LETTERS)
-    return (chr(ord("A") + high - 1) if high else "") + chr(ord("A") + low)
+def _tissue(pot: Shares, desk: CaseDesk, moves: Mapping[Key, Move]) -> str:
+    """The tissue of most zones that a mix goes on."""
+    zones = {(zone.tooth, zone.zone): zone.tissue for zone in desk.view.advised.zones}
+    return Counter(zones[key] for key, move in moves.items() if pot in _pots(move)).most_common(1)[0][0]
 
 
-def _mix(pot: Shares, name: str, zones: int, batch: MixAmount | None) -> PlannedPot:
+def _mix(pot: Shares, name: str, zones: int, batch: MixAmount | None, liquid: bool) -> PlannedPot:
     weighed = weigh(dict(pot), batch.grams, batch.step) if batch else None
-    return PlannedPot(id=name, pot=dict(pot), zones=zones, weighed=weighed)
+    return PlannedPot(id=name, pot=dict(pot), zones=zones, weighed=weighed, liquid=liquid)
 
 
 def _zone(zone: AdvisedZone, move: Move, ids: Mapping[Shares, str]) -> PlannedZone:
@@ -118,9 +121,9 @@ def _zone(zone: AdvisedZone, move: Move, ids: Mapping[Shares, str]) -> PlannedZo
 
 def _first(moves: Mapping[Key, Move]) -> Iterator[str]:
     """What comes before any stain."""
-    stripped = [f"{tooth} {zone}" for (tooth, zone), move in moves.items() if move.kind == "strip and restain"]
+    stripped = [place(tooth, zone) for (tooth, zone), move in moves.items() if move.kind == "strip and restain"]
     if stripped:
         yield f"Strip to the bare piece first: {', '.join(stripped)}."
-    remade = [f"{tooth} {zone} ({move.body})" for (tooth, zone), move in moves.items() if move.kind == "remake"]
-    if remade:
-        yield f"Another blank: {', '.join(remade)}."
+    remade = {move.body for move in moves.values() if move.kind == "remake"}
+    if remade:  # a piece is milled from one blank
+        yield f"Remake on the blank {' or '.join(sorted(map(str, remade)))}."

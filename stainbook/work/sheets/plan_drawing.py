@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from html import escape
 
 from stainbook.report.arch_shapes import Drawing, draw_jaw, is_upper
+from stainbook.words import mixes
 
 Key = tuple[int, str]
 _LETTERS = 4  # of a mix's own name that a zone has room for
@@ -33,7 +34,7 @@ def _svg(drawing: Drawing, marks: Mapping[Key, tuple[str, int]], heading: str) -
         fill = "#e4e4e4" if mark else "none"
         parts.append(f'<polygon points="{points}" fill="{fill}" stroke="#555" stroke-width="{0.003 * width:.2f}"/>')
         if mark:
-            parts.append(_text(shape.centre, f"{mark[0][:_LETTERS]}{'•' * mark[1]}", size))
+            parts.append(_text(shape.centre, mixes.mark(mark[0][:_LETTERS], mark[1]), size))
     parts += [_text(number.at, str(number.tooth), 0.8 * size) for number in drawing.numbers]
     box = f"{x:.1f} {y:.1f} {width:.1f} {height:.1f}"
     said = escape(heading, quote=True)

@@ -7,25 +7,17 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stainbook.files.text import write_text
-from stainbook.records import GUM_ZONES, TOOTH_ZONES
-from stainbook.work.documents.chances import chance_words
+from stainbook.records import CLEAR, GUM_ZONES, TOOTH_ZONES
+from stainbook.words import mixes, plans, safety
+from stainbook.words.chances import chance
+from stainbook.words.figures import tenths
+from stainbook.words.places import place, zone_name
 from stainbook.work.documents.plan_schemas import PlannedLayer, PlannedPot, PlannedZone, PlanResult
 from stainbook.work.documents.printed import PrintedTable, SheetContent, page_of
-from stainbook.work.sheets.bench import CAUTIONS
 from stainbook.work.sheets.plan_drawing import drawn_pass
-from stainbook.work.stains.mix_words import parts_of
 
-PASSES = ("First layers", "Second layers", "Third layers", "Fourth layers")
-PROGRAMME = "Firing programme: the one of the maker's sheet for this material; none is named in the case."
-DRY, FIRE = "then dry the whole piece before next", "then dry the piece and fire it"
-SINTER = "then dry the piece fully and sinter it by the maker's sheet"
-UNSINTERED = (
-    "Teeth first, gum last; leave a narrow line unpainted between them: bleeding spoils the neck.",
-    "The day's clock: last colouring __ : __, dried at __ : __, into the furnace __ : __, read tomorrow.",
-    "Colouring liquids are acidic metal salts: gloves, goggles, own brush each; never pour back.",
-)
-COAT_DOT = "•"
 BOXES = 8  # for readings
+ZONES_HEAD = f"zones, a dot a coat ({mixes.DOT})"
 _HEIGHTS = {name: place for place, name in enumerate((*TOOTH_ZONES, *GUM_ZONES))}
 
 
@@ -52,15 +44,9 @@ def _in_order(zone: PlannedZone) -> tuple[object, ...]:
     return quadrant in (3, 4, 7, 8), zone.tissue != "tooth", not right, -position if right else position, height
 
 
-def heading(number: int, count: int, *, green: bool = False) -> str:
-    """What stands over one of ``count`` passes, counted from 0; ``green``: of an unsintered piece."""
-    name = PASSES[number] if number < len(PASSES) else f"Layers {number + 1}"
-    return f"{name}, {DRY if number + 1 < count else SINTER if green else FIRE}"
-
-
-def coats_words(layer: PlannedLayer) -> str:
-    """Coats of a mix: ``2 × A``."""
-    return f"{layer.coats} × {layer.pot}"
+def heading(plan: PlanResult, number: int, count: int) -> str:
+    """What stands over one of ``count`` passes, counted from 0."""
+    return plans.heading(number, count, liquid=_green(plan))
 
 
 def pot_rows(pots: Sequence[PlannedPot]) -> list[tuple[str, ...]]:
@@ -70,48 +56,51 @@ def pot_rows(pots: Sequence[PlannedPot]) -> list[tuple[str, ...]]:
 
 def _made(pot: PlannedPot) -> str:
     """The parts of a mix; of one that stands ready so much, of a fresh one the dilution that spares weighing."""
-    if pot.stock:
-        return f"{parts_of(pot.pot)}, stands ready"
-    return parts_of(pot.pot) + (f" ({pot.dilution})" if pot.dilution else "")
+    parts = mixes.mix(pot.pot, liquid=pot.liquid)
+    return f"{parts}, {plans.READY}" if pot.stock else parts + (f" ({pot.dilution})" if pot.dilution else "")
 
 
 def _grams(pot: PlannedPot) -> str:
     if pot.weighed is None:
         return ""
-    return " + ".join(f"{grams:g} g {name}" for name, grams in pot.weighed.grams.items())
+    names = {CLEAR: mixes.THINNER} if pot.liquid else {}
+    return " + ".join(f"{grams:g} g {names.get(name, name)}" for name, grams in pot.weighed.grams.items())
 
 
 def stroke_rows(strokes: Sequence[Stroke]) -> list[tuple[str, ...]]:
     """A pass as rows: tooth, zone, mix and coats, and what is expected where it is the zone's last layer."""
-    return [(str(one.zone.tooth), one.zone.zone, coats_words(one.layer), _expected(one)) for one in strokes]
+    return [
+        (str(one.zone.tooth), zone_name(one.zone.zone), mixes.coats_of(one.layer.pot, one.layer.coats), _expected(one))
+        for one in strokes
+    ]
 
 
 def _expected(stroke: Stroke) -> str:
-    """What a zone comes to with its last layer; nothing before."""
+    """What a zone comes to with its last layer, and the stain expected to follow on liquids; nothing before."""
     zone = stroke.zone
-    return f"ΔE00 {zone.dE00:.1f}, {chance_words(zone.accept)}" if stroke.layer is zone.layers[-1] else "more follows"
+    if stroke.layer is not zone.layers[-1]:
+        return "more follows"
+    follows = f", then {mixes.layers(zone.then.layers)}" if zone.then is not None and zone.then.layers else ""
+    return f"ΔE00 {tenths(zone.dE00)}, {chance(zone.accept_within if follows else zone.accept)}{follows}"
 
 
-def left_alone(plan: PlanResult) -> Iterator[str]:
+def not_painted(plan: PlanResult) -> Iterator[str]:
     """Zones that take no layer, and those that stain does not bring there, in a line each."""
-    for word, said in (("leave", "Leave"), ("out of reach", "Out of reach of stain"), ("no firing", "Not fired")):
-        names = [f"{zone.tooth} {zone.zone}" for zone in sorted(plan.zones, key=_in_order) if zone.verdict == word]
+    for word, said in (("leave", "As they are"), ("out of reach", "Stain cannot reach"), ("no firing", "Not fired")):
+        names = [place(zone.tooth, zone.zone) for zone in sorted(plan.zones, key=_in_order) if zone.verdict == word]
         if names:
             yield f"{said}: {', '.join(names)}."
 
 
 def chances(plan: PlanResult) -> str:
     """The chance of the case in a sentence."""
-    if plan.within_reach is None:
-        return "No firing is proposed."
+    reached = plan.within_reach
+    if reached is None:
+        return plans.NEAREST if any(zone.layers for zone in plan.zones) else plans.NO_FIRING
     lost = any(zone.verdict == "out of reach" for zone in plan.zones)
-    whom = "all zones that stain can bring there" if lost else "all zones"
-    mixes = f"{plan.within_reach.mixes} mix{'es' * (plan.within_reach.mixes != 1)}"
-    more = f"; {chance_words(plan.unlimited.accept)} with {plan.unlimited.mixes} mixes" if plan.unlimited else ""
-    return (
-        f"{mixes}: {whom} accepted after this firing {chance_words(plan.within_reach.accept)}, "
-        f"within the firings left {chance_words(plan.within_reach.accept_within)}{more}."
-    )
+    wished = plan.unlimited if plan.unlimited and plan.unlimited.mixes > reached.mixes else None
+    more = (wished.accept, wished.mixes) if wished else None
+    return plans.whole(reached.mixes, reached.accept, reached.accept_within, lost=lost, more=more)
 
 
 def save_html(plan: PlanResult, path: Path) -> None:
@@ -128,14 +117,15 @@ def sheet_content(plan: PlanResult, *, title: str = "") -> SheetContent:
     """What the sheet says, on one page: the passes as drawings, mixes in brush order, effects, what to mind, boxes."""
     layers, drawings = passes(plan), drawings_of(plan)
     tables = [mixes_table(plan.pots)] if plan.pots else []
-    tables += [_pass(strokes, heading(n, len(layers), green=_green(plan))) for n, strokes in enumerate(layers)]
+    tables += [_pass(strokes, heading(plan, n, len(layers))) for n, strokes in enumerate(layers)]
     if plan.effects:
         tables.append(PrintedTable(("effect", "done"), [(one, "") for one in plan.effects], heading="By eye"))
     tables.append(boxes_for_readings())
-    programme = f"Programme {plan.programme}, as its sheet has it" if plan.programme else PROGRAMME
-    mind = [*plan.warnings, *left_alone(plan), *(UNSINTERED if _green(plan) else (programme,)), *CAUTIONS]
+    programme = plans.programme(plan.programme) if not _green(plan) else plans.CLOCK
+    weights = [plans.by_weight(liquid=_green(plan))] if plan.pots else []
+    mind = [*plan.warnings, *not_painted(plan), *weights, programme, *_cautions(plan)]
     said = f"{chances(plan)} {expected(plan)}".strip()
-    marked = f"{said} Case mark {plan.mark}." if plan.mark else said
+    marked = f"{said} {plans.CASE_MARK.format(mark=plan.mark)}" if plan.mark else said
     return SheetContent(title or f"Bench sheet {plan.case}", marked, tuple(tables), mind, drawings, small=True)
 
 
@@ -145,7 +135,7 @@ def drawings_of(plan: PlanResult) -> list[str]:
     found = []
     for number, strokes in enumerate(layers):
         marks = {(one.zone.tooth, one.zone.zone): (one.layer.pot, one.layer.coats) for one in strokes}
-        found.append(drawn_pass(zones, marks, heading(number, len(layers))))
+        found.append(drawn_pass(zones, marks, heading(plan, number, len(layers))))
     return found
 
 
@@ -155,7 +145,7 @@ def _green(plan: PlanResult) -> bool:
 
 def _pass(strokes: Sequence[Stroke], said: str) -> PrintedTable:
     """One pass, mix by mix."""
-    return PrintedTable(("mix", f"zones, a dot a coat ({COAT_DOT})", "done"), pass_rows(strokes), heading=said)
+    return PrintedTable(("mix", ZONES_HEAD, "done"), pass_rows(strokes), heading=said)
 
 
 def pass_rows(strokes: Sequence[Stroke]) -> list[tuple[str, ...]]:
@@ -163,7 +153,9 @@ def pass_rows(strokes: Sequence[Stroke]) -> list[tuple[str, ...]]:
     rows: dict[tuple[str, str], dict[str, list[str]]] = {}
     for one in strokes:
         where = rows.setdefault((one.zone.tissue, one.layer.pot), {})
-        where.setdefault(f"{one.zone.zone} {COAT_DOT * one.layer.coats}", []).append(str(one.zone.tooth))
+        where.setdefault(f"{zone_name(one.zone.zone)} {mixes.mark('', one.layer.coats)}", []).append(
+            str(one.zone.tooth)
+        )
     ordered = sorted(rows.items(), key=lambda row: row[0][0] != "tooth")
     return [
         (pot, "; ".join(f"{zone} {' '.join(teeth)}" for zone, teeth in where.items()), "")
@@ -182,16 +174,18 @@ def expected(plan: PlanResult) -> str:
     """How many zones are expected in tolerance, what one more mix brings, and which zones hold the case back."""
     if plan.expected_in_tolerance is None or not plan.zones_counted:
         return ""
-    told = [f"{plan.expected_in_tolerance:.0f} of {plan.zones_counted} zones expected in tolerance"]
     more = plan.one_more.expected if plan.one_more is not None and plan.one_more.expected is not None else 0.0
-    brings = round(more) - round(plan.expected_in_tolerance)
-    if brings > 0:
-        told.append(f"one more mix brings {brings}")
-    said = "; ".join(told) + "."
-    if plan.holding_back:
-        zones = "; ".join(f"{one.tooth} {one.zone} ({one.helps})" for one in plan.holding_back)
-        said += f" What holds the case back: {zones}."
-    return said
+    back = [(place(one.tooth, one.zone), one.helps) for one in plan.holding_back]
+    return plans.expected(plan.expected_in_tolerance, plan.zones_counted, one_more=more, back=back)
+
+
+def _cautions(plan: PlanResult) -> list[str]:
+    painted = [zone for zone in plan.zones if zone.layers]
+    return safety.of_plan(
+        liquid=_green(plan),
+        both=len({zone.tissue for zone in painted}) > 1,
+        two_coats=any(one.coats > 1 for zone in painted for one in zone.layers),
+    )
 
 
 def mixes_table(pots: Sequence[PlannedPot]) -> PrintedTable:

@@ -5,16 +5,17 @@ from __future__ import annotations
 from pathlib import Path
 
 from stainbook.files.text import write_text
+from stainbook.words import safety
 from stainbook.work.documents.plan_schemas import TrayResult
 from stainbook.work.documents.printed import PrintedTable, SheetContent, page_of
-from stainbook.work.sheets.bench import CAUTIONS
 from stainbook.work.sheets.plan_sheet import (
+    ZONES_HEAD,
     boxes_for_readings,
     drawings_of,
     expected,
     heading,
-    left_alone,
     mixes_table,
+    not_painted,
     pass_rows,
     passes,
 )
@@ -40,12 +41,12 @@ def tray_content(tray: TrayResult) -> SheetContent:
         ]
         order = {one.id: place for place, one in enumerate(tray.pots)}
         rows.sort(key=lambda row: order[row[1]])
-        said = heading(number, count)
-        tables.append(PrintedTable(("piece", "mix", "zones, a dot a coat", "done"), rows, heading=said))
+        said = heading(tray.cases[0], number, count)
+        tables.append(PrintedTable(("piece", "mix", ZONES_HEAD, "done"), rows, heading=said))
     tables.append(boxes_for_readings())
     lead = " ".join(f"{one.case}: {expected(one)}" for one in tray.cases)
     marks = [f"{one.case}: case mark {one.mark}." for one in tray.cases if one.mark]
-    left = [f"{one.case}: {line}" for one in tray.cases for line in left_alone(one)]
-    notes = [*marks, *tray.warnings, *left, *CAUTIONS]
+    left = [f"{one.case}: {line}" for one in tray.cases for line in not_painted(one)]
+    notes = [*marks, *tray.warnings, *left, *safety.of_sheet(tray.cases[0].stage)]
     drawings = [drawing for one in tray.cases for drawing in drawings_of(one)]
     return SheetContent(f"Tray: {', '.join(codes)}", lead, tables, notes, drawings, small=True)

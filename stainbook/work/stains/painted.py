@@ -1,25 +1,45 @@
-"""What was painted, as the bench writes it: ``2 × 1 part husk + 7 parts clear; 1 × pollen`` to layers and back."""
+"""What was painted, as the bench writes it: ``2 coats of (1 part husk + 7 parts clear); pollen`` to layers and back.
+
+The older ``2 × 1 part husk + 7 parts clear`` is read as well.
+"""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from stainbook.errors import InputError
-from stainbook.match.talk import mix
-from stainbook.records import CLEAR, Layer, Layers, Pot
+from stainbook.records import CLEAR, Layer, Layers, Pot, Stain
+from stainbook.words import mixes
 from stainbook.work.documents.schemas import PaintedLayer
 
 _COATS = re.compile(r"(\d+)\s*(?:[x×*]|coats?(?:\s+of)?\b)\s*", re.IGNORECASE)
 _COATS_AFTER = re.compile(r",?\s*(\d+)\s*coats?$", re.IGNORECASE)
 _PART = re.compile(r"(?:(\d+(?:[.,]\d+)?)\s*(?:parts?\b\s*)?(?:of\b\s*)?)?(\D.*?)(?:\s+undiluted)?", re.IGNORECASE)
 _MOST_COATS = 20
-EXPECTED = "coats and parts, such as 2 × 1 part husk + 7 parts clear; a second layer after a semicolon"
+EXPECTED = "coats and parts, such as 2 coats of (1 part husk + 7 parts clear); a second layer after a semicolon"
+_REST = frozenset({CLEAR, mixes.THINNER})
 
 
-def painted_text(layers: Layers) -> str:
+def painted_text(layers: Iterable[mixes.Coated], *, liquid: bool = False) -> str:
     """Layers as they are written into a field, bottom first."""
-    return "; ".join(f"{layer.coats} × {mix(layer.pot)}" for layer in layers)
+    return "; ".join(mixes.layer(one.pot, one.coats, liquid=liquid) for one in layers)
+
+
+def liquids_of(stains: Iterable[Stain]) -> frozenset[str]:
+    """The names of stains that soak into an unsintered piece."""
+    return frozenset(one.name for one in stains if one.kind == "infiltrating")
+
+
+def soaks(layers: Layers, liquids: frozenset[str]) -> bool:
+    """True for layers of liquids alone: what thins them is no clear glaze."""
+    used = {name for layer in layers for name in layer.pot.stains}
+    return bool(used) and used <= liquids
+
+
+def told_layers(layers: Layers, liquids: frozenset[str]) -> str:
+    """Layers as they are written, liquids with what thins them."""
+    return painted_text(layers, liquid=soaks(layers, liquids))
 
 
 def painted_layers(text: str) -> Layers:
@@ -29,7 +49,8 @@ def painted_layers(text: str) -> Layers:
 
 def _layer(text: str) -> Layer:
     head, tail = _COATS.match(text), _COATS_AFTER.search(text)
-    body = text[head.end() if head else 0 : None if head or not tail else tail.start()]
+    body = text[head.end() if head else 0 : None if head or not tail else tail.start()].strip()
+    body = body[1:-1] if body.startswith("(") and body.endswith(")") else body
     found = head or tail
     coats = int(found.group(1)) if found else 1
     if not 1 <= coats <= _MOST_COATS:
@@ -48,9 +69,10 @@ def _pot(text: str, whole: str) -> Pot:
     total = sum(parts.values())
     if total <= 0.0:
         raise InputError(f"found no part in {whole!r}, expected {EXPECTED}")
-    return Pot.of({name: amount / total for name, amount in parts.items() if name != CLEAR and amount > 0.0})
+    return Pot.of({name: amount / total for name, amount in parts.items() if name not in _REST and amount > 0.0})
 
 
 def written(layers: Sequence[PaintedLayer]) -> str:
     """The layers of a move as they are written into a field."""
-    return painted_text(tuple(Layer(Pot.of(one.pot), one.coats) for one in layers))
+    liquid = any(one.liquid for one in layers)
+    return painted_text(layers, liquid=liquid)

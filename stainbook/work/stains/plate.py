@@ -13,12 +13,13 @@ from stainbook.book import Book
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import ReadingSet, read_chips, read_readings, write_chips, write_readings
 from stainbook.files.text import write_text
-from stainbook.match.talk import coating
 from stainbook.optics.curves import Optics
 from stainbook.optics.film import Piece
 from stainbook.optics.forecast import forecast
 from stainbook.optics.hand import FEWEST, hand_scatter
 from stainbook.records import Chip, Stain
+from stainbook.words import mixes
+from stainbook.words.figures import counted
 from stainbook.work.documents.day_schemas import HandResult, PlateResult, Stripe
 from stainbook.work.documents.printed import PrintedTable, page
 from stainbook.work.reading.optical import optical
@@ -107,7 +108,7 @@ def _with_lots(chip: Chip, lots: Mapping[str, str]) -> Chip:
 
 def _result(chips: Sequence[Chip], warnings: Sequence[str], *, hands: Sequence[HandResult] = ()) -> PlateResult:
     stripes = [
-        Stripe(row=row, plate=chip.body, chip=chip.chip, paint=coating(chip.layers))
+        Stripe(row=row, plate=chip.body, chip=chip.chip, paint=mixes.layers(chip.layers))
         for row, chip in enumerate(chips, 1)
     ]
     return PlateResult(plates=_plates(chips), stripes=stripes, hands=list(hands), warnings=list(warnings))
@@ -124,7 +125,9 @@ def html_of(result: PlateResult) -> str:
         )
         for plate, stripes in groupby(result.stripes, key=lambda one: one.plate)
     ]
-    lead = f"{len(result.plates)} plates, {len(result.stripes)} stripes; row n is the n-th reading."
+    lead = (
+        f"{counted(len(result.plates), 'plate')}, {counted(len(result.stripes), 'stripe')}; row n is the n-th reading."
+    )
     return page("Plates to fire", lead=lead, tables=tables, notes=_NOTES)
 
 

@@ -12,6 +12,7 @@ from stainbook.book import Book
 from stainbook.colour import delta_e_2000
 from stainbook.errors import FileError, UnknownNameError
 from stainbook.files import ReadingSet, read_readings, read_recipes
+from stainbook.match.factors import NOBODY
 from stainbook.optics.ceramic import has_bare_face
 from stainbook.optics.curves import Optics
 from stainbook.optics.film import Piece
@@ -45,7 +46,8 @@ class Meant:
 class LabOptics:
     """What the book knows that a prediction needs.
 
-    ``lots`` are those the chips were made with, ``known`` what outcomes have taught of hands, jars, programmes.
+    ``lots`` are those the chips were made with, ``known`` what outcomes have taught of hands, jars, programmes,
+    ``people`` the technicians that the book knows.
     """
 
     optics: Optics
@@ -53,11 +55,20 @@ class LabOptics:
     stains: Mapping[str, Stain]
     bodies: Mapping[str, Body]
     known: Known = field(default_factory=Known)
+    people: frozenset[str] = frozenset()
+
+    def whose(self, operator: str | None) -> str | None:
+        """The hand that is meant where ``operator`` is named or not: the only technician's, else anyone's (None)."""
+        if operator or ("operator", NOBODY, None) in self.known.factors:
+            return operator
+        learnt_of = {name for what, name, _ in self.known.factors if what == "operator"}
+        everyone = {name for name in (*self.people, *learnt_of, self.optics.operator) if name}
+        return everyone.pop() if len(everyone) == 1 else None
 
     def hands(self, operator: str | None, lots: Mapping[str, str], programme: str | None = None) -> Hands:
         """The hand and jars that are meant; jars that nobody named are the newest ones seen."""
         jars = {**self.known.newest_lots, **lots}
-        return hands_of(self.optics, self.lots, operator, jars, programme=programme, known=self.known)
+        return hands_of(self.optics, self.lots, self.whose(operator), jars, programme=programme, known=self.known)
 
     @property
     def families(self) -> dict[str, tuple[str, str | None]]:
@@ -69,9 +80,8 @@ def lab_of_book(book: Book) -> LabOptics:
     """The lab's stains as learnt; raises InputError where nothing was calibrated."""
     optics, lots = learnt(book)
     found = known_of(book)
-    if found is None:
-        return LabOptics(optics, lots, book.stains(), book.bodies())
-    return LabOptics(found[0], lots, book.stains(), book.bodies(), found[1])
+    optics, known = found or (optics, Known())
+    return LabOptics(optics, lots, book.stains(), book.bodies(), known, frozenset(book.operators()))
 
 
 def predict_files(

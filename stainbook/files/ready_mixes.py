@@ -22,6 +22,13 @@ def read_mixes(path: Path | str) -> Loaded[StandingMix]:
     ------
     FileError
         For anything malformed: names the file, the row and key, what was found and expected.
+
+    >>> from pathlib import Path
+    >>> from stainbook.files import read_mixes
+    >>> Path("mixes.yaml").write_text("- {mix: neck-2, pot: {husk: 1/8}}\\n")
+    34
+    >>> read_mixes("mixes.yaml").records[0].mix
+    'neck-2'
     """
     mixes: dict[str, StandingMix] = {}
     for node in read_yaml(path, "a list of standing mixes").items():

@@ -1,23 +1,20 @@
-"""Words for mixes, for commands and pages."""
+"""How a fresh mix is made without weighing little: from a mix that stands ready, else in two steps."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
 
-from stainbook.match.talk import mix
-from stainbook.records import Pot
+from stainbook.records import CLEAR
+from stainbook.words.mixes import THINNER, mix
 
 WEIGHED_WELL = 1 / 8  # share of a stain below which a fresh mix is thinned in two steps
 _SAME = 1e-6
 
 
-def parts_of(pot: Mapping[str, float]) -> str:
-    """A pot in parts of the whole: ``1 part husk + 7 parts clear``."""
-    return mix(Pot.of(dict(pot)))
-
-
-def dilution_of(pot: Mapping[str, float], stock: Mapping[str, Mapping[str, float]]) -> str | None:
+def dilution_of(
+    pot: Mapping[str, float], stock: Mapping[str, Mapping[str, float]], *, liquid: bool = False
+) -> str | None:
     """How a fresh mix is made without weighing little: from a mix that stands ready, else in two steps.
 
     None where its parts can be weighed out as they are.
@@ -25,8 +22,8 @@ def dilution_of(pot: Mapping[str, float], stock: Mapping[str, Mapping[str, float
     for name, ready in sorted(stock.items()):
         share = _share_of(pot, ready)
         if share is not None and share < 1.0:
-            return mix(Pot.of({name: share}))
-    with_one = _with_one_stain(pot, stock)
+            return mix({name: share}, liquid=liquid)
+    with_one = _with_one_stain(pot, stock, liquid)
     if with_one is not None:
         return with_one
     if min(pot.values(), default=1.0) >= WEIGHED_WELL:
@@ -36,8 +33,8 @@ def dilution_of(pot: Mapping[str, float], stock: Mapping[str, Mapping[str, float
         strong *= 2
     if strong == 1:
         return None
-    first = parts_of({name: strong * share for name, share in pot.items()})
-    return f"first {first}; then 1 part of that + {strong - 1} part{'s' * (strong > 2)} clear"
+    first = mix({name: strong * share for name, share in pot.items()}, liquid=liquid)
+    return f"first {first}; then 1 part of that + {strong - 1} part{'s' * (strong > 2)} {THINNER if liquid else CLEAR}"
 
 
 def _share_of(pot: Mapping[str, float], ready: Mapping[str, float]) -> float | None:
@@ -48,7 +45,7 @@ def _share_of(pot: Mapping[str, float], ready: Mapping[str, float]) -> float | N
     return shares[0] if max(shares) - min(shares) < _SAME and shares[0] <= 1.0 + _SAME else None
 
 
-def _with_one_stain(pot: Mapping[str, float], stock: Mapping[str, Mapping[str, float]]) -> str | None:
+def _with_one_stain(pot: Mapping[str, float], stock: Mapping[str, Mapping[str, float]], liquid: bool) -> str | None:
     """A mix that stands ready and one stain more, where that gives the mix in plain parts."""
     for name, ready in sorted(stock.items()):
         for stain in sorted(pot):
@@ -59,5 +56,5 @@ def _with_one_stain(pot: Mapping[str, float], stock: Mapping[str, Mapping[str, f
             extra = pot[stain] - share * ready.get(stain, 0.0)
             plain = all(abs(one - float(Fraction(one).limit_denominator(32))) < _SAME for one in (share, extra))
             if extra > _SAME and plain and share + extra <= 1.0 + _SAME:
-                return mix(Pot.of({name: share, stain: extra}))
+                return mix({name: share, stain: extra}, liquid=liquid)
     return None

@@ -6,7 +6,7 @@ import pytest
 
 from stainbook.errors import FileError
 from stainbook.files import read_mixes
-from stainbook.work.stains.mix_words import dilution_of
+from stainbook.words.dilution import dilution_of
 
 STOCK = {"neck": {"husk": 0.25, "teasel": 0.25}, "edge": {"flour": 0.5}}
 

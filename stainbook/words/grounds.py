@@ -1,0 +1,41 @@
+"""What a zone's colour rests on."""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+from stainbook.words.places import zone_name
+from stainbook.words.times import moment
+
+
+class Rests(Protocol):
+    """What a colour rests on, as documents hold it."""
+
+    @property
+    def from_(self) -> str:
+        """``read``, ``like``, ``expected``, ``blank`` or ``unknown``."""
+
+    @property
+    def of(self) -> str | None:
+        """The sample, zone or blank."""
+
+    @property
+    def read_at(self) -> str | None:
+        """When it was read."""
+
+
+def rests_on(standing: Rests | None) -> str:
+    """``read 2026-03-02 14:20``, ``like 13 middle``, ``expected, not read``, ``blank reed`` or ``not read``."""
+    if standing is None or standing.from_ == "unknown":
+        return "not read"
+    if standing.from_ == "read":
+        return f"read {moment(standing.read_at)}" if standing.read_at else "read"
+    if standing.from_ == "like":
+        return f"like {place_of(standing.of or '')}"
+    return "expected, not read" if standing.from_ == "expected" else f"blank {standing.of}"
+
+
+def place_of(key: str) -> str:
+    """A zone's key in words: ``11 margin`` to ``11 gum edge``."""
+    tooth, _, zone = key.partition(" ")
+    return f"{tooth} {zone_name(zone)}" if zone else key

@@ -1,0 +1,34 @@
+"""Lights and observers as screens name them: a bare "A" over zones of teeth is read as a shade."""
+
+from __future__ import annotations
+
+_LIGHTS = {
+    "D65": "daylight (CIE D65)",
+    "D50": "warm daylight (CIE D50)",
+    "A": "lamp light (CIE A)",
+    "F11": "shop light (CIE F11)",
+    "F2": "office light (CIE F2)",
+    "LED-B3": "LED light (CIE LED-B3)",
+}
+OWN_SCALE = "the instrument's own scale"
+
+
+def light(illuminant: str) -> str:
+    """A light in words.
+
+    >>> light("A")
+    'lamp light (CIE A)'
+    """
+    return _LIGHTS.get(illuminant, f"CIE {illuminant}")
+
+
+def short(illuminant: str) -> str:
+    """The first word of a light, for the head of a narrow column: ``lamp``, ``LED``, ``shop``."""
+    return light(illuminant).partition(" ")[0] if illuminant in _LIGHTS else f"CIE {illuminant}"
+
+
+def viewing(illuminant: str | None, observer: int | None) -> str:
+    """Light and observer: ``daylight (CIE D65), 10°``."""
+    if observer is None or illuminant in (None, "unknown"):
+        return OWN_SCALE
+    return f"{light(str(illuminant))}, {observer}°"

@@ -1,0 +1,114 @@
+"""Mixes and layers: ``1 part peat + 6 parts clear``, ``2 coats of (…)``, and the letters of a palette.
+
+The letters begin no shade or powder code and stand on no dental chart, so that "mix Y" on a tooth is read as a mix.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from fractions import Fraction
+from math import gcd, lcm
+from typing import Protocol
+
+from stainbook.records import CLEAR, Pot
+
+TOOTH_LETTERS, GUM_LETTERS = "YJUK", "PZ"
+THINNER = "thinning liquid"  # what a liquid that soaks in is thinned with, never clear glaze
+CLEAR_ALONE = "clear undiluted"
+DOT = "•"
+_FINEST = 64  # parts; finer shares are told as shares of the whole
+_SHARE = 1e-6  # by which a share may miss its fraction
+
+
+class Coated(Protocol):
+    """A layer of any kind: its pot and number of coats."""
+
+    @property
+    def pot(self) -> Mapping[str, float] | Pot:
+        """Each stain's share."""
+
+    @property
+    def coats(self) -> int:
+        """Passes of the brush."""
+
+
+def mix(shares: Mapping[str, float] | Pot, *, liquid: bool = False) -> str:
+    """What a mix is made of, by weight.
+
+    Parameters
+    ----------
+    shares : each stain's share of the whole, above 0, their sum at most 1; the rest is clear glaze
+    liquid : of stains that soak in; the rest is then the thinning liquid of their system
+
+    >>> mix({"husk": 1 / 8})
+    '1 part husk + 7 parts clear'
+    >>> mix({"bracken": 0.5}, liquid=True)
+    '1 part bracken + 1 part thinning liquid'
+    """
+    pot = shares if isinstance(shares, Pot) else Pot.of(dict(shares))
+    rest = THINNER if liquid else CLEAR
+    fractions = [(name, Fraction(share).limit_denominator(_FINEST)) for name, share in pot.shares]
+    whole = lcm(*(share.denominator for _, share in fractions)) if fractions else 1
+    exact = all(abs(float(told) - true) < _SHARE for (_, told), (_, true) in zip(fractions, pot.shares, strict=True))
+    if not exact or whole > _FINEST:
+        return " + ".join(f"{share:.3g} of {name}" for name, share in (*pot.shares, (rest, pot.clear)) if share > 1e-9)
+    parts = [(name, int(share * whole)) for name, share in fractions]
+    parts.append((rest, whole - sum(count for _, count in parts)))
+    return _parts([(name, count) for name, count in parts if count > 0])
+
+
+def _parts(used: Sequence[tuple[str, int]]) -> str:
+    if len(used) == 1:
+        return f"{used[0][0]} undiluted"
+    common = gcd(*(count for _, count in used))
+    return " + ".join(f"{n // common} part{'s' if n > common else ''} {name}" for name, n in used)
+
+
+def coats(count: int) -> str:
+    """``1 coat``, ``2 coats``."""
+    return f"{count} coat{'s' if count != 1 else ''}"
+
+
+def layer(pot: Mapping[str, float] | Pot, count: int, *, liquid: bool = False) -> str:
+    """One layer: its mix in brackets, so that the number of coats counts no part.
+
+    >>> layer({"peat": 1 / 7}, 2)
+    '2 coats of (1 part peat + 6 parts clear)'
+    """
+    said = mix(pot, liquid=liquid)
+    return f"{coats(count)} of {f'({said})' if ' + ' in said else said}"
+
+
+def layers(painted: Iterable[Coated], *, liquid: bool = False) -> str:
+    """What goes on in one firing, bottom first: ``2 coats of (…), dried, then 1 coat of (…)``."""
+    return ", dried, then ".join(layer(one.pot, one.coats, liquid=liquid) for one in painted)
+
+
+def coats_of(name: str, count: int) -> str:
+    """Coats of a mix that has a name.
+
+    >>> coats_of("Y", 2)
+    'mix Y, 2 coats'
+    """
+    return f"mix {name}, {coats(count)}"
+
+
+def mark(name: str, count: int) -> str:
+    """A layer as it is drawn on a zone: the mix's letter, and a dot for each coat."""
+    return f"{name}{DOT * count}"
+
+
+def names(tissues: Iterable[str]) -> list[str]:
+    """A letter for each mix of a palette, by the tissue that it is for; doubled, tripled … where they run out.
+
+    >>> names(["tooth", "gingiva", "tooth"])
+    ['Y', 'P', 'J']
+    """
+    used = {TOOTH_LETTERS: 0, GUM_LETTERS: 0}
+    told = []
+    for tissue in tissues:
+        letters = GUM_LETTERS if tissue == "gingiva" else TOOTH_LETTERS
+        times, place = divmod(used[letters], len(letters))
+        used[letters] += 1
+        told.append(letters[place] * (times + 1))
+    return told

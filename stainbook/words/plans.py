@@ -1,0 +1,81 @@
+"""A plan and its sheet in words: passes over the piece, coats of each mix, what is not painted, the chance of all."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from stainbook.words.chances import chance, expected_in_tolerance
+from stainbook.words.figures import counted
+
+_PASSES = ("First layers", "Second layers", "Third layers", "Fourth layers")
+BY_WEIGHT = "Parts are by weight, of {forms} as in the jar; liquid that is added to work it is no part."
+SOAKED = "Parts are by weight; a liquid is thinned with the thinning liquid of its own system, never with clear glaze."
+NO_PROGRAMME = "Firing programme: the one of the maker's sheet for this material; none is named in the case."
+READY = "stands ready"
+CLOCK = "The day's clock: last colouring __ : __, dried at __ : __, into the furnace __ : __, read tomorrow."
+CASE_MARK = "Case mark {mark}."
+NO_FIRING = "No firing is proposed."
+NEAREST = "Stain brings no zone to its target: what stands here is the nearest that it comes."
+
+
+def heading(number: int, count: int, *, liquid: bool = False) -> str:
+    """What stands over one of ``count`` passes, counted from 0.
+
+    >>> heading(0, 1, liquid=True)
+    "First layers, then dry fully and sinter by the maker's sheet"
+    """
+    name = _PASSES[number] if number < len(_PASSES) else f"Layers {number + 1}"
+    if number + 1 < count:
+        return f"{name}, then dry the whole piece before next"
+    last = "dry fully and sinter by the maker's sheet" if liquid else "dry the piece and fire it"
+    return f"{name}, then {last}"
+
+
+def by_weight(forms: Sequence[str] = (), *, liquid: bool = False) -> str:
+    """That parts are by weight, and of what: said once on each sheet."""
+    return SOAKED if liquid else BY_WEIGHT.format(forms=" and ".join(forms) or "paste or powder")
+
+
+def programme(name: str | None) -> str:
+    """The firing programme of a sheet."""
+    return f"Programme {name}, as its sheet has it" if name else NO_PROGRAMME
+
+
+def expected(count: float, zones: int, *, one_more: float = 0.0, back: Sequence[tuple[str, str]] = ()) -> str:
+    """How many zones are expected in tolerance, what one more mix brings, and which zones hold the case back.
+
+    Parameters
+    ----------
+    count, zones : the sum of the zones' chances, and how many zones those are
+    one_more : the same sum with one more mix
+    back : zones, and what would help each
+
+    >>> expected(44.3, 59, one_more=46.1)
+    '44 of 59 zones expected in tolerance; one more mix brings 2.'
+    """
+    said = expected_in_tolerance(count, zones)
+    brings = round(one_more) - round(count)
+    said += f"; one more mix brings {brings}." if brings > 0 else "."
+    if back:
+        said += f" What holds the case back: {'; '.join(f'{zone} ({helps})' for zone, helps in back)}."
+    return said
+
+
+def whole(
+    mixes: int, at_once: float, within: float, *, lost: bool = False, more: tuple[float, int] | None = None
+) -> str:
+    """The chance of a whole case.
+
+    Parameters
+    ----------
+    mixes : of the plan
+    at_once, within : chances after this firing, and within the firings that remain
+    lost : some zones are no part of it, since stain cannot bring them there
+    more : the chance with as many mixes as the zones could wish for, and how many that are
+    """
+    whom = "all zones that stain can bring there" if lost else "all zones"
+    wished = f"; {chance(more[0])} with {more[1]} mixes" if more is not None else ""
+    return (
+        f"{counted(mixes, 'mix')}: {whom} in tolerance after this firing {chance(at_once)}, "
+        f"within the firings that remain {chance(within)}{wished}."
+    )

@@ -1,0 +1,85 @@
+"""How a zone stands, as a word and a shape that needs no colour: one table for all pages and the PDF."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class State(NamedTuple):
+    """A word, the shape that stands for it, and whether it is expected rather than read."""
+
+    word: str
+    shape: str
+    expected: bool = False
+
+    @property
+    def said(self) -> str:
+        """The word, with "expected" where nobody read it."""
+        return f"{self.word}, expected" if self.expected else self.word
+
+    @property
+    def known(self) -> State:
+        """The same, as if it had been read."""
+        return self._replace(expected=False)
+
+
+NO_DIFFERENCE = State("no visible difference", "●")
+IN_TOLERANCE = State("in tolerance", "◐")
+OUT_OF_TOLERANCE = State("out of tolerance", "○")
+NOT_REACHED = State("stain cannot reach it", "✕")
+CANNOT_TELL = State("cannot tell", "?")
+NOT_READ = State("not read", "–")
+STATES = (NO_DIFFERENCE, IN_TOLERANCE, CANNOT_TELL, OUT_OF_TOLERANCE, NOT_REACHED, NOT_READ)
+MEANS = {
+    NO_DIFFERENCE.word: "half of people see no difference, surely",
+    IN_TOLERANCE.word: "within what is accepted, surely",
+    CANNOT_TELL.word: "the doubt reaches over the threshold: read it again",
+    OUT_OF_TOLERANCE.word: "outside of what is accepted, surely",
+    NOT_REACHED.word: "no mix of the lab's stains brings it there",
+    NOT_READ.word: "no reading or no target",
+}
+COUNTED = {
+    "within": "in tolerance",
+    "cannot tell": "cannot tell",
+    "beyond": "out of tolerance",
+    "not graded": "not read",
+}
+TOLERANCE = {"within": "in", "cannot tell": "cannot tell", "beyond": "out"}  # a column of grades
+VISIBLE = {"imperceptible": "no", "cannot tell": "cannot tell", "perceptible": "yes"}
+VERDICTS = {
+    "stain": "stain it",
+    "leave": "nothing to do",
+    "out of reach": NOT_REACHED.word,
+    "no firing": "no firing",
+}
+
+
+def state(
+    grade: str | None, visibility: str | None = None, *, verdict: str | None = None, standing: str | None = "read"
+) -> State:
+    """The state of a zone.
+
+    Parameters
+    ----------
+    grade : ``within``, ``cannot tell`` or ``beyond`` the acceptability threshold, doubt included; None without a gap
+    visibility : ``imperceptible``, ``cannot tell`` or ``perceptible``
+    verdict : of the advice, where there is one
+    standing : what the colour rests on: ``read``, ``like``, ``expected``, ``blank`` or ``unknown``
+
+    >>> state("within", "imperceptible").said
+    'no visible difference'
+    >>> state("beyond", verdict="stain", standing="expected").said
+    'out of tolerance, expected'
+    """
+    found = _found(grade, visibility, verdict)
+    return found._replace(expected=standing in ("expected", "blank") and found != NOT_READ)
+
+
+def _found(grade: str | None, visibility: str | None, verdict: str | None) -> State:
+    if grade is None:
+        return NOT_READ
+    if verdict == "out of reach":
+        return NOT_REACHED
+    if grade == "within":
+        return NO_DIFFERENCE if visibility == "imperceptible" else IN_TOLERANCE
+    return CANNOT_TELL if grade == "cannot tell" else OUT_OF_TOLERANCE

@@ -251,7 +251,9 @@ class Problem:
         for (what, material, _), place in self.unknowns.items():
             if what == "face":
                 known = self.optics.ceramic(material or None)
-                ceramics[material] = replace(known, stray=known.stray + float(z[place]))
+                moved = float(z[place])
+                other = None if known.other_stray is None else known.other_stray + moved
+                ceramics[material] = replace(known, stray=known.stray + moved, other_stray=other)
         factors, rows = slice(0, len(self.factors)), self.shared(covariance)
         for name, columns in self.basis.items():
             places = [self.unknowns["curve", name, str(i)] for i in range(columns.shape[1])]

@@ -12,7 +12,7 @@ from the reading itself; it is the largest doubt of a matt reading.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -31,18 +31,32 @@ STRAY_OF_FACE = 0.23
 STRAY_SD_OF_FACE = 0.118
 
 
+MATT_STAGES = ("sintered", "blasted")  # whose faces are matt, each in its own way
+
+
 @dataclass(frozen=True, slots=True)
 class Ceramic:
     """Optical constants of one material's face: index, and stray light of its matt readings.
 
     ``stray`` is the mean and ``stray_sd`` the scatter from piece to piece, as reflectance factors;
-    ``known`` says whether a clear-glaze chip of this material has fixed the index.
+    ``known`` says whether a clear-glaze chip of this material has fixed the index. ``of_stage`` is the stage at which
+    the plates' matt faces were read; those of another one, blasted where the plates are as sintered, are finished
+    otherwise: ``other_stray`` and ``other_stray_sd`` are theirs.
     """
 
     index: float = 2.15
     stray: float = 0.03
     stray_sd: float = 0.018
     known: bool = False
+    of_stage: str | None = None
+    other_stray: float | None = None
+    other_stray_sd: float | None = None
+
+    def read_at(self, stage: str | None) -> Ceramic:
+        """The same for a piece that was read at this stage."""
+        if self.other_stray is None or self.other_stray_sd is None or stage not in MATT_STAGES:
+            return self
+        return self if stage == self.of_stage else replace(self, stray=self.other_stray, stray_sd=self.other_stray_sd)
 
     @classmethod
     def of(cls, material: str | None) -> Ceramic:

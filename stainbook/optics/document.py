@@ -31,10 +31,7 @@ def to_document(optics: Optics) -> tuple[dict[str, Any], bytes]:
         "operator": optics.operator,
         "pooled": asdict(optics.pooled),
         "unstated": asdict(optics.unstated),
-        "ceramics": {
-            material: {"index": c.index, "stray": c.stray, "stray_sd": c.stray_sd, "known": c.known}
-            for material, c in optics.ceramics.items()
-        },
+        "ceramics": {material: asdict(c) for material, c in optics.ceramics.items()},
         "stains": [
             {"name": s.name, "kind": s.kind, "family": s.family, "chips": s.chips, "mean": s.mean.tolist()}
             for s in optics.stains.values()

@@ -5,16 +5,18 @@ that serves best for this ceramic and how much stray light each plate's reading 
 
 What the plates' stray light says of the next piece depends on whether pieces differ. Two answers are
 weighed by how well the plates agree: all faces of the lab are alike, so that the plates tell it;
-or each piece differs, so that two plates tell little and what is common practice counts as much.
+or each piece differs, so that two plates tell little and what is common practice counts as much. Of faces finished in
+another way than the plates', blasted beside as sintered, the second alone is true.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
-from stainbook.optics.ceramic import INDEX_SD, Ceramic, base_of, read_bare, through_face
+from stainbook.optics.ceramic import INDEX_SD, MATT_STAGES, Ceramic, base_of, read_bare, through_face
 from stainbook.optics.fit import FiredChip, model_covariance
 from stainbook.optics.two_by_two import Array
 
@@ -64,8 +66,15 @@ def fit_face(expected: Ceramic, chips: Sequence[FiredChip]) -> tuple[Ceramic, di
         if np.abs(step / sd).max() < 1e-4:
             break
     known = {name: float(x[place[name]]) for name in bodies}
-    stray, stray_sd = stray_of_next(list(known.values()), expected) if matt else (expected.stray, expected.stray_sd)
-    return Ceramic(float(x[0]), stray, stray_sd, known=True), known
+    if not matt:
+        return Ceramic(float(x[0]), expected.stray, expected.stray_sd, known=True), known
+    plates, stages = list(known.values()), {chip.body_stage for chip in chips}
+    found = Ceramic(float(x[0]), *stray_of_next(plates, expected), known=True)
+    stage = stages.pop() if len(stages) == 1 else None
+    if stage not in MATT_STAGES:
+        return found, known
+    other, variance, _ = _next_of(np.asarray(plates), expected.stray, expected.stray_sd, _MEAN_SD)
+    return replace(found, of_stage=stage, other_stray=other, other_stray_sd=float(np.sqrt(variance))), known
 
 
 def stray_of_next(plates: Sequence[float], expected: Ceramic) -> tuple[float, float]:

@@ -60,6 +60,7 @@ class FiredChip:
     stray: float = 0.0
     glazed: bool = True
     unlike: tuple[Unlike, ...] = ()
+    body_stage: str | None = None  # at which its body was read
 
 
 @dataclass(frozen=True, slots=True, eq=False)

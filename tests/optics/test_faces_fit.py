@@ -93,3 +93,16 @@ def test_chips_of_the_made_face_are_met():
     made = fired(chips, {"clear": np.r_[np.full(62, -12.0), 1.0, 0.0]}, ceramic=ceramic)
     for chip, again in zip(chips, made, strict=True):
         np.testing.assert_allclose(again.reading, chip.reading, rtol=0, atol=2e-3)
+
+
+def test_a_face_of_another_stage_than_the_plates_is_expected_as_faces_differ():
+    """Plates read as sintered agree on no stray light; that says little of a piece that was blasted."""
+    chips = [replace(chip, body_stage="sintered") for chip in clear_chips(2.15, (0.0, 0.0))]
+    found, _ = fit_face(EXPECTED, chips)
+    blasted = found.read_at("blasted")
+    assert found.read_at("sintered") == found.read_at(None) == found.read_at("glazed") == found
+    assert found.stray < 0.4 * blasted.stray
+    assert blasted.stray < EXPECTED.stray
+    assert blasted.stray_sd > 1.5 * found.stray_sd
+    mixed, _ = fit_face(EXPECTED, [replace(chips[0], body_stage="blasted"), *chips[1:]])
+    assert mixed.read_at("blasted") == mixed

@@ -60,7 +60,7 @@ def _known(library: Library) -> FiniteCeramics:
 def _seated(zone: ZoneColours, case: Case, library: Library, known: FiniteCeramics) -> ZoneColours:
     if zone.now is None:
         return zone
-    seat = _seat(zone, case, library, known)
+    seat = _seat(zone, zone.now.reading.stage, case, library, known)
     name = f"{zone.zone.tooth} {zone.zone.zone}"
     if isinstance(seat, str):
         library.warnings.append(f"{name}: {seat}")
@@ -78,7 +78,7 @@ def _seated(zone: ZoneColours, case: Case, library: Library, known: FiniteCerami
     return replace(zone, now=after, bare=bare, seat=replace(seat, read=seat.on))
 
 
-def _seat(zone: ZoneColours, case: Case, library: Library, known: FiniteCeramics) -> Seat | str:
+def _seat(zone: ZoneColours, stage: str | None, case: Case, library: Library, known: FiniteCeramics) -> Seat | str:
     """How a zone lies, or why that cannot be computed."""
     own, at = zone.zone, zone.read_at
     thickness = own.thickness_mm or at.thickness_mm
@@ -96,7 +96,7 @@ def _seat(zone: ZoneColours, case: Case, library: Library, known: FiniteCeramics
     behind = _backing(over, case, library)
     read = laying((blank.thickness_mm if blank else None) or at.thickness_mm or thickness, behind)
     seated_on = laying(thickness, _backing(on, case, library)) if on else read
-    face = library.optics.optics.ceramic(case.material)
+    face = library.optics.optics.ceramic(case.material).read_at(stage)
     return Seat(known.known[case.ceramic], face, read, seated_on, on)
 
 

@@ -209,7 +209,7 @@ def fired_zones(
                 key=one.outcome,
                 reading=before.reflectance,
                 surface=before.surface,
-                ceramic=optics.ceramic(one.material),
+                ceramic=optics.ceramic(one.material).read_at(one.before.stage),
                 layers=one.layers,
                 after=after.reflectance,
                 covariance=before.ln_covariance + after.ln_covariance,

@@ -193,7 +193,7 @@ def _viewing(readings: ReadingSet, asked: Asked) -> Viewing:
 def piece_of(body: OpticalReading, lab: LabOptics, material: str | None) -> Piece:
     """A body's reading with the face of its material."""
     known = lab.bodies.get(body.reading.sample)
-    ceramic = lab.optics.ceramic(material or (known.material if known else None))
+    ceramic = lab.optics.ceramic(material or (known.material if known else None)).read_at(body.reading.stage)
     return Piece(body.reflectance, body.surface, ceramic.stray if body.surface == "matt" else 0.0, ceramic)
 
 

@@ -213,6 +213,7 @@ def fired_chip(
         body_surface=body.surface,
         reading=after.reflectance,
         covariance=body.ln_covariance + after.ln_covariance,
+        body_stage=readings[chip.body].stage,
         glazed=not (soaks and bool(chip.layers) and has_bare_face(surface_of(readings[chip.chip]))),
     )
 

@@ -23,7 +23,7 @@ def brought(opened, app_url, scene, tmp_path):
         page = opened(app_url, theme, size, touch)
         page.goto(f"{app_url}/photo")
         drop(page, "Picture", image)
-        drop(page, "Table of the target", chart)
+        drop(page, "Table of the chart", chart)
         page.locator(".outlines svg").wait_for(timeout=SECONDS)
         settle(page)
         return page
@@ -95,14 +95,14 @@ def test_from_a_picture_to_a_colour_with_its_doubt(brought, scene, tmp_path):
     page.get_by_text("How to set up the shot").click()
     page.get_by_role("img", name="lamp at about 45°").wait_for()
     page.screenshot(path=tmp_path / "shot.png")
-    assert labels(page) == ["target"]  # found by itself
-    corner = outline(page, "target")[0]
+    assert labels(page) == ["colour chart"]  # found by itself
+    corner = outline(page, "colour chart")[0]
     assert max(abs(corner[0] - scene.corners[0][0]), abs(corner[1] - scene.corners[0][1])) < 3
 
     polygon = by_kind(scene, "piece")[0][1].polygon
     low, high = polygon.min(axis=0) + 4, polygon.max(axis=0) - 4
     drag(page, low, high)
-    assert labels(page) == ["target", "11 cervical"]
+    assert labels(page) == ["colour chart", "11 cervical"]
     assert abs(outline(page, "11 cervical")[0][0] - low[0]) < 1.5
     page.get_by_role("radio", name="move", exact=True).click()
     settle(page)
@@ -133,7 +133,7 @@ def test_from_a_picture_to_a_colour_with_its_doubt(brought, scene, tmp_path):
     settle(page)
     page.mouse.click(*on_screen(page, *(low + high) / 2))
     settle(page)
-    assert labels(page) == ["target"]
+    assert labels(page) == ["colour chart"]
 
 
 def test_outlines_by_finger_on_a_tablet(brought, scene, tmp_path):
@@ -142,7 +142,7 @@ def test_outlines_by_finger_on_a_tablet(brought, scene, tmp_path):
     low, high = polygon.min(axis=0) + 4, polygon.max(axis=0) - 4
     before = page.evaluate("scrollY")
     finger(page, low, (low + high) / 2, high)  # a rectangle, and the page does not scroll away under the finger
-    assert labels(page) == ["target", "11 cervical"]
+    assert labels(page) == ["colour chart", "11 cervical"]
     assert page.evaluate("scrollY") == before
     found = outline(page, "11 cervical")
     assert max(abs(found[2][0] - high[0]), abs(found[2][1] - high[1])) < 2
@@ -151,7 +151,7 @@ def test_outlines_by_finger_on_a_tablet(brought, scene, tmp_path):
     other = by_kind(scene, "piece")[1][1].polygon
     for point in (other[0] + 5, (other[1] + other[0]) / 2 + [0, 8], other[2] - 5, other[0] + 5):
         finger(page, point)
-    assert labels(page) == ["target", "11 cervical", "11 middle"]
+    assert labels(page) == ["colour chart", "11 cervical", "11 middle"]
     assert len(outline(page, "11 middle")) == 3
     page.get_by_role("radio", name="tap", exact=True).click()
     settle(page)

@@ -121,7 +121,7 @@ def _within_palette(
         places = [i for i, one in enumerate(tissues) if one == tissue]
         own = [served[i] for i in places]
         kinds, layers = each_alone(own), bench.limits.passes
-        found = palettes(kinds, options, most=count, layers=layers, watch=watch) if count else []
+        found = palettes(kinds, options, most=count, layers=layers, barred=every, watch=watch) if count else []
         pots = found[-1][0].pots if found else ()
         mixed = options_of(pots, bench.limits.coats, in_all=bench.limits.most_coats) if pots else None
         few.update(zip(places, try_all(bench, [ready.problems[i] for i in places], mixed, watch=watch), strict=True))

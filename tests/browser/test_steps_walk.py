@@ -38,7 +38,7 @@ def test_by_mouse_from_the_case_to_the_bench_sheet(open_page):
     part(page, "Share of peat", "1/8")
     after = page.locator('.step[data-key="yours"]')
     assert after.inner_html() != before
-    assert "1 part peat + 7 parts clear, 3 coats" in after.inner_text().replace("\u00a0", " ")
+    assert "3 coats of (1 part peat + 7 parts clear)" in after.inner_text().replace("\u00a0", " ")
     assert page.locator('.step[data-key="best"]').count() == 1
     press(page, "Use this for all 2 zones")
     assert page.locator('.step[data-key="chosen"]').get_attribute("aria-checked") == "true"

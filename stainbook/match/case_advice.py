@@ -16,7 +16,7 @@ from stainbook.match.offer import no_firing_reason
 from stainbook.match.problem import Bench, Start, ZoneProblem, equal_zones
 from stainbook.match.rank import ranked
 from stainbook.match.reasons import ZoneNote
-from stainbook.match.verdict import leaves, reached, what_would_help
+from stainbook.match.verdict import brought_there, leaves, reached, what_would_help
 from stainbook.match.watch import UNWATCHED, Watch
 from stainbook.match.why import why
 from stainbook.records import Pot
@@ -205,7 +205,7 @@ def _judged(
         order = ranked(field.all)
         return "leave", ZoneNote("accepted"), order[order.index(field.leave) :]
     order = ranked([*field.all, *elsewhere])
-    if reached(field.all) and (field.adds or elsewhere):
+    if brought_there(bench, field) and (field.adds or elsewhere):
         return "stain", None, order
     if bench.soaks and field.problem.tissue == "gingiva":
         return "out of reach", ZoneNote("no liquid"), [field.leave, *(one for one in order if one.kind == "remake")]

@@ -16,7 +16,7 @@ from stainbook.match.offer import no_firing_reason
 from stainbook.match.problem import Bench, Start, ZoneProblem, equal_zones
 from stainbook.match.rank import ranked
 from stainbook.match.reasons import ZoneNote
-from stainbook.match.verdict import leaves, reached, what_would_help
+from stainbook.match.verdict import brought_there, leaves, reached, what_would_help
 from stainbook.match.watch import UNWATCHED, Watch
 from stainbook.match.why import why
 from stainbook.records import Pot
@@ -121,7 +121,7 @@ def _within_palette(
         places = [i for i, one in enumerate(tissues) if one == tissue]
         own = [served[i] for i in places]
         kinds, layers = each_alone(own), bench.limits.passes
-        found = palettes(kinds, options, most=count, layers=layers, watch=watch) if count else []
+        found = palettes(kinds, options, most=count, layers=layers, barred=every, watch=watch) if count else []
         pots = found[-1][0].pots if found else ()
         mixed = options_of(pots, bench.limits.coats, in_all=bench.limits.most_coats) if pots else None
         few.update(zip(places, try_all(bench, [ready.problems[i] for i in places], mixed, watch=watch), strict=True))
@@ -205,7 +205,7 @@ def _judged(
         order = ranked(field.all)
         return "leave", ZoneNote("accepted"), order[order.index(field.leave) :]
     order = ranked([*field.all, *elsewhere])
-    if reached(field.all) and (field.adds or elsewhere):
+    if brought_there(bench, field) and (field.adds or elsewhere):
         return "stain", None, order
     if bench.soaks and field.problem.tissue == "gingiva":
         return "out of reach", ZoneNote("no liquid"), [field.leave, *(one for one in order if one.kind == "remake")]

@@ -145,6 +145,7 @@ def palettes(
     layers: int,
     stock: Collection[Pot] = (),
     cost: float = 0.0,
+    barred: Collection[Pot] = (),
     watch: Watch = UNWATCHED,
 ) -> list[list[FewMixes]]:
     """Palettes of 1, 2, … at most ``most`` pots, the best first; ends when another pot helps nothing.
@@ -155,11 +156,13 @@ def palettes(
     Parameters
     ----------
     stock : pots that stand ready; the others are worth ``cost`` less each
+    barred : pots that may not be taken: those of the other tissue, for no mix serves both
 
     Cost for z zones and palettes of up to p pots: each pair of a tried pot and one beside it is worked out once,
     some 2 p x `TRIED` x 2 coats² x z stacks of two layers.
     """
-    table = _Table.of(kinds, options, layers, watch, {pot: cost for pot in _pots(options) if pot not in stock})
+    costs = {pot: cost for pot in _pots(options) if pot not in stock} | dict.fromkeys(barred, np.inf)
+    table = _Table.of(kinds, options, layers, watch, costs)
     beam: list[list[int]] = [[]]
     found: list[list[FewMixes]] = []
     while len(found) < min(most, len(table.pots)):

@@ -58,6 +58,11 @@ class Tried:
     lights: tuple[InLight, ...] = ()
 
     @property
+    def in_the_end(self) -> float:
+        """Its chance: after this firing, of liquids with the surface stain that they leave to follow."""
+        return self.accept_within if self.later == 1.0 else self.accept
+
+    @property
     def counts(self) -> float:
         """What it is worth to the case, see `later_counts`."""
         return self.later * self.accept_within + (1.0 - self.later) * self.accept

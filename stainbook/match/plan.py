@@ -25,7 +25,7 @@ from stainbook.match.problem import Bench, Key, ZoneProblem
 from stainbook.match.reasons import Reason, ZoneNote
 from stainbook.match.settling import Together as Together
 from stainbook.match.settling import together as together_of
-from stainbook.match.verdict import reached
+from stainbook.match.verdict import brought_there
 from stainbook.match.watch import UNWATCHED, Watch
 from stainbook.match.why import why
 from stainbook.records import Pot
@@ -98,7 +98,7 @@ def plan_case(
     ready = ready_for(bench, problems, every, watch=watch)
     fields = try_all(bench, problems, every, short=SHORT, watch=watch, ready=ready)
     wished = [surest(field) for field in fields]
-    judge = Judge.of(bench, ready, every, fields, [reached(field.all) for field in fields], watch)
+    judge = Judge.of(bench, ready, every, fields, [brought_there(bench, field) for field in fields], watch)
     count = most or bench.limits.pots or DEFAULT_POTS
     found = _by_number(judge, count, {count + 1, *trade_off})
     best = found[count]

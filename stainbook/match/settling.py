@@ -54,7 +54,7 @@ def together(moves: Sequence[Tried], within_reach: Sequence[bool]) -> Together:
     counted = [move for move, reached in zip(moves, within_reach, strict=True) if reached]
     at_once, later = all_accepted([one.hits for one in counted]), all_accepted([one.within for one in counted])
     share = moves[0].later if moves else LATER
-    return Together(len(pots_by_use(moves)), at_once, later, sum(move.accept for move in moves), share)
+    return Together(len(pots_by_use(moves)), at_once, later, sum(move.in_the_end for move in moves), share)
 
 
 def value(found: Together, moves: Sequence[Tried], jumps: float, stock: Collection[Pot]) -> float:

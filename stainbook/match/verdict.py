@@ -33,6 +33,14 @@ def reached(moves: Sequence[Tried]) -> bool:
     return max(m.accept_within for m in moves) >= OUT_OF_REACH or min(m.point for m in moves) <= limit
 
 
+def brought_there(bench: Bench, field: Field) -> bool:
+    """Whether a step brings the zone there; gum of an unsintered piece takes a liquid that does so alone, or none."""
+    if not (bench.soaks and field.problem.tissue == "gingiva"):
+        return reached(field.all)
+    limit = field.problem.thresholds.acceptable
+    return any(one.accept >= OUT_OF_REACH or one.point <= limit for one in field.all)
+
+
 def what_would_help(bench: Bench, field: Field, best: Tried) -> ZoneNote:
     """What could bring a zone there that stain alone cannot."""
     bare = field.problem.bare is not None

@@ -8,6 +8,7 @@ from stainbook.words.chances import chance, expected_in_tolerance
 from stainbook.words.figures import counted
 
 _PASSES = ("First layers", "Second layers", "Third layers", "Fourth layers")
+_FIRED = ("after this firing", "within the firings that remain")
 BY_WEIGHT = "Parts are by weight, of {forms} as in the jar; liquid that is added to work it is no part."
 SOAKED = "Parts are by weight; a liquid is thinned with the thinning liquid of its own system, never with clear glaze."
 NO_PROGRAMME = "Firing programme: the one of the maker's sheet for this material; none is named in the case."
@@ -41,7 +42,9 @@ def programme(name: str | None) -> str:
     return f"Programme {name}, as its sheet has it" if name else NO_PROGRAMME
 
 
-def expected(count: float, zones: int, *, one_more: float = 0.0, back: Sequence[tuple[str, str]] = ()) -> str:
+def expected(
+    count: float, zones: int, *, one_more: float = 0.0, back: Sequence[tuple[str, str]] = (), liquid: bool = False
+) -> str:
     """How many zones are expected in tolerance, what one more mix brings, and which zones hold the case back.
 
     Parameters
@@ -49,11 +52,12 @@ def expected(count: float, zones: int, *, one_more: float = 0.0, back: Sequence[
     count, zones : the sum of the zones' chances, and how many zones those are
     one_more : the same sum with one more mix
     back : zones, and what would help each
+    liquid : of liquids, which leave something to surface stain
 
     >>> expected(44.3, 59, one_more=46.1)
     '44 of 59 zones expected in tolerance; one more mix brings 2.'
     """
-    said = expected_in_tolerance(count, zones)
+    said = expected_in_tolerance(count, zones) + (" once surface stain has followed" if liquid else "")
     brings = round(one_more) - round(count)
     said += f"; one more mix brings {brings}." if brings > 0 else "."
     if back:
@@ -62,7 +66,13 @@ def expected(count: float, zones: int, *, one_more: float = 0.0, back: Sequence[
 
 
 def whole(
-    mixes: int, at_once: float, within: float, *, lost: bool = False, more: tuple[float, int] | None = None
+    mixes: int,
+    at_once: float,
+    within: float,
+    *,
+    lost: bool = False,
+    more: tuple[float, int] | None = None,
+    liquid: bool = False,
 ) -> str:
     """The chance of a whole case.
 
@@ -72,10 +82,9 @@ def whole(
     at_once, within : chances after this firing, and within the firings that remain
     lost : some zones are no part of it, since stain cannot bring them there
     more : the chance with as many mixes as the zones could wish for, and how many that are
+    liquid : of liquids, which leave something to surface stain
     """
     whom = "all zones that stain can bring there" if lost else "all zones"
     wished = f"; {chance(more[0])} with {more[1]} mixes" if more is not None else ""
-    return (
-        f"{counted(mixes, 'mix')}: {whom} in tolerance after this firing {chance(at_once)}, "
-        f"within the firings that remain {chance(within)}{wished}."
-    )
+    first, then = ("sintered without surface stain", "with the surface stain that may follow") if liquid else _FIRED
+    return f"{counted(mixes, 'mix')}: {whom} in tolerance {first} {chance(at_once)}, {then} {chance(within)}{wished}."

@@ -107,3 +107,11 @@ def test_what_may_not_be_laid_on_is_worth_nothing():
     teasel = options.layers.index(Layer(Pot.of({"teasel": 0.5}), 1))
     found = zone.worth(np.array([(teasel, husk), (husk, -1), (teasel, -1)]))
     assert np.isneginf(found).tolist() == [True, True, False]
+
+
+def test_a_mix_of_the_other_tissue_is_not_taken():
+    zones, options = asked(2)
+    kinds = each_alone(zones)
+    first = palettes(kinds, options, most=2, layers=2)[-1][0].pots
+    other = palettes(kinds, options, most=2, layers=2, barred=first)[-1][0].pots
+    assert not set(first) & set(other)

@@ -134,4 +134,7 @@ def test_what_follows_on_liquids_is_said():
     then = Then(layers=[PaintedLayer(pot={"husk": 0.125}, coats=1)], dE00=0.9, accept=0.8)
     green = zone(12, "middle", "Y").model_copy(update={"then": then})
     ((row,),) = (stroke_rows(one) for one in passes(plan(green, stage="green")))
+    whole = plan(green, stage="green", expected_in_tolerance=0.9, zones_counted=1)
+    assert "sintered without surface stain" in chances(whole)
+    assert "1 of 1 zone expected in tolerance once surface stain has followed." in expected(whole)
     assert row[-1].endswith("then 1 coat of (1 part husk + 7 parts clear)")

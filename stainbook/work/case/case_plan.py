@@ -87,7 +87,7 @@ def shown(ready: PreparedCase, plan: Plan, wish: PlanAsked, ids: Mapping[Pot, st
         within_reach=_palette(plan.together) if within else None,
         unlimited=_palette(plan.unlimited) if within else None,
         trade_off=[_palette(one) for one in plan.trade_off] if within else [],
-        expected_in_tolerance=sum(zone.move.accept for zone in plan.zones) if fired else None,
+        expected_in_tolerance=sum(zone.move.in_the_end for zone in plan.zones) if fired else None,
         zones_counted=len(plan.zones) if fired else 0,
         one_more=_palette(plan.one_more) if within and plan.one_more is not None else None,
         holding_back=holding_back(plan, ready) if fired else [],

@@ -16,9 +16,13 @@ SECOND_FIRING, OWN_MIX, BY_EYE = "a second firing", "a mix of its own", "look at
 def holding_back(plan: Plan, ready: PreparedCase) -> list[HoldingBack]:
     """The least likely zones, least first; none that is sure enough."""
     bases = {one.zone.key: one.standing.basis for one in ready.zones if one.standing is not None}
-    unsure = sorted((one for one in plan.zones if one.move.accept < GOOD_ENOUGH), key=lambda one: one.move.accept)
+    unsure = sorted(
+        (one for one in plan.zones if one.move.in_the_end < GOOD_ENOUGH), key=lambda one: one.move.in_the_end
+    )
     return [
-        HoldingBack(tooth=one.key[0], zone=one.key[1], accept=one.move.accept, helps=_helps(one, bases.get(one.key)))
+        HoldingBack(
+            tooth=one.key[0], zone=one.key[1], accept=one.move.in_the_end, helps=_helps(one, bases.get(one.key))
+        )
         for one in unsure[:NAMED]
     ]
 
@@ -28,6 +32,7 @@ def _helps(zone: ZonePlan, basis: str | None) -> str:
         return READ_IT
     if zone.verdict == "out of reach":
         return OTHER_BLANK
-    gains = {SECOND_FIRING: zone.move.accept_within - zone.move.accept, OWN_MIX: zone.best - zone.move.accept}
+    now = zone.move.in_the_end
+    gains = {SECOND_FIRING: zone.move.accept_within - now, OWN_MIX: zone.best - now}
     best = max(gains, key=lambda one: gains[one])
     return best if gains[best] >= WORTH_IT else BY_EYE

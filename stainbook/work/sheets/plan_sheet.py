@@ -99,8 +99,9 @@ def chances(plan: PlanResult) -> str:
         return plans.NEAREST if any(zone.layers for zone in plan.zones) else plans.NO_FIRING
     lost = any(zone.verdict == "out of reach" for zone in plan.zones)
     wished = plan.unlimited if plan.unlimited and plan.unlimited.mixes > reached.mixes else None
-    more = (wished.accept, wished.mixes) if wished else None
-    return plans.whole(reached.mixes, reached.accept, reached.accept_within, lost=lost, more=more)
+    surest = (wished.accept_within if _green(plan) else wished.accept) if wished else 0.0
+    more = (surest, wished.mixes) if wished else None
+    return plans.whole(reached.mixes, reached.accept, reached.accept_within, lost=lost, more=more, liquid=_green(plan))
 
 
 def save_html(plan: PlanResult, path: Path) -> None:
@@ -176,7 +177,7 @@ def expected(plan: PlanResult) -> str:
         return ""
     more = plan.one_more.expected if plan.one_more is not None and plan.one_more.expected is not None else 0.0
     back = [(place(one.tooth, one.zone), one.helps) for one in plan.holding_back]
-    return plans.expected(plan.expected_in_tolerance, plan.zones_counted, one_more=more, back=back)
+    return plans.expected(plan.expected_in_tolerance, plan.zones_counted, one_more=more, back=back, liquid=_green(plan))
 
 
 def _cautions(plan: PlanResult) -> list[str]:

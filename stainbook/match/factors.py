@@ -29,7 +29,10 @@ NOBODY = ""  # the name of whoever painted what tells no operator: one hand of t
 
 @dataclass(frozen=True, slots=True)
 class Factor:
-    """What was learnt of one hand, jar or programme: ln of its factor on the amount, with its doubt."""
+    """What was learnt of one hand, jar or programme: ln of its factor on the amount, with its doubt.
+
+    ``shared`` is that doubt by the numbers that all factors and the stains' curves have in common.
+    """
 
     what: str  # operator, lot or programme
     name: str
@@ -37,6 +40,12 @@ class Factor:
     ln: float
     sd: float
     outcomes: int
+    shared: tuple[float, ...] = ()
+
+    @property
+    def own_sd(self) -> float:
+        """The part of the doubt that it has in common with nothing."""
+        return 0.0 if self.shared else self.sd
 
     @property
     def key(self) -> Key:
@@ -82,11 +91,20 @@ class Scatter:
 
 @dataclass(frozen=True, slots=True)
 class NewHand:
-    """A hand of the lab that nothing is known of: ln of its factor, the doubt of that, its scatter of one coat."""
+    """A hand of the lab that nothing is known of: ln of its factor, the doubt of that, its scatter of one coat.
+
+    ``shared`` is the part of the doubt that the lab's mean hand has in common with what else was learnt.
+    """
 
     ln: float = 0.0
     sd: float = OPERATOR_SD
     scatter: float | None = None  # None: as the chips show
+    shared: tuple[float, ...] = ()
+
+    @property
+    def own_sd(self) -> float:
+        """The part of the doubt that is this hand's alone."""
+        return float(np.sqrt(max(self.sd**2 - sum(one**2 for one in self.shared), 0.0)))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

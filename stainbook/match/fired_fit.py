@@ -20,7 +20,7 @@ from stainbook.match.factors import NOBODY, Factor, Key, between_hands, factors_
 from stainbook.match.fired import Fired
 from stainbook.match.scatter import Rows
 from stainbook.optics.causes import model_rows
-from stainbook.optics.curves import EXPONENT, LN_K, LN_S, SIZE, Optics, StainCurve, expected_curve
+from stainbook.optics.curves import EXPONENT, LN_K, LN_S, SIZE, Optics, StainCurve, Unstated, expected_curve
 from stainbook.optics.film import Piece
 from stainbook.optics.fit import MODEL_BAND_SD
 from stainbook.optics.laid import Laid
@@ -180,7 +180,7 @@ class Problem:
         for key in self._amounts_of(one):
             J[:, self.unknowns[key]] += stained
         alone = 0.0 if ("firing", one.firing, None) in self.firings else firing
-        noise = _noise(one, film.change[i], stained * alone, stray)
+        noise = _noise(one, film.change[i], stained * alone, stray, self.optics.unstated)
         laid = stack.coats[i] > 0
         R = np.exp(base)
         return Part(
@@ -223,26 +223,46 @@ class Problem:
         for one in self.outcomes:
             for key in factors_of(one):
                 counts[key] = counts.get(key, 0) + (one.key not in held)
+        rows = self.shared(covariance)
         return {
-            key: Factor(*key, ln=float(z[i]), sd=float(np.sqrt(covariance[i, i])), outcomes=counts[key])
+            key: Factor(
+                *key,
+                ln=float(z[i]),
+                sd=float(np.sqrt(covariance[i, i])),
+                outcomes=counts[key],
+                shared=tuple(rows[i].tolist()),
+            )
             for key, i in self.factors.items()
             if key in counts
         }
 
+    def shared(self, covariance: Array) -> Array:
+        """(f, f) rows whose products are the covariance of the factors: their doubts by numbers in common."""
+        own = len(self.factors)
+        return np.asarray(np.linalg.cholesky(covariance[:own, :own]), dtype=float)
+
     def updated(self, z: Array, covariance: Array) -> Optics:
-        """The optics with curves moved and their doubt narrowed as the outcomes show."""
+        """The optics with curves moved and their doubt narrowed as the outcomes show.
+
+        Curves and factors are first known together: a hand that is heavier than believed, a stain that is weaker. The
+        doubt of a curve that goes with the factors is kept apart from that which is left where these are known.
+        """
         stains, ceramics = dict(self.optics.stains), dict(self.optics.ceramics)
         for (what, material, _), place in self.unknowns.items():
             if what == "face":
                 known = self.optics.ceramic(material or None)
                 ceramics[material] = replace(known, stray=known.stray + float(z[place]))
+        factors, rows = slice(0, len(self.factors)), self.shared(covariance)
         for name, columns in self.basis.items():
             places = [self.unknowns["curve", name, str(i)] for i in range(columns.shape[1])]
             curve = self.curves[name]
-            values, vectors = np.linalg.eigh(covariance[np.ix_(places, places)])
+            with_factors = np.linalg.solve(rows, covariance[factors, places]).T  # (c, f) by the numbers in common
+            alone = covariance[np.ix_(places, places)] - with_factors @ with_factors.T
+            values, vectors = np.linalg.eigh(alone)
             rest = curve.factor - columns @ (np.linalg.pinv(columns) @ curve.factor)
             factor = np.concatenate([columns @ (vectors * np.sqrt(np.maximum(values, 0.0))), rest], axis=1)
-            stains[name] = replace(curve, mean=curve.mean + self._moved(name, z), factor=factor)
+            mean = curve.mean + self._moved(name, z)
+            stains[name] = replace(curve, mean=mean, factor=factor, shared=columns @ with_factors)
         return replace(self.optics, stains=stains, ceramics=ceramics)
 
 
@@ -275,13 +295,13 @@ class _Film:
         return cls(names, laid.stack, base, change, *parts, stray)
 
 
-def _noise(one: Fired, change: Array, firing: Array, stray: Array | None) -> Array:
+def _noise(one: Fired, change: Array, firing: Array, stray: Array | None, unstated: Unstated) -> Array:
     """(31, 31) of ln reflectance of all that belongs to this outcome alone, but for the hand's scatter."""
-    rows = [*model_rows(change), firing]
+    rows = [*model_rows(change, unstated.share), firing]
     if stray is not None:
         rows.append(stray * one.ceramic.stray_sd)
     stacked = np.array(rows)
-    return np.asarray(stacked.T @ stacked + one.covariance + _SHAPE)
+    return np.asarray(stacked.T @ stacked + one.covariance + 2.0 * unstated.reading() + _SHAPE)
 
 
 def _expected(name: str, families: Mapping[str, tuple[str, str | None]], optics: Optics) -> StainCurve:

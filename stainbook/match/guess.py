@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from stainbook.match.layer_options import Options
 from stainbook.match.problem import Bench
-from stainbook.optics.causes import SHIFT_SD
+from stainbook.optics.causes import shift_sd
 from stainbook.optics.forecast import ForecastRequest, Start
 from stainbook.optics.two_by_two import Array
 from stainbook.records import Layer, Pot
@@ -56,14 +56,14 @@ def option_doubt(bench: Bench, options: Options, start: Start, weights: Array) -
     view = bench.forecasts(wanted)
     learnt = np.zeros((len(singles), 3, 3))
     for source, parts in view.sources.items():
-        if source.split(" ")[0] in ("fit", "lot", "operator"):
+        if source.split(" ")[0] in ("fit", "lot", "operator", "learnt"):
             for rows, values in parts:
                 learnt[rows] += np.swapaxes(values, 1, 2) @ values
     unlearnt = np.zeros((len(options), 3, 3))
     for i, layer in enumerate(options.layers):
         for name, share in layer.pot.shares:
             unlearnt[i] += learnt[place[name, share, layer.coats]]
-    amount = bench.hand_scatter**2 / options.coats + bench.hands.firing**2 + SHIFT_SD**2
+    amount = bench.hand_scatter**2 / options.coats + bench.hands.firing**2 + shift_sd(bench.optics.unstated.share) ** 2
     return OptionDoubt(unlearnt, amount)
 
 

@@ -101,7 +101,9 @@ class _State:
         """A hand of the lab that has no outcome yet."""
         mean = problem.unknowns[MEAN_HAND]
         lab = lab_scatter(self.hands, problem.optics.pooled.hand, problem.optics.operator)
-        return NewHand(float(self.z[mean]), float(np.sqrt(self.covariance[mean, mean] + self.between**2)), lab)
+        doubt = float(np.sqrt(self.covariance[mean, mean] + self.between**2))
+        shared = problem.shared(self.covariance)[mean]
+        return NewHand(float(self.z[mean]), doubt, lab, tuple(shared.tolist()))
 
 
 def _solved(problem: Problem, state: _State, parts: Sequence[Part]) -> _State:

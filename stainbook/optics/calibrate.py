@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from stainbook.optics.causes import change_rows
 from stainbook.optics.ceramic import Ceramic, has_bare_face
 from stainbook.optics.curves import (
     BANDS,
@@ -31,17 +32,22 @@ from stainbook.optics.curves import (
     Optics,
     Pooled,
     StainCurve,
+    Unstated,
 )
 from stainbook.optics.faces_fit import fit_face, is_clear_on_bare
 from stainbook.optics.film import Piece, reading_after
 from stainbook.optics.fit import FiredChip, Group, Solution, curve_of, group_of, priors_of, solve
 from stainbook.optics.leave_out import Expectations, LeftOut, against_rest, left_out, likely_reason
+from stainbook.optics.noise import first_guess, near, unstated_of, with_shared_plates
 from stainbook.optics.two_by_two import Array
 from stainbook.records import CLEAR, Stain
 
 POOLING_ROUNDS = 3
-HAND_WEIGHT = 20  # layers' worth of trust in the expected scatter of the hand
-WILDEST = 3.0  # expected scatters: a layer further off counts as so far, else one wrong chip makes a wild hand
+MOST_POOLING_ROUNDS = 7  # where the hand is far from the usual
+UNSETTLED = 0.1  # of ln of its scatter in the last round
+NOISE_ROUNDS = 4
+HAND_WEIGHT = 12  # layers' worth of trust in the expected scatter of the hand: hands of one lab differ by 0.2 in its ln
+WILDEST = 3.0  # usual scatters: a layer further off counts as so far, else one wrong chip makes a wild hand
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,26 +83,67 @@ def calibrate(chips: Sequence[FiredChip], stains: Mapping[str, Stain], *, operat
     Cost grows with the chips of a group times the square of its numbers (64 a stain), and once more
     with the chips for leaving each out: seconds for 14 stains of seven chips each.
     """
-    ceramics, chips = _faces(chips)
-    known = Expectations(
+    fitted = _fitted(chips, stains)
+    errors, held = _hold_back(fitted)
+    if held:  # a wrong chip has also moved what all stains share
+        wrong = {one.chip for one in held}
+        fitted = _fitted([chip for chip in chips if chip.name not in wrong], stains)
+    known = fitted.known
+    errors |= {error.chip: error for g, s in fitted.glaze for error in left_out(g, s, known)}
+    curves = {curve.name: curve for curve in fitted.clear}
+    for group, solution in fitted.stained:
+        whole = with_shared_plates(group, solution, fitted.unstated)
+        for i, name in enumerate(group.names):
+            count = sum(any(name in layer.pot.stains for layer in chip.layers) for chip in group.chips)
+            curves[name] = curve_of(name, known.kinds[name], known.families.get(name), whole, i, count)
+    optics = Optics(curves, fitted.ceramics, known.pooled, operator, fitted.unstated)
+    every = [*fitted.glaze, *fitted.stained]
+    return Calibration(optics, tuple(g for g, _ in every), tuple(s for _, s in every), errors, tuple(held))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Fitted:
+    """Faces, clear glaze and all groups of stains as some chips show them, and the noise that they show."""
+
+    ceramics: dict[str, Ceramic]
+    known: Expectations
+    glaze: list[tuple[Group, Solution]]
+    clear: list[StainCurve]
+    stained: list[tuple[Group, Solution]]
+    unstated: Unstated
+
+
+def _fitted(chips: Sequence[FiredChip], stains: Mapping[str, Stain]) -> _Fitted:
+    """All stains, fitted until the noise that the chips show is that which they were fitted under."""
+    unstated = first_guess(chips)
+    for _ in range(NOISE_ROUNDS):
+        ceramics, ready = _faces([_widened(chip, unstated) for chip in chips])
+        known = _expectations(ready, stains, ceramics)
+        glaze = _clear_fit(ready, known)
+        clear = [curve_of(CLEAR, "clear", None, s, 0, len(g.chips)) for g, s in glaze]
+        groups, solutions, known = _fit_all(stain_groups(ready), clear, known)
+        fitted = _Fitted(ceramics, known, glaze, clear, list(zip(groups, solutions, strict=True)), unstated)
+        unstated = unstated_of([*glaze, *fitted.stained], unstated)
+        if near(unstated, fitted.unstated):
+            break
+    return fitted
+
+
+def _expectations(
+    chips: Sequence[FiredChip], stains: Mapping[str, Stain], ceramics: Mapping[str, Ceramic]
+) -> Expectations:
+    return Expectations(
         kinds_of(chips, stains),
         {name: stain.family for name, stain in stains.items()},
         lambda material: ceramics.get(material or "", Ceramic.of(material)),
         Pooled(),
     )
-    glaze = _clear_fit(chips, known)
-    clear = [curve_of(CLEAR, "clear", None, s, 0, len(g.chips)) for g, s in glaze]
-    groups, solutions, known = _fit_all(stain_groups(chips), clear, known)
-    groups, solutions, known, errors, held = _hold_back(groups, solutions, clear, known)
-    errors |= {error.chip: error for g, s in glaze for error in left_out(g, s, known)}
-    curves = {curve.name: curve for curve in clear}
-    for group, solution in zip(groups, solutions, strict=True):
-        for i, name in enumerate(group.names):
-            count = sum(any(name in layer.pot.stains for layer in chip.layers) for chip in group.chips)
-            curves[name] = curve_of(name, known.kinds[name], known.families.get(name), solution, i, count)
-    optics = Optics(curves, ceramics, known.pooled, operator)
-    every = [*glaze, *zip(groups, solutions, strict=True)]
-    return Calibration(optics, tuple(g for g, _ in every), tuple(s for _, s in every), errors, tuple(held))
+
+
+def _widened(chip: FiredChip, unstated: Unstated) -> FiredChip:
+    """The chip with the doubt of its readings, and of the model, that the lab's chips show beyond what is stated."""
+    change = change_rows(np.log(chip.reading / chip.body_reading), unstated.share)
+    return replace(chip, covariance=chip.covariance + 2.0 * unstated.reading() + change.T @ change)
 
 
 def fit_more(
@@ -110,58 +157,51 @@ def fit_more(
     known = Expectations(kinds, {name: family for name, (_, family) in families.items()}, optics.ceramic, optics.pooled)
     clear = [optics.stains[CLEAR]] if CLEAR in optics.stains else []
     curves = {}
-    for names, own in stain_groups(chips):
+    for names, own in stain_groups([_widened(chip, optics.unstated) for chip in chips]):
         group = group_of(names, kinds, own, known.ceramics, known.pooled, clear)
         solution = _solve(group, known, {})
-        believed, _, _ = _believed(group, solution, known)
-        if len(believed) < len(own):
-            group = group_of(names, kinds, believed, known.ceramics, known.pooled, clear)
-            solution = _solve(group, known, {name: solution.theta[i] for i, name in enumerate(names)})
+        _, wrong = _believed(group, solution, known)
+        if wrong:
+            group, solution = _without({chip.name for chip, _ in wrong}, group, solution, known)
         for i, name in enumerate(names):
             curves[name] = curve_of(name, *families[name], solution, i, 0)
     return curves
 
 
 def _fit_all(
-    sets: Sequence[tuple[tuple[str, ...], list[FiredChip]]],
-    clear: Sequence[StainCurve],
-    known: Expectations,
-    start: Mapping[str, Array] | None = None,
+    sets: Sequence[tuple[tuple[str, ...], list[FiredChip]]], clear: Sequence[StainCurve], known: Expectations
 ) -> tuple[list[Group], list[Solution], Expectations]:
     """All groups, fitted and pooled in turn until the pooled values have settled."""
-    start = dict(start or {})
-    for turn in range(POOLING_ROUNDS):
+    start: dict[str, Array] = {}
+    moved = np.inf
+    for turn in range(MOST_POOLING_ROUNDS):
         groups = [group_of(names, known.kinds, own, known.ceramics, known.pooled, clear) for names, own in sets]
         solutions = [_solve(group, known, start) for group in groups]
         start |= {n: s.theta[i] for g, s in zip(groups, solutions, strict=True) for i, n in enumerate(g.names)}
-        if turn < POOLING_ROUNDS - 1:
-            known = replace(known, pooled=pool(groups, solutions, known.pooled))
+        if turn >= POOLING_ROUNDS - 1 and moved < UNSETTLED:
+            break
+        before, known = known.pooled.hand, replace(known, pooled=pool(groups, solutions, known.pooled))
+        moved = abs(np.log(known.pooled.hand / before))
     return groups, solutions, known
 
 
-def _hold_back(
-    groups: list[Group], solutions: list[Solution], clear: Sequence[StainCurve], known: Expectations
-) -> tuple[list[Group], list[Solution], Expectations, dict[str, LeftOut], list[HeldBack]]:
-    """Take out, worst first, the chips that contradict the rest of their group; then fit and pool once more."""
-    believed, errors, suspects = [], dict[str, LeftOut](), []
-    for group, solution in zip(groups, solutions, strict=True):
-        kept, found, out = _believed(group, solution, known)
-        believed.append((group.names, kept))
+def _hold_back(fitted: _Fitted) -> tuple[dict[str, LeftOut], list[HeldBack]]:
+    """All chips' errors when left out, and the chips that contradict the rest of their group, worst first."""
+    known, errors, suspects = fitted.known, dict[str, LeftOut](), []
+    for group, solution in fitted.stained:
+        found, out = _believed(group, solution, known)
         errors |= found
         suspects += [(chip, group, error) for chip, error in out]
-    if suspects:
-        start = {n: s.theta[i] for g, s in zip(groups, solutions, strict=True) for i, n in enumerate(g.names)}
-        afresh = replace(known, pooled=Pooled())  # a wrong chip has also moved what all stains share
-        groups, solutions, known = _fit_all(believed, clear, afresh, start)
     wrong = [error for _, _, error in suspects]
-    held = [HeldBack(c.name, g.names, e.dE00, likely_reason(e, _unstained(c, known), wrong)) for c, g, e in suspects]
-    return groups, solutions, known, errors, held
+    return errors, [
+        HeldBack(c.name, g.names, e.dE00, likely_reason(e, _unstained(c, known), wrong)) for c, g, e in suspects
+    ]
 
 
 def _believed(
     group: Group, solution: Solution, known: Expectations
-) -> tuple[list[FiredChip], dict[str, LeftOut], list[tuple[FiredChip, LeftOut]]]:
-    """The chips of a group that agree, all chips' errors when left out, and those that contradict the rest."""
+) -> tuple[dict[str, LeftOut], list[tuple[FiredChip, LeftOut]]]:
+    """All chips' errors when left out, and the chips of a group that contradict the rest."""
     out: list[FiredChip] = []
     errors = {error.chip: error for error in left_out(group, solution, known)}
     found, most = dict(errors), len(group.chips) // 3
@@ -173,9 +213,7 @@ def _believed(
         found |= errors
     if out:  # what looked wrong beside a worse one may agree with those that are left
         found |= {chip.name: against_rest(chip, group, solution, known) for chip in out}
-    wrong = [(chip, found[chip.name]) for chip in out if found[chip.name].contradicts]
-    agreed = [chip for chip in out if not found[chip.name].contradicts]
-    return [*group.chips, *agreed], found, wrong
+    return found, [(chip, found[chip.name]) for chip in out if found[chip.name].contradicts]
 
 
 def _without(names: Collection[str], group: Group, solution: Solution, known: Expectations) -> tuple[Group, Solution]:
@@ -309,12 +347,13 @@ def _pooled_mean(
 
 def _hand_scatter(groups: Sequence[Group], solutions: Sequence[Solution]) -> float:
     """Standard deviation of ln amount of one coat, over all layers of all chips."""
-    total, count = HAND_WEIGHT * HAND_SD**2, float(HAND_WEIGHT)
+    squares = [np.zeros(0)]
     for group, solution in zip(groups, solutions, strict=True):
         first = len(group.names) * SIZE
         own, variance = group.spread.own_part(solution.hand.reshape(-1), solution.covariance[first:, first:])
         coats = group.stack.coats
-        squares = np.minimum(coats * (own**2 + variance).reshape(coats.shape), (WILDEST * HAND_SD) ** 2)
-        total += float(squares[coats > 0].sum())
-        count += float((coats > 0).sum())
-    return float(np.sqrt(total / count))
+        squares.append((coats * (own**2 + variance).reshape(coats.shape))[coats > 0])
+    seen = np.concatenate(squares)
+    usual = max(HAND_SD**2, float(np.median(seen))) if seen.size else HAND_SD**2
+    total = HAND_WEIGHT * HAND_SD**2 + float(np.minimum(seen, WILDEST**2 * usual).sum())
+    return float(np.sqrt(total / (HAND_WEIGHT + seen.size)))

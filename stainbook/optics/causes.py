@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.optics.curves import EXPONENT, FADE, LN_K, LN_S, StainCurve
+from stainbook.optics.curves import EXPONENT, FADE, LN_K, LN_S, SIZE, StainCurve
 from stainbook.optics.laid import Laid, Slopes
 from stainbook.optics.two_by_two import Array
 
@@ -30,7 +30,8 @@ Cause = tuple[str, Places, Array]  # name, the stacks it touches (m,), rows (m, 
 class Hands:
     """Whose hand and which jars are meant: mean ln factor and its doubt, for the operator and each stain's lot.
 
-    A factor of 0 with doubt 0 is the hand or lot of the chips themselves.
+    A factor of 0 with doubt 0 is the hand or lot of the chips themselves. ``shared`` and ``lots_shared`` are the
+    doubts that outcomes left in common, of the amount and of each stain's lot, by the numbers of `StainCurve.shared`.
     """
 
     operator: str = "chips"
@@ -38,6 +39,8 @@ class Hands:
     lots: Mapping[str, tuple[str, float, float]] = field(default_factory=dict)  # stain: (lot, ln factor, doubt)
     scatter: float | None = None  # of ln amount of one coat; None: as the chips show
     firing: float = FIRING_SD  # of ln amount: how firings differ
+    shared: tuple[float, ...] = ()
+    lots_shared: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
 
 
 def change_rows(change: Array, share: float) -> Array:
@@ -46,10 +49,18 @@ def change_rows(change: Array, share: float) -> Array:
     return np.stack([share * change, share * change * span], axis=-2)
 
 
-def model_rows(change: Array) -> Array:
+def shift_sd(more: float = 0.0) -> float:
+    """What the model cannot follow, as a share of the change that is made.
+
+    ``more`` is what the lab's chips show beyond the usual.
+    """
+    return float(np.hypot(SHIFT_SD, more))
+
+
+def model_rows(change: Array, more: float = 0.0) -> Array:
     """Rows (…, 4, 31) of what the model cannot follow: level and tilt over the spectrum, and a share of the change."""
     level = change_rows(np.ones_like(change), LEVEL_SD)
-    return np.concatenate([level, change_rows(change, SHIFT_SD)], axis=-2)
+    return np.concatenate([level, change_rows(change, shift_sd(more))], axis=-2)
 
 
 def amount_causes(slopes: Slopes, hands: Hands, scatter: float, zones: Sequence[str]) -> Iterator[Cause]:
@@ -73,21 +84,46 @@ def amount_causes(slopes: Slopes, hands: Hands, scatter: float, zones: Sequence[
 def stain_causes(
     slopes: Slopes, curves: Sequence[StainCurve], hands: Hands, onto: Array | None = None
 ) -> Iterator[Cause]:
-    """What the chips left open of each stain, and its lot; ``onto`` (n, 31, d) takes ln reflectance further."""
+    """What chips and outcomes left open of each stain, and its lot; ``onto`` (n, 31, d) takes ln reflectance further.
+
+    What outcomes left in common of stains, jars and the hand is one cause: these err against one another.
+    """
     stack, used = slopes.stack, (slopes.stack.share > 0.0).any(axis=1)
     k, s, exponent, fade = slopes.absorbed, slopes.scattered, slopes.exponents, slopes.fades
+    common: Array | None = None
     strength = slopes.strengths
     for index, curve in enumerate(curves):
         at = np.nonzero((stack.stain == index) & used)
         if not len(at[0]):
             continue
-        factor, to = curve.factor, None if onto is None else onto[at[0]]
+        to, own, shared = None if onto is None else onto[at[0]], curve.factor.shape[1], _shared(curve, hands)
+        factor = curve.factor if shared is None else np.concatenate([curve.factor, shared], axis=1)
         rows = _through(factor[LN_K], k[at], to) + _through(factor[LN_S], s[at], to)
         rows += _through(factor[EXPONENT][None], exponent[at], to) + _through(factor[FADE][None], fade[at], to)
-        yield f"fit {curve.name}", at[0], rows
+        yield f"fit {curve.name}", at[0], rows[:, :own]
+        if shared is not None:
+            common = np.zeros((len(stack.share), *rows[0, own:].shape)) if common is None else common
+            common[at[0]] += rows[:, own:]
         if curve.name in hands.lots and hands.lots[curve.name][2] > 0:
             lot, _, doubt = hands.lots[curve.name]
             yield f"lot {curve.name} {lot}", at[0], _through(np.array([[doubt]]), strength[at], to)
+    if common is not None:
+        laid = np.flatnonzero(common.any(axis=(1, 2)))
+        yield "learnt", laid, common[laid]
+
+
+def _shared(curve: StainCurve, hands: Hands) -> Array | None:
+    """(64, s) what the curve, its lot and the hand have in common with others; None where nothing was learnt."""
+    amount = [np.array(one) for one in (hands.shared, hands.lots_shared.get(curve.name, ())) if one]
+    if curve.shared is None and not amount:
+        return None
+    columns = len(amount[0]) if curve.shared is None else curve.shared.shape[1]
+    out = np.zeros((SIZE, columns)) if curve.shared is None else curve.shared.copy()
+    for one in amount:
+        out[LN_K] += one
+        if curve.kind != "infiltrating":  # S of a liquid is how deep it goes
+            out[LN_S] += one
+    return out
 
 
 def _through(factor: Array, slope: Array, onto: Array | None) -> Array:
@@ -98,10 +134,10 @@ def _through(factor: Array, slope: Array, onto: Array | None) -> Array:
     return np.asarray(factor.T @ (moved if len(factor) > 1 else moved.sum(axis=1, keepdims=True)))
 
 
-def model_causes(names: Sequence[str], change: Array) -> Iterator[Cause]:
+def model_causes(names: Sequence[str], change: Array, more: float = 0.0) -> Iterator[Cause]:
     """What the optics cannot follow of the change (n, 31) that the layers make."""
     for name, places in by_name(names):
-        yield f"model {name}", places, model_rows(change[places])
+        yield f"model {name}", places, model_rows(change[places], more)
 
 
 def stray_causes(names: Sequence[str], laid: Laid, sd: Array) -> Iterator[Cause]:

@@ -39,7 +39,9 @@ class StainCurve:
 
     ``mean`` (64,) and ``factor`` (64, r), whose product with its transpose is the covariance.
     For an infiltrating stain K is the growth of the body's absorption over scattering that one pass
-    makes, and S the depth to which it goes: the body's scattering times the thickness that is coloured.
+    makes, and S the depth to which it goes: the body's scattering times the thickness that is coloured. ``shared``
+    (64, s), where outcomes were learnt from: doubt that the curve has in common with hands, jars and other curves, by
+    the same s numbers for all of them.
     """
 
     name: str
@@ -48,6 +50,7 @@ class StainCurve:
     mean: Array
     factor: Array
     chips: int = 0
+    shared: Array | None = None
 
     @property
     def K(self) -> Array:
@@ -84,6 +87,28 @@ class Pooled:
     soaked_depth: tuple[float, float] = SOAKED_DEPTH_PRIOR
 
 
+@dataclass(frozen=True, slots=True)
+class Unstated:
+    """What readings and optics miss by beyond what is stated of them, as the chips show it; 0 where all is as stated.
+
+    Standard deviations of ln reflectance of one reading, ``band`` of each band on its own and ``level`` of all
+    together, and ``share`` of the change that layers make.
+    """
+
+    band: float = 0.0
+    level: float = 0.0
+    share: float = 0.0
+
+    def reading(self) -> Array:
+        """(31, 31) of ln reflectance: what one reading has more than it states."""
+        return np.asarray(self.band**2 * np.eye(BANDS) + self.level**2)
+
+    @property
+    def noisy(self) -> bool:
+        """True where a reading has more than it states."""
+        return self.band > 0.0 or self.level > 0.0
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Optics:
     """All that was learnt: stains by name, ceramics by material, and the pooled values."""
@@ -92,6 +117,7 @@ class Optics:
     ceramics: dict[str, Ceramic] = field(default_factory=dict)
     pooled: Pooled = field(default_factory=Pooled)
     operator: str | None = None  # whose hand made the chips
+    unstated: Unstated = field(default_factory=Unstated)
 
     def ceramic(self, material: str | None) -> Ceramic:
         """The face of a material: as its clear-glaze chips fixed it, else as handbooks have it."""

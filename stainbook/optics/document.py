@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from stainbook.optics.ceramic import Ceramic
-from stainbook.optics.curves import LN_S, SIZE, Optics, Pooled, StainCurve
+from stainbook.optics.curves import LN_S, SIZE, Optics, Pooled, StainCurve, Unstated
 from stainbook.optics.two_by_two import Array
 
 LAYOUT = 2  # raised when the arrays change their meaning
@@ -30,6 +30,7 @@ def to_document(optics: Optics) -> tuple[dict[str, Any], bytes]:
         "layout": LAYOUT,
         "operator": optics.operator,
         "pooled": asdict(optics.pooled),
+        "unstated": asdict(optics.unstated),
         "ceramics": {
             material: {"index": c.index, "stray": c.stray, "stray_sd": c.stray_sd, "known": c.known}
             for material, c in optics.ceramics.items()
@@ -41,7 +42,9 @@ def to_document(optics: Optics) -> tuple[dict[str, Any], bytes]:
     }
     buffer = io.BytesIO()
     factors = {f"factor_{i}": s.factor.astype(np.float32) for i, s in enumerate(optics.stains.values())}
-    np.savez_compressed(buffer, allow_pickle=False, **factors)
+    stains = enumerate(optics.stains.values())
+    shared = {f"shared_{i}": s.shared.astype(np.float32) for i, s in stains if s.shared is not None}
+    np.savez_compressed(buffer, allow_pickle=False, **factors, **shared)
     return document, buffer.getvalue()
 
 
@@ -63,8 +66,9 @@ def from_document(document: dict[str, Any], data: bytes) -> Optics:
             _checked(np.asarray(row["mean"], dtype=float), (SIZE,)),
             factor,
             row["chips"],
+            shared,
         )
-        for row, factor in zip(rows, _factors(data, len(rows)), strict=True)
+        for row, (factor, shared) in zip(rows, _factors(data, len(rows)), strict=True)
     }
     if document["layout"] == WITHOUT_DEPTH:
         stains = {name: _endless(curve) if curve.kind == "infiltrating" else curve for name, curve in stains.items()}
@@ -73,6 +77,7 @@ def from_document(document: dict[str, Any], data: bytes) -> Optics:
         {material: Ceramic(**values) for material, values in document["ceramics"].items()},
         Pooled(hand=pooled["hand"], **{key: tuple(pooled[key]) for key in pooled if key != "hand"}),
         document["operator"],
+        Unstated(**document.get("unstated", {})),
     )
 
 
@@ -83,14 +88,18 @@ def _endless(curve: StainCurve) -> StainCurve:
     return replace(curve, mean=mean, factor=factor)
 
 
-def _factors(data: bytes, count: int) -> list[Array]:
+def _factors(data: bytes, count: int) -> list[tuple[Array, Array | None]]:
+    """Of each stain what `StainCurve` has as ``factor`` and ``shared``."""
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as packed:
             size = sum(one.file_size for one in packed.infolist())
         if size > MOST_BYTES:
             raise ValueError(f"{size >> 20} MB, expected {MOST_BYTES >> 20} at most")
         with np.load(io.BytesIO(data), allow_pickle=False) as arrays:
-            return [np.asarray(arrays[f"factor_{i}"], dtype=float) for i in range(count)]
+            own = [np.asarray(arrays[f"factor_{i}"], dtype=float) for i in range(count)]
+            names = [f"shared_{i}" for i in range(count)]
+            shared = [np.asarray(arrays[name], dtype=float) if name in arrays else None for name in names]
+            return list(zip(own, shared, strict=True))
     except _DAMAGE as error:
         raise ValueError(f"arrays that cannot be read or do not fit the document: {error}") from error
 

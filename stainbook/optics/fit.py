@@ -11,7 +11,7 @@ last normal matrix is the covariance.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -303,6 +303,15 @@ def jacobian(group: Group, theta: Array, hand: Array, model: Array) -> Array:
         for row, i in enumerate(batch.rows):
             J[i, :, m * SIZE + i * layers : m * SIZE + (i + 1) * layers] = slopes.amounts[row].T
     return J
+
+
+def by_body(group: Group, solution: Solution) -> Array:
+    """(n, 31) d ln reflectance of each chip by ln reflectance of the body it was painted on."""
+    model, out = group.target - solution.residual, np.empty_like(group.target)
+    for batch, laid in _laid(group, solution.theta, solution.hand):
+        moved = replace(laid.piece, reading=laid.piece.reading * (1.0 + STEP))
+        out[batch.rows] = (replace(laid, piece=moved).ln_after() - model[batch.rows]) / STEP
+    return out
 
 
 def curve_of(name: str, kind: str, family: str | None, solution: Solution, position: int, chips: int) -> StainCurve:

@@ -31,7 +31,7 @@ from stainbook.optics.causes import (
     stray_causes,
 )
 from stainbook.optics.ceramic import has_bare_face
-from stainbook.optics.curves import Optics, StainCurve, expected_curve
+from stainbook.optics.curves import Optics, StainCurve, Unstated, expected_curve
 from stainbook.optics.film import Piece
 from stainbook.optics.laid import Laid
 from stainbook.optics.stack import stack_of
@@ -296,7 +296,7 @@ def _one_kind(
     slopes = laid.slopes(base)
     for name, at, rows in (
         *amount_causes(slopes, hands, scatter, [one.zone for one in wanted]),
-        *_body_causes(wanted, laid, base - plain),
+        *_body_causes(wanted, laid, base - plain, optics.unstated),
     ):
         result.add(name, places[at], rows if onto is None else rows @ onto[at])
     for name, at, rows in stain_causes(slopes, tuple(curves.values()), hands, onto):
@@ -322,17 +322,22 @@ def _laid(wanted: Sequence[ForecastRequest], curves: Sequence[StainCurve], hands
     )
 
 
-def _body_causes(wanted: Sequence[ForecastRequest], laid: Laid, change: Array) -> Iterator[Cause]:
-    """In ln reflectance: what the model cannot follow, the bare face's stray light, the body's own reading."""
+def _body_causes(wanted: Sequence[ForecastRequest], laid: Laid, change: Array, unstated: Unstated) -> Iterator[Cause]:
+    """In ln reflectance: what the model cannot follow, the bare face's stray light, the readings before and after."""
     names = [one.start.name for one in wanted]
-    yield from model_causes(names, change)
+    yield from model_causes(names, change, unstated.share)
     expected = laid.piece.ceramic.stray_sd
     sd = np.array([expected if one.start.stray_sd is None else one.start.stray_sd for one in wanted])
     yield from stray_causes(names, laid, sd)
     for name, places in by_name(names):
         covariance = wanted[places[0]].start.covariance
         if covariance is not None:
-            yield f"reading {name}", places, np.repeat(root(covariance)[None], len(places), axis=0)
+            rows = root(covariance + unstated.reading())
+            yield f"reading {name}", places, np.repeat(rows[None], len(places), axis=0)
+    if unstated.noisy:
+        rows = root(unstated.reading())
+        for name, places in by_name([one.zone for one in wanted]):
+            yield f"result {name}", places, np.repeat(rows[None], len(places), axis=0)
 
 
 def draw(found: Forecast, count: int) -> Array:

@@ -29,11 +29,11 @@ from stainbook.work.sheets.case_report import report_of
 from stainbook.work.sheets.plan_sheet import sheet_html
 from stainbook.work.sheets.report_files import result_of
 from tests.life.bench import Bench, Key
-from tests.life.histories import STAINS, histories
+from tests.life.histories import STAINS, histories, read_pieces
 from tests.life.test_stores import told
 from tests.life.worlds import SURFACE
 
-HISTORIES = 10
+HISTORIES = 15
 SYSTEMS = ("field", "shore", None)
 
 
@@ -135,7 +135,11 @@ def check_mixes(said: Said, systems: dict[str, str | None], *, together: bool) -
     phases=[Phase.generate],
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
-@given(histories(), st.fixed_dictionaries({name: st.sampled_from(SYSTEMS) for name in SURFACE}), st.booleans())
+@given(
+    st.one_of(histories(), read_pieces(), read_pieces()),
+    st.fixed_dictionaries({name: st.sampled_from(SYSTEMS) for name in SURFACE}),
+    st.booleans(),
+)
 def _lived(book: Book, codes: list[str], events, systems, together: bool) -> None:
     code = f"W-{len(codes) + 1:03}"
     codes.append(code)

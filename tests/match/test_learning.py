@@ -16,6 +16,7 @@ from stainbook.optics.fit import FiredChip
 from stainbook.optics.forecast import OPERATOR_SD, draw, forecast
 from stainbook.optics.forecast import Hands as ForecastHands
 from stainbook.records import Layer, Pot
+from stainbook.work.stains.learnt import Known, hands_of
 from tests.worlds.lab import World
 from tests.worlds.samples import Trial, chips, trials
 
@@ -83,6 +84,33 @@ def test_lots_are_found_within_their_doubt(world, learnt):
         off.append((found.ln - truth) / np.hypot(found.sd, 0.03))
     assert np.abs(off).max() < 3.0
     assert np.sqrt(np.mean(np.square(off))) < 1.6  # 1 expected; five values scatter
+
+
+def test_hand_jars_and_curves_are_known_together(outcomes, learnt):
+    """A hand that is heavier than believed means weaker jars: what comes out is surer than any of them alone."""
+    for factor in learnt.factors.values():
+        assert np.linalg.norm(factor.shared) == pytest.approx(factor.sd, rel=1e-6)
+    known = Known(learnt.factors, {}, learnt.scatters, learnt.new_hand, learnt.firing)
+    joint, apart = [], []
+    for one in outcomes[:12]:
+        hands = hands_of(learnt.optics, {}, one.operator, one.lots, known=known)
+        assert hands.operator_ln[1] == 0.0
+        lots = {
+            stain: (lot, learnt.factors["lot", lot, stain].ln, learnt.factors["lot", lot, stain].sd)
+            for stain, lot in one.lots.items()
+        }
+        hand = learnt.factors["operator", one.operator, None]
+        alone = replace(hands, shared=(), lots_shared={}, lots=lots, operator_ln=(hand.ln, hand.sd))
+        piece = Piece(one.reading, one.surface, 0.0, one.ceramic)
+        for meant, out in ((hands, joint), (alone, apart)):
+            (found,) = forecast(learnt.optics, piece, [one.layers], hands=meant)
+            named = [
+                rows
+                for name, rows in found.sources.items()
+                if name.split(" ")[0] in ("learnt", "fit", "lot", "operator")
+            ]
+            out.append(np.sqrt(sum(np.sum(rows**2) for rows in named)))
+    assert np.mean(joint) < 0.8 * np.mean(apart)
 
 
 def test_the_order_of_outcomes_does_not_matter(optics, outcomes, learnt):

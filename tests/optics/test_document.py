@@ -3,12 +3,13 @@
 import io
 import json
 import zipfile
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from stainbook.optics.ceramic import Ceramic
-from stainbook.optics.curves import Optics, Pooled, expected_curve
+from stainbook.optics.curves import SIZE, Optics, Pooled, Unstated, expected_curve
 from stainbook.optics.document import LAYOUT, from_document, to_document
 
 
@@ -16,17 +17,20 @@ from stainbook.optics.document import LAYOUT, from_document, to_document
 def optics():
     stains = {
         "husk": expected_curve("husk", "surface", "brown"),
-        "tide": expected_curve("tide", "infiltrating", "blue"),
+        "tide": replace(expected_curve("tide", "infiltrating", "blue"), shared=np.full((SIZE, 3), 0.25)),
         "clear": expected_curve("clear", "clear", None),
     }
     ceramics = {"zirconia": Ceramic(2.2, 0.01, 0.002, known=True), "": Ceramic(1.55, 0.0, 0.001)}
-    return Optics(stains, ceramics, Pooled((0.9, 0.02), (-0.01, 0.03), 0.14), "bench-1")
+    return Optics(stains, ceramics, Pooled((0.9, 0.02), (-0.01, 0.03), 0.14), "bench-1", Unstated(0.01, 0.0, 0.02))
 
 
 def test_round_trip_through_json(optics):
     document, data = to_document(optics)
     again = from_document(json.loads(json.dumps(document)), data)
     assert (again.pooled, again.ceramics, again.operator) == (optics.pooled, optics.ceramics, optics.operator)
+    assert again.unstated == optics.unstated
+    assert again.stains["husk"].shared is None
+    np.testing.assert_array_equal(again.stains["tide"].shared, optics.stains["tide"].shared)
     assert list(again.stains) == list(optics.stains)
     for name, curve in optics.stains.items():
         other = again.stains[name]

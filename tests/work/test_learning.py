@@ -10,6 +10,7 @@ from stainbook.optics.forecast import LOT_SD, OPERATOR_SD
 from stainbook.work.stains.learnt import Known, hands_of
 from stainbook.work.stains.learnt_told import new_hand_sentence, scatter_sentence, sentence
 from stainbook.work.stains.outcome_learning import FEW, MOST, NEWEST, learnt_from, lots_before
+from stainbook.work.stains.predict import LabOptics
 from tests.book.worked import outcome
 
 
@@ -97,6 +98,22 @@ def test_a_new_hand_is_one_of_the_labs_and_whoever_is_not_named_may_be_another()
     someone = hands_of(OPTICS, {}, None, {}, known=KNOWN)
     assert someone.operator_ln == pytest.approx((-0.1, np.hypot(0.03, OPERATOR_SD / np.sqrt(2))))
     assert hands_of(OPTICS, {}, None, {}).operator_ln == (0.0, OPERATOR_SD)
+
+
+@pytest.mark.parametrize(
+    ("people", "known", "whose"),
+    [
+        ((), Known(), "bench-1"),  # who made the chips
+        (("bench-1",), Known(), "bench-1"),
+        (("bench-1", "bench-2"), Known(), None),
+        ((), KNOWN, None),  # outcomes show bench-2, and hands that nobody named
+    ],
+)
+def test_nobody_named_is_the_only_technician_that_the_book_knows_else_anyone(people, known, whose) -> None:
+    lab = LabOptics(OPTICS, {}, {}, {}, known, frozenset(people))
+    assert lab.whose(None) == whose
+    assert lab.whose("bench-2") == "bench-2"
+    assert (lab.hands(None, {}).operator_ln[1] == 0.0) == (whose == "bench-1")
 
 
 def test_a_new_lot_starts_at_the_old_ones_value_with_wide_doubt() -> None:

@@ -70,6 +70,13 @@ def test_what_is_wrong_with_it_is_one_line(shot, old, new, words):
         photo(None, folder / "one.tif", folder / "bad.yaml")
 
 
+def test_a_second_shot_without_a_filter_is_refused(shot):
+    folder, _ = shot
+    (folder / "same.yaml").write_text((folder / "one.yaml").read_text() + "second: {image: one.tif, filter: cyan}\n")
+    with pytest.raises(InputError, match="sees colours as the first does"):
+        photo(None, folder / "one.tif", folder / "same.yaml")
+
+
 def test_a_picture_of_another_size_is_scaled_and_of_another_shape_refused(shot):
     import cv2
 

@@ -104,7 +104,7 @@ def test_one_side_that_says_nothing_widens_the_doubt_and_is_said():
 
 
 @pytest.mark.parametrize(
-    ("what", "other", "sd"), [("geometry", "45:0", 0.03), ("instrument", "lent", 0.05), ("aperture_mm", 3.0, 0.03)]
+    ("what", "other", "sd"), [("geometry", "45:0", 0.03), ("instrument", "lent", 0.05), ("aperture_mm", 3.0, 0.05)]
 )
 def test_another_geometry_instrument_or_port_widens_the_doubt(what, other, sd):
     own = replace(EXCLUDED, **{what: other})

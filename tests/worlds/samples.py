@@ -54,17 +54,20 @@ def stains(world: World) -> tuple[Stain, ...]:
     return (*named, Stain(CLEAR, CLEAR, None, ("zirconia",), stages))
 
 
-def chips(world: World, stripes: int = 7, plates: int = 2) -> ChipSet:
-    """The first ``stripes`` stripes of each stain (0 to 7) on one or two plates, and clear glaze on each plate."""
+def chips(world: World, stripes: int = 7, plates: int = 2, *, second: str = "bench-1") -> ChipSet:
+    """The first ``stripes`` stripes of each stain (0 to 7) on one or two plates, and clear glaze on each plate.
+
+    ``second`` is the hand that made every second stripe.
+    """
     rng = world.rng("chips", str(stripes), str(plates))
     used = PLATES[:plates]
     bodies = {name: world.body(name) for name in used}
     heats = {(name, fired): world.heat_of(rng) for name in used for fired in (1, 4)}
-    made = [*_clear_stripes(used), *_stain_stripes(world, stripes, used)]
+    made = [*_clear_stripes(used), *_stain_stripes(world, stripes, used, second)]
     readings = [to_reading(name, world.read(body, rng=rng), body.surface) for name, body in bodies.items()]
     for chip in made:
         heat = heats[chip.body, chip.layers[0].firings]
-        fired = world.fire(bodies[chip.body], chip.layers, rng=rng, heat=heat)
+        fired = world.fire(bodies[chip.body], chip.layers, operator=chip.operator or "", rng=rng, heat=heat)
         readings.append(to_reading(chip.chip, world.read(fired, rng=rng), "glazed", stage="stained"))
     return ChipSet(stains(world), tuple(made), tuple(readings))
 
@@ -73,10 +76,15 @@ def _clear_stripes(plates: tuple[str, ...]) -> list[Chip]:
     return [Chip(f"clear-{name}", name, (Layer(Pot.of({})),), "bench-1") for name in plates]
 
 
-def _stain_stripes(world: World, stripes: int, plates: tuple[str, ...]) -> list[Chip]:
+def _stain_stripes(world: World, stripes: int, plates: tuple[str, ...], second: str) -> list[Chip]:
     wanted = [stripe for stripe in STRIPES if stripe[0] in plates][:stripes]
     return [
-        Chip(f"{stain}-{number}", body, (Layer(Pot.of({stain: share}), coats, firings=firings),), "bench-1")
+        Chip(
+            f"{stain}-{number}",
+            body,
+            (Layer(Pot.of({stain: share}), coats, firings=firings),),
+            second if number % 2 == 0 else "bench-1",
+        )
         for stain in world.stains
         for number, (body, share, coats, firings) in enumerate(wanted, start=1)
     ]

@@ -25,8 +25,10 @@ _CAUSES = {
     "firing": "one firing against another",
     "lot": "the strength of lot {name}",
     "fit": "what the chips left open of {name}",
+    "learnt": "hand, jars and stains together, as outcomes left them",
     "surface": "stray light of the bare face when it was read",
     "reading": "the reading of the piece",
+    "result": "the reading of what comes out: readings here repeat less well than they state",
     "model": "what the optics cannot follow",
 }
 
@@ -68,7 +70,7 @@ def explain(book: Book, what: What, tooth: int, zone: str, wish: AdviceAsked | N
         step=add.why if add else None,
         sigma=total,
         causes=causes,
-        learnt=_learnt(detail.lab, layers, (wish or AdviceAsked()).operator or detail.case.operator),
+        learnt=_learnt(detail.lab, layers, detail.lab.whose((wish or AdviceAsked()).operator or detail.case.operator)),
         held=held,
         decided=decided,
     )

@@ -21,7 +21,7 @@ from stainbook.work.reading.reading_conditions import CHIPS_FIT, ReadWith
 
 Factors = Mapping[tuple[str, str, str | None], Factor]
 SCOPE = CHIPS_FIT
-RULES = 3  # of fitting: what was fitted by other ones does not follow from the chips by these
+RULES = 4  # of fitting: what was fitted by other ones does not follow from the chips by these
 CHIPS_HAND = "the chips' hand"
 COMPUTED = "stains that absorb and scatter"  # what can be computed, and why an effect cannot
 BY_EYE = "what shines like metal or pearl has no colour of one angle: it is listed and drawn by eye"
@@ -98,29 +98,43 @@ def hands_of(
     oven = known.factors.get(("programme", programme or "", None))
     learnt_of = known.scatters.get(operator or NOBODY)
     new = None if own or operator is None else known.new_hand.scatter
+    jars = {stain: (lot, _lot(known, stain, lot)) for stain, lot in lots.items() if chip_lots.get(stain) != lot}
     return Hands(
         operator=operator or optics.operator or CHIPS_HAND,
-        operator_ln=(hand[0] + oven.ln, math.hypot(hand[1], oven.sd)) if oven else hand,
-        lots={stain: (lot, *_lot(known, stain, lot)) for stain, lot in lots.items() if chip_lots.get(stain) != lot},
+        operator_ln=(hand.ln + oven.ln, math.hypot(hand.own_sd, oven.own_sd)) if oven else (hand.ln, hand.own_sd),
+        lots={stain: (lot, jar.ln, jar.own_sd) for stain, (lot, jar) in jars.items()},
         scatter=learnt_of.expected if learnt_of else new,
         firing=known.firing,
+        shared=_added(hand.shared, oven.shared if oven else ()),
+        lots_shared={stain: jar.shared for stain, (_, jar) in jars.items() if jar.shared},
     )
 
 
-def _hand(known: Known, operator: str | None, own: bool) -> tuple[float, float]:
-    """ln of the factor of a hand, and its doubt."""
+@dataclass(frozen=True, slots=True)
+class _Meant:
+    """ln of the factor of a hand or jar, the doubt that is its own, and that which it has in common with others."""
+
+    ln: float
+    own_sd: float
+    shared: tuple[float, ...] = ()
+
+
+def _added(one: tuple[float, ...], other: tuple[float, ...]) -> tuple[float, ...]:
+    return tuple(a + b for a, b in zip(one, other, strict=True)) if one and other else one or other
+
+
+def _hand(known: Known, operator: str | None, own: bool) -> _Meant:
     found = known.factors.get(("operator", operator or NOBODY, None))
     if found is not None:  # who is not named may be another one next time
-        return found.ln, found.sd if operator else math.hypot(found.sd, BETWEEN_HANDS_SD)
+        return _Meant(found.ln, math.hypot(found.own_sd, 0.0 if operator else BETWEEN_HANDS_SD), found.shared)
     if own or operator is None:
-        return 0.0, 0.0 if own else OPERATOR_SD
-    return known.new_hand.ln, known.new_hand.sd
+        return _Meant(0.0, 0.0 if own else OPERATOR_SD)
+    return _Meant(known.new_hand.ln, known.new_hand.own_sd, known.new_hand.shared)
 
 
-def _lot(known: Known, stain: str, lot: str) -> tuple[float, float]:
-    """ln of the factor of a jar, and its doubt."""
+def _lot(known: Known, stain: str, lot: str) -> _Meant:
     found = known.factors.get(("lot", lot, stain))
     if found is not None:
-        return found.ln, found.sd
+        return _Meant(found.ln, found.own_sd, found.shared)
     before = known.factors.get(("lot", known.newest_lots.get(stain, ""), stain))
-    return (before.ln, math.hypot(before.sd, LOT_SD)) if before else (0.0, LOT_SD)
+    return _Meant(before.ln, math.hypot(before.own_sd, LOT_SD), before.shared) if before else _Meant(0.0, LOT_SD)

@@ -32,7 +32,7 @@ from stainbook.work.stains.learnt import Known, learnt
 from stainbook.work.stains.learnt_told import factors_told
 
 SCOPE = "learnt"
-RULES = 5  # of learning: what was learnt by other ones does not follow from the records by these
+RULES = 6  # of learning: what was learnt by other ones does not follow from the records by these
 NEWEST = 600  # zones that are learnt from: the time goes with their number, and what is newer tells more of today
 FEW = 12  # zones of a hand, jar or programme that the newest show less often: so many older ones of it are taken too
 MOST = 900  # zones in all
@@ -126,13 +126,13 @@ def known_of(book: Book) -> tuple[Optics, Known] | None:
         if fit is None:
             return None
     told = fit.document
-    factors = [Factor(**row) for row in told["factors"]]
+    factors = [Factor(**{**row, "shared": tuple(row["shared"])}) for row in told["factors"]]
     scatters = [Scatter(**row) for row in told["scatters"]]
     known = Known(
         factors={one.key: one for one in factors},
         newest_lots=dict(told["newest_lots"]),
         scatters={one.operator: one for one in scatters},
-        new_hand=NewHand(**told["new_hand"]),
+        new_hand=NewHand(**{**told["new_hand"], "shared": tuple(told["new_hand"]["shared"])}),
         firing=told["firing"],
         older=told["older"],
     )

@@ -12,6 +12,7 @@ from stainbook.book import Book
 from stainbook.colour import delta_e_2000
 from stainbook.errors import FileError, UnknownNameError
 from stainbook.files import ReadingSet, read_readings, read_recipes
+from stainbook.match.factors import NOBODY
 from stainbook.optics.ceramic import has_bare_face
 from stainbook.optics.curves import Optics
 from stainbook.optics.film import Piece
@@ -24,6 +25,7 @@ from stainbook.work.reading.reading_conditions import said
 from stainbook.work.reading.samples import colour_of, warnings_of
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
 from stainbook.work.stains.learnt import BY_EYE, COMPUTED, Known, hands_of, learnt
+from stainbook.work.stains.other_ceramic import on_ceramic
 from stainbook.work.stains.outcome_learning import known_of
 
 DRAWS = 1024
@@ -44,7 +46,8 @@ class Meant:
 class LabOptics:
     """What the book knows that a prediction needs.
 
-    ``lots`` are those the chips were made with, ``known`` what outcomes have taught of hands, jars, programmes.
+    ``lots`` are those the chips were made with, ``known`` what outcomes have taught of hands, jars, programmes,
+    ``people`` the technicians that the book knows.
     """
 
     optics: Optics
@@ -52,11 +55,20 @@ class LabOptics:
     stains: Mapping[str, Stain]
     bodies: Mapping[str, Body]
     known: Known = field(default_factory=Known)
+    people: frozenset[str] = frozenset()
+
+    def whose(self, operator: str | None) -> str | None:
+        """The hand that is meant where ``operator`` is named or not: the only technician's, else anyone's (None)."""
+        if operator or ("operator", NOBODY, None) in self.known.factors:
+            return operator
+        learnt_of = {name for what, name, _ in self.known.factors if what == "operator"}
+        everyone = {name for name in (*self.people, *learnt_of, self.optics.operator) if name}
+        return everyone.pop() if len(everyone) == 1 else None
 
     def hands(self, operator: str | None, lots: Mapping[str, str], programme: str | None = None) -> Hands:
         """The hand and jars that are meant; jars that nobody named are the newest ones seen."""
         jars = {**self.known.newest_lots, **lots}
-        return hands_of(self.optics, self.lots, operator, jars, programme=programme, known=self.known)
+        return hands_of(self.optics, self.lots, self.whose(operator), jars, programme=programme, known=self.known)
 
     @property
     def families(self) -> dict[str, tuple[str, str | None]]:
@@ -68,9 +80,8 @@ def lab_of_book(book: Book) -> LabOptics:
     """The lab's stains as learnt; raises InputError where nothing was calibrated."""
     optics, lots = learnt(book)
     found = known_of(book)
-    if found is None:
-        return LabOptics(optics, lots, book.stains(), book.bodies())
-    return LabOptics(found[0], lots, book.stains(), book.bodies(), found[1])
+    optics, known = found or (optics, Known())
+    return LabOptics(optics, lots, book.stains(), book.bodies(), known, frozenset(book.operators()))
 
 
 def predict_files(
@@ -91,11 +102,17 @@ def predict_files(
     pieces = Pieces.of_book(book)
     bodies = [_body(one, found, recipes, pieces) for one in listed.records]
     pairs = zip(listed.records, bodies, strict=True)
-    results = [_predicted(one, body, lab, hands, meant, viewing, asked) for one, body in pairs]
+    results, told = [], list[str]()
+    for one, body in pairs:
+        own, lines = on_ceramic(book, hands, [_ceramic_of(lab, one.body)], _stains_of(one.layers))
+        results.append(_predicted(one, body, lab, own, meant, viewing, asked))
+        told += lines
     results = [one.model_copy(update={"assumes": assumes}) for one in results]
-    told = pieces.told(body.reading for body in bodies if body.shape is not None)
+    told += pieces.told(body.reading for body in bodies if body.shape is not None)
     told += said(((body.reading.sample, body.crossed) for body in bodies), against="the chips")
-    return PredictResult(recipes=results, assumes=assumes, warnings=[*found.warnings, *listed.warnings, *told])
+    return PredictResult(
+        recipes=results, assumes=assumes, warnings=[*found.warnings, *listed.warnings, *dict.fromkeys(told)]
+    )
 
 
 def predict_layers(
@@ -112,9 +129,18 @@ def predict_layers(
     pieces, found = Pieces.of_book(book), optical(body, tissue=body.tissue)
     found = found if body.sample in pieces.flat else pieces.laid_on(found)
     hands = lab.hands(meant.operator, meant.lots, meant.programme)
+    hands, told = on_ceramic(book, hands, [_ceramic_of(lab, body.sample)], _stains_of(layers))
     viewing = asked.viewing or viewing_of(body) or SPECTRA_SEEN_UNDER
     result = _predicted(recipe, found, lab, hands, meant, viewing, asked)
-    return result.model_copy(update={"assumes": assumed(lab, meant)})
+    return result.model_copy(update={"assumes": assumed(lab, meant), "warnings": [*result.warnings, *told]})
+
+
+def _ceramic_of(lab: LabOptics, body: str) -> str | None:
+    return lab.bodies[body].ceramic if body in lab.bodies else None
+
+
+def _stains_of(layers: Layers) -> set[str]:
+    return {name for layer in layers for name in layer.pot.stains}
 
 
 def assumed(lab: LabOptics, meant: Meant) -> Assumes:
@@ -219,5 +245,5 @@ def _predicted(
 
 
 def _unproved(layers: Layers, lab: LabOptics) -> list[str]:
-    names = sorted({name for layer in layers for name in layer.pot.stains} - lab.optics.stains.keys())
+    names = sorted(_stains_of(layers) - lab.optics.stains.keys())
     return [f"{name} has no chip yet: only what its colour family commonly does is known" for name in names]

@@ -47,7 +47,7 @@ def test_each_case_is_shown(page, case):
     assert not page.warning
     assert "about 7 in 10" in markup(page, "chance")
     assert "zirconia" in markup(page, "facts")
-    assert "D65, 10°" in markup(page, "facts")
+    assert "daylight (CIE D65), 10°" in markup(page, "facts")
     assert not FORBIDDEN.search(all_words(page))
     assert len(page.get("vega_lite_chart")) in (2, 3)
 

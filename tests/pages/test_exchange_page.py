@@ -51,7 +51,7 @@ def test_a_bundle_is_shown_before_it_is_taken_and_changes_nothing_twice(open_pag
     with open_book(empty) as book:
         assert book.counts() == {}
     press(page, words.TAKE_THEM.format(n=len(shown)))
-    assert page.success[0].value.startswith("Taken in:")
+    assert page.success[0].value.startswith("Imported:")
     with open_book(empty) as book:
         counts, change = book.counts(), book.last_change()
     assert (counts["recipe"], counts["stain"], counts["operator"]) == (2, 2, 1)
@@ -82,7 +82,7 @@ def test_things_are_left_and_taken_under_another_name(open_page, bundle, empty):
 def test_a_hostile_file_is_refused_in_a_sentence(open_page, empty, name, data):
     page = dropped(open_page("exchange"), data, name)
     said = page.warning[0].value
-    assert said.startswith("Nothing was taken in:")
+    assert said.startswith("Nothing was imported:")
     assert "/tmp" not in said
     assert "stainbook-exchange" not in said
     with open_book(empty) as book:

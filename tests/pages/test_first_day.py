@@ -92,11 +92,11 @@ def test_readings_are_looked_at_then_stored_then_the_gap_is_shown(app):
 
 def test_the_light_of_the_targets_is_taken_until_another_is_said(app):
     show(app, "new_case")
-    app.selectbox(key="light").select("D50, 2°").run()
+    app.selectbox(key="light").select("warm daylight (CIE D50), 2°").run()
     make_case(app)
     del app.session_state["kept"]["light"]  # another day
     show(app, "readings")
-    assert app.selectbox(key="light").value == "D50, 2°"
+    assert app.selectbox(key="light").value == "warm daylight (CIE D50), 2°"
 
 
 def test_what_cannot_be_read_is_one_sentence(app):
@@ -114,7 +114,7 @@ def test_the_list_names_the_worst_zone_and_opens_the_case(app):
     show(app, "readings")
     read_eight(app)
     show(app, "start")
-    assert "off: 12 middle" in markup(app, "waits")
+    assert "out of tolerance: 12 middle" in markup(app, "waits")
     assert primary(app) == ["Open W-1"]
 
 

@@ -33,7 +33,7 @@ def test_mixing_light_and_the_labs_name(open_page, own_demo):
     page.text_input(key="set_strengths").set_value("1/8, 1/3, 1")
     page.text_input(key="set_step").set_value("0,05").run()
     press(page, "keep mixing")
-    page.selectbox(key="set_viewing").select("D50, 2°").run()
+    page.selectbox(key="set_viewing").select("warm daylight (CIE D50), 2°").run()
     press(page, "keep viewing")
     page.text_input(key="set_lab").set_value(" Lab by the  river").run()
     press(page, "keep lab")

@@ -15,7 +15,7 @@ from stainbook.work.lab import stain_views
 from stainbook.work.stains.learnt import Known
 from tests.pages.driving import markup, press
 
-NECK = "1 × 1 part pollen + 1 part saddle + 6 parts clear"
+NECK = "1 coat of (1 part pollen + 1 part saddle + 6 parts clear)"
 
 
 def choose(page, key):
@@ -49,9 +49,8 @@ def test_what_was_done_is_found_by_colour_stain_and_conditions(open_page):
 def test_a_recipe_tells_its_record_and_life_and_is_judged(open_page):
     page = open_page("recipes")
     choose(page, "recipe warm neck")
-    assert any(
-        one.value.startswith("approved: used 5 times; 4 of 4 accepted (likely 51 to 100 %)") for one in page.markdown
-    )
+    said = "approved: used 5 times; 4 of 4 in tolerance (likely 51 to 100 %)"
+    assert any(one.value.startswith(said) for one in page.markdown)
     life = markup(page, "life")
     assert life.index("approved") < life.index("tried") < life.index("draft")
     press(page, texts.RETIRE)
@@ -186,7 +185,7 @@ def test_an_instrument_and_a_technician_are_set_up_once(open_page, monkeypatch, 
     press(page, texts.SET_UP)
     assert "found no name" in page.warning[0].value
     page.text_input(key="set_name").set_value("hand")
-    page.selectbox(key="set_light").select("D65, 2°").run()
+    page.selectbox(key="set_light").select("daylight (CIE D65), 2°").run()
     press(page, texts.SET_UP)
     assert '<span role="cell" class="text">D65, 2°</span>' in markup(page, "instruments")
     page.text_input(key="set_person").set_value("bench-1").run()

@@ -85,7 +85,7 @@ def test_effects_zones_and_settings(case):
     assert [one.label for one in case.button if "Remove: 11" in one.label] == ["Remove: 11 halo, incisal edge"]
     case.session_state["kept"]["targets part"] = "zones"
     case.run()
-    press(case, "Take 1 zone out of the case")
+    press(case, "Remove 1 zone from the case")
     assert (11, "incisal") not in zones_of()
     case.session_state["kept"]["targets part"] = "piece"
     case.run()

@@ -22,6 +22,7 @@ from stainbook.pages.shell.plain import plain
 from stainbook.pages.shell.undo_parts import undo_change
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
+from stainbook.words.light_names import viewing
 from stainbook.work.documents.day_schemas import InstrumentShown
 
 TYPED = ("set_name", "set_geometry", "set_aperture")
@@ -66,11 +67,11 @@ def _judging(found: LabSettings) -> None:
         with place:
             _limits(found, tissue)
     st.markdown(words.JUDGE_NOTE)
-    lights = {f"{light}, {observer}°": (light, observer) for light, observer in LIGHTS}
-    now = f"{found.viewing.illuminant}, {found.viewing.observer}°"
+    lights = {viewing(light, observer): (light, observer) for light, observer in LIGHTS}
+    now = viewing(found.viewing.illuminant, found.viewing.observer)
     with st.container(horizontal=True, vertical_alignment="bottom"):
         chosen = st.selectbox(
-            words.VIEWING, list(lights), help=words.VIEWING_NOTE, width=260, **keeping("set_viewing", now)
+            words.VIEWING, list(lights), help=words.VIEWING_NOTE, width=340, **keeping("set_viewing", now)
         )
         if st.button(words.SAVE, key="keep viewing"):
             case_source.lab().settings.keep_viewing(*lights[chosen])
@@ -130,7 +131,7 @@ def _instruments(found: LabSettings) -> None:
         st.info(texts.NO_INSTRUMENTS)
     left, right = st.columns(2)
     name = left.text_input(texts.INSTRUMENT_NAME, help=texts.INSTRUMENT_HELP, **keeping("set_name"))
-    lights = {f"{light}, {observer}°": (light, observer) for light, observer in LIGHTS}
+    lights = {viewing(light, observer): (light, observer) for light, observer in LIGHTS}
     light = right.selectbox(
         texts.LIGHT_SHOWN, list(lights), help=texts.LIGHT_HELP, **keeping("set_light", next(iter(lights)))
     )
@@ -145,7 +146,7 @@ def _instruments(found: LabSettings) -> None:
 
 
 def _row(one: InstrumentShown) -> tuple[str, ...]:
-    under = f"{one.illuminant}, {one.observer}°" if one.observer else texts.OWN_SCALE
+    under = viewing(one.illuminant, one.observer)
     aperture = f"{one.aperture_mm:g}" if one.aperture_mm else ""
     return escape(one.instrument), escape(under), escape(one.geometry or ""), escape(one.specular or ""), aperture
 

@@ -7,6 +7,7 @@ import streamlit as st
 from stainbook.faces.reading_types import Light
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.page_frame import forget, keep, keeping, kept
+from stainbook.words import light_names
 
 LIGHTS = tuple((light, observer) for light in ("D65", "D50", "A", "F11") for observer in (10, 2))
 
@@ -14,11 +15,11 @@ LIGHTS = tuple((light, observer) for light in ("D65", "D50", "A", "F11") for obs
 def light_choice(case: str | None = None) -> Light:
     """Let the user say it once; until then that of the case's targets is taken, where a case is given by its path."""
     instruments = case_source.lab().readings.instruments().instruments
-    named = {
-        f"{one.instrument} ({one.illuminant}, {one.observer}°)" if one.observer else one.instrument: one.instrument
-        for one in instruments
-    }
-    stated = {f"{light}, {observer}°": (light, observer) for light, observer in LIGHTS}
+    named = {}
+    for one in instruments:
+        under = f" ({light_names.viewing(one.illuminant, one.observer)})" if one.observer else ""
+        named[f"{one.instrument}{under}"] = one.instrument
+    stated = {light_names.viewing(light, observer): (light, observer) for light, observer in LIGHTS}
     options = [*named, *stated]
     if kept("light") not in options:
         forget("light")

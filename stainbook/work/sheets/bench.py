@@ -14,7 +14,7 @@ from stainbook.colour import ThresholdSet, delta_e_2000_metric, lab_jacobian
 from stainbook.files.text import write_text
 from stainbook.match import advise_case, no_firing_reason
 from stainbook.records import NO_FIRING_STAGES, Case
-from stainbook.words import differences, mixes, safety, sentences
+from stainbook.words import differences, mixes, plans, safety, sentences
 from stainbook.words.figures import tenths
 from stainbook.words.grounds import rests_on
 from stainbook.words.hues import hue_angle
@@ -97,7 +97,9 @@ def bench_content(result: BenchResult) -> SheetContent:
     )
     effects = [PrintedTable(("effect", "done"), [(one, "") for one in result.effects], heading="By eye")]
     lead = ", ".join(word for word in (result.material, result.stage, f"finish {result.finish}") if word)
-    notes = [*result.warnings, *result.cautions]
+    painted = any(zone.step for zone in result.zones)
+    weights = [plans.by_weight(liquid=result.stage == "green")] if painted else []
+    notes = [*result.warnings, *weights, *result.cautions]
     tables = [table, *(effects if result.effects else [])]
     return SheetContent(f"Bench sheet {result.case}", lead, tables, notes)
 

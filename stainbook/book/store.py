@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-import getpass
+import os
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager
 from pathlib import Path
@@ -97,7 +97,7 @@ class Book(Shelves):
         return copy, checked.rows
 
     def seen_by(self, author: str | None, lab: str) -> Book:
-        """The same open book for another author or laboratory; the user of this machine when ``author`` is None."""
+        """The same open book for another author or laboratory; this bench's own name when ``author`` is None."""
         return Book(self._engines, author=author, lab=lab)
 
     @property
@@ -150,7 +150,5 @@ class Book(Shelves):
 
 
 def _user() -> str:
-    try:
-        return getpass.getuser()
-    except (OSError, KeyError):  # a container's user may have no name; KeyError before Python 3.13
-        return "unknown"
+    """The name that the lab chose for this bench, never the system's login."""
+    return os.environ.get("STAINBOOK_AUTHOR", "").strip() or "the lab"

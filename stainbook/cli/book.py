@@ -11,6 +11,7 @@ from stainbook.cli import changes, confirm, exchange_commands, handover
 from stainbook.cli.help_groups import example
 from stainbook.cli.options import Illuminant, Json, Observer, lab_of
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths
+from stainbook.words.times import moment
 
 if TYPE_CHECKING:
     from stainbook.work.documents.book_schemas import (
@@ -29,11 +30,11 @@ Kind = Annotated[
     typer.Option(help="recipe, case, outcome, stain, reading, ...; where a name is several.", show_default=False),
 ]
 KindName = Annotated[
-    str | None, typer.Argument(help="recipe, case, outcome, stain, ...; all counted when left out.", show_default=False)
+    str | None, typer.Argument(help="recipe, case, outcome, stain, ...; by default all, counted.", show_default=False)
 ]
 Name = Annotated[str, typer.Argument(help="Name of a thing in the book.", show_default=False)]
 RecipeName = Annotated[str, typer.Argument(help="Name of a recipe.", show_default=False)]
-Why = Annotated[str | None, typer.Option("--because", help="Why, kept with the change.", show_default=False)]
+Why = Annotated[str | None, typer.Option("--because", help="Why; stored with the change.", show_default=False)]
 Words = Annotated[list[str] | None, typer.Argument(help="Words that must stand in it.", show_default=False)]
 ColourText = Annotated[
     str | None, typer.Option("--colour", metavar="L,a,b", help="Colour to be near to.", show_default=False)
@@ -42,18 +43,18 @@ Radius = Annotated[float, typer.Option(help="How near, in ΔE00.")]
 Limit = Annotated[int, typer.Option(help="How many to show at most.")]
 Between = Annotated[str | None, typer.Option(metavar="M,N", help="Set two revisions side by side.", show_default=False)]
 To = Annotated[
-    Path | None, typer.Option("--to", help="File or folder; beside the book when left out.", show_default=False)
+    Path | None, typer.Option("--to", help="File or folder; by default beside the book.", show_default=False)
 ]
 By = Annotated[
     list[str] | None,
-    typer.Option(help="all, clinic, technician, stain or month; may be repeated. All of them when left out."),
+    typer.Option(help="all, clinic, technician, stain or month; may be repeated. By default all of them."),
 ]
 Csv = Annotated[Path | None, typer.Option("--csv", help="Also save the table as CSV.", show_default=False)]
 Since = Annotated[str | None, typer.Option(metavar="DAY", help="First day, such as 2026-03-01.", show_default=False)]
 Until = Annotated[str | None, typer.Option(metavar="DAY", help="Last day, such as 2026-03-31.", show_default=False)]
 Rebuild = Annotated[bool, typer.Option("--rebuild", help="First make what searches run on again from the records.")]
 Files = Annotated[
-    Path | None, typer.Option("--folder", help="Where its files lie; this folder when left out.", show_default=False)
+    Path | None, typer.Option("--folder", help="Where its files lie; by default this folder.", show_default=False)
 ]
 Sure = Annotated[bool, typer.Option("--yes", help="Do it; without, only say what would go.")]
 
@@ -71,7 +72,7 @@ def list_(context: typer.Context, kind: KindName = None, json: Json = False) -> 
         print_table(("kind", "number"), [(name, str(n)) for name, n in result.counts.items()], numbers=("number",))
     else:
         columns = ("name", "revision", "state", "author", "when")
-        rows = [(t.name, str(t.revision), t.state or "", t.author, t.created_at[:16]) for t in result.things]
+        rows = [(t.name, str(t.revision), t.state or "", t.author, moment(t.created_at)) for t in result.things]
         print_table(columns, rows, numbers=("revision",))
 
 
@@ -212,7 +213,7 @@ def _show_state(result: StateResult) -> None:
 
 def _show(result: ShowResult) -> None:
     thing = result.thing
-    print_line(f"{thing.kind} {thing.name}: revision {thing.revision}, {thing.author}, {thing.created_at[:16]}")
+    print_line(f"{thing.kind} {thing.name}: revision {thing.revision}, {thing.author}, {moment(thing.created_at)}")
     rows = [(key, str(value)) for key, value in thing.record.items()]
     print_table(("", "value"), rows, numbers=())
     if result.use is not None:
@@ -234,13 +235,13 @@ def _use(use: UseShown) -> str:
 def _found_row(found: FoundThing) -> tuple[str, ...]:
     apart = "" if found.dE00 is None else tenths(found.dE00)
     state = found.state or ""
-    return (apart, found.kind, found.name, str(found.revision), state, found.author, found.created_at[:16])
+    return (apart, found.kind, found.name, str(found.revision), state, found.author, moment(found.created_at))
 
 
 def _show_history(result: HistoryResult) -> None:
     for one in result.revisions:
         why = f": {one.why}" if one.why else ""
-        print_line(f"revision {one.revision}, {one.author}, {one.created_at[:16]}{why}")
+        print_line(f"revision {one.revision}, {one.author}, {moment(one.created_at)}{why}")
         _show_changes(one)
 
 

@@ -11,6 +11,8 @@ from stainbook.cli.help_groups import example
 from stainbook.cli.options import Json, lab_of
 from stainbook.cli.show import print_document, print_line, print_warnings
 from stainbook.kept import BY_MISTAKE
+from stainbook.words.figures import counted
+from stainbook.words.times import moment
 
 if TYPE_CHECKING:
     from stainbook.work.documents.book_schemas import CaseResult
@@ -29,16 +31,16 @@ StepWord = Annotated[
     ),
 ]
 Zones = Annotated[
-    str, typer.Option("--zones", help="Zones that it was done to, such as '11 cervical, 21 cervical'; all if left out.")
+    str, typer.Option("--zones", help="Zones that it was done to, such as '11 cervical, 21 cervical'; by default all.")
 ]
-At = Annotated[str | None, typer.Option("--at", help="When, ISO 8601; now if left out.", show_default=False)]
+At = Annotated[str | None, typer.Option("--at", help="When, ISO 8601; by default now.", show_default=False)]
 Mix = Annotated[
     str,
     typer.Option("--mix", help="The liquids of 'coloured', such as '2 coats of (1 part tide)'.", show_default=False),
 ]
 Who = Annotated[str | None, typer.Option("--operator", help="Who did it.", show_default=False)]
 Run = Annotated[str | None, typer.Option("--run", help="The run or tray that several cases share.", show_default=False)]
-Why = Annotated[str, typer.Option("--why", help="Why it is taken back; kept with it.")]
+Why = Annotated[str, typer.Option("--why", help="Why it is undone; stored with it.")]
 Undo = Annotated[bool, typer.Option("--undo", help="Take the newest such step back.")]
 FiredAt = Annotated[str, typer.Argument(metavar="FIRED_AT", help="When it was fired, as told.", show_default=False)]
 
@@ -101,6 +103,7 @@ def _show(result: CaseResult, json: bool) -> None:
         return
     print_warnings(result.warnings)
     stage = result.stage or "at no stage"
-    print_line(f"{result.case}: {stage}, {result.zones} zones, {result.read} read, {result.firings_left} firings left")
+    zones, remain = counted(result.zones, "zone"), counted(result.firings_left, "firing")
+    print_line(f"{result.case}: {stage}, {zones}, {result.read} read, {remain} remain")
     for one in result.way:
-        print_line(f"  {one.at[:16].replace('T', ' ') or 'before'}  {one.what}")
+        print_line(f"  {moment(one.at) if one.at else 'before'}  {one.what}")

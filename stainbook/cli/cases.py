@@ -37,14 +37,14 @@ Bodies = Annotated[
 ]
 BodiesFile = Annotated[
     Path | None,
-    typer.Option(help="The blanks to rank, as bodies.csv; those of the book when left out.", show_default=False),
+    typer.Option(help="The blanks to rank, as bodies.csv; by default those of the book.", show_default=False),
 ]
 Stains = Annotated[
-    Path | None, typer.Option(help="The lab's stains; those of the book when left out.", show_default=False)
+    Path | None, typer.Option(help="The lab's stains; by default those of the book.", show_default=False)
 ]
 Guide = Annotated[
     Path | None,
-    typer.Option(help="The lab's guide; guide.csv beside the case or the book's when left out.", show_default=False),
+    typer.Option(help="The lab's guide; by default guide.csv beside the case, or the book's.", show_default=False),
 ]
 Readings = Annotated[
     list[Path] | None,
@@ -173,7 +173,7 @@ def explain(
         return
     print_warnings(result.warnings)
     if result.step:
-        print_line(f"{result.tooth} {result.zone}: {result.step}")
+        print_line(f"{place(result.tooth, result.zone)}: {result.step}")
     for held in result.held:
         print_line(f"{held.why}: {held.next_step}")
     for one in result.decided:

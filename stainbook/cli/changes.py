@@ -9,11 +9,12 @@ import typer
 
 from stainbook.cli.options import Json, lab_of
 from stainbook.cli.show import print_document, print_line
+from stainbook.words.times import moment
 
 Thing = Annotated[str, typer.Argument(metavar="KIND/NAME", help="Such as reading/W-1042-11.", show_default=False)]
 OutcomeName = Annotated[str, typer.Argument(help="As `book list outcome` shows it.", show_default=False)]
 NewRecipe = Annotated[str, typer.Argument(metavar="RECIPE", help="Name of the new recipe.", show_default=False)]
-Because = Annotated[str, typer.Option("--because", help="Why, kept with the change.", show_default=False)]
+Because = Annotated[str, typer.Option("--because", help="Why; stored with the change.", show_default=False)]
 By = Annotated[
     Path | None,
     typer.Option(metavar="READINGS", help="The sample as it should have been read, in a file.", show_default=False),
@@ -28,7 +29,7 @@ def withdraw(context: typer.Context, thing: Thing, because: Because, by: By = No
         print_document(result)
     else:
         more = f", with {result.outcomes} outcomes" if result.outcomes else ""
-        print_line(f"{result.kind} {result.name} of {result.created_at[:16]} is taken back{more}: {because}")
+        print_line(f"{result.kind} {result.name} of {moment(result.created_at)} is undone{more}: {because}")
 
 
 def keep(context: typer.Context, outcome: OutcomeName, recipe: NewRecipe, json: Json = False) -> None:

@@ -57,7 +57,7 @@ def before(
             envvar="STAINBOOK_BOOK",
             metavar="URL",
             help="The lab's book: sqlite:///path/lab.db or postgresql+psycopg://user@host/name. "
-            "In the user's data folder when left out. A password belongs into ~/.pgpass or PGPASSFILE.",
+            "By default in the user's data folder. A password belongs into ~/.pgpass or PGPASSFILE.",
             show_default=False,
         ),
     ] = None,

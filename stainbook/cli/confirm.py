@@ -8,20 +8,21 @@ import typer
 
 from stainbook.cli.options import Json, lab_of, place_of
 from stainbook.cli.show import print_document, print_line
+from stainbook.words.times import moment
 
 if TYPE_CHECKING:
     from stainbook.work.documents.book_schemas import ConfirmResult, DecisionShown
 
 CaseCode = Annotated[
-    str | None, typer.Argument(help="Code of a case; what is held back is listed when left out.", show_default=False)
+    str | None, typer.Argument(help="Code of a case; by default what is held back is listed.", show_default=False)
 ]
 Zone = Annotated[str | None, typer.Argument(help="Tooth and zone, as in '11 cervical'.", show_default=False)]
 Wrong = Annotated[bool, typer.Option("--wrong", help="It was another sample or mix: never learn from it.")]
 Open = Annotated[bool, typer.Option("--open", help="Take back what was decided.")]
-Why = Annotated[str | None, typer.Option("--because", help="Why, kept with the decision.", show_default=False)]
+Why = Annotated[str | None, typer.Option("--because", help="Why; stored with the decision.", show_default=False)]
 FiredAt = Annotated[
     str | None,
-    typer.Option(help="Which firing; the one held back, else the newest when left out.", show_default=False),
+    typer.Option(help="Which firing; by default the one held back, else the newest.", show_default=False),
 ]
 _SAID = {"true": "was really so", "wrong": "was another sample or mix", "open": "is open again"}
 
@@ -67,4 +68,4 @@ def _show(result: ConfirmResult) -> None:
 def decided_line(one: DecisionShown) -> str:
     """What somebody said of an outcome."""
     why = f": {one.why}" if one.why else ""
-    return f"{one.outcome} {_SAID[one.verdict]}, says {one.author}, {one.created_at[:16]}{why}"
+    return f"{one.outcome} {_SAID[one.verdict]}, says {one.author}, {moment(one.created_at)}{why}"

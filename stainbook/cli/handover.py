@@ -20,7 +20,7 @@ Reason = Annotated[
 Undo = Annotated[bool, typer.Option("--undo", help="Undo the newest acceptance, delivery or return.")]
 AsIs = Annotated[
     str | None,
-    typer.Option("--as-is", help="Why it leaves without the finish that the case names.", show_default=False),
+    typer.Option("--as-is", help="Why it is delivered without the finish that the case names.", show_default=False),
 ]
 
 
@@ -30,7 +30,7 @@ def accept(context: typer.Context, case: CaseName, by: By, json: Json = False) -
 
 
 def deliver(context: typer.Context, case: CaseName, as_is: AsIs = None, undo: Undo = False, json: Json = False) -> None:
-    """Note that a case left; refused while stain lies on it unfired, or a zone is beyond and nobody accepted it."""
+    """Note that a case was delivered; refused with unfired stain on it, or out of tolerance and accepted by nobody."""
     piece = lab_of(context).case(case)
     _show(piece.undo_received() if undo else piece.deliver(as_is=as_is), json)
 

@@ -30,7 +30,7 @@ CaseFile = Annotated[
     str, typer.Argument(metavar="CASE", help="A case file, or the code of a case.", show_default=False)
 ]
 Guide = Annotated[
-    Path | None, typer.Option(help="The lab's guide; guide.csv beside the case or the book's when left out.")
+    Path | None, typer.Option(help="The lab's guide; by default guide.csv beside the case, or the book's.")
 ]
 SheetCsv = Annotated[Path | None, typer.Option("--csv", help="Also save it as CSV, to fill in.", show_default=False)]
 SheetHtml = Annotated[Path | None, typer.Option("--html", help="Also save it as a page to print.", show_default=False)]
@@ -63,7 +63,7 @@ PlateToPiece = Annotated[
     str | None,
     typer.Option(
         metavar="INSTRUMENT",
-        help="FIRST are flat plates, SECOND pieces of the same ceramic: keep the difference for this instrument.",
+        help="FIRST are flat plates, SECOND pieces of the same ceramic: store the difference for this instrument.",
         show_default=False,
     ),
 ]
@@ -182,9 +182,8 @@ def _show_agreement(result: AgreeResult) -> None:
     ]
     numbers = ("offset", "from", "to", "scatter", "slope")
     print_table(("", *numbers), rows, numbers=numbers)
-    print_line(
-        f"converted: 95 of 100 within ΔE00 {tenths(way.u)}; samples left out were met to {tenths(way.dE00_left_out)}"
-    )
+    others = f"each sample forecast from the others to {tenths(way.dE00_left_out)}"
+    print_line(f"converted: 95 of 100 within ΔE00 {tenths(way.u)}; {others}")
 
 
 def _show_sheet(result: SheetResult) -> None:

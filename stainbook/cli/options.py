@@ -17,12 +17,12 @@ Illuminant = Annotated[
     str | None,
     typer.Option(
         help="Light: what spectra are computed for, and what L,a,b without a stated light is. "
-        "D65 for spectra when left out; A, D50, D55, F2, F11, LED-B3 and others.",
+        "By default D65 for spectra; A, D50, D55, F2, F11, LED-B3 and others.",
         show_default=False,
     ),
 ]
 Observer = Annotated[
-    int | None, typer.Option(help="Observer, 2 or 10, likewise. 10 for spectra when left out.", show_default=False)
+    int | None, typer.Option(help="Observer, 2 or 10, likewise. By default 10 for spectra.", show_default=False)
 ]
 Adapt = Annotated[bool, typer.Option("--adapt", help="Take L,a,b alone to another light or observer, with more doubt.")]
 Readings = Annotated[Path, typer.Argument(help="File of readings.", show_default=False)]
@@ -36,12 +36,12 @@ Thresholds = Annotated[
     list[str] | None,
     typer.Option(
         help="Threshold set to grade by, once a tissue: tooth-2015, tooth-iso-2016, tooth-2010, gum-2020, "
-        "gum-2020-strict, gum-2020-lenient, denture-base-2015. tooth-2015 and gum-2020 when left out.",
+        "gum-2020-strict, gum-2020-lenient, denture-base-2015. By default tooth-2015 and gum-2020.",
         show_default=False,
     ),
 ]
 Operator = Annotated[
-    str | None, typer.Option(help="Whose hand is meant; that of the chips when left out.", show_default=False)
+    str | None, typer.Option(help="Whose hand is meant; by default that of the stripes.", show_default=False)
 ]
 Lots = Annotated[
     list[str] | None,

@@ -36,7 +36,7 @@ CaseFiles = Annotated[
 ]
 Mixes = Annotated[
     int | None,
-    typer.Option("--mixes", help="Most mixes; the case's limit when left out, else four.", show_default=False),
+    typer.Option("--mixes", help="Most mixes; by default the case's limit, else four.", show_default=False),
 ]
 TradeOff = Annotated[bool, typer.Option("--trade-off", help="Also what one to six mixes would do; takes longer.")]
 Grams = Annotated[

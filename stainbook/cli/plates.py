@@ -143,5 +143,5 @@ def _show_control(result: ControlResult) -> None:
     numbers = ("L*", "a*", "b*", "ΔE00 to centre")
     print_table(("taken", *numbers, "signals"), rows, numbers=numbers)
     print_line(
-        "in control" if result.in_control else "out of control: calibrate the instrument and read the chip again"
+        "in control" if result.in_control else "out of control: calibrate the instrument and read the plate again"
     )

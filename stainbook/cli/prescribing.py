@@ -17,7 +17,7 @@ from stainbook.words.states import TOLERANCE
 if TYPE_CHECKING:
     from stainbook.work.documents.day_schemas import BenchResult, GuideResult, MixesResult, ProgrammeResult, TrialResult
 
-GuideFile = Annotated[Path | None, typer.Argument(help="guide.csv; left out, the book's are listed.")]
+GuideFile = Annotated[Path | None, typer.Argument(help="guide.csv; by default the book's are listed.")]
 TabReadings = Annotated[Path | None, typer.Argument(help="Readings named guide/tab/zone.", show_default=False)]
 CaseCode = Annotated[str, typer.Argument(metavar="CASE", help="Code of the trial piece's case.", show_default=False)]
 Approve = Annotated[
@@ -25,8 +25,8 @@ Approve = Annotated[
     typer.Option(help="left or worn: make the first or the newest readings the targets.", show_default=False),
 ]
 By = Annotated[str, typer.Option(help="Who approved it: clinic, lab, or a bench; no patient's name.")]
-MixesFile = Annotated[Path | None, typer.Argument(help="mixes.yaml; left out, the book's are listed.")]
-ProgrammeFile = Annotated[Path | None, typer.Argument(help="programmes.yaml; left out, the book's are listed.")]
+MixesFile = Annotated[Path | None, typer.Argument(help="mixes.yaml; by default the book's are listed.")]
+ProgrammeFile = Annotated[Path | None, typer.Argument(help="programmes.yaml; by default the book's are listed.")]
 
 CaseFile = Annotated[
     str, typer.Argument(metavar="CASE", help="A case file, or the code of a case.", show_default=False)
@@ -34,7 +34,7 @@ CaseFile = Annotated[
 Html = Annotated[Path | None, typer.Option("--html", help="Also save it as a page to print.", show_default=False)]
 Guide = Annotated[
     Path | None,
-    typer.Option(help="The lab's guide; guide.csv beside the case or the book's when left out.", show_default=False),
+    typer.Option(help="The lab's guide; by default guide.csv beside the case, or the book's.", show_default=False),
 ]
 MoreReadings = Annotated[
     list[Path] | None,
@@ -182,7 +182,7 @@ def _show_trial(result: TrialResult) -> None:
         for one in result.zones
     ]
     numbers = ("tooth", "readings", "ΔE00", "± ΔE00", "ΔL′", "ΔC′", "ΔH′")
-    print_line(f"{result.case}: worn minus as it left the lab")
+    print_line(f"{result.case}: worn minus as delivered")
     print_table(("tooth", "zone", *numbers[1:], "tolerance"), rows, numbers=numbers)
     if result.targets:
         print_line(f"approved, {result.approved}: targets {some_of(result.targets)}")
@@ -190,7 +190,7 @@ def _show_trial(result: TrialResult) -> None:
 
 def _show_mixes(result: MixesResult) -> None:
     rows = [(one.mix, mix(one.pot), one.made_on or "", one.left or "") for one in result.mixes]
-    print_table(("mix", "parts", "made on", "left"), rows, numbers=())
+    print_table(("mix", "parts", "made on", "remains"), rows, numbers=())
 
 
 def _show_programmes(result: ProgrammeResult) -> None:

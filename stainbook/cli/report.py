@@ -16,16 +16,16 @@ from stainbook.words.places import place
 from stainbook.words.states import COUNTED
 
 Out = Annotated[
-    Path | None, typer.Option(help="The PDF; CASE-report.pdf in this folder when left out.", show_default=False)
+    Path | None, typer.Option(help="The PDF; CASE-report.pdf in by default this folder.", show_default=False)
 ]
 Csv = Annotated[Path | None, typer.Option("--csv", help="Also the zone table as CSV.", show_default=False)]
 Excel = Annotated[Path | None, typer.Option("--excel", help="Also its tables as a workbook.", show_default=False)]
 LabOption = Annotated[
-    str | None, typer.Option("--lab", help="The lab's name; that of the book when left out.", show_default=False)
+    str | None, typer.Option("--lab", help="The lab's name; by default that of the book.", show_default=False)
 ]
 Results = Annotated[
     list[Path] | None,
-    typer.Option(help="Readings of the finished piece; the newest known when left out.", show_default=False),
+    typer.Option(help="Readings of the finished piece; by default the newest known.", show_default=False),
 ]
 
 

@@ -20,7 +20,7 @@ AllowHost = Annotated[
     typer.Option(help="Another name of this machine that browsers may ask for, with --host.", show_default=False),
 ]
 Folder = Annotated[
-    Path | None, typer.Option(help="Folder with the case files; the current one when left out.", show_default=False)
+    Path | None, typer.Option(help="Folder with the case files; by default the current one.", show_default=False)
 ]
 
 

@@ -24,15 +24,15 @@ from stainbook.cli.show import percent, print_document, print_table, print_warni
 if TYPE_CHECKING:
     from stainbook.work.documents.schemas import CalibrateResult, PredictResult
 
-Chips = Annotated[Path, typer.Argument(help="List of fired chips.", show_default=False)]
+Chips = Annotated[Path, typer.Argument(help="List of fired stripes: chips.csv.", show_default=False)]
 Recipes = Annotated[Path, typer.Argument(help="List of layers to predict.", show_default=False)]
 Stains = Annotated[
-    Path | None, typer.Option(help="The lab's stains; those of the book when left out.", show_default=False)
+    Path | None, typer.Option(help="The lab's stains; by default those of the book.", show_default=False)
 ]
 Bodies = Annotated[
-    Path | None, typer.Option(help="Materials of the bodies; those of the book when left out.", show_default=False)
+    Path | None, typer.Option(help="Materials of the bodies; by default those of the book.", show_default=False)
 ]
-Finish = Annotated[str, typer.Option(help="How the piece will leave: glaze or polish.")]
+Finish = Annotated[str, typer.Option(help="The finish of the piece: glaze or polish.")]
 Programme = Annotated[str | None, typer.Option(help="The firing programme that is meant.", show_default=False)]
 
 
@@ -71,7 +71,7 @@ def predict(
     adapt: Adapt = False,
     json: Json = False,
 ) -> None:
-    """The colour that layers on a body will have after the furnace, with its doubt."""
+    """The colour that layers on a bare piece will have after the furnace, with its doubt."""
     from stainbook.faces.stain_types import Meant
 
     meant = Meant(operator, lots_of(lot), programme, finish)

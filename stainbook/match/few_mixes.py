@@ -39,6 +39,7 @@ PASSES = 4  # through the places of a palette; two are nearly always enough
 RESTARTED = 3  # mixes at which the search starts anew from other first mixes, ...
 STARTS = 3  # so many, the best of which are followed on
 FOLLOWED = 3
+NEXT_BEST = 3  # exchanges of each pot of a palette that are handed on with it
 MAKING = 0.1  # of worth: what a mix that is not in stock must bring at least
 _BETTER = 1e-4
 
@@ -171,13 +172,20 @@ def palettes(
         beam = _best_few(table, grown)
         if not beam:
             break
-        found.append([table.palette(chosen) for chosen in beam])
+        beside = [one for chosen in beam for one in table.beside(chosen)] if settle else []
+        found.append([table.palette(chosen) for chosen in _each_once([*beam, *beside])])
     return found
 
 
+def _each_once(some: Sequence[list[int]]) -> list[list[int]]:
+    each: dict[frozenset[int], list[int]] = {}
+    for one in some:
+        each.setdefault(frozenset(one), one)
+    return list(each.values())
+
+
 def _best_few(table: _Table, grown: Sequence[list[int]]) -> list[list[int]]:
-    each = {frozenset(one): one for one in grown}
-    return sorted(each.values(), key=lambda one: -table.value(one))[:FOLLOWED]
+    return sorted(_each_once(grown), key=lambda one: -table.value(one))[:FOLLOWED]
 
 
 def _pots(options: Options) -> tuple[Pot, ...]:
@@ -244,6 +252,16 @@ class _Table:
             chosen = grown[0]
         return [chosen]
 
+    def beside(self, chosen: Sequence[int]) -> list[list[int]]:
+        """The palettes in which one pot is exchanged for one of the next best: the forecast may like them better."""
+        found = []
+        for i in range(len(chosen)):
+            rest = [*chosen[:i], *chosen[i + 1 :]]
+            tried, gains = self._additions(rest, self._of_all(rest))
+            order = np.argsort(-gains, kind="stable")[: NEXT_BEST + 1]
+            found += [[*rest, int(tried[at])] for at in order if int(tried[at]) != chosen[i]]
+        return found
+
     def grown(self, chosen: Sequence[int], *, settle: bool) -> list[list[int]]:
         """The pots with the one more that helps most, exchanged where they are to settle; none where none helps."""
         worth = self._of_all(chosen)
@@ -255,16 +273,21 @@ class _Table:
 
     def _best_addition(self, chosen: Sequence[int], worth: Array) -> tuple[int, float]:
         """The pot that helps most beside the chosen ones, and by how much, less its cost."""
+        tried, gains = self._additions(chosen, worth)
+        best = int(gains.argmax()) if len(gains) else -1
+        return (int(tried[best]), float(gains[best])) if best >= 0 else (-1, 0.0)
+
+    def _additions(self, chosen: Sequence[int], worth: Array) -> tuple[NDArray[np.int_], Array]:
+        """The pots (t,) that are tried beside the chosen ones, and what each brings (t,), less its cost."""
         single = self._by_kind(self.single)
         alone = np.maximum(single, worth[:, None]).sum(axis=0) - self.cost
         alone[list(chosen)] = -np.inf
         tried = np.argsort(-alone, kind="stable")[:TRIED]
         tried = tried[np.isfinite(alone[tried])]
         if not len(tried):
-            return -1, 0.0
-        with_each = np.maximum(worth[:, None], self._with_each(tried, chosen)).sum(axis=0) - self.cost[tried]
-        best = int(with_each.argmax())
-        return int(tried[best]), float(with_each[best] - worth.sum())
+            return tried, np.empty(0)
+        with_each = np.maximum(worth[:, None], self._with_each(tried, chosen)).sum(axis=0)
+        return tried, np.asarray(with_each - self.cost[tried] - worth.sum())
 
     def _exchanged(self, chosen: list[int]) -> list[int]:
         """The pots with each exchanged for a better one as long as that helps."""

@@ -27,7 +27,7 @@ def follow_on(bench: Bench, ready: Ready, liquids: Mapping[int, Layers]) -> dict
     if not bench.soaks or later is None or options is None or bench.limits.firings_left < 1 or not liquids:
         return {}
     places = sorted(place for place in liquids if place in ready.searches)
-    there = [sintered(bench, ready.problems[i], ready.searches[i][0], _row(ready, i, liquids[i])) for i in places]
+    there = [sintered(ready.problems[i], ready.searches[i][0], _row(ready, i, liquids[i])) for i in places]
     found = {}
     for place, field in zip(places, try_all(later, there, options, short=SHORT), strict=True):
         step = field.leave if leaves(field) else ranked(field.all)[0]

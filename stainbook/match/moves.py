@@ -148,7 +148,7 @@ def _first_stain(
         return {}
     places = sorted(searches)
     bases = [_likeliest_row(searches[i][0]) for i in places]
-    there = [sintered(bench, problems[i], searches[i][0], row) for i, row in zip(places, bases, strict=True)]
+    there = [sintered(problems[i], searches[i][0], row) for i, row in zip(places, bases, strict=True)]
     own = [frames[i] for i in places]
     left = later.forecasts([_wanted(later, p, f, ()) for p, f in zip(there, own, strict=True)])
     found = {places[i]: (search, doubt) for i, search, doubt in _searches(later, there, own, left, options)}

@@ -6,11 +6,12 @@ The mixes are those of `exchange`; the few best palettes of them are then foreca
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 from typing import Literal
 
+from stainbook.errors import StoppedError
 from stainbook.match.advice import FollowOn
 from stainbook.match.choosing import no_worse as no_worse
 from stainbook.match.choosing import pots_by_use, surest
@@ -88,7 +89,7 @@ def plan_case(
     stage : of the piece, a word of formats.md
     most : mixes; the case's own limit when None, else `DEFAULT_POTS`
     trade_off : numbers of mixes whose chance is wanted too; each costs a forecast of all zones
-    watch : is told how far the work is
+    watch : is told how far the work is; stopped, the best so far is handed back where there is one
     """
     reason = no_firing_reason(stage, bench.limits.firings_left)
     every = None if reason else bench.options
@@ -99,9 +100,9 @@ def plan_case(
     wished = [surest(field) for field in fields]
     judge = Judge.of(bench, ready, every, fields, [reached(field.all) for field in fields], watch)
     count = most or bench.limits.pots or DEFAULT_POTS
-    found = _by_number(judge, count, {count, count + 1, *trade_off})
+    found = _by_number(judge, count, {count + 1, *trade_off})
     best = found[count]
-    more = found[count + 1].together
+    more = found[count + 1].together if count + 1 in found else best.together
     return Plan(
         pots=pots_by_use(best.steps.moves),
         accept=all_accepted([move.hits for move in best.steps.moves]),
@@ -110,23 +111,36 @@ def plan_case(
         together=best.together,
         unlimited=together_of(wished, judge.within_reach),
         one_more=more if more.mixes > best.together.mixes else None,
-        trade_off=tuple(dict.fromkeys(found[n].together for n in sorted(set(trade_off)))),
+        trade_off=tuple(dict.fromkeys(found[n].together for n in sorted(set(trade_off)) if n in found)),
     )
 
 
-def _by_number(judge: Judge, count: int, sizes: Iterable[int]) -> dict[int, Painting]:
-    """The best painting of each number of mixes; no more mixes do worse than fewer."""
-    ordered = sorted(sizes)
-    grown = judge.palettes(ordered[-1])
-    best: dict[int, Painting] = {}
-    for place, n in enumerate(ordered):
-        judge.watch.step("judge", place, len(ordered))
-        some = _likeliest(grown, n, JUDGED if n == count else ELSEWHERE)
-        own = max(judge.painted(some), key=lambda one: one.value)
-        fewer = best.get(ordered[place - 1])
-        better = fewer is not None and fewer.value >= own.value and fewer.together.counts >= own.together.counts
-        best[n] = fewer if better and fewer is not None else own
-    return best
+def _by_number(judge: Judge, count: int, others: Iterable[int]) -> dict[int, Painting]:
+    """The best painting of each number of mixes, the asked one first; no more mixes do worse than fewer.
+
+    Stopped on the way it hands back what it has: at least one painting of the asked number, else StoppedError.
+    """
+    sizes = list(dict.fromkeys([count, *sorted(others)]))
+    grown, best = judge.palettes(max(sizes)), dict[int, Painting]()
+    try:
+        for place, n in enumerate(sizes):
+            judge.watch.step("judge", place, len(sizes))
+            first, *rest = _likeliest(grown, n, JUDGED if n == count else ELSEWHERE)
+            (best[n],) = judge.painted([first])
+            best[n] = max([best[n], *judge.painted(rest)], key=lambda one: one.value)
+    except StoppedError:
+        if count not in best:
+            raise
+    return _never_worse(best)
+
+
+def _never_worse(best: Mapping[int, Painting]) -> dict[int, Painting]:
+    found: dict[int, Painting] = {}
+    for n, own in sorted(best.items()):
+        fewer = max((one for size, one in found.items() if size < n), key=lambda one: one.value, default=own)
+        better = fewer.value >= own.value and fewer.together.counts >= own.together.counts
+        found[n] = fewer if better else own
+    return found
 
 
 def _likeliest(grown: dict[str, list[list[FewMixes]]], count: int, most: int) -> list[dict[str, tuple[Pot, ...]]]:

@@ -27,6 +27,7 @@ from stainbook.optics.two_by_two import Array
 
 GREYS = (0.1, 0.4, 0.8)  # readings of the three bodies
 _CHUNK = 128
+_ROWS = 512  # stacks of liquids at a time: their arrays stay in the cache
 _DARKEST = 1e-4
 
 Rows = NDArray[np.int_]
@@ -68,14 +69,23 @@ class Soaking:
 
     def after(self, piece: Piece, rows: Rows) -> Array:
         """(r, 31) after the options ``rows`` (r, L): what soaks in adds up, in pores that all of it fills."""
+        out = np.empty((len(rows), 31))
+        for start in range(0, len(rows), _ROWS):
+            at = slice(start, start + _ROWS)
+            out[at] = self._after(piece, rows[at])
+        return out
+
+    def _after(self, piece: Piece, rows: Rows) -> Array:
         on = rows >= 0
         whole = np.where(on, self.dose[rows], 0.0).sum(axis=1, keepdims=True)
-        part = np.where(on, (whole / self.dose[rows]) ** (self.power[rows] - 1.0), 0.0)[..., None]
-        growth = part * self.soak.growth[rows]
-        whole_growth = np.asarray(growth.sum(axis=1))
-        depth = (growth * self.soak.depth[rows]).sum(axis=1) / whole_growth
+        part = np.where(on, (whole / self.dose[rows]) ** (self.power[rows] - 1.0), 0.0)
+        growth, reach = np.zeros((2, len(rows), 31))
+        for layer in range(rows.shape[1]):
+            own = part[:, layer, None] * self.soak.growth[rows[:, layer]]
+            growth += own
+            reach += own * self.soak.depth[rows[:, layer]]
         none = np.empty((0, len(rows), 31))
-        return reading_after(piece, none, none, soaked=Soak(whole_growth, depth), glazed=self.glazed)
+        return reading_after(piece, none, none, soaked=Soak(growth, reach / growth), glazed=self.glazed)
 
 
 def _quotient(abc: Array, rows: Rows, x: Array) -> Array:

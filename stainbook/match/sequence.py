@@ -16,7 +16,7 @@ from stainbook.colour import lab_to_lch
 from stainbook.match.candidates import Search
 from stainbook.match.frame import TargetFrame
 from stainbook.match.later import Corrections, corrected
-from stainbook.match.problem import Bench, Start, ZoneProblem
+from stainbook.match.problem import Start, ZoneProblem
 from stainbook.match.response import Soaking
 from stainbook.optics.film import Piece
 from stainbook.optics.two_by_two import Array
@@ -50,13 +50,11 @@ def aims_short(frame: TargetFrame, lab: Array) -> NDArray[np.bool_]:
     return np.asarray((chroma <= goal + SPARE) & (lab[..., 0] >= frame.target[0] - SPARE))
 
 
-def sintered(bench: Bench, problem: ZoneProblem, search: Search, row: NDArray[np.int_] | None) -> ZoneProblem:
+def sintered(problem: ZoneProblem, search: Search, row: NDArray[np.int_] | None) -> ZoneProblem:
     """The zone once it was sintered, with the liquids of one stack (L,) in it or none, as surface stain finds it."""
     piece = problem.now.piece
-    if row is not None:
-        response = search.response
-        assert isinstance(response, Soaking)  # into an unsintered piece nothing but liquids goes
-        after = replace(response, glazed=False).after(piece, row[None])[0]
+    if row is not None and isinstance(search.response, Soaking):
+        (after,) = replace(search.response, glazed=False).after(piece, row[None])
         piece = Piece(after, piece.surface, piece.stray, piece.ceramic)
     start = Start(piece, f"{problem.now.name} sintered", problem.now.covariance, problem.now.stray_sd)
     return replace(problem, now=start, bare=None, firings_of={})

@@ -93,7 +93,12 @@ FILM = "film"  # a bare face, read under a film of about the index of glass: gly
 
 
 def has_bare_face(surface: str | None) -> bool:
-    """True for a piece whose ceramic is not under glass yet."""
+    """True for a piece whose ceramic is not under glass yet.
+
+    >>> from stainbook.optics.ceramic import has_bare_face
+    >>> has_bare_face("matt"), has_bare_face("glazed")
+    (True, False)
+    """
     return surface in ("matt", "polished", "wet", FILM)
 
 

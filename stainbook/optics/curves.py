@@ -145,6 +145,11 @@ def prior_of(name: str, kind: str, family: str | None, pooled: Pooled) -> tuple[
 
 
 def expected_curve(name: str, kind: str, family: str | None, pooled: Pooled | None = None) -> StainCurve:
-    """A stain without a chip: its family's expectation and wide doubt."""
+    """A stain without a chip: its family's expectation and wide doubt.
+
+    >>> from stainbook.optics.curves import expected_curve
+    >>> expected_curve("husk", "surface", "brown").chips
+    0
+    """
     mean, covariance = prior_of(name, kind, family, pooled or Pooled())
     return StainCurve(name, kind, family, mean, np.asarray(np.linalg.cholesky(covariance), dtype=float))

@@ -101,7 +101,13 @@ def _soak(inner: Array, soaked: Soak) -> Array:
 
 
 def coat_amount(share: Array, coats: Array, exponent: Array) -> Array:
-    """Coats at full share that this share and number of coats stand for: share^exponent x coats."""
+    """Coats at full share that this share and number of coats stand for: share^exponent x coats.
+
+    >>> from stainbook.optics.film import coat_amount
+    >>> import numpy as np
+    >>> float(coat_amount(np.array(0.25), np.array(2.0), np.array(1.0)))
+    0.5
+    """
     return np.where(share > 0.0, np.power(np.maximum(share, 1e-12), exponent) * coats, 0.0)
 
 

@@ -29,6 +29,10 @@ def fresnel(cosine: Array | float, relative_index: float) -> Array:
     ----------
     cosine : cosine of the angle of incidence in the near medium, any shape, in (0, 1]
     relative_index : index of the far medium over that of the near one
+
+    >>> from stainbook.optics.interfaces import fresnel
+    >>> round(float(fresnel(1.0, 1.5)), 3)
+    0.04
     """
     c1 = np.asarray(cosine, dtype=float)
     sine2 = (1.0 - c1 * c1) / relative_index**2
@@ -44,6 +48,10 @@ def diffuse_reflectance(relative_index: float, low: float = 0.0, high: float = 1
     """Reflectance of an interface for Lambertian flux between two cosines in the near medium.
 
     The integral is split at the critical angle, where the reflectance has a kink.
+
+    >>> from stainbook.optics.interfaces import diffuse_reflectance
+    >>> round(diffuse_reflectance(1.5), 3)
+    0.092
     """
     edges = [low, high]
     if relative_index < 1.0:
@@ -61,10 +69,20 @@ def diffuse_reflectance(relative_index: float, low: float = 0.0, high: float = 1
 
 
 def internal_reflectance(index: float) -> float:
-    """Share of Lambertian flux in a medium of this index that its flat face to air sends back."""
+    """Share of Lambertian flux in a medium of this index that its flat face to air sends back.
+
+    >>> from stainbook.optics.interfaces import internal_reflectance
+    >>> round(internal_reflectance(1.5), 3)
+    0.596
+    """
     return diffuse_reflectance(1.0 / index)
 
 
 def outside_beam_reflectance(index: float, *, degrees: float = 8.0) -> float:
-    """Reflectance of a smooth face to air for the instrument's beam, 8° from the normal."""
+    """Reflectance of a smooth face to air for the instrument's beam, 8° from the normal.
+
+    >>> from stainbook.optics.interfaces import outside_beam_reflectance
+    >>> round(outside_beam_reflectance(1.5), 3)
+    0.04
+    """
     return float(fresnel(np.cos(np.radians(degrees)), index))

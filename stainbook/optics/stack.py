@@ -37,6 +37,11 @@ def stack_of(stacks: Sequence[Layers], names: Sequence[str]) -> Stack:
     Raises
     ------
     KeyError : for a stain that is not among ``names``
+
+    >>> from stainbook.optics.stack import stack_of
+    >>> from stainbook.records import Layer, Pot
+    >>> stack_of([(Layer(Pot.of({"husk": 0.25}), 2),)], ["husk"]).coats.tolist()
+    [[2.0]]
     """
     index = {name: i for i, name in enumerate(names)}
     rows = [[_shares(layer.pot.as_dict(), layer.pot.clear, index) for layer in layers] for layers in stacks]

@@ -154,7 +154,13 @@ def seen_outside(inside: Mat2, *, medium: Medium = GLASS) -> Array:
 
 
 def under_face(reflectance: Array, *, medium: Medium = GLASS) -> Array:
-    """The Lambertian reflectance under a smooth face that gives this reading: the inverse of `seen_outside`."""
+    """The Lambertian reflectance under a smooth face that gives this reading: the inverse of `seen_outside`.
+
+    >>> from stainbook.optics.streams import under_face
+    >>> import numpy as np
+    >>> round(float(under_face(np.array([0.5]))[0]), 2)
+    0.73
+    """
     r1, _ = medium.face
     w1, w2 = medium.flux
     sent = medium.entering * w1 * (1.0 - r1)

@@ -23,9 +23,18 @@ from stainbook.photo.target import ColourChart, place_of
 Floats = NDArray[np.float64]
 
 
+NO_FILTER = 0.985  # likeness of two responses: below 0.976 through gels, above 0.993 without one (simulated)
+
+
 def followed(polygon: ArrayLike, corners: ArrayLike, other: ArrayLike) -> Floats:
     """An outline (n, 2) of one picture in another, by the corners (4, 2) of the target in both."""
     return project(homography(corners, other), np.asarray(polygon, dtype=np.float64))
+
+
+def _alike(first: Floats, second: Floats) -> float:
+    """How alike two responses (n, 3) are in the channel that differs most: 1 for the same curve at any gain."""
+    long = np.linalg.norm(first, axis=0) * np.linalg.norm(second, axis=0)
+    return float(((first * second).sum(axis=0) / long).min())
 
 
 def with_second(
@@ -52,7 +61,8 @@ def with_second(
 
     Raises
     ------
-    InputError : for corners that cannot be, and a second target that is not as its table has it
+    InputError : for corners that cannot be, a second target that is not as its table has it, and a second shot
+        that sees as the first does
     """
     calibration, patches = calibrated(picture, corners, target, light)
     if straying(patches) >= MANY_STRAYS * len(target.names):
@@ -63,6 +73,10 @@ def with_second(
     weights = tristimulus_weights(target.wavelengths, illuminant=illuminant, observer=observer)
     first = Sight.of(reading.calibration, reading.patches, target)
     second = Sight.of(calibration, patches, target)
+    if _alike(first.response, second.response) > NO_FILTER:
+        raise InputError(
+            f"{picture.source}: the second shot sees colours as the first does; put the filter before lens or lamp"
+        )
     zones = []
     for zone, outline in zip(reading.zones, outlines, strict=True):
         models = tissues.get(zone.kind)

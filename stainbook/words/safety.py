@@ -52,6 +52,7 @@ AT = MappingProxyType(
         "sheet, provisional": (RESIN, BENCH_AID, DUST, SURFACES, WHOLE_PIECE),
         "sheet, returned": (WORN, BENCH_AID, DUST, SURFACES, FIRE, UNFIRED, WHOLE_PIECE),
         "report": (BENCH_AID, SURFACES, CLINIC),
+        "page": (BENCH_AID, DUST, SURFACES, UNFIRED),
         "readings": (READ_DRY, READ_MOUTH, FACE_WET),
         "liquids": (LIQUIDS, UNSINTERED),
         "liquids on teeth and gum": (TEETH_FIRST,),
@@ -68,6 +69,18 @@ _SHEETS = {"green": "sheet, unsintered", "trial": "sheet, provisional", "returne
 def of_sheet(stage: str | None) -> tuple[str, ...]:
     """What stands on the bench sheet of a piece at a stage."""
     return AT[_SHEETS.get(stage or "", "sheet")]
+
+
+def of_page(stage: str | None, *, strip: bool = False, both: bool = False) -> list[str]:
+    """What stands at the foot of a case's page: by its stage, ``strip`` steps, liquids on ``both`` teeth and gum."""
+    unsintered = stage == "green"
+    places = (
+        *(("returned",) if stage == "returned" else ()),
+        *(("liquids", *(("liquids on teeth and gum",) if both else ())) if unsintered else ()),
+        *(("strip",) if strip else ()),
+        "page",
+    )
+    return list(dict.fromkeys(line for place in places for line in AT[place]))
 
 
 def of_plan(*, liquid: bool = False, both: bool = False, two_coats: bool = False, strip: bool = False) -> list[str]:

@@ -38,7 +38,7 @@ def test_by_mouse_from_the_case_to_the_bench_sheet(open_page):
     part(page, "Share of peat", "1/8")
     after = page.locator('.step[data-key="yours"]')
     assert after.inner_html() != before
-    assert "1 part peat + 7 parts clear, 3 coats" in after.inner_text().replace("\u00a0", " ")
+    assert "3 coats of (1 part peat + 7 parts clear)" in after.inner_text().replace("\u00a0", " ")
     assert page.locator('.step[data-key="best"]').count() == 1
     press(page, "Use this for all 2 zones")
     assert page.locator('.step[data-key="chosen"]').get_attribute("aria-checked") == "true"
@@ -46,11 +46,11 @@ def test_by_mouse_from_the_case_to_the_bench_sheet(open_page):
     page.get_by_role("link", name="Plan", exact=True).click()
     settle(page)
     press(page, "Make the plan")
-    page.get_by_role("button", name="Take these over as next steps").wait_for()
-    page.locator('.segment[data-key="A"]').click()
+    page.get_by_role("button", name="Use these as next steps").wait_for()
+    page.locator('.segment[data-key="Y"]').click()
     settle(page)
     assert page.locator("svg .value").count() == 3
-    press(page, "Take these over as next steps")
+    press(page, "Use these as next steps")
     press(page, "Bench sheet")
     sheet = page.locator(".sheet")
     assert "Mix first" in sheet.inner_text()

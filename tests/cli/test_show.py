@@ -20,4 +20,4 @@ def test_light_and_observer():
 def test_help_lists_the_threshold_sets():
     text = Thresholds.__metadata__[0].help
     assert all(one.name in text for one in threshold_sets())
-    assert f"{thresholds('tooth').name} and {thresholds('gingiva').name} when left out" in text
+    assert f"By default {thresholds('tooth').name} and {thresholds('gingiva').name}" in text

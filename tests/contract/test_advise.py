@@ -38,6 +38,8 @@ def lab(tmp_path_factory) -> Path:
         to_reading("W-1042-11-cervical", world.read(tooth, rng=rng), "matt", stage="blasted"),
         to_reading("W-1042-11-attached", world.read(gum, rng=rng), "matt", stage="blasted"),
         *(to_reading(f"house/oat-mid/{zone}", world.read(tab, rng=rng), "glazed") for zone in ("cervical", "middle")),
+        to_reading("reed", world.read(tooth, rng=rng), "matt"),
+        *(to_reading(name, np.full(len(WAVELENGTHS), R), "matt") for name, R in (("grey", 0.25), ("titanium", 0.35))),
     ]
     write_readings(folder / "readings.csv", rows)
     write_readings(folder / "targets.csv", [to_reading("gum-b", world.read(target, rng=rng), "glazed")])

@@ -25,9 +25,11 @@ from stainbook.records import (
     STAGES,
     SURFACES,
     TOOTH_ZONES,
+    Blank,
     Effect,
     GuideTab,
     LabRef,
+    Later,
     Limits,
     Pot,
     SampleRef,
@@ -64,7 +66,10 @@ def test_case(tmp_path):
     ]
     assert case.effects == (Effect(11, "halo", "incisal edge", Pot.of({"flour": 0.25}), "thin"),)
     assert (case.operator, case.lots) == ("bench-2", (("husk", "24-117"),))
-    assert case.limits == Limits(2, 2, 3, 4, DEFAULT_SHARES, ("teasel", "husk"))
+    later = Later(layers=1, coats=1, strengths=(1 / 16, 1 / 8, 1 / 4))
+    assert case.limits == Limits(2, 2, 3, 4, DEFAULT_SHARES, ("teasel", "husk"), later=later)
+    assert (case.blank, case.lights) == (Blank("reed"), ("D65", "A", "F11"))
+    assert (case.read_over, case.seated_on, case.ceramic) == ("grey", "titanium", "reed")
     assert not loaded.warnings
 
 
@@ -96,7 +101,7 @@ def test_the_pots_of_the_words_table(tmp_path):
     [
         ("chip", "husk-1,plate-pale,1,husk,1/8,2,1", read_chips),
         ("recipe", "r-1,plate-pale,1,husk,1/8,2", read_recipes),
-        ("body", "plate-pale,zirconia,0117,1.5,black,long,glazed", read_bodies),
+        ("body", "plate-pale,reed,zirconia,0117,1.5,black,long,glazed", read_bodies),
         ("guide", "house,oat-mid,cervical,tooth", read_guide),
     ],
 )
@@ -136,6 +141,7 @@ def test_columns_of_readings(tmp_path):
     assert named
     columns = [name for name in re.findall(r"`([a-z_]+)`", named[1]) if name not in ("excluded", "included")]
     cells = dict.fromkeys(columns, "x") | {"surface": "matt", "tissue": "gingiva", "specular": "included"}
+    cells |= {"film": "water"}
     cells |= {"aperture_mm": "6", "taken_at": "2026-03-02T10:40:00Z"}
     head = ",".join(["sample", *columns, "L,a,b", "illuminant,observer"])
     (tmp_path / "r.csv").write_text(f"{head}\ns,{','.join(cells.values())},70,1,15,D65,10\n", encoding="utf-8")

@@ -10,7 +10,7 @@ from types import ModuleType
 
 import pytest
 
-ROOMS = ("colour", "files", "guide", "match", "words")
+ROOMS = ("colour", "files", "guide", "match", "optics", "words")
 SHOWN = ("colour", "files")  # whose public functions each have an example
 
 

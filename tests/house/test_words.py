@@ -81,3 +81,32 @@ def test_cautions_stand_where_they_are_needed(place, needed):
 
 def test_the_clinic_is_not_told_of_the_lab_s_dust():
     assert "dust" not in " ".join(safety.AT["report"]).lower()
+
+
+@pytest.mark.parametrize(
+    ("page", "place"),
+    [
+        ("readings/readings_page.py", 'AT["readings"]'),
+        ("result/result_page.py", 'AT["fire"]'),
+        ("result/result_page.py", 'AT["two coats"]'),
+        ("result/deliver_page.py", 'AT["delivery"]'),
+        ("case/case_parts.py", "of_page("),
+    ],
+)
+def test_pages_show_the_cautions_of_their_place(page, place):
+    assert f"safety.{place}" in (ROOT / "stainbook" / "pages" / page).read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("asked", "needed"),
+    [
+        ({"stage": "green"}, "acidic metal salts"), ({"stage": "green", "both": True}, "teeth first"),
+        ({"stage": "stained", "strip": True}, "closed cabinet"), ({"stage": "returned"}, "Disinfect"),
+        ({"stage": "blasted"}, "unfired stain"),
+    ],
+)  # fmt: skip
+def test_a_case_shows_the_cautions_of_its_stage(asked, needed):
+    found = safety.of_page(**asked)
+    assert any(needed in line for line in found)
+    assert len(found) == len(set(found))
+    assert needed not in " ".join(safety.of_page("glazed")) or needed == "unfired stain"

@@ -145,6 +145,23 @@ def histories(draw: st.DrawFn, *, most: int = 14) -> tuple[Event, ...]:
     return tuple(found)
 
 
+@st.composite
+def read_pieces(draw: st.DrawFn) -> tuple[Event, ...]:
+    """A piece of which every zone was read, and wanted near or far from there."""
+    case = prescribed(draw(st.sampled_from(("blasted", "stained"))))
+    zones, events = [], []
+    far = draw(st.sampled_from(((0.0,), (14.0,), (0.0, 2.5, 14.0))))  # L*: all near, none, some
+    for number, zone in enumerate(case.zones, start=2):
+        L, a, b = (58.0, 12.0, 11.0) if zone.tissue == "gingiva" else (75.0, 1.0, 14.0)
+        lift, turn = draw(st.sampled_from(far)), draw(st.sampled_from((0.0, 3.0)))
+        target = Target(LabRef((L - turn + lift, a + turn, b + turn), Viewing()))
+        zones.append(replace(zone, target=target, like=None))
+        read = Reading(f"{CODE}-{zone.tooth}-{zone.zone}", lab=(L, a, b), viewing=Viewing(), taken_at=at(number))
+        events.append(_event("read", at(number), read, number))
+    told = replace(case, zones=tuple(zones), limits=replace(case.limits, pots=draw(st.sampled_from((1, 3, None)))))
+    return (replace(opened(str(case.stage)), told=told, kind=case.stage), *events)
+
+
 def possible(events: Iterable[Event]) -> bool:
     """Whether each event may follow those before it, as they happened."""
     listed = sorted(events, key=lambda one: one.order)

@@ -94,7 +94,7 @@ def test_a_chance_and_a_mix_are_told_alike_in_the_plan_and_on_its_sheet(told):
     for one in plan["zones"]:
         for layer in one["layers"]:
             assert mixes.coats_of(layer["pot"], layer["coats"]) in said
-            assert mixes.coats_of(layer["pot"], layer["coats"]) in sheet
+            assert mixes.mark(layer["pot"], layer["coats"]) in sheet
     whole = plan["within_reach"]
     if whole is not None:
         assert f"after this firing {chance(whole['accept'])}" in said

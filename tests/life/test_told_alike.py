@@ -10,10 +10,11 @@ from pathlib import Path
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
-from stainbook.work.documents.standing_words import rests_on
 
 from stainbook.book import Book, open_book
 from stainbook.report.pdf import pdf_of
+from stainbook.words.grounds import rests_on
+from stainbook.words.plans import NO_FIRING
 from stainbook.work.case.advise import advise_files
 from stainbook.work.case.case_plan import plan_file
 from stainbook.work.case.case_told import case_result
@@ -25,14 +26,14 @@ from stainbook.work.documents.schemas import AdvisedCase
 from stainbook.work.lab.settings import keep_mixing
 from stainbook.work.sheets.bench import bench, html_of
 from stainbook.work.sheets.case_report import report_of
-from stainbook.work.sheets.plan_sheet import NO_FIRING, sheet_html
+from stainbook.work.sheets.plan_sheet import sheet_html
 from stainbook.work.sheets.report_files import result_of
 from tests.life.bench import Bench, Key
-from tests.life.histories import STAINS, histories
+from tests.life.histories import STAINS, histories, read_pieces
 from tests.life.test_stores import told
 from tests.life.worlds import SURFACE
 
-HISTORIES = 10
+HISTORIES = 15
 SYSTEMS = ("field", "shore", None)
 
 
@@ -134,7 +135,11 @@ def check_mixes(said: Said, systems: dict[str, str | None], *, together: bool) -
     phases=[Phase.generate],
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
-@given(histories(), st.fixed_dictionaries({name: st.sampled_from(SYSTEMS) for name in SURFACE}), st.booleans())
+@given(
+    st.one_of(histories(), read_pieces(), read_pieces()),
+    st.fixed_dictionaries({name: st.sampled_from(SYSTEMS) for name in SURFACE}),
+    st.booleans(),
+)
 def _lived(book: Book, codes: list[str], events, systems, together: bool) -> None:
     code = f"W-{len(codes) + 1:03}"
     codes.append(code)

@@ -57,14 +57,14 @@ def test_told_with_the_sintering_it_is_known_before_the_piece_is_touched(bench: 
 
 def expected(key: str, layers: Layers) -> ExpectedZone:
     """A zone or disc of a blank with a liquid in it."""
-    optics = optics_of(("straw", "slate"), kind="infiltrating")
+    optics = optics_of(("teasel", "slate"), kind="infiltrating")
     piece = start_of(surface="matt").piece
     (found,) = forecast(optics, piece, [layers], key=key, glazed=False, hands=Hands("chips", (0.0, 0.18)))
     return ExpectedZone(None, found, "matt")  # type: ignore[arg-type]
 
 
 def test_a_soaked_disc_shows_the_bottle_and_a_wrong_one_nothing() -> None:
-    weak, strong = ((Layer(Pot.of({"straw": share}), 1),) for share in (0.5, 0.8))
+    weak, strong = ((Layer(Pot.of({"teasel": share}), 1),) for share in (0.5, 0.8))
     zone_, disc = expected("11 middle", weak), expected("disc", weak)
     by_hand = expected("disc", strong).forecast.ln_mean  # as if the bottle were stronger than it should be
     noise = 1e-5 * np.eye(31)

@@ -9,9 +9,9 @@ import pytest
 
 from stainbook.colour import lab_to_lch
 from stainbook.match import Bench, advise_case
-from stainbook.match.case_advice import NO_LIQUID
 from stainbook.match.plan import plan_case
 from stainbook.match.problem import ZoneProblem
+from stainbook.match.reasons import ZoneNote
 from stainbook.optics.curves import Optics
 from stainbook.optics.forecast import ForecastRequest
 from stainbook.records import Layer, Limits, Pot
@@ -87,5 +87,5 @@ def test_a_plan_of_liquids_says_what_follows_and_that_none_brings_gum_there():
     assert tooth.move.layers
     assert tooth.then is not None
     assert other.move.layers == ()
-    assert other.why == NO_LIQUID
+    assert other.why == ZoneNote("no liquid")
     assert found.accept <= found.accept_within

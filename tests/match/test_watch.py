@@ -43,3 +43,12 @@ def test_a_plan_stops_between_its_mixes():
     with pytest.raises(StoppedError):
         plan_case(bench_of(), zones(3), stage="stained", most=3, watch=watch)
     assert ("search", 2, 3) in watch.seen
+
+
+def test_a_plan_that_is_stopped_late_hands_back_the_best_so_far():
+    watch = StopsAt("judge", 1)
+    found = plan_case(bench_of(), zones(3), stage="stained", most=2, trade_off=(1, 3), watch=watch)
+    whole = plan_case(bench_of(), zones(3), stage="stained", most=2)
+    assert [one.move.layers for one in found.zones] == [one.move.layers for one in whole.zones]
+    assert found.trade_off == ()
+    assert found.one_more is None

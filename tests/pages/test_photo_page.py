@@ -61,7 +61,7 @@ def drawn(scene):
 def test_the_empty_page_says_what_to_bring(page):
     page.run()
     assert not page.exception
-    assert any("target" in info.value for info in page.info)
+    assert any("chart" in info.value for info in page.info)
 
 
 def test_zones_that_were_drawn_are_measured(page, files, scene):
@@ -153,7 +153,7 @@ def test_outlines_are_suggested_and_count_once_taken(page, tmp_path):
     state = page.session_state["kept"]
     assert len(state["photo suggested"]) == 20
     assert not state.get("photo zones")
-    press(page, "Take the 20 suggested")
+    press(page, "Use the 20 suggested")
     assert set(state["photo zones"]) == {f"{tooth} {zone}" for tooth, zone in row.zones}
     assert state["photo suggested"] == {}
     (teeth,) = [one for one in page.text_input if one.label == "Teeth in the picture"]
@@ -245,7 +245,7 @@ def test_a_second_shot_through_a_filter_measures_gum_by_six_channels(page, tmp_p
 def test_the_labs_own_chart_needs_no_table(page, files, tmp_path):
     image, chart = files
     kept(page, **{"photo table": chart}).run()
-    press(page, "Keep this chart")
+    press(page, "Save this chart")
     assert not page.exception
     page.session_state["kept"] = {"photo image": image, "photo fill": FILL}
     page.run()

@@ -82,7 +82,7 @@ def test_effects_zones_and_settings(case):
     chosen(case, "11 incisal")
     case.text_input(key="effect place").set_value("incisal edge").run()
     press(case, "Add to 11")
-    assert [one.label for one in case.button if "Take off" in one.label] == ["Take off: 11 halo, incisal edge"]
+    assert [one.label for one in case.button if "Remove: 11" in one.label] == ["Remove: 11 halo, incisal edge"]
     case.session_state["kept"]["targets part"] = "zones"
     case.run()
     press(case, "Take 1 zone out of the case")

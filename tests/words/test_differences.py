@@ -10,7 +10,7 @@ from stainbook.words import differences, states
 from stainbook.words.chances import chance, expected_in_tolerance
 from stainbook.words.figures import tenths
 from stainbook.words.hues import hue_towards
-from stainbook.words.lights import light, short, viewing
+from stainbook.words.light_names import light, short, viewing
 from stainbook.words.places import place
 from stainbook.words.times import moment
 

@@ -146,7 +146,7 @@ def test_a_zone_that_waits_for_another_blank_counts_by_the_best_without_one(desk
     assert mixes_used(only.values()) == 0
     sheet = sheet_of(desk, DoneNext({}, only, 0, None, None))
     assert sheet.pots == []
-    assert sheet.warnings == ["Another blank: 11 middle (stile)."]
+    assert sheet.warnings == ["Remake on the blank stile."]
 
 
 def test_a_plan_becomes_steps_that_record_takes_and_a_sheet(desk, book):

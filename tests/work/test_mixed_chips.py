@@ -5,15 +5,17 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from stainbook.book import open_book
 from stainbook.colour import delta_e_2000
 from stainbook.optics.calibrate import calibrate
 from stainbook.optics.film import Piece
-from stainbook.optics.forecast import LOT_SD, OPERATOR_SD, forecast
+from stainbook.optics.forecast import LOT_SD, OPERATOR_SD, Hands, forecast
 from stainbook.optics.unlike import Unlike
-from stainbook.records import Body, Chip, Layer, Pot, Viewing
+from stainbook.records import Body, Chip, Layer, Pot, Stain, Viewing
 from stainbook.work.reading.optical import lab_on_grid
 from stainbook.work.stains.learnt import hands_of
 from stainbook.work.stains.mixed_chips import Discs, mixed, unlike
+from stainbook.work.stains.other_ceramic import on_ceramic
 from stainbook.work.stains.stain_calibration import fired_chip
 from tests.worlds.lab import World
 from tests.worlds.samples import chips, to_reading
@@ -138,3 +140,17 @@ def test_a_disc_of_another_ceramic_or_brush_is_named_and_counts_less():
     causes = [[one.cause for one in unlike(chip, operator=None, lots={}, discs=discs)] for chip in made]
     assert causes == [[], [], ["ceramic hard of gorse"], ["brush fine of gorse"]]
     assert list(Discs.of(made, bodies, set()).told(made)) == []
+
+
+def test_a_liquid_on_another_ceramic_than_its_discs_is_told_and_less_sure(tmp_path):
+    with open_book(f"sqlite:///{tmp_path / 'lab.db'}") as book:
+        book.add_stains([Stain("gorse", kind="infiltrating"), Stain("husk")])
+        book.add_chips([disc("gorse-1", "soft")])
+        book.add_bodies([Body("soft", "zirconia", ceramic="soft"), Body("hard", "zirconia", ceramic="hard")])
+        hands = Hands(lots={"gorse": ("24-1", 0.1, 0.15)})
+        odd, (line,) = on_ceramic(book, hands, ["hard"], ["gorse", "husk"])
+        assert line.startswith("the discs of gorse are of ceramic soft, this is hard")
+        assert odd.lots["gorse"] == ("24-1", 0.1, pytest.approx(0.25))
+        assert on_ceramic(book, hands, ["soft", None], ["gorse"]) == (hands, [])
+        assert on_ceramic(book, hands, [None], ["gorse"]) == (hands, [])
+        assert on_ceramic(book, hands, ["hard"], ["husk"]) == (hands, [])

@@ -3,16 +3,19 @@
 import numpy as np
 import pytest
 
+from stainbook.book import open_book
 from stainbook.colour import WAVELENGTHS, delta_e_2000, spectrum_to_lab, tristimulus_weights
 from stainbook.errors import FileError, InputError
 from stainbook.files.scene import format_scene, read_scene
 from stainbook.photo.measure_two import followed
 from stainbook.photo.tissue_families import WIDE_RANGE, gum_models, living_family, wide_gums
 from stainbook.photo.zone_spectrum import LikelyTissue, Seen, zone_spectrum
+from stainbook.records import Reading
 from stainbook.work.photo.photo_colours import photo
+from stainbook.work.photo.photo_priors import Priors
 from tests.photo.shots import by_kind, points, scene_yaml, table, write_tiff
 from tests.worlds.photo_scenes import Faults
-from tests.worlds.photo_spectra import lab_of
+from tests.worlds.photo_spectra import NM, family, lab_of
 from tests.worlds.photo_two_shots import two_shots
 
 
@@ -67,6 +70,13 @@ def test_what_is_wrong_with_it_is_one_line(shot, old, new, words):
         photo(None, folder / "one.tif", folder / "bad.yaml")
 
 
+def test_a_second_shot_without_a_filter_is_refused(shot):
+    folder, _ = shot
+    (folder / "same.yaml").write_text((folder / "one.yaml").read_text() + "second: {image: one.tif, filter: cyan}\n")
+    with pytest.raises(InputError, match="sees colours as the first does"):
+        photo(None, folder / "one.tif", folder / "same.yaml")
+
+
 def test_a_picture_of_another_size_is_scaled_and_of_another_shape_refused(shot):
     import cv2
 
@@ -117,3 +127,36 @@ def test_the_other_gums_lie_within_published_colours():
     low, high = WIDE_RANGE
     assert len(curves) > 300
     assert ((lab > low) & (lab < high)).all()
+
+
+def test_a_labs_own_spectra_of_gum_sharpen_what_gum_may_be(tmp_path):
+    gums = family("test").pieces["living gum"][::9]
+    curves = np.array([np.interp(WAVELENGTHS, NM, curve) for curve in gums])
+    read = [
+        Reading(
+            f"p{n}-11-attached",
+            stage="living",
+            wavelengths=tuple(map(float, WAVELENGTHS)),
+            reflectance=tuple(map(float, curve)),
+        )
+        for n, curve in enumerate(curves[1:31])
+    ]
+    with open_book(f"sqlite:///{tmp_path / 'lab.db'}") as book:
+        book.add_readings(read[:11])
+        assert len(Priors(book).tissues("patient")["living gum"]) == 2  # too few
+        book.add_readings(read[11:])
+        priors = Priors(book)
+        own, *shipped = priors.tissues("patient")["living gum"]
+    assert (len(own), len(shipped)) == (30, 2)
+    assert "the lab's own 30 spectra of gum" in priors.of("patient", ["gingiva"], grey_only=False)[1]["living gum"]
+    wavelengths = np.asarray(WAVELENGTHS, dtype=np.float64)
+    weights = tristimulus_weights(wavelengths, illuminant="D65", observer=10)
+    bells = np.exp(-0.5 * ((wavelengths[:, None] - [450.0, 540, 610]) / 35) ** 2) / 10
+    seen = Seen(curves[0] @ bells, bells, np.zeros((3, wavelengths.size, wavelengths.size)))
+    with_own, without = (
+        zone_spectrum([seen], [LikelyTissue.of(one, wavelengths) for one in models], weights)
+        for models in ([own, *shipped], shipped)
+    )
+    true = spectrum_to_lab(curves[0], wavelengths, illuminant="D65", observer=10)
+    assert with_own.radius < 0.9 * without.radius
+    assert delta_e_2000(with_own.lab, true) < with_own.radius

@@ -5,11 +5,13 @@ from __future__ import annotations
 from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.documents.plan_schemas import (
     HoldingBack,
+    PaintedLayer,
     Palette,
     PlannedLayer,
     PlannedPot,
     PlannedZone,
     PlanResult,
+    Then,
     Weighed,
 )
 from stainbook.work.sheets.plan_sheet import (
@@ -126,3 +128,10 @@ def test_names_from_files_are_text():
     page = sheet_html(plan(*ZONES, case="<script>x</script>", effects=["<img src=x>"]))
     assert "<script" not in page
     assert "<img" not in page
+
+
+def test_what_follows_on_liquids_is_said():
+    then = Then(layers=[PaintedLayer(pot={"husk": 0.125}, coats=1)], dE00=0.9, accept=0.8)
+    green = zone(12, "middle", "Y").model_copy(update={"then": then})
+    ((row,),) = (stroke_rows(one) for one in passes(plan(green, stage="green")))
+    assert row[-1].endswith("then 1 coat of (1 part husk + 7 parts clear)")

@@ -85,6 +85,7 @@ def test_moves_speak_of_the_piece_as_seated(calibrated, tmp_path):
     (line,) = [line for line in told if "seated on titanium" in line]
     told_apart = float(line.split("it will be ")[1].split(" ")[0])
     assert told_apart == pytest.approx(float(delta_e_2000(read, true)), abs=0.4)
+    assert not [one for one in told if "not as seated" in one]  # blanks are compared as seated too
     assert zone.translucency.tp00 > 1.0
     assert 0.5 < zone.translucency.contrast_ratio < 1.0
 
@@ -101,7 +102,8 @@ def test_a_backing_without_a_reading_is_told_or_refused(calibrated, tmp_path, fi
     book, learnt = calibrated((ROWS[0], (*ROWS[1][:4], "grey felt", "matt")))
     assert "the backing 'grey felt' of fleece-pale has no reading" in learnt.warnings[0]
     _, told = advised(book, tmp_path)
-    assert "fleece was not read in two backings" in told[-1]
+    assert "fleece was not read in two backings" in told[0]
+    assert "blank fleece-dark is compared as it was read, not as seated on titanium" in told
     book, _ = calibrated()
     with pytest.raises(UnknownNameError, match=r"what lies behind a zone .* without a reading: 'gold'"):
         advised(book, tmp_path, words=WHOLE.replace("titanium", "gold"))

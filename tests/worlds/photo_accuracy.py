@@ -147,13 +147,13 @@ WAYS = (
 )  # fmt: skip
 
 
-def main() -> None:
+def main(arguments: list[str] | None = None) -> None:
     """Print the tables."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("which", choices=SETS)
     parser.add_argument("scenes", type=int)
     parser.add_argument("--first", type=int, default=0, help="seed of the first scene")
-    given = parser.parse_args()
+    given = parser.parse_args(arguments)
     found: dict[str, list[Judged]] = defaultdict(list)
     for seed in range(given.first, given.first + given.scenes):
         scenes = {polarised: render(seed, given.which, polarised=polarised) for polarised in (False, True)}

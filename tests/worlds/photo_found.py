@@ -115,13 +115,13 @@ def without(world: Family, rng: np.random.Generator, kind: int) -> Scene:
     return shot(world, int(rng.integers(len(world.cameras))), int(rng.integers(len(world.lights))), rng, other)[0]
 
 
-def main() -> None:
+def main(arguments: list[str] | None = None) -> None:
     """Print how often it is found, and how often something is that is not there."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("times", type=int, help="pictures of each camera under each light")
     parser.add_argument("--without", type=int, default=150)
     parser.add_argument("--family", default="test")
-    given = parser.parse_args()
+    given = parser.parse_args(arguments)
     world = family(given.family)
     target = target_of(world)
     for encoding, stated in (("srgb", None), ("linear", None), ("linear", "srgb"), ("srgb", "linear")):

@@ -104,13 +104,13 @@ def _held(scene: Scene, reading: PhotoReading, condition: Condition) -> Iterator
             yield Held(truth.kind, error, radius_of(reading, found, condition))
 
 
-def main() -> None:
+def main(arguments: list[str] | None = None) -> None:
     """Print the table."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("which", choices=SETS)
     parser.add_argument("scenes", type=int)
     parser.add_argument("--first", type=int, default=0)
-    given = parser.parse_args()
+    given = parser.parse_args(arguments)
     cases, family = SETS[given.which]
     seeds = range(given.first, given.first + given.scenes)
     sums: dict[str, list[Held]] = {"ordinary": [], "misleading": []}

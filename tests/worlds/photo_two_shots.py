@@ -81,13 +81,13 @@ def judged(first: Scene, second: Scene, encoding: str) -> list[tuple[str, float,
     return found
 
 
-def main() -> None:
+def main(arguments: list[str] | None = None) -> None:
     """Print the table."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("which", choices=SETS)
     parser.add_argument("scenes", type=int)
     parser.add_argument("--first", type=int, default=0)
-    given = parser.parse_args()
+    given = parser.parse_args(arguments)
     for encoding in ("linear", "srgb"):
         rows, refused = defaultdict(list), 0
         for seed in range(given.first, given.first + given.scenes):

@@ -16,6 +16,7 @@ from stainbook.pages.widgets.arch_svg import Face, jaws, key_text
 from stainbook.pages.widgets.legend import fill_legend, states_legend
 from stainbook.pages.widgets.markup import pick, pick_extending, segments
 from stainbook.pages.widgets.zone_list import list_markup, zone_label
+from stainbook.words.places import place as place_name
 from stainbook.work.documents.schemas import AdvisedZone, Move
 
 ZoneKey = tuple[int, str]
@@ -70,7 +71,7 @@ def _taking(chosen: PageChoices) -> Callable[[list[str]], None]:
 
 
 def _names(zones: Sequence[AdvisedZone]) -> str:
-    named = ", ".join(f"{zone.tooth} {zone.zone}" for zone in zones[:NAMED])
+    named = ", ".join(place_name(zone.tooth, zone.zone) for zone in zones[:NAMED])
     return named + (" …" if len(zones) > NAMED else "")
 
 

@@ -19,6 +19,7 @@ from stainbook.pages.widgets.steps import rows_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.records import Layer, Pot
 from stainbook.words.chances import chance
+from stainbook.words.places import place as place_name
 from stainbook.work.documents.schemas import AdvisedZone, Move
 
 _STAINS = 2  # of one mix
@@ -45,7 +46,7 @@ def show_mixer(shown: ShownCase) -> None:
     if offer is None or not offer.stains:
         st.markdown(words.NOTHING_TO_MIX)
         return
-    name = f"{shown.zone.tooth} {shown.zone.zone}"
+    name = place_name(shown.zone.tooth, shown.zone.zone)
     if shown.also:
         name = words.AND_MORE.format(zone=name, n=len(shown.also))
     st.subheader(f"{words.MIX_TITLE}: {plain(name)}", anchor=False)

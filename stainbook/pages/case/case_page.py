@@ -11,7 +11,7 @@ from stainbook.pages.case.case_choice import some_case
 from stainbook.pages.case.case_mixer import show_mixer
 from stainbook.pages.case.case_parts import (
     show_by_eye,
-    show_cautions,
+    show_case_cautions,
     show_chance,
     show_facts,
     show_steps,
@@ -76,7 +76,7 @@ def _show_case(shown: ShownCase) -> None:
         show_steps(shown)
     else:
         show_mixer(shown)
-    show_cautions()
+    show_case_cautions(shown)
     show_plots(shown)
     show_list(shown)
     show_by_eye(shown.view)

@@ -13,6 +13,7 @@ from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_mixer import show_ways_to_mix, zones_table
 from stainbook.pages.case.case_shown import ShownCase, key_of
 from stainbook.pages.shell import case_source, texts, wording
+from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.page_frame import go_to
 from stainbook.pages.shell.plain import plain
 from stainbook.pages.shell.undo_parts import undo_change
@@ -21,8 +22,10 @@ from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.signs import inline_sign
 from stainbook.pages.widgets.steps import steps_markup
 from stainbook.records import Effect
+from stainbook.words import safety
 from stainbook.words.chances import chance
 from stainbook.words.grounds import rests_on
+from stainbook.words.places import place as place_name
 from stainbook.work.documents.schemas import AdvisedZone
 
 # ---------------------------------------------------------------- header
@@ -134,7 +137,7 @@ def bench_sheet(code: str) -> None:
 def show_steps(shown: ShownCase) -> None:
     """The ranked next steps; choosing one keeps it for all chosen zones and shows its colour everywhere."""
     zone, move = shown.zone, shown.move
-    name = f"{zone.tooth} {zone.zone}"
+    name = place_name(zone.tooth, zone.zone)
     if shown.also:
         name = words.AND_MORE.format(zone=name, n=len(shown.also))
     st.subheader(f"{texts.STEPS_TITLE}: {plain(name)}", anchor=False)
@@ -163,9 +166,11 @@ def show_steps(shown: ShownCase) -> None:
             st.rerun()
 
 
-def show_cautions() -> None:
-    """What holds whatever is chosen."""
-    show_markup(f'<p class="note">{texts.CAUTIONS}</p>', key="cautions")
+def show_case_cautions(shown: ShownCase) -> None:
+    """What holds for this stage and what is to be done."""
+    zones = shown.view.advised.zones
+    strip = any(move.kind == "strip and restain" for move in shown.moves.values())
+    show_cautions(safety.of_page(shown.view.case.stage, strip=strip, both=len({zone.tissue for zone in zones}) > 1))
 
 
 # ---------------------------------------------------------------- what no number says

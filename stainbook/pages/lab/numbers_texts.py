@@ -9,7 +9,7 @@ BY_LABEL = "By"
 BY = {"technician": "technician", "clinic": "clinic", "stain": "stain", "month": "month"}
 NOTHING = "No firing was recorded yet. Record one, and the numbers begin."
 NONE_THEN = "No firing in these days."
-FIRST = "accepted after the first firing"
+FIRST = "in tolerance after the first firing"
 FACTS = {
     "first": FIRST, "firings": "firings a unit", "returned": "came back", "minutes": "minutes a firing",
     "apart": "ΔE00 to target, median",
@@ -18,10 +18,10 @@ OF_UNITS = "{share} of {judged} units (likely {low} to {high})"
 LIKELY = "{low} to\u00a0{high}"
 HEADS = ("", "units", "at first", "likely", "firings", "minutes", "ΔE00", "came back")
 NOTE = (
-    "A unit is one tooth of a case. It counts as accepted after the first firing when all its zones were. "
+    "A unit is one tooth of a case. It counts as in tolerance after the first firing when all its zones were. "
     "“Likely” is the interval in which the true share lies in 95 of 100 cases: with few units it is wide."
 )
-PLOT = "Accepted after the first firing, with what is likely"
+PLOT = "In tolerance after the first firing, with what is likely"
 AXIS = "%"
 REASONS = "Came back for"
 REASON_AXIS = "firings"

@@ -17,6 +17,7 @@ from stainbook.pages.shell.undo_parts import undo_change
 from stainbook.pages.widgets import swatches
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.shelf_tables import life_markup, pair_markup
+from stainbook.words.places import place as place_name
 from stainbook.work.documents.book_schemas import UseShown
 
 NEWEST_CASES = 200  # that can be chosen from; older ones are done
@@ -152,7 +153,7 @@ def _use(one: RecipeOrOutcome) -> None:
         keys = st.multiselect(words.ZONES, zones, format_func=lambda key: f"{key[0]} {key[1]}", key=f"use_zones {path}")
         if st.button(words.USE_IT, disabled=not keys):
             case = case_source.lab().recipes.use_on(one.kind, one.name, path, keys)
-            named = ", ".join(f"{tooth} {zone}" for tooth, zone in keys)
+            named = ", ".join(place_name(tooth, zone) for tooth, zone in keys)
             keep("used_on", words.USED_ON.format(zones=named, case=case))
             choices().case = path
             st.rerun()

@@ -19,6 +19,7 @@ from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, keeping, kept, show_page
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.shot_drawings import drawings_markup
+from stainbook.words.places import place as place_name
 
 _IMAGE, _CASE, _OWN = "photo image", "photo case", "photo own chart"
 Files = tuple[Dropped, Dropped, Dropped | None, Dropped | None]
@@ -138,7 +139,7 @@ def _work(files: Files, given: dict[str, Any], case: str | None) -> None:
         drawn_on = given | {"picture": (shown.width, shown.height)}
         measure_and_show(photo.drafted(files, drawn_on, corners, zones), case, before)
     elif before is not None:
-        st.caption(texts.SAME_ZONES.format(names=", ".join(f"{z.tooth} {z.zone}" for z in before.scene.zones)))
+        st.caption(texts.SAME_ZONES.format(names=", ".join(place_name(z.tooth, z.zone) for z in before.scene.zones)))
     show_check(shown.check)
 
 

@@ -13,6 +13,7 @@ from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, kept
 from stainbook.pages.shell.plain import plain
 from stainbook.pages.shell.wording import counted, one_decimal
+from stainbook.words.places import place as place_name
 from stainbook.words.places import zone_name
 from stainbook.words.states import TOLERANCE
 from stainbook.work.documents.photo_schemas import PhotoResult, PhotoZone
@@ -26,7 +27,7 @@ def targets_of(case: str | None) -> dict[str, AdvisedZone]:
     if case is None:
         return {}
     zones = case_source.case(case).desk.gaps().advised.zones
-    return {f"{zone.tooth} {zone.zone}": zone for zone in zones if zone.target is not None}
+    return {place_name(zone.tooth, zone.zone): zone for zone in zones if zone.target is not None}
 
 
 def target_line(case: str | None, place: str) -> None:
@@ -43,10 +44,10 @@ def measure_and_show(desk: OpenedPhoto, case: str | None, before: OpenedPhoto | 
     scene.download_button(texts.KEEP_SCENE, case_source.lab().photo.scene_text(desk), "scene.yaml", "application/yaml")
     shared, photo = _shared(desk, before), case_source.lab().photo
     if before is not None and not shared:
-        st.info(texts.NO_SHARED.format(names=", ".join(f"{z.tooth} {z.zone}" for z in before.scene.zones)))
+        st.info(texts.NO_SHARED.format(names=", ".join(place_name(z.tooth, z.zone) for z in before.scene.zones)))
     if do.button(texts.MEASURE, type="primary", width="stretch"):
         wish = PhotoAsked(case=case)
-        aimed = {f"{zone.tooth} {zone.zone}" for zone in desk.scene.zones} & set(targets_of(case))
+        aimed = {place_name(zone.tooth, zone.zone) for zone in desk.scene.zones} & set(targets_of(case))
         with st.spinner(texts.MEASURING, show_time=True):
             found = photo.measured(desk, wish, before if shared else None, mapped=bool(shared or aimed))
             keep(RESULT, (_mark(desk, case, before), found))

@@ -11,6 +11,7 @@ from stainbook.faces.reading_types import Light
 from stainbook.pages.shell import case_source, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.page_frame import do, forget, keeping
+from stainbook.words.places import place as place_name
 
 
 def correct_result(code: str, light: Light) -> None:
@@ -30,7 +31,7 @@ def correct_result(code: str, light: Light) -> None:
 
 
 def _zone(code: str, zones: Sequence[RecordedZone], light: Light) -> None:
-    names = {f"{one.tooth} {one.zone}, {wording.moment(one.fired_at)}": one for one in zones}
+    names = {f"{place_name(one.tooth, one.zone)}, {wording.moment(one.fired_at)}": one for one in zones}
     one = names[st.selectbox(words.CORRECT_WHICH, list(names), key=f"correct zone {code}")]
     st.caption(words.HOLDS_NOW.format(said=f"{one.painted}; {wording.lab(one.colour)}"))
     end = f"{one.name} {hash(one)}"
@@ -76,7 +77,7 @@ def correct_readings(code: str, light: Light) -> None:
     if not found:
         return
     with st.expander(words.CORRECT_READING):
-        names = {f"{one.tooth} {one.zone}": one for one in found}
+        names = {place_name(one.tooth, one.zone): one for one in found}
         one = names[st.selectbox(words.CORRECT_WHICH, list(names), key=f"correct reading {code}")]
         at = f", {wording.moment(one.taken_at)}" if one.taken_at else ""
         st.caption(words.HOLDS_NOW.format(said=f"{wording.lab(one.colour)}{at}"))

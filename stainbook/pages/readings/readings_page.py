@@ -15,6 +15,7 @@ from stainbook.pages.case.page_choices import choices
 from stainbook.pages.readings.correct_parts import correct_readings
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
+from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import forget, go_to, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import plain
@@ -22,6 +23,8 @@ from stainbook.pages.widgets.arch_svg import key_text
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.tables import assigned_markup, lab_cells, order_markup
 from stainbook.pages.widgets.zone_list import list_markup
+from stainbook.words import safety
+from stainbook.words.places import place as place_name
 
 ROW = 24  # px, of the field for typing
 
@@ -47,6 +50,7 @@ def _draw() -> None:
         with done:
             _gaps(code)
         correct_readings(code, under)
+    show_cautions(safety.AT["readings"])
 
 
 def _given(code: str, places: tuple[ReadingPlace, ...], light: Light) -> Given | None:
@@ -73,7 +77,7 @@ def _order(code: str, places: tuple[ReadingPlace, ...]) -> tuple[str, ...]:
 
 def said(place: ReadingPlace) -> str:
     """``11 cervical``; a sample without a place by its own name."""
-    return f"{place.tooth} {place.zone}" if place.tooth else place.sample
+    return place_name(place.tooth, place.zone) if place.tooth and place.zone else place.sample
 
 
 def _sheet(code: str, places: tuple[ReadingPlace, ...], given: Given | None) -> tuple[Given | None, Preview | None]:

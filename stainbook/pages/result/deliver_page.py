@@ -14,10 +14,12 @@ from stainbook.pages.case.case_choice import some_case
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
+from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.page_frame import do, keeping, show_page
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.pages.widgets.zone_list import list_markup
+from stainbook.words import safety
 
 
 def _draw() -> None:
@@ -33,6 +35,7 @@ def _draw() -> None:
     stands, acts = st.columns([7, 5], gap="large")
     with stands:
         _stands(desk.state)
+        show_cautions(safety.AT["delivery"])
         _story(desk)
     with acts:
         _received(case, desk.state)

@@ -8,6 +8,7 @@ from stainbook.pages.result import held_texts as words
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, kept
 from stainbook.pages.shell.plain import plain
+from stainbook.words.places import place as place_name
 from stainbook.work.documents.book_schemas import HeldOutcome
 
 
@@ -38,5 +39,5 @@ def _one(case: str, one: HeldOutcome) -> None:
         case_source.lab().stains.decide(
             one.case, (one.tooth, one.zone), verdict, why=why.strip() or None, fired_at=one.fired_at
         )
-        keep(f"decided {case}", words.DONE[verdict].format(name=f"{one.tooth} {one.zone}"))
+        keep(f"decided {case}", words.DONE[verdict].format(name=place_name(one.tooth, one.zone)))
         st.rerun()

@@ -26,9 +26,12 @@ from stainbook.pages.result.result_parts import (
 )
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
+from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import do, forget, go_to, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import plain
+from stainbook.words import safety
+from stainbook.words.places import place as place_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +57,7 @@ def _draw() -> None:
     if kept(f"recorded {code}", None) is not None:
         st.subheader(words.NEXT_FIRING, anchor=False)
     st.markdown(words.RESULT_LEAD)
+    show_cautions((*safety.AT["fire"], *safety.AT["two coats"]))
     table, forms = st.columns([8, 5], gap="large")
     with forms:
         one = st.container()
@@ -193,7 +197,7 @@ def _lying(code: str, firing: FiringNow) -> None:
     found = firing.lying
     if found is None:
         return
-    names = ", ".join(f"{one.tooth} {one.zone}" for one in found.zones)
+    names = ", ".join(place_name(one.tooth, one.zone) for one in found.zones)
     said, wipe = st.columns([9, 3], vertical_alignment="center")
     said.info(words.LYING.format(at=wording.moment(found.painted_at), zones=names))
     if wipe.button(words.WIPED, width="stretch"):
@@ -219,8 +223,8 @@ def _new_stains(code: str, rows: Sequence[ResultRow]) -> list[str] | None:
 
 def _left_out(rows: Sequence[ResultRow]) -> None:
     read = [row for row in rows if row.read]
-    unread = [f"{row.tooth} {row.zone}" for row in rows if row.painted.strip() and not row.read]
-    bare = [f"{row.tooth} {row.zone}" for row in read if not row.painted.strip()]
+    unread = [place_name(row.tooth, row.zone) for row in rows if row.painted.strip() and not row.read]
+    bare = [place_name(row.tooth, row.zone) for row in read if not row.painted.strip()]
     if read and unread:
         st.caption(words.NO_READING_AFTER.format(names=", ".join(unread)))
     if bare:

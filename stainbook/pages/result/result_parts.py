@@ -19,6 +19,7 @@ from stainbook.pages.shell.plain import plain
 from stainbook.pages.widgets.arch_svg import key_text
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.tables import lab_cells, recorded_markup
+from stainbook.words.places import place as place_name
 from stainbook.work.documents.book_schemas import RecordResult
 from stainbook.work.documents.schemas import ColourResult
 
@@ -154,7 +155,7 @@ def zone_form(code: str, rows: Sequence[ResultRow]) -> None:
     if not rows:
         return
     row = _chosen(rows)
-    name = f"{row.tooth} {row.zone}"
+    name = place_name(row.tooth, row.zone)
     end = f"{code} {name} {row.number}"
     st.text_area(
         words.PAINTED_HERE.format(zone=name), height=96, help=words.PAINTED_HELP,

@@ -83,6 +83,7 @@ PAGES = {
     "exchange": ("bundle",),
     "numbers": ("interval",),
     "settings": ("thresholds", "parts"),
+    "guide": ("way",),
 }
 
 ours(globals())

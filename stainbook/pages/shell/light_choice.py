@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from stainbook.faces.reading_types import Light
-from stainbook.pages.shell import case_source, texts, wording
+from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.page_frame import forget, keep, keeping, kept
 
 LIGHTS = tuple((light, observer) for light in ("D65", "D50", "A", "F11") for observer in (10, 2))
@@ -22,7 +22,8 @@ def light_choice(case: str | None = None) -> Light:
     options = [*named, *stated]
     if kept("light") not in options:
         forget("light")
-        own = wording.viewing(case_source.case(case).desk.gaps().viewing) if case else ""
+        seen = case_source.case(case).desk.gaps().viewing if case else None
+        own = f"{seen.illuminant}, {seen.observer}°" if seen else ""
         keep("light", own if own in options else options[0])
     found = st.selectbox(texts.LIGHT_LABEL, options, help=texts.LIGHT_HELP, **keeping("light"))
     return Light(None, None, named[found]) if found in named else Light(*stated[found])

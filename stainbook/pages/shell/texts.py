@@ -77,11 +77,6 @@ ZONE_HEADS = ("zone", "state", "ΔE00 now", "value", "chroma", "hue", "next step
 EFFECTS_TITLE = "Drawn by eye"
 EFFECTS_NOTE = "listed, never scored"
 
-CAUTIONS = (
-    "A bench aid, not a medical device: hands and eye decide. Materials are used by their maker's instructions. "
-    "No stain or glaze on base seats, screw channels and fitting surfaces. Surface stain wears. "
-    "Ceramic dust: extraction and a fitted mask. Do not deliver a piece with unfired stain on it."
-)
 ALSO_BY_EYE = (
     "Depth, fluorescence, gloss and texture are judged by eye, and the evenness of an arch counts before the last half "
     "unit of ΔE00."
@@ -179,8 +174,9 @@ PAGES = {  # in the order of the work; beside it what the lab knows
     "exchange": "Exchange",
     "numbers": "Numbers",
     "settings": "Settings",
+    "guide": "Guide",
 }
-LAB, LAB_PAGES = "The lab", ("recipes", "stains", "exchange", "numbers", "settings")
+LAB, LAB_PAGES = "The lab", ("recipes", "stains", "exchange", "numbers", "settings", "guide")
 
 # ---------------------------------------------------------------- a new case
 
@@ -275,6 +271,10 @@ NEXT_WORKING = "Trying stripes against the open cases …"
 NEXT_HEADS = ("", "stain", "painted", "on plate", "chance gained")
 NO_NEXT = "No stripe would raise the chances of the open cases noticeably."
 NO_OPEN = "No case is open: the next stripe is the one that helps the open cases most."
+
+# ---------------------------------------------------------------- the guide
+
+GUIDE_PAGE = "Page of the guide"
 
 # ---------------------------------------------------------------- settings
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 
 from stainbook.pages.shell import texts
-from stainbook.words import differences, figures, lights, mixes, times
+from stainbook.words import differences, figures, light_names, mixes, times
 from stainbook.words.hues import hue_angle
 from stainbook.work.documents.schemas import AdvisedZone, ColourResult, Gap, Move, PaintedLayer
 
@@ -72,7 +72,7 @@ def hue(gap: Gap, target: ColourResult | None) -> str:
 
 def viewing(colour: ColourResult | None) -> str:
     """``daylight (CIE D65), 10°``."""
-    return lights.viewing(colour.illuminant, colour.observer) if colour is not None else texts.NOT_STATED
+    return light_names.viewing(colour.illuminant, colour.observer) if colour is not None else texts.NOT_STATED
 
 
 def lab(colour: ColourResult | None) -> str:

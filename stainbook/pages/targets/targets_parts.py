@@ -23,6 +23,7 @@ from stainbook.pages.widgets.markup import pick_many, show_markup
 from stainbook.pages.widgets.swatches import screen
 from stainbook.pages.widgets.tables import table
 from stainbook.records import EFFECTS, GUM_ZONES, TOOTH_ZONES, Case
+from stainbook.words.places import place as place_name
 from stainbook.work.documents.schemas import AdvisedZone
 
 ZoneKey = tuple[int, str]
@@ -95,7 +96,7 @@ def _is(zone: AdvisedZone, group: str) -> bool:
 
 def _face(zone: AdvisedZone) -> Face:
     colour = zone.target
-    label = f"{zone.tooth} {zone.zone}: {wording.lab(colour) if colour else words.NO_TARGET}"
+    label = f"{place_name(zone.tooth, zone.zone)}: {wording.lab(colour) if colour else words.NO_TARGET}"
     fill = screen(colour) if colour else None
     return Face(fill, zone_state(zone), "" if colour else "–", bool(colour and colour.L < DARK_BELOW), label)
 

@@ -35,6 +35,7 @@ from stainbook.work.case.current_case import What
 from stainbook.work.case.library import Library
 from stainbook.work.case.problems import AdviceAsked as AdviceAsked
 from stainbook.work.case.problems import PreparedCase, forecasts_of, prepare_case, start_of
+from stainbook.work.case.seating import seated_blanks
 from stainbook.work.case.standing import NOT_READ_YET
 from stainbook.work.case.zones import ZoneColours
 from stainbook.work.documents.schemas import (
@@ -108,7 +109,8 @@ def case_detail(book: Book, what: What, wish: AdviceAsked | None = None, *, watc
     wish = wish or AdviceAsked()
     found = prepare_case(book, what, wish)
     case, lab, bench = found.case, found.lab, found.bench
-    starts = _starts(_blanks(book, case, lab, found.library, wish.bodies), lab, case)
+    blanks = seated_blanks(_blanks(book, case, lab, found.library, wish.bodies), case, found.library)
+    starts = _starts(blanks, lab, case)
     ready = ready_case(bench, found.open, stage=case.stage, watch=watch)
     advice = advise_case(bench, found.open, stage=case.stage, blanks=starts, watch=watch, ready=ready)
     advice, blank = one_blank(advice, starts)

@@ -178,7 +178,7 @@ def _barred(case: Case, unfired: Sequence[PaintedZone], beyond: tuple[str, ...],
         return "it is not sintered yet; sinter it, read it and set its stage"
     if beyond and case.accepted_by is None:
         return (
-            f"{len(beyond)} zone{'s are' if len(beyond) > 1 else ' is'} beyond what is accepted ({listed(beyond)}) and "
+            f"{len(beyond)} zone{'s are' if len(beyond) > 1 else ' is'} out of tolerance ({listed(beyond)}) and "
             "nobody accepted the piece; bring them there, or have it accepted by lab, clinic or patient"
         )
     return None

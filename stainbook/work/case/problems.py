@@ -14,7 +14,7 @@ from stainbook.files import read_stains
 from stainbook.kept import Settings
 from stainbook.match import Bench, Start, WishedLight, ZoneProblem, firings_of, kept_apart, offered
 from stainbook.optics.forecast import Forecast, Hands
-from stainbook.records import NO_FIRING_STAGES, Case, LabValues, Layers, Stain
+from stainbook.records import NO_FIRING_STAGES, BodyRef, Case, LabValues, Layers, Stain
 from stainbook.words.sentences import RETURNED_FIRST
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
 from stainbook.work.case.library import Library
@@ -25,6 +25,7 @@ from stainbook.work.reading.lab_settings import limits_in, with_strengths
 from stainbook.work.reading.optical import OpticalReading, lab_of, lab_on_grid
 from stainbook.work.reading.samples import SampleColour, colour_of, warnings_of
 from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.work.stains.other_ceramic import on_ceramic
 from stainbook.work.stains.predict import LabOptics, forecasts_on, lab_of_book, piece_of
 
 
@@ -121,6 +122,7 @@ def prepared(book: Book, current: CurrentCase, wish: AdviceAsked) -> PreparedCas
     standing = {zone.zone.key: zone.standing for zone in zones if zone.standing is not None}
     held = {key: why for key in standing if (why := no_step_yet(case, current.state, standing, key)) is not None}
     hands = lab.hands(wish.operator or case.operator, {**dict(case.lots), **wish.lots}, case.programme)
+    hands, told = on_ceramic(book, hands, _ceramics(case, library), lab.stains if case.stage == "green" else ())
     limits = limits_in(book, wish.threshold_names)
     known = [
         zone
@@ -136,22 +138,28 @@ def prepared(book: Book, current: CurrentCase, wish: AdviceAsked) -> PreparedCas
         library=library,
         bench=bench_of(case, lab, hands, book.settings()),
         problems=tuple(problem_of(zone, case, lab, hands, limits) for zone in known),
-        read_warnings=current.warnings,
+        read_warnings=(*current.warnings, *told),
         held=held,
         state=current.state,
     )
 
 
+def _ceramics(case: Case, library: Library) -> list[str | None]:
+    """The ceramic of a piece: as the case names it, else as its blanks are listed."""
+    names = {zone.now.name for zone in case.zones if isinstance(zone.now, BodyRef)}
+    names |= {case.blank.name} if case.blank else set()
+    return [case.ceramic or (body.ceramic if (body := library.body(name)) else None) for name in sorted(names)]
+
+
 def bench_of(case: Case, lab: LabOptics, hands: Hands, settings: Settings) -> Bench:
     """What may be laid on in a case; raises UnknownNameError for a stain in its limits that the lab does not have."""
     stains = _listed(case, lab)
-    if case.stage != "green" and case.limits.later is not None:  # sintered meanwhile: later is now
-        case = replace(case, limits=case.limits.after_sintering)
+    for name in case.limits.stains or ():
+        if name not in stains:
+            raise UnknownNameError(f"stain in {case.source}: limits:", name, stains)
+    if case.stage != "green" and case.limits.later is not None and not _fits_now(case, stains):
+        return bench_of(replace(case, limits=case.limits.after_sintering), lab, hands, settings)  # later is now
     only = case.limits.stains
-    if only is not None:
-        for name in only:
-            if name not in stains:
-                raise UnknownNameError(f"stain in {case.source}: limits:", name, stains)
     fit = offered(stains.values(), material=case.material, stage=case.stage, only=only)
     if only is not None and not fit:
         _refuse_kind(case, [stains[name] for name in only])
@@ -164,6 +172,12 @@ def bench_of(case: Case, lab: LabOptics, hands: Hands, settings: Settings) -> Be
     else:
         later = None
     return Bench(lab.optics, tuple(one.name for one in fit), lab.families, hands, limits, apart, stock, later)
+
+
+def _fits_now(case: Case, stains: Mapping[str, Stain]) -> bool:
+    """Whether the limits name stains for the piece as it is, not liquids of before its sintering."""
+    named = case.limits.stains or ()
+    return bool(offered((stains[one] for one in named if one in stains), material=case.material, stage=case.stage))
 
 
 def _refuse_kind(case: Case, named: Sequence[Stain]) -> None:

@@ -6,14 +6,15 @@ apart and put on the other backing, and all that is forecast of it speaks of it 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from statistics import median
 
 from stainbook.colour import delta_e_2000
-from stainbook.records import BodyRef, Case, Reading
+from stainbook.records import Body, BodyRef, Case, Reading
 from stainbook.work.case.library import Library
 from stainbook.work.case.zones import ZoneColours
-from stainbook.work.reading.optical import lab_on_grid
+from stainbook.work.reading.optical import OpticalReading, lab_on_grid
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER
 from stainbook.work.stains.finite_ceramics import WANTED, FiniteCeramics, finite_ceramics, laying
 from stainbook.work.stains.seat import Seat
@@ -30,6 +31,26 @@ def seated_zones(zones: Sequence[ZoneColours], case: Case, library: Library) -> 
         return list(zones)
     known = _known(library)
     return [_seated(one, case, library, known) for one in zones]
+
+
+def seated_blanks(
+    blanks: Mapping[str, tuple[Body, OpticalReading]], case: Case, library: Library
+) -> dict[str, tuple[Body, OpticalReading]]:
+    """Blanks as a piece of them would be seated, of the middle thickness of its zones; those that cannot be as read."""
+    thick = [zone.thickness_mm for zone in case.zones if zone.thickness_mm]
+    if case.seated_on is None or not thick:
+        return dict(blanks)
+    known, face = _known(library).known, library.optics.optics.ceramic(case.material)
+    on = laying(median(thick), _backing(case.seated_on, case, library))
+    found = dict(blanks)
+    for name, (body, reading) in blanks.items():
+        scattering, behind = known.get(body.ceramic or ""), library.book.find_reading(body.backing or "")
+        if scattering is None or behind is None or body.thickness_mm is None:
+            library.warnings.append(f"blank {name} is compared as it was read, not as seated on {case.seated_on}")
+            continue
+        seat = Seat(scattering, face, laying(body.thickness_mm, behind), on, case.seated_on)
+        found[name] = body, seat.put(reading)
+    return found
 
 
 def _known(library: Library) -> FiniteCeramics:

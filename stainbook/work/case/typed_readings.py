@@ -5,14 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path, PurePath
+from pathlib import PurePath
 
 from stainbook.book import Book
 from stainbook.book.events import Event
 from stainbook.book.possible import refusal
 from stainbook.errors import FileError, InputError
-from stainbook.files import ReadingSet, read_pasted, read_readings
-from stainbook.inside import temporary
+from stainbook.files import NamedFile, ReadingSet, read_pasted, read_readings
 from stainbook.records import Reading
 from stainbook.work.case.advise import colour_shown
 from stainbook.work.case.current_case import What
@@ -172,14 +171,8 @@ def _by_hand(given: Given, asked: Asked) -> ReadingSet:
 def _read(given: Given, asked: Asked, order: Sequence[str]) -> ReadingSet:
     if not given.data:
         return read_pasted(given.text, defaults=asked.defaults, order=order)
-    with temporary() as place:
-        path = Path(place, PurePath(given.name).name or "readings")
-        path.write_bytes(given.data)
-        try:
-            return read_readings(path, defaults=asked.defaults, order=order)
-        except InputError as error:
-            error.args = (str(error).replace(f"{place}/", ""),)
-            raise
+    name = PurePath(given.name).name or "readings"
+    return read_readings(NamedFile(name, given.data), defaults=asked.defaults, order=order)
 
 
 def _colour(reading: Reading) -> ColourResult:

@@ -24,7 +24,7 @@ from stainbook.work.reading.samples import colour_of
 from stainbook.work.reading.typed_colour import typed_colour, typed_number
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
 from stainbook.work.stains.outcome_learning import learn_from
-from stainbook.work.stains.painted import painted_layers, painted_text
+from stainbook.work.stains.painted import liquids_of, painted_layers, told_layers
 
 SOURCE = "a correction"
 
@@ -65,8 +65,9 @@ class ToldFiring:
 def recorded_zones(book: Book, code: str) -> tuple[RecordedZone, ...]:
     """The zones of all firings of a case, the newest first."""
     found = sorted(book.outcomes_of(code), key=lambda one: one.fired_at, reverse=True)
+    liquids = liquids_of(book.stains().values())
     return tuple(
-        RecordedZone(one.outcome, one.tooth, one.zone, one.fired_at, painted_text(one.layers), _shown(one.got))
+        RecordedZone(one.outcome, one.tooth, one.zone, one.fired_at, told_layers(one.layers, liquids), _shown(one.got))
         for one in found
     )
 

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.apparatus import Programme
-from stainbook.book import Book, Transaction
+from stainbook.book import Book
 from stainbook.book.case_state import CaseState
 from stainbook.book.events import Event, ZoneFired, in_order, opened_from
 from stainbook.book.fold import fold, kind_of
@@ -19,14 +18,14 @@ from stainbook.book.marks import choice_holds
 from stainbook.book.possible import cannot_stand
 from stainbook.errors import InputError, UnknownNameError, some_of
 from stainbook.files import read_outcome
-from stainbook.kept import Claim, FiredZone, Firing, LabRecipe, Operator, Outcome, Report
+from stainbook.kept import Claim, FiredZone, Firing, Outcome, Report
 from stainbook.match.factors import LearntFactors
 from stainbook.records import CLEAR, Case, CaseZone, LabRef, Layer, Reading, SampleRef, newest_reading
 from stainbook.work.case.current_case import CurrentCase, case_of
 from stainbook.work.case.library import Library
-from stainbook.work.case.open_case import open_as
 from stainbook.work.documents.book_schemas import RecordedOutcome, RecordResult
 from stainbook.work.firing.came_out import expected_outcome, lab_ref, seen_outcome, targets_of, unread_shown
+from stainbook.work.firing.gathered import GatheredFirings
 from stainbook.work.firing.told_twice import told_before
 from stainbook.work.reading.lab_settings import limits_in
 from stainbook.work.reading.viewing_conditions import Asked
@@ -37,19 +36,7 @@ from stainbook.work.stains.predict import LabOptics, lab_of_book
 
 Floats = NDArray[np.float64]
 Key = tuple[int, str]
-
-
-@dataclass(slots=True)
-class _GatheredFirings:
-    """What is to be stored, and what is told of it."""
-
-    firings: list[Firing] = field(default_factory=list)
-    outcomes: list[Outcome] = field(default_factory=list)
-    readings: list[Reading] = field(default_factory=list)
-    cases: list[Case] = field(default_factory=list)
-    told: list[RecordedOutcome] = field(default_factory=list)
-    warnings: list[str] = field(default_factory=list)
-    events: dict[str, list[Event]] = field(default_factory=dict)  # what is to be stored, by case, as events
+_MOST_TRIES = 5  # while others store of the same cases
 
 
 def record_files(
@@ -78,21 +65,14 @@ def record_reports(
     timed : the firings' times were told by somebody; else they were made up by a page, and a firing that agrees in all
         else is the same one
     """
-    library = Library(book, asked or Asked())
-    got = _GatheredFirings()
-    lab = _lab_of(book, got)
-    _check_stains(reports, lab, book)
-    liquids = frozenset(name for name, one in book.stains().items() if one.kind == "infiltrating")
-    twice = []
-    for report in reports:
-        known = told_before(book, report, library, timed=timed) if because is None else None
-        if known is not None:
-            twice.append(known)
-            got.warnings.append(known.line)
-            continue
-        _gather(report, book, library, lab, got, liquids)
-    with book.transaction() as step:
-        stored = _store(step, got, because)
+    for _ in range(_MOST_TRIES):
+        got, library = _gathered(book, reports, asked or Asked(), because=because, timed=timed)
+        stored = got.store(book, because)
+        if stored is not None:
+            break
+    else:
+        raise InputError("others recorded of the same cases again and again; nothing was stored, try once more")
+    twice = got.twice
     found = relearn(book) if stored or not twice else None
     read = [one for one in got.outcomes if one.after is not None]
     return RecordResult(
@@ -107,6 +87,24 @@ def record_reports(
     )
 
 
+def _gathered(
+    book: Book, reports: Sequence[Report], asked: Asked, *, because: str | None, timed: bool
+) -> tuple[GatheredFirings, Library]:
+    """What the reports tell that the book does not hold yet, as it is now."""
+    library, got = Library(book, asked), GatheredFirings.of(book, {one.firing.case for one in reports})
+    lab = _lab_of(book, got)
+    _check_stains(reports, lab, book)
+    liquids = frozenset(name for name, one in book.stains().items() if one.kind == "infiltrating")
+    for report in reports:
+        known = told_before(book, report, library, timed=timed) if because is None else None
+        if known is not None:
+            got.twice.append(known)
+            got.warnings.append(known.line)
+            continue
+        _gather(report, book, library, lab, got, liquids)
+    return got, library
+
+
 def _held(told: RecordedOutcome, outcome: Outcome, found: LearntFactors | None) -> RecordedOutcome:
     """The outcome as the learning took it."""
     if found is None or outcome.outcome not in found.held:
@@ -115,7 +113,7 @@ def _held(told: RecordedOutcome, outcome: Outcome, found: LearntFactors | None) 
     return told.model_copy(update={"held": True, "why": one.why, "next_step": one.next_step})
 
 
-def _lab_of(book: Book, got: _GatheredFirings) -> LabOptics | None:
+def _lab_of(book: Book, got: GatheredFirings) -> LabOptics | None:
     try:
         return lab_of_book(book)
     except InputError as error:
@@ -140,7 +138,7 @@ def _gather(
     book: Book,
     library: Library,
     lab: LabOptics | None,
-    got: _GatheredFirings,
+    got: GatheredFirings,
     liquids: frozenset[str],
 ) -> None:
     code = report.firing.case
@@ -177,7 +175,7 @@ def _gather(
     got.events.setdefault(code, []).extend(_events(firing, [one for one in got.outcomes if _of(one, firing)]))
 
 
-def _known(book: Book, code: str, got: _GatheredFirings) -> CurrentCase | None:
+def _known(book: Book, code: str, got: GatheredFirings) -> CurrentCase | None:
     """A case as it is after what this run has gathered of it; None where nobody knows it."""
     events = in_order([*book.events(code), *got.events.get(code, [])])
     if not events:
@@ -267,7 +265,7 @@ def _claim(zone: FiredZone, before: CaseState | None) -> Claim | None:
     return chosen.choice.claim
 
 
-def _dated(report: Report, library: Library, case: Case, got: _GatheredFirings) -> Firing:
+def _dated(report: Report, library: Library, case: Case, got: GatheredFirings) -> Firing:
     """The firing with its time: as told, else when the first zone was read, else now."""
     if report.firing.fired_at:
         return report.firing
@@ -297,7 +295,7 @@ def _before(
     firing: Firing,
     before: CaseState | None,
     library: Library,
-    got: _GatheredFirings,
+    got: GatheredFirings,
 ) -> Reading | None:
     """As told, else the zone as it was last read since its last change; of a sintering its blank."""
     if zone.before is not None:
@@ -369,29 +367,3 @@ def _lots(layers: Sequence[Layer], stated: Mapping[str, str]) -> tuple[tuple[str
     used = {name for layer in layers for name in layer.pot.stains}
     told = {stain: lot for layer in layers for stain, lot in layer.lots}
     return tuple(sorted({**{s: lot for s, lot in stated.items() if s in used}, **told}.items()))
-
-
-# ---------------------------------------------------------------- into the book
-
-
-def _store(step: Transaction, got: _GatheredFirings, because: str | None) -> int:
-    """Store what was gathered; gives how many firings and outcomes were new."""
-    step.add_readings(got.readings)
-    for case in got.cases:
-        open_as(step, case)
-    operators, programmes = step.operators(), step.programmes()
-    named = {one.operator for one in got.firings if one.operator} - operators.keys()
-    step.add_operators(Operator(name) for name in sorted(named))
-    fired = {one.programme for one in got.firings if one.programme} - programmes.keys()
-    step.add_programmes(Programme(name) for name in sorted(fired))
-    stored = step.add_firings(got.firings, why=because)
-    stored += step.add_outcomes(got.outcomes, why=because)
-    recipes = step.recipes()
-    for name in sorted({one.recipe for one in got.outcomes if one.recipe}):
-        if name in recipes and recipes[name].state == "draft":
-            step.revise_recipe(_tried(recipes[name]))
-    return stored
-
-
-def _tried(recipe: LabRecipe) -> LabRecipe:
-    return replace(recipe, state="tried", why="it was fired")

@@ -22,7 +22,7 @@ from stainbook.work.firing.record import record_reports
 from stainbook.work.reading.samples import colour_of
 from stainbook.work.reading.typed_colour import typed_colour, typed_number
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
-from stainbook.work.stains.painted import painted_layers, painted_text
+from stainbook.work.stains.painted import liquids_of, painted_layers, told_layers
 
 SOURCE = "the result page"
 Key = tuple[int, str]
@@ -100,11 +100,13 @@ class FiringNow:
     lying: Painted | None
     since: Mapping[Key, Since]
     others: tuple[str, ...] = ()
+    liquids: frozenset[str] = frozenset()
 
     @property
     def painted(self) -> dict[Key, str]:
         """What lies on each zone, as it is written into a field."""
-        return {(one.tooth, one.zone): painted_text(one.layers) for one in self.lying.zones} if self.lying else {}
+        lying = self.lying.zones if self.lying else ()
+        return {(one.tooth, one.zone): told_layers(one.layers, self.liquids) for one in lying}
 
 
 def firing_now(book: Book, code: str) -> FiringNow:
@@ -113,7 +115,8 @@ def firing_now(book: Book, code: str) -> FiringNow:
     furnaces = dict.fromkeys(one.furnace for one in programmes.values() if one.furnace)
     since = since_the_firing(book, code)
     others = tuple(one.case for one in book.all_painted() if one.case != code)
-    return FiringNow(tuple(book.operators()), tuple(programmes), tuple(furnaces), book.painted(code), since, others)
+    people, liquids = tuple(book.operators()), liquids_of(book.stains().values())
+    return FiringNow(people, tuple(programmes), tuple(furnaces), book.painted(code), since, others, liquids)
 
 
 # ---------------------------------------------------------------- painted, not fired yet

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from datetime import date
-from pathlib import Path
 
 from stainbook.book import Book
-from stainbook.inside import temporary
 from stainbook.work.documents.book_schemas import NumbersResult
 from stainbook.work.lab.numbers import COLUMNS, csv_of, numbers, table_of
-from stainbook.work.lab.workbook import save_sheets
+from stainbook.work.lab.workbook import workbook_of
 
 
 def numbers_of(book: Book, *, since: date | None = None, until: date | None = None) -> NumbersResult:
@@ -24,7 +22,4 @@ def numbers_csv(result: NumbersResult) -> str:
 
 def numbers_workbook(result: NumbersResult) -> bytes:
     """The numbers as a workbook, no cell of which is a formula."""
-    with temporary() as place:
-        path = Path(place) / "numbers.xlsx"
-        save_sheets([("numbers", [COLUMNS, *table_of(result)])], path)
-        return path.read_bytes()
+    return workbook_of([("numbers", [COLUMNS, *table_of(result)])])

@@ -11,6 +11,7 @@ from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import LabRecipe, Outcome
 from stainbook.records import Layers
 from stainbook.words import mixes
+from stainbook.words.times import day
 from stainbook.work.case.advise import colour_shown
 from stainbook.work.case.case_desk import Step
 from stainbook.work.case.chosen import choose
@@ -19,7 +20,7 @@ from stainbook.work.case.open_case import brought_in
 from stainbook.work.documents.book_schemas import UseShown
 from stainbook.work.documents.schemas import ColourResult
 from stainbook.work.lab.things import use_of
-from stainbook.work.stains.painted import painted_layers, painted_text
+from stainbook.work.stains.painted import liquids_of, painted_layers, told_layers
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +62,8 @@ def record_of_use(book: Book, name: str) -> UseShown:
 
 def life_of(book: Book, name: str) -> list[Moment]:
     """All revisions of a recipe, the newest first; raises UnknownNameError for one that is not there."""
-    return [_moment(one) for one in reversed(_revisions(book, name))]
+    liquids = liquids_of(book.stains().values())
+    return [_moment(one, liquids) for one in reversed(_revisions(book, name))]
 
 
 def beside(book: Book, first: tuple[str, int | None], second: tuple[str, int | None]) -> Pair:
@@ -146,9 +148,11 @@ def _revision(book: Book, name: str, revision: int | None) -> Entered:
     raise UnknownNameError(f"revision of {name}", str(revision), (str(one.revision) for one in found))
 
 
-def _moment(one: Entered) -> Moment:
+def _moment(one: Entered, liquids: frozenset[str]) -> Moment:
     recipe: LabRecipe = one.record
-    return Moment(one.revision, recipe.state, one.author, one.created_at[:10], recipe.why, painted_text(recipe.layers))
+    return Moment(
+        one.revision, recipe.state, one.author, day(one.created_at), recipe.why, told_layers(recipe.layers, liquids)
+    )
 
 
 def _pair(first: Entered, second: Entered) -> Pair:

@@ -14,7 +14,7 @@ from stainbook.work.documents.schemas import ColourResult
 from stainbook.work.lab.things import wanted_of
 from stainbook.work.reading.typed_colour import typed_colour
 from stainbook.work.reading.viewing_conditions import Asked
-from stainbook.work.stains.painted import painted_text
+from stainbook.work.stains.painted import liquids_of, told_layers
 
 KINDS = ("recipe", "outcome")
 MOST = 40  # rows that a person looks through
@@ -65,7 +65,8 @@ def look_up(book: Book, asked: LookedFor) -> list[RecipeOrOutcome]:
         found += book.search(wanted)
     if lab is not None:
         found.sort(key=lambda hit: hit.dE00 or 0.0)
-    return [_found(hit) for hit in found[:MOST]]
+    liquids = liquids_of(book.stains().values())
+    return [_found(hit, liquids) for hit in found[:MOST]]
 
 
 def _colour(book: Book, asked: LookedFor) -> tuple[str | None, str | None, int | None]:
@@ -79,7 +80,7 @@ def _colour(book: Book, asked: LookedFor) -> tuple[str | None, str | None, int |
     return ",".join(map(repr, one.lab)), one.viewing.illuminant, one.viewing.observer
 
 
-def _found(hit: Hit) -> RecipeOrOutcome:
+def _found(hit: Hit, liquids: frozenset[str]) -> RecipeOrOutcome:
     entered, record = hit.entered, hit.entered.record
     recipe = isinstance(record, LabRecipe)
     return RecipeOrOutcome(
@@ -88,7 +89,7 @@ def _found(hit: Hit) -> RecipeOrOutcome:
         revision=entered.revision,
         who=entered.author,
         when=(entered.created_at if recipe else record.fired_at)[:10],
-        painted=painted_text(record.layers),
+        painted=told_layers(record.layers, liquids),
         colour=_shown(record.target if recipe else record.got),
         dE00=hit.dE00,
         state=record.state if recipe else None,

@@ -20,7 +20,7 @@ from stainbook.work.reading.optical import OpticalReading, lab_on_grid, optical
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER
 from stainbook.work.stains.learnt import SCOPE, Known, hands_of
 from stainbook.work.stains.learnt_told import factors_told
-from stainbook.work.stains.painted import painted_text
+from stainbook.work.stains.painted import liquids_of, told_layers
 from stainbook.work.stains.predict import LabOptics, forecasts_on, lab_of_book
 from stainbook.work.stains.stain_calibration import fired_chip
 
@@ -150,7 +150,13 @@ def _met(chip: Chip, plate: OpticalReading, book: Book, lab: LabOptics) -> Strip
         return None
     read, met = (lab_on_grid(R, SPECTRA_SEEN_UNDER) for R in (optical(reading).reflectance, fit.reflectance))
     seen, expected = (colour_shown(colour, SPECTRA_SEEN_UNDER) for colour in (read, met))
-    return StripeMet(chip.chip, painted_text(chip.layers), seen, expected, float(delta_e_2000(read, met)))
+    return StripeMet(
+        chip.chip,
+        told_layers(chip.layers, liquids_of(lab.stains.values())),
+        seen,
+        expected,
+        float(delta_e_2000(read, met)),
+    )
 
 
 def _floats(values: Floats) -> tuple[float, ...]:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
+from stainbook import private
 from stainbook.book import Book
 from stainbook.kept import LabRecipe, Outcome
-from stainbook.private import part_of
 from stainbook.records import Layers
 from stainbook.work.lab.folder import ExchangeContent
 from stainbook.work.lab.numbers import COLUMNS, numbers, table_of
@@ -35,10 +36,12 @@ def write_workbook(book: Book, content: ExchangeContent, path: Path) -> None:
 
 
 def save_sheets(sheets: Iterable[tuple[str, Sequence[Sequence[object]]]], path: Path) -> None:
-    """Save sheets by title, their columns' names first, none of whose cells is a formula.
+    """Save a workbook; raises InputError where it cannot be written."""
+    private.write(path, workbook_of(sheets))
 
-    Raises InputError where the workbook cannot be written.
-    """
+
+def workbook_of(sheets: Iterable[tuple[str, Sequence[Sequence[object]]]]) -> bytes:
+    """A workbook of sheets by title, their columns' names first, none of whose cells is a formula."""
     from openpyxl import Workbook
 
     workbook = Workbook(write_only=False)
@@ -49,8 +52,9 @@ def save_sheets(sheets: Iterable[tuple[str, Sequence[Sequence[object]]]], path: 
             for column, value in enumerate(row, 1):
                 _put(sheet.cell(number, column), value)
         sheet.freeze_panes = "A2"
-    with part_of(path) as part:
-        workbook.save(part)
+    made = io.BytesIO()
+    workbook.save(made)
+    return made.getvalue()
 
 
 def _put(cell: Any, value: object) -> None:

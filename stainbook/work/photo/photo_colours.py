@@ -23,6 +23,7 @@ from stainbook.photo.measure import Outline, PhotoReading, ZoneColour, measure, 
 from stainbook.photo.photo_change import change, change_radius, taken_alike
 from stainbook.photo.picture import Picture
 from stainbook.photo.target import ColourChart
+from stainbook.private import write
 from stainbook.records import LabRef, Viewing
 from stainbook.work.case.current_case import What
 from stainbook.work.documents.photo_schemas import PhotoChange, PhotoReference, PhotoResult, PhotoShot, PhotoZone
@@ -101,7 +102,7 @@ def photo(book: Book | None, image: Path, scene: Path, wish: PhotoAsked | None =
         }
         write_map(wish.map, now, before, aims, viewing, limits, doubts)
     if wish.side and before:
-        wish.side.write_bytes(side_by_side(before, now, viewing))
+        write(wish.side, side_by_side(before, now, viewing))
     zones = [
         zone.model_copy(
             update={"gap": gaps.get((zone.tooth, zone.zone)), "change": changes.get((zone.tooth, zone.zone))}

@@ -28,6 +28,7 @@ from stainbook.work.reading.compare import graded
 from stainbook.work.reading.lab_settings import limits_in
 from stainbook.work.reading.samples import SampleColour, colour_of
 from stainbook.work.reading.viewing_conditions import Asked, described
+from stainbook.work.stains.painted import liquids_of, soaks
 
 LIGHTS = ("A", "LED-B3")  # beside the light of the target
 PHOTO_NOTE = "Brought to a good brightness for the eye: no colour is to be judged on it."
@@ -57,14 +58,14 @@ def report_of(book: Book, what: What, wish: ReportAsked | None = None) -> tuple[
     results = _results(case, wish)
     library = current.library(book, wish.asked, extra=tuple(wish.readings), results=results)
     zones = zone_colours(case, library, optics=False)
-    limits = limits_in(book, wish.threshold_names)
+    limits, liquids = limits_in(book, wish.threshold_names), liquids_of(book.stains().values())
     told = CaseReport(
         lab=wish.lab or book.settings().lab or book.lab,
         case=case.case,
         made_on=datetime.now().astimezone().date().isoformat(),
         facts=tuple(_facts(case, zones, limits, outcomes)),
         lights=LIGHTS,
-        zones=tuple(_zone(one, case, limits[one.zone.tissue], outcomes) for one in zones),
+        zones=tuple(_zone(one, limits[one.zone.tissue], outcomes, liquids) for one in zones),
         firings=tuple(_firings(book, case, outcomes)),
         effects=tuple(map(effect_words, case.effects)),
         notes=tuple(_notes(zones)),
@@ -93,7 +94,7 @@ def _results(case: Case, wish: ReportAsked) -> dict[Key, Reading]:
 # ---------------------------------------------------------------- zones
 
 
-def _zone(one: ZoneColours, case: Case, limits: ThresholdSet, outcomes: Sequence[Outcome]) -> ZoneReport:
+def _zone(one: ZoneColours, limits: ThresholdSet, outcomes: Sequence[Outcome], liquids: frozenset[str]) -> ZoneReport:
     zone, seen, target = one.zone, one.seen, one.target
     basis = one.standing.basis if one.standing is not None else "read"
     bare = ZoneReport(
@@ -102,7 +103,9 @@ def _zone(one: ZoneColours, case: Case, limits: ThresholdSet, outcomes: Sequence
         zone.tissue,
         target=_lab(target) if target else None,
         put_on=tuple(
-            mixes.layers(done.layers) for done in outcomes if (done.tooth, done.zone) == zone.key and done.layers
+            mixes.layers(done.layers, liquid=soaks(done.layers, liquids))
+            for done in outcomes
+            if (done.tooth, done.zone) == zone.key and done.layers
         ),
         standing=basis,
         by_hand=bool(zone.by_hand),

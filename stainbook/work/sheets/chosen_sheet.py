@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from stainbook.book import Book
 from stainbook.errors import InputError
 from stainbook.words import mixes
+from stainbook.words.places import place
 from stainbook.work.case.case_desk import CaseDesk, Key
 from stainbook.work.case.case_plan import effect_words
 from stainbook.work.case.chosen import DoneNext
@@ -78,6 +79,7 @@ def sheet_of(desk: CaseDesk, done: DoneNext, batch: MixAmount | None = None) -> 
         within_reach=Palette(mixes=len(pots), accept=reached[0], accept_within=reached[1]) if reached else None,
         effects=[effect_words(one) for one in case.effects],
         programme=case.programme,
+        stage=case.stage,
         warnings=[*too_coarse(made, batch.step if batch else 0.0), *_first(moves)],
     )
 
@@ -119,9 +121,9 @@ def _zone(zone: AdvisedZone, move: Move, ids: Mapping[Shares, str]) -> PlannedZo
 
 def _first(moves: Mapping[Key, Move]) -> Iterator[str]:
     """What comes before any stain."""
-    stripped = [f"{tooth} {zone}" for (tooth, zone), move in moves.items() if move.kind == "strip and restain"]
+    stripped = [place(tooth, zone) for (tooth, zone), move in moves.items() if move.kind == "strip and restain"]
     if stripped:
         yield f"Strip to the bare piece first: {', '.join(stripped)}."
-    remade = [f"{tooth} {zone} ({move.body})" for (tooth, zone), move in moves.items() if move.kind == "remake"]
-    if remade:
-        yield f"Another blank: {', '.join(remade)}."
+    remade = {move.body for move in moves.values() if move.kind == "remake"}
+    if remade:  # a piece is milled from one blank
+        yield f"Remake on the blank {' or '.join(sorted(map(str, remade)))}."

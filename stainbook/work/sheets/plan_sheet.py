@@ -76,9 +76,12 @@ def stroke_rows(strokes: Sequence[Stroke]) -> list[tuple[str, ...]]:
 
 
 def _expected(stroke: Stroke) -> str:
-    """What a zone comes to with its last layer; nothing before."""
+    """What a zone comes to with its last layer, and the stain expected to follow on liquids; nothing before."""
     zone = stroke.zone
-    return f"ΔE00 {tenths(zone.dE00)}, {chance(zone.accept)}" if stroke.layer is zone.layers[-1] else "more follows"
+    if stroke.layer is not zone.layers[-1]:
+        return "more follows"
+    follows = f", then {mixes.layers(zone.then.layers)}" if zone.then is not None and zone.then.layers else ""
+    return f"ΔE00 {tenths(zone.dE00)}, {chance(zone.accept_within if follows else zone.accept)}{follows}"
 
 
 def not_painted(plan: PlanResult) -> Iterator[str]:

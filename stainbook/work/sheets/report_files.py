@@ -9,13 +9,11 @@ from pathlib import Path
 from stainbook import private
 from stainbook.book import Book
 from stainbook.files.table import format_table
-from stainbook.files.text import write_text
-from stainbook.inside import temporary
 from stainbook.report.content import CaseReport, ZoneReport
 from stainbook.report.report_table import columns, rows, sheets
 from stainbook.work.case.current_case import What
 from stainbook.work.documents.plan_schemas import ReportedColour, ReportedZone, ReportResult
-from stainbook.work.lab.workbook import save_sheets
+from stainbook.work.lab.workbook import workbook_of
 from stainbook.work.sheets.case_report import report_of
 
 KINDS = {
@@ -33,29 +31,37 @@ def file_name(case: str, kind: str = "pdf") -> str:
 def download(book: Book, what: What, kind: str) -> bytes:
     """The report of a case file as one of ``KINDS``; raises InputError for a case that cannot be used."""
     report, _ = report_of(book, what)
-    save = {"pdf": save_pdf, "csv": save_csv, "xlsx": save_workbook}[kind]
-    with temporary() as place:
-        made = Path(place, f"report.{kind}")
-        save(report, made)
-        return made.read_bytes()
+    return {"pdf": _pdf, "csv": _csv, "xlsx": _workbook}[kind](report)
 
 
 def save_pdf(report: CaseReport, path: Path) -> None:
     """Write the PDF; raises InputError when it cannot be written."""
-    from stainbook.report.pdf import pdf_of
-
-    private.write(path, pdf_of(report))
+    private.write(path, _pdf(report))
 
 
 def save_csv(report: CaseReport, path: Path) -> None:
     """Write the zone table as CSV whose text no spreadsheet runs; raises InputError when it cannot be written."""
-    cells = (["" if cell is None else str(cell) for cell in row] for row in rows(report))
-    write_text(path, format_table(columns(report), cells))
+    private.write(path, _csv(report))
 
 
 def save_workbook(report: CaseReport, path: Path) -> None:
     """Write zones, firings and facts as a workbook; raises InputError when it cannot be written."""
-    save_sheets(sheets(report), path)
+    private.write(path, _workbook(report))
+
+
+def _pdf(report: CaseReport) -> bytes:
+    from stainbook.report.pdf import pdf_of
+
+    return pdf_of(report)
+
+
+def _csv(report: CaseReport) -> bytes:
+    cells = (["" if cell is None else str(cell) for cell in row] for row in rows(report))
+    return format_table(columns(report), cells).encode("utf-8")
+
+
+def _workbook(report: CaseReport) -> bytes:
+    return workbook_of(sheets(report))
 
 
 def result_of(report: CaseReport, files: Mapping[str, Path], warnings: list[str]) -> ReportResult:

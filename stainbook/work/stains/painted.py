@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable, Sequence
 
 from stainbook.errors import InputError
-from stainbook.records import CLEAR, Layer, Layers, Pot
+from stainbook.records import CLEAR, Layer, Layers, Pot, Stain
 from stainbook.words import mixes
 from stainbook.work.documents.schemas import PaintedLayer
 
@@ -24,6 +24,22 @@ _REST = frozenset({CLEAR, mixes.THINNER})
 def painted_text(layers: Iterable[mixes.Coated], *, liquid: bool = False) -> str:
     """Layers as they are written into a field, bottom first."""
     return "; ".join(mixes.layer(one.pot, one.coats, liquid=liquid) for one in layers)
+
+
+def liquids_of(stains: Iterable[Stain]) -> frozenset[str]:
+    """The names of stains that soak into an unsintered piece."""
+    return frozenset(one.name for one in stains if one.kind == "infiltrating")
+
+
+def soaks(layers: Layers, liquids: frozenset[str]) -> bool:
+    """True for layers of liquids alone: what thins them is no clear glaze."""
+    used = {name for layer in layers for name in layer.pot.stains}
+    return bool(used) and used <= liquids
+
+
+def told_layers(layers: Layers, liquids: frozenset[str]) -> str:
+    """Layers as they are written, liquids with what thins them."""
+    return painted_text(layers, liquid=soaks(layers, liquids))
 
 
 def painted_layers(text: str) -> Layers:

@@ -19,6 +19,7 @@ from stainbook.optics.forecast import forecast
 from stainbook.optics.hand import FEWEST, hand_scatter
 from stainbook.records import Chip, Stain
 from stainbook.words import mixes
+from stainbook.words.figures import counted
 from stainbook.work.documents.day_schemas import HandResult, PlateResult, Stripe
 from stainbook.work.documents.printed import PrintedTable, page
 from stainbook.work.reading.optical import optical
@@ -124,7 +125,9 @@ def html_of(result: PlateResult) -> str:
         )
         for plate, stripes in groupby(result.stripes, key=lambda one: one.plate)
     ]
-    lead = f"{len(result.plates)} plates, {len(result.stripes)} stripes; row n is the n-th reading."
+    lead = (
+        f"{counted(len(result.plates), 'plate')}, {counted(len(result.stripes), 'stripe')}; row n is the n-th reading."
+    )
     return page("Plates to fire", lead=lead, tables=tables, notes=_NOTES)
 
 

@@ -25,6 +25,7 @@ from stainbook.work.reading.reading_conditions import said
 from stainbook.work.reading.samples import colour_of, warnings_of
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
 from stainbook.work.stains.learnt import BY_EYE, COMPUTED, Known, hands_of, learnt
+from stainbook.work.stains.other_ceramic import on_ceramic
 from stainbook.work.stains.outcome_learning import known_of
 
 DRAWS = 1024
@@ -101,11 +102,17 @@ def predict_files(
     pieces = Pieces.of_book(book)
     bodies = [_body(one, found, recipes, pieces) for one in listed.records]
     pairs = zip(listed.records, bodies, strict=True)
-    results = [_predicted(one, body, lab, hands, meant, viewing, asked) for one, body in pairs]
+    results, told = [], list[str]()
+    for one, body in pairs:
+        own, lines = on_ceramic(book, hands, [_ceramic_of(lab, one.body)], _stains_of(one.layers))
+        results.append(_predicted(one, body, lab, own, meant, viewing, asked))
+        told += lines
     results = [one.model_copy(update={"assumes": assumes}) for one in results]
-    told = pieces.told(body.reading for body in bodies if body.shape is not None)
+    told += pieces.told(body.reading for body in bodies if body.shape is not None)
     told += said(((body.reading.sample, body.crossed) for body in bodies), against="the chips")
-    return PredictResult(recipes=results, assumes=assumes, warnings=[*found.warnings, *listed.warnings, *told])
+    return PredictResult(
+        recipes=results, assumes=assumes, warnings=[*found.warnings, *listed.warnings, *dict.fromkeys(told)]
+    )
 
 
 def predict_layers(
@@ -122,9 +129,18 @@ def predict_layers(
     pieces, found = Pieces.of_book(book), optical(body, tissue=body.tissue)
     found = found if body.sample in pieces.flat else pieces.laid_on(found)
     hands = lab.hands(meant.operator, meant.lots, meant.programme)
+    hands, told = on_ceramic(book, hands, [_ceramic_of(lab, body.sample)], _stains_of(layers))
     viewing = asked.viewing or viewing_of(body) or SPECTRA_SEEN_UNDER
     result = _predicted(recipe, found, lab, hands, meant, viewing, asked)
-    return result.model_copy(update={"assumes": assumed(lab, meant)})
+    return result.model_copy(update={"assumes": assumed(lab, meant), "warnings": [*result.warnings, *told]})
+
+
+def _ceramic_of(lab: LabOptics, body: str) -> str | None:
+    return lab.bodies[body].ceramic if body in lab.bodies else None
+
+
+def _stains_of(layers: Layers) -> set[str]:
+    return {name for layer in layers for name in layer.pot.stains}
 
 
 def assumed(lab: LabOptics, meant: Meant) -> Assumes:
@@ -229,5 +245,5 @@ def _predicted(
 
 
 def _unproved(layers: Layers, lab: LabOptics) -> list[str]:
-    names = sorted({name for layer in layers for name in layer.pot.stains} - lab.optics.stains.keys())
+    names = sorted(_stains_of(layers) - lab.optics.stains.keys())
     return [f"{name} has no chip yet: only what its colour family commonly does is known" for name in names]

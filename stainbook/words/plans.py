@@ -79,3 +79,12 @@ def whole(
         f"{counted(mixes, 'mix')}: {whom} in tolerance after this firing {chance(at_once)}, "
         f"within the firings that remain {chance(within)}{wished}."
     )
+
+
+def moved(then: str, now: str, zones: Sequence[str]) -> str:
+    """That chosen steps have another chance than when they were chosen; both chances in words.
+
+    >>> moved("about 8 in 10", "about 5 in 10", ["11 middle"])
+    'Chance when it was chosen about 8 in 10, now about 5 in 10: 11 middle.'
+    """
+    return f"Chance when it was chosen {then}, now {now}: {', '.join(zones)}."

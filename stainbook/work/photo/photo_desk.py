@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 
 from stainbook.book import Book
 from stainbook.errors import InputError, StainbookError
+from stainbook.files import NamedFile
 from stainbook.files.scene import Scene, SceneZone, SecondShot, drawn_for, format_scene, read_scene
 from stainbook.inside import temporary
 from stainbook.photo.decode import read_picture
@@ -122,13 +123,10 @@ def measured(
 
 def earlier(image: Dropped, table: Dropped, flat: Dropped | None, scene: Dropped) -> OpenedPhoto:
     """An earlier picture with the scene.yaml that was kept of it; raises InputError for a scene that cannot be used."""
-    with temporary() as place:
-        path = Path(place) / _plain(scene.name)
-        path.write_bytes(scene.data)
-        try:
-            found = read_scene(path)
-        except StainbookError as error:
-            raise InputError(_without_folder(str(error), [path.name])) from error
+    try:
+        found = read_scene(NamedFile(_plain(scene.name), scene.data))
+    except StainbookError as error:
+        raise InputError(str(error)) from error
     if found.flat and flat is None:
         raise InputError(f"{scene.name} names a grey frame, {found.flat.name}; bring it too")
     return OpenedPhoto(image, table, replace(found, second=None), flat if found.flat else None)
@@ -147,10 +145,9 @@ def store(book: Book, desk: OpenedPhoto, result: PhotoResult, case: What) -> Pho
 
     Raises InputError as `store_zones` does.
     """
-    with temporary() as place:
-        image, scene = _laid_out(Path(place), desk)
-        picture = _named(desk, lambda: read_picture(image, encoding=scene.encoding))
-        scene = drawn_for(scene, picture.size)
+    image = _plain(desk.image.name)
+    picture = _named(desk, lambda: read_picture(image, encoding=desk.scene.encoding, brought=desk.image.data))
+    scene = drawn_for(desk.scene, picture.size)
     return store_zones(book, case, result, patient=scene.subject == "patient", copy=copy_of(picture, scene))
 
 

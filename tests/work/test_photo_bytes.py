@@ -1,13 +1,14 @@
 """What a page brings of photos is read from its bytes: nothing lies in a folder for it."""
 
 import tempfile
+from dataclasses import replace
 
 import pytest
 
 from stainbook.book import open_book
 from stainbook.errors import InputError
 from stainbook.work.photo.photo_chart import keep_chart
-from stainbook.work.photo.photo_desk import earlier
+from stainbook.work.photo.photo_desk import earlier, look
 from stainbook.work.reading.dropped import Dropped
 
 ROWS = b"".join(b"p%d,50,0,0,D65,10\n" % number for number in range(4))
@@ -32,6 +33,11 @@ def test_a_chart_is_kept_from_its_table(tmp_path):
 
 def test_an_earlier_scene_is_read_and_what_is_wrong_with_it_is_told_by_its_name():
     picture = Dropped("before.jpg", b"")
-    assert earlier(picture, TABLE, None, SCENE).scene.zones[0].tooth == 11
+    desk = earlier(picture, TABLE, None, SCENE)
+    assert desk.scene.zones[0].tooth == 11
+    with pytest.raises(InputError, match=r"^before\.jpg: found an empty file"):
+        look(desk)
+    with pytest.raises(InputError, match=r"^our chart\.csv: found 4 patches"):
+        look(replace(desk, scene=replace(desk.scene, rows=3)))
     with pytest.raises(InputError, match=r"^scene\.yaml"):
         earlier(picture, TABLE, None, Dropped(SCENE.name, SCENE.data + b"rows: 3\n"))

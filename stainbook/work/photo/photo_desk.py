@@ -80,9 +80,11 @@ class OpenedPhoto:
 
 def look(desk: OpenedPhoto) -> ShownPhoto:
     """Decode a picture, look for its target, and check the shot; raises InputError for files that cannot be used."""
-    with temporary() as place:
-        picture, target = decoded(Path(place), desk)
-        light = _named(desk, lambda: frame_light(_laid_out(Path(place), desk)[1], picture)) if desk.flat else None
+    picture, target = decoded(desk)
+    light = None
+    if desk.flat:
+        with temporary() as place:
+            light = _named(desk, lambda: frame_light(_laid_out(Path(place), desk)[1], picture))
     found = find_target(picture, target)
     corners = found.corners if found else None
     small, _ = preview(picture, LONGEST)
@@ -97,14 +99,16 @@ def look(desk: OpenedPhoto) -> ShownPhoto:
     )
 
 
-def decoded(place: Path, desk: OpenedPhoto) -> tuple[Picture, ColourChart]:
-    """The picture and its target, by way of a folder that is there for it.
+def decoded(desk: OpenedPhoto) -> tuple[Picture, ColourChart]:
+    """The picture and its target; raises InputError for files that cannot be used."""
+    table = NamedFile(_plain(desk.table.name), desk.table.data)
+    target, _ = _named(desk, lambda: read_target(desk.scene, table))
+    return _picture(desk), target
 
-    Raises InputError for files that cannot be used.
-    """
-    image, scene = _laid_out(place, desk)
-    target, _ = read_target(scene)
-    return _named(desk, lambda: read_picture(image, encoding=scene.encoding)), target
+
+def _picture(desk: OpenedPhoto) -> Picture:
+    image, name = desk.image, _plain(desk.image.name)
+    return _named(desk, lambda: read_picture(name, encoding=desk.scene.encoding, brought=image.data))
 
 
 def measured(
@@ -145,8 +149,7 @@ def store(book: Book, desk: OpenedPhoto, result: PhotoResult, case: What) -> Pho
 
     Raises InputError as `store_zones` does.
     """
-    image = _plain(desk.image.name)
-    picture = _named(desk, lambda: read_picture(image, encoding=desk.scene.encoding, brought=desk.image.data))
+    picture = _picture(desk)
     scene = drawn_for(desk.scene, picture.size)
     return store_zones(book, case, result, patient=scene.subject == "patient", copy=copy_of(picture, scene))
 

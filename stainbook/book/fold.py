@@ -167,7 +167,8 @@ def _fired(state: CaseState, event: Event) -> CaseState:
     put = {one.key: one for one in event.zones}
     missing = [one for one in event.zones if one.key not in state.zones]
     zones = {**state.zones, **{one.key: ZoneState(one.key, tissue_of(one.zone) or "tooth") for one in missing}}
-    fired = {key: _fired_zone(zone, event, put.get(key), kind, firing) for key, zone in zones.items()}
+    bare = _not_glazed(state.wish) if kind in GLAZING else frozenset()
+    fired = {key: _fired_zone(zone, event, put.get(key), kind, firing, key in bare) for key, zone in zones.items()}
     if kind == "layering":
         fired = {
             key: replace(one, lost=True, worked=(*one.worked, FaceWorked(kind, state.told)))
@@ -190,6 +191,12 @@ def _fired(state: CaseState, event: Event) -> CaseState:
     )
 
 
+def _not_glazed(wish: Case) -> frozenset[Key]:
+    """Zones that a glaze leaves out, since they are finished otherwise; none where no zone was to be glazed."""
+    finish = {zone.key: zone.finish or wish.finish for zone in wish.zones}
+    return frozenset(key for key, one in finish.items() if one != "glaze" and "glaze" in finish.values())
+
+
 def _clear_alone(zones: Sequence[ZoneFired]) -> bool:
     return bool(zones) and all(not layer.pot.shares for zone in zones for layer in zone.layers)
 
@@ -207,14 +214,17 @@ def _stage_after(state: CaseState, kind: str) -> str | None:
     return "glazed" if stage in ("glazed", "returned") and state.glazed_at is not None else "stained"
 
 
-def _fired_zone(zone: ZoneState, event: Event, put: ZoneFired | None, kind: str, firing: Firing) -> ZoneState:
+def _fired_zone(
+    zone: ZoneState, event: Event, put: ZoneFired | None, kind: str, firing: Firing, bare: bool
+) -> ZoneState:
+    """A zone after a firing, which heats each; ``bare``: it is left out of the glaze."""
     layers: Layers = put.layers if put is not None else ()
     if kind == "sinter" and not layers:
         layers = zone.soaked
     if not layers and kind != "sinter" and put is None and firing.kind is not None:
         layers = zone.unfired  # painted and not told apart: it was in the furnace too
     older = tuple(replace(one, firings=one.firings + 1) for one in zone.fired)
-    new = _laid(event, put, layers, kind, firing)
+    new = () if bare and not layers else _laid(event, put, layers, kind, firing)
     counted = kind in STAINING and (bool(layers) or firing.kind is not None)
     return replace(
         _changed(zone, event),

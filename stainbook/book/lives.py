@@ -11,7 +11,7 @@ from sqlalchemy import Row
 from stainbook.book import index, journal
 from stainbook.book.access import entry_of
 from stainbook.book.entries import Entered
-from stainbook.book.events import OUT_STAGES, CaseRows, Event, events_of, samples_of_zone
+from stainbook.book.events import CaseRows, Event, events_of, samples_of_zone
 from stainbook.book.worked import Worked, entered_of
 from stainbook.kept import Correction, StepDone
 from stainbook.records import Case, Stain
@@ -74,7 +74,7 @@ class Lives(Worked):
             out: dict[str, bool] = {}
             for row in journal.newest(connection, "case", self.scope):
                 newest[row.name] = row.id
-                out[row.name] = row.stage in OUT_STAGES
+                out[row.name] = row.stage == "delivered"
             for kind in ("firing", "painted", "step"):
                 for number, content, seal in journal.contents(connection, kind, self.scope):
                     code = json.loads(content).get("case", "")
@@ -96,8 +96,8 @@ class Lives(Worked):
 def _is_out(step: dict[str, Any], *, before: bool) -> bool:
     """Whether a piece is out of the lab after a step of its way; one is opened at any stage."""
     if step["did"] in ("opened", "stated"):
-        return step.get("stage") in OUT_STAGES
-    return step["did"] in OUT_STAGES or (before and step["did"] != "returned")
+        return step.get("stage") == "delivered"
+    return step["did"] == "delivered" or (before and step["did"] != "returned")
 
 
 def _samples(wishes: Sequence[Case]) -> list[str]:

@@ -36,7 +36,7 @@ Zones = Annotated[
 At = Annotated[str | None, typer.Option("--at", help="When, ISO 8601; by default now.", show_default=False)]
 Mix = Annotated[
     str,
-    typer.Option("--mix", help="The liquids of 'coloured', such as '2 coats of (1 part tide)'.", show_default=False),
+    typer.Option("--mix", help="The liquids of 'coloured', such as '2 coats of (1 part bracken)'.", show_default=False),
 ]
 Who = Annotated[str | None, typer.Option("--operator", help="Who did it.", show_default=False)]
 Run = Annotated[str | None, typer.Option("--run", help="The run or tray that several cases share.", show_default=False)]

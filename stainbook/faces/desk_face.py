@@ -72,7 +72,7 @@ class DeskFace(CaseTopic):
 
     def take_over(self, plan: PlanResult) -> None:
         """Choose the layers of a plan for its zones."""
-        chosen.choose(self._book, self._code, chosen.plan_steps(plan))
+        chosen.choose_plan(self._book, self._code, plan)
 
     def sheet(self, grams: str = "", step: str = "") -> tuple[str, str]:
         """The bench sheet as it stands on a page, and to print; grams of a mix and the scale's step as they are typed.

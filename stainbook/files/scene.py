@@ -9,6 +9,7 @@ from stainbook.errors import InputError
 from stainbook.files.case_zones import read_tooth
 from stainbook.files.guide import zone_hint, zone_word
 from stainbook.files.readings_csv import illuminant_name, observer_number
+from stainbook.files.text import Source
 from stainbook.files.yaml_nodes import Node, read_yaml
 from stainbook.records import LIGHTEST, MOST_CHROMATIC, TISSUES, LabRef, Viewing, tissue_of
 
@@ -82,7 +83,7 @@ class Scene:
     source: str = ""
 
 
-def read_scene(path: Path | str) -> Scene:
+def read_scene(path: Source) -> Scene:
     """Read what is where in a photo; files are relative to the scene's.
 
     Raises

@@ -36,10 +36,11 @@ _CFA, _LINEAR_RAW = 32803, 34892  # photometric interpretations of DNG
 _SUBFILES, _PHOTOMETRIC, _DNG_VERSION = 330, 262, 50706
 
 
-def read_picture(path: Path | str, *, encoding: str = "auto") -> Picture:
+def read_picture(path: Path | str, *, encoding: str = "auto", brought: bytes | None = None) -> Picture:
     """Decode a picture in full, the way up that it is seen.
 
     encoding : ``linear`` or ``srgb`` where that is known; ``auto``: its profile, else what its kind commonly is
+    brought : what the file holds, where it was brought as bytes; ``path`` is then its name in messages
 
     Raises
     ------
@@ -47,7 +48,7 @@ def read_picture(path: Path | str, *, encoding: str = "auto") -> Picture:
         For a file that is no such picture, damaged, too large, animated, or in colours that are not RGB.
     """
     path = Path(path)
-    data = _read(path)
+    data = _checked(_read(path) if brought is None else brought, path)
     kind = next((name for mark, name in _KNOWN.items() if data.startswith(mark)), None)
     refused = next((name for mark, name in _REFUSED.items() if data.startswith(mark)), None)
     if refused:
@@ -76,8 +77,14 @@ def _read(path: Path) -> bytes:
         raise FileError(path, "no such file", WHAT, hint="check the name and the folder") from error
     except (OSError, ValueError) as error:
         raise FileError(path, f"that it cannot be read ({getattr(error, 'strerror', None) or error})", WHAT) from error
+    return data
+
+
+def _checked(data: bytes, path: Path) -> bytes:
     if not data:
         raise FileError(path, "an empty file", WHAT)
+    if len(data) > MAX_BYTES:
+        raise FileError(path, f"more than {MAX_BYTES // 2**20} MB", WHAT)
     return data
 
 

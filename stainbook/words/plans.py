@@ -88,3 +88,12 @@ def whole(
     wished = f"; {chance(more[0])} with {more[1]} mixes" if more is not None else ""
     first, then = ("sintered without surface stain", "with the surface stain that may follow") if liquid else _FIRED
     return f"{counted(mixes, 'mix')}: {whom} in tolerance {first} {chance(at_once)}, {then} {chance(within)}{wished}."
+
+
+def moved(then: str, now: str, zones: Sequence[str]) -> str:
+    """That chosen steps have another chance than when they were chosen; both chances in words.
+
+    >>> moved("about 8 in 10", "about 5 in 10", ["11 middle"])
+    'Chance when it was chosen about 8 in 10, now about 5 in 10: 11 middle.'
+    """
+    return f"Chance when it was chosen {then}, now {now}: {', '.join(zones)}."

@@ -97,6 +97,19 @@ def test_each_stain_firing_takes_one_of_those_left_and_the_glaze_none() -> None:
     assert fold([*events, wish]).firings_left == 2
 
 
+@pytest.mark.parametrize("finish", ["polish", "none"])
+def test_a_glaze_heats_zones_of_another_finish_and_does_not_glaze_them(finish: str) -> None:
+    own = {NECK: None, BODY: finish, GUM: "glaze"}
+    mixed = replace(case("blasted"), zones=tuple(replace(one, finish=own[one.key]) for one in case(None).zones))
+    start = Event("opened", "2026-03-01T08:00:00Z", mixed, 1, "s1", kind="blasted")
+    zones = fold([start, fired(at(9), 60, kind="glaze")]).zones
+    assert [[one.kind for one in zones[key].fired] for key in (NECK, BODY, GUM)] == [["glaze"], [], ["glaze"]]
+    assert [zones[key].heats for key in (NECK, BODY, GUM)] == [1, 1, 1]
+    bare = replace(mixed, finish=finish, zones=tuple(replace(one, finish=None) for one in mixed.zones))
+    told = fold([replace(start, told=bare), fired(at(9), 60, kind="glaze")])  # glazed against what was wished: a fact
+    assert all(one.fired for one in told.zones.values())
+
+
 def test_stripping_takes_the_stain_and_its_count_of_firings() -> None:
     state = fold([opened("blasted"), fired(at(9), 60, NECK), step("stripped", at(10), 61)])
     assert state.stage == "blasted"

@@ -38,6 +38,7 @@ _FILE = "advice, sheets and reports of a file warn of the first difference where
 _STALE = "a reading of before the last firing stands for the present no more: wrong advice 1, 2, 9"
 _WORDS = "sentences are made in one place: bench talk, mixes in brackets, liquids with their thinner"
 _CAUTIONS = "each caution stands where it is needed"
+_ERASED = "an erased case is on no list"
 _LEARNT = "learnt again by the present rules; the same records, another last digit"
 
 TOLD_DIFFERENTLY: tuple[ToldDifferently, ...] = (
@@ -77,4 +78,10 @@ TOLD_DIFFERENTLY: tuple[ToldDifferently, ...] = (
     ToldDifferently("revision-3", "plan", "*", "told.unlimited", "of no zone nothing is told: wrong advice 4"),
     ToldDifferently("revision-3", "explain", "*", "told.*", _LEARNT),
     ToldDifferently("revision-1", "predict", "*", "told.recipes*", "one predictor draws the doubt: the fourth digit"),
+    *(
+        ToldDifferently(name, "book list", "", path, _ERASED)
+        for name in ("revision-2", "revision-3", "exchange", "postgresql")
+        for path in ("told.counts.case", "told.things*")
+    ),
+    *(ToldDifferently(name, "book show", "erased-*", "", _ERASED) for name in ("revision-2", "revision-3")),
 )

@@ -1,6 +1,7 @@
 """A case on the desk: its spectra, mixes tried by hand, what is chosen and kept, and the sheet of it."""
 
 import shutil
+from dataclasses import replace
 from threading import Event
 from time import monotonic
 
@@ -15,6 +16,7 @@ from stainbook.errors import BookError, InputError, StoppedError
 from stainbook.kept import Firing
 from stainbook.match import Watch
 from stainbook.records import Layer, Pot
+from stainbook.words.chances import chance
 from stainbook.work.app.demo import make_demo_book
 from stainbook.work.app.jobs import Job, Jobs
 from stainbook.work.app.shipped import shipped
@@ -25,8 +27,10 @@ from stainbook.work.case.case_views import view_gaps
 from stainbook.work.case.chosen import (
     DoneNext,
     choose,
+    choose_plan,
     chosen_steps,
     claims_of,
+    done_next,
     done_with,
     mixes_used,
     moves_of,
@@ -38,6 +42,7 @@ from stainbook.work.case.library import Library
 from stainbook.work.case.views import ellipse, lab_of
 from stainbook.work.case.zone_paths import zone_paths
 from stainbook.work.case.zones import zone_colours
+from stainbook.work.sheets.bench import bench
 from stainbook.work.sheets.chosen_sheet import MixAmount, batch_of, bench_sheet, sheet_of
 from tests.book.worked import outcome
 
@@ -118,6 +123,19 @@ def test_a_choice_holds_for_the_standing_that_it_was_made_for(book):
     choose(book, CASE, {MIDDLE: None})
 
 
+def test_a_chance_that_moved_since_the_choice_is_told_then_and_now(desk, book):
+    """Law 2: nothing happened to the piece, so the choice holds; what was learnt since moved the chance."""
+    now = desk.lay({MIDDLE: PEAT})[MIDDLE].accept
+    near, far = (replace(claims_of(desk, desk.lay({MIDDLE: PEAT}))[MIDDLE], accept=one) for one in (now, now + 0.5))
+    choose(book, CASE, {MIDDLE: PEAT}, claims={MIDDLE: near})
+    assert "when it was chosen" not in bench_sheet(book, CASE, desk, done_next(book, desk))[1]
+    choose(book, CASE, {MIDDLE: PEAT}, claims={MIDDLE: far})
+    line = f"Chance when it was chosen {chance(now + 0.5)}, now {chance(now)}: 11 middle."
+    assert all(line in one for one in bench_sheet(book, CASE, desk, done_next(book, desk)))  # on the page and printed
+    assert line in bench(book, CASE).warnings
+    choose(book, CASE, {MIDDLE: None})
+
+
 def chosen(book):
     return chosen_steps(known_case(book, CASE).state)
 
@@ -163,6 +181,17 @@ def test_a_plan_becomes_steps_that_record_takes_and_a_sheet(desk, book):
     assert on_page in printed
     assert printed.index("Mix first") < printed.index("<h2>First layers") < printed.index("Extraction")
     assert "12pt" not in printed
+    choose_plan(book, CASE, plan)
+    assert {key: one.claim.accept for key, one in book.choices(CASE).items()} == {
+        (zone.tooth, zone.zone): zone.accept for zone in plan.zones
+    }
+    assert done_next(book, desk).moved == ()
+    claims = {MIDDLE: replace(book.choices(CASE)[MIDDLE].claim, accept=0.0)}
+    choose(book, CASE, {MIDDLE: plan_steps(plan)[MIDDLE]}, claims=claims)
+    moved = done_next(book, desk).moved
+    assert moved
+    assert set(moved) <= set(plan_file(book, CASE, PlanAsked(most=2)).warnings)
+    choose(book, CASE, dict.fromkeys(plan_steps(plan)))
 
 
 def test_a_batch_is_typed_with_point_or_comma():

@@ -11,6 +11,7 @@ from stainbook.work.case.case_files import case_files_in
 from stainbook.work.case.case_views import case_list
 from stainbook.work.case.new_case import NewCase, make_case
 from stainbook.work.lab.erase_case import erase_case
+from stainbook.work.lab.things import list_things
 
 
 @pytest.fixture(scope="module")
@@ -43,3 +44,5 @@ def test_an_erased_case_is_on_no_list(tmp_path):
             make_case(own, NewCase(code, "11"))
         erase_case(own, "W-1", sure=True)
         assert case_list(own).newest() == ["W-2"]
+        assert [one.name for one in list_things(own, "case").things] == ["W-2"]
+        assert list_things(own).counts["case"] == 1

@@ -1,10 +1,17 @@
 """What the bench writes of mixes and coats, read."""
 
+import re
+from typing import get_args
+
 import pytest
 
+from stainbook.cli.case_steps import Mix
 from stainbook.errors import InputError
+from stainbook.files import read_stains
+from stainbook.pages.shell.way_texts import LIQUIDS_LABEL
 from stainbook.records import Layer, Pot
-from stainbook.work.stains.painted import painted_layers, painted_text
+from stainbook.work.app.shipped import shipped
+from stainbook.work.stains.painted import liquids_of, painted_layers, painted_text, soaks
 
 HUSK_8 = Pot.of({"husk": 1 / 8})
 
@@ -36,3 +43,10 @@ def test_what_is_shown_is_read_back(shares):
 def test_what_is_no_mix_is_refused(text):
     with pytest.raises(InputError, match="expected"):
         painted_layers(text)
+
+
+@pytest.mark.parametrize("help_", [get_args(Mix)[1].help, LIQUIDS_LABEL], ids=["command", "page"])
+def test_the_liquids_that_help_names_are_taken_by_the_demonstration(help_):
+    (mix,) = re.findall(r"such as '?(.*\))", help_)
+    stains = read_stains(shipped("recipes") / "stains.yaml").records
+    assert soaks(painted_layers(mix), liquids_of(stains))

@@ -13,13 +13,14 @@ from stainbook.apparatus import Instrument
 from stainbook.book import Book, open_book
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import LabRecipe
-from stainbook.records import UNKNOWN_VIEWING, Layer, Pot, Viewing
+from stainbook.records import UNKNOWN_VIEWING, Case, CaseZone, Layer, Pot, Viewing
 from stainbook.work.firing.record import record_files
 from stainbook.work.lab.exchange import import_
 from stainbook.work.lab.verify_book import verify
 from stainbook.work.reading.viewing_conditions import Asked
 from stainbook.work.stains import outcome_learning
 from tests.work.benches import calibrated, fired, reading
+from tests.work.opened import opened
 
 
 @pytest.fixture(scope="module")
@@ -33,8 +34,8 @@ def taught(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture
 def book(taught: Path, tmp_path: Path) -> Iterator[Book]:
     (tmp_path / "lab.db").write_bytes(taught.read_bytes())
-    with open_book(f"sqlite:///{tmp_path / 'lab.db'}", author="bench-1") as opened:
-        yield opened
+    with open_book(f"sqlite:///{tmp_path / 'lab.db'}", author="bench-1") as found:
+        yield found
 
 
 def test_an_honest_outcome_is_near_what_was_expected(book: Book, tmp_path: Path) -> None:
@@ -67,6 +68,13 @@ def test_case_operator_and_programme_that_are_new_are_added(book: Book, tmp_path
     (firing,) = book.firings()
     assert (firing.minutes, firing.clinic) == (48.0, "Harbour")
     assert book.find_reading("W-1042-11-cervical-f1") is not None
+
+
+def test_an_outcome_has_the_finish_of_its_zone(book: Book, tmp_path: Path) -> None:
+    own = CaseZone(11, "cervical", "tooth", finish="polish")
+    opened(book, Case("W-1042", (own, CaseZone(11, "middle", "tooth")), "zirconia", "blasted"))
+    record_files(book, [fired(tmp_path)])
+    assert [one.finish for one in book.outcomes()] == ["polish"]
 
 
 def test_a_stain_that_is_not_known_stores_nothing(book: Book, tmp_path: Path) -> None:

@@ -15,9 +15,9 @@ from stainbook.work.case.case_desk import Step
 from stainbook.work.case.case_gaps import case_gaps
 from stainbook.work.case.case_views import case_list
 from stainbook.work.case.chosen import choose
-from stainbook.work.case.delivery import accept, deliver, take_return
+from stainbook.work.case.delivery import accept, deliver, take_return, undo_received
 from stainbook.work.case.open_case import now
-from stainbook.work.case.way import did, undo_did
+from stainbook.work.case.way import did
 from stainbook.work.firing.results import paint
 from tests.work.opened import opened
 
@@ -103,8 +103,11 @@ def test_what_left_is_told_from_the_heads_of_the_book(book, code):
     assert case_list(book).newest(out=False) == ["W-1"]
     assert case_list(book).newest(out=True) == ["W-2"]
     did(book, code, "bonded")
+    assert case_list(book).newest(out=False) == ["W-1"]
+    assert job(book, code) == ("bonded", 0)
+    deliver(book, code)
     assert case_list(book).newest(out=True) == ["W-1", "W-2"]
-    undo_did(book, code, "bonded")
+    undo_received(book, code)
     assert case_list(book).newest(out=False) == ["W-1"]
 
 

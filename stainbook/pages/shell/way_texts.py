@@ -172,7 +172,7 @@ STEP_DONE = {
     "bonded": "Bonded",
 }
 STEPS_LABEL = "What was done"
-LIQUIDS_LABEL = "Liquids, such as 2 coats of (1 part tide)"
+LIQUIDS_LABEL = "Liquids, such as 2 coats of (1 part bracken)"
 NOT_DONE = "Not noted: {reason}"
 WAY_LABEL = "The way of this piece"
 UNDO_LAST = "Undo: {step}"

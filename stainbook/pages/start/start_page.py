@@ -16,7 +16,8 @@ from stainbook.pages.widgets.waits import waits_markup
 SHOWN = {"open": False, "out": True, "all": None}  # whether the cases left the lab
 PAGE_OF = {
     "target": "targets", "read": "readings", "returned": "readings", "fire": "result", "record": "result",
-    "sinter": "case", "back": "case", "judge": "deliver", "deliver": "deliver", "delivered": "deliver",
+    "sinter": "case", "back": "case", "judge": "deliver", "deliver": "deliver", "bonded": "deliver",
+    "delivered": "deliver",
 }  # fmt: skip
 AT_ONCE = 20  # cases shown; more when asked for
 

@@ -8,7 +8,6 @@ from dataclasses import dataclass, field, replace
 
 from stainbook.book import Book
 from stainbook.book.case_state import CaseState
-from stainbook.book.events import OUT_STAGES
 from stainbook.errors import InputError
 from stainbook.kept import Painted
 from stainbook.records import Case
@@ -31,6 +30,7 @@ JOBS = (
     "record",
     "judge",
     "deliver",
+    "bonded",
     "returned",
     "delivered",
     "provisional",
@@ -161,9 +161,9 @@ def _at_the_bench(painted: Painted | None, read_since: int) -> tuple[str, int] |
 
 
 def _out(case: Case) -> tuple[str, int] | None:
-    """A case that is out of the lab, or came back."""
-    if case.stage in OUT_STAGES:
-        return "delivered", 0
+    """A case that is out of the lab, bonded and to go there, or came back."""
+    if case.stage in ("bonded", "delivered"):
+        return case.stage, 0
     return ("returned", 0) if case.stage == "returned" and case.accepted_by is None else None
 
 

@@ -190,7 +190,7 @@ def _after(zone: ZoneColours, step: Step, detail: CaseDetail) -> tuple[Curve | N
         return None, None
     case = detail.case
     (found,) = forecasts_on(
-        start, [step.layers], detail.lab, detail.hands, finish=case.finish, material=case.material,
+        start, [step.layers], detail.lab, detail.hands, finish=zone.zone.finish or case.finish, material=case.material,
         key=f"{zone.zone.tooth} {zone.zone.zone}",
     )  # fmt: skip
     doubt = _lab_doubt(found, zone.target.viewing)

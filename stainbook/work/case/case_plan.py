@@ -17,6 +17,7 @@ from stainbook.words import mixes
 from stainbook.words.dilution import dilution_of
 from stainbook.words.sentences import NO_STAIN, note, why
 from stainbook.work.case.advise import lights_shown, painted_of, then_shown
+from stainbook.work.case.chosen import moved_chances, plan_steps
 from stainbook.work.case.current_case import What
 from stainbook.work.case.holding_back import holding_back
 from stainbook.work.case.problems import AdviceAsked, PreparedCase, prepare_case
@@ -78,7 +79,7 @@ def shown(ready: PreparedCase, plan: Plan, wish: PlanAsked, ids: Mapping[Pot, st
     pots = [_pot(pot, name, plan, wish, ready.bench.stock, liquid) for pot, name in ids.items()]
     fired = ready.case.stage not in NO_FIRING_STAGES and any(zone.verdict != "no firing" for zone in plan.zones)
     within = fired and any(zone.verdict in ("stain", "leave") for zone in plan.zones)
-    return PlanResult(
+    result = PlanResult(
         case=ready.case.case,
         pots=pots,
         accept=plan.accept if fired else None,
@@ -97,6 +98,15 @@ def shown(ready: PreparedCase, plan: Plan, wish: PlanAsked, ids: Mapping[Pot, st
         stage=ready.case.stage,
         warnings=list(dict.fromkeys(_warnings(ready, plan, pots, wish))),
     )
+    return result.model_copy(update={"warnings": [*result.warnings, *_moved(ready, result)]})
+
+
+def _moved(ready: PreparedCase, plan: PlanResult) -> list[str]:
+    """Where the plan was chosen and its chance is another by now."""
+    if ready.state is None:
+        return []
+    now = {(zone.tooth, zone.zone): zone.accept for zone in plan.zones}
+    return moved_chances(ready.state, {key: (step, now[key]) for key, step in plan_steps(plan).items()})
 
 
 def _warnings(ready: PreparedCase, plan: Plan, pots: Sequence[PlannedPot], wish: PlanAsked) -> Iterator[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stainbook import __version__
 from stainbook.book import Book
@@ -11,11 +11,17 @@ from stainbook.book.case_state import CaseState
 from stainbook.book.marks import choice_holds, zone_mark
 from stainbook.kept import Choice, Claim
 from stainbook.records import LabRef, Viewing
+from stainbook.words.chances import chance
+from stainbook.words.places import place
+from stainbook.words.plans import moved
 from stainbook.work.case.case_desk import CaseDesk, Key, Step, layers_of, step_of
 from stainbook.work.case.current_case import known_case
-from stainbook.work.documents.plan_schemas import PlanResult
+from stainbook.work.documents.plan_schemas import PlannedZone, PlanResult
 from stainbook.work.documents.schemas import AdvisedZone, Move
+from stainbook.work.stains.learnt import SCOPE
 from stainbook.work.stains.painted import written
+
+MOVED = 0.1  # of a chance since its step was chosen, beyond which the sheet says then and now
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +29,8 @@ class DoneNext:
     """What is to be done next on a case: the steps that were chosen, and a move a zone: those, else the advice's first.
 
     chance : that all zones are accepted so, after this firing and within those left; reached : of those alone that
-    stain can bring there. None where unknown. mixes : how many are stirred for it.
+    stain can bring there. None where unknown. mixes : how many are stirred for it. moved : steps whose chance is
+    another than when they were chosen, in words.
     """
 
     steps: Mapping[Key, Step]
@@ -31,6 +38,7 @@ class DoneNext:
     mixes: int
     chance: tuple[float, float] | None
     reached: tuple[float, float] | None
+    moved: tuple[str, ...] = ()
 
     @property
     def written(self) -> dict[Key, str]:
@@ -40,7 +48,10 @@ class DoneNext:
 
 def done_next(book: Book, desk: CaseDesk) -> DoneNext:
     """What is to be done next on a case as it stands now."""
-    return done_with(desk, chosen_steps(known_case(book, desk.view.case.case).state))
+    state = known_case(book, desk.view.case.case).state
+    done = done_with(desk, chosen_steps(state))
+    now = {key: (step_of(move), move.accept) for key, move in done.moves.items()}
+    return replace(done, moved=tuple(moved_chances(state, now)))
 
 
 def done_with(desk: CaseDesk, steps: Mapping[Key, Step]) -> DoneNext:
@@ -58,6 +69,21 @@ def chosen_steps(state: CaseState) -> dict[Key, Step]:
         if choice.kind and choice_holds(state, one):
             found[key] = Step(choice.kind, choice.layers, choice.body)
     return found
+
+
+def moved_chances(state: CaseState, now: Mapping[Key, tuple[Step, float]]) -> list[str]:
+    """Chosen steps that hold and whose chance was another when they were chosen, by more than a tenth, in words.
+
+    now : what is to be done on each zone, and its chance; a zone that gets another step than the chosen is left out
+    """
+    zones: dict[tuple[str, str], list[str]] = {}
+    for key, step in chosen_steps(state).items():
+        claim = state.chosen[key].choice.claim
+        then = claim.accept if claim is not None else None
+        if then is None or key not in now or now[key][0] != step or abs(then - now[key][1]) <= MOVED:
+            continue
+        zones.setdefault((chance(then), chance(now[key][1])), []).append(place(*key))
+    return [moved(*said, names) for said, names in zones.items()]
 
 
 def choose(
@@ -98,24 +124,29 @@ def choose_step(book: Book, desk: CaseDesk, keys: Iterable[Key], step: Step | No
 
 def claims_of(desk: CaseDesk, moves: Mapping[Key, Move]) -> dict[Key, Claim]:
     """What the program claims of some moves now."""
-    fit = desk.fit
-    return {
-        key: Claim(
-            colour=LabRef(
-                (move.colour.L, move.colour.a, move.colour.b),
-                Viewing(move.colour.illuminant, move.colour.observer or 0),
-            ),
-            dE00=move.dE00,
-            low=move.dE00_p05,
-            high=move.dE00_p95,
-            accept=move.accept,
-            accept_within=move.accept_within,
-            fit=fit,
-            version=__version__,
-            shown=True,
-        )
-        for key, move in moves.items()
-    }
+    return {key: _claim(move, desk.fit) for key, move in moves.items()}
+
+
+def _claim(told: Move | PlannedZone, fit: int | None) -> Claim:
+    colour = told.colour
+    return Claim(
+        colour=LabRef((colour.L, colour.a, colour.b), Viewing(colour.illuminant, colour.observer or 0)),
+        dE00=told.dE00,
+        low=told.dE00_p05,
+        high=told.dE00_p95,
+        accept=told.accept,
+        accept_within=told.accept_within,
+        fit=fit,
+        version=__version__,
+        shown=True,
+    )
+
+
+def choose_plan(book: Book, code: str, plan: PlanResult) -> None:
+    """Keep the layers of a plan as the steps of its zones, with what the plan claims of each."""
+    fit = book.fit(SCOPE)
+    claims = {(zone.tooth, zone.zone): _claim(zone, fit.revision if fit else None) for zone in plan.zones}
+    choose(book, code, plan_steps(plan), claims=claims)
 
 
 def plan_steps(plan: PlanResult) -> dict[Key, Step]:

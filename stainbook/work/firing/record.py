@@ -337,7 +337,8 @@ def _is_blank(reading: Reading, case: Case) -> bool:
 def _outcome(
     zone: FiredZone, firing: Firing, case: Case, before: Reading | None, after: Reading | None, report: Report
 ) -> Outcome:
-    finish = firing.finish or case.finish
+    own = next((one.finish for one in case.zones if one.key == zone.key), None)
+    finish = firing.finish or own or case.finish
     return Outcome(
         case=case.case,
         tooth=zone.tooth,

@@ -17,6 +17,7 @@ from stainbook.book.wanted import MOST_ASKED, BookQuery
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import LabRecipe, Outcome
 from stainbook.records import LabValues
+from stainbook.work.case.case_views import ERASED
 from stainbook.work.documents.book_schemas import (
     Change,
     EnteredShown,
@@ -37,10 +38,15 @@ SHOWN = (
 
 
 def list_things(book: Book, kind: str | None = None) -> ListResult:
-    """How many things of each kind, or the things of one; raises UnknownNameError for a kind that is none."""
+    """How many things of each kind, or the things of one; raises UnknownNameError for a kind that is none.
+
+    A case that was erased is on no list, though its nameless facts are kept.
+    """
     if kind is None:
-        return ListResult(counts=book.counts())
-    things = [_shown(one) for one in book.newest_entered(_kind(kind))]
+        erased = sum(name.startswith(ERASED) for name in book.names("case"))
+        return ListResult(counts=dict(Counter(book.counts()) - Counter(case=erased)))
+    listed = [one for one in book.newest_entered(_kind(kind)) if kind != "case" or not one.name.startswith(ERASED)]
+    things = [_shown(one) for one in listed]
     return ListResult(counts={kind: len(things)}, things=things)
 
 

@@ -8,10 +8,8 @@ from typing import NamedTuple
 
 from stainbook.book import Book
 from stainbook.errors import InputError, some_of
-from stainbook.files import read_readings
+from stainbook.files import NamedFile, read_readings
 from stainbook.files.cgats_writer import format_cgats
-from stainbook.inside import temporary
-from stainbook.private import write
 from stainbook.work.reading.dropped import Dropped
 
 STEM = "chart-"  # samples chart-1, chart-2 …, row by row from the top left
@@ -43,10 +41,7 @@ def lab_chart(book: Book) -> LabChart | None:
 
 def keep_chart(book: Book, table: Dropped) -> int:
     """Store a table's readings as the lab's own chart, and how many there were; raises InputError for too few."""
-    with temporary() as place:
-        path = Path(place) / (Path(table.name).name or "table")
-        write(path, table.data)
-        patches = read_readings(path).all
+    patches = read_readings(NamedFile(Path(table.name).name or "table", table.data)).all
     if not FEWEST <= len(patches) <= MOST:
         raise InputError(f"{table.name}: found {len(patches)} patches, expected {FEWEST} to {MOST}")
     unknown = [one for one in patches if not one.is_spectral and (one.viewing is None or not one.viewing.known)]

@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 
 from stainbook.book import Book
 from stainbook.errors import InputError, StainbookError
+from stainbook.files import NamedFile
 from stainbook.files.scene import Scene, SceneZone, SecondShot, drawn_for, format_scene, read_scene
 from stainbook.inside import temporary
 from stainbook.photo.decode import read_picture
@@ -79,9 +80,11 @@ class OpenedPhoto:
 
 def look(desk: OpenedPhoto) -> ShownPhoto:
     """Decode a picture, look for its target, and check the shot; raises InputError for files that cannot be used."""
-    with temporary() as place:
-        picture, target = decoded(Path(place), desk)
-        light = _named(desk, lambda: frame_light(_laid_out(Path(place), desk)[1], picture)) if desk.flat else None
+    picture, target = decoded(desk)
+    light = None
+    if desk.flat:
+        with temporary() as place:
+            light = _named(desk, lambda: frame_light(_laid_out(Path(place), desk)[1], picture))
     found = find_target(picture, target)
     corners = found.corners if found else None
     small, _ = preview(picture, LONGEST)
@@ -96,14 +99,16 @@ def look(desk: OpenedPhoto) -> ShownPhoto:
     )
 
 
-def decoded(place: Path, desk: OpenedPhoto) -> tuple[Picture, ColourChart]:
-    """The picture and its target, by way of a folder that is there for it.
+def decoded(desk: OpenedPhoto) -> tuple[Picture, ColourChart]:
+    """The picture and its target; raises InputError for files that cannot be used."""
+    table = NamedFile(_plain(desk.table.name), desk.table.data)
+    target, _ = _named(desk, lambda: read_target(desk.scene, table))
+    return _picture(desk), target
 
-    Raises InputError for files that cannot be used.
-    """
-    image, scene = _laid_out(place, desk)
-    target, _ = read_target(scene)
-    return _named(desk, lambda: read_picture(image, encoding=scene.encoding)), target
+
+def _picture(desk: OpenedPhoto) -> Picture:
+    image, name = desk.image, _plain(desk.image.name)
+    return _named(desk, lambda: read_picture(name, encoding=desk.scene.encoding, brought=image.data))
 
 
 def measured(
@@ -122,13 +127,10 @@ def measured(
 
 def earlier(image: Dropped, table: Dropped, flat: Dropped | None, scene: Dropped) -> OpenedPhoto:
     """An earlier picture with the scene.yaml that was kept of it; raises InputError for a scene that cannot be used."""
-    with temporary() as place:
-        path = Path(place) / _plain(scene.name)
-        path.write_bytes(scene.data)
-        try:
-            found = read_scene(path)
-        except StainbookError as error:
-            raise InputError(_without_folder(str(error), [path.name])) from error
+    try:
+        found = read_scene(NamedFile(_plain(scene.name), scene.data))
+    except StainbookError as error:
+        raise InputError(str(error)) from error
     if found.flat and flat is None:
         raise InputError(f"{scene.name} names a grey frame, {found.flat.name}; bring it too")
     return OpenedPhoto(image, table, replace(found, second=None), flat if found.flat else None)
@@ -147,10 +149,8 @@ def store(book: Book, desk: OpenedPhoto, result: PhotoResult, case: What) -> Pho
 
     Raises InputError as `store_zones` does.
     """
-    with temporary() as place:
-        image, scene = _laid_out(Path(place), desk)
-        picture = _named(desk, lambda: read_picture(image, encoding=scene.encoding))
-        scene = drawn_for(scene, picture.size)
+    picture = _picture(desk)
+    scene = drawn_for(desk.scene, picture.size)
     return store_zones(book, case, result, patient=scene.subject == "patient", copy=copy_of(picture, scene))
 
 

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 
 from stainbook.errors import InputError
-from stainbook.inside import temporary
 from stainbook.photo.rough import Rough, rough
 from stainbook.photo.suggest import BANDS, THIRDS, along, grown, suggest, upper
 from stainbook.records import TEETH
@@ -60,8 +58,7 @@ def tapped(desk: OpenedPhoto, corners: Sequence[Sequence[float]], name: str, tap
 
 
 def _view(desk: OpenedPhoto, corners: Sequence[Sequence[float]]) -> Rough:
-    with temporary() as place:
-        picture, target = decoded(Path(place), desk)
+    picture, target = decoded(desk)
     return rough(picture, np.asarray(corners, dtype=np.float64), target)
 
 

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.colour import WAVELENGTHS, recover_reflectance, resample
 from stainbook.errors import FileError
-from stainbook.files import read_readings
+from stainbook.files import NamedFile, read_readings
 from stainbook.files.scene import Scene
 from stainbook.photo.target import ColourChart
 from stainbook.records import Reading
@@ -21,12 +23,15 @@ Floats = NDArray[np.float64]
 SPECTRAL, FROM_LAB = 0.012, 0.03
 
 
-def read_target(scene: Scene) -> tuple[ColourChart, tuple[str, ...]]:
+def read_target(scene: Scene, brought: NamedFile | None = None) -> tuple[ColourChart, tuple[str, ...]]:
     """The chart of a scene from its table, spectra or L*, a*, b*, row by row; and what is to be said of it.
+
+    brought : the table, where it was brought as bytes
 
     Raises FileError for a table that cannot be read or has another number of patches than rows times columns.
     """
-    table = read_readings(scene.reference)
+    table = read_readings(brought or scene.reference)
+    scene = replace(scene, reference=Path(brought)) if brought else scene
     wanted = scene.rows * scene.columns
     if len(table.all) != wanted:
         raise FileError(

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from stainbook.book import Book
 from stainbook.colour import ThresholdSet, delta_e_2000_metric, lab_jacobian
 from stainbook.files.text import write_text
-from stainbook.match import advise_case, no_firing_reason
+from stainbook.match import UNWATCHED, advise_case, no_firing_reason
 from stainbook.records import NO_FIRING_STAGES, Case
 from stainbook.words import differences, mixes, plans, safety, sentences
 from stainbook.words.figures import tenths
@@ -20,7 +20,9 @@ from stainbook.words.grounds import rests_on
 from stainbook.words.hues import hue_angle
 from stainbook.words.places import zone_name
 from stainbook.work.case.advise import advise_files, standing_shown
+from stainbook.work.case.case_desk import open_desk
 from stainbook.work.case.case_plan import effect_words
+from stainbook.work.case.chosen import chosen_steps, done_next
 from stainbook.work.case.current_case import CurrentCase, What, current_case
 from stainbook.work.case.problems import AdviceAsked, prepare_case
 from stainbook.work.case.standing import no_step_yet
@@ -74,8 +76,19 @@ def bench(
         resin_stains=resin,
         minutes=max((zone.minutes for zone in zones if zone.minutes is not None), default=None),
         cautions=list(safety.of_sheet(case.stage)),
-        warnings=list(dict.fromkeys([*current.warnings, *library.warnings, *told])),
+        warnings=list(
+            dict.fromkeys(
+                [*current.warnings, *library.warnings, *told, *(_moved(book, what, current) if steps else [])]
+            )
+        ),
     )
+
+
+def _moved(book: Book, what: What, current: CurrentCase) -> list[str]:
+    """Chosen steps whose chance is another by now; the case is worked out for it where any was chosen with one."""
+    if not any(current.state.chosen[key].choice.claim for key in chosen_steps(current.state)):
+        return []
+    return list(done_next(book, open_desk(book, what, UNWATCHED)).moved)
 
 
 def save_html(result: BenchResult, path: Path) -> None:

@@ -80,7 +80,7 @@ def sheet_of(desk: CaseDesk, done: DoneNext, batch: MixAmount | None = None) -> 
         effects=[effect_words(one) for one in case.effects],
         programme=case.programme,
         stage=case.stage,
-        warnings=[*too_coarse(made, batch.step if batch else 0.0), *_first(moves)],
+        warnings=[*too_coarse(made, batch.step if batch else 0.0), *_first(moves), *done.moved],
     )
 
 

@@ -75,7 +75,7 @@ def test_ten_minutes_from_an_empty_book(first_day_url, opened, tmp_path):
     press(page, "Read from a photo")
     scene = render(4, "test", polarised=True)
     drop(page, "Picture", write_jpeg(tmp_path / "p.jpg", scene))
-    drop(page, "Table of the target", table(tmp_path / "target.txt", scene))
+    drop(page, "Table of the chart", table(tmp_path / "target.txt", scene))
     page.locator(".outlines svg").wait_for(timeout=PATIENCE)
     settle(page)
     polygon = by_kind(scene, "piece")[0][1].polygon

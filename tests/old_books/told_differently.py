@@ -42,6 +42,7 @@ _ERASED = "an erased case is on no list"
 _LEARNT = "learnt again by the present rules; the same records, another last digit"
 
 TOLD_DIFFERENTLY: tuple[ToldDifferently, ...] = (
+    *(ToldDifferently("revision-3", command, "erased-*", "*", _ERASED) for command in ("book deliver", "book return")),
     ToldDifferently("revision-1", "advise", "*", "told.cases*.why", _WORDS),
     *(ToldDifferently("revision-1", "bench", "*", f"told.zones*.{key}", _WORDS) for key in ("step", "hue")),
     ToldDifferently("revision-1", "bench", "*", "told.cautions*", _CAUTIONS),

@@ -24,7 +24,7 @@ def light_choice(case: str | None = None) -> Light:
     if kept("light") not in options:
         forget("light")
         seen = case_source.case(case).desk.gaps().viewing if case else None
-        own = f"{seen.illuminant}, {seen.observer}°" if seen else ""
+        own = light_names.viewing(seen.illuminant, seen.observer) if seen else ""
         keep("light", own if own in options else options[0])
     found = st.selectbox(texts.LIGHT_LABEL, options, help=texts.LIGHT_HELP, **keeping("light"))
     return Light(None, None, named[found]) if found in named else Light(*stated[found])

@@ -55,7 +55,8 @@ def test_by_mouse_from_the_case_to_the_bench_sheet(open_page):
     sheet = page.locator(".sheet")
     assert "Mix first" in sheet.inner_text()
     smallest = sheet.evaluate(
-        "e => Math.min(...[...e.querySelectorAll(':not(svg, svg *)')].map(x => parseFloat(getComputedStyle(x).fontSize)))"
+        "e => Math.min(...[...e.querySelectorAll(':not(svg, svg *)')]"
+        ".map(x => parseFloat(getComputedStyle(x).fontSize)))"
     )
     assert smallest >= 14 / 72 * 96 - 0.01  # 14 pt in CSS px
     with page.expect_download() as download:

@@ -279,3 +279,11 @@ def test_outcomes_are_the_way_of_a_zone(book):
     book.add_outcomes([outcome(CASE, 11)])
     found = zone_paths(book, CASE, zone_colours(case, Library(book)))
     assert [point.measured for point in found[11, "cervical"]][-1]
+
+
+def test_the_command_bench_shows_the_step_that_was_chosen(book):
+    """Law 6: the sheet of the page and the command say one step of a zone."""
+    choose(book, CASE, {MIDDLE: PEAT})
+    row = next(one for one in bench(book, CASE).zones if (one.tooth, one.zone) == MIDDLE)
+    choose(book, CASE, {MIDDLE: None})
+    assert row.step == "2 coats of (1 part peat + 7 parts clear)"

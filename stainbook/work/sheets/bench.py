@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.book import Book
+from stainbook.book.case_state import CaseState
 from stainbook.colour import ThresholdSet, delta_e_2000_metric, lab_jacobian
 from stainbook.files.text import write_text
 from stainbook.match import UNWATCHED, advise_case, no_firing_reason
@@ -65,7 +66,8 @@ def bench(
     minutes = _minutes(book, case)
     never = _never_fired(case, current, colours)
     zones = [_zone(one, limits, steps.get(one.zone.key), minutes, never.get(one.zone.key)) for one in colours]
-    zones = [zone.model_copy(update={"step": painted.get((zone.tooth, zone.zone), zone.step)}) for zone in zones]
+    instead = painted | _chosen(current.state)
+    zones = [zone.model_copy(update={"step": instead.get((zone.tooth, zone.zone), zone.step)}) for zone in zones]
     return BenchResult(
         case=case.case,
         material=case.material,
@@ -82,6 +84,15 @@ def bench(
             )
         ),
     )
+
+
+def _chosen(state: CaseState) -> dict[tuple[int, str], str]:
+    """The steps that were chosen and still hold, which stand before the advice's own on each sheet."""
+    liquid = state.stage == "green"
+    return {
+        key: sentences.step(one.kind, one.layers, body=one.body, liquid=liquid)
+        for key, one in chosen_steps(state).items()
+    }
 
 
 def _moved(book: Book, what: What, current: CurrentCase) -> list[str]:

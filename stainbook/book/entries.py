@@ -34,6 +34,9 @@ class Share:
     shared: bool = True
 
 
+ERASED_NAME = "erased-"  # what the names of erased things begin with
+
+
 @dataclass(frozen=True, slots=True)
 class Erased:
     """The tombstone of a case: which rows lost what they said, and the hash of what is left of each."""

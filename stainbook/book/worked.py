@@ -13,7 +13,7 @@ from stainbook.apparatus import Instrument, Programme
 from stainbook.book import index, journal
 from stainbook.book.access import CLASSES, KINDS, Access, entry_of, record_of
 from stainbook.book.book_tables import records
-from stainbook.book.entries import Entered, Erased, Hit, Revised, Share
+from stainbook.book.entries import ERASED_NAME, Entered, Erased, Hit, Revised, Share
 from stainbook.book.wanted import BookQuery
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Choice, Correction, Decision, Firing, LabRecipe, Operator, Outcome, Painted
@@ -84,7 +84,7 @@ class Worked(Access):
     def note_erased(self, marks: Iterable[str]) -> None:
         """Keep that cases were erased elsewhere which this book does not hold, so that they do not come in later."""
         known = self.erased_marks()
-        stones = [Erased(f"erased-{mark}", (), mark=mark) for mark in dict.fromkeys(marks) if mark not in known]
+        stones = [Erased(f"{ERASED_NAME}{mark}", (), mark=mark) for mark in dict.fromkeys(marks) if mark not in known]
         with self._writing() as connection:
             self._append(connection, list(map(entry_of, stones)), repeats="none")
 

@@ -17,7 +17,7 @@ from stainbook.book import Book, open_book
 from stainbook.book.wanted import BookQuery
 from stainbook.records import Reading, Viewing
 from tests.book.worked import outcome
-from tests.book.writer import Bench, start
+from tests.book.writer import Bench, number_of, start
 
 pytestmark = [
     pytest.mark.filterwarnings("ignore:This process .* is multi-threaded, use of fork"),
@@ -32,7 +32,7 @@ def _assert_whole(book: Book, acknowledged: list[tuple[int, int]]) -> None:
     """The counter and the readings tell of the same steps, each once, none acknowledged is missing."""
     counters = [fit.document["total"] for fit in book.fits("counter")]
     assert counters == list(range(1, len(counters) + 1))
-    assert sorted(reading.lab[1] for reading in book.readings() if reading.lab) == counters
+    assert sorted(number_of(reading.lab) for reading in book.readings() if reading.lab) == counters
     assert [fit.revision for fit in book.fits("counter")] == counters
     alone = {fit.revision for fit in book.fits("alone")}
     assert {total for total, _ in acknowledged} <= set(counters)

@@ -64,12 +64,22 @@ def start(folder: Path, url: str, name: str, steps: int) -> Bench:
     os._exit(0)
 
 
+def lab_of(total: int) -> tuple[float, float, float]:
+    """A colour that carries a number up to 10,000, within what the files take."""
+    return float(total % 100), float(total // 100), 0.0
+
+
+def number_of(lab: tuple[float, float, float]) -> int:
+    """The number that a colour carries."""
+    return round(lab[0] + 100 * lab[1])
+
+
 def _write(url: str, name: str, steps: int, said: Path) -> None:
     with open_book(url, author=name) as book, said.open("w") as acknowledged:
-        for step in range(steps):
+        for _ in range(steps):
             with book.transaction() as tx:
                 counter = tx.fit("counter")
                 total = 1 + (counter.document["total"] if counter else 0)
                 tx.add_fit("counter", {"total": total}, data=b"x" * 5000)
-                tx.add_readings([Reading(name, lab=(float(step), float(total), 0.0), viewing=Viewing())])
+                tx.add_readings([Reading(name, lab=lab_of(total), viewing=Viewing())])
             print(total, book.add_fit("alone", {"by": name}), file=acknowledged, flush=True)

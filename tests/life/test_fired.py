@@ -76,7 +76,8 @@ def test_wrong_02_the_second_sheet_does_not_repeat_the_coats_of_the_first(bench:
     for key in UNREAD:
         best = second[key]["moves"][0]
         assert best["layers"] != sheet[key]
-        assert best["dE00"] <= second[key]["gap"]["dE00"] + 0.15
+        left = [one["dE00"] for one in second[key]["moves"] if one["kind"] == "leave"]
+        assert all(best["dE00"] <= one + 0.15 for one in left)  # of both with the doubt of a zone that was not read
         once = fired(of_colour(START[key[1]]), layers_of(sheet[key]))
         twice = fired(once, layers_of(best["layers"])) if best["layers"] else once
         apart = [float(delta_e_2000(seen(piece), TARGETS[key])) for piece in (once, twice)]

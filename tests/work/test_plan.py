@@ -52,7 +52,7 @@ def test_layers_name_mixes_of_the_palette(book, case):
     assert {layer.pot for zone in found.zones for layer in zone.layers} == set(ids)
     assert [(zone.tooth, zone.zone) for zone in found.zones] == [(11, "cervical"), (11, "middle"), (11, "incisal")]
     assert found.accept is not None
-    assert 0.0 < found.accept <= min(zone.accept for zone in found.zones)
+    assert 0.0 <= found.accept <= min(zone.accept for zone in found.zones)
     assert found.trade_off[0].mixes == 1
     assert found.unlimited is not None
     assert found.unlimited.mixes >= len(ids)

@@ -6,11 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from stainbook.book import Book
+from stainbook.book.entries import ERASED_NAME
 from stainbook.work.case.case_gaps import CaseGaps, case_gaps
 from stainbook.work.case.current_case import What
 from stainbook.work.case.views import CaseView
-
-ERASED = "erased-"  # what the names of erased things begin with
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +44,7 @@ class CaseList:
 
 def case_list(book: Book) -> CaseList:
     """The cases of a book, none that was erased."""
-    found = [CaseHead(*one) for one in book.case_heads() if not one[0].startswith(ERASED)]
+    found = [CaseHead(*one) for one in book.case_heads() if not one[0].startswith(ERASED_NAME)]
     return CaseList(tuple(sorted(found, key=lambda one: -one.newest)), book.case_ids())
 
 

@@ -11,13 +11,13 @@ from typing import Any
 
 from stainbook.book import Book, Entered
 from stainbook.book.codec import encode
+from stainbook.book.entries import ERASED_NAME
 from stainbook.book.index import layers_text
 from stainbook.book.index import words as _words
 from stainbook.book.wanted import MOST_ASKED, BookQuery
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import LabRecipe, Outcome
 from stainbook.records import LabValues
-from stainbook.work.case.case_views import ERASED
 from stainbook.work.documents.book_schemas import (
     Change,
     EnteredShown,
@@ -43,9 +43,9 @@ def list_things(book: Book, kind: str | None = None) -> ListResult:
     A case that was erased is on no list, though its nameless facts are kept.
     """
     if kind is None:
-        erased = sum(name.startswith(ERASED) for name in book.names("case"))
+        erased = sum(name.startswith(ERASED_NAME) for name in book.names("case"))
         return ListResult(counts=dict(Counter(book.counts()) - Counter(case=erased)))
-    listed = [one for one in book.newest_entered(_kind(kind)) if kind != "case" or not one.name.startswith(ERASED)]
+    listed = [one for one in book.newest_entered(_kind(kind)) if kind != "case" or not one.name.startswith(ERASED_NAME)]
     things = [_shown(one) for one in listed]
     return ListResult(counts={kind: len(things)}, things=things)
 

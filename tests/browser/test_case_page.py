@@ -167,7 +167,7 @@ def test_by_finger_on_a_tablet(open_page):
     box = page.locator("svg.arch .sign").nth([key for key, _ in under_signs].index("13 attached")).bounding_box()
     page.touchscreen.tap(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     settle(page)
-    assert heading(page) == "13 attached"
+    assert heading(page) == "13 attached gum"
     smallest = page.evaluate(
         "() => Math.min(...[...document.querySelectorAll('*')].flatMap(e => e.shadowRoot ? "
         "[...e.shadowRoot.querySelectorAll('.step, .zone-row, .segment')] : [])"

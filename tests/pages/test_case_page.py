@@ -54,7 +54,7 @@ def test_each_case_is_shown(page, case):
 
 def test_worst_zone_is_chosen_first(page):
     page.run()
-    assert "<h2>13 mucosa</h2>" in markup(page, "zone")
+    assert "<h2>13 alveolar mucosa</h2>" in markup(page, "zone")
 
 
 def test_choosing_a_zone_and_a_step(page):

@@ -107,7 +107,7 @@ def zones_table(rows: list[tuple[AdvisedZone, Move]]) -> str:
     """What steps make of several zones."""
     cells = [
         (
-            f"{zone.tooth} {escape(zone.zone)}",
+            escape(place_name(zone.tooth, zone.zone)),
             escape("; ".join(wording.step(move))),
             wording.one_decimal(move.dE00),
             f"{wording.one_decimal(move.dE00_p05)}–{wording.one_decimal(move.dE00_p95)}",

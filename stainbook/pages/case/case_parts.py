@@ -87,7 +87,7 @@ def show_zone(shown: ShownCase) -> None:
     note = "" if swatches.shows_all(patches) else f'<p class="note">{texts.CUT_CORNER}</p>'
     stands = f"{texts.STANDS} {escape(rests_on(zone.standing))}"
     show_markup(
-        f'<div class="zone-detail"><h2>{zone.tooth} {escape(zone.zone)}</h2>'
+        f'<div class="zone-detail"><h2>{escape(place_name(zone.tooth, zone.zone))}</h2>'
         f"<p>{inline_sign(state)} {state.word}: {texts.STATE_MEANS[state.word]}</p>"
         f'<p class="stands">{stands}</p>{swatches.large(patches)}{note}{_gap(zone)}</div>',
         key="zone",

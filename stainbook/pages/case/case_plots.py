@@ -12,13 +12,14 @@ from stainbook.pages.widgets import planes
 from stainbook.pages.widgets.legend import plot_legend
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.spectrum_plot import spectra
+from stainbook.words.places import place
 from stainbook.work.documents.schemas import AdvisedZone, ColourResult, Move
 
 
 def show_plots(shown: ShownCase) -> None:
     """The planes around the target and the spectra, with the step to be done, its doubt, and the way so far."""
     zone, move = shown.zone, shown.move
-    st.subheader(f"{texts.PLOTS_TITLE}: {zone.tooth} {plain(zone.zone)}", anchor=False)
+    st.subheader(f"{texts.PLOTS_TITLE}: {plain(place(zone.tooth, zone.zone))}", anchor=False)
     seen = case_source.case(shown.code).desk.seen(shown.desk, key_of(zone), step_of(move) if move else None)
     charts = planes.planes(zone, move.colour if move else None, seen)
     curves = [curve for curve in (seen.now, seen.after, seen.target) if curve is not None]

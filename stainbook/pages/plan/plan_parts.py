@@ -59,7 +59,7 @@ def show_mixes(code: str, plan: PlanResult) -> None:
         case = next(one for one in gaps if (one.tooth, one.zone) == here.zone)
         patches = trio(case.now, zone.colour, case.target)
         show_markup(
-            f'<div class="zone-detail"><h2>{zone.tooth} {escape(zone.zone)}</h2>'
+            f'<div class="zone-detail"><h2>{escape(place(zone.tooth, zone.zone))}</h2>'
             f"<p>{escape(painted(zone.layers))}: ΔE00 {wording.one_decimal(zone.dE00)} "
             f"({wording.one_decimal(zone.dE00_p05)}–{wording.one_decimal(zone.dE00_p95)}), "
             f"{chance(zone.accept)}</p>{small(patches)}</div>",
@@ -139,7 +139,7 @@ def show_zones(plan: PlanResult) -> None:
 def _zones(zones: Sequence[PlannedZone]) -> str:
     rows = [
         (
-            f"{zone.tooth} {escape(zone.zone)}",
+            escape(place(zone.tooth, zone.zone)),
             escape(painted(zone.layers)),
             wording.one_decimal(zone.dE00),
             chance(zone.accept),
@@ -164,4 +164,4 @@ def show_trade(plan: PlanResult) -> None:
     st.vega_lite_chart(spec=trade_plot(zones, plan.zones_counted), width="content", theme=None, alt=words.TRADE_TITLE)
     cells = [(str(one.mixes), chance(one.accept), chance(one.accept_within)) for one in rows]
     show_markup(table(words.TRADE_HEADS, cells, numbers=(0,), wide=2), key="plan trade")
-    st.markdown(words.TRADE_NOTE.format(most=plan.unlimited.mixes, chance=chance(plan.unlimited.accept)))
+    st.markdown(wording.counted(words.TRADE_NOTE, plan.unlimited.mixes, chance=chance(plan.unlimited.accept)))

@@ -127,7 +127,7 @@ def _row(row: ResultRow) -> str:
     lines = (one for one in row.painted.splitlines() if one.strip())
     painted = "".join(f'<span class="layer">{escape(one)}</span>' for one in lines)
     source, lab = _source(row)
-    name = f"{row.tooth} {escape(row.zone)}"
+    name = escape(place_name(row.tooth, row.zone))
     cells = (f"<b>{name}</b>", painted or f"<i>{words.NOT_PAINTED}</i>", source, *lab)
     label = escape(f"{name}: {row.painted or words.NOT_PAINTED}; {source}", quote=True)
     body = "".join(f"<span>{cell}</span>" for cell in cells)

@@ -90,4 +90,4 @@ def moment(at: str) -> str:
 def counted(text: str, n: int, **others: str) -> str:
     """A text with a number in it, in the singular for one: ``{n} zones`` to ``1 zone``."""
     said = text.format(n=n, **others)
-    return re.sub(r"\b1 (zone|reading|coat|layer|time)s\b", r"1 \1", said)
+    return re.sub(r"\b1 (zone|reading|coat|layer|time|mix)e?s\b", r"1 \1", said)

@@ -147,7 +147,7 @@ def _said(place: EditedCase, kind: str) -> str | None:
 def show_targets(place: EditedCase) -> None:
     """The target of each zone in words."""
     rows = [
-        (f"{zone.tooth} {escape(zone.zone)}", escape(said_target(zone.target)) or words.NO_TARGET)
+        (escape(place_name(zone.tooth, zone.zone)), escape(said_target(zone.target)) or words.NO_TARGET)
         for zone in place.case.zones
     ]
     show_markup(f'<div class="aims">{table(words.TARGET_HEADS, rows, wide=1)}</div>', key="aims")

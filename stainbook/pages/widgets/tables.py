@@ -8,6 +8,7 @@ from html import escape
 from stainbook.faces.firing_types import Preview, ReadingPlace
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.swatches import Patch, small
+from stainbook.words.places import place, zone_name
 from stainbook.work.documents.book_schemas import RecordedOutcome
 from stainbook.work.documents.schemas import ColourResult
 
@@ -72,4 +73,5 @@ def _outcome(one: RecordedOutcome) -> tuple[str, ...]:
     apart = wording.one_decimal(one.dE00) if one.dE00 is not None else "–"
     to_target = wording.one_decimal(one.to_target) if one.to_target is not None else "–"
     said = texts.HELD if one.held else texts.ACCEPTED_WORD[one.accepted]
-    return f"{one.tooth} {escape(one.zone)}", small(pair), *lab_cells(one.got), apart, to_target, said
+    where = zone_name(one.zone) if one.tooth is None else place(one.tooth, one.zone)
+    return escape(where), small(pair), *lab_cells(one.got), apart, to_target, said

@@ -13,7 +13,7 @@ from stainbook.book.events import Event as Entry
 from stainbook.book.fold import fold
 from stainbook.colour import delta_e_2000, spectrum_to_lab
 from stainbook.errors import BookError, InputError, StoppedError
-from stainbook.kept import Firing
+from stainbook.kept import Choice, Firing
 from stainbook.match import Watch
 from stainbook.records import Layer, Pot
 from stainbook.words.chances import chance
@@ -42,6 +42,7 @@ from stainbook.work.case.library import Library
 from stainbook.work.case.views import ellipse, lab_of
 from stainbook.work.case.zone_paths import zone_paths
 from stainbook.work.case.zones import zone_colours
+from stainbook.work.firing.results import ZoneResult, note_painted
 from stainbook.work.sheets.bench import bench
 from stainbook.work.sheets.chosen_sheet import MixAmount, batch_of, bench_sheet, sheet_of
 from tests.book.worked import outcome
@@ -287,3 +288,15 @@ def test_the_command_bench_shows_the_step_that_was_chosen(book):
     row = next(one for one in bench(book, CASE).zones if (one.tooth, one.zone) == MIDDLE)
     choose(book, CASE, {MIDDLE: None})
     assert row.step == "2 coats of (1 part peat + 7 parts clear)"
+
+
+def test_a_step_chosen_in_an_old_book_is_not_shown_over_paint_that_lies_unfired(book):
+    """It names no standing; coats of it on what is painted already would spoil the piece."""
+    book.add_choices([Choice(CASE, *MIDDLE, kind="add", layers=PEAT.layers)])
+    assert chosen(book) == {MIDDLE: PEAT}
+    note_painted(book, CASE, [ZoneResult(*MIDDLE, "1 part peat + 7 parts clear")])
+    row = next(one for one in bench(book, CASE).zones if (one.tooth, one.zone) == MIDDLE)
+    assert chosen(book) == {}
+    assert "not fired yet" in row.step
+    note_painted(book, CASE, [])
+    choose(book, CASE, {MIDDLE: None})

@@ -66,7 +66,9 @@ def chosen_steps(state: CaseState) -> dict[Key, Step]:
     found = {}
     for key, one in state.chosen.items():
         choice = one.choice
-        if choice.kind and choice_holds(state, one):
+        there = state.zones.get(key)
+        lying = there is not None and bool(there.unfired)  # its paint is fired or wiped off first
+        if choice.kind and not lying and choice_holds(state, one):
             found[key] = Step(choice.kind, choice.layers, choice.body)
     return found
 

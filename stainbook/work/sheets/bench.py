@@ -66,7 +66,8 @@ def bench(
     minutes = _minutes(book, case)
     never = _never_fired(case, current, colours)
     zones = [_zone(one, limits, steps.get(one.zone.key), minutes, never.get(one.zone.key)) for one in colours]
-    instead = painted | _chosen(current.state)
+    may = {key for key, one in steps.items() if one.moves}
+    instead = painted | {key: said for key, said in _chosen(current.state).items() if key in may}
     zones = [zone.model_copy(update={"step": instead.get((zone.tooth, zone.zone), zone.step)}) for zone in zones]
     return BenchResult(
         case=case.case,

@@ -167,6 +167,7 @@ def check_read_before_painted(said: Said) -> None:
 
 @settings(
     max_examples=HISTORIES,
+    derandomize=True,
     deadline=None,
     phases=[Phase.generate],
     suppress_health_check=[HealthCheck.function_scoped_fixture],

@@ -179,12 +179,17 @@ class Lab(LabView):
         return advised(self, cases, wish)
 
     def recorded(
-        self, outcomes: Sequence[Path], asked: Asked | None = None, *, because: str | None = None
+        self,
+        outcomes: Sequence[Path],
+        asked: Asked | None = None,
+        *,
+        because: str | None = None,
+        shadow: bool | None = None,
     ) -> RecordResult:
         """Store what was fired and what came out, and learn from it."""
         from stainbook.work.firing.record import record_files
 
-        return record_files(self.book, outcomes, asked, because=because)
+        return record_files(self.book, outcomes, asked, because=because, shadow=shadow)
 
     # ------------------------------------------------------------ notebooks
 

@@ -19,6 +19,7 @@ from stainbook.work.lab.settings import (
     keep_mixing,
     keep_person,
     keep_programme,
+    keep_shadow,
     keep_viewing,
     settings_of,
 )
@@ -48,6 +49,10 @@ class SettingsFace(LabFace):
     def keep_lab(self, name: str) -> None:
         """The lab's name, as reports carry it."""
         keep_lab(self._book, name)
+
+    def keep_shadow(self, shadow: bool) -> None:
+        """Keep what the program would have done beside what the hand did, or not."""
+        keep_shadow(self._book, shadow=shadow)
 
     def keep_mixing(self, *, strengths: str, scale_step: float, together: str = "") -> None:
         """The shares that the lab mixes, the step of its scale, and systems or forms that it mixes."""

@@ -26,6 +26,18 @@ AXIS = "%"
 REASONS = "Came back for"
 REASON_AXIS = "firings"
 NOT_STATED = "not stated"
+TRUST = "What chances were worth"
+TRUST_HEADS = ("", "zones", "expected", "came out", "likely", "inside radius", "ΔE00 expected", "ΔE00 got")
+TRUST_NOTE = (
+    "“Expected” and “came out” are shares of zones in tolerance, claimed before the firing and read after it, of zones "
+    "painted as chosen. “Inside radius” is the share within the radius that was to hold 9 in 10. With fewer than 20 "
+    "zones a share is unknown."
+)
+TRUST_BY = {"month": "month", "stain": "stain", "programme": "programme", "technician": "technician"}
+TRUST_BY_LABEL = "Chances by"
+TRUST_CLAIMED = "claimed {least} to {most}"
+TRUST_PLOT, TRUST_X, TRUST_Y = "Zones in tolerance, %", "expected", "came out"
+UNKNOWN = "unknown"
 CSV, EXCEL = "As CSV", "As Excel"
 WORKING = "Adding up the firings …"
 

@@ -18,6 +18,12 @@ JUDGE_NOTE = (
 )
 VIEWING = "Spectra are compared under"
 VIEWING_NOTE = "Readings that are L\\*a\\*b\\* alone keep the light and observer of their instrument."
+SHADOW = "Look on: keep what the program would have done beside what the hand did"
+SHADOW_HELP = (
+    "For a lab that looks on before it follows. Each recorded firing then keeps, for every zone that was not painted "
+    "as chosen, what the program claims of the hand's layers and its own first step, worked out before it learns from "
+    "the firing. The Numbers page sets them beside what came out."
+)
 STRENGTHS, STRENGTHS_HELP = "Shares that the lab mixes", "Such as 1/16, 1/8, 1/4, 1/2, 1. A case may name its own."
 TOGETHER = "Systems or forms of jars that may share a mix"
 TOGETHER_HELP = (

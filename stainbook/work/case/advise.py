@@ -107,7 +107,11 @@ def advise_files(book: Book, cases: Sequence[What], wish: AdviceAsked | None = N
 def case_detail(book: Book, what: What, wish: AdviceAsked | None = None, *, watch: Watch = UNWATCHED) -> CaseDetail:
     """Advice on one case, by its code or file, with what pages draw; raises StoppedError when ``watch`` is to stop."""
     wish = wish or AdviceAsked()
-    found = prepare_case(book, what, wish)
+    return detail_of(book, prepare_case(book, what, wish), wish, watch=watch)
+
+
+def detail_of(book: Book, found: PreparedCase, wish: AdviceAsked, *, watch: Watch = UNWATCHED) -> CaseDetail:
+    """Advice on a case that was looked up; raises StoppedError when ``watch`` is to stop."""
     case, lab, bench = found.case, found.lab, found.bench
     blanks = seated_blanks(_blanks(book, case, lab, found.library, wish.bodies), case, found.library)
     starts = _starts(blanks, lab, case)
@@ -313,6 +317,7 @@ def move_shown(move: NextStep) -> Move:
         body=move.on,
         then=then_shown(move.then),
         lights=lights_shown(move.lights),
+        radius=move.radius,
     )
 
 

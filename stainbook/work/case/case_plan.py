@@ -183,6 +183,7 @@ def _zone(zone: ZonePlan, ids: Mapping[Pot, str], liquid: bool) -> PlannedZone:
         then=then_shown(zone.then),
         lights=lights_shown(move.lights),
         accept_unlimited=zone.best,
+        radius=move.radius,
     )
 
 

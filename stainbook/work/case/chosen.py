@@ -136,6 +136,7 @@ def _claim(told: Move | PlannedZone, fit: int | None) -> Claim:
         dE00=told.dE00,
         low=told.dE00_p05,
         high=told.dE00_p95,
+        radius=told.radius,
         accept=told.accept,
         accept_within=told.accept_within,
         fit=fit,

@@ -14,12 +14,12 @@ from stainbook.files import read_stains
 from stainbook.kept import Settings
 from stainbook.match import Bench, Start, WishedLight, ZoneProblem, firings_of, kept_apart, offered
 from stainbook.optics.forecast import Forecast, Hands
-from stainbook.records import NO_FIRING_STAGES, BodyRef, Case, LabValues, Layers, Stain
+from stainbook.records import NO_FIRING_STAGES, BodyRef, Case, LabValues, Layers, Reading, Stain
 from stainbook.words.sentences import RETURNED_FIRST
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
 from stainbook.work.case.library import Library
 from stainbook.work.case.seating import seated_zones
-from stainbook.work.case.standing import no_step_yet
+from stainbook.work.case.standing import Key, no_step_yet
 from stainbook.work.case.zones import ZoneColours, zone_colours
 from stainbook.work.reading.lab_settings import limits_in, with_strengths
 from stainbook.work.reading.optical import OpticalReading, lab_of, lab_on_grid
@@ -108,8 +108,10 @@ def open_cases(book: Book, wish: AdviceAsked) -> tuple[list[PreparedCase], list[
     return found, told
 
 
-def prepared(book: Book, current: CurrentCase, wish: AdviceAsked) -> PreparedCase:
-    """A case with all that it refers to.
+def prepared(
+    book: Book, current: CurrentCase, wish: AdviceAsked, *, results: Mapping[Key, Reading] | None = None
+) -> PreparedCase:
+    """A case with all that it refers to; ``results`` are readings of zones that count before all others.
 
     Raises InputError for references that lead nowhere and where no stain was calibrated yet.
     """
@@ -117,7 +119,7 @@ def prepared(book: Book, current: CurrentCase, wish: AdviceAsked) -> PreparedCas
     if wish.stains:
         lab = replace(lab, stains={stain.name: stain for stain in read_stains(wish.stains).records})
     case = current.case
-    library = current.library(book, wish.asked, extra=tuple(wish.readings))
+    library = current.library(book, wish.asked, extra=tuple(wish.readings), results=results)
     zones = seated_zones(zone_colours(case, library), case, library)
     standing = {zone.zone.key: zone.standing for zone in zones if zone.standing is not None}
     held = {key: why for key in standing if (why := no_step_yet(case, current.state, standing, key)) is not None}

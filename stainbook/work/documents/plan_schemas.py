@@ -83,7 +83,8 @@ class PlannedZone(Result):
     """What goes on one zone, and what would come of it after the finish.
 
     ``painted`` are the same layers with their mixes written out, as ``record`` takes them; ``accept_unlimited`` is
-    the zone's chance with as many mixes as it could wish for.
+    the zone's chance with as many mixes as it could wish for. ``radius`` about ``colour`` holds 9 in 10 of what
+    comes out.
     """
 
     tooth: int
@@ -102,6 +103,7 @@ class PlannedZone(Result):
     accept_unlimited: Chance | None = None
     then: Then | None = None
     lights: list[UnderLight] = []
+    radius: Difference | None = None
 
 
 class Palette(Result):

@@ -14,6 +14,7 @@ from stainbook.work.documents import book_schemas as book
 from stainbook.work.documents import day_schemas as day
 from stainbook.work.documents import photo_schemas as photo
 from stainbook.work.documents import plan_schemas as plan
+from stainbook.work.documents import trust_schemas as trust
 from stainbook.work.documents.document_parts import (
     Chance,
     Difference,
@@ -149,7 +150,10 @@ class PredictResult(Document):
 
 
 class Move(Result):
-    """What could be done next to a zone, and what would come of it after the finish."""
+    """What could be done next to a zone, and what would come of it after the finish.
+
+    ``radius`` about ``colour`` holds 9 in 10 of what comes out, in ΔE00.
+    """
 
     rank: Annotated[int, Field(ge=1)]
     kind: Annotated[str, OneOf("add", "leave", "strip and restain", "remake")]
@@ -165,6 +169,7 @@ class Move(Result):
     body: str | None = None
     then: Then | None = None
     lights: list[UnderLight] = []
+    radius: Difference | None = None
 
 
 class TranslucencyResult(Result):
@@ -256,4 +261,5 @@ COMMANDS: dict[str, type[Document]] = {
     **book.COMMANDS,
     **photo.COMMANDS,
     **plan.COMMANDS,
+    **trust.COMMANDS,
 }

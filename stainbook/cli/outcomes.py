@@ -9,6 +9,7 @@ import typer
 
 from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Observer, asked_of, lab_of
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths
+from stainbook.language import joined, say
 from stainbook.words import mixes
 from stainbook.words import trust as trust_words
 from stainbook.words.places import place
@@ -69,7 +70,8 @@ def _show(result: RecordResult) -> None:
             print_line(f"{held.why}: {held.next_step}")
     for outcome in result.outcomes:
         if outcome.beside is not None:
-            print_line(f"{outcome.case} {place(outcome.tooth or 0, outcome.zone)}: {_beside(outcome.beside)}")
+            where = joined([outcome.case or "", place(outcome.tooth or 0, outcome.zone)], " ")
+            print_line(joined([where, _beside(outcome.beside)], ": "))
     for line in [one.sentence for one in result.learnt] + [one.sentence for one in result.scatter]:
         print_line(line)
 
@@ -115,15 +117,36 @@ def _show_trust(result: TrustResult) -> None:
 
 def _show_part(part: TrustPart) -> None:
     print_line(part.said)
-    numbers = ("zones", "expected", "came out", "likely", "inside radius", "ΔE00 expected", "ΔE00 got")
-    rows = [(f"claimed {percent(one.least)} to {percent(one.most)}", *_trust_cells(one)) for one in part.bins]
-    rows += [(f"{one.by} {one.name}", *_trust_cells(one)) for one in part.groups]
+    numbers = (
+        say("zones"),
+        say("expected"),
+        say("came out"),
+        say("likely"),
+        say("inside radius"),
+        say("ΔE00 expected"),
+        say("ΔE00 got"),
+    )
+    rows = [
+        (say("claimed {least} to {most}", least=percent(one.least), most=percent(one.most)), *_trust_cells(one))
+        for one in part.bins
+    ]
+    rows += [(joined([_BY[one.by], one.name], " "), *_trust_cells(one)) for one in part.groups]
     if rows:
         print_table(("", *numbers), rows, numbers=numbers)
 
 
+_BY = {
+    "month": say("month"),
+    "stain": say("stain"),
+    "programme": say("programme"),
+    "technician": say("technician"),
+}
+
+
 def _trust_cells(one: TrustShare) -> tuple[str, ...]:
-    likely = "" if one.met_low is None or one.met_high is None else f"{percent(one.met_low)} to {percent(one.met_high)}"
-    shares = ("unknown" if share is None else percent(share) for share in (one.claimed, one.met))
+    likely = ""
+    if one.met_low is not None and one.met_high is not None:
+        likely = say("{low} to {high}", low=percent(one.met_low), high=percent(one.met_high))
+    shares = (say("unknown") if share is None else percent(share) for share in (one.claimed, one.met))
     far = ("" if value is None else tenths(value) for value in (one.expected, one.got))
     return str(one.zones), *shares, likely, "" if one.inside is None else percent(one.inside), *far

@@ -9,9 +9,9 @@ from pathlib import Path
 from stainbook.faces.lab_view import LabFace
 from stainbook.work.documents.book_schemas import NumbersResult
 from stainbook.work.documents.trust_schemas import TrustResult
+from stainbook.work.lab.claims_met import trust
 from stainbook.work.lab.numbers import BY, numbers, write_numbers
 from stainbook.work.lab.numbers_desk import numbers_csv, numbers_of, numbers_workbook
-from stainbook.work.lab.claims_met import trust
 
 
 class NumbersFace(LabFace):

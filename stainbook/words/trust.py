@@ -4,19 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from stainbook.language import joined, say, say_n
 from stainbook.words.chances import chance
-from stainbook.words.figures import counted, tenths
+from stainbook.words.figures import tenths
 
-CHOSEN = "painted as chosen"
-LOOKED_ON = "looked on at"
-HOLDS, TOO_HIGH, TOO_LOW = "the chances hold", "the chances are claimed too high", "the chances are claimed too low"
-LEFT_OUT = {
-    "not read": "not read after the firing",
-    "no target": "without a target when they were read",
-    "lights": "judged in several lights",
-    "other light": "read in another light than claimed",
-    "wrong": "confirmed as a wrong sample or mix",
-}
+CHOSEN = say("painted as chosen")
+LOOKED_ON = say("looked on at")
+HOLDS, TOO_HIGH, TOO_LOW = (
+    say("the chances hold"),
+    say("the chances are claimed too high"),
+    say("the chances are claimed too low"),
+)
+_INSIDE = 0.9  # what the radius is to hold
 
 
 def percent(share: float) -> str:
@@ -34,37 +33,63 @@ def unknown(zones: int, needed: int, what: str) -> str:
     >>> unknown(7, 20, CHOSEN)
     'Unknown yet: 7 zones painted as chosen and read after, 20 are needed.'
     """
-    return f"Unknown yet: {counted(zones, 'zone')} {what} and read after, {needed} are needed."
+    return say_n(
+        "Unknown yet: {n} zone {what} and read after, {needed} are needed.",
+        "Unknown yet: {n} zones {what} and read after, {needed} are needed.",
+        zones,
+        what=what,
+        needed=needed,
+    )
 
 
 def known(zones: int, firings: int, claimed: float, met: tuple[float, float, float], what: str) -> str:
     """What was claimed of zones and what came; ``met`` is the share with its interval.
 
     >>> known(143, 31, 0.82, (0.79, 0.71, 0.85), CHOSEN).replace("\\xa0", " ")
-    '143 zones of 31 firings painted as chosen: 82 % expected in tolerance, 79 % came out so (likely 71 to 85 %): \
+    '143 zones painted as chosen, of 31 firings: 82 % expected in tolerance, 79 % came out so (likely 71 % to 85 %): \
 the chances hold.'
     """
     share, low, high = met
-    verdict = TOO_HIGH if claimed > high else TOO_LOW if claimed < low else HOLDS
-    likely = f"{100.0 * low:.0f} to {percent(high)}"
-    return (
-        f"{counted(zones, 'zone')} of {counted(firings, 'firing')} {what}: {percent(claimed)} expected in tolerance, "
-        f"{percent(share)} came out so (likely {likely}): {verdict}."
+    return say(
+        "{zones} {what}, of {firings}: {claimed} expected in tolerance, {share} came out so (likely {low} to {high}): "
+        "{verdict}.",
+        zones=_zones(zones),
+        what=what,
+        firings=say_n("{n} firing", "{n} firings", firings),
+        claimed=percent(claimed),
+        share=percent(share),
+        low=percent(low),
+        high=percent(high),
+        verdict=TOO_HIGH if claimed > high else TOO_LOW if claimed < low else HOLDS,
     )
 
 
 def radius(zones: int, inside: float, low: float, high: float) -> str:
     """How many zones lay inside the radius that was to hold 9 in 10."""
-    likely = f"{100.0 * low:.0f} to {percent(high)}"
-    verdict = "it holds" if low <= 0.9 <= high else "it is too small" if high < 0.9 else "it is wider than needed"
-    return f"The 9-in-10 radius held {percent(inside)} of {counted(zones, 'zone')} (likely {likely}): {verdict}."
+    if low <= _INSIDE <= high:
+        verdict = say("it holds")
+    else:
+        verdict = say("it is too small") if high < _INSIDE else say("it is wider than needed")
+    return say(
+        "The 9-in-10 radius held {inside} of {zones} (likely {low} to {high}): {verdict}.",
+        inside=percent(inside),
+        zones=_zones(zones),
+        low=percent(low),
+        high=percent(high),
+        verdict=verdict,
+    )
 
 
 def beside(zones: int, claimed: float, met: float, expected: float, got: float) -> str:
     """The hand beside the program's own first step."""
-    return (
-        f"{counted(zones, 'zone')} painted by the hand alone: {percent(met)} came out in tolerance, ΔE00 "
-        f"{tenths(got)} on average; of its own step the program claimed {percent(claimed)}, ΔE00 {tenths(expected)}."
+    return say(
+        "{zones} painted by the hand alone: {met} came out in tolerance, ΔE00 {got} on average; of its own step the "
+        "program claimed {claimed}, ΔE00 {expected}.",
+        zones=_zones(zones),
+        met=percent(met),
+        got=tenths(got),
+        claimed=percent(claimed),
+        expected=tenths(expected),
     )
 
 
@@ -75,12 +100,36 @@ def step_beside(step: str, expected: float | None, accept: float | None, painted
     'the program would have taken 2 coats of (peat alone): ΔE00 0.8 expected, about 8 in 10; of what was painted it \
 said about 4 in 10'
     """
-    claimed = f"ΔE00 {tenths(expected)} expected, {chance(accept)}" if None not in (expected, accept) else "unknown"  # type: ignore[arg-type]
-    own = chance(painted) if painted is not None else "nothing"
-    return f"the program would have taken {step}: {claimed}; of what was painted it said {own}"
+    if expected is None or accept is None:
+        claimed = say("unknown")
+    else:
+        claimed = say("ΔE00 {expected} expected, {chance}", expected=tenths(expected), chance=chance(accept))
+    return say(
+        "the program would have taken {step}: {claimed}; of what was painted it said {painted}",
+        step=step,
+        claimed=claimed,
+        painted=chance(painted) if painted is not None else say("nothing"),
+    )
 
 
 def left_out(counts: Mapping[str, int]) -> str:
-    """Zones of which nothing can be said, by the reason; empty where there is none."""
-    said = "; ".join(f"{counted(number, 'zone')} {LEFT_OUT[why]}" for why, number in counts.items() if number)
-    return f"Not counted: {said}." if said else ""
+    """Zones of which nothing can be said, by the reason; empty where there is none.
+
+    >>> left_out({"not read": 2, "wrong": 1})
+    'Not counted: 2 zones not read after the firing; 1 zone confirmed as a wrong sample or mix.'
+    """
+    said = [say("{zones} {why}", zones=_zones(number), why=_LEFT_OUT[why]) for why, number in counts.items() if number]
+    return say("Not counted: {zones}.", zones=joined(said, "; ")) if said else ""
+
+
+def _zones(count: int) -> str:
+    return say_n("{n} zone", "{n} zones", count)
+
+
+_LEFT_OUT = {
+    "not read": say("not read after the firing"),
+    "no target": say("without a target when they were read"),
+    "lights": say("judged in several lights"),
+    "other light": say("read in another light than claimed"),
+    "wrong": say("confirmed as a wrong sample or mix"),
+}

@@ -15,8 +15,8 @@ from stainbook.records import Case, CaseZone, LabRef, Target, Viewing
 from stainbook.work.case.case_desk import CaseDesk, Step, open_desk
 from stainbook.work.case.chosen import choose_step
 from stainbook.work.firing.record import record_files
-from stainbook.work.lab.settings import keep_shadow
 from stainbook.work.lab.claims_met import trust
+from stainbook.work.lab.settings import keep_shadow
 from tests.work.benches import calibrated, fired, reading
 from tests.work.opened import opened
 

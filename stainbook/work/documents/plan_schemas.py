@@ -14,6 +14,7 @@ from stainbook.work.documents.document_parts import (
     Grade,
     OneOf,
     Result,
+    Sentence,
     Tissue,
     Visibility,
 )
@@ -98,7 +99,7 @@ class PlannedZone(Result):
     dE00_p95: Difference
     accept: Chance
     accept_within: Chance
-    why: str
+    why: Sentence
     painted: list[PaintedLayer] = []
     accept_unlimited: Chance | None = None
     then: Then | None = None
@@ -183,7 +184,7 @@ class ReportedZone(Result):
     grade: Grade | None
     visibility: Visibility | None = None
     lights: dict[str, Difference | None] = {}
-    note: str | None = None
+    note: Sentence | None = None
 
 
 class ReportResult(Document):

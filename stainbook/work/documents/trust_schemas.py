@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from stainbook.work.documents.document_parts import Chance, Difference, Document, Result
+from stainbook.work.documents.document_parts import Chance, Difference, Document, Result, Sentence
 
 Count = Annotated[int, Field(ge=0)]
 
@@ -54,7 +54,7 @@ class TrustPart(Result):
     firings: Count
     bins: list[TrustBin] = []
     groups: list[TrustGroup] = []
-    said: str
+    said: Sentence
 
 
 class TrustBeside(Result):
@@ -69,7 +69,7 @@ class TrustBeside(Result):
     met: Chance | None
     expected: Difference | None
     got: Difference | None
-    said: str
+    said: Sentence
 
 
 class TrustResult(Document):

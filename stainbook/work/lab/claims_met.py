@@ -12,6 +12,7 @@ import numpy as np
 from stainbook.book import Book
 from stainbook.colour import delta_e_2000
 from stainbook.kept import Claim, Outcome
+from stainbook.language import joined
 from stainbook.words import trust as words
 from stainbook.work.documents.trust_schemas import TrustBeside, TrustBin, TrustGroup, TrustPart, TrustResult, TrustShare
 from stainbook.work.lab.numbers import check_days, within_days
@@ -80,7 +81,7 @@ def trust(book: Book, *, since: str | None = None, until: str | None = None) -> 
 
 
 def _not_judged(one: Outcome) -> str | None:
-    """Why nothing can be said of a claim, as a key of `words.LEFT_OUT`; None where something can."""
+    """Why nothing can be said of a claim, as `words.left_out` knows it; None where something can."""
     if one.after is None or one.got is None:
         return "not read"
     claim = one.claim
@@ -188,7 +189,8 @@ def _said(whole: TrustShare, firings: int, what: str) -> str:
     said = words.known(whole.zones, firings, whole.claimed, (whole.met, whole.met_low, whole.met_high), what)
     if whole.inside is None or whole.inside_low is None or whole.inside_high is None:
         return said
-    return f"{said} {words.radius(whole.with_radius, whole.inside, whole.inside_low, whole.inside_high)}"
+    inside = words.radius(whole.with_radius, whole.inside, whole.inside_low, whole.inside_high)
+    return joined([said, inside], " ")
 
 
 def _beside(shadow: Sequence[_Judged]) -> TrustBeside | None:

@@ -64,7 +64,7 @@ class Then(Result):
 
     layers: list[PaintedLayer]
     dE00: Difference
-    accept: Chance
+    accept: Chance | None
 
 
 class UnderLight(Result):
@@ -97,8 +97,8 @@ class PlannedZone(Result):
     dE00: Difference
     dE00_p05: Difference
     dE00_p95: Difference
-    accept: Chance
-    accept_within: Chance
+    accept: Chance | None
+    accept_within: Chance | None
     why: Sentence
     painted: list[PaintedLayer] = []
     accept_unlimited: Chance | None = None

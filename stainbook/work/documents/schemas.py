@@ -153,7 +153,7 @@ class PredictResult(Document):
 class Move(Result):
     """What could be done next to a zone, and what would come of it after the finish.
 
-    ``radius`` about ``colour`` holds 9 in 10 of what comes out, in ΔE00.
+    ``radius`` about ``colour`` holds 9 in 10 of what comes out, in ΔE00. Chances are null while they are held back.
     """
 
     rank: Annotated[int, Field(ge=1)]
@@ -163,8 +163,8 @@ class Move(Result):
     dE00: Difference
     dE00_p05: Difference
     dE00_p95: Difference
-    accept: Chance
-    accept_within: Chance
+    accept: Chance | None
+    accept_within: Chance | None
     firings: Annotated[float, Field(ge=0.0)]
     why: Sentence
     body: str | None = None
@@ -204,8 +204,8 @@ class RankedBlank(Result):
 
     rank: Annotated[int, Field(ge=1)]
     body: str
-    accept: Chance
-    accept_within: Chance
+    accept: Chance | None
+    accept_within: Chance | None
     dE00: Difference | None
     out_of_reach: list[str] = []
 
@@ -214,8 +214,8 @@ class RemakeResult(Result):
     """The one other blank that serves a piece best, with the case's chances on it."""
 
     body: str
-    accept: Chance
-    accept_within: Chance
+    accept: Chance | None
+    accept_within: Chance | None
 
 
 class AdvisedCase(Result):

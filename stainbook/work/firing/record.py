@@ -23,6 +23,7 @@ from stainbook.match.factors import LearntFactors
 from stainbook.records import CLEAR, Case, CaseZone, LabRef, Layer, Reading, SampleRef, newest_reading
 from stainbook.work.case.current_case import CurrentCase, case_of
 from stainbook.work.case.library import Library
+from stainbook.work.case.swap_check import asked_of_firings
 from stainbook.work.documents.book_schemas import RecordedOutcome, RecordResult
 from stainbook.work.firing.came_out import expected_outcome, lab_ref, seen_outcome, targets_of, unread_shown
 from stainbook.work.firing.gathered import GatheredFirings
@@ -97,7 +98,7 @@ def record_reports(
         stored=bool(stored),
         told_by=twice[0].by if twice and not stored else None,
         told_at=twice[0].at if twice and not stored else None,
-        warnings=list(dict.fromkeys([*got.warnings, *library.warnings])),
+        warnings=list(dict.fromkeys([*got.warnings, *library.warnings, *asked_of_firings(book, got.outcomes)])),
     )
 
 

@@ -16,7 +16,7 @@ from stainbook.lab import Lab
 from tests.house.opened import demonstration, opened_by, run_examples
 from tests.house.test_doctests import modules, public_functions
 
-ROOMS = ("photo",)
+ROOMS = ("book", "photo")
 LAB = (lab, *modules("faces"))
 
 

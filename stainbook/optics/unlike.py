@@ -48,12 +48,12 @@ class HandSpread:
 
 
 def hand_spread(sd: Array, unlike: Sequence[Sequence[Unlike]]) -> HandSpread:
-    """How amounts may differ from what was meant.
+    """How amounts may differ from those that were meant.
 
     Parameters
     ----------
     sd : (n, L) of ln amount, of each layer on its own
-    unlike : of each chip, what its layers share with others
+    unlike : of each stripe, the differences that its layers share with others
     """
     own = np.square(sd).reshape(-1)
     causes: dict[str, Array] = {}

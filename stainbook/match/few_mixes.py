@@ -67,7 +67,7 @@ class Served:
 def served_of(
     searches: Sequence[tuple[Search, Array]], hopeless: Sequence[bool], stages: Sequence[Stages | None] = ()
 ) -> list[Served]:
-    """Zones from their searches, the steps (3,) at which leaving them ends, and whether no mix brings them there."""
+    """Zones from their searches, with the steps (3,) at which they end without stain; ``hopeless`` are out of reach."""
     own = stages or [None] * len(hopeless)
     return [_served(search, step, lost, two) for (search, step), lost, two in zip(searches, hopeless, own, strict=True)]
 
@@ -133,7 +133,7 @@ class FewMixes:
 
 
 def each_alone(zones: Sequence[Served]) -> list[Kind]:
-    """Zones that are served each for itself."""
+    """Kinds of one zone each: each zone is served for itself."""
     return [(Twins((zone,)),) for zone in zones]
 
 

@@ -23,6 +23,10 @@ def rank_blanks(
     bench, problems, stage : as for `advise_case`
     blanks : the sintered colour of each by name
 
+    Raises
+    ------
+    UnknownNameError : for a target under an unknown light or observer
+
     >>> import numpy as np
     >>> from stainbook.colour import thresholds
     >>> from stainbook.match import Bench, Start, ZoneProblem, rank_blanks

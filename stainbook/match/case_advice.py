@@ -52,6 +52,7 @@ def advise_case(
     Raises
     ------
     StoppedError : when ``watch`` was asked to stop
+    UnknownNameError : for a target under an unknown light or observer
 
     Cost: see `candidates` and `optics.forecast`; the chance of the whole case costs nothing more, since
     draws of one source carry the same numbers in every zone.
@@ -118,6 +119,7 @@ def ready_case(
     Raises
     ------
     StoppedError : when ``watch`` was asked to stop
+    UnknownNameError : for a target under an unknown light or observer
 
     >>> import numpy as np
     >>> from stainbook.colour import thresholds

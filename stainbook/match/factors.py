@@ -54,7 +54,7 @@ class Factor:
 
     @property
     def factor(self) -> float:
-        """How much stronger than the chips' it works: 1.18 is 18 % stronger."""
+        """Its strength over that of the stripes': 1.18 is 18 % stronger."""
         return float(np.exp(self.ln))
 
     @property
@@ -142,7 +142,7 @@ def prior_precision(
     Parameters
     ----------
     own_hand : who painted the stripes
-    lots_before : by stain and lot, the lot that was in use before it; one that is not among the keys is the stripes'
+    lots_before : by stain and jar, the jar in use before it; one that is not among the keys is the stripes'
     between : standard deviation of a hand about the lab's mean, of ln amount
     """
     out = np.zeros((len(keys), len(keys)))

@@ -37,7 +37,7 @@ class Options:
         return tuple(self.layers[i] for i in row if i >= 0)
 
     def allowed(self, forbidden: Sequence[str]) -> NDArray[np.bool_]:
-        """(n,) True where no forbidden stain is in the pot."""
+        """(n,) True where no forbidden stain is in the mix."""
         out = np.isin(self.stains, [i for i, name in enumerate(self.names) if name in set(forbidden)])
         return np.asarray(~out.any(axis=1))
 

@@ -45,12 +45,12 @@ def learn(
     optics : as the stripes were fitted
     outcomes : zones that were fired and read
     families : kind and family of stains that may have no stripe
-    lots_before : by stain and lot, the lot that was in use before it; a lot not named follows the stripes'
+    lots_before : by stain and jar, the jar in use before it; a jar not named follows the stripes'
     confirmed : keys of outcomes that someone has looked at and that count however far off they are
 
     Returns
     -------
-    LearntFactors : factors on the amount by hand, jar and programme, outliers, and the optics with what was learnt
+    LearntFactors : factors on the amount by hand, jar and programme, outliers, and the optics as they now stand
 
     Cost: a film evaluation for each outcome and unknown of it, and the cube of the number of unknowns for each hand.
 

@@ -59,7 +59,7 @@ class Tried:
 
     @property
     def in_the_end(self) -> float:
-        """Its chance: after this firing, of liquids with the surface stain that they leave to follow."""
+        """Its chance: after this firing, of liquids with the surface stain that follows on them."""
         return self.accept_within if self.later == 1.0 else self.accept
 
     @property

@@ -41,7 +41,7 @@ class Odds:
 
 
 def odds_of(problem: ZoneProblem, frame: TargetFrame, ln_xyz: Array, draws: Array) -> Odds:
-    """The odds of steps whose likeliest ln X, Y, Z are (n, 3 l) and possible ones (n, draws, 3 l).
+    """Chances and differences of steps whose likeliest ln X, Y, Z are (n, 3 l) and possible ones (n, draws, 3 l).
 
     The l lights are the target's, then the further ones whose target is known.
     """

@@ -96,6 +96,7 @@ def plan_case(
     Raises
     ------
     StoppedError : when ``watch`` was asked to stop before there was any plan
+    UnknownNameError : for a target under an unknown light or observer
 
     >>> import numpy as np
     >>> from stainbook.colour import thresholds

@@ -29,7 +29,7 @@ class Rankable(Protocol):
 
     @property
     def accept_within(self) -> float:
-        """Chance of being accepted within the firings left."""
+        """Chance of being accepted within the firings that remain."""
 
     @property
     def firings(self) -> float:

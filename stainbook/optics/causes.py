@@ -125,8 +125,8 @@ def stain_causes(
 ) -> Iterator[Cause]:
     """Causes that stripes and outcomes leave open of each stain, and of its jar.
 
-    ``onto`` (n, 31, d) takes ln reflectance further. The doubt that outcomes left in common of stains, jars and the
-    hand is one cause: these err against one another.
+    ``onto`` (n, 31, d) takes ln reflectance further. The doubt that outcomes leave in stains, jars and the hand
+    together is one cause: these err against one another.
     """
     stack, used = slopes.stack, (slopes.stack.share > 0.0).any(axis=1)
     k, s, exponent, fade = slopes.absorbed, slopes.scattered, slopes.exponents, slopes.fades

@@ -60,7 +60,7 @@ class Ceramic:
 
     @classmethod
     def of(cls, material: str | None) -> Ceramic:
-        """What is expected of a material before any clear-glaze chip of it was read."""
+        """The constants expected of a material before any clear-glaze stripe of it was read."""
         index = INDEX.get((material or "zirconia").casefold(), 1.55)
         face = outside_beam_reflectance(index)
         return cls(index=index, stray=STRAY_OF_FACE * face, stray_sd=STRAY_SD_OF_FACE * face)

@@ -69,7 +69,7 @@ class StainCurve:
 
     @property
     def fade(self) -> float:
-        """Factor on the colour that each firing after the first leaves."""
+        """Factor on the colour at each firing after the first."""
         return float(np.exp(self.mean[FADE]))
 
 
@@ -120,7 +120,7 @@ class Optics:
     unstated: Unstated = field(default_factory=Unstated)
 
     def ceramic(self, material: str | None) -> Ceramic:
-        """The face of a material: as its clear-glaze chips fixed it, else as handbooks have it."""
+        """The face of a material: as its clear-glaze stripes fixed it, else as handbooks have it."""
         known = self.ceramics.get(material or "")
         if known is None and material is None and len(self.ceramics) == 1:
             known = next(iter(self.ceramics.values()))

@@ -202,7 +202,7 @@ def _solved(J: Array, left: Array, weight: Array, pull: Array | float, damping: 
 def seated(inner: Array, body: FiniteBody, read: Laying, on: Laying, *, ceramic: Ceramic) -> tuple[Array, Array]:
     """Inner reflectance of a piece that is put on something else, with its doubt.
 
-    The doubt is that of the thickness, of the cement behind the piece, and of S as the ceramic's readings leave it.
+    The doubt is that of the thickness, of the cement behind the piece, and of S as the ceramic's readings show it.
 
     Parameters
     ----------

@@ -206,7 +206,7 @@ def forecasts(
     ----------
     optics : as fitted
     wanted : n requests
-    hands : whose hand and which lots; None means those of the stripes
+    hands : whose hand and which jars; None means those of the stripes
     families : (kind, family) of stains that may have no stripe yet
 
     Cost: 2 layers + 3 evaluations of the film a stack, and two more for stains that soak in.

@@ -60,7 +60,7 @@ class LeftOut:
 
     @property
     def contradicts(self) -> bool:
-        """True when the others cannot be reconciled with this chip."""
+        """True when the others cannot be reconciled with this stripe."""
         return self.distance > FAR and self.seen
 
 

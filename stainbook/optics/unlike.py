@@ -39,8 +39,8 @@ class HandSpread:
 
         Parameters
         ----------
-        hand : (n·L,) ln amounts that a fit found
-        covariance : (n·L, n·L) what the fit left open of them
+        hand : (n·L,) fitted ln amounts
+        covariance : (n·L, n·L) their covariance after the fit
         """
         share = self.own[:, None] * self.precision
         rest = self.own - share.diagonal() * self.own

@@ -79,7 +79,7 @@ def _fill(paper: Paper, lab: LabValues | None) -> None:
 
 
 def swatches(paper: Paper, x: float, y: float, size: float, colours: Sequence[LabValues | None]) -> None:
-    """Draws squares of ``size`` mm side by side from ``x``, their middle at ``y``, of L*, a*, b*; None leaves a gap.
+    """Draws squares of ``size`` mm side by side from ``x``, their middle at ``y``, of L*, a*, b*; a gap for None.
 
     A corner is cut off one that a screen cannot show.
     """

@@ -65,7 +65,7 @@ def expected(
     count, zones : the sum of the zones' chances, and how many zones those are
     one_more : the same sum with one more mix
     back : zones, and what would help each
-    liquid : of liquids, which leave something to surface stain
+    liquid : of liquids, on which surface stain is to follow
 
     >>> expected(44.3, 59, one_more=46.1)
     '44 of 59 zones expected in tolerance; one more mix brings 2.'
@@ -95,7 +95,7 @@ def whole(
     at_once, within : chances, 0 to 1, after this firing, and within the firings that remain
     lost : some zones are no part of it, since stain cannot bring them there
     more : the chance with as many mixes as the zones could wish for, and how many that are
-    liquid : of liquids, which leave something to surface stain
+    liquid : of liquids, on which surface stain is to follow
 
     >>> whole(3, 0.62, 0.88)
     '3 mixes: all zones in tolerance after this firing about 6 in 10, within the firings that remain about 9 in 10.'

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from html import escape
 
 import streamlit as st
 
@@ -24,6 +23,7 @@ from stainbook.pages.widgets.steps import steps_markup
 from stainbook.records import Effect
 from stainbook.words import safety
 from stainbook.words.chances import chance
+from stainbook.words.escaping import escape
 from stainbook.words.grounds import rests_on
 from stainbook.words.places import place as place_name
 from stainbook.work.documents.schemas import AdvisedZone

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from html import escape
-
 import streamlit as st
 
 from stainbook.pages.lab import numbers_texts as words
@@ -12,6 +10,7 @@ from stainbook.pages.shell.page_frame import keeping, show_page
 from stainbook.pages.widgets.lab_plots import reasons_plot, shares_plot
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
+from stainbook.words.escaping import escape
 from stainbook.work.documents.book_schemas import NumbersResult, NumbersRow
 
 PLOTTED = 14  # rows of a plot that a person looks at

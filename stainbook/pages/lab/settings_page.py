@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from html import escape
 
 import streamlit as st
 
@@ -22,6 +21,7 @@ from stainbook.pages.shell.plain import plain
 from stainbook.pages.shell.undo_parts import undo_change
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
+from stainbook.words.escaping import escape
 from stainbook.words.light_names import viewing
 from stainbook.work.documents.day_schemas import InstrumentShown
 

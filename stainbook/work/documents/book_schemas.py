@@ -7,7 +7,7 @@ from typing import Annotated, Any
 from pydantic import Field
 
 from stainbook.kept import ACCEPTED_BY, RECIPE_STATES, RETURNED_FOR, VERDICTS
-from stainbook.work.documents.document_parts import Chance, ColourResult, Difference, Document, OneOf, Result
+from stainbook.work.documents.document_parts import Chance, ColourResult, Difference, Document, OneOf, Result, Sentence
 
 # ---------------------------------------------------------------- record
 
@@ -28,8 +28,8 @@ class RecordedOutcome(Result):
     tooth: int | None = None
     to_target: Difference | None = None
     accepted: bool | None = None
-    why: str | None = None
-    next_step: str | None = None
+    why: Sentence | None = None
+    next_step: Sentence | None = None
 
 
 class Learnt(Result):
@@ -41,7 +41,7 @@ class Learnt(Result):
     low: float
     high: float
     outcomes: int
-    sentence: str
+    sentence: Sentence
 
 
 class HandScatterLearnt(Result):
@@ -56,7 +56,7 @@ class HandScatterLearnt(Result):
     high: Annotated[float, Field(ge=0.0)]
     outcomes: int
     told: bool
-    sentence: str
+    sentence: Sentence
 
 
 class PaintedUnread(Result):
@@ -119,8 +119,8 @@ class HeldOutcome(Result):
     zone: str
     fired_at: str
     dE00: Difference | None
-    why: str
-    next_step: str
+    why: Sentence
+    next_step: Sentence
 
 
 class DecisionShown(Result):
@@ -130,7 +130,7 @@ class DecisionShown(Result):
     verdict: Annotated[str, OneOf(*VERDICTS)]
     author: str
     created_at: str
-    why: str | None = None
+    why: Sentence | None = None
 
 
 class ConfirmResult(Document):
@@ -209,7 +209,7 @@ class Change(Result):
 class RevisionShown(EnteredShown):
     """A revision, and in what it differs from the one that it is set beside."""
 
-    why: str | None = None
+    why: Sentence | None = None
     against: int | None = None
     changes: list[Change] = []
 
@@ -288,7 +288,7 @@ class EraseResult(Document):
 class WithdrawResult(EnteredShown, Document):
     """``stainbook book withdraw``: what was taken back, and why; of a firing also how many outcomes went with it."""
 
-    why: str
+    why: Sentence
     outcomes: int = 0
 
 

@@ -14,6 +14,7 @@ from stainbook.work.documents.document_parts import (
     Grade,
     OneOf,
     Result,
+    Sentence,
     Tissue,
     Visibility,
 )
@@ -97,7 +98,7 @@ class PlannedZone(Result):
     dE00_p95: Difference
     accept: Chance
     accept_within: Chance
-    why: str
+    why: Sentence
     painted: list[PaintedLayer] = []
     accept_unlimited: Chance | None = None
     then: Then | None = None
@@ -181,7 +182,7 @@ class ReportedZone(Result):
     grade: Grade | None
     visibility: Visibility | None = None
     lights: dict[str, Difference | None] = {}
-    note: str | None = None
+    note: Sentence | None = None
 
 
 class ReportResult(Document):

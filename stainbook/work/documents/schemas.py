@@ -22,6 +22,7 @@ from stainbook.work.documents.document_parts import (
     OneOf,
     Result,
     Sampled,
+    Sentence,
     Tissue,
     Visibility,
 )
@@ -100,7 +101,7 @@ class StainFit(Result):
     dE00_left_out: Difference | None
     strength_exponent: float
     fade: float
-    warnings: list[str] = []
+    warnings: list[Sentence] = []
 
 
 class CalibrateResult(Document):
@@ -134,8 +135,8 @@ class PredictedRecipe(ColourResult, Named):
     wavelengths: list[float] = []
     reflectance: list[float] = []
     assumes: Assumes | None = None
-    why: str | None = None
-    warnings: list[str] = []
+    why: Sentence | None = None
+    warnings: list[Sentence] = []
 
 
 class PredictResult(Document):
@@ -161,7 +162,7 @@ class Move(Result):
     accept: Chance
     accept_within: Chance
     firings: Annotated[float, Field(ge=0.0)]
-    why: str
+    why: Sentence
     body: str | None = None
     then: Then | None = None
     lights: list[UnderLight] = []
@@ -185,7 +186,7 @@ class AdvisedZone(Result):
     gap: Gap | None
     verdict: Annotated[str, OneOf("stain", "leave", "out of reach", "no firing")]
     moves: list[Move]
-    why: str | None = None
+    why: Sentence | None = None
     now: ColourResult | None = None
     target: ColourResult | None = None
     thresholds: str | None = None

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from html import escape
 
 from stainbook.report.arch_shapes import Drawing, draw_jaw, is_upper
 from stainbook.words import mixes
+from stainbook.words.escaping import escape
 
 Key = tuple[int, str]
 _LETTERS = 4  # of a mix's own name that a zone has room for
@@ -37,7 +37,7 @@ def _svg(drawing: Drawing, marks: Mapping[Key, tuple[str, int]], heading: str) -
             parts.append(_text(shape.centre, mixes.mark(mark[0][:_LETTERS], mark[1]), size))
     parts += [_text(number.at, str(number.tooth), 0.8 * size) for number in drawing.numbers]
     box = f"{x:.1f} {y:.1f} {width:.1f} {height:.1f}"
-    said = escape(heading, quote=True)
+    said = escape(heading)
     return f'<svg viewBox="{box}" role="img" aria-label="{said}">{"".join(parts)}</svg>'
 
 

@@ -104,7 +104,7 @@ class Lab(LabView):
         """Give a view of a book; the book is made at its first use.
 
         url_or_path : a SQLite file or a database URL; None: STAINBOOK_BOOK, else a file in the user's data folder
-        author : who stores what is stored so; the operating-system user when None
+        author : by whose name things are stored; STAINBOOK_AUTHOR's, else "the lab", when None
         role : what the pages offer first; laboratory : whose cases, where several labs share a database
 
         >>> with Lab.open("new.db", author="bench-1", laboratory="north") as new:

@@ -45,7 +45,7 @@ class Suggested:
 def suggest(view: Rough, wanted: Sequence[Key]) -> Suggested:
     """Suggest outlines for zones of teeth of one jaw, seen from the front as in the mouth.
 
-    Zones that are not told reliably get none, and a reason in words.
+    A zone that cannot be outlined reliably gets none, and a reason in words.
 
     >>> from stainbook.photo.rough import rough
     >>> suggest(rough(picture, corners, chart), [(11, "middle"), (21, "middle")]).why[0]

@@ -272,7 +272,12 @@ class Lab(LabView):
         return advised(self, cases, wish)
 
     def recorded(
-        self, outcomes: Sequence[Path], asked: Asked | None = None, *, because: str | None = None
+        self,
+        outcomes: Sequence[Path],
+        asked: Asked | None = None,
+        *,
+        because: str | None = None,
+        shadow: bool | None = None,
     ) -> RecordResult:
         """Store what was fired and what came out, from outcome files, and learn from it.
 
@@ -286,7 +291,7 @@ class Lab(LabView):
         """
         from stainbook.work.firing.record import record_files
 
-        return record_files(self.book, outcomes, asked, because=because)
+        return record_files(self.book, outcomes, asked, because=because, shadow=shadow)
 
     # ------------------------------------------------------------ notebooks
 

@@ -120,6 +120,11 @@ class Shelves(Lives):
             rows = journal.revisions(connection, "reading", self.scope, name=sample, stage=stage)
             return tuple(record_of(Reading, row) for row in rows if row.seal not in withdrawn)
 
+    def read_often(self, times: int) -> list[str]:
+        """Samples of which so many readings were stored; what was taken back counts."""
+        with self._reading() as connection:
+            return [row.name for row in journal.revisions(connection, "reading", self.scope, revision=times)]
+
     def find_reading(self, sample: str, stage: str | None = None, *, case: str | None = None) -> Reading | None:
         """Give the reading that a reference means: the newest ``taken_at``, else the one stored last; None if none.
 

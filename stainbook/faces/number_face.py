@@ -8,6 +8,8 @@ from pathlib import Path
 
 from stainbook.faces.lab_view import LabFace
 from stainbook.work.documents.book_schemas import NumbersResult
+from stainbook.work.documents.trust_schemas import TrustResult
+from stainbook.work.lab.claims_met import trust
 from stainbook.work.lab.numbers import BY, numbers, write_numbers
 from stainbook.work.lab.numbers_desk import numbers_csv, numbers_of, numbers_workbook
 
@@ -40,6 +42,11 @@ class NumbersFace(LabFace):
         if csv is not None:
             write_numbers(result, csv)
         return result
+
+    def trust(self, since: date | str | None = None, until: date | str | None = None) -> TrustResult:
+        """Chances claimed before firings against what came out of them, between two days, both counted."""
+        days = [day.isoformat() if isinstance(day, date) else day for day in (since, until)]
+        return self._kept(("trust", *days), lambda: trust(self._book, since=days[0], until=days[1]))
 
     def csv(self, found: NumbersResult) -> str:
         """Give numbers as CSV.

@@ -102,10 +102,12 @@ class ReadingsFace(LabFace):
         3
         """
         from stainbook.work.case.measuring_sheet import order_in
+        from stainbook.work.case.swap_check import asked_of_new
         from stainbook.work.reading.take_in import take_in
 
-        names = order_in(self._book, order) if order else ()
-        return take_in(self._book, source, asked, order=names, stage=stage)
+        book = self._book
+        names = order_in(book, order) if order else ()
+        return take_in(book, source, asked, order=names, stage=stage, ask=lambda read: asked_of_new(book, read))
 
     def agree(
         self, first: Path, second: Path, asked: Asked | None = None, *, convert: tuple[Path, Path] | None = None

@@ -19,6 +19,7 @@ from stainbook.work.lab.settings import (
     keep_mixing,
     keep_person,
     keep_programme,
+    keep_shadow,
     keep_viewing,
     settings_of,
 )
@@ -76,6 +77,10 @@ class SettingsFace(LabFace):
         'Demonstration lab'
         """
         keep_lab(self._book, name)
+
+    def keep_shadow(self, shadow: bool) -> None:
+        """Keep what the program would have done beside what the hand did, or not."""
+        keep_shadow(self._book, shadow=shadow)
 
     def keep_mixing(self, *, strengths: str, scale_step: float, together: str = "") -> None:
         """Store the shares that the lab mixes, the step of its scale (g), and systems or forms that it mixes.

@@ -16,7 +16,7 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from gettext import GNUTranslations
@@ -102,6 +102,21 @@ def say_n(one: str, many: str, n: int, /, **values: object) -> str:
     return Text.of(one, {"n": n, **values}, many=many)
 
 
+class Numbered(NamedTuple):
+    """A text about ``n`` things that stands in a list of words: for one, and for any other number.
+
+    >>> Numbered("Record {n} zone of {case}", "Record {n} zones of {case}").of(2, case="W-1042")
+    'Record 2 zones of W-1042'
+    """
+
+    one: str
+    many: str
+
+    def of(self, n: int, /, **values: object) -> str:
+        """The text about so many."""
+        return Text.of(self.one, {"n": n, **values}, many=self.many)
+
+
 def say_as(context: str, template: str, /, **values: object) -> str:
     """As `say`, for a text that other languages word by what it stands for.
 
@@ -131,6 +146,18 @@ def listed(parts: Iterable[str]) -> str:
     if len(known) < 2:
         return joined(known)
     return say("{all_but_last} and {last}", all_but_last=joined(known[:-1]), last=known[-1])
+
+
+def either(parts: Iterable[str]) -> str:
+    """Texts of which one is meant, as a list in a sentence.
+
+    >>> either(["peat", "rook", "weir"])
+    'peat, rook or weir'
+    """
+    known = list(parts)
+    if len(known) < 2:
+        return joined(known)
+    return say("{all_but_last} or {last}", all_but_last=joined(known[:-1]), last=known[-1])
 
 
 def capitalised(text: str) -> str:

@@ -142,7 +142,7 @@ class NextSteps:
 
 
 def _step(move: Move) -> str:
-    painted = step(move.kind, move.layers, body=move.body, liquid=any(one.liquid for one in move.layers))
+    painted = step(move.kind, move.layers, liquid=any(one.liquid for one in move.layers))
     return f"{painted}, then ΔE00 {move.dE00:.1f} ({move.dE00_p05:.1f} to {move.dE00_p95:.1f})"
 
 

@@ -13,9 +13,3 @@ def tenths(value: float) -> str:
     """
     said = f"{value:.1f}".replace("-", MINUS)
     return said.removeprefix(MINUS) if not said.strip(f"{MINUS}0.") else said
-
-
-def counted(count: int, thing: str) -> str:
-    """``1 zone``, ``2 zones``, ``3 mixes``."""
-    ends = "es" if thing.endswith(("x", "s", "ch")) else "s"
-    return f"{count} {thing}{ends if count != 1 else ''}"

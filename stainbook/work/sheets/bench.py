@@ -90,10 +90,7 @@ def bench(
 def _chosen(state: CaseState) -> dict[tuple[int, str], str]:
     """The steps that were chosen and still hold, which stand before the advice's own on each sheet."""
     liquid = state.stage == "green"
-    return {
-        key: sentences.step(one.kind, one.layers, body=one.body, liquid=liquid)
-        for key, one in chosen_steps(state).items()
-    }
+    return {key: sentences.step(one.kind, one.layers, liquid=liquid) for key, one in chosen_steps(state).items()}
 
 
 def _moved(book: Book, what: What, current: CurrentCase) -> list[str]:
@@ -246,7 +243,7 @@ def _step(advised: AdvisedZone | None) -> str | None:
     move = advised.moves[0]
     if advised.verdict == "out of reach" and move.kind == "leave" and advised.why:
         return advised.why
-    return sentences.step(move.kind, move.layers, body=move.body, liquid=any(layer.liquid for layer in move.layers))
+    return sentences.step(move.kind, move.layers, liquid=any(layer.liquid for layer in move.layers))
 
 
 def _resin(book: Book, case: Case) -> list[str]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stainbook.files.text import write_text
+from stainbook.language import joined
 from stainbook.records import CLEAR, GUM_ZONES, TOOTH_ZONES
 from stainbook.words import mixes, plans, safety
 from stainbook.words.chances import chance
@@ -126,7 +127,7 @@ def sheet_content(plan: PlanResult, *, title: str = "") -> SheetContent:
     weights = [plans.by_weight(liquid=_green(plan))] if plan.pots else []
     mind = [*plan.warnings, *not_painted(plan), *weights, programme, *_cautions(plan)]
     said = f"{chances(plan)} {expected(plan)}".strip()
-    marked = f"{said} {plans.CASE_MARK.format(mark=plan.mark)}" if plan.mark else said
+    marked = joined([said, plans.case_mark(plan.mark)], " ") if plan.mark else said
     return SheetContent(title or f"Bench sheet {plan.case}", marked, tuple(tables), mind, drawings, small=True)
 
 

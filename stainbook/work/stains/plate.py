@@ -13,13 +13,13 @@ from stainbook.book import Book
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import ReadingSet, read_chips, read_readings, write_chips, write_readings
 from stainbook.files.text import write_text
+from stainbook.language import say, say_n
 from stainbook.optics.curves import Optics
 from stainbook.optics.film import Piece
 from stainbook.optics.forecast import forecast
 from stainbook.optics.hand import FEWEST, hand_scatter
 from stainbook.records import Chip, Stain
 from stainbook.words import mixes
-from stainbook.words.figures import counted
 from stainbook.work.documents.day_schemas import HandResult, PlateResult, Stripe
 from stainbook.work.documents.printed import PrintedTable, page
 from stainbook.work.reading.optical import optical
@@ -125,8 +125,10 @@ def html_of(result: PlateResult) -> str:
         )
         for plate, stripes in groupby(result.stripes, key=lambda one: one.plate)
     ]
-    lead = (
-        f"{counted(len(result.plates), 'plate')}, {counted(len(result.stripes), 'stripe')}; row n is the n-th reading."
+    lead = say(
+        "{plates}, {stripes}; row n is the n-th reading.",
+        plates=say_n("{n} plate", "{n} plates", len(result.plates)),
+        stripes=say_n("{n} stripe", "{n} stripes", len(result.stripes)),
     )
     return page("Plates to fire", lead=lead, tables=tables, notes=_NOTES)
 

@@ -45,6 +45,6 @@ def check_time(text: str, what: str) -> None:
             "been; correct it, or the clock, or say --ahead before the command",
             what=what,
             time=text,
-            now=f"{now:%Y-%m-%d %H:%M}",
+            now=now.strftime("%Y-%m-%d %H:%M"),
         )
     )

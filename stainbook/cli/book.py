@@ -250,8 +250,9 @@ def _show_state(result: StateResult) -> None:
 def _show(result: ShowResult) -> None:
     thing = result.thing
     said = say(
-        "{thing}: revision {revision}, {author}, {when}",
-        thing=f"{thing.kind} {thing.name}",
+        "{kind} {name}: revision {revision}, {author}, {when}",
+        kind=thing.kind,
+        name=thing.name,
         revision=thing.revision,
         author=thing.author,
         when=moment(thing.created_at),

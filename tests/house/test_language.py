@@ -6,8 +6,6 @@ import copy
 import json
 import threading
 
-import pytest
-
 from stainbook.language import (
     ENGLISH,
     Text,
@@ -23,19 +21,7 @@ from stainbook.language import (
     speaking,
     spoken,
 )
-from tests.tools.catalogue import CLOSE, OPEN, PSEUDO, outside, placeholders, pseudo, write_pseudo
-
-
-@pytest.fixture(scope="session")
-def pseudo_folder(tmp_path_factory):
-    return write_pseudo(tmp_path_factory.mktemp("catalogues"))
-
-
-@pytest.fixture
-def in_pseudo(pseudo_folder, monkeypatch):
-    monkeypatch.setenv("STAINBOOK_CATALOGUES", str(pseudo_folder))
-    with speaking(PSEUDO):
-        yield
+from tests.tools.catalogue import CLOSE, OPEN, PSEUDO, outside, placeholders, pseudo
 
 
 def test_english_is_a_plain_string_and_what_json_writes(in_pseudo):

@@ -93,7 +93,8 @@ def advise(
 
 def _show(result: AdviseResult) -> None:
     for case in result.cases:
-        whole = say("not known") if case.accept is None else chance(case.accept)
+        held = any(move.accept is None for zone in case.zones for move in zone.moves)
+        whole = say("not known") if case.accept is None and not held else chance(case.accept)
         print_line(say("{case}: all in tolerance after the next firing: {chance}", case=case.case, chance=whole))
         tooth, then, gap = say("tooth"), say("then ΔE00"), ("ΔE00", "ΔL′", "ΔC′", "ΔH′")
         last = (say("tolerance"), say("verdict"), say("next step"), then, say("chance"))

@@ -6,7 +6,7 @@ MINUS = "\u2212"
 
 
 def tenths(value: float) -> str:
-    """One decimal, a real minus sign, and no minus before nothing.
+    """A number with one decimal, a real minus sign, and no minus before nothing.
 
     >>> tenths(7.34), tenths(-0.04)
     ('7.3', '0.0')

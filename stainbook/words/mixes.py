@@ -36,7 +36,7 @@ class Coated(Protocol):
 
 
 def mix(shares: Mapping[str, float] | Pot, *, liquid: bool = False) -> str:
-    """What a mix is made of, by weight.
+    """The parts that a mix is made of, by weight.
 
     Parameters
     ----------
@@ -84,12 +84,18 @@ def undiluted(stain: str) -> str:
 
 
 def coats(count: int) -> str:
-    """``1 coat``, ``2 coats``."""
+    """A number of coats in words: ``1 coat``, ``2 coats``."""
     return say_n("{n} coat", "{n} coats", count)
 
 
 def layer(pot: Mapping[str, float] | Pot, count: int, *, liquid: bool = False) -> str:
-    """One layer: its mix in brackets, so that the number of coats counts no part.
+    """One layer in words; its mix stands in brackets, so that the number of coats counts no part.
+
+    Parameters
+    ----------
+    pot : each stain's share of the whole
+    count : coats
+    liquid : of stains that soak in
 
     >>> layer({"peat": 1 / 7}, 2)
     '2 coats of (1 part peat + 6 parts clear)'
@@ -104,7 +110,12 @@ def layer_of(mixed: str, count: int) -> str:
 
 
 def layers(painted: Iterable[Coated], *, liquid: bool = False) -> str:
-    """What goes on in one firing, bottom first: ``2 coats of (…), dried, then 1 coat of (…)``."""
+    """The layers of one firing in words, bottom first.
+
+    >>> from stainbook.records import Layer, Pot
+    >>> layers([Layer(Pot.of({"peat": 1 / 7}), 2), Layer(Pot.of({"husk": 1}))])
+    '2 coats of (1 part peat + 6 parts clear), dried, then 1 coat of husk undiluted'
+    """
     told = [layer(one.pot, one.coats, liquid=liquid) for one in painted]
     return reduce(one_on_another, told) if told else ""
 
@@ -124,12 +135,20 @@ def coats_of(name: str, count: int) -> str:
 
 
 def mark(name: str, count: int) -> str:
-    """A layer as it is drawn on a zone: the mix's letter, and a dot for each coat."""
+    """A layer as a drawing shows it on a zone: the mix's letter, and a dot for each coat.
+
+    >>> mark("Y", 2)
+    'Y••'
+    """
     return f"{name}{DOT * count}"
 
 
 def names(tissues: Iterable[str]) -> list[str]:
-    """A letter for each mix of a palette, by the tissue that it is for; doubled, tripled … where they run out.
+    """A letter for each mix of a palette; doubled, tripled … where the letters run out.
+
+    Parameters
+    ----------
+    tissues : of each mix, the tissue that it is for, ``tooth`` or ``gingiva``
 
     >>> names(["tooth", "gingiva", "tooth"])
     ['Y', 'P', 'J']

@@ -48,6 +48,10 @@ def rests_on(standing: Rests | None) -> str:
 
 
 def place_of(key: str) -> str:
-    """The words for a zone's key: ``11 margin`` becomes ``11 gum edge``."""
+    """The words for a zone's key.
+
+    >>> place_of("11 margin")
+    '11 gum edge'
+    """
     tooth, _, zone = key.partition(" ")
     return joined([tooth, zone_name(zone)], " ") if zone else key

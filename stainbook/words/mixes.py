@@ -69,17 +69,29 @@ def _parts(used: Sequence[tuple[str, int]]) -> str:
 
 
 def parts_of(stain: str, count: int) -> str:
-    """``1 part peat``, ``6 parts clear``."""
+    """Parts of one stain in a mix.
+
+    >>> parts_of("peat", 1), parts_of("clear", 6)
+    ('1 part peat', '6 parts clear')
+    """
     return say_n("{n} part {stain}", "{n} parts {stain}", count, stain=stain)
 
 
 def share_of(stain: str, share: float) -> str:
-    """``0.123 of peat``, where parts would be too fine."""
+    """A share of one stain in a mix, where parts would be too fine.
+
+    >>> share_of("peat", 0.1234)
+    '0.123 of peat'
+    """
     return say("{share:.3g} of {stain}", stain=stain, share=share)
 
 
 def undiluted(stain: str) -> str:
-    """``peat undiluted``."""
+    """A stain alone.
+
+    >>> undiluted("peat")
+    'peat undiluted'
+    """
     return say("{stain} undiluted", stain=stain)
 
 
@@ -105,7 +117,11 @@ def layer(pot: Mapping[str, float] | Pot, count: int, *, liquid: bool = False) -
 
 
 def layer_of(mixed: str, count: int) -> str:
-    """Coats of what is mixed: ``2 coats of peat undiluted``."""
+    """Coats of what is mixed.
+
+    >>> layer_of("peat undiluted", 2)
+    '2 coats of peat undiluted'
+    """
     return say_n("{n} coat of {mix}", "{n} coats of {mix}", count, mix=mixed)
 
 
@@ -121,7 +137,11 @@ def layers(painted: Iterable[Coated], *, liquid: bool = False) -> str:
 
 
 def one_on_another(below: str, above: str) -> str:
-    """Two layers of one firing."""
+    """Two layers of one firing.
+
+    >>> one_on_another("peat undiluted", "rook undiluted")
+    'peat undiluted, dried, then rook undiluted'
+    """
     return say("{below}, dried, then {above}", below=below, above=above)
 
 

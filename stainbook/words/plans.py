@@ -53,7 +53,11 @@ def by_weight(forms: Sequence[str] = (), *, liquid: bool = False) -> str:
 
 
 def case_mark(mark: str) -> str:
-    """The mark of a case, where its code must not stand."""
+    """The mark of a case, where its code must not stand.
+
+    >>> case_mark("kestrel-4")
+    'Case mark kestrel-4.'
+    """
     return say("Case mark {mark}.", mark=mark)
 
 

@@ -17,7 +17,11 @@ _NUMBER = r"\d+(?:[.,]\d+)?"
 
 
 def one_by_one(text: str) -> list[str]:
-    """The layers of one firing, bottom first: what "dried, then" stands between."""
+    """The layers of one firing, bottom first: what "dried, then" stands between, in English too.
+
+    >>> one_by_one("2 coats of peat undiluted, dried, then rook")
+    ['2 coats of peat undiluted', 'rook']
+    """
     for pattern in (*_patterns(mixes.one_on_another("", "")), _ENGLISH_ORDER):
         found = pattern.fullmatch(text)
         if found is not None:
@@ -26,7 +30,10 @@ def one_by_one(text: str) -> list[str]:
 
 
 def coats_and_mix(text: str) -> tuple[int, str] | None:
-    """Coats and what is mixed, as of "2 coats of (…)" or "…, 2 coats"; None for another wording."""
+    """Coats and what is mixed, as of "2 coats of (…)" or "…, 2 coats"; None for another wording, so in English.
+
+    >>> coats_and_mix("2 coats of peat undiluted")
+    """
     after = [rf"(?P<mix>.+?),?\s*{pattern.pattern}" for pattern in _patterns(mixes.coats(1))]
     for pattern in (*_patterns(mixes.layer_of("", 1)), *(re.compile(one, re.IGNORECASE) for one in after)):
         found = pattern.fullmatch(text)
@@ -36,7 +43,10 @@ def coats_and_mix(text: str) -> tuple[int, str] | None:
 
 
 def part(text: str) -> tuple[float, str] | None:
-    """How much of what, as of "2 parts peat", "0.3 of peat" or "peat undiluted"; None for another wording."""
+    """How much of what, as of "2 parts peat" or "peat undiluted"; None for another wording, so in English.
+
+    >>> part("2 parts peat")
+    """
     for words in (mixes.parts_of("", 1), mixes.share_of("", 1.0), mixes.undiluted("")):
         for pattern in _patterns(words):
             found = pattern.fullmatch(text)
@@ -47,7 +57,11 @@ def part(text: str) -> tuple[float, str] | None:
 
 
 def rests() -> frozenset[str]:
-    """What stands for clear glaze and for the thinner of a liquid."""
+    """What stands for clear glaze and for the thinner of a liquid, beside the English words.
+
+    >>> rests()
+    frozenset()
+    """
     return frozenset([*wordings(mixes.CLEAR_GLAZE), *wordings(mixes.THINNER)])
 
 

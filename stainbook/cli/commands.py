@@ -31,7 +31,7 @@ from stainbook.language import say
 from stainbook.notices import tell
 
 SEEN = say(
-    "the password after --book can be read by all users of this machine while the command runs: leave it out, and put "
+    "the password after --book can be read by all users of this machine while the command runs: omit it, and put "
     "it into ~/.pgpass, the file that PGPASSFILE names, or a service file"
 )
 

@@ -26,15 +26,15 @@ Preview = Annotated[bool, typer.Option("--preview", help="Only say what there is
 Take = Annotated[
     list[str] | None,
     typer.Option(
-        metavar="KIND/NAME", help="Take it although the book's own differs; all takes all.", show_default=False
+        metavar="KIND/NAME", help="Import it although the book's own differs; all imports all.", show_default=False
     ),
 ]
 Skip = Annotated[
-    list[str] | None, typer.Option(metavar="KIND/NAME", help="Leave it; may be repeated.", show_default=False)
+    list[str] | None, typer.Option(metavar="KIND/NAME", help="Do not import it; may be repeated.", show_default=False)
 ]
 Rename = Annotated[
     list[str] | None,
-    typer.Option(metavar="KIND/NAME=NEW", help="Take it under another name; may be repeated.", show_default=False),
+    typer.Option(metavar="KIND/NAME=NEW", help="Import it under another name; may be repeated.", show_default=False),
 ]
 
 
@@ -59,7 +59,7 @@ def import_(
     rename: Rename = None,
     json: Json = False,
 ) -> None:
-    """Take in what another book exported, or a case; what differs from the book's own is skipped unless taken."""
+    """Import what another book exported, or a case; what differs from the book's own is skipped without --take."""
     from stainbook.faces.exchange_types import ImportChoices
 
     choices = ImportChoices(

@@ -85,7 +85,7 @@ def trial(
     adapt: Adapt = False,
     json: Json = False,
 ) -> None:
-    """A trial piece as it left the lab and as it was worn; --approve makes one of them the target.
+    """A trial piece as it was delivered and as it was worn; --approve makes one of them the target.
 
     Targets are tabs CASE-TOOTH of the guide trial.
     """

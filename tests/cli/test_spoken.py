@@ -66,6 +66,7 @@ book accept W-1051 --by clinic
 book deliver W-1051
 book return W-1051 --for shade
 book numbers
+trust
 book erase W-1051
 """
 COMMANDS = [tuple(shlex.split(line)) for line in ASKED.strip().splitlines()]
@@ -77,7 +78,7 @@ TIMES = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?(Z|\+00:00)?")
 SEALS = re.compile(r"\b[0-9a-f]{32,64}\b")
 PLAIN = "json cie iso csv yaml db html pdf zip stainbook led utc lab"  # names and kinds of files
 NO_NAMES = re.compile(r"^#.*|^[a-z_]+(?:,[A-Za-z_0-9]+)+$|\b[a-z_]+:", re.MULTILINE)  # of a file: notes, heads, keys
-SIGNS = "OPTIONS ARGS COMMAND URL"  # of a line of usage
+SIGNS = "OPTIONS ARGS COMMAND URL help"  # of a line of usage
 TYPED = re.compile(r"stainbook [^~]*~|<[^>]+>|⟦[^⟧:]*: [^⟧]* ~+⟧")  # of help: what is typed, kinds of values, defaults
 
 

@@ -16,7 +16,7 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from gettext import GNUTranslations
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 ENGLISH = "en"
 LANGUAGE, CATALOGUES = "STAINBOOK_LANG", "STAINBOOK_CATALOGUES"  # what the surroundings may say
 DOMAIN = "stainbook"
+_NUMBERS = range(101)  # plural rules go by the last two digits
 _SHIPPED = Path(__file__).parent / "locale"
 _spoken: ContextVar[str | None] = ContextVar("spoken", default=None)
 
@@ -100,6 +101,21 @@ def say_n(one: str, many: str, n: int, /, **values: object) -> str:
     ('1 zone', '3 zones')
     """
     return Text.of(one, {"n": n, **values}, many=many)
+
+
+class Numbered(NamedTuple):
+    """A text about ``n`` things that stands in a list of words: for one, and for any other number.
+
+    >>> Numbered("Record {n} zone of {case}", "Record {n} zones of {case}").of(2, case="W-1042")
+    'Record 2 zones of W-1042'
+    """
+
+    one: str
+    many: str
+
+    def of(self, n: int, /, **values: object) -> str:
+        """The text about so many."""
+        return Text.of(self.one, {"n": n, **values}, many=self.many)
 
 
 def say_as(context: str, template: str, /, **values: object) -> str:
@@ -180,6 +196,20 @@ def shown(text: str) -> str:
         return text
     catalogue = _catalogue(spoken(), os.environ.get(CATALOGUES))
     return str(text) if catalogue is None else text.in_words_of(catalogue)
+
+
+def wordings(text: str) -> list[str]:
+    """The templates by which the spoken language says a text, for any number; none in English.
+
+    With them what somebody types as it is shown is read back.
+    """
+    catalogue = _catalogue(spoken(), os.environ.get(CATALOGUES))
+    if catalogue is None or not isinstance(text, Text):
+        return []
+    if text.many is None:
+        return [text._template_in(catalogue)]
+    numbered = (Text.of(text.template, {**text.values, "n": n}, many=text.many, context=text.context) for n in _NUMBERS)
+    return list(dict.fromkeys(one._template_in(catalogue) for one in numbered))
 
 
 def spoken() -> str:

@@ -5,15 +5,20 @@ from __future__ import annotations
 import os
 import re
 import shlex
-import shutil
-from pathlib import Path
+from dataclasses import replace
 
 import pytest
 from typer.main import get_command
 
+from stainbook.book import open_book
 from stainbook.cli.commands import app
 from stainbook.cli.spoken_help import with_help
-from stainbook.work.app.demo import make_demo_book, make_demo_folder
+from stainbook.files import read_guide
+from stainbook.work.app.demo import make_demo_folder
+from stainbook.work.case.open_case import open_file
+from stainbook.work.firing.record import record_files
+from stainbook.work.lab.exchange import import_
+from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
 from tests.cli.test_help import ALL
 from tests.life.bench import Bench
 from tests.tools.catalogue import PSEUDO, outside
@@ -32,7 +37,7 @@ bench W-1051 --html bench.html
 report W-1051 --out W-1051.pdf
 read recipes/W-1051.csv
 instrument hand --illuminant D65 --observer 2 --geometry 45/0
-plate peat flour --chips plates.csv --html plates.html
+plate kettle flour --chips plates.csv --html plates.html
 control weekly-plate
 guide
 trial W-1051
@@ -48,7 +53,7 @@ case undo W-0988
 case take-back W-0971 2026-02-03T16:05:00Z --why 'wrong case'
 book list
 book list stain
-book show peat --kind stain
+book show flour --kind stain
 book show 'warm neck' --kind recipe
 book search --colour 72,1.6,17 --radius 4
 book history W-0971 --kind case
@@ -61,7 +66,7 @@ book verify
 book backup --to copy.db
 book withdraw reading/W-1051-11-cervical --because 'wrong tooth'
 book confirm
-book share stain/peat
+book share stain/flour
 book accept W-1051 --by clinic
 book deliver W-1051
 book return W-1051 --for shade
@@ -84,20 +89,24 @@ TYPED = re.compile(r"stainbook [^~]*~|<[^>]+>|⟦[^⟧:]*: [^⟧]* ~+⟧")  # of
 
 @pytest.fixture(scope="module")
 def benches(tmp_path_factory, pseudo_folder):
-    """The demonstration lab three times: for JSON in English and in the pseudo-language, and to be read."""
+    """The demonstration lab with some of its stripes, three times: English and pseudo JSON, and to be read."""
     first = tmp_path_factory.mktemp("first")
-    make_demo_folder(first)
-    chips = (first / LAB / "chips.csv").read_text(encoding="utf-8").splitlines(keepends=True)
-    few = [chips[0], *(row for row in chips if row.startswith(("clear-", "peat-")))]  # soon learnt
-    (first / LAB / "few.csv").write_text("".join(few), encoding="utf-8")
-    made = Path(make_demo_book(first).removeprefix("sqlite:///"))
+    lab = make_demo_folder(first)
+    chips = (lab / "chips.csv").read_text(encoding="utf-8").splitlines(keepends=True)
+    few = [chips[0], *(row for row in chips if row.startswith(("clear-", "kettle-", "pollen-", "flour-")))]
+    (lab / "few.csv").write_text("".join(few), encoding="utf-8")  # soon learnt
+    with open_book(f"sqlite:///{first / 'lab.db'}", author="bench-1") as book:
+        book.add_guide(read_guide(lab / "guide.csv").records)
+        calibrate_files(book, ChipFiles(lab / "few.csv", lab / "readings.csv", lab / "stains.yaml", lab / "bodies.csv"))
+        import_(book, lab / "finished")
+        record_files(book, [lab / "finished" / "firings" / f"W-0971-{number}.yaml" for number in (1, 2)])
+        for case in ("W-1051", "W-1042", "W-1063"):  # marks of cases are random
+            open_file(book, lab / f"{case}.yaml")
     spoken = {"STAINBOOK_CATALOGUES": str(pseudo_folder), "STAINBOOK_LANG": PSEUDO}
     found = []
     for name, environment in (("english", {}), ("json", spoken), ("read", spoken)):
         folder = tmp_path_factory.mktemp(name)
-        shutil.copytree(first / LAB, folder / LAB)
-        shutil.copy(made, folder / "lab.db")
-        found.append(Bench(folder, f"sqlite:///{folder / 'lab.db'}", environment=environment))
+        found.append(replace(Bench.of(first, folder), environment=environment))
     return found
 
 

@@ -126,7 +126,7 @@ def sheet_content(plan: PlanResult, *, title: str = "") -> SheetContent:
         tables.append(PrintedTable(("effect", "done"), [(one, "") for one in plan.effects], heading="By eye"))
     tables.append(boxes_for_readings())
     programme = plans.programme(plan.programme) if not _green(plan) else plans.CLOCK
-    weights = [plans.by_weight(liquid=_green(plan))] if plan.pots else []
+    weights = [plans.by_weight(plan.forms, liquid=_green(plan))] if plan.pots else []
     mind = [*plan.warnings, *not_painted(plan), *weights, programme, *_cautions(plan)]
     said = f"{chances(plan)} {expected(plan)}".strip()
     marked = joined([said, plans.case_mark(plan.mark)], " ") if plan.mark else said

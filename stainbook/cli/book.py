@@ -326,10 +326,19 @@ def _share(row: NumbersRow) -> str:
     return say("{share} ({low} to {high})", share=percent(row.first_firing), low=low, high=high)
 
 
+_BY = {
+    "all": say("all"),
+    "clinic": say("clinic"),
+    "technician": say("technician"),
+    "stain": say("stain"),
+    "month": say("month"),
+}
+
+
 def _numbers_row(row: NumbersRow) -> tuple[str, ...]:
     return (
-        row.by,
-        row.name,
+        _BY.get(row.by, row.by),
+        _BY["all"] if row.by == "all" else row.name,
         str(row.units),
         _share(row),
         "" if row.first_firing is None else str(row.judged),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from stainbook.book import Book
@@ -13,7 +13,7 @@ from stainbook.language import joined, listed, say
 from stainbook.match import UNWATCHED, Bench, Watch
 from stainbook.match.plan import Plan, Together, ZonePlan, plan_case
 from stainbook.match.reasons import Reason
-from stainbook.records import NO_FIRING_STAGES, Effect, Pot
+from stainbook.records import NO_FIRING_STAGES, Effect, Pot, Stain
 from stainbook.words import mixes
 from stainbook.words.dilution import dilution_of
 from stainbook.words.effects import effect_name
@@ -100,6 +100,7 @@ def shown(ready: PreparedCase, plan: Plan, wish: PlanAsked, ids: Mapping[Pot, st
         effects=[effect_words(one) for one in ready.case.effects],
         programme=ready.case.programme,
         stage=ready.case.stage,
+        forms=forms_of(ids, ready.lab.stains),
         warnings=list(dict.fromkeys(_warnings(ready, plan, pots, wish))),
     )
     return result.model_copy(update={"warnings": [*result.warnings, *_moved(ready, result)]})
@@ -195,6 +196,12 @@ def _zone(zone: ZonePlan, ids: Mapping[Pot, str], liquid: bool, told: bool) -> P
 
 def _palette(one: Together) -> Palette:
     return Palette(mixes=one.mixes, accept=one.accept, accept_within=one.accept_within, expected=one.expected)
+
+
+def forms_of(pots: Iterable[Pot], stains: Mapping[str, Stain]) -> list[str]:
+    """The forms of the jars in some mixes: what is weighed."""
+    used = (stains.get(name) for pot in pots for name in pot.stains)
+    return sorted({one.form for one in used if one is not None and one.form})
 
 
 def effect_words(effect: Effect) -> str:

@@ -150,6 +150,7 @@ class PlanResult(Document):
     one_more: Palette | None = None  # with one mix more, where it brings something
     holding_back: list[HoldingBack] = []
     mark: str | None = None  # of the case's own facts and wishes, as the sheet carries it
+    forms: list[str] = []  # paste, powder or liquid: of the jars in the mixes, where they are known
 
 
 class TrayResult(Document):

@@ -9,10 +9,11 @@ from dataclasses import dataclass
 from stainbook.book import Book
 from stainbook.errors import InputError
 from stainbook.language import joined, say
+from stainbook.records import Pot
 from stainbook.words import mixes, sentences
 from stainbook.words.places import place
 from stainbook.work.case.case_desk import CaseDesk, Key
-from stainbook.work.case.case_plan import effect_words
+from stainbook.work.case.case_plan import effect_words, forms_of
 from stainbook.work.case.chosen import DoneNext
 from stainbook.work.case.current_case import What
 from stainbook.work.documents.plan_schemas import Palette, PlannedLayer, PlannedPot, PlannedZone, PlanResult
@@ -83,6 +84,7 @@ def sheet_of(desk: CaseDesk, done: DoneNext, batch: MixAmount | None = None) -> 
         effects=[effect_words(one) for one in case.effects],
         programme=case.programme,
         stage=case.stage,
+        forms=forms_of(map(Pot, pots), desk.detail.prepared.lab.stains) if desk.detail else [],
         warnings=[*too_coarse(made, batch.step if batch else 0.0), *_first(moves), *done.moved],
     )
 

@@ -147,7 +147,7 @@ def sheet_content(plan: PlanResult, *, title: str = "") -> SheetContent:
         tables.append(effects_table(plan.effects))
     tables.append(boxes_for_readings())
     programme = plans.programme(plan.programme) if not _green(plan) else plans.CLOCK
-    weights = [plans.by_weight(liquid=_green(plan))] if plan.pots else []
+    weights = [plans.by_weight(plan.forms, liquid=_green(plan))] if plan.pots else []
     mind = [*plan.warnings, *not_painted(plan), *weights, programme, *_cautions(plan)]
     mark = plans.case_mark(plan.mark) if plan.mark else ""
     lead = joined([one for one in (chances(plan), expected(plan), mark) if one], " ")

@@ -102,6 +102,23 @@ def say_n(one: str, many: str, n: int, /, **values: object) -> str:
     return Text.of(one, {"n": n, **values}, many=many)
 
 
+class Numbered:
+    """A text about ``n`` things that stands in a list of words: for one, and for any other number.
+
+    >>> Numbered("Record {n} zone of {case}", "Record {n} zones of {case}").of(2, case="W-1042")
+    'Record 2 zones of W-1042'
+    """
+
+    __slots__ = ("many", "one")
+
+    def __init__(self, one: str, many: str) -> None:
+        self.one, self.many = one, many
+
+    def of(self, n: int, /, **values: object) -> str:
+        """The text about so many."""
+        return Text.of(self.one, {"n": n, **values}, many=self.many)
+
+
 def say_as(context: str, template: str, /, **values: object) -> str:
     """As `say`, for a text that other languages word by what it stands for.
 

@@ -19,7 +19,7 @@ from babel.messages.pofile import read_po, write_po
 ROOT = Path(__file__).parents[2]
 PACKAGE = ROOT / "stainbook"
 TEMPLATE = PACKAGE / "locale" / "stainbook.pot"
-KEYWORDS = {"say": (1,), "say_n": (1, 2), "say_as": ((1, "c"), 2)}
+KEYWORDS = {"say": (1,), "say_n": (1, 2), "Numbered": (1, 2), "say_as": ((1, "c"), 2)}
 PSEUDO = "qaa"  # ISO 639-2: for local use
 OPEN, CLOSE = "⟦", "⟧"
 _PLAIN = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"

@@ -70,7 +70,7 @@ def _stands(state: DeliveryState) -> None:
     rows = []
     for grade, (sign, said) in words.GRADES.items():
         zones = state.zones[grade]
-        rows.append((sign, str(len(zones)), said, escape(listed(zones))))
+        rows.append((sign, str(len(zones)), escape(said), escape(listed(zones))))
     show_markup(table(words.STANDS_HEADS, [row for row in rows if row[1] != "0"], numbers=(1,)), key="stands")
     if state.is_out:
         st.markdown(words.WAS_DELIVERED)

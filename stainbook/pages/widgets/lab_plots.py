@@ -6,9 +6,12 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from stainbook.colour.control import BEYOND
+from stainbook.language import joined
 from stainbook.pages.lab import numbers_texts as words
 from stainbook.pages.lab import stains_texts as stain_words
+from stainbook.pages.shell.plain import bare
 from stainbook.pages.widgets.plot_style import INK, Spec, chart, layer, number
+from stainbook.words.stages import RETURNED
 from stainbook.work.documents.book_schemas import Learnt, NumbersRow
 from stainbook.work.documents.day_schemas import ControlResult
 
@@ -21,7 +24,7 @@ def shares_plot(rows: Sequence[NumbersRow]) -> Spec:
     """The share of units accepted after their first firing, a dot on the line of what is likely."""
     points = [
         {
-            "name": row.name,
+            "name": bare(row.name),
             "share": 100.0 * (row.first_firing or 0.0),
             "low": 100.0 * (row.first_firing_low or 0.0),
             "high": 100.0 * (row.first_firing_high or 1.0),
@@ -56,13 +59,15 @@ def intervals(
 
 
 def _tips(points: Sequence[Mapping[str, Any]], value: str) -> list[Spec]:
+    heads = stain_words.TIPS
     shown = [name for name in (value, "low", "high", "units", "outcomes") if name in points[0]]
-    return [{"field": "name", "type": "nominal", "title": " "}, *(number(name, format=".3~g") for name in shown)]
+    numbers = (number(name, format=".3~g", title=heads[name]) for name in shown)
+    return [{"field": "name", "type": "nominal", "title": " "}, *numbers]
 
 
 def reasons_plot(returned: Mapping[str, int]) -> Spec:
     """How many firings came back, by reason."""
-    rows = [{"reason": reason, "firings": count} for reason, count in returned.items()]
+    rows = [{"reason": bare(RETURNED.get(reason, reason)), "firings": n} for reason, n in returned.items()]
     names = {"field": "reason", "type": "nominal", "title": None, "sort": "-x"}
     ticks = {"tickMinStep": 1, "format": "d"}
     bars = layer(
@@ -76,7 +81,7 @@ def reasons_plot(returned: Mapping[str, int]) -> Spec:
 def jars_plot(learnt: Sequence[Learnt]) -> Spec:
     """Jars and hands as factors of what the stripes were made with, with what is likely."""
     points = [
-        {"name": one.name, "factor": one.factor, "low": one.low, "high": one.high, "outcomes": one.outcomes}
+        {"name": bare(one.name), "factor": one.factor, "low": one.low, "high": one.high, "outcomes": one.outcomes}
         for one in learnt
     ]
     ends = [value for one in learnt for value in (one.low, one.high)]
@@ -89,7 +94,12 @@ def control_plot(found: ControlResult, axis: str, *, last: bool) -> Spec:
     values = [getattr(point, axis) for point in found.points]
     centre, sigma = getattr(found.centre, axis), getattr(found.sigma, axis)
     rows = [
-        {"n": n, "value": value, "day": (point.taken_at or "")[:10], "signals": "; ".join(_own(point.signals, axis))}
+        {
+            "n": n,
+            "value": value,
+            "day": (point.taken_at or "")[:10],
+            "signals": bare(joined(_own(point.signals, axis), "; ")),
+        }
         for n, (point, value) in enumerate(zip(found.points, values, strict=True), 1)
     ]
     reach = max(4.0 * sigma, *(abs(value - centre) for value in values))
@@ -103,7 +113,12 @@ def control_plot(found: ControlResult, axis: str, *, last: bool) -> Spec:
         "y": number("value", title=f"{axis}*", scale={"domain": [centre - reach, centre + reach], "nice": False}),
     }
     limits = [{"value": centre + BEYOND * sigma}, {"value": centre - BEYOND * sigma}]
-    tips = [{"field": "day", "type": "nominal"}, number("value", format=".2f"), {"field": "signals", "type": "nominal"}]
+    heads = stain_words.TIPS
+    tips = [
+        {"field": "day", "type": "nominal", "title": heads["day"]},
+        number("value", format=".2f", title=f"{axis}*"),
+        {"field": "signals", "type": "nominal", "title": heads["signals"]},
+    ]
     layers = [
         layer([{"value": centre}], {"type": "rule", "strokeWidth": 1.5}, {"y": places["y"]}),
         layer(limits, {"type": "rule", "strokeDash": [6, 4], "strokeWidth": 1.5}, {"y": places["y"]}),

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from stainbook.colour import ThresholdSet
 from stainbook.pages.shell import texts
 from stainbook.pages.shell.wording import one_decimal
+from stainbook.words.escaping import escape
 from stainbook.work.documents.schemas import Move
 
 WIDTH, HEIGHT, PAD = 260, 72, 8  # px
@@ -52,7 +53,7 @@ def _tick_name(x: float, y: int, name: str, at: float) -> str:
     """Beside its tick, on the side where there is room."""
     fits = x + _NAME < WIDTH
     kind, start = ("tick-name", x + 4) if fits else ("tick-name before", x - 4)
-    return f'<text class="{kind}" x="{start:.1f}" y="{y}">{name} {one_decimal(at)}</text>'
+    return f'<text class="{kind}" x="{start:.1f}" y="{y}">{escape(name)} {one_decimal(at)}</text>'
 
 
 def line(scale: Scale, expected: float, low: float, high: float, *, hollow: bool = True) -> str:

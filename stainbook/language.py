@@ -189,6 +189,17 @@ def languages() -> list[str]:
     return [ENGLISH, *sorted(found - {ENGLISH})]
 
 
+def language_name(language: str) -> str:
+    """A language by its own name, where it is known; else its code.
+
+    >>> language_name("en")
+    'English'
+    """
+    with speaking(language):
+        said = shown(say_as("the name of your own language", "English"))
+    return said if language == ENGLISH or said != "English" else language
+
+
 def _catalogues_in(folder: Path) -> list[Path]:
     return list(folder.glob(f"*/LC_MESSAGES/{DOMAIN}.mo"))
 

@@ -13,6 +13,7 @@ from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_shown import ShownCase, key_of
 from stainbook.pages.case.page_choices import CaseChoices, HandLayer
 from stainbook.pages.shell import texts, wording
+from stainbook.pages.shell.page_frame import fragment
 from stainbook.pages.shell.plain import bare, counted, plain
 from stainbook.pages.widgets.markup import pick, pick_many, show_markup
 from stainbook.pages.widgets.steps import rows_markup
@@ -51,10 +52,9 @@ def show_mixer(shown: ShownCase) -> None:
     if shown.also:
         name = counted(words.AND_MORE, len(shown.also), zone=name)
     st.subheader(f"{words.MIX_TITLE}: {plain(name)}", anchor=False)
-    _mixing(shown, here, offer)
+    fragment(_mixing)(shown, here, offer)
 
 
-@st.fragment
 def _mixing(shown: ShownCase, here: CaseChoices, offer: Offer) -> None:
     mix = here.mix
     if mix is None:

@@ -14,7 +14,7 @@ from stainbook.pages.case.case_mixer import show_ways_to_mix, zones_table
 from stainbook.pages.case.case_shown import ShownCase, key_of
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.caution_parts import show_cautions
-from stainbook.pages.shell.page_frame import go_to
+from stainbook.pages.shell.page_frame import go_to, in_this_language
 from stainbook.pages.shell.plain import counted, plain
 from stainbook.pages.shell.undo_parts import undo_change
 from stainbook.pages.widgets import scale, swatches
@@ -138,7 +138,8 @@ def show_ways_on(shown: ShownCase) -> None:
 def bench_sheet(code: str) -> None:
     """The bench sheet to print, made when it is asked for."""
     name, desk = f"bench-{code}.html", case_source.case(code).desk
-    st.download_button(texts.BENCH_SHEET, lambda: desk.sheet()[1], name, "text/html", on_click="ignore", key="sheet")
+    printed = in_this_language(lambda: desk.sheet()[1])
+    st.download_button(texts.BENCH_SHEET, printed, name, "text/html", on_click="ignore", key="sheet")
 
 
 # ---------------------------------------------------------------- next steps

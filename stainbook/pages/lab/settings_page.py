@@ -11,13 +11,13 @@ from stainbook.apparatus import Programme
 from stainbook.errors import InputError
 from stainbook.faces.reading_types import Stated
 from stainbook.faces.setting_types import LabSettings, OwnLimits, sets_of
-from stainbook.language import capitalised
+from stainbook.language import capitalised, language_name, languages, spoken
 from stainbook.pages.lab import settings_texts as words
 from stainbook.pages.lab.settings_book import about_the_book
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.light_choice import LIGHTS
 from stainbook.pages.shell.number_field import needed, number_field
-from stainbook.pages.shell.page_frame import forget, keep, keeping, kept, show_page
+from stainbook.pages.shell.page_frame import LANGUAGE, forget, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import Ours, bare, plain
 from stainbook.pages.shell.undo_parts import undo_change
 from stainbook.pages.widgets.markup import show_markup
@@ -36,6 +36,7 @@ def _draw() -> None:
     if kept("setting_kept"):
         st.success(words.KEPT)
         keep("setting_kept", False)
+    _language()
     settings = case_source.lab().settings
     undo_change(settings.undoable(), settings.undo, key="undo settings", fields="set_")
     judging, mixing, instruments, people, lab = st.tabs(words.TABS)
@@ -45,6 +46,21 @@ def _draw() -> None:
     with lab:
         _guarded(partial(_lab, found))
         about_the_book(found)
+
+
+def _language() -> None:
+    """The language of this browser session, where there is more than one."""
+    known = languages()
+    if len(known) < 2:
+        return
+
+    def take() -> None:
+        keep(LANGUAGE, st.session_state["set_language"])
+
+    st.selectbox(
+        words.LANGUAGE, known, known.index(spoken()) if spoken() in known else 0, format_func=language_name,
+        help=words.LANGUAGE_HELP, key="set_language", on_change=take, width=340,
+    )  # fmt: skip
 
 
 def _guarded(draw: Callable[[], None]) -> None:

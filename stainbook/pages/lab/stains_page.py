@@ -14,7 +14,7 @@ from stainbook.faces.stain_types import MOST_MB, StainRow, StainView
 from stainbook.language import capitalised, joined
 from stainbook.pages.lab import stains_texts as words
 from stainbook.pages.shell import case_source, texts, wording
-from stainbook.pages.shell.page_frame import keep, keeping, kept, show_page
+from stainbook.pages.shell.page_frame import in_this_language, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import counted, plain
 from stainbook.pages.widgets.lab_plots import control_plot, jars_plot
 from stainbook.pages.widgets.markup import pick, show_markup
@@ -90,7 +90,7 @@ def _next(name: str) -> None:
         asked = st.button(texts.NEXT_STRIPE, type="primary")
         if name != "clear":
             st.download_button(
-                words.PLATE.format(stain=name), partial(stains.plate_page, [name]),
+                words.PLATE.format(stain=name), in_this_language(partial(stains.plate_page, [name])),
                 safe_name(f"plates-{name}", "html"), "text/html", on_click="ignore",
             )  # fmt: skip
     if asked:

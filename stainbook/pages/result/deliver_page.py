@@ -14,7 +14,7 @@ from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.caution_parts import show_cautions
-from stainbook.pages.shell.page_frame import do, keeping, show_page
+from stainbook.pages.shell.page_frame import do, in_this_language, keeping, show_page
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.pages.widgets.zone_list import list_markup
@@ -109,7 +109,7 @@ def _report(case: LabCase, code: str) -> None:
     for kind, media in KINDS.items():
         st.download_button(
             words.REPORTS[kind],
-            partial(case.report_file, kind),
+            in_this_language(partial(case.report_file, kind)),
             file_name(code, kind),
             media,
             on_click="ignore",

@@ -40,7 +40,8 @@ def _polarisers() -> str:
     across = "".join(f"M{72 - half} {y}H{72 + half}" for y, half in ((48, 24), (60, 29), (72, 30), (84, 26)))
     upright = "".join(f"M{x} {66 - half}V{66 + half}" for x, half in ((148, 24), (160, 29), (172, 30), (184, 26)))
     rings = "".join(f'<circle cx="{x}" cy="66" r="32" {_LINE}/>' for x in (72, 168))
-    return f'{rings}<path d="{across}{upright}" {_LINE}/>{_word(52, 124, say("lamp"))}{_word(152, 124, say("lens"))}'
+    named = _word(52, 124, say("lamp")) + _word(152, 124, say("lens"))
+    return f'{rings}<path d="{across}{upright}" {_LINE}/>{named}'
 
 
 def _plane() -> str:

@@ -41,9 +41,9 @@ class Odds:
 
 
 def odds_of(problem: ZoneProblem, frame: TargetFrame, ln_xyz: Array, draws: Array) -> Odds:
-    """The odds of moves whose likeliest ln X, Y, Z are (n, 3 l) and possible ones (n, draws, 3 l).
+    """Chances and differences of steps whose likeliest ln X, Y, Z are (n, 3 l) and possible ones (n, draws, 3 l).
 
-    They stand under the target's light, then under the further ones whose target is known.
+    The l lights are the target's, then the further ones whose target is known.
     """
     targets = target_draws(problem, draws.shape[1])
     lab, possible = frame.lab(ln_xyz[:, :3]), frame.lab(draws[..., :3])
@@ -70,7 +70,30 @@ def odds_of(problem: ZoneProblem, frame: TargetFrame, ln_xyz: Array, draws: Arra
 
 
 def target_draws(problem: ZoneProblem, count: int) -> Array:
-    """(count, 3) or (1, 3) possible targets; zones with one target share its errors."""
+    """Possible targets of a zone, drawn from the doubt of its target; zones with one target share its errors.
+
+    Parameters
+    ----------
+    problem : the zone
+    count : draws
+
+    Returns
+    -------
+    (count, 3) float, L*, a*, b*; (1, 3) for a target without doubt
+
+    >>> import numpy as np
+    >>> from stainbook.colour import thresholds
+    >>> from stainbook.match import Start, ZoneProblem
+    >>> from stainbook.match.odds import target_draws
+    >>> from stainbook.optics.ceramic import Ceramic
+    >>> from stainbook.optics.film import Piece
+    >>> from stainbook.records import Viewing
+    >>> now = Start(Piece(np.full(31, 0.5), "glazed", 0.0, Ceramic.of("zirconia")), "11 middle")
+    >>> seen, doubt = (Viewing(), thresholds("tooth")), 0.04 * np.eye(3)
+    >>> zone = ZoneProblem((11, "middle"), "tooth", now, (73.0, 1.0, 5.0), *seen, target_covariance=doubt)
+    >>> target_draws(zone, 512).mean(axis=0).round(1).tolist()
+    [73.0, 1.0, 5.0]
+    """
     target = np.asarray(problem.target, dtype=float)[None]
     if problem.target_covariance is None:
         return target

@@ -32,7 +32,14 @@ class _Column:
 
 
 def pdf_of(report: CaseReport) -> bytes:
-    """The report as a PDF with its fonts inside."""
+    """The report as a PDF, A4, with its fonts inside.
+
+    >>> from stainbook.report.content import CaseReport, ZoneReport
+    >>> from stainbook.report.pdf import pdf_of
+    >>> zone = ZoneReport(11, "middle", "tooth", target=(72.0, 2.0, 18.0))
+    >>> pdf_of(CaseReport("Harbour Lane Ceramics", "W-1042", "2026-03-02", (), (), (zone,)))[:4]
+    b'%PDF'
+    """
     paper = Paper(f"{report.lab}  {report.case}  {report.made_on}".strip(), FOOT)
     paper.set_title(f"Colour report {report.case}")
     paper.set_creator("stainbook")

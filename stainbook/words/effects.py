@@ -17,5 +17,9 @@ _EFFECTS = {
 
 
 def effect_name(effect: str) -> str:
-    """An effect in words."""
+    """An effect in words.
+
+    >>> effect_name("craze line"), effect_name("opal tip")
+    ('craze line', 'opal tip')
+    """
     return _EFFECTS.get(effect, effect)

@@ -68,20 +68,36 @@ def stage_name(stage: str) -> str:
 
 
 def finish_name(finish: str) -> str:
-    """A finish in words."""
+    """A finish in words.
+
+    >>> finish_name("none")
+    'none'
+    """
     return FINISHES.get(finish, finish)
 
 
 def step_name(step: str) -> str:
-    """A step of a piece's way, once it was done."""
+    """A step of a piece's way, once it was done.
+
+    >>> step_name("back")
+    'back from try-in'
+    """
     return STEPS.get(step, step)
 
 
 def recipe_state(state: str) -> str:
-    """What a recipe is."""
+    """What a recipe is.
+
+    >>> recipe_state("tried")
+    'tried'
+    """
     return RECIPES.get(state, state)
 
 
 def surface_name(surface: str) -> str:
-    """How a face was when it was read."""
+    """How a face was when it was read.
+
+    >>> surface_name("matt")
+    'matt'
+    """
     return SURFACES.get(surface, surface)

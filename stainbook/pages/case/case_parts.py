@@ -75,6 +75,8 @@ def _whole(shown: ShownCase) -> str:
 
 
 def _unknown(view: CaseView) -> str:
+    if any(move.accept is None for zone in view.advised.zones for move in zone.moves):
+        return chance(None)
     if any(zone.gap and not zone.moves and zone.verdict == "stain" for zone in view.advised.zones):
         return texts.NO_CHANCE_YET
     stopped = all(zone.verdict == "no firing" for zone in view.advised.zones)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from stainbook.pages.lab import numbers_texts as words
+from stainbook.pages.lab.trust_parts import show_trust
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import keeping, show_page
 from stainbook.pages.shell.wording import returned_for
@@ -38,6 +39,7 @@ def _draw() -> None:
     st.markdown(words.NOTE)
     with st.container(horizontal=True, gap="large"):
         _plots(rows, whole)
+    show_trust(first, last)
 
 
 def _save(found: NumbersResult) -> None:

@@ -99,6 +99,16 @@ def _judging(found: LabSettings) -> None:
         if st.button(words.SAVE, key="keep viewing"):
             case_source.lab().settings.keep_viewing(*lights[chosen])
             _changed("set_viewing")
+    _looking_on(found)
+
+
+def _looking_on(found: LabSettings) -> None:
+    """Whether the lab looks on before it follows."""
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        shadow = st.toggle(words.SHADOW, help=words.SHADOW_HELP, **keeping("set_shadow", found.shadow))
+        if st.button(words.SAVE, key="keep shadow"):
+            case_source.lab().settings.keep_shadow(shadow)
+            _changed("set_shadow")
 
 
 def _limits(found: LabSettings, tissue: str) -> None:

@@ -129,7 +129,7 @@ def show_suffering(plan: PlanResult) -> None:
 
 
 def _lost(zone: PlannedZone) -> float:
-    return (zone.accept_unlimited or 0.0) - zone.accept
+    return (zone.accept_unlimited or 0.0) - (zone.accept or 0.0)
 
 
 def show_zones(plan: PlanResult) -> None:

@@ -8,8 +8,23 @@ from pydantic import Field
 
 from stainbook.kept import ACCEPTED_BY, RECIPE_STATES, RETURNED_FOR, VERDICTS
 from stainbook.work.documents.document_parts import Chance, ColourResult, Difference, Document, OneOf, Result, Sentence
+from stainbook.work.documents.plan_schemas import PaintedLayer
 
 # ---------------------------------------------------------------- record
+
+
+class BesideShown(Result):
+    """What the program would have done on a zone, looked on at: its step with ΔE00 to the target and chance claimed.
+
+    ``painted_dE00`` and ``painted_accept`` are what it claimed of the hand's own layers.
+    """
+
+    kind: str
+    layers: list[PaintedLayer]
+    dE00: Difference | None
+    accept: Chance | None
+    painted_dE00: Difference | None
+    painted_accept: Chance | None
 
 
 class RecordedOutcome(Result):
@@ -30,6 +45,7 @@ class RecordedOutcome(Result):
     accepted: bool | None = None
     why: Sentence | None = None
     next_step: Sentence | None = None
+    beside: BesideShown | None = None
 
 
 class Learnt(Result):

@@ -116,6 +116,7 @@ def _zone(zone: AdvisedZone, move: Move, ids: Mapping[Shares, str]) -> PlannedZo
         accept_within=move.accept_within,
         why=move.why,
         painted=layers,
+        radius=move.radius,
     )
 
 

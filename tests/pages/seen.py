@@ -7,7 +7,7 @@ from html.parser import HTMLParser
 from google.protobuf.message import Message
 
 SHOWN = {
-    "body", "label", "help", "caption", "placeholder", "text", "options", "content", "title", "alt", "captions", "labels",
+    "body", "label", "help", "caption", "placeholder", "text", "options", "content", "title", "alt", "captions",
 }  # fmt: skip
 SPOKEN = ("aria-label", "title", "alt")  # what a screen reader says of an element
 DRAWN = {"title", "name", "text", "reason", "signals"}  # of a chart: what is read in it

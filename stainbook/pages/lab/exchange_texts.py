@@ -50,6 +50,15 @@ KINDS = {
     "outcome": say("what was done"),
     "recipe": say("recipe"),
     "reading": say("reading"),
+    "fit": say("fit of the stains"),
+    "import": say("import"),
+    "settings": say("settings"),
+    "decision": say("decision"),
+    "photo": say("photo"),
+    "painted": say("painting"),
+    "choice": say("choice"),
+    "step": say("step"),
+    "correction": say("correction"),
 }
 NO_RENAME = say("{kind} {name} can be imported or skipped; stains, recipes and cases can have another name.")
 NO_ERASE = say(

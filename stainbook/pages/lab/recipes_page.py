@@ -19,7 +19,7 @@ from stainbook.pages.shell.plain import bare
 from stainbook.pages.widgets.markup import pick
 from stainbook.pages.widgets.shelf_tables import found_markup
 from stainbook.words.places import TISSUES, zone_name
-from stainbook.words.stages import recipe_state
+from stainbook.words.stages import recipe_state, surface_name
 
 ANY = "any"  # of what is looked for
 NEAR = 3.0  # ΔE00 that is looked around at first
@@ -77,7 +77,12 @@ def _conditions(known: dict[str, list[str]]) -> tuple[tuple[str, str], ...]:
 
 def _option(condition: str, one: str) -> str:
     """A value of a condition in words."""
-    said = {"zone": zone_name, "tissue": lambda tissue: TISSUES.get(tissue, tissue), "state": recipe_state}
+    said = {
+        "zone": zone_name,
+        "tissue": lambda tissue: TISSUES.get(tissue, tissue),
+        "state": recipe_state,
+        "surface": surface_name,
+    }
     return words.ANY if one == ANY else bare(said[condition](one) if condition in said else one)
 
 

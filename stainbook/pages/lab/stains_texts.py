@@ -2,9 +2,22 @@
 
 from __future__ import annotations
 
-from stainbook.language import Numbered, say
+from stainbook.language import Numbered, say, say_as
 from stainbook.pages.shell.plain import ours
 
+FAMILIES = {
+    "white": say_as("colour family", "white"),
+    "yellow": say_as("colour family", "yellow"),
+    "orange": say_as("colour family", "orange"),
+    "brown": say_as("colour family", "brown"),
+    "olive": say_as("colour family", "olive"),
+    "grey": say_as("colour family", "grey"),
+    "blue": say_as("colour family", "blue"),
+    "violet": say_as("colour family", "violet"),
+    "pink": say_as("colour family", "pink"),
+    "red": say_as("colour family", "red"),
+}
+KINDS = {"surface": say("surface stain"), "infiltrating": say("liquid")}
 JARS = say("Its jars, and the technicians of the lab")
 JARS_NOTE = say("1.0 is the jar, or the technician, that the stripes were made with.")
 JARS_PLOT, JARS_AXIS = say("How strong, with what is likely"), say("times as strong")
@@ -37,6 +50,7 @@ TIPS = {
     "low": say("likely from"),
     "high": say("likely to"),
     "units": say("units"),
+    "zones": say("zones"),
     "outcomes": say("outcomes"),
     "day": say("day"),
     "signals": say("signals"),

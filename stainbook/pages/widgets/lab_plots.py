@@ -82,7 +82,8 @@ def reliability_plot(bins: Sequence[TrustBin]) -> Spec:
     places = {"x": number("expected", title=words.TRUST_X, **whole)}
     ends = {**places, "y": number("low", title=words.TRUST_Y, **whole), "y2": {"field": "high"}}
     dots = {**places, "y": number("came out", title=words.TRUST_Y, **whole)}
-    tips = [number(name, format=".3~g") for name in ("expected", "came out", "low", "high", "zones")]
+    heads = {**stain_words.TIPS, "expected": words.TRUST_X, "came out": words.TRUST_Y}
+    tips = [number(name, format=".3~g", title=heads[name]) for name in ("expected", "came out", "low", "high", "zones")]
     agree = [{"expected": 0.0, "came out": 0.0}, {"expected": 100.0, "came out": 100.0}]
     layers = [
         layer(agree, {"type": "line", "strokeDash": [4, 4], "strokeWidth": 1}, dots),

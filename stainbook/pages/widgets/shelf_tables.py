@@ -8,11 +8,13 @@ from stainbook.faces.recipe_types import Moment, Pair, RecipeOrOutcome
 from stainbook.faces.stain_types import StainRow, StripeMet
 from stainbook.language import joined, say_n
 from stainbook.pages.lab import recipes_texts as words
+from stainbook.pages.lab import stains_texts as stain_words
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.swatches import Patch, large, small
 from stainbook.pages.widgets.tables import table
 from stainbook.words import mixes
 from stainbook.words.escaping import escape
+from stainbook.words.stages import recipe_state
 from stainbook.work.documents.day_schemas import NextStripe
 
 
@@ -24,7 +26,7 @@ def found_markup(found: Mapping[str, RecipeOrOutcome]) -> str:
 
 
 def _found(key: str, one: RecipeOrOutcome) -> str:
-    state = one.state or texts.ACCEPTED_WORD[one.accepted]
+    state = recipe_state(one.state) if one.state else texts.ACCEPTED_WORD[one.accepted]
     kind = texts.KIND_WORD[one.kind]
     cells = (
         small((Patch(one.name, one.colour),)),
@@ -55,7 +57,7 @@ def pair_markup(pair: Pair) -> str:
 def life_markup(life: Sequence[Moment]) -> str:
     """The revisions of a recipe, the newest first."""
     rows = [
-        (str(one.revision), escape(one.state), escape(joined([one.who, one.when])), escape(one.why or ""))
+        (str(one.revision), escape(recipe_state(one.state)), escape(joined([one.who, one.when])), escape(one.why or ""))
         for one in life
     ]
     return table(words.LIFE_HEADS, rows, numbers=(0,), wide=3)
@@ -67,11 +69,16 @@ def stains_markup(stains: Sequence[StainRow]) -> str:
     rows = "".join(
         f'<div class="table-row" data-key="{escape(one.name)}" '
         f'aria-label="{escape(_stain(one))}">'
-        f"<span><b>{escape(one.name)}</b></span><span>{escape(one.family or one.kind)}</span>"
+        f"<span><b>{escape(one.name)}</b></span><span>{escape(_sort(one))}</span>"
         f'<span class="number">{one.stripes}</span><span>{escape(one.lot or "")}</span></div>'
         for one in stains
     )
     return f'<div class="table stains"><div class="heads" aria-hidden="true">{heads}</div>{rows}</div>'
+
+
+def _sort(one: StainRow) -> str:
+    """The colour family of a stain; what kind of stain it is where it has none."""
+    return stain_words.FAMILIES.get(one.family or "") or stain_words.KINDS.get(one.kind, one.kind)
 
 
 def _stain(one: StainRow) -> str:

@@ -63,6 +63,6 @@ def _chance(move: Move) -> str:
     return f"{at_once}<span>{escape(within_firings(move.accept_within))}</span>"
 
 
-def within_firings(value: float) -> str:
+def within_firings(value: float | None) -> str:
     """A chance that is not of this firing alone."""
     return say("{chance} within the firings that remain", chance=chance(value))

@@ -36,6 +36,17 @@ def test_no_module_takes_a_word_out_of_its_list():
     assert taken == set()
 
 
+def test_all_markup_is_escaped_in_the_language_that_is_spoken():
+    escaping = PACKAGE / "words" / "escaping.py"
+    assert [path for path in PACKAGE.rglob("*.py") if path != escaping and _escapes(path)] == []
+
+
+def _escapes(path):
+    """Whether a module takes the escaping that knows no language."""
+    found = (one for one in ast.walk(ast.parse(path.read_text(encoding="utf-8"))) if isinstance(one, ast.ImportFrom))
+    return any(one.module == "html" and "escape" in [name.name for name in one.names] for one in found)
+
+
 def test_no_module_looks_a_word_up_while_it_is_imported():
     """What is made of words when a module is imported is made once, in one language."""
     wrong = []

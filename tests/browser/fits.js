@@ -13,12 +13,25 @@
   };
   walk(document.querySelector('[data-testid=stMainBlockContainer]'));
   const up = (element) => element.parentElement ?? element.getRootNode().host ?? null;
+  const sight = (element) => {
+    let [top, foot] = [-Infinity, Infinity];
+    for (let one = element; one && one.dataset?.testid !== 'stMain'; one = up(one)) {
+      if (['auto', 'scroll', 'hidden'].includes(getComputedStyle(one).overflowY) && one.tagName !== 'svg') {
+        const box = one.getBoundingClientRect();
+        if (box.height > 1) [top, foot] = [Math.max(top, box.top), Math.min(foot, box.bottom)];
+      }
+    }
+    return [top, foot];
+  };
   const seen = [];
   for (const node of texts) {
-    const range = document.createRange();
+    const range = document.createRange(); // of what scrolls, only what is in sight
     range.selectNodeContents(node);
-    const rects = [...range.getClientRects()].filter((one) => one.width > 1 && one.height > 1);
     const parent = node.parentElement;
+    const [top, foot] = sight(parent);
+    const rects = [...range.getClientRects()].filter(
+      (one) => one.width > 1 && one.height > 1 && one.top > top - 2 && one.bottom < foot + 2,
+    );
     if (!rects.length || !parent?.checkVisibility({ visibilityProperty: true, opacityProperty: true })) continue;
     if (parent.closest('details:not([open]) > :not(summary)')) continue;
     seen.push({ node, parent, rects, said: node.textContent.trim().slice(0, 60) });

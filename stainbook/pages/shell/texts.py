@@ -219,7 +219,7 @@ STAGES = {
 }
 FINISH_LABEL = say("Finish")
 GUM = say("Gum zones of each tooth")
-FEW = say("Eight readings an arch; other zones follow the nearest")
+FEW, FEW_HELP = say("Eight readings an arch"), say("The other zones follow the nearest one that is read.")
 TARGET_OF = {"tooth": say("Target of the teeth"), "gingiva": say("Target of the gum")}
 TARGET_HELP = say("L* a* b*, such as 72,4 1,2 15,0. Leave it empty where it is not known yet.")
 TAB_OR_LAB = say("or a tab of the guide")

@@ -52,7 +52,7 @@ def _piece() -> NewCase:
     gum = st.multiselect(
         texts.GUM, list(GUM_ZONES), format_func=named_zone, **keeping("new_gum", ["attached", "papilla"])
     )
-    few = st.checkbox(texts.FEW, **keeping("new_few", True))
+    few = st.checkbox(texts.FEW, help=texts.FEW_HELP, **keeping("new_few", True))
     finish = st.selectbox(
         texts.FINISH_LABEL, list(texts.FINISH), format_func=texts.FINISH.__getitem__, **keeping("new_finish", "glaze")
     )

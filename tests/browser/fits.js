@@ -1,6 +1,6 @@
 // What does not fit on a page: text cut off by what it stands in, outside the window, or on top of other text.
 () => {
-  const SKIPPED = '[data-baseweb="select"], [data-testid="stHeader"], .sr-only, script, style, title, option, svg title';
+  const SKIPPED = '[data-testid="stFileUploaderDropzoneInstructions"], [data-baseweb="select"], [data-testid="stHeader"], .sr-only, script, style, title, option, svg title';
   const texts = [];
   const walk = (root) => {
     for (const node of root.childNodes) {

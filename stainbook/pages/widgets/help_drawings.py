@@ -49,7 +49,7 @@ def _parts() -> str:
     """Eight heaps, one of them of stain."""
     heaps = "".join(f'<circle cx="{22 + 28 * i}" cy="50" r="12" {_FULL if i == 0 else _LINE}/>' for i in range(8))
     return (
-        heaps + _word(22, 86, say("1 part")) + _word(134, 86, say("7 parts clear")) + _word(120, 112, say("share 1/8"))
+        heaps + _word(36, 86, say("1 part")) + _word(134, 86, say("7 parts clear")) + _word(120, 112, say("share 1/8"))
     )
 
 

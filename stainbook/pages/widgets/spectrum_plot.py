@@ -62,7 +62,7 @@ def coats(title: str, curves: Sequence[Curve]) -> Spec:
     )
     ends = layer(
         _apart([_rows(curve)[-1] for curve in named], _reach(named)),
-        {"type": "text", "align": "left", "dx": 5, "fontSize": FONT},
+        {"type": "text", "align": "left", "dx": 5, "fontSize": FONT, "clip": False},
         {**places, "text": {"field": "name", "type": "nominal"}},
     )
     return chart(title, COATS, [*bands, lines, ends])

@@ -65,3 +65,17 @@ def test_no_module_looks_a_word_up_while_it_is_imported():
                 and one.attr.isupper()
             ]
     assert wrong == []
+
+
+def test_no_text_is_made_inside_an_f_string():
+    """Where the catalogue does not look for it."""
+    makers = {"say", "say_n", "say_as", "Numbered"}
+    wrong = [
+        f"{path.name}:{node.lineno}"
+        for path in PACKAGE.rglob("*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.JoinedStr)
+        for one in ast.walk(node)
+        if isinstance(one, ast.Call) and isinstance(one.func, ast.Name) and one.func.id in makers
+    ]
+    assert wrong == []

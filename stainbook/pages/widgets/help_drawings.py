@@ -110,7 +110,8 @@ def _plate() -> str:
         'stroke="currentColor" stroke-width="1.5"/>'
         for i, shade in enumerate(shades)
     )
-    return f'<rect x="12" y="12" width="216" height="88" rx="6" {_LINE}/>{stripes}{_word(40, 116, say("clear"))}'
+    named = _word(40, 116, say("clear"))
+    return f'<rect x="12" y="12" width="216" height="88" rx="6" {_LINE}/>{stripes}{named}'
 
 
 def _bundle() -> str:

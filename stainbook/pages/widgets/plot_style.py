@@ -21,7 +21,7 @@ FONT = 13  # px
 LINE = (PLANE + 40) // 8  # letters of a title that stand in a line
 _CONFIG: Spec = {
     "background": "transparent",
-    "padding": 4,
+    "padding": 6,
     "font": "inherit",
     "view": {"stroke": INK, "strokeOpacity": 0.6, "strokeWidth": 1},
     "axis": {

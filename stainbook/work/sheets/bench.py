@@ -96,15 +96,6 @@ def bench(
     )
 
 
-def _remade(steps: Mapping[tuple[int, str], AdvisedZone], state: CaseState) -> list[str]:
-    """Which blank the piece is remade on, where a zone's step says that it is: one line a piece."""
-    chosen = chosen_steps(state)
-    firsts = [one.moves[0] for key, one in steps.items() if one.moves and key not in chosen]
-    blanks = {one.body for one in firsts if one.kind == "remake"}
-    blanks |= {one.body for one in chosen.values() if one.kind == "remake"}
-    return [sentences.remade_on(blanks)] if blanks else []
-
-
 def _chosen(state: CaseState) -> dict[tuple[int, str], str]:
     """The steps that were chosen and still hold, which stand before the advice's own on each sheet."""
     liquid = state.stage == "green"

@@ -5,8 +5,9 @@ The letters begin no shade or powder code and stand on no dental chart, so that 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
+from itertools import count as counting
 from math import gcd, lcm
 from typing import Protocol
 
@@ -98,17 +99,21 @@ def mark(name: str, count: int) -> str:
     return f"{name}{DOT * count}"
 
 
-def names(tissues: Iterable[str]) -> list[str]:
+def names(tissues: Iterable[str], *, taken: Collection[str] = ()) -> list[str]:
     """A letter for each mix of a palette, by the tissue that it is for; doubled, tripled … where they run out.
+
+    taken : names of mixes that stand ready, which no letter repeats
 
     >>> names(["tooth", "gingiva", "tooth"])
     ['Y', 'P', 'J']
+    >>> names(["tooth"], taken=["Y"])
+    ['J']
     """
-    used = {TOOTH_LETTERS: 0, GUM_LETTERS: 0}
-    told = []
-    for tissue in tissues:
-        letters = GUM_LETTERS if tissue == "gingiva" else TOOTH_LETTERS
-        times, place = divmod(used[letters], len(letters))
-        used[letters] += 1
-        told.append(letters[place] * (times + 1))
-    return told
+    left = {
+        letters: (name for name in _letters(letters) if name not in taken) for letters in (TOOTH_LETTERS, GUM_LETTERS)
+    }
+    return [next(left[GUM_LETTERS if tissue == "gingiva" else TOOTH_LETTERS]) for tissue in tissues]
+
+
+def _letters(letters: str) -> Iterator[str]:
+    return (letter * times for times in counting(1) for letter in letters)

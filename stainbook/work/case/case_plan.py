@@ -137,10 +137,15 @@ def _apart(bench: Bench) -> list[str]:
 
 def ids_of(plan: Plan, stock: Mapping[str, Pot]) -> dict[Pot, str]:
     """Each mix by its own name where it stands ready, else by a letter of its tissue."""
+    return named({pot: _tissue(pot, plan) for pot in plan.pots}, stock)
+
+
+def named(tissues: Mapping[Pot, str], stock: Mapping[str, Pot]) -> dict[Pot, str]:
+    """The names of mixes, each with the tissue that it is for: its own where it stands ready, else a letter."""
     ready = {pot: name for name, pot in stock.items()}
-    fresh = [pot for pot in plan.pots if pot not in ready]
-    letters = dict(zip(fresh, mixes.names(_tissue(pot, plan) for pot in fresh), strict=True))
-    return {pot: ready.get(pot) or letters[pot] for pot in plan.pots}
+    fresh = [pot for pot in tissues if pot not in ready]
+    letters = dict(zip(fresh, mixes.names((tissues[pot] for pot in fresh), taken=stock), strict=True))
+    return {pot: ready.get(pot) or letters[pot] for pot in tissues}
 
 
 def _tissue(pot: Pot, plan: Plan) -> str:
@@ -150,12 +155,20 @@ def _tissue(pot: Pot, plan: Plan) -> str:
 
 
 def _pot(pot: Pot, name: str, plan: Plan, wish: PlanAsked, stock: Mapping[str, Pot], liquid: bool) -> PlannedPot:
+    zones = sum(any(layer.pot == pot for layer in zone.move.layers) for zone in plan.zones)
+    return mix_shown(pot, name, zones, stock, liquid=liquid, grams=wish.grams, scale_step=wish.scale_step)
+
+
+def mix_shown(
+    pot: Pot, name: str, zones: int, stock: Mapping[str, Pot], *, liquid: bool, grams: float | None, scale_step: float
+) -> PlannedPot:
+    """A mix as a sheet holds it, weighed where ``grams`` of it are made; ``zones`` is how many it goes on."""
     shares, ready = pot.as_dict(), {own: one.as_dict() for own, one in stock.items()}
     return PlannedPot(
         id=name,
         pot=shares,
-        zones=sum(any(layer.pot == pot for layer in zone.move.layers) for zone in plan.zones),
-        weighed=weigh(shares, wish.grams, wish.scale_step) if wish.grams is not None else None,
+        zones=zones,
+        weighed=weigh(shares, grams, scale_step) if grams is not None else None,
         liquid=liquid,
         stock=name in stock,
         dilution=None if name in stock else dilution_of(shares, ready, liquid=liquid),

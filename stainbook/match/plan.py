@@ -25,7 +25,7 @@ from stainbook.match.problem import Bench, Key, ZoneProblem
 from stainbook.match.reasons import Reason, ZoneNote
 from stainbook.match.settling import Together as Together
 from stainbook.match.settling import together as together_of
-from stainbook.match.verdict import brought_there
+from stainbook.match.verdict import brought_there, no_liquid
 from stainbook.match.watch import UNWATCHED, Watch
 from stainbook.match.why import why
 from stainbook.records import Pot
@@ -179,7 +179,7 @@ def _zones(bench: Bench, judge: Judge, best: Painting, wished: Sequence[Tried]) 
             if isinstance(one.why, Reason):
                 one = replace(one, why=replace(one.why, unlike=(mirror_of(tooth), zone)))
         if bench.soaks and field.problem.tissue == "gingiva" and not judge.within_reach[i]:
-            one = replace(one, why=ZoneNote("no liquid"))
+            one = replace(one, why=no_liquid(bench, field))
         found.append(replace(one, then=then.get(i)))
     return found
 

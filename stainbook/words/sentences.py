@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from stainbook.errors import some_of
 from stainbook.words import mixes
+from stainbook.words.chances import chance
 from stainbook.words.hues import hue_towards
 from stainbook.words.places import place
 
@@ -15,7 +16,7 @@ if TYPE_CHECKING:  # data alone: nothing of the engine is loaded for its words
 
 _OF = {" a touch": " a touch of", " a lot": " a lot of"}
 _UNSEEN = 0.25  # ΔE00 of one part of a shift that is not worth a word
-NO_LIQUID = "no liquid of the lab brings gum there: do not stain it now; surface stain follows on the sintered piece"
+NO_LIQUID = "no liquid brings gum there: do not stain it now"
 AS_IT_IS = "as it is"
 NO_STAIN = "no stain that this material and stage bear is on the list: nothing to mix"
 RETURNED_FIRST = "first debond, clean and dry it fully, as the makers' instructions say"
@@ -79,8 +80,19 @@ def note(told: ZoneNote) -> str:
     if told.what == "no firing":
         return no_firing(told.stage)
     if told.what == "no liquid":
-        return NO_LIQUID
+        return no_liquid(told.later)
     return _would_help(told) if told.what == "would help" else "no firing remains"
+
+
+def no_liquid(later: float | None) -> str:
+    """That no liquid brings gum there, and the chance of surface stain after sintering; None: none may follow.
+
+    >>> no_liquid(0.7)
+    'no liquid brings gum there: do not stain it now; surface stain on the sintered piece has about 7 in 10'
+    """
+    if later is None:
+        return f"{NO_LIQUID}; no surface stain may follow"
+    return f"{NO_LIQUID}; surface stain on the sintered piece has {chance(later)}"
 
 
 def no_firing(stage: str | None) -> str:

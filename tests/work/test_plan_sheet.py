@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from stainbook.words.sentences import no_liquid
 from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.documents.plan_schemas import (
     HoldingBack,
@@ -28,12 +29,12 @@ from stainbook.work.sheets.plan_sheet import (
 GREY = ColourResult(L=70.0, a=1.0, b=15.0, illuminant="D65", observer=10)
 
 
-def zone(tooth: int, name: str, *pots: str, verdict: str = "stain") -> PlannedZone:
-    tissue = "gingiva" if name in ("margin", "papilla") else "tooth"
+def zone(tooth: int, name: str, *pots: str, verdict: str = "stain", why: str = "because") -> PlannedZone:
+    tissue = "gingiva" if name in ("margin", "papilla", "attached") else "tooth"
     layers = [PlannedLayer(pot=pot, coats=1 + i) for i, pot in enumerate(pots)]
     return PlannedZone(
         tooth=tooth, zone=name, tissue=tissue, layers=layers, verdict=verdict, colour=GREY, dE00=0.8, dE00_p05=0.2,
-        dE00_p95=1.5, accept=0.9, accept_within=0.95, why="because",
+        dE00_p95=1.5, accept=0.9, accept_within=0.95, why=why,
     )  # fmt: skip
 
 
@@ -75,6 +76,15 @@ def test_dry_between_passes_and_fire_after_the_last():
 
 def test_what_is_left_and_what_no_stain_reaches_is_said():
     assert list(not_painted(plan(*ZONES))) == ["As they are: 11 incisal.", "Stain cannot reach: 22 cervical."]
+
+
+def test_gum_that_no_liquid_brings_there_says_so_and_what_may_follow():
+    gum = [zone(tooth, "attached", verdict="out of reach", why=no_liquid(0.7)) for tooth in (11, 12)]
+    assert list(not_painted(plan(*gum, stage="green"))) == [
+        "No liquid brings gum there: do not stain it now; surface stain on the sintered piece has about 7 in 10: "
+        "12 attached gum, 11 attached gum."
+    ]
+    assert no_liquid(None).endswith("no surface stain may follow")
 
 
 def test_chances_name_whom_they_hold_for():

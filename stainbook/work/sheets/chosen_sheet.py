@@ -109,7 +109,7 @@ def _zone(zone: AdvisedZone, move: Move, ids: Mapping[Pot, str]) -> PlannedZone:
         dE00_p95=move.dE00_p95,
         accept=move.accept,
         accept_within=move.accept_within,
-        why=move.why,
+        why=zone.why if zone.why and zone.verdict == "out of reach" and not layers else move.why,
         painted=layers,
     )
 

@@ -18,6 +18,7 @@ from stainbook.work.sheets.plan_drawing import drawn_pass
 
 BOXES = 8  # for readings
 ZONES_HEAD = f"zones, a dot a coat ({mixes.DOT})"
+_LEFT = {"leave": "As they are", "out of reach": "Stain cannot reach", "no firing": "Not fired"}
 _HEIGHTS = {name: place for place, name in enumerate((*TOOTH_ZONES, *GUM_ZONES))}
 
 
@@ -85,11 +86,18 @@ def _expected(stroke: Stroke) -> str:
 
 
 def not_painted(plan: PlanResult) -> Iterator[str]:
-    """Zones that take no layer, and those that stain does not bring there, in a line each."""
-    for word, said in (("leave", "As they are"), ("out of reach", "Stain cannot reach"), ("no firing", "Not fired")):
-        names = [place(zone.tooth, zone.zone) for zone in sorted(plan.zones, key=_in_order) if zone.verdict == word]
-        if names:
-            yield f"{said}: {', '.join(names)}."
+    """Zones that take no layer, and those that stain does not bring there, in a line each reason."""
+    found: dict[str, list[str]] = {said: [] for said in _LEFT.values()}
+    for zone in sorted(plan.zones, key=_in_order):
+        if zone.verdict in _LEFT:
+            found.setdefault(_why_left(plan, zone), []).append(place(zone.tooth, zone.zone))
+    yield from (f"{said}: {', '.join(names)}." for said, names in found.items() if names)
+
+
+def _why_left(plan: PlanResult, zone: PlannedZone) -> str:
+    """Why a zone takes no layer; of gum that no liquid brings there what may follow, as its own reason has it."""
+    no_liquid = _green(plan) and zone.tissue == "gingiva" and zone.verdict == "out of reach" and not zone.layers
+    return f"{zone.why[:1].upper()}{zone.why[1:]}" if no_liquid else _LEFT[zone.verdict]
 
 
 def chances(plan: PlanResult) -> str:

@@ -25,11 +25,16 @@ def heading(number: int, count: int, *, liquid: bool = False) -> str:
     >>> heading(0, 1, liquid=True)
     "First layers, then dry fully and sinter by the maker's sheet"
     """
-    name = _PASSES[number] if number < len(_PASSES) else f"Layers {number + 1}"
+    name = pass_name(number)
     if number + 1 < count:
         return f"{name}, then dry the whole piece before next"
     last = "dry fully and sinter by the maker's sheet" if liquid else "dry the piece and fire it"
     return f"{name}, then {last}"
+
+
+def pass_name(number: int) -> str:
+    """One of the passes over the piece, counted from 0."""
+    return _PASSES[number] if number < len(_PASSES) else f"Layers {number + 1}"
 
 
 def by_weight(forms: Sequence[str] = (), *, liquid: bool = False) -> str:

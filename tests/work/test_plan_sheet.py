@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import re
+
+import numpy as np
+
 from stainbook.words.sentences import no_liquid
 from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.documents.plan_schemas import (
@@ -17,6 +21,7 @@ from stainbook.work.documents.plan_schemas import (
 )
 from stainbook.work.sheets.plan_sheet import (
     chances,
+    drawings_of,
     expected,
     heading,
     not_painted,
@@ -102,6 +107,24 @@ def test_a_pass_is_told_mix_by_mix_teeth_first_with_a_dot_a_coat():
     assert len(content.drawings) == 2
     assert all("Y•" in one or "J••" in one for one in content.drawings)
     assert "4 of 7 zones expected in tolerance." in content.lead
+
+
+def test_a_pass_is_drawn_in_a_row_with_letters_apart_and_z_crossed():
+    teeth = [zone(16, name, "J", "Y") for name in ("cervical", "middle", "occlusal")]
+    arch = [zone(tooth, "middle", "Y") for tooth in (15, 14, 13, 12, 11)]
+    first, second = drawings_of(plan(*teeth, *arch, zone(16, "papilla", "Z")))
+    assert heights(first) == sorted(heights(first))
+    assert min(np.diff(heights(first))) > 2.2  # mm of the piece, where letters are some 2.2 high
+    assert "Z•" in first
+    assert "<path" in first  # the bar
+    assert "<path" not in second
+    assert first.count("<polygon") > second.count("<polygon")  # gum where this pass paints any
+
+
+def heights(drawing: str) -> list[float]:
+    """Where the marks of the molar stand, from the neck down."""
+    found = re.findall(r'<text x="([-.\d]+)" y="([-.\d]+)"[^>]*>J•<', drawing)
+    return [float(y) for _, y in found]
 
 
 def test_an_unsintered_piece_is_dried_and_sintered_teeth_before_gum():

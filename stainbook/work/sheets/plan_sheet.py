@@ -16,7 +16,7 @@ from stainbook.work.documents.plan_schemas import PlannedLayer, PlannedPot, Plan
 from stainbook.work.documents.printed import PrintedTable, SheetContent, page_of
 from stainbook.work.sheets.plan_drawing import drawn_pass
 
-BOXES = 8  # for readings
+BOXES, ABREAST = 8, 4  # for readings, and how many of them stand in a row
 ZONES_HEAD = f"zones, a dot a coat ({mixes.DOT})"
 _LEFT = {"leave": "As they are", "out of reach": "Stain cannot reach", "no firing": "Not fired"}
 _HEIGHTS = {name: place for place, name in enumerate((*TOOTH_ZONES, *GUM_ZONES))}
@@ -140,9 +140,10 @@ def sheet_content(plan: PlanResult, *, title: str = "") -> SheetContent:
 
 def drawings_of(plan: PlanResult) -> list[str]:
     """A drawing of each pass."""
-    zones, layers = [(zone.tooth, zone.zone, zone.tissue) for zone in plan.zones], passes(plan)
-    found = []
+    layers, found = passes(plan), []
     for number, strokes in enumerate(layers):
+        tissues = {one.zone.tissue for one in strokes}  # gum is drawn where this pass paints any
+        zones = [(one.tooth, one.zone, one.tissue) for one in plan.zones if one.tissue in {"tooth", *tissues}]
         marks = {(one.zone.tooth, one.zone.zone): (one.layer.pot, one.layer.coats) for one in strokes}
         found.append(drawn_pass(zones, marks, heading(plan, number, len(layers))))
     return found
@@ -174,9 +175,9 @@ def pass_rows(strokes: Sequence[Stroke]) -> list[tuple[str, ...]]:
 
 def boxes_for_readings() -> PrintedTable:
     """Boxes for the readings after the firing, so that anyone can type them later."""
-    rows = [("", "", "", "", "", "", "", "") for _ in range(BOXES // 2)]
-    columns = ("zone", "L*", "a*", "b*")
-    return PrintedTable((*columns, *columns), rows, heading="Readings after the firing")
+    columns = ("zone", "L*", "a*", "b*") * ABREAST
+    rows = [("",) * len(columns) for _ in range(BOXES // ABREAST)]
+    return PrintedTable(columns, rows, heading="Readings after the firing")
 
 
 def expected(plan: PlanResult) -> str:

@@ -18,7 +18,15 @@ _OF = {" a touch": " a touch of", " a lot": " a lot of"}
 _UNSEEN = 0.25  # ΔE00 of one part of a shift that is not worth a word
 NO_LIQUID = "no liquid brings gum there: do not stain it now"
 AS_IT_IS = "as it is"
-NO_STAIN = "no stain that this material and stage bear is on the list: nothing to mix"
+NO_STAIN = (
+    "nothing to mix: no stain that this material and stage bear is on the list; it takes one among the lab's stains, "
+    "and in limits: stains where the case names any"
+)
+NO_FIRING_LEFT = "no firing remains; it takes limits: firings_left of 1 or more, where the piece bears another firing"
+NONE_BEARS = (
+    "nothing to lay on: each stain on the list has been through the most firings that its maker allows; it takes "
+    "another stain, or stripping"
+)
 RETURNED_FIRST = "first debond, clean and dry it fully, as the makers' instructions say"
 
 
@@ -81,7 +89,7 @@ def note(told: ZoneNote) -> str:
         return no_firing(told.stage)
     if told.what == "no liquid":
         return no_liquid(told.later)
-    return _would_help(told) if told.what == "would help" else "no firing remains"
+    return _would_help(told) if told.what == "would help" else NO_FIRING_LEFT
 
 
 def no_liquid(later: float | None) -> str:

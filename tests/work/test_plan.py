@@ -138,6 +138,33 @@ def test_stains_of_the_wrong_kind_are_refused_in_one_line(book, case, stage, sta
         plan_file(book, write(path, *lines))
 
 
+@pytest.mark.parametrize(
+    ("limits", "stains", "says"),
+    [
+        ("firings_left: 0", "[barley]", "firings_left of 1 or more"),
+        ("firings_left: 1", "[]", "one among the lab's stains"),
+        ("firings_left: 1", "[barley]", "most firings that its maker allows"),
+    ],
+)
+def test_limits_that_leave_nothing_say_in_one_line_what_would_do(book, case, tmp_path, limits, stains, says):
+    text = case.read_text(encoding="utf-8").replace("[barley, kettle, garnet]", stains)
+    text = text.replace("limits: {", f"limits: {{{limits}, ").replace("    zone: ", "    fired: 1\n    zone: ")
+    most = 1 if "maker" in says else 9
+    own = write(tmp_path / "stains.yaml", f"- {{name: barley, kind: surface, family: yellow, max_firings: {most}}}")
+    found = plan_file(book, write(case.with_name("nothing.yaml"), text), PlanAsked(AdviceAsked(stains=own)))
+    assert found.pots == []
+    assert len([line for line in found.warnings if says in line]) == 1
+    assert not [layer for zone in found.zones for layer in zone.layers]
+
+
+@pytest.mark.parametrize("limits", ["coats: 0", "layers: 0", "pots: 0", "strengths: []"])
+def test_limits_of_nothing_are_refused_by_name(book, case, limits):
+    text = case.read_text(encoding="utf-8")
+    head = text[: text.index("limits:")]
+    with pytest.raises(InputError, match=rf"limits.{limits.split(':')[0]}.*expected"):
+        plan_file(book, write(case.with_name("none.yaml"), head + f"limits: {{{limits}}}"))
+
+
 def test_a_light_that_is_none_is_refused_and_lights_are_told_zone_by_zone(book, case):
     text = case.read_text(encoding="utf-8")
     with pytest.raises(InputError, match="the light 'Q9'"):

@@ -9,13 +9,13 @@ from dataclasses import dataclass, field
 from stainbook.book import Book
 from stainbook.book.marks import case_mark
 from stainbook.errors import InputError
-from stainbook.match import UNWATCHED, Bench, Watch
+from stainbook.match import UNWATCHED, Bench, Watch, ZoneProblem
 from stainbook.match.plan import Plan, Together, ZonePlan, plan_case
-from stainbook.match.reasons import Reason
+from stainbook.match.reasons import Reason, ZoneNote
 from stainbook.records import NO_FIRING_STAGES, Effect, Pot
 from stainbook.words import mixes
 from stainbook.words.dilution import dilution_of
-from stainbook.words.sentences import NO_STAIN, note, why
+from stainbook.words.sentences import NO_STAIN, NONE_BEARS, note, why
 from stainbook.work.case.advise import lights_shown, painted_of, then_shown
 from stainbook.work.case.chosen import moved_chances, plan_steps
 from stainbook.work.case.current_case import What
@@ -110,8 +110,24 @@ def _moved(ready: PreparedCase, plan: PlanResult) -> list[str]:
 
 
 def _warnings(ready: PreparedCase, plan: Plan, pots: Sequence[PlannedPot], wish: PlanAsked) -> Iterator[str]:
-    yield from (*ready.warnings, *_held(ready.held), *_apart(ready.bench), *([NO_STAIN] if plan.no_stain else []))
+    yield from (*ready.warnings, *_held(ready.held), *_apart(ready.bench), *_nothing(ready, plan))
     yield from too_coarse(pots, wish.scale_step)
+
+
+def _nothing(ready: PreparedCase, plan: Plan) -> Iterator[str]:
+    """Why nothing may be laid on any zone, and what would do."""
+    yield from dict.fromkeys(
+        note(zone.why) for zone in plan.zones if isinstance(zone.why, ZoneNote) and zone.verdict == "no firing"
+    )
+    stains = ready.bench.stains
+    if plan.no_stain:
+        yield NO_STAIN
+    elif stains and ready.open and all(_used_up(problem, stains) for problem in ready.open):
+        yield NONE_BEARS
+
+
+def _used_up(problem: ZoneProblem, stains: Sequence[str]) -> bool:
+    return all(problem.firings_of.get(name, 1) < 1 for name in stains)
 
 
 def _held(held: Mapping[tuple[int, str], str]) -> list[str]:

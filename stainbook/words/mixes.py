@@ -17,6 +17,7 @@ TOOTH_LETTERS, GUM_LETTERS = "YJUK", "PZ"
 THINNER = "thinning liquid"  # what a liquid that soaks in is thinned with, never clear glaze
 CLEAR_ALONE = "clear undiluted"
 DOT = "•"
+CROSSED = "Ƶ"
 _ROOM = 4  # letters of a mix's own name that a zone has room for
 _FINEST = 64  # parts; finer shares are told as shares of the whole
 _SHARE = 1e-6  # by which a share may miss its fraction
@@ -98,10 +99,13 @@ def coats_of(name: str, count: int) -> str:
 def mark(name: str, count: int) -> str:
     """A layer as it is drawn on a zone: the mix's letter or the start of its name, and a dot for each coat.
 
-    >>> mark("house-neck", 2)
-    'hous••'
+    A palette's own Z is crossed, so that it is no 2.
+
+    >>> mark("house-neck", 2), mark("Z", 1)
+    ('hous••', 'Ƶ•')
     """
-    return f"{name[:_ROOM]}{DOT * count}"
+    crossed = set(name) == {"Z"}
+    return f"{name.replace('Z', CROSSED) if crossed else name[:_ROOM]}{DOT * count}"
 
 
 def names(tissues: Iterable[str], *, taken: Collection[str] = ()) -> list[str]:

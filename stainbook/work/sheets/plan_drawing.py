@@ -15,10 +15,8 @@ from stainbook.words import mixes
 Key = tuple[int, str]
 _SIZE = 3.0  # mm of the drawn piece; on paper letters of 3 to 4 mm
 _MANY, _SMALLER = 4, 0.8  # letters and dots from which on they are drawn smaller
-_WIDE, _DOT_WIDE = 0.69, 0.59  # of the size: how wide Z and a dot are in the usual sans serif letters
 _LINE = 0.22  # mm
 _SPARE, _BETWEEN = 1.5, 0.68  # mm from the broad end of a papilla to its mark, and how small that is
-CROSSED = "Z"  # drawn with a bar, so that it is no 2
 
 
 def drawn_pass(zones: Sequence[tuple[int, str, str]], marks: Mapping[Key, tuple[str, int]], heading: str) -> str:
@@ -63,22 +61,10 @@ def _place(shape: Shape) -> tuple[float, float]:
 
 
 def _mark(at: tuple[float, float], name: str, coats: int, *, small: bool) -> str:
-    """The letter with its dots, and its bar where it is crossed."""
+    """The letter with its dots."""
     said = mixes.mark(name, coats)
     size = _BETWEEN * _SIZE if small else _SIZE if len(said) < _MANY else _SMALLER * _SIZE
-    return _text(at, said, size) + "".join(_bars(at, name, coats, size))
-
-
-def _bars(at: tuple[float, float], name: str, coats: int, size: float) -> list[str]:
-    """A bar through each crossed letter of a palette; a standing mix's own name has none."""
-    if set(name) != {CROSSED}:
-        return []
-    left = at[0] - size * (_WIDE * len(name) + _DOT_WIDE * coats) / 2.0
-    return [
-        f'<path d="M{left + place * _WIDE * size:.2f} {at[1]:.2f}h{_WIDE * size:.2f}" stroke="#000" '
-        f'stroke-width="{_LINE}"/>'
-        for place in range(len(name))
-    ]
+    return _text(at, said, size)
 
 
 def _text(at: tuple[float, float], said: str, size: float) -> str:

@@ -90,6 +90,8 @@ def advise(
 
 
 def _show(result: AdviseResult) -> None:
+    from stainbook.faces import plan_words
+
     for case in result.cases:
         whole = "not known" if case.accept is None else chance(case.accept)
         print_line(f"{case.case}: all in tolerance after the next firing: {whole}")
@@ -100,6 +102,9 @@ def _show(result: AdviseResult) -> None:
         )
         for zone in case.zones:
             _show_moves(zone)
+        lights = {(zone.tooth, zone.zone): zone.moves[0].lights for zone in case.zones if zone.moves}
+        if rows := plan_words.light_rows(lights):
+            print_table(plan_words.LIGHT_HEADS, rows, numbers=plan_words.LIGHT_NUMBERS)
         _show_blanks(case)
 
 

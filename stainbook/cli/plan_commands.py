@@ -116,6 +116,11 @@ def _show(plan: PlanResult) -> None:
         print_table(("tooth", "zone", "mix and coats", "then"), sheet.stroke_rows(strokes), numbers=("tooth",))
     for line in (*(f"By eye: {one}" for one in plan.effects), *sheet.not_painted(plan)):
         print_line(line)
+    lights = {(zone.tooth, zone.zone): zone.lights for zone in plan.zones}
+    if rows := sheet.light_rows(lights):
+        print_table(sheet.LIGHT_HEADS, rows, numbers=sheet.LIGHT_NUMBERS)
+        for line in sheet.piece_in_lights(lights):
+            print_line(line)
     if plan.trade_off:
-        rows = [(str(one.mixes), chance(one.accept), chance(one.accept_within)) for one in plan.trade_off]
-        print_table(("mixes", "after this firing", "within the firings that remain"), rows, numbers=("mixes",))
+        few = [(str(one.mixes), chance(one.accept), chance(one.accept_within)) for one in plan.trade_off]
+        print_table(("mixes", "after this firing", "within the firings that remain"), few, numbers=("mixes",))

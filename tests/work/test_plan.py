@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from stainbook.book import open_book
+from stainbook.colour import delta_e_2000
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_guide
 from stainbook.match import advise_case
@@ -15,6 +16,7 @@ from stainbook.work.case.problems import AdviceAsked, prepare_case
 from stainbook.work.case.tray_plan import plan_tray
 from stainbook.work.documents.printed import page_of
 from stainbook.work.lab.standing_mixes import load_mixes
+from stainbook.work.sheets.seen_lights import HEADS, light_rows, piece_in_lights
 from stainbook.work.sheets.tray_sheet import tray_content
 from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
 from tests.cli.console import RECIPES, write
@@ -172,8 +174,23 @@ def test_a_light_that_is_none_is_refused_and_lights_are_told_zone_by_zone(book, 
     found = plan_file(book, write(case.with_name("lights.yaml"), text + "\nlights: [D65, A, F11]"))
     for zone in found.zones:
         assert [one.illuminant for one in zone.lights] == ["D65", "A", "F11"]
-        known = [one.accept for one in zone.lights if one.accept is not None]
-        assert zone.accept <= min(known) + 1e-9
+        known = [one for one in zone.lights if one.accept is not None]
+        assert zone.accept <= min(one.accept for one in known) + 1e-9
+        for one in known:
+            pair = [delta_e_2000(*((seen.L, seen.a, seen.b) for seen in (one.expected, one.target)))]
+            assert pair[0] <= one.dE00 + 0.5  # of the likeliest colour; dE00 is expected over all doubt
+            assert {seen.illuminant for seen in (one.now, one.expected, one.target)} == {one.illuminant}
+        under = {one.illuminant: one for one in known}
+        if "A" in under:
+            assert (under["A"].target.a, under["A"].target.b) != (under["D65"].target.a, under["D65"].target.b)
+        assert under["D65"].expected == zone.colour
+    rows = light_rows({(zone.tooth, zone.zone): zone.lights for zone in found.zones})
+    assert len(rows) == 9
+    assert "lamp light (CIE A)" in {row[1] for row in rows}
+    assert all(len(row) == len(HEADS) for row in rows)
+    lines = list(piece_in_lights({(zone.tooth, zone.zone): zone.lights for zone in found.zones}))
+    assert lines[0].startswith("daylight (CIE D65): ")
+    assert lines[0].endswith("zones expected in tolerance")
 
 
 def test_a_tray_shares_its_mixes_and_tells_each_case_apart(book, case):

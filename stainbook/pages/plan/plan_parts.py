@@ -21,6 +21,7 @@ from stainbook.pages.widgets.tables import table
 from stainbook.pages.widgets.trade_plot import trade_plot
 from stainbook.words import mixes, plans
 from stainbook.words.chances import chance
+from stainbook.words.light_names import light
 from stainbook.words.places import place
 from stainbook.words.states import IN_TOLERANCE, NOT_REACHED, NOT_READ
 from stainbook.work.documents.plan_schemas import PlannedLayer, PlannedZone, PlanResult
@@ -62,9 +63,19 @@ def show_mixes(code: str, plan: PlanResult) -> None:
             f'<div class="zone-detail"><h2>{escape(place(zone.tooth, zone.zone))}</h2>'
             f"<p>{escape(painted(zone.layers))}: ΔE00 {wording.one_decimal(zone.dE00)} "
             f"({wording.one_decimal(zone.dE00_p05)}–{wording.one_decimal(zone.dE00_p95)}), "
-            f"{chance(zone.accept)}</p>{small(patches)}</div>",
+            f"{chance(zone.accept)}</p>{small(patches)}{_in_lights(zone)}</div>",
             key="plan zone",
         )
+
+
+def _in_lights(zone: PlannedZone) -> str:
+    """The strip of the zone under each further light of the case."""
+    said = []
+    for one in zone.lights:
+        if one.now is not None and one.dE00 is not None and one.illuminant != zone.colour.illuminant:
+            strip = small(trio(one.now, one.expected, one.target))
+            said.append(f"<p>{escape(light(one.illuminant))}: ΔE00 {wording.one_decimal(one.dE00)}</p>{strip}")
+    return "".join(said)
 
 
 def painted(layers: Sequence[PlannedLayer]) -> str:

@@ -67,9 +67,10 @@ class Then(Result):
 
 
 class UnderLight(Result):
-    """A step under one light; ``accept`` and ``dE00`` are null where reading or target is L*a*b* alone.
+    """A step under one light; all but its name is null where reading or target is L*a*b* alone.
 
-    ``metamerism`` is the special metamerism index against the target's light, in ΔE00.
+    ``metamerism`` is the special metamerism index against the target's light, in ΔE00; ``now``, ``expected`` and
+    ``target`` are the strip that is seen in it: the piece as it was read, what the step makes of it, the target.
     """
 
     illuminant: str
@@ -77,6 +78,9 @@ class UnderLight(Result):
     dE00: Difference | None = None
     accept: Chance | None = None
     metamerism: Difference | None = None
+    now: ColourResult | None = None
+    expected: ColourResult | None = None
+    target: ColourResult | None = None
 
 
 class PlannedZone(Result):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 
 import pytest
@@ -12,9 +13,12 @@ from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_guide
 from stainbook.match import advise_case
 from stainbook.work.case.case_plan import PlanAsked, plan_file
+from stainbook.work.case.current_case import known_case
+from stainbook.work.case.open_case import open_file
 from stainbook.work.case.problems import AdviceAsked, prepare_case
 from stainbook.work.case.tray_plan import plan_tray
 from stainbook.work.documents.printed import page_of
+from stainbook.work.firing.record import record_files
 from stainbook.work.lab.standing_mixes import load_mixes
 from stainbook.work.sheets.seen_lights import HEADS, light_rows, piece_in_lights
 from stainbook.work.sheets.tray_sheet import tray_content
@@ -210,6 +214,44 @@ def test_a_tray_shares_its_mixes_and_tells_each_case_apart(book, case):
     )
     with pytest.raises(InputError, match="share it"):
         plan_tray(book, [case, bonded])
+
+
+def test_the_plan_of_a_tray_is_recorded_for_each_of_its_pieces(book, case, tmp_path):
+    """As printed, with the time and the furnace once; each piece holds its own layers, all under one run."""
+    with open_book(f"sqlite:///{tmp_path / 'own.db'}") as own:
+        own.add_guide(read_guide(RECIPES / "guide.csv").records)
+        stripes = RECIPES / "chips.csv"
+        calibrate_files(own, ChipFiles(stripes, RECIPES / "readings.csv", RECIPES / "stains.yaml"))
+        text = case.read_text(encoding="utf-8")
+        codes = ("W-7001", "W-7002")
+        files = [write(case.with_name(f"{code}.yaml"), text.replace("W-1051", code, 1)) for code in codes]
+        tray = plan_tray(own, files, PlanAsked(most=3))
+        for path in files:
+            open_file(own, path)
+        told = {**tray.model_dump(mode="json"), "fired_at": "2026-03-02T10:40:00Z", "furnace": "two"}
+        outcome = write(tmp_path / "tray.json", json.dumps(told))
+        found = record_files(own, [outcome])
+        assert found.stored
+        painted = {
+            (planned.case, zone.tooth, zone.zone): [layer.pot for layer in zone.painted]
+            for planned in tray.cases
+            for zone in planned.zones
+            if zone.painted
+        }
+        assert {key[0] for key in painted} == set(codes)
+        firings = {firing.case: firing for firing in own.firings()}
+        assert set(firings) == set(codes)
+        assert len({firing.run for firing in firings.values()}) == 1
+        assert all(firing.run and firing.furnace == "two" for firing in firings.values())
+        held = {
+            (one.case, one.tooth, one.zone): [layer.pot.as_dict() for layer in one.layers]
+            for code in codes
+            for one in own.outcomes_of(code)
+            if one.layers
+        }
+        assert held == painted
+        assert record_files(own, [outcome]).stored is False
+        assert all(known_case(own, code).state.stage == "stained" for code in codes)
 
 
 def test_an_arch_goes_alone(book, case):

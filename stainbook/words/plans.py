@@ -16,6 +16,7 @@ READY = "stands ready"
 CLOCK = "The day's clock: last colouring __ : __, dried at __ : __, into the furnace __ : __, read tomorrow."
 CASE_MARK = "Case mark {mark}."
 NO_FIRING = "No firing is proposed."
+NO_NEARER = "Out of tolerance all the same, stain comes no nearer"
 NEAREST = "Stain brings no zone to its target: what stands here is the nearest that it comes."
 
 

@@ -85,6 +85,23 @@ def test_no_zone_gets_worse_and_what_needs_nothing_gets_nothing(plan):
     assert [bool(one.move.layers) for one in found.zones] == [False, True]
 
 
+GONE, FAR_OFF = (9.0, -3.0, -6.0), (-14.0, 30.0, -6.0)  # no stain of this lab lightens; one brings the other half way
+
+
+@pytest.mark.parametrize(("shift", "painted"), [(GONE, False), (FAR_OFF, True)])
+def test_gum_that_stain_reaches_nowhere_is_painted_where_a_mix_of_its_own_pays_or_not_at_all(shift, painted):
+    gum = [zone(tooth, "attached", shift, tissue="gingiva") for tooth in (13, 12, 11)]
+    found = plan_case(bench_of(STAINS, layers=2, strengths=SHARES), arch()[:3] + gum, stage="stained")
+    own = [one for one in found.zones if one.tissue == "gingiva"]
+    assert {one.verdict for one in own} == {"out of reach"}
+    assert {bool(one.move.layers) for one in own} == {painted}
+    left = plan_zone_left(own[0]).dE00
+    assert all(one.move.dE00 < left - 5.0 for one in own) == painted
+    assert found.together.expected == pytest.approx(sum(one.move.accept for one in found.zones))
+    teeth = {layer.pot for one in found.zones if one.tissue == "tooth" for layer in one.move.layers}
+    assert not teeth & {layer.pot for one in own for layer in one.move.layers}
+
+
 def plan_zone_left(one: object) -> object:
     (field,) = try_all(bench_of(STAINS), [one.move.problem], None)  # type: ignore[attr-defined]
     return field.leave

@@ -83,6 +83,14 @@ def test_what_is_left_and_what_no_stain_reaches_is_said():
     assert list(not_painted(plan(*ZONES))) == ["As they are: 11 incisal.", "Stain cannot reach: 22 cervical."]
 
 
+def test_what_is_painted_and_comes_no_nearer_is_told_apart_from_what_is_left():
+    both = plan(zone(11, "attached", "P", verdict="out of reach"), zone(12, "attached", verdict="out of reach"))
+    assert list(not_painted(both)) == [
+        "Stain cannot reach: 12 attached gum.",
+        "Out of tolerance all the same, stain comes no nearer: 11 attached gum.",
+    ]
+
+
 def test_gum_that_no_liquid_brings_there_says_so_and_what_may_follow():
     gum = [zone(tooth, "attached", verdict="out of reach", why=no_liquid(0.7)) for tooth in (11, 12)]
     assert list(not_painted(plan(*gum, stage="green"))) == [

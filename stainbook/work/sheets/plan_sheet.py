@@ -96,7 +96,9 @@ def not_painted(plan: PlanResult) -> Iterator[str]:
 
 def _why_left(plan: PlanResult, zone: PlannedZone) -> str:
     """Why a zone takes no layer; of gum that no liquid brings there what may follow, as its own reason has it."""
-    no_liquid = _green(plan) and zone.tissue == "gingiva" and zone.verdict == "out of reach" and not zone.layers
+    if zone.verdict == "out of reach" and zone.layers:
+        return plans.NO_NEARER
+    no_liquid = _green(plan) and zone.tissue == "gingiva" and zone.verdict == "out of reach"
     return f"{zone.why[:1].upper()}{zone.why[1:]}" if no_liquid else _LEFT[zone.verdict]
 
 

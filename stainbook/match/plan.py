@@ -59,7 +59,7 @@ class Plan:
 
     ``accept`` and ``accept_within`` hold for all zones, ``together`` for those that stain can bring there;
     ``unlimited`` is that with as many mixes as the zones could wish for, ``trade_off`` with few, by their number,
-    ``one_more`` with one mix more, where one helps.
+    ``one_more`` with one mix more, where one helps; ``at_hand`` with mixes that stand ready alone, in one pass.
     """
 
     pots: tuple[Pot, ...]
@@ -70,6 +70,7 @@ class Plan:
     unlimited: Together
     one_more: Together | None = None
     trade_off: tuple[Together, ...] = ()
+    at_hand: Together | None = None
     no_stain: bool = False  # none that this material and stage bear is on the list
 
 
@@ -101,7 +102,8 @@ def plan_case(
     judge = Judge.of(bench, ready, every, fields, [brought_there(bench, field) for field in fields], watch)
     count = most or bench.limits.pots or DEFAULT_POTS
     found = _by_number(judge, count, {count + 1, *trade_off})
-    best = found[count]
+    at_hand = _at_hand(judge, count)
+    best = found[count] if at_hand is None or at_hand.value <= found[count].value else at_hand
     more = found[count + 1].together if count + 1 in found else best.together
     return Plan(
         pots=pots_by_use(best.steps.moves),
@@ -111,6 +113,7 @@ def plan_case(
         together=best.together,
         unlimited=together_of(wished, judge.within_reach),
         one_more=more if more.mixes > best.together.mixes else None,
+        at_hand=at_hand.together if at_hand is not None else None,
         trade_off=tuple(dict.fromkeys(found[n].together for n in sorted(set(trade_off)) if n in found)),
     )
 
@@ -132,6 +135,18 @@ def _by_number(judge: Judge, count: int, others: Iterable[int]) -> dict[int, Pai
         if count not in best:
             raise
     return _never_worse(best)
+
+
+def _at_hand(judge: Judge, count: int) -> Painting | None:
+    """The best painting of so many mixes that stand ready, in one pass: nothing to weigh, no drying between."""
+    if not judge.bench.stock:
+        return None
+    try:
+        some = _likeliest(judge.palettes(count, ready_alone=True), count, ELSEWHERE)
+        found = judge.painted([one for one in some if any(one.values())], passes=1)
+    except StoppedError:
+        return None
+    return max(found, key=lambda one: one.value, default=None)
 
 
 def _never_worse(best: Mapping[int, Painting]) -> dict[int, Painting]:

@@ -71,6 +71,22 @@ def expected(
     return said
 
 
+def effort(fresh: int, dryings: int, minutes: float, *, at_hand: tuple[float, int] | None = None) -> str:
+    """What a plan asks of the bench, and how many zones mixes that stand ready would bring there in one pass.
+
+    >>> effort(4, 1, 21.0, at_hand=(40.6, 48))
+    'About 21 minutes: 4 mixes to weigh, 1 drying between; standing mixes in one pass take none: 41 of 48 zones.'
+    """
+    if not minutes:
+        return ""
+    asked = [f"{counted(fresh, 'mix')} to weigh"] if fresh else []
+    asked += [f"{dryings} drying{'s' if dryings > 1 else ''} between"] if dryings else []
+    said = f"About {minutes:.0f} minutes: {', '.join(asked)}"
+    if at_hand is not None:
+        said += f"; standing mixes in one pass take none: {round(at_hand[0])} of {counted(at_hand[1], 'zone')}"
+    return f"{said}."
+
+
 def whole(
     mixes: int,
     at_once: float,

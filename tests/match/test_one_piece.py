@@ -111,12 +111,35 @@ def test_a_stock_mix_is_taken_before_one_that_must_be_weighed():
     bench, some = bench_of(STAINS, layers=2, strengths=SHARES), arch()[:3]
     fresh = plan_case(bench, some)
     house = Pot.of({"husk": 0.3, "teasel": 0.2})
-    stocked = plan_case(replace(bench, stock={"neck": house, "edge": Pot.of({"teasel": 0.3})}), some)
+    ready = replace(bench, stock={"neck": house, "edge": Pot.of({"teasel": 0.3})})
+    stocked = plan_case(ready, some, most=len(fresh.pots))
     assert house not in fresh.pots
     assert set(stocked.pots) & {house, Pot.of({"teasel": 0.3})}
     new = [pot for pot in stocked.pots if pot not in bench_stock(house)]
     assert len(new) < len(fresh.pots)
     assert stocked.together.counts >= fresh.together.counts - 0.03 * len(fresh.pots)
+
+
+def test_what_mixes_that_stand_ready_do_in_one_pass_is_told_with_the_minutes_that_they_spare():
+    bench, some = bench_of(STAINS, layers=2, strengths=SHARES), arch()[:3]
+    assert plan_case(bench, some).at_hand is None
+    ready = {"neck": Pot.of({"husk": 0.3, "teasel": 0.2}), "edge": Pot.of({"teasel": 0.3})}
+    found = plan_case(replace(bench, stock=ready), some)
+    assert found.at_hand is not None
+    assert (found.at_hand.fresh, found.at_hand.dryings, found.at_hand.minutes) == (0, 0, 0.0)
+    assert found.at_hand.mixes <= 2
+    own = found.together
+    assert own.fresh == len([pot for pot in found.pots if pot not in ready.values()])
+    assert own.dryings == max(len(zone.move.layers) for zone in found.zones) - 1
+    assert own.minutes == 3.0 * own.fresh + 9.0 * own.dryings
+
+
+def test_a_plan_is_of_stock_alone_where_that_serves_as_well():
+    bench = bench_of(STAINS, layers=2, strengths=SHARES)
+    some = [zone(13, "middle", THIRDS["middle"])]
+    (fresh,) = plan_case(bench, some, most=1).zones
+    exact = {f"house-{place}": layer.pot for place, layer in enumerate(fresh.move.layers)}
+    assert set(plan_case(replace(bench, stock=exact), some, most=2).pots) <= set(exact.values())
 
 
 def bench_stock(house: Pot) -> set[Pot]:

@@ -91,6 +91,7 @@ def shown(ready: PreparedCase, plan: Plan, wish: PlanAsked, ids: Mapping[Pot, st
         expected_in_tolerance=sum(zone.move.in_the_end for zone in plan.zones) if fired else None,
         zones_counted=len(plan.zones) if fired else 0,
         one_more=_palette(plan.one_more) if within and plan.one_more is not None else None,
+        at_hand=_palette(plan.at_hand) if within and plan.at_hand is not None else None,
         holding_back=holding_back(plan, ready) if fired else [],
         mark=case_mark(ready.state) if ready.state is not None else None,
         effects=[effect_words(one) for one in ready.case.effects],
@@ -216,7 +217,10 @@ def _zone(zone: ZonePlan, ids: Mapping[Pot, str], liquid: bool) -> PlannedZone:
 
 
 def _palette(one: Together) -> Palette:
-    return Palette(mixes=one.mixes, accept=one.accept, accept_within=one.accept_within, expected=one.expected)
+    return Palette(
+        mixes=one.mixes, accept=one.accept, accept_within=one.accept_within, expected=one.expected, fresh=one.fresh,
+        dryings=one.dryings, minutes=one.minutes,
+    )  # fmt: skip
 
 
 def effect_words(effect: Effect) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from stainbook.book import Book
@@ -37,7 +37,7 @@ def plan_tray(
     for case in ready:
         own = plan.zones[start : start + len(case.open)]
         start += len(case.open)
-        part = _part(plan, own)
+        part = _part(plan, own, set(bench.stock.values()))
         found.append(shown(case, part, wish, {pot: ids[pot] for pot in part.pots}))
     pots = list({one.id: one for result in found for one in result.pots}.values())
     used = {one.id: sum(pot.zones for result in found for pot in result.pots if pot.id == one.id) for one in pots}
@@ -84,7 +84,7 @@ def _shared(benches: Sequence[Bench]) -> Bench:
     return replace(first, stains=stains, limits=together)
 
 
-def _part(plan: Plan, zones: Sequence[ZonePlan]) -> Plan:
+def _part(plan: Plan, zones: Sequence[ZonePlan], stock: Collection[Pot]) -> Plan:
     """The plan of one of the cases: its zones, their mixes and chance."""
     moves = [zone.move for zone in zones]
     used: dict[Pot, None] = {layer.pot: None for move in moves for layer in move.layers}
@@ -94,6 +94,7 @@ def _part(plan: Plan, zones: Sequence[ZonePlan]) -> Plan:
         zones=tuple(zones),
         accept=all_accepted([move.hits for move in moves]),
         accept_within=all_accepted([move.within for move in moves]),
-        together=together(moves, [zone.verdict != "out of reach" for zone in zones]),
+        together=together(moves, [zone.verdict != "out of reach" for zone in zones], stock),
         one_more=None,
+        at_hand=None,
     )

@@ -111,13 +111,17 @@ class PlannedZone(Result):
 class Palette(Result):
     """So many mixes, and the chance that they bring all zones there that stain can bring there.
 
-    ``expected`` is how many zones of all are expected in tolerance after this firing.
+    ``expected`` is how many zones of all are expected in tolerance after this firing; ``minutes`` what weighing its
+    ``fresh`` mixes and ``dryings`` between passes take at the bench.
     """
 
     mixes: int
     accept: Chance
     accept_within: Chance
     expected: Annotated[float, Field(ge=0.0)] | None = None
+    fresh: int | None = None
+    dryings: int | None = None
+    minutes: Annotated[float, Field(ge=0.0)] | None = None
 
 
 class HoldingBack(Result):
@@ -149,6 +153,7 @@ class PlanResult(Document):
     expected_in_tolerance: Annotated[float, Field(ge=0.0)] | None = None  # the sum of the zones' chances
     zones_counted: int = 0
     one_more: Palette | None = None  # with one mix more, where it brings something
+    at_hand: Palette | None = None  # with mixes that stand ready alone, in one pass, where any stand ready
     holding_back: list[HoldingBack] = []
     mark: str | None = None  # of the case's own facts and wishes, as the sheet carries it
 

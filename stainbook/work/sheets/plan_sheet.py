@@ -183,12 +183,21 @@ def boxes_for_readings() -> PrintedTable:
 
 
 def expected(plan: PlanResult) -> str:
-    """How many zones are expected in tolerance, what one more mix brings, and which zones hold the case back."""
+    """How many zones are expected in tolerance, what one more mix brings, what holds the case back, and the minutes."""
     if plan.expected_in_tolerance is None or not plan.zones_counted:
         return ""
     more = plan.one_more.expected if plan.one_more is not None and plan.one_more.expected is not None else 0.0
     back = [(place(one.tooth, one.zone), one.helps) for one in plan.holding_back]
-    return plans.expected(plan.expected_in_tolerance, plan.zones_counted, one_more=more, back=back, liquid=_green(plan))
+    said = plans.expected(plan.expected_in_tolerance, plan.zones_counted, one_more=more, back=back, liquid=_green(plan))
+    return f"{said} {_effort(plan)}".strip()
+
+
+def _effort(plan: PlanResult) -> str:
+    asked, ready = plan.within_reach, plan.at_hand
+    if asked is None or asked.minutes is None or _green(plan):
+        return ""
+    other = (ready.expected, plan.zones_counted) if ready is not None and ready.expected is not None else None
+    return plans.effort(asked.fresh or 0, asked.dryings or 0, asked.minutes, at_hand=other)
 
 
 def _cautions(plan: PlanResult) -> list[str]:

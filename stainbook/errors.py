@@ -21,6 +21,8 @@ import re
 from collections.abc import Iterable
 from pathlib import Path
 
+from stainbook.language import Text, joined, say
+
 MOST_NAMED = 10  # things that a message names; the others are counted
 _USER = re.compile(r"(://[^\s/@:]*:)[^\s]+(?=@)")  # of a URL: user, password, up to the last @
 _NO_HOST = re.compile(
@@ -33,16 +35,23 @@ _LONGEST_SHOWN = 80  # characters of a name in a message
 
 def masked(text: str) -> str:
     """Text with the passwords of URLs and of connection strings hidden."""
+    hidden = text
     for password in (_USER, _NO_HOST, _NAMED):
-        text = password.sub(rf"\g<1>{_HIDDEN}", text)
-    return text
+        hidden = password.sub(rf"\g<1>{_HIDDEN}", hidden)
+    return hidden if hidden != text else text  # a text without any stays one that other languages can show
 
 
 def some_of(names: Iterable[object], *, most: int = MOST_NAMED) -> str:
     """Names for a message: all of a few, else the first ones and how many more."""
-    texts = [str(name) for name in names]
-    more = f" and {len(texts) - most} more" if len(texts) > most else ""
-    return ", ".join(texts[:most]) + more
+    texts = [name if isinstance(name, str) else str(name) for name in names]
+    some = joined(texts[:most])
+    return say("{some} and {n} more", some=some, n=len(texts) - most) if len(texts) > most else some
+
+
+def message(error: BaseException) -> str:
+    """What an error says, as a text that can be shown in another language where it is one."""
+    first = error.args[0] if error.args else None
+    return first if isinstance(first, Text) and str(error) == first else str(error)
 
 
 class StainbookError(Exception):
@@ -77,9 +86,9 @@ class FileError(InputError):
         self.found = found
         self.expected = expected
         self.hint = hint
-        place = f"{self.path}: {where}" if where else self.path
-        tail = f"; {hint}" if hint else ""
-        super().__init__(f"{place}: found {found}, expected {expected}{tail}")
+        place = joined([self.path, where], ": ") if where else self.path
+        said = say("{place}: found {found}, expected {expected}", place=place, found=found, expected=expected)
+        super().__init__(joined([said, hint], "; ") if hint else said)
 
 
 class ConditionsError(InputError):
@@ -98,9 +107,11 @@ class UnknownNameError(InputError):
         self.name = name
         name = name if len(name) <= _LONGEST_SHOWN else f"{name[: _LONGEST_SHOWN - 1]}…"
         near = difflib.get_close_matches(name, names, n=3, cutoff=0.6)
-        shown = some_of(near or names) or "none yet"
-        label = "nearest known" if near else "known"
-        super().__init__(f"unknown {what} {name!r}; {label}: {shown}")
+        if near:
+            known_ones = say("nearest known: {names}", names=some_of(near))
+        else:
+            known_ones = say("known: {names}", names=some_of(names) or say("none yet"))
+        super().__init__(say("unknown {what} {name!r}; {known_ones}", what=what, name=name, known_ones=known_ones))
 
 
 class StoppedError(StainbookError):

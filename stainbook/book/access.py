@@ -86,7 +86,11 @@ class Access(ABC):
 
     @property
     def lab(self) -> str:
-        """Whose book this is."""
+        """Whose book this is.
+
+        >>> book.lab
+        ''
+        """
         return self.scope.lab
 
     @abstractmethod

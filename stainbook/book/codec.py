@@ -38,7 +38,12 @@ def canonical(document: Mapping[str, Any]) -> str:
 
 
 def encode(record: Any) -> str:
-    """Canonical JSON of a record, without its ``source``."""
+    """Give canonical JSON of a record, without its ``source``; raises InputError for values that JSON cannot hold.
+
+    >>> from stainbook.kept import Operator
+    >>> encode(Operator("bench-1"))
+    '{"operator":"bench-1"}'
+    """
     kind: Any = type(record)
     try:
         plain = _adapter(kind).dump_python(record, mode="json", exclude_none=True, exclude={"source"}, warnings="error")

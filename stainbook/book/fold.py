@@ -24,7 +24,12 @@ WHOLE = frozenset({"sintered", "blasted", "cleaned"})  # steps that change every
 
 
 def fold(events: Iterable[Event]) -> CaseState:
-    """The state of the case that some events tell of; raises ValueError where none of them opens a case."""
+    """Give the state of the case that some events tell of; raises ValueError where none of them opens a case.
+
+    >>> state = fold(book.events("W-7"))
+    >>> state.stage, state.zones[11, "middle"].readings[0].reading.lab
+    ('sintered', (72.9, 0.5, 13.0))
+    """
     listed = in_order(events)
     first = next((one for one in listed if one.what in ("opened", "prescribed") and isinstance(one.told, Case)), None)
     if first is None:
@@ -155,7 +160,11 @@ def _changed(zone: ZoneState, event: Event) -> ZoneState:
 
 
 def kind_of(state: CaseState, event: Event) -> str:
-    """What a firing was; one of a book of before, or told without a word, by what the piece was."""
+    """Give what a firing was; one of an older book, or one without a word, by what the piece was.
+
+    >>> kind_of(fold(book.events("W-7")), Event("fired", "2026-03-01T14:05:00Z"))
+    'stain'
+    """
     if event.kind in (None, "liquids"):
         return "sinter" if state.stage == "green" and event.kind == "liquids" else "stain"
     return str(event.kind)
@@ -354,7 +363,11 @@ def _conflicts(events: Sequence[Event]) -> tuple[str, ...]:
 
 
 def encode_layers(layers: Iterable[Layer]) -> str:
-    """Layers as one text: equal texts, equal layers."""
+    """Give layers as one text: equal texts, equal layers.
+
+    >>> encode_layers([Layer(Pot.of({"barley": 1 / 4}), 2)])
+    "2x[('barley', 0.25)]@1"
+    """
     return " / ".join(
         f"{one.coats}x{[(name, round(share, 9)) for name, share in one.pot.shares]}@{one.firings}" for one in layers
     )

@@ -89,7 +89,11 @@ def _piece_of(what: str, said: Said) -> bytes:
 
 
 def words(*texts: str | None) -> set[str]:
-    """The words of some texts, in one case."""
+    """Give the words of some texts, in one case.
+
+    >>> sorted(words("Thin, or it greys", None))
+    ['greys', 'it', 'or', 'thin']
+    """
     return {word.casefold() for text in texts if text for word in _WORD.findall(text)}
 
 
@@ -129,7 +133,11 @@ def _painted(layers: Layers, lots: Iterable[tuple[str, str]]) -> set[tuple[str, 
 
 
 def layers_text(layers: Layers) -> str:
-    """Pots and coats as one text: equal texts, equal painting."""
+    """Give mixes and coats as one text: equal texts, equal painting.
+
+    >>> layers_text((Layer(Pot.of({"barley": 1 / 4}), 2),))
+    "2x[('barley', 0.25)]"
+    """
     return " / ".join(f"{layer.coats}x{[(n, round(share, 9)) for n, share in layer.pot.shares]}" for layer in layers)
 
 

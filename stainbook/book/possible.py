@@ -14,7 +14,13 @@ from stainbook.records import Case
 
 
 def refusal(state: CaseState, event: Event, *, liquids: Iterable[str] = ()) -> str | None:
-    """Why an event cannot follow a state: what the piece is, and what was expected; None where it can."""
+    """Give why an event cannot follow a state: what the piece is, and what was expected; None where it can.
+
+    liquids : names of the stains that soak in
+
+    >>> refusal(fold(book.events("W-7")), Event("dried", "2026-03-01T10:00:00Z"))
+    'W-7 is sintered, expected an unsintered or a returned piece to be dried'
+    """
     check = _REFUSALS.get(event.what)
     is_ = f"{state.case} is {stage_words(state)}"
     if state.out and event.what in _IN_THE_LAB:
@@ -83,7 +89,11 @@ def _said(what: str) -> str:
 
 
 def stage_words(state: CaseState) -> str:
-    """The stage as screens have it: unsintered, coloured, dried …"""
+    """Give the stage as screens have it: unsintered, coloured, dried …
+
+    >>> stage_words(fold(book.events("W-7")))
+    'sintered'
+    """
     if state.stage == "green":
         words = "coloured, unsintered" if state.coloured else "unsintered"
         return f"{words} and dried" if state.dried else words
@@ -91,7 +101,13 @@ def stage_words(state: CaseState) -> str:
 
 
 def cannot_stand(events: Sequence[Event], new: Event, *, liquids: Iterable[str] = ()) -> str | None:
-    """Why a new event cannot be taken: the state at its moment, or a later event that it would make impossible."""
+    """Give why a new event cannot be taken: the state at its moment, or a later event that it would make impossible.
+
+    None where it can be taken.
+
+    >>> cannot_stand(book.events("W-7"), Event("dried", "2099-01-01T10:00:00Z"))
+    'W-7 is sintered, expected an unsintered or a returned piece to be dried'
+    """
     known = frozenset(liquids)
     facts = in_order([*events, new])
     place = next(i for i, one in enumerate(facts) if one is new)
@@ -111,7 +127,14 @@ def cannot_stand(events: Sequence[Event], new: Event, *, liquids: Iterable[str] 
 
 
 def cannot_go(events: Sequence[Event], gone: Iterable[str], *, liquids: Iterable[str] = ()) -> str | None:
-    """Why events cannot be taken back: a later one that would be impossible without them."""
+    """Give why events cannot be taken back: a later one that would be impossible without them; None where they can.
+
+    gone : ids of the events
+
+    >>> events = book.events("W-7")
+    >>> cannot_go(events, [events[-1].id]) is None
+    True
+    """
     known, names = frozenset(liquids), set(gone)
     facts = in_order(events)
     left = [one for one in facts if one.id not in names]

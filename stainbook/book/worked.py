@@ -27,7 +27,18 @@ MARK_BYTES = 8  # of a case's mark: two of a million cases share one in 1 of 10*
 
 
 class Worked(Access):
-    """Reads and writes; each write gives how many of its records were new."""
+    """Reads and writes; each write gives how many of its records were new.
+
+    >>> from stainbook.book import open_book
+    >>> with open_book("sqlite:///worked.db", author="bench-1") as own:
+    ...     own.add_cases([crown]), own.add_cases([crown])
+    ...     own.add_firings([Firing("W-7", "2026-03-01T14:05:00Z", kind="stain")])
+    ...     own.take_back(own.firings_of("W-7")[0], why="another piece")
+    ...     own.firings_of("W-7"), own.verify().faults
+    (1, 0)
+    1
+    ((), ())
+    """
 
     # ------------------------------------------------------------ benches, cases: the newest holds
 

@@ -93,7 +93,8 @@ def _show(result: AdviseResult) -> None:
     from stainbook.faces import plan_words
 
     for case in result.cases:
-        whole = "not known" if case.accept is None else chance(case.accept)
+        held = any(move.accept is None for zone in case.zones for move in zone.moves)
+        whole = "not known" if case.accept is None and not held else chance(case.accept)
         print_line(f"{case.case}: all in tolerance after the next firing: {whole}")
         print_table(
             ("tooth", "zone", "ΔE00", "ΔL′", "ΔC′", "ΔH′", "tolerance", "verdict", "next step", "then ΔE00", "chance"),

@@ -114,6 +114,7 @@ app.command("photo", epilog=example("photo shot.dng scene.yaml --case W-1051 --s
     photo.photo
 )
 app.command("record", epilog=example("record outcome.yaml"), rich_help_panel=FIRE)(outcomes.record)
+app.command("trust", epilog=example("trust --since 2026-03-01"), rich_help_panel=FIRE)(outcomes.trust)
 app.command("explain", epilog=example("explain W-1051 '11 cervical'"), rich_help_panel=CASE)(cases.explain)
 app.command("report", epilog=example("report W-1051 --out W-1051.pdf"), rich_help_panel=OVER)(report.report)
 app.add_typer(book.app, name="book", rich_help_panel=LAB)

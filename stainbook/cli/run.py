@@ -12,7 +12,8 @@ import typer
 
 from stainbook.cli.commands import app
 from stainbook.cli.show import print_message, print_warnings
-from stainbook.errors import StainbookError, masked
+from stainbook.errors import StainbookError, masked, message
+from stainbook.language import joined, say, shown
 from stainbook.notices import hearing, watching
 
 PATIENCE = 3.0  # seconds
@@ -38,7 +39,7 @@ class _Progress:
     def __call__(self, where: str) -> None:
         if time.monotonic() - self._last > PATIENCE:
             self._last = time.monotonic()
-            print_message(f"stainbook: {where}")
+            print_message(say("stainbook: {where}", where=where))
 
 
 def _run(arguments: Sequence[str] | None) -> int:
@@ -46,7 +47,7 @@ def _run(arguments: Sequence[str] | None) -> int:
         status = app(args=arguments, prog_name="stainbook", standalone_mode=False)
         sys.stdout.flush()
     except StainbookError as error:
-        return _told(str(error), error.exit_code)
+        return _told(message(error), error.exit_code)
     except typer.TyperException as error:
         return _told(_usage(error), USAGE)
     except (KeyboardInterrupt, typer.Abort):
@@ -54,12 +55,16 @@ def _run(arguments: Sequence[str] | None) -> int:
     except BrokenPipeError:
         return _no_reader()
     except OSError as error:  # files from outside raise errors of their own: this is the output, or the machine
-        return _told(f"{error.filename or 'output'}: {error.strerror or error}", UNWRITTEN)
+        return _told(joined([error.filename or say("output"), str(error.strerror or error)], ": "), UNWRITTEN)
     except Exception as error:  # the last resort of a program: a line, not a traceback
         if os.environ.get("STAINBOOK_DEBUG"):
             raise
-        hint = "this is a fault in stainbook; STAINBOOK_DEBUG=1 shows where"
-        return _told(f"{type(error).__name__}: {error}; {hint}", UNEXPECTED)
+        fault = say(
+            "{kind}: {error}; this is a fault in stainbook; STAINBOOK_DEBUG=1 shows where",
+            kind=type(error).__name__,
+            error=error,
+        )
+        return _told(fault, UNEXPECTED)
     return status if isinstance(status, int) else 0
 
 
@@ -69,15 +74,15 @@ def _forgive_narrow_terminals() -> None:
         sys.stdout.reconfigure(errors="replace")
 
 
-def _told(message: str, status: int) -> int:
-    print("stainbook:", masked(" ".join(message.split())), file=sys.stderr)  # noqa: T201
+def _told(said: str, status: int) -> int:
+    print("stainbook:", masked(" ".join(shown(said).split())), file=sys.stderr)  # noqa: T201
     return status
 
 
 def _usage(error: typer.TyperException) -> str:
     context = getattr(error, "ctx", None)
     command = context.command_path if context else "stainbook"
-    return f"{error.format_message().rstrip('.')}; see {command} --help"
+    return say("{found}; see {command} --help", found=error.format_message().rstrip("."), command=command)
 
 
 def _no_reader() -> int:

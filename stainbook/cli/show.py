@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from stainbook.errors import masked
+from stainbook.language import say, shown
 from stainbook.notices import heard_so_far
 from stainbook.words.figures import tenths as tenths
 
@@ -39,22 +40,22 @@ def print_table(columns: Sequence[str], rows: Iterable[Sequence[str]], *, number
 
     table = Table(box=SIMPLE_HEAD, pad_edge=False)
     for column in columns:
-        table.add_column(column, justify="right" if column in numbers else "left", overflow="fold")
+        table.add_column(shown(column), justify="right" if column in numbers else "left", overflow="fold")
     for row in rows:
-        table.add_row(*map(Text, row))  # Text: names from files are no markup
+        table.add_row(*(Text(shown(cell)) for cell in row))  # Text: names from files are no markup
     options: dict[str, Any] = {} if sys.stdout.isatty() else {"width": PIPED_WIDTH}
     Console(highlight=False, **options).print(table)
 
 
 def print_message(message: str) -> None:
     """A line on standard error, without passwords."""
-    print(masked(message), file=sys.stderr)  # noqa: T201
+    print(masked(shown(message)), file=sys.stderr)  # noqa: T201
 
 
 def print_warnings(warnings: Iterable[str]) -> None:
     """Each warning, and what was told meanwhile, as one line on standard error."""
     for warning in [*warnings, *heard_so_far()]:
-        print_message(f"stainbook: warning: {warning}")
+        print_message(say("stainbook: warning: {warning}", warning=warning))
 
 
 def viewing(illuminant: str | None, observer: int | None) -> str:
@@ -69,4 +70,4 @@ def percent(share: float) -> str:
 
 def print_line(line: str) -> None:
     """A line on standard output, without passwords."""
-    print(masked(line))  # noqa: T201
+    print(masked(shown(line)))  # noqa: T201

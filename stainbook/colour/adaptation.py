@@ -36,6 +36,8 @@ class Adapted(NamedTuple):
 def adapt_lab(lab: ArrayLike, source: Viewing, target: Viewing, *, tissue: str | None = None) -> Adapted:
     """L*, a*, b* that a sample read under one light and observer would have under another.
 
+    The method is our own: the likeliest smooth reflectance of that colour, seen under the other light.
+
     Parameters
     ----------
     lab : (…, 3) float, L*, a*, b*

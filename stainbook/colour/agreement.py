@@ -66,27 +66,32 @@ class Agreement:
 
 
 def agreement(first: ArrayLike, second: ArrayLike) -> Agreement:
-    """The agreement of two instruments.
+    """How far two instruments differ on the same samples, and the conversion from the first to the second.
 
     Parameters
     ----------
-    first, second : (n, 3) float, L*, a*, b* of the same samples in the same order
+    first, second : (n, 3) float, L*, a*, b* of the same samples in the same order, n from 3
+
+    Returns
+    -------
+    Agreement : mean, standard error and scatter (3,) of second minus first, ΔE00 (n,), and the `Conversion`
 
     Raises
     ------
-    ValueError
-        For fewer than three samples, or arrays that are not alike.
+    ValueError : for fewer than three samples, or arrays of different shapes
 
     References
     ----------
-    Bland JM, Altman DG. Lancet 1986;327:307-310, for mean and scatter of differences; Bayesian linear regression with
-    a prior of equal scales for the conversion.
+    Bland JM, Altman DG. Lancet 1986;327:307-310, for mean and scatter of differences; the conversion is our own
+    Bayesian linear regression with a prior of equal scales.
 
     >>> from stainbook.colour.agreement import agreement
     >>> first = [[70, 1, 15], [74, 0, 12], [66, 3, 18], [60, 8, 14]]
-    >>> found = agreement(first, [[L + 1, a, b] for L, a, b in first])
-    >>> found.__class__.__name__
-    'Agreement'
+    >>> second = [[L + 1, a, b] for L, a, b in first]
+    >>> agreement(first, second).mean.tolist()
+    [1.0, 0.0, 0.0]
+    >>> agreement(first, second).dE00.round(1).tolist()
+    [0.8, 0.7, 0.8, 0.9]
     """
     one, other = np.asarray(first, dtype=np.float64), np.asarray(second, dtype=np.float64)
     if one.shape != other.shape or one.ndim != 2 or one.shape[1] != 3 or len(one) < FEWEST:
@@ -106,7 +111,7 @@ def agreement(first: ArrayLike, second: ArrayLike) -> Agreement:
 
 
 def conversion(first: Floats, second: Floats) -> Conversion:
-    """The likeliest straight line in each axis from samples (n, 3) of both, n from 2."""
+    """The likeliest straight line in each of L*, a*, b* from samples (n, 3) of both instruments, n from 2."""
     centre = first.mean(axis=0)
     step, difference = first - centre, second - first
     usual = np.square(RESIDUAL_SD)

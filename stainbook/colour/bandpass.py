@@ -13,17 +13,16 @@ ALPHA = 0.083  # Stearns and Stearns 1988, for a triangular bandpass as wide as 
 def bandpass_correct(reflectance: ArrayLike) -> NDArray[np.float64]:
     """Reflectance freed from a triangular bandpass as wide as the measuring step.
 
-    Many instruments do this themselves. Do it once: whoever keeps the result keeps a flag
-    ``bandpass_corrected`` beside it, since a second pass sharpens the spectrum falsely and nothing in
-    the numbers tells.
+    Many instruments do this themselves. Do it once, and store a flag ``bandpass_corrected`` with the result:
+    a second pass sharpens the spectrum falsely, and the numbers do not show it.
 
     Parameters
     ----------
-    reflectance : (…, n) float, n >= 2, even steps
+    reflectance : (…, n) float, factor, n >= 2, even steps
 
     Returns
     -------
-    (…, n) float
+    (…, n) float, factor
 
     Raises
     ------

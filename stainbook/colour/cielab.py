@@ -14,7 +14,7 @@ KAPPA = (29.0 / 3.0) ** 3  # slope of L* there
 
 
 def colours(values: ArrayLike, what: str = "L*, a*, b*") -> Floats:
-    """The values as a float array, checked to be (…, 3)."""
+    """The values as a float array (…, 3); raises InputError for any other shape, where ``what`` names the three."""
     array = np.asarray(values, dtype=np.float64)
     if array.ndim == 0 or array.shape[-1] != 3:
         raise InputError(f"an array of shape {array.shape}: expected (…, 3) for {what}")
@@ -22,7 +22,7 @@ def colours(values: ArrayLike, what: str = "L*, a*, b*") -> Floats:
 
 
 def checked_white(white: ArrayLike) -> Floats:
-    """A white point (3,) on the scale Y = 100."""
+    """A white point (3,) or (…, 3) as an array; raises InputError where one (3,) is not on the scale Y = 100."""
     array = colours(white, "the white's X, Y, Z")
     if array.ndim == 1 and not 10.0 < array[1] <= 1000.0:
         raise InputError(f"a white with Y = {array[1]:g}: expected the scale Y = 100; multiply by 100 what is on 0-1")
@@ -74,6 +74,10 @@ def lab_to_xyz(lab: ArrayLike, white: ArrayLike) -> Floats:
     ------
     InputError : for another shape, or a white that is not on the scale Y = 100
 
+    References
+    ----------
+    CIE 15:2018, 8.2.1, solved for X, Y, Z.
+
     >>> from stainbook.colour import lab_to_xyz
     >>> lab_to_xyz([50.0, 0.0, 0.0], [95.05, 100.0, 108.9]).round(2).tolist()
     [17.51, 18.42, 20.06]
@@ -100,6 +104,10 @@ def lab_to_lch(lab: ArrayLike) -> Floats:
     ------
     InputError : for another shape
 
+    References
+    ----------
+    CIE 15:2018, 8.2.1 (correlates of chroma and hue).
+
     >>> from stainbook.colour import lab_to_lch
     >>> lab_to_lch([72.0, 1.6, 17.0]).round(1).tolist()
     [72.0, 17.1, 84.6]
@@ -112,7 +120,7 @@ def lab_to_lch(lab: ArrayLike) -> Floats:
 
 
 def lch_to_lab(lch: ArrayLike) -> Floats:
-    """CIELAB of lightness, chroma and hue angle.
+    """CIELAB of lightness, chroma and hue angle, the inverse of `lab_to_lch`.
 
     Parameters
     ----------
@@ -136,7 +144,22 @@ def lch_to_lab(lch: ArrayLike) -> Floats:
 
 
 def lab_by_xyz(xyz: Floats, white: Floats) -> Floats:
-    """Derivative of (L*, a*, b*) with respect to (X, Y, Z), (…, 3, 3), at tristimulus values (…, 3)."""
+    """Derivative of L*, a*, b* with respect to X, Y, Z.
+
+    Parameters
+    ----------
+    xyz : (…, 3) float, X, Y, Z on the white's scale
+    white : (3,) or (…, 3) float, the white point
+
+    Returns
+    -------
+    (…, 3, 3) float, rows L*, a*, b*, columns X, Y, Z
+
+    >>> import numpy as np
+    >>> from stainbook.colour.cielab import lab_by_xyz
+    >>> lab_by_xyz(np.array([50.0, 50.0, 50.0]), np.array([100.0, 100.0, 100.0])).round(2).tolist()
+    [[0.0, 0.61, 0.0], [2.65, -2.65, 0.0], [0.0, 1.06, -1.06]]
+    """
     slope = _f_slope(xyz / white) / white
     zero = np.zeros_like(slope[..., 0])
     rows = [

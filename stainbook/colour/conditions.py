@@ -25,15 +25,16 @@ def resample(reflectance: ArrayLike, wavelengths: ArrayLike) -> Floats:
 
     Returns
     -------
-    (…, 31) float; ordinates that were measured are kept as they are
+    (…, 31) float, factor; measured ordinates stay as they are, cubics through the four nearest give the others
 
     Raises
     ------
     InputError : for wavelengths that cannot be used, another shape, or reflectance in percent
 
     >>> from stainbook.colour import resample
-    >>> resample([0.5] * 16, range(400, 701, 20)).shape
-    (31,)
+    >>> by_20_nm = [0.30 + 0.02 * i for i in range(16)]
+    >>> resample(by_20_nm, range(400, 701, 20))[:4].round(2).tolist()
+    [0.3, 0.31, 0.32, 0.33]
     """
     nm = checked_wavelengths(wavelengths)
     return checked_reflectance(reflectance, nm.size) @ lagrange_matrix(nm, WAVELENGTHS).T
@@ -42,8 +43,8 @@ def resample(reflectance: ArrayLike, wavelengths: ArrayLike) -> Floats:
 def apply_ratio(reflectance: ArrayLike, wavelengths: ArrayLike, ratio: ArrayLike) -> Floats:
     """A reading on its own wavelengths times a ratio after/before that is known on ``WAVELENGTHS``.
 
-    The ratio is interpolated smoothly and its ends are held outside 400-700 nm, so that a ratio of
-    1 changes nothing and wider data keep their colour.
+    The ratio is interpolated smoothly, and its end values continue outside 400-700 nm. So a ratio of 1
+    changes nothing, and wider data keep their colour.
 
     Parameters
     ----------

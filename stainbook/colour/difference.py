@@ -71,7 +71,7 @@ def delta_e_2000_parts(
     Parameters
     ----------
     sample, target : (…, 3) float, L*, a*, b*; they broadcast against each other
-    kL, kC, kH : parametric weights of lightness, chroma, hue
+    kL, kC, kH : parametric weights of lightness, chroma, hue, for ΔE00 alone
 
     Returns
     -------
@@ -80,6 +80,10 @@ def delta_e_2000_parts(
     Raises
     ------
     InputError : when a last axis is not 3 long
+
+    References
+    ----------
+    Sharma G, Wu W, Dalal EN. Color Res Appl 2005;30(1):21-30; ISO/CIE 11664-6.
 
     >>> from stainbook.colour import delta_e_2000_parts
     >>> parts = delta_e_2000_parts([70.0, 1.0, 15.0], [72.0, 1.5, 17.0])
@@ -144,7 +148,7 @@ def _pow7(C: Floats) -> Floats:
 
 
 def stretch(C_mean: Floats) -> Floats:
-    """1 + G: what a* is stretched by, most near the neutral axis."""
+    """The factor 1 + G on a*, of a mean chroma C* of any shape: most near the neutral axis."""
     C7 = _pow7(C_mean)
     return 1.5 - 0.5 * np.sqrt(C7 / (C7 + POW25_7))
 
@@ -167,7 +171,7 @@ def _textbook_hues(ab1: Floats, ab2: Floats) -> tuple[Floats, Floats, Floats]:
 
 
 def weights_2000(L_mean: Floats, C_mean: Floats, cos_h: Floats, sin_h: Floats) -> tuple[Floats, Floats, Floats, Floats]:
-    """S_L, S_C, S_H and the rotation R_T at a mean lightness, chroma and hue direction."""
+    """S_L, S_C, S_H and R_T at mean L′, mean C′ and the cosine and sine of the mean hue, all of one shape."""
     off = (L_mean - 50.0) ** 2
     S_L = 1.0 + 0.015 * off / np.sqrt(20.0 + off)
     S_C = 1.0 + 0.045 * C_mean

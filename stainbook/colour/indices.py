@@ -26,9 +26,9 @@ def metamerism_index(
     observer: int = 10,
     formula: str = "CIEDE2000",
 ) -> Floats:
-    """Colour difference of a pair under a test light, after any mismatch under the reference is taken out.
+    """Colour difference of a pair under a test light, once any difference under the reference light is corrected.
 
-    What is left of a difference under the reference light is corrected by factors on X, Y and Z.
+    Factors on X, Y and Z correct the sample, so that the pair matches under the reference light.
 
     Parameters
     ----------
@@ -52,10 +52,10 @@ def metamerism_index(
     CIE 15:2018, special metamerism index for a change in illuminant, multiplicative correction (from memory).
 
     >>> from stainbook.colour import metamerism_index
-    >>> grey = [0.5] * 31
     >>> nm = range(400, 701, 10)
-    >>> float(metamerism_index(grey, grey, nm))
-    0.0
+    >>> grey, rising = [0.5] * 31, [0.3 + 0.01 * i for i in range(31)]
+    >>> [round(float(metamerism_index(one, grey, nm)), 1) for one in (grey, rising)]
+    [0.0, 4.1]
     """
     if formula not in FORMULAS:
         raise UnknownNameError("colour difference formula", formula, FORMULAS)
@@ -78,11 +78,16 @@ def translucency_tp00(black: ArrayLike, white: ArrayLike) -> Floats:
 
     Returns
     -------
-    (…) float, 0 for an opaque sample
+    (…) float, ΔE00; 0 for an opaque sample
 
     Raises
     ------
     InputError : for another shape
+
+    References
+    ----------
+    Johnston WM, Ma T, Kienle BH. Int J Prosthodont 1995;8:79-86 (the parameter, from memory); CIEDE2000 in the place of
+    CIELAB's difference is common practice.
 
     >>> from stainbook.colour import translucency_tp00
     >>> round(float(translucency_tp00([70.0, 0.0, 8.0], [80.0, 1.0, 14.0])), 1)
@@ -92,7 +97,7 @@ def translucency_tp00(black: ArrayLike, white: ArrayLike) -> Floats:
 
 
 def contrast_ratio(black_xyz: ArrayLike, white_xyz: ArrayLike) -> Floats:
-    """Contrast ratio Y on black by Y on white: 0 clear, 1 opaque.
+    """Contrast ratio, Y on black by Y on white: 0 for a clear sample, 1 for an opaque one (common practice).
 
     Parameters
     ----------

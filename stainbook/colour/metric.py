@@ -37,8 +37,8 @@ def delta_e_2000_metric(lab: ArrayLike, *, kL: float = 1.0, kC: float = 1.0, kH:
     Sharma G, Wu W, Dalal EN. Color Res Appl 2005;30(1):21-30: the differences of equations 8-11 at d → 0.
 
     >>> from stainbook.colour import delta_e_2000_metric
-    >>> delta_e_2000_metric([50.0, 0.0, 0.0]).shape
-    (3, 3)
+    >>> delta_e_2000_metric([50.0, 0.0, 0.0]).round(2).tolist()
+    [[1.0, 0.0, 0.0], [0.0, 2.25, 0.0], [0.0, 0.0, 1.0]]
     """
     L, a, b = np.moveaxis(colours(lab), -1, 0)
     scale = stretch(np.hypot(a, b))
@@ -58,8 +58,8 @@ def delta_e_2000_metric(lab: ArrayLike, *, kL: float = 1.0, kC: float = 1.0, kH:
 def delta_e_2000_radius(lab: ArrayLike, covariance: ArrayLike, *, probability: float = 0.95) -> Floats:
     """Radius in ΔE00 around a colour that holds a normally scattered colour with a given probability.
 
-    The square of ΔE00 is a sum of three weighted chi-squares; it is met by one scaled chi-square of
-    the same mean and variance (Satterthwaite) and Wilson and Hilferty's quantile of that.
+    The square of ΔE00 is a sum of three weighted chi-squares. One scaled chi-square of the same mean and
+    variance stands for it, with Wilson and Hilferty's quantile.
 
     Parameters
     ----------
@@ -75,8 +75,13 @@ def delta_e_2000_radius(lab: ArrayLike, covariance: ArrayLike, *, probability: f
     ------
     InputError : when ``lab`` is of another shape
 
-    >>> from stainbook.colour import delta_e_2000_radius
+    References
+    ----------
+    Satterthwaite FE. Biometrics Bull 1946;2:110-4; Wilson EB, Hilferty MM. Proc Natl Acad Sci USA 1931;17:684-8 (both
+    from memory).
+
     >>> import numpy as np
+    >>> from stainbook.colour import delta_e_2000_radius
     >>> round(float(delta_e_2000_radius([72.0, 1.6, 17.0], 0.09 * np.eye(3))), 2)
     0.77
     """

@@ -29,12 +29,12 @@ SPREAD = {None: 2.0, "tooth": 1.0, "gingiva": 4.0}  # of the family's own covari
 
 
 def logit(reflectance: Floats) -> Floats:
-    """ln(r / (CEILING - r))."""
+    """ln(r / (CEILING - r)) of a reflectance factor r of any shape, between 0 and `CEILING`."""
     return np.asarray(np.log(reflectance / (CEILING - reflectance)))
 
 
 def inverse_logit(z: Floats) -> Floats:
-    """The reflectance back from its logit."""
+    """The reflectance factor back from its logit, of any shape."""
     return CEILING / (1.0 + np.exp(-z))
 
 

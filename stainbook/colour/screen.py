@@ -24,7 +24,7 @@ class Swatch(NamedTuple):
 
 
 def lab_to_srgb(lab: ArrayLike) -> Swatch:
-    """The screen colour of L*, a*, b* of any light and observer, its own white shown as the screen's white.
+    """The screen colour of L*, a*, b* of any light and observer; white there is the screen's white.
 
     Parameters
     ----------
@@ -32,7 +32,7 @@ def lab_to_srgb(lab: ArrayLike) -> Swatch:
 
     Returns
     -------
-    Swatch of ``#rrggbb`` and ``in_gamut``; what the screen cannot show is clipped and marked
+    Swatch of ``#rrggbb`` and ``in_gamut``; a colour that the screen cannot show is clipped and marked
 
     Raises
     ------

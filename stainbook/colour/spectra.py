@@ -15,7 +15,7 @@ PERCENT_ABOVE = 5.0  # no reflectance factor gets there, the darkest ceramic in 
 
 
 def checked_reflectance(reflectance: ArrayLike, n: int) -> Floats:
-    """The reflectance as a float array of n bands, refused when it is plainly in percent."""
+    """The reflectance as a float array (…, n); raises InputError for another shape or plain percent."""
     array = np.asarray(reflectance, dtype=np.float64)
     if array.ndim == 0 or array.shape[-1] != n:
         raise InputError(f"reflectance of shape {array.shape}: expected (…, {n}), one value a wavelength")
@@ -105,7 +105,7 @@ def lab_jacobian(reflectance: ArrayLike, wavelengths: ArrayLike, *, illuminant: 
 
     Returns
     -------
-    (…, 3, n) float
+    (…, 3, n) float, per unit of reflectance factor
 
     Raises
     ------
@@ -113,10 +113,9 @@ def lab_jacobian(reflectance: ArrayLike, wavelengths: ArrayLike, *, illuminant: 
     UnknownNameError : for an unknown illuminant or observer
 
     >>> from stainbook.colour import lab_jacobian
-    >>> grey = [0.5] * 31
-    >>> nm = range(400, 701, 10)
-    >>> lab_jacobian(grey, nm, illuminant="D65", observer=10).shape
-    (3, 31)
+    >>> slope = lab_jacobian([0.5] * 31, range(400, 701, 10), illuminant="D65", observer=10)
+    >>> round(0.01 * float(slope[0].sum()), 2)  # ΔL* where all bands are lighter by 0.01
+    0.61
     """
     weights = tristimulus_weights(wavelengths, illuminant=illuminant, observer=observer)
     xyz = checked_reflectance(reflectance, weights.shape[0]) @ weights

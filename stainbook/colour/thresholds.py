@@ -72,7 +72,15 @@ _DEFAULTS = {"tooth": "tooth-2015", "gingiva": "gum-2020"}
 
 
 def threshold_sets(tissue: str | None = None) -> tuple[ThresholdSet, ...]:
-    """All sets of a tissue, ``tooth`` or ``gingiva``, or of both; the default of each comes first.
+    """All sets of thresholds of a tissue; the default of each tissue comes first.
+
+    Parameters
+    ----------
+    tissue : ``tooth``, ``gingiva``, or None for both; no other name has a set
+
+    Returns
+    -------
+    tuple of ThresholdSet; each names its source
 
     >>> from stainbook.colour import threshold_sets
     >>> [one.name for one in threshold_sets("gingiva")][:2]
@@ -82,7 +90,12 @@ def threshold_sets(tissue: str | None = None) -> tuple[ThresholdSet, ...]:
 
 
 def own_set(tissue: str, perceptible: float, acceptable: float) -> ThresholdSet:
-    """A set of a lab's own figures, in ΔE00; its name says all of it: ``own-tooth-0.8-1.8``.
+    """A set of a lab's own figures, under a name that says them: ``own-tooth-0.8-1.8``.
+
+    Parameters
+    ----------
+    tissue : ``tooth`` or ``gingiva``
+    perceptible, acceptable : ΔE00
 
     Raises
     ------
@@ -151,10 +164,14 @@ def thresholds(tissue: str) -> ThresholdSet:
 
 
 def grade(dE00: float, limits: ThresholdSet) -> str:
-    """``within`` up to and including the acceptability threshold, ``beyond`` above it; NaN cannot be told.
+    """Acceptability of a ΔE00: ``within`` up to and including the threshold, ``beyond`` above it.
 
-    >>> from stainbook.colour import grade
-    >>> from stainbook.colour import thresholds
+    Parameters
+    ----------
+    dE00 : ΔE00; NaN gives ``cannot tell``
+    limits : the set whose acceptability threshold counts
+
+    >>> from stainbook.colour import grade, thresholds
     >>> grade(1.2, thresholds("tooth"))
     'within'
     """
@@ -162,10 +179,18 @@ def grade(dE00: float, limits: ThresholdSet) -> str:
 
 
 def grade_interval(low: float, high: float, limits: ThresholdSet) -> str:
-    """Acceptability of a ΔE00 that lies between ``low`` and ``high``: ``within``, ``cannot tell`` or ``beyond``.
+    """Acceptability of a ΔE00 that lies between two values.
 
-    >>> from stainbook.colour import grade_interval
-    >>> from stainbook.colour import thresholds
+    Parameters
+    ----------
+    low, high : ΔE00, the ends of the interval
+    limits : the set whose acceptability threshold counts
+
+    Returns
+    -------
+    ``within`` where all of it is, ``beyond`` where none of it is, else ``cannot tell``
+
+    >>> from stainbook.colour import grade_interval, thresholds
     >>> grade_interval(1.2, 2.4, thresholds("tooth"))
     'cannot tell'
     """
@@ -173,10 +198,14 @@ def grade_interval(low: float, high: float, limits: ThresholdSet) -> str:
 
 
 def visibility(dE00: float, limits: ThresholdSet) -> str:
-    """``imperceptible`` up to and including the perceptibility threshold, ``perceptible`` above it.
+    """Visibility of a ΔE00: ``imperceptible`` up to and including the threshold, ``perceptible`` above it.
 
-    >>> from stainbook.colour import visibility
-    >>> from stainbook.colour import thresholds
+    Parameters
+    ----------
+    dE00 : ΔE00; NaN gives ``cannot tell``
+    limits : the set whose perceptibility threshold counts
+
+    >>> from stainbook.colour import thresholds, visibility
     >>> visibility(1.2, thresholds("tooth"))
     'perceptible'
     """
@@ -184,10 +213,18 @@ def visibility(dE00: float, limits: ThresholdSet) -> str:
 
 
 def visibility_interval(low: float, high: float, limits: ThresholdSet) -> str:
-    """Visibility of a ΔE00 between ``low`` and ``high``: ``imperceptible``, ``cannot tell`` or ``perceptible``.
+    """Visibility of a ΔE00 that lies between two values.
 
-    >>> from stainbook.colour import visibility_interval
-    >>> from stainbook.colour import thresholds
+    Parameters
+    ----------
+    low, high : ΔE00, the ends of the interval
+    limits : the set whose perceptibility threshold counts
+
+    Returns
+    -------
+    ``imperceptible`` where all of it is, ``perceptible`` where all of it is above, else ``cannot tell``
+
+    >>> from stainbook.colour import thresholds, visibility_interval
     >>> visibility_interval(0.2, 0.6, thresholds("tooth"))
     'imperceptible'
     """
@@ -195,19 +232,27 @@ def visibility_interval(low: float, high: float, limits: ThresholdSet) -> str:
 
 
 def review_grade(dE00: float, limits: ThresholdSet) -> int | None:
-    """The five steps of review papers: 5 excellent, 4 acceptable, 3, 2, 1 moderately, clearly, extremely unacceptable.
+    """Grade of a ΔE00 in the five steps of review papers, from 5, excellent, to 1, extremely unacceptable.
 
-    Upper ends are closed: 5 up to the perceptibility threshold PT, 4 up to the acceptability
-    threshold AT, 3 up to 2 AT, 2 up to 3 AT, 1 above. None for NaN.
+    Upper ends are closed: 5 (excellent) up to the perceptibility threshold PT, 4 (acceptable) up to the acceptability
+    threshold AT, 3 (moderately unacceptable) up to 2 AT, 2 (clearly unacceptable) up to 3 AT, 1 above.
+
+    Parameters
+    ----------
+    dE00 : ΔE00
+    limits : the set with PT and AT
+
+    Returns
+    -------
+    int from 1 to 5; None for NaN
 
     References
     ----------
     Paravina RD, Perez MM, Ghinea R. J Esthet Restor Dent 2019;31:103-112 (scheme from memory).
 
-    >>> from stainbook.colour import review_grade
-    >>> from stainbook.colour import thresholds
-    >>> review_grade(1.2, thresholds("tooth"))
-    4
+    >>> from stainbook.colour import review_grade, thresholds
+    >>> [review_grade(dE00, thresholds("tooth")) for dE00 in (0.5, 1.2, 3.0)]
+    [5, 4, 3]
     """
     if dE00 != dE00:
         return None

@@ -76,9 +76,9 @@ def tristimulus_weights(wavelengths: ArrayLike, *, illuminant: str, observer: in
     ASTM E308 (practice), ASTM E2022 (calculation of weighting factors).
 
     >>> from stainbook.colour import tristimulus_weights
-    >>> nm = range(400, 701, 10)
-    >>> tristimulus_weights(nm, illuminant="D65", observer=10).shape
-    (31, 3)
+    >>> weights = tristimulus_weights(range(400, 701, 10), illuminant="D65", observer=10)
+    >>> weights[15].round(2).tolist()  # of X, Y, Z at 550 nm
+    [4.73, 8.85, 0.03]
     """
     nm = checked_wavelengths(wavelengths)
     return _weights(tuple(nm.tolist()), illuminant_name(illuminant), checked_observer(observer))
@@ -91,7 +91,7 @@ def white_point(illuminant: str, observer: int, wavelengths: ArrayLike | None = 
     ----------
     illuminant : name of the light, any case
     observer : 2 or 10, degrees
-    wavelengths : (n,) float, nm, of the sample; left out, the 5 nm sum over 360-780 nm that ASTM E308 prints
+    wavelengths : (n,) float, nm, of the sample; without them, the 5 nm sum over 360-780 nm that ASTM E308 prints
 
     Returns
     -------
@@ -101,6 +101,10 @@ def white_point(illuminant: str, observer: int, wavelengths: ArrayLike | None = 
     ------
     InputError : for wavelengths that cannot be integrated
     UnknownNameError : for an unknown illuminant or observer
+
+    References
+    ----------
+    ASTM E308.
 
     >>> from stainbook.colour import white_point
     >>> white_point("D65", 10).round(2).tolist()
@@ -138,12 +142,12 @@ def _weights_up_to_10(nm: Floats, illuminant: str, observer: int) -> Floats:
 
 
 def lagrange_matrix(nodes: Floats, at: Floats) -> Floats:
-    """Values between even nodes as a matrix: cubic through the four nearest, quadratic in the end intervals.
+    """Interpolation between even nodes as a matrix: cubic through the four nearest, quadratic in the end intervals.
 
     Parameters
     ----------
     nodes : (n,) float, n >= 4, even steps
-    at : (m,) float; beyond the nodes the end value is held
+    at : (m,) float; beyond the nodes the end value continues
 
     Returns
     -------

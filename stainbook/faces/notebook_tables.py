@@ -21,7 +21,14 @@ EXPECTED = "a path, a data frame, or values by sample: L, a, b (D65, 10°) or 31
 
 
 def source_of(brought: Brought, name: str) -> Source:
-    """A table as a file; raises InputError for what is none."""
+    """Give a table as a file.
+
+    brought : a path, a data frame, or L*, a*, b* (D65, 10°) or 31 reflectances by sample; name : in messages
+    Raises InputError for what is none.
+
+    >>> source_of({"tab": [72.0, 1.0, 16.0]}, "readings").data.decode().splitlines()[1][:26]
+    'tab,72.0,1.0,16.0,D65,10,,'
+    """
     from stainbook.files import NamedFile
 
     if isinstance(brought, str | Path):
@@ -47,7 +54,13 @@ def _rows_of(values: Mapping[str, Sequence[float]]) -> str:
 
 
 def reading_of(sample: str, values: Sequence[float]) -> Reading:
-    """Three values as L*, a*, b* under D65, 10°, 31 as a spectrum; raises InputError for another number of them."""
+    """Give three values as L*, a*, b* (D65, 10°), 31 as reflectances from 400 to 700 nm.
+
+    Raises InputError for another number of values.
+
+    >>> reading_of("tab", [72.0, 1.0, 16.0]).lab
+    (72.0, 1.0, 16.0)
+    """
     found = tuple(float(one) for one in values)
     if len(found) == 3:
         return Reading(sample, lab=(found[0], found[1], found[2]), viewing=USUAL, source="a notebook")
@@ -57,9 +70,12 @@ def reading_of(sample: str, values: Sequence[float]) -> Reading:
 
 
 def layers_of(layers: Any, coats: int) -> tuple[Layer, ...]:
-    """Layers, bottom first, from a pot (shares by stain) and its coats, or from several as (pot, coats).
+    """Give layers, bottom first, from a mix (shares by stain) and its coats, or from several as (mix, coats).
 
     Raises InputError for shares or coats that cannot be.
+
+    >>> layers_of({"barley": 1 / 8}, 2)[0].coats
+    2
     """
     stack = [(layers, coats)] if isinstance(layers, Mapping) else list(layers)
     for pot, count in stack:

@@ -126,7 +126,9 @@ def read_cases(
 
 
 def read_pot(node: Node) -> Pot:
-    """A mapping of stain to share; the rest, or a share of ``clear``, is clear glaze, and ``{}`` is it alone.
+    """Read a mapping of stain to share; the rest, or a share of ``clear``, is clear glaze, and ``{}`` is it alone.
+
+    Raises FileError for shares that are none, or more than 1 in all.
 
     >>> from pathlib import Path
     >>> from stainbook.files import read_pot

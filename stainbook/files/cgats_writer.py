@@ -13,12 +13,21 @@ from stainbook.records import Reading
 
 
 def format_cgats(readings: Sequence[Reading]) -> str:
-    """Readings as a CGATS.17 table, its fields separated by tabs.
+    r"""Give readings as a CGATS.17 table, its fields separated by tabs.
 
     Raises
     ------
     InputError
         When the wavelengths of all spectra together have no even steps, or a text runs over lines.
+
+    References
+    ----------
+    ISO 28178:2009; ANSI CGATS.17-2009.
+
+    >>> from stainbook.records import Viewing
+    >>> reading = Reading("tab", lab=(72.0, 1.0, 16.0), viewing=Viewing("D65", 10))
+    >>> format_cgats([reading]).splitlines()[-2].split("\t")[:4]
+    ['"tab"', '"D65"', '"10"', '72.0']
     """
     columns, rows = tabulated(readings)
     lines = [

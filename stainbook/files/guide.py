@@ -69,7 +69,11 @@ def _tab(row: Row) -> GuideTab:
 
 
 def zone_word(text: str) -> str:
-    """A zone's name as records keep it: the known ones in lower case, others as written."""
+    """Give a zone's name as records have it: the known ones in lower case, others as written.
+
+    >>> zone_word("Cervical"), zone_word("Mamelon left")
+    ('cervical', 'Mamelon left')
+    """
     return text.lower() if text.lower() in _ZONES else text
 
 

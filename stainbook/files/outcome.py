@@ -142,7 +142,11 @@ def _instant(node: Node) -> str:
 
 
 def utc(text: str) -> str:
-    """A time in UTC as files write it."""
+    """Give a time in UTC as files write it.
+
+    >>> utc("2026-03-01T14:05:00+00:00")
+    '2026-03-01T14:05:00Z'
+    """
     return text.replace("+00:00", "Z")
 
 

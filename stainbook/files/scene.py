@@ -84,12 +84,19 @@ class Scene:
 
 
 def read_scene(path: Source) -> Scene:
-    """Read what is where in a photo; files are relative to the scene's.
+    r"""Read what is where in a photo; files are relative to the scene's.
 
     Raises
     ------
     FileError
         For anything malformed: names the file, the row and key, what was found and expected.
+
+    >>> from stainbook.files.text import NamedFile
+    >>> zone = "{tooth: 11, zone: middle, polygon: [[0, 0], [9, 0], [9, 9]]}"
+    >>> text = f"reference: chart.csv\nrows: 4\ncolumns: 6\nzones: [{zone}]"
+    >>> scene = read_scene(NamedFile("scene.yaml", text.encode()))
+    >>> scene.zones[0].polygon, scene.encoding, scene.corners
+    (((0.0, 0.0), (9.0, 0.0), (9.0, 9.0)), 'auto', None)
     """
     keys = read_yaml(path, "a scene").mapping(KEYS, required=("reference", "rows", "columns", "zones"))
     folder = Path(path).parent
@@ -111,11 +118,18 @@ def read_scene(path: Source) -> Scene:
 
 
 def drawn_for(scene: Scene, size: tuple[int, int]) -> Scene:
-    """The scene in pixels of a picture of that width and height: as it is, or scaled from the size it was drawn on.
+    """Give the scene in pixels of a picture of that size: as it is, or scaled from the size it was drawn on.
+
+    size : width and height in pixels
 
     Raises
     ------
     InputError : for a picture of another shape than the one drawn on
+
+    >>> zone = SceneZone(11, "middle", "tooth", ((0.0, 0.0), (9.0, 0.0), (9.0, 9.0)))
+    >>> scene = Scene(Path("chart.csv"), 4, 6, (zone,), picture=(30, 20))
+    >>> drawn_for(scene, (60, 40)).zones[0].polygon
+    ((0.5, 0.5), (18.5, 0.5), (18.5, 18.5))
     """
     if scene.picture is None or scene.picture == size:
         return scene
@@ -140,7 +154,12 @@ def drawn_for(scene: Scene, size: tuple[int, int]) -> Scene:
 
 
 def format_scene(scene: Scene) -> str:
-    """Write a scene as text that `read_scene` reads back; files are named as the scene names them."""
+    """Write a scene as text that `read_scene` reads back; files are named as the scene names them.
+
+    >>> zone = SceneZone(11, "middle", "tooth", ((0.0, 0.0), (9.0, 0.0), (9.0, 9.0)))
+    >>> print(format_scene(Scene(Path("chart.csv"), 4, 6, (zone,))).splitlines()[-1])
+      - {tooth: 11, zone: "middle", tissue: tooth, polygon: [[0.00, 0.00], [9.00, 0.00], [9.00, 9.00]]}
+    """
     lines = [f"encoding: {scene.encoding}", f"subject: {scene.subject}", f"reference: {_quoted(scene.reference)}"]
     lines += [f"rows: {scene.rows}", f"columns: {scene.columns}", f"patch_fill: {scene.patch_fill:g}"]
     lines += [f"corners: {_written(scene.corners)}"] if scene.corners else []

@@ -170,7 +170,12 @@ def parse_table(text: str, path: Path, *, required: Sequence[str]) -> Table:
 
 
 def format_table(header: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
-    """Write rows as comma-separated text that `parse_table` reads back, no cell of which a spreadsheet runs."""
+    """Write rows as comma-separated text that `parse_table` reads back, no cell of which a spreadsheet runs.
+
+    >>> print(format_table(["sample", "notes"], [["tab", "=1+1"]]), end="")
+    sample,notes
+    tab,'=1+1
+    """
     return "".join(",".join(map(_quoted, row)) + "\n" for row in chain([header], rows))
 
 

@@ -49,6 +49,9 @@ def read_text(path: Source, what: str, *, limit: int = MAX_TABLE_BYTES) -> str:
     ------
     FileError
         When it is missing, no regular file, too large, empty, not text, or not in these encodings.
+
+    >>> read_text(NamedFile("tab.csv", b"sample,L\r\ntab,72\r\n"), "a readings file")
+    'sample,L\ntab,72\n'
     """
     brought = path.data if isinstance(path, NamedFile) else None
     path = Path(path)
@@ -59,7 +62,12 @@ def read_text(path: Source, what: str, *, limit: int = MAX_TABLE_BYTES) -> str:
 
 
 def write_text(path: Path | str, text: str) -> None:
-    """Write text as UTF-8, whole and for its owner alone; raises InputError when the place cannot be written."""
+    """Write text as UTF-8, whole and for its owner alone; raises InputError when the place cannot be written.
+
+    >>> write_text("note.txt", "ΔE00 0.8")
+    >>> Path("note.txt").read_text("utf-8")
+    'ΔE00 0.8'
+    """
     write(path, text)
 
 

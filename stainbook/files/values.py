@@ -63,7 +63,11 @@ def _floats(words: list[str], count: int) -> list[float] | None:
 
 
 def instant(text: str) -> datetime | None:
-    """A point in time in ISO 8601, or None; without a zone it is taken as UTC."""
+    """Give a point in time in ISO 8601, or None for what is none; without a zone it is taken as UTC.
+
+    >>> instant("2026-03-01T14:05").isoformat(), instant("yesterday")
+    ('2026-03-01T14:05:00+00:00', None)
+    """
     try:
         value = datetime.fromisoformat(text)
     except (ValueError, OverflowError):

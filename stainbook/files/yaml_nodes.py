@@ -111,12 +111,17 @@ class Node:
 
 
 def read_yaml(file: Source, what: str) -> Node:
-    """Read the one document of a YAML file.
+    r"""Read the one document of a YAML file.
 
     Raises
     ------
     FileError
         For anything that is not plain YAML: broken syntax, tags, anchors, a key twice, nesting beyond reason.
+
+    >>> from stainbook.files.text import NamedFile
+    >>> node = read_yaml(NamedFile("mix.yaml", b"barley: 1/4\nclear: 3/4"), "a mix")
+    >>> {key: value.share() for key, value in node.mapping(["barley", "clear"]).items()}
+    {'barley': 0.25, 'clear': 0.75}
     """
     path = Path(file)
     text = read_text(file, what, limit=MAX_YAML_BYTES)

@@ -15,8 +15,30 @@ def rank_blanks(
 ) -> list[BlankAdvice]:
     """The blanks in order of the chance that the whole case is accepted on them.
 
-    First by the case's chance within the firings left, then by the mean chance of its zones, then
-    by the mean expected ΔE00. Each zone's ``now`` is replaced by the blank's sintered colour.
+    First by the case's chance within the firings that remain, then by the mean chance of its zones, then
+    by the mean expected ΔE00. The blank's sintered colour takes the place of each zone's ``now``.
+
+    Parameters
+    ----------
+    bench, problems, stage : as for `advise_case`
+    blanks : the sintered colour of each by name
+
+    Raises
+    ------
+    UnknownNameError : for a target under an unknown light or observer
+
+    >>> import numpy as np
+    >>> from stainbook.colour import thresholds
+    >>> from stainbook.match import Bench, Start, ZoneProblem, rank_blanks
+    >>> from stainbook.optics.curves import Optics
+    >>> from stainbook.optics.film import Piece
+    >>> from stainbook.records import Viewing
+    >>> bench = Bench(Optics({}), ("husk",), {"husk": ("surface", "brown")})
+    >>> grey = [Piece(np.full(31, level), "glazed", 0.0, bench.optics.ceramic("zirconia")) for level in (0.3, 0.5)]
+    >>> blanks = {"weir": Start(grey[0], "weir"), "stile": Start(grey[1], "stile")}  # L* 62 and 76
+    >>> zone = ZoneProblem((11, "middle"), "tooth", blanks["weir"], (73.0, 1.0, 5.0), Viewing(), thresholds("tooth"))
+    >>> [one.blank for one in rank_blanks(bench, [zone], blanks)]
+    ['stile', 'weir']
     """
     found = []
     for name, start in blanks.items():

@@ -15,14 +15,33 @@ from stainbook.records import Layers
 def tried_by_hand(
     bench: Bench, ready: Ready, wanted: Mapping[int, Layers], *, kinds: Mapping[int, Kind] | None = None
 ) -> dict[int, tuple[NextStep, Tried]]:
-    """What layers make of zones: as moves, with the luck that zones share behind them.
+    """The steps that given layers make on zones, with the same forecast as proposed ones.
 
     Parameters
     ----------
-    wanted : layers by the zone's place in ``ready``; none for leaving it as it is but for its finish
-    kinds : by place, what is not simply added or left; a stripped zone without a bare reading is taken as it is
+    bench : what may be put on
+    ready : the zones as `ready_case` made them ready
+    wanted : layers by the zone's place in ``ready``; none for the finish alone
+    kinds : by place, where not ``add`` or ``leave``; without a bare reading a stripped zone starts as it is
+
+    Returns
+    -------
+    By place the step, and behind it the luck that zones share
 
     Cost: a forecast of two stacks a zone, 10 ms for one zone.
+
+    >>> import numpy as np
+    >>> from stainbook.colour import thresholds
+    >>> from stainbook.match import Bench, Start, ZoneProblem, ready_case, tried_by_hand
+    >>> from stainbook.optics.curves import Optics
+    >>> from stainbook.optics.film import Piece
+    >>> from stainbook.records import Layer, Pot, Viewing
+    >>> bench = Bench(Optics({}), ("husk",), {"husk": ("surface", "brown")})
+    >>> now = Start(Piece(np.full(31, 0.5), "glazed", 0.0, bench.optics.ceramic("zirconia")), "11 middle")
+    >>> zone = ZoneProblem((11, "middle"), "tooth", now, (73.0, 1.0, 5.0), Viewing(), thresholds("tooth"))
+    >>> steps = tried_by_hand(bench, ready_case(bench, [zone]), {0: (Layer(Pot.of({"husk": 1 / 2}), 2),)})
+    >>> steps[0][0].kind, round(steps[0][0].lab[0])  # the piece had L* 76
+    ('add', 71)
     """
     kinds = kinds or {}
     found: dict[int, tuple[NextStep, Tried]] = {}
@@ -39,7 +58,25 @@ def tried_by_hand(
 
 
 def together(tried: Sequence[Tried]) -> tuple[float, float]:
-    """Chance that all are accepted, after this firing and within those left: zones share hands, jars and readings."""
+    """Chance that all steps are accepted, after this firing and within those that remain.
+
+    Zones share hands, jars and readings, so the chances are counted draw by draw.
+
+    >>> import numpy as np
+    >>> from stainbook.colour import thresholds
+    >>> from stainbook.match import Bench, Start, ZoneProblem, ready_case, together, tried_by_hand
+    >>> from stainbook.optics.curves import Optics
+    >>> from stainbook.optics.film import Piece
+    >>> from stainbook.records import Layer, Pot, Viewing
+    >>> bench, layers = Bench(Optics({}), ("husk",)), (Layer(Pot.of({"husk": 1 / 2})),)
+    >>> now = Start(Piece(np.full(31, 0.5), "glazed", 0.0, bench.optics.ceramic("zirconia")), "piece")
+    >>> seen = Viewing(), thresholds("tooth")
+    >>> zones = [ZoneProblem((tooth, "middle"), "tooth", now, (70.0, 0.0, 0.0), *seen) for tooth in (11, 12)]
+    >>> steps = tried_by_hand(bench, ready_case(bench, zones), {0: layers, 1: layers})
+    >>> both, _ = together([behind for _, behind in steps.values()])
+    >>> both > steps[0][0].accept ** 2  # the zones share one hand and one jar
+    True
+    """
     at_once = all_accepted([one.hits for one in tried])
     return at_once, all_accepted([one.within for one in tried])
 

@@ -91,7 +91,7 @@ def shortlist(
 ) -> Candidates:
     """The ``most`` likeliest stacks of up to so many layers, not all of the same stains.
 
-    rescored : scores what was found anew, and leaves out what may not be
+    ``rescored`` gives them other scores, and drops those that may not be put on.
     """
     found = evaluate(search, search.near.places[:, None])
     every, below = [found], found
@@ -103,7 +103,7 @@ def shortlist(
 
 
 def evaluate(search: Search, rows: Rows) -> Candidates:
-    """Steps and scores of stacks (r, L)."""
+    """Steps (r, 3) from the target and scores (r,) of stacks (r, L) of options, -1 for no layer."""
     after = search.response.after(search.piece, rows)
     steps, covariance = search.frame.steps(search.frame.lab(search.frame.ln_xyz(after))), search.doubt.of(rows)
     chance = chance_within(steps, covariance, search.limit)

@@ -37,19 +37,38 @@ def advise_case(
     watch: Watch = UNWATCHED,
     ready: Ready | None = None,
 ) -> CaseAdvice:
-    """Verdict and ranked moves of every zone of a case.
+    """The verdict and the next steps in order, of every zone of a case.
 
     Parameters
     ----------
-    bench : what may be laid on; its limits are the case's
+    bench : what may be put on; its limits are the case's
+    problems : the zones
     stage : of the piece, a word of formats.md
-    blanks : other bodies by name, for zones that stain cannot bring there
-    shown : most moves a zone
-    watch : is told how far the work is; what it finds of a zone before mixes are limited is left there
+    blanks : other blanks by name, for zones that stain cannot bring there
+    shown : most steps a zone
+    watch : follows the progress of the work, and stores each zone's result before mixes are limited
     ready : the zones as `ready_case` made them ready, where that was done before
+
+    Raises
+    ------
+    StoppedError : when ``watch`` was asked to stop
+    UnknownNameError : for a target under an unknown light or observer
 
     Cost: see `candidates` and `optics.forecast`; the chance of the whole case costs nothing more, since
     draws of one source carry the same numbers in every zone.
+
+    >>> import numpy as np
+    >>> from stainbook.colour import thresholds
+    >>> from stainbook.match import Bench, Start, ZoneProblem, advise_case
+    >>> from stainbook.optics.curves import Optics
+    >>> from stainbook.optics.film import Piece
+    >>> from stainbook.records import Viewing
+    >>> bench = Bench(Optics({}), ("husk",), {"husk": ("surface", "brown")})
+    >>> now = Start(Piece(np.full(31, 0.5), "glazed", 0.0, bench.optics.ceramic("zirconia")), "11 middle")
+    >>> zone = ZoneProblem((11, "middle"), "tooth", now, (73.0, 1.0, 5.0), Viewing(), thresholds("tooth"))
+    >>> advice = advise_case(bench, [zone], stage="stained").zones[0]
+    >>> advice.verdict, round(advice.gap.dL, 1), advice.moves[0].kind
+    ('stain', 3.1, 'add')
     """
     reason = no_firing_reason(stage, bench.limits.firings_left)
     options = None if reason else bench.options
@@ -87,13 +106,51 @@ def _with_then(zone: ZoneAdvice, then: FollowOn | None) -> ZoneAdvice:
 def ready_case(
     bench: Bench, problems: Sequence[ZoneProblem], *, stage: str | None = None, watch: Watch = UNWATCHED
 ) -> Ready:
-    """The zones of a case made ready for what may be laid on them at this stage."""
+    """The zones of a case, made ready for the layers that may be put on them at this stage.
+
+    Parameters
+    ----------
+    bench, problems, stage, watch : as for `advise_case`
+
+    Returns
+    -------
+    Ready : for `advise_case` and `tried_by_hand`; zones on which nothing is fired have no search
+
+    Raises
+    ------
+    StoppedError : when ``watch`` was asked to stop
+    UnknownNameError : for a target under an unknown light or observer
+
+    >>> import numpy as np
+    >>> from stainbook.colour import thresholds
+    >>> from stainbook.match import Bench, Start, ZoneProblem, ready_case
+    >>> from stainbook.optics.curves import Optics
+    >>> from stainbook.optics.film import Piece
+    >>> from stainbook.records import Viewing
+    >>> bench = Bench(Optics({}), ("husk",))
+    >>> now = Start(Piece(np.full(31, 0.5), "glazed", 0.0, bench.optics.ceramic("zirconia")), "11 middle")
+    >>> zone = ZoneProblem((11, "middle"), "tooth", now, (73.0, 1.0, 5.0), Viewing(), thresholds("tooth"))
+    >>> [list(ready_case(bench, [zone], stage=stage).searches) for stage in ("stained", "delivered")]
+    [[0], []]
+    """
     reason = no_firing_reason(stage, bench.limits.firings_left)
     return ready_for(bench, problems, None if reason else bench.options, watch=watch)
 
 
 def advise_zone(bench: Bench, problem: ZoneProblem, *, stage: str | None = None) -> ZoneAdvice:
-    """Verdict and ranked moves of a single zone."""
+    """The verdict and the next steps in order, of a single zone; see `advise_case`.
+
+    >>> import numpy as np
+    >>> from stainbook.colour import thresholds
+    >>> from stainbook.match import Bench, Start, ZoneProblem, advise_zone
+    >>> from stainbook.optics.curves import Optics
+    >>> from stainbook.optics.film import Piece
+    >>> from stainbook.records import Viewing
+    >>> now = Start(Piece(np.full(31, 0.5), "glazed", 0.0, Optics({}).ceramic("zirconia")), "11 middle")
+    >>> zone = ZoneProblem((11, "middle"), "tooth", now, (76.0, 0.0, 0.0), Viewing(), thresholds("tooth"))
+    >>> advise_zone(Bench(Optics({}), ("husk",)), zone).verdict
+    'leave'
+    """
     return advise_case(bench, [problem], stage=stage).zones[0]
 
 
@@ -213,7 +270,7 @@ def _judged(
 
 
 def move_of(bench: Bench, field: Field, one: Tried, rank: int) -> NextStep:
-    """What was tried on a zone as a move at its rank."""
+    """One step as it was tried on a zone, in the form of advice at its rank."""
     L, a, b = (float(value) for value in one.lab)
     return NextStep(
         rank=rank,
@@ -231,4 +288,5 @@ def move_of(bench: Bench, field: Field, one: Tried, rank: int) -> NextStep:
         why=why(bench, field, one),
         on=one.on,
         lights=one.lights,
+        radius=one.radius,
     )

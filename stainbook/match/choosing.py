@@ -35,7 +35,7 @@ class StepsTaken:
 
 
 def counts(move: Tried) -> float:
-    """What a step is worth to the case: accepted only after a further firing counts half."""
+    """The worth of a step to the case: acceptance only after a further firing counts half."""
     return move.counts
 
 
@@ -86,7 +86,7 @@ def _of_kind(groups: Sequence[Sequence[Field]], chains: Sequence[Chain], most: i
 
 
 def within_order(fields: Sequence[Field], chain: Chain | None, most: int) -> list[Field]:
-    """The fields with the stacks alone that follow an order of mixes, and have no more layers than that."""
+    """The fields with those stacks alone that follow an order of mixes, and have no more layers than ``most``."""
 
     def fits(layers: Layers) -> bool:
         pots = tuple(layer.pot for layer in layers)
@@ -148,7 +148,7 @@ def _simplest(step: tuple[Tried, ...]) -> tuple[object, ...]:
 
 
 def pots_by_use(moves: Iterable[Tried]) -> tuple[Pot, ...]:
-    """The mixes by the zones that they go on, most first."""
+    """The mixes by the number of zones that they go on, most first."""
     used: dict[Pot, int] = {}
     for move in moves:
         for pot in {layer.pot for layer in move.layers}:

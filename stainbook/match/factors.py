@@ -54,7 +54,7 @@ class Factor:
 
     @property
     def factor(self) -> float:
-        """How much stronger than the chips' it works: 1.18 is 18 % stronger."""
+        """Its strength over that of the stripes': 1.18 is 18 % stronger."""
         return float(np.exp(self.ln))
 
     @property
@@ -129,7 +129,7 @@ def factors_of(one: Fired) -> list[Key]:
 
 
 def keys_of(outcomes: Sequence[Fired]) -> dict[Key, int]:
-    """Every factor that takes part, numbered, and the mean hand; the same for any order of outcomes."""
+    """Every factor that takes part, numbered, and the mean hand; the order of outcomes does not matter."""
     keys = sorted({key for one in outcomes for key in factors_of(one)}, key=str)
     return {key: i for i, key in enumerate([MEAN_HAND, *keys])}
 
@@ -137,13 +137,13 @@ def keys_of(outcomes: Sequence[Fired]) -> dict[Key, int]:
 def prior_precision(
     keys: Mapping[Key, int], own_hand: str | None, lots_before: Mapping[tuple[str, str], str], between: float
 ) -> Array:
-    """(k, k) of the factors before any outcome; all are expected at 0.
+    """Precision (k, k) of the ln factors before any outcome; all are expected at 0.
 
     Parameters
     ----------
-    own_hand : who made the chips
-    lots_before : by stain and lot, the lot that was in use before it; one that is not among the keys is the chips'
-    between : standard deviation of a hand about the lab's mean
+    own_hand : who painted the stripes
+    lots_before : by stain and jar, the jar in use before it; one that is not among the keys is the stripes'
+    between : standard deviation of a hand about the lab's mean, of ln amount
     """
     out = np.zeros((len(keys), len(keys)))
 
@@ -171,7 +171,10 @@ def prior_precision(
 
 
 def between_hands(keys: Mapping[Key, int], own_hand: str | None, z: Array, covariance: Array) -> float:
-    """Standard deviation of a hand about the lab's mean, as the hands seen show it and practice expects it."""
+    """Standard deviation of a hand about the lab's mean, of ln amount, as the hands seen and common practice have it.
+
+    ``z`` (k,) and ``covariance`` (k, k) are of the ln factors.
+    """
     mean = keys[MEAN_HAND]
     total, count = BETWEEN_WEIGHT * BETWEEN_HANDS_SD**2 + z[mean] ** 2 + covariance[mean, mean], BETWEEN_WEIGHT + 1
     for (what, name, _), i in keys.items():

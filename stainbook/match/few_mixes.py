@@ -58,7 +58,7 @@ class Served:
     stages: Stages | None = None
 
     def worth(self, rows: Rows) -> Array:
-        """(r,) of stacks of options (r, L), -1 for no layer; what may not be laid on is worth nothing at all."""
+        """(r,) of stacks of options (r, L), -1 for no layer; one that may not be put on is worth nothing at all."""
         found = _worth_of_rows(self.search, rows, self.hopeless, self.stages)
         allowed = np.append(np.isfinite(self.single), True)  # the last one is no layer
         return np.where(allowed[rows].all(axis=1), found, -np.inf)
@@ -67,7 +67,7 @@ class Served:
 def served_of(
     searches: Sequence[tuple[Search, Array]], hopeless: Sequence[bool], stages: Sequence[Stages | None] = ()
 ) -> list[Served]:
-    """Zones from their searches, the steps (3,) at which leaving them ends, and whether no mix brings them there."""
+    """Zones from their searches, with the steps (3,) at which they end without stain; ``hopeless`` are out of reach."""
     own = stages or [None] * len(hopeless)
     return [_served(search, step, lost, two) for (search, step), lost, two in zip(searches, hopeless, own, strict=True)]
 
@@ -133,7 +133,7 @@ class FewMixes:
 
 
 def each_alone(zones: Sequence[Served]) -> list[Kind]:
-    """Zones that are served each for itself."""
+    """Kinds of one zone each: each zone is served for itself."""
     return [(Twins((zone,)),) for zone in zones]
 
 
@@ -148,17 +148,20 @@ def palettes(
     barred: Collection[Pot] = (),
     watch: Watch = UNWATCHED,
 ) -> list[list[FewMixes]]:
-    """Palettes of 1, 2, … at most ``most`` pots, the best first; ends when another pot helps nothing.
+    """Palettes of 1, 2, … at most ``most`` mixes, the best first; ends when another mix helps nothing.
 
-    Each is grown from one of a pot less; those of more than `SETTLED` pots are exchanged at the last alone. At
-    `RESTARTED` pots it starts anew from other first pots, and the best `FOLLOWED` are grown on.
+    Each is grown from one of a mix less; those of more than `SETTLED` mixes are exchanged at the last alone. At
+    `RESTARTED` mixes it starts anew from other first mixes, and the best `FOLLOWED` are grown on.
 
     Parameters
     ----------
-    stock : pots that stand ready; the others are worth ``cost`` less each
-    barred : pots that may not be taken: those of the other tissue, for no mix serves both
+    kinds : the zones, in groups that are served together
+    options : layers, one mix each
+    layers : at most on a zone
+    stock : mixes that stand ready; the others are worth ``cost`` less each
+    barred : mixes that may not be taken: those of the other tissue, for no mix serves both
 
-    Cost for z zones and palettes of up to p pots: each pair of a tried pot and one beside it is worked out once,
+    Cost for z zones and palettes of up to p mixes: each pair of a tried mix and one beside it is worked out once,
     some 2 p x `TRIED` x 2 coats² x z stacks of two layers.
     """
     costs = {pot: cost for pot in _pots(options) if pot not in stock} | dict.fromkeys(barred, np.inf)

@@ -89,7 +89,7 @@ class Problem:
         families: Mapping[str, tuple[str, str | None]],
         lots_before: Mapping[tuple[str, str], str],
     ) -> Problem:
-        """The unknowns of some outcomes; ``families`` are kind and family of stains that may have no chip."""
+        """The unknowns of some outcomes; ``families`` are kind and family of stains that may have no stripe."""
         used = sorted({name for one in outcomes for layer in one.layers for name in layer.pot.stains})
         curves = {name: optics.stains.get(name) or _expected(name, families, optics) for name in used}
         if CLEAR in optics.stains:
@@ -218,7 +218,7 @@ class Problem:
         return float(sum(z[self.unknowns[key]] for key in self._amounts_of(one)))
 
     def told(self, z: Array, covariance: Array, held: Mapping[str, float]) -> dict[Key, Factor]:
-        """What is told of hands, lots and programmes."""
+        """The factors of hands, jars and programmes as they now stand."""
         counts: dict[Key, int] = {}
         for one in self.outcomes:
             for key in factors_of(one):
@@ -245,7 +245,7 @@ class Problem:
         """The optics with curves moved and their doubt narrowed as the outcomes show.
 
         Curves and factors are first known together: a hand that is heavier than believed, a stain that is weaker. The
-        doubt of a curve that goes with the factors is kept apart from that which is left where these are known.
+        doubt of a curve that goes with the factors stays apart from the doubt that remains once these are known.
         """
         stains, ceramics = dict(self.optics.stains), dict(self.optics.ceramics)
         for (what, material, _), place in self.unknowns.items():

@@ -18,7 +18,7 @@ SHORT = 8  # stacks of a zone that get a forecast
 
 
 def follow_on(bench: Bench, ready: Ready, liquids: Mapping[int, Layers]) -> dict[int, FollowOn]:
-    """What is expected to follow on the liquids of zones, by place; none where surface stain may not follow.
+    """The surface stain that is expected to follow on the liquids of zones, by place; none where it may not follow.
 
     Cost: a search of all surface stain a zone.
     """

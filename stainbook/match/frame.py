@@ -62,6 +62,11 @@ class TargetFrame:
 def frame_of(target: LabValues | Array, viewing: Viewing, *, offset: Sequence[float] = (0.0, 0.0, 0.0)) -> TargetFrame:
     """The frame of a target.
 
+    Parameters
+    ----------
+    target : (3,) L*, a*, b* under ``viewing``
+    offset : (3,) added to every predicted L*, a*, b*
+
     Raises
     ------
     UnknownNameError : for an unknown illuminant or observer

@@ -29,10 +29,20 @@ class ZoneGap:
 def gap_of(
     lab: Array | LabValues, target: Array | LabValues, limits: ThresholdSet, *, low: float, high: float
 ) -> ZoneGap:
-    """The gap of a likeliest colour (3,), graded by the interval that holds its ΔE00 in 90 % of cases.
+    """The gap of a likeliest colour, graded by the interval that holds its ΔE00 in 90 % of cases.
 
-    >>> from stainbook.match.gap import gap_of
+    Parameters
+    ----------
+    lab, target : (3,) float, L*, a*, b* under one light and observer
+    limits : thresholds in ΔE00
+    low, high : ΔE00, the ends of the interval
+
+    Raises
+    ------
+    InputError : for another shape
+
     >>> from stainbook.colour import thresholds
+    >>> from stainbook.match.gap import gap_of
     >>> gap_of((70.0, 1.0, 15.0), (72.0, 1.5, 17.0), thresholds("tooth"), low=1.5, high=2.6).grade
     'cannot tell'
     """

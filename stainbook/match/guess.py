@@ -48,7 +48,10 @@ class OptionDoubt:
 
 
 def option_doubt(bench: Bench, options: Options, start: Start, weights: Array) -> OptionDoubt:
-    """The doubt of each option, as one body shows it; stains of a pot count as if each were alone."""
+    """The doubt of each option on one piece; stains of a mix count as if each were alone.
+
+    ``weights`` (31, 3) turn reflectance to X, Y, Z.
+    """
     singles = sorted({(name, share, layer.coats) for layer in options.layers for name, share in layer.pot.shares})
     place = {single: i for i, single in enumerate(singles)}
     stacks = [(Layer(Pot.of({name: share}), coats),) for name, share, coats in singles]
@@ -86,8 +89,8 @@ class ZoneDoubt:
 def zone_doubt(doubt: OptionDoubt, shifts: Array, to_space: Array, rest: Array, *, known: float = 0.0) -> ZoneDoubt:
     """Doubt of options, in the target's space, where they shift the colour by ``shifts`` (n, 3).
 
-    ``to_space`` (3, 3) takes ln X, Y, Z there; ``known`` is the share of the unlearnt variance that
-    an earlier firing of this zone has shown.
+    ``to_space`` (3, 3) takes ln X, Y, Z there, ``rest`` (3, 3) is the doubt of all but the options; ``known`` is the
+    share of the unlearnt variance that an earlier firing of this zone has shown.
     """
     mapped = doubt.unlearnt.reshape(-1, 9) @ np.kron(to_space, to_space)  # each Tᵀ C T, as one product
     own = (1.0 - known) * mapped.reshape(-1, 3, 3)
@@ -96,7 +99,7 @@ def zone_doubt(doubt: OptionDoubt, shifts: Array, to_space: Array, rest: Array, 
 
 
 def simplicity(options: Options, rows: NDArray[np.int_]) -> Array:
-    """(r,) a little more for every layer, stain and coat: what decides between like odds."""
+    """(r,) a penalty for every layer, stain and coat of stacks (r, L): it decides between like chances."""
     on = rows >= 0
     stains = ((options.stains[rows] >= 0) & on[..., None]).sum(axis=(1, 2))
     coats = np.where(on, options.coats[rows], 0.0).sum(axis=1)
@@ -104,7 +107,7 @@ def simplicity(options: Options, rows: NDArray[np.int_]) -> Array:
 
 
 def score(chance: Array, step: Array, covariance: Array, extra: Array | float) -> Array:
-    """(m,) higher is better: the chance, then closeness, then simplicity."""
+    """(m,) higher is better: the chance (m,), then closeness of the step (m, 3), then simplicity."""
     expected = np.sqrt(np.einsum("mi,mi->m", step, step) + np.einsum("mii->m", covariance))
     return np.asarray(chance - 0.05 * expected - extra)
 
@@ -117,7 +120,7 @@ def top(scores: Array, count: int) -> NDArray[np.int_]:
 
 
 def diverse(kinds: Iterable[Hashable], most: int, each: int) -> list[int]:
-    """Places of the first ``most`` of what comes in order, at most ``each`` of one kind; short of that, any of them."""
+    """Places of the first ``most`` of ``kinds`` in order, at most ``each`` of one kind; any others if those are few."""
     seen: dict[Hashable, int] = {}
     chosen: list[int] = []
     left: list[int] = []

@@ -51,9 +51,9 @@ class Within:
 
 
 def corrections_of(search: Search, doubt: OptionDoubt, *, first: bool = False) -> Corrections | None:
-    """The corrections of one zone; None when nothing may be laid on.
+    """The corrections of one zone; None when nothing may be put on.
 
-    first : no surface stain was fired on the piece yet, so that nothing of what is open has shown
+    ``first`` : no surface stain was fired on the piece yet, so that no firing has shown any of the doubt.
     """
     if not len(search.near.places):
         return None
@@ -66,13 +66,15 @@ def corrections_of(search: Search, doubt: OptionDoubt, *, first: bool = False) -
 def follow_up(
     odds: Odds, limit: float, corrections: Corrections | None, firings_after: NDArray[np.int_], first: Array
 ) -> Within:
-    """Chance and firings of every draw of a zone's moves.
+    """Chance and firings of every draw of a zone's steps.
 
     Parameters
     ----------
+    odds : of the n steps, draw by draw
     limit : ΔE00 up to which a colour is accepted
-    firings_after : (n,) firings still allowed after each move
-    first : (n,) firings that the move itself takes, 1 or 0
+    corrections : what a further firing may put on; None for nothing
+    firings_after : (n,) firings still allowed after each step
+    first : (n,) firings that the step itself takes, 1 or 0
     """
     missed = odds.draws > limit
     chance, firings = (~missed).astype(float), np.repeat(first[:, None], missed.shape[1], axis=1)
@@ -114,7 +116,7 @@ def _spread(
 
 
 def corrected(corrections: Corrections, needs: Array, left: int) -> tuple[Array, Array]:
-    """Chance (m,) of being accepted in so many more firings, and their expected number, for needs (m, 3)."""
+    """Chance (m,) of being accepted in ``left`` more firings, and their expected number (m,), for needs (m, 3)."""
     near = corrections.search.near.nearest(needs, NEAREST)
     steps = corrections.search.shifts[near] - needs[:, None]
     covariance = corrections.doubt.of(near.reshape(-1, 1))

@@ -37,7 +37,7 @@ class Options:
         return tuple(self.layers[i] for i in row if i >= 0)
 
     def allowed(self, forbidden: Sequence[str]) -> NDArray[np.bool_]:
-        """(n,) True where no forbidden stain is in the pot."""
+        """(n,) True where no forbidden stain is in the mix."""
         out = np.isin(self.stains, [i for i, name in enumerate(self.names) if name in set(forbidden)])
         return np.asarray(~out.any(axis=1))
 
@@ -45,9 +45,9 @@ class Options:
 def pots_of(
     stains: Sequence[str], strengths: Sequence[float], apart: Collection[frozenset[str]] = frozenset()
 ) -> Iterator[Pot]:
-    """Pots of one stain, then pots of two, whose shares are among the strengths and sum to at most 1.
+    """Mixes of one stain, then mixes of two, whose shares are among the strengths and sum to at most 1.
 
-    apart : pairs of stains that no pot may hold
+    ``apart`` : pairs of stains that no mix may hold.
     """
     for name, share in product(stains, strengths):
         yield Pot.of({name: share})
@@ -58,7 +58,7 @@ def pots_of(
 
 
 def options_of(pots: Sequence[Pot], coats: int, *, in_all: int = ENDLESS) -> Options:
-    """Each pot in 1 to ``coats`` coats; a stack of them has ``in_all`` at most."""
+    """Each mix in 1 to ``coats`` coats; a stack of them has ``in_all`` coats at most."""
     names = tuple(sorted({name for pot in pots for name in pot.stains}))
     place = {name: i for i, name in enumerate(names)}
     layers = tuple(Layer(pot, count) for pot in pots for count in range(1, min(coats, in_all) + 1))
@@ -69,5 +69,5 @@ def options_of(pots: Sequence[Pot], coats: int, *, in_all: int = ENDLESS) -> Opt
 
 
 def pots_used(moves: Sequence[Sequence[Pot]]) -> tuple[Pot, ...]:
-    """The pots of several moves, each once, in order of their shares."""
+    """The mixes of several steps, each once, in order of their shares."""
     return tuple(sorted({pot for pots in moves for pot in pots}, key=lambda pot: pot.shares))

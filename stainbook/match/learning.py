@@ -38,15 +38,38 @@ def learn(
     lots_before: Mapping[tuple[str, str], str] | None = None,
     confirmed: frozenset[str] = frozenset(),
 ) -> LearntFactors:
-    """Hands with their scatter, lots, programmes and curves as chips and all outcomes together show them.
+    """Hands with their scatter, jars, programmes and curves as stripes and all outcomes together show them.
 
     Parameters
     ----------
-    families : kind and family of stains that may have no chip
-    lots_before : by stain and lot, the lot that was in use before it; a lot not named follows the chips'
+    optics : as the stripes were fitted
+    outcomes : zones that were fired and read
+    families : kind and family of stains that may have no stripe
+    lots_before : by stain and jar, the jar in use before it; a jar not named follows the stripes'
     confirmed : keys of outcomes that someone has looked at and that count however far off they are
 
+    Returns
+    -------
+    LearntFactors : factors on the amount by hand, jar and programme, outliers, and the optics as they now stand
+
     Cost: a film evaluation for each outcome and unknown of it, and the cube of the number of unknowns for each hand.
+
+    >>> from dataclasses import replace
+    >>> import numpy as np
+    >>> from stainbook.match.fired import Fired
+    >>> from stainbook.match.learning import learn
+    >>> from stainbook.optics.curves import Optics, expected_curve
+    >>> from stainbook.optics.film import Piece
+    >>> from stainbook.optics.forecast import forecast
+    >>> from stainbook.records import Layer, Pot
+    >>> husk = replace(expected_curve("husk", "surface", "brown"), factor=0.03 * np.eye(64))  # known to 3 %
+    >>> optics, before, layers = Optics({"husk": husk}), np.full(31, 0.6), (Layer(Pot.of({"husk": 1 / 4})),)
+    >>> zirconia = optics.ceramic("zirconia")
+    >>> (expected,) = forecast(optics, Piece(before, "glazed", 0.0, zirconia), [layers])
+    >>> after = 0.95 * expected.reflectance  # darker than expected: a heavy hand
+    >>> one = Fired("11", before, "glazed", zirconia, layers, after, 1e-5 * np.eye(31), operator="bench-2")
+    >>> round(learn(optics, [one]).factors["operator", "bench-2", None].factor, 1)
+    1.4
     """
     optics, outcomes = with_work(optics, outcomes, families or {})
     if not outcomes:

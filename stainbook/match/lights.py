@@ -56,7 +56,10 @@ class Lights:
 
 
 def in_all(chance: Array, frames: Sequence[TargetFrame], reflectance: Array, covariance: Array, limit: float) -> Array:
-    """(m,) the least of the chances (m,) and those of further lights, for likely reflectances (m, 31)."""
+    """(m,) the least of the chances (m,) and those of further lights, for likely reflectances (m, 31).
+
+    ``covariance`` (m, 3, 3) is in the target's space, ``limit`` in ΔE00.
+    """
     for frame in frames:
         steps = frame.steps(frame.lab(frame.ln_xyz(reflectance)))
         chance = np.minimum(chance, chance_within(steps, covariance, limit))
@@ -75,10 +78,13 @@ class SeenInLights:
 def seen_in(
     lights: Lights, main: TargetFrame, problem: ZoneProblem, likely: Array, draws: Array, far: Array
 ) -> SeenInLights:
-    """Moves under all further lights of a zone.
+    """Steps under all further lights of a zone.
 
     Parameters
     ----------
+    lights : the further ones
+    main, viewing : the frame of the target, and its light and observer
+    limit : ΔE00 up to which a colour is accepted
     likely, draws : (n, 3 l) and (n, draws, 3 l) of ln X, Y, Z, the main light first
     far : (n, draws) ΔE00 under the main light
     """

@@ -35,7 +35,7 @@ class Tried:
 
     ``hits`` and ``within`` (draws,) are, draw by draw, whether it is accepted after this firing and
     the chance that it is within the firings left. ``plain`` (3,) is the colour without the layers.
-    ``kind`` and ``on`` say what the layers go on.
+    ``kind`` and ``on`` say what the layers go on, ``radius`` the ΔE00 about ``lab`` that holds 9 in 10.
     """
 
     problem: ZoneProblem
@@ -56,10 +56,11 @@ class Tried:
     on: str | None = None
     later: float = LATER
     lights: tuple[InLight, ...] = ()
+    radius: float | None = None
 
     @property
     def in_the_end(self) -> float:
-        """Its chance: after this firing, of liquids with the surface stain that they leave to follow."""
+        """Its chance: after this firing, of liquids with the surface stain that follows on them."""
         return self.accept_within if self.later == 1.0 else self.accept
 
     @property
@@ -69,14 +70,21 @@ class Tried:
 
 
 def later_counts(bench: Bench) -> float:
-    """What being accepted only after a further firing counts: half, of an unsintered piece all: liquids aim short."""
+    """The worth of acceptance only after a further firing: half, of an unsintered piece all, for liquids aim short."""
     return 1.0 if bench.soaks and bench.later is not None and bench.limits.firings_left else LATER
 
 
 def all_accepted(draws: Sequence[Array]) -> float:
-    """Chance that all zones are accepted, by the ``hits`` or ``within`` of each.
+    """Chance that all zones are accepted, counted draw by draw, since one hand and one jar err alike everywhere.
 
-    Draw by draw, since one hand and one lot err alike everywhere. No zone: nothing to accept.
+    Parameters
+    ----------
+    draws : the ``hits`` or ``within`` (draws,) of each zone; without any zone the chance is 1
+
+    >>> import numpy as np
+    >>> from stainbook.match.moves import all_accepted
+    >>> all_accepted([np.array([1.0, 1.0, 0.0, 0.0]), np.array([1.0, 0.5, 0.0, 0.0])])
+    0.375
     """
     return float(np.prod(draws, axis=0).mean()) if draws else 1.0
 
@@ -123,7 +131,7 @@ class Listed:
 def ready_for(
     bench: Bench, problems: Sequence[ZoneProblem], options: Options | None, *, watch: Watch = UNWATCHED
 ) -> Ready:
-    """Zones made ready for stacks of ``options``; None means that nothing may be laid on."""
+    """Zones made ready for stacks of ``options``; None means that nothing may be put on."""
     frames = [frame_of(p.target, p.viewing, offset=p.lab_offset) for p in problems]
     left = bench.forecasts([_wanted(bench, p, f, ()) for p, f in zip(problems, frames, strict=True)])
     steps = [frame.steps(frame.lab(ln_xyz)) for frame, ln_xyz in zip(frames, left.ln_xyz, strict=True)]
@@ -181,10 +189,10 @@ def try_all(
     ready: Ready | None = None,
     on_fields: Callable[[Sequence[Field]], None] | None = None,
 ) -> list[Field]:
-    """Short lists and their odds of several zones; ``options`` None means that nothing may be laid on.
+    """Short lists of several zones with their chances; ``options`` None means that nothing may be put on.
 
-    ready : the same zones made ready for the same options, where that was done before.
-    on_fields : is called with the next fields as they are done.
+    ``short`` is their most stacks; ``ready`` are the same zones made ready for the same options, where that was done
+    before; ``on_fields`` is called with the next fields as they are done.
     """
     ready = ready or ready_for(bench, problems, options, watch=watch)
     fields: list[Field] = []
@@ -200,7 +208,7 @@ def try_all(
 
 
 def forecast_lists(bench: Bench, ready: Ready, lists: Sequence[Listed]) -> list[Field]:
-    """The odds of what is listed, zone by zone."""
+    """The chances of the listed stacks, zone by zone."""
     wide = _all_lights([ready.problems[one.place] for one in lists], [ready.frames[one.place] for one in lists])
     wanted = [
         replace(_wanted(bench, ready.problems[one.place], ready.frames[one.place], layers), weights=weights)
@@ -250,7 +258,7 @@ def _in_two(search: Search, stages: Stages, found: Candidates) -> Candidates:
 
 
 def searches_of(ready: Ready) -> list[tuple[Search, Array]]:
-    """Each zone's search over all options, and its step (3,) from the target when it is left, in the target's space."""
+    """Each zone's search over all options, and its step (3,) from the target without stain, in the target's space."""
     return [(ready.searches[i][0], step) for i, step in enumerate(ready.steps)]
 
 
@@ -368,6 +376,7 @@ def _field(
             kind="add" if layers else "leave",
             later=share,
             lights=odds.lights[i],
+            radius=float(odds.radius[i]),
         )
         for i, layers in enumerate(stacks)
     ]

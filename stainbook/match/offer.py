@@ -23,10 +23,11 @@ def offered(
 
     Parameters
     ----------
-    material, stage : of the case; None is not known and holds nothing back but what goes on green pieces alone
+    stains : those of the lab
+    material, stage : of the case; None is not known and excludes nothing but stains for green pieces alone
     only : names that the case limits itself to
 
-    >>> from stainbook.match.offer import offered
+    >>> from stainbook.match import offered
     >>> from stainbook.records import Stain
     >>> jars = [Stain("husk", materials=("zirconia",)), Stain("tide", kind="infiltrating")]
     >>> [one.name for one in offered(jars, material="zirconia", stage="blasted")]
@@ -44,11 +45,14 @@ def offered(
 
 
 def kept_apart(stains: Iterable[Stain], together: Iterable[tuple[str, str]] = ()) -> frozenset[frozenset[str]]:
-    """Pairs of stains that no pot may hold: of two systems or two forms, where their jars state them.
+    """Pairs of stains that no mix may hold: of two systems or two forms, where their jars state them.
 
+    Parameters
+    ----------
+    stains : those of the lab
     together : pairs of systems or of forms that the lab mixes all the same
 
-    >>> from stainbook.match.offer import kept_apart
+    >>> from stainbook.match import kept_apart
     >>> from stainbook.records import Stain
     >>> jars = [Stain("husk", system="one"), Stain("moss", system="other")]
     >>> [sorted(pair) for pair in kept_apart(jars)]
@@ -66,9 +70,14 @@ def kept_apart(stains: Iterable[Stain], together: Iterable[tuple[str, str]] = ()
 
 
 def firings_of(stains: Iterable[Stain], *, fired: int) -> dict[str, int]:
-    """Firings that each stain may still go through on a piece that was fired so often, where its maker says so.
+    """Firings that each stain may still go through, where its maker limits them.
 
-    >>> from stainbook.match.offer import firings_of
+    Parameters
+    ----------
+    stains : those of the lab
+    fired : firings that the piece has had
+
+    >>> from stainbook.match import firings_of
     >>> from stainbook.records import Stain
     >>> firings_of([Stain("husk", max_firings=4)], fired=1)
     {'husk': 3}
@@ -77,11 +86,16 @@ def firings_of(stains: Iterable[Stain], *, fired: int) -> dict[str, int]:
 
 
 def no_firing_reason(stage: str | None, firings_left: int) -> ZoneNote | None:
-    """Why nothing is to be fired, or None.
+    """The reason why nothing is to be fired, or None.
 
-    >>> from stainbook.match.offer import no_firing_reason
-    >>> no_firing_reason("delivered", 2).what
-    'no firing'
+    Parameters
+    ----------
+    stage : of the piece; None where it is not known
+    firings_left : firings that the case still allows; sintering takes none of them
+
+    >>> from stainbook.match import no_firing_reason
+    >>> no_firing_reason("delivered", 2).what, no_firing_reason("glazed", 2)
+    ('no firing', None)
     """
     if stage in NO_FIRING_STAGES:
         return ZoneNote("no firing", stage=stage)

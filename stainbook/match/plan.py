@@ -87,10 +87,31 @@ def plan_case(
 
     Parameters
     ----------
+    bench : what may be put on; its limits are the case's
+    problems : the zones
     stage : of the piece, a word of formats.md
     most : mixes; the case's own limit when None, else `DEFAULT_POTS`
     trade_off : numbers of mixes whose chance is wanted too; each costs a forecast of all zones
-    watch : is told how far the work is; stopped, the best so far is handed back where there is one
+    watch : follows the progress of the work; stopped, it ends with the best plan so far
+
+    Raises
+    ------
+    StoppedError : when ``watch`` was asked to stop before there was any plan
+    UnknownNameError : for a target under an unknown light or observer
+
+    >>> import numpy as np
+    >>> from stainbook.colour import thresholds
+    >>> from stainbook.match import Bench, Start, ZoneProblem
+    >>> from stainbook.match.plan import plan_case
+    >>> from stainbook.optics.curves import Optics
+    >>> from stainbook.optics.film import Piece
+    >>> from stainbook.records import Viewing
+    >>> bench = Bench(Optics({}), ("husk",), {"husk": ("surface", "brown")})
+    >>> now = Start(Piece(np.full(31, 0.5), "glazed", 0.0, bench.optics.ceramic("zirconia")), "11 middle")
+    >>> zone = ZoneProblem((11, "middle"), "tooth", now, (73.0, 1.0, 5.0), Viewing(), thresholds("tooth"))
+    >>> plan = plan_case(bench, [zone], stage="stained")
+    >>> [pot.stains for pot in plan.pots], [one.verdict for one in plan.zones]
+    ([('husk',)], ['stain'])
     """
     reason = no_firing_reason(stage, bench.limits.firings_left)
     every = None if reason else bench.options

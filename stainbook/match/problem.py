@@ -98,13 +98,13 @@ class Bench:
 
     @property
     def pots(self) -> list[Pot]:
-        """Every pot that may be mixed or stands ready."""
+        """Every mix that may be made or stands ready."""
         ready = [pot for pot in self.stock.values() if self._bears(pot)]
         return list(dict.fromkeys([*ready, *pots_of(self.stains, self.limits.strengths, self.apart)]))
 
     @property
     def options(self) -> Options | None:
-        """Every layer that one pot may be, within the coats of the case; None where there is nothing to lay on."""
+        """Every layer that one mix may be, within the coats of the case; None where there is nothing to put on."""
         pots = self.pots
         return options_of(pots, self.limits.coats, in_all=self.limits.most_coats) if pots else None
 
@@ -123,7 +123,7 @@ class Bench:
 
     @property
     def soaks(self) -> bool:
-        """True for a green piece: what is on offer goes into the body."""
+        """True for a green piece: the stains on offer go into it."""
         return any(self.kind(name) == "infiltrating" for name in self.stains)
 
     def kind(self, name: str) -> str:

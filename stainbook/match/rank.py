@@ -29,7 +29,7 @@ class Rankable(Protocol):
 
     @property
     def accept_within(self) -> float:
-        """Chance of being accepted within the firings left."""
+        """Chance of being accepted within the firings that remain."""
 
     @property
     def firings(self) -> float:
@@ -53,7 +53,7 @@ class Effort(NamedTuple):
 
 
 def effort(layers: Layers) -> Effort:
-    """What a stack of layers asks of the hand.
+    """Layers, mixes and coats that a stack of layers asks of the hand.
 
     >>> from stainbook.match.rank import effort
     >>> from stainbook.records import Layer, Pot
@@ -64,12 +64,12 @@ def effort(layers: Layers) -> Effort:
 
 
 def first_of(moves: Sequence[M]) -> M:
-    """The move that comes first; the order of ``moves`` does not matter."""
+    """The step that comes first; the order of ``moves`` does not matter."""
     return _sieved([(move, _last_resort(move)) for move in moves])[0]
 
 
 def ranked(moves: Sequence[M]) -> list[M]:
-    """All moves in their order."""
+    """All steps in their order: chance, firings, expected ΔE00, effort."""
     left, order = [(move, _last_resort(move)) for move in moves], []
     while left:
         first = _sieved(left)

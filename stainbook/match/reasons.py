@@ -74,13 +74,17 @@ class ZoneNote:
 
 
 def shift_of(lab: Array, other: Array) -> ColourShift:
-    """How a colour (3,) differs from another (3,).
+    """How a colour differs from another, in ΔE00 of all and of its parts.
 
-    >>> from stainbook.match.reasons import shift_of
+    Parameters
+    ----------
+    lab, other : (3,) float, L*, a*, b* under one light and observer
+
     >>> import numpy as np
-    >>> shift = shift_of(np.array([70.0, 1.0, 15.0]), np.array([72.0, 1.5, 17.0]))
-    >>> round(shift.dL, 1), round(shift.dE00, 1)
-    (-2.0, 2.0)
+    >>> from stainbook.match.reasons import shift_of
+    >>> shift = shift_of(np.array([70.0, 1.0, 15.0]), np.array([72.0, 1.0, 15.0]))
+    >>> round(shift.value, 1), round(shift.chroma, 1), round(shift.dL, 1)
+    (1.5, 0.0, -2.0)
     """
     (L, C, h), (goal_L, goal_C, goal_h) = lab_to_lch(lab), lab_to_lch(other)
     moved = lch_to_lab(np.array([[L, goal_C, goal_h], [goal_L, C, goal_h], [goal_L, goal_C, h]]))

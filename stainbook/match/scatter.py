@@ -64,14 +64,14 @@ class Rows:
 
 
 def normal_equations(normal: Array, right: Array, rows: Rows, hands: Sequence[Scatter]) -> tuple[Array, Array]:
-    """The normal matrix (p, p) and right side (p,) of steady hands, as they are with the scatter of these."""
+    """The normal matrix (p, p) and right side (p,) of steady hands, changed for the scatter of these."""
     variance = rows.variance(hands)
     weight = variance / (1.0 + variance * rows.square)
     return normal - (rows.shared.T * weight) @ rows.shared, right - rows.shared.T @ (weight * rows.seen)
 
 
 def hands_before(names: Sequence[str], chips: float, own_hand: str | None) -> list[Scatter]:
-    """The hands of a lab before any outcome: as the chips show their own."""
+    """The hands of a lab before any outcome: each as the stripes show their own, of ln amount of one coat."""
     doubts = [OWN if name == own_hand else BETWEEN for name in names]
     return [Scatter(name, float(np.log(chips)), sd, sd) for name, sd in zip(names, doubts, strict=True)]
 
@@ -84,8 +84,8 @@ def hands_scored(
     Parameters
     ----------
     z, covariance : the unknowns (p,) and their doubt (p, p) with the scatter as it stands
-    chips : the scatter of one coat that the chips showed
-    own_hand : who made the chips
+    chips : the scatter of one coat that the stripes showed
+    own_hand : who painted the stripes
     """
     rest = 1.0 / (1.0 + rows.variance(hands) * rows.square)
     expected = rest * rows.square - rest**2 * ((rows.shared @ covariance) * rows.shared).sum(axis=1)
@@ -99,14 +99,14 @@ def hands_scored(
 
 
 def firings_scored(scatter: float, amounts: Array, variances: Array, usual: float) -> float:
-    """The scatter of firings one step likelier, from what is believed of each (n,) and its variance (n,)."""
+    """The scatter of firings, of ln amount, one step likelier, from the estimate of each (n,) and its variance (n,)."""
     expected = 1.0 / scatter**2 - variances / scatter**4
     ln, _ = _step(float(np.log(scatter)), (amounts / scatter**2) ** 2, expected, float(np.log(usual)), FIRINGS)
     return float(np.exp(ln))
 
 
 def lab_scatter(hands: Sequence[Scatter], chips: float, own_hand: str | None) -> float:
-    """The scatter in the middle of the lab's hands, the chips' among them: that of a hand not seen yet."""
+    """The scatter in the middle of the lab's hands, the stripes' among them: that of a hand not seen yet."""
     others = [one.ln for one in hands if one.operator != own_hand]
     own = [one.ln for one in hands if one.operator == own_hand] or [np.log(chips)]
     return float(np.exp(np.mean([*own, *others])))

@@ -57,7 +57,7 @@ def aims_short(search: Search, lab: Array) -> NDArray[np.bool_]:
 
 
 def sintered(problem: ZoneProblem, search: Search, row: NDArray[np.int_] | None) -> ZoneProblem:
-    """The zone once it was sintered, with the liquids of one stack (L,) in it or none, as surface stain finds it."""
+    """The zone after sintering, with the liquids of one stack (L,) in it or none, as surface stain meets it."""
     piece = problem.now.piece
     if row is not None and isinstance(search.response, Soaking):
         (after,) = replace(search.response, glazed=False).after(piece, row[None])

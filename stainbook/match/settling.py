@@ -59,7 +59,28 @@ class Together:
 
 
 def together(moves: Sequence[Tried], within_reach: Sequence[bool], stock: Collection[Pot] = ()) -> Together:
-    """What these steps are together; ``stock`` are mixes that stand ready."""
+    """The chances of these steps together, and the number of their mixes.
+
+    Parameters
+    ----------
+    moves : the step of each zone
+    within_reach : of each zone, whether stain can bring it there; the others count in ``expected`` alone
+    stock : mixes that stand ready
+
+    >>> import numpy as np
+    >>> from stainbook.colour import thresholds
+    >>> from stainbook.match import Bench, Start, ZoneProblem, ready_case, tried_by_hand
+    >>> from stainbook.match.settling import together
+    >>> from stainbook.optics.curves import Optics
+    >>> from stainbook.optics.film import Piece
+    >>> from stainbook.records import Viewing
+    >>> bench = Bench(Optics({}), ())
+    >>> now = Start(Piece(np.full(31, 0.5), "glazed", 0.0, bench.optics.ceramic("zirconia")), "11 middle")
+    >>> zone = ZoneProblem((11, "middle"), "tooth", now, (76.0, 0.0, 0.0), Viewing(), thresholds("tooth"))
+    >>> _, as_it_is = tried_by_hand(bench, ready_case(bench, [zone]), {0: ()})[0]
+    >>> together([as_it_is], [True])
+    Together(mixes=0, accept=1.0, accept_within=1.0, expected=1.0, later=0.5, fresh=0, dryings=0)
+    """
     counted = [move for move, reached in zip(moves, within_reach, strict=True) if reached]
     at_once, later = all_accepted([one.hits for one in counted]), all_accepted([one.within for one in counted])
     share = moves[0].later if moves else LATER
@@ -69,7 +90,7 @@ def together(moves: Sequence[Tried], within_reach: Sequence[bool], stock: Collec
 
 
 def value(found: Together, moves: Sequence[Tried], jumps: float) -> float:
-    """What a painting is worth: see the constants above; ``jumps`` is ΔE00 over all pairs of neighbours."""
+    """The worth of a painting, in units of the case's chance; ``jumps`` is ΔE00 over all pairs of neighbours."""
     effort = NEW_MIX * found.fresh + DRYING * found.dryings
     return found.counts + sum(map(_own, moves)) - PER_JUMP * jumps - effort
 
@@ -82,7 +103,7 @@ def _own(move: Tried) -> float:
 
 
 def roughness(fields: Sequence[Field], piece: OnePiece, moves: Sequence[Tried]) -> float:
-    """Mean ΔE00 by which what is still missing differs from a zone to the next."""
+    """Mean ΔE00 by which the remaining way to the target differs from a zone to the next."""
     ends = [_missing(field, move) for field, move in zip(fields, moves, strict=True)]
     each = [float(np.linalg.norm(ends[i] - ends[j])) for i, j in piece.neighbours]
     return sum(each) / max(len(each), 1)
@@ -100,7 +121,7 @@ def settled(
     orders: Sequence[Chain | None],
     within_reach: Sequence[bool],
 ) -> StepsTaken:
-    """The steps after sweeps over the piece, in which each group of twins takes what is best beside all others.
+    """The steps after sweeps over the piece, in which each group of twins takes the best step beside all others.
 
     Mixes, layers and the twins that go apart stay as they were chosen.
 

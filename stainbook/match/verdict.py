@@ -14,7 +14,7 @@ GOOD_ENOUGH = 0.9  # chance of being accepted as it is, above which no firing is
 
 
 def leaves(field: Field) -> bool:
-    """True when the zone is best left: accepted surely enough, or as surely as any stain would make it.
+    """True when the zone is best without stain: accepted surely enough, or as surely as any stain would make it.
 
     That the piece would look closer to the target with stain is no reason for a firing; that it
     would be accepted more surely is.
@@ -26,7 +26,7 @@ def leaves(field: Field) -> bool:
 
 
 def reached(moves: Sequence[Tried]) -> bool:
-    """False when even the best move is more likely refused than accepted and misses at its likeliest."""
+    """False when even the best step is more likely refused than accepted and misses at its likeliest."""
     if not moves:
         return False
     limit = moves[0].problem.thresholds.acceptable
@@ -48,7 +48,7 @@ def no_liquid(bench: Bench, field: Field) -> ZoneNote:
 
 
 def what_would_help(bench: Bench, field: Field, best: Tried) -> ZoneNote:
-    """What could bring a zone there that stain alone cannot."""
+    """What could bring a zone there that stain alone cannot; ``best`` is its best step."""
     bare = field.problem.bare is not None
     return ZoneNote(
         "would help",
@@ -61,11 +61,11 @@ def what_would_help(bench: Bench, field: Field, best: Tried) -> ZoneNote:
 
 
 def unseen_stains(bench: Bench, names: Sequence[str] | None = None) -> list[str]:
-    """Stains that no chip shows."""
+    """Stains that no stripe shows, of ``names`` or of the bench."""
     curves = bench.optics.stains
     return [n for n in (bench.stains if names is None else names) if n not in curves or curves[n].chips == 0]
 
 
 def face_unknown(bench: Bench, start: Start) -> bool:
-    """True when a bare reading's way under the glaze rests on handbook figures alone."""
+    """True when the colour of a bare reading under glaze rests on handbook figures alone."""
     return start.is_bare and not start.piece.ceramic.known

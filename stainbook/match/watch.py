@@ -39,7 +39,7 @@ class Watch:
         return self._stop.is_set()
 
     def step(self, doing: str, done: int, of: int) -> None:
-        """Told by the work; raises StoppedError when it is to end."""
+        """The work calls it with its progress; raises StoppedError when it is to end."""
         self.pace = Pace(doing, done, of)
         self.go_on()
 
@@ -49,7 +49,7 @@ class Watch:
             raise StoppedError("stopped before it was done")
 
     def leave(self, found: Sequence[Any]) -> None:
-        """Told by the work: what it has found since the last time."""
+        """The work calls it with its results since the last time."""
         self.found = (*self.found, *found)
 
 

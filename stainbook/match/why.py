@@ -9,7 +9,7 @@ from stainbook.match.verdict import face_unknown, unseen_stains
 
 
 def why(bench: Bench, field: Field, move: Tried) -> Reason:
-    """The reason of one move of a zone."""
+    """The reason of one step of a zone."""
     before = field.leave.lab if move.kind == "add" else move.plain
     return Reason(
         kind=move.kind,

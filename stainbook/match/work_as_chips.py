@@ -23,9 +23,9 @@ from stainbook.records import CLEAR
 def with_work(
     optics: Optics, outcomes: Sequence[Fired], families: Mapping[str, tuple[str, str | None]]
 ) -> tuple[Optics, list[Fired]]:
-    """The optics with stains that work alone has shown, and the outcomes that are left to learn from.
+    """The optics with stains that work alone has shown, and the outcomes that remain to learn from.
 
-    families : kind and family of stains that may have no chip
+    ``families`` : kind and family of stains that may have no stripe.
     """
     own = {one.key: stain for one in outcomes if (stain := _alone(one)) is not None and stain not in optics.stains}
     if not own:

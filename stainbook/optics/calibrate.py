@@ -72,16 +72,26 @@ class Calibration:
 
 
 def calibrate(chips: Sequence[FiredChip], stains: Mapping[str, Stain], *, operator: str | None = None) -> Calibration:
-    """Optics of every stain that a chip shows.
+    """Fits the optics of every stain that a fired stripe shows.
 
     Parameters
     ----------
-    chips : fired chips, readings on 400-700/10 nm
-    stains : what is known of each stain by name; one that is missing counts as a surface stain of unknown family
-    operator : whose hand made the chips, kept with the result
+    chips : fired stripes, readings on 400-700/10 nm
+    stains : each stain as its jar states it, by name; one that is missing counts as a surface stain of unknown family
+    operator : who painted the stripes; it is stored with the result
 
-    Cost grows with the chips of a group times the square of its numbers (64 a stain), and once more
-    with the chips for leaving each out: seconds for 14 stains of seven chips each.
+    Cost grows with the stripes of a group times the square of its numbers (64 a stain), and once more with the stripes
+    since each is predicted without itself: seconds for 14 stains of seven stripes each.
+
+    >>> import numpy as np
+    >>> from stainbook.optics.calibrate import calibrate
+    >>> from stainbook.optics.fit import FiredChip
+    >>> from stainbook.records import Layer, Pot, Stain
+    >>> plate, layers = np.linspace(0.6, 0.75, 31), (Layer(Pot.of({"husk": 1 / 4})),)
+    >>> stripe = FiredChip("husk-1", "plate", "zirconia", layers, plate, "glazed", 0.8 * plate, 1e-6 * np.eye(31))
+    >>> husk = calibrate([stripe], {"husk": Stain("husk", family="brown")}).optics.stains["husk"]
+    >>> bool(husk.K[0] > husk.K[30]), husk.chips  # brown absorbs more blue than red
+    (True, 1)
     """
     fitted = _fitted(chips, stains)
     errors, held = _hold_back(fitted)
@@ -149,9 +159,23 @@ def _widened(chip: FiredChip, unstated: Unstated) -> FiredChip:
 def fit_more(
     optics: Optics, chips: Sequence[FiredChip], families: Mapping[str, tuple[str, str | None]]
 ) -> dict[str, StainCurve]:
-    """Curves of stains that chips show which came after the fit; all else stays as it is.
+    """Fits the curves of stains whose stripes came after the fit; all else stays as it is.
 
+    Parameters
+    ----------
+    optics : the fit so far
+    chips : fired stripes of these stains
     families : kind and family of each stain
+
+    >>> import numpy as np
+    >>> from stainbook.optics.calibrate import fit_more
+    >>> from stainbook.optics.curves import Optics
+    >>> from stainbook.optics.fit import FiredChip
+    >>> from stainbook.records import Layer, Pot
+    >>> plate, layers = np.linspace(0.6, 0.75, 31), (Layer(Pot.of({"husk": 1 / 4})),)
+    >>> stripe = FiredChip("husk-1", "plate", "zirconia", layers, plate, "glazed", 0.8 * plate, 1e-6 * np.eye(31))
+    >>> list(fit_more(Optics({}), [stripe], {"husk": ("surface", "brown")}))
+    ['husk']
     """
     kinds = {name: kind for name, (kind, _) in families.items()}
     known = Expectations(kinds, {name: family for name, (_, family) in families.items()}, optics.ceramic, optics.pooled)
@@ -231,14 +255,14 @@ def _unstained(chip: FiredChip, known: Expectations) -> Array:
 
 
 def kinds_of(chips: Iterable[FiredChip], stains: Mapping[str, Stain]) -> dict[str, str]:
-    """The kind of every stain that is known or that a chip shows."""
+    """The kind of every stain that is listed or that a stripe shows, by name; ``surface`` where no jar states it."""
     shown = {name for chip in chips for layer in chip.layers for name in layer.pot.stains}
     kinds = dict.fromkeys(shown, "surface") | {name: stain.kind for name, stain in stains.items()}
     return kinds | {CLEAR: "clear"}
 
 
 def stain_groups(chips: Sequence[FiredChip]) -> list[tuple[tuple[str, ...], list[FiredChip]]]:
-    """Stains that share chips, directly or through others, with those chips; clear glaze joins nothing."""
+    """Stains that share stripes, directly or through others, with those stripes; clear glaze joins nothing."""
     groups: list[tuple[set[str], list[FiredChip]]] = []
     for chip in chips:
         names = {name for layer in chip.layers for name in layer.pot.stains}
@@ -296,9 +320,9 @@ def _solve(group: Group, known: Expectations, start: Mapping[str, Array]) -> Sol
 
 
 def pool(groups: Sequence[Group], solutions: Sequence[Solution], used: Pooled) -> Pooled:
-    """Exponent, fade and hand as all stains together show them, averaged with what was expected.
+    """Exponent, fade and hand as all stains together show them, averaged with the values that practice expects.
 
-    ``used`` is what the solutions were fitted under. Stains that soak in have an exponent of their own, and a depth.
+    ``used`` are the values of the last fit. Stains that soak in have an exponent of their own, and a depth.
     """
     pairs = list(zip(groups, solutions, strict=True))
     lying = [s for g, s in pairs if not g.soaks[: len(g.names)].any()]

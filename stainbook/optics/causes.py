@@ -44,27 +44,66 @@ class Hands:
 
 
 def change_rows(change: Array, share: float) -> Array:
-    """Rows (…, 2, 31) of an error that is a share of a change (…, 31) of ln reflectance: of its level, of its tilt."""
+    """An error that grows with a change of ln reflectance: one row for its level, one for its tilt over the spectrum.
+
+    Parameters
+    ----------
+    change : (…, n) float, of ln reflectance
+    share : of the change, one standard deviation
+
+    Returns
+    -------
+    (…, 2, n) float, of ln reflectance
+
+    >>> import numpy as np
+    >>> from stainbook.optics.causes import change_rows
+    >>> change_rows(np.array([0.2, 0.1]), 0.1).round(3).tolist()
+    [[0.02, 0.01], [-0.02, 0.01]]
+    """
     span = np.linspace(-1.0, 1.0, change.shape[-1])
     return np.stack([share * change, share * change * span], axis=-2)
 
 
 def shift_sd(more: float = 0.0) -> float:
-    """What the model cannot follow, as a share of the change that is made.
+    """The error of the optics as a share of the change of ln reflectance that layers make, one standard deviation.
 
-    ``more`` is what the lab's chips show beyond the usual.
+    Parameters
+    ----------
+    more : the share that the lab's stripes show beyond the usual
+
+    >>> from stainbook.optics.causes import shift_sd
+    >>> shift_sd(), shift_sd(0.04)
+    (0.03, 0.05)
     """
     return float(np.hypot(SHIFT_SD, more))
 
 
 def model_rows(change: Array, more: float = 0.0) -> Array:
-    """Rows (…, 4, 31) of what the model cannot follow: level and tilt over the spectrum, and a share of the change."""
+    """The error of the optics in ln reflectance: level and tilt over the spectrum, and a share of the change.
+
+    Parameters
+    ----------
+    change : (…, n) float, of ln reflectance by the layers
+    more : the share that the lab's stripes show beyond the usual
+
+    Returns
+    -------
+    (…, 4, n) float, rows of one standard deviation
+
+    >>> import numpy as np
+    >>> from stainbook.optics.causes import model_rows
+    >>> model_rows(np.array([0.2, 0.1])).round(3).tolist()
+    [[0.002, 0.002], [-0.002, 0.002], [0.006, 0.003], [-0.006, 0.003]]
+    """
     level = change_rows(np.ones_like(change), LEVEL_SD)
     return np.concatenate([level, change_rows(change, shift_sd(more))], axis=-2)
 
 
 def amount_causes(slopes: Slopes, hands: Hands, scatter: float, zones: Sequence[str]) -> Iterator[Cause]:
-    """Each layer's own amount, the firing's, the operator's; ``zones`` names whose layers they are."""
+    """Causes by the amount put on: each layer's own, the firing's, the operator's.
+
+    ``scatter`` is of ln amount of one coat; ``zones`` names, for each of the n stacks, whose layers they are.
+    """
     layers, coats = slopes.amounts, slopes.stack.coats
     laid = np.flatnonzero((coats > 0.0).any(axis=1))
     if not len(laid):
@@ -84,9 +123,10 @@ def amount_causes(slopes: Slopes, hands: Hands, scatter: float, zones: Sequence[
 def stain_causes(
     slopes: Slopes, curves: Sequence[StainCurve], hands: Hands, onto: Array | None = None
 ) -> Iterator[Cause]:
-    """What chips and outcomes left open of each stain, and its lot; ``onto`` (n, 31, d) takes ln reflectance further.
+    """Causes that stripes and outcomes leave open of each stain, and of its jar.
 
-    What outcomes left in common of stains, jars and the hand is one cause: these err against one another.
+    ``onto`` (n, 31, d) takes ln reflectance further. The doubt that outcomes leave in stains, jars and the hand
+    together is one cause: these err against one another.
     """
     stack, used = slopes.stack, (slopes.stack.share > 0.0).any(axis=1)
     k, s, exponent, fade = slopes.absorbed, slopes.scattered, slopes.exponents, slopes.fades
@@ -135,13 +175,13 @@ def _through(factor: Array, slope: Array, onto: Array | None) -> Array:
 
 
 def model_causes(names: Sequence[str], change: Array, more: float = 0.0) -> Iterator[Cause]:
-    """What the optics cannot follow of the change (n, 31) that the layers make."""
+    """The error of the optics in the change (n, 31) of ln reflectance that the layers make, one cause a piece."""
     for name, places in by_name(names):
         yield f"model {name}", places, model_rows(change[places], more)
 
 
 def stray_causes(names: Sequence[str], laid: Laid, sd: Array) -> Iterator[Cause]:
-    """The stray light of matt faces; ``sd`` (n,) is its doubt as a reflectance factor."""
+    """Causes by the stray light of matt faces; ``sd`` (n,) is its doubt as a reflectance factor."""
     if laid.piece.surface == "matt" and sd.any():
         rows = (laid.by_stray(sd[:, None]) * sd[:, None])[:, None]
         for name, places in by_name(names):
@@ -149,14 +189,20 @@ def stray_causes(names: Sequence[str], laid: Laid, sd: Array) -> Iterator[Cause]
 
 
 def root(covariance: Array) -> Array:
-    """Rows whose product with themselves is the covariance; what is next to nothing is left out."""
+    """Rows (k, n) whose product with themselves is a covariance (n, n); directions without variance are dropped.
+
+    >>> import numpy as np
+    >>> from stainbook.optics.causes import root
+    >>> root(np.diag([4.0, 0.0])).shape
+    (1, 2)
+    """
     values, vectors = np.linalg.eigh(covariance)
     keep = values > 1e-12
     return np.asarray((vectors[:, keep] * np.sqrt(values[keep])).T)
 
 
 def by_name(names: Sequence[str]) -> Iterator[tuple[str, Places]]:
-    """Each name once, with its places."""
+    """Each name once, in the order of its first place, with all its places."""
     found: dict[str, list[int]] = {}
     for i, name in enumerate(names):
         found.setdefault(name, []).append(i)

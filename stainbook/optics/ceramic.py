@@ -60,7 +60,7 @@ class Ceramic:
 
     @classmethod
     def of(cls, material: str | None) -> Ceramic:
-        """What is expected of a material before any clear-glaze chip of it was read."""
+        """The constants expected of a material before any clear-glaze stripe of it was read."""
         index = INDEX.get((material or "zirconia").casefold(), 1.55)
         face = outside_beam_reflectance(index)
         return cls(index=index, stray=STRAY_OF_FACE * face, stray_sd=STRAY_SD_OF_FACE * face)
@@ -78,7 +78,7 @@ class Faces:
 
 @lru_cache(maxsize=256)
 def faces(index: float) -> Faces:
-    """The faces of a ceramic of this index; one that is no denser than glass has no inner face."""
+    """The faces of a ceramic of this refractive index; one that is no denser than glass has no inner face."""
     relative = max(index / GLASS.index, 1.0 + 1e-6)
     edge = float(np.sqrt(GLASS.flux[1]))
     within = diffuse_reflectance(relative, edge, 1.0), diffuse_reflectance(relative, 0.0, edge)
@@ -109,6 +109,10 @@ FILM = "film"  # a bare face, read under a film of about the index of glass: gly
 def has_bare_face(surface: str | None) -> bool:
     """True for a piece whose ceramic is not under glass yet.
 
+    Parameters
+    ----------
+    surface : as the reading states it; None where it does not
+
     >>> from stainbook.optics.ceramic import has_bare_face
     >>> has_bare_face("matt"), has_bare_face("glazed")
     (True, False)
@@ -122,9 +126,10 @@ def read_bare(surface: str | None) -> bool:
 
 
 def inner_reflectance(reading: Array, *, surface: str, stray: Array | float, ceramic: Ceramic) -> Array:
-    """Diffuse reflectance below the face, in the ceramic, of a bare reading.
+    """Diffuse reflectance below the face, in the ceramic, of a bare reading of any shape.
 
-    ``stray`` is taken off first, for matt faces only; values are kept within (0, 1).
+    ``stray`` (reflectance factor) is taken off first, for matt faces only; the result stays within (0, 1).
+    The correction for the face is Saunderson's (J Opt Soc Am 1942;32:727-36).
     """
     f = faces(ceramic.index)
     net = np.maximum(reading - (stray if surface == "matt" else 0.0), 1e-4)
@@ -132,14 +137,14 @@ def inner_reflectance(reading: Array, *, surface: str, stray: Array | float, cer
 
 
 def bare_reading(inner: Array, *, surface: str, stray: Array | float, ceramic: Ceramic) -> Array:
-    """The reading that a bare face gives: the inverse of `inner_reflectance`."""
+    """The reading that a bare face gives, of any shape: the inverse of `inner_reflectance`."""
     f = faces(ceramic.index)
     through = (1.0 - f.outside) * (1.0 - f.inside) * inner / (1.0 - f.inside * inner)
     return np.asarray(through + (stray if surface == "matt" else 0.0))
 
 
 def under_glass(inner: Array, *, ceramic: Ceramic) -> Base:
-    """A body of this diffuse reflectance in its ceramic, as seen from glass in contact with it."""
+    """A piece of this diffuse reflectance in its ceramic, of any shape, as glass in contact with it sees it."""
     f = faces(ceramic.index)
     t1, t2 = 1.0 - f.glass_in[0], 1.0 - f.glass_in[1]
     returned = inner * (1.0 - f.glass_out) / (1.0 - f.glass_out * inner)
@@ -150,28 +155,40 @@ def under_glass(inner: Array, *, ceramic: Ceramic) -> Base:
 
 
 def base_of(reading: Array, *, surface: str | None, stray: Array | float, ceramic: Ceramic) -> Base:
-    """The base that a reading of a body stands for; other than bare faces, and those under a film, count as glazed."""
+    """The base that a reading of a piece stands for, of any shape.
+
+    All surfaces count as glazed but bare faces, and those that were read under a film.
+    """
     if surface is not None and read_bare(surface):
         return under_glass(inner_reflectance(reading, surface=surface, stray=stray, ceramic=ceramic), ceramic=ceramic)
     return Base(lambertian(under_face(reading)), 0.0)
 
 
 def through_face(base: Base, *, passing: Array | float = 1.0) -> Array:
-    """The reading of a base under glass; ``passing`` is what the layers above leave of a mirrored beam."""
+    """The reading of a base under glass; ``passing`` is the share of a mirrored beam that passes the layers above."""
     trapped = GLASS.entering * (1.0 - GLASS.face[0]) * base.mirror * passing
     return np.asarray(seen_outside(base.matrix) - trapped)
 
 
 def add_absorption(inner: Array, extra: Array, depth: Array | float = np.inf) -> Array:
-    """Inner reflectance of a thick body after absorption over scattering has grown by ``extra`` down to a depth.
+    """Inner reflectance of a thick piece after absorption over scattering has grown by ``extra`` down to a depth.
 
-    Kubelka and Munk's layer of the body itself on the body as it was: a liquid soaks so far and no further.
+    A layer of the piece itself lies on the piece as it was: a liquid soaks so far and no further.
 
     Parameters
     ----------
-    inner : reflectance of the body below its face, in (0, 1)
+    inner : reflectance of the piece below its face, in (0, 1)
     extra : growth of K/S, of any shape that goes with it
     depth : scattering S times thickness of the layer that it fills; endless by default
+
+    References
+    ----------
+    Kubelka P. J Opt Soc Am 1948;38:448-57.
+
+    >>> import numpy as np
+    >>> from stainbook.optics.ceramic import add_absorption
+    >>> add_absorption(np.array([0.7]), np.array([0.1]), np.array([[0.5], [5.0], [50.0]])).round(2).tolist()
+    [[0.64], [0.57], [0.57]]
     """
     ratio = (1.0 - inner) ** 2 / (2.0 * inner) + extra
     b = np.sqrt(ratio * (ratio + 2.0))

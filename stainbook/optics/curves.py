@@ -69,7 +69,7 @@ class StainCurve:
 
     @property
     def fade(self) -> float:
-        """Factor on the colour that each firing after the first leaves."""
+        """Factor on the colour at each firing after the first."""
         return float(np.exp(self.mean[FADE]))
 
 
@@ -120,7 +120,7 @@ class Optics:
     unstated: Unstated = field(default_factory=Unstated)
 
     def ceramic(self, material: str | None) -> Ceramic:
-        """The face of a material: as its clear-glaze chips fixed it, else as handbooks have it."""
+        """The face of a material: as its clear-glaze stripes fixed it, else as handbooks have it."""
         known = self.ceramics.get(material or "")
         if known is None and material is None and len(self.ceramics) == 1:
             known = next(iter(self.ceramics.values()))
@@ -128,7 +128,7 @@ class Optics:
 
 
 def prior_of(name: str, kind: str, family: str | None, pooled: Pooled) -> tuple[Array, Array]:
-    """Mean (64,) and covariance (64, 64) of a stain before its chips are seen."""
+    """Mean (64,) and covariance (64, 64) of a stain before any stripe of it; see `StainCurve` for the numbers."""
     clear, soaks = kind == "clear", kind == "infiltrating"
     exponent = pooled.soaked_exponent if soaks else pooled.exponent
     between = SOAKED_EXPONENT_SD if soaks else EXPONENT_SD
@@ -145,11 +145,21 @@ def prior_of(name: str, kind: str, family: str | None, pooled: Pooled) -> tuple[
 
 
 def expected_curve(name: str, kind: str, family: str | None, pooled: Pooled | None = None) -> StainCurve:
-    """A stain without a chip: its family's expectation and wide doubt.
+    """The curve of a stain without a stripe: the expectation of its family, with a wide doubt.
+
+    Parameters
+    ----------
+    name, kind, family : of the stain; None is any family
+    pooled : the values that all stains of the lab share; None for those that practice expects
+
+    Returns
+    -------
+    StainCurve : K and S (31,) of one coat at full share, 400-700/10 nm
 
     >>> from stainbook.optics.curves import expected_curve
-    >>> expected_curve("husk", "surface", "brown").chips
-    0
+    >>> husk = expected_curve("husk", "surface", "brown")
+    >>> husk.K[[0, 15, 30]].round(3).tolist()  # at 400, 550 and 700 nm
+    [0.08, 0.03, 0.013]
     """
     mean, covariance = prior_of(name, kind, family, pooled or Pooled())
     return StainCurve(name, kind, family, mean, np.asarray(np.linalg.cholesky(covariance), dtype=float))

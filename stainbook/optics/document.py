@@ -25,7 +25,14 @@ _DAMAGE = (
 
 
 def to_document(optics: Optics) -> tuple[dict[str, Any], bytes]:
-    """A JSON-able document with every mean value, and the factors of doubt as compressed arrays."""
+    """A JSON-able document with every mean value, and the factors of doubt as compressed arrays.
+
+    >>> from stainbook.optics.curves import Optics, expected_curve
+    >>> from stainbook.optics.document import to_document
+    >>> document, arrays = to_document(Optics({"husk": expected_curve("husk", "surface", "brown")}))
+    >>> [stain["name"] for stain in document["stains"]], arrays[:2]
+    (['husk'], b'PK')
+    """
     document: dict[str, Any] = {
         "layout": LAYOUT,
         "operator": optics.operator,
@@ -51,6 +58,11 @@ def from_document(document: dict[str, Any], data: bytes) -> Optics:
     Raises
     ------
     ValueError : for a layout that this version does not know, or arrays that do not fit the document
+
+    >>> from stainbook.optics.curves import Optics
+    >>> from stainbook.optics.document import from_document, to_document
+    >>> from_document(*to_document(Optics({}, operator="bench-1"))).operator
+    'bench-1'
     """
     if document.get("layout") not in (LAYOUT, WITHOUT_DEPTH):
         raise ValueError(f"a fit of layout {document.get('layout')!r}, expected {LAYOUT}")

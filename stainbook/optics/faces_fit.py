@@ -29,17 +29,17 @@ _STEPS = 25
 
 
 def is_clear_on_bare(chip: FiredChip) -> bool:
-    """True for a chip that shows what clear glaze alone does to a bare face."""
+    """True for a stripe that shows the effect of clear glaze alone on a bare face."""
     return read_bare(chip.body_surface) and chip.glazed and not any(layer.pot.shares for layer in chip.layers)
 
 
 def fit_face(expected: Ceramic, chips: Sequence[FiredChip]) -> tuple[Ceramic, dict[str, float]]:
-    """The ceramic as its clear-glaze chips show it, and the stray light of each matt body by name.
+    """The ceramic as its clear-glaze stripes show it, and the stray light (reflectance factor) of each plate by name.
 
     Parameters
     ----------
-    expected : what is known without chips
-    chips : clear-glaze chips of this ceramic on bare bodies (see `is_clear_on_bare`)
+    expected : the ceramic without any stripe
+    chips : clear-glaze stripes of this ceramic on bare plates (see `is_clear_on_bare`)
     """
     if not chips:
         return expected, {}
@@ -78,11 +78,11 @@ def fit_face(expected: Ceramic, chips: Sequence[FiredChip]) -> tuple[Ceramic, di
 
 
 def stray_of_next(plates: Sequence[float], expected: Ceramic) -> tuple[float, float]:
-    """Mean and standard deviation of the stray light of a piece not seen yet, from that of the plates.
+    """Mean and standard deviation of the stray light (reflectance factor) of a piece not seen yet, from the plates'.
 
     A mixture of two normal models of equal prior weight: faces alike (scatter `_ALIKE`, mean unknown)
     and faces that differ (the scatter expected, mean near the one expected). One plate agrees with none: then
-    both keep their weight.
+    both have their prior weight.
     """
     models = ((_ALIKE, _WIDE), (expected.stray_sd, _MEAN_SD))
     parts = [_next_of(np.asarray(plates), expected.stray, within, between) for within, between in models]

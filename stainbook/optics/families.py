@@ -78,12 +78,12 @@ def log_curve_covariance(family: str | None, *, clear: bool = False) -> tuple[Ar
 
 
 def soaked_log_covariance() -> Array:
-    """(31, 31) of ln K of a liquid: loose enough for narrow bands, which no family tells."""
+    """(31, 31) covariance of ln K of a liquid: loose enough for narrow bands, which no family predicts."""
     return _smooth(SOAKED_LEVEL_SD, SOAKED_SHAPE_SD, SOAKED_CORRELATION_NM)
 
 
 def depth_covariance(level: float) -> Array:
-    """(31, 31) of the ln depth of a liquid; ``level`` is the doubt of the whole."""
+    """(31, 31) covariance of the ln depth of a liquid; ``level`` is the doubt of the whole, of ln depth."""
     return _smooth(level, DEPTH_SHAPE_SD, CORRELATION_NM_S, rough=1e-3)
 
 

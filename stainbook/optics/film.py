@@ -54,13 +54,22 @@ def reading_after(
     soaked: Soak | None = None,
     glazed: bool = True,
 ) -> Array:
-    """Reflectance (n, 31) read after the layers were fired on the bodies.
+    """Reflectance (n, 31) that will be read after the layers were fired on the pieces.
 
     Parameters
     ----------
-    K, S : (L, n, 31) absorption and scattering of each layer; L may be 0
-    soaked : what infiltrating stains made of the bodies
-    glazed : the piece leaves under glass; False leaves a bare piece bare (only without layers)
+    piece : the pieces as they were read
+    K, S : (L, n, 31) absorption and scattering of each layer, bottom first; L may be 0
+    soaked : the change that infiltrating stains made in the pieces
+    glazed : the piece ends under glass; without it a bare piece stays bare (only without layers)
+
+    >>> import numpy as np
+    >>> from stainbook.optics.ceramic import Ceramic
+    >>> from stainbook.optics.film import Piece, reading_after
+    >>> piece = Piece(np.full((1, 31), 0.6), "glazed", 0.0, Ceramic.of("zirconia"))
+    >>> layer = np.full((1, 1, 31), 0.05)  # K and S of one coat
+    >>> round(float(reading_after(piece, layer, layer)[0, 0]), 2)
+    0.44
     """
     if not glazed and len(K) == 0 and has_bare_face(piece.surface):
         return np.maximum(_bare(piece, soaked), LOWEST)
@@ -101,12 +110,12 @@ def _soak(inner: Array, soaked: Soak) -> Array:
 
 
 def coat_amount(share: Array, coats: Array, exponent: Array) -> Array:
-    """Coats at full share that this share and number of coats stand for: share^exponent x coats.
+    """Coats at full share that a share and a number of coats stand for: share^exponent x coats, all of one shape.
 
-    >>> from stainbook.optics.film import coat_amount
     >>> import numpy as np
-    >>> float(coat_amount(np.array(0.25), np.array(2.0), np.array(1.0)))
-    0.5
+    >>> from stainbook.optics.film import coat_amount
+    >>> float(coat_amount(np.array(0.25), np.array(2.0), np.array(0.93)).round(2))
+    0.55
     """
     return np.where(share > 0.0, np.power(np.maximum(share, 1e-12), exponent) * coats, 0.0)
 
@@ -116,7 +125,8 @@ def soaked_amount(dose: Array, whole: Array, exponent: Array) -> Array:
 
     Parameters
     ----------
-    dose : share x passes of the liquid
+    dose : share x passes of the liquid, any shape
     whole : the same of all liquids that the zone took, 0 where there is none
+    exponent : of the liquid, of a shape that goes with these
     """
     return np.asarray(dose * np.power(np.where(whole > 0.0, whole, 1.0), exponent - 1.0))

@@ -65,7 +65,11 @@ def _medium(index: float) -> Medium:
 
 
 def inner_over(ln_K: Array, ln_S: Array, thickness: Array | float, backing: Array, *, ceramic: Ceramic) -> Array:
-    """Diffuse reflectance below the face of a layer of ceramic over a backing; arrays of any shape that go together."""
+    """Diffuse reflectance below the face of a layer of ceramic over a backing.
+
+    ``ln_K`` and ``ln_S`` are per mm, ``thickness`` is in mm, ``backing`` a reflectance; arrays of any shapes that go
+    together.
+    """
     medium = _medium(max(ceramic.index, 1.01))
     K, S = np.exp(ln_K) * thickness, np.exp(ln_S) * thickness
     below = lambertian(np.broadcast_to(backing, np.broadcast_shapes(K.shape, S.shape)), medium=medium)
@@ -74,7 +78,22 @@ def inner_over(ln_K: Array, ln_S: Array, thickness: Array | float, backing: Arra
 
 
 def inner_of(reading: Array, *, surface: str | None, stray: Array | float, ceramic: Ceramic) -> Array:
-    """Diffuse reflectance below the face of a reading, bare or under glass."""
+    """Diffuse reflectance below the face of a reading, bare or under glass.
+
+    Parameters
+    ----------
+    reading : (…, n) float, reflectance factor
+    surface : as the reading states it
+    stray : reflectance factor, taken off matt faces
+    ceramic : whose face it is
+
+    >>> import numpy as np
+    >>> from stainbook.optics.ceramic import Ceramic
+    >>> from stainbook.optics.finite import inner_of
+    >>> zirconia, read = Ceramic.of("zirconia"), np.array([0.5])
+    >>> inner_of(read, surface="polished", stray=0.0, ceramic=zirconia).round(2).tolist()
+    [0.88]
+    """
     if surface is not None and read_bare(surface):
         return inner_reflectance(reading, surface=surface, stray=stray, ceramic=ceramic)
     low, high = np.full_like(reading, 1e-4), np.full_like(reading, 0.9999)
@@ -86,7 +105,22 @@ def inner_of(reading: Array, *, surface: str | None, stray: Array | float, ceram
 
 
 def reading_of(inner: Array, *, surface: str | None, stray: Array | float, ceramic: Ceramic) -> Array:
-    """The reading that `inner_of` takes apart."""
+    """The reading of a diffuse reflectance below the face, bare or under glass: the inverse of `inner_of`.
+
+    Parameters
+    ----------
+    inner : (…, n) float, diffuse reflectance below the face
+    surface : how it is to be read
+    stray : reflectance factor, added on matt faces
+    ceramic : whose face it is
+
+    >>> import numpy as np
+    >>> from stainbook.optics.ceramic import Ceramic
+    >>> from stainbook.optics.finite import reading_of
+    >>> zirconia, inner = Ceramic.of("zirconia"), np.array([0.88])
+    >>> reading_of(inner, surface="polished", stray=0.0, ceramic=zirconia).round(2).tolist()
+    [0.49]
+    """
     if surface is not None and read_bare(surface):
         return bare_reading(inner, surface=surface, stray=stray, ceramic=ceramic)
     return _under_glass(inner, ceramic)
@@ -101,8 +135,21 @@ def finite_body(inner: Sequence[Array], layings: Sequence[Laying], *, ceramic: C
 
     Parameters
     ----------
-    inner : of each reading, (31,) diffuse reflectance below the face
-    layings : how the body lay
+    inner : of each reading, (n,) diffuse reflectance below the face
+    layings : thickness (mm) of the ceramic at each reading, and the reflectance (n,) behind it
+    ceramic : its face
+
+    Returns
+    -------
+    FiniteBody : ln K and ln S (n,) per mm
+
+    >>> import numpy as np
+    >>> from stainbook.optics.ceramic import Ceramic
+    >>> from stainbook.optics.finite import Laying, finite_body
+    >>> over = [Laying(1.0, np.array([0.05])), Laying(1.0, np.array([0.9]))]  # 1 mm over black and over white
+    >>> fitted = finite_body([np.array([0.80]), np.array([0.88])], over, ceramic=Ceramic.of("zirconia"))
+    >>> np.exp([fitted.ln_K[0], fitted.ln_S[0]]).round(2).tolist()
+    [0.02, 12.95]
     """
     seen = np.log(np.array(inner))  # (r, 31)
     thickness = np.array([[one.thickness] for one in layings])
@@ -153,9 +200,28 @@ def _solved(J: Array, left: Array, weight: Array, pull: Array | float, damping: 
 
 
 def seated(inner: Array, body: FiniteBody, read: Laying, on: Laying, *, ceramic: Ceramic) -> tuple[Array, Array]:
-    """A piece put on something else: inner reflectance (31,) and rows (k, 31) of one deviation of its ln.
+    """Inner reflectance of a piece that is put on something else, with its doubt.
 
-    The doubt is that of the thickness and of the cement behind it, and what the ceramic's readings leave of S.
+    The doubt is that of the thickness, of the cement behind the piece, and of S as the ceramic's readings show it.
+
+    Parameters
+    ----------
+    inner : (n,) diffuse reflectance below the face, as the piece was read
+    body : its ceramic
+    read, on : thickness (mm) and the reflectance (n,) behind it, at the reading and as seated
+    ceramic : its face
+
+    Returns
+    -------
+    (n,) float, inner reflectance, and (k, n) rows of one standard deviation of its ln
+
+    >>> import numpy as np
+    >>> from stainbook.optics.ceramic import Ceramic
+    >>> from stainbook.optics.finite import FiniteBody, Laying, seated
+    >>> fitted = FiniteBody(np.log([0.02]), np.log([9.0]), np.zeros((0, 1)), 0.0)
+    >>> on_white, on_dark = Laying(1.0, np.array([0.9])), Laying(1.0, np.array([0.2]))
+    >>> seated(np.array([0.88]), fitted, on_white, on_dark, ceramic=Ceramic.of("zirconia"))[0].round(2).tolist()
+    [0.75]
     """
     likeliest = np.zeros_like(body.ln_S)
     ln_S = body.ln_S + np.array([likeliest, likeliest, likeliest, *body.ln_S_rows])

@@ -107,7 +107,7 @@ def group_of(
     pooled: Pooled,
     fixed: Sequence[StainCurve] = (),
 ) -> Group:
-    """Arrays for fitting the stains ``names`` to ``chips``; ``fixed`` stains take part as they are."""
+    """Arrays for fitting the stains ``names`` to their stripes; ``fixed`` stains take part as they are."""
     order = (*names, *(curve.name for curve in fixed))
     stack = stack_of([chip.layers for chip in chips], order)
     covariances = np.array([chip_covariance(chip) for chip in chips])
@@ -139,17 +139,17 @@ def _batches(chips: Sequence[FiredChip], ceramics: Callable[[str | None], Cerami
 
 
 def model_covariance() -> Array:
-    """(31, 31) covariance of ln reflectance of what the model itself cannot follow."""
+    """(31, 31) covariance of ln reflectance of the model's own error."""
     return np.asarray(MODEL_BAND_SD**2 * np.eye(BANDS) + MODEL_LEVEL_SD**2 * np.ones((BANDS, BANDS)))
 
 
 def chip_covariance(chip: FiredChip) -> Array:
-    """(31, 31) covariance of a chip's ln reflectance about the model: its own, and what the model cannot follow."""
+    """(31, 31) covariance of a stripe's ln reflectance about the model: its own, and the model's error."""
     return np.asarray(chip.covariance + model_covariance())
 
 
 def modelled(group: Group, theta: Array, hand: Array | float) -> Array:
-    """ln reflectance (n, 31) that the stains ``theta`` (m, 64) give the group's chips."""
+    """ln reflectance (n, 31) that the stains ``theta`` (m, 64) give a group's stripes; ``hand`` (n, L) is ln amount."""
     out = np.empty_like(group.target)
     for batch, laid in _laid(group, theta, hand):
         out[batch.rows] = laid.ln_after()
@@ -197,6 +197,7 @@ def solve(
     prior_mean : (m, 64)
     prior_covariance : (m, 64, 64)
     start : (m, 64) where to begin; None tries several, since a little and much scattering can look alike
+    most_steps : of the search
     """
     prior = _Prior(prior_mean, np.asarray(np.linalg.inv(np.linalg.cholesky(prior_covariance)), dtype=float))
     begins = _begins(group, prior) if start is None else [_at(group, start, np.zeros(group.hand_sd.shape), prior)]
@@ -307,7 +308,7 @@ def jacobian(group: Group, theta: Array, hand: Array, model: Array) -> Array:
 
 
 def by_body(group: Group, solution: Solution) -> Array:
-    """(n, 31) d ln reflectance of each chip by ln reflectance of the body it was painted on."""
+    """(n, 31) d ln reflectance of each stripe by ln reflectance of the plate it was painted on."""
     model, out = group.target - solution.residual, np.empty_like(group.target)
     for batch, laid in _laid(group, solution.theta, solution.hand):
         moved = replace(laid.piece, reading=laid.piece.reading * (1.0 + STEP))
@@ -316,7 +317,7 @@ def by_body(group: Group, solution: Solution) -> Array:
 
 
 def curve_of(name: str, kind: str, family: str | None, solution: Solution, position: int, chips: int) -> StainCurve:
-    """One stain of a group's solution, with its block of the covariance."""
+    """One stain of a group's solution, at its position, with its block of the covariance."""
     block = slice(position * SIZE, (position + 1) * SIZE)
     covariance = solution.covariance[block, block]
     values, vectors = np.linalg.eigh(0.5 * (covariance + covariance.T))
@@ -326,6 +327,6 @@ def curve_of(name: str, kind: str, family: str | None, solution: Solution, posit
 def priors_of(
     names: Sequence[str], kinds: dict[str, str], families: dict[str, str | None], pooled: Pooled
 ) -> tuple[Array, Array]:
-    """Means (m, 64) and covariances (m, 64, 64) of stains before their chips."""
+    """Means (m, 64) and covariances (m, 64, 64) of stains before their stripes."""
     pairs = [prior_of(name, kinds.get(name, "surface"), families.get(name), pooled) for name in names]
     return np.array([p[0] for p in pairs]), np.array([p[1] for p in pairs])

@@ -200,14 +200,26 @@ def forecasts(
     hands: Hands | None = None,
     families: Mapping[str, tuple[str, str | None]] | None = None,
 ) -> Forecasts:
-    """Forecasts of all that is wanted, in ln X, Y, Z where all bring weights, else in ln reflectance.
+    """Forecasts of many requests at once, in ln X, Y, Z where all bring weights, else in ln reflectance.
 
     Parameters
     ----------
-    hands : whose hand and which lots; None means those of the chips
-    families : (kind, family) of stains that may have no chip yet
+    optics : as fitted
+    wanted : n requests
+    hands : whose hand and which jars; None means those of the stripes
+    families : (kind, family) of stains that may have no stripe yet
 
     Cost: 2 layers + 3 evaluations of the film a stack, and two more for stains that soak in.
+
+    >>> from stainbook.optics.curves import Optics
+    >>> from stainbook.optics.film import Piece
+    >>> from stainbook.optics.forecast import ForecastRequest, Start, forecasts
+    >>> from stainbook.records import Layer, Pot
+    >>> piece = Piece(np.full(31, 0.6), "glazed", 0.0, Optics({}).ceramic("zirconia"))
+    >>> stacks = [(), (Layer(Pot.of({"husk": 1 / 4})),)]
+    >>> wanted = [ForecastRequest(Start(piece, "11"), layers, True, "11") for layers in stacks]
+    >>> np.exp(forecasts(Optics({}), wanted).ln_reflectance[:, 0]).round(2).tolist()  # at 400 nm
+    [0.6, 0.55]
     """
     weights = [one.weights for one in wanted if one.weights is not None]
     ln = np.empty((len(wanted), 31))
@@ -232,16 +244,26 @@ def forecast(
     stray_sd: float | None = None,
     reading_covariance: Array | None = None,
 ) -> list[Forecast]:
-    """Forecasts of several stacks of layers on one body, in ln reflectance.
+    """Forecasts of several stacks of layers on one piece, in ln reflectance.
 
     Parameters
     ----------
-    piece : one body, reading (31,)
-    stacks : layers, bottom first; () leaves the body as it is but for its finish
+    piece : as it was read, reading (31,)
+    stacks : layers, bottom first; () changes nothing but the finish
     key : names the zone; causes of doubt that belong to it alone carry it
-    glazed : the piece leaves under glass (finish glaze, or any layer)
-    stray_sd : doubt of the body's stray light, reflectance; None takes the ceramic's for matt faces
-    reading_covariance : (31, 31) of ln reflectance of the body's own reading
+    glazed : the piece ends under glass (finish glaze, or any layer)
+    stray_sd : doubt of the piece's stray light, reflectance factor; None takes the ceramic's for matt faces
+    reading_covariance : (31, 31) of ln reflectance of the piece's own reading
+    hands, families : as in `forecasts`
+
+    >>> from stainbook.optics.curves import Optics
+    >>> from stainbook.optics.film import Piece
+    >>> from stainbook.optics.forecast import forecast
+    >>> from stainbook.records import Layer, Pot
+    >>> piece = Piece(np.full(31, 0.6), "glazed", 0.0, Optics({}).ceramic("zirconia"))
+    >>> (one,) = forecast(Optics({}), piece, [(Layer(Pot.of({"husk": 1 / 4})),)], key="11 middle")
+    >>> sorted(one.sources)
+    ['firing', 'fit husk', 'hand 11 middle 1', 'model 11 middle']
     """
     start = Start(piece, key, reading_covariance, stray_sd)
     found = forecasts(
@@ -253,7 +275,13 @@ def forecast(
 def curves_for(
     optics: Optics, stacks: Sequence[Layers], families: Mapping[str, tuple[str, str | None]]
 ) -> dict[str, StainCurve]:
-    """Curves of the stains that the stacks use, and of clear glaze; stains without chips as their family has it."""
+    """Curves of the stains in the stacks, and of clear glaze; stains without stripes have those of their family.
+
+    >>> from stainbook.optics.forecast import curves_for
+    >>> from stainbook.records import Layer, Pot
+    >>> list(curves_for(Optics({}), [(Layer(Pot.of({"husk": 1 / 4})),)], {"husk": ("surface", "brown")}))
+    ['husk']
+    """
     used = {name for layers in stacks for layer in layers for name in layer.pot.stains}
     curves = {name: optics.stains[name] for name in sorted(used) if name in optics.stains}
     for name in sorted(used - curves.keys()):
@@ -341,7 +369,12 @@ def _body_causes(wanted: Sequence[ForecastRequest], laid: Laid, change: Array, u
 
 
 def draw(found: Forecast, count: int) -> Array:
-    """``count`` possible ln reflectances (count, 31), the same numbers for the same causes every time."""
+    """``count`` possible ln reflectances (count, 31), with the same numbers for the same causes every time.
+
+    >>> from stainbook.optics.forecast import Forecast, draw
+    >>> draw(Forecast((), np.zeros(31), {"firing": np.full((1, 31), 0.1)}), 4)[:, 0].round(2).tolist()
+    [-0.08, -0.11, 0.08, 0.11]
+    """
     out = np.repeat(found.ln_mean[None], count, axis=0)
     for name, rows in found.sources.items():
         out += normals(name, count, len(rows)) @ rows
@@ -349,7 +382,12 @@ def draw(found: Forecast, count: int) -> Array:
 
 
 def normals(name: str, count: int, columns: int) -> Array:
-    """Standard normal numbers (count, columns) that belong to a cause's name: a fixed seed, drawn in pairs of sign."""
+    """Standard normal numbers (count, columns) of a cause: its name is their seed, and they come in pairs of sign.
+
+    >>> from stainbook.optics.forecast import normals
+    >>> normals("firing", 4, 1).round(1).tolist()
+    [[-0.8], [-1.1], [0.8], [1.1]]
+    """
     rng = np.random.default_rng(zlib.crc32(name.encode()))
     half = rng.standard_normal(((count + 1) // 2, columns))
     return np.concatenate([half, -half])[:count]

@@ -29,13 +29,22 @@ def left_open(
     *,
     families: Mapping[str, tuple[str, str | None]] | None = None,
 ) -> Array:
-    """What a stripe would leave of its stain's doubt, as a root (k, k) upon the k columns of the stain's factor.
+    """The doubt of a stain after one more stripe of it, as a root (k, k) on the k columns of the stain's factor.
 
     Parameters
     ----------
     plate : the bare plate's reading (31,)
     stain, share, coats : of the stripe
-    families : (kind, family) of stains that may have no chip yet
+    families : (kind, family) of stains that may have no stripe yet
+
+    >>> import numpy as np
+    >>> from stainbook.optics.curves import Optics
+    >>> from stainbook.optics.film import Piece
+    >>> from stainbook.optics.gain import left_open
+    >>> plate = Piece(np.full(31, 0.6), "glazed", 0.0, Optics({}).ceramic("zirconia"))
+    >>> root = left_open(Optics({}), plate, "husk", 1 / 4, 1, families={"husk": ("surface", "brown")})
+    >>> len(root), round(float(np.square(root).sum()))  # variances of 1 before, and their sum after the stripe
+    (64, 53)
     """
     layers = (Layer(Pot.of({stain: share}), coats),)
     (found,) = forecast(optics, plate, [layers], key="stripe", families=families)
@@ -46,9 +55,9 @@ def left_open(
 
 
 def posterior_root(rows: Array, noise: Array) -> Array:
-    """Root (k, k) of the covariance of k standard numbers, once a reading that moves by ``rows`` (k, n) was taken.
+    """Root (k, k) of the covariance of k standard numbers after a reading that moves by ``rows`` (k, n) of one each.
 
-    noise : (n, n) covariance of the reading with these numbers known
+    ``noise`` (n, n) is the covariance of the reading with these numbers known.
     """
     information = rows @ np.linalg.solve(noise, rows.T)
     values, vectors = np.linalg.eigh(0.5 * (information + information.T))

@@ -21,19 +21,28 @@ class HandScatter(NamedTuple):
 
 
 def hand_scatter(ln_readings: Array, slope: Array, *, coats: int = 1, noise_sd: float = 0.005) -> HandScatter:
-    """The scatter of a hand.
+    """The scatter of a hand from one stripe that it painted several times.
 
     Parameters
     ----------
-    ln_readings : (n, 31) ln reflectance of the stripes, painted alike on one plate
+    ln_readings : (n, 31) ln reflectance of the stripes, painted alike on one plate, n from 3
     slope : (31,) change of ln reflectance by ln amount, as the stain's optics have it
     coats : of each stripe; their scatters average
     noise_sd : of ln reflectance, common to all bands of one reading: it is no scatter of the hand
 
+    Returns
+    -------
+    HandScatter : standard deviation of ln amount of one coat, with its interval of 90 %
+
     Raises
     ------
-    ValueError
-        For fewer than three stripes, or a stain that does not show on its plate.
+    ValueError : for fewer than three stripes, or a stain that does not show on its plate
+
+    >>> import numpy as np
+    >>> from stainbook.optics.hand import hand_scatter
+    >>> slope, amounts = np.full(31, -0.3), np.array([[-0.1], [0.0], [0.1], [0.05]])
+    >>> round(hand_scatter(-0.5 + amounts * slope, slope).sd, 3)
+    0.084
     """
     from scipy.stats import chi2
 

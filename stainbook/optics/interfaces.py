@@ -30,6 +30,10 @@ def fresnel(cosine: Array | float, relative_index: float) -> Array:
     cosine : cosine of the angle of incidence in the near medium, any shape, in (0, 1]
     relative_index : index of the far medium over that of the near one
 
+    References
+    ----------
+    Fresnel's equations, as textbooks of optics have them.
+
     >>> from stainbook.optics.interfaces import fresnel
     >>> round(float(fresnel(1.0, 1.5)), 3)
     0.04
@@ -48,6 +52,15 @@ def diffuse_reflectance(relative_index: float, low: float = 0.0, high: float = 1
     """Reflectance of an interface for Lambertian flux between two cosines in the near medium.
 
     The integral is split at the critical angle, where the reflectance has a kink.
+
+    Parameters
+    ----------
+    relative_index : index of the far medium over that of the near one
+    low, high : cosines of the angles between which the flux comes in, 0 to 1
+
+    References
+    ----------
+    Judd DB. J Res Natl Bur Stand 1942;29:329-32.
 
     >>> from stainbook.optics.interfaces import diffuse_reflectance
     >>> round(diffuse_reflectance(1.5), 3)
@@ -69,7 +82,11 @@ def diffuse_reflectance(relative_index: float, low: float = 0.0, high: float = 1
 
 
 def internal_reflectance(index: float) -> float:
-    """Share of Lambertian flux in a medium of this index that its flat face to air sends back.
+    """Share of Lambertian flux in a medium of this refractive index that its flat face to air sends back.
+
+    References
+    ----------
+    Saunderson JL. J Opt Soc Am 1942;32:727-36.
 
     >>> from stainbook.optics.interfaces import internal_reflectance
     >>> round(internal_reflectance(1.5), 3)
@@ -79,7 +96,7 @@ def internal_reflectance(index: float) -> float:
 
 
 def outside_beam_reflectance(index: float, *, degrees: float = 8.0) -> float:
-    """Reflectance of a smooth face to air for the instrument's beam, 8° from the normal.
+    """Reflectance of a smooth face to air for the instrument's beam, ``degrees`` from the normal.
 
     >>> from stainbook.optics.interfaces import outside_beam_reflectance
     >>> round(outside_beam_reflectance(1.5), 3)

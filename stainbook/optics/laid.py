@@ -103,10 +103,10 @@ class Laid:
         ----------
         piece : readings (n, 31) or (31,), stray light a number or (n, 1)
         means : (stains, 64) as `StainCurve.mean`; stacks index it
-        soaks : (stains,) those that go into the body; the clear rest of a pot that holds one is no glaze
+        soaks : (stains,) those that go into the piece; the clear rest of a mix that holds one is no glaze
         ln_amount : (n, L) or less: ln of the amount put on over the amount meant
-        ln_lots : (n, m) or less: ln of each jar's strength over that of the chips
-        glazed : the piece leaves under glass; False leaves a bare piece bare where nothing lies on it
+        ln_lots : (n, m) or less: ln of each jar's strength over that of the stripes' jar
+        glazed : the piece ends under glass; without it a bare piece without layers stays bare
         """
         n, depth, width = stack.share.shape
         if not width:
@@ -133,7 +133,7 @@ class Laid:
 
     @property
     def soak(self) -> Soak | None:
-        """What all liquids together made of the bodies: each band as deep as the liquids that colour it go."""
+        """The change that all liquids together made in the pieces: each band as deep as the liquids that colour it."""
         if self.soaked is None or self.depths is None:
             return None
         each = self.soaked.sum(axis=1)
@@ -142,7 +142,7 @@ class Laid:
         return Soak(growth, (weight * self.depths).sum(axis=1) / weight.sum(axis=1))
 
     def without_layers(self) -> Laid:
-        """The bodies after the same finish alone."""
+        """The pieces after the same finish alone."""
         stack = Stack(self.stack.stain, self.stack.share[:, :0], self.stack.coats[:, :0], self.stack.firings[:, :0])
         return Laid(self.piece, stack, self.glazed, self.k[:, :0], self.s[:, :0], self.power[:, :0])
 

@@ -60,7 +60,7 @@ class LeftOut:
 
     @property
     def contradicts(self) -> bool:
-        """True when the others cannot be reconciled with this chip."""
+        """True when the others cannot be reconciled with this stripe."""
         return self.distance > FAR and self.seen
 
 
@@ -75,9 +75,9 @@ class Expectations:
 
 
 def left_out(group: Group, solution: Solution, known: Expectations) -> list[LeftOut]:
-    """Each chip of a group predicted from the group's other chips.
+    """Each stripe of a group, predicted from the group's other stripes.
 
-    Cost: one refit a chip, a few steps each from the full solution.
+    Cost: one refit a stripe, a few steps each from the full solution.
     """
     mean, covariance = priors_of(group.names, known.kinds, known.families, known.pooled)
     return [_one_out(group, i, solution, mean, covariance, known) for i in range(len(group.chips))]
@@ -95,13 +95,13 @@ def _one_out(group: Group, i: int, solution: Solution, mean: Array, prior: Array
 
 
 def against_rest(chip: FiredChip, group: Group, solution: Solution, known: Expectations) -> LeftOut:
-    """A chip that is not of the group against the stains fitted to the group's chips."""
+    """A stripe that is not of the group against the stains fitted to the group's stripes."""
     size = theta_size(group)
     return _against(chip, group, solution.theta, solution.covariance[:size, :size], known)
 
 
 def theta_size(group: Group) -> int:
-    """How many numbers describe the stains of a group."""
+    """The count of numbers that describe the stains of a group, 64 each."""
     return len(group.names) * SIZE
 
 
@@ -139,18 +139,31 @@ def _lab(reflectance: Array) -> Array:
 
 
 def met(group: Group, solution: Solution) -> Array:
-    """ΔE00 (n,) between each chip's reading and the fitted stains put on as meant, under D65, 10°."""
+    """ΔE00 (n,) between each stripe's reading and the fitted stains put on as meant, under D65, 10°.
+
+    >>> import numpy as np
+    >>> from stainbook.optics.calibrate import calibrate
+    >>> from stainbook.optics.fit import FiredChip
+    >>> from stainbook.optics.leave_out import met
+    >>> from stainbook.records import Layer, Pot
+    >>> plate, layers = np.linspace(0.6, 0.75, 31), (Layer(Pot.of({"husk": 1 / 4})),)
+    >>> stripe = FiredChip("husk-1", "plate", "zirconia", layers, plate, "glazed", 0.9 * plate, 1e-6 * np.eye(31))
+    >>> fit = calibrate([stripe], {})
+    >>> met(fit.groups[0], fit.solutions[0]).round(1).tolist()
+    [0.0]
+    """
     model = np.exp(modelled(group, solution.theta, 0.0))
     return np.asarray(delta_e_2000(_lab(model), _lab(np.exp(group.target))))
 
 
 def likely_reason(error: LeftOut, bare: Array, suspects: Sequence[LeftOut]) -> str:
-    """What may have happened to a chip that contradicts the others.
+    """The likeliest mistake with a stripe that contradicts the others, as a question.
 
     Parameters
     ----------
-    bare : (31,) the body as it would read after the same finish without stain
-    suspects : all chips that were held back; one that reads as this one should, and the other way round, was swapped
+    error : the stripe against its prediction
+    bare : (31,) the plate as it would read after the same finish without stain
+    suspects : all stripes that contradict the rest; two whose readings fit each other's place were swapped
     """
     for other in suspects:
         if other.chip == error.chip:

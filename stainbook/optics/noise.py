@@ -42,10 +42,10 @@ class _Evidence:
 
 
 def first_guess(chips: Sequence[FiredChip]) -> Unstated:
-    """The noise of single bands that no pigment can show: what is left of a chip beside its neighbouring bands.
+    """The noise of single bands that no pigment can show: what differs between neighbouring bands of a stripe.
 
-    Third differences take off all that is smooth; the median of all chips and bands passes over narrow lines and
-    wrong chips. A fit that begins without it takes noise for colour.
+    Third differences take off all that is smooth; the median of all stripes and bands passes over narrow lines and
+    wrong stripes. A fit that begins without it takes noise for colour.
     """
     if not chips:
         return Unstated()
@@ -73,16 +73,16 @@ def unstated_of(fitted: Sequence[tuple[Group, Solution]], used: Unstated) -> Uns
 
 
 def near(one: Unstated, other: Unstated) -> bool:
-    """True where fits under the one and the other tell the same."""
+    """True where fits under the one and the other agree."""
     level = abs(one.level**2 - other.level**2) / (MODEL_LEVEL_SD**2 + max(one.level, other.level) ** 2)
     share = abs(one.share**2 - other.share**2) / (SHIFT_SD**2 + max(one.share, other.share) ** 2)
     return max(level, share) <= NEAR
 
 
 def with_shared_plates(group: Group, solution: Solution, unstated: Unstated) -> Solution:
-    """The solution with the doubt that chips share whose plate was read once.
+    """The solution with the doubt that stripes share whose plate was read once.
 
-    The fit weighs each chip as if its plate's error were its own: what they have in common does not average out.
+    The fit weighs each stripe as if its plate's error were its own: the part that they share does not average out.
     """
     if not unstated.noisy:
         return solution

@@ -32,7 +32,16 @@ class Stack:
 
 
 def stack_of(stacks: Sequence[Layers], names: Sequence[str]) -> Stack:
-    """Arrays of many stacks of layers; the clear rest of a pot takes part when ``clear`` is among the names.
+    """Arrays of many stacks of layers; the clear rest of a mix takes part when ``clear`` is among the names.
+
+    Parameters
+    ----------
+    stacks : of each, its layers, bottom first
+    names : stains that the result refers to by place
+
+    Returns
+    -------
+    Stack : stain (n, m), share (n, L, m), coats and firings (n, L)
 
     Raises
     ------
@@ -40,8 +49,9 @@ def stack_of(stacks: Sequence[Layers], names: Sequence[str]) -> Stack:
 
     >>> from stainbook.optics.stack import stack_of
     >>> from stainbook.records import Layer, Pot
-    >>> stack_of([(Layer(Pot.of({"husk": 0.25}), 2),)], ["husk"]).coats.tolist()
-    [[2.0]]
+    >>> stack = stack_of([(Layer(Pot.of({"husk": 0.25}), 2),)], ["husk"])
+    >>> stack.share.tolist(), stack.coats.tolist()
+    ([[[0.25]]], [[2.0]])
     """
     index = {name: i for i, name in enumerate(names)}
     rows = [[_shares(layer.pot.as_dict(), layer.pot.clear, index) for layer in layers] for layers in stacks]

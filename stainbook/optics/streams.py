@@ -132,12 +132,12 @@ def _of_matrix(M: Mat2, low: Array, function: tuple[Any, Any]) -> Mat2:
 
 
 def lay_on(R: Mat2, T: Mat2, base: Mat2) -> Mat2:
-    """What a slab in optical contact with ``base`` sends back, as a matrix: R + T B (I - R B)^-1 T."""
+    """The matrix of a slab in optical contact with a base: R + T B (I - R B)^-1 T, all of one shape."""
     return add(R, mul(mul(T, mul(base, inverse(sub(IDENTITY, mul(R, base))))), T))
 
 
 def lambertian(rho: Array, *, medium: Medium = GLASS) -> Mat2:
-    """A base that sends back the share ``rho`` of any flux, spread as Lambertian flux."""
+    """A base that sends back the share ``rho``, of any shape, of any flux, spread as Lambertian flux."""
     a, b = rho * medium.flux[0], rho * medium.flux[1]
     return a, a, b, b
 
@@ -156,8 +156,10 @@ def seen_outside(inside: Mat2, *, medium: Medium = GLASS) -> Array:
 def under_face(reflectance: Array, *, medium: Medium = GLASS) -> Array:
     """The Lambertian reflectance under a smooth face that gives this reading: the inverse of `seen_outside`.
 
-    >>> from stainbook.optics.streams import under_face
+    ``reflectance`` is a reflectance factor, 8°:diffuse, specular excluded, of any shape.
+
     >>> import numpy as np
+    >>> from stainbook.optics.streams import under_face
     >>> round(float(under_face(np.array([0.5]))[0]), 2)
     0.73
     """

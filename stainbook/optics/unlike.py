@@ -39,8 +39,8 @@ class HandSpread:
 
         Parameters
         ----------
-        hand : (n·L,) ln amounts that a fit found
-        covariance : (n·L, n·L) what the fit left open of them
+        hand : (n·L,) fitted ln amounts
+        covariance : (n·L, n·L) their covariance after the fit
         """
         share = self.own[:, None] * self.precision
         rest = self.own - share.diagonal() * self.own
@@ -48,12 +48,12 @@ class HandSpread:
 
 
 def hand_spread(sd: Array, unlike: Sequence[Sequence[Unlike]]) -> HandSpread:
-    """How amounts may differ from what was meant.
+    """How amounts may differ from those that were meant.
 
     Parameters
     ----------
     sd : (n, L) of ln amount, of each layer on its own
-    unlike : of each chip, what its layers share with others
+    unlike : of each stripe, the differences that its layers share with others
     """
     own = np.square(sd).reshape(-1)
     causes: dict[str, Array] = {}

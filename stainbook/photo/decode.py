@@ -46,6 +46,11 @@ def read_picture(path: Path | str, *, encoding: str = "auto", brought: bytes | N
     ------
     FileError
         For a file that is no such picture, damaged, too large, animated, or in colours that are not RGB.
+
+    >>> from stainbook.photo.preview import clean_jpeg
+    >>> found = read_picture("shot.jpg", brought=clean_jpeg(np.full((40, 60, 3), 128, np.uint8)))
+    >>> found.size, found.encoding
+    ((60, 40), 'srgb')
     """
     path = Path(path)
     data = _checked(_read(path) if brought is None else brought, path)

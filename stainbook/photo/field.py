@@ -40,11 +40,16 @@ class LightField:
 
 
 def light_field(frame: Picture, size: tuple[int, int]) -> LightField:
-    """The light on a grey frame, for pictures of ``size`` pixels.
+    """Give the light on a grey frame, for pictures of ``size`` (width, height) pixels.
 
     Raises
     ------
     InputError : for a frame of another shape than the picture, clipped, or too dark
+
+    >>> falls = np.linspace(0.6, 0.4, 400)[:, np.newaxis] + np.zeros((200, 400, 3))
+    >>> blocks = light_field(Picture(np.uint16(falls * 65535), "linear"), picture.size).blocks
+    >>> blocks.shape, [round(float(one), 2) for one in blocks[0, [0, -1], 1]]
+    ((24, 48, 3), [1.2, 0.8])
     """
     width, height = frame.size
     if abs(width / height * size[1] / size[0] - 1.0) > SAME_SHAPE:

@@ -32,9 +32,15 @@ class Settled(NamedTuple):
 def settled(picture: Picture, corners: ArrayLike, target: ColourChart) -> Settled:
     """Settle a picture's encoding by its patches; what is stated holds unless they plainly say otherwise.
 
+    corners : (4, 2) float, pixels, of the target's grid: TL, TR, BR, BL
+
     Raises
     ------
     InputError : when the file does not say and the target has too few patches to tell
+
+    >>> unknown = Picture(picture.pixels, "judge")
+    >>> settled(unknown, corners, chart).method
+    "linear, judged on the target's patches"
     """
     if picture.is_raw:
         return Settled(picture, picture.encoding)

@@ -27,7 +27,11 @@ NO_FILTER = 0.985  # likeness of two responses: below 0.976 through gels, above 
 
 
 def followed(polygon: ArrayLike, corners: ArrayLike, other: ArrayLike) -> Floats:
-    """An outline (n, 2) of one picture in another, by the corners (4, 2) of the target in both."""
+    """Give an outline (n, 2) of one picture in another, by the corners (4, 2) of the target in both.
+
+    >>> np.round(followed([[300, 60], [380, 140]], corners, corners + [5, 0]), 6).tolist()
+    [[305.0, 60.0], [385.0, 140.0]]
+    """
     return project(homography(corners, other), np.asarray(polygon, dtype=np.float64))
 
 
@@ -50,7 +54,7 @@ def with_second(
     observer: int,
     light: LightField | None = None,
 ) -> PhotoReading:
-    """The reading with those zones measured by six channels whose kind has models, where that is surer.
+    """Give the reading with those zones measured by six channels whose kind has models, where that is surer.
 
     Parameters
     ----------
@@ -63,6 +67,16 @@ def with_second(
     ------
     InputError : for corners that cannot be, a second target that is not as its table has it, and a second shot
         that sees as the first does
+
+    >>> from stainbook.photo.measure import measure
+    >>> zones = [Outline("fired tooth", [[310, 70], [370, 70], [370, 130], [310, 130]])]
+    >>> seen = {"illuminant": "D65", "observer": 10}
+    >>> first = measure(picture, corners, chart, zones, {}, **seen)
+    >>> alone = Condition("linear", even=False, tab=False)
+    >>> with_second(first, picture, corners, chart, zones, {}, alone, **seen)  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+        ...
+    stainbook.errors.InputError: picture: the second shot sees colours as the first does; ...
     """
     calibration, patches = calibrated(picture, corners, target, light)
     if straying(patches) >= MANY_STRAYS * len(target.names):

@@ -43,7 +43,14 @@ class Suggested:
 
 
 def suggest(view: Rough, wanted: Sequence[Key]) -> Suggested:
-    """Suggest outlines for zones of teeth of one jaw, seen from the front as in the mouth."""
+    """Suggest outlines for zones of teeth of one jaw, seen from the front as in the mouth.
+
+    A zone that cannot be outlined reliably gets none, and a reason in words.
+
+    >>> from stainbook.photo.rough import rough
+    >>> suggest(rough(picture, corners, chart), [(11, "middle"), (21, "middle")]).why[0]
+    '1 teeth stand out clearly in the picture, 2 are asked for'
+    """
     teeth = sorted({tooth for tooth, _ in wanted}, key=along)
     jaws = {upper(tooth) for tooth in teeth}
     if len(jaws) != 1:
@@ -68,12 +75,20 @@ def suggest(view: Rough, wanted: Sequence[Key]) -> Suggested:
 
 
 def upper(tooth: int) -> bool:
-    """Whether a tooth, by ISO 3950, is one of the upper jaw."""
+    """Tell whether a tooth, by ISO 3950, is one of the upper jaw.
+
+    >>> upper(11), upper(31)
+    (True, False)
+    """
     return tooth // 10 in (1, 2, 5, 6)
 
 
 def along(tooth: int) -> int:
-    """Places from left to right of a picture taken from the front: the patient's right is on its left."""
+    """Give a number that sorts teeth from left to right of a picture from the front, the patient's right first.
+
+    >>> sorted([11, 21, 12, 22], key=along)
+    [12, 11, 21, 22]
+    """
     return -(tooth % 10) if tooth // 10 in (1, 4, 5, 8) else tooth % 10
 
 
@@ -227,7 +242,13 @@ MOST, FEWEST = 0.15, 0.0006  # of the picture
 
 
 def grown(view: Rough, tap: Floats) -> Floats | str:
-    """An outline (n, 2) in the picture's pixels about a tap (2,) there, of what has nearly its colour; or why none."""
+    """Give the outline (n, 2) of what has nearly the colour under a tap (2,), both in the picture's pixels; or why not.
+
+    >>> from stainbook.photo.rough import rough
+    >>> found = grown(rough(picture, corners, chart), np.array([340.0, 100.0]))
+    >>> found.min(axis=0).round(), found.max(axis=0).round()  # of the square from (300, 60) to (380, 140)
+    (array([301.,  62.]), array([378., 137.]))
+    """
     column, row = (int(value) for value in np.round(view.to_copy(tap)))
     height, width = view.lab.shape[:2]
     if not (0 <= row < height and 0 <= column < width):

@@ -91,22 +91,45 @@ class _Tooth:
 
 
 def is_upper(tooth: int) -> bool:
-    """Whether a tooth is of the upper jaw."""
+    """Whether a tooth (ISO 3950) is of the upper jaw.
+
+    >>> from stainbook.report.arch_shapes import is_upper
+    >>> is_upper(11), is_upper(85)
+    (True, False)
+    """
     return tooth // 10 in (1, 2, 5, 6)
 
 
 def viewed(teeth: Iterable[int]) -> list[int]:
-    """Teeth of one jaw from the viewer's left to right: the patient's right side comes first."""
+    """Teeth of one jaw from the viewer's left to right: the patient's right side comes first.
+
+    Parameters
+    ----------
+    teeth : numbers by ISO 3950
+
+    >>> from stainbook.report.arch_shapes import viewed
+    >>> viewed([21, 11, 22, 12])
+    [12, 11, 21, 22]
+    """
     return sorted(teeth, key=lambda tooth: -(tooth % 10) if tooth // 10 in (1, 4, 5, 8) else tooth % 10)
 
 
 def draw_jaw(zones: Sequence[tuple[int, str, str]], *, in_row: bool = False) -> Drawing:
-    """The teeth of one jaw with their zones.
+    """The outlines of the teeth of one jaw with their zones, in mm.
 
     Parameters
     ----------
-    zones : tooth, zone and tissue; standard zones that are not among them are drawn too, for the outline
-    in_row : the named teeth side by side, however many they are; else few stand in a row, many along the arch
+    zones : tooth (ISO 3950), zone and tissue of each, one at least; standard zones of these teeth are drawn too
+    in_row : the named teeth side by side, however many they are
+
+    Returns
+    -------
+    Drawing : each shape's outline (n, 2) in mm, y downwards; few teeth stand in a row, more along an arch
+
+    >>> from stainbook.report.arch_shapes import draw_jaw
+    >>> drawing = draw_jaw([(11, "middle", "tooth")])
+    >>> [shape.zone for shape in drawing.shapes], drawing.in_row
+    (['cervical', 'middle', 'incisal'], True)
     """
     return _drawn(tuple(zones), in_row)
 

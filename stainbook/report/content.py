@@ -92,7 +92,7 @@ class CaseReport:
 
     @property
     def counts(self) -> dict[str, int]:
-        """Zones by grade, those by hand left out; those without one are ``not graded``."""
+        """Zones by grade, without those by hand; those without one are ``not graded``."""
         found = dict.fromkeys(("within", "cannot tell", "beyond", "not graded"), 0)
         for zone in (one for one in self.zones if not one.by_hand):
             found[zone.grade or "not graded"] += 1

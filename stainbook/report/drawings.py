@@ -19,15 +19,15 @@ _BAR_TO = 2.0  # of the acceptable difference: the right end of a bar
 
 
 def jaws(zones: Sequence[ZoneReport]) -> list[Drawing]:
-    """A drawing for each jaw that has zones, the upper one first."""
+    """A drawing for each jaw that has zones, the upper one first; see `draw_jaw`."""
     parts = [[zone for zone in zones if is_upper(zone.tooth) == upper] for upper in (True, False)]
     return [draw_jaw([(zone.tooth, zone.zone, zone.tissue) for zone in part]) for part in parts if part]
 
 
 def draw_arch(paper: Paper, drawing: Drawing, zones: Mapping[Key, ZoneReport]) -> None:
-    """A jaw over the width of the page, each zone filled with its reading and marked with its state.
+    """Draws a jaw over the width of the page, each zone filled with its reading and marked with its state.
 
-    Teeth are outlined whole, gum only where the case has zones.
+    Teeth are outlined whole, gum only where the case has zones. ``zones`` are by tooth and zone.
     """
     x, y, width, height = drawing.box
     scale = min(paper.epw / width, HIGHEST / height, LARGEST)
@@ -79,7 +79,10 @@ def _fill(paper: Paper, lab: LabValues | None) -> None:
 
 
 def swatches(paper: Paper, x: float, y: float, size: float, colours: Sequence[LabValues | None]) -> None:
-    """Squares that touch, their middle at ``y``; a corner is cut off one that a screen cannot show."""
+    """Draws squares of ``size`` mm side by side from ``x``, their middle at ``y``, of L*, a*, b*; a gap for None.
+
+    A corner is cut off one that a screen cannot show.
+    """
     top = y - 0.5 * size
     for place, lab in enumerate(colours):
         left = x + place * size
@@ -94,7 +97,10 @@ def swatches(paper: Paper, x: float, y: float, size: float, colours: Sequence[La
 
 
 def bar(paper: Paper, zone: ZoneReport, x: float, y: float, width: float) -> None:
-    """ΔE00 as a dot with its doubt as a bar, on a line from 0 to twice acceptable with both thresholds as ticks."""
+    """Draws ΔE00 as a dot with its doubt as a bar, on a line of ``width`` mm with both thresholds as ticks.
+
+    The line goes from 0 to twice the acceptable ΔE00; a zone without ΔE00 gets none.
+    """
     if zone.dE00 is None or zone.u is None or zone.acceptable <= 0.0:
         return
     end = _BAR_TO * zone.acceptable
@@ -118,7 +124,10 @@ def bar(paper: Paper, zone: ZoneReport, x: float, y: float, width: float) -> Non
 
 
 def planes(paper: Paper, zones: Iterable[ZoneReport], size: float = 74.0) -> None:
-    """Readings around their targets, side by side: a*b* and L*C*, equal axes, the target in the middle."""
+    """Draws readings around their targets, side by side: a*b* and L*C*, equal axes, the target in the middle.
+
+    ``size`` is the side of each square in mm.
+    """
     pairs = [(zone, zone.target, zone.result) for zone in zones if zone.target and zone.result]
     if not pairs:
         return

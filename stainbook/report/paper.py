@@ -8,6 +8,8 @@ from typing import Any
 from fpdf import FPDF
 from fpdf.enums import XPos, YPos
 
+from stainbook.language import shown
+
 FONT = "report"
 INK, SOFT, LINE, PALE = 20, 95, 150, 236  # grey levels, 0 black
 MARGIN = 16.0
@@ -37,14 +39,14 @@ class Paper(FPDF):
         """The head of every page but the first, which has its title."""
         if self.page_no() > 1:
             self.ink(SMALL, grey=SOFT)
-            self.cell(0, 4.0, self.shown(self._head), new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+            self.cell(0, 4.0, self.drawable(self._head), new_x=XPos.LMARGIN, new_y=YPos.NEXT)
             self.ln(2.0)
 
     def footer(self) -> None:
         """What the page is, and its number."""
         self.set_y(-MARGIN)
         self.ink(SMALL, grey=SOFT)
-        self.cell(self.epw - 20.0, 4.0, self.shown(self._foot))
+        self.cell(self.epw - 20.0, 4.0, self.drawable(self._foot))
         self.cell(20.0, 4.0, f"{self.page_no()} / {{nb}}", align="R")
 
     def ink(self, size: float = TEXT, *, bold: bool = False, grey: int = INK) -> None:
@@ -52,15 +54,15 @@ class Paper(FPDF):
         self.set_font(FONT, "B" if bold else "", size)
         self.set_text_color(grey)
 
-    def shown(self, text: str) -> str:
-        """Text with a box for each letter that the fonts do not have."""
+    def drawable(self, text: str) -> str:
+        """Text in the language that is spoken, with a box for each letter that the fonts do not have."""
         known: Any = self.fonts[FONT].cmap  # type: ignore[union-attr]
-        return "".join(one if ord(one) in known or one in "\n" else _UNKNOWN for one in text)
+        return "".join(one if ord(one) in known or one in "\n" else _UNKNOWN for one in shown(text))
 
     def write_line(self, text: str, size: float = TEXT, *, bold: bool = False, grey: int = INK) -> None:
         """A paragraph over the full width."""
         self.ink(size, bold=bold, grey=grey)
-        self.multi_cell(0, size * 0.48, self.shown(text), align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+        self.multi_cell(0, size * 0.48, self.drawable(text), align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
 
     def heading(self, text: str, *, keep: float = 30.0) -> None:
         """A heading, with room for ``keep`` mm under it on the same page."""
@@ -72,7 +74,7 @@ class Paper(FPDF):
 
     def put(self, x: float, y: float, width: float, text: str, *, right: bool = False) -> None:
         """A word or number in a cell whose middle lies at ``y``; what is too long is cut off."""
-        text = self.shown(text)
+        text = self.drawable(text)
         while text and self.get_string_width(text) > width:
             text = text[:-2] + "…" if len(text) > 2 else ""
         self.set_xy(x, y - 2.0)

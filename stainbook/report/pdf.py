@@ -32,7 +32,14 @@ class _Column:
 
 
 def pdf_of(report: CaseReport) -> bytes:
-    """The report as a PDF with its fonts inside."""
+    """The report as a PDF, A4, with its fonts inside.
+
+    >>> from stainbook.report.content import CaseReport, ZoneReport
+    >>> from stainbook.report.pdf import pdf_of
+    >>> zone = ZoneReport(11, "middle", "tooth", target=(72.0, 2.0, 18.0))
+    >>> pdf_of(CaseReport("Harbour Lane Ceramics", "W-1042", "2026-03-02", (), (), (zone,)))[:4]
+    b'%PDF'
+    """
     paper = Paper(f"{report.lab}  {report.case}  {report.made_on}".strip(), FOOT)
     paper.set_title(f"Colour report {report.case}")
     paper.set_creator("stainbook")
@@ -67,7 +74,7 @@ def _facts(paper: Paper, facts: Sequence[tuple[str, str]]) -> None:
     """Short ones two in a row, long ones in rows of their own below them."""
     paper.ink()
     half = 0.5 * paper.epw - LABEL
-    short = [fact for fact in facts if paper.get_string_width(paper.shown(fact[1])) < half - 2.0]
+    short = [fact for fact in facts if paper.get_string_width(paper.drawable(fact[1])) < half - 2.0]
     for nth, fact in enumerate(short):
         x, y = paper.l_margin + (half + LABEL) * (nth % 2), paper.get_y()
         _fact(paper, fact, x, y)
@@ -83,7 +90,7 @@ def _fact(paper: Paper, fact: tuple[str, str], x: float, y: float, *, wraps: boo
     paper.ink()
     paper.set_xy(x + LABEL, y)
     if wraps:
-        paper.multi_cell(paper.epw - LABEL, 4.3, paper.shown(fact[1]), align="L", new_x="LMARGIN", new_y="NEXT")
+        paper.multi_cell(paper.epw - LABEL, 4.3, paper.drawable(fact[1]), align="L", new_x="LMARGIN", new_y="NEXT")
     else:
         paper.put(x + LABEL, y + 2.0, 0.5 * paper.epw - LABEL, fact[1])
 

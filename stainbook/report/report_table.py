@@ -18,12 +18,25 @@ Row = tuple[Any, ...]
 
 
 def columns(report: CaseReport) -> Row:
-    """The header of the zone table."""
+    """The header of the zone table, with a column of ΔE00 for each further light.
+
+    >>> from stainbook.report.content import CaseReport
+    >>> from stainbook.report.report_table import columns
+    >>> columns(CaseReport("", "W-1042", "2026-03-02", (), lights=("A",), zones=()))[-5:]
+    ('acceptable', 'dE00_A', 'put_on', 'read', 'note')
+    """
     return (*ZONE_COLUMNS, *(f"dE00_{light}" for light in report.lights), *LAST_COLUMNS)
 
 
 def rows(report: CaseReport) -> Iterator[Row]:
-    """A row for each zone; what is not known is None."""
+    """A row for each zone, in the order of `columns`; a value that is not known is None.
+
+    >>> from stainbook.report.content import CaseReport, ZoneReport
+    >>> from stainbook.report.report_table import rows
+    >>> zone = ZoneReport(11, "middle", "tooth", target=(72.0, 2.0, 18.0))
+    >>> next(rows(CaseReport("", "W-1042", "2026-03-02", (), (), (zone,))))[:7]
+    (11, 'middle', 'tooth', 72.0, 2.0, 18.0, None)
+    """
     for zone in report.zones:
         yield _row(zone, report.lights)
 
@@ -51,7 +64,13 @@ def _row(zone: ZoneReport, lights: tuple[str, ...]) -> Row:
 
 
 def sheets(report: CaseReport) -> Iterator[tuple[str, list[Row]]]:
-    """The report as sheets of a workbook: zones, firings, what else it says."""
+    """The report as sheets of a workbook, by name with their rows: zones, firings, and all else under ``case``.
+
+    >>> from stainbook.report.content import CaseReport
+    >>> from stainbook.report.report_table import sheets
+    >>> [name for name, _ in sheets(CaseReport("", "W-1042", "2026-03-02", (), (), ()))]
+    ['zones', 'firings', 'case']
+    """
     yield "zones", [columns(report), *rows(report)]
     yield "firings", [FIRING_COLUMNS, *(tuple(getattr(one, name) for name in FIRING_COLUMNS) for one in report.firings)]
     said = [("lab", report.lab), ("case", report.case), ("made on", report.made_on), *report.facts]

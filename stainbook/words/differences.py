@@ -10,7 +10,11 @@ RIGHT = "on target"
 
 
 def value(dL: float) -> str:
-    """Value of the piece against its target, from ΔL′.
+    """Value of the piece against its target.
+
+    Parameters
+    ----------
+    dL : ΔL′, piece minus target, in CIELAB units
 
     >>> value(3.21), value(-0.3)
     ('3.2 too light', 'on target')
@@ -19,12 +23,25 @@ def value(dL: float) -> str:
 
 
 def chroma(dC: float) -> str:
-    """Chroma of the piece against its target, from ΔC′."""
+    """Chroma of the piece against its target.
+
+    Parameters
+    ----------
+    dC : ΔC′, piece minus target, in CIELAB units
+
+    >>> chroma(-1.94)
+    '1.9 too weak'
+    """
     return _told(dC, "strong", "weak")
 
 
 def hue(dH: float, h: float) -> str:
-    """Hue of the piece against its target: towards which colour it is off, from ΔH′ and the target's hue in degrees.
+    """Hue of the piece against its target, as the colour towards which it is off.
+
+    Parameters
+    ----------
+    dH : ΔH′, piece minus target, in CIELAB units
+    h : hue of the target, degrees
 
     >>> hue(-1.0, 80.0)
     '1.0 too red'

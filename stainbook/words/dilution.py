@@ -17,7 +17,20 @@ def dilution_of(
 ) -> str | None:
     """How a fresh mix is made without weighing little: from a mix that stands ready, else in two steps.
 
-    None where its parts can be weighed out as they are.
+    Parameters
+    ----------
+    pot : each stain's share of the whole, 0 to 1; the rest is clear glaze or thinning liquid
+    stock : the same of each mix that stands ready, by its name
+    liquid : the stains soak in
+
+    Returns
+    -------
+    The sentence; None where the parts can be weighed out as they are
+
+    >>> dilution_of({"husk": 1 / 16}, {})
+    'first 1 part husk + 1 part clear; then 1 part of that + 7 parts clear'
+    >>> dilution_of({"husk": 1 / 16}, {"pale husk": {"husk": 1 / 8}})
+    '1 part pale husk + 1 part clear'
     """
     for name, ready in sorted(stock.items()):
         share = _share_of(pot, ready)

@@ -6,7 +6,7 @@ MINUS = "\u2212"
 
 
 def tenths(value: float) -> str:
-    """One decimal, a real minus sign, and no minus before nothing.
+    """A number with one decimal, a real minus sign, and no minus before nothing.
 
     >>> tenths(7.34), tenths(-0.04)
     ('7.3', '0.0')
@@ -16,6 +16,10 @@ def tenths(value: float) -> str:
 
 
 def counted(count: int, thing: str) -> str:
-    """``1 zone``, ``2 zones``, ``3 mixes``."""
+    """A count with its noun, which takes its plural: ``1 zone``, ``3 mixes``.
+
+    >>> counted(1, "zone"), counted(3, "mix")
+    ('1 zone', '3 mixes')
+    """
     ends = "es" if thing.endswith(("x", "s", "ch")) else "s"
     return f"{count} {thing}{ends if count != 1 else ''}"

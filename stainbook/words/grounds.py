@@ -25,7 +25,18 @@ class Rests(Protocol):
 
 
 def rests_on(standing: Rests | None) -> str:
-    """``read 2026-03-02 14:20``, ``like 13 middle``, ``expected, not read``, ``blank reed`` or ``not read``."""
+    """What a zone's colour rests on: a reading with its time, another zone, an expectation, a blank, or nothing.
+
+    Parameters
+    ----------
+    standing : ``from_``, ``of`` and ``read_at`` (ISO 8601) as documents have them; None where nothing is known
+
+    >>> from types import SimpleNamespace
+    >>> rests_on(SimpleNamespace(from_="like", of="13 margin", read_at=None))
+    'like 13 gum edge'
+    >>> rests_on(None)
+    'not read'
+    """
     if standing is None or standing.from_ == "unknown":
         return "not read"
     if standing.from_ == "read":
@@ -36,6 +47,6 @@ def rests_on(standing: Rests | None) -> str:
 
 
 def place_of(key: str) -> str:
-    """A zone's key in words: ``11 margin`` to ``11 gum edge``."""
+    """The words for a zone's key: ``11 margin`` becomes ``11 gum edge``."""
     tooth, _, zone = key.partition(" ")
     return f"{tooth} {zone_name(zone)}" if zone else key

@@ -9,12 +9,21 @@ _NEXT_HUE = 15.0  # degrees: a colour is not said to turn towards what it alread
 
 
 def hue_angle(a: float, b: float) -> float:
-    """CIELAB hue in degrees, 0 to 360."""
+    """CIELAB hue of a* and b*, in degrees from 0 to 360.
+
+    >>> round(hue_angle(1.6, 17.0), 1)
+    84.6
+    """
     return degrees(atan2(b, a)) % 360.0
 
 
 def hue_towards(h: float, dH: float) -> str:
-    """The hue that a colour of hue ``h`` (degrees) nears when it turns by the sign of ΔH′.
+    """The hue that a colour nears when it turns.
+
+    Parameters
+    ----------
+    h : hue of the colour, degrees
+    dH : ΔH′, of which the sign counts; positive turns from red towards yellow
 
     >>> hue_towards(85.0, 1.0), hue_towards(85.0, -1.0)
     ('green', 'red')

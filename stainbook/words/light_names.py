@@ -14,21 +14,34 @@ OWN_SCALE = "the instrument's own scale"
 
 
 def light(illuminant: str) -> str:
-    """A light in words.
+    """A light in words; one without words of its own keeps its CIE name.
 
-    >>> light("A")
-    'lamp light (CIE A)'
+    >>> light("A"), light("D55")
+    ('lamp light (CIE A)', 'CIE D55')
     """
     return _LIGHTS.get(illuminant, f"CIE {illuminant}")
 
 
 def short(illuminant: str) -> str:
-    """The first word of a light, for the head of a narrow column: ``lamp``, ``LED``, ``shop``."""
+    """The first word of a light, for the head of a narrow column.
+
+    >>> short("F11"), short("D55")
+    ('shop', 'CIE D55')
+    """
     return light(illuminant).partition(" ")[0] if illuminant in _LIGHTS else f"CIE {illuminant}"
 
 
 def viewing(illuminant: str | None, observer: int | None) -> str:
-    """Light and observer: ``daylight (CIE D65), 10°``."""
+    """Light and observer in words.
+
+    Parameters
+    ----------
+    illuminant : a name of the CIE; None or ``unknown`` where the colour is on an instrument's own scale
+    observer : 2 or 10, degrees; None likewise
+
+    >>> viewing("D65", 10), viewing(None, None)
+    ('daylight (CIE D65), 10°', "the instrument's own scale")
+    """
     if observer is None or illuminant in (None, "unknown"):
         return OWN_SCALE
     return f"{light(str(illuminant))}, {observer}°"

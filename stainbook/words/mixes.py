@@ -36,7 +36,7 @@ class Coated(Protocol):
 
 
 def mix(shares: Mapping[str, float] | Pot, *, liquid: bool = False) -> str:
-    """What a mix is made of, by weight.
+    """The parts that a mix is made of, by weight.
 
     Parameters
     ----------
@@ -68,12 +68,18 @@ def _parts(used: Sequence[tuple[str, int]]) -> str:
 
 
 def coats(count: int) -> str:
-    """``1 coat``, ``2 coats``."""
+    """A number of coats in words: ``1 coat``, ``2 coats``."""
     return f"{count} coat{'s' if count != 1 else ''}"
 
 
 def layer(pot: Mapping[str, float] | Pot, count: int, *, liquid: bool = False) -> str:
-    """One layer: its mix in brackets, so that the number of coats counts no part.
+    """One layer in words; its mix stands in brackets, so that the number of coats counts no part.
+
+    Parameters
+    ----------
+    pot : each stain's share of the whole
+    count : coats
+    liquid : of stains that soak in
 
     >>> layer({"peat": 1 / 7}, 2)
     '2 coats of (1 part peat + 6 parts clear)'
@@ -83,7 +89,12 @@ def layer(pot: Mapping[str, float] | Pot, count: int, *, liquid: bool = False) -
 
 
 def layers(painted: Iterable[Coated], *, liquid: bool = False) -> str:
-    """What goes on in one firing, bottom first: ``2 coats of (…), dried, then 1 coat of (…)``."""
+    """The layers of one firing in words, bottom first.
+
+    >>> from stainbook.records import Layer, Pot
+    >>> layers([Layer(Pot.of({"peat": 1 / 7}), 2), Layer(Pot.of({"husk": 1}))])
+    '2 coats of (1 part peat + 6 parts clear), dried, then 1 coat of husk undiluted'
+    """
     return ", dried, then ".join(layer(one.pot, one.coats, liquid=liquid) for one in painted)
 
 
@@ -97,7 +108,7 @@ def coats_of(name: str, count: int) -> str:
 
 
 def mark(name: str, count: int) -> str:
-    """A layer as it is drawn on a zone: the mix's letter or the start of its name, and a dot for each coat.
+    """A layer as a drawing shows it on a zone: the mix's letter or the start of its name, and a dot for each coat.
 
     A palette's own Z is crossed, so that it is no 2.
 
@@ -109,8 +120,11 @@ def mark(name: str, count: int) -> str:
 
 
 def names(tissues: Iterable[str], *, taken: Collection[str] = ()) -> list[str]:
-    """A letter for each mix of a palette, by the tissue that it is for; doubled, tripled … where they run out.
+    """A letter for each mix of a palette; doubled, tripled … where the letters run out.
 
+    Parameters
+    ----------
+    tissues : of each mix, the tissue that it is for, ``tooth`` or ``gingiva``
     taken : names of mixes that stand ready, which no letter repeats
 
     >>> names(["tooth", "gingiva", "tooth"])

@@ -16,5 +16,14 @@ def zone_name(zone: str) -> str:
 
 
 def place(tooth: int, zone: str) -> str:
-    """Tooth and zone: ``11 gum edge``."""
+    """Tooth and zone in words.
+
+    Parameters
+    ----------
+    tooth : its number by ISO 3950
+    zone : its key in files
+
+    >>> place(11, "margin")
+    '11 gum edge'
+    """
     return f"{tooth} {zone_name(zone)}"

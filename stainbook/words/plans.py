@@ -21,7 +21,7 @@ NEAREST = "Stain brings no zone to its target: what stands here is the nearest t
 
 
 def heading(number: int, count: int, *, liquid: bool = False) -> str:
-    """What stands over one of ``count`` passes, counted from 0.
+    """The heading of one of ``count`` passes, counted from 0.
 
     >>> heading(0, 1, liquid=True)
     "First layers, then dry fully and sinter by the maker's sheet"
@@ -39,26 +39,39 @@ def pass_name(number: int) -> str:
 
 
 def by_weight(forms: Sequence[str] = (), *, liquid: bool = False) -> str:
-    """That parts are by weight, and of what: said once on each sheet."""
+    """The sentence that parts are by weight, and of what; each sheet has it once.
+
+    Parameters
+    ----------
+    forms : of the stains, ``paste`` or ``powder``; both where none is named
+    liquid : of stains that soak in
+
+    >>> by_weight(["paste"])
+    'Parts are by weight, of paste as in the jar; liquid that is added to work it is no part.'
+    """
     return SOAKED if liquid else BY_WEIGHT.format(forms=" and ".join(forms) or "paste or powder")
 
 
 def programme(name: str | None) -> str:
-    """The firing programme of a sheet."""
+    """The firing programme of a sheet; None gives the sentence that the case names none.
+
+    >>> programme("glaze-770")
+    'Programme glaze-770, as its sheet has it'
+    """
     return f"Programme {name}, as its sheet has it" if name else NO_PROGRAMME
 
 
 def expected(
     count: float, zones: int, *, one_more: float = 0.0, back: Sequence[tuple[str, str]] = (), liquid: bool = False
 ) -> str:
-    """How many zones are expected in tolerance, what one more mix brings, and which zones hold the case back.
+    """How many zones are expected in tolerance, what one more mix brings, and which zones limit the case.
 
     Parameters
     ----------
     count, zones : the sum of the zones' chances, and how many zones those are
     one_more : the same sum with one more mix
     back : zones, and what would help each
-    liquid : of liquids, which leave something to surface stain
+    liquid : of liquids, on which surface stain is to follow
 
     >>> expected(44.3, 59, one_more=46.1)
     '44 of 59 zones expected in tolerance; one more mix brings 2.'
@@ -100,11 +113,14 @@ def whole(
 
     Parameters
     ----------
-    mixes : of the plan
-    at_once, within : chances after this firing, and within the firings that remain
+    mixes : their number in the plan
+    at_once, within : chances, 0 to 1, after this firing, and within the firings that remain
     lost : some zones are no part of it, since stain cannot bring them there
     more : the chance with as many mixes as the zones could wish for, and how many that are
-    liquid : of liquids, which leave something to surface stain
+    liquid : of liquids, on which surface stain is to follow
+
+    >>> whole(3, 0.62, 0.88)
+    '3 mixes: all zones in tolerance after this firing about 6 in 10, within the firings that remain about 9 in 10.'
     """
     whom = "all zones that stain can bring there" if lost else "all zones"
     wished = f"; {chance(more[0])} with {more[1]} mixes" if more is not None else ""
@@ -113,7 +129,7 @@ def whole(
 
 
 def moved(then: str, now: str, zones: Sequence[str]) -> str:
-    """That chosen steps have another chance than when they were chosen; both chances in words.
+    """The sentence that the chance of chosen steps has changed since they were chosen; both chances are words.
 
     >>> moved("about 8 in 10", "about 5 in 10", ["11 middle"])
     'Chance when it was chosen about 8 in 10, now about 5 in 10: 11 middle.'

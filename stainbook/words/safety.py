@@ -67,12 +67,26 @@ _SHEETS = {"green": "sheet, unsintered", "trial": "sheet, provisional", "returne
 
 
 def of_sheet(stage: str | None) -> tuple[str, ...]:
-    """What stands on the bench sheet of a piece at a stage."""
+    """The cautions on the bench sheet of a piece at a stage; an unknown stage has those of a sintered piece.
+
+    >>> of_sheet("trial")[0]
+    "A provisional is never fired: resin stains by their makers' instructions, and no chance of a firing."
+    """
     return AT[_SHEETS.get(stage or "", "sheet")]
 
 
 def of_page(stage: str | None, *, strip: bool = False, both: bool = False) -> list[str]:
-    """What stands at the foot of a case's page: by its stage, ``strip`` steps, liquids on ``both`` teeth and gum."""
+    """The cautions at the foot of a case's page, each once.
+
+    Parameters
+    ----------
+    stage : of the piece; None where it is not known
+    strip : a step of the page strips the piece
+    both : liquids go on teeth and on gum
+
+    >>> of_page("returned")[0] == WORN, TEETH_FIRST in of_page("green", both=True)
+    (True, True)
+    """
     unsintered = stage == "green"
     places = (
         *(("returned",) if stage == "returned" else ()),
@@ -84,7 +98,18 @@ def of_page(stage: str | None, *, strip: bool = False, both: bool = False) -> li
 
 
 def of_plan(*, liquid: bool = False, both: bool = False, two_coats: bool = False, strip: bool = False) -> list[str]:
-    """What stands on the sheet of what is painted: ``liquid`` layers, on ``both`` teeth and gum, and what else."""
+    """The cautions on the sheet of what is painted.
+
+    Parameters
+    ----------
+    liquid : the layers soak in
+    both : they go on teeth and on gum
+    two_coats : a layer has two coats or more
+    strip : a step strips the piece
+
+    >>> of_plan(two_coats=True)[0]
+    'Two coats of one layer: the first dries matt before the second.'
+    """
     told = [*AT["two coats"]] if two_coats else []
     told += AT["strip"] if strip else ()
     told += AT["liquids on teeth and gum"] if liquid and both else ()

@@ -31,7 +31,21 @@ RETURNED_FIRST = "first debond, clean and dry it fully, as the makers' instructi
 
 
 def why(reason: Reason, *, mixes_beside: bool = False) -> str:
-    """The sentence for one move; without its mixes where these stand beside it."""
+    """The reason for one step, in one sentence.
+
+    Parameters
+    ----------
+    reason : what the engine has of the step
+    mixes_beside : the mixes stand beside the sentence, which then leaves them out
+
+    >>> import numpy as np
+    >>> from stainbook.match.reasons import Reason, shift_of
+    >>> from stainbook.records import Layer, Pot
+    >>> bare, after, target = (np.array(lab) for lab in ([75, 1, 14], [72, 1, 14], [72.2, 1, 14.2]))
+    >>> layers = (Layer(Pot.of({"slate": 1 / 4})),)
+    >>> why(Reason("add", layers, shift_of(after, bare), shift_of(after, target), 0.8))
+    '1 coat of (1 part slate + 3 parts clear) takes value down a little; ends on the target'
+    """
     end = ending(reason.ends, reason.perceptible)
     if reason.does is None or not reason.layers:
         said = f"it {end} {'with the glaze alone' if reason.fires else 'as it is'}"
@@ -44,7 +58,18 @@ def why(reason: Reason, *, mixes_beside: bool = False) -> str:
 
 
 def step(kind: str, layers: Sequence[mixes.Coated], *, body: str | None = None, liquid: bool = False) -> str:
-    """A next step in a line: ``2 coats of (…), dried, then 1 coat of (…)``, or what else is to be done."""
+    """A next step in one line.
+
+    Parameters
+    ----------
+    kind : ``add``, ``leave``, ``strip and restain`` or ``remake``
+    layers : bottom first
+    body : the blank of a remake
+    liquid : the layers soak in
+
+    >>> step("leave", []), step("remake", [], body="weir")
+    ('as it is', 'remake on the blank weir')
+    """
     painted = mixes.layers(layers, liquid=liquid)
     if kind == "strip and restain":
         return f"strip it to the bare piece, then {painted}" if painted else "strip it to the bare piece"
@@ -68,7 +93,7 @@ def effect(shift: ColourShift, *, many: bool) -> str:
 
 
 def ending(shift: ColourShift, perceptible: float) -> str:
-    """How far it ends from the target, by the largest part of ΔE00."""
+    """How far a step ends from the target, by the largest part of ΔE00; ``perceptible`` is the threshold in ΔE00."""
     if shift.dE00 <= 0.5 * perceptible:
         return "ends on the target"
     words = (
@@ -82,7 +107,16 @@ def ending(shift: ColourShift, perceptible: float) -> str:
 
 
 def note(told: ZoneNote) -> str:
-    """What there is to know of a zone's verdict."""
+    """The sentence about a zone's verdict.
+
+    Parameters
+    ----------
+    told : what the engine has of it
+
+    >>> from stainbook.match.reasons import ZoneNote
+    >>> note(ZoneNote("would help", strip=True))
+    'it would take stripping and restaining'
+    """
     if told.what == "accepted":
         return "it is in tolerance as it is, surely enough"
     if told.what == "no firing":
@@ -104,7 +138,11 @@ def no_liquid(later: float | None) -> str:
 
 
 def no_firing(stage: str | None) -> str:
-    """Why nothing is fired at a stage."""
+    """The reason why nothing is fired at a stage.
+
+    >>> no_firing("trial"), no_firing("bonded")
+    ('a provisional is never fired', 'a bonded piece is not fired')
+    """
     return "a provisional is never fired" if stage == "trial" else f"a {stage} piece is not fired"
 
 

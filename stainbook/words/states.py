@@ -57,7 +57,7 @@ VERDICTS = {
 def state(
     grade: str | None, visibility: str | None = None, *, verdict: str | None = None, standing: str | None = "read"
 ) -> State:
-    """The state of a zone.
+    """The state of a zone, as the word and shape that all pages and the PDF show.
 
     Parameters
     ----------

@@ -6,9 +6,12 @@ from datetime import UTC, datetime
 
 
 def moment(at: str) -> str:
-    """A time of the book or a file, ISO 8601, as the clock on the wall shows it: ``2026-03-02 10:40``.
+    """A time of the book or a file, ISO 8601, as the clock on the wall shows it, to the minute.
 
     A time without an offset is UTC, a date alone stays a date, and what is no time stays as it was written.
+
+    >>> moment("2026-03-02"), moment("in spring")
+    ('2026-03-02', 'in spring')
     """
     try:
         told = datetime.fromisoformat(at)
@@ -21,5 +24,9 @@ def moment(at: str) -> str:
 
 
 def day(at: str) -> str:
-    """The local date of a time."""
+    """The local date of a time, ISO 8601.
+
+    >>> day("2026-03-02")
+    '2026-03-02'
+    """
     return moment(at)[: len("2026-03-02")]

@@ -3,9 +3,11 @@
 import json
 import re
 import sqlite3
+import sys
 from contextlib import closing
 from html.parser import HTMLParser
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 from markdown_it import MarkdownIt
@@ -78,9 +80,12 @@ def test_plain_names_stay_and_what_is_long_is_cut():
     assert plain(LONG, longest=None) == LONG
 
 
-def test_what_is_put_into_our_words_is_made_plain_once():
-    words = {"A": "**{name}** is here", "B": {"x": "so: {said}"}, "N": 3}
-    ours(words)
+def test_what_is_put_into_our_words_is_made_plain_once(monkeypatch):
+    made = ModuleType("made_texts")
+    made.A, made.B, made.N = "**{name}** is here", {"x": "so: {said}"}, 3
+    monkeypatch.setitem(sys.modules, "made_texts", made)
+    ours("made_texts")
+    words = {name: getattr(made, name) for name in "ABN"}
     inner = words["A"].format(name="*a*")
     assert inner == "**\\*a\\*** is here"
     assert words["B"]["x"].format(said=inner) == f"so: {inner}"

@@ -61,3 +61,12 @@ def test_programmes_come_without_temperatures_and_the_book_is_checked(open_page)
     assert not page.exception
     assert page.success[0].value.startswith(f"{page.success[0].value.split()[0]} records, each as it was stored")
     assert [one.label for one in page.download_button] == [words.BACKUP]
+
+
+def test_a_lab_may_look_on_before_it_follows(open_page, own_demo):
+    page = open_page("settings")
+    page.toggle(key="set_shadow").set_value(True).run()
+    press(page, "keep shadow")
+    with open_book(own_demo) as book:
+        assert book.settings().shadow is True
+    assert open_page("settings").toggle(key="set_shadow").value is True

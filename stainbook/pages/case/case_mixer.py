@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from fractions import Fraction
-from html import escape
 
 import streamlit as st
 
@@ -19,6 +18,7 @@ from stainbook.pages.widgets.steps import rows_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.records import Layer, Pot
 from stainbook.words.chances import chance
+from stainbook.words.escaping import escape
 from stainbook.words.places import place as place_name
 from stainbook.work.documents.schemas import AdvisedZone, Move
 
@@ -129,9 +129,7 @@ def _layer(key: str, place: int, layer: HandLayer, offer: Offer) -> None:
         free = 1.0 - sum(share for name, share in layer.shares.items() if name in kept)
         layer.shares = {name: layer.shares.get(name) or _first_share(offer, free, kept) for name in kept}
 
-    chips = "".join(
-        f'<span class="chip" data-key="{escape(name, quote=True)}">{escape(name)}</span>' for name in offer.stains
-    )
+    chips = "".join(f'<span class="chip" data-key="{escape(name)}">{escape(name)}</span>' for name in offer.stains)
     pick_many(
         f'<p class="label">{words.STAINS_LABEL}</p><div class="chips">{chips}</div>',
         label=f"{words.LAYER_NAME[place]}: {words.STAINS_LABEL}", chosen=list(layer.shares), key=f"mix stains {key}",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from html import escape
 
 import streamlit as st
 
@@ -24,6 +23,7 @@ from stainbook.pages.widgets.steps import steps_markup
 from stainbook.records import Effect
 from stainbook.words import safety
 from stainbook.words.chances import chance
+from stainbook.words.escaping import escape
 from stainbook.words.grounds import rests_on
 from stainbook.words.places import place as place_name
 from stainbook.work.documents.schemas import AdvisedZone
@@ -69,6 +69,8 @@ def _whole(shown: ShownCase) -> str:
 
 
 def _unknown(view: CaseView) -> str:
+    if any(move.accept is None for zone in view.advised.zones for move in zone.moves):
+        return chance(None)
     if any(zone.gap and not zone.moves and zone.verdict == "stain" for zone in view.advised.zones):
         return texts.NO_CHANCE_YET
     stopped = all(zone.verdict == "no firing" for zone in view.advised.zones)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from html import escape
-
 import streamlit as st
 
 from stainbook.pages.case.case_shown import ShownCase
@@ -11,6 +9,7 @@ from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.page_frame import do, keep, keeping, kept
 from stainbook.pages.widgets.markup import show_markup
+from stainbook.words.escaping import escape
 
 
 def show_way(shown: ShownCase) -> None:

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from html import escape
-
 import streamlit as st
 
 from stainbook.pages.lab import numbers_texts as words
+from stainbook.pages.lab.trust_parts import show_trust
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import keeping, show_page
 from stainbook.pages.widgets.lab_plots import reasons_plot, shares_plot
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
+from stainbook.words.escaping import escape
 from stainbook.work.documents.book_schemas import NumbersResult, NumbersRow
 
 PLOTTED = 14  # rows of a plot that a person looks at
@@ -38,6 +38,7 @@ def _draw() -> None:
     st.markdown(words.NOTE)
     with st.container(horizontal=True, gap="large"):
         _plots(rows, whole)
+    show_trust(first, last)
 
 
 def _save(found: NumbersResult) -> None:

@@ -2,39 +2,52 @@
 
 from __future__ import annotations
 
+from stainbook.language import say
 from stainbook.pages.shell.plain import ours
 
-MORE = "Further conditions"
-ANY = "any"
+MORE = say("Further conditions")
+ANY = say("any")
 CONDITIONS = {
-    "zone": "Zone", "state": "State", "material": "Material", "lot": "Lot", "programme": "Programme",
-    "tissue": "Tissue", "surface": "Surface read on",
-}  # fmt: skip
-WORDS_OF = {"gingiva": "gum"}
-RECORD = {True: "used {n} times", False: "never used yet"}
-ACCEPTED = "{accepted} of {judged} in tolerance (likely {low:.0f} to {high:.0f} %)"
-APART = "ΔE00 to target {apart}, median"
-BACK = "came back: {reasons}"
-LIFE, LIFE_HEADS = "Its life", ("", "state", "by, on", "why")
-REVISE, REVISE_IT = "Change it", "Save as a new revision"
-REVISE_NOTE = "The old revision stays. What was approved and is painted otherwise begins as a draft again."
-PAINTED, NOTES, WHY = "Painted, bottom first", "Notes", "Why"
-PAINTED_HELP = "2 coats of (1 part husk + 7 parts clear); a second layer after a semicolon"
-MEANWHILE = (
-    "Another bench saved revision {other} while you were changing it. Both are stored; yours is the newer one. "
-    "This is how they differ:"
+    "zone": say("Zone"),
+    "state": say("State"),
+    "material": say("Material"),
+    "lot": say("Lot"),
+    "programme": say("Programme"),
+    "tissue": say("Tissue"),
+    "surface": say("Surface read on"),
+}
+WORDS_OF = {"gingiva": say("gum")}
+RECORD = {True: say("used {n} times"), False: say("never used yet")}
+ACCEPTED = say("{accepted} of {judged} in tolerance (likely {low:.0f} to {high:.0f} %)")
+APART = say("ΔE00 to target {apart}, median")
+BACK = say("came back: {reasons}")
+LIFE, LIFE_HEADS = say("Its life"), ("", say("state"), say("by, on"), say("why"))
+REVISE, REVISE_IT = say("Change it"), say("Save as a new revision")
+REVISE_NOTE = say("The old revision stays. What was approved and is painted otherwise begins as a draft again.")
+PAINTED, NOTES, WHY = say("Painted, bottom first"), say("Notes"), say("Why")
+PAINTED_HELP = say("2 coats of (1 part husk + 7 parts clear); a second layer after a semicolon")
+MEANWHILE = say(
+    "Another bench saved revision {other} while you were changing it. Both are stored; yours is "
+    "the newer one. This is how they differ:"
 )
-BESIDE, BESIDE_HELP = "Set beside", "Another recipe, or another revision of this one."
-REVISION = "{name}, revision {revision}"
+BESIDE, BESIDE_HELP = say("Set beside"), say("Another recipe, or another revision of this one.")
+REVISION = say("{name}, revision {revision}")
 POINTS = {
-    "state": "state", "layer 1": "first layer", "layer 2": "second layer", "layer 3": "third layer",
-    "holds for": "holds for", "consistency": "consistency", "by eye": "drawn by eye", "notes": "notes",
-    "kept by": "kept by", "why": "why",
-}  # fmt: skip
+    "state": say("state"),
+    "layer 1": say("first layer"),
+    "layer 2": say("second layer"),
+    "layer 3": say("third layer"),
+    "holds for": say("holds for"),
+    "consistency": say("consistency"),
+    "by eye": say("drawn by eye"),
+    "notes": say("notes"),
+    "kept by": say("kept by"),
+    "why": say("why"),
+}
 DIFFERS = "≠"
-USE, USE_IT = "Use it on a case", "Make it the next step"
-CASE, ZONES = "Case", "Zones"
-NO_CASE = "No case is open."
-USED_ON = "It is the next step of {zones} in {case} now."
+USE, USE_IT = say("Use it on a case"), say("Make it the next step")
+CASE, ZONES = say("Case"), say("Zones")
+NO_CASE = say("No case is open.")
+USED_ON = say("It is the next step of {zones} in {case} now.")
 
-ours(globals())
+ours(__name__)

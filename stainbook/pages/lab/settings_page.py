@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from html import escape
 
 import streamlit as st
 
@@ -22,6 +21,7 @@ from stainbook.pages.shell.plain import plain
 from stainbook.pages.shell.undo_parts import undo_change
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
+from stainbook.words.escaping import escape
 from stainbook.words.light_names import viewing
 from stainbook.work.documents.day_schemas import InstrumentShown
 
@@ -76,6 +76,16 @@ def _judging(found: LabSettings) -> None:
         if st.button(words.SAVE, key="keep viewing"):
             case_source.lab().settings.keep_viewing(*lights[chosen])
             _changed("set_viewing")
+    _looking_on(found)
+
+
+def _looking_on(found: LabSettings) -> None:
+    """Whether the lab looks on before it follows."""
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        shadow = st.toggle(words.SHADOW, help=words.SHADOW_HELP, **keeping("set_shadow", found.shadow))
+        if st.button(words.SAVE, key="keep shadow"):
+            case_source.lab().settings.keep_shadow(shadow)
+            _changed("set_shadow")
 
 
 def _limits(found: LabSettings, tissue: str) -> None:

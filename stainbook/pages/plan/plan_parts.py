@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from html import escape
 
 import streamlit as st
 
@@ -21,6 +20,7 @@ from stainbook.pages.widgets.tables import table
 from stainbook.pages.widgets.trade_plot import trade_plot
 from stainbook.words import mixes, plans
 from stainbook.words.chances import chance
+from stainbook.words.escaping import escape
 from stainbook.words.light_names import light
 from stainbook.words.places import place
 from stainbook.words.states import IN_TOLERANCE, NOT_REACHED, NOT_READ
@@ -144,7 +144,7 @@ def show_suffering(plan: PlanResult) -> None:
 
 
 def _lost(zone: PlannedZone) -> float:
-    return (zone.accept_unlimited or 0.0) - zone.accept
+    return (zone.accept_unlimited or 0.0) - (zone.accept or 0.0)
 
 
 def show_zones(plan: PlanResult) -> None:

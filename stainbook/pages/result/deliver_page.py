@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from html import escape
 
 import streamlit as st
 
@@ -20,6 +19,7 @@ from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.pages.widgets.zone_list import list_markup
 from stainbook.words import safety
+from stainbook.words.escaping import escape
 
 
 def _draw() -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from html import escape
 from typing import Any
 
 import streamlit as st
@@ -19,6 +18,7 @@ from stainbook.pages.shell.plain import plain
 from stainbook.pages.widgets.arch_svg import key_text
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.tables import lab_cells, recorded_markup
+from stainbook.words.escaping import escape
 from stainbook.words.places import place as place_name
 from stainbook.work.documents.book_schemas import RecordResult
 from stainbook.work.documents.schemas import ColourResult
@@ -129,11 +129,9 @@ def _row(row: ResultRow) -> str:
     source, lab = _source(row)
     name = escape(place_name(row.tooth, row.zone))
     cells = (f"<b>{name}</b>", painted or f"<i>{words.NOT_PAINTED}</i>", source, *lab)
-    label = escape(f"{name}: {row.painted or words.NOT_PAINTED}; {source}", quote=True)
+    label = escape(f"{name}: {row.painted or words.NOT_PAINTED}; {source}")
     body = "".join(f"<span>{cell}</span>" for cell in cells)
-    return (
-        f'<div class="table-row" data-key="{escape(key_text(row.key), quote=True)}" aria-label="{label}">{body}</div>'
-    )
+    return f'<div class="table-row" data-key="{escape(key_text(row.key))}" aria-label="{label}">{body}</div>'
 
 
 def _source(row: ResultRow) -> tuple[str, tuple[str, str, str]]:

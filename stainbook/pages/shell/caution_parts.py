@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from html import escape
 
 from stainbook.pages.widgets.markup import show_markup
+from stainbook.words.escaping import escape
 
 
 def show_cautions(lines: Iterable[str]) -> None:

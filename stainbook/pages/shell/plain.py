@@ -7,9 +7,14 @@ alone goes through `plain`. What is made plain stays so inside other words of ou
 from __future__ import annotations
 
 import re
+import sys
 import unicodedata
 from collections.abc import Mapping
+from types import ModuleType
 from typing import Any, SupportsIndex, cast
+
+from stainbook.errors import message
+from stainbook.language import shown, spoken
 
 LONGEST = 300  # characters of a name or message on a page; the rest is cut off
 _JOINER = "\u2060"  # word joiner: not seen, and between two signs it keeps them from being one sign of Markdown
@@ -48,7 +53,9 @@ def plain(text: object, *, longest: int | None = LONGEST) -> Ours:
     """
     if isinstance(text, Ours):
         return text
-    said = str(text)
+    said = (
+        shown(text) if isinstance(text, str) else shown(message(text)) if isinstance(text, BaseException) else str(text)
+    )
     if longest is not None and len(said) > longest:
         said = f"{said[: longest - 1]}…"
     said = "".join("\ufffd" if c != "\n" and unicodedata.category(c) in _UNSEEN else c for c in said)
@@ -63,18 +70,31 @@ def _put_in(value: object) -> object:
     return plain(value) if isinstance(value, str | BaseException) else value
 
 
-def ours(words: dict[str, Any]) -> None:
-    """Mark the words of a module, as ``globals()`` has them."""
-    for name, value in list(words.items()):
-        if not name.startswith("__"):
-            words[name] = _marked(value)
+class WordsModule(ModuleType):
+    """A module of words, which gives them in the language that is spoken when it is asked."""
+
+    def __getattribute__(self, name: str) -> Any:
+        """A word of the module; what was not marked by `say` is as it is written there."""
+        value = super().__getattribute__(name)
+        if name.startswith("_") or not name.isupper():
+            return value
+        language = spoken()
+        known: dict[tuple[str, str], Any] = super().__getattribute__("__dict__").setdefault("_known", {})
+        if (name, language) not in known:
+            known[name, language] = _in_words(value)
+        return known[name, language]
 
 
-def _marked(value: Any) -> Any:
+def ours(name: str) -> None:
+    """Let a module, by its ``__name__``, give its words as Markdown of our own in the language that is spoken."""
+    sys.modules[name].__class__ = WordsModule
+
+
+def _in_words(value: Any) -> Any:
     if isinstance(value, str):
-        return Ours(value)
+        return Ours(shown(value))
     if isinstance(value, Mapping):
-        return type(value)({key: _marked(one) for key, one in value.items()}) if type(value) is dict else value
+        return type(value)({key: _in_words(one) for key, one in value.items()}) if type(value) is dict else value
     if type(value) in (tuple, list):
-        return cast(Any, type(value))(map(_marked, value))
+        return cast(Any, type(value))(map(_in_words, value))
     return value

@@ -2,185 +2,212 @@
 
 from __future__ import annotations
 
+from stainbook.language import say
 from stainbook.pages.shell.plain import ours
 from stainbook.words.states import CANNOT_TELL, IN_TOLERANCE, NOT_READ, OUT_OF_TOLERANCE
 
 # ---------------------------------------------------------------- the result of a firing
 
-RESULT_LEAD = "What was painted stands as the chosen next steps have it, until you change it."
-RESULT_HEADS = ("zone", "painted, bottom first", "read after the firing", "L*", "a*", "b*")
-NEXT_FIRING = "The next firing"
-RESULT_LABEL = "zones of this firing"
-NOT_PAINTED = "nothing"
+RESULT_LEAD = say("What was painted stands as the chosen next steps have it, until you change it.")
+RESULT_HEADS = (
+    say("zone"),
+    say("painted, bottom first"),
+    say("read after the firing"),
+    say("L*"),
+    say("a*"),
+    say("b*"),
+)
+NEXT_FIRING = say("The next firing")
+RESULT_LABEL = say("zones of this firing")
+NOT_PAINTED = say("nothing")
 FROM = {
-    "typed": "typed",
-    "pasted": "pasted",
-    "photo": "photo, ± {u} ΔE00",
-    "book": "in the book",
-    "": "not read yet",
+    "typed": say("typed"),
+    "pasted": say("pasted"),
+    "photo": say("photo, ± {u} ΔE00"),
+    "book": say("in the book"),
+    "": say("not read yet"),
 }
-PAINTED_HERE = "Painted on {zone}, one layer a line, bottom first"
-PAINTED_HELP = "2 coats of (1 part husk + 7 parts clear). Empty: nothing was painted here."
-READ_HERE = "L* a* b* of {zone} after the firing"
-READ_HELP = "Such as 71,6 1,4 16,8. Empty: not read by hand."
-ALL_READ = "Readings of all zones"
-TYPE_ALL = "Type or paste L* a* b* in the order of the sheet"
-FILE_ALL = "or drop the instrument's file"
-TAKE_SINCE = "Use what was read since: {n} zones in the book"
-TAKE_SINCE_PHOTO = "Use what was read since: {n} zones in the book, {photo} of them by photo"
-TO_PHOTO = "Read from a photo"
-WHO, PROGRAMME, FURNACE, MINUTES = "Technician", "Programme", "Furnace", "Minutes, door to door"
-PROGRAMME_HELP = "Its name, as the maker's sheet or the lab has it."
-TRAY = "Also on this tray"
-TRAY_HELP = "Other painted pieces that went into the furnace with this one. Each is recorded as it was painted."
-NOTE_PAINTED = "Painted, into the furnace: {n} zones"
-LYING = "Painted {at} on {zones}: not fired as far as the book knows. Fire, read again, and record."
-WIPED = "It was wiped off"
-RECORD = "Record {n} zones"
-RECORD_UNREAD = "Fired, not read yet: record {n} zones"
-NO_READING_AFTER = "Painted and not read, recorded as expected: {names}."
-READ_NOT_PAINTED = "Read, and nothing painted, so not part of this firing: {names}."
-NEW_STAIN = "{names}: enter as new stains of the lab"
-UNKNOWN_STAIN = "The lab does not know {names} yet."
-RECORDED = "Recorded: {n} zones of {case}."
-LEARNT = "What was learnt"
-NOTHING_LEARNT = "Nothing new could be told apart from the readings' doubt."
-NOT_EXPECTED = "Nothing was expected: no stain was calibrated yet."
-CANNOT_RECORD = "This cannot be recorded yet: {reason}"
-AFTER_MET = "All zones of this firing are in tolerance. Next: have it accepted, and deliver."
-AFTER_UNSURE = "{n} zones of this firing: cannot tell whether they are in tolerance. Next: see how they stand."
-AFTER_OFF = "Next: {n} zones of this firing are out of tolerance. Choose a next step for them."
-AFTER_UNREAD = "Nothing was read after this firing: the zones stand as expected. Next: read them."
-TO_DELIVER, NEXT_STEP = "Accept and deliver", "Choose a next step"
+PAINTED_HERE = say("Painted on {zone}, one layer a line, bottom first")
+PAINTED_HELP = say("2 coats of (1 part husk + 7 parts clear). Empty: nothing was painted here.")
+READ_HERE = say("L* a* b* of {zone} after the firing")
+READ_HELP = say("Such as 71,6 1,4 16,8. Empty: not read by hand.")
+ALL_READ = say("Readings of all zones")
+TYPE_ALL = say("Type or paste L* a* b* in the order of the sheet")
+FILE_ALL = say("or drop the instrument's file")
+TAKE_SINCE = say("Use what was read since: {n} zones in the book")
+TAKE_SINCE_PHOTO = say("Use what was read since: {n} zones in the book, {photo} of them by photo")
+TO_PHOTO = say("Read from a photo")
+WHO, PROGRAMME, FURNACE, MINUTES = say("Technician"), say("Programme"), say("Furnace"), say("Minutes, door to door")
+PROGRAMME_HELP = say("Its name, as the maker's sheet or the lab has it.")
+TRAY = say("Also on this tray")
+TRAY_HELP = say("Other painted pieces that went into the furnace with this one. Each is recorded as it was painted.")
+NOTE_PAINTED = say("Painted, into the furnace: {n} zones")
+LYING = say("Painted {at} on {zones}: not fired as far as the book knows. Fire, read again, and record.")
+WIPED = say("It was wiped off")
+RECORD = say("Record {n} zones")
+RECORD_UNREAD = say("Fired, not read yet: record {n} zones")
+NO_READING_AFTER = say("Painted and not read, recorded as expected: {names}.")
+READ_NOT_PAINTED = say("Read, and nothing painted, so not part of this firing: {names}.")
+NEW_STAIN = say("{names}: enter as new stains of the lab")
+UNKNOWN_STAIN = say("The lab does not know {names} yet.")
+RECORDED = say("Recorded: {n} zones of {case}.")
+LEARNT = say("What was learnt")
+NOTHING_LEARNT = say("Nothing new could be told apart from the readings' doubt.")
+NOT_EXPECTED = say("Nothing was expected: no stain was calibrated yet.")
+CANNOT_RECORD = say("This cannot be recorded yet: {reason}")
+AFTER_MET = say("All zones of this firing are in tolerance. Next: have it accepted, and deliver.")
+AFTER_UNSURE = say("{n} zones of this firing: cannot tell whether they are in tolerance. Next: see how they stand.")
+AFTER_OFF = say("Next: {n} zones of this firing are out of tolerance. Choose a next step for them.")
+AFTER_UNREAD = say("Nothing was read after this firing: the zones stand as expected. Next: read them.")
+TO_DELIVER, NEXT_STEP = say("Accept and deliver"), say("Choose a next step")
 
 # ---------------------------------------------------------------- accepted, delivered, come back
 
-DELIVER_TITLE = "Deliver"
+DELIVER_TITLE = say("Deliver")
 GRADES = {
     "within": (IN_TOLERANCE.shape, IN_TOLERANCE.word),
     "cannot tell": (CANNOT_TELL.shape, CANNOT_TELL.word),
     "beyond": (OUT_OF_TOLERANCE.shape, OUT_OF_TOLERANCE.word),
-    "": (NOT_READ.shape, "no reading or no target"),
+    "": (NOT_READ.shape, say("no reading or no target")),
 }
-STANDS_TITLE = "How it stands"
-STANDS_HEADS = ("", "zones", "", "")
-BARRED = "Not to be delivered yet: {reason}."
-FREE = "Colour and recorded firings leave nothing open. Check fit, surface and glaze on the piece."
-WAS_DELIVERED = "It is delivered."
-HAS_RETURNED = "It came back: {reason}. Debond, clean and dry it by the makers' instructions, read it, and go on."
-ACCEPT_LABEL = "Who accepts the piece as it is"
-ACCEPT_BY = {"lab": "the lab", "clinic": "the clinic", "patient": "the patient"}
-ACCEPT, DELIVER, COMES_BACK = "Accepted by {by}", "Deliver {case}", "It came back"
-RETURN_LABEL = "Why it came back"
+STANDS_TITLE = say("How it stands")
+STANDS_HEADS = ("", say("zones"), "", "")
+BARRED = say("Not to be delivered yet: {reason}.")
+FREE = say("Colour and recorded firings leave nothing open. Check fit, surface and glaze on the piece.")
+WAS_DELIVERED = say("It is delivered.")
+HAS_RETURNED = say("It came back: {reason}. Debond, clean and dry it by the makers' instructions, read it, and go on.")
+ACCEPT_LABEL = say("Who accepts the piece as it is")
+ACCEPT_BY = {"lab": say("the lab"), "clinic": say("the clinic"), "patient": say("the patient")}
+ACCEPT, DELIVER, COMES_BACK = say("Accepted by {by}"), say("Deliver {case}"), say("It came back")
+RETURN_LABEL = say("Why it came back")
 RETURNED_FOR = {
-    "shade": "its shade", "fit": "its fit", "fracture": "a fracture", "design": "its design",
-    "clinic change": "the clinic changed what it wants",
-}  # fmt: skip
-STORY_TITLE, STORY_HEADS = "What happened", ("when", "what", "noted by")
-NO_STORY = "Nothing was recorded of it yet."
-REPORT_TITLE = "Report for the clinic and the job file"
-REPORT_NOTE = "A difference never stands without its doubt; the photo, where there is one, is for the eye."
-REPORTS = {"pdf": "Report, PDF", "csv": "Table, CSV", "xlsx": "Tables, Excel"}
-CANNOT_HAND = "Not done: {reason}"
+    "shade": say("its shade"),
+    "fit": say("its fit"),
+    "fracture": say("a fracture"),
+    "design": say("its design"),
+    "clinic change": say("the clinic changed what it wants"),
+}
+STORY_TITLE, STORY_HEADS = say("What happened"), (say("when"), say("what"), say("noted by"))
+NO_STORY = say("Nothing was recorded of it yet.")
+REPORT_TITLE = say("Report for the clinic and the job file")
+REPORT_NOTE = say("A difference never stands without its doubt; the photo, where there is one, is for the eye.")
+REPORTS = {"pdf": say("Report, PDF"), "csv": say("Table, CSV"), "xlsx": say("Tables, Excel")}
+CANNOT_HAND = say("Not done: {reason}")
 
 # ---------------------------------------------------------------- a new case
 
-CODE_NOT_NAME = "A code belongs here, never a patient's name: what is stored must not say whose teeth these are."
-NO_BLANKS = "The book knows no blank yet: bring bodies.csv and the readings of their sintered colour."
+CODE_NOT_NAME = say("A code belongs here, never a patient's name: what is stored must not say whose teeth these are.")
+NO_BLANKS = say("The book knows no blank yet: bring bodies.csv and the readings of their sintered colour.")
 
 # ---------------------------------------------------------------- targets and effects
 
-TARGETS_TITLE = "Targets"
-PARTS_LABEL = "What to change"
-PARTS = {"targets": "targets", "effects": "effects", "zones": "zones", "piece": "piece, limits, jars"}
-UNDO = "Undo: {what}"
-NOTHING_TO_UNDO = "Nothing to undo"
-CHOOSE_ZONES = "zones of the case; tap to choose one or several, arrow keys walk, space chooses"
-GROUPS = {
-    "tooth": "all teeth", "gingiva": "all gum", "cervical": "cervical", "middle": "middle", "edge": "incisal, occlusal",
-    "none": "none",
-}  # fmt: skip
-CHOSEN = "Chosen: {n} zones. {names}"
-NONE_CHOSEN = "Choose zones on the arch, one or several."
-AIM_LABEL = "Their target"
-AIMS = {
-    "tab": "a tab of the guide",
-    "lab": "L* a* b*",
-    "reading": "a reading",
-    "photo": "the patient's photo, each zone its own",
-    "trial": "a trial piece, each zone its own",
-    "none": "no target yet",
+TARGETS_TITLE = say("Targets")
+PARTS_LABEL = say("What to change")
+PARTS = {
+    "targets": say("targets"),
+    "effects": say("effects"),
+    "zones": say("zones"),
+    "piece": say("piece, limits, jars"),
 }
-TAB, LAB_AIM, READING_AIM, TRIAL_AIM = "Tab", "L* a* b*", "Name of the reading", "Trial piece of"
-NO_TABS = "The book holds no tab yet: bring the lab's own guide and its readings."
-READING_HELP = "As the book has it, such as W-1042-patient-11-middle."
-LIGHTER, STRONGER = "Lighter (+) or darker (−), L*", "Stronger (+) or weaker (−), C*"
-SHIFT_HELP = "Empty: as it is. A decimal comma will do."
-SET_TARGETS = "Set the target of {n} zones"
-TARGET_HEADS = ("zone", "target")
-NO_TARGET = "none yet"
-EFFECT_LABEL, EFFECT_HELP = "Effect", "One of the list, or your own word. Drawn by eye: listed, never scored."
-EFFECT_PLACE, EFFECT_MIX, EFFECT_NOTE = "Where", "Mix", "Note"
-EFFECT_MIX_HELP = "Such as 1 part flour + 3 parts clear."
-ADD_EFFECT = "Add to {teeth}"
-TEETH_OF_EFFECT = "Teeth of the zones that are chosen."
-TAKE_OFF = "Remove: {effect}"
-NO_EFFECTS = "No effect is listed yet."
-ADD_TEETH, ADD_ZONES, ADD = "Teeth", "Zones of each", "Add zones"
-TAKE_OUT = "Remove {n} zones from the case"
-BLANK = "Blank"
-NO_BLANK = "not named"
-JARS, JARS_HELP = "Jars in use, one a line", "Stain and lot, such as husk: 24-117. Others: the newest lot of the book."
-LIMIT_LABELS = {"firings_left": "Firings that remain", "layers": "Layers in a firing", "coats": "Coats in a layer"}
-MIXES, MIXES_ANY = "Mixes at most", "as many as it takes"
-STRENGTHS, STRENGTHS_HELP = "Shares that are mixed", "Such as 1/16, 1/8, 1/4, 1/2, 1."
-ONLY_STAINS = "Only these stains"
-KEEP_SETTINGS = "Save"
-CANNOT_CHANGE = "Not changed: {reason}"
+UNDO = say("Undo: {what}")
+NOTHING_TO_UNDO = say("Nothing to undo")
+CHOOSE_ZONES = say("zones of the case; tap to choose one or several, arrow keys walk, space chooses")
+GROUPS = {
+    "tooth": say("all teeth"),
+    "gingiva": say("all gum"),
+    "cervical": say("cervical"),
+    "middle": say("middle"),
+    "edge": say("incisal, occlusal"),
+    "none": say("none"),
+}
+CHOSEN = say("Chosen: {n} zones. {names}")
+NONE_CHOSEN = say("Choose zones on the arch, one or several.")
+AIM_LABEL = say("Their target")
+AIMS = {
+    "tab": say("a tab of the guide"),
+    "lab": say("L* a* b*"),
+    "reading": say("a reading"),
+    "photo": say("the patient's photo, each zone its own"),
+    "trial": say("a trial piece, each zone its own"),
+    "none": say("no target yet"),
+}
+TAB, LAB_AIM, READING_AIM, TRIAL_AIM = say("Tab"), say("L* a* b*"), say("Name of the reading"), say("Trial piece of")
+NO_TABS = say("The book holds no tab yet: bring the lab's own guide and its readings.")
+READING_HELP = say("As the book has it, such as W-1042-patient-11-middle.")
+LIGHTER, STRONGER = say("Lighter (+) or darker (−), L*"), say("Stronger (+) or weaker (−), C*")
+SHIFT_HELP = say("Empty: as it is. A decimal comma will do.")
+SET_TARGETS = say("Set the target of {n} zones")
+TARGET_HEADS = (say("zone"), say("target"))
+NO_TARGET = say("none yet")
+EFFECT_LABEL, EFFECT_HELP = say("Effect"), say("One of the list, or your own word. Drawn by eye: listed, never scored.")
+EFFECT_PLACE, EFFECT_MIX, EFFECT_NOTE = say("Where"), say("Mix"), say("Note")
+EFFECT_MIX_HELP = say("Such as 1 part flour + 3 parts clear.")
+ADD_EFFECT = say("Add to {teeth}")
+TEETH_OF_EFFECT = say("Teeth of the zones that are chosen.")
+TAKE_OFF = say("Remove: {effect}")
+NO_EFFECTS = say("No effect is listed yet.")
+ADD_TEETH, ADD_ZONES, ADD = say("Teeth"), say("Zones of each"), say("Add zones")
+TAKE_OUT = say("Remove {n} zones from the case")
+BLANK = say("Blank")
+NO_BLANK = say("not named")
+JARS, JARS_HELP = (
+    say("Jars in use, one a line"),
+    say("Stain and lot, such as husk: 24-117. Others: the newest lot of the book."),
+)
+LIMIT_LABELS = {
+    "firings_left": say("Firings that remain"),
+    "layers": say("Layers in a firing"),
+    "coats": say("Coats in a layer"),
+}
+MIXES, MIXES_ANY = say("Mixes at most"), say("as many as it takes")
+STRENGTHS, STRENGTHS_HELP = say("Shares that are mixed"), say("Such as 1/16, 1/8, 1/4, 1/2, 1.")
+ONLY_STAINS = say("Only these stains")
+KEEP_SETTINGS = say("Save")
+CANNOT_CHANGE = say("Not changed: {reason}")
 
 # ---------------------------------------------------------------- facts corrected
 
-CORRECT_RESULT, CORRECT_READING = "Correct what was recorded", "Correct a reading"
-CORRECT_WHAT, CORRECT_WHICH = "What was wrong", "Which"
-CORRECT = {"zone": "a zone: painted, or read after", "firing": "the firing: who, programme, furnace, minutes"}
-HOLDS_NOW = "Holds now: {said}. It stays stored, and the correction names it."
-NOTHING_TOLD = "nothing was recorded"
-CORRECT_PAINTED = "What was really painted, one layer a line"
-CORRECT_LAB, CORRECT_LAB_HELP = "L* a* b* as they really are", "Empty: the reading was right."
-CORRECT_READING_HELP = "Empty: it is undone, and the reading before it holds."
-WHY = "Why it was wrong"
-CORRECT_IT, TAKE_BACK = "Correct it", "Undo it"
-TAKE_BACK_FIRING = "Undo the whole firing"
-MISSING_FINISH = "{reason}. Was it glazed?"
-GLAZED_ALL = "Yes: note the glaze firing now"
-AS_IS = "Deliver it without: why"
-UNDO_STEP = "Undo: {step}"
-RUN = "Name of the run"
-RUN_HELP = "Pieces that were in the furnace together share it, such as run 12. It may stay empty."
+CORRECT_RESULT, CORRECT_READING = say("Correct what was recorded"), say("Correct a reading")
+CORRECT_WHAT, CORRECT_WHICH = say("What was wrong"), say("Which")
+CORRECT = {"zone": say("a zone: painted, or read after"), "firing": say("the firing: who, programme, furnace, minutes")}
+HOLDS_NOW = say("Holds now: {said}. It stays stored, and the correction names it.")
+NOTHING_TOLD = say("nothing was recorded")
+CORRECT_PAINTED = say("What was really painted, one layer a line")
+CORRECT_LAB, CORRECT_LAB_HELP = say("L* a* b* as they really are"), say("Empty: the reading was right.")
+CORRECT_READING_HELP = say("Empty: it is undone, and the reading before it holds.")
+WHY = say("Why it was wrong")
+CORRECT_IT, TAKE_BACK = say("Correct it"), say("Undo it")
+TAKE_BACK_FIRING = say("Undo the whole firing")
+MISSING_FINISH = say("{reason}. Was it glazed?")
+GLAZED_ALL = say("Yes: note the glaze firing now")
+AS_IS = say("Deliver it without: why")
+UNDO_STEP = say("Undo: {step}")
+RUN = say("Name of the run")
+RUN_HELP = say("Pieces that were in the furnace together share it, such as run 12. It may stay empty.")
 STEP_DONE = {
-    "milled": "Milled",
-    "coloured": "Coloured with liquids",
-    "dried": "Dried fully for sintering",
-    "sintered": "Sintered by the maker's sheet",
-    "ground": "Ground",
-    "polished": "Polished",
-    "blasted": "Blasted",
-    "cleaned": "Cleaned, disinfected, composite off",
-    "stripped": "Stripped",
-    "try-in": "Sent to try-in",
-    "back": "Back from try-in",
-    "bonded": "Bonded",
+    "milled": say("Milled"),
+    "coloured": say("Coloured with liquids"),
+    "dried": say("Dried fully for sintering"),
+    "sintered": say("Sintered by the maker's sheet"),
+    "ground": say("Ground"),
+    "polished": say("Polished"),
+    "blasted": say("Blasted"),
+    "cleaned": say("Cleaned, disinfected, composite off"),
+    "stripped": say("Stripped"),
+    "try-in": say("Sent to try-in"),
+    "back": say("Back from try-in"),
+    "bonded": say("Bonded"),
 }
-STEPS_LABEL = "What was done"
-LIQUIDS_LABEL = "Liquids, such as 2 coats of (1 part bracken)"
-NOT_DONE = "Not noted: {reason}"
-WAY_LABEL = "The way of this piece"
-UNDO_LAST = "Undo: {step}"
+STEPS_LABEL = say("What was done")
+LIQUIDS_LABEL = say("Liquids, such as 2 coats of (1 part bracken)")
+NOT_DONE = say("Not noted: {reason}")
+WAY_LABEL = say("The way of this piece")
+UNDO_LAST = say("Undo: {step}")
 
 # ---------------------------------------------------------------- readings given to zones by hand
 
-BY_HAND = "Give the rows to zones by hand"
-LEFT_OUT = "not used"
-HAND_COLUMNS = ("in the file", "L*", "a*", "b*", "zone")
+BY_HAND = say("Give the rows to zones by hand")
+LEFT_OUT = say("not used")
+HAND_COLUMNS = (say("in the file"), say("L*"), say("a*"), say("b*"), say("zone"))
 
-ours(globals())
+ours(__name__)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from html import escape
 from typing import Any
 
 import streamlit as st
@@ -23,6 +22,7 @@ from stainbook.pages.widgets.markup import pick_many, show_markup
 from stainbook.pages.widgets.swatches import screen
 from stainbook.pages.widgets.tables import table
 from stainbook.records import EFFECTS, GUM_ZONES, TOOTH_ZONES, Case
+from stainbook.words.escaping import escape
 from stainbook.words.places import place as place_name
 from stainbook.work.documents.schemas import AdvisedZone
 

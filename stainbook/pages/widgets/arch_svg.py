@@ -5,12 +5,12 @@ from __future__ import annotations
 import struct
 from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache
-from html import escape
 from typing import Any, NamedTuple
 
 from stainbook.pages.shell import texts
 from stainbook.pages.widgets.signs import sign
 from stainbook.report.arch_shapes import Drawing, Points, Shape, draw_jaw, is_upper, viewed
+from stainbook.words.escaping import escape
 from stainbook.words.states import State
 from stainbook.work.documents.plan_schemas import PlannedZone
 from stainbook.work.documents.schemas import AdvisedZone
@@ -74,10 +74,10 @@ def _outline(shape: Shape, faces: Mapping[ZoneKey, Face], steps: Mapping[ZoneKey
     if key not in faces:
         return f'<path class="blank" d="{path}"/>'
     face = faces[key]
-    name = escape(key_text(key), quote=True)
-    sides = "".join(f' data-{side}="{escape(other, quote=True)}"' for side, other in steps[key].items())
+    name = escape(key_text(key))
+    sides = "".join(f' data-{side}="{escape(other)}"' for side, other in steps[key].items())
     fill = f' style="fill:{face.fill}"' if face.fill else ""
-    label = escape(face.label, quote=True)
+    label = escape(face.label)
     return f'<path class="zone" d="{path}" data-key="{name}"{sides} aria-label="{label}"{fill}/>'
 
 

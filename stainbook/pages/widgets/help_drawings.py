@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from html import escape
+
+from stainbook.words.escaping import escape
 
 _LINE = 'fill="none" stroke="currentColor" stroke-width="2" stroke-linejoin="round" stroke-linecap="round"'
 _DASHED = f'{_LINE} stroke-dasharray="5 4"'
@@ -19,7 +20,7 @@ def help_markup(topics: Mapping[str, tuple[str, str]]) -> str:
 
 
 def _topic(drawing: str, heading: str, text: str) -> str:
-    said = escape(heading, quote=True)
+    said = escape(heading)
     return (
         f'<section><svg viewBox="0 0 240 120" width="240" role="img" aria-label="{said}">{drawing}</svg>'
         f"<h3>{said}</h3><p>{escape(text)}</p></section>"

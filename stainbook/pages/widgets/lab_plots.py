@@ -11,6 +11,7 @@ from stainbook.pages.lab import stains_texts as stain_words
 from stainbook.pages.widgets.plot_style import INK, Spec, chart, layer, number
 from stainbook.work.documents.book_schemas import Learnt, NumbersRow
 from stainbook.work.documents.day_schemas import ControlResult
+from stainbook.work.documents.trust_schemas import TrustBin
 
 WIDTH = 240  # px
 CONTROL = (230, 110)  # px: beside the list of stains, on a tablet too
@@ -58,6 +59,32 @@ def intervals(
 def _tips(points: Sequence[Mapping[str, Any]], value: str) -> list[Spec]:
     shown = [name for name in (value, "low", "high", "units", "outcomes") if name in points[0]]
     return [{"field": "name", "type": "nominal", "title": " "}, *(number(name, format=".3~g") for name in shown)]
+
+
+def reliability_plot(bins: Sequence[TrustBin]) -> Spec:
+    """What came of claimed chances, a dot on the line of what is likely; on the slanted line the two agree."""
+    points = [
+        {
+            "expected": 100.0 * (one.claimed or 0.0),
+            "came out": 100.0 * (one.met or 0.0),
+            "low": 100.0 * (one.met_low or 0.0),
+            "high": 100.0 * (one.met_high or 0.0),
+            "zones": one.zones,
+        }
+        for one in bins
+    ]
+    whole: Spec = {"scale": {"domain": [0.0, 100.0], "nice": False}}
+    places = {"x": number("expected", title=words.TRUST_X, **whole)}
+    ends = {**places, "y": number("low", title=words.TRUST_Y, **whole), "y2": {"field": "high"}}
+    dots = {**places, "y": number("came out", title=words.TRUST_Y, **whole)}
+    tips = [number(name, format=".3~g") for name in ("expected", "came out", "low", "high", "zones")]
+    agree = [{"expected": 0.0, "came out": 0.0}, {"expected": 100.0, "came out": 100.0}]
+    layers = [
+        layer(agree, {"type": "line", "strokeDash": [4, 4], "strokeWidth": 1}, dots),
+        layer(points, {"type": "rule", "strokeWidth": 2}, ends),
+        layer(points, {"type": "point", "filled": True, "size": 70, "opacity": 1}, {**dots, "tooltip": tips}),
+    ]
+    return chart(words.TRUST_PLOT, (WIDTH, WIDTH), layers)
 
 
 def reasons_plot(returned: Mapping[str, int]) -> Spec:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from html import escape
 
 from stainbook.faces.recipe_types import Moment, Pair, RecipeOrOutcome
 from stainbook.faces.stain_types import StainRow, StripeMet
@@ -12,6 +11,7 @@ from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.swatches import Patch, large, small
 from stainbook.pages.widgets.tables import table
 from stainbook.words import mixes
+from stainbook.words.escaping import escape
 from stainbook.work.documents.day_schemas import NextStripe
 
 
@@ -33,9 +33,9 @@ def _found(key: str, one: RecipeOrOutcome) -> str:
         wording.one_decimal(one.dE00) if one.dE00 is not None else "",
         escape(state),
     )
-    label = escape(f"{kind} {one.name}: {one.painted}; {state}", quote=True)
+    label = escape(f"{kind} {one.name}: {one.painted}; {state}")
     body = "".join(f"<span>{cell}</span>" for cell in cells)
-    return f'<div class="table-row" data-key="{escape(key, quote=True)}" aria-label="{label}">{body}</div>'
+    return f'<div class="table-row" data-key="{escape(key)}" aria-label="{label}">{body}</div>'
 
 
 def pair_markup(pair: Pair) -> str:
@@ -63,8 +63,8 @@ def stains_markup(stains: Sequence[StainRow]) -> str:
     """The lab's stains as rows that can be chosen."""
     heads = "".join(f"<span>{head}</span>" for head in texts.STAIN_HEADS)
     rows = "".join(
-        f'<div class="table-row" data-key="{escape(one.name, quote=True)}" '
-        f'aria-label="{escape(f"{one.name}, {one.stripes} stripes", quote=True)}">'
+        f'<div class="table-row" data-key="{escape(one.name)}" '
+        f'aria-label="{escape(f"{one.name}, {one.stripes} stripes")}">'
         f"<span><b>{escape(one.name)}</b></span><span>{escape(one.family or one.kind)}</span>"
         f'<span class="number">{one.stripes}</span><span>{escape(one.lot or "")}</span></div>'
         for one in stains

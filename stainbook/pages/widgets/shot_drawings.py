@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from html import escape
+
+from stainbook.words.escaping import escape
 
 _LINE = 'fill="none" stroke="currentColor" stroke-width="2" stroke-linejoin="round"'
 _DASHED = f'{_LINE} stroke-dasharray="5 4"'
@@ -20,7 +21,7 @@ def drawings_markup(words: Mapping[str, str]) -> str:
 
 
 def _figure(drawing: str, sentence: str) -> str:
-    said = escape(sentence, quote=True)
+    said = escape(sentence)
     return f'<svg viewBox="0 0 240 150" width="100%" role="img" aria-label="{said}">{drawing}</svg><p>{said}</p>'
 
 

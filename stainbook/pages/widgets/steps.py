@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from html import escape
 
 from stainbook.faces.view_types import limits_of, reason
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets import swatches
 from stainbook.pages.widgets.scale import Scale, common_scale, head, line
 from stainbook.words.chances import chance
+from stainbook.words.escaping import escape
 from stainbook.work.documents.schemas import AdvisedZone, Move
 
 
@@ -44,7 +44,7 @@ def _row(zone: AdvisedZone, name: str, move: Move, scale: Scale) -> str:
         f"{chance(move.accept)} {texts.AT_ONCE}. {reason(move)}"
     )
     return (
-        f'<div class="step" data-key="{escape(name, quote=True)}" aria-label="{escape(label, quote=True)}">'
+        f'<div class="step" data-key="{escape(name)}" aria-label="{escape(label)}">'
         f'<span class="rank{"" if name.isdigit() else " named"}">{escape(name)}</span>'
         f'<div class="words"><ul>{words}</ul><p>{escape(reason(move))}</p></div>'
         f'<div class="colours">{swatches.small(patches)}</div>'

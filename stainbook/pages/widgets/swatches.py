@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
-from html import escape
 from itertools import pairwise
 from typing import NamedTuple
 
 from stainbook.colour import Swatch, lab_to_srgb
 from stainbook.faces.view_types import difference
 from stainbook.pages.shell import texts, wording
+from stainbook.words.escaping import escape
 from stainbook.work.documents.schemas import ColourResult
 
 SIDE = 72  # px, the smallest that a colour is judged on
@@ -97,4 +97,4 @@ def _edge(one: Patch, other: Patch, x: float, y: float) -> str:
 
 
 def _said(patches: Sequence[Patch]) -> str:
-    return escape("; ".join(f"{patch.name}: {wording.lab(patch.colour)}" for patch in patches), quote=True)
+    return escape("; ".join(f"{patch.name}: {wording.lab(patch.colour)}" for patch in patches))

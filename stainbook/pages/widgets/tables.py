@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from html import escape
 
 from stainbook.faces.firing_types import Preview, ReadingPlace
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.swatches import Patch, small
+from stainbook.words.escaping import escape
 from stainbook.words.places import place, zone_name
 from stainbook.work.documents.book_schemas import RecordedOutcome
 from stainbook.work.documents.schemas import ColourResult

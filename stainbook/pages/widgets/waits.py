@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from html import escape
 
 from stainbook.faces.app_types import Waiting
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.signs import inline_sign
+from stainbook.words.escaping import escape
 from stainbook.words.places import place as place_name
 
 
@@ -37,7 +37,7 @@ def _row(place: int, case: Waiting) -> str:
         wording.hue(gap, worst.target) if gap and worst else "",
         escape(job(case)),
     )
-    label = escape(f"{case.case}: {case.state.said}; {job(case)}", quote=True)
+    label = escape(f"{case.case}: {case.state.said}; {job(case)}")
     body = "".join(f"<span>{cell}</span>" for cell in cells)
     why = f'<span class="whole-row">{escape(case.broken)}</span>' if case.broken else ""
     return f'<div class="table-row" data-key="{place}" aria-label="{label}">{body}{why}</div>'

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from html import escape
 
 from stainbook.faces.view_types import zone_state
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.arch_svg import ZoneKey, key_text
 from stainbook.pages.widgets.signs import inline_sign
 from stainbook.words.chances import chance
+from stainbook.words.escaping import escape
 from stainbook.words.places import place
 from stainbook.words.sentences import AS_IT_IS
 from stainbook.words.states import VERDICTS
@@ -66,7 +66,7 @@ def _cells(zone: AdvisedZone, move: Move | None) -> tuple[str, ...]:
 
 
 def _row(zone: AdvisedZone, cells: Sequence[str]) -> str:
-    said = "; ".join([escape(zone_label(zone), quote=True), *cells[GAP_CELLS:-1]])
-    key = escape(key_text((zone.tooth, zone.zone)), quote=True)
+    said = "; ".join([escape(zone_label(zone)), *cells[GAP_CELLS:-1]])
+    key = escape(key_text((zone.tooth, zone.zone)))
     body = "".join(f"<span>{cell}</span>" for cell in cells)
     return f'<div class="zone-row" data-key="{key}" aria-label="{said}">{body}</div>'

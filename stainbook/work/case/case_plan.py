@@ -78,17 +78,18 @@ def shown(ready: PreparedCase, plan: Plan, wish: PlanAsked, ids: Mapping[Pot, st
     liquid = ready.bench.soaks
     pots = [_pot(pot, name, plan, wish, ready.bench.stock, liquid) for pot, name in ids.items()]
     fired = ready.case.stage not in NO_FIRING_STAGES and any(zone.verdict != "no firing" for zone in plan.zones)
-    within = fired and any(zone.verdict in ("stain", "leave") for zone in plan.zones)
+    told = not ready.held_back
+    within = fired and told and any(zone.verdict in ("stain", "leave") for zone in plan.zones)
     result = PlanResult(
         case=ready.case.case,
         pots=pots,
-        accept=plan.accept if fired else None,
-        accept_within=plan.accept_within if fired else None,
-        zones=[_zone(zone, ids, liquid) for zone in plan.zones],
+        accept=plan.accept if fired and told else None,
+        accept_within=plan.accept_within if fired and told else None,
+        zones=[_zone(zone, ids, liquid, told) for zone in plan.zones],
         within_reach=_palette(plan.together) if within else None,
         unlimited=_palette(plan.unlimited) if within else None,
         trade_off=[_palette(one) for one in plan.trade_off] if within else [],
-        expected_in_tolerance=sum(zone.move.in_the_end for zone in plan.zones) if fired else None,
+        expected_in_tolerance=sum(zone.move.in_the_end for zone in plan.zones) if fired and told else None,
         zones_counted=len(plan.zones) if fired else 0,
         one_more=_palette(plan.one_more) if within and plan.one_more is not None else None,
         at_hand=_palette(plan.at_hand) if within and plan.at_hand is not None else None,
@@ -192,7 +193,7 @@ def mix_shown(
     )
 
 
-def _zone(zone: ZonePlan, ids: Mapping[Pot, str], liquid: bool) -> PlannedZone:
+def _zone(zone: ZonePlan, ids: Mapping[Pot, str], liquid: bool, told: bool) -> PlannedZone:
     move = zone.move
     L, a, b = (float(value) for value in move.lab)
     viewing = move.problem.viewing
@@ -206,13 +207,14 @@ def _zone(zone: ZonePlan, ids: Mapping[Pot, str], liquid: bool) -> PlannedZone:
         dE00=move.dE00,
         dE00_p05=move.low,
         dE00_p95=move.high,
-        accept=move.accept,
-        accept_within=move.accept_within,
+        accept=move.accept if told else None,
+        accept_within=move.accept_within if told else None,
         why=why(zone.why) if isinstance(zone.why, Reason) else note(zone.why),
         painted=painted_of(move.layers, liquid=liquid),
-        then=then_shown(zone.then),
-        lights=lights_shown(move.lights),
-        accept_unlimited=zone.best,
+        then=then_shown(zone.then, told=told),
+        lights=lights_shown(move.lights, told=told),
+        accept_unlimited=zone.best if told else None,
+        radius=move.radius,
     )
 
 

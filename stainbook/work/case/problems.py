@@ -14,13 +14,15 @@ from stainbook.files import read_stains
 from stainbook.kept import Settings
 from stainbook.match import Bench, Start, WishedLight, ZoneProblem, firings_of, kept_apart, offered
 from stainbook.optics.forecast import Forecast, Hands
-from stainbook.records import NO_FIRING_STAGES, BodyRef, Case, LabValues, Layers, Stain
+from stainbook.records import NO_FIRING_STAGES, BodyRef, Case, LabValues, Layers, Reading, Stain
 from stainbook.words.sentences import RETURNED_FIRST
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
 from stainbook.work.case.library import Library
 from stainbook.work.case.seating import seated_zones
-from stainbook.work.case.standing import no_step_yet
+from stainbook.work.case.standing import Key, no_step_yet
+from stainbook.work.case.swap_check import asked_of_standing
 from stainbook.work.case.zones import ZoneColours, zone_colours
+from stainbook.work.reading.control_chart import held_back_by
 from stainbook.work.reading.lab_settings import limits_in, with_strengths
 from stainbook.work.reading.optical import OpticalReading, lab_of, lab_on_grid
 from stainbook.work.reading.samples import SampleColour, colour_of, warnings_of
@@ -58,6 +60,7 @@ class PreparedCase:
     read_warnings: tuple[str, ...] = ()
     held: Mapping[tuple[int, str], str] = field(default_factory=dict)  # why nothing may be painted on a zone yet
     state: CaseState | None = None
+    held_back: str | None = None  # why no chance is told
 
     @property
     def open(self) -> tuple[ZoneProblem, ...]:
@@ -71,8 +74,9 @@ class PreparedCase:
             colour for zone in self.zones for colour in (zone.seen, zone.target) if colour is not None
         )
         returned = [RETURNED_FIRST] if self.case.stage == "returned" else []
+        held_back = [self.held_back] if self.held_back else []
         told = [*self.read_warnings, *self.library.warnings, *adapted, *_unread(self.case, self.zones)]
-        return [*told, *_not_in_lights(self.problems), *returned]
+        return [*held_back, *told, *_not_in_lights(self.problems), *returned]
 
 
 def prepare_case(book: Book, what: What, wish: AdviceAsked) -> PreparedCase:
@@ -108,8 +112,10 @@ def open_cases(book: Book, wish: AdviceAsked) -> tuple[list[PreparedCase], list[
     return found, told
 
 
-def prepared(book: Book, current: CurrentCase, wish: AdviceAsked) -> PreparedCase:
-    """A case with all that it refers to.
+def prepared(
+    book: Book, current: CurrentCase, wish: AdviceAsked, *, results: Mapping[Key, Reading] | None = None
+) -> PreparedCase:
+    """A case with all that it refers to; ``results`` are readings of zones that count before all others.
 
     Raises InputError for references that lead nowhere and where no stain was calibrated yet.
     """
@@ -117,13 +123,14 @@ def prepared(book: Book, current: CurrentCase, wish: AdviceAsked) -> PreparedCas
     if wish.stains:
         lab = replace(lab, stains={stain.name: stain for stain in read_stains(wish.stains).records})
     case = current.case
-    library = current.library(book, wish.asked, extra=tuple(wish.readings))
+    library = current.library(book, wish.asked, extra=tuple(wish.readings), results=results)
     zones = seated_zones(zone_colours(case, library), case, library)
     standing = {zone.zone.key: zone.standing for zone in zones if zone.standing is not None}
     held = {key: why for key in standing if (why := no_step_yet(case, current.state, standing, key)) is not None}
     hands = lab.hands(wish.operator or case.operator, {**dict(case.lots), **wish.lots}, case.programme)
     hands, told = on_ceramic(book, hands, _ceramics(case, library), lab.stains if case.stage == "green" else ())
     limits = limits_in(book, wish.threshold_names)
+    asked = asked_of_standing(book, case, current.state) if current.file is None else []
     known = [
         zone
         for zone in zones
@@ -138,9 +145,10 @@ def prepared(book: Book, current: CurrentCase, wish: AdviceAsked) -> PreparedCas
         library=library,
         bench=bench_of(case, lab, hands, book.settings()),
         problems=tuple(problem_of(zone, case, lab, hands, limits) for zone in known),
-        read_warnings=(*current.warnings, *told),
+        read_warnings=(*current.warnings, *told, *asked),
         held=held,
         state=current.state,
+        held_back=held_back_by(book, (zone.now.reading for zone in known if zone.now is not None)),
     )
 
 

@@ -14,9 +14,10 @@ from stainbook.errors import FileError, InputError
 from stainbook.files import NamedFile, ReadingSet, read_pasted, read_readings
 from stainbook.records import Reading
 from stainbook.work.case.advise import colour_shown
-from stainbook.work.case.current_case import What
+from stainbook.work.case.current_case import What, is_file
 from stainbook.work.case.measuring_sheet import sheet_for
 from stainbook.work.case.open_case import brought_in, now
+from stainbook.work.case.swap_check import asked_of_case
 from stainbook.work.documents.schemas import ColourResult
 from stainbook.work.reading.cautions import cautions
 from stainbook.work.reading.samples import colour_of
@@ -97,13 +98,22 @@ def preview(book: Book, what: What, given: Given) -> Preview:
     known = {place.sample: place for place in places}
     rows = tuple(Assigned(known[one.sample], _colour(one), one.repeats) for one in found.all if one.sample in known)
     read = {row.place.sample for row in rows}
+    own = [one for one in found.all if one.sample in known]
     return Preview(
         rows=rows,
         by=by,
         left_out=tuple(name for name in found.samples if name not in known),
         missing=tuple(place for sample, place in known.items() if sample not in read),
-        warnings=(*found.warnings, *cautions([one for one in found.all if one.sample in known])),
+        warnings=(*found.warnings, *cautions(own), *_questions(book, what, own)),
     )
+
+
+def _questions(book: Book, what: What, readings: Sequence[Reading]) -> list[str]:
+    """Whether readings stand under another zone's name; of a case that the book does not know nothing is expected."""
+    code = str(what)
+    if is_file(what) or code not in book.names("case"):
+        return []
+    return asked_of_case(book, code, {one.sample: one for one in readings})
 
 
 def store(book: Book, what: What, given: Given) -> int:

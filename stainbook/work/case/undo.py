@@ -126,6 +126,7 @@ _SETTINGS = {
     "scale_step": "step of the scale",
     "together": "jars that are mixed",
     "mixes": "standing mixes",
+    "shadow": "whether the program looks on",
 }
 
 

@@ -7,9 +7,24 @@ from typing import Annotated, Any
 from pydantic import Field
 
 from stainbook.kept import ACCEPTED_BY, RECIPE_STATES, RETURNED_FOR, VERDICTS
-from stainbook.work.documents.document_parts import Chance, ColourResult, Difference, Document, OneOf, Result
+from stainbook.work.documents.document_parts import Chance, ColourResult, Difference, Document, OneOf, Result, Sentence
+from stainbook.work.documents.plan_schemas import PaintedLayer
 
 # ---------------------------------------------------------------- record
+
+
+class BesideShown(Result):
+    """What the program would have done on a zone, looked on at: its step with ΔE00 to the target and chance claimed.
+
+    ``painted_dE00`` and ``painted_accept`` are what it claimed of the hand's own layers.
+    """
+
+    kind: str
+    layers: list[PaintedLayer]
+    dE00: Difference | None
+    accept: Chance | None
+    painted_dE00: Difference | None
+    painted_accept: Chance | None
 
 
 class RecordedOutcome(Result):
@@ -28,8 +43,9 @@ class RecordedOutcome(Result):
     tooth: int | None = None
     to_target: Difference | None = None
     accepted: bool | None = None
-    why: str | None = None
-    next_step: str | None = None
+    why: Sentence | None = None
+    next_step: Sentence | None = None
+    beside: BesideShown | None = None
 
 
 class Learnt(Result):
@@ -41,7 +57,7 @@ class Learnt(Result):
     low: float
     high: float
     outcomes: int
-    sentence: str
+    sentence: Sentence
 
 
 class HandScatterLearnt(Result):
@@ -56,7 +72,7 @@ class HandScatterLearnt(Result):
     high: Annotated[float, Field(ge=0.0)]
     outcomes: int
     told: bool
-    sentence: str
+    sentence: Sentence
 
 
 class PaintedUnread(Result):
@@ -119,8 +135,8 @@ class HeldOutcome(Result):
     zone: str
     fired_at: str
     dE00: Difference | None
-    why: str
-    next_step: str
+    why: Sentence
+    next_step: Sentence
 
 
 class DecisionShown(Result):
@@ -130,7 +146,7 @@ class DecisionShown(Result):
     verdict: Annotated[str, OneOf(*VERDICTS)]
     author: str
     created_at: str
-    why: str | None = None
+    why: Sentence | None = None
 
 
 class ConfirmResult(Document):
@@ -209,7 +225,7 @@ class Change(Result):
 class RevisionShown(EnteredShown):
     """A revision, and in what it differs from the one that it is set beside."""
 
-    why: str | None = None
+    why: Sentence | None = None
     against: int | None = None
     changes: list[Change] = []
 
@@ -288,7 +304,7 @@ class EraseResult(Document):
 class WithdrawResult(EnteredShown, Document):
     """``stainbook book withdraw``: what was taken back, and why; of a firing also how many outcomes went with it."""
 
-    why: str
+    why: Sentence
     outcomes: int = 0
 
 

@@ -16,6 +16,7 @@ from stainbook.work.documents.document_parts import (
     Observer,
     Result,
     Sampled,
+    Sentence,
     StandingResult,
     Tissue,
 )
@@ -45,7 +46,7 @@ class SheetRow(Sampled):
     tooth: int | None = None
     zone: str | None = None
     tissue: Tissue | None = None
-    note: str | None = None
+    note: Sentence | None = None
 
 
 class SheetResult(Document):

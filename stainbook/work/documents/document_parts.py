@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, WrapValidator
 from pydantic_core import CoreSchema, core_schema
 
+from stainbook.language import Text
 from stainbook.records import TISSUES
 
 
@@ -20,6 +21,11 @@ class OneOf:
         return core_schema.literal_schema(list(self.values))
 
 
+def _kept_text(value: Any, check: Any) -> Any:
+    return value if isinstance(value, Text) else check(value)  # pydantic would make a plain string of it
+
+
+Sentence = Annotated[str, WrapValidator(_kept_text)]  # for people: English as JSON, other languages where it is shown
 Grade = Annotated[str, OneOf("within", "cannot tell", "beyond")]
 Visibility = Annotated[str, OneOf("imperceptible", "cannot tell", "perceptible")]
 Tissue = Annotated[str, OneOf(*TISSUES)]
@@ -44,7 +50,7 @@ class Result(BaseModel):
 class Document(Result):
     """One JSON document of a command."""
 
-    warnings: list[str] = []
+    warnings: list[Sentence] = []
 
 
 class Sampled(Result):

@@ -14,6 +14,7 @@ from stainbook.work.documents.document_parts import (
     Grade,
     OneOf,
     Result,
+    Sentence,
     Tissue,
     Visibility,
 )
@@ -63,7 +64,7 @@ class Then(Result):
 
     layers: list[PaintedLayer]
     dE00: Difference
-    accept: Chance
+    accept: Chance | None
 
 
 class UnderLight(Result):
@@ -87,7 +88,8 @@ class PlannedZone(Result):
     """What goes on one zone, and what would come of it after the finish.
 
     ``painted`` are the same layers with their mixes written out, as ``record`` takes them; ``accept_unlimited`` is
-    the zone's chance with as many mixes as it could wish for.
+    the zone's chance with as many mixes as it could wish for. ``radius`` about ``colour`` holds 9 in 10 of what
+    comes out.
     """
 
     tooth: int
@@ -99,13 +101,14 @@ class PlannedZone(Result):
     dE00: Difference
     dE00_p05: Difference
     dE00_p95: Difference
-    accept: Chance
-    accept_within: Chance
-    why: str
+    accept: Chance | None
+    accept_within: Chance | None
+    why: Sentence
     painted: list[PaintedLayer] = []
     accept_unlimited: Chance | None = None
     then: Then | None = None
     lights: list[UnderLight] = []
+    radius: Difference | None = None
 
 
 class Palette(Result):
@@ -190,7 +193,7 @@ class ReportedZone(Result):
     grade: Grade | None
     visibility: Visibility | None = None
     lights: dict[str, Difference | None] = {}
-    note: str | None = None
+    note: Sentence | None = None
 
 
 class ReportResult(Document):

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from html import escape
+
+from stainbook.words.escaping import escape
 
 _STYLE = """
 body { font: 16pt/1.4 sans-serif; color: #000; background: #fff; margin: 12mm; }

@@ -23,9 +23,11 @@ from stainbook.match.factors import LearntFactors
 from stainbook.records import CLEAR, Case, CaseZone, LabRef, Layer, Reading, SampleRef, newest_reading
 from stainbook.work.case.current_case import CurrentCase, case_of
 from stainbook.work.case.library import Library
+from stainbook.work.case.swap_check import asked_of_firings
 from stainbook.work.documents.book_schemas import RecordedOutcome, RecordResult
 from stainbook.work.firing.came_out import expected_outcome, lab_ref, seen_outcome, targets_of, unread_shown
 from stainbook.work.firing.gathered import GatheredFirings
+from stainbook.work.firing.looked_on import looked_on, looks_on, with_beside
 from stainbook.work.firing.told_twice import told_before
 from stainbook.work.reading.lab_settings import limits_in
 from stainbook.work.reading.viewing_conditions import Asked
@@ -40,11 +42,17 @@ _MOST_TRIES = 5  # while others store of the same cases
 
 
 def record_files(
-    book: Book, paths: Sequence[Path], asked: Asked | None = None, *, because: str | None = None
+    book: Book,
+    paths: Sequence[Path],
+    asked: Asked | None = None,
+    *,
+    because: str | None = None,
+    shadow: bool | None = None,
 ) -> RecordResult:
     """Store the outcomes of some files and learn from them; the same file again changes nothing.
 
     because : why outcomes that the book holds otherwise are corrected
+    shadow : see `looked_on`; None: as the lab decided
 
     Raises InputError for files that cannot be used, stains that are not known, a firing that cannot follow what the
     piece is, and outcomes that the book holds otherwise; then nothing is stored.
@@ -52,13 +60,19 @@ def record_files(
     asked = asked or Asked()
     loaded = [read_outcome(path, viewing=asked.of_bare_lab) for path in paths]
     reports = [report for one in loaded for report in one.records]
-    result = record_reports(book, reports, asked, because=because)
+    result = record_reports(book, reports, asked, because=because, shadow=shadow)
     told = dict.fromkeys([*(line for one in loaded for line in one.warnings), *result.warnings])
     return result.model_copy(update={"warnings": list(told)})
 
 
 def record_reports(
-    book: Book, reports: Sequence[Report], asked: Asked | None = None, *, because: str | None = None, timed: bool = True
+    book: Book,
+    reports: Sequence[Report],
+    asked: Asked | None = None,
+    *,
+    because: str | None = None,
+    timed: bool = True,
+    shadow: bool | None = None,
 ) -> RecordResult:
     """Store what was done in some firings and learn from it; raises InputError as `record_files` does.
 
@@ -66,7 +80,8 @@ def record_reports(
         else is the same one
     """
     for _ in range(_MOST_TRIES):
-        got, library = _gathered(book, reports, asked or Asked(), because=because, timed=timed)
+        got = GatheredFirings.of(book, {one.firing.case for one in reports}, shadow=looks_on(book, shadow))
+        library = _gathered(book, reports, got, asked or Asked(), because=because, timed=timed)
         stored = got.store(book, because)
         if stored is not None:
             break
@@ -76,22 +91,28 @@ def record_reports(
     found = relearn(book) if stored or not twice else None
     read = [one for one in got.outcomes if one.after is not None]
     return RecordResult(
-        outcomes=[_held(*pair, found) for pair in zip(got.told, read, strict=True)],
+        outcomes=[_held(with_beside(*pair), pair[1], found) for pair in zip(got.told, read, strict=True)],
         painted=unread_shown(book, [one for one in got.outcomes if one.after is None]),
         learnt=factors_told(found),
         scatter=scatters_told(found),
         stored=bool(stored),
         told_by=twice[0].by if twice and not stored else None,
         told_at=twice[0].at if twice and not stored else None,
-        warnings=list(dict.fromkeys([*got.warnings, *library.warnings])),
+        warnings=list(dict.fromkeys([*got.warnings, *library.warnings, *asked_of_firings(book, got.outcomes)])),
     )
 
 
 def _gathered(
-    book: Book, reports: Sequence[Report], asked: Asked, *, because: str | None, timed: bool
-) -> tuple[GatheredFirings, Library]:
-    """What the reports tell that the book does not hold yet, as it is now."""
-    library, got = Library(book, asked), GatheredFirings.of(book, {one.firing.case for one in reports})
+    book: Book,
+    reports: Sequence[Report],
+    got: GatheredFirings,
+    asked: Asked,
+    *,
+    because: str | None,
+    timed: bool,
+) -> Library:
+    """Gathers what the reports tell that the book does not hold yet, as it is now; gives where it was looked up."""
+    library = Library(book, asked)
     lab = _lab_of(book, got)
     _check_stains(reports, lab, book)
     liquids = frozenset(name for name, one in book.stains().items() if one.kind == "infiltrating")
@@ -102,7 +123,7 @@ def _gathered(
             got.warnings.append(known.line)
             continue
         _gather(report, book, library, lab, got, liquids)
-    return got, library
+    return library
 
 
 def _held(told: RecordedOutcome, outcome: Outcome, found: LearntFactors | None) -> RecordedOutcome:
@@ -172,6 +193,11 @@ def _gather(
         outcome, told = expected_outcome(outcome, lab, got.warnings)
         got.outcomes.append(outcome)
         got.told.append(told)
+    if got.shadow and before is not None and known is not None and firing.kind != "sinter":
+        own = [place for place, one in enumerate(got.outcomes) if _of(one, firing)]
+        found = looked_on(book, known.state.wish, before, [got.outcomes[i] for i in own], library.asked, got.warnings)
+        for place, one in zip(own, found, strict=True):
+            got.outcomes[place] = one
     got.events.setdefault(code, []).extend(_events(firing, [one for one in got.outcomes if _of(one, firing)]))
 
 

@@ -55,7 +55,7 @@ def numbers(
 
     Raises UnknownNameError for another grouping, InputError for what is no day.
     """
-    _check_days(since, until)
+    check_days(since, until)
     for name in by:
         if name not in BY:
             raise UnknownNameError("grouping", name, BY)
@@ -65,14 +65,20 @@ def numbers(
     fired: list[_Fired] = []
     for one in outcomes:
         zone = (one.case, one.tooth, one.zone)
-        if (since is None or since <= one.fired_at[:10]) and (until is None or one.fired_at[:10] <= until):
+        if within_days(one, since, until):
             firing = firings.get((one.case, one.fired_at), Firing(one.case, one.fired_at))
             fired.append(_Fired(one, firing, first=zone not in seen))
         seen.add(zone)
     return NumbersResult(rows=[row for name in by for row in _rows(name, fired)])
 
 
-def _check_days(since: str | None, until: str | None) -> None:
+def within_days(one: Outcome, since: str | None, until: str | None) -> bool:
+    """Whether a zone was fired between two days, both counted; None: no end on that side."""
+    return (since is None or since <= one.fired_at[:10]) and (until is None or one.fired_at[:10] <= until)
+
+
+def check_days(since: str | None, until: str | None) -> None:
+    """Raises InputError for what is no day, and a last one before the first."""
     for day in filter(None, (since, until)):
         try:
             if date.fromisoformat(day).isoformat() != day:

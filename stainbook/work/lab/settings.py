@@ -40,6 +40,7 @@ class LabSettings:
     counts: tuple[tuple[str, int], ...]
     place: str
     in_a_file: bool
+    shadow: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +68,7 @@ def settings_of(book: Book) -> LabSettings:
         counts=tuple(book.counts().items()),
         place=book.place,
         in_a_file=book.in_a_file,
+        shadow=bool(found.shadow),
     )
 
 
@@ -107,6 +109,11 @@ def keep_lab(book: Book, name: str) -> None:
     if len(plain) > MOST_NAME:
         raise InputError(f"found a name of {len(plain)} letters, expected {MOST_NAME} at most")
     _change(book, lambda found: replace(found, lab=plain or None))
+
+
+def keep_shadow(book: Book, *, shadow: bool) -> None:
+    """Keep what the program would have done beside what the hand did, or not."""
+    _change(book, lambda found: replace(found, shadow=shadow or None))
 
 
 def keep_mixing(book: Book, *, strengths: str, scale_step: float, together: str = "") -> None:

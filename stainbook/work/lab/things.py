@@ -147,8 +147,8 @@ def holds(recipe: LabRecipe, outcome: Outcome) -> bool:
     return all(wanted is None or wanted in found or found == {None} for wanted, found in asked)
 
 
-def wilson(successes: int, trials: int, z: float = 1.959964) -> tuple[float, float]:
-    """The interval of a share, 95 % by default.
+def wilson(successes: float, trials: float, z: float = 1.959964) -> tuple[float, float]:
+    """The interval of a share, 95 % by default; of trials that err together so many as they are worth apart.
 
     References
     ----------

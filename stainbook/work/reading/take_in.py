@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -26,11 +26,13 @@ def take_in(
     *,
     order: Sequence[str] = (),
     stage: str | None = None,
+    ask: Callable[[Sequence[Reading]], list[str]] | None = None,
 ) -> ReadResult:
     """Store readings; ``source`` is a file's path, or the pasted text itself.
 
     order : samples' names; row n is the n-th
     stage : of rows that name none
+    ask : gives questions about the readings, by what the book held before them
 
     Raises InputError for readings that cannot be used; then nothing is stored.
     """
@@ -43,6 +45,7 @@ def take_in(
     readings = [replace(reading, stage=reading.stage or word) for reading in found.all]
     warnings = [*found.warnings, *_unknown(found), *cautions(readings)]  # refuses lights that are not known
     check_pieces(book, readings)
+    warnings += ask(readings) if ask is not None else []
     stored = book.add_readings(readings)
     return ReadResult(stored=stored, samples=list(found.samples), warnings=warnings)
 

@@ -111,6 +111,7 @@ def _zone(zone: AdvisedZone, move: Move, ids: Mapping[Pot, str]) -> PlannedZone:
         accept_within=move.accept_within,
         why=zone.why if zone.why and zone.verdict == "out of reach" and not layers else move.why,
         painted=layers,
+        radius=move.radius,
     )
 
 

@@ -7,10 +7,10 @@ read at arm's length on one printed page.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from html import escape
 
 from stainbook.report.arch_shapes import Drawing, Shape, draw_jaw, is_upper
 from stainbook.words import mixes
+from stainbook.words.escaping import escape
 
 Key = tuple[int, str]
 _SIZE = 3.0  # mm of the drawn piece; on paper letters of 3 to 4 mm
@@ -41,7 +41,7 @@ def _svg(drawing: Drawing, marks: Mapping[Key, tuple[str, int]], heading: str) -
     ]
     numbers = [_text(number.at, str(number.tooth), 0.8 * _SIZE) for number in drawing.numbers]
     box = f"{x:.1f} {y:.1f} {width:.1f} {height:.1f}"
-    said = escape(heading, quote=True)
+    said = escape(heading)
     return f'<svg viewBox="{box}" role="img" aria-label="{said}">{"".join([*outlines, *letters, *numbers])}</svg>'
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from stainbook.files.text import write_text
 from stainbook.records import CLEAR, GUM_ZONES, TOOTH_ZONES
-from stainbook.words import mixes, plans, safety
+from stainbook.words import control_words, mixes, plans, safety
 from stainbook.words.chances import chance
 from stainbook.words.figures import tenths
 from stainbook.words.places import place, zone_name
@@ -105,6 +105,8 @@ def _why_left(plan: PlanResult, zone: PlannedZone) -> str:
 def chances(plan: PlanResult) -> str:
     """The chance of the case in a sentence."""
     reached = plan.within_reach
+    if any(zone.accept is None for zone in plan.zones):
+        return control_words.ALL_HELD_BACK
     if reached is None:
         return plans.NEAREST if any(zone.layers for zone in plan.zones) else plans.NO_FIRING
     lost = any(zone.verdict == "out of reach" for zone in plan.zones)

@@ -1,0 +1,203 @@
+"""Texts for people: English as it is written here, and the same in another language where it is shown.
+
+A text is made by `say`, `say_n` or `say_as`. It is English for whoever reads it as a string, so JSON, files and logs
+are the same in every language. It remembers its template and its values. `shown` is called where a text leaves for a
+screen, a sheet or a terminal; it finds the template in the catalogue of the language that is spoken.
+
+Catalogues are gettext's: ``LANGUAGE/LC_MESSAGES/stainbook.mo`` in ``stainbook/locale``, or in the folder that
+``STAINBOOK_CATALOGUES`` names. ``STAINBOOK_LANG`` chooses the language of the process; `speaking` one for a while.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from gettext import GNUTranslations
+
+ENGLISH = "en"
+LANGUAGE, CATALOGUES = "STAINBOOK_LANG", "STAINBOOK_CATALOGUES"  # what the surroundings may say
+DOMAIN = "stainbook"
+_SHIPPED = Path(__file__).parent / "locale"
+_spoken: ContextVar[str | None] = ContextVar("spoken", default=None)
+
+
+class Text(str):
+    """An English text that knows its template and values, so that it can be shown in another language."""
+
+    __slots__ = ("capital", "context", "many", "template", "values")
+
+    template: str
+    values: dict[str, object]
+    many: str | None
+    context: str | None
+    capital: bool
+
+    @classmethod
+    def of(
+        cls,
+        template: str,
+        values: dict[str, object],
+        *,
+        many: str | None = None,
+        context: str | None = None,
+        capital: bool = False,
+    ) -> Text:
+        """The text of a template; ``many`` is its plural, chosen by the value ``n``."""
+        said = _filled(many if many is not None and values["n"] != 1 else template, values)
+        text = cls(_capital(said) if capital else said)
+        text.template, text.values, text.many, text.context, text.capital = template, values, many, context, capital
+        return text
+
+    def in_words_of(self, catalogue: GNUTranslations) -> str:
+        """The text by a catalogue; in English where the catalogue has it not, or has it with other placeholders."""
+        template = self._template_in(catalogue)
+        values = {
+            name: one.in_words_of(catalogue) if isinstance(one, Text) else one for name, one in self.values.items()
+        }
+        try:
+            said = _filled(template, values)
+        except (LookupError, ValueError):
+            return str(self)
+        return _capital(said) if self.capital else said
+
+    def _template_in(self, catalogue: GNUTranslations) -> str:
+        if self.many is None:
+            if self.context is None:
+                return catalogue.gettext(self.template) if self.template else ""
+            return catalogue.pgettext(self.context, self.template)
+        n = int(self.values["n"])  # type: ignore[call-overload]
+        if self.context is None:
+            return catalogue.ngettext(self.template, self.many, n)
+        return catalogue.npgettext(self.context, self.template, self.many, n)
+
+
+def say(template: str, /, **values: object) -> str:
+    """A text for people.
+
+    Parameters
+    ----------
+    template : English, with ``{name}`` for each value as `str.format` has it; braces are themselves where no value is
+        given
+    values : put in; those that are texts are shown in the same language
+
+    >>> say("found {rows} rows in {name}", rows=3, name="peat.csv")
+    'found 3 rows in peat.csv'
+    """
+    return Text.of(template, values)
+
+
+def say_n(one: str, many: str, n: int, /, **values: object) -> str:
+    """A text about ``n`` things: ``one`` is the template for one, ``many`` for any other number.
+
+    >>> say_n("{n} zone", "{n} zones", 1), say_n("{n} zone", "{n} zones", 3)
+    ('1 zone', '3 zones')
+    """
+    return Text.of(one, {"n": n, **values}, many=many)
+
+
+def say_as(context: str, template: str, /, **values: object) -> str:
+    """As `say`, for a text that other languages word by what it stands for.
+
+    >>> say_as("of the patient", "left")
+    'left'
+    """
+    return Text.of(template, values, context=context)
+
+
+def joined(parts: Iterable[str], separator: str = ", ") -> str:
+    """Texts side by side; what stands between them is the same in every language.
+
+    >>> joined(["peat", "rook"], " + ")
+    'peat + rook'
+    """
+    values = {f"part{place}": one for place, one in enumerate(parts)}
+    return Text.of(separator.replace("{", "{{").replace("}", "}}").join(f"{{{name}}}" for name in values), {**values})
+
+
+def listed(parts: Iterable[str]) -> str:
+    """Texts as a list in a sentence.
+
+    >>> listed(["peat", "rook", "weir"]), listed(["peat"])
+    ('peat, rook and weir', 'peat')
+    """
+    known = list(parts)
+    if len(known) < 2:
+        return joined(known)
+    return say("{all_but_last} and {last}", all_but_last=joined(known[:-1]), last=known[-1])
+
+
+def capitalised(text: str) -> str:
+    """The text with a capital at its start, in whichever language it is shown."""
+    return Text.of("{text}", {"text": text}, capital=True)
+
+
+def shown(text: str) -> str:
+    """The text in the language that is spoken; what is no `Text` is a name or a number and stays as it is."""
+    if not isinstance(text, Text):
+        return text
+    catalogue = _catalogue(spoken(), os.environ.get(CATALOGUES))
+    return str(text) if catalogue is None else text.in_words_of(catalogue)
+
+
+def spoken() -> str:
+    """The language that is spoken here: the one of `speaking`, else of the process, else English."""
+    return _spoken.get() or os.environ.get(LANGUAGE) or ENGLISH
+
+
+@contextmanager
+def speaking(language: str) -> Iterator[None]:
+    """Show texts in a language inside."""
+    token = _spoken.set(language)
+    try:
+        yield
+    finally:
+        _spoken.reset(token)
+
+
+def speak(language: str | None) -> None:
+    """Show texts in a language from here on, in this thread; None: in that of the process."""
+    _spoken.set(language)
+
+
+def languages() -> list[str]:
+    """The languages that there is a catalogue for, English first."""
+    found = {path.parts[-3] for folder in _folders(os.environ.get(CATALOGUES)) for path in _catalogues_in(folder)}
+    return [ENGLISH, *sorted(found - {ENGLISH})]
+
+
+def _catalogues_in(folder: Path) -> list[Path]:
+    return list(folder.glob(f"*/LC_MESSAGES/{DOMAIN}.mo"))
+
+
+def _folders(own: str | None) -> list[Path]:
+    return [*([Path(own)] if own else []), _SHIPPED]
+
+
+@cache
+def _catalogue(language: str, own: str | None) -> GNUTranslations | None:
+    """The catalogue of a language; None for English and for a language that has none."""
+    if language == ENGLISH:
+        return None
+    from gettext import GNUTranslations
+
+    for folder in _folders(own):
+        path = folder / language / "LC_MESSAGES" / f"{DOMAIN}.mo"
+        if path.is_file():
+            with path.open("rb") as file:
+                return GNUTranslations(file)
+    return None
+
+
+def _filled(template: str, values: dict[str, object]) -> str:
+    return template.format(**values) if values else template
+
+
+def _capital(said: str) -> str:
+    return said[:1].upper() + said[1:]

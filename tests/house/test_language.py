@@ -1,0 +1,109 @@
+"""Texts in the language that is spoken: templates, plurals, contexts, and what stays English."""
+
+from __future__ import annotations
+
+import copy
+import json
+import threading
+
+import pytest
+
+from stainbook.language import (
+    ENGLISH,
+    Text,
+    capitalised,
+    joined,
+    languages,
+    listed,
+    say,
+    say_as,
+    say_n,
+    shown,
+    speak,
+    speaking,
+    spoken,
+)
+from tests.tools.catalogue import CLOSE, OPEN, PSEUDO, outside, placeholders, pseudo, write_pseudo
+
+
+@pytest.fixture(scope="session")
+def pseudo_folder(tmp_path_factory):
+    return write_pseudo(tmp_path_factory.mktemp("catalogues"))
+
+
+@pytest.fixture
+def in_pseudo(pseudo_folder, monkeypatch):
+    monkeypatch.setenv("STAINBOOK_CATALOGUES", str(pseudo_folder))
+    with speaking(PSEUDO):
+        yield
+
+
+def test_english_is_a_plain_string_and_what_json_writes(in_pseudo):
+    text = say("not stated")
+    assert text == "not stated"
+    assert json.dumps({"why": text}) == '{"why": "not stated"}'
+    assert shown(text) == pseudo("not stated")
+
+
+def test_values_that_are_texts_are_shown_in_the_same_language(in_pseudo):
+    text = joined([say("not stated"), "husk"], "; ")
+    assert text == "not stated; husk"
+    assert shown(text) == f"{pseudo('not stated')}; husk"
+    assert shown(capitalised(text)) == shown(text)  # a bracket has no capital
+    assert capitalised(text) == "Not stated; husk"
+
+
+def test_lists_and_plurals():
+    assert listed([]) == ""
+    assert listed(["peat", "rook", "weir"]) == "peat, rook and weir"
+    assert [say_n("{n} step", "{n} steps", n) for n in (0, 1, 2)] == ["0 steps", "1 step", "2 steps"]
+    assert joined(["{a}", "b"], " {} ") == "{a} {} b"
+
+
+def test_copies_stay_texts(in_pseudo):
+    assert shown(copy.deepcopy(say("not stated"))) == pseudo("not stated")
+
+
+def test_a_text_that_no_catalogue_has_is_english(in_pseudo):
+    assert shown(say("a sentence that {nobody} translated", nobody="yet")) == "a sentence that yet translated"
+    assert shown("husk") == "husk"
+
+
+def test_a_translation_with_other_placeholders_is_not_used(in_pseudo, monkeypatch):
+    monkeypatch.setattr(Text, "_template_in", lambda self, catalogue: "{gone}")
+    assert shown(say("found {rows} rows", rows=2)) == "found 2 rows"
+
+
+def test_a_language_is_spoken_by_thread_and_for_a_while(monkeypatch):
+    monkeypatch.setenv("STAINBOOK_LANG", "xx")
+    assert spoken() == "xx"
+    with speaking("yy"):
+        found = []
+        thread = threading.Thread(target=lambda: found.append(spoken()))
+        thread.start()
+        thread.join()
+        assert (spoken(), found) == ("yy", ["xx"])
+    speak("zz")
+    assert spoken() == "zz"
+    speak(None)
+    monkeypatch.delenv("STAINBOOK_LANG")
+    assert spoken() == ENGLISH
+
+
+def test_languages_are_those_with_a_catalogue(pseudo_folder, monkeypatch):
+    assert languages()[0] == ENGLISH
+    monkeypatch.setenv("STAINBOOK_CATALOGUES", str(pseudo_folder))
+    assert PSEUDO in languages()
+
+
+def test_the_pseudo_language_has_accents_and_keeps_placeholders():
+    said = pseudo("found {rows} rows, see `stripes.csv`")
+    assert said.startswith(OPEN)
+    assert said.endswith(CLOSE)
+    assert placeholders(said) == {"rows"}
+    assert outside(said.replace("{rows}", "3").replace("`stripes.csv`", "")) == []
+    assert outside("peat is 3 short", known={"peat"}) == ["is", "short"]
+
+
+def test_contexts_tell_two_meanings_apart():
+    assert say_as("of the patient", "left").context == "of the patient"

@@ -39,6 +39,9 @@ Mixes = Annotated[
     typer.Option("--mixes", help="Most mixes; by default the case's limit, else four.", show_default=False),
 ]
 TradeOff = Annotated[bool, typer.Option("--trade-off", help="Also what one to six mixes would do; takes longer.")]
+AtHand = Annotated[
+    bool, typer.Option("--at-hand", help="Of the lab's standing mixes alone, in one pass: nothing to weigh.")
+]
 Grams = Annotated[
     float | None, typer.Option(help="Grams of each mix to prepare, to print weights too.", show_default=False)
 ]
@@ -53,6 +56,7 @@ def plan(
     cases: CaseFiles,
     mixes: Mixes = None,
     trade_off: TradeOff = False,
+    at_hand: AtHand = False,
     grams: Grams = None,
     scale_step: ScaleStep = None,
     html: Html = None,
@@ -84,7 +88,7 @@ def plan(
     )
     lab = lab_of(context)
     step = lab.settings.scale_step() if scale_step is None else scale_step
-    wish = PlanAsked(advice, mixes, trade_off, grams, step)
+    wish = PlanAsked(advice, mixes, trade_off, grams, step, at_hand)
     if len(cases) == 1:
         result = lab.case(cases[0]).planned(wish, html=html)
         _print(result, [result], json=json)

@@ -81,6 +81,7 @@ def plan_case(
     stage: str | None = None,
     most: int | None = None,
     trade_off: Iterable[int] = (),
+    at_hand: bool = False,
     watch: Watch = UNWATCHED,
 ) -> Plan:
     """One palette for all zones of a case, in one firing.
@@ -92,6 +93,7 @@ def plan_case(
     stage : of the piece, a word of formats.md
     most : mixes; the case's own limit when None, else `DEFAULT_POTS`
     trade_off : numbers of mixes whose chance is wanted too; each costs a forecast of all zones
+    at_hand : of mixes that stand ready alone, in one pass, where any stand ready
     watch : follows the progress of the work; stopped, it ends with the best plan so far
 
     Raises
@@ -123,9 +125,10 @@ def plan_case(
     judge = Judge.of(bench, ready, every, fields, [brought_there(bench, field) for field in fields], watch)
     count = most or bench.limits.pots or DEFAULT_POTS
     found = _by_number(judge, count, {count + 1, *trade_off})
-    at_hand = _at_hand(judge, count)
-    best = found[count] if at_hand is None or at_hand.value <= found[count].value else at_hand
-    more = found[count + 1].together if count + 1 in found else best.together
+    ready_alone, best = _at_hand(judge, count), found[count]
+    if ready_alone is not None and (at_hand or ready_alone.value > best.value):
+        best = ready_alone
+    more = found[count + 1].together if count + 1 in found and not at_hand else best.together
     return Plan(
         pots=pots_by_use(best.steps.moves),
         accept=all_accepted([move.hits for move in best.steps.moves]),
@@ -134,7 +137,7 @@ def plan_case(
         together=best.together,
         unlimited=together_of(wished, judge.within_reach),
         one_more=more if more.mixes > best.together.mixes else None,
-        at_hand=at_hand.together if at_hand is not None else None,
+        at_hand=ready_alone.together if ready_alone is not None else None,
         trade_off=tuple(dict.fromkeys(found[n].together for n in sorted(set(trade_off)) if n in found)),
     )
 

@@ -20,6 +20,7 @@ from stainbook.work.case.tray_plan import plan_tray
 from stainbook.work.documents.printed import page_of
 from stainbook.work.firing.record import record_files
 from stainbook.work.lab.standing_mixes import load_mixes
+from stainbook.work.sheets.plan_sheet import expected
 from stainbook.work.sheets.seen_lights import HEADS, light_rows, piece_in_lights
 from stainbook.work.sheets.tray_sheet import tray_content
 from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
@@ -113,11 +114,20 @@ def test_a_standing_mix_goes_by_its_own_name_and_needs_no_weighing(book, case, t
     assert "house-neck" in stock
     assert all(one.dilution is None for one in stock.values())
     assert len({one.id for one in found.pots}) == len(found.pots)
+    alone = plan_file(book, case, PlanAsked(at_hand=True))
+    assert {one.id for one in alone.pots} <= {"house-neck", "A"}
+    assert alone.pots
+    assert all(len(zone.layers) <= 1 for zone in alone.zones)
+    assert (alone.within_reach.minutes, alone.at_hand.minutes) == (0.0, 0.0)
+    assert "minutes" not in expected(alone)
+    assert "standing mixes in one pass take none" in expected(found) or not found.within_reach.minutes
     with pytest.raises(UnknownNameError, match="nothing-like-it"):
         load_mixes(book, write(tmp_path / "other.yaml", "- {mix: one, pot: {nothing-like-it: 1/8}}"))
     keep = book.settings()
     with book.transaction() as step:
         step.add_settings(replace(keep, mixes=()))
+    with pytest.raises(InputError, match="`stainbook mixes` takes them"):
+        plan_file(book, case, PlanAsked(at_hand=True))
 
 
 def test_a_case_says_what_is_expected_and_what_holds_it_back(book, case):

@@ -37,13 +37,17 @@ MOST_POTS = 26
 
 @dataclass(frozen=True, slots=True)
 class PlanAsked:
-    """What a call for a plan may state beside the case: most mixes, and grams of each mix on a scale of this step."""
+    """What a call for a plan may state beside the case: most mixes, and grams of each mix on a scale of this step.
+
+    ``at_hand``: of mixes that stand ready alone, in one pass over the piece.
+    """
 
     advice: AdviceAsked = field(default_factory=AdviceAsked)
     most: int | None = None
     trade_off: bool = False
     grams: float | None = None
     scale_step: float = 0.01
+    at_hand: bool = False
 
 
 def plan_file(book: Book, what: What, wish: PlanAsked | None = None, *, watch: Watch = UNWATCHED) -> PlanResult:
@@ -60,9 +64,20 @@ def plan_file(book: Book, what: What, wish: PlanAsked | None = None, *, watch: W
         stage=ready.case.stage,
         most=wish.most,
         trade_off=range(1, MOST_SHOWN + 1) if wish.trade_off else (),
+        at_hand=from_stock(ready.bench, wish),
         watch=watch,
     )
     return shown(ready, plan, wish, ids_of(plan, ready.bench.stock))
+
+
+def from_stock(bench: Bench, wish: PlanAsked) -> bool:
+    """Whether standing mixes alone are wanted; raises InputError where none may be laid on."""
+    ready = [pot for pot in bench.stock.values() if pot in bench.pots]
+    if wish.at_hand and not ready:
+        raise InputError(
+            "found no standing mix that may be laid on here, expected one or more: `stainbook mixes` takes them"
+        )
+    return wish.at_hand
 
 
 def checked(wish: PlanAsked | None) -> PlanAsked:

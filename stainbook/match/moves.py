@@ -143,8 +143,10 @@ def ready_for(
     return Ready(tuple(problems), tuple(frames), found, np.array(steps).reshape(-1, 3), later)
 
 
-def _corrections(searches: Mapping[int, tuple[Search, OptionDoubt]], *, first: bool = False) -> dict[int, Corrections]:
-    every = {i: corrections_of(*own, first=first) for i, own in searches.items()}
+def _corrections(
+    searches: Mapping[int, tuple[Search, OptionDoubt]], *, first: bool = False, layers: int = 1
+) -> dict[int, Corrections]:
+    every = {i: corrections_of(*own, first=first, layers=layers) for i, own in searches.items()}
     return {i: one for i, one in every.items() if one is not None}
 
 
@@ -165,7 +167,7 @@ def _first_stain(
     own = [frames[i] for i in places]
     left = later.forecasts([_wanted(later, p, f, ()) for p, f in zip(there, own, strict=True)])
     found = {places[i]: (search, doubt) for i, search, doubt in _searches(later, there, own, left, options)}
-    return _corrections(found, first=True)
+    return _corrections(found, first=True, layers=later.limits.passes)
 
 
 def _likeliest_row(search: Search) -> NDArray[np.int_] | None:

@@ -86,6 +86,22 @@ def test_surface_stain_finishes_what_the_liquid_leaves(advised):
     assert first.accept_within > alone.accept_within
 
 
+def test_two_layers_that_may_follow_are_both_counted_on():
+    """What one thin coat cannot finish two can, dried in between; the chance is that of the stain that follows."""
+    liquids, further = bench(firings=1), zone()
+    L, a, b = further.target
+    far = replace(further, target=(L - 1.2, a + 0.4, b + 1.8))
+    chances = {}
+    for layers in (1, 2):
+        later = replace(liquids.later, limits=replace(liquids.later.limits, layers=layers))
+        first = advise_case(replace(liquids, later=later), [far], stage="green").zones[0].moves[0]
+        chances[layers] = first.accept_within
+        assert first.then is not None
+        assert first.then.accept == pytest.approx(first.accept_within, abs=0.2)
+        assert len(first.then.layers) <= layers
+    assert chances[2] > chances[1] + 0.15
+
+
 def test_what_follows_is_said_in_stains_of_the_sintered_piece(advised):
     then = advised.moves[0].then
     assert then is not None

@@ -101,8 +101,8 @@ class CaseFace(CaseTopic):
         Raises InputError for a case that cannot be used.
 
         >>> plan = lab.case("W-1051").planned()
-        >>> [one.id for one in plan.pots], round(plan.accept, 2)
-        (['Y'], 0.6)
+        >>> [one.id for one in plan.pots], [zone.zone for zone in plan.zones]
+        (['Y'], ['cervical', 'middle', 'incisal'])
         """
         from stainbook.work.case.case_plan import plan_file
         from stainbook.work.sheets.plan_sheet import save_html

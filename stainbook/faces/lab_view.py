@@ -35,14 +35,22 @@ class LabView:
 
     @property
     def store(self) -> LabStore:
-        """The one of this process; raises InputError for a URL that cannot name a book."""
+        """The store of this place in this process; raises InputError for a URL that cannot name a book.
+
+        >>> lab.store is LabView("sqlite:///lab.db").store
+        True
+        """
         if self._store is None or self._store.is_closed:
             self._store = store_of(self.url)
         return self._store
 
     @property
     def book(self) -> Book:
-        """The lab's book, opened once for all views of it; raises InputError or BookError where it cannot be."""
+        """The lab's book, opened once for all views of it; raises InputError or BookError where it cannot be.
+
+        >>> lab.book.in_a_file
+        True
+        """
         return self.store.book.seen_by(self.author, self.laboratory)
 
     def book_if_there(self) -> Book | None:

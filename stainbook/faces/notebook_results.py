@@ -188,9 +188,9 @@ class NextSteps:
     def to_frame(self) -> pd.DataFrame:
         """Give a data frame, one step a row.
 
-        >>> steps.to_frame()[["zone", "layers", "accept"]].round(2).head(1)
-               zone                                             layers  accept
-        0  cervical  1 coat of (2 parts barley + 1 part kettle + 1 ...     0.8
+        >>> steps.to_frame()[["zone", "kind", "rank"]].head(1)
+               zone kind  rank
+        0  cervical  add     1
         """
         rows = []
         for (tooth, zone), advised in self.zones.items():

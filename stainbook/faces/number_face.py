@@ -44,7 +44,11 @@ class NumbersFace(LabFace):
         return result
 
     def trust(self, since: date | str | None = None, until: date | str | None = None) -> TrustResult:
-        """Chances claimed before firings against what came out of them, between two days, both counted."""
+        """Give the chances claimed before firings against what came out of them, between two days, both counted.
+
+        >>> lab.numbers.trust().left_out  # by the reason
+        {}
+        """
         days = [day.isoformat() if isinstance(day, date) else day for day in (since, until)]
         return self._kept(("trust", *days), lambda: trust(self._book, since=days[0], until=days[1]))
 

@@ -79,7 +79,12 @@ class SettingsFace(LabFace):
         keep_lab(self._book, name)
 
     def keep_shadow(self, shadow: bool) -> None:
-        """Keep what the program would have done beside what the hand did, or not."""
+        """Store what the program would have done beside what the hand did, or not.
+
+        >>> lab.settings.keep_shadow(True)
+        >>> lab.settings.now().shadow
+        True
+        """
         keep_shadow(self._book, shadow=shadow)
 
     def keep_mixing(self, *, strengths: str, scale_step: float, together: str = "") -> None:

@@ -6,7 +6,7 @@ import inspect
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
-from types import ModuleType
+from types import FunctionType, ModuleType
 
 import pytest
 
@@ -18,6 +18,7 @@ from tests.house.test_doctests import modules, public_functions
 
 ROOMS = ("book", "photo")
 LAB = (lab, *modules("faces"))
+SHOWN = (FunctionType, classmethod, staticmethod, property)
 
 
 @pytest.mark.parametrize("room", ROOMS)
@@ -47,11 +48,11 @@ def shown(module: ModuleType) -> Iterator[tuple[str, object]]:
     """The public functions of a module, and the public methods and properties of what notebooks are given."""
     own = [one for one in vars(module).values() if getattr(one, "__module__", None) == module.__name__]
     for one in own:
-        if inspect.isfunction(one):
+        if inspect.isfunction(one) and not one.__name__.startswith("_"):
             yield one.__name__, one
         elif inspect.isclass(one) and (issubclass(one, LabView | LabFace) or module.__name__.endswith("_results")):
             members = ((name, member) for name, member in vars(one).items() if not name.startswith("_"))
-            yield from ((f"{one.__name__}.{name}", member) for name, member in members if hasattr(member, "__doc__"))
+            yield from ((f"{one.__name__}.{name}", member) for name, member in members if isinstance(member, SHOWN))
 
 
 @pytest.mark.parametrize("module", LAB, ids=lambda module: module.__name__)

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 
 from stainbook.book import Book
 from stainbook.errors import InputError
+from stainbook.language import joined, say
 from stainbook.records import Pot
-from stainbook.words import mixes
+from stainbook.words import mixes, sentences
 from stainbook.words.places import place
 from stainbook.work.case.case_desk import CaseDesk, Key
 from stainbook.work.case.case_plan import effect_words, forms_of
@@ -42,7 +43,9 @@ def _number(text: str) -> float:
     try:
         return float(text.strip().replace(",", "."))
     except ValueError:
-        raise InputError(f"found {text.strip() or 'nothing'}, expected grams such as 2 or 0,5") from None
+        raise InputError(
+            say("found {typed}, expected grams such as 2 or 0,5", typed=text.strip() or say("nothing"))
+        ) from None
 
 
 def bench_sheet(
@@ -126,7 +129,7 @@ def _first(moves: Mapping[Key, Move]) -> Iterator[str]:
     """What comes before any stain."""
     stripped = [place(tooth, zone) for (tooth, zone), move in moves.items() if move.kind == "strip and restain"]
     if stripped:
-        yield f"Strip to the bare piece first: {', '.join(stripped)}."
+        yield say("Strip to the bare piece first: {zones}.", zones=joined(stripped))
     remade = {move.body for move in moves.values() if move.kind == "remake"}
-    if remade:  # a piece is milled from one blank
-        yield f"Remake on the blank {' or '.join(sorted(map(str, remade)))}."
+    if remade:
+        yield sentences.remade_on(remade)

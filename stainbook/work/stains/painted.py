@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable, Sequence
 
 from stainbook.errors import InputError
-from stainbook.language import joined
+from stainbook.language import joined, say
 from stainbook.records import CLEAR, Layer, Layers, Pot, Stain
 from stainbook.words import mixes, typed_layers
 from stainbook.work.documents.schemas import PaintedLayer
@@ -18,7 +18,7 @@ _COATS = re.compile(r"(\d+)\s*(?:[x×*]|coats?(?:\s+of)?\b)\s*", re.IGNORECASE)
 _COATS_AFTER = re.compile(r",?\s*(\d+)\s*coats?$", re.IGNORECASE)
 _PART = re.compile(r"(?:(\d+(?:[.,]\d+)?)\s*(?:parts?\b\s*)?(?:of\b\s*)?)?(\D.*?)(?:\s+undiluted)?", re.IGNORECASE)
 _MOST_COATS = 20
-EXPECTED = "coats and parts, such as 2 coats of (1 part husk + 7 parts clear); a second layer after a semicolon"
+EXPECTED = say("coats and parts, such as 2 coats of (1 part husk + 7 parts clear); a second layer after a semicolon")
 _REST = frozenset({CLEAR, mixes.THINNER})
 
 
@@ -53,7 +53,9 @@ def _layer(text: str) -> Layer:
     coats, body = typed_layers.coats_and_mix(text) or _coats_and_mix(text)
     body = body[1:-1] if body.startswith("(") and body.endswith(")") else body
     if not 1 <= coats <= _MOST_COATS:
-        raise InputError(f"found {coats} coats in {text!r}, expected 1 to {_MOST_COATS}")
+        raise InputError(
+            say("found {coats} coats in {text!r}, expected 1 to {most}", coats=coats, text=text, most=_MOST_COATS)
+        )
     return Layer(_pot(body, text), coats)
 
 
@@ -74,12 +76,12 @@ def _pot(text: str, whole: str) -> Pot:
     for piece in re.split(r"\s*\+\s*", text.strip()):
         found = typed_layers.part(piece) or _part(piece)
         if found is None:
-            raise InputError(f"found {whole!r}, expected {EXPECTED}")
+            raise InputError(say("found {written!r}, expected {expected}", written=whole, expected=EXPECTED))
         amount, name = found
         parts[name] = parts.get(name, 0.0) + amount
     total = sum(parts.values())
     if total <= 0.0:
-        raise InputError(f"found no part in {whole!r}, expected {EXPECTED}")
+        raise InputError(say("found no part in {written!r}, expected {expected}", written=whole, expected=EXPECTED))
     rest = _REST | typed_layers.rests()
     return Pot.of({name: amount / total for name, amount in parts.items() if name not in rest and amount > 0.0})
 

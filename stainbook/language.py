@@ -11,7 +11,7 @@ Catalogues are gettext's: ``LANGUAGE/LC_MESSAGES/stainbook.mo`` in ``stainbook/l
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from functools import cache
@@ -128,6 +128,15 @@ def say_as(context: str, template: str, /, **values: object) -> str:
     return Text.of(template, values, context=context)
 
 
+def filled(text: str, /, **values: object) -> str:
+    """A text of a list whose values are known only where it is said.
+
+    >>> filled(say("book {place} is busy"), place="lab.db")
+    'book lab.db is busy'
+    """
+    return Text.of(text.template if isinstance(text, Text) else text, values)
+
+
 def joined(parts: Iterable[str], separator: str = ", ") -> str:
     """Texts side by side; what stands between them is the same in every language.
 
@@ -150,9 +159,36 @@ def listed(parts: Iterable[str]) -> str:
     return say("{all_but_last} and {last}", all_but_last=joined(known[:-1]), last=known[-1])
 
 
+def either(parts: Iterable[str]) -> str:
+    """Texts of which one is meant, as a list in a sentence.
+
+    >>> either(["peat", "rook", "weir"])
+    'peat, rook or weir'
+    """
+    known = list(parts)
+    if len(known) < 2:
+        return joined(known)
+    return say("{all_but_last} or {last}", all_but_last=joined(known[:-1]), last=known[-1])
+
+
 def capitalised(text: str) -> str:
     """The text with a capital at its start, in whichever language it is shown."""
     return Text.of("{text}", {"text": text}, capital=True)
+
+
+def with_names(text: str, change: Callable[[str], str]) -> str:
+    """The text with its names changed, as paths without their folders; a plain string is changed as a whole.
+
+    >>> with_names(say("found {path}", path="/lab/peat.csv"), lambda name: name.removeprefix("/lab/"))
+    'found peat.csv'
+    """
+    if not isinstance(text, Text):
+        return change(text)
+    values = {
+        name: with_names(str(one) if isinstance(one, Path) else one, change) if isinstance(one, str | Path) else one
+        for name, one in text.values.items()
+    }
+    return Text.of(text.template, values, many=text.many, context=text.context, capital=text.capital)
 
 
 def shown(text: str) -> str:

@@ -333,7 +333,7 @@ class NumbersRow(Result):
     """
 
     by: str
-    name: str
+    name: Sentence
     cases: int
     units: int
     zones: int

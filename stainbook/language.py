@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 ENGLISH = "en"
 LANGUAGE, CATALOGUES = "STAINBOOK_LANG", "STAINBOOK_CATALOGUES"  # what the surroundings may say
 DOMAIN = "stainbook"
+_NUMBERS = range(101)  # plural rules go by the last two digits
 _SHIPPED = Path(__file__).parent / "locale"
 _spoken: ContextVar[str | None] = ContextVar("spoken", default=None)
 
@@ -197,6 +198,20 @@ def shown(text: str) -> str:
         return text
     catalogue = _catalogue(spoken(), os.environ.get(CATALOGUES))
     return str(text) if catalogue is None else text.in_words_of(catalogue)
+
+
+def wordings(text: str) -> list[str]:
+    """The templates by which the spoken language says a text, for any number; none in English.
+
+    With them what somebody types as it is shown is read back.
+    """
+    catalogue = _catalogue(spoken(), os.environ.get(CATALOGUES))
+    if catalogue is None or not isinstance(text, Text):
+        return []
+    if text.many is None:
+        return [text._template_in(catalogue)]
+    numbered = (Text.of(text.template, {**text.values, "n": n}, many=text.many, context=text.context) for n in _NUMBERS)
+    return list(dict.fromkeys(one._template_in(catalogue) for one in numbered))
 
 
 def spoken() -> str:

@@ -227,7 +227,7 @@ class NextSteps:
 
 
 def _step(move: Move) -> str:
-    painted = step(move.kind, move.layers, body=move.body, liquid=any(one.liquid for one in move.layers))
+    painted = step(move.kind, move.layers, liquid=any(one.liquid for one in move.layers))
     return say(
         "{step}, then ΔE00 {middle:.1f} ({low:.1f} to {high:.1f})",
         step=painted,

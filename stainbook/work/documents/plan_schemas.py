@@ -41,7 +41,7 @@ class PlannedPot(Result):
     weighed: Weighed | None = None
     liquid: bool = False
     stock: bool = False
-    dilution: str | None = None
+    dilution: Sentence | None = None
 
 
 class PlannedLayer(Result):
@@ -125,7 +125,7 @@ class HoldingBack(Result):
     tooth: int
     zone: str
     accept: Chance
-    helps: str
+    helps: Sentence
 
 
 class PlanResult(Document):
@@ -142,7 +142,7 @@ class PlanResult(Document):
     within_reach: Palette | None = None
     unlimited: Palette | None = None
     trade_off: list[Palette] = []
-    effects: list[str] = []
+    effects: list[Sentence] = []
     programme: str | None = None
     stage: str | None = None  # of the piece
     expected_in_tolerance: Annotated[float, Field(ge=0.0)] | None = None  # the sum of the zones' chances
@@ -150,6 +150,7 @@ class PlanResult(Document):
     one_more: Palette | None = None  # with one mix more, where it brings something
     holding_back: list[HoldingBack] = []
     mark: str | None = None  # of the case's own facts and wishes, as the sheet carries it
+    forms: list[str] = []  # paste, powder or liquid: of the jars in the mixes, where they are known
 
 
 class TrayResult(Document):
@@ -178,7 +179,7 @@ class ReportedZone(Result):
     tissue: Tissue
     target: ReportedColour | None
     result: ReportedColour | None
-    light: str | None
+    light: Sentence | None
     dE00: Difference | None
     u: Difference | None
     grade: Grade | None

@@ -16,7 +16,7 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from gettext import GNUTranslations
@@ -103,15 +103,17 @@ def say_n(one: str, many: str, n: int, /, **values: object) -> str:
     return Text.of(one, {"n": n, **values}, many=many)
 
 
-class Numbered(NamedTuple):
+class Numbered:
     """A text about ``n`` things that stands in a list of words: for one, and for any other number.
 
     >>> Numbered("Record {n} zone of {case}", "Record {n} zones of {case}").of(2, case="W-1042")
     'Record 2 zones of W-1042'
     """
 
-    one: str
-    many: str
+    __slots__ = ("many", "one")
+
+    def __init__(self, one: str, many: str) -> None:
+        self.one, self.many = one, many
 
     def of(self, n: int, /, **values: object) -> str:
         """The text about so many."""
@@ -236,6 +238,17 @@ def languages() -> list[str]:
     """The languages that there is a catalogue for, English first."""
     found = {path.parts[-3] for folder in _folders(os.environ.get(CATALOGUES)) for path in _catalogues_in(folder)}
     return [ENGLISH, *sorted(found - {ENGLISH})]
+
+
+def language_name(language: str) -> str:
+    """A language by its own name, where it is known; else its code.
+
+    >>> language_name("en")
+    'English'
+    """
+    with speaking(language):
+        said = shown(say_as("the name of your own language", "English"))
+    return said if language == ENGLISH or said != "English" else language
 
 
 def _catalogues_in(folder: Path) -> list[Path]:

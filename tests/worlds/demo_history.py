@@ -174,7 +174,7 @@ def fired_zones(case: Finished) -> list[Fired]:
 
 
 def weekly_readings() -> list[Reading]:
-    """One glazed chip read each week; in two weeks of June it drifts, as a dirty instrument does until it is cleaned."""
+    """One glazed chip read each week; in two weeks of June it drifts, as a dirty instrument does until cleaned."""
     rng = DEMO_WORLD.rng("weekly chip")
     piece = DEMO_WORLD.fire(DEMO_WORLD.piece(plate("plate-pale")), _layers(({}, 1)), ideal=True)
     made = []

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stainbook.book import Book
 from stainbook.errors import InputError, UnknownNameError
+from stainbook.files.case_zones import place_of
 from stainbook.files.guide import zone_word
 from stainbook.records import (
     DEFAULT_SHARES,
@@ -167,14 +169,12 @@ def undrawn(case: Case, effect: Effect) -> Case:
 
 def with_zones(case: Case, teeth: Sequence[int], zones: Sequence[str]) -> Case:
     """The case with more zones; those that it has stay as they are. Raises InputError for a word that is no zone."""
-    have = {zone.key for zone in case.zones}
-    words = [zone_word(one) for one in zones]
-    new = [
-        CaseZone(tooth, word, "tooth" if word in TOOTH_ZONES else "gingiva")
-        for tooth in teeth
-        for word in words
-        if (tooth, word) not in have
-    ]
+    have = {place_of(*zone.key) for zone in case.zones}
+    new = []
+    for tooth, word in itertools.product(teeth, map(zone_word, zones)):
+        if place_of(tooth, word) not in have:
+            have.add(place_of(tooth, word))
+            new.append(CaseZone(tooth, word, "tooth" if word in TOOTH_ZONES else "gingiva"))
     if not new:
         raise InputError("found no zone that the case has not, expected other teeth or zones")
     return replace(case, zones=(*case.zones, *new))

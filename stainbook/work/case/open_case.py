@@ -14,7 +14,18 @@ from stainbook.files import read_case
 from stainbook.files.case_writer import format_case
 from stainbook.kept import StepDone
 from stainbook.private import write
-from stainbook.records import UNKNOWN_VIEWING, Blank, BodyRef, Case, CaseZone, LabRef, Reading, SampleRef, Viewing
+from stainbook.records import (
+    UNKNOWN_VIEWING,
+    Blank,
+    BodyRef,
+    Case,
+    CaseZone,
+    LabRef,
+    NowRef,
+    Reading,
+    SampleRef,
+    Viewing,
+)
 from stainbook.work.case.current_case import CurrentCase, What, is_file, known_case
 from stainbook.work.case.keep import kept_case
 from stainbook.work.case.library import Library, guide_of
@@ -98,6 +109,11 @@ def _name_alone(zone: CaseZone, code: str) -> SampleRef | None:
     if not isinstance(zone.now, SampleRef) or zone.now.sample == f"{code}-{zone.tooth}-{zone.zone}":
         return None
     return SampleRef(zone.now.sample)
+
+
+def _opened_at(zone: CaseZone, code: str) -> NowRef | None:
+    """Where a zone was; a reading under its own name is found by that."""
+    return _name_alone(zone, code) if isinstance(zone.now, SampleRef) else zone.now
 
 
 def with_blank(case: Case) -> Case:
@@ -213,7 +229,7 @@ def as_opened(current: CurrentCase) -> Case:
     the same case."""
     wish, opened = current.state.wish, current.state.opened
     began = opened.kind if opened is not None else None
-    zones = tuple(replace(zone, fired=_had(current, zone.key)) for zone in wish.zones)
+    zones = tuple(replace(zone, fired=_had(current, zone.key), now=_opened_at(zone, wish.case)) for zone in wish.zones)
     left = wish.limits.firings_left + current.state.had
     told = opened.told if opened is not None else None
     accepted, returned = (told.accepted_by, told.returned) if isinstance(told, Case) else (None, None)

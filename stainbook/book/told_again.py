@@ -9,7 +9,9 @@ from typing import Any
 from sqlalchemy import Row
 
 from stainbook.book.journal import Entry
+from stainbook.book.thing_words import thing_words
 from stainbook.errors import InputError
+from stainbook.language import say
 
 
 def each_name_once(pairs: Iterable[tuple[Any, Entry]]) -> Iterator[list[tuple[Any, Entry]]]:
@@ -33,7 +35,12 @@ def corrected(row: Row[Any], why: str | None) -> Row[Any]:
     """The row that is corrected; raises InputError where nobody says why."""
     if why is None:
         raise InputError(
-            f"{row.kind} {row.name!r} is in the book since {row.created_at[:19]} and says something else; "
-            "expected the same, or why it is corrected (--because)"
+            say(
+                "{kind} {name!r} is in the book since {at} and says something else; expected the "
+                "same, or why it is corrected (--because)",
+                kind=thing_words(row.kind),
+                name=row.name,
+                at=row.created_at[:19],
+            )
         )
     return row

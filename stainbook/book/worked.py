@@ -15,10 +15,12 @@ from stainbook.book.access import CLASSES, KINDS, Access, entry_of, record_of
 from stainbook.book.book_tables import records
 from stainbook.book.entries import ERASED_NAME, Entered, Erased, Hit, Revised, Share
 from stainbook.book.journal import Entry
+from stainbook.book.thing_words import thing_words
 from stainbook.book.told_again import corrected, each_name_once, only_adds
 from stainbook.book.wanted import BookQuery
 from stainbook.errors import UnknownNameError
 from stainbook.kept import Choice, Correction, Decision, Firing, LabRecipe, Operator, Outcome, Painted
+from stainbook.language import say
 from stainbook.records import Case, Reading
 
 if TYPE_CHECKING:
@@ -215,7 +217,7 @@ class Worked(Access):
             rows = journal.revisions(connection, kind.kind, self.scope, name=old.name)
             found = [row for row in rows if row.hash == old.hash]
             if not found:
-                raise UnknownNameError(kind.kind, old.name, ())
+                raise UnknownNameError(thing_words(kind.kind), old.name, ())
             withdrawn = self._withdrawn(connection)
             found = [row for row in found if row.seal not in withdrawn] or found
             new = self._append(connection, [entry_of(by)], repeats="any") if by else []
@@ -322,7 +324,7 @@ class Worked(Access):
             tombstone = erase(connection, case.strip(), scope=self.scope, why=why)
             if tombstone is None:
                 raise UnknownNameError(
-                    "case", case, (row.name for row in journal.newest(connection, "case", self.scope))
+                    say("case"), case, (row.name for row in journal.newest(connection, "case", self.scope))
                 )
             self._append(connection, [entry_of(tombstone)], repeats="none")
         return tombstone
@@ -362,12 +364,12 @@ class Worked(Access):
         Raises UnknownNameError where the lab has no such thing.
         """
         if kind not in ("stain", "tab", "recipe", "outcome"):
-            raise UnknownNameError("kind that can be shared", kind, ("stain", "tab", "recipe", "outcome"))
+            raise UnknownNameError(say("kind that can be shared"), kind, ("stain", "tab", "recipe", "outcome"))
         with self._writing() as connection:
             row = journal.last_revision(connection, kind, self.scope, name=name)
             if row is None:
                 known = [found.name for found in journal.newest(connection, kind, self.scope)]
-                raise UnknownNameError(kind, name, known)
+                raise UnknownNameError(thing_words(kind), name, known)
             self._append(connection, [entry_of(Share(f"{kind}/{name}", shared))], repeats="newest")
             index.share(connection, dict(row._mapping), given=shared)
 

@@ -36,6 +36,7 @@ from stainbook.work.case.trial import GUIDE as TRIAL
 from stainbook.work.case.undo import listed_zones
 from stainbook.work.reading.typed_colour import typed_colour, typed_number
 from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.work.stains.known_stains import check_known
 from stainbook.work.stains.painted import painted_layers
 
 Key = tuple[int, str]
@@ -156,7 +157,9 @@ def said_target(target: Target | None) -> str:
 # ---------------------------------------------------------------- effects
 
 
-def drawn(case: Case, teeth: Sequence[int], effect: str, place: str = "", mix: str = "", note: str = "") -> Case:
+def drawn(
+    case: Case, teeth: Sequence[int], effect: str, book: Book, place: str = "", mix: str = "", note: str = ""
+) -> Case:
     """The case with something to be drawn by eye on some teeth; raises InputError for no tooth, word, or such mix."""
     kind = effect.strip()
     if not teeth or not kind:
@@ -164,6 +167,7 @@ def drawn(case: Case, teeth: Sequence[int], effect: str, place: str = "", mix: s
     layers = painted_layers(mix)
     if len(layers) > 1:
         raise InputError(say("found {n} mixes, expected one, such as 1 part flour + 3 parts clear", n=len(layers)))
+    check_known(book, layers)
     pot = layers[0].pot if layers else None
     word = kind.lower() if kind.lower() in EFFECTS else kind
     new = tuple(Effect(tooth, word, place.strip() or None, pot, note.strip() or None) for tooth in teeth)

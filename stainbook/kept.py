@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
+from stainbook.language import say
 from stainbook.records import LabRef, Layers, Pot, Reading, SampleRef, Viewing
 
-BY_MISTAKE = "pressed by mistake"  # why a step is undone, where nothing else is said
+BY_MISTAKE = say("pressed by mistake")  # why a step is undone, where nothing else is said
 ACCEPTED_BY = ("lab", "clinic", "patient")
 RETURNED_FOR = ("shade", "fit", "fracture", "design", "clinic change")
 FIRING_KINDS = (

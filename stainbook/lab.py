@@ -29,6 +29,7 @@ from stainbook.faces.notebook_results import CasePlan, FoundBefore, LearntStains
 from stainbook.faces.notebook_tables import Brought, layers_of, reading_of, source_of
 from stainbook.faces.reading_face import ReadingsFace
 from stainbook.faces.shelf_face import ShelfFace
+from stainbook.language import say
 
 if TYPE_CHECKING:
     from stainbook.faces.cases_face import CasesFace
@@ -336,7 +337,7 @@ class Lab(LabView):
         """
         from stainbook.work.stains.predict import predict_layers
 
-        body = self._read(on) if isinstance(on, str) else reading_of("the piece", on)
+        body = self._read(on) if isinstance(on, str) else reading_of(say("the piece"), on)
         return Prediction(predict_layers(self.book, layers_of(layers, coats), body, asked, meant))
 
     def _read(self, sample: str) -> Reading:
@@ -344,7 +345,7 @@ class Lab(LabView):
 
         found = self.book.find_reading(sample)
         if found is None:
-            raise UnknownNameError("sample", sample, {one.sample for one in self.book.readings()})
+            raise UnknownNameError(say("sample"), sample, {one.sample for one in self.book.readings()})
         return found
 
     def record(self, *outcomes: str | Path, because: str | None = None) -> Recorded:

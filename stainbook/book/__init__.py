@@ -22,6 +22,7 @@ from typing import TYPE_CHECKING, Any
 
 from stainbook.book.entries import Entered, Fit, Import, Revised
 from stainbook.errors import InputError
+from stainbook.language import say
 
 if TYPE_CHECKING:
     from stainbook.book.store import Book, Transaction
@@ -61,5 +62,5 @@ def open_book(
 
     name = os.environ.get("STAINBOOK_LAB", "") if lab is None else lab
     if name == ALL_LABS:
-        raise InputError(f"laboratory {name!r}: found the sign for all labs, expected a name")
+        raise InputError(say("laboratory {lab!r}: found the sign for all labs, expected a name", lab=name))
     return Book(ready(url, timeout=timeout), author=author, lab=name)

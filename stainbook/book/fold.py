@@ -7,11 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from functools import reduce
 from typing import Any
 
 from stainbook.book.case_state import CaseState, Chosen, FaceWorked, FiredLayers, LastChange, ReadAt, WayStep, ZoneState
+from stainbook.book.event_words import step_words
 from stainbook.book.events import Event, Key, ZoneFired, in_order, samples_of_zone
 from stainbook.kept import Choice, Firing, StepDone
+from stainbook.language import say
 from stainbook.records import Case, CaseZone, Layer, Layers, tissue_of
 
 COUNTED = frozenset({"stain", "stain+glaze", "correction"})  # firings that each take one of those left
@@ -355,11 +358,17 @@ def _conflicts(events: Sequence[Event]) -> tuple[str, ...]:
         if one.after:
             after.setdefault(one.after, []).append(one)
     return tuple(
-        f"{' and '.join(f'{one.what} by {one.author}, {(one.at or one.told_at)[:16]}' for one in both)} were told "
-        "without one another"
+        say(
+            "{facts} were told without one another",
+            facts=reduce(lambda before, one: say("{before} and {one}", before=before, one=one), map(_teller, both)),
+        )
         for both in after.values()
         if len(both) > 1
     )
+
+
+def _teller(one: Event) -> str:
+    return say("{step} by {name}, {at}", step=step_words(one.what), name=one.author, at=(one.at or one.told_at)[:16])
 
 
 def encode_layers(layers: Iterable[Layer]) -> str:

@@ -23,11 +23,12 @@ from stainbook.book.book_tables import records, searched
 from stainbook.book.codec import decode
 from stainbook.errors import BookError
 from stainbook.kept import LabRecipe, Outcome
+from stainbook.language import say
 from stainbook.records import Case, LabRef, Layers, Stain, Viewing
 
 SPAN = 256  # rows of the journal that a piece stands for: one byte tells them apart
 TERMS = "terms"
-DAMAGED = "what searches run on is damaged; `stainbook book verify --rebuild` makes it again"
+DAMAGED = say("what searches run on is damaged; `stainbook book verify --rebuild` makes it again")
 COLOUR_BYTES = 32
 _COLOUR = struct.Struct("<4d")  # row of the piece, L*, a*, b*
 _HASH = 7  # bytes: of ten million different terms no two are likely to be alike

@@ -19,6 +19,7 @@ from stainbook.book.location import shown
 from stainbook.book.shelves import Shelves
 from stainbook.book.verify import check
 from stainbook.errors import BookError
+from stainbook.language import say
 from stainbook.notices import tell
 
 
@@ -110,7 +111,9 @@ class Book(Shelves):
         from stainbook.book.backup import back_up
 
         if not self._engines.is_sqlite:
-            raise BookError(f"book {shown(self._engines.url)} is on a server: back it up with pg_dump, or export it")
+            raise BookError(
+                say("book {url} is on a server: back it up with pg_dump, or export it", url=shown(self._engines.url))
+            )
         copy = back_up(Path(str(self._engines.url.database)), revision=book_tables.REVISION, to=path)
         engines = connect(self._engines.url.set(database=str(copy)), timeout=1.0)
         try:
@@ -120,7 +123,13 @@ class Book(Shelves):
             engines.close()
         if checked.faults:
             copy.unlink()
-            raise BookError(f"book {shown(self._engines.url)} is damaged and was not backed up: {checked.faults[0]}")
+            raise BookError(
+                say(
+                    "book {url} is damaged and was not backed up: {fault}",
+                    url=shown(self._engines.url),
+                    fault=checked.faults[0],
+                )
+            )
         return copy, checked.rows
 
     def seen_by(self, author: str | None, lab: str) -> Book:

@@ -27,10 +27,11 @@ from stainbook.cli.help_groups import CASE, FIRE, LAB, OVER, READ, STAINS, JobGr
 from stainbook.cli.options import Session
 from stainbook.clock import ahead_is_meant
 from stainbook.errors import masked
+from stainbook.language import say
 from stainbook.notices import tell
 
-SEEN = (
-    "the password after --book can be read by all users of this machine while the command runs: leave it out, and put "
+SEEN = say(
+    "the password after --book can be read by all users of this machine while the command runs: omit it, and put "
     "it into ~/.pgpass, the file that PGPASSFILE names, or a service file"
 )
 

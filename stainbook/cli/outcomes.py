@@ -12,10 +12,10 @@ from stainbook.cli.show import percent, print_document, print_line, print_table,
 from stainbook.language import joined, say
 from stainbook.words import mixes
 from stainbook.words import trust as trust_words
-from stainbook.words.places import place
+from stainbook.words.places import place, zone_name
 
 if TYPE_CHECKING:
-    from stainbook.work.documents.book_schemas import BesideShown, RecordedOutcome, RecordResult
+    from stainbook.work.documents.book_schemas import BesideShown, PaintedUnread, RecordedOutcome, RecordResult
     from stainbook.work.documents.trust_schemas import TrustPart, TrustResult, TrustShare
 
 Outcomes = Annotated[list[Path], typer.Argument(help="Outcome files.", show_default=False)]
@@ -57,17 +57,14 @@ def record(
 
 
 def _show(result: RecordResult) -> None:
-    numbers = ("tooth", "L*", "a*", "b*", "from expected ΔE00", "from target ΔE00")
-    columns = ("case", "tooth", "zone", *numbers[1:], "")
+    numbers = (say("tooth"), "L*", "a*", "b*", say("from expected ΔE00"), say("from target ΔE00"))
+    columns = (say("case"), numbers[0], say("zone"), *numbers[1:], "")
     print_table(columns, [_row(one) for one in result.outcomes], numbers=numbers)
     for one in result.painted:
-        there = one.expected
-        colour = f"expected L* {there.L:.1f}, a* {there.a:.1f}, b* {there.b:.1f}" if there else ""
-        said = f"{colour}, 9 in 10 within {tenths(one.dE00_p90 or 0.0)}" if there else "nothing can be expected"
-        print_line(f"{one.case} {place(one.tooth, one.zone)}: painted, not read; {said}")
+        print_line(_painted(one))
     for held in result.outcomes:
         if held.held:
-            print_line(f"{held.why}: {held.next_step}")
+            print_line(joined([one for one in (held.why, held.next_step) if one], ": "))
     for outcome in result.outcomes:
         if outcome.beside is not None:
             where = joined([outcome.case or "", place(outcome.tooth or 0, outcome.zone)], " ")
@@ -76,15 +73,31 @@ def _show(result: RecordResult) -> None:
         print_line(line)
 
 
+def _painted(one: PaintedUnread) -> str:
+    """What was painted and fired, and is not read yet."""
+    zone = joined([one.case or "", place(one.tooth, one.zone)], " ")
+    there = one.expected
+    if there is None:
+        return say("{zone}: painted, not read; nothing can be expected", zone=zone)
+    return say(
+        "{zone}: painted, not read; expected L* {L:.1f}, a* {a:.1f}, b* {b:.1f}, 9 in 10 within {radius}",
+        zone=zone,
+        L=there.L,
+        a=there.a,
+        b=there.b,
+        radius=tenths(one.dE00_p90 or 0.0),
+    )
+
+
 def _row(one: RecordedOutcome) -> tuple[str, ...]:
     return (
         one.case or "",
         str(one.tooth or ""),
-        one.zone,
+        zone_name(one.zone),
         *map(tenths, (one.got.L, one.got.a, one.got.b)),
         "" if one.dE00 is None else tenths(one.dE00),
         "" if one.to_target is None else tenths(one.to_target),
-        "held back" if one.held else "",
+        say("held back") if one.held else "",
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterable
 
 from stainbook.faces.lab_view import CaseTopic, T
+from stainbook.language import spoken
 from stainbook.work.app.jobs import Job, Jobs
 from stainbook.work.case import chosen, undo
 from stainbook.work.case.case_desk import CaseDesk, Key, Step, open_desk, so_far
@@ -148,7 +149,7 @@ class DeskFace(CaseTopic):
         """
         desk, batch = self.found(self.job()), batch_of(grams, step)
         return self._on(
-            ("sheet", batch), desk, lambda: bench_sheet(self._book, self.what, desk, self.next(desk), batch)
+            ("sheet", batch, spoken()), desk, lambda: bench_sheet(self._book, self.what, desk, self.next(desk), batch)
         )
 
     @property

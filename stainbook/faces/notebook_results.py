@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from stainbook.language import joined, say, say_n, shown
 from stainbook.records import LabValues
 from stainbook.words.mixes import layers, mix
 from stainbook.words.places import place
@@ -99,7 +100,15 @@ class Prediction:
     def __repr__(self) -> str:
         L, a, b = self.lab
         light = f"{self.document.illuminant}/{self.document.observer}°"
-        return f"L* {L:.1f}, a* {a:.1f}, b* {b:.1f} ({light}), 9 in 10 within ΔE00 {self.doubt:.1f}"
+        told = say(
+            "L* {lightness:.1f}, a* {a:.1f}, b* {b:.1f} ({light}), 9 in 10 within ΔE00 {doubt:.1f}",
+            lightness=L,
+            a=a,
+            b=b,
+            light=light,
+            doubt=self.doubt,
+        )
+        return shown(told)
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +120,7 @@ class LearntStains:
     >>> with type(lab).open("new.db") as new:
     ...     learnt = new.calibrate(chips, "recipes/readings.csv")
     >>> learnt
-    1 stains learnt from stripes, their stripes described to ΔE00 1.5
+    1 stain learnt from stripes, their stripes described to ΔE00 1.5
     """
 
     document: CalibrateResult
@@ -137,8 +146,16 @@ class LearntStains:
     def __repr__(self) -> str:
         chips = sum(one.chips > 0 for one in self.document.stains)
         met = sorted(one.dE00_median for one in self.document.stains if one.dE00_median is not None)
-        middle = f", their stripes described to ΔE00 {met[len(met) // 2]:.1f}" if met else ""
-        return f"{chips} stains learnt from stripes{middle}"
+        if not met:
+            return shown(say_n("{n} stain learnt from stripes", "{n} stains learnt from stripes", chips))
+        return shown(
+            say_n(
+                "{n} stain learnt from stripes, their stripes described to ΔE00 {median:.1f}",
+                "{n} stains learnt from stripes, their stripes described to ΔE00 {median:.1f}",
+                chips,
+                median=met[len(met) // 2],
+            )
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,14 +221,20 @@ class NextSteps:
         lines = []
         for (tooth, zone), advised in self.zones.items():
             move = advised.moves[0] if advised.moves else None
-            said = f": {_step(move)}" if move else ""
-            lines.append(f"{place(tooth, zone)}: {VERDICTS[advised.verdict]}{said}")
-        return "\n".join(lines)
+            parts = [place(tooth, zone), VERDICTS[advised.verdict], *([_step(move)] if move else [])]
+            lines.append(joined(parts, ": "))
+        return shown(joined(lines, "\n"))
 
 
 def _step(move: Move) -> str:
-    painted = step(move.kind, move.layers, body=move.body, liquid=any(one.liquid for one in move.layers))
-    return f"{painted}, then ΔE00 {move.dE00:.1f} ({move.dE00_p05:.1f} to {move.dE00_p95:.1f})"
+    painted = step(move.kind, move.layers, liquid=any(one.liquid for one in move.layers))
+    return say(
+        "{step}, then ΔE00 {middle:.1f} ({low:.1f} to {high:.1f})",
+        step=painted,
+        middle=move.dE00,
+        low=move.dE00_p05,
+        high=move.dE00_p95,
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,10 +268,12 @@ class CasePlan:
         return _frame([zone.model_dump() for zone in self.document.zones])
 
     def __repr__(self) -> str:
-        return (
-            "\n".join(f"mix {one.id}: {mix(one.pot, liquid=one.liquid)}" for one in self.document.pots)
-            or "no mix helps this case"
+        if not self.document.pots:
+            return shown(say("no mix helps this case"))
+        mixes = (
+            say("mix {letter}: {mix}", letter=one.id, mix=mix(one.pot, liquid=one.liquid)) for one in self.document.pots
         )
+        return shown(joined(mixes, "\n"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,7 +295,7 @@ class Recorded:
 
     def __repr__(self) -> str:
         said = [one.sentence for one in self.document.learnt]
-        return "\n".join([f"{len(self.document.outcomes)} outcomes", *said])
+        return shown(joined([say_n("{n} outcome", "{n} outcomes", len(self.document.outcomes)), *said], "\n"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -308,7 +333,7 @@ class FoundBefore:
 
     def __repr__(self) -> str:
         rows = [f"{one.kind} {one.name}{_apart(one.dE00)}" for one in self.document.found]
-        return "\n".join(rows) or "nothing found"
+        return "\n".join(rows) or shown(say("nothing found"))
 
 
 def _apart(value: float | None) -> str:

@@ -144,7 +144,7 @@ class PhotoFace(LabFace):
         corners : (4, 2) pixels of the target; wanted : (tooth, zone)
 
         >>> lab.photo.suggested(opened, opened.scene.corners, [(11, "middle"), (21, "middle")]).why[0]
-        '1 teeth stand out clearly in the picture, 2 are asked for'
+        '1 tooth stands out clearly in the picture, 2 are asked for'
         """
         return suggested(desk, corners, wanted)
 

@@ -9,6 +9,7 @@ from stainbook.files.cgats_fields import field_of
 from stainbook.files.reading_cells import tabulated
 from stainbook.files.readings_csv import LAB_COLUMNS
 from stainbook.files.text import shown
+from stainbook.language import say
 from stainbook.records import Reading
 
 
@@ -52,7 +53,13 @@ def _is_own(column: str) -> bool:
 
 def _quoted(cell: str, column: str) -> str:
     if "\n" in cell:
-        raise InputError(f"{column} {shown(cell)} runs over lines, which CGATS cannot hold; write CSV or CxF3")
+        raise InputError(
+            say(
+                "{column} {cell} runs over lines, which CGATS cannot hold; write CSV or CxF3",
+                column=column,
+                cell=shown(cell),
+            )
+        )
     if column[0].isdigit() or column in LAB_COLUMNS:
         return cell or '""'
     return '"' + cell.replace('"', '""') + '"'

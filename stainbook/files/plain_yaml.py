@@ -16,6 +16,7 @@ import yaml
 from pydantic import TypeAdapter, ValidationError
 
 from stainbook.files.yaml_nodes import Node
+from stainbook.language import say
 from stainbook.records import Pot, Viewing
 
 R = TypeVar("R")
@@ -66,7 +67,9 @@ def from_plain(cls: type[R], node: Node) -> R:
     except ValidationError as error:
         first = error.errors(include_url=False, include_input=False)[0]
         place = _at(node, first["loc"])
-        raise place.fail(place.kind, f"another value for {place.key or cls.__name__}: {first['msg']}") from error
+        raise place.fail(
+            place.kind, say("another value for {key}: {problem}", key=place.key or cls.__name__, problem=first["msg"])
+        ) from error
 
 
 def _is_default(field: dataclasses.Field[Any], value: Any) -> bool:

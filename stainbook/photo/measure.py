@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from stainbook.colour import delta_e_2000, tristimulus_weights, xyz_to_lab
 from stainbook.errors import InputError
+from stainbook.language import say
 from stainbook.photo.assumed import assumed_response
 from stainbook.photo.by_spectrum import Sight, by_spectrum
 from stainbook.photo.calibration import PhotoCalibration, calibrate
@@ -295,8 +296,13 @@ def _fit(
     used = patches.used
     if used.sum() < (1 if target.grey_only else FEWEST_COLOURS):
         raise InputError(
-            f"{picture.source}: only {int(used.sum())} of {len(target.names)} patches can be used ({patches.counted}); "
-            "check corners and exposure"
+            say(
+                "{source}: only {used} of {patches} patches can be used ({reasons}); check corners and exposure",
+                source=picture.source,
+                used=int(used.sum()),
+                patches=len(target.names),
+                reasons=patches.counted,
+            )
         )
     return calibrate(
         target.reflectance[used],

@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from stainbook.colour import tristimulus_weights
 from stainbook.errors import InputError
+from stainbook.language import say
 from stainbook.photo.by_spectrum import Sight, by_spectrum
 from stainbook.photo.doubt import Condition
 from stainbook.photo.field import LightField
@@ -81,15 +82,23 @@ def with_second(
     calibration, patches = calibrated(picture, corners, target, light)
     if straying(patches) >= MANY_STRAYS * len(target.names):
         raise InputError(
-            f"{picture.source}: {straying(patches)} of {len(target.names)} patches of the second shot are unlike the "
-            "target's table; check its corners"
+            say(
+                "{source}: {strays} of {patches} patches of the second shot are unlike the target's table; check "
+                "its corners",
+                source=picture.source,
+                strays=straying(patches),
+                patches=len(target.names),
+            )
         )
     weights = tristimulus_weights(target.wavelengths, illuminant=illuminant, observer=observer)
     first = Sight.of(reading.calibration, reading.patches, target)
     second = Sight.of(calibration, patches, target)
     if _alike(first.response, second.response) > NO_FILTER:
         raise InputError(
-            f"{picture.source}: the second shot sees colours as the first does; put the filter before lens or lamp"
+            say(
+                "{source}: the second shot sees colours as the first does; put the filter before lens or lamp",
+                source=picture.source,
+            )
         )
     zones = []
     for zone, outline in zip(reading.zones, outlines, strict=True):

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from stainbook.colour import WAVELENGTHS, spectrum_to_lab
 from stainbook.errors import UnknownNameError
+from stainbook.language import say
 
 Floats = NDArray[np.float64]
 
@@ -54,7 +55,7 @@ def living_family(tissue: str) -> Floats:
     (160, 31)
     """
     if tissue not in RANGES:
-        raise UnknownNameError("tissue", tissue, RANGES)
+        raise UnknownNameError(say("tissue"), tissue, RANGES)
     curves = np.vstack([_gums(), _banded_gums()]) if tissue == "gingiva" else _teeth()
     lab = spectrum_to_lab(curves, WAVELENGTHS, illuminant="D65", observer=10)
     low, high = RANGES[tissue]

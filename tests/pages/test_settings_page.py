@@ -12,7 +12,7 @@ def press(page, key):
 
 def test_own_thresholds_are_kept_and_a_wrong_pair_is_not(open_page, own_demo):
     page = open_page("settings")
-    page.selectbox(key="set_limits_tooth").select(words.OWN).run()
+    page.selectbox(key="set_limits_tooth").select("own").run()
     page.text_input(key="set_seen_tooth").set_value("1,0")
     page.text_input(key="set_most_tooth").set_value("0,5").run()
     press(page, "keep tooth")

@@ -1,4 +1,4 @@
-"""A chance is held back while the control chip of the instrument is out: once, and the same wherever it is told."""
+"""A chance is held back while the control plate of the instrument is out: once, and the same wherever it is told."""
 
 from __future__ import annotations
 
@@ -66,14 +66,14 @@ def test_a_chip_in_control_holds_nothing_back(book: Book) -> None:
     book.add_readings(weekly(16))
     assert chips_out(book) == []
     advised = advise_files(book, ["W-1042"])
-    assert not any("control chip" in one for one in advised.warnings)
+    assert not any("control plate" in one for one in advised.warnings)
     assert advised.cases[0].accept is not None
 
 
 def test_out_it_is_said_once_and_no_chance_is_told(book: Book) -> None:
     book.add_readings(weekly(16, off=2.0))
-    (line,) = [one for one in advise_files(book, ["W-1042"]).warnings if "control chip" in one]
-    assert line.startswith("chances are held back: the control chip weekly-plate is out since 2026-04-22")
+    (line,) = [one for one in advise_files(book, ["W-1042"]).warnings if "control plate" in one]
+    assert line.startswith("chances are held back: the control plate weekly-plate is out since 2026-04-22")
     (case,) = advise_files(book, ["W-1042"]).cases
     assert (case.accept, case.accept_within) == (None, None)
     assert {(move.accept, move.accept_within) for zone in case.zones for move in zone.moves} == {(None, None)}
@@ -82,7 +82,7 @@ def test_out_it_is_said_once_and_no_chance_is_told(book: Book) -> None:
     assert plan.warnings.count(line) == 1
     assert (plan.accept, plan.within_reach, plan.expected_in_tolerance) == (None, None, None)
     assert {zone.accept for zone in plan.zones} == {None}
-    assert chances(plan) == "Chances are held back while the control chip is out."
+    assert chances(plan) == "Chances are held back while the control plate is out."
     assert bench(book, "W-1042").warnings.count(line) == 1
 
 
@@ -91,9 +91,9 @@ def test_the_page_and_its_sheet_tell_none_either(book: Book) -> None:
     desk = open_desk(book, "W-1042", UNWATCHED)
     done = done_next(book, desk)
     assert (done.chance, done.reached) == (None, None)
-    assert sum("control chip" in one for one in desk.view.warnings) == 1
+    assert sum("control plate" in one for one in desk.view.warnings) == 1
     sheet = sheet_of(desk, done)
-    assert chances(sheet) == "Chances are held back while the control chip is out."
+    assert chances(sheet) == "Chances are held back while the control plate is out."
     choose_step(book, desk, [KEY], Step("leave", ()))
     (chosen,) = book.choices("W-1042").values()
     assert chosen.claim.accept is None

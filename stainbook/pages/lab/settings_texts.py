@@ -6,6 +6,10 @@ from stainbook.language import say
 from stainbook.pages.shell.plain import ours
 
 TABS = (say("Judging"), say("Mixing"), say("Instruments"), say("People and programmes"), say("Lab and book"))
+LANGUAGE, LANGUAGE_HELP = (
+    say("Language"),
+    say("For this browser, until it is closed. Files and records stay as they are."),
+)
 SAVE = say("Save")
 KEPT = say("Saved. It holds for all work from now on; what was recorded before stays as it was judged.")
 JUDGED_BY = {"tooth": say("Teeth are judged by"), "gingiva": say("Gum is judged by")}

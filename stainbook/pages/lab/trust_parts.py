@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
-from html import escape
 
 import streamlit as st
 
@@ -16,6 +15,7 @@ from stainbook.pages.widgets.lab_plots import reliability_plot
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.words import trust
+from stainbook.words.escaping import escape
 from stainbook.work.documents.trust_schemas import TrustPart, TrustShare
 
 
@@ -38,7 +38,7 @@ def _show_part(part: TrustPart) -> None:
             words.TRUST_BY_LABEL, list(words.TRUST_BY), format_func=lambda one: words.TRUST_BY[one],
             **keeping("trust_by", "month"),
         )  # fmt: skip
-        rows = [(_bin(one.least, one.most), *_cells(one)) for one in part.bins]
+        rows = [(escape(_bin(one.least, one.most)), *_cells(one)) for one in part.bins]
         rows += [(escape(one.name), *_cells(one)) for one in part.groups if one.by == group]
         show_markup(table(words.TRUST_HEADS, rows, numbers=range(1, len(words.TRUST_HEADS)), wide=0), key="trust")
     with right:
@@ -56,10 +56,10 @@ def _cells(one: TrustShare) -> Sequence[str]:
         likely = words.LIKELY.format(low=trust.percent(one.met_low), high=trust.percent(one.met_high))
     return (
         str(one.zones),
-        _share(one.claimed),
-        _share(one.met),
-        likely,
-        _share(one.inside),
+        escape(_share(one.claimed)),
+        escape(_share(one.met)),
+        escape(likely),
+        escape(_share(one.inside)),
         *map(_far, (one.expected, one.got)),
     )
 

@@ -13,6 +13,7 @@ from stainbook.book import Book
 from stainbook.colour import ThresholdSet
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_bodies
+from stainbook.language import say
 from stainbook.match import (
     UNWATCHED,
     BlankAdvice,
@@ -30,6 +31,7 @@ from stainbook.match import (
 )
 from stainbook.optics.forecast import Hands
 from stainbook.records import Body, Case, LabValues, Layers, Viewing
+from stainbook.words.grounds import place_of
 from stainbook.words.sentences import note, why
 from stainbook.work.case.current_case import What
 from stainbook.work.case.library import Library
@@ -60,8 +62,8 @@ from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, viewin
 from stainbook.work.stains.predict import LabOptics
 from stainbook.work.stains.seat import translucency_of
 
-NOT_READ = "not read yet: read the zone first"
-NO_TARGET = "no target yet: name a tab of the guide, a reading or a colour"
+NOT_READ = say("not read yet: read the zone first")
+NO_TARGET = say("no target yet: name a tab of the guide, a reading or a colour")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -135,14 +137,18 @@ def _blanks(
         if name in plates or (case.material and body.material and body.material != case.material):
             continue
         try:
-            reading = library.named(name, "body", case)
+            reading = library.named(name, say("blank"), case)
         except UnknownNameError:
             continue
         found[name] = body, optical(reading, body=body)
     if given and not found:
         raise InputError(
-            f"{case.source}: no blank of {case.material or 'any material'} with a reading to rank, expected bodies.csv "
-            "rows whose body names are samples of the readings; calibrate with --bodies, or give --readings"
+            say(
+                "{source}: no blank of {material} with a reading to rank, expected bodies.csv rows whose body "
+                "names are samples of the readings; calibrate with --bodies, or give --readings",
+                source=case.source,
+                material=case.material or say("any material"),
+            )
         )
     return found
 
@@ -247,8 +253,10 @@ def _verdict(own: ZoneAdvice | None, zone: ZoneColours) -> str:
 
 def _why(own: ZoneAdvice, zone: ZoneColours) -> str | None:
     if own.verdict == "out of reach" and _by_another(zone):
-        of = zone.standing.of if zone.standing is not None else ""
-        return f"like {of}, not read itself: read it first, by that reading stain cannot bring it there"
+        of = place_of(zone.standing.of or "") if zone.standing is not None else ""
+        return say(
+            "like {other}, not read itself: read it first, by that reading stain cannot bring it there", other=of
+        )
     return note(own.note) if own.note else None
 
 
@@ -260,7 +268,7 @@ def _not_known(zone: ZoneColours) -> str:
     if zone.target is None:
         return NO_TARGET
     why = zone.standing.why if zone.standing is not None else None
-    return NOT_READ if why in (None, NOT_READ_YET) else str(why)
+    return NOT_READ if why is None or why == NOT_READ_YET else why
 
 
 def standing_shown(zone: ZoneColours) -> StandingResult | None:

@@ -9,12 +9,16 @@ from pathlib import Path
 from stainbook.book import Book
 from stainbook.book.case_state import CaseState
 from stainbook.colour import ThresholdSet
-from stainbook.errors import InputError, UnknownNameError, some_of
+from stainbook.errors import InputError, UnknownNameError, message, some_of
 from stainbook.files import read_stains
 from stainbook.kept import Settings
+from stainbook.language import joined, say
 from stainbook.match import Bench, Start, WishedLight, ZoneProblem, firings_of, kept_apart, offered
 from stainbook.optics.forecast import Forecast, Hands
 from stainbook.records import NO_FIRING_STAGES, BodyRef, Case, LabValues, Layers, Reading, Stain
+from stainbook.words import light_names
+from stainbook.words.grounds import place_of
+from stainbook.words.places import place
 from stainbook.words.sentences import RETURNED_FIRST
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
 from stainbook.work.case.library import Library
@@ -28,7 +32,7 @@ from stainbook.work.reading.optical import OpticalReading, lab_of, lab_on_grid
 from stainbook.work.reading.samples import SampleColour, colour_of, warnings_of
 from stainbook.work.reading.viewing_conditions import Asked
 from stainbook.work.stains.other_ceramic import on_ceramic
-from stainbook.work.stains.predict import LabOptics, forecasts_on, lab_of_book, piece_of
+from stainbook.work.stains.predict import LabOptics, forecasts_on, lab_of_book, piece_of, wild_hand
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,12 +107,12 @@ def open_cases(book: Book, wish: AdviceAsked) -> tuple[list[PreparedCase], list[
         try:
             one = prepared(book, current, wish)
         except InputError as error:
-            told.append(f"{code} is left out: {error}")
+            told.append(say("{case} is not counted: {error}", case=code, error=message(error)))
             continue
         if one.problems:
             found.append(one)
         else:
-            told.append(f"{code} is left out: none of its zones was read and has a target")
+            told.append(say("{case} is not counted: none of its zones was read and has a target", case=code))
     return found, told
 
 
@@ -145,7 +149,7 @@ def prepared(
         library=library,
         bench=bench_of(case, lab, hands, book.settings()),
         problems=tuple(problem_of(zone, case, lab, hands, limits) for zone in known),
-        read_warnings=(*current.warnings, *told, *asked),
+        read_warnings=(*current.warnings, *told, *wild_hand(lab.optics, hands), *asked),
         held=held,
         state=current.state,
         held_back=held_back_by(book, (zone.now.reading for zone in known if zone.now is not None)),
@@ -164,7 +168,7 @@ def bench_of(case: Case, lab: LabOptics, hands: Hands, settings: Settings) -> Be
     stains = _listed(case, lab)
     for name in case.limits.stains or ():
         if name not in stains:
-            raise UnknownNameError(f"stain in {case.source}: limits:", name, stains)
+            raise UnknownNameError(say("stain in {source}: limits:", source=case.source), name, stains)
     if case.stage != "green" and case.limits.later is not None and not _fits_now(case, stains):
         return bench_of(replace(case, limits=case.limits.after_sintering), lab, hands, settings)  # later is now
     only = case.limits.stains
@@ -191,11 +195,26 @@ def _fits_now(case: Case, stains: Mapping[str, Stain]) -> bool:
 def _refuse_kind(case: Case, named: Sequence[Stain]) -> None:
     """Raises InputError where liquids are asked for after sintering, or surface stain before it."""
     kinds = {one.kind for one in named}
-    where = f"{case.source}: limits: stains: found {some_of(one.name for one in named)}"
+    names = some_of(one.name for one in named)
     if case.stage == "green" and kinds == {"surface"}:
-        raise InputError(f"{where}, surface stain, expected liquids: surface stain stands under limits: later: stains")
+        raise InputError(
+            say(
+                "{source}: limits: stains: found {stains}, surface stain, expected liquids: surface stain stands under "
+                "limits: later: stains",
+                source=case.source,
+                stains=names,
+            )
+        )
     if case.stage not in (None, "green", *NO_FIRING_STAGES) and kinds == {"infiltrating"}:
-        raise InputError(f"{where}, liquids that soak in before sintering, expected surface stain at {case.stage}")
+        raise InputError(
+            say(
+                "{source}: limits: stains: found {stains}, liquids that soak in before sintering, expected surface "
+                "stain at stage {stage}",
+                source=case.source,
+                stains=names,
+                stage=case.stage,
+            )
+        )
 
 
 def _listed(case: Case, lab: LabOptics) -> dict[str, Stain]:
@@ -279,21 +298,33 @@ def forecasts_of(
 
 def _not_in_lights(problems: Sequence[ZoneProblem]) -> list[str]:
     """Zones of which nothing can be told under the further lights."""
-    lacking = [one.name for one in problems if any(light.target is None for light in one.lights)]
+    lacking = [place_of(one.name) for one in problems if any(light.target is None for light in one.lights)]
     if not lacking:
         return []
     lights = sorted({light.viewing.illuminant for one in problems for light in one.lights if light.target is None})
     return [
-        f"{len(lacking)} of {len(problems)} zones have only L*a*b* of reading or target, the first is {lacking[0]}: "
-        f"nothing is told of them under {', '.join(lights)}, where only spectra tell"
+        say(
+            "{count} of {all} zones have only L*a*b* of reading or target, the first is {first}: nothing is said of "
+            "them under {lights}, where only spectra tell",
+            count=len(lacking),
+            all=len(problems),
+            first=lacking[0],
+            lights=joined(map(light_names.light, lights)),
+        )
     ]
 
 
 def _unread(case: Case, zones: Sequence[ZoneColours]) -> list[str]:
-    missing = [f"{z.zone.tooth} {z.zone.zone}" for z in zones if z.now is None or z.target is None]
+    missing = [place(*z.zone.key) for z in zones if z.now is None or z.target is None]
     if not missing:
         return []
     return [
-        f"{case.source}: {len(missing)} of {len(zones)} zones have no reading or no target and are not in the case's "
-        f"chance, the first is {missing[0]}"
+        say(
+            "{source}: {count} of {all} zones have no reading or no target and are not in the case's chance, the first "
+            "is {first}",
+            source=case.source,
+            count=len(missing),
+            all=len(zones),
+            first=missing[0],
+        )
     ]

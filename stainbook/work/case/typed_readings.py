@@ -12,6 +12,7 @@ from stainbook.book.events import Event
 from stainbook.book.possible import refusal
 from stainbook.errors import FileError, InputError
 from stainbook.files import NamedFile, ReadingSet, read_pasted, read_readings
+from stainbook.language import say
 from stainbook.records import Reading
 from stainbook.work.case.advise import colour_shown
 from stainbook.work.case.current_case import What, is_file
@@ -127,7 +128,7 @@ def store(book: Book, what: What, given: Given) -> int:
     for one in taken:
         why = refusal(current.state, Event("read", at, one))
         if why is not None:
-            raise InputError(f"{why}; nothing was stored")
+            raise InputError(say("{why}; nothing was stored", why=why))
     return book.add_readings(taken)
 
 
@@ -170,10 +171,16 @@ def _row_by_row(given: Given, asked: Asked) -> tuple[ReadingSet, bool]:
 def _by_hand(given: Given, asked: Asked) -> ReadingSet:
     found, _ = _row_by_row(given, asked)
     if len(found.all) != len(given.hand):
-        raise InputError(f"found {len(found.all)} rows and {len(given.hand)} zones chosen; choose them again")
+        raise InputError(
+            say(
+                "found {rows} rows and {zones} zones chosen; choose them again",
+                rows=len(found.all),
+                zones=len(given.hand),
+            )
+        )
     twice = sorted({one for one in given.hand if one and given.hand.count(one) > 1})
     if twice:
-        raise InputError(f"two rows were given to {twice[0]}, expected one for each zone")
+        raise InputError(say("two rows were given to {zone}, expected one for each zone", zone=twice[0]))
     named = [replace(one, sample=sample) for one, sample in zip(found.all, given.hand, strict=True) if sample]
     return replace(found, all=tuple(named))
 

@@ -281,7 +281,7 @@ class VerifyResult(Document):
     records: int
     head: str
     erased: int
-    faults: list[str]
+    faults: list[Sentence]
     fit: Annotated[float, Field(ge=0.0)] | None = None
 
 
@@ -298,7 +298,7 @@ class EraseResult(Document):
     tombstone: str
     records: int
     files: list[str] = []
-    beyond_reach: list[str] = []
+    beyond_reach: list[Sentence] = []
 
 
 class WithdrawResult(EnteredShown, Document):
@@ -333,7 +333,7 @@ class NumbersRow(Result):
     """
 
     by: str
-    name: str
+    name: Sentence
     cases: int
     units: int
     zones: int
@@ -356,7 +356,7 @@ class NumbersResult(Document):
 class Cause(Result):
     """One cause of doubt: its share of the square of the whole, and its own standard deviation in ΔE00."""
 
-    cause: str
+    cause: Sentence
     share: Chance
     sigma: Difference
 
@@ -367,10 +367,10 @@ class ExplainResult(Document):
     case: str
     tooth: int
     zone: str
-    step: str | None = None
+    step: Sentence | None = None
     sigma: Difference | None
     causes: list[Cause]
-    learnt: list[str]
+    learnt: list[Sentence]
     held: list[HeldOutcome] = []
     decided: list[DecisionShown] = []
 

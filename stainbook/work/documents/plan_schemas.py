@@ -41,7 +41,7 @@ class PlannedPot(Result):
     weighed: Weighed | None = None
     liquid: bool = False
     stock: bool = False
-    dilution: str | None = None
+    dilution: Sentence | None = None
 
 
 class PlannedLayer(Result):
@@ -133,7 +133,7 @@ class HoldingBack(Result):
     tooth: int
     zone: str
     accept: Chance
-    helps: str
+    helps: Sentence
 
 
 class PlanResult(Document):
@@ -150,7 +150,7 @@ class PlanResult(Document):
     within_reach: Palette | None = None
     unlimited: Palette | None = None
     trade_off: list[Palette] = []
-    effects: list[str] = []
+    effects: list[Sentence] = []
     programme: str | None = None
     stage: str | None = None  # of the piece
     expected_in_tolerance: Annotated[float, Field(ge=0.0)] | None = None  # the sum of the zones' chances
@@ -159,6 +159,7 @@ class PlanResult(Document):
     at_hand: Palette | None = None  # with mixes that stand ready alone, in one pass, where any stand ready
     holding_back: list[HoldingBack] = []
     mark: str | None = None  # of the case's own facts and wishes, as the sheet carries it
+    forms: list[str] = []  # paste, powder or liquid: of the jars in the mixes, where they are known
 
 
 class TrayResult(Document):
@@ -187,7 +188,7 @@ class ReportedZone(Result):
     tissue: Tissue
     target: ReportedColour | None
     result: ReportedColour | None
-    light: str | None
+    light: Sentence | None
     dE00: Difference | None
     u: Difference | None
     grade: Grade | None

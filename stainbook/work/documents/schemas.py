@@ -53,7 +53,7 @@ class ConvertedReading(ColourResult, Sampled):
     instrument: str | None = None
     repeats: int = 1
     doubt_from: Annotated[str, OneOf("stated", "repeats", "usual repeatability")] | None = None
-    scale: str | None = None
+    scale: Sentence | None = None
 
 
 class ConvertResult(Document):
@@ -80,7 +80,7 @@ class ComparedPair(Sampled):
     thresholds: str | None = None
     illuminant: str | None = None
     observer: Observer = None
-    scale: str | None = None
+    scale: Sentence | None = None
 
 
 class CompareResult(Document):

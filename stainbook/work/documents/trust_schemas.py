@@ -44,7 +44,7 @@ class TrustGroup(TrustShare):
     """Zones of one month, stain, programme or technician."""
 
     by: str
-    name: str
+    name: Sentence
 
 
 class TrustPart(Result):

@@ -7,8 +7,9 @@ from dataclasses import replace
 
 from stainbook.book import Book
 from stainbook.book.case_state import CaseState
-from stainbook.errors import InputError
+from stainbook.errors import InputError, message
 from stainbook.kept import Beside, Outcome
+from stainbook.language import say
 from stainbook.records import Case
 from stainbook.work.case.advise import detail_of, painted_of
 from stainbook.work.case.case_desk import CaseDesk, Key, Step, step_of
@@ -44,7 +45,10 @@ def looked_on(
     try:
         desk = _desk(book, wish, before, list(open_.values()), asked)
     except InputError as error:
-        warnings.append(f"{wish.case}: what the program would have done cannot be told: {error}")
+        told = say(
+            "{case}: what the program would have done cannot be told: {error}", case=wish.case, error=message(error)
+        )
+        warnings.append(told)
         return found
     painted = desk.lay({key: Step("add" if one.layers else "leave", one.layers) for key, one in open_.items()})
     advised = {

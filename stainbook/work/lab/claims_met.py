@@ -12,7 +12,7 @@ import numpy as np
 from stainbook.book import Book
 from stainbook.colour import delta_e_2000
 from stainbook.kept import Claim, Outcome
-from stainbook.language import joined
+from stainbook.language import joined, say
 from stainbook.words import trust as words
 from stainbook.work.documents.trust_schemas import TrustBeside, TrustBin, TrustGroup, TrustPart, TrustResult, TrustShare
 from stainbook.work.lab.numbers import check_days, within_days
@@ -45,8 +45,8 @@ class _Judged:
 BY: dict[str, Callable[[Outcome], Iterable[str]]] = {
     "month": lambda one: (one.fired_at[:7],),
     "stain": lambda one: sorted({name for layer in one.layers for name in layer.pot.stains}),
-    "programme": lambda one: (one.programme or "not stated",),
-    "technician": lambda one: (one.operator or "not stated",),
+    "programme": lambda one: (one.programme or say("not stated"),),
+    "technician": lambda one: (one.operator or say("not stated"),),
 }
 
 

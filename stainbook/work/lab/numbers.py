@@ -14,6 +14,7 @@ from stainbook.errors import InputError, UnknownNameError
 from stainbook.files.table import format_table
 from stainbook.files.text import write_text
 from stainbook.kept import RETURNED_FOR, Firing, Outcome
+from stainbook.language import say
 from stainbook.work.documents.book_schemas import NumbersResult, NumbersRow
 from stainbook.work.lab.things import wilson
 
@@ -39,8 +40,8 @@ def _stains(one: _Fired) -> Iterable[str]:
 
 BY: dict[str, Callable[[_Fired], Iterable[str]]] = {
     "all": lambda one: ("",),
-    "clinic": lambda one: (one.firing.clinic or "not stated",),
-    "technician": lambda one: (one.firing.operator or "not stated",),
+    "clinic": lambda one: (one.firing.clinic or say("not stated"),),
+    "technician": lambda one: (one.firing.operator or say("not stated"),),
     "stain": _stains,
     "month": lambda one: (one.outcome.fired_at[:7],),
 }
@@ -58,7 +59,7 @@ def numbers(
     check_days(since, until)
     for name in by:
         if name not in BY:
-            raise UnknownNameError("grouping", name, BY)
+            raise UnknownNameError(say("grouping"), name, BY)
     firings = {(one.case, one.fired_at): one for one in book.firings()}
     outcomes = sorted(book.outcomes(), key=lambda one: one.fired_at)
     seen: set[tuple[str, int, str]] = set()
@@ -84,9 +85,9 @@ def check_days(since: str | None, until: str | None) -> None:
             if date.fromisoformat(day).isoformat() != day:
                 raise ValueError
         except ValueError as error:
-            raise InputError(f"found {day!r}, expected a day such as 2026-03-01") from error
+            raise InputError(say("found {day!r}, expected a day such as 2026-03-01", day=day)) from error
     if since and until and since > until:
-        raise InputError(f"found {since} to {until}, expected the earlier day first")
+        raise InputError(say("found {since} to {until}, expected the earlier day first", since=since, until=until))
 
 
 def _rows(by: str, fired: Sequence[_Fired]) -> list[NumbersRow]:

@@ -12,6 +12,7 @@ from stainbook.colour import delta_e_2000
 from stainbook.colour.control import BEYOND, FEWEST, control_chart
 from stainbook.errors import InputError, some_of
 from stainbook.files.values import instant
+from stainbook.language import say
 from stainbook.records import Reading
 from stainbook.words import control_words as words
 from stainbook.work.documents.day_schemas import ControlPoint, ControlResult, LabShift
@@ -29,12 +30,23 @@ def control(book: Book, chip: str, asked: Asked | None = None) -> ControlResult:
     readings = [one for _, one in sorted(dated, key=lambda pair: pair[0])]
     if len(readings) < FEWEST:
         raise InputError(
-            f"the book holds {len(readings)} dated readings of {chip!r}, expected {FEWEST} or more: read the same chip "
-            "each week and give taken_at"
+            say(
+                "the book holds {n} dated readings of {chip!r}, expected {least} or more: read the same "
+                "chip each week and give taken_at",
+                n=len(readings),
+                chip=chip,
+                least=FEWEST,
+            )
         )
     instruments = {one.instrument for one in readings if one.instrument}
     if len(instruments) > 1:
-        raise InputError(f"{chip!r} was read by {some_of(sorted(instruments))}, expected one instrument on a chart")
+        raise InputError(
+            say(
+                "{chip!r} was read by {instruments}, expected one instrument on a chart",
+                chip=chip,
+                instruments=some_of(sorted(instruments)),
+            )
+        )
     own = next((view for one in readings if (view := viewing_of(one)) is not None), SPECTRA_SEEN_UNDER)
     viewing = asked.viewing or own
     lab = np.array([colour_of(one, viewing, adapt=asked.adapt).lab for one in readings])

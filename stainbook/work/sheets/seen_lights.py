@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from stainbook.language import joined, say
 from stainbook.words.chances import chance, expected_in_tolerance
 from stainbook.words.figures import tenths
 from stainbook.words.light_names import light
@@ -11,9 +12,12 @@ from stainbook.words.places import place
 from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.documents.plan_schemas import UnderLight
 
-HEADS = ("zone", "light", "now", "expected", "target", "ΔE00", "chance", "metamerism")
-NUMBERS = ("ΔE00", "metamerism")
-_NOT_TOLD = "only spectra tell"
+_METAMERISM = say("metamerism")
+HEADS = (
+    say("zone"), say("light"), say("now"), say("expected"), say("target"), "ΔE00", say("chance"), _METAMERISM,
+)  # fmt: skip
+NUMBERS = ("ΔE00", _METAMERISM)
+_NOT_TOLD = say("only spectra tell")
 
 Key = tuple[int, str]
 
@@ -40,4 +44,4 @@ def piece_in_lights(lights: Mapping[Key, Sequence[UnderLight]]) -> Iterator[str]
     for one in (one for seen in lights.values() for one in seen if one.accept is not None):
         counted.setdefault(one.illuminant, []).append(one.accept or 0.0)
     for illuminant, chances in counted.items():
-        yield f"{light(illuminant)}: {expected_in_tolerance(sum(chances), len(chances))}"
+        yield joined([light(illuminant), expected_in_tolerance(sum(chances), len(chances))], ": ")

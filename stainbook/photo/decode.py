@@ -7,6 +7,7 @@ values, and previews inside a raw file are the maker's rendering.
 from __future__ import annotations
 
 import io
+import re
 import warnings
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -16,6 +17,7 @@ from numpy.typing import NDArray
 
 from stainbook.errors import FileError
 from stainbook.inside import check_inside
+from stainbook.language import say
 from stainbook.photo.metadata import orientation, read_shot
 from stainbook.photo.orientation import turned
 from stainbook.photo.picture import Picture, srgb_curves
@@ -146,13 +148,18 @@ def _header(path: Path, data: bytes, kind: str) -> Image:
             warnings.simplefilter("ignore")  # its own limit on pixels; ours is below
             header = Image.open(io.BytesIO(data), formats=[kind])
     except Image.DecompressionBombError as error:
-        raise FileError(path, "more pixels than any camera has", f"at most {MAX_PIXELS:,}") from error
+        claimed = re.search(r"\d+", str(error))  # Pillow stops at 179 million pixels and keeps the size to itself
+        raise _too_large(path, int(claimed[0]) if claimed else 2 * MAX_PIXELS) from error
     except Exception as error:  # Pillow's plugins raise many kinds
         raise _damaged(path, kind) from error
     width, height = header.size
-    if width * height > MAX_PIXELS or min(width, height) < SMALLEST:
+    if width * height > MAX_PIXELS:
+        raise _too_large(path, width * height)
+    if min(width, height) < SMALLEST:
         raise FileError(
-            path, f"{width} x {height} pixels", f"at least {SMALLEST} a side, at most {MAX_PIXELS:,} in all"
+            path,
+            say("{width} x {height} pixels", width=width, height=height),
+            say("at least {least} a side", least=SMALLEST),
         )
     if getattr(header, "n_frames", 1) > 1 and kind != "JPEG":
         raise FileError(path, f"{header.n_frames} pages or frames", "one picture", hint="save the one that is meant")  # type: ignore[attr-defined]
@@ -163,6 +170,16 @@ def _header(path: Path, data: bytes, kind: str) -> Image:
     if header.mode in ("L", "LA", "I;16", "I;16B"):
         raise FileError(path, "a grey picture", "RGB of 8 or 16 bits")
     return header
+
+
+def _too_large(path: Path, pixels: int) -> FileError:
+    """Refused, not read smaller: corners and zones are drawn in the picture's own pixels."""
+    return FileError(
+        path,
+        say("a picture of {n} megapixels", n=round(pixels / 1e6)),
+        say("at most {n}", n=round(MAX_PIXELS / 1e6)),
+        hint=say("set the camera to 50 megapixels or fewer"),
+    )
 
 
 def _pixels(path: Path, data: bytes, kind: str, header: Image) -> NDArray[Any]:

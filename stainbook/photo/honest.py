@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.errors import InputError
+from stainbook.language import say
 from stainbook.photo.examine import Examination, ZoneSigns
 from stainbook.photo.picture import Picture
 from stainbook.photo.target import OFF_WORDS, STRAY_WORDS, ColourChart, PatchReadings, neutral
@@ -31,6 +32,9 @@ UNEQUAL = 0.12  # of ln: how far greys may lie apart in balance and, after a ton
 
 # Evidence at the target of two lights times their ΔE00 at a zone: 1 in 100 ordinary pictures lies above the first
 SOME_TINT, TWO_LIGHTS = 20.0, 35.0
+# Evidence of light that falls off from one place times its ΔE00 at a zone (ordinary pictures: below 50; lenses that
+# darken to a half, a lamp close by: 100 and more): drawn on to the zones it would be off by more than can be said
+SOME_BOWL, BOWL = 70.0, 200.0
 MAPPED = 12.0  # evidence that brightness follows the surroundings (ordinary pictures: below 12)
 STRAINED = 1.1  # mean square that the patches leave, in their table's doubt (ordinary pictures: below 0.8)
 
@@ -104,10 +108,15 @@ def refuse_colours(lab: Floats, source: str) -> None:
         )
 
 
-def refuse_lights(examination: Examination, signs: Sequence[ZoneSigns], source: str) -> None:
-    """Raise InputError where the colour of the light changes over the target, and with it the zones."""
+def refuse_lights(examination: Examination, signs: Sequence[ZoneSigns], source: str, *, tab: bool = False) -> None:
+    """Raise InputError where the light or its colour changes over the target so much that zones are off by it.
+
+    tab : whether a tab beside the piece tells how bright it is there
+    """
     if examination.two_lights * _tint(signs) > TWO_LIGHTS:
         raise InputError(f"{source}: {_changing(signs)}")
+    if examination.bowed * _fall(signs) > BOWL and not tab:
+        raise InputError(say("{picture}: {what}", picture=source, what=_falling(signs)))
 
 
 def _tint(signs: Sequence[ZoneSigns]) -> float:
@@ -118,6 +127,18 @@ def _changing(signs: Sequence[ZoneSigns]) -> str:
     return (
         f"the light changes its colour over the target, which puts zones off by some {_tint(signs):.0f} ΔE00: light "
         "the scene by one kind of lamp, others off and daylight out"
+    )
+
+
+def _fall(signs: Sequence[ZoneSigns]) -> float:
+    return max((one.light for one in signs), default=0.0)
+
+
+def _falling(signs: Sequence[ZoneSigns]) -> str:
+    return say(
+        "the light falls off so strongly over the target that zones are off by some {off} ΔE00: move the lamp away, "
+        "lay the piece close beside the target in the middle of the picture, or take a grey frame",
+        off=f"{_fall(signs):.0f}",
     )
 
 
@@ -148,6 +169,8 @@ def troubles(
         )
     if examination is not None and examination.two_lights * _tint(signs) > SOME_TINT:
         lines.append(_changing(signs))
+    if examination is not None and examination.bowed * _fall(signs) > SOME_BOWL and not tab:
+        lines.append(_falling(signs))
     if examination is not None and examination.mapped > MAPPED and not tab:
         lines.append(
             "brightness follows its surroundings, as a phone's tone mapping makes it: take a raw file, or put a tab of "

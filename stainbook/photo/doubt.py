@@ -3,8 +3,9 @@
 The figures are 95th percentiles of simulated scenes of three families of cameras, lights and reflectances
 (tests/worlds/photo_accuracy.py); what the target tells of this very shot joins them (`examine`). Living gum is as wide
 as it is because nobody knows how deep the bands of blood stand in it. How far patches are missed that are left out of
-the fit says little of a zone's error among good shots, and much where a chart is worn or the camera changed the picture:
-what exceeds the usual joins too. How the radii held on families that were not looked at stands in the guide's results.
+the fit says little of a zone's error among good shots, and much where a chart is worn or the camera changed the
+picture: what exceeds the usual joins too. How the radii held on families that were not looked at stands in the
+guide's results.
 """
 
 from __future__ import annotations
@@ -101,5 +102,6 @@ def zone_radius(
         beside = BESIDE_TAB if condition.tab else 1.0
         parts += [beside * LIGHT * signs.light, beside * LIGHT_SD * signs.light_sd]
         parts += [COLOUR * signs.colour, COLOUR_SD * signs.colour_sd]
-        parts += [signs.veil, (APART_EVEN if condition.even else beside) * signs.apart]
+        apart = APART_EVEN if condition.even else beside
+        parts += [signs.veil, 0.0 if six is not None else apart * signs.apart]  # two shots have it in their own
     return float(np.linalg.norm(parts)) * (4.0 if flagged else 1.0)

@@ -59,13 +59,15 @@ class ZoneSigns(NamedTuple):
 class Examination:
     """Coefficients (17,) of what may be wrong, their covariance, and the mean square left, in the table's doubt.
 
-    ``lightest`` (3,) is the patches' highest value in each channel, by which a veil is measured.
+    ``lightest`` (3,) is the patches' highest value in each channel, by which a veil is measured; ``slope`` how much the
+    light changes from the target's middle to its edge, of ln.
     """
 
     found: Floats
     covariance: Floats
     strain: float
     lightest: Floats
+    slope: float = 0.0
 
     def evidence(self, group: slice) -> float:
         """How surely a group of coefficients is not nothing: of chi square, by what the patches stray anyway."""
@@ -151,7 +153,8 @@ def examine(
     covariance: Floats = np.asarray(np.linalg.inv(precision), dtype=np.float64)
     found: Floats = np.asarray(covariance @ pull, dtype=np.float64)
     strain = max(0.0, left - float(pull @ found)) / values.size
-    return Examination(found, covariance, strain, now.max(axis=0))
+    slope = float(np.linalg.norm(calibration.light + found[SLOPE]))
+    return Examination(found, covariance, strain, now.max(axis=0), slope)
 
 
 def _priors(*, encoded: bool, even: bool) -> Floats:

@@ -35,6 +35,7 @@ SOME_TINT, TWO_LIGHTS = 20.0, 35.0
 # Evidence of light that falls off from one place times its ΔE00 at a zone (ordinary pictures: below 50; lenses that
 # darken to a half, a lamp close by: 100 and more): drawn on to the zones it would be off by more than can be said
 SOME_BOWL, BOWL = 70.0, 200.0
+STEEP = 0.15  # of ln light from the target's middle to its edge (ordinary pictures: below 0.08; a lamp close by: 0.5)
 MAPPED = 12.0  # evidence that brightness follows the surroundings (ordinary pictures: below 12)
 STRAINED = 1.1  # mean square that the patches leave, in their table's doubt (ordinary pictures: below 0.8)
 
@@ -115,8 +116,8 @@ def refuse_lights(examination: Examination, signs: Sequence[ZoneSigns], source: 
     """
     if examination.two_lights * _tint(signs) > TWO_LIGHTS:
         raise InputError(f"{source}: {_changing(signs)}")
-    if examination.bowed * _fall(signs) > BOWL and not tab:
-        raise InputError(say("{picture}: {what}", picture=source, what=_falling(signs)))
+    if (examination.bowed * _fall(signs) > BOWL or examination.slope > STEEP) and not tab:
+        raise InputError(say("{picture}: {what}", picture=source, what=_FALLING))
 
 
 def _tint(signs: Sequence[ZoneSigns]) -> float:
@@ -134,12 +135,10 @@ def _fall(signs: Sequence[ZoneSigns]) -> float:
     return max((one.light for one in signs), default=0.0)
 
 
-def _falling(signs: Sequence[ZoneSigns]) -> str:
-    return say(
-        "the light falls off so strongly over the target that zones are off by some {off} ΔE00: move the lamp away, "
-        "lay the piece close beside the target in the middle of the picture, or take a grey frame",
-        off=f"{_fall(signs):.0f}",
-    )
+_FALLING = say(
+    "the light falls off too strongly over the target to be known at the zones: move the lamp away, lay the piece close "
+    "beside the target in the middle of the picture, or take a grey frame"
+)
 
 
 def straying(patches: PatchReadings) -> int:
@@ -170,7 +169,7 @@ def troubles(
     if examination is not None and examination.two_lights * _tint(signs) > SOME_TINT:
         lines.append(_changing(signs))
     if examination is not None and examination.bowed * _fall(signs) > SOME_BOWL and not tab:
-        lines.append(_falling(signs))
+        lines.append(_FALLING)
     if examination is not None and examination.mapped > MAPPED and not tab:
         lines.append(
             "brightness follows its surroundings, as a phone's tone mapping makes it: take a raw file, or put a tab of "

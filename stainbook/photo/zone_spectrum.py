@@ -43,7 +43,7 @@ class Seen(NamedTuple):
 class LikelyTissue:
     """Mean and covariance of ln reflectance (n,) of what a zone may be made of, by one model.
 
-    ``curves`` (m, n) are the reflectances that the model is made of, ``rest`` (n, n) the covariance that none of them has.
+    ``curves`` (m, n) are the reflectances that it is made of, ``rest`` (n, n) is the covariance that none of them has.
     """
 
     mean: Floats

@@ -3,6 +3,7 @@
 import streamlit as st
 
 from stainbook.pages.shell import texts
+from stainbook.pages.shell.page_frame import speak_here
 from stainbook.pages.shell.page_list import page_file
 
 
@@ -10,6 +11,7 @@ def _page(name: str, title: str):
     return st.Page(page_file(name), title=title, url_path=name.replace("_", "-"), default=name == "start")
 
 
+speak_here()  # before the names of the pages are looked up
 pages = {name: _page(name, title) for name, title in texts.PAGES.items()}
 way = [page for name, page in pages.items() if name not in texts.LAB_PAGES]
 st.navigation({"": way, texts.LAB: [pages[name] for name in texts.LAB_PAGES]}, position="top").run()

@@ -11,6 +11,7 @@ from contextvars import ContextVar
 from datetime import UTC, datetime, timedelta
 
 from stainbook.errors import AheadError
+from stainbook.language import say
 
 MOST_AHEAD = timedelta(days=1)
 _meant: ContextVar[bool] = ContextVar("meant", default=False)
@@ -39,6 +40,11 @@ def check_time(text: str, what: str) -> None:
     if _meant.get() or (found if found.tzinfo else found.replace(tzinfo=UTC)) <= now + MOST_AHEAD:
         return
     raise AheadError(
-        f"{what}: found {text}, more than a day ahead of this machine's clock ({now:%Y-%m-%d %H:%M} UTC), expected a "
-        "time that has been; correct it, or the clock, or say --ahead before the command"
+        say(
+            "{what}: found {time}, more than a day ahead of this machine's clock ({now} UTC), expected a time that has "
+            "been; correct it, or the clock, or say --ahead before the command",
+            what=what,
+            time=text,
+            now=now.strftime("%Y-%m-%d %H:%M"),
+        )
     )

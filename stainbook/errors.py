@@ -54,6 +54,17 @@ def message(error: BaseException) -> str:
     return first if isinstance(first, Text) and str(error) == first else str(error)
 
 
+def in_one_line(error: BaseException, *, most: int) -> str:
+    """What an error of any kind says, in one line of at most so many characters; a short text stays a text.
+
+    >>> in_one_line(ValueError("found two, expected three"), most=9)
+    'found two'
+    """
+    said = message(error)
+    line = " ".join(said.split())[:most]
+    return said if said == line else line
+
+
 class StainbookError(Exception):
     """Base of all errors of this package; its message shows no password."""
 

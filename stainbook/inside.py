@@ -13,6 +13,7 @@ from contextvars import ContextVar
 from pathlib import Path
 
 from stainbook.errors import FileError
+from stainbook.language import say
 
 _folders: ContextVar[tuple[Path, ...] | None] = ContextVar("folders", default=None)
 
@@ -43,5 +44,6 @@ def check_inside(path: Path) -> None:
     """Refuse a file outside of the folders that may be read; raises FileError, which quotes nothing of it."""
     folders = _folders.get()
     if folders is not None and not any(path.resolve().is_relative_to(folder) for folder in folders):
-        hint = "put it beside the case file, or use the command"
-        raise FileError(path.name, "a file in another folder", "one in the folder of the case or bundle", hint=hint)
+        found, expected = say("a file in another folder"), say("one in the folder of the case or bundle")
+        hint = say("put it beside the case file, or use the command")
+        raise FileError(path.name, found, expected, hint=hint)

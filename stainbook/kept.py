@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
+from stainbook.language import say
 from stainbook.records import LabRef, Layers, Pot, Reading, SampleRef, Viewing
 
-BY_MISTAKE = "pressed by mistake"  # why a step is undone, where nothing else is said
+BY_MISTAKE = say("pressed by mistake")  # why a step is undone, where nothing else is said
 ACCEPTED_BY = ("lab", "clinic", "patient")
 RETURNED_FOR = ("shade", "fit", "fracture", "design", "clinic change")
 FIRING_KINDS = (
@@ -58,6 +59,7 @@ class Settings:
     scale_step: float | None = None  # g
     together: tuple[tuple[str, str], ...] = ()  # systems or forms of jars that may share a pot
     mixes: tuple[StandingMix, ...] = ()  # that stand ready
+    shadow: bool | None = None  # what the program would have done is kept beside what the hand did
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,6 +198,15 @@ class Claim:
 
 
 @dataclass(frozen=True, slots=True)
+class Beside:
+    """What the program would have done on a zone that the hand painted by itself, and what it claimed of that."""
+
+    kind: str  # as of moves
+    layers: Layers = ()
+    claim: Claim | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Outcome:
     """What was really put on one zone in one firing, and the colour that came out, where it was read.
 
@@ -228,6 +239,7 @@ class Outcome:
     returned: str | None = None
     note: str | None = None
     claim: Claim | None = None
+    beside: Beside | None = None
     source: str = ""
 
     @property
@@ -239,7 +251,7 @@ class Outcome:
     def told(self) -> Outcome:
         """What the bench told, without what was computed or looked up: a later fit changes nothing of it."""
         plain = replace(self, got=None, target=None, expected=None, to_target=None, accepted=None)
-        return replace(plain, material=None, stage=None, claim=None, source="")
+        return replace(plain, material=None, stage=None, claim=None, beside=None, source="")
 
 
 @dataclass(frozen=True, slots=True)

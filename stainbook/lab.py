@@ -29,6 +29,7 @@ from stainbook.faces.notebook_results import CasePlan, FoundBefore, LearntStains
 from stainbook.faces.notebook_tables import Brought, layers_of, reading_of, source_of
 from stainbook.faces.reading_face import ReadingsFace
 from stainbook.faces.shelf_face import ShelfFace
+from stainbook.language import say
 
 if TYPE_CHECKING:
     from stainbook.faces.cases_face import CasesFace
@@ -51,14 +52,28 @@ __all__ = ["CasePlan", "FoundBefore", "Lab", "LabCase", "LearntStains", "NextSte
 
 
 class LabCase(CaseFace):
-    """A case as a notebook asks for it; all else as commands and pages do."""
+    """A case as a notebook asks for it; commands and pages use the methods that it inherits."""
 
     def advise(self, wish: AdviceAsked | None = None) -> NextSteps:
-        """Where each zone is, and the next steps in order, with their odds."""
+        """Give where each zone stands, and its next steps in order, each with its chance.
+
+        wish : shares, limits and light other than the case's own
+        Raises InputError for a case that cannot be used or a lab without calibrated stains.
+
+        >>> lab.case("W-1051").advise().zones[11, "middle"].moves[0].layers[0].pot
+        {'barley': 0.5, 'garnet': 0.125}
+        """
         return NextSteps(self.advised(wish))
 
     def plan(self, *, mixes: int | None = None) -> CasePlan:
-        """One set of few mixes for the whole case in one firing."""
+        """Give one set of few mixes for the whole case in one firing.
+
+        mixes : how many at most; None: as the case says
+        Raises InputError as `advise` does.
+
+        >>> lab.case("W-1051").plan(mixes=2).mixes
+        {'Y': {'moss': 0.25, 'plover': 0.25}}
+        """
         from stainbook.work.case.case_plan import PlanAsked
 
         return CasePlan(self.planned(PlanAsked(most=mixes)))
@@ -68,6 +83,13 @@ class Lab(LabView):
     """A light view of a lab's book, for one author, role, laboratory and language; threads may share it.
 
     All views of one place share one open book and what was worked out from it; nothing is opened before it is asked.
+
+    The examples of `Lab` and of its faces run in a folder that ``lab.app.fill_demo`` filled with the demonstration lab
+    (simulated); its ``photo`` is the picture of the examples of `stainbook.photo`. Their ``lab`` is:
+
+    >>> lab = Lab.open("lab.db", author="bench-1")
+    >>> lab.cases.listed().offered()
+    ['W-1042', 'W-1051', 'W-1063']
     """
 
     @classmethod
@@ -80,7 +102,16 @@ class Lab(LabView):
         laboratory: str = "",
         language: str = "en",
     ) -> Lab:
-        """A view of the book of a URL or file; of the environment's, else in the user's data folder when None."""
+        """Give a view of a book; the book is made at its first use.
+
+        url_or_path : a SQLite file or a database URL; None: STAINBOOK_BOOK, else a file in the user's data folder
+        author : by whose name things are stored; STAINBOOK_AUTHOR's, else "the lab", when None
+        role : what the pages offer first; laboratory : whose cases, where several labs share a database
+
+        >>> with Lab.open("new.db", author="bench-1", laboratory="north") as new:
+        ...     new.author, new.laboratory
+        ('bench-1', 'north')
+        """
         return cls(url_of(url_or_path), author=author, role=role, laboratory=laboratory, language=language)
 
     def __enter__(self) -> Lab:
@@ -93,77 +124,126 @@ class Lab(LabView):
 
     @staticmethod
     def close_all() -> None:
-        """Close every book that this process opened so."""
+        """Close every book that this process opened through `Lab`.
+
+        >>> Lab.close_all()
+        >>> lab.newest() > 0  # the next use opens the book again
+        True
+        """
         close_all()
 
     # ------------------------------------------------------------ faces
 
     @property
     def cases(self) -> CasesFace:
-        """All cases: listed, how each stands, brought in, made."""
+        """All cases: listed, how each stands, brought in, made.
+
+        >>> lab.cases.listed().newest(out=False)
+        ['W-1063', 'W-1051', 'W-1042']
+        """
         from stainbook.faces.cases_face import CasesFace
 
         return CasesFace(self)
 
     @property
     def readings(self) -> ReadingsFace:
-        """Readings converted, compared and taken in; instruments and guides."""
+        """Readings converted, compared and taken in; instruments and guides.
+
+        >>> lab.readings.guide().zones[0].tab
+        'oat-pale'
+        """
         return ReadingsFace(self)
 
     @property
     def stains(self) -> StainsFace:
-        """Chips learnt from, layers predicted, plates laid out."""
+        """Stripes learnt from, layers predicted, plates planned.
+
+        >>> len(lab.stains.rows())
+        17
+        """
         from stainbook.faces.stain_face import StainsFace
 
         return StainsFace(self)
 
     @property
     def recipes(self) -> RecipesFace:
-        """What was done last time and the lab's recipes."""
+        """What was done last time and the lab's recipes.
+
+        >>> sorted(lab.recipes.conditions()["zone"])[:2]
+        ['attached', 'cervical']
+        """
         from stainbook.faces.recipe_face import RecipesFace
 
         return RecipesFace(self)
 
     @property
     def photo(self) -> PhotoFace:
-        """Pictures to the colours of their zones."""
+        """Pictures to the colours of their zones.
+
+        >>> lab.photo.fired_at("W-0971")
+        '2026-02-03T16:05:00Z'
+        """
         from stainbook.faces.photo_face import PhotoFace
 
         return PhotoFace(self)
 
     @property
     def exchange(self) -> ExchangeFace:
-        """The book handed on and taken in."""
+        """The book handed on and taken in.
+
+        >>> lab.exchange.packed_case("W-0971")[:2]  # a zip archive
+        b'PK'
+        """
         from stainbook.faces.exchange_face import ExchangeFace
 
         return ExchangeFace(self)
 
     @property
     def settings(self) -> SettingsFace:
-        """What the lab decided once."""
+        """What the lab decided once.
+
+        >>> lab.settings.scale_step()
+        0.01
+        """
         from stainbook.faces.setting_face import SettingsFace
 
         return SettingsFace(self)
 
     @property
     def numbers(self) -> NumbersFace:
-        """First firings that did, returns, minutes."""
+        """First firings that reached the target, returns, minutes.
+
+        >>> lab.numbers.of().rows[0].cases
+        6
+        """
         from stainbook.faces.number_face import NumbersFace
 
         return NumbersFace(self)
 
     @property
     def shelf(self) -> ShelfFace:
-        """What the book holds, by name."""
+        """What the book holds, by name.
+
+        >>> lab.shelf.list().counts["recipe"]
+        7
+        """
         return ShelfFace(self)
 
     @property
     def app(self) -> AppFace:
-        """What starting the app needs."""
+        """What starting the app needs.
+
+        >>> lab.app.is_loopback("127.0.0.1")
+        True
+        """
         return AppFace(self)
 
     def case(self, what: str | Path) -> LabCase:
-        """A case by its code, or by its file."""
+        """Give a case by its code in the book, or by its file; neither is read before it is asked.
+
+        >>> lab.case("W-1051")
+        <case W-1051>
+        """
         return LabCase(self, what)
 
     # ------------------------------------------------------------ whole cases and firings
@@ -171,29 +251,64 @@ class Lab(LabView):
     def planned(
         self, cases: Sequence[str | Path], wish: PlanAsked | None = None, *, html: Path | None = None
     ) -> TrayResult:
-        """Several cases in one firing: one set of mixes; also saved as a page to print."""
+        """Plan several cases for one firing with one set of mixes.
+
+        wish : at most how many mixes and more; html : where to save the plan as a page to print
+        Raises InputError for cases that cannot be used or that cannot share a firing.
+
+        >>> tray = lab.planned(["W-1051"])
+        >>> [case.case for case in tray.cases], [pot.id for pot in tray.pots]
+        (['W-1051'], ['Y'])
+        """
         return planned(self, cases, wish, html=html)
 
     def advised(self, cases: Sequence[str | Path], wish: AdviceAsked | None = None) -> AdviseResult:
-        """Several cases at once."""
+        """Give the next steps of several cases, each zone with its chance.
+
+        Raises InputError for a case that cannot be used.
+
+        >>> [case.zones[0].verdict for case in lab.advised(["W-1051"]).cases]
+        ['stain']
+        """
         return advised(self, cases, wish)
 
     def recorded(
-        self, outcomes: Sequence[Path], asked: Asked | None = None, *, because: str | None = None
+        self,
+        outcomes: Sequence[Path],
+        asked: Asked | None = None,
+        *,
+        because: str | None = None,
+        shadow: bool | None = None,
     ) -> RecordResult:
-        """Store what was fired and what came out, and learn from it."""
+        """Store what was fired and what came out, from outcome files, and learn from it.
+
+        because : why the report replaces an earlier one of the same firing
+        Raises FileError for a file that cannot be read, InputError for a report that does not fit the case.
+
+        >>> from pathlib import Path
+        >>> again = lab.recorded([Path("recipes/finished/firings/W-0971-1.yaml")])
+        >>> again.stored, len(again.outcomes)
+        (False, 6)
+        """
         from stainbook.work.firing.record import record_files
 
-        return record_files(self.book, outcomes, asked, because=because)
+        return record_files(self.book, outcomes, asked, because=because, shadow=shadow)
 
     # ------------------------------------------------------------ notebooks
 
     def calibrate(
         self, chips: Brought, readings: Brought, *, stains: Brought = None, bodies: Brought = None
     ) -> LearntStains:
-        """Learn the stains from fired chips; tables are paths, data frames, or (readings) values by sample.
+        """Learn the stains from fired stripes.
 
+        chips, readings, stains, bodies : paths or data frames; of readings also L*, a*, b* or 31 reflectances by sample
         Raises InputError for tables that cannot be used; then nothing is stored.
+
+        >>> import pandas as pd
+        >>> chips = pd.read_csv("recipes/chips.csv").query("stain in ['clear', 'barley']")
+        >>> with Lab.open("new.db") as new:
+        ...     new.calibrate(chips, "recipes/readings.csv", bodies="recipes/bodies.csv")
+        2 stains learnt from stripes, their stripes described to ΔE00 0.6
         """
         from stainbook.work.stains.stain_calibration import ChipFiles
 
@@ -210,15 +325,19 @@ class Lab(LabView):
         asked: Asked | None = None,
         meant: Meant | None = None,
     ) -> Prediction:
-        """The colour of a mix (shares by stain) after the furnace, or of several layers as (mix, coats), bottom first.
+        """Give the colour of a mix, or of several layers, after the furnace.
 
-        on : a sample of the book, or the bare piece as L, a, b (D65, 10°) or 31 reflectances from 400 to 700 nm
+        layers : a mix as shares by stain, at most 1 in all, or pairs (mix, coats), bottom first
+        on : a sample of the book, or the bare piece as L*, a*, b* (D65, 10°) or 31 reflectances, 400 to 700 nm
+        meant : technician, jars and firing that are meant
+        Raises UnknownNameError for an unknown sample or stain, InputError where nothing was calibrated.
 
-        Raises UnknownNameError for a sample or stain that is not known, InputError where nothing was calibrated.
+        >>> lab.predict([({"barley": 1 / 4}, 1), ({"moss": 1 / 8}, 1)], on="plate-pale")
+        L* 85.8, a* -2.8, b* 6.3 (D65/10°), 9 in 10 within ΔE00 1.9
         """
         from stainbook.work.stains.predict import predict_layers
 
-        body = self._read(on) if isinstance(on, str) else reading_of("the piece", on)
+        body = self._read(on) if isinstance(on, str) else reading_of(say("the piece"), on)
         return Prediction(predict_layers(self.book, layers_of(layers, coats), body, asked, meant))
 
     def _read(self, sample: str) -> Reading:
@@ -226,17 +345,29 @@ class Lab(LabView):
 
         found = self.book.find_reading(sample)
         if found is None:
-            raise UnknownNameError("sample", sample, {one.sample for one in self.book.readings()})
+            raise UnknownNameError(say("sample"), sample, {one.sample for one in self.book.readings()})
         return found
 
     def record(self, *outcomes: str | Path, because: str | None = None) -> Recorded:
-        """Store what was fired and what came out, from outcome files, and learn from it."""
+        """Store what was fired and what came out, from outcome files, and learn from it; raises as `recorded`.
+
+        >>> lab.record("recipes/finished/firings/W-0971-1.yaml").document.stored  # the book holds all of it
+        False
+        """
         return Recorded(self.recorded([Path(one) for one in outcomes], because=because))
 
     def search(
         self, words: str = "", *, near: Any = None, within: float = 2.0, limit: int = 20, **conditions: str
     ) -> FoundBefore:
-        """What was done before: near L, a, b (nearest first), by words and conditions, as ``material="zirconia"``."""
+        """Give what was done before: near L*, a*, b* (nearest first), by words and conditions.
+
+        near : three numbers under D65, 10°; within : at most so far, ΔE00; conditions : as ``material="zirconia"``
+        Raises InputError for what is no colour, or an unknown condition.
+
+        >>> lab.search(near=(72, 2, 19), within=3, limit=2)
+        recipe warm neck: ΔE00 0.6
+        outcome W-1003 14 cervical 2026-05-12T11:15:00Z: ΔE00 0.6
+        """
         colour = None if near is None else ",".join(repr(float(one)) for one in near)
         return FoundBefore(
             self.shelf.search(colour, [words] if words else (), list(conditions.items()), radius=within, limit=limit)

@@ -11,7 +11,7 @@ Catalogues are gettext's: ``LANGUAGE/LC_MESSAGES/stainbook.mo`` in ``stainbook/l
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from functools import cache
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 ENGLISH = "en"
 LANGUAGE, CATALOGUES = "STAINBOOK_LANG", "STAINBOOK_CATALOGUES"  # what the surroundings may say
 DOMAIN = "stainbook"
+_NUMBERS = range(101)  # plural rules go by the last two digits
 _SHIPPED = Path(__file__).parent / "locale"
 _spoken: ContextVar[str | None] = ContextVar("spoken", default=None)
 
@@ -102,6 +103,23 @@ def say_n(one: str, many: str, n: int, /, **values: object) -> str:
     return Text.of(one, {"n": n, **values}, many=many)
 
 
+class Numbered:
+    """A text about ``n`` things that stands in a list of words: for one, and for any other number.
+
+    >>> Numbered("Record {n} zone of {case}", "Record {n} zones of {case}").of(2, case="W-1042")
+    'Record 2 zones of W-1042'
+    """
+
+    __slots__ = ("many", "one")
+
+    def __init__(self, one: str, many: str) -> None:
+        self.one, self.many = one, many
+
+    def of(self, n: int, /, **values: object) -> str:
+        """The text about so many."""
+        return Text.of(self.one, {"n": n, **values}, many=self.many)
+
+
 def say_as(context: str, template: str, /, **values: object) -> str:
     """As `say`, for a text that other languages word by what it stands for.
 
@@ -109,6 +127,15 @@ def say_as(context: str, template: str, /, **values: object) -> str:
     'left'
     """
     return Text.of(template, values, context=context)
+
+
+def filled(text: str, /, **values: object) -> str:
+    """A text of a list whose values are known only where it is said.
+
+    >>> filled(say("book {place} is busy"), place="lab.db")
+    'book lab.db is busy'
+    """
+    return Text.of(text.template if isinstance(text, Text) else text, values)
 
 
 def joined(parts: Iterable[str], separator: str = ", ") -> str:
@@ -133,9 +160,36 @@ def listed(parts: Iterable[str]) -> str:
     return say("{all_but_last} and {last}", all_but_last=joined(known[:-1]), last=known[-1])
 
 
+def either(parts: Iterable[str]) -> str:
+    """Texts of which one is meant, as a list in a sentence.
+
+    >>> either(["peat", "rook", "weir"])
+    'peat, rook or weir'
+    """
+    known = list(parts)
+    if len(known) < 2:
+        return joined(known)
+    return say("{all_but_last} or {last}", all_but_last=joined(known[:-1]), last=known[-1])
+
+
 def capitalised(text: str) -> str:
     """The text with a capital at its start, in whichever language it is shown."""
     return Text.of("{text}", {"text": text}, capital=True)
+
+
+def with_names(text: str, change: Callable[[str], str]) -> str:
+    """The text with its names changed, as paths without their folders; a plain string is changed as a whole.
+
+    >>> with_names(say("found {path}", path="/lab/peat.csv"), lambda name: name.removeprefix("/lab/"))
+    'found peat.csv'
+    """
+    if not isinstance(text, Text):
+        return change(text)
+    values = {
+        name: with_names(str(one) if isinstance(one, Path) else one, change) if isinstance(one, str | Path) else one
+        for name, one in text.values.items()
+    }
+    return Text.of(text.template, values, many=text.many, context=text.context, capital=text.capital)
 
 
 def shown(text: str) -> str:
@@ -144,6 +198,20 @@ def shown(text: str) -> str:
         return text
     catalogue = _catalogue(spoken(), os.environ.get(CATALOGUES))
     return str(text) if catalogue is None else text.in_words_of(catalogue)
+
+
+def wordings(text: str) -> list[str]:
+    """The templates by which the spoken language says a text, for any number; none in English.
+
+    With them what somebody types as it is shown is read back.
+    """
+    catalogue = _catalogue(spoken(), os.environ.get(CATALOGUES))
+    if catalogue is None or not isinstance(text, Text):
+        return []
+    if text.many is None:
+        return [text._template_in(catalogue)]
+    numbered = (Text.of(text.template, {**text.values, "n": n}, many=text.many, context=text.context) for n in _NUMBERS)
+    return list(dict.fromkeys(one._template_in(catalogue) for one in numbered))
 
 
 def spoken() -> str:
@@ -170,6 +238,17 @@ def languages() -> list[str]:
     """The languages that there is a catalogue for, English first."""
     found = {path.parts[-3] for folder in _folders(os.environ.get(CATALOGUES)) for path in _catalogues_in(folder)}
     return [ENGLISH, *sorted(found - {ENGLISH})]
+
+
+def language_name(language: str) -> str:
+    """A language by its own name, where it is known; else its code.
+
+    >>> language_name("en")
+    'English'
+    """
+    with speaking(language):
+        said = shown(say_as("the name of your own language", "English"))
+    return said if language == ENGLISH or said != "English" else language
 
 
 def _catalogues_in(folder: Path) -> list[Path]:

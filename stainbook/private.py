@@ -14,6 +14,7 @@ from pathlib import Path
 from threading import get_ident
 
 from stainbook.errors import InputError
+from stainbook.language import say
 
 FILE, FOLDER = 0o600, 0o700
 _OTHERS = 0o007
@@ -45,7 +46,8 @@ def part_of(path: Path | str) -> Iterator[Path]:
         finally:
             part.unlink(missing_ok=True)
     except OSError as error:
-        raise InputError(f"{path}: cannot be written ({error.strerror}); choose another place") from error
+        said = say("{path}: cannot be written ({reason}); choose another place", path=path, reason=error.strerror)
+        raise InputError(said) from error
 
 
 def write(path: Path | str, data: bytes | str) -> None:

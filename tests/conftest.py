@@ -58,6 +58,25 @@ def _own_data_folder(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]
 
 
 @pytest.fixture(scope="session")
+def pseudo_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder of catalogues with the pseudo-language."""
+    from tests.tools.catalogue import write_pseudo
+
+    return write_pseudo(tmp_path_factory.mktemp("catalogues"))
+
+
+@pytest.fixture
+def in_pseudo(pseudo_folder: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """Texts are shown in the pseudo-language inside a test."""
+    from stainbook.language import speaking
+    from tests.tools.catalogue import PSEUDO
+
+    monkeypatch.setenv("STAINBOOK_CATALOGUES", str(pseudo_folder))
+    with speaking(PSEUDO):
+        yield
+
+
+@pytest.fixture(scope="session")
 def postgresql_server() -> Iterator[str]:
     pytest.importorskip("psycopg", reason="the PostgreSQL driver is not installed")
     binaries = _server_binaries()

@@ -46,7 +46,8 @@ def queries(monkeypatch):
 def test_the_notebook_of_the_docstring_runs(tmp_path, monkeypatch):
     shutil.copytree(ROOT / "recipes", tmp_path / "recipes")
     monkeypatch.chdir(tmp_path)
-    results = doctest.testmod(lab_module)
+    (notebook,) = (one for one in doctest.DocTestFinder().find(lab_module) if one.name == lab_module.__name__)
+    results = doctest.DocTestRunner().run(notebook)
     stainbook.Lab.close_all()
     assert results.attempted == 5
     assert results.failed == 0

@@ -16,6 +16,7 @@ from stainbook.book.codec import decode, encode
 from stainbook.book.entries import Erased, Import, Share
 from stainbook.book.gate import alike, settled
 from stainbook.book.journal import Entry, Scope
+from stainbook.book.thing_words import thing_words
 from stainbook.errors import InputError, some_of
 from stainbook.kept import (
     Choice,
@@ -30,6 +31,7 @@ from stainbook.kept import (
     Settings,
     StepDone,
 )
+from stainbook.language import say
 from stainbook.notices import tell
 from stainbook.records import Body, Case, Chip, GuideTab, Reading, Stain
 
@@ -86,7 +88,11 @@ class Access(ABC):
 
     @property
     def lab(self) -> str:
-        """Whose book this is."""
+        """Whose book this is.
+
+        >>> book.lab
+        ''
+        """
         return self.scope.lab
 
     @abstractmethod
@@ -114,9 +120,17 @@ class Access(ABC):
         """Say so where a name that was just stored looks like another one of its kind."""
         new = set(names)
         known = [name for name in journal.names(connection, kind, self.scope) if name not in new]
-        pairs = [f"{name!r} like {before!r}" for name, before in alike(sorted(new), known)]
+        pairs = [
+            say("{name!r} like {before!r}", name=name, before=before) for name, before in alike(sorted(new), known)
+        ]
         if pairs:
-            tell(f"{kind}: {some_of(pairs)} to look at, and another thing: was the same one meant?")
+            tell(
+                say(
+                    "{kind}: {pairs} to look at, and another thing: was the same one meant?",
+                    kind=thing_words(kind),
+                    pairs=some_of(pairs),
+                )
+            )
 
     def _newest(self, cls: type[R], *, others: bool = False) -> list[R]:
         """The newest of each thing; with ``others`` also what other labs share, but for names that the lab has."""
@@ -134,7 +148,7 @@ def entry_of(record: Any, data: bytes | None = None) -> Entry:
     """A record as the journal takes it, and what is kept beside it; raises InputError for what no file could hold."""
     kind, record = KINDS[type(record)], settled(record)
     if not getattr(record, kind.name):
-        raise InputError(f"found a {kind.kind} without a name, expected one")
+        raise InputError(say("found a {kind} without a name, expected one", kind=thing_words(kind.kind)))
     return Entry(kind.kind, getattr(record, kind.name), encode(record), data, columns_of(record))
 
 

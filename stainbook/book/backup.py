@@ -8,7 +8,8 @@ import sqlite3
 from datetime import UTC, datetime
 from pathlib import Path
 
-from stainbook.errors import BookError, InputError
+from stainbook.errors import BookError, InputError, message
+from stainbook.language import say
 from stainbook.private import part_of
 
 
@@ -21,13 +22,19 @@ def back_up(path: Path, *, revision: str, to: Path | None = None) -> Path:
     stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%S%fZ")
     copy = to or path.with_name(f"{path.stem}-revision-{revision}-{stamp}{path.suffix}")
     if copy.exists():
-        raise BookError(f"book {path}: {copy} exists; name another file for the backup")
+        raise BookError(say("book {path}: {copy} exists; name another file for the backup", path=path, copy=copy))
     try:
         with part_of(copy) as part:
             _copy(path, part)
             _settle(part)
     except (InputError, sqlite3.Error) as error:
-        raise BookError(f"book {path}: no backup could be made ({error}); the book was left as it was") from error
+        raise BookError(
+            say(
+                "book {path}: no backup could be made ({error}); the book was left as it was",
+                path=path,
+                error=message(error),
+            )
+        ) from error
     return copy
 
 
@@ -36,7 +43,7 @@ def _copy(path: Path, part: Path) -> None:
         source.backup(target)
         (found,) = target.execute("PRAGMA quick_check").fetchone()
         if found != "ok":
-            raise sqlite3.DatabaseError(f"the copy is damaged: {found}")
+            raise sqlite3.DatabaseError(say("the copy is damaged: {found}", found=found))
         target.execute("PRAGMA journal_mode=DELETE")  # one file, without a journal beside it
 
 

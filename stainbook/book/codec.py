@@ -17,6 +17,7 @@ from typing import Any, TypeVar
 from pydantic import TypeAdapter
 
 from stainbook.errors import BookError, InputError
+from stainbook.language import say
 
 R = TypeVar("R")
 
@@ -34,16 +35,25 @@ def canonical(document: Mapping[str, Any]) -> str:
     try:
         return json.dumps(document, sort_keys=True, separators=(",", ":"), allow_nan=False)
     except (TypeError, ValueError) as error:
-        raise InputError(f"cannot be stored: {error}; expected finite numbers, text, lists and mappings") from error
+        raise InputError(
+            say("cannot be stored: {error}; expected finite numbers, text, lists and mappings", error=error)
+        ) from error
 
 
 def encode(record: Any) -> str:
-    """Canonical JSON of a record, without its ``source``."""
+    """Give canonical JSON of a record, without its ``source``; raises InputError for values that JSON cannot hold.
+
+    >>> from stainbook.kept import Operator
+    >>> encode(Operator("bench-1"))
+    '{"operator":"bench-1"}'
+    """
     kind: Any = type(record)
     try:
         plain = _adapter(kind).dump_python(record, mode="json", exclude_none=True, exclude={"source"}, warnings="error")
     except ValueError as error:
-        raise InputError(f"{record!r} cannot be stored: {str(error).splitlines()[-1].strip()}") from error
+        raise InputError(
+            say("{record!r} cannot be stored: {reason}", record=record, reason=str(error).splitlines()[-1].strip())
+        ) from error
     return canonical(plain)
 
 
@@ -58,7 +68,14 @@ def decode(cls: type[R], content: str, *, source: str | None = None) -> R:
         return record if source is None else dataclasses.replace(record, source=source)  # type: ignore[type-var]
     except (TypeError, ValueError) as error:
         reason = str(error).splitlines()[-1].strip()
-        raise BookError(f"the book holds a damaged {cls.__name__.lower()}: {content[:60]!r}; {reason}") from error
+        raise BookError(
+            say(
+                "the book holds a damaged {kind}: {content!r}; {reason}",
+                kind=cls.__name__.lower(),
+                content=content[:60],
+                reason=reason,
+            )
+        ) from error
 
 
 def digest(content: str, data: bytes | None = None) -> str:

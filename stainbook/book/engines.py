@@ -20,6 +20,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from stainbook.book.faults import explained
 from stainbook.book.location import shown
 from stainbook.errors import BookError, InputError
+from stainbook.language import say
 
 _WRITE_LOCK = 0x57A1B00C  # any number that is ours: the advisory lock of a book's writers in its database
 
@@ -48,7 +49,9 @@ class Engines:
     def writing(self) -> Iterator[Connection]:
         """A transaction that holds the write lock; commits at the end, stores nothing on an error."""
         if self.read_only:
-            raise BookError(f"book {shown(self.url)} cannot be written: the file or its folder is read-only")
+            raise BookError(
+                say("book {url} cannot be written: the file or its folder is read-only", url=shown(self.url))
+            )
         with self._explaining(), self.writer.begin() as connection:
             yield connection
 
@@ -60,7 +63,7 @@ class Engines:
             raise explained(error, shown(self.url)) from error
         except UnicodeEncodeError as error:  # a file name or argument of bytes that are no text
             raise InputError(
-                f"{error.object!r} cannot be stored: found bytes that are no text, expected UTF-8"
+                say("{text!r} cannot be stored: found bytes that are no text, expected UTF-8", text=error.object)
             ) from error
 
     def close(self) -> None:

@@ -77,7 +77,11 @@ class Event:
 
 
 def moment(text: str | None) -> datetime:
-    """A time in ISO 8601, UTC where it names no zone; the beginning of time for what is none."""
+    """Give a time in ISO 8601, UTC where it names no zone; the beginning of time for what is none.
+
+    >>> moment("2026-03-01T14:05").isoformat(), moment("yesterday").year
+    ('2026-03-01T14:05:00+00:00', 1)
+    """
     try:
         found = datetime.fromisoformat(text or "")
     except ValueError:
@@ -86,7 +90,12 @@ def moment(text: str | None) -> datetime:
 
 
 def in_order(events: Iterable[Event]) -> tuple[Event, ...]:
-    """Events in the order in which they happened, whatever the order in which they came."""
+    """Give events in the order in which they happened, whatever the order in which they came.
+
+    >>> days = [Event("cleaned", f"2026-03-0{day}T10:00:00Z") for day in (2, 1)]
+    >>> [one.at[:10] for one in in_order(days)]
+    ['2026-03-01', '2026-03-02']
+    """
     return tuple(sorted(events, key=lambda one: one.order))
 
 
@@ -121,7 +130,11 @@ def events_of(rows: CaseRows) -> tuple[Event, ...]:
 
 
 def opened_from(case: Case) -> tuple[Event, ...]:
-    """The events of a case that only a file tells of: it was opened as the file has it."""
+    """Give the events of a case that only a file tells of: it was opened as the file has it.
+
+    >>> [(one.what, one.kind) for one in opened_from(crown)]
+    [('opened', 'sintered')]
+    """
     return (Event("opened", "", case, kind=case.stage),)
 
 

@@ -7,11 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from functools import reduce
 from typing import Any
 
 from stainbook.book.case_state import CaseState, Chosen, FaceWorked, FiredLayers, LastChange, ReadAt, WayStep, ZoneState
+from stainbook.book.event_words import step_words
 from stainbook.book.events import Event, Key, ZoneFired, in_order, samples_of_zone
 from stainbook.kept import Choice, Firing, StepDone
+from stainbook.language import say
 from stainbook.records import Case, CaseZone, Layer, Layers, tissue_of
 
 COUNTED = frozenset({"stain", "stain+glaze", "correction"})  # firings that each take one of those left
@@ -24,7 +27,12 @@ WHOLE = frozenset({"sintered", "blasted", "cleaned"})  # steps that change every
 
 
 def fold(events: Iterable[Event]) -> CaseState:
-    """The state of the case that some events tell of; raises ValueError where none of them opens a case."""
+    """Give the state of the case that some events tell of; raises ValueError where none of them opens a case.
+
+    >>> state = fold(book.events("W-7"))
+    >>> state.stage, state.zones[11, "middle"].readings[0].reading.lab
+    ('sintered', (72.9, 0.5, 13.0))
+    """
     listed = in_order(events)
     first = next((one for one in listed if one.what in ("opened", "prescribed") and isinstance(one.told, Case)), None)
     if first is None:
@@ -155,7 +163,11 @@ def _changed(zone: ZoneState, event: Event) -> ZoneState:
 
 
 def kind_of(state: CaseState, event: Event) -> str:
-    """What a firing was; one of a book of before, or told without a word, by what the piece was."""
+    """Give what a firing was; one of an older book, or one without a word, by what the piece was.
+
+    >>> kind_of(fold(book.events("W-7")), Event("fired", "2026-03-01T14:05:00Z"))
+    'stain'
+    """
     if event.kind in (None, "liquids"):
         return "sinter" if state.stage == "green" and event.kind == "liquids" else "stain"
     return str(event.kind)
@@ -346,15 +358,25 @@ def _conflicts(events: Sequence[Event]) -> tuple[str, ...]:
         if one.after:
             after.setdefault(one.after, []).append(one)
     return tuple(
-        f"{' and '.join(f'{one.what} by {one.author}, {(one.at or one.told_at)[:16]}' for one in both)} were told "
-        "without one another"
+        say(
+            "{facts} were told without one another",
+            facts=reduce(lambda before, one: say("{before} and {one}", before=before, one=one), map(_teller, both)),
+        )
         for both in after.values()
         if len(both) > 1
     )
 
 
+def _teller(one: Event) -> str:
+    return say("{step} by {name}, {at}", step=step_words(one.what), name=one.author, at=(one.at or one.told_at)[:16])
+
+
 def encode_layers(layers: Iterable[Layer]) -> str:
-    """Layers as one text: equal texts, equal layers."""
+    """Give layers as one text: equal texts, equal layers.
+
+    >>> encode_layers([Layer(Pot.of({"barley": 1 / 4}), 2)])
+    "2x[('barley', 0.25)]@1"
+    """
     return " / ".join(
         f"{one.coats}x{[(name, round(share, 9)) for name, share in one.pot.shares]}@{one.firings}" for one in layers
     )

@@ -16,6 +16,7 @@ from typing import Any
 from stainbook.book.mention import FREE
 from stainbook.clock import check_time
 from stainbook.errors import InputError
+from stainbook.language import joined, say
 from stainbook.records import LARGEST_FACTOR, LIGHTEST, MOST_CHROMATIC, SURFACES, TISSUES, LabRef, Reading
 
 LONGEST_NAME = 200  # characters
@@ -119,14 +120,30 @@ def _check_one(text: str, where: str, key: str) -> None:
     free = key in FREE
     longest = LONGEST_TEXT if free else LONGEST_NAME
     if len(text) > longest:
-        raise InputError(f"{where}: found {key or 'text'} of {len(text)} characters, expected at most {longest}")
+        raise InputError(
+            say(
+                "{where}: found {key} of {n} characters, expected at most {most}",
+                where=where,
+                key=key or say("text"),
+                n=len(text),
+                most=longest,
+            )
+        )
     if text.isascii() and text.isprintable():
         return
     odd = _CONTROL.search(text) or _TURNED.search(text)
     found = odd.group() if odd else None if free else next((c for c in text if _is_unseen(c)), None)
     if found is not None:
-        what = f"the character U+{ord(found):04X}, which is not seen"
-        raise InputError(f"{where}: found {what} in {key or 'text'} {_short(text)}, expected letters; type it anew")
+        raise InputError(
+            say(
+                "{where}: found the character U+{code:04X}, which is not seen in {key} {text}, expected letters; "
+                "type it anew",
+                where=where,
+                code=ord(found),
+                key=key or say("text"),
+                text=_short(text),
+            )
+        )
 
 
 def _is_unseen(character: str) -> bool:
@@ -139,23 +156,46 @@ def _short(text: str) -> str:
 
 def _check_reading(reading: Reading, where: str) -> None:
     if not reading.sample:
-        raise InputError(f"{where}: found a reading without a sample, expected its name")
+        raise InputError(say("{where}: found a reading without a sample, expected its name", where=where))
     if reading.reflectance and not all(0.0 <= one <= LARGEST_FACTOR for one in reading.reflectance):
         low, high = min(reading.reflectance), max(reading.reflectance)
         raise InputError(
-            f"{where}: found a reflectance of {low:g} to {high:g}, expected a factor of 0 to {LARGEST_FACTOR:g}"
+            say(
+                "{where}: found a reflectance of {low:g} to {high:g}, expected a factor of 0 to {most:g}",
+                where=where,
+                low=low,
+                high=high,
+                most=LARGEST_FACTOR,
+            )
         )
     for name, known in (("surface", SURFACES), ("tissue", TISSUES)):
         word = getattr(reading, name)
         if word is not None and word not in known:
-            raise InputError(f"{where}: found {name} {_short(word)}, expected one of {', '.join(known)}")
+            raise InputError(
+                say(
+                    "{where}: found {key} {word}, expected one of {known}",
+                    where=where,
+                    key=name,
+                    word=_short(word),
+                    known=joined(known),
+                )
+            )
 
 
 def _check_lab(lab: tuple[float, float, float], where: str) -> None:
     lightness, a, b = lab
     if not (0.0 <= lightness <= LIGHTEST and abs(a) <= MOST_CHROMATIC and abs(b) <= MOST_CHROMATIC):
-        said = f"L* from 0 to 100, a* and b* from -{MOST_CHROMATIC:g} to {MOST_CHROMATIC:g}"
-        raise InputError(f"{where}: found L* {lightness:g}, a* {a:g}, b* {b:g}, expected {said}")
+        raise InputError(
+            say(
+                "{where}: found L* {lightness:g}, a* {a:g}, b* {b:g}, expected L* from 0 to 100, a* and b* from "
+                "-{most:g} to {most:g}",
+                where=where,
+                lightness=lightness,
+                a=a,
+                b=b,
+                most=MOST_CHROMATIC,
+            )
+        )
 
 
 def check_colours(record: Any, where: str) -> None:

@@ -23,7 +23,8 @@ from stainbook.book.entries import Erased
 from stainbook.book.gate import check_text
 from stainbook.book.journal import Entry, Scope
 from stainbook.clock import check_time
-from stainbook.errors import BookError, InputError, some_of
+from stainbook.errors import BookError, InputError, in_one_line, some_of
+from stainbook.language import say
 
 _LINE = "line"  # {"line": 12} in a record stands for the seal of that line's row
 FIT = "fit"
@@ -80,7 +81,7 @@ def restore(connection: Connection, lines: Sequence[Line], scope: Scope) -> None
     it names the line by its number.
     """
     if journal.counts(connection, scope):
-        raise InputError("a history can only be taken into a book that holds nothing yet")
+        raise InputError(say("a history can only be taken into a book that holds nothing yet"))
     last, links = journal.newest_link(connection, scope.lab)
     rows: list[Row] = []
     revisions: Counter[tuple[str, str]] = Counter()
@@ -89,7 +90,9 @@ def restore(connection: Connection, lines: Sequence[Line], scope: Scope) -> None
             entry = _entry(line, rows)
             _check_about(line)
         except (BookError, InputError, ValueError, TypeError, KeyError, RecursionError) as error:
-            raise InputError(f"line {number} of the history: {' '.join(str(error).split())[:200]}") from error
+            raise InputError(
+                say("line {number} of the history: {reason}", number=number, reason=in_one_line(error, most=200))
+            ) from error
         revisions[entry.kind, entry.name] += 1
         row = journal.row_of(
             entry,
@@ -115,10 +118,16 @@ def _entry(line: Line, rows: Sequence[Row]) -> Entry:
     content = canonical(record)
     if line.kind == FIT:
         if not line.name:
-            raise InputError("found a fit without a name, expected its scope")
+            raise InputError(say("found a fit without a name, expected its scope"))
         return Entry(FIT, line.name, content, line.data)
     if line.kind not in CLASSES:
-        raise InputError(f"found the kind {line.kind!r:.40}, expected one of {some_of(sorted([*CLASSES, FIT]))}")
+        raise InputError(
+            say(
+                "found the kind {kind!r:.40}, expected one of {known}",
+                kind=line.kind,
+                known=some_of(sorted([*CLASSES, FIT])),
+            )
+        )
     decoded = decode(CLASSES[line.kind], content)
     check_text(decoded, f"{line.kind} {getattr(decoded, KINDS[type(decoded)].name)!r:.40}")
     name = getattr(decoded, KINDS[type(decoded)].name)
@@ -138,14 +147,16 @@ def _with_seals(value: Any, rows: Sequence[Row]) -> Any:
 
 def _row(number: Any, rows: Sequence[Row]) -> Row:
     if not (isinstance(number, int) and 1 <= number <= len(rows)):
-        raise InputError(f"found line {number!r:.20}, expected one before it")
+        raise InputError(say("found line {number!r:.20}, expected one before it", number=number))
     return rows[number - 1]
 
 
 def _check_about(line: Line) -> None:
     if not (isinstance(line.by, str) and 0 < len(line.by) <= 200 and isinstance(line.at, str) and len(line.at) <= 32):
-        raise InputError(f"found by {line.by!r:.40} at {line.at!r:.40}, expected who stored it and when")
+        raise InputError(
+            say("found by {by!r:.40} at {at!r:.40}, expected who stored it and when", by=line.by, at=line.at)
+        )
     if datetime.fromisoformat(line.at).utcoffset() != timedelta(0):  # times are compared as text
-        raise InputError(f"found {line.at!r}, expected a time in UTC, such as 2026-03-02T10:40:00+00:00")
-    check_text(line.by, "who stored it")
-    check_time(line.at, "when it was stored")
+        raise InputError(say("found {at!r}, expected a time in UTC, such as 2026-03-02T10:40:00+00:00", at=line.at))
+    check_text(line.by, say("who stored it"))
+    check_time(line.at, say("when it was stored"))

@@ -23,11 +23,12 @@ from stainbook.book.book_tables import records, searched
 from stainbook.book.codec import decode
 from stainbook.errors import BookError
 from stainbook.kept import LabRecipe, Outcome
+from stainbook.language import say
 from stainbook.records import Case, LabRef, Layers, Stain, Viewing
 
 SPAN = 256  # rows of the journal that a piece stands for: one byte tells them apart
 TERMS = "terms"
-DAMAGED = "what searches run on is damaged; `stainbook book verify --rebuild` makes it again"
+DAMAGED = say("what searches run on is damaged; `stainbook book verify --rebuild` makes it again")
 COLOUR_BYTES = 32
 _COLOUR = struct.Struct("<4d")  # row of the piece, L*, a*, b*
 _HASH = 7  # bytes: of ten million different terms no two are likely to be alike
@@ -89,7 +90,11 @@ def _piece_of(what: str, said: Said) -> bytes:
 
 
 def words(*texts: str | None) -> set[str]:
-    """The words of some texts, in one case."""
+    """Give the words of some texts, in one case.
+
+    >>> sorted(words("Thin, or it greys", None))
+    ['greys', 'it', 'or', 'thin']
+    """
     return {word.casefold() for text in texts if text for word in _WORD.findall(text)}
 
 
@@ -129,7 +134,11 @@ def _painted(layers: Layers, lots: Iterable[tuple[str, str]]) -> set[tuple[str, 
 
 
 def layers_text(layers: Layers) -> str:
-    """Pots and coats as one text: equal texts, equal painting."""
+    """Give mixes and coats as one text: equal texts, equal painting.
+
+    >>> layers_text((Layer(Pot.of({"barley": 1 / 4}), 2),))
+    "2x[('barley', 0.25)]"
+    """
     return " / ".join(f"{layer.coats}x{[(n, round(share, 9)) for n, share in layer.pot.shares]}" for layer in layers)
 
 

@@ -20,14 +20,31 @@ _ID = 16  # hexadecimal digits of a seal, which a random salt makes
 
 
 class Lives(Worked):
-    """Reads and writes; each write gives how many of its records were new."""
+    """Reads and writes; each write gives how many of its records were new.
+
+    The examples of its methods that write use:
+
+    >>> from stainbook.book import open_book
+    >>> own = open_book("sqlite:///lives.db", author="bench-1")
+    >>> own.add_cases([crown]), own.add_steps([StepDone("W-7", "cleaned", "2026-03-01T09:00:00Z")])
+    (1, 1)
+    """
 
     def add_steps(self, steps: Iterable[StepDone]) -> int:
-        """Store steps of the way of pieces; a step that the book holds already changes nothing."""
+        """Store steps of the way of pieces; a step that the book holds already changes nothing.
+
+        >>> step = StepDone("W-7", "blasted", "2026-03-01T08:00:00Z")
+        >>> own.add_steps([step]), own.add_steps([step])
+        (1, 0)
+        """
         return self._add(StepDone, steps)
 
     def case_rows(self, case: str) -> CaseRows | None:
-        """All rows that tell of a case, none that was taken back; None where the book does not know it."""
+        """Give all rows that tell of a case, none that was taken back; None where the book does not know it.
+
+        >>> len(book.case_rows("W-7").cases), book.case_rows("W-8")
+        (1, None)
+        """
         start = f"{case} "
         with self._reading() as connection:
             gone = self._withdrawn(connection)
@@ -54,19 +71,30 @@ class Lives(Worked):
         )
 
     def events(self, case: str) -> tuple[Event, ...]:
-        """What happened to a case and what was wished of it, in order; empty where the book does not know it."""
+        """Give what happened to a case and what was wished of it, in order; empty where the book does not know it.
+
+        >>> [one.what for one in book.events("W-7")]
+        ['opened', 'read']
+        """
         rows = self.case_rows(case)
         return events_of(rows) if rows is not None else ()
 
     def case_ids(self) -> dict[str, str]:
-        """A random id of each case, by its code: what pages' addresses name in place of it."""
+        """Give a random id of each case, by its code: what pages' addresses name in place of it.
+
+        >>> [(code, len(one)) for code, one in book.case_ids().items()]
+        [('W-7', 16)]
+        """
         with self._reading() as connection:
             return {name: seal[:_ID] for name, seal in journal.first_seals(connection, "case", self.scope)}
 
     def case_heads(self) -> list[tuple[str, int, bool]]:
-        """Each case's code, the number of the newest row that bears its name, and whether it left the lab, in one go.
+        """Give each case's code, the number of the newest row that bears its name, and whether the piece is out.
 
         Cost: one pass over the names of cases, firings, steps and paintings; no case is folded.
+
+        >>> [(code, out) for code, _, out in book.case_heads()]
+        [('W-7', False)]
         """
         with self._reading() as connection:
             gone = self._withdrawn(connection)
@@ -85,7 +113,13 @@ class Lives(Worked):
         return [(code, number, out[code]) for code, number in newest.items()]
 
     def undo_rows(self, seals: Iterable[str], *, why: str) -> None:
-        """Let rows of the journal hold no longer, by their seals, and say why."""
+        """Let rows of the journal hold no longer, by their seals, and say why.
+
+        >>> done = own.events("W-7")[-1]
+        >>> own.undo_rows([done.id], why="not done")
+        >>> done in own.events("W-7")
+        False
+        """
         with self._writing() as connection:
             said = [Correction(one, why) for one in seals]
             rows = self._append(connection, list(map(entry_of, said)), repeats="newest")

@@ -14,9 +14,15 @@ from stainbook.records import Case, Limits
 
 
 def zone_mark(state: CaseState, key: Key) -> str:
-    """A text that is another one whenever the standing of a zone or its wish is: its own facts, never a forecast.
+    """Give a text that changes whenever the standing of a zone or its wish does: its own facts, never a forecast.
 
     A zone that follows another stands as that one was read, so the other's facts are in it too.
+
+    >>> from stainbook.book.fold import fold
+    >>> from stainbook.book.events import opened_from
+    >>> lone, read = fold(opened_from(crown)), fold(book.events("W-7"))
+    >>> len(zone_mark(read, (11, "middle"))), zone_mark(lone, (11, "middle")) == zone_mark(read, (11, "middle"))
+    (16, False)
     """
     return _zone_mark(state, key, _piece(state))
 
@@ -55,7 +61,15 @@ def _whole(wish: Case) -> Case:
 
 
 def choice_holds(state: CaseState, chosen: Chosen) -> bool:
-    """Whether a choice was made for the zone as it stands; one of before, where nothing changed the zone since."""
+    """Tell whether a choice was made for the zone as it stands; an older one, where nothing changed the zone since.
+
+    >>> from stainbook.book.fold import fold
+    >>> from stainbook.kept import Choice
+    >>> state = fold(book.events("W-7"))
+    >>> choice = Choice("W-7", 11, "middle", "leave", made_for=zone_mark(state, (11, "middle")))
+    >>> choice_holds(state, Chosen(choice, "bench-1", "2026-03-01T10:00:00Z"))
+    True
+    """
     choice = chosen.choice
     if choice.made_for is not None:
         return choice.made_for == zone_mark(state, choice.key)
@@ -66,7 +80,12 @@ def choice_holds(state: CaseState, chosen: Chosen) -> bool:
 
 
 def case_mark(state: CaseState) -> str:
-    """The mark of a whole case, as a printed sheet carries it: facts and wishes of all zones."""
+    """Give the mark of a whole case, as a printed sheet carries it: facts and wishes of all zones.
+
+    >>> from stainbook.book.fold import fold
+    >>> case_mark(fold(book.events("W-7"))) == case_mark(fold(book.frozen().events("W-7")))
+    True
+    """
     piece = _piece(state)
     zones = {f"{key[0]} {key[1]}": _zone_mark(state, key, piece) for key in state.zones}
     limits = replace(state.wish.limits, firings_left=state.firings_left, since=None)

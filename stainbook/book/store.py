@@ -19,11 +19,17 @@ from stainbook.book.location import shown
 from stainbook.book.shelves import Shelves
 from stainbook.book.verify import check
 from stainbook.errors import BookError
+from stainbook.language import say
 from stainbook.notices import tell
 
 
 class Transaction(Shelves):
-    """Everything read and written here is one step: all of it is stored, or nothing."""
+    """Everything read and written here is one step: all of it is stored, or nothing.
+
+    >>> with book.transaction() as step:
+    ...     step.add_readings([reading])  # the book holds it already
+    0
+    """
 
     def __init__(self, connection: Connection, *, author: str, lab: str = "", upto: int | None = None) -> None:
         super().__init__(author, lab=lab, upto=upto)
@@ -36,7 +42,12 @@ class Transaction(Shelves):
         return contextlib.nullcontext(self._connection)
 
     def as_of(self, number: int) -> Transaction:
-        """What the book held when row ``number`` was its newest; for reading."""
+        """Give what the book held when row ``number`` was its newest; for reading.
+
+        >>> with book.transaction() as step:
+        ...     len(step.as_of(0).cases()), len(step.cases())
+        (0, 1)
+        """
         return Transaction(self._connection, author=self.author, lab=self.lab, upto=number)
 
 
@@ -55,21 +66,34 @@ class Book(Shelves):
 
     @contextlib.contextmanager
     def transaction(self) -> Iterator[Transaction]:
-        """One step of several reads and writes, all through what this yields.
+        """Make one step of several reads and writes, all through what this yields.
 
         Other writers wait meanwhile, this book's own methods too: compute before, not inside.
 
         Raises BookError where the store fails; then, and on any other error inside, nothing is stored.
+
+        >>> with book.transaction() as step:
+        ...     list(step.cases())
+        ['W-7']
         """
         with self._engines.writing() as connection:
             yield Transaction(connection, author=self.author, lab=self.lab)
 
     def as_of(self, number: int) -> Book:
-        """The book as it was when row ``number`` was its newest; for reading."""
+        """Give the book as it was when row ``number`` was its newest; for reading.
+
+        >>> len(book.as_of(1).readings()), len(book.readings())
+        (0, 1)
+        """
         return Book(self._engines, author=self.author, lab=self.lab, upto=number)
 
     def frozen(self) -> Book:
-        """The book as it is now, whatever is stored later; for reading."""
+        """Give the book as it is now, whatever is stored later; for reading.
+
+        >>> frozen = book.frozen()
+        >>> list(frozen.cases())
+        ['W-7']
+        """
         with self._reading() as connection:
             return self.as_of(last_row(connection, self.scope))
 
@@ -79,11 +103,17 @@ class Book(Shelves):
         path : of the copy; beside the book when None.
 
         Raises BookError where it cannot be written or is damaged, and for a book on a server.
+
+        >>> path, rows = book.copy_to(Path("copy.db"))
+        >>> path.name, rows
+        ('copy.db', 2)
         """
         from stainbook.book.backup import back_up
 
         if not self._engines.is_sqlite:
-            raise BookError(f"book {shown(self._engines.url)} is on a server: back it up with pg_dump, or export it")
+            raise BookError(
+                say("book {url} is on a server: back it up with pg_dump, or export it", url=shown(self._engines.url))
+            )
         copy = back_up(Path(str(self._engines.url.database)), revision=book_tables.REVISION, to=path)
         engines = connect(self._engines.url.set(database=str(copy)), timeout=1.0)
         try:
@@ -93,36 +123,71 @@ class Book(Shelves):
             engines.close()
         if checked.faults:
             copy.unlink()
-            raise BookError(f"book {shown(self._engines.url)} is damaged and was not backed up: {checked.faults[0]}")
+            raise BookError(
+                say(
+                    "book {url} is damaged and was not backed up: {fault}",
+                    url=shown(self._engines.url),
+                    fault=checked.faults[0],
+                )
+            )
         return copy, checked.rows
 
     def seen_by(self, author: str | None, lab: str) -> Book:
-        """The same open book for another author or laboratory; this bench's own name when ``author`` is None."""
+        """Give the same open book for another author or laboratory; this bench's own name when ``author`` is None.
+
+        >>> book.seen_by("bench-2", "").author
+        'bench-2'
+        """
         return Book(self._engines, author=author, lab=lab)
 
     @property
     def place(self) -> str:
-        """Where it is, for messages: a file, or a URL without its password."""
+        """Where it is, for messages: a file, or a URL without its password.
+
+        >>> book.place
+        'lab.db'
+        """
         return shown(self._engines.url)
 
     @property
     def in_a_file(self) -> bool:
-        """True for SQLite."""
+        """True for SQLite.
+
+        >>> book.in_a_file
+        True
+        """
         return self._engines.is_sqlite
 
     @property
     def is_there(self) -> bool:
-        """False for a file that was taken away since it was opened."""
+        """False for a file that was taken away since it was opened.
+
+        >>> book.is_there
+        True
+        """
         return not self.in_a_file or Path(self.place).is_file()
 
     def on_write(self, call: Callable[[], None]) -> None:
-        """Have something called after each commit of this process, whichever view of the open book wrote."""
+        """Call a function after each commit of this process, whichever view of the open book wrote.
+
+        >>> from stainbook.book import open_book
+        >>> with open_book("sqlite:///heard.db") as heard:
+        ...     heard.on_write(lambda: print("stored"))
+        ...     heard.add_readings([reading])
+        stored
+        1
+        """
         event.listen(self._engines.writer, "commit", lambda _: call())
 
     def erase_case(self, case: str, *, why: str | None = None) -> Erased:
         """Take what names a case out of the book and out of its file; nameless colours and a tombstone stay.
 
         Raises UnknownNameError where there is no such case.
+
+        >>> book.erase_case("W-8")  # doctest: +ELLIPSIS
+        Traceback (most recent call last):
+            ...
+        stainbook.errors.UnknownNameError: unknown case 'W-8'...
         """
         tombstone = super().erase_case(case, why=why)
         if self._engines.is_sqlite:
@@ -131,13 +196,22 @@ class Book(Shelves):
         return tombstone
 
     def beyond_reach(self) -> tuple[str, ...]:
-        """Where an erased case may still be found: what this program cannot reach, in sentences."""
+        """Give where an erased case may still be found: what this program cannot reach, in sentences.
+
+        >>> len(book.beyond_reach()) > 0
+        True
+        """
         if not self._engines.is_sqlite:
             return (*scrub.ON_A_SERVER, *scrub.ELSEWHERE)
         return (*scrub.copies_beside(Path(str(self._engines.url.database))), *scrub.ELSEWHERE)
 
     def close(self) -> None:
-        """Give all connections back."""
+        """Give all connections back; the next call opens new ones.
+
+        >>> book.close()
+        >>> list(book.cases())
+        ['W-7']
+        """
         self._engines.close()
 
     def __enter__(self) -> Book:

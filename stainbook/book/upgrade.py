@@ -21,6 +21,7 @@ from stainbook.book.backup import back_up
 from stainbook.book.engines import Engines, connect
 from stainbook.book.location import locate, prepare_file, shown, take_from_others
 from stainbook.errors import BookError
+from stainbook.language import joined, say
 
 if TYPE_CHECKING:
     from alembic.config import Config
@@ -44,7 +45,10 @@ def ready(url: str | None, *, timeout: float) -> Engines:
         if not _is_current(engines):
             if engines.read_only:
                 raise BookError(
-                    f"book {shown(place)} is of an older version and read-only: copy it to where you may write"
+                    say(
+                        "book {place} is of an older version and read-only: copy it to where you may write",
+                        place=shown(place),
+                    )
                 )
             _migrate(engines)
         if engines.is_sqlite:
@@ -86,8 +90,14 @@ def _keep_a_copy(connection: Connection, engines: Engines, before: str) -> None:
         back_up(Path(str(engines.url.database)), revision=before)
     elif os.environ.get(DUMPED) != "yes" and connection.scalar(text("SELECT EXISTS (SELECT 1 FROM records)")):
         raise BookError(
-            f"book {shown(engines.url)} is of revision {before}, this version keeps books of {book_tables.REVISION}: "
-            f"dump it with pg_dump, then open it once with {DUMPED}=yes in the environment; nothing was changed"
+            say(
+                "book {url} is of revision {before}, this version keeps books of {now}: dump it with "
+                "pg_dump, then open it once with {variable}=yes in the environment; nothing was changed",
+                url=shown(engines.url),
+                before=before,
+                now=book_tables.REVISION,
+                variable=DUMPED,
+            )
         )
 
 
@@ -100,11 +110,21 @@ def _accept(connection: Connection, engines: Engines, config: Config) -> str | N
     place = shown(engines.url)
     if found is None and tables:
         raise BookError(
-            f"{place} is no book: it holds other tables ({', '.join(sorted(tables)[:3])}); name another place"
+            say(
+                "{place} is no book: it holds other tables ({tables}); name another place",
+                place=place,
+                tables=joined(sorted(tables)[:3]),
+            )
         )
     known = {script.revision for script in ScriptDirectory.from_config(config).walk_revisions()}
     if found is not None and found not in known:
-        raise BookError(f"book {place} was made by a newer version of stainbook (revision {found}); update stainbook")
+        raise BookError(
+            say(
+                "book {place} was made by a newer version of stainbook (revision {revision}); update stainbook",
+                place=place,
+                revision=found,
+            )
+        )
     return found
 
 

@@ -14,7 +14,8 @@ from stainbook.book.book_tables import ALL_LABS, head, records
 from stainbook.book.codec import decode, digest
 from stainbook.book.entries import Erased
 from stainbook.book.journal import Place
-from stainbook.errors import BookError
+from stainbook.errors import BookError, message
+from stainbook.language import say
 
 _ROWS_A_STEP = 200  # a row may hold a photo
 
@@ -33,7 +34,7 @@ class Checked:
 class _Chain:
     """Rows that are chained, and where head says that they begin and end."""
 
-    named: str  # how its faults begin
+    lab: str
     rows: ColumnElement[bool]
     begun: tuple[int, str]  # id and chain before its first row
     ended: tuple[int, str]
@@ -51,8 +52,8 @@ def check(connection: Connection, *, lab: str) -> Checked:
         checked, links[whose] = _check_chain(connection, one, gone, faults)
         rows += checked
     if not faults:
-        rebuilt = "what searches run on does not fit the records; `stainbook book verify --rebuild` makes it again"
-        faults = [f"{_named(whose)}{rebuilt}" for whose in index.unfit(connection)]
+        rebuilt = say("what searches run on does not fit the records; `stainbook book verify --rebuild` makes it again")
+        faults = [_of_lab(whose, rebuilt) for whose in index.unfit(connection)]
     return Checked(rows, links.get(lab, chain.START), tuple(faults), len(gone))
 
 
@@ -69,11 +70,11 @@ def _chains(connection: Connection) -> Iterator[tuple[str, _Chain]]:
         end = ends.get(whose)
         begun = (end.begun, before.chain if before is not None else chain.START) if end and end.begun else start
         rows = and_(records.c.lab == whose, records.c.id > begun[0])
-        yield whose, _Chain(_named(whose), rows, begun, (end.last, end.chain) if end else start)
+        yield whose, _Chain(whose, rows, begun, (end.last, end.chain) if end else start)
 
 
-def _named(lab: str) -> str:
-    return f"lab {lab!r}: " if lab else ""
+def _of_lab(lab: str, fault: str) -> str:
+    return say("lab {lab!r}: {fault}", lab=lab, fault=fault) if lab else fault
 
 
 def _check_chain(connection: Connection, one: _Chain, gone: Mapping[Place, str], faults: list[str]) -> tuple[int, str]:
@@ -81,11 +82,12 @@ def _check_chain(connection: Connection, one: _Chain, gone: Mapping[Place, str],
     (number, links), counted = one.begun, 0
     for row in _rows(connection, one):
         if row["id"] != number + 1:
-            faults.append(f"{one.named}{_missing(number + 1, row['id'] - 1)}: taken out of the journal")
+            gap = _missing(number + 1, row["id"] - 1)
+            faults.append(_of_lab(one.lab, say("{rows}: taken out of the journal", rows=gap)))
         number, counted = row["id"], counted + 1
-        faults += [f"{_named(row['lab'])}{fault}" for fault in _faults(row, links, gone.get((row["lab"], number)))]
+        faults += [_of_lab(row["lab"], fault) for fault in _faults(row, links, gone.get((row["lab"], number)))]
         links = row["chain"]
-    faults += [f"{one.named}{fault}" for fault in _end((number, links), one.ended)]
+    faults += [_of_lab(one.lab, fault) for fault in _end((number, links), one.ended)]
     return counted, links
 
 
@@ -94,7 +96,7 @@ def _store(connection: Connection) -> Iterator[str]:
     if connection.dialect.name == "sqlite":
         for said in connection.execute(text("PRAGMA integrity_check(3)")).scalars():
             if said != "ok":
-                yield f"the file is damaged: {' '.join(said.split())}"
+                yield say("the file is damaged: {reason}", reason=" ".join(said.split()))
 
 
 def _rows(connection: Connection, one: _Chain) -> Iterator[dict[str, Any]]:
@@ -114,33 +116,46 @@ def _erased(connection: Connection, faults: list[str]) -> dict[Place, str]:
         try:
             gone |= {(lab, of): left for of, left in decode(Erased, content).rows}
         except BookError as error:
-            faults.append(f"{_named(lab)}row {number}: {error}")
+            faults.append(_of_lab(lab, say("row {line}: {fault}", line=number, fault=message(error))))
     return gone
 
 
 def _faults(row: dict[str, Any], links: str, left: str | None) -> Iterator[str]:
-    what = f"row {row['id']} ({row['kind']} {row['name']!r}, revision {row['revision']})"
     if row["hash"] != digest(row["content"], row["data"]) or (left is not None and row["hash"] != left):
-        yield f"{what}: its content was changed"
+        yield say("{row}: its content was changed", row=_row(row))
     elif left is None and row["seal"] != chain.seal(row):
-        yield f"{what}: its name, author, time or another column was changed"
+        yield say("{row}: its name, author, time or another column was changed", row=_row(row))
     if row["chain"] != chain.link(links, row["seal"]):
-        yield f"{what}: does not follow the row before it; a row was changed, added or taken out"
+        yield say("{row}: does not follow the row before it; a row was changed, added or taken out", row=_row(row))
     cls = CLASSES.get(row["kind"])
     if cls is not None:
         try:
             decode(cls, row["content"])
         except BookError as error:
-            yield f"{what}: {error}"
+            yield say("{row}: {fault}", row=_row(row), fault=message(error))
+
+
+def _row(row: dict[str, Any]) -> str:
+    return say(
+        "row {line} ({kind} {name!r}, revision {revision})",
+        line=row["id"],
+        kind=row["kind"],
+        name=row["name"],
+        revision=row["revision"],
+    )
 
 
 def _end(found: tuple[int, str], told: tuple[int, str]) -> Iterator[str]:
     number, last = found[0], told[0]
     if last > number:
-        yield f"{_missing(number + 1, last)}: taken off the end of the journal"
+        yield say("{rows}: taken off the end of the journal", rows=_missing(number + 1, last))
     elif told != found:
-        yield f"the journal ends at row {number}, the book expects its end at row {last}: rows were added or changed"
+        yield say(
+            "the journal ends at row {number}, the book expects its end at row {last}: rows were added or changed",
+            number=number,
+            last=last,
+        )
 
 
 def _missing(first: int, last: int) -> str:
-    return f"row {first}" if first == last else f"rows {first} to {last}"
+    return say("row {line}", line=first) if first == last else say("rows {first} to {last}", first=first, last=last)

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, field
 
 from stainbook.errors import InputError
+from stainbook.language import say
 from stainbook.records import LabValues, Viewing
 
 MOST_ASKED = 100_000
@@ -26,8 +27,8 @@ class BookQuery:
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.radius) and self.radius > 0.0):
-            raise InputError(f"radius {self.radius:g}: expected a ΔE00 above 0")
+            raise InputError(say("radius {radius:g}: expected a ΔE00 above 0", radius=self.radius))
         if self.colour is None and not self.conditions:
-            raise InputError("nothing to look for: expected a colour, words or conditions")
+            raise InputError(say("nothing to look for: expected a colour, words or conditions"))
         if not 1 <= self.limit <= MOST_ASKED:
-            raise InputError(f"limit {self.limit}: expected 1 to {MOST_ASKED}")
+            raise InputError(say("limit {limit}: expected 1 to {most}", limit=self.limit, most=MOST_ASKED))

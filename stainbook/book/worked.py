@@ -14,9 +14,11 @@ from stainbook.book import index, journal
 from stainbook.book.access import CLASSES, KINDS, Access, entry_of, record_of
 from stainbook.book.book_tables import records
 from stainbook.book.entries import ERASED_NAME, Entered, Erased, Hit, Revised, Share
+from stainbook.book.thing_words import thing_words
 from stainbook.book.wanted import BookQuery
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Choice, Correction, Decision, Firing, LabRecipe, Operator, Outcome, Painted
+from stainbook.language import say
 from stainbook.records import Case, Reading
 
 if TYPE_CHECKING:
@@ -27,7 +29,18 @@ MARK_BYTES = 8  # of a case's mark: two of a million cases share one in 1 of 10*
 
 
 class Worked(Access):
-    """Reads and writes; each write gives how many of its records were new."""
+    """Reads and writes; each write gives how many of its records were new.
+
+    >>> from stainbook.book import open_book
+    >>> with open_book("sqlite:///worked.db", author="bench-1") as own:
+    ...     own.add_cases([crown]), own.add_cases([crown])
+    ...     own.add_firings([Firing("W-7", "2026-03-01T14:05:00Z", kind="stain")])
+    ...     own.take_back(own.firings_of("W-7")[0], why="another piece")
+    ...     own.firings_of("W-7"), own.verify().faults
+    (1, 0)
+    1
+    ((), ())
+    """
 
     # ------------------------------------------------------------ benches, cases: the newest holds
 
@@ -199,7 +212,7 @@ class Worked(Access):
             rows = journal.revisions(connection, kind.kind, self.scope, name=old.name)
             found = [row for row in rows if row.hash == old.hash]
             if not found:
-                raise UnknownNameError(kind.kind, old.name, ())
+                raise UnknownNameError(thing_words(kind.kind), old.name, ())
             withdrawn = self._withdrawn(connection)
             found = [row for row in found if row.seal not in withdrawn] or found
             new = self._append(connection, [entry_of(by)], repeats="any") if by else []
@@ -303,7 +316,7 @@ class Worked(Access):
             tombstone = erase(connection, case.strip(), scope=self.scope, why=why)
             if tombstone is None:
                 raise UnknownNameError(
-                    "case", case, (row.name for row in journal.newest(connection, "case", self.scope))
+                    say("case"), case, (row.name for row in journal.newest(connection, "case", self.scope))
                 )
             self._append(connection, [entry_of(tombstone)], repeats="none")
         return tombstone
@@ -343,12 +356,12 @@ class Worked(Access):
         Raises UnknownNameError where the lab has no such thing.
         """
         if kind not in ("stain", "tab", "recipe", "outcome"):
-            raise UnknownNameError("kind that can be shared", kind, ("stain", "tab", "recipe", "outcome"))
+            raise UnknownNameError(say("kind that can be shared"), kind, ("stain", "tab", "recipe", "outcome"))
         with self._writing() as connection:
             row = journal.last_revision(connection, kind, self.scope, name=name)
             if row is None:
                 known = [found.name for found in journal.newest(connection, kind, self.scope)]
-                raise UnknownNameError(kind, name, known)
+                raise UnknownNameError(thing_words(kind), name, known)
             self._append(connection, [entry_of(Share(f"{kind}/{name}", shared))], repeats="newest")
             index.share(connection, dict(row._mapping), given=shared)
 
@@ -376,7 +389,12 @@ def _only_adds(before: Any, after: Any) -> bool:
 def _corrected(row: Row[Any], why: str | None) -> Row[Any]:
     if why is None:
         raise InputError(
-            f"{row.kind} {row.name!r} is in the book since {row.created_at[:19]} and says something else; "
-            "expected the same, or why it is corrected (--because)"
+            say(
+                "{kind} {name!r} is in the book since {at} and says something else; expected the "
+                "same, or why it is corrected (--because)",
+                kind=thing_words(row.kind),
+                name=row.name,
+                at=row.created_at[:19],
+            )
         )
     return row

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -11,6 +12,8 @@ from stainbook.cli import changes, confirm, exchange_commands, handover
 from stainbook.cli.help_groups import example
 from stainbook.cli.options import Illuminant, Json, Observer, lab_of
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths
+from stainbook.language import joined, say, say_n
+from stainbook.words.stages import RETURNED
 from stainbook.words.times import moment
 
 if TYPE_CHECKING:
@@ -22,6 +25,7 @@ if TYPE_CHECKING:
         ShowResult,
         StateResult,
         UseShown,
+        VerifyResult,
     )
     from stainbook.work.documents.document_parts import Document
 
@@ -69,11 +73,12 @@ def list_(context: typer.Context, kind: KindName = None, json: Json = False) -> 
     if _printed(result, json):
         return
     if kind is None:
-        print_table(("kind", "number"), [(name, str(n)) for name, n in result.counts.items()], numbers=("number",))
+        number = say("number")
+        print_table((say("kind"), number), [(name, str(n)) for name, n in result.counts.items()], numbers=(number,))
     else:
-        columns = ("name", "revision", "state", "author", "when")
+        columns = (say("name"), say("revision"), say("state"), say("author"), say("when"))
         rows = [(t.name, str(t.revision), t.state or "", t.author, moment(t.created_at)) for t in result.things]
-        print_table(columns, rows, numbers=("revision",))
+        print_table(columns, rows, numbers=columns[1:2])
 
 
 def show(context: typer.Context, name: Name, kind: Kind = None, json: Json = False) -> None:
@@ -116,8 +121,9 @@ def search(
         colour, words or (), conditions, radius=radius, illuminant=illuminant, observer=observer, limit=limit
     )
     if not _printed(result, json):
-        columns = ("ΔE00", "kind", "name", "revision", "state", "author", "when")
-        print_table(columns, map(_found_row, result.found), numbers=("ΔE00", "revision"))
+        revision = say("revision")
+        columns = ("ΔE00", say("kind"), say("name"), revision, say("state"), say("author"), say("when"))
+        print_table(columns, map(_found_row, result.found), numbers=("ΔE00", revision))
 
 
 def history(context: typer.Context, name: Name, kind: Kind = None, between: Between = None, json: Json = False) -> None:
@@ -141,11 +147,10 @@ def verify(context: typer.Context, rebuild: Rebuild = False, json: Json = False)
     """Check every record, their chain, and that the fit follows from them."""
     result = lab_of(context).shelf.verify(rebuild=rebuild)
     if not _printed(result, json):
-        erased = f", {result.erased} of them erased" if result.erased else ""
-        print_line(f"{result.records} records{erased}; the chain ends with {result.head[:16]}")
+        print_line(_verified(result))
         for fault in result.faults:
             print_line(fault)
-        print_line("the book is as it was stored" if result.ok else "the book was changed")
+        print_line(say("the book is as it was stored") if result.ok else say("the book was changed"))
     if not result.ok:
         raise typer.Exit(3)
 
@@ -154,7 +159,9 @@ def backup(context: typer.Context, to: To = None, json: Json = False) -> None:
     """Copy the book, while others may use it, and read the copy back."""
     result = lab_of(context).shelf.back_up(to)
     if not _printed(result, json):
-        print_line(f"{result.path}: {result.records} records, verified")
+        print_line(
+            say_n("{path}: {n} record, verified", "{path}: {n} records, verified", result.records, path=result.path)
+        )
 
 
 def erase(
@@ -168,7 +175,14 @@ def erase(
     """Erase a case: its code and free text go, nameless colours and a tombstone stay; its own files go too."""
     result = lab_of(context).exchange.erase(case, why=because, sure=yes, folder=folder or Path.cwd())
     if not _printed(result, json):
-        print_line(f"{result.records} records of {case} are erased; {result.tombstone} stays")
+        said = say_n(
+            "{n} record of {case} is erased; {tombstone} stays",
+            "{n} records of {case} are erased; {tombstone} stays",
+            result.records,
+            case=case,
+            tombstone=result.tombstone,
+        )
+        print_line(said)
 
 
 def numbers(
@@ -182,8 +196,11 @@ def numbers(
     """The lab's numbers: first firings that did, firings a unit, returns by reason, minutes."""
     result = lab_of(context).numbers.by(by or (), since=since, until=until, csv=csv)
     if not _printed(result, json):
-        columns = ("units", "first firing", "of judged", "firings a unit", "minutes a firing", "ΔE00")
-        print_table(("by", "name", *columns, "returned"), map(_numbers_row, result.rows), numbers=columns)
+        columns = (
+            say("units"), say("first firing"), say("of judged"), say("firings a unit"), say("minutes a firing"), "ΔE00",
+        )  # fmt: skip
+        heads = (say("by"), say("name"), *columns, say("returned"))
+        print_table(heads, map(_numbers_row, result.rows), numbers=columns)
 
 
 # ---------------------------------------------------------------- shared
@@ -198,6 +215,24 @@ def _printed(result: Document, json: bool) -> bool:
     return json
 
 
+def _verified(result: VerifyResult) -> str:
+    head = result.head[:16]
+    if not result.erased:
+        return say_n(
+            "{n} record; the chain ends with {head}",
+            "{n} records; the chain ends with {head}",
+            result.records,
+            head=head,
+        )
+    return say_n(
+        "{n} record, {erased} of them erased; the chain ends with {head}",
+        "{n} records, {erased} of them erased; the chain ends with {head}",
+        result.records,
+        erased=result.erased,
+        head=head,
+    )
+
+
 def _set_state(context: typer.Context, recipe: str, state: str, because: str | None, json: bool) -> None:
     result = lab_of(context).recipes.set_state(recipe, state, why=because)
     if not _printed(result, json):
@@ -205,31 +240,54 @@ def _set_state(context: typer.Context, recipe: str, state: str, because: str | N
 
 
 def _show_state(result: StateResult) -> None:
-    print_line(f"{result.recipe} is {result.state} (revision {result.revision})")
+    print_line(changes.state_line(result))
     if result.meanwhile is not None:
-        print_line(f"meanwhile {result.meanwhile.author} stored revision {result.meanwhile.revision}:")
+        other = result.meanwhile
+        print_line(say("meanwhile {author} stored revision {revision}:", author=other.author, revision=other.revision))
         _show_changes(result.meanwhile)
 
 
 def _show(result: ShowResult) -> None:
     thing = result.thing
-    print_line(f"{thing.kind} {thing.name}: revision {thing.revision}, {thing.author}, {moment(thing.created_at)}")
+    said = say(
+        "{kind} {name}: revision {revision}, {author}, {when}",
+        kind=thing.kind,
+        name=thing.name,
+        revision=thing.revision,
+        author=thing.author,
+        when=moment(thing.created_at),
+    )
+    print_line(said)
     rows = [(key, str(value)) for key, value in thing.record.items()]
-    print_table(("", "value"), rows, numbers=())
+    print_table(("", say("value")), rows, numbers=())
     if result.use is not None:
         print_line(_use(result.use))
 
 
 def _use(use: UseShown) -> str:
     if not use.uses:
-        return "never used yet"
-    said = f"used {use.uses} times"
+        return say("never used yet")
+    told = [say_n("used {n} time", "used {n} times", use.uses)]
     if use.share is not None and use.low is not None and use.high is not None:
-        said += f", accepted {percent(use.share)} ({percent(use.low)} to {percent(use.high)}) of {use.judged}"
+        told.append(
+            say(
+                "accepted {share} ({low} to {high}) of {judged}",
+                share=percent(use.share),
+                low=percent(use.low),
+                high=percent(use.high),
+                judged=use.judged,
+            )
+        )
     if use.dE00_median is not None:
-        said += f", ΔE00 {tenths(use.dE00_median)}"
-    remakes = ", ".join(f"{reason} {number}" for reason, number in use.remakes.items())
-    return f"{said}, returned: {remakes}" if remakes else said
+        told.append(f"ΔE00 {tenths(use.dE00_median)}")
+    if use.remakes:
+        told.append(say("returned: {reasons}", reasons=_reasons(use.remakes)))
+    return joined(told)
+
+
+def _reasons(counts: Mapping[str, int]) -> str:
+    """Why pieces came back, with how many."""
+    return joined([joined([RETURNED.get(reason, reason), str(number)], " ") for reason, number in counts.items()])
 
 
 def _found_row(found: FoundThing) -> tuple[str, ...]:
@@ -240,14 +298,19 @@ def _found_row(found: FoundThing) -> tuple[str, ...]:
 
 def _show_history(result: HistoryResult) -> None:
     for one in result.revisions:
-        why = f": {one.why}" if one.why else ""
-        print_line(f"revision {one.revision}, {one.author}, {moment(one.created_at)}{why}")
+        said = say(
+            "revision {revision}, {author}, {when}",
+            revision=one.revision,
+            author=one.author,
+            when=moment(one.created_at),
+        )
+        print_line(joined([said, one.why], ": ") if one.why else said)
         _show_changes(one)
 
 
 def _show_changes(revision: RevisionShown) -> None:
     if revision.changes:
-        columns = ("", f"revision {revision.against}", f"revision {revision.revision}")
+        columns = ("", *(say("revision {revision}", revision=one) for one in (revision.against, revision.revision)))
         rows = [(one.where, _value(one.before), _value(one.after)) for one in revision.changes]
         print_table(columns, rows, numbers=())
 
@@ -259,21 +322,30 @@ def _value(value: object) -> str:
 def _share(row: NumbersRow) -> str:
     if row.first_firing is None or row.first_firing_low is None or row.first_firing_high is None:
         return ""
-    return f"{percent(row.first_firing)} ({percent(row.first_firing_low)} to {percent(row.first_firing_high)})"
+    low, high = percent(row.first_firing_low), percent(row.first_firing_high)
+    return say("{share} ({low} to {high})", share=percent(row.first_firing), low=low, high=high)
+
+
+_BY = {
+    "all": say("all"),
+    "clinic": say("clinic"),
+    "technician": say("technician"),
+    "stain": say("stain"),
+    "month": say("month"),
+}
 
 
 def _numbers_row(row: NumbersRow) -> tuple[str, ...]:
-    returned = ", ".join(f"{reason} {number}" for reason, number in row.returned.items())
     return (
-        row.by,
-        row.name,
+        _BY.get(row.by, row.by),
+        _BY["all"] if row.by == "all" else row.name,
         str(row.units),
         _share(row),
         "" if row.first_firing is None else str(row.judged),
         "" if row.firings_a_unit is None else f"{row.firings_a_unit:.2f}",
         "" if row.minutes is None else f"{row.minutes:.0f}",
         "" if row.dE00_median is None else tenths(row.dE00_median),
-        returned,
+        _reasons(row.returned),
     )
 
 

@@ -11,7 +11,8 @@ from stainbook.cli.help_groups import example
 from stainbook.cli.options import Json, lab_of
 from stainbook.cli.show import print_document, print_line, print_warnings
 from stainbook.kept import BY_MISTAKE
-from stainbook.words.figures import counted
+from stainbook.language import joined, say, say_n
+from stainbook.words.stages import stage_name
 from stainbook.words.times import moment
 
 if TYPE_CHECKING:
@@ -102,8 +103,12 @@ def _show(result: CaseResult, json: bool) -> None:
         print_document(result)
         return
     print_warnings(result.warnings)
-    stage = result.stage or "at no stage"
-    zones, remain = counted(result.zones, "zone"), counted(result.firings_left, "firing")
-    print_line(f"{result.case}: {stage}, {zones}, {result.read} read, {remain} remain")
+    told = (
+        stage_name(result.stage) if result.stage else say("at no stage"),
+        say_n("{n} zone", "{n} zones", result.zones),
+        say_n("{n} read", "{n} read", result.read),
+        say_n("{n} firing remains", "{n} firings remain", result.firings_left),
+    )
+    print_line(joined([result.case, joined(told)], ": "))
     for one in result.way:
-        print_line(f"  {moment(one.at) if one.at else 'before'}  {one.what}")
+        print_line(joined(["", moment(one.at) if one.at else say("before"), one.what], "  "))

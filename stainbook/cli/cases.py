@@ -22,7 +22,9 @@ from stainbook.cli.options import (
     place_of,
 )
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths
+from stainbook.language import joined, say
 from stainbook.words.chances import chance
+from stainbook.words.grounds import place_of as place_in_words
 from stainbook.words.grounds import rests_on
 from stainbook.words.places import place, zone_name
 from stainbook.words.sentences import step
@@ -91,13 +93,13 @@ def advise(
 
 def _show(result: AdviseResult) -> None:
     for case in result.cases:
-        whole = "not known" if case.accept is None else chance(case.accept)
-        print_line(f"{case.case}: all in tolerance after the next firing: {whole}")
-        print_table(
-            ("tooth", "zone", "ΔE00", "ΔL′", "ΔC′", "ΔH′", "tolerance", "verdict", "next step", "then ΔE00", "chance"),
-            [_zone_row(zone) for zone in case.zones],
-            numbers=("tooth", "ΔE00", "ΔL′", "ΔC′", "ΔH′", "then ΔE00"),
-        )
+        held = any(move.accept is None for zone in case.zones for move in zone.moves)
+        whole = say("not known") if case.accept is None and not held else chance(case.accept)
+        print_line(say("{case}: all in tolerance after the next firing: {chance}", case=case.case, chance=whole))
+        tooth, then, gap = say("tooth"), say("then ΔE00"), ("ΔE00", "ΔL′", "ΔC′", "ΔH′")
+        last = (say("tolerance"), say("verdict"), say("next step"), then, say("chance"))
+        rows = [_zone_row(zone) for zone in case.zones]
+        print_table((tooth, say("zone"), *gap, *last), rows, numbers=(tooth, *gap, then))
         for zone in case.zones:
             _show_moves(zone)
         _show_blanks(case)
@@ -112,38 +114,56 @@ def _zone_row(zone: AdvisedZone) -> tuple[str, ...]:
 
 
 def _step(move: Move) -> str:
-    return step(move.kind, move.layers, body=move.body, liquid=any(one.liquid for one in move.layers))
+    return step(move.kind, move.layers, liquid=any(one.liquid for one in move.layers))
 
 
 def _show_moves(zone: AdvisedZone) -> None:
+    where = place(zone.tooth, zone.zone)
     if zone.standing is not None and zone.standing.from_ not in ("read", "unknown"):
-        print_line(f"{place(zone.tooth, zone.zone)}: {rests_on(zone.standing)}")
+        print_line(joined([where, rests_on(zone.standing)], ": "))
     if zone.why:
-        print_line(f"{place(zone.tooth, zone.zone)}: {zone.why}")
+        print_line(joined([where, zone.why], ": "))
     if not zone.moves:
         return
-    print_line(f"{place(zone.tooth, zone.zone)}:")
+    print_line(joined([where, ":"], ""))
     for move in zone.moves:
-        ends = f"ΔE00 {tenths(move.dE00)} ({tenths(move.dE00_p05)} to {tenths(move.dE00_p95)})"
-        print_line(f"  {move.rank}. {ends}, in tolerance {chance(move.accept)}: {move.why}")
+        said = say(
+            "ΔE00 {apart} ({low} to {high}), in tolerance {chance}: {why}",
+            apart=tenths(move.dE00),
+            low=tenths(move.dE00_p05),
+            high=tenths(move.dE00_p95),
+            chance=chance(move.accept),
+            why=move.why,
+        )
+        print_line(joined([f"  {move.rank}.", said], " "))
 
 
 def _show_blanks(case: AdvisedCase) -> None:
     if case.remake is not None:
-        print_line(
-            f"{case.case}: remade on the blank {case.remake.body}, all in tolerance {chance(case.remake.accept)}"
+        said = say(
+            "{case}: remade on the blank {blank}, all in tolerance {chance}",
+            case=case.case,
+            blank=case.remake.body,
+            chance=chance(case.remake.accept),
         )
+        print_line(said)
     if not case.blanks:
         return
     print_table(
-        ("blank", "all in tolerance", "within the firings that remain", "ΔE00", "stain cannot reach"),
+        (
+            say("blank"),
+            say("all in tolerance"),
+            say("within the firings that remain"),
+            "ΔE00",
+            say("stain cannot reach"),
+        ),
         [
             (
                 blank.body,
                 chance(blank.accept),
                 chance(blank.accept_within),
                 "" if blank.dE00 is None else tenths(blank.dE00),
-                ", ".join(blank.out_of_reach),
+                joined(map(place_in_words, blank.out_of_reach)),
             )
             for blank in case.blanks
         ],
@@ -173,16 +193,17 @@ def explain(
         return
     print_warnings(result.warnings)
     if result.step:
-        print_line(f"{place(result.tooth, result.zone)}: {result.step}")
+        print_line(joined([place(result.tooth, result.zone), result.step], ": "))
     for held in result.held:
-        print_line(f"{held.why}: {held.next_step}")
+        print_line(joined([held.why, held.next_step], ": "))
     for one in result.decided:
         print_line(decided_line(one))
     if result.sigma is None:
-        print_line("not read yet, or no target: nothing to explain")
+        print_line(say("not read yet, or no target: nothing to explain"))
         return
-    print_line(f"The colour may end {tenths(result.sigma)} ΔE00 off (one standard deviation):")
+    print_line(say("The colour may end {apart} ΔE00 off (one standard deviation):", apart=tenths(result.sigma)))
     rows = [(percent(one.share), tenths(one.sigma), one.cause) for one in result.causes]
-    print_table(("share", "alone ΔE00", "cause"), rows, numbers=("share", "alone ΔE00"))
+    numbers = (say("share"), say("alone ΔE00"))
+    print_table((*numbers, say("cause")), rows, numbers=numbers)
     for line in result.learnt:
         print_line(line)

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from stainbook.cli.options import Json, lab_of
 from stainbook.cli.show import print_document, print_line
+from stainbook.language import say, say_n
+from stainbook.words.stages import recipe_state
 from stainbook.words.times import moment
+
+if TYPE_CHECKING:
+    from stainbook.work.documents.book_schemas import StateResult
 
 Thing = Annotated[str, typer.Argument(metavar="KIND/NAME", help="Such as reading/W-1042-11.", show_default=False)]
 OutcomeName = Annotated[str, typer.Argument(help="As `book list outcome` shows it.", show_default=False)]
@@ -28,8 +33,19 @@ def withdraw(context: typer.Context, thing: Thing, because: Because, by: By = No
     if json:
         print_document(result)
     else:
-        more = f", with {result.outcomes} outcomes" if result.outcomes else ""
-        print_line(f"{result.kind} {result.name} of {moment(result.created_at)} is undone{more}: {because}")
+        thing, when = f"{result.kind} {result.name}", moment(result.created_at)
+        if result.outcomes:
+            said = say_n(
+                "{thing} of {when} is undone, with {n} outcome: {why}",
+                "{thing} of {when} is undone, with {n} outcomes: {why}",
+                result.outcomes,
+                thing=thing,
+                when=when,
+                why=because,
+            )
+        else:
+            said = say("{thing} of {when} is undone: {why}", thing=thing, when=when, why=because)
+        print_line(said)
 
 
 def keep(context: typer.Context, outcome: OutcomeName, recipe: NewRecipe, json: Json = False) -> None:
@@ -38,7 +54,7 @@ def keep(context: typer.Context, outcome: OutcomeName, recipe: NewRecipe, json: 
     if json:
         print_document(result)
     else:
-        print_line(f"{result.recipe} is {result.state} (revision {result.revision})")
+        print_line(state_line(result))
 
 
 def share(context: typer.Context, thing: Thing, stop: Stop = False, json: Json = False) -> None:
@@ -47,4 +63,20 @@ def share(context: typer.Context, thing: Thing, stop: Stop = False, json: Json =
     if json:
         print_document(result)
     else:
-        print_line(f"{result.kind} {result.name} is {'shared' if result.shared else 'the own lab’s alone'}")
+        thing = f"{result.kind} {result.name}"
+        said = (
+            say("{thing} is shared", thing=thing)
+            if result.shared
+            else say("{thing} is the own lab’s alone", thing=thing)
+        )
+        print_line(said)
+
+
+def state_line(result: StateResult) -> str:
+    """What state a recipe is in now."""
+    return say(
+        "{recipe} is {state} (revision {revision})",
+        recipe=result.recipe,
+        state=recipe_state(result.state),
+        revision=result.revision,
+    )

@@ -27,10 +27,11 @@ from stainbook.cli.help_groups import CASE, FIRE, LAB, OVER, READ, STAINS, JobGr
 from stainbook.cli.options import Session
 from stainbook.clock import ahead_is_meant
 from stainbook.errors import masked
+from stainbook.language import say
 from stainbook.notices import tell
 
-SEEN = (
-    "the password after --book can be read by all users of this machine while the command runs: leave it out, and put "
+SEEN = say(
+    "the password after --book can be read by all users of this machine while the command runs: omit it, and put "
     "it into ~/.pgpass, the file that PGPASSFILE names, or a service file"
 )
 
@@ -114,6 +115,7 @@ app.command("photo", epilog=example("photo shot.dng scene.yaml --case W-1051 --s
     photo.photo
 )
 app.command("record", epilog=example("record outcome.yaml"), rich_help_panel=FIRE)(outcomes.record)
+app.command("trust", epilog=example("trust --since 2026-03-01"), rich_help_panel=FIRE)(outcomes.trust)
 app.command("explain", epilog=example("explain W-1051 '11 cervical'"), rich_help_panel=CASE)(cases.explain)
 app.command("report", epilog=example("report W-1051 --out W-1051.pdf"), rich_help_panel=OVER)(report.report)
 app.add_typer(book.app, name="book", rich_help_panel=LAB)

@@ -8,6 +8,7 @@ import typer
 
 from stainbook.cli.options import Json, lab_of, place_of
 from stainbook.cli.show import print_document, print_line
+from stainbook.language import joined, say
 from stainbook.words.times import moment
 
 if TYPE_CHECKING:
@@ -24,7 +25,6 @@ FiredAt = Annotated[
     str | None,
     typer.Option(help="Which firing; by default the one held back, else the newest.", show_default=False),
 ]
-_SAID = {"true": "was really so", "wrong": "was another sample or mix", "open": "is open again"}
 
 
 def confirm(
@@ -39,9 +39,9 @@ def confirm(
 ) -> None:
     """Say that an outcome which is held back was really so, or that it was wrong; without a case, list them."""
     if wrong and open_:
-        raise typer.BadParameter("give --wrong or --open, not both")
+        raise typer.BadParameter(say("give --wrong or --open, not both"))
     if case is not None and zone is None:
-        raise typer.BadParameter("found a case alone, expected tooth and zone too", param_hint="ZONE")
+        raise typer.BadParameter(say("found a case alone, expected tooth and zone too"), param_hint="ZONE")
     verdict = "wrong" if wrong else "open" if open_ else "true"
     stains = lab_of(context).stains
     if case is None or zone is None:
@@ -60,12 +60,18 @@ def _show(result: ConfirmResult) -> None:
         for line in [one.sentence for one in result.learnt] + [one.sentence for one in result.scatter]:
             print_line(line)
     for held in result.held:
-        print_line(f"{held.why}: {held.next_step}")
+        print_line(joined([held.why, held.next_step], ": "))
     if result.decided is None and not result.held:
-        print_line("nothing is held back")
+        print_line(say("nothing is held back"))
 
 
 def decided_line(one: DecisionShown) -> str:
     """What somebody said of an outcome."""
-    why = f": {one.why}" if one.why else ""
-    return f"{one.outcome} {_SAID[one.verdict]}, says {one.author}, {moment(one.created_at)}{why}"
+    told = {"outcome": one.outcome, "author": one.author, "when": moment(one.created_at)}
+    if one.verdict == "true":
+        said = say("{outcome} was really so, says {author}, {when}", **told)
+    elif one.verdict == "wrong":
+        said = say("{outcome} was another sample or mix, says {author}, {when}", **told)
+    else:
+        said = say("{outcome} is open again, says {author}, {when}", **told)
+    return joined([said, one.why], ": ") if one.why else said

@@ -10,6 +10,7 @@ import typer
 
 from stainbook.cli.options import Json, lab_of
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings
+from stainbook.language import joined, say, say_n
 
 Target = Annotated[
     Path, typer.Argument(help="Folder, or a file that ends in .zip (bundle) or .xlsx (workbook).", show_default=False)
@@ -25,15 +26,15 @@ Preview = Annotated[bool, typer.Option("--preview", help="Only say what there is
 Take = Annotated[
     list[str] | None,
     typer.Option(
-        metavar="KIND/NAME", help="Take it although the book's own differs; all takes all.", show_default=False
+        metavar="KIND/NAME", help="Import it although the book's own differs; all imports all.", show_default=False
     ),
 ]
 Skip = Annotated[
-    list[str] | None, typer.Option(metavar="KIND/NAME", help="Leave it; may be repeated.", show_default=False)
+    list[str] | None, typer.Option(metavar="KIND/NAME", help="Do not import it; may be repeated.", show_default=False)
 ]
 Rename = Annotated[
     list[str] | None,
-    typer.Option(metavar="KIND/NAME=NEW", help="Take it under another name; may be repeated.", show_default=False),
+    typer.Option(metavar="KIND/NAME=NEW", help="Import it under another name; may be repeated.", show_default=False),
 ]
 
 
@@ -43,8 +44,10 @@ def export(context: typer.Context, path: Target, history: History = True, json: 
     if json:
         print_document(result)
         return
-    counts = {**result.counts, **({"lines of history": result.history} if result.history else {})}
-    print_line(f"{result.path}: " + ", ".join(f"{number} {name}" for name, number in counts.items()))
+    told = [f"{number} {name}" for name, number in result.counts.items()]
+    if result.history:
+        told.append(say_n("{n} line of history", "{n} lines of history", result.history))
+    print_line(joined([result.path, joined(told)], ": "))
 
 
 def import_(
@@ -56,7 +59,7 @@ def import_(
     rename: Rename = None,
     json: Json = False,
 ) -> None:
-    """Take in what another book exported, or a case; what differs from the book's own is skipped unless taken."""
+    """Import what another book exported, or a case; what differs from the book's own is skipped without --take."""
     from stainbook.faces.exchange_types import ImportChoices
 
     choices = ImportChoices(
@@ -71,9 +74,16 @@ def import_(
         return
     print_warnings(result.warnings)
     if result.history:
-        print_line(f"{result.history} lines of history {'came' if result.stored else 'would come'} along")
+        if result.stored:
+            said = say_n("{n} line of history came along", "{n} lines of history came along", result.history)
+        else:
+            said = say_n(
+                "{n} line of history would come along", "{n} lines of history would come along", result.history
+            )
+        print_line(said)
     rows = [(one.kind, one.name, one.status, one.renamed or one.action) for one in result.items if one.status != "same"]
-    print_table(("kind", "name", "here", "done" if result.stored else "would be done"), rows, numbers=())
+    done = say("done") if result.stored else say("would be done")
+    print_table((say("kind"), say("name"), say("here"), done), rows, numbers=())
 
 
 def _keys(texts: Iterable[str]) -> Iterable[tuple[str, str]]:
@@ -83,12 +93,14 @@ def _keys(texts: Iterable[str]) -> Iterable[tuple[str, str]]:
 def _key(text: str) -> tuple[str, str]:
     kind, slash, name = text.partition("/")
     if not (slash and kind and name):
-        raise typer.BadParameter(f"found {text!r}, expected KIND/NAME such as recipe/warm neck")
+        raise typer.BadParameter(say("found {text!r}, expected KIND/NAME such as recipe/warm neck", text=text))
     return kind, name
 
 
 def _rename(text: str) -> tuple[tuple[str, str], str]:
     key, equals, new = text.rpartition("=")
     if not (equals and new.strip()):
-        raise typer.BadParameter(f"found {text!r}, expected KIND/NAME=NEW such as stain/husk=husk of north")
+        raise typer.BadParameter(
+            say("found {text!r}, expected KIND/NAME=NEW such as stain/husk=husk of north", text=text)
+        )
     return _key(key), new.strip()

@@ -8,6 +8,8 @@ import typer
 
 from stainbook.cli.options import Json, lab_of
 from stainbook.cli.show import print_document, print_line, print_warnings
+from stainbook.language import joined, say
+from stainbook.words.stages import ACCEPTED, RETURNED, stage_name
 
 if TYPE_CHECKING:
     from stainbook.work.documents.book_schemas import HandoverResult
@@ -45,9 +47,9 @@ def _show(result: HandoverResult, json: bool) -> None:
         print_document(result)
         return
     print_warnings(result.warnings)
-    said = [
-        result.stage,
-        result.accepted_by and f"accepted by {result.accepted_by}",
-        result.returned and f"returned for {result.returned}",
-    ]
-    print_line(f"{result.case}: {', '.join(one for one in said if one)}")
+    told = [stage_name(result.stage)] if result.stage else []
+    if result.accepted_by:
+        told.append(say("accepted by {who}", who=ACCEPTED.get(result.accepted_by, result.accepted_by)))
+    if result.returned:
+        told.append(say("returned for {reason}", reason=RETURNED.get(result.returned, result.returned)))
+    print_line(joined([result.case, joined(told)], ": "))

@@ -6,13 +6,21 @@ from typing import Any
 
 from typer.core import TyperGroup
 
-READ, STAINS, CASE = "Read", "Know the stains", "Work on a case"
-FIRE, OVER, LAB = "Fire and learn", "Hand over", "The book and the app"
+from stainbook.cli.spoken_help import speak_help
+from stainbook.language import say
+
+READ, STAINS, CASE = say("Read"), say("Know the stains"), say("Work on a case")
+FIRE, OVER, LAB = say("Fire and learn"), say("Hand over"), say("The book and the app")
 JOBS = (READ, STAINS, CASE, FIRE, OVER, LAB)
 
 
 class JobGroup(TyperGroup):
-    """Commands under the job that they are for (``rich_help_panel``)."""
+    """Commands under the job that they are for (``rich_help_panel``), with help in the language that is spoken."""
+
+    def main(self, *arguments: Any, **options: Any) -> Any:
+        """Run a command line."""
+        speak_help(self)
+        return super().main(*arguments, **options)
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:
         """Write one list a job."""
@@ -31,4 +39,5 @@ class JobGroup(TyperGroup):
 
 def example(line: str) -> str:
     """The end of a command's help: a line to be typed."""
-    return f"Example: stainbook {line}"
+    command = f"stainbook {line}"
+    return say("Example: {command}", command=command)

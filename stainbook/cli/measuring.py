@@ -20,6 +20,8 @@ from stainbook.cli.show import (
     viewing,
 )
 from stainbook.errors import some_of
+from stainbook.language import say, say_as, say_n
+from stainbook.words.places import zone_name
 
 if TYPE_CHECKING:
     from stainbook.work.documents.day_schemas import AgreeResult, InstrumentResult, LabShift, SheetResult
@@ -111,7 +113,14 @@ def read(
         print_document(result)
     else:
         print_warnings(result.warnings)
-        print_line(f"{result.stored} new of {len(result.samples)} samples: {some_of(result.samples)}")
+        said = say_n(
+            "{stored} new of {n} sample: {samples}",
+            "{stored} new of {n} samples: {samples}",
+            len(result.samples),
+            stored=result.stored,
+            samples=some_of(result.samples),
+        )
+        print_line(said)
 
 
 def instrument(
@@ -155,7 +164,7 @@ def agree(
 ) -> None:
     """How two instruments agree on shared samples, and readings taken from one's scale to the other's."""
     if (convert is None) != (save is None):
-        raise typer.BadParameter("found one of --convert and --save, expected both or neither")
+        raise typer.BadParameter(say("found one of --convert and --save, expected both or neither"))
     asked = asked_of(context, illuminant, observer)
     readings = lab_of(context).readings
     result = readings.agree(first, second, asked, convert=(convert, save) if convert and save else None)
@@ -169,29 +178,47 @@ def agree(
 
 
 def _show_agreement(result: AgreeResult) -> None:
-    print_line(
-        f"{len(result.pairs)} samples, {result.second} against {result.first}: median ΔE00 "
-        f"{tenths(result.dE00_median)}; {percent(result.imperceptible)} not to be seen, {percent(result.acceptable)} "
-        "acceptable"
+    said = say_n(
+        "{n} sample, {second} against {first}: median ΔE00 {median}; {unseen} not to be seen, {acceptable} acceptable",
+        "{n} samples, {second} against {first}: median ΔE00 {median}; {unseen} not to be seen, {acceptable} acceptable",
+        len(result.pairs),
+        second=result.second,
+        first=result.first,
+        median=tenths(result.dE00_median),
+        unseen=percent(result.imperceptible),
+        acceptable=percent(result.acceptable),
     )
+    print_line(said)
     way = result.conversion
     rows = [
         (name, *map(tenths, (getattr(part, axis) for part in parts)), f"{getattr(way.slope, axis):.2f}")
         for name, axis in (("L*", "L"), ("a*", "a"), ("b*", "b"))
         for parts in [(result.offset, result.offset_low, result.offset_high, result.scatter)]
     ]
-    numbers = ("offset", "from", "to", "scatter", "slope")
+    numbers = (
+        say("offset"), say_as("lower end of an interval", "from"), say_as("upper end of an interval", "to"),
+        say("scatter"), say("slope"),
+    )  # fmt: skip
     print_table(("", *numbers), rows, numbers=numbers)
-    others = f"each sample forecast from the others to {tenths(way.dE00_left_out)}"
-    print_line(f"converted: 95 of 100 within ΔE00 {tenths(way.u)}; {others}")
+    said = say(
+        "converted: 95 of 100 within ΔE00 {radius}; each sample forecast from the others to {left_out}",
+        radius=tenths(way.u),
+        left_out=tenths(way.dE00_left_out),
+    )
+    print_line(said)
 
 
 def _show_sheet(result: SheetResult) -> None:
-    print_line(f"{result.case}: {len(result.rows)} readings, in this order")
-    rows = [(str(row.row), row.sample, str(row.tooth or ""), row.zone or "", row.note or "") for row in result.rows]
-    print_table(("row", "sample", "tooth", "zone", "mind"), rows, numbers=("row", "tooth"))
+    said = say_n("{case}: {n} reading", "{case}: {n} readings, in this order", len(result.rows), case=result.case)
+    print_line(said)
+    rows = [
+        (str(row.row), row.sample, str(row.tooth or ""), zone_name(row.zone or ""), row.note or "")
+        for row in result.rows
+    ]
+    columns = (say("row"), say("sample"), say("tooth"), say("zone"), say("mind"))
+    print_table(columns, rows, numbers=(columns[0], columns[2]))
     if result.like:
-        print_message(f"stainbook: not read, with wider doubt: {some_of(result.like)}")
+        print_message(say("stainbook: not read, with wider doubt: {zones}", zones=some_of(result.like)))
 
 
 def _show_instruments(result: InstrumentResult) -> None:
@@ -207,8 +234,12 @@ def _show_instruments(result: InstrumentResult) -> None:
         )
         for one in result.instruments
     ]
-    columns = ("instrument", "its L*a*b*", "geometry", "specular", "aperture mm", "backing", "piece − plate L* a* b*")
-    print_table(columns, rows, numbers=("aperture mm",))
+    aperture = say("aperture mm")
+    columns = (
+        say("instrument"), say("its L*a*b*"), say("geometry"), say("specular"), aperture, say("backing"),
+        say("piece − plate L* a* b*"),
+    )  # fmt: skip
+    print_table(columns, rows, numbers=(aperture,))
 
 
 def _shift(shift: LabShift | None) -> str:

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from stainbook.language import say
+
 if TYPE_CHECKING:
     from stainbook.faces.reading_types import Asked
     from stainbook.lab import Lab
@@ -55,7 +57,9 @@ def lots_of(given: list[str] | None) -> dict[str, str]:
     for one in given or []:
         stain, equals, lot = one.partition("=")
         if not (equals and stain.strip() and lot.strip()):
-            raise typer.BadParameter(f"found {one!r}, expected STAIN=LOT such as husk=24-117", param_hint="--lot")
+            raise typer.BadParameter(
+                say("found {given!r}, expected STAIN=LOT such as husk=24-117", given=one), param_hint="--lot"
+            )
         lots[stain.strip()] = lot.strip()
     return lots
 
@@ -97,5 +101,6 @@ def place_of(zone: str) -> tuple[int, str]:
     """Tooth and zone of '11 cervical'; raises BadParameter where it is none."""
     tooth, _, name = zone.strip().partition(" ")
     if not (tooth.isdecimal() and name.strip()):
-        raise typer.BadParameter(f"found {zone!r}, expected tooth and zone such as '11 cervical'", param_hint="ZONE")
+        said = say("found {zone!r}, expected tooth and zone such as '11 cervical'", zone=zone)
+        raise typer.BadParameter(said, param_hint="ZONE")
     return int(tooth), name.strip()

@@ -10,6 +10,7 @@ import typer
 from stainbook.cli.options import Adapt, Illuminant, Json, Observer, asked_of, lab_of
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths, viewing
 from stainbook.errors import some_of
+from stainbook.language import say
 from stainbook.words.places import zone_name
 from stainbook.words.states import TOLERANCE
 
@@ -67,24 +68,28 @@ def photo(
 
 def _show(result: PhotoResult) -> None:
     print_line(result.method)
-    numbers = ["L*", "a*", "b*", "C*", "h °", "± ΔE00", "masked"]
-    columns = ["tooth", "zone", *numbers, "light"]
-    if any(zone.change for zone in result.zones):
-        numbers, columns = [*numbers, "change ΔE00", "± change"], [*columns, "change ΔE00", "± change"]
-    if any(zone.gap for zone in result.zones):
-        numbers, columns = [*numbers, "to target", "± target"], [*columns, "to target", "± target", "acceptable"]
-    print_table(columns, [_row(zone, columns) for zone in result.zones], numbers=["tooth", *numbers])
+    tooth = say("tooth")
+    numbers = ["L*", "a*", "b*", "C*", "h °", "± ΔE00", say("masked")]
+    columns = [tooth, say("zone"), *numbers, say("light")]
+    changes, gaps = any(zone.change for zone in result.zones), any(zone.gap for zone in result.zones)
+    if changes:
+        more = [say("change ΔE00"), say("± change")]
+        numbers, columns = [*numbers, *more], [*columns, *more]
+    if gaps:
+        more = [say("to target"), say("± target")]
+        numbers, columns = [*numbers, *more], [*columns, *more, say("tolerance")]
+    print_table(columns, [_row(zone, changes, gaps) for zone in result.zones], numbers=[tooth, *numbers])
     if result.stored:
-        print_line(f"stored: {some_of(result.stored)}")
+        print_line(say("stored: {samples}", samples=some_of(result.stored)))
 
 
-def _row(zone: PhotoZone, columns: list[str]) -> list[str]:
+def _row(zone: PhotoZone, changes: bool, gaps: bool) -> list[str]:
     row = [str(zone.tooth), zone_name(zone.zone), *map(tenths, (zone.L, zone.a, zone.b, zone.C, zone.h))]
-    row += [f"{tenths(zone.u)}{' glare' if zone.flagged else ''}", percent(zone.masked)]
+    row += [say("{doubt} glare", doubt=tenths(zone.u)) if zone.flagged else tenths(zone.u), percent(zone.masked)]
     row += [viewing(zone.illuminant, zone.observer)]
-    if "change ΔE00" in columns:
+    if changes:
         row += [tenths(zone.change.dE00), tenths(zone.change.u)] if zone.change else ["", ""]
-    if "to target" in columns:
+    if gaps:
         gap = zone.gap
         row += [tenths(gap.dE00), tenths(gap.u or 0.0), TOLERANCE[gap.grade]] if gap else ["", "", ""]
     return row

@@ -22,6 +22,7 @@ from stainbook.cli.options import (
     lots_of,
 )
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings
+from stainbook.language import joined, say
 from stainbook.words.chances import chance
 
 if TYPE_CHECKING:
@@ -105,17 +106,21 @@ def _print(result: Document, plans: Sequence[PlanResult], *, json: bool) -> None
 def _show(plan: PlanResult) -> None:
     from stainbook.faces import plan_words as sheet
 
-    print_line(f"{plan.case}: {sheet.chances(plan)}")
+    print_line(joined([plan.case, sheet.chances(plan)], ": "))
     if sheet.expected(plan):
         print_line(sheet.expected(plan))
     if plan.pots:
-        print_table(("mix", "parts", "weigh", "zones"), sheet.pot_rows(plan.pots), numbers=("zones",))
+        zones = say("zones")
+        print_table((say("mix"), say("parts"), say("weigh"), zones), sheet.pot_rows(plan.pots), numbers=(zones,))
     layers = sheet.passes(plan)
     for number, strokes in enumerate(layers):
         print_line(sheet.heading(plan, number, len(layers)))
-        print_table(("tooth", "zone", "mix and coats", "then"), sheet.stroke_rows(strokes), numbers=("tooth",))
-    for line in (*(f"By eye: {one}" for one in plan.effects), *sheet.not_painted(plan)):
+        heads = (say("tooth"), say("zone"), say("mix and coats"), say("then"))
+        print_table(heads, sheet.stroke_rows(strokes), numbers=heads[:1])
+    for line in (*(say("By eye: {effect}", effect=one) for one in plan.effects), *sheet.not_painted(plan)):
         print_line(line)
     if plan.trade_off:
         rows = [(str(one.mixes), chance(one.accept), chance(one.accept_within)) for one in plan.trade_off]
-        print_table(("mixes", "after this firing", "within the firings that remain"), rows, numbers=("mixes",))
+        mixes = say("mixes")
+        columns = (mixes, say("after this firing"), say("within the firings that remain"))
+        print_table(columns, rows, numbers=(mixes,))

@@ -1,4 +1,4 @@
-"""The commands on plates and chips: plate, control."""
+"""The commands on plates and their stripes: plate, control."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ import typer
 
 from stainbook.cli.options import Illuminant, InstrumentName, Json, Observer, asked_of, lab_of
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings, tenths
+from stainbook.language import joined, say, say_n
 
 if TYPE_CHECKING:
     from stainbook.faces.reading_types import Asked
@@ -78,7 +79,7 @@ def plate(
         result = _next_stripes(lab, stains or (), asked)
     elif read:
         if chips is None:
-            raise typer.BadParameter("found --read alone, expected --chips with the plates that were read")
+            raise typer.BadParameter(say("found --read alone, expected --chips with the plates that were read"))
         result = lab.stains.read_back(chips, read, save=save, asked=asked)
     else:
         from stainbook.faces.stain_types import PlateOrder
@@ -101,7 +102,7 @@ def _next_stripes(lab: Lab, cases: Sequence[str], asked: Asked) -> PlateResult:
 
     wish = AdviceAsked(asked)
     found, told = (lab.stains.next_stripes(cases, wish), ()) if cases else lab.stains.stripes_for_open(wish)
-    none = () if found else ("no single stripe would help these cases by 1 in 2000 or more",)
+    none = () if found else (say("no single stripe would help these cases by 1 in 2000 or more"),)
     return PlateResult(next=list(found), warnings=[*told, *none])
 
 
@@ -120,28 +121,36 @@ def control(
 def _show_plates(result: PlateResult) -> None:
     if result.stripes:
         rows = [(str(one.row), one.plate, one.paint, one.chip) for one in result.stripes]
-        print_table(("row", "plate", "paint", "chip"), rows, numbers=("row",))
+        heads = (say("row"), say("plate"), say("paint"), say("stripe"))
+        print_table(heads, rows, numbers=heads[:1])
     for hand in result.hands:
-        who = hand.operator or "this hand"
-        print_line(
-            f"{who} scatters by {100 * hand.scatter:.0f} % a coat ({100 * hand.low:.0f} to {100 * hand.high:.0f} %), "
-            f"from {hand.stripes} stripes"
+        said = say_n(
+            "{hand} scatters by {scatter:.0f} % a coat ({low:.0f} to {high:.0f} %), from {n} stripe",
+            "{hand} scatters by {scatter:.0f} % a coat ({low:.0f} to {high:.0f} %), from {n} stripes",
+            hand.stripes,
+            hand=hand.operator or say("this hand"),
+            scatter=100 * hand.scatter,
+            low=100 * hand.low,
+            high=100 * hand.high,
         )
+        print_line(said)
     if result.next:
         best = [
             (str(one.rank), one.stain, f"{one.share:g}", str(one.coats), one.plate, f"+{100 * one.gain:.1f}")
             for one in result.next[:12]
         ]
-        print_table(("", "stain", "share", "coats", "plate", "in 100"), best, numbers=("", "share", "coats", "in 100"))
+        columns = ("", say("stain"), say("share"), say("coats"), say("plate"), say("in 100"))
+        print_table(columns, best, numbers=(columns[0], *columns[2:4], columns[5]))
 
 
 def _show_control(result: ControlResult) -> None:
     rows = [
-        (one.taken_at or "", *map(tenths, (one.L, one.a, one.b, one.dE00)), ", ".join(one.signals))
+        (one.taken_at or "", *map(tenths, (one.L, one.a, one.b, one.dE00)), joined(one.signals))
         for one in result.points
     ]
-    numbers = ("L*", "a*", "b*", "ΔE00 to centre")
-    print_table(("taken", *numbers, "signals"), rows, numbers=numbers)
-    print_line(
-        "in control" if result.in_control else "out of control: calibrate the instrument and read the plate again"
-    )
+    numbers = ("L*", "a*", "b*", say("ΔE00 to centre"))
+    print_table((say("taken"), *numbers, say("signals")), rows, numbers=numbers)
+    if result.in_control:
+        print_line(say("in control"))
+    else:
+        print_line(say("out of control: calibrate the instrument and read the plate again"))

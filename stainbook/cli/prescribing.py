@@ -10,6 +10,7 @@ import typer
 from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Observer, Thresholds, asked_of, lab_of
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings, tenths, viewing
 from stainbook.errors import some_of
+from stainbook.language import say
 from stainbook.words.mixes import mix
 from stainbook.words.places import place, zone_name
 from stainbook.words.states import TOLERANCE
@@ -40,10 +41,20 @@ MoreReadings = Annotated[
     list[Path] | None,
     typer.Option("--readings", help="More readings, of guide tabs and blanks; may be repeated.", show_default=False),
 ]
-PROGRAMME = (
-    "programme", "furnace", "drying_min", "start_c", "rate_c_per_min", "vacuum", "final_c", "hold_min", "cooling",
-    "minutes", "source_sheet",
-)  # fmt: skip
+_APPROVED = {"left": say("as delivered"), "worn": say("as worn")}
+PROGRAMME = {
+    "programme": say("programme"),
+    "furnace": say("furnace"),
+    "drying_min": say("drying min"),
+    "start_c": say("start °C"),
+    "rate_c_per_min": say("rate °C/min"),
+    "vacuum": say("vacuum"),
+    "final_c": say("final °C"),
+    "hold_min": say("hold min"),
+    "cooling": say("cooling"),
+    "minutes": say("minutes"),
+    "source_sheet": say("source sheet"),
+}
 
 
 def guide(
@@ -74,7 +85,7 @@ def trial(
     adapt: Adapt = False,
     json: Json = False,
 ) -> None:
-    """A trial piece as it left the lab and as it was worn; --approve makes one of them the target.
+    """A trial piece as it was delivered and as it was worn; --approve makes one of them the target.
 
     Targets are tabs CASE-TOOTH of the guide trial.
     """
@@ -137,22 +148,28 @@ def bench(
 def _show_bench(result: BenchResult) -> None:
     from stainbook.faces.case_types import cells
 
-    columns = ("tooth", "zone", "known by", "ΔE00", "value", "chroma", "hue", "next step")
-    print_table(columns, [cells(zone) for zone in result.zones], numbers=("tooth", "ΔE00"))
+    columns = (
+        say("tooth"), say("zone"), say("known by"), "ΔE00", say("value"), say("chroma"), say("hue"), say("next step"),
+    )  # fmt: skip
+    print_table(columns, [cells(zone) for zone in result.zones], numbers=(columns[0], "ΔE00"))
     if any(zone.scale for zone in result.zones):
-        print_line("ΔE00 on this instrument's own scale")
+        print_line(say("ΔE00 on this instrument's own scale"))
     for zone in result.zones:
         if zone.mottle:
             scatter = " ".join(map(tenths, (zone.mottle.L, zone.mottle.a, zone.mottle.b)))
-            print_line(
-                f"{place(zone.tooth, zone.zone)}: mottle ΔE00 {tenths(zone.mottle.dE00)}, ± {scatter} in L* a* b*"
+            said = say(
+                "{zone}: mottle ΔE00 {apart}, ± {scatter} in L* a* b*",
+                zone=place(zone.tooth, zone.zone),
+                apart=tenths(zone.mottle.dE00),
+                scatter=scatter,
             )
+            print_line(said)
     if result.minutes is not None:
-        print_line(f"in the furnace: about {result.minutes:.0f} minutes")
+        print_line(say("in the furnace: about {minutes:.0f} minutes", minutes=result.minutes))
     for effect in result.effects:
-        print_line(f"by eye: {effect}")
+        print_line(say("by eye: {effect}", effect=effect))
     if result.resin_stains:
-        print_line(f"resin stains: {some_of(result.resin_stains)}")
+        print_line(say("resin stains: {stains}", stains=some_of(result.resin_stains)))
 
 
 def _show_guide(result: GuideResult) -> None:
@@ -160,14 +177,14 @@ def _show_guide(result: GuideResult) -> None:
         (
             one.guide,
             one.tab,
-            one.zone,
+            zone_name(one.zone),
             *("" if value is None else tenths(value) for value in (one.L, one.a, one.b, one.u)),
-            viewing(one.illuminant, one.observer) if one.L is not None else "not read",
+            viewing(one.illuminant, one.observer) if one.L is not None else say("not read"),
         )
         for one in result.zones
     ]
     numbers = ("L*", "a*", "b*", "± ΔE00")
-    print_table(("guide", "tab", "zone", *numbers, "light"), rows, numbers=numbers)
+    print_table((say("guide"), say("tab"), say("zone"), *numbers, say("light")), rows, numbers=numbers)
 
 
 def _show_trial(result: TrialResult) -> None:
@@ -181,27 +198,24 @@ def _show_trial(result: TrialResult) -> None:
         )
         for one in result.zones
     ]
-    numbers = ("tooth", "readings", "ΔE00", "± ΔE00", "ΔL′", "ΔC′", "ΔH′")
-    print_line(f"{result.case}: worn minus as delivered")
-    print_table(("tooth", "zone", *numbers[1:], "tolerance"), rows, numbers=numbers)
+    numbers = (say("tooth"), say("readings"), "ΔE00", "± ΔE00", "ΔL′", "ΔC′", "ΔH′")
+    print_line(say("{case}: worn minus as delivered", case=result.case))
+    print_table((numbers[0], say("zone"), *numbers[1:], say("tolerance")), rows, numbers=numbers)
     if result.targets:
-        print_line(f"approved, {result.approved}: targets {some_of(result.targets)}")
+        which = _APPROVED.get(result.approved or "", result.approved)
+        print_line(say("approved, {which}: targets {targets}", which=which, targets=some_of(result.targets)))
 
 
 def _show_mixes(result: MixesResult) -> None:
     rows = [(one.mix, mix(one.pot), one.made_on or "", one.left or "") for one in result.mixes]
-    print_table(("mix", "parts", "made on", "remains"), rows, numbers=())
+    print_table((say("mix"), say("parts"), say("made on"), say("remains")), rows, numbers=())
 
 
 def _show_programmes(result: ProgrammeResult) -> None:
     fields = [name for name in PROGRAMME if any(getattr(one, name) is not None for one in result.programmes)]
-    titles = [
-        field.replace("_c_per_min", " °C/min").replace("_c", " °C").replace("_min", " min").replace("_", " ")
-        for field in fields
-    ]
     rows = [[_cell(getattr(one, field)) for field in fields] for one in result.programmes]
-    numbers = [title for title in titles if "°C" in title or "min" in title]
-    print_table(titles, rows, numbers=numbers)
+    numbers = [PROGRAMME[field] for field in fields if field.endswith(("_c", "_min", "minutes"))]
+    print_table([PROGRAMME[field] for field in fields], rows, numbers=numbers)
 
 
 def _cell(value: str | float | None) -> str:

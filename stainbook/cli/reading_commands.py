@@ -19,6 +19,8 @@ from stainbook.cli.options import (
     lab_of,
 )
 from stainbook.cli.show import print_document, print_table, print_warnings, tenths, viewing
+from stainbook.language import say
+from stainbook.words.stages import stage_name
 from stainbook.words.states import TOLERANCE, VISIBLE
 
 if TYPE_CHECKING:
@@ -83,18 +85,18 @@ def compare(
 
 
 def _show_converted(result: ConvertResult) -> None:
-    numbers = ("L*", "a*", "b*", "C*", "h °", "± ΔE00", "repeats")
+    numbers = ("L*", "a*", "b*", "C*", "h °", "± ΔE00", say("repeats"))
     rows = [
         (
             one.sample,
-            one.stage or "",
+            stage_name(one.stage or ""),
             *map(tenths, (one.L, one.a, one.b, one.C, one.h, one.u)),
             viewing(one.illuminant, one.observer),
             str(one.repeats),
         )
         for one in result.readings
     ]
-    columns = ("sample", "stage", *numbers[:-1], "light", "repeats")
+    columns = (say("sample"), say("stage"), *numbers[:-1], say("light"), numbers[-1])
     print_table(columns, rows, numbers=numbers)
 
 
@@ -111,4 +113,5 @@ def _show_compared(result: CompareResult) -> None:
         )
         for one in result.pairs
     ]
-    print_table(("sample", *numbers, "tolerance", "visible", "thresholds", "light"), rows, numbers=numbers)
+    more = (say("tolerance"), say("visible"), say("thresholds"), say("light"))
+    print_table((say("sample"), *numbers, *more), rows, numbers=numbers)

@@ -11,7 +11,7 @@ from stainbook.cli.cases import Guide, Readings
 from stainbook.cli.options import Adapt, Illuminant, Json, Observer, Thresholds, asked_of, lab_of
 from stainbook.cli.prescribing import CaseFile
 from stainbook.cli.show import print_document, print_line, print_warnings
-from stainbook.words.figures import counted
+from stainbook.language import joined, say_n
 from stainbook.words.places import place
 from stainbook.words.states import COUNTED
 
@@ -61,10 +61,11 @@ def report(
         print_document(result)
     else:
         print_warnings(result.warnings)
-        counts = ", ".join(f"{count} {COUNTED[grade]}" for grade, count in result.counts.items() if count)
-        print_line(f"{result.case}: {counted(sum(result.counts.values()), 'zone')}: {counts}")
+        zones = say_n("{n} zone", "{n} zones", sum(result.counts.values()))
+        counts = joined(joined([str(n), COUNTED[grade]], " ") for grade, n in result.counts.items() if n)
+        print_line(joined([result.case, zones, counts], ": "))
         for zone in result.zones:
             if zone.note:
-                print_line(f"{place(zone.tooth, zone.zone)}: {zone.note}")
+                print_line(joined([place(zone.tooth, zone.zone), zone.note], ": "))
         for path in result.files.values():
             print_line(str(path))

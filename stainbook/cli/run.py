@@ -12,8 +12,9 @@ import typer
 
 from stainbook.cli.commands import app
 from stainbook.cli.show import print_message, print_warnings
+from stainbook.cli.usage import usage
 from stainbook.errors import StainbookError, masked, message
-from stainbook.language import joined, say, shown
+from stainbook.language import ENGLISH, LANGUAGE, joined, languages, say, shown, speaking, spoken
 from stainbook.notices import hearing, watching
 
 PATIENCE = 3.0  # seconds
@@ -24,6 +25,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line (that of the process when None) and give the exit status."""
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # our matrices are small: threads only wait for one another
     _forgive_narrow_terminals()
+    if spoken() != ENGLISH and spoken() not in languages():
+        return _no_such_language(spoken())
     with hearing(), watching(_Progress()):
         status = _run(arguments)
         print_warnings(())
@@ -49,7 +52,7 @@ def _run(arguments: Sequence[str] | None) -> int:
     except StainbookError as error:
         return _told(message(error), error.exit_code)
     except typer.TyperException as error:
-        return _told(_usage(error), USAGE)
+        return _told(usage(error), USAGE)
     except (KeyboardInterrupt, typer.Abort):
         return INTERRUPTED
     except BrokenPipeError:
@@ -79,10 +82,15 @@ def _told(said: str, status: int) -> int:
     return status
 
 
-def _usage(error: typer.TyperException) -> str:
-    context = getattr(error, "ctx", None)
-    command = context.command_path if context else "stainbook"
-    return say("{found}; see {command} --help", found=error.format_message().rstrip("."), command=command)
+def _no_such_language(language: str) -> int:
+    said = say(
+        "{LANGUAGE}: found {language!r}, expected one of {known}",
+        LANGUAGE=LANGUAGE,
+        language=language,
+        known=joined(languages()),
+    )
+    with speaking(ENGLISH):
+        return _told(said, USAGE)
 
 
 def _no_reader() -> int:

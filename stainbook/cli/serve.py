@@ -11,7 +11,8 @@ from typing import Annotated, NoReturn
 import typer
 
 from stainbook.cli.options import Json, session
-from stainbook.cli.show import print_document, print_message, print_warnings
+from stainbook.cli.show import print_document, print_line, print_message, print_warnings
+from stainbook.language import say
 
 Port = Annotated[int, typer.Option(min=0, max=65535, help="Port to listen on; 0 picks a free one.")]
 Host = Annotated[str, typer.Option(help="Address to listen on; 127.0.0.1 is this machine only.")]
@@ -46,7 +47,9 @@ def demo(port: Port = 8501, host: Host = "127.0.0.1", allow_host: AllowHost = No
     demonstration = Lab().app
     port = demonstration.free_port(port, host)
     place = demonstration.new_demo()
-    print_message(f"stainbook: making the demonstration book in {place}, it stays there until it is deleted")
+    print_message(
+        say("stainbook: making the demonstration book in {folder}, it stays there until it is deleted", folder=place)
+    )
     _serve(port, host, allow_host or [], *demonstration.fill_demo(place), json)
 
 
@@ -58,13 +61,13 @@ def _serve(port: int, host: str, names: list[str], book: str | None, folder: Pat
     shown = f"[{host}]" if ":" in host else host
     url, place = f"http://{shown}:{port}", str(folder.absolute())
     if not server.is_loopback(host):
-        print_message(f"stainbook: warning: whoever reaches {host} can see and change the book")
+        print_message(say("stainbook: warning: whoever reaches {host} can see and change the book", host=host))
     if json:
         from stainbook.work.documents.schemas import AppResult  # a third of a second that nobody else waits for
 
         print_document(AppResult(url=url, book=book, folder=place))
     else:
-        typer.echo(f"stainbook is at {url} (Ctrl-C ends it)")
+        print_line(say("stainbook is at {url} (Ctrl-C ends it)", url=url))
     print_warnings(())
     sys.stdout.flush()
     environment = {"STAINBOOK_FOLDER": place} | ({"STAINBOOK_BOOK": book} if book else {})

@@ -60,7 +60,7 @@ def print_warnings(warnings: Iterable[str]) -> None:
 
 def viewing(illuminant: str | None, observer: int | None) -> str:
     """Light and observer in one cell."""
-    return f"CIE {illuminant}/{observer}°" if observer else "own scale"
+    return f"CIE {illuminant}/{observer}°" if observer else say("own scale")
 
 
 def percent(share: float) -> str:

@@ -20,6 +20,7 @@ from stainbook.cli.options import (
     lots_of,
 )
 from stainbook.cli.show import percent, print_document, print_table, print_warnings, tenths, viewing
+from stainbook.language import joined, say
 
 if TYPE_CHECKING:
     from stainbook.work.documents.schemas import CalibrateResult, PredictResult
@@ -85,7 +86,7 @@ def predict(
 
 
 def _show_stains(result: CalibrateResult) -> None:
-    numbers = ("stripes", "fit ΔE00", "forecast ΔE00", "colour kept per firing")
+    numbers = (say("stripes"), say("fit ΔE00"), say("forecast ΔE00"), say("colour kept per firing"))
     rows = [
         (
             one.stain,
@@ -96,15 +97,15 @@ def _show_stains(result: CalibrateResult) -> None:
         )
         for one in result.stains
     ]
-    print_table(("stain", *numbers), rows, numbers=numbers)
-    print_warnings(f"{one.stain}: {line}" for one in result.stains for line in one.warnings)
+    print_table((say("stain"), *numbers), rows, numbers=numbers)
+    print_warnings(joined([one.stain, line], ": ") for one in result.stains for line in one.warnings)
 
 
 def _show_predicted(result: PredictResult) -> None:
-    numbers = ("L*", "a*", "b*", "9 in 10 within ΔE00")
+    numbers = ("L*", "a*", "b*", say("9 in 10 within ΔE00"))
     rows = [
         (one.recipe, *map(tenths, (one.L, one.a, one.b, one.dE00_p90)), viewing(one.illuminant, one.observer))
         for one in result.recipes
     ]
-    print_table(("recipe", *numbers, "light"), rows, numbers=numbers)
-    print_warnings(f"{one.recipe}: {line}" for one in result.recipes for line in one.warnings)
+    print_table((say("recipe"), *numbers, say("light")), rows, numbers=numbers)
+    print_warnings(joined([one.recipe, line], ": ") for one in result.recipes for line in one.warnings)

@@ -20,6 +20,7 @@ from stainbook.colour.metric import delta_e_2000_metric
 from stainbook.colour.recovery import recover_reflectance
 from stainbook.colour.spectra import lab_jacobian, spectrum_to_lab
 from stainbook.errors import ConditionsError
+from stainbook.language import say
 from stainbook.records import Viewing
 
 Floats = NDArray[np.float64]
@@ -61,7 +62,10 @@ def adapt_lab(lab: ArrayLike, source: Viewing, target: Viewing, *, tissue: str |
     """
     if not (source.known and target.known):
         raise ConditionsError(
-            "a colour on an instrument's own scale cannot be taken to another light: state its illuminant and observer"
+            say(
+                "a colour on an instrument's own scale cannot be taken to another light: state its "
+                "illuminant and observer"
+            )
         )
     given = colours(lab)
     if (illuminant_name(source.illuminant), source.observer) == (illuminant_name(target.illuminant), target.observer):

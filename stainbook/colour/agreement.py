@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from stainbook.colour.difference import delta_e_2000
+from stainbook.language import say
 
 Floats = NDArray[np.float64]
 
@@ -96,7 +97,12 @@ def agreement(first: ArrayLike, second: ArrayLike) -> Agreement:
     one, other = np.asarray(first, dtype=np.float64), np.asarray(second, dtype=np.float64)
     if one.shape != other.shape or one.ndim != 2 or one.shape[1] != 3 or len(one) < FEWEST:
         raise ValueError(
-            f"found arrays of shape {one.shape} and {other.shape}, expected two of (n, 3), n from {FEWEST}"
+            say(
+                "found arrays of shape {one} and {other}, expected two of (n, 3), n from {fewest}",
+                one=one.shape,
+                other=other.shape,
+                fewest=FEWEST,
+            )
         )
     difference, n = other - one, len(one)
     scatter = difference.std(axis=0, ddof=1)

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from stainbook.errors import InputError
+from stainbook.language import say
 
 ALPHA = 0.083  # Stearns and Stearns 1988, for a triangular bandpass as wide as the step
 
@@ -38,6 +39,6 @@ def bandpass_correct(reflectance: ArrayLike) -> NDArray[np.float64]:
     """
     r = np.asarray(reflectance, dtype=np.float64)
     if r.ndim == 0 or r.shape[-1] < 2:
-        raise InputError(f"reflectance of shape {r.shape}: expected (…, n) with at least two bands")
+        raise InputError(say("reflectance of shape {shape}: expected (…, n) with at least two bands", shape=r.shape))
     padded = np.concatenate([r[..., :1], r, r[..., -1:]], axis=-1)  # held ends give (1 + α) R0 - α R1
     return np.asarray((1.0 + 2.0 * ALPHA) * r - ALPHA * (padded[..., :-2] + padded[..., 2:]))

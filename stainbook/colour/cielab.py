@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from stainbook.errors import InputError
+from stainbook.language import say
 
 Floats = NDArray[np.float64]
 
@@ -13,19 +14,26 @@ EPSILON = (6.0 / 29.0) ** 3  # CIE 15: below this share of white the cube root t
 KAPPA = (29.0 / 3.0) ** 3  # slope of L* there
 
 
+_WHITE = say("the white's X, Y, Z")
+
+
 def colours(values: ArrayLike, what: str = "L*, a*, b*") -> Floats:
     """The values as a float array (…, 3); raises InputError for any other shape, where ``what`` names the three."""
     array = np.asarray(values, dtype=np.float64)
     if array.ndim == 0 or array.shape[-1] != 3:
-        raise InputError(f"an array of shape {array.shape}: expected (…, 3) for {what}")
+        raise InputError(say("an array of shape {shape}: expected (…, 3) for {what}", shape=array.shape, what=what))
     return array
 
 
 def checked_white(white: ArrayLike) -> Floats:
     """A white point (3,) or (…, 3) as an array; raises InputError where one (3,) is not on the scale Y = 100."""
-    array = colours(white, "the white's X, Y, Z")
+    array = colours(white, _WHITE)
     if array.ndim == 1 and not 10.0 < array[1] <= 1000.0:
-        raise InputError(f"a white with Y = {array[1]:g}: expected the scale Y = 100; multiply by 100 what is on 0-1")
+        raise InputError(
+            say(
+                "a white with Y = {found:g}: expected the scale Y = 100; multiply by 100 what is on 0-1", found=array[1]
+            )
+        )
     return array
 
 

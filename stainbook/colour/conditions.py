@@ -8,6 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 from stainbook.colour.spectra import checked_reflectance
 from stainbook.colour.weights import checked_wavelengths, lagrange_matrix
 from stainbook.errors import InputError
+from stainbook.language import say
 
 Floats = NDArray[np.float64]
 
@@ -69,5 +70,11 @@ def apply_ratio(reflectance: ArrayLike, wavelengths: ArrayLike, ratio: ArrayLike
     nm = checked_wavelengths(wavelengths)
     change = np.asarray(ratio, dtype=np.float64) - 1.0  # of the change, so that no change stays exactly none
     if change.ndim == 0 or change.shape[-1] != WAVELENGTHS.size:
-        raise InputError(f"a ratio of shape {change.shape}: expected (…, {WAVELENGTHS.size}), 400-700 nm by 10 nm")
+        raise InputError(
+            say(
+                "a ratio of shape {shape}: expected (…, {n}), 400-700 nm by 10 nm",
+                shape=change.shape,
+                n=WAVELENGTHS.size,
+            )
+        )
     return checked_reflectance(reflectance, nm.size) * (1.0 + change @ lagrange_matrix(WAVELENGTHS, nm).T)

@@ -7,6 +7,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from stainbook.language import say
+
 Floats = NDArray[np.float64]
 
 MEAN_RANGE = 1.128  # mean range of two normal readings over their standard deviation: d2 of ISO 7870-2
@@ -87,5 +89,8 @@ def moving_mean(away: Floats, baseline: int) -> Floats:
 
 def _signals(away: float, drift: float, axis: str) -> list[str]:
     """What a reading signals, by how far it and the moving mean lie from the centre."""
-    found = [f"{axis} beyond {BEYOND:.1f} sigma"] if abs(away) > BEYOND else []
-    return [*found, f"{axis} has drifted {'up' if drift > 0 else 'down'}"] if abs(drift) > DRIFT else found
+    found = [say("{axis} beyond {limit:.1f} sigma", axis=axis, limit=BEYOND)] if abs(away) > BEYOND else []
+    if abs(drift) <= DRIFT:
+        return found
+    drifted = say("{axis} has drifted up", axis=axis) if drift > 0 else say("{axis} has drifted down", axis=axis)
+    return [*found, drifted]

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from stainbook.errors import InputError
+from stainbook.language import say
 
 Floats = NDArray[np.float64]
 
@@ -110,11 +111,17 @@ def _pairs(first: ArrayLike, second: ArrayLike) -> tuple[Floats, Floats, tuple[i
     a, b = np.asarray(first, dtype=np.float64), np.asarray(second, dtype=np.float64)
     for lab in (a, b):
         if lab.ndim == 0 or lab.shape[-1] != 3:
-            raise InputError(f"colours of shape {lab.shape}: expected (…, 3) for L*, a*, b*")
+            raise InputError(say("colours of shape {shape}: expected (…, 3) for L*, a*, b*", shape=lab.shape))
     try:
         a, b = np.broadcast_arrays(a, b)
     except ValueError:
-        raise InputError(f"colours of shapes {a.shape} and {b.shape} do not broadcast against each other") from None
+        raise InputError(
+            say(
+                "colours of shapes {one} and {other} do not broadcast against each other",
+                one=a.shape,
+                other=b.shape,
+            )
+        ) from None
     return a.reshape(-1, 3), b.reshape(-1, 3), a.shape[:-1]
 
 

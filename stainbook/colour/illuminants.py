@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from stainbook.colour import reference
 from stainbook.errors import UnknownNameError
+from stainbook.language import say
 
 Floats = NDArray[np.float64]
 
@@ -65,7 +66,7 @@ def illuminant_name(name: str) -> str:
     for known in illuminants():
         if _key(known) == wanted:
             return known
-    raise UnknownNameError("illuminant", name, illuminants())
+    raise UnknownNameError(say("illuminant"), name, illuminants())
 
 
 def checked_observer(observer: int) -> int:
@@ -80,7 +81,7 @@ def checked_observer(observer: int) -> int:
     10
     """
     if observer not in OBSERVERS:
-        raise UnknownNameError("observer", str(observer), [str(known) for known in OBSERVERS])
+        raise UnknownNameError(say("observer"), str(observer), [str(known) for known in OBSERVERS])
     return int(observer)
 
 

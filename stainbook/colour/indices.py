@@ -10,6 +10,7 @@ from stainbook.colour.difference import delta_e_2000
 from stainbook.colour.spectra import spectrum_to_lab, spectrum_to_xyz
 from stainbook.colour.weights import white_point
 from stainbook.errors import ConditionsError, UnknownNameError
+from stainbook.language import say
 
 Floats = NDArray[np.float64]
 
@@ -58,7 +59,7 @@ def metamerism_index(
     [0.0, 4.1]
     """
     if formula not in FORMULAS:
-        raise UnknownNameError("colour difference formula", formula, FORMULAS)
+        raise UnknownNameError(say("colour difference formula"), formula, FORMULAS)
     pair = [spectrum_to_xyz(r, wavelengths, illuminant=reference, observer=observer) for r in (standard, sample)]
     factor = pair[0] / pair[1]
     white = white_point(test, observer, wavelengths)
@@ -150,7 +151,12 @@ def whiteness_wi_d(
     """
     if (illuminant.upper(), observer) != ("D65", 2):
         raise ConditionsError(
-            f"WI_D under {illuminant}, {observer}°: it is defined for D65, 2° only; compute it there from the spectrum"
+            say(
+                "WI_D under {illuminant}, {observer}°: it is defined for D65, 2° only; compute it there from "
+                "the spectrum",
+                illuminant=illuminant,
+                observer=observer,
+            )
         )
     return wi_d(spectrum_to_lab(reflectance, wavelengths, illuminant="D65", observer=2))
 

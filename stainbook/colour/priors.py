@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.errors import UnknownNameError
+from stainbook.language import say
 
 Floats = NDArray[np.float64]
 
@@ -47,7 +48,7 @@ def prior(tissue: str | None, wavelengths: tuple[float, ...]) -> tuple[Floats, F
     UnknownNameError : for a tissue other than ``tooth``, ``gingiva`` or None
     """
     if tissue not in WIGGLE:
-        raise UnknownNameError("tissue", str(tissue), [str(name) for name in WIGGLE if name])
+        raise UnknownNameError(say("tissue"), str(tissue), [str(name) for name in WIGGLE if name])
     nm = np.asarray(wavelengths)
     scale, length = WIGGLE[tissue]
     smooth = scale**2 * np.exp(-0.5 * ((nm[:, np.newaxis] - nm) / length) ** 2) + 1e-6 * np.eye(nm.size)

@@ -17,6 +17,7 @@ from stainbook.colour.conditions import WAVELENGTHS
 from stainbook.colour.priors import CEILING, inverse_logit, prior
 from stainbook.colour.weights import tristimulus_weights
 from stainbook.errors import InputError
+from stainbook.language import say
 
 Floats = NDArray[np.float64]
 
@@ -124,5 +125,9 @@ def _refuse_impossible(lab: Floats, miss: Floats) -> None:
     if bad.any():
         shown = ", ".join(f"{value:g}" for value in lab[bad][0])
         raise InputError(
-            f"L*, a*, b* = {shown}: no surface has this colour under that light; check the illuminant and the scale"
+            say(
+                "L*, a*, b* = {colour}: no surface has this colour under that light; check the illuminant and "
+                "the scale",
+                colour=shown,
+            )
         )

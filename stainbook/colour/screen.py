@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike
 
 from stainbook.colour.cielab import colours, lab_to_xyz
 from stainbook.errors import InputError
+from stainbook.language import say
 
 SRGB_WHITE = np.array([95.047, 100.0, 108.883])  # IEC 61966-2-1: D65, 2°
 _PRINTED = np.array([[3.2406, -1.5372, -0.4986], [-0.9689, 1.8758, 0.0415], [0.0557, -0.2040, 1.0570]])
@@ -48,7 +49,7 @@ def lab_to_srgb(lab: ArrayLike) -> Swatch:
     """
     colour = colours(lab)
     if colour.shape != (3,) or not np.all(np.isfinite(colour)):
-        raise InputError(f"a swatch of {colour.tolist()}: expected one colour L*, a*, b*")
+        raise InputError(say("a swatch of {found}: expected one colour L*, a*, b*", found=colour.tolist()))
     linear = XYZ_TO_SRGB @ (lab_to_xyz(colour, SRGB_WHITE) / 100.0)
     shown = np.clip(linear, 0.0, 1.0)
     encoded = np.where(shown <= 0.0031308, 12.92 * shown, 1.055 * shown ** (1.0 / 2.4) - 0.055)

@@ -8,6 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 from stainbook.colour.cielab import lab_by_xyz, xyz_to_lab
 from stainbook.colour.weights import tristimulus_weights
 from stainbook.errors import InputError
+from stainbook.language import say
 
 Floats = NDArray[np.float64]
 
@@ -18,11 +19,16 @@ def checked_reflectance(reflectance: ArrayLike, n: int) -> Floats:
     """The reflectance as a float array (…, n); raises InputError for another shape or plain percent."""
     array = np.asarray(reflectance, dtype=np.float64)
     if array.ndim == 0 or array.shape[-1] != n:
-        raise InputError(f"reflectance of shape {array.shape}: expected (…, {n}), one value a wavelength")
+        raise InputError(
+            say("reflectance of shape {shape}: expected (…, {n}), one value a wavelength", shape=array.shape, n=n)
+        )
     too_high = array[array > PERCENT_ABOVE]
     if too_high.size:
         raise InputError(
-            f"a reflectance of {too_high.max():g}: expected a factor, 1 for the perfect diffuser; divide percent by 100"
+            say(
+                "a reflectance of {found:g}: expected a factor, 1 for the perfect diffuser; divide percent by 100",
+                found=too_high.max(),
+            )
         )
     return array
 

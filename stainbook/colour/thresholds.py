@@ -8,8 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from stainbook.errors import UnknownNameError
+from stainbook.language import say
 
-NOT_STATED = "not stated"
+NOT_STATED = say("not stated")
 LEAST, MOST = 0.01, 20.0  # ΔE00: a threshold beyond these is a slip of the pen
 _OWN = "own"
 
@@ -32,7 +33,7 @@ class ThresholdSet:
     kL: float = 1.0
     kC: float = 1.0
     kH: float = 1.0
-    sure: str = "figures seen in the source's abstract"
+    sure: str = say("figures seen in the source's abstract")
 
 
 _GOMEZ_POLO = "Gomez-Polo C et al. J Dent 2020;103:103502"
@@ -42,29 +43,53 @@ _SETS = (
         "tooth",
         0.8,
         1.8,
-        "Paravina RD, Ghinea R, Herrera LJ, et al. J Esthet Restor Dent 2015;27 Suppl 1:S1-9; "
-        "175 observers, 63 ceramic discs, viewing booth",
+        say(
+            "{article}; 175 observers, 63 ceramic discs, viewing booth",
+            article="Paravina RD, Ghinea R, Herrera LJ, et al. J Esthet Restor Dent 2015;27 Suppl 1:S1-9",
+        ),
     ),
-    ThresholdSet("tooth-iso-2016", "tooth", 0.8, 1.8, "ISO/TR 28642:2016", sure="figures from memory"),
+    ThresholdSet("tooth-iso-2016", "tooth", 0.8, 1.8, "ISO/TR 28642:2016", sure=say("figures from memory")),
     ThresholdSet(
         "tooth-2010",
         "tooth",
         1.30,
         2.25,
-        "Ghinea R et al. J Dent 2010;38 Suppl 2:e57-64; 13 observers, 105 pairs of ceramic discs",
-        sure="acceptable seen in the source's abstract, perceptible from memory",
+        say(
+            "{article}; 13 observers, 105 pairs of ceramic discs",
+            article="Ghinea R et al. J Dent 2010;38 Suppl 2:e57-64",
+        ),
+        sure=say("acceptable seen in the source's abstract, perceptible from memory"),
     ),
-    ThresholdSet("gum-2020", "gingiva", 2.1, 2.9, f"{_GOMEZ_POLO}; 352 people, 21 pink ceramic samples, pooled"),
-    ThresholdSet("gum-2020-strict", "gingiva", 1.5, 2.0, f"{_GOMEZ_POLO}; the lowest values of any group of observers"),
     ThresholdSet(
-        "gum-2020-lenient", "gingiva", 1.8, 2.5, f"{_GOMEZ_POLO}; the highest values of any group of observers"
+        "gum-2020",
+        "gingiva",
+        2.1,
+        2.9,
+        say("{article}; 352 people, 21 pink ceramic samples, pooled", article=_GOMEZ_POLO),
+    ),
+    ThresholdSet(
+        "gum-2020-strict",
+        "gingiva",
+        1.5,
+        2.0,
+        say("{article}; the lowest values of any group of observers", article=_GOMEZ_POLO),
+    ),
+    ThresholdSet(
+        "gum-2020-lenient",
+        "gingiva",
+        1.8,
+        2.5,
+        say("{article}; the highest values of any group of observers", article=_GOMEZ_POLO),
     ),
     ThresholdSet(
         "denture-base-2015",
         "gingiva",
         1.71,
         4.00,
-        "Ren J, Lin H, Huang Q, Zheng G. Biomed Mater Eng 2015;26(s1) BME-1287; 32 professionals, 291 discs of acrylic",
+        say(
+            "{article}; 32 professionals, 291 discs of acrylic",
+            article="Ren J, Lin H, Huang Q, Zheng G. Biomed Mater Eng 2015;26(s1) BME-1287",
+        ),
     ),
 )
 _BY_NAME = {one.name: one for one in _SETS}
@@ -107,13 +132,21 @@ def own_set(tissue: str, perceptible: float, acceptable: float) -> ThresholdSet:
     'own-tooth-0.8-2'
     """
     if tissue not in _DEFAULTS:
-        raise UnknownNameError("tissue", tissue, _DEFAULTS)
+        raise UnknownNameError(say("tissue"), tissue, _DEFAULTS)
     if not LEAST <= perceptible <= acceptable <= MOST:
         raise ValueError(
-            f"found {perceptible:g} and {acceptable:g}, expected {LEAST:g} <= perceptible <= acceptable <= {MOST:g}"
+            say(
+                "found {perceptible:g} and {acceptable:g}, expected {least:g} <= perceptible <= acceptable <= {most:g}",
+                perceptible=perceptible,
+                acceptable=acceptable,
+                least=LEAST,
+                most=MOST,
+            )
         )
     name = f"{_OWN}-{tissue}-{perceptible:g}-{acceptable:g}"
-    return ThresholdSet(name, tissue, perceptible, acceptable, "the lab's own figures", sure="as the lab entered them")
+    return ThresholdSet(
+        name, tissue, perceptible, acceptable, say("the lab's own figures"), sure=say("as the lab entered them")
+    )
 
 
 def _own(name: str) -> ThresholdSet | None:
@@ -143,7 +176,7 @@ def threshold_set(name: str) -> ThresholdSet:
     if own is not None:
         return own
     if name not in _BY_NAME:
-        raise UnknownNameError("threshold set", name, _BY_NAME)
+        raise UnknownNameError(say("threshold set"), name, _BY_NAME)
     return _BY_NAME[name]
 
 
@@ -159,7 +192,7 @@ def thresholds(tissue: str) -> ThresholdSet:
     'tooth-2015'
     """
     if tissue not in _DEFAULTS:
-        raise UnknownNameError("tissue", tissue, _DEFAULTS)
+        raise UnknownNameError(say("tissue"), tissue, _DEFAULTS)
     return _BY_NAME[_DEFAULTS[tissue]]
 
 

@@ -17,6 +17,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from stainbook.colour.illuminants import FIRST_NM, LAST_NM, checked_observer, cmfs, illuminant_name, spd
 from stainbook.errors import InputError
+from stainbook.language import say
 
 Floats = NDArray[np.float64]
 
@@ -41,15 +42,21 @@ def checked_wavelengths(wavelengths: ArrayLike) -> Floats:
     """
     nm = np.asarray(wavelengths, dtype=np.float64)
     if nm.ndim != 1 or nm.size < 2:
-        raise InputError(f"wavelengths of shape {nm.shape}: expected one row of them, in nm")
+        raise InputError(say("wavelengths of shape {shape}: expected one row of them, in nm", shape=nm.shape))
     steps = np.diff(nm)
     if not np.all(steps > 0):
-        raise InputError("the wavelengths do not rise: sort the columns by wavelength")
+        raise InputError(say("the wavelengths do not rise: sort the columns by wavelength"))
     if np.ptp(steps) > 1e-6 or not np.any(np.isclose(steps[0], STEPS, atol=1e-6)):
-        shown = f"{steps[0]:g}" if np.ptp(steps) <= 1e-6 else f"{steps.min():g} to {steps.max():g}"
-        raise InputError(f"wavelengths in steps of {shown} nm: expected even steps of 5, 10 or 20 nm; resample first")
+        shown = f"{steps[0]:g}"
+        if np.ptp(steps) > 1e-6:
+            shown = say("{least:g} to {most:g}", least=steps.min(), most=steps.max())
+        raise InputError(
+            say("wavelengths in steps of {step} nm: expected even steps of 5, 10 or 20 nm; resample first", step=shown)
+        )
     if nm[0] > MUST_COVER[0] or nm[-1] < MUST_COVER[1]:
-        raise InputError(f"wavelengths {nm[0]:g}-{nm[-1]:g} nm: expected them to cover 400-700 nm")
+        raise InputError(
+            say("wavelengths {first:g}-{last:g} nm: expected them to cover 400-700 nm", first=nm[0], last=nm[-1])
+        )
     return nm
 
 

@@ -17,26 +17,56 @@ class CasesFace(LabFace):
     """All cases."""
 
     def listed(self) -> CaseList:
-        """The cases, the one told of last first."""
+        """List the cases, the one that changed last first.
+
+        >>> lab.cases.listed().newest("W-10")[:2]
+        ['W-1063', 'W-1051']
+        """
         return self._kept("listed", lambda: case_list(self._book))
 
     def standing(self, codes: Sequence[str]) -> tuple[Waiting, ...]:
-        """How some cases stand; each worked out once until something concerns it."""
+        """Give how some cases stand; each is worked out once until something concerns it.
+
+        >>> [(one.case, one.job, one.waiting) for one in lab.cases.standing(["W-1051", "W-0971"])]
+        [('W-1051', 'step', 3), ('W-0971', 'delivered', 0)]
+        """
         board = self._lab.lasting("board", Board)
         return self._kept(("standing", tuple(codes)), lambda: tuple(board.standing(self._book, codes)))
 
     def files_to_bring_in(self, folder: Path) -> list[Path]:
-        """Case files of a folder whose cases the book does not know."""
+        """List the case files of a folder whose cases the book does not know.
+
+        >>> from pathlib import Path
+        >>> lab.cases.files_to_bring_in(Path("recipes"))
+        []
+        """
         return new_case_files(folder, self.listed().newest())
 
     def bring_in(self, paths: Iterable[Path]) -> list[str]:
-        """Bring case files into the book; gives a line for each that cannot be used."""
+        """Bring case files into the book; gives a line for each that cannot be used.
+
+        >>> from pathlib import Path
+        >>> lab.cases.bring_in([Path("recipes/W-1051.yaml")])
+        []
+        """
         return open_files(self._book, paths)
 
     def make(self, asked: NewCase) -> str:
-        """Open a new case; gives its code."""
+        """Open a new case; gives its code.
+
+        Raises InputError for what makes no case, and a code that is taken.
+
+        >>> from stainbook.faces.wish_types import NewCase, TypedTarget
+        >>> target = {"tooth": TypedTarget(tab="house/oat-mid")}
+        >>> lab.cases.make(NewCase("W-1070", "11, 21", targets=target, material="zirconia", stage="sintered"))
+        'W-1070'
+        """
         return make_case(self._book, asked)
 
     def names_offered(self) -> NamesOffered:
-        """What the forms of a case offer: tabs, trial pieces, blanks, stains."""
+        """Give what the forms of a case offer: tabs, trial pieces, blanks, stains.
+
+        >>> lab.cases.names_offered().tabs["gingiva"]
+        ('house/gum-pale', 'house/gum-mid', 'house/gum-deep')
+        """
         return self._kept("names offered", lambda: names_offered(self._book))

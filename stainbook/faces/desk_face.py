@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterable
 
 from stainbook.faces.lab_view import CaseTopic, T
+from stainbook.language import spoken
 from stainbook.work.app.jobs import Job, Jobs
 from stainbook.work.case import chosen, undo
 from stainbook.work.case.case_desk import CaseDesk, Key, Step, open_desk, so_far
@@ -21,67 +22,134 @@ class DeskFace(CaseTopic):
     """The next steps of one case; work begun by one session serves all."""
 
     def gaps(self) -> CaseView:
-        """Its gaps alone, which are there at once."""
+        """Give the gaps of the case alone, which need no search; raises InputError for files that cannot be used.
+
+        >>> [round(zone.gap.dE00, 1) for zone in lab.case("W-1051").desk.gaps().advised.zones]
+        [4.4, 3.4, 2.9]
+        """
         return self._kept("gaps", lambda: view_gaps(self._book, self.what))
 
     def job(self, *, again: bool = False) -> Job[CaseDesk]:
-        """The work on its steps, begun once for what the book holds; ``again`` one that was stopped."""
+        """Begin the work on the steps of the case, once for what the book holds; ``again`` one that was stopped.
+
+        >>> lab.case("W-1063").desk.job().wait()
+        True
+        """
         book = self._book
         jobs: Jobs[CaseDesk] = self._lab.lasting("desks", lambda: Jobs(DESKS))
         return jobs.begun(self._mark(), lambda watch: open_desk(book, self.what, watch), again=again)
 
     def found(self, job: Job[CaseDesk], patience: float | None = None) -> CaseDesk:
-        """What is worked out so many seconds after it began; the gaps, and the steps found by then, where not all is.
+        """Give what is worked out by now: all of it, or the gaps and the steps so far.
 
+        patience : seconds since the work began that it may take; None waits for all
         Raises what the work raised.
+
+        >>> desk = lab.case("W-1063").desk
+        >>> [zone.verdict for zone in desk.found(desk.job()).view.advised.zones]
+        ['stain', 'stain']
         """
         if (job.wait() if patience is None else job.settled(patience)) and not job.was_stopped:
             return job.result()
         return so_far(self.gaps(), job.watch.found)
 
     def next(self, desk: CaseDesk) -> chosen.DoneNext:
-        """What is to be done next on each zone, by what was chosen and else by the advice."""
+        """Give what is to be done next on each zone, by the bench's choice and else by the advice.
+
+        >>> desk = lab.case("W-1063").desk
+        >>> desk.next(desk.found(desk.job())).written[24, "cervical"]
+        '1 coat of bracken undiluted'
+        """
         return self._on("next", desk, lambda: chosen.done_next(self._book, desk))
 
     def seen(self, desk: CaseDesk, key: Key, step: Step | None) -> ZoneSeen:
-        """What plots draw of a zone and a step."""
+        """Give what plots draw of a zone and a step.
+
+        >>> from stainbook.faces.desk_types import step_of
+        >>> desk = lab.case("W-1063").desk
+        >>> found = desk.found(desk.job())
+        >>> seen = desk.seen(found, (24, "middle"), step_of(found.view.advised.zones[0].moves[0]))
+        >>> seen.after.name, seen.doubt.shape
+        ('predicted', (3, 3))
+        """
         return self._on(("seen", key, step), desk, lambda: desk.seen(key, step))
 
     def choose(self, desk: CaseDesk, keys: Iterable[Key], step: Step | None) -> None:
-        """Keep a step for zones, with what is claimed of it; None: the first of the advice again."""
+        """Store a step for zones, with what is claimed of it; None: the first of the advice again.
+
+        Raises InputError for a step that cannot be worked out.
+
+        >>> from stainbook.faces.desk_types import step_of
+        >>> desk = lab.case("W-1063").desk
+        >>> found = desk.found(desk.job())
+        >>> desk.choose(found, [(24, "middle")], step_of(found.view.advised.zones[0].moves[0]))
+        >>> desk.undoable().what
+        'next step of 24 middle'
+        """
         chosen.choose_step(self._book, desk, keys, step)
 
     def undoable(self) -> undo.Undo | None:
-        """The newest choice that holds."""
+        """Give the newest choice that holds, None where there is none.
+
+        >>> print(lab.case("W-1051").desk.undoable())
+        None
+        """
         return self._kept("undoable", lambda: undo.undoable_choices(self._book, self._code))
 
     def undo(self) -> undo.Undo | None:
-        """Take the newest choice back."""
+        """Take the newest choice back; gives it, None where there is none.
+
+        >>> print(lab.case("W-1051").desk.undo())
+        None
+        """
         return undo.undo_choices(self._book, self._code)
 
     def plan(self, mixes: int, *, again: bool = False) -> Job[PlanResult]:
-        """The work on a plan of so many mixes, begun once; ``again`` one that was stopped."""
+        """Begin the work on a plan of so many mixes, once; ``again`` one that was stopped.
+
+        >>> job = lab.case("W-1063").desk.plan(2)
+        >>> job.wait(), len(job.result().pots)
+        (True, 1)
+        """
         book, wish = self._book, PlanAsked(most=mixes, trade_off=True)
         return self._plans.begun(
             (*self._mark(), mixes), lambda watch: plan_file(book, self.what, wish, watch=watch), again=again
         )
 
     def plan_begun(self, mixes: int) -> Job[PlanResult] | None:
-        """The plan of so many mixes, where it was asked for."""
+        """Give the work on a plan of so many mixes, None where nobody asked for it.
+
+        >>> print(lab.case("W-1063").desk.plan_begun(3))
+        None
+        """
         return self._plans.get((*self._mark(), mixes))
 
     def take_over(self, plan: PlanResult) -> None:
-        """Choose the layers of a plan for its zones."""
+        """Choose the layers of a plan for its zones.
+
+        >>> desk = lab.case("W-1063").desk
+        >>> job = desk.plan(2)
+        >>> job.wait()
+        True
+        >>> desk.take_over(job.result())
+        >>> desk.undoable().what
+        'next step of 24 middle, 24 cervical'
+        """
         chosen.choose_plan(self._book, self._code, plan)
 
     def sheet(self, grams: str = "", step: str = "") -> tuple[str, str]:
-        """The bench sheet as it stands on a page, and to print; grams of a mix and the scale's step as they are typed.
+        """Give the bench sheet as HTML, as it stands on a page and to print.
 
+        grams : of each mix, as typed; step : of the scale, g, as typed
         Raises InputError for what cannot be weighed.
+
+        >>> page, print_out = lab.case("W-1063").desk.sheet("2", "0.01")
+        >>> "W-1063" in print_out
+        True
         """
         desk, batch = self.found(self.job()), batch_of(grams, step)
         return self._on(
-            ("sheet", batch), desk, lambda: bench_sheet(self._book, self.what, desk, self.next(desk), batch)
+            ("sheet", batch, spoken()), desk, lambda: bench_sheet(self._book, self.what, desk, self.next(desk), batch)
         )
 
     @property

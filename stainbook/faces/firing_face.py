@@ -16,38 +16,102 @@ class FiringFace(CaseTopic):
     """The firings of one case."""
 
     def now(self) -> results.FiringNow:
-        """What a form of its next firing starts from."""
+        """Give what a form of the next firing starts from.
+
+        >>> lab.case("W-1051").firing.now().programmes
+        ('glaze', 'stain')
+        """
         return self._kept("now", lambda: results.firing_now(self._book, self._code))
 
     def unknown_stains(self, zones: Sequence[results.ZoneResult]) -> list[str]:
-        """Stains that were painted and that the lab does not list; raises InputError for mixes that cannot be read."""
+        """List the painted stains that the lab does not list; raises InputError for mixes that cannot be read.
+
+        >>> from stainbook.faces.firing_types import ZoneResult
+        >>> lab.case("W-1051").firing.unknown_stains([ZoneResult(11, "middle", "1 part barley + 1 part teasel")])
+        ['teasel']
+        """
         return self._kept(("unknown", *zones), lambda: results.unknown_stains(self._book, zones))
 
     def paint(self, zones: Sequence[results.ZoneResult], operator: str | None = None) -> None:
-        """Note what lies on it unfired; without zones that it was wiped off."""
+        """Note what lies on the piece unfired; without zones, that it was wiped off.
+
+        Raises InputError for mixes that cannot be read, or a piece that cannot be painted now.
+
+        >>> from stainbook.faces.firing_types import ZoneResult
+        >>> mix = "2 coats of (1 part barley + 3 parts clear)"
+        >>> lab.case("W-1051").firing.paint([ZoneResult(11, "middle", mix)], "bench-1")
+        >>> lab.case("W-1051").way.now().unfired  # zones
+        1
+        """
         results.note_painted(self._book, self._code, zones, operator)
 
     def record(self, told: results.FiringResult, given: Given | None = None) -> RecordResult:
-        """Store a firing with the readings ``given`` after it, and learn from it."""
+        """Store a firing with the readings ``given`` after it, and learn from it.
+
+        Raises InputError for what cannot be read, or a piece that cannot have been fired.
+
+        >>> from stainbook.faces.firing_types import FiringResult, ZoneResult
+        >>> zone = ZoneResult(11, "middle", "1 part barley + 3 parts clear", lab="74.0 1.0 17.0")
+        >>> fired = FiringResult((zone,), "bench-1", "stain", illuminant="D65", observer=10)
+        >>> lab.case("W-1051").firing.record(fired).outcomes[0].got.L
+        74.0
+        """
         return results.record_result(self._book, self._code, told, given)
 
     def zones(self) -> tuple[corrections.RecordedZone, ...]:
-        """The zones of all its firings, the newest first."""
+        """List the zones of all firings of the case, the newest first.
+
+        >>> zone = lab.case("W-0979").firing.zones()[0]
+        >>> zone.tooth, zone.zone, zone.painted
+        (13, 'margin', '1 coat of (1 part thrift + 3 parts clear)')
+        """
         return self._kept("zones", lambda: corrections.recorded_zones(self._book, self._code))
 
     def all(self) -> tuple[Firing, ...]:
-        """Its firings, the newest first."""
+        """List the firings of the case, the newest first.
+
+        >>> [one.fired_at for one in lab.case("W-0971").firing.all()]
+        ['2026-02-03T16:05:00Z', '2026-02-03T14:05:00Z']
+        """
         return self._kept("all", lambda: corrections.firings_of(self._book, self._code))
 
     def correct_zone(self, name: str, *, painted: str, lab: str, why: str, light: Light) -> None:
-        """Correct what was painted on a zone and, where ``lab`` is not empty, what was read after."""
+        """Correct what was painted on a zone, and what was read after.
+
+        lab : L*, a*, b* as typed; empty: the reading stands
+        name : the outcome, as `zones` names it
+        Raises InputError for what cannot be read or changes nothing.
+
+        >>> from stainbook.faces.reading_types import Light
+        >>> firing = lab.case("W-0971").firing
+        >>> zone = firing.zones()[0]
+        >>> firing.correct_zone(zone.name, painted="pollen", lab="", why="a slip", light=Light())
+        >>> [one.painted for one in firing.zones() if one.name == zone.name]
+        ['1 coat of pollen undiluted']
+        """
         asked = asked_under(self._book, light)
         corrections.correct_zone(self._book, self._code, name, painted=painted, lab=lab, why=why, asked=asked)
 
     def take_back_zone(self, name: str, *, why: str) -> None:
-        """Let what was recorded of a zone hold no longer."""
+        """Take back what was recorded of a zone; it stays in the history.
+
+        >>> firing = lab.case("W-0971").firing
+        >>> before = firing.zones()
+        >>> firing.take_back_zone(before[0].name, why="another piece")
+        >>> len(before) - len(firing.zones())
+        1
+        """
         corrections.take_back_zone(self._book, self._code, name, why=why)
 
     def correct(self, fired_at: str, told: corrections.ToldFiring, *, why: str) -> None:
-        """Correct who fired, by which programme, in which furnace, how long."""
+        """Correct who fired, by which programme, in which furnace, how long.
+
+        Raises InputError for an unknown firing.
+
+        >>> from stainbook.faces.firing_types import ToldFiring
+        >>> firing = lab.case("W-0971").firing
+        >>> firing.correct(firing.all()[0].fired_at, ToldFiring("bench-2", minutes="14"), why="asked the bench")
+        >>> firing.all()[0].operator
+        'bench-2'
+        """
         corrections.correct_firing(self._book, self._code, fired_at, told, why=why)

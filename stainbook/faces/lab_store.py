@@ -31,7 +31,11 @@ _stores_lock = threading.Lock()
 
 
 def store_of(url: str | None) -> LabStore:
-    """The store of a place, one a process; raises InputError for a URL that cannot name a book."""
+    """Give the store of a place, one a process; raises InputError for a URL that cannot name a book.
+
+    >>> store_of("sqlite:///lab.db") is store_of("sqlite:///lab.db")
+    True
+    """
     from stainbook.book.location import locate
 
     place = locate(url)
@@ -43,7 +47,13 @@ def store_of(url: str | None) -> LabStore:
 
 
 def close_all() -> None:
-    """Give the connections of all stores back and forget what was worked out."""
+    """Give the connections of all stores back and forget what was worked out.
+
+    >>> before = store_of("sqlite:///lab.db")
+    >>> close_all()
+    >>> before.is_closed
+    True
+    """
     with _stores_lock:
         found = list(_stores.values())
         _stores.clear()

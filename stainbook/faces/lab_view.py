@@ -35,38 +35,77 @@ class LabView:
 
     @property
     def store(self) -> LabStore:
-        """The one of this process; raises InputError for a URL that cannot name a book."""
+        """The store of this place in this process; raises InputError for a URL that cannot name a book.
+
+        >>> lab.store is LabView("sqlite:///lab.db").store
+        True
+        """
         if self._store is None or self._store.is_closed:
             self._store = store_of(self.url)
         return self._store
 
     @property
     def book(self) -> Book:
-        """The lab's book, opened once for all views of it; raises InputError or BookError where it cannot be."""
+        """The lab's book, opened once for all views of it; raises InputError or BookError where it cannot be.
+
+        >>> lab.book.in_a_file
+        True
+        """
         return self.store.book.seen_by(self.author, self.laboratory)
 
     def book_if_there(self) -> Book | None:
-        """The lab's book, None where it has none yet: looking makes no book."""
+        """Give the lab's book, None where it has none yet: looking makes no book.
+
+        >>> print(LabView("sqlite:///none-yet.db").book_if_there())
+        None
+        """
         return self.book if self.store.exists else None
 
     def newest(self) -> int:
-        """The number of the newest row of the journal; one query."""
+        """Give the number of the newest row of the journal, by one query.
+
+        >>> before = lab.newest()
+        >>> lab.case("W-1042").accept("clinic").accepted_by
+        'clinic'
+        >>> lab.newest() - before
+        1
+        """
         return self.store.mark()[0]
 
     def look(self) -> AbstractContextManager[None]:
-        """While this lasts this thread asks once what is newest: one drawing of a page."""
+        """While this lasts, this thread asks once which row is newest: one drawing of a page.
+
+        >>> with lab.look():
+        ...     first, second = lab.newest(), lab.newest()  # one query
+        """
         return self.store.look()
 
     def kept(self, key: Hashable, make: Callable[[], T]) -> T:
-        """A result that is kept until something newer is stored."""
+        """Give a result that is worked out once until something newer is stored.
+
+        key : names the result within the laboratory; make : works it out
+
+        >>> lab.kept("words", lambda: ["first"]), lab.kept("words", lambda: ["second"])
+        (['first'], ['first'])
+        """
         return self.store.kept((self.laboratory, key), make)
 
     def lasting(self, key: Hashable, make: Callable[[], L]) -> L:
-        """What lasts as long as the book is open: work that goes on, boards."""
+        """Give what lasts as long as the book is open: work that goes on, boards.
+
+        >>> from stainbook.work.app.waiting import Board
+        >>> lab.lasting("board", Board) is lab.lasting("board", Board)
+        True
+        """
         return self.store.lasting((self.laboratory, key), make)
 
     def close(self) -> None:
-        """Close the book, where this view used it, for all views in this process; the next use opens it again."""
+        """Close the book, where this view used it, for all views in this process; the next use opens it again.
+
+        >>> lab.close()
+        >>> lab.newest() > 0
+        True
+        """
         if self._store is not None:
             self._store.close()
 
@@ -111,7 +150,11 @@ class CaseTopic(LabFace):
 
 
 def url_of(given: str | Path | None) -> str | None:
-    """The URL of a book that is named by its URL or by its file."""
+    """Give the URL of a book that is named by its URL or by its file; None stays None.
+
+    >>> url_of("postgresql+psycopg://localhost/north"), url_of("/srv/lab.db"), url_of(None)
+    ('postgresql+psycopg://localhost/north', 'sqlite:////srv/lab.db', None)
+    """
     if given is None or (isinstance(given, str) and "://" in given):
         return given
     return f"sqlite:///{Path(given).absolute()}"

@@ -13,26 +13,59 @@ class MeasuredFace(CaseTopic):
     """The readings of one case; each raises InputError for readings that cannot be used."""
 
     def order(self) -> tuple[typed_readings.ReadingPlace, ...]:
-        """The readings to take, in order."""
+        """List the readings to take, in order.
+
+        >>> [one.sample for one in lab.case("W-1051").measured.order()]
+        ['W-1051-11-cervical', 'W-1051-11-middle', 'W-1051-11-incisal']
+        """
         return self._kept("order", lambda: typed_readings.order_of(self._book, self.what))
 
     def rows(self, given: Given) -> tuple[typed_readings.RowRead, ...]:
-        """What was recognised row by row, to be given to zones by hand."""
+        r"""Give what was recognised row by row, to be given to zones by hand.
+
+        >>> from stainbook.faces.firing_types import Given
+        >>> [one.colour.L for one in lab.case("W-1051").measured.rows(Given("72.0 1.0 16.0\n73.5 0.8 14.0"))]
+        [72.0, 73.5]
+        """
         return self._kept(("rows", given), lambda: typed_readings.rows_read(self._book, given))
 
     def preview(self, given: Given) -> typed_readings.Preview:
-        """What would be stored."""
+        r"""Give what would be stored of some readings.
+
+        >>> from stainbook.faces.firing_types import Given
+        >>> typed = Given("70.1 2.0 18.0\n72.0 1.0 16.0\n73.5 0.8 14.0", illuminant="D65", observer=10)
+        >>> [one.place.zone for one in lab.case("W-1051").measured.preview(typed).rows]
+        ['cervical', 'middle', 'incisal']
+        """
         return self._kept(("preview", given), lambda: typed_readings.preview(self._book, self.what, given))
 
     def store(self, given: Given) -> int:
-        """Store them; gives how many."""
+        r"""Store readings; gives how many.
+
+        >>> from stainbook.faces.firing_types import Given
+        >>> typed = Given("70.1 2.0 18.0\n72.0 1.0 16.0\n73.5 0.8 14.0", illuminant="D65", observer=10)
+        >>> lab.case("W-1051").measured.store(typed)
+        3
+        """
         return typed_readings.store(self._book, self.what, given)
 
     def read(self) -> tuple[corrections.ReadZone, ...]:
-        """The readings that hold for its zones now."""
+        """Give the readings that hold for the zones now.
+
+        >>> [(one.zone, round(one.colour.L, 1)) for one in lab.case("W-1051").measured.read()]
+        [('cervical', 69.9), ('middle', 72.9), ('incisal', 71.9)]
+        """
         return self._kept("read", lambda: corrections.read_zones(self._book, self._code))
 
     def correct(self, sample: str, *, lab: str, why: str, light: Light) -> None:
-        """Correct the reading of a sample; without ``lab`` it is taken back."""
+        """Correct the reading of a sample to ``lab`` (L*, a*, b* as typed); an empty ``lab`` takes it back.
+
+        >>> from stainbook.faces.reading_types import Light
+        >>> measured = lab.case("W-1042").measured
+        >>> sample = measured.read()[0].sample
+        >>> measured.correct(sample, lab="71.0 2.0 18.5", why="tip was dirty", light=Light("D65", 10))
+        >>> measured.read()[0].colour.L
+        71.0
+        """
         asked = asked_under(self._book, light)
         corrections.correct_reading(self._book, self._code, sample, lab=lab, why=why, asked=asked)

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from stainbook.errors import InputError
+from stainbook.language import say
 from stainbook.records import Layer, Pot, Reading, Viewing
 
 if TYPE_CHECKING:
@@ -17,11 +18,18 @@ if TYPE_CHECKING:
 Brought = Any  # a path, a pandas data frame, or a mapping of sample to three or 31 values
 GRID = range(400, 701, 10)  # nm of the bands of an array of 31
 USUAL = Viewing("D65", 10)  # of three values alone
-EXPECTED = "a path, a data frame, or values by sample: L, a, b (D65, 10°) or 31 reflectances, 400 to 700 nm"
+EXPECTED = say("a path, a data frame, or values by sample: L, a, b (D65, 10°) or 31 reflectances, 400 to 700 nm")
 
 
 def source_of(brought: Brought, name: str) -> Source:
-    """A table as a file; raises InputError for what is none."""
+    """Give a table as a file.
+
+    brought : a path, a data frame, or L*, a*, b* (D65, 10°) or 31 reflectances by sample; name : in messages
+    Raises InputError for what is none.
+
+    >>> source_of({"tab": [72.0, 1.0, 16.0]}, "readings").data.decode().splitlines()[1][:26]
+    'tab,72.0,1.0,16.0,D65,10,,'
+    """
     from stainbook.files import NamedFile
 
     if isinstance(brought, str | Path):
@@ -31,7 +39,9 @@ def source_of(brought: Brought, name: str) -> Source:
         return NamedFile(name, frame.to_csv(index=False).encode())
     if isinstance(brought, Mapping):
         return NamedFile(name, _rows_of(brought).encode())
-    raise InputError(f"{name}: found {type(brought).__name__}, expected {EXPECTED}")
+    raise InputError(
+        say("{name}: found {found}, expected {expected}", name=name, found=type(brought).__name__, expected=EXPECTED)
+    )
 
 
 def _rows_of(values: Mapping[str, Sequence[float]]) -> str:
@@ -47,25 +57,41 @@ def _rows_of(values: Mapping[str, Sequence[float]]) -> str:
 
 
 def reading_of(sample: str, values: Sequence[float]) -> Reading:
-    """Three values as L*, a*, b* under D65, 10°, 31 as a spectrum; raises InputError for another number of them."""
+    """Give three values as L*, a*, b* (D65, 10°), 31 as reflectances from 400 to 700 nm.
+
+    Raises InputError for another number of values.
+
+    >>> reading_of("tab", [72.0, 1.0, 16.0]).lab
+    (72.0, 1.0, 16.0)
+    """
     found = tuple(float(one) for one in values)
     if len(found) == 3:
         return Reading(sample, lab=(found[0], found[1], found[2]), viewing=USUAL, source="a notebook")
     if len(found) == len(GRID):
         return Reading(sample, tuple(map(float, GRID)), found, source="a notebook")
-    raise InputError(f"{sample}: found {len(found)} values, expected {EXPECTED}")
+    raise InputError(
+        say("{sample}: found {n} values, expected {expected}", sample=sample, n=len(found), expected=EXPECTED)
+    )
 
 
 def layers_of(layers: Any, coats: int) -> tuple[Layer, ...]:
-    """Layers, bottom first, from a pot (shares by stain) and its coats, or from several as (pot, coats).
+    """Give layers, bottom first, from a mix (shares by stain) and its coats, or from several as (mix, coats).
 
     Raises InputError for shares or coats that cannot be.
+
+    >>> layers_of({"barley": 1 / 8}, 2)[0].coats
+    2
     """
     stack = [(layers, coats)] if isinstance(layers, Mapping) else list(layers)
     for pot, count in stack:
         total = sum(pot.values())
         if any(share <= 0.0 for share in pot.values()) or total > 1.0 + 1e-9:
-            raise InputError(f"found shares {dict(pot)}, expected each above 0 and at most 1 in all; the rest is clear")
+            raise InputError(
+                say(
+                    "found shares {shares}, expected each above 0 and at most 1 in all; the rest is clear",
+                    shares=dict(pot),
+                )
+            )
         if int(count) != count or count < 1:
-            raise InputError(f"found {count} coats, expected 1 or more")
+            raise InputError(say("found {n} coats, expected 1 or more", n=count))
     return tuple(Layer(Pot.of(dict(pot)), int(count)) for pot, count in stack)

@@ -8,6 +8,8 @@ from pathlib import Path
 
 from stainbook.faces.lab_view import LabFace
 from stainbook.work.documents.book_schemas import NumbersResult
+from stainbook.work.documents.trust_schemas import TrustResult
+from stainbook.work.lab.claims_met import trust
 from stainbook.work.lab.numbers import BY, numbers, write_numbers
 from stainbook.work.lab.numbers_desk import numbers_csv, numbers_of, numbers_workbook
 
@@ -16,22 +18,52 @@ class NumbersFace(LabFace):
     """The lab's numbers."""
 
     def of(self, since: date | None = None, until: date | None = None) -> NumbersResult:
-        """The numbers of the firings between two days, both counted; None: no end on that side."""
+        """Give the numbers of the firings between two days, both counted; None: no end on that side.
+
+        >>> from datetime import date
+        >>> whole = lab.numbers.of(date(2026, 1, 1), date(2026, 6, 30)).rows[0]
+        >>> whole.cases, whole.units, round(whole.first_firing, 2)
+        (6, 8, 0.75)
+        """
         return self._kept(("of", since, until), lambda: numbers_of(self._book, since=since, until=until))
 
     def by(
         self, kinds: Sequence[str] = (), *, since: str | None = None, until: str | None = None, csv: Path | None = None
     ) -> NumbersResult:
-        """The numbers by clinic, technician, stain or month, all of them where none is named; also saved as CSV."""
+        """Give the numbers by clinic, technician, stain or month, by all of them where none is named.
+
+        since, until : first and last day as 2026-03-01; csv : where to save them too
+        Raises UnknownNameError for another grouping, InputError for what is no day.
+
+        >>> [(row.name, row.units) for row in lab.numbers.by(["technician"]).rows]
+        [('bench-1', 3), ('bench-2', 5)]
+        """
         result = numbers(self._book, kinds or tuple(BY), since=since, until=until)
         if csv is not None:
             write_numbers(result, csv)
         return result
 
+    def trust(self, since: date | str | None = None, until: date | str | None = None) -> TrustResult:
+        """Give the chances claimed before firings against what came out of them, between two days, both counted.
+
+        >>> lab.numbers.trust().left_out  # by the reason
+        {}
+        """
+        days = [day.isoformat() if isinstance(day, date) else day for day in (since, until)]
+        return self._kept(("trust", *days), lambda: trust(self._book, since=days[0], until=days[1]))
+
     def csv(self, found: NumbersResult) -> str:
-        """Numbers as CSV."""
+        """Give numbers as CSV.
+
+        >>> lab.numbers.csv(lab.numbers.by(["technician"])).splitlines()[0][:18]
+        'by,name,cases,unit'
+        """
         return numbers_csv(found)
 
     def workbook(self, found: NumbersResult) -> bytes:
-        """Numbers as a workbook, no cell of which is a formula."""
+        """Give numbers as a workbook, no cell of which is a formula.
+
+        >>> lab.numbers.workbook(lab.numbers.by(["technician"]))[:2]  # a zip archive
+        b'PK'
+        """
         return numbers_workbook(found)

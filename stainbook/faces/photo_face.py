@@ -28,20 +28,50 @@ from stainbook.work.reading.dropped import Dropped
 
 
 class PhotoFace(LabFace):
-    """Colours from calibrated photos."""
+    """Colours from calibrated photos.
+
+    The examples of methods that take an opened photo use:
+
+    >>> from pathlib import Path
+    >>> from stainbook.faces.reading_types import Dropped
+    >>> table, scene, image = (Dropped(one.name, one.read_bytes()) for one in sorted(Path("photo").iterdir()))
+    >>> opened = lab.photo.earlier(image, table, None, scene)
+    """
 
     def measure(self, image: Path, scene: Path, wish: PhotoAsked | None = None) -> PhotoResult:
-        """Colours of the zones of a photo with their doubt; with an earlier photo also their change."""
+        """Give the colours of the zones of a photo with their doubt; with an earlier photo also their change.
+
+        Raises InputError for files that cannot be used, and a target that is not met by its table.
+
+        >>> zone = lab.photo.measure(Path("photo/shot.png"), Path("photo/scene.yaml")).zones[0]
+        >>> round(zone.L, 1), round(zone.a, 1), round(zone.b, 1), zone.prior
+        (72.2, 3.7, 16.0, 'fired tooth')
+        """
         return photo(self._known(wish), image, scene, wish)
 
     def look(self, desk: OpenedPhoto) -> ShownPhoto:
-        """Decode a picture, look for its target, and check the shot."""
+        """Decode a picture, look for its target, and check the shot.
+
+        Raises InputError for files that cannot be used.
+
+        >>> shown = lab.photo.look(opened)
+        >>> shown.width, shown.height, len(shown.corners), shown.check.glints
+        (400, 200, 4, 0)
+        """
         return look(desk)
 
     def measured(
         self, desk: OpenedPhoto, wish: PhotoAsked, before: OpenedPhoto | None = None, *, mapped: bool = False
     ) -> Measured:
-        """As `measure`, of what is on the desk."""
+        """Give the colours of an opened photo as `measure` does.
+
+        before : an earlier photo, to give the change since; mapped : also a map of ΔE00 over the zones, a PNG
+        Raises InputError as `measure`, and for a map without a case or an earlier photo.
+
+        >>> found = lab.photo.measured(opened, PhotoAsked(case="W-1051"), mapped=True)
+        >>> round(found.result.zones[0].u, 1), found.map[1:4]
+        (2.6, b'PNG')
+        """
         return measured(self._known(wish), desk, wish, before, mapped=mapped)
 
     def _known(self, wish: PhotoAsked | None) -> Book | None:
@@ -55,44 +85,98 @@ class PhotoFace(LabFace):
         corners: Sequence[Sequence[float]] | None,
         zones: Mapping[str, Sequence[Sequence[float]]],
     ) -> OpenedPhoto:
-        """The desk with picture, table, grey frame and second shot, and what was typed and drawn."""
+        """Give an opened photo of picture, table, grey frame and second shot, and of what was typed and drawn.
+
+        given : rows, columns, patch_fill, subject, encoding; filter of a second shot; picture, its size in pixels
+        corners : (4, 2) pixels, TL, TR, BR, BL; zones : outlines (n, 2) in pixels, named as ``11 cervical``
+        Raises InputError for a tooth that is none.
+
+        >>> given = {"rows": 4, "columns": 6, "patch_fill": 0.8, "subject": "piece", "encoding": "linear"}
+        >>> outline = [[310, 70], [370, 70], [370, 130]]
+        >>> lab.photo.drafted((image, table, None, None), given, None, {"11 middle": outline}).scene.zones[0].zone
+        'middle'
+        """
         image, table, flat, second = files
         return drafted(image, table, flat, given, corners, zones, second)
 
     def chart(self) -> LabChart | None:
-        """The lab's own chart, where its patches were read as chart-1, chart-2 …"""
+        """Give the lab's own chart, where the book holds readings chart-1, chart-2 …; else None.
+
+        >>> print(lab.photo.chart())
+        None
+        """
         book = self._lab.book_if_there()
         return None if book is None else self._kept("chart", lambda: lab_chart(book))
 
     def earlier(self, image: Dropped, table: Dropped, flat: Dropped | None, scene: Dropped) -> OpenedPhoto:
-        """An earlier picture with the scene.yaml that was kept of it."""
+        """Open an earlier picture with the scene.yaml that was saved with it.
+
+        Raises InputError for a scene that cannot be used.
+
+        >>> lab.photo.earlier(image, table, None, scene).scene.rows
+        4
+        """
         return earlier(image, table, flat, scene)
 
     def scene_text(self, desk: OpenedPhoto) -> str:
-        """The scene.yaml of what is on the desk."""
+        """Give the scene.yaml of an opened photo.
+
+        >>> lab.photo.scene_text(opened).splitlines()[0]
+        'encoding: linear'
+        """
         return scene_text(desk)
 
     def keep_chart(self, table: Dropped) -> int:
-        """Store the readings of a chart's patches as the lab's own chart; gives their number."""
+        """Store the readings of a chart's patches as the lab's own chart; gives their number.
+
+        Raises InputError for too few or too many patches, and for L*, a*, b* of unknown light.
+
+        >>> lab.photo.keep_chart(table)
+        24
+        """
         return keep_chart(self._book, table)
 
     def suggested(
         self, desk: OpenedPhoto, corners: Sequence[Sequence[float]], wanted: Sequence[tuple[int, str]]
     ) -> Outlines:
-        """Outlines for zones, only where they are reliable."""
+        """Give outlines for zones, only where they are reliable, and why others are not suggested.
+
+        corners : (4, 2) pixels of the target; wanted : (tooth, zone)
+
+        >>> lab.photo.suggested(opened, opened.scene.corners, [(11, "middle"), (21, "middle")]).why[0]
+        '1 tooth stands out clearly in the picture, 2 are asked for'
+        """
         return suggested(desk, corners, wanted)
 
     def tapped(
         self, desk: OpenedPhoto, corners: Sequence[Sequence[float]], name: str, tap: Sequence[float]
     ) -> Outlines:
-        """The outline of what has the colour under a tap."""
+        """Give the outline of what has the colour under a tap.
+
+        corners : (4, 2) pixels of the target; tap : (x, y) in pixels; name : of the zone
+
+        >>> found = lab.photo.tapped(opened, opened.scene.corners, "11 middle", (340, 100))
+        >>> len(found.zones["11 middle"]) > 3
+        True
+        """
         return tapped(desk, corners, name, tap)
 
     def store(self, desk: OpenedPhoto, result: PhotoResult, what: str | Path) -> PhotoResult:
-        """The usable zones of a result into the book as readings of a case."""
+        """Store the usable zones of a result as readings of a case; gives the result with their samples.
+
+        Raises InputError for a case that cannot be used.
+
+        >>> found = lab.photo.measured(opened, PhotoAsked(case="W-1051")).result
+        >>> lab.photo.store(opened, found, "W-1051").stored
+        ['W-1051-11-middle']
+        """
         return store(self._book, desk, result, what)
 
     def fired_at(self, what: str | Path) -> str | None:
-        """When a case was last fired; None for one that was not, or not recorded."""
+        """Give when a case was last fired, in UTC; None for one that was not, or not recorded.
+
+        >>> lab.photo.fired_at("W-0971")
+        '2026-02-03T16:05:00Z'
+        """
         book = self._lab.book_if_there()
         return None if book is None else fired_at(book, what)

@@ -19,6 +19,7 @@ from stainbook.work.lab.settings import (
     keep_mixing,
     keep_person,
     keep_programme,
+    keep_shadow,
     keep_viewing,
     settings_of,
 )
@@ -30,61 +31,155 @@ class SettingsFace(LabFace):
     """What is set up once."""
 
     def now(self) -> LabSettings:
-        """What is set up."""
+        """Give what is set up.
+
+        >>> now = lab.settings.now()
+        >>> now.programmes[0].programme, now.people[0], now.in_a_file
+        ('glaze', 'bench-1', True)
+        """
         return self._kept("now", lambda: settings_of(self._book))
 
     def scale_step(self) -> float:
-        """The step of the lab's scale, in grams."""
+        """Give the step of the lab's scale, in grams.
+
+        >>> lab.settings.keep_mixing(strengths="1/4, 1", scale_step=0.02)
+        >>> lab.settings.scale_step()
+        0.02
+        """
         return self._kept("scale step", lambda: scale_step_in(self._book))
 
     def keep_limits(self, tissue: str, chosen: OwnLimits) -> None:
-        """Judge a tissue by another set, or by own figures."""
+        """Judge a tissue by another set of limits, or by own figures in ΔE00.
+
+        Raises InputError for figures that are none.
+
+        >>> from stainbook.faces.setting_types import OwnLimits
+        >>> lab.settings.keep_limits("tooth", OwnLimits(perceptible=0.7, acceptable=1.6))
+        >>> lab.settings.now().limits["tooth"].acceptable
+        1.6
+        """
         keep_limits(self._book, tissue, chosen)
 
     def keep_viewing(self, illuminant: str, observer: int) -> None:
-        """Compare spectra with spectra under this light."""
+        """Compare spectra with spectra under this light; raises UnknownNameError for one that is not known.
+
+        >>> lab.settings.keep_viewing("D50", 2)
+        >>> lab.settings.now().viewing
+        Viewing(illuminant='D50', observer=2)
+        """
         keep_viewing(self._book, illuminant=illuminant, observer=observer)
 
     def keep_lab(self, name: str) -> None:
-        """The lab's name, as reports carry it."""
+        """Store the lab's name, as reports carry it; raises InputError for one of more than 80 letters.
+
+        >>> lab.settings.keep_lab("Demonstration lab")
+        >>> lab.settings.now().lab
+        'Demonstration lab'
+        """
         keep_lab(self._book, name)
 
+    def keep_shadow(self, shadow: bool) -> None:
+        """Store what the program would have done beside what the hand did, or not.
+
+        >>> lab.settings.keep_shadow(True)
+        >>> lab.settings.now().shadow
+        True
+        """
+        keep_shadow(self._book, shadow=shadow)
+
     def keep_mixing(self, *, strengths: str, scale_step: float, together: str = "") -> None:
-        """The shares that the lab mixes, the step of its scale, and systems or forms that it mixes."""
+        """Store the shares that the lab mixes, the step of its scale (g), and systems or forms that it mixes.
+
+        strengths : as typed, ``1/8, 1/4``; together : pairs as ``one + other; paste + powder``
+        Raises InputError for what is none.
+
+        >>> lab.settings.keep_mixing(strengths="1/8, 1/4, 1/2, 1", scale_step=0.05)
+        >>> lab.settings.scale_step()
+        0.05
+        """
         keep_mixing(self._book, strengths=strengths, scale_step=scale_step, together=together)
 
     def keep_instrument(self, name: str, stated: Stated) -> None:
-        """Set an instrument up."""
+        """Set an instrument up; what is not stated stays.
+
+        >>> from stainbook.faces.reading_types import Stated
+        >>> lab.settings.keep_instrument("ring", Stated(illuminant="D65", observer=10, geometry="45:0"))
+        >>> lab.settings.now().instruments[0].geometry
+        '45:0'
+        """
         keep_instrument(self._book, name, stated)
 
     def keep_person(self, name: str) -> None:
-        """Enter someone whose hand lays stain on."""
+        """Enter a technician; raises InputError for an empty name.
+
+        >>> lab.settings.keep_person("bench-3")
+        >>> lab.settings.now().people
+        ('bench-1', 'bench-2', 'bench-3')
+        """
         keep_person(self._book, name)
 
     def keep_programme(self, programme: Programme) -> None:
-        """Enter a firing programme as its maker's sheet has it."""
+        """Enter a firing programme as its maker's sheet has it.
+
+        >>> lab.settings.keep_programme(Programme("low", furnace="small", minutes=18.0))
+        >>> [one.programme for one in lab.settings.now().programmes]
+        ['glaze', 'stain', 'low']
+        """
         keep_programme(self._book, programme)
 
     def mixes(self) -> MixesResult:
-        """The mixes that stand ready."""
+        """Give the mixes that stand ready.
+
+        >>> with type(lab).open("new.db") as new:
+        ...     new.settings.mixes().mixes
+        []
+        """
         return self._kept("mixes", lambda: standing_mixes.shown(self._book))
 
     def load_mixes(self, path: Path) -> MixesResult:
-        """Let the mixes of a file be those that stand ready."""
+        r"""Let the mixes of a file be those that stand ready.
+
+        Raises FileError for a file that cannot be used, UnknownNameError for a stain that the lab does not have.
+
+        >>> from pathlib import Path
+        >>> _ = Path("mixes.yaml").write_text("- {mix: thin barley, pot: {barley: 1/8}}\n")
+        >>> [one.mix for one in lab.settings.load_mixes(Path("mixes.yaml")).mixes]
+        ['thin barley']
+        """
         return standing_mixes.load_mixes(self._book, path)
 
     def programmes(self) -> ProgrammeResult:
-        """The firing programmes that the book holds."""
+        """Give the firing programmes that the book holds.
+
+        >>> [one.programme for one in lab.settings.programmes().programmes][:2]
+        ['glaze', 'stain']
+        """
         return self._kept("programmes", lambda: shown(self._book))
 
     def load_programmes(self, path: Path) -> ProgrammeResult:
-        """Firing programmes of a file into the book."""
+        r"""Store the firing programmes of a file; raises FileError for one that cannot be used.
+
+        >>> from pathlib import Path
+        >>> _ = Path("ovens.yaml").write_text("- {programme: slow, source_sheet: sheet 4}\n")
+        >>> [one.programme for one in lab.settings.load_programmes(Path("ovens.yaml")).programmes][-1]
+        'slow'
+        """
         return load_programmes(self._book, path)
 
     def undoable(self) -> Undo | None:
-        """The newest change of the settings that can be taken back."""
+        """Give the newest change of the settings that can be undone, None where there is none.
+
+        >>> lab.settings.keep_lab("North lab")
+        >>> lab.settings.undoable().what
+        "the lab's name"
+        """
         return undoable_settings(self._book)
 
     def undo(self) -> Undo | None:
-        """Take the newest change of the settings back."""
+        """Undo the newest change of the settings; gives it, None where there is none.
+
+        >>> lab.settings.keep_lab("South lab")
+        >>> lab.settings.undo().what
+        "the lab's name"
+        """
         return undo_settings(self._book)

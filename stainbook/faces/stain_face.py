@@ -26,56 +26,147 @@ class StainsFace(LabFace):
     """What the lab's stains do."""
 
     def rows(self) -> tuple[StainRow, ...]:
-        """The stains that the lab lists or has stripes of."""
+        """List the stains that the lab lists or has stripes of.
+
+        >>> row = lab.stains.rows()[0]
+        >>> row.name, row.kind, row.stripes
+        ('flour', 'surface', 7)
+        """
         return self._kept("rows", lambda: tuple(stain_rows(self._book)))
 
     def view(self, name: str) -> StainView:
-        """What one stain does, by its coats, stripes and jars."""
+        """Give what one stain does, by its coats, stripes and jars.
+
+        Raises InputError for a stain that was not calibrated.
+
+        >>> len(lab.stains.view("barley").stripes)
+        7
+        """
         return self._kept(("view", name), lambda: stain_view(self._book, name))
 
     def calibrate(self, files: ChipFiles, asked: Asked | None = None) -> CalibrateResult:
-        """Learn from the chips of some files and those of the book; store all of it, and the fit."""
+        r"""Learn from the stripes of some files and those of the book; store all of it, and the fit.
+
+        Raises FileError for files that cannot be read, InputError for stripes that cannot be used; then all stays.
+
+        >>> from pathlib import Path
+        >>> from stainbook import Lab
+        >>> from stainbook.faces.stain_types import ChipFiles
+        >>> rows = Path("recipes/chips.csv").read_text().splitlines()
+        >>> _ = Path("few.csv").write_text("\n".join([rows[0], *(row for row in rows if "barley" in row)]))
+        >>> with Lab.open("new.db", author="bench-1") as new:
+        ...     found = new.stains.calibrate(ChipFiles(Path("few.csv"), Path("recipes/readings.csv")))
+        >>> found.stains[0].stain, found.stains[0].chips
+        ('barley', 7)
+        """
         return calibrate_files(self._book, files, asked)
 
     def learn_from(self, dropped: Sequence[Dropped]) -> CalibrateResult:
-        """As `calibrate`, from files that were dropped, told apart by their content."""
+        """Learn as `calibrate` does from files that were dropped; their content says what each is.
+
+        Raises InputError for files that cannot be used; then nothing is stored.
+
+        >>> from pathlib import Path
+        >>> lab.stains.learn_from([Dropped("chips.csv", Path("recipes/chips.csv").read_bytes())])
+        Traceback (most recent call last):
+            ...
+        stainbook.errors.InputError: found no readings among the files, expected chips.csv and its readings together
+        """
         return learn_from_files(self._book, dropped)
 
     def predict(
         self, recipes: Path, readings: Path, asked: Asked | None = None, meant: Meant | None = None
     ) -> PredictResult:
-        """The colour that each recipe of a file will have on the body that it names."""
+        """Give the colour that each recipe of a file will have on the bare piece that it names.
+
+        Raises FileError for a file that cannot be read, UnknownNameError for an unknown stain or sample.
+
+        >>> from pathlib import Path
+        >>> found = lab.stains.predict(Path("recipes/recipes.csv"), Path("recipes/readings.csv")).recipes[0]
+        >>> found.recipe, round(found.L, 1), round(found.dE00_p90, 1)
+        ('warm-neck', 73.6, 1.3)
+        """
         return predict_files(self._book, recipes, readings, asked, meant)
 
     def plates(self, order: PlateOrder, *, csv: Path | None = None, html: Path | None = None) -> PlateResult:
-        """Plates of stripes for some stains, also saved as chips.csv and as a page to print."""
+        """Give plates of stripes for some stains.
+
+        csv, html : where to save them as chips.csv, and as a page to print
+        Raises UnknownNameError for an unknown stain.
+
+        >>> from stainbook.faces.stain_types import PlateOrder
+        >>> stripes = lab.stains.plates(PlateOrder(("barley",))).stripes
+        >>> stripes[0].plate, stripes[0].paint
+        ('plate-1', '1 coat of clear undiluted')
+        """
         result, laid = plan_plates(self._book, order)
         save(result, laid, csv=csv, html=html)
         return result
 
     def plate_page(self, stains: Sequence[str]) -> str:
-        """Plates of stripes for some stains as a page to print."""
+        """Give plates of stripes for some stains as a page to print.
+
+        >>> "barley" in lab.stains.plate_page(["barley"])
+        True
+        """
         return plate_page(self._book, stains)
 
     def read_back(self, chips: Path, readings: Path, *, save: Path | None, asked: Asked | None = None) -> PlateResult:
-        """Name readings by the order of their plates' sheet and store both."""
+        r"""Name readings by the order of their plates' sheet and store both.
+
+        save : where to write the named readings too
+        Raises InputError for another number of rows, and plates that were never read bare; then nothing is stored.
+
+        >>> from pathlib import Path
+        >>> rows = Path("recipes/chips.csv").read_text().splitlines()
+        >>> _ = Path("one.csv").write_text("\n".join([rows[0], rows[3]]))
+        >>> _ = Path("read.csv").write_text("L,a,b,illuminant,observer\n88.1,0.2,4.0,D65,10\n")
+        >>> len(lab.stains.read_back(Path("one.csv"), Path("read.csv"), save=None).stripes)
+        1
+        """
         return read_back(self._book, chips, readings, save, asked)
 
     def next_stripes(self, cases: Sequence[str | Path], wish: AdviceAsked | None = None) -> tuple[NextStripe, ...]:
-        """Which stripe would help some open cases most."""
+        """Give which stripe would help some open cases most.
+
+        Raises InputError for a case that cannot be used.
+
+        >>> best = lab.stains.next_stripes(["W-1051"])[0]
+        >>> best.stain, best.share, best.coats
+        ('kettle', 0.25, 1)
+        """
         return tuple(next_stripes(self._book, cases, wish))
 
     def stripes_for_open(self, wish: AdviceAsked | None = None) -> tuple[tuple[NextStripe, ...], tuple[str, ...]]:
-        """As `next_stripes` for all open cases of the book, and a line for each that could not be counted."""
+        """Give `next_stripes` for all open cases of the book, and a line for each case that could not be counted.
+
+        Raises InputError where nothing was calibrated.
+
+        >>> from stainbook import Lab
+        >>> with Lab.open("empty.db") as empty:
+        ...     empty.stains.stripes_for_open()  # doctest: +ELLIPSIS
+        Traceback (most recent call last):
+            ...
+        stainbook.errors.InputError: the book holds no calibrated stains: ...
+        """
         found, told = stripes_for_open(self._book, wish)
         return tuple(found), tuple(told)
 
     def held(self, case: str) -> tuple[HeldOutcome, ...]:
-        """The outcomes of a case that the learning holds back."""
+        """Give the outcomes of a case that the learning holds back.
+
+        >>> lab.stains.held("W-0971")
+        ()
+        """
         return self._kept(("held", case), lambda: tuple(held_back(self._book, case)))
 
     def held_now(self) -> ConfirmResult:
-        """Learn from what the book holds now, and say what is held back and what is learnt."""
+        """Learn from what the book holds now; gives what is held back and what was learnt.
+
+        >>> found = lab.stains.held_now()
+        >>> len(found.held), found.learnt[0].what
+        (0, 'lot')
+        """
         return held_now(self._book)
 
     def decide(
@@ -87,5 +178,12 @@ class StainsFace(LabFace):
         why: str | None = None,
         fired_at: str | None = None,
     ) -> ConfirmResult:
-        """Say of a zone's outcome that it was really so (``true``), ``wrong``, or is ``open``, and learn again."""
+        """Say that a zone's outcome was really so (``true``), ``wrong``, or is ``open`` again, and learn anew.
+
+        zone : (tooth, zone); fired_at : which firing, None for the newest
+        Raises UnknownNameError for another verdict and a zone without an outcome.
+
+        >>> lab.stains.decide("W-0971", (11, "cervical"), "true", why="read twice").decided.verdict
+        'true'
+        """
         return decide(self._book, case, zone, verdict, why=why, fired_at=fired_at)

@@ -20,39 +20,93 @@ class WishFace(CaseTopic):
     """Targets, effects, zones and settings; each change is a revision, and raises InputError for what makes no case."""
 
     def aim(self, keys: Collection[Key], aim: Aim, light: Light) -> None:
-        """Another target for some zones, typed numbers under a light."""
+        """Give some zones another target; typed numbers hold under a light.
+
+        Raises InputError for what is no colour, UnknownNameError for an unknown tab or reading.
+
+        >>> from stainbook.faces.reading_types import Light
+        >>> from stainbook.faces.wish_types import Aim
+        >>> wish = lab.case("W-1051").wish
+        >>> wish.aim([(11, "incisal")], Aim("lab", "73.0 1.0 13.5"), Light("D65", 10))
+        >>> wish.undoable().what
+        'target of 11 incisal'
+        """
         self._change(lambda case: case_edits.aimed(case, keys, aim, self._book, asked_under(self._book, light)))
 
     def draw(self, teeth: Sequence[int], effect: str, *, place: str, mix: str, note: str) -> None:
-        """Something to be drawn by eye."""
+        """Add something to be drawn by eye.
+
+        place : in words; mix : as typed
+        Raises UnknownNameError for an effect that is not known.
+
+        >>> lab.case("W-1051").wish.draw([11], "halo", place="incisal edge", mix="flour", note="thin")
+        >>> lab.case("W-1051").wish.undoable().what
+        'effects drawn by eye'
+        """
         self._change(lambda case: case_edits.drawn(case, teeth, effect, place, mix, note))
 
     def undraw(self, effect: Effect) -> None:
-        """Take an effect off the list."""
+        """Take an effect off the list.
+
+        >>> wish = lab.case("W-1042").wish
+        >>> wish.undraw(lab.case("W-1042").desk.gaps().case.effects[0])
+        >>> wish.undoable().what
+        'effects drawn by eye'
+        """
         self._change(lambda case: case_edits.undrawn(case, effect))
 
     def add_zones(self, teeth: str, zones: Sequence[str]) -> None:
-        """More zones, the teeth as they are typed."""
+        """Add zones of some teeth; teeth : as typed, ``12, 21-23``.
+
+        >>> lab.case("W-1051").wish.add_zones("21", ["middle"])
+        >>> lab.case("W-1051").wish.undoable().what
+        'added 21 middle'
+        """
         self._change(lambda case: case_edits.with_zones(case, teeth_of(teeth), zones))
 
     def take_out(self, keys: Collection[Key]) -> None:
-        """Fewer zones."""
+        """Remove zones from the case; raises InputError where none would stay.
+
+        >>> lab.case("W-1063").wish.take_out([(24, "cervical")])
+        >>> lab.case("W-1063").way.now().zones
+        1
+        """
         self._change(lambda case: case_edits.without_zones(case, keys))
 
     def settings(self) -> CaseSettings:
-        """What is set beside the zones."""
+        """Give what is set of the case beside its zones.
+
+        >>> lab.case("W-1051").wish.settings().operator
+        'bench-1'
+        """
         return self._kept("settings", lambda: case_edits.settings_of_case(known_case(self._book, self._code).case))
 
     def set(self, told: CaseSettings) -> None:
-        """Other settings."""
+        """Set what holds beside the zones.
+
+        >>> from dataclasses import replace
+        >>> wish = lab.case("W-1063").wish
+        >>> wish.set(replace(wish.settings(), firings_left=1))
+        >>> wish.settings().firings_left
+        1
+        """
         self._change(lambda case: case_edits.with_settings(case, told))
 
     def undoable(self) -> Undo | None:
-        """The newest change that can be taken back."""
+        """Give the newest change that can be undone, None where there is none.
+
+        >>> print(lab.case("W-0971").wish.undoable())
+        None
+        """
         return self._kept("undoable", lambda: case_change.undoable(self._book, self._code))
 
     def undo(self) -> Undo | None:
-        """Take the newest change back."""
+        """Undo the newest change; gives it, None where there is none.
+
+        >>> wish = lab.case("W-0988").wish
+        >>> print(wish.undo())
+        None
+        """
         return case_change.undo(self._book, self._code)
 
     def _change(self, edit: case_change.Edit) -> Case:

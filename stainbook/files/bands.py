@@ -9,6 +9,7 @@ from itertools import pairwise
 
 from stainbook.files.table import Row, Table
 from stainbook.files.text import shown
+from stainbook.language import joined, say
 from stainbook.records import LARGEST_FACTOR
 
 STEPS = (5.0, 10.0, 20.0)  # nm
@@ -61,7 +62,7 @@ def find_bands(table: Table) -> Bands:
         if not match or not _SPAN[0] <= wavelength <= _SPAN[1]:
             continue
         if wavelength in found:
-            raise table.header.fail(f"{wavelength:g} nm twice", "each wavelength once")
+            raise table.header.fail(say("{wavelength:g} nm twice", wavelength=wavelength), say("each wavelength once"))
         found[wavelength] = name
         percent.add(match[2] is not None)
     wavelengths = tuple(sorted(found))
@@ -98,7 +99,7 @@ def read_spectrum(row: Row, bands: Bands) -> Spectrum | None:
         filled = [i for i, cell in enumerate(cells) if cell]
         wavelengths = tuple(bands.wavelengths[i] for i in filled)
         if not even(wavelengths):
-            raise row.fail(columns[cells.index("")], "an empty cell", "a value in each wavelength column")
+            raise row.fail(columns[cells.index("")], say("an empty cell"), say("a value in each wavelength column"))
         columns, cells = tuple(columns[i] for i in filled), [cells[i] for i in filled]
     values = row.numbers(columns, cells)
     lowest = min(values)
@@ -128,14 +129,16 @@ def _check_values(row: Row, columns: Sequence[str], values: Sequence[float], sca
     if max(values) <= largest and min(values) >= smallest:
         return
     i = next(i for i, value in enumerate(values) if not smallest <= value <= largest)
-    noun = "a reflectance factor" if scale == "factor" else "percent of reflectance"
-    hint = "a column 'scale' that says percent is needed if the file is in percent"
+    limits = {"smallest": smallest, "largest": largest}
+    expected = say("a reflectance factor of {smallest:g} to {largest:g}", **limits)
+    hint = say("a column 'scale' that says percent is needed if the file is in percent")
     if scale == "percent":
-        hint = "the file is read in percent because of its header or its column 'scale'"
+        expected = say("percent of reflectance of {smallest:g} to {largest:g}", **limits)
+        hint = say("the file is read in percent because of its header or its column 'scale'")
     raise row.fail(
         columns[i],
         f"{values[i]:g}",
-        f"{noun} of {smallest:g} to {largest:g}",
+        expected,
         hint=hint if values[i] > largest else None,
     )
 
@@ -144,20 +147,23 @@ def _check_grid(table: Table, wavelengths: Sequence[float]) -> None:
     if even(wavelengths):
         return
     steps = sorted({high - low for low, high in pairwise(wavelengths)})
-    found = (
-        f"{wavelengths[0]:g} to {wavelengths[-1]:g} nm in steps of {', '.join(f'{s:g}' for s in steps[:4]) or 'none'}"
+    found = say(
+        "{first:g} to {last:g} nm in steps of {steps}",
+        first=wavelengths[0],
+        last=wavelengths[-1],
+        steps=joined(f"{step:g}" for step in steps[:4]) if steps else say("none"),
     )
-    raise table.header.fail(found, "even steps of 5, 10 or 20 nm that cover 400 to 700 nm")
+    raise table.header.fail(found, say("even steps of 5, 10 or 20 nm that cover 400 to 700 nm"))
 
 
 def _scale(table: Table, percent: set[bool]) -> str:
     """The one scale of the file, from the header's percent signs and the column ``scale``."""
     if len(percent) > 1:
-        raise table.header.fail("wavelength columns with and without %", "one scale for the whole file")
+        raise table.header.fail(say("wavelength columns with and without %"), say("one scale for the whole file"))
     header = "percent" if True in percent else None
     for row, word in _scale_words(table):
         if header and word != header:
-            raise row.fail("scale", shown(word), f"{header}, as before; one scale for the whole file")
+            raise row.fail("scale", shown(word), say("{scale}, as before; one scale for the whole file", scale=header))
         header = word
     return header or "factor"
 

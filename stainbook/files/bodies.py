@@ -9,8 +9,10 @@ from stainbook.errors import FileError
 from stainbook.files.loaded import Loaded
 from stainbook.files.table import Row, format_table, parse_table
 from stainbook.files.text import Source, read_text, shown, write_text
+from stainbook.language import say
 from stainbook.records import SURFACES, Body
 
+_NAME = say("the body's name")
 COLUMNS = ("body", "ceramic", "material", "lot", "thickness_mm", "backing", "sintering_programme", "surface")
 
 THICKEST = 15.0  # mm: no restoration is thicker, 16 is 1.6 with its point lost
@@ -32,15 +34,15 @@ def read_bodies(file: Source) -> Loaded[Body]:
     ['reed']
     """
     path = Path(file)
-    table = parse_table(read_text(file, "a bodies file"), path, required=("body",))
+    table = parse_table(read_text(file, say("a bodies file")), path, required=("body",))
     bodies: dict[str, Body] = {}
     for row in table.rows:
         body = _body(row)
         if body.body in bodies:
-            raise row.fail("body", f"{shown(body.body)} a second time", "each body once")
+            raise row.fail("body", say("{body} a second time", body=shown(body.body)), say("each body once"))
         bodies[body.body] = body
     if not bodies:
-        raise FileError(path, "no body", "one body a row under the header")
+        raise FileError(path, say("no body"), say("one body a row under the header"))
     return Loaded(tuple(bodies.values()), table.unknown_columns(COLUMNS))
 
 
@@ -60,7 +62,7 @@ def write_bodies(path: Path | str, bodies: Iterable[Body]) -> None:
 
 def _body(row: Row) -> Body:
     return Body(
-        body=row.needed("body", "the body's name"),
+        body=row.needed("body", _NAME),
         ceramic=row.text("ceramic"),
         material=row.text("material"),
         lot=row.text("lot"),
@@ -75,5 +77,5 @@ def _thickness(row: Row) -> float | None:
     """Millimetres of ceramic; more than a bridge's height is one of another unit."""
     found = row.positive("thickness_mm")
     if found is not None and found > THICKEST:
-        raise row.fail("thickness_mm", f"{found:g}", f"millimetres of ceramic, {THICKEST:g} at most")
+        raise row.fail("thickness_mm", f"{found:g}", say("millimetres of ceramic, {most:g} at most", most=THICKEST))
     return found

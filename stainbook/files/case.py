@@ -14,6 +14,7 @@ from stainbook.files.short_set import like_the_short_set
 from stainbook.files.text import shown
 from stainbook.files.yaml_nodes import Node, read_yaml
 from stainbook.kept import ACCEPTED_BY, RETURNED_FOR
+from stainbook.language import joined, say, say_n
 from stainbook.records import (
     EFFECTS,
     FINISHES,
@@ -64,7 +65,7 @@ def read_case(
     >>> read_case("case.yaml").records[0].zones[0].key
     (11, 'middle')
     """
-    root = read_yaml(path, "a case")
+    root = read_yaml(path, say("a case"))
     keys = root.mapping(KEYS, required=("case", "zones"))
     folder = Path(path).parent
     stage = keys["stage"].choice(STAGES) if "stage" in keys else None
@@ -73,7 +74,7 @@ def read_case(
         read_zones(listed, folder, viewing, green=stage == "green"), read_apply(keys.get("apply")), guide
     )
     if not zones and "apply" not in keys:
-        raise keys["zones"].fail("no zone", "one zone or more")
+        raise keys["zones"].fail(say("no zone"), say("one zone or more"))
     zones = resolve_like(zones, listed)
     short = "readings" in keys and keys["readings"].choice(EXTENTS) == "short"
     case = Case(
@@ -119,14 +120,20 @@ def read_cases(
         loaded = read_case(path, guide=guide, viewing=viewing)
         case = loaded.records[0]
         if case.case in cases:
-            raise FileError(path, f"case {shown(case.case)} as in {cases[case.case].source}", "each case once")
+            raise FileError(
+                path,
+                say("case {case} as in {source}", case=shown(case.case), source=cases[case.case].source),
+                say("each case once"),
+            )
         cases[case.case] = case
         warnings.extend(loaded.warnings)
     return Loaded(tuple(cases.values()), tuple(warnings))
 
 
 def read_pot(node: Node) -> Pot:
-    """A mapping of stain to share; the rest, or a share of ``clear``, is clear glaze, and ``{}`` is it alone.
+    """Read a mapping of stain to share; the rest, or a share of ``clear``, is clear glaze, and ``{}`` is it alone.
+
+    Raises FileError for shares that are none, or more than 1 in all.
 
     >>> from pathlib import Path
     >>> from stainbook.files import read_pot
@@ -138,7 +145,7 @@ def read_pot(node: Node) -> Pot:
     """
     shares = {name: share.share() for name, share in node.mapping().items()}
     if sum(shares.values()) > 1.0 + _ROUNDING:
-        raise node.fail(f"shares that add up to {sum(shares.values()):g}", "at most 1")
+        raise node.fail(say("shares that add up to {total:g}", total=sum(shares.values())), say("at most 1"))
     return Pot.of(shares)
 
 
@@ -146,7 +153,7 @@ def _mark(node: Node) -> str:
     """What an exchange names the case by."""
     text = node.text()
     if not MARK.fullmatch(text):
-        raise node.fail(shown(text), "a mark as `stainbook book export` writes it: 16 of 0-9 and a-f")
+        raise node.fail(shown(text), say("a mark as `stainbook book export` writes it: 16 of 0-9 and a-f"))
     return text
 
 
@@ -212,12 +219,15 @@ def _lights(node: Node) -> tuple[str, ...]:
         try:
             found.append(illuminant_name(name))
         except UnknownNameError as error:
-            raise node.fail(f"the light {shown(name)}", f"lights such as {', '.join(SHIPPED_ILLUMINANTS)}") from error
+            raise node.fail(
+                say("the light {name}", name=shown(name)),
+                say("lights such as {lights}", lights=joined(SHIPPED_ILLUMINANTS)),
+            ) from error
     return tuple(dict.fromkeys(found))
 
 
 def _strengths(node: Node) -> tuple[float, ...]:
     shares = sorted({item.share() for item in node.items()})
     if not 1 <= len(shares) <= _MOST_STRENGTHS:
-        raise node.fail(f"{len(shares)} strengths", f"1 to {_MOST_STRENGTHS}")
+        raise node.fail(say_n("{n} strength", "{n} strengths", len(shares)), say("1 to {most}", most=_MOST_STRENGTHS))
     return tuple(shares)

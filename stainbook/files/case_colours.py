@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from functools import reduce
 from pathlib import Path
 
 from stainbook.errors import some_of
 from stainbook.files.readings_csv import illuminant_name, observer_number, stage_word
 from stainbook.files.yaml_nodes import Node
+from stainbook.language import say
 from stainbook.records import LIGHTEST, MOST_CHROMATIC, BodyRef, LabRef, NowRef, SampleRef, TabRef, Target, Viewing
 
 _SAMPLE = ("file", "sample", "stage")
@@ -48,13 +50,17 @@ def read_shift(node: Node | None) -> tuple[tuple[str, float], ...]:
 def _form(node: Node, keys: dict[str, Node], forms: tuple[tuple[str, ...], ...]) -> tuple[str, ...]:
     """The one form whose keys a mapping holds."""
     found = [form for form in forms if any(name in keys for name in form)]
-    choices = ", or ".join("{" + ", ".join(_NEEDED[form]) + "}" for form in forms)
     if len(found) != 1:
-        raise node.fail(some_of(keys) or "no colour", choices)
+        raise node.fail(some_of(keys) or say("no colour"), _choices(forms))
     missing = [name for name in _NEEDED[found[0]] if name not in keys]
     if missing:
-        raise node.fail(f"no {missing[0]}", choices)
+        raise node.fail(say("no {key}", key=missing[0]), _choices(forms))
     return found[0]
+
+
+def _choices(forms: tuple[tuple[str, ...], ...]) -> str:
+    first, *others = ("{" + ", ".join(_NEEDED[form]) + "}" for form in forms)
+    return reduce(lambda before, other: say("{before}, or {other}", before=before, other=other), others, first)
 
 
 def _sample(keys: dict[str, Node], folder: Path) -> SampleRef:
@@ -71,7 +77,7 @@ def _lab(keys: dict[str, Node], viewing: Viewing) -> LabRef:
     if "observer" in keys:
         observer = observer_number(keys["observer"].text())
         if observer is None:
-            raise keys["observer"].fail(keys["observer"].kind, "2 or 10")
+            raise keys["observer"].fail(keys["observer"].kind, say("2 or 10"))
     lightness = keys["L"].number(0.0, LIGHTEST)
     a, b = (keys[name].number(-MOST_CHROMATIC, MOST_CHROMATIC) for name in ("a", "b"))
     return LabRef((lightness, a, b), Viewing(illuminant, observer or 0))

@@ -23,13 +23,26 @@ def write_case(path: Path | str, case: Case, *, readings: Mapping[str, str] | No
     """Write case.yaml for an exchange, with the case's mark; raises InputError when it cannot be written.
 
     readings : the file, relative to the case, of samples that the case itself names without one
+
+    >>> from stainbook.files import read_case
+    >>> write_case("W-7.yaml", Case("W-7", (CaseZone(11, "middle", "tooth"),), mark="efbbfefa4d24c66b"))
+    >>> read_case("W-7.yaml").records[0].mark
+    'efbbfefa4d24c66b'
     """
     mark = f"mark: {case.mark}\n" if case.mark else ""
     write_text(path, mark + format_case(case, readings=readings))
 
 
 def format_case(case: Case, *, readings: Mapping[str, str] | None = None) -> str:
-    """A case as YAML text, keys that are not set left out; ``readings`` as `write_case` takes it."""
+    """Give a case as YAML text, keys that are not set left out; ``readings`` as `write_case` takes it.
+
+    >>> print(format_case(Case("W-7", (CaseZone(11, "middle", "tooth"),), material="zirconia")), end="")
+    case: W-7
+    material: zirconia
+    finish: glaze
+    zones:
+    - {tooth: 11, zone: middle, tissue: tooth}
+    """
     places = readings or {}
     document: dict[str, Any] = {name: value for name in _PLAIN if (value := getattr(case, name)) is not None}
     if case.blank is not None:

@@ -10,6 +10,7 @@ from stainbook.errors import some_of
 from stainbook.files.case_colours import read_now, read_shift, read_target
 from stainbook.files.guide import zone_hint, zone_word
 from stainbook.files.yaml_nodes import Node
+from stainbook.language import either, say
 from stainbook.records import TEETH, TISSUES, BodyRef, CaseZone, GuideTab, TabRef, Target, Viewing, tissue_of
 
 Place = tuple[int, str]
@@ -44,7 +45,7 @@ def read_tooth(node: Node) -> int:
     """A tooth's number in ISO 3950."""
     text = node.text()
     if len(text) != 2 or not (text.isascii() and text.isdecimal()) or int(text) not in TEETH:
-        raise node.fail(node.kind, "a tooth's number in ISO 3950, 11 to 48 or 51 to 85")
+        raise node.fail(node.kind, say("a tooth's number in ISO 3950, 11 to 48 or 51 to 85"))
     return int(text)
 
 
@@ -54,8 +55,10 @@ def read_zones(nodes: Iterable[Node], folder: Path, viewing: Viewing, *, green: 
     for node in nodes:
         zone = _zone(node, folder, viewing, green=green)
         if _place(*zone.key) in zones:
-            twice = "the papilla between the front teeth" if zone.tooth in _MIDLINE else f"{zone.tooth} {zone.zone}"
-            raise node.fail(f"{twice} a second time", "each zone of a tooth once")
+            twice = (
+                say("the papilla between the front teeth") if zone.tooth in _MIDLINE else f"{zone.tooth} {zone.zone}"
+            )
+            raise node.fail(say("{twice} a second time", twice=twice), say("each zone of a tooth once"))
         zones[_place(*zone.key)] = zone
     return tuple(zones.values())
 
@@ -69,7 +72,7 @@ def read_apply(node: Node | None) -> tuple[Apply, ...]:
     for one in applied:
         for tooth in one.teeth:
             if tooth in seen:
-                raise one.node.fail(f"tooth {tooth} twice", "each tooth once")
+                raise one.node.fail(say("tooth {tooth} twice", tooth=tooth), say("each tooth once"))
             seen.add(tooth)
     return applied
 
@@ -91,7 +94,14 @@ def apply_tabs(
         bare = [tooth for tooth in one.teeth if all(zone.tooth != tooth for zone in zones)]
         if bare and tab is None:
             teeth = some_of(bare)
-            warnings.append(f"{one.node.path}: no guide {one.tab.guide!r} at hand, so no zone was added for {teeth}")
+            warnings.append(
+                say(
+                    "{path}: no guide {guide!r} at hand, so no zone was added for {teeth}",
+                    path=one.node.path,
+                    guide=one.tab.guide,
+                    teeth=teeth,
+                )
+            )
         for tooth in bare if tab is not None else ():
             for name, tissue in (tab or {}).items():
                 placed.setdefault(_place(tooth, name), CaseZone(tooth, name, tissue, target=one.target))
@@ -108,9 +118,9 @@ def resolve_like(zones: Sequence[CaseZone], nodes: Sequence[Node]) -> tuple[Case
         while root.like is not None:
             node = places[zone.key]["like"]
             if root.like not in by_key:
-                raise node.fail("{} {}".format(*root.like), "a zone of this case")
+                raise node.fail("{} {}".format(*root.like), say("a zone of this case"))
             if root.like in passed:
-                raise node.fail("zones that are like each other", "one of them with now")
+                raise node.fail(say("zones that are like each other"), say("one of them with now"))
             root = by_key[root.like]
             passed.add(root.key)
         resolved.append(replace(zone, like=root.key) if zone.like else zone)
@@ -124,10 +134,12 @@ def _place(tooth: int, zone: str) -> Place:
 def _zone(node: Node, folder: Path, viewing: Viewing, *, green: bool) -> CaseZone:
     keys = node.mapping(_ZONE_KEYS, required=("tooth", "zone"))
     if "like" in keys and "now" in keys:
-        raise node.fail("now and like", "one of them")
+        raise node.fail(say("now and like"), say("one of them"))
     now = read_now(keys["now"], folder, viewing) if "now" in keys else None
     if green and now is not None and not isinstance(now, BodyRef):
-        raise keys["now"].fail("a reading of a green piece", "{body: name}, the sintered colour of the same blank")
+        raise keys["now"].fail(
+            say("a reading of a green piece"), say("{body: name}, the sintered colour of the same blank")
+        )
     zone = zone_word(keys["zone"].text())
     return CaseZone(
         tooth=read_tooth(keys["tooth"]),
@@ -153,14 +165,14 @@ def _tissue(node: Node, keys: dict[str, Node], zone: str) -> str:
     if "tissue" not in keys:
         if fixed is None:
             found, expected = (
-                f"the zone {keys['zone'].kind} without tissue",
-                f"tissue: {' or '.join(TISSUES)} beside it",
+                say("the zone {kind} without tissue", kind=keys["zone"].kind),
+                say("tissue: {tissues} beside it", tissues=either(TISSUES)),
             )
             raise node.fail(found, expected, hint=zone_hint(zone))
         return fixed
     tissue = keys["tissue"].choice(TISSUES)
     if fixed not in (None, tissue):
-        raise keys["tissue"].fail(tissue, f"{fixed} for the zone {zone}")
+        raise keys["tissue"].fail(tissue, say("{fixed} for the zone {zone}", fixed=fixed, zone=zone))
     return tissue
 
 
@@ -188,5 +200,8 @@ def _tab_zones(one: Apply, guide: Sequence[GuideTab] | None) -> dict[str, str] |
     zones = {tab.zone: tab.tissue for tab in guide if (tab.guide, tab.tab) == (one.tab.guide, one.tab.tab)}
     if not zones:
         tabs = sorted({f"{tab.guide}/{tab.tab}" for tab in guide})
-        raise one.node.fail(f"the tab {one.tab.guide}/{one.tab.tab}", f"one of {some_of(tabs) or 'no known tabs'}")
+        raise one.node.fail(
+            say("the tab {guide}/{tab}", guide=one.tab.guide, tab=one.tab.tab),
+            say("one of {tabs}", tabs=some_of(tabs) or say("no known tabs")),
+        )
     return zones

@@ -11,7 +11,8 @@ from stainbook.files.cgats_fields import columns_of, is_paired, unpaired, unused
 from stainbook.files.file_light import UNSTATED
 from stainbook.files.readings_csv import Parsed, illuminant_name, readings_of
 from stainbook.files.table import Row, Table, header_of
-from stainbook.files.text import shown
+from stainbook.files.text import at_row, shown
+from stainbook.language import joined, say, say_n
 from stainbook.records import Viewing
 
 STANDARD_VIEWING = Viewing("D50", 2)  # what ISO 28178 means where a header does not state another
@@ -67,12 +68,17 @@ def _sections(text: str, path: Path) -> dict[str, list[Line]]:
         words = _words(line, number, path)
         if words and words[0].upper() in _MARKS:
             if words[0].upper() != awaited:
-                raise FileError(path, words[0], awaited or "one table a file", where=f"row {number}")
+                raise FileError(path, words[0], awaited or say("one table a file"), where=at_row(number))
             place, awaited = _MARKS[awaited], next(marks, "")
         elif words:
             found[place].append((number, line, words))
     if awaited:
-        raise FileError(path, f"no {awaited}", f"a CGATS table with {', '.join(_MARKS)}", hint="is it cut short?")
+        raise FileError(
+            path,
+            say("no {key}", key=awaited),
+            say("a CGATS table with {marks}", marks=joined(_MARKS)),
+            hint=say("is it cut short?"),
+        )
     return found
 
 
@@ -87,7 +93,12 @@ def _words(line: str, number: int, path: Path) -> list[str]:
         words.append(_bare(match[0]))
         end = match.end()
     if line[end:].strip():
-        raise FileError(path, "quotes that are not paired", "words with paired quotes", where=f"row {number}")
+        raise FileError(
+            path,
+            say("quotes that are not paired"),
+            say("words with paired quotes"),
+            where=at_row(number),
+        )
     return words
 
 
@@ -111,7 +122,12 @@ def _viewing(keywords: Sequence[tuple[int, str, str]], path: Path) -> Viewing:
         found = [(number, match[1]) for number, key, value in keywords for match in pattern.finditer(f"{key} {value}")]
         for number, word in found:
             if word.lower() != found[0][1].lower():
-                raise FileError(path, word, f"{found[0][1]} as in row {found[0][0]}", where=f"row {number}")
+                raise FileError(
+                    path,
+                    word,
+                    say("{word} as in row {line}", word=found[0][1], line=found[0][0]),
+                    where=at_row(number),
+                )
         stated[pattern] = found[0][1] if found else None
     light, observer = stated[_LIGHT], stated[_OBSERVER]
     return Viewing(
@@ -138,7 +154,12 @@ def _table(sections: dict[str, list[Line]], keywords: Sequence[tuple[int, str, s
 def _check_count(keywords: Sequence[tuple[int, str, str]], name: str, count: int, path: Path) -> None:
     for number, key, value in keywords:
         if key == name and value != str(count):
-            raise FileError(path, f"{name} {shown(value)}", f"{count}, as many as there are", where=f"row {number}")
+            raise FileError(
+                path,
+                f"{name} {shown(value)}",
+                say("{n}, as many as there are", n=count),
+                where=at_row(number),
+            )
 
 
 def _flowing(
@@ -164,9 +185,13 @@ def _rows(lines: Sequence[Line], width: int, path: Path) -> Iterator[tuple[int, 
         if len(cells) != width:
             cells = [_bare(cell.strip()) for cell in line.strip("\n").split("\t")]
         if len(cells) != width:
-            expected = f"{width} as in BEGIN_DATA_FORMAT"
+            expected = say("{n} as in BEGIN_DATA_FORMAT", n=width)
             raise FileError(
-                path, f"{len(words)} fields", expected, where=f"row {number}", hint="text with spaces needs quotes"
+                path,
+                say_n("{n} field", "{n} fields", len(words)),
+                expected,
+                where=at_row(number),
+                hint=say("text with spaces needs quotes"),
             )
         yield number, cells
 
@@ -179,7 +204,12 @@ def _without_pairs(
     for number, cells in rows:
         found, values = unpaired(fields, cells)
         if plain and found != names:
-            raise FileError(path, "other wavelengths", f"those of row {rows[0][0]}", where=f"row {number}")
+            raise FileError(
+                path,
+                say("other wavelengths"),
+                say("those of row {line}", line=rows[0][0]),
+                where=at_row(number),
+            )
         names = found
         plain.append((number, values))
     return names, plain

@@ -9,16 +9,26 @@ from stainbook.files.cgats_fields import field_of
 from stainbook.files.reading_cells import tabulated
 from stainbook.files.readings_csv import LAB_COLUMNS
 from stainbook.files.text import shown
+from stainbook.language import say
 from stainbook.records import Reading
 
 
 def format_cgats(readings: Sequence[Reading]) -> str:
-    """Readings as a CGATS.17 table, its fields separated by tabs.
+    r"""Give readings as a CGATS.17 table, its fields separated by tabs.
 
     Raises
     ------
     InputError
         When the wavelengths of all spectra together have no even steps, or a text runs over lines.
+
+    References
+    ----------
+    ISO 28178:2009; ANSI CGATS.17-2009.
+
+    >>> from stainbook.records import Viewing
+    >>> reading = Reading("tab", lab=(72.0, 1.0, 16.0), viewing=Viewing("D65", 10))
+    >>> format_cgats([reading]).splitlines()[-2].split("\t")[:4]
+    ['"tab"', '"D65"', '"10"', '72.0']
     """
     columns, rows = tabulated(readings)
     lines = [
@@ -43,7 +53,13 @@ def _is_own(column: str) -> bool:
 
 def _quoted(cell: str, column: str) -> str:
     if "\n" in cell:
-        raise InputError(f"{column} {shown(cell)} runs over lines, which CGATS cannot hold; write CSV or CxF3")
+        raise InputError(
+            say(
+                "{column} {cell} runs over lines, which CGATS cannot hold; write CSV or CxF3",
+                column=column,
+                cell=shown(cell),
+            )
+        )
     if column[0].isdigit() or column in LAB_COLUMNS:
         return cell or '""'
     return '"' + cell.replace('"', '""') + '"'

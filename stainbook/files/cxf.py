@@ -12,10 +12,11 @@ from stainbook.files.table import Row, Table, header_of
 from stainbook.files.text import shown
 from stainbook.files.values import Numerals
 from stainbook.files.xml_nodes import XmlNode, parse_xml
+from stainbook.language import say, say_n
 
 NAMESPACE = "http://colorexchangeformat.com/CxF3-core"
 TAGS = "stainbook"  # the collection of tags that holds what CxF3 has no element for
-_WHAT = "a CxF3 file"
+_WHAT = say("a CxF3 file")
 _OBSERVERS = {"2_Degree": "2", "10_Degree": "10"}
 _SPHERES = {"Specular_Included": "included", "Specular_Excluded": "excluded"}
 _TEXTS = (*TEXT_COLUMNS, "illuminant", "observer", "repeats", "u")
@@ -39,8 +40,13 @@ def parse_cxf(text: str, path: Path) -> Parsed:
     """
     root = parse_xml(text, path, _WHAT)
     if root.name != "CxF" or root.namespace != NAMESPACE:
-        hint = "export the readings as CxF3 or CSV"
-        raise FileError(path, "another vocabulary of XML", f"CxF of the namespace {NAMESPACE}", hint=hint)
+        hint = say("export the readings as CxF3 or CSV")
+        raise FileError(
+            path,
+            say("another vocabulary of XML"),
+            say("CxF of the namespace {namespace}", namespace=NAMESPACE),
+            hint=hint,
+        )
     specifications = {
         one.attributes.get("Id", ""): one for one in _below(root, "ColorSpecificationCollection", "ColorSpecification")
     }
@@ -57,7 +63,18 @@ def _below(root: XmlNode, collection: str, name: str) -> Iterator[XmlNode]:
 
 def _left_out(objects: list[XmlNode], used: int, path: Path) -> tuple[str, ...]:
     number = len(objects) - used
-    return (f"{path}: {number} object(s) without reflectance or CIELAB were left out",) if number else ()
+    return (
+        (
+            say_n(
+                "{path}: {n} object without reflectance or CIELAB was left out",
+                "{path}: {n} objects without reflectance or CIELAB were left out",
+                number,
+                path=path,
+            ),
+        )
+        if number
+        else ()
+    )
 
 
 def _table(rows: list[tuple[int, _Cells]], path: Path) -> Table:
@@ -91,11 +108,16 @@ def _check_reflectance(one: XmlNode, specification: XmlNode) -> None:
     name = shown(one.attributes.get("Name", ""))
     kind = specification.value("MeasurementSpec", "MeasurementType") or ""
     if any(word in kind for word in _NO_PIECE):
-        raise one.fail(f"{name}, measured as {shown(kind)}", "reflectance of a piece, read at one angle or in a sphere")
+        raise one.fail(
+            say("{name}, measured as {kind}", name=name, kind=shown(kind)),
+            say("reflectance of a piece, read at one angle or in a sphere"),
+        )
     geometry = specification.find("MeasurementSpec", "GeometryChoice")
     if geometry is not None and geometry.find("MultiAngle") is not None:
         raise one.fail(
-            f"{name}, measured at several angles", "one angle or a sphere", hint="export one geometry; pearl is by eye"
+            say("{name}, measured at several angles", name=name),
+            say("one angle or a sphere"),
+            hint=say("export one geometry; pearl is by eye"),
         )
 
 
@@ -106,11 +128,14 @@ def _bands(spectrum: XmlNode, specification: XmlNode | None) -> _Cells:
     start = Numerals(".").number(spectrum.attributes.get("StartWL") or span.get("StartWL", ""))
     step = Numerals(".").number(span.get("Increment", ""))
     if start is None or step is None:
-        raise spectrum.fail("no StartWL and Increment", "both, in WavelengthRange of its MeasurementSpec")
+        raise spectrum.fail(say("no StartWL and Increment"), say("both, in WavelengthRange of its MeasurementSpec"))
     words = spectrum.text.split()
     waves = [start + step * i for i in range(len(words))]
     if len(words) < 2 or step <= 0 or waves[-1] > 10_000 or not all(low < high for low, high in pairwise(waves)):
-        raise spectrum.fail(f"{len(words)} values by {step:g} nm", "a reflectance spectrum")
+        raise spectrum.fail(
+            say_n("{n} value by {step:g} nm", "{n} values by {step:g} nm", len(words), step=step),
+            say("a reflectance spectrum"),
+        )
     return {f"{wave:g}": word for wave, word in zip(waves, words, strict=True)}
 
 

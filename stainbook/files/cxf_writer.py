@@ -11,6 +11,7 @@ from stainbook.errors import InputError
 from stainbook.files.cxf import NAMESPACE, TAGS
 from stainbook.files.reading_cells import cells_of
 from stainbook.files.values import instant
+from stainbook.language import say
 from stainbook.records import Reading, Viewing
 
 _OBSERVERS = {2: "2_Degree", 10: "10_Degree"}
@@ -72,7 +73,13 @@ def _key(reading: Reading) -> _Key:
     waves = reading.wavelengths
     grid = (waves[0], waves[1] - waves[0]) if waves else None
     if grid and not all(float(number).is_integer() for number in grid):
-        raise InputError(f"{reading.sample!r} begins at {waves[0]:g} nm, and CxF3 holds whole nm only; write CSV")
+        raise InputError(
+            say(
+                "{sample!r} begins at {start:g} nm, and CxF3 holds whole nm only; write CSV",
+                sample=reading.sample,
+                start=waves[0],
+            )
+        )
     own = (reading.geometry, reading.specular, reading.aperture_mm, reading.backing, reading.instrument)
     return _Key(grid, reading.viewing, *own)
 

@@ -10,8 +10,10 @@ from stainbook.errors import FileError
 from stainbook.files.loaded import Loaded
 from stainbook.files.table import Row, format_table, parse_table
 from stainbook.files.text import read_text, shown, write_text
+from stainbook.language import say
 from stainbook.records import GUM_ZONES, TISSUES, TOOTH_ZONES, GuideTab, tissue_of
 
+_A_ZONE = say("a zone")
 _ZONES = (*TOOTH_ZONES, *GUM_ZONES)
 COLUMNS = ("guide", "tab", "zone", "tissue")
 
@@ -32,15 +34,17 @@ def read_guide(path: Path | str) -> Loaded[GuideTab]:
     ['oat-mid']
     """
     path = Path(path)
-    table = parse_table(read_text(path, "a guide file"), path, required=COLUMNS[:3])
+    table = parse_table(read_text(path, say("a guide file")), path, required=COLUMNS[:3])
     tabs: dict[str, GuideTab] = {}
     for row in table.rows:
         tab = _tab(row)
         if tab.sample in tabs:
-            raise row.fail(None, f"{shown(tab.sample)} a second time", "each guide/tab/zone once")
+            raise row.fail(
+                None, say("{sample} a second time", sample=shown(tab.sample)), say("each guide/tab/zone once")
+            )
         tabs[tab.sample] = tab
     if not tabs:
-        raise FileError(path, "no tab", "one zone of one tab a row under the header")
+        raise FileError(path, say("no tab"), say("one zone of one tab a row under the header"))
     return Loaded(tuple(tabs.values()), table.unknown_columns(COLUMNS))
 
 
@@ -58,22 +62,26 @@ def write_guide(path: Path | str, tabs: Iterable[GuideTab]) -> None:
 
 
 def _tab(row: Row) -> GuideTab:
-    zone = zone_word(row.needed("zone", "a zone"))
+    zone = zone_word(row.needed("zone", _A_ZONE))
     tissue, fixed = row.choice("tissue", TISSUES), tissue_of(zone)
     if tissue is None and fixed is None:
-        expected = f"tooth or gingiva for {shown(zone)}, a zone of your own"
-        raise row.fail("tissue", "an empty cell", expected, hint=zone_hint(zone))
+        expected = say("tooth or gingiva for {zone}, a zone of your own", zone=shown(zone))
+        raise row.fail("tissue", say("an empty cell"), expected, hint=zone_hint(zone))
     if tissue and fixed and tissue != fixed:
-        raise row.fail("tissue", tissue, f"{fixed} for the zone {zone}")
+        raise row.fail("tissue", tissue, say("{fixed} for the zone {zone}", fixed=fixed, zone=zone))
     return GuideTab(row.needed("guide"), row.needed("tab"), zone, tissue or fixed or "")
 
 
 def zone_word(text: str) -> str:
-    """A zone's name as records keep it: the known ones in lower case, others as written."""
+    """Give a zone's name as records have it: the known ones in lower case, others as written.
+
+    >>> zone_word("Cervical"), zone_word("Mamelon left")
+    ('cervical', 'Mamelon left')
+    """
     return text.lower() if text.lower() in _ZONES else text
 
 
 def zone_hint(text: str) -> str | None:
     """Which known zone a name may be meant for."""
     near = difflib.get_close_matches(text.lower(), _ZONES, n=1)
-    return f"did you mean {near[0]}?" if near else None
+    return say("did you mean {name}?", name=near[0]) if near else None

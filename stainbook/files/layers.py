@@ -10,8 +10,10 @@ from stainbook.errors import FileError
 from stainbook.files.loaded import Loaded
 from stainbook.files.table import Row, format_table, parse_table
 from stainbook.files.text import Source, read_text, shown, write_text
+from stainbook.language import say
 from stainbook.records import CLEAR, CONSISTENCIES, SOAKED_FROM, Chip, Layer, Layers, Pot, Recipe
 
+_A_STAIN = say("a stain or clear")
 CHIP_COLUMNS = ("chip", "body", "layer", "stain", "strength", "coats", "firings")
 CHIP_OPTIONS = (
     "lot", "operator", "programme", "material", "method", "consistency", "fired_at", "brush", "wait_min", "from",
@@ -38,7 +40,7 @@ def read_chips(path: Source) -> Loaded[Chip]:
     >>> [(one.chip, one.layers[0].coats) for one in read_chips("chips.csv").records]
     [('husk-1', 2)]
     """
-    return _read(path, "a chips file", CHIP_COLUMNS, CHIP_OPTIONS, _chip)
+    return _read(path, say("a chips file"), CHIP_COLUMNS, CHIP_OPTIONS, _chip)
 
 
 def read_recipes(path: Source) -> Loaded[Recipe]:
@@ -51,7 +53,7 @@ def read_recipes(path: Source) -> Loaded[Recipe]:
     >>> [one.recipe for one in read_recipes("recipes.csv").records]
     ['neck']
     """
-    return _read(path, "a recipes file", RECIPE_COLUMNS, RECIPE_OPTIONS, _recipe)
+    return _read(path, say("a recipes file"), RECIPE_COLUMNS, RECIPE_OPTIONS, _recipe)
 
 
 def _read(
@@ -67,7 +69,7 @@ def _read(
     for row in table.rows:
         pieces.setdefault(row.needed(columns[0]), []).append(row)
     if not pieces:
-        raise FileError(path, f"no {columns[0]}", "one stain of one layer a row under the header")
+        raise FileError(path, say("no {key}", key=columns[0]), say("one stain of one layer a row under the header"))
     return Loaded(tuple(map(build, pieces.values())), table.unknown_columns({*columns, *options}))
 
 
@@ -96,7 +98,7 @@ def _layers(rows: list[Row], *, fired: bool) -> Layers:
     for expected, number in enumerate(sorted(by_number), 1):
         if number != expected:
             raise by_number[number][0].fail(
-                "layer", str(number), f"layer {expected}: layers count from 1 at the bottom"
+                "layer", str(number), say("layer {number}: layers count from 1 at the bottom", number=expected)
             )
     return tuple(_layer(by_number[number], fired=fired) for number in sorted(by_number))
 
@@ -124,12 +126,16 @@ def _firings(row: Row, column: str) -> int:
 def _pot(rows: list[Row]) -> Pot:
     shares: dict[str, float] = {}
     for row in rows:
-        stain = row.needed("stain", "a stain or clear")
+        stain = row.needed("stain", _A_STAIN)
         if stain in shares:
-            raise row.fail("stain", f"{shown(stain)} a second time", "each stain once in a layer")
+            raise row.fail("stain", say("{stain} a second time", stain=shown(stain)), say("each stain once in a layer"))
         shares[stain] = row.share("strength")
         if sum(shares.values()) > 1.0 + _ROUNDING:
-            raise row.fail("strength", f"shares that add up to {sum(shares.values()):g}", "at most 1 in one layer")
+            raise row.fail(
+                "strength",
+                say("shares that add up to {total:g}", total=sum(shares.values())),
+                say("at most 1 in one layer"),
+            )
     return Pot.of(shares)
 
 
@@ -138,7 +144,11 @@ def _of_all(rows: list[Row], column: str, cell: Callable[[Row, str], T | None]) 
     filled = [(row, value) for row in rows if (value := cell(row, column)) is not None]
     for row, value in filled[1:]:
         if value != filled[0][1]:
-            raise row.fail(column, shown(str(value)), f"{shown(str(filled[0][1]))} as in row {filled[0][0].line}")
+            raise row.fail(
+                column,
+                shown(str(value)),
+                say("{word} as in row {line}", word=shown(str(filled[0][1])), line=filled[0][0].line),
+            )
     return filled[0][1] if filled else None
 
 

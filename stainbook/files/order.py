@@ -8,7 +8,9 @@ from pathlib import Path
 from stainbook.errors import FileError
 from stainbook.files.table import format_table, parse_table
 from stainbook.files.text import read_text
+from stainbook.language import say
 
+_NAME = say("the sample's name")
 ORDER_COLUMNS = ("row", "sample", "tooth", "zone", "note", "L", "a", "b")
 
 
@@ -29,14 +31,16 @@ def read_order(path: Path | str) -> tuple[str, ...]:
     1
     """
     path = Path(path)
-    table = parse_table(read_text(path, "a measuring sheet"), path, required=("sample",))
+    table = parse_table(read_text(path, say("a measuring sheet")), path, required=("sample",))
     for number, row in enumerate(table.rows, 1):
         if row.text("row") not in (None, str(number)):
-            hint = "sorted otherwise, rows would get the colours of others"
-            raise row.fail("row", repr(row.text("row")), f"{number}, rows as they are read", hint=hint)
+            hint = say("sorted otherwise, rows would get the colours of others")
+            raise row.fail(
+                "row", repr(row.text("row")), say("{number}, rows as they are read", number=number), hint=hint
+            )
     if not table.rows:
-        raise FileError(path, "no row", "one sample a row, in the order in which they are read")
-    return tuple(row.needed("sample", "the sample's name") for row in table.rows)
+        raise FileError(path, say("no row"), say("one sample a row, in the order in which they are read"))
+    return tuple(row.needed("sample", _NAME) for row in table.rows)
 
 
 def format_order(rows: Iterable[Sequence[str]]) -> str:

@@ -16,6 +16,7 @@ from stainbook.files.text import shown
 from stainbook.files.values import INSTANT, instant
 from stainbook.files.yaml_nodes import Node, read_yaml
 from stainbook.kept import ACCEPTED_BY, FIRING_KINDS, RETURNED_FOR, FiredZone, Firing, Report
+from stainbook.language import either, say
 from stainbook.records import (
     CONSISTENCIES,
     FINISHES,
@@ -61,11 +62,15 @@ def read_outcome(path: Path | str, *, viewing: Viewing = UNKNOWN_VIEWING) -> Loa
     >>> read_outcome("outcome.yaml").records[0].zones[0].layers[0].coats
     2
     """
-    root = read_yaml(path, "an outcome")
+    root = read_yaml(path, say("an outcome"))
     unknown: dict[str, None] = {}
     nodes = root.items() if isinstance(root.value, tuple) else (root,)
     reports = tuple(_report(node, Path(path), viewing, unknown) for node in nodes)
-    told = (f"{path}: keys that are not known are left out: {some_of(unknown)}",) if unknown else ()
+    told = (
+        (say("{path}: keys that are not known are left out: {keys}", path=path, keys=some_of(unknown)),)
+        if unknown
+        else ()
+    )
     return Loaded(reports, told)
 
 
@@ -76,13 +81,15 @@ def _report(root: Node, path: Path, viewing: Viewing, unknown: dict[str, None]) 
     listed = keys["zones"].items() if "zones" in keys else ()
     if not listed and firing.kind not in WITHOUT_ZONES:
         where = keys.get("zones", root)
-        raise where.fail("no zone" if "zones" in keys else "no zones", "one zone or more")
+        raise where.fail(say("no zone") if "zones" in keys else say("no zones"), say("one zone or more"))
     zones: dict[tuple[int, str], FiredZone] = {}
     mixes = _mixes(keys, unknown)
     for node in listed:
         zone = _zone(node, path.parent, viewing, unknown, mixes)
         if zone.key in zones:
-            raise node.fail(f"{zone.tooth} {zone.zone} a second time", "each zone of a tooth once")
+            raise node.fail(
+                say("{tooth} {zone} a second time", tooth=zone.tooth, zone=zone.zone), say("each zone of a tooth once")
+            )
         zones[zone.key] = zone
     return Report(firing, tuple(zones.values()), _lots(keys), str(path))
 
@@ -121,7 +128,11 @@ def _instant(node: Node) -> str:
 
 
 def utc(text: str) -> str:
-    """A time in UTC as files write it."""
+    """Give a time in UTC as files write it.
+
+    >>> utc("2026-03-01T14:05:00+00:00")
+    '2026-03-01T14:05:00Z'
+    """
     return text.replace("+00:00", "Z")
 
 
@@ -154,10 +165,12 @@ def _tissue(node: Node, keys: dict[str, Node], zone: str) -> str:
     tissue = keys["tissue"].choice(TISSUES) if "tissue" in keys else fixed
     if tissue is None:
         raise node.fail(
-            f"the zone {keys['zone'].kind} without tissue", f"tissue: {' or '.join(TISSUES)}", hint=zone_hint(zone)
+            say("the zone {kind} without tissue", kind=keys["zone"].kind),
+            say("tissue: {tissues}", tissues=either(TISSUES)),
+            hint=zone_hint(zone),
         )
     if fixed not in (None, tissue):
-        raise keys["tissue"].fail(tissue, f"{fixed} for the zone {zone}")
+        raise keys["tissue"].fail(tissue, say("{fixed} for the zone {zone}", fixed=fixed, zone=zone))
     return tissue
 
 
@@ -181,7 +194,10 @@ def _pot(node: Node, mixes: Mapping[str, Pot]) -> Pot:
         return read_pot(node)
     name = node.text()
     if name not in mixes:
-        raise node.fail(shown(name), f"shares, or one of {some_of(mixes)}" if mixes else "shares such as {husk: 1/4}")
+        raise node.fail(
+            shown(name),
+            say("shares, or one of {mixes}", mixes=some_of(mixes)) if mixes else say("shares such as {husk: 1/4}"),
+        )
     return mixes[name]
 
 
@@ -193,5 +209,5 @@ def _lots(keys: dict[str, Node]) -> tuple[tuple[str, str], ...]:
 def _colour(node: Node, folder: Path, viewing: Viewing) -> SampleRef | LabRef:
     found = read_now(node, folder, viewing)
     if isinstance(found, BodyRef):
-        raise node.fail("a body", "{file, sample} or {L, a, b}")
+        raise node.fail(say("a body"), say("{file, sample} or {L, a, b}"))
     return found

@@ -10,12 +10,13 @@ from pathlib import Path
 from stainbook.errors import FileError
 from stainbook.files.readings_csv import LAB_COLUMNS, Parsed, readings_of
 from stainbook.files.table import Row, Table, header_of, parse_table
-from stainbook.files.text import shown
+from stainbook.files.text import at_row, shown
+from stainbook.language import say, say_n
 
 _LABEL = re.compile(r"(?<![\w/-])[LABlab]\*?\s*[=:]?\s*(?=[-+−]?\d)")  # as displays show it: L* 72.4 a* 1.2 b* 15.0
 _NUMBER = re.compile(r"[-+−]?\d+(?:[.,]\d+)?")
 _MANY = 16  # wavelengths from 400 to 700 nm by 20
-_EXPECTED = "L*, a*, b* in each row, with or without a name before them, as 72.4 1.2 15.0"
+_EXPECTED = say("L*, a*, b* in each row, with or without a name before them, as 72.4 1.2 15.0")
 
 
 def parse_pasted(text: str, path: Path, order: Sequence[str] = ()) -> Parsed:
@@ -58,7 +59,7 @@ def _bare_table(lines: Sequence[tuple[int, str]], path: Path) -> Table:
     split = [(number, _cells(line)) for number, line in lines]
     for number, cells in split:
         if not _numbers(cells):
-            raise FileError(path, shown(" ".join(cells)), _EXPECTED, where=f"row {number}")
+            raise FileError(path, shown(" ".join(cells)), _EXPECTED, where=at_row(number))
     titles = (*LAB_COLUMNS, "sample") if any(len(cells) > 3 for _, cells in split) else LAB_COLUMNS
     header = header_of(titles, path, split[0][0] if split else 1, ())
     rows = [
@@ -93,7 +94,10 @@ def _named(table: Table, order: Sequence[str], path: Path) -> Table:
     if not order:
         if "sample" not in table.header.columns:
             raise FileError(
-                path, "rows without names", "a name before each L*, a*, b*, or an order", hint="see --order"
+                path,
+                say("rows without names"),
+                say("a name before each L*, a*, b*, or an order"),
+                hint=say("see --order"),
             )
         return table
     _check_count(len(table.rows), order, str(path))
@@ -114,11 +118,21 @@ def _renamed(row: Row, place: int, name: str, number: int) -> Row:
     """A row under the name that the order has; one that names another sample is no row of this order."""
     own = row.cells[place]
     if own and own not in (name, str(number)):
-        raise row.fail("sample", shown(own), f"{shown(name)}, row {number} of the order", hint="was a zone left out?")
+        raise row.fail(
+            "sample",
+            shown(own),
+            say("{name}, row {number} of the order", name=shown(name), number=number),
+            hint=say("was a zone left out?"),
+        )
     return replace(row, cells=[name if i == place else cell for i, cell in enumerate(row.cells)])
 
 
 def _check_count(count: int, order: Sequence[str], source: str) -> None:
     if count != len(order):
-        hint = "was a zone read twice or left out?"
-        raise FileError(source, f"{count} rows", f"{len(order)}, one for each row of the order", hint=hint)
+        hint = say("was a zone read twice or left out?")
+        raise FileError(
+            source,
+            say_n("{n} row", "{n} rows", count),
+            say("{n}, one for each row of the order", n=len(order)),
+            hint=hint,
+        )

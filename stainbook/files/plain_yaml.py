@@ -16,6 +16,7 @@ import yaml
 from pydantic import TypeAdapter, ValidationError
 
 from stainbook.files.yaml_nodes import Node
+from stainbook.language import say
 from stainbook.records import Pot, Viewing
 
 R = TypeVar("R")
@@ -23,12 +24,22 @@ _LEFT_OUT = ("source",)
 
 
 def format_plain(document: Any) -> str:
-    """Plain values as YAML text: short lists and mappings on one line."""
+    """Give plain values as YAML text: short lists and mappings on one line.
+
+    >>> print(format_plain({"case": "W-7", "lab": [72.0, 1.0, 16.0]}), end="")
+    case: W-7
+    lab: [72.0, 1.0, 16.0]
+    """
     return yaml.safe_dump(document, allow_unicode=True, sort_keys=False, width=120, default_flow_style=None)
 
 
 def to_plain(record: Any) -> dict[str, Any]:
-    """A record as plain values."""
+    """Give a record as plain values, those that are its defaults left out.
+
+    >>> from stainbook.kept import Operator
+    >>> to_plain(Operator("bench-1"))
+    {'operator': 'bench-1'}
+    """
     kind: Any = type(record)
     hints = _hints(kind)
     return {
@@ -39,9 +50,15 @@ def to_plain(record: Any) -> dict[str, Any]:
 
 
 def from_plain(cls: type[R], node: Node) -> R:
-    """The record of class ``cls`` that a node holds.
+    """Give the record of class ``cls`` that a node holds.
 
     Raises FileError for keys and values that no such record has.
+
+    >>> from stainbook.files.text import NamedFile
+    >>> from stainbook.files.yaml_nodes import read_yaml
+    >>> from stainbook.kept import Operator
+    >>> from_plain(Operator, read_yaml(NamedFile("bench.yaml", b"operator: bench-1"), "a technician"))
+    Operator(operator='bench-1', notes=None)
     """
     whole: Any = cls
     adapter: TypeAdapter[R] = _adapter(whole)
@@ -50,7 +67,9 @@ def from_plain(cls: type[R], node: Node) -> R:
     except ValidationError as error:
         first = error.errors(include_url=False, include_input=False)[0]
         place = _at(node, first["loc"])
-        raise place.fail(place.kind, f"another value for {place.key or cls.__name__}: {first['msg']}") from error
+        raise place.fail(
+            place.kind, say("another value for {key}: {problem}", key=place.key or cls.__name__, problem=first["msg"])
+        ) from error
 
 
 def _is_default(field: dataclasses.Field[Any], value: Any) -> bool:

@@ -12,6 +12,7 @@ from stainbook.errors import FileError
 from stainbook.files.loaded import Loaded
 from stainbook.files.text import shown, write_text
 from stainbook.files.yaml_nodes import Node, read_yaml
+from stainbook.language import say
 
 _TEXTS = ("programme", "furnace", "vacuum", "cooling", "source_sheet", "notes")
 # What a furnace can be set to, so that a slip of a digit is told; no advice.
@@ -42,13 +43,16 @@ def read_programmes(path: Path | str) -> Loaded[Programme]:
     24.0
     """
     programmes: dict[str, Programme] = {}
-    for node in read_yaml(path, "a list of firing programmes").items():
+    for node in read_yaml(path, say("a list of firing programmes")).items():
         one = _programme(node)
         if one.programme in programmes:
-            raise node.fail(f"the programme {shown(one.programme)} a second time", "each programme once")
+            raise node.fail(
+                say("the programme {programme} a second time", programme=shown(one.programme)),
+                say("each programme once"),
+            )
         programmes[one.programme] = one
     if not programmes:
-        raise FileError(path, "no programme", "a list of firing programmes")
+        raise FileError(path, say("no programme"), say("a list of firing programmes"))
     return Loaded(tuple(programmes.values()))
 
 
@@ -72,5 +76,7 @@ def _programme(node: Node) -> Programme:
     numbers = {name: keys[name].number(*limits) for name, limits in _NUMBERS.items() if name in keys}
     one = Programme(keys["programme"].text(), **texts, **numbers)  # type: ignore[arg-type]  # names are the fields'
     if one.start_c is not None and one.final_c is not None and one.start_c > one.final_c:
-        raise keys["start_c"].fail(f"{one.start_c:g} °C", f"at most final_c, {one.final_c:g} °C")
+        raise keys["start_c"].fail(
+            say("{start_c:g} °C", start_c=one.start_c), say("at most final_c, {final_c:g} °C", final_c=one.final_c)
+        )
     return one

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from stainbook.errors import InputError
 from stainbook.files.bands import even, scatter_column
 from stainbook.files.readings_csv import LAB_COLUMNS, TEXT_COLUMNS
+from stainbook.language import say
 from stainbook.records import Reading
 
 _VIEWING = ("illuminant", "observer")
@@ -32,7 +33,7 @@ def tabulated(readings: Sequence[Reading]) -> tuple[list[str], list[Cells]]:
     """The columns that some reading fills, in the order of the contract, and the filled cells of each row."""
     wavelengths = sorted({w for reading in readings for w in reading.wavelengths})
     if wavelengths and not even(wavelengths):
-        raise InputError("the spectra have wavelengths that fit no common grid; write them to separate files")
+        raise InputError(say("the spectra have wavelengths that fit no common grid; write them to separate files"))
     rows = [cells_of(reading) | _colour(reading) for reading in readings]
     bands = [_band(w) for w in wavelengths]
     order = (*TEXT_COLUMNS, *_VIEWING, "repeats", *LAB_COLUMNS, "u", *bands)

@@ -19,9 +19,10 @@ from stainbook.files.pasted import in_order, parse_pasted
 from stainbook.files.readings_csv import Parsed, parse_readings_csv, stage_word
 from stainbook.files.text import Source, check_rows, decode_text, read_text, shown
 from stainbook.files.values import instant
+from stainbook.language import say
 from stainbook.records import UNKNOWN_VIEWING, LabValues, Reading, Viewing, newest_reading
 
-_WHAT = "a readings file"
+_WHAT = say("a readings file")
 _CONDITIONS = ("surface", "tissue", "instrument", "geometry", "specular", "aperture_mm", "backing")
 _UNDATED = datetime.min.replace(tzinfo=UTC)
 Parser = Callable[[str, Path], Parsed]
@@ -57,12 +58,14 @@ class ReadingSet:
         """
         found = self._by_sample.get(sample)
         if not found:
-            raise UnknownNameError(f"sample in {self.source}:", sample, self._by_sample)
+            raise UnknownNameError(say("sample in {source}:", source=self.source), sample, self._by_sample)
         if stage is not None:
             at_stage = [reading for reading in found if reading.stage == stage_word(stage)]
             if not at_stage:
                 stages = [reading.stage for reading in found if reading.stage]
-                raise UnknownNameError(f"stage of {sample!r} in {self.source}:", stage, stages)
+                raise UnknownNameError(
+                    say("stage of {sample!r} in {source}:", sample=sample, source=self.source), stage, stages
+                )
             found = at_stage
         return newest_reading(found) or found[-1]
 
@@ -146,7 +149,7 @@ def settled(parsed: Parsed, source: str, defaults: Defaults) -> ReadingSet:
         When there is none, or repeats differ in how they were read.
     """
     if not parsed.readings:
-        raise FileError(source, "no reading", "one reading a row under the header")
+        raise FileError(source, say("no reading"), say("one reading a row under the header"))
     rows = [defaults.fill(reading, parsed.standard) for reading in parsed.readings]
     return ReadingSet(average_repeats(rows), (*parsed.warnings, *_by_standard(parsed, rows, source, defaults)), source)
 
@@ -158,7 +161,13 @@ def _by_standard(parsed: Parsed, rows: list[Reading], source: str, defaults: Def
     ):
         return ()
     means = f"{parsed.standard.illuminant}, {parsed.standard.observer}°"
-    return (f"{source}: light or observer of L, a, b are not stated and were taken as the format means them, {means}",)
+    return (
+        say(
+            "{source}: light or observer of L, a, b are not stated and were taken as the format means them, {means}",
+            source=source,
+            means=means,
+        ),
+    )
 
 
 def average_repeats(rows: Iterable[Reading]) -> tuple[Reading, ...]:
@@ -193,7 +202,7 @@ def _mean(group: list[Reading]) -> Reading:
     first = group[0]
     for row in group[1:]:
         if (row.wavelengths, row.viewing, row.u is None) != (first.wavelengths, first.viewing, first.u is None):
-            raise _differ(first, row, "kind of colour (wavelengths, illuminant, observer, doubt of its own)")
+            raise _differ(first, row, say("kind of colour (wavelengths, illuminant, observer, doubt of its own)"))
     values = np.array([row.reflectance or row.lab for row in group])
     mean = tuple(values.mean(axis=0).tolist())
     lab: LabValues | None = None if first.is_spectral else (mean[0], mean[1], mean[2])
@@ -221,8 +230,14 @@ def _agreed(group: list[Reading], name: str) -> object:
 
 def _differ(first: Reading, second: Reading, what: str) -> InputError:
     return InputError(
-        f"{second.source}: found another {what} than in {first.source} for the same sample {shown(first.sample)}, "
-        "stage and taken_at, expected repeats of one reading; give them different taken_at or stage"
+        say(
+            "{source}: found another {what} than in {first} for the same sample {sample}, stage and "
+            "taken_at, expected repeats of one reading; give them different taken_at or stage",
+            source=second.source,
+            what=what,
+            first=first.source,
+            sample=shown(first.sample),
+        )
     )
 
 

@@ -11,6 +11,7 @@ from stainbook.files.bands import Bands, find_bands, read_spectrum, scatter_colu
 from stainbook.files.file_light import UNSTATED
 from stainbook.files.table import Row, Table, parse_table
 from stainbook.files.text import shown
+from stainbook.language import say, say_n
 from stainbook.notices import progress
 from stainbook.records import (
     FILMS,
@@ -25,6 +26,7 @@ from stainbook.records import (
     Viewing,
 )
 
+_NAME, _NUMBER = say("the sample's name"), say("a number")
 SPECULAR = ("excluded", "included")
 LAB_COLUMNS = ("l", "a", "b")
 MOST_REPEATS = 1_000_000
@@ -57,14 +59,20 @@ class _Notes:
     def warnings(self, path: Path) -> tuple[str, ...]:
         lines = []
         if self.below_zero:
-            where = f"{len(self.below_zero)} row(s), the first is row {self.below_zero[0].line}"
-            lines.append(f"{path}: values a little below 0 were set to 0 in {where}")
+            where = _in_rows(self.below_zero)
+            lines.append(say("{path}: values a little below 0 were set to 0 in {where}", path=path, where=where))
         if self.lab_beside:
-            where = f"{len(self.lab_beside)} row(s), the first is row {self.lab_beside[0].line}"
-            lines.append(f"{path}: L, a, b beside a spectrum are not used in {where}")
+            where = _in_rows(self.lab_beside)
+            lines.append(say("{path}: L, a, b beside a spectrum are not used in {where}", path=path, where=where))
         if self.doubt_beside:
-            where = f"{len(self.doubt_beside)} row(s), the first is row {self.doubt_beside[0].line}"
-            lines.append(f"{path}: u is the doubt of L, a, b and not used beside a spectrum in {where}")
+            where = _in_rows(self.doubt_beside)
+            lines.append(
+                say(
+                    "{path}: u is the doubt of L, a, b and not used beside a spectrum in {where}",
+                    path=path,
+                    where=where,
+                )
+            )
         return tuple(lines)
 
 
@@ -95,7 +103,14 @@ def readings_of(table: Table, viewing: Viewing = UNSTATED, *, unused: Collection
     readings = []
     for number, row in enumerate(table.rows):
         if number % _ROWS_A_STEP == _ROWS_A_STEP - 1:
-            progress(f"{table.header.path}: {number + 1:,} of {len(table.rows):,} rows are read")
+            progress(
+                say(
+                    "{path}: {read:,} of {rows:,} rows are read",
+                    path=table.header.path,
+                    read=number + 1,
+                    rows=len(table.rows),
+                )
+            )
         readings.append(_reading(row, bands, viewing, notes))
     unknown = table.unknown_columns({*TEXT_COLUMNS, *_OTHER_COLUMNS, *bands.known, *unused})
     return Parsed(readings, (*unknown, *notes.warnings(table.header.path)))
@@ -103,8 +118,8 @@ def readings_of(table: Table, viewing: Viewing = UNSTATED, *, unused: Collection
 
 def _check_columns(table: Table, bands: Bands) -> None:
     if not bands.columns and not all(name in table.header.columns for name in LAB_COLUMNS):
-        found = f"columns {table.header.listed()}"
-        raise table.header.fail(found, "wavelength columns as 400, 410, … or columns L, a, b")
+        found = say("columns {columns}", columns=table.header.listed())
+        raise table.header.fail(found, say("wavelength columns as 400, 410, … or columns L, a, b"))
 
 
 def _reading(row: Row, bands: Bands, default: Viewing, notes: _Notes) -> Reading:
@@ -124,11 +139,15 @@ def _reading(row: Row, bands: Bands, default: Viewing, notes: _Notes) -> Reading
     )
 
 
+def _in_rows(rows: list[Row]) -> str:
+    return say_n("row {line}", "{n} rows, the first is row {line}", len(rows), line=rows[0].line)
+
+
 def _described(row: Row) -> Reading:
     """What a row says beside its colour."""
     stage = row.text("stage")
     return Reading(
-        sample=row.needed("sample", "the sample's name"),
+        sample=row.needed("sample", _NAME),
         repeats=row.count("repeats", most=MOST_REPEATS) if row.text("repeats") else 1,
         stage=stage_word(stage) if stage else None,
         surface=row.choice("surface", SURFACES),
@@ -148,13 +167,17 @@ def _described(row: Row) -> Reading:
 def _lab(row: Row) -> LabValues:
     cells = [row.text(name) for name in LAB_COLUMNS]
     if not any(cells):
-        raise row.fail(None, "no colour", "a spectrum or L, a, b in each row")
-    lightness, a, b = row.numbers(LAB_COLUMNS, [row.needed(name, "a number") for name in LAB_COLUMNS])
+        raise row.fail(None, say("no colour"), say("a spectrum or L, a, b in each row"))
+    lightness, a, b = row.numbers(LAB_COLUMNS, [row.needed(name, _NUMBER) for name in LAB_COLUMNS])
     if not 0.0 <= lightness <= LIGHTEST:
-        raise row.fail("l", f"{lightness:g}", "L* from 0 to 100")
+        raise row.fail("l", f"{lightness:g}", say("L* from 0 to 100"))
     for name, value in (("a", a), ("b", b)):
         if abs(value) > MOST_CHROMATIC:
-            raise row.fail(name, f"{value:g}", f"{name}* from -{MOST_CHROMATIC:g} to {MOST_CHROMATIC:g}")
+            raise row.fail(
+                name,
+                f"{value:g}",
+                say("{axis}* from -{most:g} to {most:g}", axis=name, most=MOST_CHROMATIC),
+            )
     return lightness, a, b
 
 
@@ -168,7 +191,7 @@ def _lab_scatter(row: Row) -> tuple[float, ...] | None:
 def _viewing(row: Row, default: Viewing) -> Viewing:
     illuminant, observer = row.text("illuminant"), row.text("observer")
     if observer is not None and observer_number(observer) is None:
-        raise row.fail("observer", shown(observer), "2 or 10")
+        raise row.fail("observer", shown(observer), say("2 or 10"))
     return Viewing(
         illuminant_name(illuminant) if illuminant else default.illuminant,
         observer_number(observer) or 0 if observer else default.observer,

@@ -10,6 +10,7 @@ from stainbook.files.loaded import Loaded
 from stainbook.files.text import shown
 from stainbook.files.yaml_nodes import Node, read_yaml
 from stainbook.kept import StandingMix
+from stainbook.language import say
 
 _TEXTS = ("made_on", "by", "reading", "left")
 KEYS = ("mix", "pot", *_TEXTS, "lots")
@@ -31,13 +32,13 @@ def read_mixes(path: Path | str) -> Loaded[StandingMix]:
     'neck-2'
     """
     mixes: dict[str, StandingMix] = {}
-    for node in read_yaml(path, "a list of standing mixes").items():
+    for node in read_yaml(path, say("a list of standing mixes")).items():
         one = _mix(node)
         if one.mix in mixes:
-            raise node.fail(f"the mix {shown(one.mix)} a second time", "each mix once")
+            raise node.fail(say("the mix {mix} a second time", mix=shown(one.mix)), say("each mix once"))
         mixes[one.mix] = one
     if not mixes:
-        raise FileError(path, "no mix", "a list of standing mixes")
+        raise FileError(path, say("no mix"), say("a list of standing mixes"))
     return Loaded(tuple(mixes.values()))
 
 
@@ -45,7 +46,7 @@ def _mix(node: Node) -> StandingMix:
     keys = node.mapping(KEYS, required=("mix", "pot"))
     pot = read_pot(keys["pot"])
     if not pot.shares:
-        raise keys["pot"].fail("no stain", "one stain or more: clear glaze alone is no mix")
+        raise keys["pot"].fail(say("no stain"), say("one stain or more: clear glaze alone is no mix"))
     texts = {name: _said(keys[name]) for name in _TEXTS if name in keys}
     lots = keys["lots"].mapping() if "lots" in keys else {}
     own = tuple(sorted((stain, lot.text()) for stain, lot in lots.items()))

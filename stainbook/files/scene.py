@@ -11,6 +11,7 @@ from stainbook.files.guide import zone_hint, zone_word
 from stainbook.files.readings_csv import illuminant_name, observer_number
 from stainbook.files.text import Source
 from stainbook.files.yaml_nodes import Node, read_yaml
+from stainbook.language import say, say_n
 from stainbook.records import LIGHTEST, MOST_CHROMATIC, TISSUES, LabRef, Viewing, tissue_of
 
 KEYS = (
@@ -84,14 +85,21 @@ class Scene:
 
 
 def read_scene(path: Source) -> Scene:
-    """Read what is where in a photo; files are relative to the scene's.
+    r"""Read what is where in a photo; files are relative to the scene's.
 
     Raises
     ------
     FileError
         For anything malformed: names the file, the row and key, what was found and expected.
+
+    >>> from stainbook.files.text import NamedFile
+    >>> zone = "{tooth: 11, zone: middle, polygon: [[0, 0], [9, 0], [9, 9]]}"
+    >>> text = f"reference: chart.csv\nrows: 4\ncolumns: 6\nzones: [{zone}]"
+    >>> scene = read_scene(NamedFile("scene.yaml", text.encode()))
+    >>> scene.zones[0].polygon, scene.encoding, scene.corners
+    (((0.0, 0.0), (9.0, 0.0), (9.0, 9.0)), 'auto', None)
     """
-    keys = read_yaml(path, "a scene").mapping(KEYS, required=("reference", "rows", "columns", "zones"))
+    keys = read_yaml(path, say("a scene")).mapping(KEYS, required=("reference", "rows", "columns", "zones"))
     folder = Path(path).parent
     return Scene(
         reference=folder / keys["reference"].text(),
@@ -111,19 +119,33 @@ def read_scene(path: Source) -> Scene:
 
 
 def drawn_for(scene: Scene, size: tuple[int, int]) -> Scene:
-    """The scene in pixels of a picture of that width and height: as it is, or scaled from the size it was drawn on.
+    """Give the scene in pixels of a picture of that size: as it is, or scaled from the size it was drawn on.
+
+    size : width and height in pixels
 
     Raises
     ------
     InputError : for a picture of another shape than the one drawn on
+
+    >>> zone = SceneZone(11, "middle", "tooth", ((0.0, 0.0), (9.0, 0.0), (9.0, 9.0)))
+    >>> scene = Scene(Path("chart.csv"), 4, 6, (zone,), picture=(30, 20))
+    >>> drawn_for(scene, (60, 40)).zones[0].polygon
+    ((0.5, 0.5), (18.5, 0.5), (18.5, 18.5))
     """
     if scene.picture is None or scene.picture == size:
         return scene
     (width, height), (now_width, now_height) = scene.picture, size
     if abs(now_width * height / (now_height * width) - 1.0) > SAME_SHAPE:
         raise InputError(
-            f"{scene.source}: zones drawn on a picture of {width} x {height} pixels, found one of "
-            f"{now_width} x {now_height}; draw them on this picture"
+            say(
+                "{source}: zones drawn on a picture of {width} x {height} pixels, found one of {now_width} x "
+                "{now_height}; draw them on this picture",
+                source=scene.source,
+                width=width,
+                height=height,
+                now_width=now_width,
+                now_height=now_height,
+            )
         )
     x, y = now_width / width, now_height / height
 
@@ -140,7 +162,12 @@ def drawn_for(scene: Scene, size: tuple[int, int]) -> Scene:
 
 
 def format_scene(scene: Scene) -> str:
-    """Write a scene as text that `read_scene` reads back; files are named as the scene names them."""
+    """Write a scene as text that `read_scene` reads back; files are named as the scene names them.
+
+    >>> zone = SceneZone(11, "middle", "tooth", ((0.0, 0.0), (9.0, 0.0), (9.0, 9.0)))
+    >>> print(format_scene(Scene(Path("chart.csv"), 4, 6, (zone,))).splitlines()[-1])
+      - {tooth: 11, zone: "middle", tissue: tooth, polygon: [[0.00, 0.00], [9.00, 0.00], [9.00, 9.00]]}
+    """
     lines = [f"encoding: {scene.encoding}", f"subject: {scene.subject}", f"reference: {_quoted(scene.reference)}"]
     lines += [f"rows: {scene.rows}", f"columns: {scene.columns}", f"patch_fill: {scene.patch_fill:g}"]
     lines += [f"corners: {_written(scene.corners)}"] if scene.corners else []
@@ -181,12 +208,14 @@ def _written(points: tuple[Point, ...]) -> str:
 def _zones(node: Node) -> tuple[SceneZone, ...]:
     listed = node.items()
     if not 1 <= len(listed) <= MOST_ZONES:
-        raise node.fail(f"{len(listed)} zones", f"1 to {MOST_ZONES}")
+        raise node.fail(say_n("{n} zone", "{n} zones", len(listed)), say("1 to {most}", most=MOST_ZONES))
     zones: dict[tuple[int, str], SceneZone] = {}
     for item in listed:
         zone = _zone(item)
         if (zone.tooth, zone.zone) in zones:
-            raise item.fail(f"{zone.tooth} {zone.zone} a second time", "each zone of a tooth once")
+            raise item.fail(
+                say("{tooth} {zone} a second time", tooth=zone.tooth, zone=zone.zone), say("each zone of a tooth once")
+            )
         zones[zone.tooth, zone.zone] = zone
     return tuple(zones.values())
 
@@ -197,9 +226,9 @@ def _zone(node: Node) -> SceneZone:
     stated = keys["tissue"].choice(TISSUES) if "tissue" in keys else None
     tissue = tissue_of(name) or stated
     if tissue is None:
-        raise keys["zone"].fail(keys["zone"].kind, "a known zone, or its tissue beside it", hint=zone_hint(name))
+        raise keys["zone"].fail(keys["zone"].kind, say("a known zone, or its tissue beside it"), hint=zone_hint(name))
     if stated not in (None, tissue):
-        raise keys["tissue"].fail(keys["tissue"].kind, f"{tissue}, which {name} is")
+        raise keys["tissue"].fail(keys["tissue"].kind, say("{tissue}, which {zone} is", tissue=tissue, zone=name))
     return SceneZone(read_tooth(keys["tooth"]), name, tissue, _polygon(keys["polygon"]))
 
 
@@ -209,7 +238,7 @@ def _tab(node: Node) -> SceneTab:
     light = illuminant_name(keys["illuminant"].text())
     if not observer or light == "unknown":
         wrong = keys["illuminant"] if observer else keys["observer"]
-        raise wrong.fail(wrong.kind, "a tab's known light and observer, such as D65 and 10")
+        raise wrong.fail(wrong.kind, say("a tab's known light and observer, such as D65 and 10"))
     lightness = keys["L"].number(0.0, LIGHTEST)
     a, b = (keys[name].number(-MOST_CHROMATIC, MOST_CHROMATIC) for name in ("a", "b"))
     return SceneTab(_polygon(keys["polygon"]), LabRef((lightness, a, b), Viewing(light, observer)))
@@ -218,7 +247,9 @@ def _tab(node: Node) -> SceneTab:
 def _size(node: Node) -> tuple[int, int]:
     sides = node.items()
     if len(sides) != 2:
-        raise node.fail(f"{len(sides)} numbers", "width and height of the picture in pixels")
+        raise node.fail(
+            say_n("{n} number", "{n} numbers", len(sides)), say("width and height of the picture in pixels")
+        )
     width, height = (one.integer(1, int(FURTHEST_PIXEL)) for one in sides)
     return width, height
 
@@ -227,7 +258,10 @@ def _second(node: Node, folder: Path) -> SecondShot:
     keys = node.mapping(_SECOND_KEYS, required=("image", "filter"))
     name = keys["filter"].text().strip()
     if not name or len(name) > LONGEST_FILTER:
-        raise keys["filter"].fail(f"{len(name)} letters", f"what the filter is called, 1 to {LONGEST_FILTER} letters")
+        raise keys["filter"].fail(
+            say_n("{n} letter", "{n} letters", len(name)),
+            say("what the filter is called, 1 to {most} letters", most=LONGEST_FILTER),
+        )
     return SecondShot(
         folder / keys["image"].text(),
         name,
@@ -239,14 +273,16 @@ def _second(node: Node, folder: Path) -> SecondShot:
 def _corners(node: Node) -> tuple[Point, ...]:
     corners = _points(node)
     if len(corners) != 4:
-        raise node.fail(f"{len(corners)} corners", "4: top left, top right, bottom right, bottom left")
+        raise node.fail(
+            say_n("{n} corner", "{n} corners", len(corners)), say("4: top left, top right, bottom right, bottom left")
+        )
     return corners
 
 
 def _polygon(node: Node) -> tuple[Point, ...]:
     points = _points(node)
     if not 3 <= len(points) <= MOST_POINTS:
-        raise node.fail(f"{len(points)} points", f"3 to {MOST_POINTS}")
+        raise node.fail(say_n("{n} point", "{n} points", len(points)), say("3 to {most}", most=MOST_POINTS))
     return points
 
 
@@ -257,6 +293,6 @@ def _points(node: Node) -> tuple[Point, ...]:
 def _point(node: Node) -> Point:
     pair = node.items()
     if len(pair) != 2:
-        raise node.fail(f"{len(pair)} numbers", "a point [x, y] in pixels")
+        raise node.fail(say_n("{n} number", "{n} numbers", len(pair)), say("a point [x, y] in pixels"))
     x, y = (one.number(-FURTHEST_PIXEL, FURTHEST_PIXEL) for one in pair)
     return x, y

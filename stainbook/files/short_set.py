@@ -31,10 +31,14 @@ SAME_CLASS, OTHER_CLASS, OTHER_ZONE = 1.5, 2.0, 3.0
 
 
 def like_the_short_set(zones: Sequence[CaseZone]) -> tuple[CaseZone, ...]:
-    """Zones with ``like`` where neither a reading nor the short set of their arch holds them.
+    """Give zones with ``like`` where neither a reading nor the short set of their arch holds them.
 
     A zone that has a reading or is like another already stays as it is. One that no zone of its tissue is read
     for stays to be read.
+
+    >>> zones = [CaseZone(tooth, "middle", "tooth") for tooth in (11, 21)]
+    >>> [(zone.tooth, zone.like) for zone in like_the_short_set(zones)]
+    [(11, None), (21, (11, 'middle'))]
     """
     read = {zone.key for zone in zones if zone.now is not None}
     for arch in (True, False):

@@ -11,6 +11,7 @@ from stainbook.errors import FileError
 from stainbook.files.loaded import Loaded
 from stainbook.files.text import Source, shown, write_text
 from stainbook.files.yaml_nodes import Node, read_yaml
+from stainbook.language import say
 from stainbook.records import CLEAR, FAMILIES, STAGES, STAIN_FORMS, STAIN_KINDS, STAIN_USES, Stain
 
 KEYS = ("name", "kind", "family", "materials", "stages", "lot", "max_firings", "notes", "system", "form", "use")
@@ -31,15 +32,15 @@ def read_stains(path: Source) -> Loaded[Stain]:
     >>> [one.name for one in read_stains("stains.yaml").records]
     ['husk']
     """
-    root = read_yaml(path, "a list of stains")
+    root = read_yaml(path, say("a list of stains"))
     stains: dict[str, Stain] = {}
     for node in root.items():
         stain = _stain(node)
         if stain.name in stains:
-            raise node.fail(f"the stain {shown(stain.name)} a second time", "each stain once")
+            raise node.fail(say("the stain {stain} a second time", stain=shown(stain.name)), say("each stain once"))
         stains[stain.name] = stain
     if not stains:
-        raise FileError(str(path), "no stain", "a list of stains")
+        raise FileError(str(path), say("no stain"), say("a list of stains"))
     return Loaded(tuple(stains.values()))
 
 
@@ -79,7 +80,7 @@ def _stain(node: Node) -> Stain:
     name = keys["name"].text()
     kind = keys["kind"].choice(STAIN_KINDS) if "kind" in keys else CLEAR if name == CLEAR else "surface"
     if name == CLEAR and kind != CLEAR:
-        raise keys["kind"].fail(kind, "clear: the name is kept for the clear glaze")
+        raise keys["kind"].fail(kind, say("clear: the name is kept for the clear glaze"))
     return Stain(
         name=name,
         kind=kind,

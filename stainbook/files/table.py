@@ -8,14 +8,17 @@ import re
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from itertools import chain
 from pathlib import Path
 
 from stainbook.errors import FileError
 from stainbook.files.cells import disarmed, rearmed
-from stainbook.files.text import check_rows, nearest, shown
+from stainbook.files.text import at_row, check_rows, nearest, shown
 from stainbook.files.values import INSTANT, SHARE, Numerals, instant
+from stainbook.language import joined, say, say_n
 
+_SOME_TEXT = say("some text")
 MAX_LINE = 200_000  # characters; a spectrum at 1 nm with its words takes about 5,000
 _SEPARATOR_LINE = re.compile(r'"?sep=.?"?', re.IGNORECASE)  # some spreadsheets put this above the header
 _QUOTED = re.compile(r'"[^"\n]*"')
@@ -39,7 +42,7 @@ class Header:
 
     def fail(self, found: str, expected: str, *, hint: str | None = None) -> FileError:
         """The error to raise for the header."""
-        return FileError(self.path, found, expected, where=f"row {self.line} (header)", hint=hint)
+        return FileError(self.path, found, expected, where=say("row {line} (header)", line=self.line), hint=hint)
 
     def listed(self) -> str:
         """The first few titles, for messages."""
@@ -73,7 +76,11 @@ class Row:
 
     def fail(self, column: str | None, found: str, expected: str, *, hint: str | None = None) -> FileError:
         """The error to raise for a cell (or, without a column, the row)."""
-        where = f"row {self.line}, column {self.header.title(column)}" if column else f"row {self.line}"
+        where = (
+            say("row {line}, column {column}", line=self.line, column=self.header.title(column))
+            if column
+            else at_row(self.line)
+        )
         return FileError(self.header.path, found, expected, where=where, hint=hint)
 
     def text(self, column: str) -> str | None:
@@ -81,20 +88,22 @@ class Row:
         index = self.header.columns.get(column)
         return (self.cells[index] or None) if index is not None else None
 
-    def needed(self, column: str, expected: str = "some text") -> str:
+    def needed(self, column: str, expected: str = _SOME_TEXT) -> str:
         """The text of a cell that must be filled."""
         value = self.text(column)
         if value is None:
-            raise self.fail(column, "an empty cell", expected)
+            raise self.fail(column, say("an empty cell"), expected)
         if "\n" in value:
-            raise self.fail(column, shown(value), f"{expected} on one line")
+            raise self.fail(column, shown(value), say("{expected} on one line", expected=expected))
         return value
 
     def choice(self, column: str, known: Sequence[str]) -> str | None:
         """One of the known words in lower case, in any case in the file; None for an empty cell."""
         value = self.text(column)
         if value is not None and value.lower() not in known:
-            raise self.fail(column, shown(value), f"one of {', '.join(known)}", hint=nearest(value, known))
+            raise self.fail(
+                column, shown(value), say("one of {known}", known=joined(known)), hint=nearest(value, known)
+            )
         return value.lower() if value is not None else None
 
     def number(self, column: str) -> float | None:
@@ -114,12 +123,12 @@ class Row:
         """A number above 0, None for an empty cell."""
         value = self.number(column)
         if value is not None and value <= 0.0:
-            raise self.fail(column, f"{value:g}", "a number above 0")
+            raise self.fail(column, f"{value:g}", say("a number above 0"))
         return value
 
     def count(self, column: str, *, least: int = 1, most: int = 1000) -> int:
         """A whole number from ``least`` to ``most`` in a cell that must be filled."""
-        expected = f"a whole number from {least} to {most}"
+        expected = _whole_number(least, most)
         text = self.needed(column, expected)
         value = self.numbers([column], [text])[0]
         if value != int(value) or not least <= value <= most:
@@ -158,7 +167,7 @@ def parse_table(text: str, path: Path, *, required: Sequence[str]) -> Table:
         (i for i, line in enumerate(lines) if not _skipped(line) and not _SEPARATOR_LINE.fullmatch(line)), None
     )
     if start is None:
-        raise FileError(path, "no header", f"a header with {', '.join(required)}")
+        raise FileError(path, say("no header"), say("a header with {columns}", columns=joined(required)))
     separator = _separator(lines[start])
     records = _split(lines, start, separator, path)
     line, titles = next(records, (start + 1, []))
@@ -170,7 +179,12 @@ def parse_table(text: str, path: Path, *, required: Sequence[str]) -> Table:
 
 
 def format_table(header: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
-    """Write rows as comma-separated text that `parse_table` reads back, no cell of which a spreadsheet runs."""
+    """Write rows as comma-separated text that `parse_table` reads back, no cell of which a spreadsheet runs.
+
+    >>> print(format_table(["sample", "notes"], [["tab", "=1+1"]]), end="")
+    sample,notes
+    tab,'=1+1
+    """
     return "".join(",".join(map(_quoted, row)) + "\n" for row in chain([header], rows))
 
 
@@ -197,12 +211,17 @@ def _split(lines: list[str], start: int, separator: str, path: Path) -> Iterator
         if _skipped(line):
             continue
         if len(line) > MAX_LINE:
-            raise FileError(path, f"{len(line)} characters", f"at most {MAX_LINE} in a row", where=f"row {number}")
+            raise FileError(
+                path,
+                say_n("{n} character", "{n} characters", len(line)),
+                say("at most {most} in a row", most=MAX_LINE),
+                where=at_row(number),
+            )
         rest = (f"{follower}\n" for _, follower in numbered)
         try:
             cells = next(csv.reader(chain([f"{line}\n"], rest), delimiter=separator, strict=True))
         except csv.Error as error:
-            raise FileError(path, str(error), "cells with paired quotes", where=f"row {number}") from error
+            raise FileError(path, str(error), say("cells with paired quotes"), where=at_row(number)) from error
         cells = [rearmed(cell.strip()) for cell in cells]
         if any(cells):
             yield number, cells
@@ -215,8 +234,13 @@ def header_of(titles: tuple[str, ...], path: Path, line: int, required: Sequence
     _check_required(header, required)
     twice = [name for name, count in Counter(names).items() if name and count > 1]
     if twice:
-        raise header.fail(f"column {shown(header.title(twice[0]))} twice", "each column once")
+        raise header.fail(say("column {column} twice", column=shown(header.title(twice[0]))), say("each column once"))
     return header
+
+
+@cache
+def _whole_number(least: int, most: int) -> str:
+    return say("a whole number from {least} to {most}", least=least, most=most)
 
 
 def _check_required(header: Header, required: Sequence[str]) -> None:
@@ -224,8 +248,8 @@ def _check_required(header: Header, required: Sequence[str]) -> None:
     if missing:
         # a file that has nothing of them is none of the lab's tables: nothing of it is shown
         ours = len(missing) < len(required) or {"l", "a", "b"} <= header.columns.keys()
-        found = f"columns {header.listed()}" if ours else "none of its columns"
-        raise header.fail(found, f"a column {missing[0]!r}")
+        found = say("columns {columns}", columns=header.listed()) if ours else say("none of its columns")
+        raise header.fail(found, say("a column {column!r}", column=missing[0]))
 
 
 def _check_width(row: Row, separator: str) -> None:
@@ -233,14 +257,18 @@ def _check_width(row: Row, separator: str) -> None:
     cells, titles = row.cells, row.header.titles
     if len(cells) < len(titles) or any(cells[len(titles) :]):
         more = len(cells) > len(titles) and separator == ","
-        hint = "here a number with a decimal comma needs quotes" if more else None
-        raise row.fail(None, f"{len(cells)} cells", f"{len(titles)} as in the header", hint=hint)
+        hint = say("here a number with a decimal comma needs quotes") if more else None
+        raise row.fail(
+            None, say_n("{n} cell", "{n} cells", len(cells)), say("{n} as in the header", n=len(titles)), hint=hint
+        )
     stray = next((cell for cell, title in zip(cells, titles, strict=False) if cell and not title), None)
     if stray is not None:
-        raise row.fail(None, f"{shown(stray)} under no header", "a name above each column")
+        raise row.fail(None, say("{cell} under no header", cell=shown(stray)), say("a name above each column"))
 
 
 def _ignored(header: Header, name: str, known: Collection[str]) -> str:
     near = difflib.get_close_matches(name, known, n=1, cutoff=0.7)
-    tail = f"; did you mean {near[0]}?" if near else ""
-    return f"{header.path}: column {shown(header.title(name))} is not known here and was ignored{tail}"
+    ignored = say(
+        "{path}: column {column} is not known here and was ignored", path=header.path, column=shown(header.title(name))
+    )
+    return joined([ignored, say("did you mean {name}?", name=near[0])], "; ") if near else ignored

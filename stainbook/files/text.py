@@ -12,6 +12,7 @@ from pathlib import Path
 
 from stainbook.errors import FileError
 from stainbook.inside import check_inside
+from stainbook.language import say, say_n
 from stainbook.private import write
 
 MAX_TABLE_BYTES = 64 * 2**20  # a year of readings at 1 nm is about a tenth of it
@@ -20,7 +21,7 @@ MAX_YAML_BYTES = 4 * 2**20  # a case or a list of stains is a few kB
 _MARKS = ((b"\xef\xbb\xbf", "utf-8"), (b"\xff\xfe", "utf-16-le"), (b"\xfe\xff", "utf-16-be"))
 _CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
 _OPEN = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)  # also when a pipe took its place
-_SAVE_AS_TEXT = "save it as text in UTF-8"
+_SAVE_AS_TEXT = say("save it as text in UTF-8")
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,9 @@ def read_text(path: Source, what: str, *, limit: int = MAX_TABLE_BYTES) -> str:
     ------
     FileError
         When it is missing, no regular file, too large, empty, not text, or not in these encodings.
+
+    >>> read_text(NamedFile("tab.csv", b"sample,L\r\ntab,72\r\n"), "a readings file")
+    'sample,L\ntab,72\n'
     """
     brought = path.data if isinstance(path, NamedFile) else None
     path = Path(path)
@@ -59,7 +63,12 @@ def read_text(path: Source, what: str, *, limit: int = MAX_TABLE_BYTES) -> str:
 
 
 def write_text(path: Path | str, text: str) -> None:
-    """Write text as UTF-8, whole and for its owner alone; raises InputError when the place cannot be written."""
+    """Write text as UTF-8, whole and for its owner alone; raises InputError when the place cannot be written.
+
+    >>> write_text("note.txt", "ΔE00 0.8")
+    >>> Path("note.txt").read_text("utf-8")
+    'ΔE00 0.8'
+    """
     write(path, text)
 
 
@@ -67,8 +76,13 @@ def check_rows(text: str, path: Path) -> None:
     """Refuse a table of more rows than are read in a reasonable time, before any of them is looked at."""
     rows = max(text.count("\n"), text.count("ObjectType="))  # of CxF3, whose objects may stand on one line
     if rows > MOST_ROWS:
-        hint = "split it by samples or by days"
-        raise FileError(path, f"{rows:,} rows", f"at most {MOST_ROWS:,} in one file", hint=hint)
+        hint = say("split it by samples or by days")
+        raise FileError(
+            path,
+            say_n("{n:,} row", "{n:,} rows", rows),
+            say("at most {most_rows:,} in one file", most_rows=MOST_ROWS),
+            hint=hint,
+        )
 
 
 def _read_bytes(path: Path, what: str, limit: int) -> bytes:
@@ -81,47 +95,60 @@ def _read_bytes(path: Path, what: str, limit: int) -> bytes:
             data = stream.read(limit + 1) if before.st_size <= limit else b""
             after = os.fstat(stream.fileno())
     except FileNotFoundError as error:
-        raise FileError(path, "no such file", what, hint="check the name and the folder") from error
+        raise FileError(path, say("no such file"), what, hint=say("check the name and the folder")) from error
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        raise FileError(path, f"that it cannot be read ({reason})", what) from error
+        raise FileError(path, say("that it cannot be read ({reason})", reason=reason), what) from error
     _check_size(max(before.st_size, len(data)), path, what, limit)
     if (before.st_size, before.st_mtime_ns, len(data)) != (after.st_size, after.st_mtime_ns, after.st_size):
-        hint = "let the program that writes it finish, then try again"
-        raise FileError(path, "a file that changed while it was read", what, hint=hint)
+        hint = say("let the program that writes it finish, then try again")
+        raise FileError(path, say("a file that changed while it was read"), what, hint=hint)
     return data
 
 
 def _check_size(size: int, path: Path, what: str, limit: int) -> None:
     if size > limit:
-        raise FileError(path, f"more than {limit / 2**20:g} MB", f"{what} of at most that size", hint="split it")
+        raise FileError(
+            path,
+            say("more than {megabytes:g} MB", megabytes=limit / 2**20),
+            say("{what} of at most that size", what=what),
+            hint=say("split it"),
+        )
 
 
 def _check_kind(path: Path, status: os.stat_result, what: str) -> None:
     if not stat.S_ISREG(status.st_mode):
-        kind = "a folder" if stat.S_ISDIR(status.st_mode) else "a pipe or device"
-        raise FileError(path, kind, what, hint="give the file itself")
+        kind = say("a folder") if stat.S_ISDIR(status.st_mode) else say("a pipe or device")
+        raise FileError(path, kind, what, hint=say("give the file itself"))
 
 
 def decode_text(data: bytes, path: Path, what: str) -> str:
     """Decode what a file holds; raises FileError when it is empty, binary or in another encoding."""
     if data.startswith(b"PK\x03\x04"):
-        raise FileError(path, "a spreadsheet workbook or zip archive", what, hint="save the sheet as CSV in UTF-8")
+        raise FileError(
+            path, say("a spreadsheet workbook or zip archive"), what, hint=say("save the sheet as CSV in UTF-8")
+        )
     mark, encoding = next((pair for pair in _MARKS if data.startswith(pair[0])), (b"", "utf-8"))
     body = data[len(mark) :]
     try:
         text = body.decode(encoding)
     except UnicodeDecodeError as error:
         line = body[: error.start].decode(encoding, "ignore").count("\n") + 1
-        found = f"bytes that are not {encoding.upper()}"
-        raise FileError(path, found, f"{what} in UTF-8 or UTF-16", where=f"row {line}", hint=_SAVE_AS_TEXT) from error
+        found = say("bytes that are not {encoding}", encoding=encoding.upper())
+        raise FileError(
+            path,
+            found,
+            say("{what} in UTF-8 or UTF-16", what=what),
+            where=at_row(line),
+            hint=_SAVE_AS_TEXT,
+        ) from error
     control = _CONTROL.search(text)
     if control:
-        found = f"the control character U+{ord(control.group()):04X}"
+        found = say("the control character U+{code:04X}", code=ord(control.group()))
         line = text.count("\n", 0, control.start()) + 1
-        raise FileError(path, found, f"{what} as text", where=f"row {line}", hint=_SAVE_AS_TEXT)
+        raise FileError(path, found, say("{what} as text", what=what), where=at_row(line), hint=_SAVE_AS_TEXT)
     if not text.strip():
-        raise FileError(path, "an empty file", what)
+        raise FileError(path, say("an empty file"), what)
     return text
 
 
@@ -130,10 +157,19 @@ def control_character(text: str) -> bool:
     return _CONTROL.search(text) is not None
 
 
+def at_row(line: int) -> str:
+    """A row as the place of an error.
+
+    >>> at_row(3)
+    'row 3'
+    """
+    return say("row {line}", line=line)
+
+
 def nearest(word: str, known: Iterable[str]) -> str | None:
     """A hint at the known word that another may be meant for, None where none is near."""
     near = difflib.get_close_matches(word.lower(), list(known), n=1)
-    return f"did you mean {near[0]}?" if near else None
+    return say("did you mean {name}?", name=near[0]) if near else None
 
 
 def shown(value: str, *, limit: int = 60) -> str:

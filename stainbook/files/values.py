@@ -7,12 +7,17 @@ import re
 from collections.abc import Sequence
 from datetime import UTC, datetime
 
+from stainbook.language import say
+
 _NUMERALS = re.compile(r"[0-9eE.,+\- ]+")  # keeps out nan, inf, 1_000 and other digits that float() takes
 _FRACTION = re.compile(r"(\d{1,6})\s*/\s*(\d{1,6})")
-_MARK_NAMES = {".": "point", ",": "comma"}
+_WITH_MARK = {
+    ".": say("a number with a decimal point, one kind a file"),
+    ",": say("a number with a decimal comma, one kind a file"),
+}
 _OTHER_MARK = {".": ",", ",": "."}
-SHARE = "a share above 0 and at most 1, as 0.125 or 1/8"
-INSTANT = "a date and time as 2026-03-02T10:40:00Z"
+SHARE = say("a share above 0 and at most 1, as 0.125 or 1/8")
+INSTANT = say("a date and time as 2026-03-02T10:40:00Z")
 
 
 class Numerals:
@@ -24,7 +29,7 @@ class Numerals:
     @property
     def expected(self) -> str:
         """What a number must look like here, for messages."""
-        return f"a number with a decimal {_MARK_NAMES[self.mark]}, one kind a file" if self.mark else "a number"
+        return _WITH_MARK[self.mark] if self.mark else say("a number")
 
     def parse(self, cells: Sequence[str]) -> list[float] | None:
         """Finite numbers of some cells, or None when one of them is none or has the other decimal mark."""
@@ -63,7 +68,11 @@ def _floats(words: list[str], count: int) -> list[float] | None:
 
 
 def instant(text: str) -> datetime | None:
-    """A point in time in ISO 8601, or None; without a zone it is taken as UTC."""
+    """Give a point in time in ISO 8601, or None for what is none; without a zone it is taken as UTC.
+
+    >>> instant("2026-03-01T14:05").isoformat(), instant("yesterday")
+    ('2026-03-01T14:05:00+00:00', None)
+    """
     try:
         value = datetime.fromisoformat(text)
     except (ValueError, OverflowError):

@@ -12,6 +12,8 @@ from pathlib import Path
 from xml.parsers import expat
 
 from stainbook.errors import FileError
+from stainbook.files.text import at_row
+from stainbook.language import say
 
 MAX_DEPTH = 32  # CxF3 nests about eight deep
 MAX_NODES = 1_000_000
@@ -36,7 +38,13 @@ class XmlNode:
 
     def fail(self, found: str, expected: str, *, hint: str | None = None) -> FileError:
         """The error to raise for this element."""
-        return FileError(self.path, found, expected, where=f"row {self.line}, element {self.name[:60]}", hint=hint)
+        return FileError(
+            self.path,
+            found,
+            expected,
+            where=say("row {line}, element {element}", line=self.line, element=self.name[:60]),
+            hint=hint,
+        )
 
     def all(self, name: str) -> Iterator[XmlNode]:
         """The children of a name."""
@@ -68,7 +76,12 @@ def parse_xml(text: str, path: Path, what: str) -> XmlNode:
         builder.parser.Parse(text, True)
     except expat.ExpatError as error:
         problem = expat.ErrorString(error.code)
-        raise FileError(path, f"XML that cannot be read ({problem})", what, where=f"row {error.lineno}") from error
+        raise FileError(
+            path,
+            say("XML that cannot be read ({problem})", problem=problem),
+            what,
+            where=at_row(error.lineno),
+        ) from error
     return builder.root
 
 
@@ -86,14 +99,17 @@ class _XmlBuilder:
         parser.buffer_text = True
 
     def doctype(self, *_: object) -> None:
-        raise self.refused("a document type declaration", "XML without one, and without entities")
+        raise self.refused(say("a document type declaration"), say("XML without one, and without entities"))
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
         namespace, _, short = name.rpartition(" ")
         node = XmlNode(self.path, self.parser.CurrentLineNumber, short, namespace, attributes)
         self.count += 1
         if len(self.open) >= MAX_DEPTH or self.count > MAX_NODES:
-            raise self.refused(f"more than {MAX_DEPTH} levels or {MAX_NODES} elements", self.what)
+            raise self.refused(
+                say("more than {levels} levels or {elements} elements", levels=MAX_DEPTH, elements=MAX_NODES),
+                self.what,
+            )
         if self.open:
             self.open[-1].children.append(node)
         else:
@@ -108,4 +124,9 @@ class _XmlBuilder:
             self.open[-1].texts.append(data)
 
     def refused(self, found: str, expected: str) -> FileError:
-        return FileError(self.path, found, expected, where=f"row {self.parser.CurrentLineNumber}")
+        return FileError(
+            self.path,
+            found,
+            expected,
+            where=at_row(self.parser.CurrentLineNumber),
+        )

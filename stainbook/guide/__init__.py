@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from stainbook.language import say
+
 PAGES = {
-    "first_day": "The first day",
-    "stripes": "Stripes and discs: what the stains do",
-    "case": "A case, from unsintered to delivered",
-    "photo": "Colours from a photo",
-    "shared_book": "The shared book, its copies and the drill",
-    "commands": "Commands",
-    "formats": "Files, with every key",
-    "glossary": "Words",
-    "results": "How close it comes: results with their commands",
-    "decisions": "Decisions, and what was tried",
-    "changes": "What changed",
+    "first_day": say("The first day"),
+    "stripes": say("Stripes and discs: what the stains do"),
+    "case": say("A case, from unsintered to delivered"),
+    "photo": say("Colours from a photo"),
+    "shared_book": say("The shared book, its copies and the drill"),
+    "commands": say("Commands"),
+    "formats": say("Files, with every key"),
+    "glossary": say("Words"),
+    "results": say("How close it comes: results with their commands"),
+    "decisions": say("Decisions, and what was tried"),
+    "changes": say("What changed"),
 }  # file: title, in the order in which they are read
 
 

@@ -30,7 +30,8 @@ class NextStep:
 
     ``dE00`` is expected, ``low`` and ``high`` its 5th and 95th percentile, ``point`` that of the
     likeliest colour ``lab``; ``on`` names the blank of a remake; ``then`` is what follows on liquids,
-    ``lights`` the step in each light of the case.
+    ``lights`` the step in each light of the case, ``radius`` the ΔE00 about ``lab`` that holds
+    9 in 10 of what comes out.
     """
 
     rank: int
@@ -49,6 +50,7 @@ class NextStep:
     on: str | None = None
     then: FollowOn | None = None
     lights: tuple[InLight, ...] = ()
+    radius: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -288,4 +288,5 @@ def move_of(bench: Bench, field: Field, one: Tried, rank: int) -> NextStep:
         why=why(bench, field, one),
         on=one.on,
         lights=one.lights,
+        radius=one.radius,
     )

@@ -35,7 +35,7 @@ class Tried:
 
     ``hits`` and ``within`` (draws,) are, draw by draw, whether it is accepted after this firing and
     the chance that it is within the firings left. ``plain`` (3,) is the colour without the layers.
-    ``kind`` and ``on`` say what the layers go on.
+    ``kind`` and ``on`` say what the layers go on, ``radius`` the ΔE00 about ``lab`` that holds 9 in 10.
     """
 
     problem: ZoneProblem
@@ -56,6 +56,7 @@ class Tried:
     on: str | None = None
     later: float = LATER
     lights: tuple[InLight, ...] = ()
+    radius: float | None = None
 
     @property
     def in_the_end(self) -> float:
@@ -374,6 +375,7 @@ def _field(
             kind="add" if layers else "leave",
             later=share,
             lights=odds.lights[i],
+            radius=float(odds.radius[i]),
         )
         for i, layers in enumerate(stacks)
     ]

@@ -8,13 +8,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.colour import delta_e_2000
+from stainbook.colour import delta_e_2000, delta_e_2000_metric
 from stainbook.match.frame import TargetFrame
 from stainbook.match.lights import InLight, Lights, seen_in
 from stainbook.match.problem import ZoneProblem
 from stainbook.optics.forecast import normals
 from stainbook.optics.two_by_two import Array
 
+INSIDE = 0.9  # of what comes out: the claimed radius
+_ABOUT = 8  # draws on either side of that one, whose ΔE00 is averaged
 DRAWS = 512  # possible outcomes of each move; chances are good to 0.02, and moves of a zone share their luck
 
 
@@ -24,7 +26,8 @@ class Odds:
 
     ``needs`` (n, draws, 3) is the way from each draw to its target, in the target's space; ``hits`` (n, draws)
     whether a draw is in tolerance in all lights, ``holds`` (n,) how often it is in the further lights where it is
-    under the target's, ``lights`` what is told of each.
+    under the target's, ``lights`` what is told of each, ``radius`` (n,) the ΔE00 about ``lab`` that holds 9 in
+    10 draws.
     """
 
     lab: Array
@@ -38,6 +41,7 @@ class Odds:
     accept: Array
     holds: Array
     lights: list[tuple[InLight, ...]]
+    radius: Array
 
 
 def odds_of(problem: ZoneProblem, frame: TargetFrame, ln_xyz: Array, draws: Array) -> Odds:
@@ -66,7 +70,24 @@ def odds_of(problem: ZoneProblem, frame: TargetFrame, ln_xyz: Array, draws: Arra
         accept=hits.mean(axis=1),
         holds=seen.holds if seen is not None else np.ones(len(dE)),
         lights=seen.told if seen is not None else [()] * len(dE),
+        radius=radius_about(lab, possible),
     )
+
+
+def radius_about(lab: Array, possible: Array) -> Array:
+    """(n,) ΔE00 about each colour (n, 3) that holds 9 in 10 of its draws (n, draws, 3).
+
+    The draws are set in order by the quadratic form of ΔE00, and ΔE00 itself is worked out of those about the ninth
+    tenth: a thirtieth of the cost of all.
+    """
+    off = possible - lab[:, None]
+    square = np.einsum("ndi,nij,ndj->nd", off, delta_e_2000_metric(lab), off, optimize=True)
+    draws = possible.shape[1]
+    last = min(round(INSIDE * draws) + _ABOUT, draws)
+    first = max(last - 2 * _ABOUT, 0)
+    about = np.argpartition(square, [first, last - 1], axis=1)[:, first:last]
+    edge = np.take_along_axis(possible, about[..., None], axis=1)
+    return np.asarray(delta_e_2000(edge, lab[:, None]).mean(axis=1))
 
 
 def target_draws(problem: ZoneProblem, count: int) -> Array:

@@ -11,6 +11,7 @@ from threading import Event
 from typing import Any, NamedTuple
 
 from stainbook.errors import StoppedError
+from stainbook.language import say
 
 
 class Pace(NamedTuple):
@@ -46,7 +47,7 @@ class Watch:
     def go_on(self) -> None:
         """Raise StoppedError when the work is to end."""
         if self._stop.is_set():
-            raise StoppedError("stopped before it was done")
+            raise StoppedError(say("stopped before it was done"))
 
     def leave(self, found: Sequence[Any]) -> None:
         """The work calls it with its results since the last time."""

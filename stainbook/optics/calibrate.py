@@ -37,7 +37,7 @@ from stainbook.optics.curves import (
 from stainbook.optics.faces_fit import fit_face, is_clear_on_bare
 from stainbook.optics.film import Piece, reading_after
 from stainbook.optics.fit import FiredChip, Group, Solution, curve_of, group_of, priors_of, solve
-from stainbook.optics.leave_out import Expectations, LeftOut, against_rest, left_out, likely_reason
+from stainbook.optics.leave_out import Expectations, LeftOut, LikelyReason, against_rest, left_out, likely_reason
 from stainbook.optics.noise import first_guess, near, unstated_of, with_shared_plates
 from stainbook.optics.two_by_two import Array
 from stainbook.records import CLEAR, Stain
@@ -57,7 +57,7 @@ class HeldBack:
     chip: str
     stains: tuple[str, ...]
     dE00: float
-    reason: str
+    likely: LikelyReason
 
 
 @dataclass(frozen=True, slots=True, eq=False)

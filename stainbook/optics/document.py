@@ -10,6 +10,8 @@ from typing import Any
 
 import numpy as np
 
+from stainbook.errors import message
+from stainbook.language import say
 from stainbook.optics.ceramic import Ceramic
 from stainbook.optics.curves import LN_S, SIZE, Optics, Pooled, StainCurve, Unstated
 from stainbook.optics.two_by_two import Array
@@ -65,7 +67,9 @@ def from_document(document: dict[str, Any], data: bytes) -> Optics:
     'bench-1'
     """
     if document.get("layout") not in (LAYOUT, WITHOUT_DEPTH):
-        raise ValueError(f"a fit of layout {document.get('layout')!r}, expected {LAYOUT}")
+        raise ValueError(
+            say("a fit of layout {found!r}, expected {expected}", found=document.get("layout"), expected=LAYOUT)
+        )
     pooled, rows = document["pooled"], document["stains"]
     stains = {
         row["name"]: StainCurve(
@@ -103,17 +107,19 @@ def _factors(data: bytes, count: int) -> list[tuple[Array, Array | None]]:
         with zipfile.ZipFile(io.BytesIO(data)) as packed:
             size = sum(one.file_size for one in packed.infolist())
         if size > MOST_BYTES:
-            raise ValueError(f"{size >> 20} MB, expected {MOST_BYTES >> 20} at most")
+            raise ValueError(say("{found} MB, expected {most} at most", found=size >> 20, most=MOST_BYTES >> 20))
         with np.load(io.BytesIO(data), allow_pickle=False) as arrays:
             own = [np.asarray(arrays[f"factor_{i}"], dtype=float) for i in range(count)]
             names = [f"shared_{i}" for i in range(count)]
             shared = [np.asarray(arrays[name], dtype=float) if name in arrays else None for name in names]
             return list(zip(own, shared, strict=True))
     except _DAMAGE as error:
-        raise ValueError(f"arrays that cannot be read or do not fit the document: {error}") from error
+        raise ValueError(
+            say("arrays that cannot be read or do not fit the document: {error}", error=message(error))
+        ) from error
 
 
 def _checked(array: Array, shape: tuple[int, ...]) -> Array:
     if array.shape != shape:
-        raise ValueError(f"an array of shape {array.shape}, expected {shape}")
+        raise ValueError(say("an array of shape {found}, expected {expected}", found=array.shape, expected=shape))
     return array

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from stainbook.language import say
 from stainbook.optics.two_by_two import Array
 
 FEWEST = 3
@@ -48,7 +49,13 @@ def hand_scatter(ln_readings: Array, slope: Array, *, coats: int = 1, noise_sd: 
 
     n, weight = len(ln_readings), float(slope @ slope)
     if n < FEWEST or np.sqrt(weight / slope.size) < noise_sd:
-        raise ValueError(f"found {n} stripes that the stain changes too little, expected {FEWEST} or more that show it")
+        raise ValueError(
+            say(
+                "found {n} stripes that the stain changes too little, expected {least} or more that show it",
+                n=n,
+                least=FEWEST,
+            )
+        )
     amounts = (ln_readings - ln_readings.mean(axis=0)) @ slope / weight
     noise = noise_sd * abs(float(slope.sum())) / weight
     seen = float(amounts @ amounts) / (n - 1)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 
@@ -156,8 +157,16 @@ def met(group: Group, solution: Solution) -> Array:
     return np.asarray(delta_e_2000(_lab(model), _lab(np.exp(group.target))))
 
 
-def likely_reason(error: LeftOut, bare: Array, suspects: Sequence[LeftOut]) -> str:
-    """The likeliest mistake with a stripe that contradicts the others, as a question.
+@dataclass(frozen=True, slots=True)
+class LikelyReason:
+    """The likeliest mistake with a stripe that contradicts the others; ``other`` is the one it was swapped with."""
+
+    what: Literal["swapped", "unstained", "other"]
+    other: str | None = None
+
+
+def likely_reason(error: LeftOut, bare: Array, suspects: Sequence[LeftOut]) -> LikelyReason:
+    """The likeliest mistake with a stripe that contradicts the others.
 
     Parameters
     ----------
@@ -170,7 +179,7 @@ def likely_reason(error: LeftOut, bare: Array, suspects: Sequence[LeftOut]) -> s
             continue
         crossed = delta_e_2000([error.read, other.read], [other.expected, error.expected])
         if crossed.max() < SWAPPED * min(error.dE00, other.dE00):
-            return f"label swapped with {other.chip}?"
+            return LikelyReason("swapped", other.chip)
     if delta_e_2000(error.read, _lab(bare)) < UNSTAINED:
-        return "reads like the bare plate: not painted or not fired?"
-    return "wrong sample read, or another instrument?"
+        return LikelyReason("unstained")
+    return LikelyReason("other")

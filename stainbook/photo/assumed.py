@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from stainbook.colour import tristimulus_weights
 from stainbook.colour.screen import XYZ_TO_SRGB
 from stainbook.errors import InputError
+from stainbook.language import say
 from stainbook.photo.picture import Picture
 
 Floats = NDArray[np.float64]
@@ -25,7 +26,10 @@ def assumed_response(picture: Picture, wavelengths: Floats) -> Floats:
         return np.asarray(seen @ XYZ_TO_SRGB.T)
     if picture.camera_matrix is None:
         raise InputError(
-            f"{picture.source}: a grey card tells nothing of colour in a linear file without its camera's matrix; "
-            "put a colour chart in the picture, or take a raw file or a JPEG"
+            say(
+                "{source}: a grey card tells nothing of colour in a linear file without its camera's matrix; "
+                "put a colour chart in the picture, or take a raw file or a JPEG",
+                source=picture.source,
+            )
         )
     return np.asarray(seen @ picture.camera_matrix.T)

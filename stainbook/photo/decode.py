@@ -29,10 +29,11 @@ if TYPE_CHECKING:
 MAX_BYTES = 512 * 2**20
 MAX_PIXELS = 110_000_000  # the largest cameras of the day; 8 bits of it are 330 MB
 SMALLEST = 32  # pixels a side
-WHAT = "a picture: JPEG, PNG, TIFF, DNG or camera raw"
+WHAT = say("a picture: JPEG, PNG, TIFF, DNG or camera raw")
 _KNOWN = {b"\xff\xd8\xff": "JPEG", b"\x89PNG\r\n\x1a\n": "PNG", b"II*\x00": "TIFF", b"MM\x00*": "TIFF"}
 _REFUSED = {
-    b"GIF8": "a GIF", b"RIFF": "a WebP", b"BM": "a BMP", b"%PDF": "a PDF", b"PK\x03\x04": "a zip archive",
+    b"GIF8": say("a GIF"), b"RIFF": say("a WebP"), b"BM": say("a BMP"), b"%PDF": say("a PDF"),
+    b"PK\x03\x04": say("a zip archive"),
 }  # fmt: skip
 _CFA, _LINEAR_RAW = 32803, 34892  # photometric interpretations of DNG
 _SUBFILES, _PHOTOMETRIC, _DNG_VERSION = 330, 262, 50706
@@ -48,21 +49,28 @@ def read_picture(path: Path | str, *, encoding: str = "auto", brought: bytes | N
     ------
     FileError
         For a file that is no such picture, damaged, too large, animated, or in colours that are not RGB.
+
+    >>> from stainbook.photo.preview import clean_jpeg
+    >>> found = read_picture("shot.jpg", brought=clean_jpeg(np.full((40, 60, 3), 128, np.uint8)))
+    >>> found.size, found.encoding
+    ((60, 40), 'srgb')
     """
     path = Path(path)
     data = _checked(_read(path) if brought is None else brought, path)
     kind = next((name for mark, name in _KNOWN.items() if data.startswith(mark)), None)
     refused = next((name for mark, name in _REFUSED.items() if data.startswith(mark)), None)
     if refused:
-        raise FileError(path, refused, WHAT, hint="export the original anew")
+        raise FileError(path, refused, WHAT, hint=say("export the original anew"))
     if data[4:8] == b"ftyp" and data[8:11] in (b"hei", b"hev", b"mif", b"msf", b"avi"):
         brand = data[8:12].decode("latin-1").strip()
-        raise FileError(path, f"a HEIF or AVIF (brand {brand})", WHAT, hint="set the camera to JPEG or raw")
+        raise FileError(
+            path, say("a HEIF or AVIF (brand {brand})", brand=brand), WHAT, hint=say("set the camera to JPEG or raw")
+        )
     if kind is None or (kind == "TIFF" and _is_raw(data)):
         from stainbook.photo.raw import read_raw
 
         if encoding == "srgb":
-            raise FileError(path, "a raw file with encoding srgb", "encoding linear or auto for raw files")
+            raise FileError(path, say("a raw file with encoding srgb"), say("encoding linear or auto for raw files"))
         return read_raw(path, data)
     return _decoded(path, data, kind, encoding)
 
@@ -71,22 +79,24 @@ def _read(path: Path) -> bytes:
     check_inside(path)
     try:
         if path.is_dir() or (path.exists() and not path.is_file()):
-            raise FileError(path, "a folder or device", WHAT, hint="give the file itself")
+            raise FileError(path, say("a folder or device"), WHAT, hint=say("give the file itself"))
         if path.stat().st_size > MAX_BYTES:
-            raise FileError(path, f"more than {MAX_BYTES // 2**20} MB", WHAT)
+            raise FileError(path, say("more than {megabytes} MB", megabytes=MAX_BYTES // 2**20), WHAT)
         data = path.read_bytes()
     except FileNotFoundError as error:
-        raise FileError(path, "no such file", WHAT, hint="check the name and the folder") from error
+        raise FileError(path, say("no such file"), WHAT, hint=say("check the name and the folder")) from error
     except (OSError, ValueError) as error:
-        raise FileError(path, f"that it cannot be read ({getattr(error, 'strerror', None) or error})", WHAT) from error
+        raise FileError(
+            path, say("that it cannot be read ({reason})", reason=getattr(error, "strerror", None) or error), WHAT
+        ) from error
     return data
 
 
 def _checked(data: bytes, path: Path) -> bytes:
     if not data:
-        raise FileError(path, "an empty file", WHAT)
+        raise FileError(path, say("an empty file"), WHAT)
     if len(data) > MAX_BYTES:
-        raise FileError(path, f"more than {MAX_BYTES // 2**20} MB", WHAT)
+        raise FileError(path, say("more than {megabytes} MB", megabytes=MAX_BYTES // 2**20), WHAT)
     return data
 
 
@@ -162,13 +172,18 @@ def _header(path: Path, data: bytes, kind: str) -> Image:
             say("at least {least} a side", least=SMALLEST),
         )
     if getattr(header, "n_frames", 1) > 1 and kind != "JPEG":
-        raise FileError(path, f"{header.n_frames} pages or frames", "one picture", hint="save the one that is meant")  # type: ignore[attr-defined]
+        raise FileError(
+            path,
+            say("{n} pages or frames", n=header.n_frames),  # type: ignore[attr-defined]
+            say("one picture"),
+            hint=say("save the one that is meant"),
+        )
     if header.mode in ("CMYK", "YCCK"):
-        raise FileError(path, "CMYK", "RGB", hint="take the camera's original, not a print file")
+        raise FileError(path, "CMYK", "RGB", hint=say("take the camera's original, not a print file"))
     if header.mode not in ("RGB", "RGBA", "I;16", "I;16B", "L", "LA"):
-        raise FileError(path, f"pixels of mode {header.mode}", "RGB of 8 or 16 bits")
+        raise FileError(path, say("pixels of mode {mode}", mode=header.mode), say("RGB of 8 or 16 bits"))
     if header.mode in ("L", "LA", "I;16", "I;16B"):
-        raise FileError(path, "a grey picture", "RGB of 8 or 16 bits")
+        raise FileError(path, say("a grey picture"), say("RGB of 8 or 16 bits"))
     return header
 
 
@@ -197,11 +212,13 @@ def _pixels(path: Path, data: bytes, kind: str, header: Image) -> NDArray[Any]:
     if found is None or found.ndim != 3 or found.shape[1::-1] != header.size:
         raise _damaged(path, kind)
     if found.dtype not in (np.uint8, np.uint16):
-        raise FileError(path, f"pixels of {found.dtype}", "RGB of 8 or 16 bits")
+        raise FileError(path, say("pixels of {kind}", kind=found.dtype), say("RGB of 8 or 16 bits"))
     if kind == "JPEG":
         return found
     if found.shape[2] == 4 and found[..., 3].min() < (65535 if found.dtype == np.uint16 else 255):
-        raise FileError(path, "transparent parts", "a picture without them", hint="take the camera's original")
+        raise FileError(
+            path, say("transparent parts"), say("a picture without them"), hint=say("take the camera's original")
+        )
     return found[..., 2::-1]
 
 
@@ -222,11 +239,11 @@ def _curves(
     if curves is not None:
         straight = float(np.abs(curves - np.linspace(0, 1, levels)[:, np.newaxis]).max()) < 0.01
         return (None, "linear", ()) if straight and encoding == "auto" else (curves, "srgb", ())
-    notes = ("the colour profile holds no simple curves; sRGB is assumed",) if profile else ()
+    notes = (say("the colour profile holds no simple curves; sRGB is assumed"),) if profile else ()
     if encoding == "auto" and not profile and kind == "TIFF" and pixels.dtype == np.uint16:
         return None, "judge", ()
     return srgb_curves(levels), "srgb", notes
 
 
 def _damaged(path: Path, kind: str) -> FileError:
-    return FileError(path, f"a damaged {kind}", WHAT, hint="copy it from the card again")
+    return FileError(path, say("a damaged {kind}", kind=kind), WHAT, hint=say("copy it from the card again"))

@@ -48,6 +48,10 @@ def find_target(picture: Picture, target: ColourChart) -> DetectedChart | None:
     """Look for a target in a picture; None when there is none, or its order cannot be told.
 
     Where it is not found as the file is said to be encoded, it is looked for as if that were stated wrongly.
+
+    >>> found = find_target(picture, chart)
+    >>> float(np.abs(found.corners - corners).max()) < 1.0  # pixels
+    True
     """
     found = _find(picture, target)
     if found is None and not picture.is_raw:

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from stainbook.language import say
 from stainbook.photo.examine import USUAL_STRAIN, ZoneSigns
 
 KINDS = ("living tooth", "living gum", "fired tooth", "fired gum", "unknown", "unknown gum")
@@ -56,6 +57,25 @@ class Condition:
     even: bool
     tab: bool
     grey_only: bool = False
+
+
+def kind_words(kind: str) -> str:
+    """A kind as screens have it.
+
+    >>> kind_words("living gum")
+    'living gum'
+    """
+    return _KIND_WORDS[kind]
+
+
+_KIND_WORDS = {
+    "living tooth": say("living tooth"),
+    "living gum": say("living gum"),
+    "fired tooth": say("fired tooth"),
+    "fired gum": say("fired gum"),
+    "unknown": say("unknown"),
+    "unknown gum": say("unknown gum"),
+}
 
 
 def radius_kind(kind: str, *, by_prior: bool) -> str:

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.errors import InputError
+from stainbook.language import say
 from stainbook.photo.picture import Picture
 
 Floats = NDArray[np.float64]
@@ -40,25 +41,41 @@ class LightField:
 
 
 def light_field(frame: Picture, size: tuple[int, int]) -> LightField:
-    """The light on a grey frame, for pictures of ``size`` pixels.
+    """Give the light on a grey frame, for pictures of ``size`` (width, height) pixels.
 
     Raises
     ------
     InputError : for a frame of another shape than the picture, clipped, or too dark
+
+    >>> falls = np.linspace(0.6, 0.4, 400)[:, np.newaxis] + np.zeros((200, 400, 3))
+    >>> blocks = light_field(Picture(np.uint16(falls * 65535), "linear"), picture.size).blocks
+    >>> blocks.shape, [round(float(one), 2) for one in blocks[0, [0, -1], 1]]
+    ((24, 48, 3), [1.2, 0.8])
     """
     width, height = frame.size
     if abs(width / height * size[1] / size[0] - 1.0) > SAME_SHAPE:
         raise InputError(
-            f"{frame.source}: found {width} x {height} pixels, expected the picture's shape, {size[0]} x {size[1]}; "
-            "shoot the grey frame with the same camera and framing"
+            say(
+                "{source}: found {width} x {height} pixels, expected the picture's shape, {expected_width} x "
+                "{expected_height}; shoot the grey frame with the same camera and framing",
+                source=frame.source,
+                width=width,
+                height=height,
+                expected_width=size[0],
+                expected_height=size[1],
+            )
         )
     columns = max(1, round(BLOCKS * min(1.0, width / height)))
     rows = max(1, round(BLOCKS * min(1.0, height / width)))
     blocks = _block_means(frame, rows, columns)
     if blocks.min() < LEAST or np.mean(blocks > 0.97) > 0:
-        found = "too dark" if blocks.min() < LEAST else "clipped"
+        found = say("too dark") if blocks.min() < LEAST else say("clipped")
         raise InputError(
-            f"{frame.source}: found a grey frame that is {found}, expected mid grey all over; expose again"
+            say(
+                "{source}: found a grey frame that is {found}, expected mid grey all over; expose again",
+                source=frame.source,
+                found=found,
+            )
         )
     return LightField(blocks / blocks.mean(axis=(0, 1)), size)
 

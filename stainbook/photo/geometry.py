@@ -123,7 +123,11 @@ def convex(corners: ArrayLike) -> bool:
 
 
 def share_inside(polygon: ArrayLike, size: tuple[int, int]) -> float:
-    """Share of a polygon's (n, 2) area that lies in a picture of a width and height in pixels."""
+    """Give the share of a polygon's (n, 2) area that lies in a picture of a width and height in pixels.
+
+    >>> round(share_inside([[-10, 0], [10, 0], [10, 10], [-10, 10]], (400, 200)), 2)
+    0.53
+    """
     points = np.asarray(polygon, dtype=np.float64)
     width, height = size
     if points.min() >= -0.5 and points[:, 0].max() <= width - 0.5 and points[:, 1].max() <= height - 0.5:

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.errors import InputError
-from stainbook.language import say
+from stainbook.language import joined, say
 from stainbook.photo.examine import Examination, ZoneSigns
 from stainbook.photo.picture import Picture
 from stainbook.photo.target import OFF_WORDS, STRAY_WORDS, ColourChart, PatchReadings, neutral
@@ -48,8 +48,12 @@ def refuse_table(target: ColourChart, source: str) -> None:
     lightest = float(target.reflectance.mean(axis=1).max())
     if greys.sum() >= GREYS_OF_A_CHART and lightest < LEAST_WHITE:
         raise InputError(
-            f"{source}: the lightest patch of the target's table reflects {100 * lightest:.0f} %, expected white, some "
-            "90 %; check the table's scale"
+            say(
+                "{source}: the lightest patch of the target's table reflects {percent:.0f} %, expected "
+                "white, some 90 %; check the table's scale",
+                source=source,
+                percent=100 * lightest,
+            )
         )
 
 
@@ -57,15 +61,29 @@ def refuse_patches(patches: PatchReadings, target: ColourChart, left_out: Floats
     """Raise InputError where a quarter of the patches stray or those left out are met by nothing."""
     strays = straying(patches)
     if strays >= MANY_STRAYS * len(target.names) and not target.grey_only:
-        raise InputError(f"{source}: {strays} of {len(target.names)} patches are unlike the target's table; {_ADVICE}")
+        raise InputError(
+            say(
+                "{source}: {strays} of {patches} patches are unlike the target's table; {advice}",
+                source=source,
+                strays=strays,
+                patches=len(target.names),
+                advice=_ADVICE,
+            )
+        )
     if left_out.size and np.median(left_out) > WORST_LEFT_OUT:
         raise InputError(
-            f"{source}: the target is not met (median {np.median(left_out):.0f} ΔE00 when left out, expected below "
-            f"{WORST_LEFT_OUT:g}); {_ADVICE}"
+            say(
+                "{source}: the target is not met (median {median:.0f} ΔE00 when left out, expected below "
+                "{most:g}); {advice}",
+                source=source,
+                median=np.median(left_out),
+                most=WORST_LEFT_OUT,
+                advice=_ADVICE,
+            )
         )
 
 
-_ADVICE = "check that the corners are in the order of the table, that it is this chart's table, and the picture"
+_ADVICE = say("check that the corners are in the order of the table, that it is this chart's table, and the picture")
 
 
 def refuse_greys(picture: Picture, patches: PatchReadings, target: ColourChart) -> None:
@@ -79,12 +97,21 @@ def refuse_greys(picture: Picture, patches: PatchReadings, target: ColourChart) 
     apart = float(np.abs(tint - np.median(tint, axis=0)).max())
     expected = np.log(target.reflectance[used].mean(axis=1))
     if apart > UNEQUAL or _off_curve(ln.mean(axis=1), expected) > UNEQUAL:
-        raise InputError(f"{picture.source}: the grey patches are not as their table has them; check corners and table")
+        raise InputError(
+            say(
+                "{source}: the grey patches are not as their table has them; check corners and table",
+                source=picture.source,
+            )
+        )
     off = float(np.abs(np.median(tint, axis=0)).max())
     if picture.encoding == "srgb" and off > TINTED:
         raise InputError(
-            f"{picture.source}: the grey card is not grey in this picture ({100 * np.expm1(off):.0f} % between its "
-            "channels); check its corners, or set the camera's white balance on the card"
+            say(
+                "{source}: the grey card is not grey in this picture ({percent:.0f} % between its channels); "
+                "check its corners, or set the camera's white balance on the card",
+                source=picture.source,
+                percent=100 * np.expm1(off),
+            )
         )
 
 
@@ -104,8 +131,14 @@ def refuse_colours(lab: Floats, source: str) -> None:
     if wrong.any():
         L, a, b = found[int(np.flatnonzero(wrong)[0])]
         raise InputError(
-            f"{source}: a zone came out as L* {L:.0f}, a* {a:.0f}, b* {b:.0f}, which no surface has; check the "
-            "target's corners, its table and the exposure"
+            say(
+                "{source}: a zone came out as L* {lightness:.0f}, a* {a:.0f}, b* {b:.0f}, which no surface has; "
+                "check the target's corners, its table and the exposure",
+                source=source,
+                lightness=L,
+                a=a,
+                b=b,
+            )
         )
 
 
@@ -115,9 +148,9 @@ def refuse_lights(examination: Examination, signs: Sequence[ZoneSigns], source: 
     tab : whether a tab beside the piece tells how bright it is there
     """
     if examination.two_lights * _tint(signs) > TWO_LIGHTS:
-        raise InputError(f"{source}: {_changing(signs)}")
+        raise InputError(joined([source, _changing(signs)], ": "))
     if (examination.bowed * _fall(signs) > BOWL or examination.slope > STEEP) and not tab:
-        raise InputError(say("{picture}: {what}", picture=source, what=_FALLING))
+        raise InputError(joined([source, _FALLING], ": "))
 
 
 def _tint(signs: Sequence[ZoneSigns]) -> float:
@@ -125,9 +158,10 @@ def _tint(signs: Sequence[ZoneSigns]) -> float:
 
 
 def _changing(signs: Sequence[ZoneSigns]) -> str:
-    return (
-        f"the light changes its colour over the target, which puts zones off by some {_tint(signs):.0f} ΔE00: light "
-        "the scene by one kind of lamp, others off and daylight out"
+    return say(
+        "the light changes its colour over the target, which puts zones off by some {difference:.0f} "
+        "ΔE00: light the scene by one kind of lamp, others off and daylight out",
+        difference=_tint(signs),
     )
 
 
@@ -136,8 +170,8 @@ def _fall(signs: Sequence[ZoneSigns]) -> float:
 
 
 _FALLING = say(
-    "the light falls off too strongly over the target to be known at the zones: move the lamp away, lay the piece close "
-    "beside the target in the middle of the picture, or take a grey frame"
+    "the light falls off too strongly over the target to be known at the zones: move the lamp away, lay the piece "
+    "close beside the target in the middle of the picture, or take a grey frame"
 )
 
 
@@ -163,8 +197,10 @@ def troubles(
     lines = []
     if examination is not None and examination.strain > STRAINED:
         lines.append(
-            "the patches stray from their table by more than it allows: it is of another edition, or the target is "
-            "worn, soiled or shaded"
+            say(
+                "the patches stray from their table by more than it allows: it is of another edition, or the "
+                "target is worn, soiled or shaded"
+            )
         )
     if examination is not None and examination.two_lights * _tint(signs) > SOME_TINT:
         lines.append(_changing(signs))
@@ -172,15 +208,26 @@ def troubles(
         lines.append(_FALLING)
     if examination is not None and examination.mapped > MAPPED and not tab:
         lines.append(
-            "brightness follows its surroundings, as a phone's tone mapping makes it: take a raw file, or put a tab of "
-            "known colour beside the piece"
+            say(
+                "brightness follows its surroundings, as a phone's tone mapping makes it: take a raw file, "
+                "or put a tab of known colour beside the piece"
+            )
         )
     if left_out.size and np.median(left_out) > BADLY_LEFT_OUT:
         lines.append(
-            f"the target is met badly (median {np.median(left_out):.1f} ΔE00 when left out): check corners, the table "
-            "and whether the camera changed the picture"
+            say(
+                "the target is met badly (median {median:.1f} ΔE00 when left out): check corners, the "
+                "table and whether the camera changed the picture",
+                median=np.median(left_out),
+            )
         )
     strays = straying(patches)
     if strays > SOME_STRAYS * len(target.names) and not target.grey_only:
-        lines.append(f"{strays} of {len(target.names)} patches are unlike the target's table: clean it, check it")
+        lines.append(
+            say(
+                "{strays} of {patches} patches are unlike the target's table: clean it, check it",
+                strays=strays,
+                patches=len(target.names),
+            )
+        )
     return tuple(lines)

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from stainbook.errors import InputError
+from stainbook.language import filled, say
 from stainbook.photo.picture import Picture, srgb_curves
 from stainbook.photo.target import ColourChart, neutral, read_patches
 
@@ -32,9 +33,15 @@ class Settled(NamedTuple):
 def settled(picture: Picture, corners: ArrayLike, target: ColourChart) -> Settled:
     """Settle a picture's encoding by its patches; what is stated holds unless they plainly say otherwise.
 
+    corners : (4, 2) float, pixels, of the target's grid: TL, TR, BR, BL
+
     Raises
     ------
     InputError : when the file does not say and the target has too few patches to tell
+
+    >>> unknown = Picture(picture.pixels, "judge")
+    >>> settled(unknown, corners, chart).method
+    "linear, judged on the target's patches"
     """
     if picture.is_raw:
         return Settled(picture, picture.encoding)
@@ -42,11 +49,14 @@ def settled(picture: Picture, corners: ArrayLike, target: ColourChart) -> Settle
     if picture.encoding == "judge":
         if slope is None:
             raise InputError(
-                f"{picture.source}: nothing says whether the pixels are linear, and the target tells too little; "
-                "put encoding: linear or encoding: srgb into the scene"
+                say(
+                    "{source}: nothing says whether the pixels are linear, and the target tells too little; put "
+                    "encoding: linear or encoding: srgb into the scene",
+                    source=picture.source,
+                )
             )
         found = encoded(picture) if slope < ENCODED_BELOW else linear(picture)
-        return Settled(found, f"{_WORDS[found.encoding]}, judged on the target's patches")
+        return Settled(found, _JUDGED[found.encoding])
     as_stated = picture.encoding if picture.encoding == "linear" else picture.profile or picture.encoding
     if slope is None:
         return Settled(picture, as_stated)
@@ -57,7 +67,24 @@ def settled(picture: Picture, corners: ArrayLike, target: ColourChart) -> Settle
     return Settled(picture, as_stated)
 
 
-_WORDS = {"srgb": "encoded", "linear": "linear"}
+_JUDGED = {
+    "srgb": say("encoded, judged on the target's patches"),
+    "linear": say("linear, judged on the target's patches"),
+}
+_SHOWN = {
+    "srgb": say("encoded, as the target's patches show"),
+    "linear": say("linear, as the target's patches show"),
+}
+_OVERRULED = {
+    "srgb": say(
+        "{source}: taken as encoded, not linear as the scene or the kind of file has it: the target's patches are met "
+        "so; correct encoding in the scene"
+    ),
+    "linear": say(
+        "{source}: taken as linear, not encoded as the scene or the kind of file has it: the target's patches are met "
+        "so; correct encoding in the scene"
+    ),
+}
 
 
 def encoded(picture: Picture) -> Picture:
@@ -71,13 +98,7 @@ def linear(picture: Picture) -> Picture:
 
 
 def _overruled(found: Picture, picture: Picture) -> Settled:
-    said = f"{_WORDS[found.encoding]}, as the target's patches show"
-    return Settled(
-        found,
-        said,
-        f"{picture.source}: taken as {_WORDS[found.encoding]}, not {_WORDS[picture.encoding]} as the scene or the "
-        "kind of file has it: the target's patches are met so; correct encoding in the scene",
-    )
+    return Settled(found, _SHOWN[found.encoding], filled(_OVERRULED[found.encoding], source=picture.source))
 
 
 def _slope(raw: Picture, corners: ArrayLike, target: ColourChart) -> float | None:

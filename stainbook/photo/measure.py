@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from stainbook.colour import delta_e_2000, tristimulus_weights, xyz_to_lab
 from stainbook.errors import InputError
+from stainbook.language import say
 from stainbook.photo.assumed import assumed_response
 from stainbook.photo.by_spectrum import Sight, by_spectrum
 from stainbook.photo.calibration import PhotoCalibration, calibrate
@@ -87,7 +88,13 @@ class PhotoReading:
 
 
 def radius_of(reading: PhotoReading, zone: ZoneColour, condition: Condition) -> float:
-    """95 % radius in ΔE00 of a zone of a reading, taken under a condition."""
+    """Give the 95 % radius in ΔE00 of a zone of a reading, taken under a condition.
+
+    >>> corner = [[310, 70], [370, 70], [370, 130], [310, 130]]
+    >>> seen = measure(picture, corners, chart, [Outline("unknown", corner)], {}, illuminant="D65", observer=10)
+    >>> round(radius_of(seen, seen.zones[0], Condition("linear", even=False, tab=False)), 1)
+    3.5
+    """
     return zone_radius(
         radius_kind(zone.kind, by_prior=zone.by_prior),
         condition,
@@ -115,7 +122,7 @@ def measure(
     tabs: Sequence[tuple[Outline, Floats]] = (),
     tissues: Mapping[str, Sequence[Floats]] | None = None,
 ) -> PhotoReading:
-    """Colours of outlines, each kind with its likely reflectances where ``priors`` has any.
+    """Give the colours of outlines, each kind with its likely reflectances where ``priors`` has any.
 
     Parameters
     ----------
@@ -129,6 +136,12 @@ def measure(
     ------
     InputError : for corners that cannot be, too few patches that can be used, a target that is not met by what its
         table says, and colours that no surface has
+
+    >>> from stainbook.colour import spectrum_to_lab
+    >>> zone = Outline("unknown", [[310, 70], [370, 70], [370, 130], [310, 130]])
+    >>> found = measure(picture, corners, chart, [zone], {}, illuminant="D65", observer=10)
+    >>> np.round(found.zones[0].lab, 1), np.round(spectrum_to_lab(square, nm, illuminant="D65", observer=10), 1)
+    (array([72.3,  3.8, 15.2]), array([72.2,  3.7, 16. ]))
     """
     weights = tristimulus_weights(target.wavelengths, illuminant=illuminant, observer=observer)
     refuse_table(target, picture.source)
@@ -283,8 +296,13 @@ def _fit(
     used = patches.used
     if used.sum() < (1 if target.grey_only else FEWEST_COLOURS):
         raise InputError(
-            f"{picture.source}: only {int(used.sum())} of {len(target.names)} patches can be used ({patches.counted}); "
-            "check corners and exposure"
+            say(
+                "{source}: only {used} of {patches} patches can be used ({reasons}); check corners and exposure",
+                source=picture.source,
+                used=int(used.sum()),
+                patches=len(target.names),
+                reasons=patches.counted,
+            )
         )
     return calibrate(
         target.reflectance[used],

@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from stainbook.colour import tristimulus_weights
 from stainbook.errors import InputError
+from stainbook.language import say
 from stainbook.photo.by_spectrum import Sight, by_spectrum
 from stainbook.photo.doubt import Condition
 from stainbook.photo.field import LightField
@@ -27,7 +28,11 @@ NO_FILTER = 0.985  # likeness of two responses: below 0.976 through gels, above 
 
 
 def followed(polygon: ArrayLike, corners: ArrayLike, other: ArrayLike) -> Floats:
-    """An outline (n, 2) of one picture in another, by the corners (4, 2) of the target in both."""
+    """Give an outline (n, 2) of one picture in another, by the corners (4, 2) of the target in both.
+
+    >>> np.round(followed([[300, 60], [380, 140]], corners, corners + [5, 0]), 6).tolist()
+    [[305.0, 60.0], [385.0, 140.0]]
+    """
     return project(homography(corners, other), np.asarray(polygon, dtype=np.float64))
 
 
@@ -50,7 +55,7 @@ def with_second(
     observer: int,
     light: LightField | None = None,
 ) -> PhotoReading:
-    """The reading with those zones measured by six channels whose kind has models, where that is surer.
+    """Give the reading with those zones measured by six channels whose kind has models, where that is surer.
 
     Parameters
     ----------
@@ -63,19 +68,37 @@ def with_second(
     ------
     InputError : for corners that cannot be, a second target that is not as its table has it, and a second shot
         that sees as the first does
+
+    >>> from stainbook.photo.measure import measure
+    >>> zones = [Outline("fired tooth", [[310, 70], [370, 70], [370, 130], [310, 130]])]
+    >>> seen = {"illuminant": "D65", "observer": 10}
+    >>> first = measure(picture, corners, chart, zones, {}, **seen)
+    >>> alone = Condition("linear", even=False, tab=False)
+    >>> with_second(first, picture, corners, chart, zones, {}, alone, **seen)  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+        ...
+    stainbook.errors.InputError: picture: the second shot sees colours as the first does; ...
     """
     calibration, patches = calibrated(picture, corners, target, light)
     if straying(patches) >= MANY_STRAYS * len(target.names):
         raise InputError(
-            f"{picture.source}: {straying(patches)} of {len(target.names)} patches of the second shot are unlike the "
-            "target's table; check its corners"
+            say(
+                "{source}: {strays} of {patches} patches of the second shot are unlike the target's table; check "
+                "its corners",
+                source=picture.source,
+                strays=straying(patches),
+                patches=len(target.names),
+            )
         )
     weights = tristimulus_weights(target.wavelengths, illuminant=illuminant, observer=observer)
     first = Sight.of(reading.calibration, reading.patches, target)
     second = Sight.of(calibration, patches, target)
     if _alike(first.response, second.response) > NO_FILTER:
         raise InputError(
-            f"{picture.source}: the second shot sees colours as the first does; put the filter before lens or lamp"
+            say(
+                "{source}: the second shot sees colours as the first does; put the filter before lens or lamp",
+                source=picture.source,
+            )
         )
     zones = []
     for zone, outline in zip(reading.zones, outlines, strict=True):

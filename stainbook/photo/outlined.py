@@ -19,9 +19,14 @@ SHIFT = 4  # bits of a pixel that outlines are drawn to
 def outlined(
     jpeg: bytes, zones: Mapping[tuple[int, str], Sequence[tuple[float, float]]], longest: int
 ) -> tuple[bytes, int, int]:
-    """A JPEG with the outlines of zones and their names upon it, at most ``longest`` pixels a side, and its size.
+    """Draw the outlines of zones and their names upon a JPEG; gives the new JPEG, its width and its height.
 
-    zones : outlines in pixels of ``jpeg`` by tooth and zone
+    zones : outlines in pixels of ``jpeg`` by tooth and zone; longest : at most so many pixels a side
+
+    >>> jpeg = clean_jpeg(np.full((100, 200, 3), 128, np.uint8))
+    >>> drawn, *size = outlined(jpeg, {(11, "middle"): [(20, 20), (90, 20), (90, 80)]}, 150)
+    >>> size, drawn != jpeg
+    ([150, 75], True)
     """
     image: Any = cv2.imdecode(np.frombuffer(jpeg, np.uint8), cv2.IMREAD_COLOR_RGB)
     scale = min(1.0, longest / max(image.shape[:2]))

@@ -40,9 +40,14 @@ FEWEST = 4  # patches seen in both pictures
 
 
 def taken_alike(before: PatchReadings, now: PatchReadings, corners: tuple[Floats, Floats], longest: int) -> bool:
-    """Whether lamps, camera and target stood in two pictures as in one: the patches changed alike and stayed in place.
+    """Tell whether lamps, camera and target stood alike in two pictures: the patches changed alike and stayed in place.
 
     corners : (4, 2) each, of the target before and now; longest : pixels of the picture's longer side
+
+    >>> from stainbook.photo.target import read_patches
+    >>> patches = read_patches(picture, corners, chart)
+    >>> [taken_alike(patches, patches, (corners, corners + moved), 400) for moved in (1, 9)]
+    [True, False]
     """
     both = before.used & now.used & (np.minimum(before.rgb, now.rgb).min(axis=1) > DIM)
     if both.sum() < FEWEST or np.abs(corners[0] - corners[1]).max() > SAME_PLACE * longest:
@@ -63,14 +68,24 @@ class ColourChange(NamedTuple):
 
 
 def change(before: ArrayLike, after: ArrayLike) -> ColourChange:
-    """The change between L*, a*, b* (…, 3) of two pictures."""
+    """Give the change between L*, a*, b* (…, 3) of two pictures: after minus before.
+
+    >>> found = change([70.0, 1.0, 15.0], [72.0, 1.0, 15.0])
+    >>> float(found.lab[0]), round(float(found.dE00), 2)
+    (2.0, 1.53)
+    """
     first, second = np.asarray(before, dtype=np.float64), np.asarray(after, dtype=np.float64)
     parts = delta_e_2000_parts(second, first)
     return ColourChange(second - first, delta_e_2000(second, first), parts.dL, parts.dC, parts.dH)
 
 
 def change_radius(kind: str, before: Condition, after: Condition, *, alike: bool = False) -> float:
-    """95 % radius in ΔE00 of a change of one zone: pictures taken alike err alike."""
+    """Give the 95 % radius in ΔE00 of a change of one zone (simulated pairs); pictures taken alike err alike.
+
+    >>> condition = Condition("linear", even=True, tab=False)
+    >>> [change_radius("fired tooth", condition, condition, alike=alike) for alike in (False, True)]
+    [1.5, 0.8]
+    """
     worse = "srgb" if "srgb" in (before.encoding, after.encoding) else "linear"
     known = CHANGED.index(kind) if kind in CHANGED else -1
     if alike:

@@ -12,7 +12,12 @@ from stainbook.photo.picture import Picture
 
 
 def preview(picture: Picture, longest: int) -> tuple[NDArray[np.uint8], float]:
-    """RGB (h, w, 3) of 8 bits for the eye, at most ``longest`` pixels a side, and the share of its size."""
+    """Give a small copy for the eye, RGB (h, w, 3) of 8 bits, at most ``longest`` pixels a side, and its scale.
+
+    >>> small, scale = preview(picture, 100)
+    >>> small.shape, scale
+    ((50, 100, 3), 0.25)
+    """
     width, height = picture.size
     scale = min(1.0, longest / max(width, height))
     step = max(1, int(0.5 / scale))
@@ -26,6 +31,11 @@ def preview(picture: Picture, longest: int) -> tuple[NDArray[np.uint8], float]:
 
 
 def clean_jpeg(small: NDArray[np.uint8], quality: int = 88) -> bytes:
-    """RGB (h, w, 3) of 8 bits as a JPEG that holds nothing but pixels: no place, no serial, no owner."""
+    r"""Give RGB (h, w, 3) of 8 bits as a JPEG that holds nothing but pixels: no place, no serial, no owner.
+
+    >>> data = clean_jpeg(np.zeros((8, 8, 3), np.uint8))
+    >>> data[:2], b"Exif" in data
+    (b'\xff\xd8', False)
+    """
     _, data = cv2.imencode(".jpg", small[..., ::-1], [cv2.IMWRITE_JPEG_QUALITY, quality])
     return data.tobytes()

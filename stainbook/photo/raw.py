@@ -8,12 +8,13 @@ from pathlib import Path
 import numpy as np
 
 from stainbook.errors import FileError
+from stainbook.language import say
 from stainbook.photo.orientation import turned
 from stainbook.photo.picture import Picture, Shot
 
 MAX_PIXELS = 110_000_000
 _EXIF_TURN = {3: 3, 5: 8, 6: 6}  # LibRaw's flips as EXIF orientations
-WHAT = "a picture: JPEG, PNG, TIFF, DNG or camera raw"
+WHAT = say("a picture: JPEG, PNG, TIFF, DNG or camera raw")
 
 
 def read_raw(path: Path, data: bytes) -> Picture:
@@ -31,10 +32,12 @@ def read_raw(path: Path, data: bytes) -> Picture:
             sizes = raw.sizes
             if sizes.raw_width * sizes.raw_height > MAX_PIXELS:
                 raise FileError(
-                    path, f"{sizes.raw_width} x {sizes.raw_height} pixels", f"at most {MAX_PIXELS:,} in all"
+                    path,
+                    say("{width} x {height} pixels", width=sizes.raw_width, height=sizes.raw_height),
+                    say("at most {most:,} in all", most=MAX_PIXELS),
                 )
             if raw.num_colors != 3:
-                raise FileError(path, f"a sensor of {raw.num_colors} colours", "one of three")
+                raise FileError(path, say("a sensor of {n} colours", n=raw.num_colors), say("one of three"))
             turn = _EXIF_TURN.get(sizes.flip, 1)
             pixels = raw.postprocess(
                 gamma=(1, 1),
@@ -53,7 +56,9 @@ def read_raw(path: Path, data: bytes) -> Picture:
             matrix = np.asarray(raw.rgb_xyz_matrix, dtype=np.float64)[:3]
     except rawpy.LibRawError as error:
         reason = str(error.args[0].decode() if error.args and isinstance(error.args[0], bytes) else error).strip()
-        raise FileError(path, f"data that no decoder knows ({reason or 'unknown format'})", WHAT) from error
+        raise FileError(
+            path, say("data that no decoder knows ({reason})", reason=reason or say("unknown format")), WHAT
+        ) from error
     return Picture(
         turned(pixels, turn),
         "linear",

@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from stainbook.photo.field import LightField
 from stainbook.photo.geometry import homography, project
 from stainbook.photo.picture import Picture, highest
-from stainbook.photo.target import ColourChart, read_patches
+from stainbook.photo.target import CLIPPED_WORDS, GLINT_WORDS, ColourChart, read_patches
 
 Floats = NDArray[np.float64]
 
@@ -46,6 +46,10 @@ def check_shot(
     """Check a picture; corners (4, 2) of the target where they are known.
 
     Raises InputError for corners that cannot be.
+
+    >>> shot = check_shot(picture, corners, chart)
+    >>> shot.clipped, round(shot.white, 2), shot.patches
+    (0.0, 0.88, 24)
     """
     share = highest(picture.pixels[::STEP, ::STEP]) / picture.full
     counts, _ = np.histogram(share, BINS, (0.0, 1.0))
@@ -54,7 +58,7 @@ def check_shot(
         return found
     patches = read_patches(picture, corners, target, light)
     lightest = int(np.argmax(target.reflectance.mean(axis=1)))
-    glints = sum(reason in ("a glint", "clipped") for _, reason in patches.dropped)
+    glints = sum(reason in (GLINT_WORDS, CLIPPED_WORDS) for _, reason in patches.dropped)
     white = float(patches.rgb[lightest].max())
     return found._replace(
         white=white, glints=glints, patches=len(target.names), blur=edge_width(picture, corners, target)

@@ -15,6 +15,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from stainbook.language import say, say_n
 from stainbook.photo.rough import Rough
 
 Floats = NDArray[np.float64]
@@ -43,37 +44,61 @@ class Suggested:
 
 
 def suggest(view: Rough, wanted: Sequence[Key]) -> Suggested:
-    """Suggest outlines for zones of teeth of one jaw, seen from the front as in the mouth."""
+    """Suggest outlines for zones of teeth of one jaw, seen from the front as in the mouth.
+
+    A zone that cannot be outlined reliably gets none, and a reason in words.
+
+    >>> from stainbook.photo.rough import rough
+    >>> suggest(rough(picture, corners, chart), [(11, "middle"), (21, "middle")]).why[0]
+    '1 tooth stands out clearly in the picture, 2 are asked for'
+    """
     teeth = sorted({tooth for tooth, _ in wanted}, key=along)
     jaws = {upper(tooth) for tooth in teeth}
     if len(jaws) != 1:
-        return Suggested({}, ("teeth of one jaw at a time can be told apart",))
+        return Suggested({}, (say("teeth of one jaw at a time can be told apart"),))
     found, trouble = _teeth(view)
     if len(found) != len(teeth):
-        seen = f"{len(found)} teeth stand out clearly in the picture, {len(teeth)} are asked for"
+        seen = say_n(
+            "{n} tooth stands out clearly in the picture, {asked} are asked for",
+            "{n} teeth stand out clearly in the picture, {asked} are asked for",
+            len(found),
+            asked=len(teeth),
+        )
         return Suggested({}, (seen, *trouble))
     if not _in_a_row(found):
-        return Suggested({}, ("the teeth do not stand in one row",))
+        return Suggested({}, (say("the teeth do not stand in one row"),))
     gum = _gum(view)
     up = jaws.pop()
     if _gum_side(found, gum) not in (None, up):
-        return Suggested({}, ("the gum is on the other side than these teeth have it; turn the picture",))
+        return Suggested({}, (say("the gum is on the other side than these teeth have it; turn the picture"),))
     zones: dict[Key, Floats] = {}
     why: list[str] = []
     for tooth, mask in zip(teeth, found, strict=True):
         made = _thirds(mask, up=up) | _bands(mask, found, gum, up=up)
         zones |= {(tooth, zone): view.to_picture(made[zone]) for t, zone in wanted if t == tooth and zone in made}
-        why += [f"{tooth} {zone}: not told reliably" for t, zone in wanted if t == tooth and zone not in made]
+        why += [
+            say("{tooth} {zone}: not told reliably", tooth=tooth, zone=zone)
+            for t, zone in wanted
+            if t == tooth and zone not in made
+        ]
     return Suggested(zones, tuple(why))
 
 
 def upper(tooth: int) -> bool:
-    """Whether a tooth, by ISO 3950, is one of the upper jaw."""
+    """Tell whether a tooth, by ISO 3950, is one of the upper jaw.
+
+    >>> upper(11), upper(31)
+    (True, False)
+    """
     return tooth // 10 in (1, 2, 5, 6)
 
 
 def along(tooth: int) -> int:
-    """Places from left to right of a picture taken from the front: the patient's right is on its left."""
+    """Give a number that sorts teeth from left to right of a picture from the front, the patient's right first.
+
+    >>> sorted([11, 21, 12, 22], key=along)
+    [12, 11, 21, 22]
+    """
     return -(tooth % 10) if tooth // 10 in (1, 4, 5, 8) else tooth % 10
 
 
@@ -98,7 +123,7 @@ def _teeth(view: Rough) -> tuple[list[Mask], list[str]]:
         if reason is None:
             found.append(mask)
         else:
-            trouble.append(f"something like a tooth is left out: {reason}")
+            trouble.append(say("something like a tooth is left out: {reason}", reason=reason))
     return sorted(found, key=lambda mask: _middle(mask)[0]), list(dict.fromkeys(trouble))
 
 
@@ -120,18 +145,18 @@ def _doubtful(mask: Mask, view: Rough) -> str | None:
     x, y, width, height = cv2.boundingRect(outline)
     rows, columns = mask.shape
     if x <= 1 or y <= 1 or x + width >= columns - 1 or y + height >= rows - 1:
-        return "it is cut by the picture's edge"
+        return say("it is cut by the picture's edge")
     if mask.sum() < SOLID * hull:
-        return "its outline is ragged, or two run together"
+        return say("its outline is ragged, or two run together")
     if not TALL[0] < height / width < TALL[1]:
-        return "its proportions are none of a tooth"
+        return say("its proportions are none of a tooth")
     (_, (one, other), angle) = cv2.minAreaRect(outline)
     if max(one, other) > 1.2 * min(one, other) and min(angle % 90, 90 - angle % 90) > UPRIGHT:
-        return "it does not stand upright"
+        return say("it does not stand upright")
     ring = _grown(mask, 6) & ~_grown(mask, 2)
     own = np.median(view.lab[mask], axis=0)
     if np.mean(np.linalg.norm(view.lab[ring] - own, axis=-1) > UNLIKE) < EDGE:
-        return "what is around it has nearly its colour"
+        return say("what is around it has nearly its colour")
     return None
 
 
@@ -227,26 +252,32 @@ MOST, FEWEST = 0.15, 0.0006  # of the picture
 
 
 def grown(view: Rough, tap: Floats) -> Floats | str:
-    """An outline (n, 2) in the picture's pixels about a tap (2,) there, of what has nearly its colour; or why none."""
+    """Give the outline (n, 2) of what has nearly the colour under a tap (2,), both in the picture's pixels; or why not.
+
+    >>> from stainbook.photo.rough import rough
+    >>> found = grown(rough(picture, corners, chart), np.array([340.0, 100.0]))
+    >>> found.min(axis=0).round(), found.max(axis=0).round()  # of the square from (300, 60) to (380, 140)
+    (array([301.,  62.]), array([378., 137.]))
+    """
     column, row = (int(value) for value in np.round(view.to_copy(tap)))
     height, width = view.lab.shape[:2]
     if not (0 <= row < height and 0 <= column < width):
-        return "the tap lies outside the picture"
+        return say("the tap lies outside the picture")
     smooth = cv2.GaussianBlur(view.lab.astype(np.float32), (0, 0), 1.5)
     seed = smooth[max(0, row - SEED) : row + SEED + 1, max(0, column - SEED) : column + SEED + 1].reshape(-1, 3)
     apart = np.linalg.norm((smooth - np.median(seed, axis=0)) * [0.6, 1.0, 1.0], axis=-1)  # shading is lightness
     near = (apart < NEAR) & ~view.target
     if not near[row, column]:
-        return "the colour under the tap is not even"
+        return say("the colour under the tap is not even")
     _, labels = cv2.connectedComponents(near.astype(np.uint8), connectivity=4)
     mask = _filled(labels == labels[row, column])
     opened = cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_OPEN, _round(max(1, round(0.004 * width))))
     _, labels = cv2.connectedComponents(opened, connectivity=4)
     if not opened[row, column]:
-        return "too little there has one colour; draw the outline"
+        return say("too little there has one colour; draw the outline")
     mask = labels == labels[row, column]
     if mask.sum() > MOST * mask.size or mask[[0, -1]].any() or mask[:, [0, -1]].any():
-        return "what has this colour runs on and on; draw the outline"
+        return say("what has this colour runs on and on; draw the outline")
     if mask.sum() < FEWEST * mask.size:
-        return "too little there has one colour; draw the outline"
+        return say("too little there has one colour; draw the outline")
     return view.to_picture(_smooth(mask))

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from stainbook.errors import InputError
+from stainbook.language import joined, say
 from stainbook.photo.field import LightField
 from stainbook.photo.geometry import area, convex, patch_polygons
 from stainbook.photo.photo_zones import ZoneMean, zone_mean
@@ -24,8 +25,10 @@ UNEVEN = 0.05  # spread of ln luminance within a patch: a shadow's edge, or the 
 MOST_PIXELS = 900  # looked at in a patch
 SMALLEST = 36.0  # square pixels of a patch
 STRAY, STRAY_SHARE = 5.0, 0.07  # standard deviations and share of its value that a patch may be off what others say
-STRAY_WORDS = "unlike its table: shaded or soiled"
-OFF_WORDS = "unevenly lit or off the patch"
+STRAY_WORDS = say("unlike its table: shaded or soiled")
+OFF_WORDS = say("unevenly lit or off the patch")
+CLIPPED_WORDS, GLINT_WORDS = say("clipped"), say("a glint")
+BLACK_WORDS, BEYOND_WORDS = say("near black"), say("beyond the file's colours")
 MOST_STRAYS = 0.25  # share of the patches; more means that the corners or the table are wrong
 
 
@@ -70,7 +73,7 @@ class PatchReadings:
     def counted(self) -> str:
         """How many were dropped for which reason."""
         reasons = [reason for _, reason in self.dropped]
-        return ", ".join(f"{reasons.count(reason)} {reason}" for reason in dict.fromkeys(reasons))
+        return joined(say("{n} {reason}", n=reasons.count(reason), reason=reason) for reason in dict.fromkeys(reasons))
 
 
 def neutral(reflectance: Floats) -> NDArray[np.bool_]:
@@ -124,13 +127,13 @@ def without_worst(
 
 def _trouble(patch: ZoneMean) -> str | None:
     if patch.clipped > CLIPPED:
-        return "clipped"
+        return CLIPPED_WORDS
     if patch.rgb.max() < NEAR_BLACK:
-        return "near black"
+        return BLACK_WORDS
     if patch.rgb.min() < FLOOR:
-        return "beyond the file's colours"
+        return BEYOND_WORDS
     if patch.masked > GLINT:
-        return "a glint"
+        return GLINT_WORDS
     return OFF_WORDS if patch.uneven > UNEVEN else None
 
 
@@ -139,9 +142,25 @@ def _check_corners(picture: Picture, corners: ArrayLike, target: ColourChart) ->
     width, height = picture.size
     if c.shape != (4, 2) or not convex(c):
         raise InputError(
-            f"{picture.source}: corners that cross: expected top left, top right, bottom right, bottom left"
+            say(
+                "{source}: corners that cross: expected top left, top right, bottom right, bottom left",
+                source=picture.source,
+            )
         )
     if c.min() < -1 or c[:, 0].max() > width or c[:, 1].max() > height:
-        raise InputError(f"{picture.source}: a corner outside the picture of {width} x {height} pixels")
+        raise InputError(
+            say(
+                "{source}: a corner outside the picture of {width} x {height} pixels",
+                source=picture.source,
+                width=width,
+                height=height,
+            )
+        )
     if area(c) * (target.fill * INNER) ** 2 / (target.rows * target.columns) < SMALLEST:
-        raise InputError(f"{picture.source}: patches of fewer than {SMALLEST:g} pixels; go closer or use a larger file")
+        raise InputError(
+            say(
+                "{source}: patches of fewer than {least:g} pixels; go closer or use a larger file",
+                source=picture.source,
+                least=SMALLEST,
+            )
+        )

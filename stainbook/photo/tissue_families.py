@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from stainbook.colour import WAVELENGTHS, spectrum_to_lab
 from stainbook.errors import UnknownNameError
+from stainbook.language import say
 
 Floats = NDArray[np.float64]
 
@@ -44,14 +45,17 @@ WIDE_RANGE = ((28, 9, 3), (70, 36, 26))  # of the wider model of gum, which reac
 
 @lru_cache(maxsize=2)
 def living_family(tissue: str) -> Floats:
-    """Reflectances (SIZE, 31) on 400-700 nm by 10 of living teeth or gum.
+    """Give reflectances (SIZE, 31) on 400-700 nm by 10 of living teeth or gum, by the models of this module.
 
     Raises
     ------
     UnknownNameError : for a tissue other than ``tooth`` and ``gingiva``
+
+    >>> living_family("tooth").shape
+    (160, 31)
     """
     if tissue not in RANGES:
-        raise UnknownNameError("tissue", tissue, RANGES)
+        raise UnknownNameError(say("tissue"), tissue, RANGES)
     curves = np.vstack([_gums(), _banded_gums()]) if tissue == "gingiva" else _teeth()
     lab = spectrum_to_lab(curves, WAVELENGTHS, illuminant="D65", observer=10)
     low, high = RANGES[tissue]
@@ -62,7 +66,11 @@ def living_family(tissue: str) -> Floats:
 
 
 def gum_models(own: Floats | None = None) -> tuple[Floats, ...]:
-    """Reflectances (m, 31) of living gum by each model of it; ``own`` are spectra that the lab has measured."""
+    """Give reflectances (m, 31) of living gum by each model of it; ``own`` are spectra that the lab has measured.
+
+    >>> [len(one) > 100 for one in gum_models()]
+    [True, True]
+    """
     return (*(() if own is None else (own,)), living_family("gingiva"), wide_gums())
 
 

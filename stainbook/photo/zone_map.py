@@ -30,7 +30,12 @@ class RasterFrame(NamedTuple):
 
 
 def frame_of(polygon: ArrayLike) -> RasterFrame:
-    """The raster over the box around an outline (n, 2)."""
+    """Give the raster over the box around an outline (n, 2), in pixels.
+
+    >>> frame = frame_of([[300, 60], [380, 60], [380, 100], [300, 100]])
+    >>> frame.rows, frame.columns
+    (12, 24)
+    """
     points = np.asarray(polygon, dtype=np.float64)
     low, size = points.min(axis=0), np.maximum(np.ptp(points, axis=0), 1e-9)
     columns, rows = np.maximum(1, np.round(CELLS * size / size.max())).astype(int)
@@ -38,7 +43,12 @@ def frame_of(polygon: ArrayLike) -> RasterFrame:
 
 
 def frame_like(frame: RasterFrame, polygon: ArrayLike, other: ArrayLike) -> RasterFrame:
-    """The same raster over the outline in another picture: by its points where they pair up, else by the boxes."""
+    """Give a raster over the same outline in another picture: by its points where they pair up, else by the boxes.
+
+    >>> outline = np.array([[300, 60], [380, 60], [380, 140], [300, 140]])
+    >>> (frame_like(frame_of(outline), outline, outline + [7, 0]).matrix - frame_of(outline).matrix).round(6)[2]
+    array([7., 0.])
+    """
     first, second = np.asarray(polygon, dtype=np.float64), np.asarray(other, dtype=np.float64)
     if len(first) != len(second):
         first, second = (
@@ -50,7 +60,13 @@ def frame_like(frame: RasterFrame, polygon: ArrayLike, other: ArrayLike) -> Rast
 
 
 def raster(picture: Picture, polygon: ArrayLike, frame: RasterFrame, light: LightField | None = None) -> Floats:
-    """Mean linear RGB (rows, columns, 3) of a zone's cells; NaN outside, under highlights and in the dark."""
+    """Give the mean linear RGB (rows, columns, 3) of a zone's cells; NaN outside, under highlights and in the dark.
+
+    >>> outline = [[310, 70], [370, 70], [370, 130], [310, 130]]
+    >>> cells = raster(picture, outline, frame_of(outline))
+    >>> cells.shape, np.allclose(cells[12, 12], square @ camera, atol=1e-4)
+    ((24, 24, 3), True)
+    """
     places = (np.arange(frame.rows * SAMPLES) + 0.5) / SAMPLES, (np.arange(frame.columns * SAMPLES) + 0.5) / SAMPLES
     row, column = np.meshgrid(*places, indexing="ij")
     points = np.stack([column, row, np.ones_like(row)], axis=-1) @ frame.matrix
@@ -74,7 +90,18 @@ def raster(picture: Picture, polygon: ArrayLike, frame: RasterFrame, light: Ligh
 def raster_lab(
     rgb: Floats, calibration: PhotoCalibration, place: Floats, matrix: Floats, white: Floats, offset: Floats
 ) -> Floats:
-    """L*, a*, b* (rows, columns, 3) of a raster, by the matrix (3, 3) and tab offset (3,) of its zone."""
+    """Give L*, a*, b* (rows, columns, 3) of a raster, by the matrix (3, 3) and tab offset (3,) of its zone.
+
+    place : (2,) of the zone, as `place_of` has it; white : (3,) tristimulus values of the light
+
+    >>> from stainbook.photo.measure import Outline, measure
+    >>> outline = [[310, 70], [370, 70], [370, 130], [310, 130]]
+    >>> seen = measure(picture, corners, chart, [Outline("unknown", outline)], {}, illuminant="D65", observer=10)
+    >>> zone, white = seen.zones[0], np.array([94.81, 100.0, 107.33])  # D65, 10°
+    >>> cells = raster(picture, outline, frame_of(outline))
+    >>> raster_lab(cells, seen.calibration, zone.place, zone.matrix, white, zone.offset)[12, 12].round(1)
+    array([72.3,  3.8, 15.2])
+    """
     flat = rgb.reshape(-1, 3)
     known = np.isfinite(flat).all(axis=1)
     lab = np.full(flat.shape, np.nan)

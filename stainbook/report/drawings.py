@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 import numpy as np
 
 from stainbook.colour import lab_to_lch, lab_to_srgb
+from stainbook.language import say
 from stainbook.records import TOOTH_ZONES, LabValues
 from stainbook.report.arch_shapes import Drawing, Shape, draw_jaw, is_upper
 from stainbook.report.content import Key, ZoneReport
@@ -161,6 +162,8 @@ def _axes(paper: Paper, x: float, y: float, size: float, span: float, across: st
     paper.line(x + 0.5 * size, y, x + 0.5 * size, y + size)
     paper.line(x, y + 0.5 * size, x + size, y + 0.5 * size)
     paper.ink(SMALL, grey=SOFT)
-    paper.put(x + size - 24.0, y + 0.5 * size + 3.0, 23.0, f"{across} to {span:g}", right=True)
-    paper.put(x + 0.5 * size + 1.0, y + 3.0, 30.0, f"{up} to {span:g}")
+    paper.put(
+        x + size - 24.0, y + 0.5 * size + 3.0, 23.0, say("{axis} to {span:g}", axis=across, span=span), right=True
+    )
+    paper.put(x + 0.5 * size + 1.0, y + 3.0, 30.0, say("{axis} to {span:g}", axis=up, span=span))
     paper.set_draw_color(INK)

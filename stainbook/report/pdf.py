@@ -7,13 +7,15 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from stainbook.language import joined, say, say_n, shown
 from stainbook.records import LabValues
 from stainbook.report.content import CaseReport, FiringReport, PhotoReport, ZoneReport
 from stainbook.report.drawings import bar, draw_arch, jaws, planes, swatches
 from stainbook.report.paper import INK, LINE, PALE, SMALL, SOFT, TITLE, Paper
 from stainbook.words import light_names as light_words
-from stainbook.words.figures import counted, tenths
+from stainbook.words.figures import tenths
 from stainbook.words.places import place, zone_name
+from stainbook.words.stages import ACCEPTED, RETURNED
 from stainbook.words.states import STATES, TOLERANCE
 from stainbook.words.times import moment
 
@@ -21,7 +23,7 @@ ROW = 5.6  # mm
 SWATCH = 5.0
 LABEL = 30.0
 PHOTO_WIDTH, PHOTO_HEIGHT = 130.0, 90.0  # at most
-FOOT = "A bench aid, not a medical device: it judges no fitness for use."
+FOOT = say("A bench aid, not a medical device: it judges no fitness for use.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +43,7 @@ def pdf_of(report: CaseReport) -> bytes:
     b'%PDF'
     """
     paper = Paper(f"{report.lab}  {report.case}  {report.made_on}".strip(), FOOT)
-    paper.set_title(f"Colour report {report.case}")
+    paper.set_title(shown(_name(report)))
     paper.set_creator("stainbook")
     paper.add_page()
     _title(paper, report)
@@ -51,8 +53,8 @@ def pdf_of(report: CaseReport) -> bytes:
     _zones(paper, report)
     _around(paper, report)
     _work(paper, report)
-    _lines(paper, "Notes", report.notes)
-    _lines(paper, "Cautions", report.cautions)
+    _lines(paper, say("Notes"), report.notes)
+    _lines(paper, say("Cautions"), report.cautions)
     return bytes(paper.output())
 
 
@@ -62,12 +64,16 @@ def pdf_of(report: CaseReport) -> bytes:
 def _title(paper: Paper, report: CaseReport) -> None:
     if report.lab:
         paper.write_line(report.lab, 11.0, grey=SOFT)
-    paper.write_line(f"Colour report {report.case}", TITLE, bold=True)
+    paper.write_line(_name(report), TITLE, bold=True)
     paper.ln(2.0)
     _facts(paper, report.facts)
     paper.ln(1.0)
     paper.write_line(_summary(report), bold=True)
     paper.ln(2.0)
+
+
+def _name(report: CaseReport) -> str:
+    return say("Colour report {case}", case=report.case)
 
 
 def _facts(paper: Paper, facts: Sequence[tuple[str, str]]) -> None:
@@ -97,27 +103,39 @@ def _fact(paper: Paper, fact: tuple[str, str], x: float, y: float, *, wraps: boo
 
 def _summary(report: CaseReport) -> str:
     found = Counter(zone.state.known for zone in report.zones)
-    told = [f"{found[state]} {state.word}" for state in STATES if found[state]]
+    told = joined([joined([str(found[state]), state.word], " ") for state in STATES if found[state]])
     expected = sum(zone.state.expected for zone in report.zones)
-    tail = f"; {expected} of them expected, not read" if expected else ""
-    return f"{counted(len(report.zones), 'zone')} against their thresholds: {', '.join(told)}{tail}."
+    if not expected:
+        return say_n(
+            "{n} zone against their thresholds: {states}.",
+            "{n} zones against their thresholds: {states}.",
+            len(report.zones),
+            states=told,
+        )
+    return say_n(
+        "{n} zone against their thresholds: {states}; {expected} of them expected, not read.",
+        "{n} zones against their thresholds: {states}; {expected} of them expected, not read.",
+        len(report.zones),
+        states=told,
+        expected=expected,
+    )
 
 
 def _arch(paper: Paper, report: CaseReport) -> None:
     for drawing in jaws(report.zones):
         draw_arch(paper, drawing, {zone.key: zone for zone in report.zones})
     used = {zone.state.known for zone in report.zones}
-    signs = "   ".join(f"{state.shape} {state.word}" for state in STATES if state in used)
-    said = f"Filled with the newest reading.   {signs}.   Printed colours are indicative."
+    signs = joined([joined([state.shape, state.word], " ") for state in STATES if state in used], "   ")
+    said = say("Filled with the newest reading.   {signs}.   Printed colours are indicative.", signs=signs)
     paper.write_line(said, SMALL, grey=SOFT)
 
 
 def _photo(paper: Paper, photo: PhotoReport) -> None:
     scale = min(PHOTO_WIDTH / photo.width, PHOTO_HEIGHT / photo.height)
     width, height = scale * photo.width, scale * photo.height
-    paper.heading("Photo", keep=height + 14.0)
+    paper.heading(say("Photo"), keep=height + 14.0)
     left, top = paper.l_margin + 0.5 * (paper.epw - width), paper.get_y()
-    paper.image(io.BytesIO(photo.jpeg), left, top, width, height, alt_text=photo.said)
+    paper.image(io.BytesIO(photo.jpeg), left, top, width, height, alt_text=shown(photo.said))
     paper.set_y(top + height + 1.5)
     paper.write_line(photo.said, SMALL, grey=SOFT)
 
@@ -127,12 +145,13 @@ def _photo(paper: Paper, photo: PhotoReport) -> None:
 
 def _zones(paper: Paper, report: CaseReport) -> None:
     columns = (
-        _Column("tooth", 12.0, right=True), _Column("zone", 19.0), _Column("target L* a* b*", 26.0, right=True),
-        _Column("reading L* a* b*", 27.0, right=True), _Column("", 2.0 * SWATCH + 3.0),
-        _Column("ΔE00", 16.0, right=True), _Column("", 20.0), _Column("tolerance", 18.0),
+        _Column(say("tooth"), 12.0, right=True), _Column(say("zone"), 19.0),
+        _Column(say("target L* a* b*"), 26.0, right=True), _Column(say("reading L* a* b*"), 27.0, right=True),
+        _Column("", 2.0 * SWATCH + 3.0), _Column("ΔE00", 16.0, right=True), _Column("", 20.0),
+        _Column(say("tolerance"), 18.0),
         *(_Column(light_words.short(light), 13.5, right=True) for light in report.lights),
     )  # fmt: skip
-    paper.heading("Zones")
+    paper.heading(say("Zones"))
     _head(paper, columns)
     for zone in report.zones:
         if paper.will_page_break(ROW):
@@ -162,8 +181,7 @@ def _zone(paper: Paper, columns: Sequence[_Column], zone: ZoneReport, lights: Se
         if zone.dE00 is not None and zone.u is not None
         else ("", "")
     )
-    mark = "*" if zone.note else ""
-    where = (str(zone.tooth), f"{zone_name(zone.zone)}{mark}")
+    where = (str(zone.tooth), joined([zone_name(zone.zone), "*" if zone.note else ""], ""))
     paper.ink(SMALL)
     _cells(paper, columns, [*where, _lab(zone.target), _lab(zone.result), "", said[0], "", said[1], *further])
     paper.set_draw_color(PALE)
@@ -180,17 +198,17 @@ def _cells(paper: Paper, columns: Sequence[_Column], texts: Sequence[str]) -> No
 
 
 def _legend(report: CaseReport) -> Iterator[str]:
-    yield (
+    yield say(
         "Swatches: reading, target; a cut corner marks a colour that a screen cannot show. ± holds the true difference "
         "in 95 of 100 cases, and the tolerance takes it into account. Line: 0 to twice the acceptable ΔE00, ticks at "
         "the perceptible and the acceptable one, the bar is the doubt."
     )
     if report.lights:
-        lights = ", ".join(map(light_words.light, report.lights))
-        yield f"ΔE00 under {lights}, 10°: known where target and reading are spectra."
-    noted = "; ".join(f"{place(zone.tooth, zone.zone)}: {zone.note}" for zone in report.zones if zone.note)
+        lights = joined(map(light_words.light, report.lights))
+        yield say("ΔE00 under {lights}, 10°: known where target and reading are spectra.", lights=lights)
+    noted = [joined([place(zone.tooth, zone.zone), zone.note], ": ") for zone in report.zones if zone.note]
     if noted:
-        yield f"* {noted}."
+        yield joined(["* ", joined(noted, "; "), "."], "")
 
 
 def _lab(lab: LabValues | None) -> str:
@@ -206,29 +224,34 @@ def _tenths(value: float | None) -> str:
 
 def _around(paper: Paper, report: CaseReport) -> None:
     if any(zone.dE00 is not None for zone in report.zones):
-        paper.heading("Readings around their targets", keep=95.0)
+        paper.heading(say("Readings around their targets"), keep=95.0)
         planes(paper, report.zones)
-        paper.write_line("The target is in the middle; filled: tooth, open: gum.", SMALL, grey=SOFT)
+        paper.write_line(say("The target is in the middle; filled: tooth, open: gum."), SMALL, grey=SOFT)
 
 
 def _work(paper: Paper, report: CaseReport) -> None:
-    _lines(paper, "Firings", [_firing(one) for one in report.firings])
+    _lines(paper, say("Firings"), [_firing(one) for one in report.firings])
     painted: dict[str, list[str]] = {}
     for zone in report.zones:
         for one in zone.put_on:
             painted.setdefault(one, []).append(place(zone.tooth, zone.zone))
-    _lines(paper, "Painted", [f"{', '.join(zones)}: {one}" for one, zones in painted.items()])
-    _lines(paper, "Effects, drawn by eye", report.effects)
-    _lines(paper, "Received", report.received)
+    _lines(paper, say("Painted"), [joined([joined(zones), one], ": ") for one, zones in painted.items()])
+    _lines(paper, say("Effects, drawn by eye"), report.effects)
+    _lines(paper, say("Received"), report.received)
 
 
 def _firing(firing: FiringReport) -> str:
-    told = [
-        moment(firing.fired_at), firing.programme and f"programme {firing.programme}", firing.furnace, firing.operator,
-        firing.lots and f"lots {firing.lots}", firing.accepted_by and f"accepted by {firing.accepted_by}",
-        firing.returned and f"returned for {firing.returned}",
-    ]  # fmt: skip
-    return ", ".join(one for one in told if one)
+    told = [moment(firing.fired_at)]
+    if firing.programme:
+        told.append(say("programme {programme}", programme=firing.programme))
+    told += [one for one in (firing.furnace, firing.operator) if one]
+    if firing.lots:
+        told.append(say("lots {lots}", lots=firing.lots))
+    if firing.accepted_by:
+        told.append(say("accepted by {who}", who=ACCEPTED.get(firing.accepted_by, firing.accepted_by)))
+    if firing.returned:
+        told.append(say("returned for {reason}", reason=RETURNED.get(firing.returned, firing.returned)))
+    return joined(told)
 
 
 def _lines(paper: Paper, title: str, lines: Sequence[str]) -> None:

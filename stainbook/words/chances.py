@@ -2,26 +2,29 @@
 
 from __future__ import annotations
 
-from stainbook.words.figures import counted
+from stainbook.language import say, say_n
+from stainbook.words.control_words import HELD_BACK
 
 SURE, HARDLY = 0.95, 0.05  # beyond which a tenth would say too much
 
 
-def chance(value: float) -> str:
-    """A chance in words, in tenths; close to its ends, the chance that it is more or less than.
+def chance(value: float | None) -> str:
+    """A chance in words, in tenths; close to its ends, the chance that it is more or less than; None as held back.
 
     Parameters
     ----------
-    value : chance, 0 to 1
+    value : chance, 0 to 1; None while it is held back
 
     >>> [chance(one) for one in (0.99, 0.81, 0.06, 0.01)]
     ['more than 19 in 20', 'about 8 in 10', 'about 1 in 10', 'less than 1 in 20']
     """
+    if value is None:
+        return HELD_BACK
     if value > SURE:
-        return "more than 19 in 20"
+        return say("more than 19 in 20")
     if value < HARDLY:
-        return "less than 1 in 20"
-    return f"about {min(max(round(10 * value), 1), 9)} in 10"
+        return say("less than 1 in 20")
+    return say("about {tenths} in 10", tenths=min(max(round(10 * value), 1), 9))
 
 
 def expected_in_tolerance(expected: float, count: int) -> str:
@@ -35,4 +38,9 @@ def expected_in_tolerance(expected: float, count: int) -> str:
     >>> expected_in_tolerance(44.3, 59)
     '44 of 59 zones expected in tolerance'
     """
-    return f"{round(expected)} of {counted(count, 'zone')} expected in tolerance"
+    return say_n(
+        "{expected} of {n} zone expected in tolerance",
+        "{expected} of {n} zones expected in tolerance",
+        count,
+        expected=round(expected),
+    )

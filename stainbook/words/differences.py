@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from stainbook.language import say
 from stainbook.words.figures import tenths
-from stainbook.words.hues import hue_towards
+from stainbook.words.hues import too_much_of
 
 ON_TARGET = 0.5  # L*, C*, H* units: a smaller difference is not worth a word
-RIGHT = "on target"
+RIGHT = say("on target")
 
 
 def value(dL: float) -> str:
@@ -19,7 +20,10 @@ def value(dL: float) -> str:
     >>> value(3.21), value(-0.3)
     ('3.2 too light', 'on target')
     """
-    return _told(dL, "light", "dark")
+    if abs(dL) < ON_TARGET:
+        return RIGHT
+    size = tenths(abs(dL))
+    return say("{size} too light", size=size) if dL > 0 else say("{size} too dark", size=size)
 
 
 def chroma(dC: float) -> str:
@@ -32,7 +36,10 @@ def chroma(dC: float) -> str:
     >>> chroma(-1.94)
     '1.9 too weak'
     """
-    return _told(dC, "strong", "weak")
+    if abs(dC) < ON_TARGET:
+        return RIGHT
+    size = tenths(abs(dC))
+    return say("{size} too strong", size=size) if dC > 0 else say("{size} too weak", size=size)
 
 
 def hue(dH: float, h: float) -> str:
@@ -46,8 +53,6 @@ def hue(dH: float, h: float) -> str:
     >>> hue(-1.0, 80.0)
     '1.0 too red'
     """
-    return _told(dH, hue_towards(h, 1.0), hue_towards(h, -1.0))
-
-
-def _told(delta: float, above: str, below: str) -> str:
-    return RIGHT if abs(delta) < ON_TARGET else f"{tenths(abs(delta))} too {above if delta > 0 else below}"
+    if abs(dH) < ON_TARGET:
+        return RIGHT
+    return say("{size} too {hue}", size=tenths(abs(dH)), hue=too_much_of(h, dH))

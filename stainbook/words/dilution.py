@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from fractions import Fraction
 
-from stainbook.records import CLEAR
-from stainbook.words.mixes import THINNER, mix
+from stainbook.language import say_n
+from stainbook.words.mixes import CLEAR_GLAZE, THINNER, mix
 
 WEIGHED_WELL = 1 / 8  # share of a stain below which a fresh mix is thinned in two steps
 _SAME = 1e-6
@@ -47,7 +47,13 @@ def dilution_of(
     if strong == 1:
         return None
     first = mix({name: strong * share for name, share in pot.items()}, liquid=liquid)
-    return f"first {first}; then 1 part of that + {strong - 1} part{'s' * (strong > 2)} {THINNER if liquid else CLEAR}"
+    return say_n(
+        "first {first}; then 1 part of that + {n} part {thinner}",
+        "first {first}; then 1 part of that + {n} parts {thinner}",
+        strong - 1,
+        first=first,
+        thinner=THINNER if liquid else CLEAR_GLAZE,
+    )
 
 
 def _share_of(pot: Mapping[str, float], ready: Mapping[str, float]) -> float | None:

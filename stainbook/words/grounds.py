@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Protocol
 
+from stainbook.language import joined, say
 from stainbook.words.places import zone_name
 from stainbook.words.times import moment
 
@@ -38,15 +39,19 @@ def rests_on(standing: Rests | None) -> str:
     'not read'
     """
     if standing is None or standing.from_ == "unknown":
-        return "not read"
+        return say("not read")
     if standing.from_ == "read":
-        return f"read {moment(standing.read_at)}" if standing.read_at else "read"
+        return say("read {when}", when=moment(standing.read_at)) if standing.read_at else say("read")
     if standing.from_ == "like":
-        return f"like {place_of(standing.of or '')}"
-    return "expected, not read" if standing.from_ == "expected" else f"blank {standing.of}"
+        return say("like {zone}", zone=place_of(standing.of or ""))
+    return say("expected, not read") if standing.from_ == "expected" else say("blank {blank}", blank=standing.of)
 
 
 def place_of(key: str) -> str:
-    """The words for a zone's key: ``11 margin`` becomes ``11 gum edge``."""
+    """The words for a zone's key.
+
+    >>> place_of("11 margin")
+    '11 gum edge'
+    """
     tooth, _, zone = key.partition(" ")
-    return f"{tooth} {zone_name(zone)}" if zone else key
+    return joined([tooth, zone_name(zone)], " ") if zone else key

@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
+from stainbook.language import joined, say, say_as
+
 _LIGHTS = {
-    "D65": "daylight (CIE D65)",
-    "D50": "warm daylight (CIE D50)",
-    "A": "lamp light (CIE A)",
-    "F11": "shop light (CIE F11)",
-    "F2": "office light (CIE F2)",
-    "LED-B3": "LED light (CIE LED-B3)",
+    "D65": say("daylight (CIE D65)"),
+    "D50": say("warm daylight (CIE D50)"),
+    "A": say("lamp light (CIE A)"),
+    "F11": say("shop light (CIE F11)"),
+    "F2": say("office light (CIE F2)"),
+    "LED-B3": say("LED light (CIE LED-B3)"),
 }
-OWN_SCALE = "the instrument's own scale"
+_SHORT = {
+    "D65": say_as("light, for the head of a narrow column", "daylight"),
+    "D50": say_as("light, for the head of a narrow column", "warm"),
+    "A": say_as("light, for the head of a narrow column", "lamp"),
+    "F11": say_as("light, for the head of a narrow column", "shop"),
+    "F2": say_as("light, for the head of a narrow column", "office"),
+    "LED-B3": say_as("light, for the head of a narrow column", "LED"),
+}
+OWN_SCALE = say("the instrument's own scale")
 
 
 def light(illuminant: str) -> str:
@@ -28,7 +38,7 @@ def short(illuminant: str) -> str:
     >>> short("F11"), short("D55")
     ('shop', 'CIE D55')
     """
-    return light(illuminant).partition(" ")[0] if illuminant in _LIGHTS else f"CIE {illuminant}"
+    return _SHORT.get(illuminant, f"CIE {illuminant}")
 
 
 def viewing(illuminant: str | None, observer: int | None) -> str:
@@ -44,4 +54,4 @@ def viewing(illuminant: str | None, observer: int | None) -> str:
     """
     if observer is None or illuminant in (None, "unknown"):
         return OWN_SCALE
-    return f"{light(str(illuminant))}, {observer}°"
+    return joined([light(str(illuminant)), f"{observer}°"])

@@ -7,15 +7,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
+from functools import reduce
 from math import gcd, lcm
 from typing import Protocol
 
-from stainbook.records import CLEAR, Pot
+from stainbook.language import joined, say, say_n
+from stainbook.records import Pot
 
 TOOTH_LETTERS, GUM_LETTERS = "YJUK", "PZ"
-THINNER = "thinning liquid"  # what a liquid that soaks in is thinned with, never clear glaze
-CLEAR_ALONE = "clear undiluted"
+CLEAR_GLAZE = say("clear")
+THINNER = say("thinning liquid")  # what a liquid that soaks in is thinned with, never clear glaze
 DOT = "•"
+PLUS = " + "
 _FINEST = 64  # parts; finer shares are told as shares of the whole
 _SHARE = 1e-6  # by which a share may miss its fraction
 
@@ -46,12 +49,13 @@ def mix(shares: Mapping[str, float] | Pot, *, liquid: bool = False) -> str:
     '1 part bracken + 1 part thinning liquid'
     """
     pot = shares if isinstance(shares, Pot) else Pot.of(dict(shares))
-    rest = THINNER if liquid else CLEAR
+    rest = THINNER if liquid else CLEAR_GLAZE
     fractions = [(name, Fraction(share).limit_denominator(_FINEST)) for name, share in pot.shares]
     whole = lcm(*(share.denominator for _, share in fractions)) if fractions else 1
     exact = all(abs(float(told) - true) < _SHARE for (_, told), (_, true) in zip(fractions, pot.shares, strict=True))
     if not exact or whole > _FINEST:
-        return " + ".join(f"{share:.3g} of {name}" for name, share in (*pot.shares, (rest, pot.clear)) if share > 1e-9)
+        shares_ = ((name, share) for name, share in (*pot.shares, (rest, pot.clear)) if share > 1e-9)
+        return joined([share_of(name, share) for name, share in shares_], PLUS)
     parts = [(name, int(share * whole)) for name, share in fractions]
     parts.append((rest, whole - sum(count for _, count in parts)))
     return _parts([(name, count) for name, count in parts if count > 0])
@@ -59,14 +63,41 @@ def mix(shares: Mapping[str, float] | Pot, *, liquid: bool = False) -> str:
 
 def _parts(used: Sequence[tuple[str, int]]) -> str:
     if len(used) == 1:
-        return f"{used[0][0]} undiluted"
+        return undiluted(used[0][0])
     common = gcd(*(count for _, count in used))
-    return " + ".join(f"{n // common} part{'s' if n > common else ''} {name}" for name, n in used)
+    return joined([parts_of(name, n // common) for name, n in used], PLUS)
+
+
+def parts_of(stain: str, count: int) -> str:
+    """Parts of one stain in a mix.
+
+    >>> parts_of("peat", 1), parts_of("clear", 6)
+    ('1 part peat', '6 parts clear')
+    """
+    return say_n("{n} part {stain}", "{n} parts {stain}", count, stain=stain)
+
+
+def share_of(stain: str, share: float) -> str:
+    """A share of one stain in a mix, where parts would be too fine.
+
+    >>> share_of("peat", 0.1234)
+    '0.123 of peat'
+    """
+    return say("{share:.3g} of {stain}", stain=stain, share=share)
+
+
+def undiluted(stain: str) -> str:
+    """A stain alone.
+
+    >>> undiluted("peat")
+    'peat undiluted'
+    """
+    return say("{stain} undiluted", stain=stain)
 
 
 def coats(count: int) -> str:
     """A number of coats in words: ``1 coat``, ``2 coats``."""
-    return f"{count} coat{'s' if count != 1 else ''}"
+    return say_n("{n} coat", "{n} coats", count)
 
 
 def layer(pot: Mapping[str, float] | Pot, count: int, *, liquid: bool = False) -> str:
@@ -82,7 +113,16 @@ def layer(pot: Mapping[str, float] | Pot, count: int, *, liquid: bool = False) -
     '2 coats of (1 part peat + 6 parts clear)'
     """
     said = mix(pot, liquid=liquid)
-    return f"{coats(count)} of {f'({said})' if ' + ' in said else said}"
+    return layer_of(joined(["(", said, ")"], "") if PLUS in said else said, count)
+
+
+def layer_of(mixed: str, count: int) -> str:
+    """Coats of what is mixed.
+
+    >>> layer_of("peat undiluted", 2)
+    '2 coats of peat undiluted'
+    """
+    return say_n("{n} coat of {mix}", "{n} coats of {mix}", count, mix=mixed)
 
 
 def layers(painted: Iterable[Coated], *, liquid: bool = False) -> str:
@@ -92,7 +132,17 @@ def layers(painted: Iterable[Coated], *, liquid: bool = False) -> str:
     >>> layers([Layer(Pot.of({"peat": 1 / 7}), 2), Layer(Pot.of({"husk": 1}))])
     '2 coats of (1 part peat + 6 parts clear), dried, then 1 coat of husk undiluted'
     """
-    return ", dried, then ".join(layer(one.pot, one.coats, liquid=liquid) for one in painted)
+    told = [layer(one.pot, one.coats, liquid=liquid) for one in painted]
+    return reduce(one_on_another, told) if told else ""
+
+
+def one_on_another(below: str, above: str) -> str:
+    """Two layers of one firing.
+
+    >>> one_on_another("peat undiluted", "rook undiluted")
+    'peat undiluted, dried, then rook undiluted'
+    """
+    return say("{below}, dried, then {above}", below=below, above=above)
 
 
 def coats_of(name: str, count: int) -> str:
@@ -101,7 +151,7 @@ def coats_of(name: str, count: int) -> str:
     >>> coats_of("Y", 2)
     'mix Y, 2 coats'
     """
-    return f"mix {name}, {coats(count)}"
+    return say_n("mix {name}, {n} coat", "mix {name}, {n} coats", count, name=name)
 
 
 def mark(name: str, count: int) -> str:

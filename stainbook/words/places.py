@@ -2,17 +2,28 @@
 
 from __future__ import annotations
 
-_GUM = {"margin": "gum edge", "attached": "attached gum", "mucosa": "alveolar mucosa"}
-TISSUES = {"tooth": "tooth", "gingiva": "gum"}
+from stainbook.language import joined, say
+
+_ZONES = {
+    "cervical": say("cervical"),
+    "middle": say("middle"),
+    "incisal": say("incisal"),
+    "occlusal": say("occlusal"),
+    "margin": say("gum edge"),
+    "papilla": say("papilla"),
+    "attached": say("attached gum"),
+    "mucosa": say("alveolar mucosa"),
+}
+TISSUES = {"tooth": say("tooth"), "gingiva": say("gum")}
 
 
 def zone_name(zone: str) -> str:
-    """The zone's name on screens; files keep the key.
+    """The zone's name on screens; files keep the key, and the lab's own zones their names.
 
     >>> zone_name("margin"), zone_name("incisal")
     ('gum edge', 'incisal')
     """
-    return _GUM.get(zone, zone)
+    return _ZONES.get(zone, zone)
 
 
 def place(tooth: int, zone: str) -> str:
@@ -26,4 +37,4 @@ def place(tooth: int, zone: str) -> str:
     >>> place(11, "margin")
     '11 gum edge'
     """
-    return f"{tooth} {zone_name(zone)}"
+    return joined([str(tooth), zone_name(zone)], " ")

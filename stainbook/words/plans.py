@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from stainbook.language import joined, listed, say, say_n
 from stainbook.words.chances import chance, expected_in_tolerance
-from stainbook.words.figures import counted
 
-_PASSES = ("First layers", "Second layers", "Third layers", "Fourth layers")
-_FIRED = ("after this firing", "within the firings that remain")
-BY_WEIGHT = "Parts are by weight, of {forms} as in the jar; liquid that is added to work it is no part."
-SOAKED = "Parts are by weight; a liquid is thinned with the thinning liquid of its own system, never with clear glaze."
-NO_PROGRAMME = "Firing programme: the one of the maker's sheet for this material; none is named in the case."
-READY = "stands ready"
-CLOCK = "The day's clock: last colouring __ : __, dried at __ : __, into the furnace __ : __, read tomorrow."
-CASE_MARK = "Case mark {mark}."
-NO_FIRING = "No firing is proposed."
-NEAREST = "Stain brings no zone to its target: what stands here is the nearest that it comes."
+_PASSES = (say("First layers"), say("Second layers"), say("Third layers"), say("Fourth layers"))
+_FORMS = {"paste": say("paste"), "powder": say("powder"), "liquid": say("liquid")}
+SOAKED = say(
+    "Parts are by weight; a liquid is thinned with the thinning liquid of its own system, never with clear glaze."
+)
+NO_PROGRAMME = say("Firing programme: the one of the maker's sheet for this material; none is named in the case.")
+READY = say("stands ready")
+CLOCK = say("The day's clock: last colouring __ : __, dried at __ : __, into the furnace __ : __, read tomorrow.")
+NO_FIRING = say("No firing is proposed.")
+NEAREST = say("Stain brings no zone to its target: what stands here is the nearest that it comes.")
 
 
 def heading(number: int, count: int, *, liquid: bool = False) -> str:
@@ -25,11 +25,12 @@ def heading(number: int, count: int, *, liquid: bool = False) -> str:
     >>> heading(0, 1, liquid=True)
     "First layers, then dry fully and sinter by the maker's sheet"
     """
-    name = _PASSES[number] if number < len(_PASSES) else f"Layers {number + 1}"
+    name = _PASSES[number] if number < len(_PASSES) else say("Layers {number}", number=number + 1)
     if number + 1 < count:
-        return f"{name}, then dry the whole piece before next"
-    last = "dry fully and sinter by the maker's sheet" if liquid else "dry the piece and fire it"
-    return f"{name}, then {last}"
+        return say("{layers}, then dry the whole piece before next", layers=name)
+    if liquid:
+        return say("{layers}, then dry fully and sinter by the maker's sheet", layers=name)
+    return say("{layers}, then dry the piece and fire it", layers=name)
 
 
 def by_weight(forms: Sequence[str] = (), *, liquid: bool = False) -> str:
@@ -37,13 +38,27 @@ def by_weight(forms: Sequence[str] = (), *, liquid: bool = False) -> str:
 
     Parameters
     ----------
-    forms : of the stains, ``paste`` or ``powder``; both where none is named
-    liquid : of stains that soak in
+    forms : of the jars that are used, as the lab has them: paste, powder or liquid
+    liquid : of liquids that soak in, which their own liquid thins
 
-    >>> by_weight(["paste"])
-    'Parts are by weight, of paste as in the jar; liquid that is added to work it is no part.'
+    >>> by_weight(["powder"])
+    'Parts are by weight, of powder as in the jar; liquid that is added to work it is no part.'
     """
-    return SOAKED if liquid else BY_WEIGHT.format(forms=" and ".join(forms) or "paste or powder")
+    if liquid:
+        return SOAKED
+    known = listed([_FORMS[one] for one in _FORMS if one in forms]) or say("paste or powder")
+    return say(
+        "Parts are by weight, of {forms} as in the jar; liquid that is added to work it is no part.", forms=known
+    )
+
+
+def case_mark(mark: str) -> str:
+    """The mark of a case, where its code must not stand.
+
+    >>> case_mark("kestrel-4")
+    'Case mark kestrel-4.'
+    """
+    return say("Case mark {mark}.", mark=mark)
 
 
 def programme(name: str | None) -> str:
@@ -52,7 +67,7 @@ def programme(name: str | None) -> str:
     >>> programme("glaze-770")
     'Programme glaze-770, as its sheet has it'
     """
-    return f"Programme {name}, as its sheet has it" if name else NO_PROGRAMME
+    return say("Programme {name}, as its sheet has it", name=name) if name else NO_PROGRAMME
 
 
 def expected(
@@ -70,12 +85,16 @@ def expected(
     >>> expected(44.3, 59, one_more=46.1)
     '44 of 59 zones expected in tolerance; one more mix brings 2.'
     """
-    said = expected_in_tolerance(count, zones) + (" once surface stain has followed" if liquid else "")
+    told = expected_in_tolerance(count, zones)
+    if liquid:
+        told = say("{expected} once surface stain has followed", expected=told)
     brings = round(one_more) - round(count)
-    said += f"; one more mix brings {brings}." if brings > 0 else "."
+    more = say("{expected}; one more mix brings {brings}.", expected=told, brings=brings)
+    said = [more if brings > 0 else say("{sentence}.", sentence=told)]
     if back:
-        said += f" What holds the case back: {'; '.join(f'{zone} ({helps})' for zone, helps in back)}."
-    return said
+        helped = [say("{zone} ({helps})", zone=zone, helps=helps) for zone, helps in back]
+        said.append(say("What holds the case back: {zones}.", zones=joined(helped, "; ")))
+    return joined(said, " ")
 
 
 def whole(
@@ -100,10 +119,45 @@ def whole(
     >>> whole(3, 0.62, 0.88)
     '3 mixes: all zones in tolerance after this firing about 6 in 10, within the firings that remain about 9 in 10.'
     """
-    whom = "all zones that stain can bring there" if lost else "all zones"
-    wished = f"; {chance(more[0])} with {more[1]} mixes" if more is not None else ""
-    first, then = ("sintered without surface stain", "with the surface stain that may follow") if liquid else _FIRED
-    return f"{counted(mixes, 'mix')}: {whom} in tolerance {first} {chance(at_once)}, {then} {chance(within)}{wished}."
+    told = _whole(chance(at_once), chance(within), lost=lost, liquid=liquid)
+    if more is not None:
+        told = say_n(
+            "{chances}; {chance} with {n} mix",
+            "{chances}; {chance} with {n} mixes",
+            more[1],
+            chances=told,
+            chance=chance(more[0]),
+        )
+    return say_n("{n} mix: {chances}.", "{n} mixes: {chances}.", mixes, chances=told)
+
+
+def _whole(at_once: str, within: str, *, lost: bool, liquid: bool) -> str:
+    if liquid and lost:
+        return say(
+            "all zones that stain can bring there in tolerance sintered without surface stain {at_once}, with the "
+            "surface stain that may follow {within}",
+            at_once=at_once,
+            within=within,
+        )
+    if liquid:
+        return say(
+            "all zones in tolerance sintered without surface stain {at_once}, with the surface stain that may follow "
+            "{within}",
+            at_once=at_once,
+            within=within,
+        )
+    if lost:
+        return say(
+            "all zones that stain can bring there in tolerance after this firing {at_once}, within the firings that "
+            "remain {within}",
+            at_once=at_once,
+            within=within,
+        )
+    return say(
+        "all zones in tolerance after this firing {at_once}, within the firings that remain {within}",
+        at_once=at_once,
+        within=within,
+    )
 
 
 def moved(then: str, now: str, zones: Sequence[str]) -> str:
@@ -112,4 +166,4 @@ def moved(then: str, now: str, zones: Sequence[str]) -> str:
     >>> moved("about 8 in 10", "about 5 in 10", ["11 middle"])
     'Chance when it was chosen about 8 in 10, now about 5 in 10: 11 middle.'
     """
-    return f"Chance when it was chosen {then}, now {now}: {', '.join(zones)}."
+    return say("Chance when it was chosen {then}, now {now}: {zones}.", then=then, now=now, zones=joined(zones))

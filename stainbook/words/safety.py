@@ -4,44 +4,48 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
-BENCH_AID = "A bench aid, not a medical device: it judges no fitness for use. Materials by their makers' instructions."
-DUST = "Extraction and a fitted mask: all ceramic dust is respirable dust. No dry stain powder in the air; gloves."
-LIQUIDS = (
+from stainbook.language import say
+
+BENCH_AID = say(
+    "A bench aid, not a medical device: it judges no fitness for use. Materials by their makers' instructions."
+)
+DUST = say("Extraction and a fitted mask: all ceramic dust is respirable dust. No dry stain powder in the air; gloves.")
+LIQUIDS = say(
     "Colouring liquids are acidic metal salts: gloves, goggles, metal-free tools, a brush of its own for each. Shake, "
     "pour little, never pour back; waste by its sheet; extraction while drying; dry fully before sintering."
 )
-UNSINTERED = (
+UNSINTERED = say(
     "Take loose powder off an unsintered piece with a soft brush inside running extraction: no water, no steam, no "
     "compressed air. The colour seen on it is a marker that burns out: it says where, not how strong."
 )
-TEETH_FIRST = (
+TEETH_FIRST = say(
     "Liquids on teeth first, gum last, a narrow line unpainted between them: bleeding spoils the neck. Close the line "
     "with surface stain after sintering."
 )
-STRIP = (
+STRIP = say(
     "Strip in a closed cabinet or under extraction, with a mask and light pressure; look for cracks. No etching acid "
     "to strip glaze."
 )
-WORN = (
+WORN = say(
     "Disinfect a returned or worn piece first. Composite, cement and bases come off before any furnace, fumes under "
     "extraction. Then dry it slowly and long: moisture cracks it."
 )
-READ_DRY = "Read at room temperature, dry and clean, the tip flat on the zone, on the same backing each time."
-READ_MOUTH = "Living teeth are read wet, the tip clean and covered between patients."
-FACE_WET = "Clean and dry a face that was read wet before anything is painted on it."
-SURFACES = (
+READ_DRY = say("Read at room temperature, dry and clean, the tip flat on the zone, on the same backing each time.")
+READ_MOUTH = say("Living teeth are read wet, the tip clean and covered between patients.")
+FACE_WET = say("Clean and dry a face that was read wet before anything is painted on it.")
+SURFACES = say(
     "Contacts, biting faces and the tissue face: polish to high lustre before glaze; stain wears, rough glaze abrades "
     "the teeth opposite. No stain or glaze on margins, base seats, screw channels and fitting surfaces."
 )
-FIRE = (
+FIRE = say(
     "Hot furnace: tongs, eye protection. A full arch heats and cools slowly, by its own programme. Never steam, wet or "
     "paint a warm piece."
 )
-TWO_COATS = "Two coats of one layer: the first dries matt before the second."
-UNFIRED = "Do not deliver a piece with unfired stain on it."
-WHOLE_PIECE = "Look at the whole piece in daylight: evenness counts before the last half unit of ΔE00."
-RESIN = "A provisional is never fired: resin stains by their makers' instructions, and no chance of a firing."
-CLINIC = (
+TWO_COATS = say("Two coats of one layer: the first dries matt before the second.")
+UNFIRED = say("Do not deliver a piece with unfired stain on it.")
+WHOLE_PIECE = say("Look at the whole piece in daylight: evenness counts before the last half unit of ΔE00.")
+RESIN = say("A provisional is never fired: resin stains by their makers' instructions, and no chance of a firing.")
+CLINIC = say(
     "Look at it in daylight, the teeth beside it wet. Where it is ground the stain is gone: send it back, or polish it."
 )
 

@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from functools import reduce
 from typing import TYPE_CHECKING
 
 from stainbook.errors import some_of
+from stainbook.language import either, joined, listed, say, say_as, say_n
 from stainbook.words import mixes
-from stainbook.words.hues import hue_towards
+from stainbook.words.hues import too_much_of
 from stainbook.words.places import place
+from stainbook.words.shifts import effect
 
 if TYPE_CHECKING:  # data alone: nothing of the engine is loaded for its words
     from stainbook.match.reasons import ColourShift, Reason, ZoneNote
 
-_OF = {" a touch": " a touch of", " a lot": " a lot of"}
-_UNSEEN = 0.25  # ΔE00 of one part of a shift that is not worth a word
-NO_LIQUID = "no liquid of the lab brings gum there: do not stain it now; surface stain follows on the sintered piece"
-AS_IT_IS = "as it is"
-NO_STAIN = "no stain that this material and stage bear is on the list: nothing to mix"
-RETURNED_FIRST = "first debond, clean and dry it fully, as the makers' instructions say"
+NO_LIQUID = say(
+    "no liquid of the lab brings gum there: do not stain it now; surface stain follows on the sintered piece"
+)
+AS_IT_IS = say("as it is")
+NO_STAIN = say("no stain that this material and stage bear is on the list: nothing to mix")
+RETURNED_FIRST = say("first debond, clean and dry it fully, as the makers' instructions say")
 
 
 def why(reason: Reason, *, mixes_beside: bool = False) -> str:
@@ -37,64 +40,75 @@ def why(reason: Reason, *, mixes_beside: bool = False) -> str:
     >>> why(Reason("add", layers, shift_of(after, bare), shift_of(after, target), 0.8))
     '1 coat of (1 part slate + 3 parts clear) takes value down a little; ends on the target'
     """
+    apart = []
+    if reason.unlike:
+        apart = [say("painted otherwise than {zone}, which pays for itself", zone=place(*reason.unlike))]
+    return joined([_what_it_does(reason, mixes_beside), *_doubts(reason), *apart], "; ")
+
+
+def _what_it_does(reason: Reason, mixes_beside: bool) -> str:
     end = ending(reason.ends, reason.perceptible)
     if reason.does is None or not reason.layers:
-        said = f"it {end} {'with the glaze alone' if reason.fires else 'as it is'}"
-    else:
-        many = mixes_beside or sum(one.coats for one in reason.layers) > 1
-        painted = "" if mixes_beside else f"{mixes.layers(reason.layers, liquid=reason.liquid)} "
-        said = f"{_start(reason)}{painted}{effect(reason.does, many=many)}; {end}"
-    apart = [f"painted otherwise than {place(*reason.unlike)}, which pays for itself"] if reason.unlike else []
-    return "; ".join([said, *_doubts(reason), *apart])
+        return say("it {ends} with the glaze alone", ends=end) if reason.fires else say("it {ends} as it is", ends=end)
+    does = effect(reason.does, many=mixes_beside or sum(one.coats for one in reason.layers) > 1)
+    if not mixes_beside:
+        painted = mixes.layers(reason.layers, liquid=reason.liquid)
+        does = say("{layers} {effect}", layers=painted, effect=does)
+    if reason.kind == "strip and restain":
+        return say("strip it to the bare piece, then {effect}; {ends}", effect=does, ends=end)
+    if reason.kind == "remake":
+        return say("on the other blank, {effect}; {ends}", effect=does, ends=end)
+    return say("{effect}; {ends}", effect=does, ends=end)
 
 
-def step(kind: str, layers: Sequence[mixes.Coated], *, body: str | None = None, liquid: bool = False) -> str:
-    """A next step in one line.
+def step(kind: str, layers: Sequence[mixes.Coated], *, liquid: bool = False) -> str:
+    """A next step of a zone in a line: ``2 coats of (…), dried, then 1 coat of (…)``, or what else is to be done.
+
+    A piece is milled from one blank, which `remade_on` names once a piece.
 
     Parameters
     ----------
     kind : ``add``, ``leave``, ``strip and restain`` or ``remake``
     layers : bottom first
-    body : the blank of a remake
     liquid : the layers soak in
 
-    >>> step("leave", []), step("remake", [], body="weir")
-    ('as it is', 'remake on the blank weir')
+    >>> step("leave", []), step("remake", [])
+    ('as it is', 'remake')
     """
     painted = mixes.layers(layers, liquid=liquid)
     if kind == "strip and restain":
-        return f"strip it to the bare piece, then {painted}" if painted else "strip it to the bare piece"
+        if painted:
+            return say("strip it to the bare piece, then {layers}", layers=painted)
+        return say("strip it to the bare piece")
     if kind == "remake":
-        return f"remake on the blank {body}" + (f", then {painted}" if painted else "")
+        return say("remake, then {layers}", layers=painted) if painted else say("remake")
     return painted if painted and kind == "add" else AS_IT_IS
 
 
-def effect(shift: ColourShift, *, many: bool) -> str:
-    """What layers do to value, chroma and hue; ``many`` picks the verb for several coats."""
-    value, chroma, hue = (_amount(size) for size in (shift.value, shift.chroma, shift.hue))
-    s = "" if many else "s"
-    told = []
-    if value is not None:
-        told.append(f"take{s} value down{value}" if shift.dL < 0 else f"lift{s} value{value}")
-    if chroma is not None:
-        told.append(f"add{s}{_OF.get(chroma, chroma)} chroma" if shift.dC > 0 else f"take{s} chroma down{chroma}")
-    if hue is not None:
-        told.append(f"turn{s} hue{hue} towards {hue_towards(shift.h, shift.dH)}")
-    return _listed(told) if told else f"hardly change{s} the colour"
+def remade_on(blanks: Iterable[object]) -> str:
+    """Which blank a piece is remade on: one line a piece.
+
+    >>> remade_on(["stile"])
+    'Remake on the blank stile.'
+    """
+    return say("Remake on the blank {blank}.", blank=either(sorted({str(one) for one in blanks})))
 
 
 def ending(shift: ColourShift, perceptible: float) -> str:
     """How far a step ends from the target, by the largest part of ΔE00; ``perceptible`` is the threshold in ΔE00."""
     if shift.dE00 <= 0.5 * perceptible:
-        return "ends on the target"
-    words = (
-        (shift.value, "dark" if shift.dL < 0 else "light"),
-        (shift.chroma, "strong in chroma" if shift.dC > 0 else "weak in chroma"),
-        (shift.hue, hue_towards(shift.h, shift.dH)),
+        return say("ends on the target")
+    parts = (
+        (shift.value, say_as("too", "dark") if shift.dL < 0 else say_as("too", "light")),
+        (shift.chroma, say("strong in chroma") if shift.dC > 0 else say("weak in chroma")),
+        (shift.hue, too_much_of(shift.h, shift.dH)),
     )
-    size, word = max(words)
-    amount = "slightly " if size < 1.5 * perceptible else "" if size < 4.0 * perceptible else "far "
-    return f"stays {amount}too {word}"
+    size, fault = max(parts)
+    if size < 1.5 * perceptible:
+        return say("stays slightly too {fault}", fault=fault)
+    return (
+        say("stays too {fault}", fault=fault) if size < 4.0 * perceptible else say("stays far too {fault}", fault=fault)
+    )
 
 
 def note(told: ZoneNote) -> str:
@@ -109,12 +123,12 @@ def note(told: ZoneNote) -> str:
     'it would take stripping and restaining'
     """
     if told.what == "accepted":
-        return "it is in tolerance as it is, surely enough"
+        return say("it is in tolerance as it is, surely enough")
     if told.what == "no firing":
         return no_firing(told.stage)
     if told.what == "no liquid":
         return NO_LIQUID
-    return _would_help(told) if told.what == "would help" else "no firing remains"
+    return _would_help(told) if told.what == "would help" else say("no firing remains")
 
 
 def no_firing(stage: str | None) -> str:
@@ -123,47 +137,52 @@ def no_firing(stage: str | None) -> str:
     >>> no_firing("trial"), no_firing("bonded")
     ('a provisional is never fired', 'a bonded piece is not fired')
     """
-    return "a provisional is never fired" if stage == "trial" else f"a {stage} piece is not fired"
+    if stage == "trial":
+        return say("a provisional is never fired")
+    return say("a {stage} piece is not fired", stage=_STAGES.get(stage or "", stage))
+
+
+_STAGES = {"bonded": say_as("a … piece", "bonded"), "delivered": say_as("a … piece", "delivered")}
 
 
 def _would_help(told: ZoneNote) -> str:
-    helps = ["a stain that this material and stage bear: none is on the list"] if told.no_stain else []
-    helps += ["stripping and restaining"] if told.strip else []
-    helps += ["a reading of the bare piece, to see what stripping and restaining would give"] if told.read_bare else []
-    helps += [f"another blank, {_wants(told.lacks)}"] if told.lacks is not None else []
-    helps += [f"stripes of {some_of(told.unseen)}, whose strength is a guess so far"] if told.unseen else []
-    return "it would take " + ", or ".join(helps)
+    helps = [say("a stain that this material and stage bear: none is on the list")] if told.no_stain else []
+    helps += [say("stripping and restaining")] if told.strip else []
+    helps += (
+        [say("a reading of the bare piece, to see what stripping and restaining would give")] if told.read_bare else []
+    )
+    helps += [_wants(told.lacks)] if told.lacks is not None else []
+    if told.unseen:
+        helps.append(say("stripes of {stains}, whose strength is a guess so far", stains=some_of(told.unseen)))
+    return say("it would take {helps}", helps=reduce(_or_else, helps) if helps else "")
+
+
+def _or_else(one: str, other: str) -> str:
+    return say("{one}, or {other}", one=one, other=other)
 
 
 def _wants(lacks: ColourShift) -> str:
     """The blank that the target asks for, from the way that the best move ends."""
     if lacks.value >= lacks.chroma:
-        return "a lighter one" if lacks.dL < 0 else "a darker one"
-    return "one with more chroma" if lacks.dC < 0 else "one with less chroma"
-
-
-def _start(reason: Reason) -> str:
-    if reason.kind == "strip and restain":
-        return "strip it to the bare piece, then "
-    return f"on the blank {reason.on}, " if reason.kind == "remake" else ""
+        return say("another blank, a lighter one") if lacks.dL < 0 else say("another blank, a darker one")
+    if lacks.dC < 0:
+        return say("another blank, one with more chroma")
+    return say("another blank, one with less chroma")
 
 
 def _doubts(reason: Reason) -> list[str]:
     told = []
     if reason.face_unknown:
-        told.append("the doubt is wide, for no clear-glaze stripe of this material shows what the glaze does to it")
+        told.append(
+            say("the doubt is wide, for no clear-glaze stripe of this material shows what the glaze does to it")
+        )
     if reason.unseen:
-        fire = f"fire{'s' * (len(reason.unseen) == 1)}"
-        told.append(f"the doubt is wide, for no stripe shows how strong {' and '.join(reason.unseen)} {fire}")
+        told.append(
+            say_n(
+                "the doubt is wide, for no stripe shows how strong {stains} fires",
+                "the doubt is wide, for no stripe shows how strong {stains} fire",
+                len(reason.unseen),
+                stains=listed(reason.unseen),
+            )
+        )
     return told
-
-
-def _amount(size: float) -> str | None:
-    """How much, with a blank before it; None when it is not worth a word."""
-    if size < _UNSEEN:
-        return None
-    return " a touch" if size < 0.8 else " a little" if size < 2.5 else "" if size < 6.0 else " a lot"
-
-
-def _listed(words: Sequence[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

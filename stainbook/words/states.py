@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from stainbook.language import say, say_as
+
 
 class State(NamedTuple):
     """A word, the shape that stands for it, and whether it is expected rather than read."""
@@ -15,7 +17,7 @@ class State(NamedTuple):
     @property
     def said(self) -> str:
         """The word, with "expected" where nobody read it."""
-        return f"{self.word}, expected" if self.expected else self.word
+        return say("{state}, expected", state=self.word) if self.expected else self.word
 
     @property
     def known(self) -> State:
@@ -23,34 +25,42 @@ class State(NamedTuple):
         return self._replace(expected=False)
 
 
-NO_DIFFERENCE = State("no visible difference", "●")
-IN_TOLERANCE = State("in tolerance", "◐")
-OUT_OF_TOLERANCE = State("out of tolerance", "○")
-NOT_REACHED = State("stain cannot reach it", "✕")
-CANNOT_TELL = State("cannot tell", "?")
-NOT_READ = State("not read", "–")
+NO_DIFFERENCE = State(say("no visible difference"), "●")
+IN_TOLERANCE = State(say("in tolerance"), "◐")
+OUT_OF_TOLERANCE = State(say("out of tolerance"), "○")
+NOT_REACHED = State(say("stain cannot reach it"), "✕")
+CANNOT_TELL = State(say("cannot tell"), "?")
+NOT_READ = State(say("not read"), "–")
 STATES = (NO_DIFFERENCE, IN_TOLERANCE, CANNOT_TELL, OUT_OF_TOLERANCE, NOT_REACHED, NOT_READ)
 MEANS = {
-    NO_DIFFERENCE.word: "half of people see no difference, surely",
-    IN_TOLERANCE.word: "within what is accepted, surely",
-    CANNOT_TELL.word: "the doubt reaches over the threshold: read it again",
-    OUT_OF_TOLERANCE.word: "outside of what is accepted, surely",
-    NOT_REACHED.word: "no mix of the lab's stains brings it there",
-    NOT_READ.word: "no reading or no target",
+    NO_DIFFERENCE.word: say("half of people see no difference, surely"),
+    IN_TOLERANCE.word: say("within what is accepted, surely"),
+    CANNOT_TELL.word: say("the doubt reaches over the threshold: read it again"),
+    OUT_OF_TOLERANCE.word: say("outside of what is accepted, surely"),
+    NOT_REACHED.word: say("no mix of the lab's stains brings it there"),
+    NOT_READ.word: say("no reading or no target"),
 }
 COUNTED = {
-    "within": "in tolerance",
-    "cannot tell": "cannot tell",
-    "beyond": "out of tolerance",
-    "not graded": "not read",
+    "within": IN_TOLERANCE.word,
+    "cannot tell": CANNOT_TELL.word,
+    "beyond": OUT_OF_TOLERANCE.word,
+    "not graded": NOT_READ.word,
 }
-TOLERANCE = {"within": "in", "cannot tell": "cannot tell", "beyond": "out"}  # a column of grades
-VISIBLE = {"imperceptible": "no", "cannot tell": "cannot tell", "perceptible": "yes"}
+TOLERANCE = {
+    "within": say_as("in a column of tolerance", "in"),
+    "cannot tell": CANNOT_TELL.word,
+    "beyond": say_as("in a column of tolerance", "out"),
+}
+VISIBLE = {
+    "imperceptible": say_as("whether a difference is visible", "no"),
+    "cannot tell": CANNOT_TELL.word,
+    "perceptible": say_as("whether a difference is visible", "yes"),
+}
 VERDICTS = {
-    "stain": "stain it",
-    "leave": "nothing to do",
+    "stain": say("stain it"),
+    "leave": say("nothing to do"),
     "out of reach": NOT_REACHED.word,
-    "no firing": "no firing",
+    "no firing": say("no firing"),
 }
 
 

@@ -70,7 +70,7 @@ def test_objects_without_colour_are_left_out_and_told(tmp_path):
     text = changed("ColorCIELab", "ColorCIELuv")
     readings = read_readings(saved(tmp_path, text))
     assert readings.samples == ("11 cervical",)
-    assert "1 object(s)" in readings.warnings[0]
+    assert "1 object without" in readings.warnings[0]
 
 
 BOMB = '<!DOCTYPE x [<!ENTITY a "ha"><!ENTITY b "&a;&a;&a;">]>'
@@ -88,7 +88,7 @@ OUTSIDE = '<!DOCTYPE x [<!ENTITY a SYSTEM "file:///etc/hostname">]>'
         ("CxF3-core", "CxF2", ("namespace",)),
         (SPECTRUM, f"{SPECTRUM} x", ("'x'", "a number")),
         (SPECTRUM, "0.5 0.5 0.5", ("400 to 420 nm", "cover 400 to 700 nm")),
-        (SPECTRUM, "0.5", ("1 values", "spectrum")),
+        (SPECTRUM, "0.5", ("1 value", "spectrum")),
         (SPECTRUM, SPECTRUM.replace("0.5", "50"), ("50", "1.2")),
         ('Increment="10"', 'Increment="3"', ("steps of 3", "5, 10 or 20")),
         ('Increment="10"', "", ("no StartWL and Increment",)),

@@ -46,7 +46,7 @@ def test_rows_with_names_need_no_order(text):
 @pytest.mark.parametrize(
     ("text", "parts"),
     [
-        ("70 1 2", ("2", "1 rows")),
+        ("70 1 2", ("2", "1 row")),
         ("70 1 2\n70 1 2\n70 1 2", ("2", "3 rows", "left out")),
         ("70 1 2\n70 1", ("row 2", "72.4 1.2 15.0")),
         ("70 1 2\n70 1 x", ("row 2", "'70 1 x'")),

@@ -58,7 +58,7 @@ def test_values_a_little_below_zero_are_set_to_zero_with_a_warning(tmp_path, ban
     readings = read_readings(saved(tmp_path, spectral(flat("z", "0"), flat("a", least), flat("b", least), band=band)))
     assert {value for reading in readings.all for value in reading.reflectance} == {0.0}
     assert len(readings.warnings) == 1
-    assert "2 row(s), the first is row 3" in readings.warnings[0]
+    assert "2 rows, the first is row 3" in readings.warnings[0]
 
 
 @pytest.mark.parametrize(("band", "value"), [("{}", "-0.0051"), ("{} %", "-0.51")])

@@ -59,7 +59,7 @@ def test_a_zone_of_another_name_says_its_tissue(tmp_path):
         ([*LEAST, "subject: tooth"], "piece, patient"),
         ([*LEAST, "patch_fill: 1.4"], "0.2 to 1"),
         ([*LEAST[:-1], ZONE.replace(", [9, 9]", "")], "2 points"),
-        ([*LEAST[:-1], ZONE.replace("[9, 1]", "[9]")], "1 numbers"),
+        ([*LEAST[:-1], ZONE.replace("[9, 1]", "[9]")], "1 number"),
         ([*LEAST[:-1], ZONE.replace("[9, 1]", "[nan, 1]")], "nan"),
         ([*LEAST, ZONE], "second time"),
         ([LEAST[0], "rows: 0", *LEAST[2:]], "from 1 to 40"),

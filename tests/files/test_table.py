@@ -62,7 +62,7 @@ def test_a_quoted_cell_over_several_lines_does_not_hide_where_the_next_row_stand
         ("name,L,a,b\na,1,2,3", ["row 1", "name, L, a, b", "'sample'"]),
         ("sample,N,n\na,1,2", ["'n' twice"]),
         ("sample,L,L*\na,1,2", ["'L*' twice"]),
-        ("sample,n\na", ["row 2", "1 cells", "2 as in the header"]),
+        ("sample,n\na", ["row 2", "1 cell", "2 as in the header"]),
         ("sample,n\na,0,5", ["row 2", "3 cells", "decimal comma", "quotes"]),
         ("sample,n,\na,1,x", ["row 2", "'x' under no header"]),
         ('sample,n\n"a,1\nb,2', ["row 2", "paired quotes"]),

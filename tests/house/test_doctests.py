@@ -19,7 +19,6 @@ import stainbook
 
 ROOMS = ("colour", "files", "guide", "match", "optics", "report", "words")
 SHOWN = ("colour", "files", "match", "optics", "report", "words")  # whose public functions each have an example
-NAMED_ALONE = ("files",)  # only what its package names has examples so far
 PACKAGE = Path(stainbook.__file__).parent
 
 
@@ -57,9 +56,7 @@ def public_functions(room: str) -> set[Callable[..., Any]]:
     """The functions of a room that its package names, or that another room imports."""
     own = {module.__name__: module for module in modules(room)}
     package = own[f"stainbook.{room}"]
-    names = {(package.__name__, name) for name in getattr(package, "__all__", ())}
-    if room not in NAMED_ALONE:
-        names |= taken_from(room)
+    names = taken_from(room) | {(package.__name__, name) for name in getattr(package, "__all__", ())}
     every = [getattr(own[module], name, None) for module, name in names if module in own]
     return {one for one in every if inspect.isfunction(inspect.unwrap(one)) and one.__module__ in own}
 

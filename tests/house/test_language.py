@@ -6,12 +6,12 @@ import copy
 import json
 import threading
 
-import pytest
-
 from stainbook.language import (
     ENGLISH,
     Text,
     capitalised,
+    either,
+    filled,
     joined,
     languages,
     listed,
@@ -22,20 +22,9 @@ from stainbook.language import (
     speak,
     speaking,
     spoken,
+    with_names,
 )
-from tests.tools.catalogue import CLOSE, OPEN, PSEUDO, outside, placeholders, pseudo, write_pseudo
-
-
-@pytest.fixture(scope="session")
-def pseudo_folder(tmp_path_factory):
-    return write_pseudo(tmp_path_factory.mktemp("catalogues"))
-
-
-@pytest.fixture
-def in_pseudo(pseudo_folder, monkeypatch):
-    monkeypatch.setenv("STAINBOOK_CATALOGUES", str(pseudo_folder))
-    with speaking(PSEUDO):
-        yield
+from tests.tools.catalogue import CLOSE, OPEN, PSEUDO, outside, placeholders, pseudo
 
 
 def test_english_is_a_plain_string_and_what_json_writes(in_pseudo):
@@ -107,3 +96,24 @@ def test_the_pseudo_language_has_accents_and_keeps_placeholders():
 
 def test_contexts_tell_two_meanings_apart():
     assert say_as("of the patient", "left").context == "of the patient"
+
+
+def test_a_text_of_a_list_gets_its_values_where_it_is_said(in_pseudo):
+    text = filled(
+        say("book {place} is busy: another program holds it; close that program or try again"), place="lab.db"
+    )
+    assert text.startswith("book lab.db is busy")
+    assert outside(shown(text), known={"lab", "db"}) == []
+
+
+def test_names_in_a_text_are_changed_without_losing_it(in_pseudo):
+    text = joined([say("{path}: {n} of {most}", path="/tmp/x/peat.csv", n=1, most=2), "/tmp/x/rook.csv"], "; ")
+    changed = with_names(text, lambda name: name.removeprefix("/tmp/x/"))
+    assert changed == "peat.csv: 1 of 2; rook.csv"
+    assert with_names("/tmp/x/rook.csv", lambda name: name.removeprefix("/tmp/x/")) == "rook.csv"
+    assert with_names(say("not stated"), str.upper) == "not stated"
+
+
+def test_of_several_one_is_meant():
+    assert either(["peat", "rook", "weir"]) == "peat, rook or weir"
+    assert either(["peat"]) == "peat"

@@ -46,7 +46,7 @@ def test_a_zone_is_told_in_the_same_words_everywhere(told):
     apart = [
         differences.value(gap.dL), differences.chroma(gap.dC), differences.hue(gap.dH, hue_angle(target.a, target.b)),
     ]  # fmt: skip
-    step = sentences.step(first.kind, first.layers, body=first.body)
+    step = sentences.step(first.kind, first.layers)
     everywhere = {
         "advise": " ".join(bench.run("advise", "W-7").out.split()),
         "bench": " ".join(bench.run("bench", "W-7").out.split()),

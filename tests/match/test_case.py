@@ -136,7 +136,7 @@ def test_a_remake_is_offered_where_another_blank_would_do():
     told = advise_case(bench_of(), [zone], stage="stained", blanks=blanks).zones[0]
     assert told.verdict == "out of reach"
     assert {move.on for move in told.moves if move.kind == "remake"} == {"weir"}
-    assert any(why(move.why).startswith("on the blank weir, ") for move in told.moves)
+    assert any(why(move.why).startswith("on the other blank, ") for move in told.moves)
 
 
 def test_blanks_are_ranked_by_what_the_case_becomes_on_them():

@@ -50,7 +50,7 @@ def test_a_bundle_is_shown_before_it_is_taken_and_changes_nothing_twice(open_pag
     assert {words.STATUS["new"]} == set(shown["status"])
     with open_book(empty) as book:
         assert book.counts() == {}
-    press(page, words.TAKE_THEM.format(n=len(shown)))
+    press(page, words.TAKE_THEM.of(len(shown)))
     assert page.success[0].value.startswith("Imported:")
     with open_book(empty) as book:
         counts, change = book.counts(), book.last_change()
@@ -67,10 +67,10 @@ def test_things_are_left_and_taken_under_another_name(open_page, bundle, empty):
     neck = next(i for i in shown.index if shown["name"][i] == "warm neck")
     leave = {i: {"action": words.ACTIONS["skip"]} for i in shown.index if i != neck}
     choose(page, {**leave, neck: {"action": words.ACTIONS["rename"]}})
-    press(page, words.TAKE_THEM.format(n=1))
+    press(page, words.TAKE_THEM.of(1))
     assert "has no new name" in page.warning[0].value
     choose(page, {**leave, neck: {"action": words.ACTIONS["rename"], "new_name": "neck of north"}})
-    press(page, words.TAKE_THEM.format(n=1))
+    press(page, words.TAKE_THEM.of(1))
     with open_book(empty) as book:
         assert list(book.recipes()) == ["neck of north"]
         assert book.stains() == {}

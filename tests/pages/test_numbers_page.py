@@ -2,8 +2,10 @@
 
 from datetime import date
 
+from stainbook.book import open_book
 from stainbook.pages.lab import numbers_texts as words
 from tests.pages.driving import markup
+from tests.work.test_claims_met import honest
 
 
 def test_the_numbers_of_the_demonstration_lab(open_page):
@@ -31,3 +33,21 @@ def test_a_period_narrows_them(open_page):
 def test_an_empty_book_says_what_to_bring(open_page, monkeypatch, tmp_path):
     monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{tmp_path / 'empty.db'}")
     assert open_page("numbers").info[0].value == words.NOTHING
+
+
+def test_few_claims_are_told_as_unknown(open_page):
+    page = open_page("numbers")
+    assert any(one.value.startswith("Unknown yet: ") for one in page.markdown)
+
+
+def test_claims_beside_what_came_of_them(open_page, own_demo):
+    with open_book(own_demo) as book:
+        book.add_outcomes(honest(120))
+    page = open_page("numbers")
+    assert any("the chances hold" in one.value for one in page.markdown)
+    shown = markup(page, "trust")
+    assert "claimed " in shown
+    assert ">2026-01<" in shown
+    page.selectbox(key="trust_by").select("technician").run()
+    assert ">bench-1<" in markup(page, "trust")
+    assert len(page.get("vega_lite_chart")) == 3

@@ -12,7 +12,7 @@ def press(page, key):
 
 def test_own_thresholds_are_kept_and_a_wrong_pair_is_not(open_page, own_demo):
     page = open_page("settings")
-    page.selectbox(key="set_limits_tooth").select(words.OWN).run()
+    page.selectbox(key="set_limits_tooth").select("own").run()
     page.text_input(key="set_seen_tooth").set_value("1,0")
     page.text_input(key="set_most_tooth").set_value("0,5").run()
     press(page, "keep tooth")
@@ -61,3 +61,12 @@ def test_programmes_come_without_temperatures_and_the_book_is_checked(open_page)
     assert not page.exception
     assert page.success[0].value.startswith(f"{page.success[0].value.split()[0]} records, each as it was stored")
     assert [one.label for one in page.download_button] == [words.BACKUP]
+
+
+def test_a_lab_may_look_on_before_it_follows(open_page, own_demo):
+    page = open_page("settings")
+    page.toggle(key="set_shadow").set_value(True).run()
+    press(page, "keep shadow")
+    with open_book(own_demo) as book:
+        assert book.settings().shadow is True
+    assert open_page("settings").toggle(key="set_shadow").value is True

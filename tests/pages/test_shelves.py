@@ -39,7 +39,7 @@ def test_what_was_done_is_found_by_colour_stain_and_conditions(open_page):
     page.multiselect(key="find_stains").set_value([]).run()
     page.selectbox(key="find_state").select("retired").run()
     assert markup(page, "found_rows").count("data-key=") == 1
-    page.selectbox(key="find_state").select(words.ANY)
+    page.selectbox(key="find_state").select("any")
     page.text_input(key="find_lot").set_value("24-233").run()
     rows = markup(page, "found_rows")
     assert "saddle" in rows
@@ -144,13 +144,13 @@ def test_stripes_come_by_file_and_are_known_by_their_content(open_page, own_demo
     page = open_page("stains")
     files = [("b.csv", (lab / "readings.csv").read_bytes(), "text/csv")]
     page.file_uploader[0].set_value(files).run()
-    press(page, stain_words.LEARN.format(n=1))
+    press(page, stain_words.LEARN.of(1))
     assert "found no chips among the files" in page.warning[0].value
     rows = [line for line in (lab / "chips.csv").read_text().splitlines() if "saddle" in line or "clear" in line]
     head = (lab / "chips.csv").read_text().splitlines()[0]
     files.append(("a.csv", "\n".join([head, *rows]).encode(), "text/csv"))
     page.file_uploader[0].set_value(files).run()
-    press(page, stain_words.LEARN.format(n=2))
+    press(page, stain_words.LEARN.of(2))
     assert page.success[0].value.startswith("Learnt: 2 stains")
     with open_book(f"sqlite:///{tmp_path / 'empty.db'}") as book:
         assert len(book.chips()) == 9

@@ -57,7 +57,7 @@ def test_a_step_is_changed_by_hand_used_and_taken_back(app):
     app.run()
     assert markup(app, "mix rows") != first
     assert "11 cervical" in markup(app, "mix zones")
-    press(app, words.USE_MIX_FOR.format(n=2))
+    press(app, words.USE_MIX_FOR.of(2))
     kept = kept_choices()
     assert set(kept) == {(11, "middle"), (11, "cervical")}
     assert kept[11, "middle"].layers[0].coats == 3

@@ -15,11 +15,15 @@ from babel.messages.catalog import Catalog, Message
 from babel.messages.extract import extract_from_dir
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po, write_po
+from typer.main import get_command
+
+from stainbook.cli.commands import app
+from stainbook.cli.spoken_help import help_text, with_help
 
 ROOT = Path(__file__).parents[2]
 PACKAGE = ROOT / "stainbook"
 TEMPLATE = PACKAGE / "locale" / "stainbook.pot"
-KEYWORDS = {"say": (1,), "say_n": (1, 2), "say_as": ((1, "c"), 2)}
+KEYWORDS = {"say": (1,), "say_n": (1, 2), "Numbered": (1, 2), "say_as": ((1, "c"), 2)}
 PSEUDO = "qaa"  # ISO 639-2: for local use
 OPEN, CLOSE = "⟦", "⟧"
 _PLAIN = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -38,7 +42,16 @@ def catalogue() -> Catalog:
     ):
         del line
         found.add(message, None, [(f"stainbook/{path}", None)], auto_comments=comments, context=context)
+    for text in help_texts():
+        found.add(text, None, [("stainbook/cli", None)])
     return found
+
+
+def help_texts() -> Iterator[str]:
+    """What commands and their options say of themselves: docstrings and option help."""
+    for one in with_help(get_command(app)):
+        if getattr(one, "help", None):
+            yield help_text(one.help)
 
 
 def as_template(found: Catalog) -> str:

@@ -52,8 +52,8 @@ def test_again_is_a_new_revision_and_the_old_chips_count(tmp_path):
 def test_stains_without_a_chip_are_told(tmp_path):
     stains, result, _ = calibrated(tmp_path, only(SEVEN, "saddle-1"))
     assert (stains["saddle"].chips, stains["thrift"].chips, stains["clear"].chips) == (1, 0, 0)
-    assert "no chip yet" in stains["thrift"].warnings[0]
-    assert "no clear-glaze chip of zirconia" in result.warnings[0]
+    assert "no stripe yet" in stains["thrift"].warnings[0]
+    assert "no clear-glaze stripe of zirconia" in result.warnings[0]
     assert stains["saddle"].dE00_left_out > 3 * stains["saddle"].dE00_median  # from the family alone
 
 
@@ -72,7 +72,7 @@ def test_a_swapped_label_is_named_at_its_stain(tmp_path):
     assert stains["thrift"].warnings == []
     named = {line.split()[0] for line in stains["saddle"].warnings}
     assert {"saddle-3"} <= named <= {"saddle-1", "saddle-3"}
-    assert all("contradicts the other chips by" in line for line in stains["saddle"].warnings)
+    assert all("contradicts the other stripes by" in line for line in stains["saddle"].warnings)
 
 
 def test_another_instrument_is_named_and_held_back(tmp_path):
@@ -86,7 +86,7 @@ def test_another_instrument_is_named_and_held_back(tmp_path):
     stains = {one.stain: one for one in result.stains}
     assert stains["thrift"].chips == 6
     (line,) = stains["thrift"].warnings
-    assert "thrift-2 was read with instrument loan, its body plate-pale with bench" in line
+    assert "thrift-2 was read with instrument loan, its plate plate-pale with bench" in line
 
 
 @pytest.mark.parametrize("value", [0.0, 1.1])

@@ -19,16 +19,15 @@ from tests.book.worked import outcome
     [
         (
             Factor("lot", "24-117", "husk", ln=0.1655, sd=0.026, outcomes=40),
-            "lot 24-117 of husk fires 18 % stronger than the one that the chips were made with, "
-            "± 6 %, from 40 outcomes",
+            "lot 24-117 of husk fires 18 % stronger than the lot of the stripes, ± 6 %, from 40 outcomes",
         ),
         (
             Factor("operator", "bench-2", None, ln=-0.0834, sd=0.02, outcomes=12),
-            "bench-2 lays on 8 % less than the hand that made the chips, ± 4 %, from 12 outcomes",
+            "bench-2 lays on 8 % less than the technician who painted the stripes, ± 4 %, from 12 outcomes",
         ),
         (
             Factor("programme", "glaze-770", None, ln=0.002, sd=0.02, outcomes=9),
-            "programme glaze-770 fires as strong as the one that the chips were fired with, ± 4 %, from 9 outcomes",
+            "programme glaze-770 fires as strong as the programme of the stripes, ± 4 %, from 9 outcomes",
         ),
         (
             Factor("lot", "24-118", "teasel", ln=0.2, sd=0.15, outcomes=1),
@@ -124,8 +123,8 @@ def test_a_new_lot_starts_at_the_old_ones_value_with_wide_doubt() -> None:
 
 def test_a_hand_without_an_outcome_is_told_as_one_of_the_labs():
     assert new_hand_sentence("bench-9", NewHand(-0.1, 0.14)) == (
-        "bench-9 has no outcome yet: taken to lay on as the lab's hands do on average, 10 % less than the hand that "
-        "made the chips, ± 25 %"
+        "bench-9 has no outcome yet: taken to lay on as the lab's hands do on average, 10 % less than the technician "
+        "who painted the stripes, ± 25 %"
     )
 
 

@@ -38,10 +38,10 @@ def test_lots_hands_programmes_and_materials_are_told():
     ]
     lines = mixed(chips, {"pressed": Body("pressed", "lithium disilicate")})["husk"]
     assert [line.split(";")[0] for line in lines] == [
-        "chips of more than one lot: 24-117 (1), 25-003 (2)",
-        "chips of more than one operator: bench-1 (1), bench-2 (2)",
-        "chips of more than one programme: glaze-770 (1), glaze-790 (2)",
-        "chips of more than one material: zirconia (1), lithium disilicate (2)",
+        "stripes of more than one lot: 24-117 (1), 25-003 (2)",
+        "stripes of more than one technician: bench-1 (1), bench-2 (2)",
+        "stripes of more than one programme: glaze-770 (1), glaze-790 (2)",
+        "stripes of more than one material: zirconia (1), lithium disilicate (2)",
     ]
 
 

@@ -68,7 +68,7 @@ def test_without_case_files_the_open_cases_of_the_book_count(book, tmp_path):
     assert found[0].stain == "ochre"
     assert set(found[0].cases) == {"W-2"}
     (line,) = told
-    assert line.startswith("U-1 is left out")
+    assert line.startswith("U-1 is not counted")
 
 
 def test_a_book_without_an_open_case_says_so(book, tmp_path):

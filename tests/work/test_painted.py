@@ -8,7 +8,7 @@ import pytest
 from stainbook.cli.case_steps import Mix
 from stainbook.errors import InputError
 from stainbook.files import read_stains
-from stainbook.pages.shell.way_texts import LIQUIDS_LABEL
+from stainbook.pages.shell import way_texts
 from stainbook.records import Layer, Pot
 from stainbook.work.app.shipped import shipped
 from stainbook.work.stains.painted import liquids_of, painted_layers, painted_text, soaks
@@ -45,7 +45,7 @@ def test_what_is_no_mix_is_refused(text):
         painted_layers(text)
 
 
-@pytest.mark.parametrize("help_", [get_args(Mix)[1].help, LIQUIDS_LABEL], ids=["command", "page"])
+@pytest.mark.parametrize("help_", [get_args(Mix)[1].help, way_texts.LIQUIDS_LABEL], ids=["command", "page"])
 def test_the_liquids_that_help_names_are_taken_by_the_demonstration(help_):
     (mix,) = re.findall(r"such as '?(.*\))", help_)
     stains = read_stains(shipped("recipes") / "stains.yaml").records

@@ -2,7 +2,8 @@
 
 import pytest
 
-from stainbook.pages.photo.photo_texts import CHECKS
+from stainbook.pages.photo import photo_texts
+from stainbook.pages.shell.plain import counted
 from stainbook.photo.shot_check import ShotCheck
 from stainbook.work.photo.shot_quality import judged_shot
 
@@ -43,4 +44,4 @@ def test_what_is_not_known_is_no_fault():
 def test_the_page_has_a_sentence_for_each():
     checks = [GOOD, ShotCheck((1.0,), 0.0), GOOD._replace(white=0.1, blur=1.0, glints=2, uneven=2.0)]
     for one in (one for check in checks for one in judged_shot(check)):
-        assert CHECKS[one.topic][one.case].format(share=one.share, n=one.patches)
+        assert counted(photo_texts.CHECKS[one.topic][one.case], one.patches, share=one.share)

@@ -104,7 +104,7 @@ def test_a_stain_without_a_chip_is_predicted_from_its_family_and_said(tmp_path):
     recipes(folder / "recipes.csv", *ROWS)
     found, _ = predicted(folder)
     assert found["neck"].dE00_p90 > 4.0
-    assert "saddle has no chip yet" in found["neck"].warnings[0]
+    assert "saddle has no stripe yet" in found["neck"].warnings[0]
     assert found["plain"].warnings == []
 
 

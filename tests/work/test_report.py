@@ -152,4 +152,4 @@ def test_photo_and_acceptance_come_from_the_book(book, tmp_path):
     assert found.photo is not None
     assert found.photo.said.startswith("Of the piece, 2026-03-02. Outlined: 11 middle.")
     assert "no colour is to be judged" in found.photo.said
-    assert "accepted by clinic" in found.received[0]
+    assert "accepted by the clinic" in found.received[0]

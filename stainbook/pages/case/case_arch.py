@@ -7,10 +7,12 @@ from collections.abc import Callable, Sequence
 import streamlit as st
 
 from stainbook.faces.view_types import limits_of, predicted, step_of, zone_state
+from stainbook.language import joined
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_shown import ShownCase, key_of
 from stainbook.pages.case.page_choices import PageChoices
 from stainbook.pages.shell import texts, wording
+from stainbook.pages.shell.plain import counted
 from stainbook.pages.widgets import swatches
 from stainbook.pages.widgets.arch_svg import Face, jaws, key_text
 from stainbook.pages.widgets.legend import fill_legend, states_legend
@@ -48,7 +50,7 @@ def show_arch(shown: ShownCase) -> None:
     )
     _more(chosen)
     if shown.also:
-        st.markdown(words.SEVERAL.format(n=len(shown.zones), names=_names(shown.zones)))
+        st.markdown(counted(words.SEVERAL, len(shown.zones), names=_names(shown.zones)))
 
 
 def _more(chosen: PageChoices) -> None:
@@ -71,8 +73,8 @@ def _taking(chosen: PageChoices) -> Callable[[list[str]], None]:
 
 
 def _names(zones: Sequence[AdvisedZone]) -> str:
-    named = ", ".join(place_name(zone.tooth, zone.zone) for zone in zones[:NAMED])
-    return named + (" …" if len(zones) > NAMED else "")
+    named = joined(place_name(zone.tooth, zone.zone) for zone in zones[:NAMED])
+    return joined([named, "…"], " ") if len(zones) > NAMED else named
 
 
 def zone_of(found: str) -> ZoneKey:

@@ -8,11 +8,13 @@ from fractions import Fraction
 import streamlit as st
 
 from stainbook.faces.desk_types import Key, Offer, Step
+from stainbook.language import joined
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_shown import ShownCase, key_of
 from stainbook.pages.case.page_choices import CaseChoices, HandLayer
 from stainbook.pages.shell import texts, wording
-from stainbook.pages.shell.plain import plain
+from stainbook.pages.shell.page_frame import fragment
+from stainbook.pages.shell.plain import bare, counted, plain
 from stainbook.pages.widgets.markup import pick, pick_many, show_markup
 from stainbook.pages.widgets.steps import rows_markup
 from stainbook.pages.widgets.tables import table
@@ -48,12 +50,11 @@ def show_mixer(shown: ShownCase) -> None:
         return
     name = place_name(shown.zone.tooth, shown.zone.zone)
     if shown.also:
-        name = words.AND_MORE.format(zone=name, n=len(shown.also))
+        name = counted(words.AND_MORE, len(shown.also), zone=name)
     st.subheader(f"{words.MIX_TITLE}: {plain(name)}", anchor=False)
-    _mixing(shown, here, offer)
+    fragment(_mixing)(shown, here, offer)
 
 
-@st.fragment
 def _mixing(shown: ShownCase, here: CaseChoices, offer: Offer) -> None:
     mix = here.mix
     if mix is None:
@@ -68,11 +69,11 @@ def _mixing(shown: ShownCase, here: CaseChoices, offer: Offer) -> None:
         if len(mix) > 1:
             st.button(words.TAKE_LAYER, on_click=_without_the_last, args=(mix,))
     if len(mix) > offer.usual_layers:
-        st.caption(wording.counted(words.MANY_LAYERS, offer.usual_layers))
+        st.caption(counted(words.MANY_LAYERS, offer.usual_layers))
     step = Step("add", tuple(Layer(Pot.of(one.shares), one.coats) for one in mix))
     found = shown.desk.lay({key_of(zone): step for zone in shown.zones})
     _compared(shown, found)
-    several = words.USE_MIX_FOR.format(n=len(shown.zones)) if shown.also else words.USE_MIX
+    several = counted(words.USE_MIX_FOR, len(shown.zones)) if shown.also else words.USE_MIX
     with st.container(horizontal=True):
         if st.button(several, key="use mix"):
             shown.choose(step)
@@ -108,10 +109,10 @@ def zones_table(rows: list[tuple[AdvisedZone, Move]]) -> str:
     cells = [
         (
             escape(place_name(zone.tooth, zone.zone)),
-            escape("; ".join(wording.step(move))),
+            escape(joined(wording.step(move), "; ")),
             wording.one_decimal(move.dE00),
             f"{wording.one_decimal(move.dE00_p05)}–{wording.one_decimal(move.dE00_p95)}",
-            chance(move.accept),
+            escape(chance(move.accept)),
         )
         for zone, move in rows
     ]
@@ -131,9 +132,9 @@ def _layer(key: str, place: int, layer: HandLayer, offer: Offer) -> None:
 
     chips = "".join(f'<span class="chip" data-key="{escape(name)}">{escape(name)}</span>' for name in offer.stains)
     pick_many(
-        f'<p class="label">{words.STAINS_LABEL}</p><div class="chips">{chips}</div>',
-        label=f"{words.LAYER_NAME[place]}: {words.STAINS_LABEL}", chosen=list(layer.shares), key=f"mix stains {key}",
-        on_pick=take_stains,
+        f'<p class="label">{escape(words.STAINS_LABEL)}</p><div class="chips">{chips}</div>',
+        label=bare(joined([words.LAYER_NAME[place], words.STAINS_LABEL], ": ")), chosen=list(layer.shares),
+        key=f"mix stains {key}", on_pick=take_stains,
     )  # fmt: skip
     for name, share in layer.shares.items():
         rest = 1.0 - sum(other for one, other in layer.shares.items() if one != name)
@@ -164,7 +165,7 @@ def _first_share(offer: Offer, free: float, kept: list[str]) -> float:
 
 
 def _segments(label: str, options: Mapping[str, str], chosen: str, key: str, take: Callable[[str], None]) -> None:
-    parts = "".join(f'<span class="segment" data-key="{one}">{word}</span>' for one, word in options.items())
+    parts = "".join(f'<span class="segment" data-key="{one}">{escape(word)}</span>' for one, word in options.items())
     markup = f'<div class="choice"><p class="label">{escape(label)}</p><div class="segments">{parts}</div></div>'
     pick(markup, label=label, chosen=chosen, key=key, on_pick=take)
 

@@ -25,7 +25,7 @@ from stainbook.pages.case.way_strip import show_way
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.long_work import show_pace
 from stainbook.pages.shell.page_frame import show_page
-from stainbook.pages.shell.plain import plain
+from stainbook.pages.shell.plain import counted, plain
 
 
 def _draw() -> None:
@@ -58,7 +58,7 @@ def _pace(code: str, job: Job[CaseDesk]) -> None:
         show_pace(job)
     elif job.was_stopped:
         pace = job.watch.pace
-        st.info(words.STOPPED.format(n=len(job.watch.found), of=pace.of))
+        st.info(counted(words.STOPPED, len(job.watch.found), of=pace.of))
         if st.button(words.GO_ON):
             case_source.case(code).desk.job(again=True)
             st.rerun()

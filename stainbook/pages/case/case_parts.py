@@ -8,24 +8,28 @@ import streamlit as st
 
 from stainbook.faces.desk_types import step_of
 from stainbook.faces.view_types import CaseView, limits_of, predicted, zone_state
+from stainbook.language import joined, say
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_mixer import show_ways_to_mix, zones_table
 from stainbook.pages.case.case_shown import ShownCase, key_of
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.caution_parts import show_cautions
-from stainbook.pages.shell.page_frame import go_to
-from stainbook.pages.shell.plain import plain
+from stainbook.pages.shell.page_frame import go_to, in_this_language
+from stainbook.pages.shell.plain import counted, plain
 from stainbook.pages.shell.undo_parts import undo_change
 from stainbook.pages.widgets import scale, swatches
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.signs import inline_sign
-from stainbook.pages.widgets.steps import steps_markup
+from stainbook.pages.widgets.steps import steps_markup, within_firings
 from stainbook.records import Effect
 from stainbook.words import safety
 from stainbook.words.chances import chance
+from stainbook.words.effects import effect_name
 from stainbook.words.escaping import escape
 from stainbook.words.grounds import rests_on
 from stainbook.words.places import place as place_name
+from stainbook.words.stages import stage_name
+from stainbook.words.states import MEANS
 from stainbook.work.documents.schemas import AdvisedZone
 
 # ---------------------------------------------------------------- header
@@ -37,38 +41,42 @@ def show_facts(shown: ShownCase) -> None:
     mixes = 0 if shown.partly else shown.next.mixes
     facts = {
         texts.FACTS["material"]: case.material or texts.NOT_STATED,
-        texts.FACTS["stage"]: texts.STAGE.get(case.stage or "", case.stage or texts.NOT_STATED),
+        texts.FACTS["stage"]: texts.STAGE.get(case.stage or "") or stage_name(case.stage or "") or texts.NOT_STATED,
         texts.FACTS["finish"]: texts.FINISH[case.finish],
         texts.FACTS["operator"]: case.operator or (texts.CHIPS_HAND if mixes else texts.NOT_STATED),
         texts.FACTS["viewing"]: wording.viewing(view.viewing),
         texts.FACTS["mixes"]: str(mixes or ""),
     }
-    said = "".join(f"<div><dt>{name}</dt><dd>{escape(value)}</dd></div>" for name, value in facts.items() if value)
+    said = "".join(
+        f"<div><dt>{escape(name)}</dt><dd>{escape(value)}</dd></div>" for name, value in facts.items() if value
+    )
     show_markup(f'<dl class="facts">{said}</dl>', key="facts")
 
 
 def show_chance(shown: ShownCase) -> None:
     """The chance that every zone is accepted with what is to be done on each."""
-    said = f"<span>{texts.WHOLE_CASE}</span>{_whole(shown)}"
+    said = f"<span>{escape(texts.WHOLE_CASE)}</span>{_whole(shown)}"
     show_markup(f'<div class="whole">{said}</div>', key="chance")
 
 
 def _whole(shown: ShownCase) -> str:
     view = shown.view
     if view.advised.accept is None:
-        return f"<strong>{words.WORKED_OUT if shown.partly else _unknown(view)}</strong>"
+        return f"<strong>{escape(words.WORKED_OUT if shown.partly else _unknown(view))}</strong>"
     at_once, later = shown.next.chance or (view.advised.accept, view.advised.accept_within)
-    said = f"<strong>{chance(at_once)}</strong>"
+    said = f"<strong>{escape(chance(at_once))}</strong>"
     if later is not None and chance(at_once) != chance(later):
-        said += f"<span>{chance(later)} {texts.WITHIN_FIRINGS}</span>"
+        said += f"<span>{escape(within_firings(later))}</span>"
     lost = sum(zone.verdict == "out of reach" for zone in view.advised.zones)
     others = shown.next.reached if lost else None
     if others is not None:
-        said += f"<span>{wording.counted(words.WITHOUT_LOST, lost, chance=chance(others[0]))}</span>"
+        said += f"<span>{escape(words.WITHOUT_LOST.of(lost, chance=chance(others[0])))}</span>"
     return said
 
 
 def _unknown(view: CaseView) -> str:
+    if any(move.accept is None for zone in view.advised.zones for move in zone.moves):
+        return chance(None)
     if any(zone.gap and not zone.moves and zone.verdict == "stain" for zone in view.advised.zones):
         return texts.NO_CHANCE_YET
     stopped = all(zone.verdict == "no firing" for zone in view.advised.zones)
@@ -84,11 +92,11 @@ def show_zone(shown: ShownCase) -> None:
     patches: Sequence[swatches.Patch] = swatches.trio(zone.now, predicted(zone, shown.move), zone.target)
     if zone.verdict == "stain" and shown.move is None:  # nothing is predicted yet
         patches = patches[::2]
-    note = "" if swatches.shows_all(patches) else f'<p class="note">{texts.CUT_CORNER}</p>'
-    stands = f"{texts.STANDS} {escape(rests_on(zone.standing))}"
+    note = "" if swatches.shows_all(patches) else f'<p class="note">{escape(texts.CUT_CORNER)}</p>'
+    stands = escape(joined([texts.STANDS, rests_on(zone.standing)], " "))
     show_markup(
         f'<div class="zone-detail"><h2>{escape(place_name(zone.tooth, zone.zone))}</h2>'
-        f"<p>{inline_sign(state)} {state.word}: {texts.STATE_MEANS[state.word]}</p>"
+        f"<p>{inline_sign(state)} {escape(joined([state.word, MEANS[state.word]], ': '))}</p>"
         f'<p class="stands">{stands}</p>{swatches.large(patches)}{note}{_gap(zone)}</div>',
         key="zone",
     )
@@ -97,14 +105,18 @@ def show_zone(shown: ShownCase) -> None:
 def _gap(zone: AdvisedZone) -> str:
     gap = zone.gap
     if gap is None:
-        return f"<p>{texts.NO_GAP}</p>"
+        return f"<p>{escape(texts.NO_GAP)}</p>"
     limits = limits_of(zone)
     line = scale.gap_line(scale.common_scale([], limits, gap.dE00), gap.dE00)
-    words = {"value": wording.value(gap), "chroma": wording.chroma(gap), "hue": wording.hue(gap, zone.target)}
-    rows = "".join(f"<div><dt>{name}</dt><dd>{said}</dd></div>" for name, said in words.items())
+    ways = {
+        say("value"): wording.value(gap),
+        say("chroma"): wording.chroma(gap),
+        say("hue"): wording.hue(gap, zone.target),
+    }
+    rows = "".join(f"<div><dt>{escape(name)}</dt><dd>{escape(said)}</dd></div>" for name, said in ways.items())
     doubt = f" ± {wording.one_decimal(gap.u)}" if gap.u is not None else ""
     return (
-        f'<p class="gap"><strong>{wording.one_decimal(gap.dE00)}</strong>{doubt} ΔE00 {texts.GAP_TITLE}</p>{line}'
+        f'<p class="gap"><strong>{wording.one_decimal(gap.dE00)}</strong>{doubt} {escape(texts.GAP_TITLE)}</p>{line}'
         f'<dl class="ways">{rows}</dl>'
     )
 
@@ -128,7 +140,8 @@ def show_ways_on(shown: ShownCase) -> None:
 def bench_sheet(code: str) -> None:
     """The bench sheet to print, made when it is asked for."""
     name, desk = f"bench-{code}.html", case_source.case(code).desk
-    st.download_button(texts.BENCH_SHEET, lambda: desk.sheet()[1], name, "text/html", on_click="ignore", key="sheet")
+    printed = in_this_language(lambda: desk.sheet()[1])
+    st.download_button(texts.BENCH_SHEET, printed, name, "text/html", on_click="ignore", key="sheet")
 
 
 # ---------------------------------------------------------------- next steps
@@ -139,7 +152,7 @@ def show_steps(shown: ShownCase) -> None:
     zone, move = shown.zone, shown.move
     name = place_name(zone.tooth, zone.zone)
     if shown.also:
-        name = words.AND_MORE.format(zone=name, n=len(shown.also))
+        name = counted(words.AND_MORE, len(shown.also), zone=name)
     st.subheader(f"{texts.STEPS_TITLE}: {plain(name)}", anchor=False)
     said = wording.verdict(zone) if zone.moves or not shown.partly else words.STEPS_COME
     if said:
@@ -179,10 +192,14 @@ def show_case_cautions(shown: ShownCase) -> None:
 def show_by_eye(view: CaseView) -> None:
     """Effects of the case, and what is left to the eye."""
     effects = "".join(f"<li>{escape(_effect(one))}</li>" for one in view.case.effects)
-    listed = f"<h3>{texts.EFFECTS_TITLE}, {texts.EFFECTS_NOTE}</h3><ul>{effects}</ul>" if effects else ""
-    show_markup(f'<div class="by-eye">{listed}<p class="note">{texts.ALSO_BY_EYE}</p></div>', key="by_eye")
+    listed = f"<h3>{escape(texts.EFFECTS_TITLE)}</h3><ul>{effects}</ul>" if effects else ""
+    show_markup(f'<div class="by-eye">{listed}<p class="note">{escape(texts.ALSO_BY_EYE)}</p></div>', key="by_eye")
 
 
 def _effect(effect: Effect) -> str:
-    parts = [f"{effect.tooth} {effect.effect}", effect.place, wording.mix(effect.pot.as_dict()) if effect.pot else None]
-    return ", ".join(part for part in (*parts, effect.note) if part)
+    parts = [
+        joined([str(effect.tooth), effect_name(effect.effect)], " "),
+        effect.place,
+        wording.mix(effect.pot.as_dict()) if effect.pot else None,
+    ]
+    return joined(part for part in (*parts, effect.note) if part)

@@ -5,9 +5,10 @@ from __future__ import annotations
 import streamlit as st
 
 from stainbook.faces.desk_types import step_of
+from stainbook.language import joined
 from stainbook.pages.case.case_shown import ShownCase, key_of
 from stainbook.pages.shell import case_source, texts, wording
-from stainbook.pages.shell.plain import plain
+from stainbook.pages.shell.plain import bare, plain
 from stainbook.pages.widgets import planes
 from stainbook.pages.widgets.legend import plot_legend
 from stainbook.pages.widgets.markup import show_markup
@@ -25,7 +26,7 @@ def show_plots(shown: ShownCase) -> None:
     curves = [curve for curve in (seen.now, seen.after, seen.target) if curve is not None]
     show_markup(plot_legend(fired=bool(seen.path), doubt=seen.doubt is not None), key="marks")
     with st.container(horizontal=True, gap="medium"):
-        for name, chart in zip(planes.TITLES.values(), charts, strict=False):
+        for name, chart in zip(planes.titles().values(), charts, strict=False):
             st.vega_lite_chart(spec=chart, width="content", theme=None, alt=_said(name, zone, move))
         if curves:
             st.vega_lite_chart(spec=spectra(curves), width="content", theme=None, alt=texts.SPECTRUM)
@@ -39,4 +40,4 @@ def _said(name: str, zone: AdvisedZone, move: Move | None) -> str:
         texts.PREDICTED: move.colour if move else None,
         texts.TARGET: zone.target,
     }
-    return f"{name}; " + "; ".join(f"{word}: {wording.lab(colour)}" for word, colour in colours.items())
+    return bare(joined([name, *(joined([word, wording.lab(colour)], ": ") for word, colour in colours.items())], "; "))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stainbook.language import say
+from stainbook.language import Numbered, say
 from stainbook.pages.shell.plain import ours
 
 # ---------------------------------------------------------------- long work
@@ -17,17 +17,26 @@ DOING = {
 PACE = say("{doing}: {done} of {of} …")
 STOP, GO_ON = say("Stop"), say("Go on")
 WORKED_OUT = say("not worked out yet")
-WITHOUT_LOST = say("{chance} without the {n} zones that stain cannot bring there")
+WITHOUT_LOST = Numbered(
+    "{chance} without the {n} zone that stain cannot bring there",
+    "{chance} without the {n} zones that stain cannot bring there",
+)
 STEPS_COME = say("Its next steps are not worked out yet.")
-STOPPED = say("Stopped: {n} of {of} zones have their next steps. Nothing that was found is lost.")
+STOPPED = Numbered(
+    "Stopped: {n} of {of} zones has its next steps. Nothing that was found is lost.",
+    "Stopped: {n} of {of} zones have their next steps. Nothing that was found is lost.",
+)
 PLAN_STOPPED = say("Stopped: no plan of so many mixes yet.")
 
 # ---------------------------------------------------------------- the choice of zones
 
 MORE_ZONES = say("Choose more zones")
 MORE_HELP = say("A tap then adds a zone to the choice or removes it; with keys and mouse hold Shift.")
-SEVERAL = say("{n} zones chosen: {names}. What is chosen below holds for all of them.")
-AND_MORE = say("{zone} and {n} more")
+SEVERAL = Numbered(
+    "{n} zone chosen: {names}. What is chosen below holds for it.",
+    "{n} zones chosen: {names}. What is chosen below holds for all of them.",
+)
+AND_MORE = Numbered("{zone} and {n} more", "{zone} and {n} more")
 BACK_TO_FIRST = say("Back to the first proposal")
 ALSO_TITLE = say("With the chosen step")
 ALSO_HEADS = (say("zone"), say("painted, bottom first"), say("ΔE00"), "5–95 %", say("in tolerance"))
@@ -42,9 +51,12 @@ SHARE_LABEL = say("Share of {stain}")
 COATS_LABEL = say("Coats")
 ADD_LAYER, TAKE_LAYER = say("Add a layer"), say("Remove the last layer")
 USE_MIX = say("Use this as my next step")
-USE_MIX_FOR = say("Use this for all {n} zones")
+USE_MIX_FOR = Numbered("Use this for {n} zone", "Use this for all {n} zones")
 CHOSEN_ROW, HAND_ROW, BEST_ROW = say("chosen"), say("yours"), say("best")
-MANY_LAYERS = say("This case is fired with {n} layers at most: more are only dried in between and drag a little.")
+MANY_LAYERS = Numbered(
+    "This case is fired with {n} layer at most: more are only dried in between and drag a little.",
+    "This case is fired with {n} layers at most: more are only dried in between and drag a little.",
+)
 NOTHING_TO_MIX = say("No stain that this material and stage bear is on the list.")
 
 # ---------------------------------------------------------------- plots
@@ -76,7 +88,10 @@ ALL_MIXES = say("all mixes")
 TRADE_TITLE = say("What one more mix is worth")
 TRADE_HEADS = (say("mixes"), say("in tolerance after this firing"), say("within the firings that remain"))
 TRADE_X, TRADE_Y = say("mixes"), say("zones expected in tolerance")
-TRADE_NOTE = say("Of all zones that stain can bring there; {n} mixes would give {chance}.")
+TRADE_NOTE = Numbered(
+    "Of all zones that stain can bring there; {n} mix would give {chance}.",
+    "Of all zones that stain can bring there; {n} mixes would give {chance}.",
+)
 PLAN_ARCH = say("zones of the plan; arrow keys walk along the arch")
 COATS_OF_ALL = say(
     "Letter and dots, bottom first: Y• J•• is one coat of mix Y and, when that is dry, two coats of mix J."

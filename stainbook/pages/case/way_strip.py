@@ -23,7 +23,7 @@ def show_way(shown: ShownCase) -> None:
     )
     stages, press = st.columns([8, 5], vertical_alignment="center")
     with stages:
-        show_markup(f'<div class="way" role="list" aria-label="{words.WAY_LABEL}">{steps}</div>', key="way")
+        show_markup(f'<div class="way" role="list" aria-label="{escape(words.WAY_LABEL)}">{steps}</div>', key="way")
     with press, st.container(horizontal=True, horizontal_alignment="right"):
         for step in strip.next[:2]:
             _one(shown.code, step)

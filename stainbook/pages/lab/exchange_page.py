@@ -13,13 +13,14 @@ from stainbook.errors import InputError
 from stainbook.faces import exchange_types as desk
 from stainbook.faces.exchange_types import ImportChoice
 from stainbook.faces.reading_types import Dropped
+from stainbook.language import joined
 from stainbook.pages.lab import exchange_texts as words
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.page_frame import forget, keep, keeping, kept, show_page
+from stainbook.pages.shell.plain import Ours, counted, plain
 from stainbook.work.documents.book_schemas import ImportItem
 
 TABLE_PX = 420
-GIVEN = ((words.BUNDLE, "zip", False), (words.WHOLE, "zip", True), (words.WORKBOOK, "xlsx", False))
 
 
 def _draw() -> None:
@@ -36,7 +37,8 @@ def _hand_on() -> None:
     st.markdown(words.GIVE_NOTE)
     exchange = case_source.lab().exchange
     with st.container(horizontal=True):
-        for label, kind, history in GIVEN:
+        given = ((words.BUNDLE, "zip", False), (words.WHOLE, "zip", True), (words.WORKBOOK, "xlsx", False))
+        for label, kind, history in given:
             st.download_button(
                 label, partial(exchange.packed_book, kind, history=history), desk.book_name(kind, history=history),
                 desk.KINDS[kind], on_click="ignore",
@@ -67,8 +69,8 @@ def _take_in() -> None:
 
 
 def _choose(dropped: Dropped, items: Sequence[ImportItem]) -> None:
-    counted = Counter(item.status for item in items)
-    st.markdown(words.FOUND.format(new=counted["new"], differs=counted["differs"], same=counted["same"]))
+    by = Counter(item.status for item in items)
+    st.markdown(words.FOUND.format(new=by["new"], differs=by["differs"], same=by["same"]))
     open_items = [item for item in items if item.status != "same"]
     if not open_items:
         st.info(words.NOTHING_NEW)
@@ -80,11 +82,14 @@ def _choose(dropped: Dropped, items: Sequence[ImportItem]) -> None:
     )  # fmt: skip
     choices = [_choice(item, row) for item, row in zip(open_items, rows, strict=True)]
     wanted = sum(one.action != "skip" for one in choices)
-    if st.button(words.TAKE_THEM.format(n=wanted), type="primary", disabled=not wanted):
+    if st.button(counted(words.TAKE_THEM, wanted), type="primary", disabled=not wanted):
         with st.spinner(words.TAKING.format(name=dropped.name), show_time=True):
             done = case_source.lab().exchange.take_in(dropped, choices)
         said = Counter("left" if item.action == "skip" else "taken" for item in done.items)
-        keep("taken", " ".join([words.DONE.format(taken=said["taken"], left=said["left"]), *done.warnings]))
+        keep(
+            "taken",
+            Ours(" ".join([words.DONE.format(taken=said["taken"], left=said["left"]), *map(plain, done.warnings)])),
+        )
         keep("bundle_round", kept("bundle_round", 0) + 1)
         st.rerun()
 
@@ -100,10 +105,10 @@ def _row(item: ImportItem) -> dict[str, str]:
 
 
 def _columns() -> dict[str, Any]:
-    plain = {name: st.column_config.TextColumn(label) for name, label in words.COLUMNS.items()}
+    columns = {name: st.column_config.TextColumn(label) for name, label in words.COLUMNS.items()}
     choices = list(words.ACTIONS.values())
     return {
-        **plain,
+        **columns,
         "action": st.column_config.SelectboxColumn(words.COLUMNS["action"], options=choices, required=True),
     }
 
@@ -142,7 +147,7 @@ def _a_case() -> None:
         why = st.text_input(words.WHY, **keeping("erase_why"))
         if st.button(words.ERASE.format(case=code), disabled=not sure):
             done = exchange.erase(code, why=why, sure=True, folder=case_source.folder())
-            keep("erased", words.ERASED.format(records=done.records, warnings=". ".join(done.warnings)))
+            keep("erased", words.ERASED.format(records=done.records, warnings=joined(done.warnings, ". ")))
             for key in ("leaving", "erase_why"):
                 forget(key)
             st.rerun()

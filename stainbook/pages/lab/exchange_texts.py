@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stainbook.language import say
+from stainbook.language import Numbered, say
 from stainbook.pages.shell.plain import ours
 
 GIVE, TAKE, LEAVE = say("Hand on"), say("Import"), say("A case that goes to another lab")
@@ -50,12 +50,21 @@ KINDS = {
     "outcome": say("what was done"),
     "recipe": say("recipe"),
     "reading": say("reading"),
+    "fit": say("fit of the stains"),
+    "import": say("import"),
+    "settings": say("settings"),
+    "decision": say("decision"),
+    "photo": say("photo"),
+    "painted": say("painting"),
+    "choice": say("choice"),
+    "step": say("step"),
+    "correction": say("correction"),
 }
 NO_RENAME = say("{kind} {name} can be imported or skipped; stains, recipes and cases can have another name.")
 NO_ERASE = say(
     "{kind} {name}: a case that was erased there is erased here too or skipped; nothing else can be erased here."
 )
-TAKE_THEM = say("Import {n} things")
+TAKE_THEM = Numbered("Import {n} thing", "Import {n} things")
 LOOKING = say("Checking {name}, each record and what was learnt from them …")
 TAKING = say("Importing {name} …")
 DONE = say("Imported: {taken}. Skipped: {left}.")

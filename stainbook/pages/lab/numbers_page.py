@@ -5,8 +5,10 @@ from __future__ import annotations
 import streamlit as st
 
 from stainbook.pages.lab import numbers_texts as words
+from stainbook.pages.lab.trust_parts import show_trust
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import keeping, show_page
+from stainbook.pages.shell.wording import returned_for
 from stainbook.pages.widgets.lab_plots import reasons_plot, shares_plot
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
@@ -37,6 +39,7 @@ def _draw() -> None:
     st.markdown(words.NOTE)
     with st.container(horizontal=True, gap="large"):
         _plots(rows, whole)
+    show_trust(first, last)
 
 
 def _save(found: NumbersResult) -> None:
@@ -57,7 +60,9 @@ def _facts(whole: NumbersRow) -> str:
         "minutes": _whole(whole.minutes),
         "apart": _one(whole.dE00_median),
     }
-    facts = "".join(f"<div><dt>{words.FACTS[key]}</dt><dd>{escape(value)}</dd></div>" for key, value in said.items())
+    facts = "".join(
+        f"<div><dt>{escape(words.FACTS[key])}</dt><dd>{escape(value)}</dd></div>" for key, value in said.items()
+    )
     return f'<dl class="facts">{facts}</dl>'
 
 
@@ -67,7 +72,7 @@ def _cells(row: NumbersRow) -> tuple[str, ...]:
         escape(row.name),
         str(row.units),
         _percent(row.first_firing),
-        likely if row.judged else "–",
+        escape(likely) if row.judged else "–",
         _one(row.firings_a_unit),
         _whole(row.minutes),
         _one(row.dE00_median),
@@ -96,7 +101,7 @@ def _whole(value: float | None) -> str:
 
 
 def _returned(row: NumbersRow) -> str:
-    return ", ".join(f"{reason} {number}" for reason, number in row.returned.items())
+    return returned_for(row.returned)
 
 
 show_page(texts.PAGES["numbers"], _draw, cannot=texts.CANNOT)

@@ -40,6 +40,32 @@ AXIS = "%"
 REASONS = say("Came back for")
 REASON_AXIS = say("firings")
 NOT_STATED = say("not stated")
+TRUST = say("What chances were worth")
+TRUST_HEADS = (
+    "",
+    say("zones"),
+    say("expected"),
+    say("came out"),
+    say("likely"),
+    say("inside radius"),
+    say("ΔE00 expected"),
+    say("ΔE00 got"),
+)
+TRUST_NOTE = say(
+    "“Expected” and “came out” are shares of zones in tolerance, claimed before the firing and read after it, of zones "
+    "painted as chosen. “Inside radius” is the share within the radius that was to hold 9 in 10. With fewer than 20 "
+    "zones a share is unknown."
+)
+TRUST_BY = {
+    "month": say("month"),
+    "stain": say("stain"),
+    "programme": say("programme"),
+    "technician": say("technician"),
+}
+TRUST_BY_LABEL = say("Chances by")
+TRUST_CLAIMED = say("claimed {least} to {most}")
+TRUST_PLOT, TRUST_X, TRUST_Y = say("Zones in tolerance, %"), say("expected"), say("came out")
+UNKNOWN = say("unknown")
 CSV, EXCEL = say("As CSV"), say("As Excel")
 WORKING = say("Adding up the firings …")
 

@@ -8,16 +8,18 @@ import streamlit as st
 
 from stainbook.errors import InputError
 from stainbook.faces.recipe_types import Moment, RecipeOrOutcome
+from stainbook.language import joined
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.lab import recipes_texts as words
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import forget, keep, keeping, kept
-from stainbook.pages.shell.plain import plain
+from stainbook.pages.shell.plain import bare, counted, plain
 from stainbook.pages.shell.undo_parts import undo_change
 from stainbook.pages.widgets import swatches
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.shelf_tables import life_markup, pair_markup
 from stainbook.words.places import place as place_name
+from stainbook.words.stages import recipe_state
 from stainbook.work.documents.book_schemas import UseShown
 
 NEWEST_CASES = 200  # that can be chosen from; older ones are done
@@ -52,7 +54,7 @@ def _keep(one: RecipeOrOutcome) -> None:
 
 def _recipe(one: RecipeOrOutcome, others: Sequence[str]) -> None:
     recipes = case_source.lab().recipes
-    st.markdown(f"{one.state}: {_said(recipes.record_of_use(one.name))}")
+    st.markdown(f"{plain(recipe_state(one.state or ''))}: {_said(recipes.record_of_use(one.name))}")
     _judge(one)
     moments = recipes.life(one.name)
     _meanwhile(one)
@@ -64,14 +66,14 @@ def _recipe(one: RecipeOrOutcome, others: Sequence[str]) -> None:
 
 def _said(use: UseShown) -> str:
     """How a recipe did, in words."""
-    said = [wording.counted(words.RECORD[True], use.uses) if use.uses else words.RECORD[False]]
+    said = [counted(words.USED, use.uses) if use.uses else words.NEVER_USED]
     if use.judged and use.low is not None and use.high is not None:
         low, high = 100.0 * use.low, 100.0 * use.high
         said.append(words.ACCEPTED.format(accepted=use.accepted, judged=use.judged, low=low, high=high))
     if use.dE00_median is not None:
         said.append(words.APART.format(apart=wording.one_decimal(use.dE00_median)))
     if use.remakes:
-        said.append(words.BACK.format(reasons=", ".join(f"{why} {n}" for why, n in use.remakes.items())))
+        said.append(words.BACK.format(reasons=wording.returned_for(use.remakes)))
     return "; ".join(said)
 
 
@@ -150,10 +152,12 @@ def _use(one: RecipeOrOutcome) -> None:
             return
         path = st.selectbox(words.CASE, files, key="use_case")
         zones = [zone.key for zone in case_source.case(path).desk.gaps().case.zones]
-        keys = st.multiselect(words.ZONES, zones, format_func=lambda key: f"{key[0]} {key[1]}", key=f"use_zones {path}")
+        keys = st.multiselect(
+            words.ZONES, zones, format_func=lambda key: bare(place_name(*key)), key=f"use_zones {path}"
+        )
         if st.button(words.USE_IT, disabled=not keys):
             case = case_source.lab().recipes.use_on(one.kind, one.name, path, keys)
-            named = ", ".join(place_name(tooth, zone) for tooth, zone in keys)
+            named = joined(place_name(tooth, zone) for tooth, zone in keys)
             keep("used_on", words.USED_ON.format(zones=named, case=case))
             choices().case = path
             st.rerun()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
 import streamlit as st
 
@@ -14,9 +15,13 @@ from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.number_field import needed, number_field
 from stainbook.pages.shell.page_frame import keep, keeping, kept, show_page
+from stainbook.pages.shell.plain import bare
 from stainbook.pages.widgets.markup import pick
 from stainbook.pages.widgets.shelf_tables import found_markup
+from stainbook.words.places import TISSUES, zone_name
+from stainbook.words.stages import recipe_state, surface_name
 
+ANY = "any"  # of what is looked for
 NEAR = 3.0  # ΔE00 that is looked around at first
 
 
@@ -48,7 +53,7 @@ def _asked() -> LookedFor:
     text = said.text_input(texts.FIND_WORDS, **keeping("find_words"))
     keep("find_stains", [name for name in kept("find_stains", []) if name in known["stain"]])
     wanted = stains.multiselect(texts.FIND_STAINS, known["stain"], **keeping("find_stains", []))
-    asked = any(kept(f"find_{name}", words.ANY) not in ("", words.ANY) for name in CONDITIONS)
+    asked = any(kept(f"find_{name}", ANY) not in ("", ANY) for name in CONDITIONS)
     with st.expander(words.MORE, expanded=asked):
         conditions = _conditions(known)
     return LookedFor(lab, radius, text, tuple(wanted), conditions, *under)
@@ -60,14 +65,25 @@ def _conditions(known: dict[str, list[str]]) -> tuple[tuple[str, str], ...]:
         if name not in known:  # jars are too many to list
             found[name] = place.text_input(words.CONDITIONS[name], **keeping(f"find_{name}")).strip()
             continue
-        options = [words.ANY, *known[name]]
-        if kept(f"find_{name}", words.ANY) not in options:
-            keep(f"find_{name}", words.ANY)
+        options = [ANY, *known[name]]
+        if kept(f"find_{name}", ANY) not in options:
+            keep(f"find_{name}", ANY)
         found[name] = place.selectbox(
-            words.CONDITIONS[name], options, format_func=lambda one: words.WORDS_OF.get(one, one),
-            **keeping(f"find_{name}", words.ANY),
+            words.CONDITIONS[name], options, format_func=partial(_option, name),
+            **keeping(f"find_{name}", ANY),
         )  # fmt: skip
-    return tuple((name, value) for name, value in found.items() if value and value != words.ANY)
+    return tuple((name, value) for name, value in found.items() if value and value != ANY)
+
+
+def _option(condition: str, one: str) -> str:
+    """A value of a condition in words."""
+    said = {
+        "zone": zone_name,
+        "tissue": lambda tissue: TISSUES.get(tissue, tissue),
+        "state": recipe_state,
+        "surface": surface_name,
+    }
+    return words.ANY if one == ANY else bare(said[condition](one) if condition in said else one)
 
 
 def _list(found: Sequence[RecipeOrOutcome]) -> RecipeOrOutcome:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stainbook.language import say
+from stainbook.language import Numbered, say
 from stainbook.pages.shell.plain import ours
 
 MORE = say("Further conditions")
@@ -16,8 +16,7 @@ CONDITIONS = {
     "tissue": say("Tissue"),
     "surface": say("Surface read on"),
 }
-WORDS_OF = {"gingiva": say("gum")}
-RECORD = {True: say("used {n} times"), False: say("never used yet")}
+USED, NEVER_USED = Numbered("used {n} time", "used {n} times"), say("never used yet")
 ACCEPTED = say("{accepted} of {judged} in tolerance (likely {low:.0f} to {high:.0f} %)")
 APART = say("ΔE00 to target {apart}, median")
 BACK = say("came back: {reasons}")

@@ -7,6 +7,8 @@ from datetime import date
 import streamlit as st
 
 from stainbook.faces.setting_types import LabSettings
+from stainbook.language import joined
+from stainbook.pages.lab import exchange_texts
 from stainbook.pages.lab import settings_texts as words
 from stainbook.pages.shell import case_source, texts
 
@@ -14,7 +16,7 @@ from stainbook.pages.shell import case_source, texts
 def about_the_book(found: LabSettings) -> None:
     """Show where the book is and what it holds; let it be backed up and checked."""
     st.subheader(texts.BOOK, anchor=False)
-    counts = ", ".join(f"{kind} {number}" for kind, number in found.counts)
+    counts = joined(joined([exchange_texts.KINDS.get(kind, kind), str(number)], " ") for kind, number in found.counts)
     held = texts.HELD_BY_BOOK.format(counts=counts) if counts else texts.EMPTY_BOOK
     st.markdown(f"{words.PLACE.format(place=found.place)}  \n{held}")
     shelf = case_source.lab().shelf
@@ -29,7 +31,7 @@ def about_the_book(found: LabSettings) -> None:
         with st.spinner(words.VERIFYING, show_time=True):
             done = shelf.verify()
         if done.ok:
-            st.success(words.WHOLE.format(records=done.records, warnings=" ".join(done.warnings)))
+            st.success(words.WHOLE.format(records=done.records, warnings=joined(done.warnings, " ")))
         else:
-            st.error(words.FAULTS.format(faults="; ".join(done.faults)))
+            st.error(words.FAULTS.format(faults=joined(done.faults, "; ")))
     st.markdown(words.OTHER)

@@ -11,13 +11,14 @@ from stainbook.apparatus import Programme
 from stainbook.errors import InputError
 from stainbook.faces.reading_types import Stated
 from stainbook.faces.setting_types import LabSettings, OwnLimits, sets_of
+from stainbook.language import capitalised, language_name, languages, spoken
 from stainbook.pages.lab import settings_texts as words
 from stainbook.pages.lab.settings_book import about_the_book
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.light_choice import LIGHTS
 from stainbook.pages.shell.number_field import needed, number_field
-from stainbook.pages.shell.page_frame import forget, keep, keeping, kept, show_page
-from stainbook.pages.shell.plain import plain
+from stainbook.pages.shell.page_frame import LANGUAGE, forget, keep, keeping, kept, show_page
+from stainbook.pages.shell.plain import Ours, bare, plain
 from stainbook.pages.shell.undo_parts import undo_change
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
@@ -25,6 +26,7 @@ from stainbook.words.escaping import escape
 from stainbook.words.light_names import viewing
 from stainbook.work.documents.day_schemas import InstrumentShown
 
+OWN = "own"  # instead of a set
 TYPED = ("set_name", "set_geometry", "set_aperture")
 TYPED_PROGRAMME = ("set_programme", "set_furnace", "set_minutes", "set_sheet")
 
@@ -34,6 +36,7 @@ def _draw() -> None:
     if kept("setting_kept"):
         st.success(words.KEPT)
         keep("setting_kept", False)
+    _language()
     settings = case_source.lab().settings
     undo_change(settings.undoable(), settings.undo, key="undo settings", fields="set_")
     judging, mixing, instruments, people, lab = st.tabs(words.TABS)
@@ -43,6 +46,21 @@ def _draw() -> None:
     with lab:
         _guarded(partial(_lab, found))
         about_the_book(found)
+
+
+def _language() -> None:
+    """The language of this browser session, where there is more than one."""
+    known = languages()
+    if len(known) < 2:
+        return
+
+    def take() -> None:
+        keep(LANGUAGE, st.session_state["set_language"])
+
+    st.selectbox(
+        words.LANGUAGE, known, known.index(spoken()) if spoken() in known else 0, format_func=language_name,
+        help=words.LANGUAGE_HELP, key="set_language", on_change=take, width=340,
+    )  # fmt: skip
 
 
 def _guarded(draw: Callable[[], None]) -> None:
@@ -71,11 +89,26 @@ def _judging(found: LabSettings) -> None:
     now = viewing(found.viewing.illuminant, found.viewing.observer)
     with st.container(horizontal=True, vertical_alignment="bottom"):
         chosen = st.selectbox(
-            words.VIEWING, list(lights), help=words.VIEWING_NOTE, width=340, **keeping("set_viewing", now)
+            words.VIEWING,
+            list(lights),
+            format_func=bare,
+            help=words.VIEWING_NOTE,
+            width=340,
+            **keeping("set_viewing", now),
         )
         if st.button(words.SAVE, key="keep viewing"):
             case_source.lab().settings.keep_viewing(*lights[chosen])
             _changed("set_viewing")
+    _looking_on(found)
+
+
+def _looking_on(found: LabSettings) -> None:
+    """Whether the lab looks on before it follows."""
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        shadow = st.toggle(words.SHADOW, help=words.SHADOW_HELP, **keeping("set_shadow", found.shadow))
+        if st.button(words.SAVE, key="keep shadow"):
+            case_source.lab().settings.keep_shadow(shadow)
+            _changed("set_shadow")
 
 
 def _limits(found: LabSettings, tissue: str) -> None:
@@ -86,11 +119,11 @@ def _limits(found: LabSettings, tissue: str) -> None:
         for one in sets.values()
     }
     name = st.selectbox(
-        words.JUDGED_BY[tissue], [*sets, words.OWN], format_func=lambda key: said.get(key, key),
-        **keeping(f"set_limits_{tissue}", now.name if now.name in sets else words.OWN),
+        words.JUDGED_BY[tissue], [*sets, OWN], format_func=lambda key: said.get(key) or words.OWN,
+        **keeping(f"set_limits_{tissue}", now.name if now.name in sets else OWN),
     )  # fmt: skip
     if name in sets:
-        st.markdown(words.SOURCE.format(source=sets[name].source, sure=sets[name].sure.capitalize()))
+        st.markdown(words.SOURCE.format(source=sets[name].source, sure=capitalised(sets[name].sure)))
         chosen = OwnLimits(name)
     else:
         left, right = st.columns(2)
@@ -133,11 +166,17 @@ def _instruments(found: LabSettings) -> None:
     name = left.text_input(texts.INSTRUMENT_NAME, help=texts.INSTRUMENT_HELP, **keeping("set_name"))
     lights = {viewing(light, observer): (light, observer) for light, observer in LIGHTS}
     light = right.selectbox(
-        texts.LIGHT_SHOWN, list(lights), help=texts.LIGHT_HELP, **keeping("set_light", next(iter(lights)))
+        texts.LIGHT_SHOWN,
+        list(lights),
+        format_func=bare,
+        help=texts.LIGHT_HELP,
+        **keeping("set_light", next(iter(lights))),
     )
     left, middle, right = st.columns(3)
     geometry = left.text_input(texts.GEOMETRY, **keeping("set_geometry"))
-    specular = middle.selectbox(texts.SPECULAR, ["", "excluded", "included"], **keeping("set_specular"))
+    specular = middle.selectbox(
+        texts.SPECULAR, list(texts.SPECULARS), format_func=texts.SPECULARS.__getitem__, **keeping("set_specular")
+    )
     aperture = number_field(right, texts.APERTURE, None, key="set_aperture", least=0.1, most=50.0)
     if st.button(texts.SET_UP, type="primary"):
         stated = Stated(*lights[light], geometry.strip() or None, specular or None, aperture)
@@ -148,14 +187,15 @@ def _instruments(found: LabSettings) -> None:
 def _row(one: InstrumentShown) -> tuple[str, ...]:
     under = viewing(one.illuminant, one.observer)
     aperture = f"{one.aperture_mm:g}" if one.aperture_mm else ""
-    return escape(one.instrument), escape(under), escape(one.geometry or ""), escape(one.specular or ""), aperture
+    specular = texts.SPECULARS.get(one.specular or "", one.specular or "")
+    return escape(one.instrument), escape(under), escape(one.geometry or ""), escape(specular), aperture
 
 
 def _people(found: LabSettings) -> None:
     people, programmes = st.columns([2, 3], gap="large")
     with people:
         st.subheader(texts.PEOPLE, anchor=False)
-        st.markdown(", ".join(map(plain, found.people)) or texts.NO_PEOPLE)
+        st.markdown(Ours(", ".join(map(plain, found.people))) or texts.NO_PEOPLE)
         name = st.text_input(texts.PERSON, **keeping("set_person"))
         if st.button(texts.ENTER):
             case_source.lab().settings.keep_person(name)

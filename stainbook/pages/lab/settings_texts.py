@@ -6,6 +6,10 @@ from stainbook.language import say
 from stainbook.pages.shell.plain import ours
 
 TABS = (say("Judging"), say("Mixing"), say("Instruments"), say("People and programmes"), say("Lab and book"))
+LANGUAGE, LANGUAGE_HELP = (
+    say("Language"),
+    say("For this browser, until it is closed. Files and records stay as they are."),
+)
 SAVE = say("Save")
 KEPT = say("Saved. It holds for all work from now on; what was recorded before stays as it was judged.")
 JUDGED_BY = {"tooth": say("Teeth are judged by"), "gingiva": say("Gum is judged by")}
@@ -20,6 +24,12 @@ JUDGE_NOTE = say(
 )
 VIEWING = say("Spectra are compared under")
 VIEWING_NOTE = say("Readings that are L\\*a\\*b\\* alone keep the light and observer of their instrument.")
+SHADOW = say("Look on: keep what the program would have done beside what the hand did")
+SHADOW_HELP = say(
+    "For a lab that looks on before it follows. Each recorded firing then keeps, for every zone that was not painted "
+    "as chosen, what the program claims of the hand's layers and its own first step, worked out before it learns from "
+    "the firing. The Numbers page sets them beside what came out."
+)
 STRENGTHS, STRENGTHS_HELP = (
     say("Shares that the lab mixes"),
     say("Such as 1/16, 1/8, 1/4, 1/2, 1. A case may name its own."),

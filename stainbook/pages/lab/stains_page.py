@@ -11,10 +11,11 @@ from stainbook.errors import InputError
 from stainbook.faces.exchange_types import safe_name
 from stainbook.faces.reading_types import Dropped
 from stainbook.faces.stain_types import MOST_MB, StainRow, StainView
+from stainbook.language import capitalised, joined
 from stainbook.pages.lab import stains_texts as words
 from stainbook.pages.shell import case_source, texts, wording
-from stainbook.pages.shell.page_frame import keep, keeping, kept, show_page
-from stainbook.pages.shell.plain import plain
+from stainbook.pages.shell.page_frame import in_this_language, keep, keeping, kept, show_page
+from stainbook.pages.shell.plain import counted, plain
 from stainbook.pages.widgets.lab_plots import control_plot, jars_plot
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.shelf_tables import next_markup, stains_markup, stripes_markup
@@ -77,7 +78,7 @@ def _jars(view: StainView) -> None:
         st.markdown(words.NO_JARS)
     learnt = [*view.jars, *view.hands]
     if learnt:
-        st.markdown("  \n".join(f"{plain(one.sentence[:1].upper() + one.sentence[1:])}." for one in learnt))
+        st.markdown("  \n".join(f"{plain(capitalised(one.sentence))}." for one in learnt))
         st.vega_lite_chart(spec=jars_plot(learnt), width="content", theme=None, alt=words.JARS_PLOT)
         st.markdown(words.JARS_NOTE)
 
@@ -89,7 +90,7 @@ def _next(name: str) -> None:
         asked = st.button(texts.NEXT_STRIPE, type="primary")
         if name != "clear":
             st.download_button(
-                words.PLATE.format(stain=name), partial(stains.plate_page, [name]),
+                words.PLATE.format(stain=name), in_this_language(partial(stains.plate_page, [name])),
                 safe_name(f"plates-{name}", "html"), "text/html", on_click="ignore",
             )  # fmt: skip
     if asked:
@@ -124,7 +125,7 @@ def _bring() -> None:
             words.DROP, accept_multiple_files=True, key=f"stripes {kept('stripes_round', 0)}",
             max_upload_size=MOST_MB,
         )  # fmt: skip
-        if not files or not st.button(words.LEARN.format(n=len(files))):
+        if not files or not st.button(counted(words.LEARN, len(files))):
             return
         try:
             with st.spinner(words.LEARNING, show_time=True):
@@ -134,7 +135,7 @@ def _bring() -> None:
             return
         fits = sorted(one.dE00_median for one in done.stains if one.dE00_median is not None)
         median = wording.one_decimal(fits[len(fits) // 2]) if fits else "–"
-        keep("stripes_learnt", words.LEARNT.format(stains=len(fits), dE00=median, warnings=" ".join(done.warnings)))
+        keep("stripes_learnt", words.LEARNT.format(stains=len(fits), dE00=median, warnings=joined(done.warnings, " ")))
         keep("stripes_round", kept("stripes_round", 0) + 1)
         st.rerun()
 
@@ -155,7 +156,7 @@ def _weekly() -> None:
         except InputError as error:
             st.warning(texts.CANNOT.format(reason=error))
             return
-        signals = "; ".join(found.points[-1].signals)
+        signals = joined(found.points[-1].signals, "; ")
         st.markdown(words.IN_CONTROL if found.in_control else words.OUT_OF_CONTROL.format(signals=signals))
         for axis in AXES:
             st.vega_lite_chart(

@@ -9,10 +9,10 @@ from stainbook.faces.reading_types import Dropped
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, kept
-from stainbook.pages.shell.plain import plain
+from stainbook.pages.shell.plain import counted, plain
 
 BEFORE = "photo before"
-_FILES = {"image": texts.THEN_PICTURE, "scene": texts.THEN_SCENE, "flat": texts.THEN_FLAT}
+_FILES = ("image", "scene", "flat")
 
 
 def ask_before(case: str | None) -> None:
@@ -29,13 +29,13 @@ def ask_before(case: str | None) -> None:
 def _ask() -> None:
     standing: OpenedPhoto | None = kept(BEFORE, None)
     if standing is not None:
-        st.caption(texts.THEN_IS.format(name=standing.image.name, n=len(standing.scene.zones)))
+        st.caption(counted(texts.THEN_IS, len(standing.scene.zones), name=standing.image.name))
         if st.button(texts.THEN_FORGET):
             keep(BEFORE, None)
             st.rerun()
         return
-    for name, label in _FILES.items():
-        file = st.file_uploader(label, key=f"photo then {name} file", help=texts.THEN_HELP[name])
+    for name in _FILES:
+        file = st.file_uploader(texts.THEN[name], key=f"photo then {name} file", help=texts.THEN_HELP[name])
         if file is not None:
             keep(f"photo then {name}", Dropped(file.name, file.getvalue()))
         elif found := kept(f"photo then {name}", None):

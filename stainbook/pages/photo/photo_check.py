@@ -8,7 +8,9 @@ import streamlit as st
 
 from stainbook.faces.photo_types import ShotCheck, judged_shot
 from stainbook.pages.photo import photo_texts as texts
+from stainbook.pages.shell.plain import counted
 from stainbook.pages.widgets.markup import show_markup
+from stainbook.words.escaping import escape
 
 SIGNS = {True: "●", False: "✕", None: "○"}
 
@@ -17,10 +19,10 @@ def show_check(check: ShotCheck) -> None:
     """The check, folded away while all is well."""
     told = judged_shot(check)
     bad = sum(one.good is False for one in told)
-    with st.expander(texts.CHECK_BAD.format(n=bad) if bad else texts.CHECK_GOOD, expanded=bad > 0):
+    with st.expander(counted(texts.CHECK_BAD, bad) if bad else texts.CHECK_GOOD, expanded=bad > 0):
         show_markup(histogram_markup(check.histogram), key="photo histogram")
         lines = [
-            f"{SIGNS[one.good]} {texts.CHECKS[one.topic][one.case].format(share=one.share, n=one.patches)}"
+            f"{SIGNS[one.good]} {counted(texts.CHECKS[one.topic][one.case], one.patches, share=one.share)}"
             for one in told
         ]
         st.markdown("  \n".join(lines))
@@ -36,5 +38,5 @@ def histogram_markup(shares: Sequence[float]) -> str:
     )
     width = 4 * len(shares)
     axis = f'<path d="M0 40.5H{width}" fill="none" stroke="currentColor"/>'
-    label = texts.HISTOGRAM
+    label = escape(texts.HISTOGRAM)
     return f'<svg viewBox="0 0 {width} 42" style="max-width:420px" role="img" aria-label="{label}">{bars}{axis}</svg>'

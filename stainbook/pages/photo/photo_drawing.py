@@ -11,7 +11,7 @@ from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.photo.photo_result import target_line
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, keeping, kept
-from stainbook.pages.shell.plain import plain
+from stainbook.pages.shell.plain import counted, named_zone, plain
 from stainbook.pages.widgets.outlines import Handlers, Points, draw_outlines
 from stainbook.records import GUM_ZONES, TOOTH_ZONES
 
@@ -47,7 +47,10 @@ def draw_zones(shown: ShownPhoto, desk: OpenedPhoto, corners: Any, case: str | N
     _suggesting(desk, corners, case)
     with st.container(horizontal=True, vertical_alignment="bottom"):
         number = st.number_input(texts.TOOTH, 11, 85, width=130, **keeping("photo tooth", 11))
-        name = st.selectbox(texts.ZONE, [*TOOTH_ZONES, *GUM_ZONES], width=170, **keeping("photo zone", TOOTH_ZONES[0]))
+        name = st.selectbox(
+            texts.ZONE, [*TOOTH_ZONES, *GUM_ZONES], format_func=named_zone, width=170,
+            **keeping("photo zone", TOOTH_ZONES[0]),
+        )  # fmt: skip
         chosen = st.segmented_control(
             texts.MODE, list(texts.MODES), format_func=texts.MODES.__getitem__, **keeping("photo mode", "draw")
         )
@@ -103,7 +106,7 @@ def _suggesting(desk: OpenedPhoto, corners: Any, case: str | None) -> None:
             keep(SAID, tuple(found.why) if found.zones else (texts.NONE_SUGGESTED, *found.why))
             st.rerun()
         waiting: Shapes = kept(SUGGESTED, {})
-        if waiting and st.button(texts.TAKE.format(n=len(waiting)), type="primary"):
+        if waiting and st.button(counted(texts.TAKE, len(waiting)), type="primary"):
             _put(waiting)
             st.rerun()
         if waiting and st.button(texts.DROP):

@@ -8,6 +8,7 @@ import streamlit as st
 
 from stainbook.faces.photo_types import OpenedPhoto, ShownPhoto
 from stainbook.faces.reading_types import Dropped
+from stainbook.language import joined
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.photo.photo_before import ask_before, before_desk
@@ -25,6 +26,7 @@ from stainbook.pages.photo.photo_files import ask_second, dropped_file
 from stainbook.pages.photo.photo_result import measure_and_show
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, keeping, kept, show_page
+from stainbook.pages.shell.plain import counted
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.shot_drawings import drawings_markup
 from stainbook.pages.widgets.touch import finger_targets
@@ -75,7 +77,7 @@ def _table() -> Dropped | None:
     if own is None:
         brought = dropped_file("photo table", texts.TABLE, texts.TABLE_HELP)
     else:
-        with st.expander(texts.OWN_CHART.format(n=own.rows * own.columns)):
+        with st.expander(counted(texts.OWN_CHART, own.rows * own.columns)):
             brought = dropped_file("photo table", texts.TABLE, texts.TABLE_HELP)
     if brought is None and own is not None and not kept(_OWN, False):
         keep(_OWN, True)
@@ -156,7 +158,7 @@ def _work(files: Files, given: dict[str, Any], case: str | None) -> None:
         drawn_on = given | {"picture": (shown.width, shown.height)}
         measure_and_show(photo.drafted(files, drawn_on, corners, zones), case, before)
     elif before is not None:
-        st.caption(texts.SAME_ZONES.format(names=", ".join(place_name(z.tooth, z.zone) for z in before.scene.zones)))
+        st.caption(texts.SAME_ZONES.format(names=joined(place_name(z.tooth, z.zone) for z in before.scene.zones)))
     show_check(shown.check)
 
 

@@ -7,16 +7,16 @@ from typing import Any
 import streamlit as st
 
 from stainbook.faces.photo_types import Measured, OpenedPhoto, PhotoAsked, summary_of, usable_zones
+from stainbook.language import joined
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.photo.photo_before import offer_as_before
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, kept
-from stainbook.pages.shell.plain import plain
-from stainbook.pages.shell.wording import counted, one_decimal
+from stainbook.pages.shell.plain import bare, counted, named_zone, plain
+from stainbook.pages.shell.wording import one_decimal
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import cards
 from stainbook.words.places import place as place_name
-from stainbook.words.places import zone_name
 from stainbook.words.states import TOLERANCE
 from stainbook.work.documents.photo_schemas import PhotoResult, PhotoZone
 from stainbook.work.documents.schemas import AdvisedZone
@@ -46,7 +46,7 @@ def measure_and_show(desk: OpenedPhoto, case: str | None, before: OpenedPhoto | 
     scene.download_button(texts.KEEP_SCENE, case_source.lab().photo.scene_text(desk), "scene.yaml", "application/yaml")
     shared, photo = _shared(desk, before), case_source.lab().photo
     if before is not None and not shared:
-        st.info(texts.NO_SHARED.format(names=", ".join(place_name(z.tooth, z.zone) for z in before.scene.zones)))
+        st.info(texts.NO_SHARED.format(names=joined(place_name(z.tooth, z.zone) for z in before.scene.zones)))
     if do.button(texts.MEASURE, type="primary", width="stretch"):
         wish = PhotoAsked(case=case)
         aimed = {place_name(zone.tooth, zone.zone) for zone in desk.scene.zones} & set(targets_of(case))
@@ -100,28 +100,31 @@ def _changed(zone: PhotoZone) -> dict[str, Any]:
     assert zone.change is not None
     parts = {"value": zone.change.dL, "chroma": zone.change.dC, "hue": zone.change.dH}
     return {
-        "tooth": zone.tooth,
-        "zone": zone_name(zone.zone),
-        "change ΔE00": round(zone.change.dE00, 1),
-        "± change": round(zone.change.u, 1),
-        **{name: round(value, 1) for name, value in parts.items()},
-        "seen": texts.SURE[zone.change.dE00 > zone.change.u],
+        texts.HEADS["tooth"]: zone.tooth,
+        texts.HEADS["zone"]: named_zone(zone.zone),
+        texts.HEADS["change"]: round(zone.change.dE00, 1),
+        texts.HEADS["change doubt"]: round(zone.change.u, 1),
+        **{texts.HEADS[name]: round(value, 1) for name, value in parts.items()},
+        texts.HEADS["seen"]: texts.SURE[zone.change.dE00 > zone.change.u],
     }
 
 
 def _row(zone: PhotoZone, *, graded: bool) -> dict[str, Any]:
     row: dict[str, Any] = {
-        "tooth": zone.tooth,
-        "zone": zone_name(zone.zone),
+        texts.HEADS["tooth"]: zone.tooth,
+        texts.HEADS["zone"]: named_zone(zone.zone),
         **{name: round(getattr(zone, key), 1) for name, key in (("L*", "L"), ("a*", "a"), ("b*", "b"))},
         "± ΔE00": round(zone.u, 1),
     }
     if graded:
         gap = zone.gap
-        row["to target"] = round(gap.dE00, 1) if gap else None
-        row["± target"] = round(gap.u, 1) if gap and gap.u is not None else None
-        row["tolerance"] = TOLERANCE[gap.grade] if gap else ""
-    return row | {"masked": f"{zone.masked:.0%}", "use": "no: glare" if zone.flagged else "yes"}
+        row[texts.HEADS["target"]] = round(gap.dE00, 1) if gap else None
+        row[texts.HEADS["target doubt"]] = round(gap.u, 1) if gap and gap.u is not None else None
+        row[texts.HEADS["tolerance"]] = bare(TOLERANCE[gap.grade]) if gap else ""
+    return row | {
+        texts.HEADS["masked"]: f"{zone.masked:.0%}",
+        texts.HEADS["use"]: texts.USABLE[not zone.flagged],
+    }
 
 
 def _store(desk: OpenedPhoto, result: PhotoResult, case: str) -> None:
@@ -130,7 +133,7 @@ def _store(desk: OpenedPhoto, result: PhotoResult, case: str) -> None:
         keep(STORED, case_source.lab().photo.store(desk, result, case))
     stored: PhotoResult | None = kept(STORED, None)
     if stored is not None:
-        st.info(texts.STORED.format(names=", ".join(stored.stored)))
+        st.info(texts.STORED.format(names=joined(stored.stored)))
         for warning in stored.warnings:
             if warning not in result.warnings:
                 st.info(plain(warning))

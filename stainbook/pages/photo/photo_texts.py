@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stainbook.language import say
+from stainbook.language import Numbered, say
 from stainbook.pages.shell.plain import ours
 
 TITLE = say("Photo")
@@ -11,7 +11,7 @@ PICTURE = say("Picture")
 PICTURE_HELP = say("A phone opens its camera. JPEG, PNG, TIFF, DNG or camera raw, as the camera wrote it")
 TABLE = say("Table of the chart")
 TABLE_HELP = say("any file of readings: its patches row by row from the top left, spectra or L*, a*, b*")
-OWN_CHART = say("The lab's own chart, {n} patches")
+OWN_CHART = Numbered("The lab's own chart, {n} patch", "The lab's own chart, {n} patches")
 KEEP_CHART = say("Save this chart for the lab")
 KEEP_CHART_HELP = say("its patches become readings chart-1, chart-2 …, so that the next picture needs no table")
 MORE = say("Rows of the chart, encoding")
@@ -67,22 +67,45 @@ TEETH, TEETH_HELP = (
 )
 SUGGEST, SUGGESTING = say("Suggest outlines"), say("Looking for teeth and gum")
 NONE_SUGGESTED = say("Nothing here is sure enough to be suggested; draw or tap the outlines.")
-TAKE, DROP = say("Use the {n} suggested"), say("Drop them")
+TAKE, DROP = Numbered("Use the {n} suggested", "Use the {n} suggested"), say("Drop them")
 FIRED = say(
     "**{case} was fired on {day}.** Bring the picture from before: what changed is told more surely than any colour."
 )
 COMPARE = say("Compare with a picture from before")
-THEN_PICTURE, THEN_SCENE, THEN_FLAT = say("Picture from before"), say("Its drawing, scene.yaml"), say("Its grey frame")
+THEN = {
+    "image": say("Picture from before"),
+    "scene": say("Its drawing, scene.yaml"),
+    "flat": say("Its grey frame"),
+}
 THEN_HELP = {
     "image": say("with the same chart, the same camera and light"),
     "scene": say("as it was saved when that picture was measured"),
     "flat": say("only where its drawing names one"),
 }
-THEN_IS, THEN_FORGET = say("Compared with {name}, {n} zones"), say("Compare with another")
+THEN_IS, THEN_FORGET = (
+    Numbered("Compared with {name}, {n} zone", "Compared with {name}, {n} zones"),
+    say("Compare with another"),
+)
 AS_BEFORE = say("Compare later pictures with this one")
 AS_BEFORE_HELP = say("then fire, put the piece back beside the chart, and drop the new picture")
 NO_SHARED = say("No zone was drawn in both pictures, so no change can be told: {names} were drawn then.")
 SAME_ZONES = say("Outline the zones of the picture from before: {names}")
+HEADS = {  # of the tables of what came out
+    "tooth": say("tooth"),
+    "zone": say("zone"),
+    "change": say("change ΔE00"),
+    "change doubt": say("± change"),
+    "value": say("value"),
+    "chroma": say("chroma"),
+    "hue": say("hue"),
+    "seen": say("seen"),
+    "target": say("to target"),
+    "target doubt": say("± target"),
+    "tolerance": say("tolerance"),
+    "masked": say("masked"),
+    "use": say("use"),
+}
+USABLE = {True: say("yes"), False: say("no: glare")}
 CHANGE, COLOURS = say("What changed"), say("Colours")
 CHANGE_DOUBT = say(
     "After minus before. ± holds the true change in 95 of 100 cases: what both pictures get wrong alike cancels."
@@ -104,8 +127,8 @@ SUMMARY = {
         "{zones} zones measured: the true colour lies within {low:.1f} to {high:.1f} ΔE00 in 95 of 100 cases."
     ),
 }
-CHECK_GOOD, CHECK_BAD = say("This shot: all well"), say("This shot: {n} to mend")
-CHECKS = {
+CHECK_GOOD, CHECK_BAD = say("This shot: all well"), Numbered("This shot: {n} to mend", "This shot: {n} to mend")
+CHECKS: dict[str, dict[str, str | Numbered]] = {
     "target": {"unknown": say("Exposure and focus are shown once the chart is known.")},
     "exposure": {
         "good": say("Exposure: the lightest patch is at {share:.0%} of the range."),
@@ -122,8 +145,9 @@ CHECKS = {
     },
     "glare": {
         "good": say("Glare: {share:.1%} of the picture is at full white."),
-        "shines": say(
-            "Glare: {share:.1%} of the picture is at full white, {n} patches glint; turn polarisers or lamps."
+        "shines": Numbered(
+            "Glare: {share:.1%} of the picture is at full white, {n} patch glints; turn polarisers or lamps.",
+            "Glare: {share:.1%} of the picture is at full white, {n} patches glint; turn polarisers or lamps.",
         ),
     },
     "light": {
@@ -135,7 +159,7 @@ CHECKS = {
 HISTOGRAM = say("how many pixels are how bright, dark on the left")
 CASE, NO_CASE = say("Case"), say("no case")
 TARGET_OF = say("Target of {place}: L* {L}, a* {a}, b* {b}")
-STORE = say("Store {n} zones as readings of {case}")
+STORE = Numbered("Store {n} zone as readings of {case}", "Store {n} zones as readings of {case}")
 STORED = say("Stored: {names}")
 MEASURE = say("Measure the colours")
 MEASURING = say("Measuring")

@@ -7,14 +7,16 @@ from collections.abc import Sequence
 import streamlit as st
 
 from stainbook.faces.plan_words import expected
+from stainbook.language import joined
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_arch import DARK_BELOW, zone_of
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import keep, kept
-from stainbook.pages.shell.plain import plain
+from stainbook.pages.shell.plain import counted, plain
 from stainbook.pages.widgets.arch_svg import Face, jaws, key_text
 from stainbook.pages.widgets.markup import pick, segments, show_markup
+from stainbook.pages.widgets.steps import within_firings
 from stainbook.pages.widgets.swatches import screen, small, trio
 from stainbook.pages.widgets.tables import table
 from stainbook.pages.widgets.trade_plot import trade_plot
@@ -44,9 +46,9 @@ def show_mixes(code: str, plan: PlanResult) -> None:
     """The mixes with their letters, and the chance of the case."""
     found = plan.within_reach
     if found is not None:
-        later = f"<span>{chance(found.accept_within)} {texts.WITHIN_FIRINGS}</span>"
+        later = f"<span>{escape(within_firings(found.accept_within))}</span>"
         more = "" if chance(found.accept_within) == chance(found.accept) else later
-        said = f"<span>{texts.WHOLE_CASE}</span><strong>{chance(found.accept)}</strong>{more}"
+        said = f"<span>{escape(texts.WHOLE_CASE)}</span><strong>{escape(chance(found.accept))}</strong>{more}"
         show_markup(f'<div class="whole left">{said}</div>', key="plan chance")
     if expected(plan):
         st.markdown(plain(expected(plan)))
@@ -62,7 +64,7 @@ def show_mixes(code: str, plan: PlanResult) -> None:
             f'<div class="zone-detail"><h2>{escape(place(zone.tooth, zone.zone))}</h2>'
             f"<p>{escape(painted(zone.layers))}: ΔE00 {wording.one_decimal(zone.dE00)} "
             f"({wording.one_decimal(zone.dE00_p05)}–{wording.one_decimal(zone.dE00_p95)}), "
-            f"{chance(zone.accept)}</p>{small(patches)}</div>",
+            f"{escape(chance(zone.accept))}</p>{small(patches)}</div>",
             key="plan zone",
         )
 
@@ -70,7 +72,7 @@ def show_mixes(code: str, plan: PlanResult) -> None:
 def painted(layers: Sequence[PlannedLayer]) -> str:
     """``mix Y, 2 coats, when dry: mix J, 1 coat``."""
     said = [mixes.coats_of(one.pot, one.coats) for one in layers]
-    return f", {texts.DRY_BEFORE}".join(said) or words.NO_LAYER
+    return joined([*said[:1], *map(wording.when_dry, said[1:])]) or words.NO_LAYER
 
 
 # ---------------------------------------------------------------- the arch
@@ -99,7 +101,7 @@ def show_on_arch(plan: PlanResult) -> None:
 
 
 def _face(zone: PlannedZone, shown: str) -> Face:
-    label = f"{place(zone.tooth, zone.zone)}: {painted(zone.layers)}; {chance(zone.accept)}"
+    label = joined([place(zone.tooth, zone.zone), joined([painted(zone.layers), chance(zone.accept)], "; ")], ": ")
     state = _STATES.get(zone.verdict, NOT_READ)
     if shown:
         coats = sum(layer.coats for layer in zone.layers if layer.pot == shown)
@@ -127,7 +129,7 @@ def show_suffering(plan: PlanResult) -> None:
 
 
 def _lost(zone: PlannedZone) -> float:
-    return (zone.accept_unlimited or 0.0) - zone.accept
+    return (zone.accept_unlimited or 0.0) - (zone.accept or 0.0)
 
 
 def show_zones(plan: PlanResult) -> None:
@@ -142,8 +144,8 @@ def _zones(zones: Sequence[PlannedZone]) -> str:
             escape(place(zone.tooth, zone.zone)),
             escape(painted(zone.layers)),
             wording.one_decimal(zone.dE00),
-            chance(zone.accept),
-            chance(zone.accept_unlimited) if zone.accept_unlimited is not None else "",
+            escape(chance(zone.accept)),
+            escape(chance(zone.accept_unlimited)) if zone.accept_unlimited is not None else "",
         )
         for zone in zones
     ]
@@ -162,6 +164,6 @@ def show_trade(plan: PlanResult) -> None:
     rows = [tried[mixes] for mixes in sorted(tried)]
     zones = [(one.mixes, one.expected) for one in rows if one.expected is not None]
     st.vega_lite_chart(spec=trade_plot(zones, plan.zones_counted), width="content", theme=None, alt=words.TRADE_TITLE)
-    cells = [(str(one.mixes), chance(one.accept), chance(one.accept_within)) for one in rows]
+    cells = [(str(one.mixes), escape(chance(one.accept)), escape(chance(one.accept_within))) for one in rows]
     show_markup(table(words.TRADE_HEADS, cells, numbers=(0,), wide=2), key="plan trade")
-    st.markdown(wording.counted(words.TRADE_NOTE, plan.unlimited.mixes, chance=chance(plan.unlimited.accept)))
+    st.markdown(counted(words.TRADE_NOTE, plan.unlimited.mixes, chance=chance(plan.unlimited.accept)))

@@ -8,10 +8,14 @@ import streamlit as st
 
 from stainbook.faces.firing_types import RecordedZone, ToldFiring
 from stainbook.faces.reading_types import Light
+from stainbook.language import joined
 from stainbook.pages.shell import case_source, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.page_frame import do, forget, keeping
+from stainbook.pages.shell.plain import bare
 from stainbook.words.places import place as place_name
+
+_FIELDS = ("who", "programme", "furnace", "minutes")  # of a firing
 
 
 def correct_result(code: str, light: Light) -> None:
@@ -31,9 +35,9 @@ def correct_result(code: str, light: Light) -> None:
 
 
 def _zone(code: str, zones: Sequence[RecordedZone], light: Light) -> None:
-    names = {f"{place_name(one.tooth, one.zone)}, {wording.moment(one.fired_at)}": one for one in zones}
-    one = names[st.selectbox(words.CORRECT_WHICH, list(names), key=f"correct zone {code}")]
-    st.caption(words.HOLDS_NOW.format(said=f"{one.painted}; {wording.lab(one.colour)}"))
+    names = {joined([place_name(one.tooth, one.zone), wording.moment(one.fired_at)]): one for one in zones}
+    one = names[st.selectbox(words.CORRECT_WHICH, list(names), format_func=bare, key=f"correct zone {code}")]
+    st.caption(words.HOLDS_NOW.format(said=joined([one.painted, wording.lab(one.colour)], "; ")))
     end = f"{one.name} {hash(one)}"
     lines = one.painted.replace("; ", "\n")
     painted = st.text_area(words.CORRECT_PAINTED, height=96, **keeping(f"corrected {end}", lines))
@@ -53,12 +57,12 @@ def _firing(code: str) -> None:
     one = names[st.selectbox(words.CORRECT_WHICH, list(names), key=f"correct firing {code}")]
     minutes = f"{one.minutes:g}" if one.minutes is not None else ""
     told = (one.operator or "", one.programme or "", one.furnace or "", minutes)
-    st.caption(words.HOLDS_NOW.format(said=", ".join(filter(None, told)) or words.NOTHING_TOLD))
+    st.caption(words.HOLDS_NOW.format(said=joined(filter(None, told)) or words.NOTHING_TOLD))
     labels = (words.WHO, words.PROGRAMME, words.FURNACE, words.MINUTES)
     columns, end = st.columns(4), f"{one.firing} {hash(one)}"
     fields = [
-        column.text_input(label, **keeping(f"corrected {label} {end}", value))
-        for column, label, value in zip(columns, labels, told, strict=True)
+        column.text_input(label, **keeping(f"corrected {name} {end}", value))
+        for column, name, label, value in zip(columns, _FIELDS, labels, told, strict=True)
     ]
     why = st.text_input(words.WHY, **keeping(f"why {code}"))
     with st.container(horizontal=True):
@@ -78,9 +82,9 @@ def correct_readings(code: str, light: Light) -> None:
         return
     with st.expander(words.CORRECT_READING):
         names = {place_name(one.tooth, one.zone): one for one in found}
-        one = names[st.selectbox(words.CORRECT_WHICH, list(names), key=f"correct reading {code}")]
-        at = f", {wording.moment(one.taken_at)}" if one.taken_at else ""
-        st.caption(words.HOLDS_NOW.format(said=f"{wording.lab(one.colour)}{at}"))
+        one = names[st.selectbox(words.CORRECT_WHICH, list(names), format_func=bare, key=f"correct reading {code}")]
+        at = [wording.moment(one.taken_at)] if one.taken_at else []
+        st.caption(words.HOLDS_NOW.format(said=joined([wording.lab(one.colour), *at])))
         lab = st.text_input(
             words.CORRECT_LAB, help=words.CORRECT_READING_HELP, **keeping(f"corrected {one.sample} {hash(one.colour)}")
         )

@@ -9,16 +9,17 @@ import streamlit as st
 from stainbook.errors import InputError
 from stainbook.faces.firing_types import Given, Preview, ReadingPlace
 from stainbook.faces.reading_types import Light
+from stainbook.language import joined
 from stainbook.pages.case.case_choice import some_case
 from stainbook.pages.case.case_parts import bench_sheet
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.readings.correct_parts import correct_readings
-from stainbook.pages.shell import case_source, texts, wording
+from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import forget, go_to, keep, keeping, kept, show_page
-from stainbook.pages.shell.plain import plain
+from stainbook.pages.shell.plain import bare, counted, plain
 from stainbook.pages.widgets.arch_svg import key_text
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.tables import assigned_markup, lab_cells, order_markup
@@ -68,10 +69,10 @@ def _given(code: str, places: tuple[ReadingPlace, ...], light: Light) -> Given |
 
 def _order(code: str, places: tuple[ReadingPlace, ...]) -> tuple[str, ...]:
     """The samples in the order in which they were read; () is that of the sheet."""
-    names = {f"{row}  {said(place)}": place.sample for row, place in enumerate(places, 1)}
+    names = {joined([str(row), said(place)], "  "): place.sample for row, place in enumerate(places, 1)}
     with st.expander(texts.OTHER_ORDER):
         key = f"order {code}"
-        chosen = st.multiselect(texts.OTHER_ORDER_LABEL, list(names), **keeping(key, []))
+        chosen = st.multiselect(texts.OTHER_ORDER_LABEL, list(names), format_func=bare, **keeping(key, []))
     return tuple(names[one] for one in chosen)
 
 
@@ -104,7 +105,7 @@ def _by_hand(code: str, places: tuple[ReadingPlace, ...], given: Given) -> Given
     """A row of a table for each reading, with the zone that it is given to."""
     import pandas as pd
 
-    samples = {said(place): place.sample for place in places}
+    samples = {bare(said(place)): place.sample for place in places}
     names = {sample: name for name, sample in samples.items()}
     read = case_source.case(code).measured.rows(given)
     order = [*names.values()] + [words.LEFT_OUT] * len(read)
@@ -126,9 +127,9 @@ def _by_hand(code: str, places: tuple[ReadingPlace, ...], given: Given) -> Given
 
 def _told(found: Preview) -> None:
     if found.left_out:
-        st.info(texts.LEFT_OUT.format(names=", ".join(found.left_out)))
+        st.info(texts.LEFT_OUT.format(names=joined(found.left_out)))
     if found.missing:
-        st.info(texts.STILL_MISSING.format(names=", ".join(map(said, found.missing))))
+        st.info(texts.STILL_MISSING.format(names=joined(map(said, found.missing))))
     for warning in found.warnings:
         st.caption(plain(warning))
 
@@ -136,7 +137,7 @@ def _told(found: Preview) -> None:
 def _store(code: str, given: Given | None, found: Preview | None) -> None:
     """The one thing to press: store, and once that is done go on to the case."""
     if found is not None and given is not None:
-        label = wording.counted(texts.STORE, len(found.rows))
+        label = counted(texts.STORE, len(found.rows))
         if st.button(label, type="primary", width="stretch", disabled=not found.rows):
             new = case_source.case(code).measured.store(given)
             keep(f"stored {code}", new)
@@ -154,7 +155,7 @@ def _gaps(code: str) -> None:
     stored = kept(f"stored {code}", None)
     case = code
     if stored is not None:
-        st.info(wording.counted(texts.STORED, stored, case=case) if stored else texts.NOTHING_NEW.format(case=case))
+        st.info(counted(texts.STORED, stored, case=case) if stored else texts.NOTHING_NEW.format(case=case))
     view = case_source.case(code).desk.gaps()
     if not any(zone.gap for zone in view.advised.zones):
         return

@@ -14,7 +14,7 @@ from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.caution_parts import show_cautions
-from stainbook.pages.shell.page_frame import do, keeping, show_page
+from stainbook.pages.shell.page_frame import do, in_this_language, keeping, show_page
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.pages.widgets.zone_list import list_markup
@@ -70,7 +70,7 @@ def _stands(state: DeliveryState) -> None:
     rows = []
     for grade, (sign, said) in words.GRADES.items():
         zones = state.zones[grade]
-        rows.append((sign, str(len(zones)), said, escape(listed(zones))))
+        rows.append((sign, str(len(zones)), escape(said), escape(listed(zones))))
     show_markup(table(words.STANDS_HEADS, [row for row in rows if row[1] != "0"], numbers=(1,)), key="stands")
     if state.is_out:
         st.markdown(words.WAS_DELIVERED)
@@ -109,7 +109,7 @@ def _report(case: LabCase, code: str) -> None:
     for kind, media in KINDS.items():
         st.download_button(
             words.REPORTS[kind],
-            partial(case.report_file, kind),
+            in_this_language(partial(case.report_file, kind)),
             file_name(code, kind),
             media,
             on_click="ignore",

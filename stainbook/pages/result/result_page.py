@@ -11,6 +11,7 @@ import streamlit as st
 from stainbook.errors import InputError
 from stainbook.faces.firing_types import FiringNow, FiringResult, Given, Preview, Since, ZoneResult
 from stainbook.faces.reading_types import Light
+from stainbook.language import joined
 from stainbook.pages.case.case_choice import some_case
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.readings.correct_parts import correct_result
@@ -29,7 +30,7 @@ from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import do, forget, go_to, keep, keeping, kept, show_page
-from stainbook.pages.shell.plain import plain
+from stainbook.pages.shell.plain import counted, plain
 from stainbook.words import safety
 from stainbook.words.places import place as place_name
 
@@ -114,7 +115,7 @@ def _since(code: str, firing: FiringNow, number: int) -> Mapping[tuple[int, str]
     photo = sum(one.u is not None for one in since.values())
     said = words.TAKE_SINCE_PHOTO if photo else words.TAKE_SINCE
     sure = firing.lying is not None  # then they were read after the painting
-    label = wording.counted(said, len(since), photo=str(photo))
+    label = counted(said, len(since), photo=photo)
     return since if st.checkbox(label, **keeping(f"since {code} {number} {len(since)}", sure)) else {}
 
 
@@ -151,12 +152,12 @@ def _act(
     painted = [row for row in rows if row.painted.strip()]
     read_after = any(row.read for row in painted)
     if read_after or (lies and painted):
-        label = wording.counted(words.RECORD if read_after else words.RECORD_UNREAD, len(painted))
+        label = counted(words.RECORD if read_after else words.RECORD_UNREAD, len(painted))
         look: Literal["primary", "secondary"] = "primary" if read_after else "secondary"
         if st.button(label, type=look, width="stretch", disabled=new is None):
             _record(code, painted, read, new or [], under, told)
     else:
-        label = wording.counted(words.NOTE_PAINTED, len(painted))
+        label = counted(words.NOTE_PAINTED, len(painted))
         kind: Literal["primary", "secondary"] = "primary" if kept(f"recorded {code}", None) is None else "secondary"
         if st.button(label, type=kind, width="stretch", disabled=new is None or not painted):
             _note(code, painted, told.operator)
@@ -197,7 +198,7 @@ def _lying(code: str, firing: FiringNow) -> None:
     found = firing.lying
     if found is None:
         return
-    names = ", ".join(place_name(one.tooth, one.zone) for one in found.zones)
+    names = joined(place_name(one.tooth, one.zone) for one in found.zones)
     said, wipe = st.columns([9, 3], vertical_alignment="center")
     said.info(words.LYING.format(at=wording.moment(found.painted_at), zones=names))
     if wipe.button(words.WIPED, width="stretch"):
@@ -226,9 +227,9 @@ def _left_out(rows: Sequence[ResultRow]) -> None:
     unread = [place_name(row.tooth, row.zone) for row in rows if row.painted.strip() and not row.read]
     bare = [place_name(row.tooth, row.zone) for row in read if not row.painted.strip()]
     if read and unread:
-        st.caption(words.NO_READING_AFTER.format(names=", ".join(unread)))
+        st.caption(words.NO_READING_AFTER.format(names=joined(unread)))
     if bare:
-        st.caption(words.READ_NOT_PAINTED.format(names=", ".join(bare)))
+        st.caption(words.READ_NOT_PAINTED.format(names=joined(bare)))
 
 
 show_page(texts.PAGES["result"], _draw, cannot=texts.CANNOT)

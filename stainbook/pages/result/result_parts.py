@@ -10,11 +10,12 @@ import streamlit as st
 
 from stainbook.faces.desk_types import CaseDesk
 from stainbook.faces.firing_types import FiringNow, Since
+from stainbook.language import joined
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.page_frame import go_to, keeping, kept
-from stainbook.pages.shell.plain import plain
+from stainbook.pages.shell.plain import counted, plain
 from stainbook.pages.widgets.arch_svg import key_text
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.tables import lab_cells, recorded_markup
@@ -112,7 +113,7 @@ def list_of(code: str, rows: Sequence[ResultRow]) -> None:
         tooth, zone = found.split(" ", 1)
         choices().here.zone = int(tooth), zone
 
-    heads = "".join(f"<span>{head}</span>" for head in words.RESULT_HEADS)
+    heads = "".join(f"<span>{escape(head)}</span>" for head in words.RESULT_HEADS)
     body = "".join(map(_row, rows))
     pick(
         f'<div class="table fired" data-scroll><div class="heads" aria-hidden="true">{heads}</div>{body}</div>',
@@ -127,9 +128,9 @@ def _row(row: ResultRow) -> str:
     lines = (one for one in row.painted.splitlines() if one.strip())
     painted = "".join(f'<span class="layer">{escape(one)}</span>' for one in lines)
     source, lab = _source(row)
-    name = escape(place_name(row.tooth, row.zone))
-    cells = (f"<b>{name}</b>", painted or f"<i>{words.NOT_PAINTED}</i>", source, *lab)
-    label = escape(f"{name}: {row.painted or words.NOT_PAINTED}; {source}")
+    name = place_name(row.tooth, row.zone)
+    cells = (f"<b>{escape(name)}</b>", painted or f"<i>{escape(words.NOT_PAINTED)}</i>", escape(source), *lab)
+    label = escape(joined([name, joined([row.painted or words.NOT_PAINTED, source], "; ")], ": "))
     body = "".join(f"<span>{cell}</span>" for cell in cells)
     return f'<div class="table-row" data-key="{escape(key_text(row.key))}" aria-label="{label}">{body}</div>'
 
@@ -180,7 +181,7 @@ def show_recorded(code: str, *, busy: bool) -> None:
     result: RecordResult | None = kept(f"recorded {code}", None)
     if result is None:
         return
-    st.subheader(wording.counted(words.RECORDED, len(result.outcomes) + len(result.painted), case=code), anchor=False)
+    st.subheader(counted(words.RECORDED, len(result.outcomes) + len(result.painted), case=code), anchor=False)
     if not result.outcomes:
         st.markdown(words.AFTER_UNREAD)
         return
@@ -198,9 +199,9 @@ def _next(result: RecordResult, *, busy: bool) -> None:
     """On to delivery where all is accepted, else to the next step."""
     off = sum(one.accepted is False for one in result.outcomes)
     unsure = sum(one.accepted is None for one in result.outcomes)
-    met = wording.counted(words.AFTER_UNSURE, unsure) if unsure else words.AFTER_MET
+    met = counted(words.AFTER_UNSURE, unsure) if unsure else words.AFTER_MET
     said, do = st.columns([8, 4], vertical_alignment="center")
-    said.markdown(wording.counted(words.AFTER_OFF, off) if off else met)
+    said.markdown(counted(words.AFTER_OFF, off) if off else met)
     page, label = ("case_page", words.NEXT_STEP) if off else ("deliver_page", words.TO_DELIVER)
     if do.button(label, type="secondary" if busy else "primary", width="stretch"):
         go_to(page)

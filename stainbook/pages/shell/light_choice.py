@@ -5,8 +5,10 @@ from __future__ import annotations
 import streamlit as st
 
 from stainbook.faces.reading_types import Light
+from stainbook.language import joined
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.page_frame import forget, keep, keeping, kept
+from stainbook.pages.shell.plain import bare
 from stainbook.words import light_names
 
 LIGHTS = tuple((light, observer) for light in ("D65", "D50", "A", "F11") for observer in (10, 2))
@@ -17,8 +19,8 @@ def light_choice(case: str | None = None) -> Light:
     instruments = case_source.lab().readings.instruments().instruments
     named = {}
     for one in instruments:
-        under = f" ({light_names.viewing(one.illuminant, one.observer)})" if one.observer else ""
-        named[f"{one.instrument}{under}"] = one.instrument
+        under = [joined(["(", light_names.viewing(one.illuminant, one.observer), ")"], "")] if one.observer else []
+        named[joined([one.instrument, *under], " ")] = one.instrument
     stated = {light_names.viewing(light, observer): (light, observer) for light, observer in LIGHTS}
     options = [*named, *stated]
     if kept("light") not in options:
@@ -26,5 +28,5 @@ def light_choice(case: str | None = None) -> Light:
         seen = case_source.case(case).desk.gaps().viewing if case else None
         own = light_names.viewing(seen.illuminant, seen.observer) if seen else ""
         keep("light", own if own in options else options[0])
-    found = st.selectbox(texts.LIGHT_LABEL, options, help=texts.LIGHT_HELP, **keeping("light"))
+    found = st.selectbox(texts.LIGHT_LABEL, options, format_func=bare, help=texts.LIGHT_HELP, **keeping("light"))
     return Light(None, None, named[found]) if found in named else Light(*stated[found])

@@ -9,16 +9,16 @@ import streamlit as st
 from stainbook.faces.app_types import Pace
 from stainbook.faces.desk_types import Job
 from stainbook.pages.case import case_texts as words
+from stainbook.pages.shell.page_frame import fragment
 
 EVERY = 0.7  # seconds between two looks
 
 
 def show_pace(job: Job[Any]) -> None:
     """How far a job is, until it ends."""
-    _look(job)
+    fragment(_look, every=EVERY)(job)
 
 
-@st.fragment(run_every=EVERY)
 def _look(job: Job[Any]) -> None:
     if job.wait(0):
         st.rerun()

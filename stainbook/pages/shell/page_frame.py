@@ -5,20 +5,26 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable
 from contextlib import nullcontext
-from typing import Any
+from functools import wraps
+from typing import Any, ParamSpec, TypeVar
 
 import streamlit as st
 
 from stainbook.clock import ahead_is_meant
 from stainbook.errors import AheadError, InputError, StainbookError
 from stainbook.inside import within
+from stainbook.language import speak, speaking, spoken
 from stainbook.notices import hearing
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.help_parts import show_help
 from stainbook.pages.shell.page_list import page_file
 from stainbook.pages.shell.plain import plain
 
+P = ParamSpec("P")
+T = TypeVar("T")
+
 _KEPT, _MEANT = "kept", "ahead_is_meant"
+LANGUAGE = "language"  # under which the choice of this browser session is kept
 
 
 def show_page(title: str, draw: Callable[[], None], *, cannot: str) -> None:
@@ -26,20 +32,50 @@ def show_page(title: str, draw: Callable[[], None], *, cannot: str) -> None:
 
     cannot : the sentence for what was given, with ``{reason}`` in it
     """
+    speak_here()
     st.set_page_config(page_title=title, layout="wide")
+    name = next((name for name, one in texts.PAGES.items() if one == title), "")
     if kept("page") != title:
         keep("page", title)
         keep("visit", visit() + 1)
     meant = ahead_is_meant() if kept(_MEANT, None) == visit() else nullcontext()
     files = within(*case_source.lab().app.readable(case_source.folder()))  # and no other file of the machine
     with files, hearing() as heard, meant:
-        _drawn(title, draw, cannot)
+        _drawn(name, draw, cannot)
     for notice in heard:
         st.info(plain(notice))
-    show_help(next((name for name, one in texts.PAGES.items() if one == title), ""))
+    show_help(name)
 
 
-def _drawn(title: str, draw: Callable[[], None], cannot: str) -> None:
+def speak_here() -> None:
+    """Speak the language of this browser session in the drawing that begins, else that of the process."""
+    speak(kept(LANGUAGE) or None)
+
+
+def fragment(draw: Callable[P, None], *, every: float | None = None) -> Callable[P, None]:
+    """A part of a page that is drawn anew by itself, in the language of the session too."""
+
+    @st.fragment(run_every=every)
+    @wraps(draw)
+    def drawn(*values: P.args, **named: P.kwargs) -> None:
+        speak_here()
+        draw(*values, **named)
+
+    return drawn
+
+
+def in_this_language(make: Callable[[], T]) -> Callable[[], T]:
+    """What is made later, on its own, such as a file once it is asked for, in the language that is spoken now."""
+    language = spoken()
+
+    def made() -> T:
+        with speaking(language):
+            return make()
+
+    return made
+
+
+def _drawn(name: str, draw: Callable[[], None], cannot: str) -> None:
     try:
         with case_source.lab().look():  # what is newest in the book is asked once
             draw()
@@ -49,7 +85,7 @@ def _drawn(title: str, draw: Callable[[], None], cannot: str) -> None:
     except StainbookError as error:
         st.warning(cannot.format(reason=error))
     except Exception:  # the last frame before the browser: what nobody foresaw is logged here, and said there
-        logging.getLogger(__name__).exception("the page %s failed", title)
+        logging.getLogger(__name__).exception("the page %s failed", name)
         st.warning(texts.FAILED)
 
 

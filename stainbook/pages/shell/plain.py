@@ -1,7 +1,8 @@
 """Text of files, books and people on a page: shown as it is, never as Markdown, and nothing is fetched for it.
 
 Our own words are Markdown: `ours` marks them, and what is put into them by ``format`` is made plain. Text that stands
-alone goes through `plain`. What is made plain stays so inside other words of ours.
+alone goes through `plain`. What is made plain stays so inside other words of ours. Where no Markdown is read (options,
+cells, plots) text goes through `bare`.
 """
 
 from __future__ import annotations
@@ -14,7 +15,8 @@ from types import ModuleType
 from typing import Any, SupportsIndex, cast
 
 from stainbook.errors import message
-from stainbook.language import shown, spoken
+from stainbook.language import Numbered, shown, spoken
+from stainbook.words.places import zone_name
 
 LONGEST = 300  # characters of a name or message on a page; the rest is cut off
 _JOINER = "\u2060"  # word joiner: not seen, and between two signs it keeps them from being one sign of Markdown
@@ -53,9 +55,7 @@ def plain(text: object, *, longest: int | None = LONGEST) -> Ours:
     """
     if isinstance(text, Ours):
         return text
-    said = (
-        shown(text) if isinstance(text, str) else shown(message(text)) if isinstance(text, BaseException) else str(text)
-    )
+    said = bare(text)
     if longest is not None and len(said) > longest:
         said = f"{said[: longest - 1]}…"
     said = "".join("\ufffd" if c != "\n" and unicodedata.category(c) in _UNSEEN else c for c in said)
@@ -64,6 +64,24 @@ def plain(text: object, *, longest: int | None = LONGEST) -> Ours:
     )
     said = _PARTED.sub(lambda found: found[0] + _JOINER, "".join(_ENTITIES.get(c, c) for c in said))
     return Ours(said.replace("\n", "  \n"))
+
+
+def bare(text: object) -> str:
+    """Text as options, cells and plots show it: in the language that is spoken, with nothing made of its signs."""
+    return (
+        shown(message(text)) if isinstance(text, BaseException) else shown(text) if isinstance(text, str) else str(text)
+    )
+
+
+def named_zone(zone: str) -> str:
+    """A zone's key as a list of options shows it."""
+    return bare(zone_name(zone))
+
+
+def counted(text: str | Numbered, n: int, **others: object) -> Ours:
+    """Words of ours about ``n`` things, with what else stands in them made plain."""
+    values = {name: _put_in(one) for name, one in others.items()}
+    return Ours(shown(text.of(n, **values)) if isinstance(text, Numbered) else text.format(n=n, **values))
 
 
 def _put_in(value: object) -> object:

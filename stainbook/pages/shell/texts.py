@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from stainbook.language import say
+from stainbook.language import Numbered, say
 from stainbook.pages.shell.plain import ours
-from stainbook.words.states import MEANS
 
 TITLE = say("Case")
 CHOOSE_CASE = say("Case")
 WHOLE_CASE = say("Whole case in tolerance")
-WITHIN_FIRINGS = say("within the firings that remain")
 WHOLE_CASE_UNKNOWN = say("not known: some zones have no reading or no target")
 NO_CHANCE_YET = say("known once stains are calibrated")
 NO_CHANCE_HERE = say("no firing at this stage")
@@ -37,14 +35,13 @@ FILLS = {
 RIGHT, LEFT = say("patient's right"), say("patient's left")
 ARCH_LABEL = say("zones of the case; arrow keys walk along the arch")
 LIST_LABEL = say("all zones of the case")
-STATE_MEANS = MEANS
 STEPS_OF_RAMP = (say("not visible"), say("in tolerance"), say("up to 2 ×"), say("up to 3 ×"), say("more"))
 RAMP_TITLE = say("ΔE00 by the thresholds of the tissue (×: times the tolerance)")
 
 NOW, PREDICTED, TARGET = say("now"), say("predicted"), say("target")
 NOTHING_THERE = say("none")
 CUT_CORNER = say("A corner cut off: this screen cannot show that colour.")
-GAP_TITLE = say("from the target")
+GAP_TITLE = say("ΔE00 from the target")
 PERCEPTIBLE, ACCEPTABLE = say("visible from"), say("in tolerance up to")
 EXPECTED = say("Expected ΔE00, 5–95 %")
 STEPS_TITLE = say("Next steps")
@@ -59,7 +56,6 @@ KINDS = {
     "remake": say("Remake on another blank"),
 }
 CLEAR_ALONE = say("clear glaze alone")
-DRY_BEFORE = say("when dry: ")
 VERDICTS = {
     "leave": say("Nothing to do here"),
     "no firing": say("No firing at this stage"),
@@ -87,8 +83,7 @@ ZONE_HEADS = (
     say("next step"),
     say("in tolerance"),
 )
-EFFECTS_TITLE = say("Drawn by eye")
-EFFECTS_NOTE = say("listed, never scored")
+EFFECTS_TITLE = say("Drawn by eye, listed, never scored")
 
 ALSO_BY_EYE = say(
     "Depth, fluorescence, gloss and texture are judged by eye, and the evenness of an arch "
@@ -127,19 +122,21 @@ WAIT_HEADS = (
     say("hue"),
     say("next"),
 )
-JOBS = {
+JOBS: dict[str, str | Numbered] = {
     "target": say("name a target"),
-    "read": say("read {n} zones"),
-    "step": say("choose a next step: {n} zones not in tolerance"),
-    "paint": say("paint {n} zones as chosen, and fire"),
-    "fire": say("{n} zones painted: fire, then read again"),
-    "record": say("record the firing: {n} zones read since"),
+    "read": Numbered("read {n} zone", "read {n} zones"),
+    "step": Numbered("choose a next step: {n} zone not in tolerance", "choose a next step: {n} zones not in tolerance"),
+    "paint": Numbered("paint {n} zone as chosen, and fire", "paint {n} zones as chosen, and fire"),
+    "fire": Numbered("{n} zone painted: fire, then read again", "{n} zones painted: fire, then read again"),
+    "record": Numbered("record the firing: {n} zone read since", "record the firing: {n} zones read since"),
     "judge": say("no zone out of tolerance: have it accepted"),
     "deliver": say("accepted: deliver it"),
     "bonded": say("bonded: deliver it"),
     "returned": say("came back: clean it, read it"),
     "delivered": say("delivered"),
-    "provisional": say("provisional, {n} zones not in tolerance: never fired"),
+    "provisional": Numbered(
+        "provisional, {n} zone not in tolerance: never fired", "provisional, {n} zones not in tolerance: never fired"
+    ),
     "sinter": say("coloured: dry it fully and sinter it by the maker's sheet"),
     "back": say("at the clinic for a try-in"),
     "mend": say("mend the file"),
@@ -160,7 +157,10 @@ OPEN_CASE = {
     "sinter": say("Open {case}"),
     "back": say("Open {case}"),
 }
-FILES_FOUND = say("{n} case files of the folder are not in the book: {names}")
+FILES_FOUND = Numbered(
+    "{n} case file of the folder is not in the book: {names}",
+    "{n} case files of the folder are not in the book: {names}",
+)
 BRING_IN = say("Bring them in")
 STANDS = say("Colour now:")
 SHOW_CASES = {"open": say("open"), "out": say("delivered"), "all": say("all")}
@@ -219,7 +219,7 @@ STAGES = {
 }
 FINISH_LABEL = say("Finish")
 GUM = say("Gum zones of each tooth")
-FEW = say("Eight readings an arch; other zones follow the nearest")
+FEW, FEW_HELP = say("Eight readings an arch"), say("The other zones follow the nearest one that is read.")
 TARGET_OF = {"tooth": say("Target of the teeth"), "gingiva": say("Target of the gum")}
 TARGET_HELP = say("L* a* b*, such as 72,4 1,2 15,0. Leave it empty where it is not known yet.")
 TAB_OR_LAB = say("or a tab of the guide")
@@ -235,7 +235,7 @@ TYPE_EXAMPLE = "72,4  1,2  15,0\n70.6  2.1  17.8\n…"
 DROP_HERE = say("or drop the instrument's file")
 OTHER_ORDER = say("Other order, or only some of them")
 OTHER_ORDER_LABEL = say("Read in this order")
-STORE = say("Store {n} readings")
+STORE = Numbered("Store {n} reading", "Store {n} readings")
 ASSIGNED = {
     "name": say("Given to zones by the names in the file."),
     "order": say("Given to zones by their order: row 1 is the first."),
@@ -244,7 +244,7 @@ ASSIGNED = {
 ASSIGNED_HEADS = ("", say("tooth"), say("zone"), say("L*"), say("a*"), say("b*"), say("readings"))
 LEFT_OUT = say("Not of this case, so not stored: {names}.")
 STILL_MISSING = say("Still to read: {names}.")
-STORED = say("Stored: {n} readings of {case}.")
+STORED = Numbered("Stored: {n} reading of {case}.", "Stored: {n} readings of {case}.")
 NOTHING_NEW = say("The book holds these readings of {case} already.")
 GAP_NOW = say("How far each zone is from its target")
 CANNOT_READ = say("These readings cannot be used yet: {reason}")
@@ -314,7 +314,7 @@ GUIDE_PAGE = say("Page of the guide")
 INSTRUMENTS, PEOPLE, BOOK = say("Instruments"), say("People"), say("The book")
 INSTRUMENT_HEADS = (
     say("instrument"),
-    say("light and observer of its L\\*a\\*b\\*"),
+    say("light and observer of its L*a*b*"),
     say("geometry"),
     say("specular"),
     say("aperture, mm"),
@@ -325,6 +325,7 @@ INSTRUMENT_NAME, INSTRUMENT_HELP = (
 )
 LIGHT_SHOWN = say("Light and observer of its numbers")
 GEOMETRY, SPECULAR, APERTURE = say("Geometry"), say("Gloss (specular)"), say("Aperture, mm")
+SPECULARS = {"": "", "excluded": say("excluded"), "included": say("included")}
 SET_UP = say("Set up")
 NO_INSTRUMENTS = say("No instrument yet: set one up, and its readings carry their light and observer by themselves.")
 PERSON, ENTER = say("Technician"), say("Enter")

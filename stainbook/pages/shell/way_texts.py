@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stainbook.language import say
+from stainbook.language import Numbered, say
 from stainbook.pages.shell.plain import ours
 from stainbook.words.states import CANNOT_TELL, IN_TOLERANCE, NOT_READ, OUT_OF_TOLERANCE
 
@@ -34,30 +34,39 @@ READ_HELP = say("Such as 71,6 1,4 16,8. Empty: not read by hand.")
 ALL_READ = say("Readings of all zones")
 TYPE_ALL = say("Type or paste L* a* b* in the order of the sheet")
 FILE_ALL = say("or drop the instrument's file")
-TAKE_SINCE = say("Use what was read since: {n} zones in the book")
-TAKE_SINCE_PHOTO = say("Use what was read since: {n} zones in the book, {photo} of them by photo")
+TAKE_SINCE = Numbered("Use what was read since: {n} zone in the book", "Use what was read since: {n} zones in the book")
+TAKE_SINCE_PHOTO = Numbered(
+    "Use what was read since: {n} zone in the book, {photo} of them by photo",
+    "Use what was read since: {n} zones in the book, {photo} of them by photo",
+)
 TO_PHOTO = say("Read from a photo")
 WHO, PROGRAMME, FURNACE, MINUTES = say("Technician"), say("Programme"), say("Furnace"), say("Minutes, door to door")
 PROGRAMME_HELP = say("Its name, as the maker's sheet or the lab has it.")
 TRAY = say("Also on this tray")
 TRAY_HELP = say("Other painted pieces that went into the furnace with this one. Each is recorded as it was painted.")
-NOTE_PAINTED = say("Painted, into the furnace: {n} zones")
+NOTE_PAINTED = Numbered("Painted, into the furnace: {n} zone", "Painted, into the furnace: {n} zones")
 LYING = say("Painted {at} on {zones}: not fired as far as the book knows. Fire, read again, and record.")
 WIPED = say("It was wiped off")
-RECORD = say("Record {n} zones")
-RECORD_UNREAD = say("Fired, not read yet: record {n} zones")
+RECORD = Numbered("Record {n} zone", "Record {n} zones")
+RECORD_UNREAD = Numbered("Fired, not read yet: record {n} zone", "Fired, not read yet: record {n} zones")
 NO_READING_AFTER = say("Painted and not read, recorded as expected: {names}.")
 READ_NOT_PAINTED = say("Read, and nothing painted, so not part of this firing: {names}.")
 NEW_STAIN = say("{names}: enter as new stains of the lab")
 UNKNOWN_STAIN = say("The lab does not know {names} yet.")
-RECORDED = say("Recorded: {n} zones of {case}.")
+RECORDED = Numbered("Recorded: {n} zone of {case}.", "Recorded: {n} zones of {case}.")
 LEARNT = say("What was learnt")
 NOTHING_LEARNT = say("Nothing new could be told apart from the readings' doubt.")
 NOT_EXPECTED = say("Nothing was expected: no stain was calibrated yet.")
 CANNOT_RECORD = say("This cannot be recorded yet: {reason}")
 AFTER_MET = say("All zones of this firing are in tolerance. Next: have it accepted, and deliver.")
-AFTER_UNSURE = say("{n} zones of this firing: cannot tell whether they are in tolerance. Next: see how they stand.")
-AFTER_OFF = say("Next: {n} zones of this firing are out of tolerance. Choose a next step for them.")
+AFTER_UNSURE = Numbered(
+    "{n} zone of this firing: cannot tell whether it is in tolerance. Next: see how it stands.",
+    "{n} zones of this firing: cannot tell whether they are in tolerance. Next: see how they stand.",
+)
+AFTER_OFF = Numbered(
+    "Next: {n} zone of this firing is out of tolerance. Choose a next step for it.",
+    "Next: {n} zones of this firing are out of tolerance. Choose a next step for them.",
+)
 AFTER_UNREAD = say("Nothing was read after this firing: the zones stand as expected. Next: read them.")
 TO_DELIVER, NEXT_STEP = say("Accept and deliver"), say("Choose a next step")
 
@@ -120,7 +129,7 @@ GROUPS = {
     "edge": say("incisal, occlusal"),
     "none": say("none"),
 }
-CHOSEN = say("Chosen: {n} zones. {names}")
+CHOSEN = Numbered("Chosen: {n} zone. {names}", "Chosen: {n} zones. {names}")
 NONE_CHOSEN = say("Choose zones on the arch, one or several.")
 AIM_LABEL = say("Their target")
 AIMS = {
@@ -136,7 +145,7 @@ NO_TABS = say("The book holds no tab yet: bring the lab's own guide and its read
 READING_HELP = say("As the book has it, such as W-1042-patient-11-middle.")
 LIGHTER, STRONGER = say("Lighter (+) or darker (−), L*"), say("Stronger (+) or weaker (−), C*")
 SHIFT_HELP = say("Empty: as it is. A decimal comma will do.")
-SET_TARGETS = say("Set the target of {n} zones")
+SET_TARGETS = Numbered("Set the target of {n} zone", "Set the target of {n} zones")
 TARGET_HEADS = (say("zone"), say("target"))
 NO_TARGET = say("none yet")
 EFFECT_LABEL, EFFECT_HELP = say("Effect"), say("One of the list, or your own word. Drawn by eye: listed, never scored.")
@@ -147,7 +156,7 @@ TEETH_OF_EFFECT = say("Teeth of the zones that are chosen.")
 TAKE_OFF = say("Remove: {effect}")
 NO_EFFECTS = say("No effect is listed yet.")
 ADD_TEETH, ADD_ZONES, ADD = say("Teeth"), say("Zones of each"), say("Add zones")
-TAKE_OUT = say("Remove {n} zones from the case")
+TAKE_OUT = Numbered("Remove {n} zone from the case", "Remove {n} zones from the case")
 BLANK = say("Blank")
 NO_BLANK = say("not named")
 JARS, JARS_HELP = (

@@ -5,9 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
+from stainbook.language import capitalised, joined, say
 from stainbook.pages.shell import texts
+from stainbook.pages.shell.plain import bare
 from stainbook.words import differences, figures, light_names, mixes, times
 from stainbook.words.hues import hue_angle
+from stainbook.words.stages import RETURNED
 from stainbook.work.documents.schemas import AdvisedZone, ColourResult, Gap, Move, PaintedLayer
 
 _UNBREAKABLE = re.compile(r"(?<=[0-9]) (?=part|coat)|(?<=part) |(?<=parts) ")
@@ -29,12 +32,17 @@ def layer(painted: PaintedLayer) -> str:
 
 
 def _together(said: str) -> str:
-    return _UNBREAKABLE.sub("\u00a0", said)
+    return _UNBREAKABLE.sub("\u00a0", bare(said))
 
 
 def layers(painted: Sequence[PaintedLayer]) -> list[str]:
     """One line a layer, bottom first."""
-    return [(texts.DRY_BEFORE if place else "") + layer(one) for place, one in enumerate(painted)]
+    return [when_dry(layer(one)) if place else layer(one) for place, one in enumerate(painted)]
+
+
+def when_dry(said: str) -> str:
+    """A layer that goes on another one."""
+    return say("when dry: {layer}", layer=said)
 
 
 def step(move: Move) -> list[str]:
@@ -42,17 +50,17 @@ def step(move: Move) -> list[str]:
     said = layers(move.layers)
     if move.kind == "add":
         return said or [texts.CLEAR_ALONE]
-    head = texts.KINDS[move.kind] + (f": {move.body}" if move.body else "")
+    head = joined([texts.KINDS[move.kind], *([move.body] if move.body else ())], ": ")
     return [head, *said]
 
 
 def verdict(zone: AdvisedZone) -> str:
     """What is to be said of a zone before its steps: nothing where stain goes on."""
     head = texts.VERDICTS.get(zone.verdict) if zone.gap else None
-    said = ": ".join(part for part in (head, zone.why) if part)
-    if not said and not zone.moves:
-        return texts.NO_STEP
-    return f"{said[0].upper()}{said[1:]}." if said else ""
+    said = [part for part in (head, zone.why) if part]
+    if not said:
+        return "" if zone.moves else texts.NO_STEP
+    return say("{sentence}.", sentence=capitalised(joined(said, ": ")))
 
 
 def value(gap: Gap) -> str:
@@ -87,7 +95,6 @@ def moment(at: str) -> str:
     return times.moment(at)
 
 
-def counted(text: str, n: int, **others: str) -> str:
-    """A text with a number in it, in the singular for one: ``{n} zones`` to ``1 zone``."""
-    said = text.format(n=n, **others)
-    return re.sub(r"\b1 (zone|reading|coat|layer|time|mix)e?s\b", r"1 \1", said)
+def returned_for(returned: Mapping[str, int]) -> str:
+    """Why pieces came back, and how many."""
+    return joined(joined([RETURNED.get(reason, reason), str(n)], " ") for reason, n in returned.items())

@@ -13,6 +13,7 @@ from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import forget, go_to, keeping, show_page
+from stainbook.pages.shell.plain import named_zone
 from stainbook.records import GUM_ZONES
 
 TYPED = ("code", "tooth", "gingiva")  # emptied once the case is made
@@ -48,9 +49,13 @@ def _piece() -> NewCase:
         texts.STAGE_LABEL, list(texts.STAGES), format_func=texts.STAGES.__getitem__, **keeping("new_stage", "blasted")
     )
     blank = _blank() if stage == GREEN else None
-    gum = st.multiselect(texts.GUM, list(GUM_ZONES), **keeping("new_gum", ["attached", "papilla"]))
-    few = st.checkbox(texts.FEW, **keeping("new_few", True))
-    finish = st.selectbox(texts.FINISH_LABEL, list(texts.FINISH), **keeping("new_finish", "glaze"))
+    gum = st.multiselect(
+        texts.GUM, list(GUM_ZONES), format_func=named_zone, **keeping("new_gum", ["attached", "papilla"])
+    )
+    few = st.checkbox(texts.FEW, help=texts.FEW_HELP, **keeping("new_few", True))
+    finish = st.selectbox(
+        texts.FINISH_LABEL, list(texts.FINISH), format_func=texts.FINISH.__getitem__, **keeping("new_finish", "glaze")
+    )
     who = st.text_input(words.WHO, **keeping("new_who"))
     return NewCase(
         code.strip(), teeth, tuple(gum), material=material.strip(), stage=stage, finish=finish, few=few,

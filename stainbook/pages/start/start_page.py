@@ -7,9 +7,11 @@ from collections.abc import Sequence
 import streamlit as st
 
 from stainbook.faces.app_types import Waiting
+from stainbook.language import joined
 from stainbook.pages.case.page_choices import PageChoices, choices
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.page_frame import go_to, keep, keeping, kept, show_page
+from stainbook.pages.shell.plain import counted
 from stainbook.pages.widgets.markup import pick, segments
 from stainbook.pages.widgets.waits import waits_markup
 
@@ -31,7 +33,7 @@ def _bring_in() -> None:
     if not files:
         return
     said, do = st.columns([8, 3], vertical_alignment="center")
-    said.info(texts.FILES_FOUND.format(n=len(files), names=", ".join(path.name for path in files[:6])))
+    said.info(counted(texts.FILES_FOUND, len(files), names=joined(path.name for path in files[:6])))
     if do.button(texts.BRING_IN, width="stretch"):
         keep("not brought in", cases.bring_in(files))
         st.rerun()

@@ -11,6 +11,8 @@ from stainbook.faces.wish_types import CaseSettings
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.page_frame import keeping
+from stainbook.pages.shell.plain import bare
+from stainbook.words.stages import stage_name
 
 if TYPE_CHECKING:
     from stainbook.pages.targets.targets_parts import EditedCase
@@ -45,7 +47,7 @@ def _piece(now: CaseSettings, end: str) -> tuple[str, str | None, str, str | Non
     material = st.text_input(texts.MATERIAL, **keeping(f"set material {end}", now.material))
     stages = list(dict.fromkeys([*texts.STAGES, *([now.stage] if now.stage else [])]))
     stage = st.selectbox(
-        texts.STAGE_LABEL, stages, index=None, format_func=lambda one: texts.STAGES.get(one, one),
+        texts.STAGE_LABEL, stages, index=None, format_func=lambda one: texts.STAGES.get(one) or bare(stage_name(one)),
         **keeping(f"set stage {end}", now.stage),
     )  # fmt: skip
     blank = now.body

@@ -12,21 +12,25 @@ from stainbook.faces.reading_types import Light
 from stainbook.faces.view_types import said_target, zone_state
 from stainbook.faces.wish_face import WishFace
 from stainbook.faces.wish_types import Aim
+from stainbook.language import joined
 from stainbook.pages.case.case_arch import DARK_BELOW
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import do, forget, keep, keeping, kept
+from stainbook.pages.shell.plain import bare, counted, named_zone
 from stainbook.pages.widgets.arch_svg import Face, jaws, key_text
 from stainbook.pages.widgets.markup import pick_many, show_markup
 from stainbook.pages.widgets.swatches import screen
 from stainbook.pages.widgets.tables import table
 from stainbook.records import EFFECTS, GUM_ZONES, TOOTH_ZONES, Case
+from stainbook.words.effects import effect_name
 from stainbook.words.escaping import escape
 from stainbook.words.places import place as place_name
 from stainbook.work.documents.schemas import AdvisedZone
 
 ZoneKey = tuple[int, str]
+NAMED = 12  # chosen zones that are named
 EDGES = ("incisal", "occlusal")
 
 
@@ -86,8 +90,8 @@ def arch(place: EditedCase) -> None:
         jaws(place.zones, _face), label=words.CHOOSE_ZONES, chosen=chosen, key="targets arch",
         on_pick=lambda found: keep(f"chosen {place.code}", found),
     )  # fmt: skip
-    names = ", ".join(chosen[:12]) + (" …" if len(chosen) > 12 else "")
-    st.markdown(wording.counted(words.CHOSEN, len(chosen), names=names) if chosen else words.NONE_CHOSEN)
+    names = joined([*(place_name(*key) for key in place.chosen[:NAMED]), *(["…"] if len(chosen) > NAMED else [])])
+    st.markdown(counted(words.CHOSEN, len(chosen), names=names) if chosen else words.NONE_CHOSEN)
 
 
 def _is(zone: AdvisedZone, group: str) -> bool:
@@ -96,7 +100,7 @@ def _is(zone: AdvisedZone, group: str) -> bool:
 
 def _face(zone: AdvisedZone) -> Face:
     colour = zone.target
-    label = f"{place_name(zone.tooth, zone.zone)}: {wording.lab(colour) if colour else words.NO_TARGET}"
+    label = joined([place_name(zone.tooth, zone.zone), wording.lab(colour) if colour else words.NO_TARGET], ": ")
     fill = screen(colour) if colour else None
     return Face(fill, zone_state(zone), "" if colour else "–", bool(colour and colour.L < DARK_BELOW), label)
 
@@ -117,7 +121,7 @@ def target_form(place: EditedCase, press: Any) -> None:
         chroma.text_input(words.STRONGER, help=words.SHIFT_HELP, **keeping("aim chroma")),
     ) if kind != "none" else ("", "")  # fmt: skip
     keys = place.chosen
-    label = wording.counted(words.SET_TARGETS, len(keys))
+    label = counted(words.SET_TARGETS, len(keys))
     if press.button(label, type="primary", width="stretch", disabled=not keys or said is None):
         place.change(lambda wish: wish.aim(keys, Aim(kind, said or "", *shift), light))
 
@@ -147,7 +151,7 @@ def _said(place: EditedCase, kind: str) -> str | None:
 def show_targets(place: EditedCase) -> None:
     """The target of each zone in words."""
     rows = [
-        (escape(place_name(zone.tooth, zone.zone)), escape(said_target(zone.target)) or words.NO_TARGET)
+        (escape(place_name(zone.tooth, zone.zone)), escape(said_target(zone.target) or words.NO_TARGET))
         for zone in place.case.zones
     ]
     show_markup(f'<div class="aims">{table(words.TARGET_HEADS, rows, wide=1)}</div>', key="aims")
@@ -161,8 +165,9 @@ def effects_form(place: EditedCase, press: Any) -> None:
     teeth = list(dict.fromkeys(tooth for tooth, _ in place.chosen))
     st.caption(words.TEETH_OF_EFFECT)
     effect = st.selectbox(
-        words.EFFECT_LABEL, EFFECTS, accept_new_options=True, help=words.EFFECT_HELP, **keeping("effect", EFFECTS[0])
-    )
+        words.EFFECT_LABEL, EFFECTS, accept_new_options=True, help=words.EFFECT_HELP,
+        format_func=lambda one: bare(effect_name(one)), **keeping("effect", EFFECTS[0]),
+    )  # fmt: skip
     where = st.text_input(words.EFFECT_PLACE, **keeping("effect place"))
     mix = st.text_input(words.EFFECT_MIX, help=words.EFFECT_MIX_HELP, **keeping("effect mix"))
     note = st.text_input(words.EFFECT_NOTE, **keeping("effect note"))
@@ -176,8 +181,9 @@ def show_effects(place: EditedCase) -> None:
     if not place.case.effects:
         st.markdown(words.NO_EFFECTS)
     for number, one in enumerate(place.case.effects):
-        parts = (f"{one.tooth} {one.effect}", one.place, wording.mix(one.pot.as_dict()) if one.pot else None, one.note)
-        said = ", ".join(part for part in parts if part)
+        name = joined([str(one.tooth), effect_name(one.effect)], " ")
+        parts = (name, one.place, wording.mix(one.pot.as_dict()) if one.pot else None, one.note)
+        said = joined(part for part in parts if part)
         if st.button(words.TAKE_OFF.format(effect=said), key=f"effect {number} {said}"):
             place.change(lambda wish, one=one: wish.undraw(one))  # type: ignore[misc]
 
@@ -189,11 +195,12 @@ def zones_form(place: EditedCase, press: Any) -> None:
     """More zones, or fewer."""
     typed = st.text_input(words.ADD_TEETH, help=texts.TEETH_HELP, **keeping("more teeth"))
     zones = st.multiselect(
-        words.ADD_ZONES, [*TOOTH_ZONES, *GUM_ZONES], **keeping("more zones", ["cervical", "middle", "incisal"])
-    )
+        words.ADD_ZONES, [*TOOTH_ZONES, *GUM_ZONES], format_func=named_zone,
+        **keeping("more zones", ["cervical", "middle", "incisal"]),
+    )  # fmt: skip
     if press.button(words.ADD, type="primary", width="stretch", disabled=not (typed.strip() and zones)):
         place.change(lambda wish: wish.add_zones(typed, zones))
     keys = place.chosen
-    label = wording.counted(words.TAKE_OUT, len(keys))
+    label = counted(words.TAKE_OUT, len(keys))
     if st.button(label, width="stretch", disabled=not keys):
         place.change(lambda wish: wish.take_out(keys))

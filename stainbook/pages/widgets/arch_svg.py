@@ -87,7 +87,7 @@ def _mark(shape: Shape, face: Face, unit: float) -> str:
         return f'<g class="{tone}">{sign(face.state, shape.centre, 0.40 * unit)}</g>'
     x, y = shape.centre
     size = f"{_size(face.text) * unit:.2f}"
-    return f'<text class="value {tone}" x="{x:.2f}" y="{y:.2f}" font-size="{size}">{face.text}</text>'
+    return f'<text class="value {tone}" x="{x:.2f}" y="{y:.2f}" font-size="{size}">{escape(face.text)}</text>'
 
 
 def _size(text: str) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from stainbook.language import say, say_as
 from stainbook.words.escaping import escape
 
 _LINE = 'fill="none" stroke="currentColor" stroke-width="2" stroke-linejoin="round" stroke-linecap="round"'
@@ -28,7 +29,7 @@ def _topic(drawing: str, heading: str, text: str) -> str:
 
 
 def _word(x: float, y: float, word: str) -> str:
-    return f'<text x="{x}" y="{y}" {_WORD}>{word}</text>'
+    return f'<text x="{x}" y="{y}" {_WORD}>{escape(word)}</text>'
 
 
 def _tooth(x: float, y: float) -> str:
@@ -47,7 +48,9 @@ def _reading() -> str:
 def _parts() -> str:
     """Eight heaps, one of them of stain."""
     heaps = "".join(f'<circle cx="{22 + 28 * i}" cy="50" r="12" {_FULL if i == 0 else _LINE}/>' for i in range(8))
-    return heaps + _word(22, 86, "1 part") + _word(134, 86, "7 parts clear") + _word(120, 112, "share 1/8")
+    return (
+        heaps + _word(36, 86, say("1 part")) + _word(134, 86, say("7 parts clear")) + _word(120, 112, say("share 1/8"))
+    )
 
 
 def _coats() -> str:
@@ -56,7 +59,7 @@ def _coats() -> str:
     thin = f'<rect x="10" y="62" width="56" height="8" {_PALE}/>'
     two = f'<rect x="92" y="62" width="56" height="8" {_PALE}/><rect x="92" y="54" width="56" height="8" {_PALE}/>'
     thick = f'<path d="M174 70q6-30 28-26q22-4 28 26Z" {_PALE}/><path d="M194 14l16 16m0-16l-16 16" {_LINE}/>'
-    return bodies + thin + two + thick + _word(38, 114, "1 coat") + _word(120, 114, "2 coats")
+    return bodies + thin + two + thick + _word(38, 114, say("1 coat")) + _word(120, 114, say("2 coats"))
 
 
 def _drying() -> str:
@@ -66,7 +69,7 @@ def _drying() -> str:
     clock = f'<circle cx="120" cy="70" r="24" {_LINE}/><path d="M120 54V70L132 76" {_LINE}/>'
     second = f'<rect x="168" y="54" width="60" height="10" {_PALE}/>'
     arrows = f'<path d="M78 76h10M152 76h10" {_LINE}/>'
-    return "".join((body + first).format(x) for x in (12, 168)) + clock + second + arrows + _word(120, 114, "dry")
+    return "".join((body + first).format(x) for x in (12, 168)) + clock + second + arrows + _word(120, 114, say("dry"))
 
 
 def _chance() -> str:
@@ -75,7 +78,7 @@ def _chance() -> str:
     line = f'<path d="M16 86H224" {_LINE}/><path d="M88 66V104M150 66V104" {_DASHED}/>'
     reach = '<path d="M40 86H124" stroke="currentColor" stroke-width="9" opacity="0.4"/>'
     bar = f'{reach}<circle cx="72" cy="86" r="7" {_FULL}/>'
-    return dots + line + bar + _word(88, 118, "seen") + _word(150, 118, "accepted")
+    return dots + line + bar + _word(88, 118, say("seen")) + _word(150, 118, say("accepted"))
 
 
 def _near() -> str:
@@ -96,7 +99,7 @@ def _interval() -> str:
     lines = "".join(
         f'<path d="M{low} {y}H{high}" {_LINE}/><circle cx="{at}" cy="{y}" r="7" {_FULL}/>' for y, low, high, at in rows
     )
-    return lines + _word(34, 39, "few") + _word(34, 89, "many")
+    return lines + _word(34, 39, say_as("few cases", "few")) + _word(34, 89, say_as("many cases", "many"))
 
 
 def _plate() -> str:
@@ -107,7 +110,8 @@ def _plate() -> str:
         'stroke="currentColor" stroke-width="1.5"/>'
         for i, shade in enumerate(shades)
     )
-    return f'<rect x="12" y="12" width="216" height="88" rx="6" {_LINE}/>{stripes}{_word(40, 116, "clear")}'
+    named = _word(40, 116, say("clear"))
+    return f'<rect x="12" y="12" width="216" height="88" rx="6" {_LINE}/>{stripes}{named}'
 
 
 def _bundle() -> str:
@@ -130,14 +134,15 @@ def _thresholds() -> str:
         f'<rect x="{x + 22}" y="42" width="22" height="28" fill="currentColor" fill-opacity="{other}"/>'
         for x, other in ((26, 0.3), (98, 0.4), (172, 0.7))
     )
-    return line + pairs + _word(84, 116, "seen") + _word(156, 116, "accepted")
+    return line + pairs + _word(84, 116, say("seen")) + _word(156, 116, say("accepted"))
 
 
 def _way() -> str:
     """Read, step, fire, read again, deliver."""
     marks = "".join(f'<circle cx="{24 + 48 * i}" cy="44" r="13" {_LINE if i < 4 else _FULL}/>' for i in range(5))
     links = "".join(f'<path d="M{39 + 48 * i} 44h18" {_LINE}/>' for i in range(4))
-    names = "".join(_word(24 + 48 * i, 80, name) for i, name in enumerate(("read", "step", "fire", "read", "proof")))
+    said = (say_as("to do", "read"), say("step"), say_as("to do", "fire"), say_as("to do", "read"), say("proof"))
+    names = "".join(_word(24 + 48 * i, 80, name) for i, name in enumerate(said))
     return marks + links + names
 
 

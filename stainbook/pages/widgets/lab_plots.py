@@ -6,11 +6,15 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from stainbook.colour.control import BEYOND
+from stainbook.language import joined
 from stainbook.pages.lab import numbers_texts as words
 from stainbook.pages.lab import stains_texts as stain_words
+from stainbook.pages.shell.plain import bare
 from stainbook.pages.widgets.plot_style import INK, Spec, chart, layer, number
+from stainbook.words.stages import RETURNED
 from stainbook.work.documents.book_schemas import Learnt, NumbersRow
 from stainbook.work.documents.day_schemas import ControlResult
+from stainbook.work.documents.trust_schemas import TrustBin
 
 WIDTH = 240  # px
 CONTROL = (230, 110)  # px: beside the list of stains, on a tablet too
@@ -21,7 +25,7 @@ def shares_plot(rows: Sequence[NumbersRow]) -> Spec:
     """The share of units accepted after their first firing, a dot on the line of what is likely."""
     points = [
         {
-            "name": row.name,
+            "name": bare(row.name),
             "share": 100.0 * (row.first_firing or 0.0),
             "low": 100.0 * (row.first_firing_low or 0.0),
             "high": 100.0 * (row.first_firing_high or 1.0),
@@ -56,13 +60,42 @@ def intervals(
 
 
 def _tips(points: Sequence[Mapping[str, Any]], value: str) -> list[Spec]:
+    heads = stain_words.TIPS
     shown = [name for name in (value, "low", "high", "units", "outcomes") if name in points[0]]
-    return [{"field": "name", "type": "nominal", "title": " "}, *(number(name, format=".3~g") for name in shown)]
+    numbers = (number(name, format=".3~g", title=heads[name]) for name in shown)
+    return [{"field": "name", "type": "nominal", "title": " "}, *numbers]
+
+
+def reliability_plot(bins: Sequence[TrustBin]) -> Spec:
+    """What came of claimed chances, a dot on the line of what is likely; on the slanted line the two agree."""
+    points = [
+        {
+            "expected": 100.0 * (one.claimed or 0.0),
+            "came out": 100.0 * (one.met or 0.0),
+            "low": 100.0 * (one.met_low or 0.0),
+            "high": 100.0 * (one.met_high or 0.0),
+            "zones": one.zones,
+        }
+        for one in bins
+    ]
+    whole: Spec = {"scale": {"domain": [0.0, 100.0], "nice": False}}
+    places = {"x": number("expected", title=words.TRUST_X, **whole)}
+    ends = {**places, "y": number("low", title=words.TRUST_Y, **whole), "y2": {"field": "high"}}
+    dots = {**places, "y": number("came out", title=words.TRUST_Y, **whole)}
+    heads = {**stain_words.TIPS, "expected": words.TRUST_X, "came out": words.TRUST_Y}
+    tips = [number(name, format=".3~g", title=heads[name]) for name in ("expected", "came out", "low", "high", "zones")]
+    agree = [{"expected": 0.0, "came out": 0.0}, {"expected": 100.0, "came out": 100.0}]
+    layers = [
+        layer(agree, {"type": "line", "strokeDash": [4, 4], "strokeWidth": 1}, dots),
+        layer(points, {"type": "rule", "strokeWidth": 2}, ends),
+        layer(points, {"type": "point", "filled": True, "size": 70, "opacity": 1}, {**dots, "tooltip": tips}),
+    ]
+    return chart(words.TRUST_PLOT, (WIDTH, WIDTH), layers)
 
 
 def reasons_plot(returned: Mapping[str, int]) -> Spec:
     """How many firings came back, by reason."""
-    rows = [{"reason": reason, "firings": count} for reason, count in returned.items()]
+    rows = [{"reason": bare(RETURNED.get(reason, reason)), "firings": n} for reason, n in returned.items()]
     names = {"field": "reason", "type": "nominal", "title": None, "sort": "-x"}
     ticks = {"tickMinStep": 1, "format": "d"}
     bars = layer(
@@ -76,7 +109,7 @@ def reasons_plot(returned: Mapping[str, int]) -> Spec:
 def jars_plot(learnt: Sequence[Learnt]) -> Spec:
     """Jars and hands as factors of what the stripes were made with, with what is likely."""
     points = [
-        {"name": one.name, "factor": one.factor, "low": one.low, "high": one.high, "outcomes": one.outcomes}
+        {"name": bare(one.name), "factor": one.factor, "low": one.low, "high": one.high, "outcomes": one.outcomes}
         for one in learnt
     ]
     ends = [value for one in learnt for value in (one.low, one.high)]
@@ -89,7 +122,12 @@ def control_plot(found: ControlResult, axis: str, *, last: bool) -> Spec:
     values = [getattr(point, axis) for point in found.points]
     centre, sigma = getattr(found.centre, axis), getattr(found.sigma, axis)
     rows = [
-        {"n": n, "value": value, "day": (point.taken_at or "")[:10], "signals": "; ".join(_own(point.signals, axis))}
+        {
+            "n": n,
+            "value": value,
+            "day": (point.taken_at or "")[:10],
+            "signals": bare(joined(_own(point.signals, axis), "; ")),
+        }
         for n, (point, value) in enumerate(zip(found.points, values, strict=True), 1)
     ]
     reach = max(4.0 * sigma, *(abs(value - centre) for value in values))
@@ -103,7 +141,12 @@ def control_plot(found: ControlResult, axis: str, *, last: bool) -> Spec:
         "y": number("value", title=f"{axis}*", scale={"domain": [centre - reach, centre + reach], "nice": False}),
     }
     limits = [{"value": centre + BEYOND * sigma}, {"value": centre - BEYOND * sigma}]
-    tips = [{"field": "day", "type": "nominal"}, number("value", format=".2f"), {"field": "signals", "type": "nominal"}]
+    heads = stain_words.TIPS
+    tips = [
+        {"field": "day", "type": "nominal", "title": heads["day"]},
+        number("value", format=".2f", title=f"{axis}*"),
+        {"field": "signals", "type": "nominal", "title": heads["signals"]},
+    ]
     layers = [
         layer([{"value": centre}], {"type": "rule", "strokeWidth": 1.5}, {"y": places["y"]}),
         layer(limits, {"type": "rule", "strokeDash": [6, 4], "strokeWidth": 1.5}, {"y": places["y"]}),

@@ -4,32 +4,32 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from stainbook.language import joined
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.shell import texts
 from stainbook.pages.widgets.signs import inline_sign
+from stainbook.words.escaping import escape
 from stainbook.words.states import MEANS, STATES
 
 _MARKS = {
-    f"{texts.NOW}, {texts.MEASURED}": '<circle cx="8" cy="8" r="5" class="solid"/><path class="mark" d="M16,8H40"/>',
-    f"{texts.PREDICTED}, {texts.EXPECTED_COLOUR}": (
-        '<circle cx="8" cy="8" r="5" class="mark"/><path class="mark" stroke-dasharray="6 4" d="M16,8H40"/>'
-    ),
-    texts.TARGET: (
+    "now": '<circle cx="8" cy="8" r="5" class="solid"/><path class="mark" d="M16,8H40"/>',
+    "predicted": ('<circle cx="8" cy="8" r="5" class="mark"/><path class="mark" stroke-dasharray="6 4" d="M16,8H40"/>'),
+    "target": (
         '<path class="solid" d="M6,3h4v3h3v4h-3v3h-4v-3h-3v-4h3z"/>'
         '<path class="mark" stroke-dasharray="1.5 3" d="M16,8H40"/>'
     ),
-    texts.PERCEPTIBLE: '<ellipse cx="20" cy="8" rx="14" ry="6" class="mark"/>',
-    texts.ACCEPTABLE: '<ellipse cx="20" cy="8" rx="14" ry="6" class="mark" stroke-dasharray="5 4"/>',
+    "visible": '<ellipse cx="20" cy="8" rx="14" ry="6" class="mark"/>',
+    "tolerance": '<ellipse cx="20" cy="8" rx="14" ry="6" class="mark" stroke-dasharray="5 4"/>',
 }
 _DOUBT = {
-    words.DOUBT: (
+    "doubt": (
         '<ellipse cx="20" cy="8" rx="14" ry="6" fill="currentColor" fill-opacity="0.15" stroke="currentColor" '
         'stroke-dasharray="1.5 2.5"/>'
     )
 }
 _FIRED = {
-    words.FIRED_BEFORE: '<circle cx="20" cy="8" r="3" class="solid"/>',
-    words.EXPECTED_BEFORE: '<circle cx="20" cy="8" r="3" class="mark"/>',
+    "fired": '<circle cx="20" cy="8" r="3" class="solid"/>',
+    "awaited": '<circle cx="20" cy="8" r="3" class="mark"/>',
 }
 
 
@@ -37,7 +37,9 @@ def states_legend() -> str:
     """Signs, words and their meaning."""
     return (
         '<ul class="legend">'
-        + "".join(f"<li>{inline_sign(state)} <b>{state.word}</b> {MEANS[state.word]}</li>" for state in STATES)
+        + "".join(
+            f"<li>{inline_sign(state)} <b>{escape(state.word)}</b> {escape(MEANS[state.word])}</li>" for state in STATES
+        )
         + "</ul>"
     )
 
@@ -45,20 +47,30 @@ def states_legend() -> str:
 def fill_legend(ramp: Sequence[str]) -> str:
     """The greys of the difference ramp and the thresholds between them."""
     steps = "".join(
-        f'<li><i style="background:{grey}"></i>{word}</li>'
+        f'<li><i style="background:{grey}"></i>{escape(word)}</li>'
         for grey, word in zip(ramp, texts.STEPS_OF_RAMP, strict=True)
     )
-    return f'<p class="legend-title">{texts.RAMP_TITLE}</p><ul class="legend ramp">{steps}</ul>'
+    return f'<p class="legend-title">{escape(texts.RAMP_TITLE)}</p><ul class="legend ramp">{steps}</ul>'
 
 
 def plot_legend(*, fired: bool = False, doubt: bool = False) -> str:
     """The marks of the plots; those of the way through the firings and of the doubt where they are drawn."""
     marks = {**_MARKS, **(_DOUBT if doubt else {}), **(_FIRED if fired else {})}
+    said = {
+        "now": joined([texts.NOW, texts.MEASURED]),
+        "predicted": joined([texts.PREDICTED, texts.EXPECTED_COLOUR]),
+        "target": texts.TARGET,
+        "visible": texts.PERCEPTIBLE,
+        "tolerance": texts.ACCEPTABLE,
+        "doubt": words.DOUBT,
+        "fired": words.FIRED_BEFORE,
+        "awaited": words.EXPECTED_BEFORE,
+    }
     return (
         '<ul class="legend">'
         + "".join(
-            f'<li><svg width="42" height="16" aria-hidden="true">{mark}</svg> {word}</li>'
-            for word, mark in marks.items()
+            f'<li><svg width="42" height="16" aria-hidden="true">{mark}</svg> {escape(said[name])}</li>'
+            for name, mark in marks.items()
         )
         + "</ul>"
     )

@@ -14,6 +14,8 @@ from typing import Any
 
 import streamlit as st
 
+from stainbook.words.escaping import escape
+
 _HERE = Path(__file__).parent
 
 
@@ -86,5 +88,5 @@ def pick_extending(
 
 def segments(label: str, options: Mapping[str, str]) -> str:
     """One of few, side by side; ``options`` are words by key."""
-    parts = "".join(f'<span class="segment" data-key="{key}">{word}</span>' for key, word in options.items())
-    return f'<p class="label">{label}</p><div class="segments">{parts}</div>'
+    parts = "".join(f'<span class="segment" data-key="{key}">{escape(word)}</span>' for key, word in options.items())
+    return f'<p class="label">{escape(label)}</p><div class="segments">{parts}</div>'

@@ -11,13 +11,17 @@ from stainbook.pages.widgets.plot_style import INK, PLANE, Spec, chart, dashes, 
 from stainbook.work.documents.schemas import AdvisedZone, ColourResult
 
 AXES = {"ab": ("a*", "b*"), "LC": ("C*", "L*")}
-TITLES = {"ab": texts.PLANE_AB, "LC": texts.PLANE_LC}
-DASHES = {texts.PERCEPTIBLE: [1, 0], texts.ACCEPTABLE: [5, 4]}
+DASHES = {"visible": [1, 0], "tolerance": [5, 4]}
 _MARKS: dict[str, Spec] = {  # in the order of painting
-    texts.TARGET: {"shape": "cross", "filled": True, "size": 130},
-    texts.NOW: {"shape": "circle", "filled": True, "size": 110},
-    texts.PREDICTED: {"shape": "circle", "filled": False, "size": 130, "strokeWidth": 2.5},
+    "target": {"shape": "cross", "filled": True, "size": 130},
+    "now": {"shape": "circle", "filled": True, "size": 110},
+    "predicted": {"shape": "circle", "filled": False, "size": 130, "strokeWidth": 2.5},
 }
+
+
+def titles() -> dict[str, str]:
+    """What each plane shows."""
+    return {"ab": texts.PLANE_AB, "LC": texts.PLANE_LC}
 
 
 def planes(zone: AdvisedZone, expected: ColourResult | None, seen: ZoneSeen | None = None) -> list[Spec]:
@@ -43,10 +47,11 @@ def _plane(
         place: number(place, title=name, axis=_axis(place), scale=_scale(middle, span))
         for place, name, middle in zip(("x", "y"), AXES[plane], centre, strict=True)
     }
-    colours = {texts.TARGET: target, texts.NOW: zone.now, texts.PREDICTED: expected}
-    rows = {name: _row(name, colours[name], plane) for name in _MARKS if colours[name] is not None}
+    colours = {"target": target, "now": zone.now, "predicted": expected}
+    names = {"target": texts.TARGET, "now": texts.NOW, "predicted": texts.PREDICTED}
+    rows = {name: _row(names[name], colours[name], plane) for name in _MARKS if colours[name] is not None}
     way = [_row(words.FIRED_BEFORE, one.colour, plane) for one in seen.path if one.measured]
-    way += [rows[name] for name in (texts.NOW, texts.PREDICTED) if name in rows]
+    way += [rows[name] for name in ("now", "predicted") if name in rows]
     ordered = [{**row, "order": order} for order, row in enumerate(way)]
     path = layer(ordered, {"type": "line", "strokeWidth": 1.5, "opacity": 0.7}, {**places, "order": number("order")})
     before = [
@@ -64,7 +69,7 @@ def _plane(
     ]
     doubt = [_doubt(expected, seen.doubt, plane, places)] if expected is not None and seen.doubt is not None else []
     return chart(
-        TITLES[plane], (PLANE, PLANE), [_contours(zone, target, plane, places), *doubt, path, *before, *points]
+        titles()[plane], (PLANE, PLANE), [_contours(zone, target, plane, places), *doubt, path, *before, *points]
     )
 
 
@@ -89,7 +94,7 @@ def _contours(zone: AdvisedZone, target: ColourResult, plane: str, places: Spec)
     limits = limits_of(zone)
     rows = [
         {"x": across, "y": up, "order": order, "contour": name}
-        for name, radius in ((texts.PERCEPTIBLE, limits.perceptible), (texts.ACCEPTABLE, limits.acceptable))
+        for name, radius in (("visible", limits.perceptible), ("tolerance", limits.acceptable))
         for order, (across, up) in enumerate(contour(lab_of(target), radius, plane=plane).round(3).tolist())
     ]
     look = {"type": "line", "strokeWidth": 1.5}

@@ -7,6 +7,7 @@ written as plain mappings: checking each part of a chart object takes a quarter 
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -17,9 +18,10 @@ PLANE = 236  # px, both sides: equal axes
 SPECTRUM = (330, 236)  # px
 COATS = (400, 260)  # px
 FONT = 13  # px
+LINE = (PLANE + 40) // 8  # letters of a title that stand in a line
 _CONFIG: Spec = {
     "background": "transparent",
-    "padding": 4,
+    "padding": 6,
     "font": "inherit",
     "view": {"stroke": INK, "strokeOpacity": 0.6, "strokeWidth": 1},
     "axis": {
@@ -41,7 +43,7 @@ def chart(title: str, size: tuple[int, int], layers: Sequence[Spec]) -> Spec:
     """A chart of layers in the common look; ``size`` is that of the plot without its axes, px."""
     width, height = size
     return {
-        "title": title,
+        "title": textwrap.wrap(title, LINE) or "",
         "width": width,
         "height": height,
         "layer": list(layers),

@@ -8,11 +8,13 @@ from typing import NamedTuple
 
 from stainbook.colour import ThresholdSet
 from stainbook.pages.shell import texts
+from stainbook.pages.shell.plain import bare
 from stainbook.pages.shell.wording import one_decimal
+from stainbook.words.escaping import escape
 from stainbook.work.documents.schemas import Move
 
 WIDTH, HEIGHT, PAD = 260, 72, 8  # px
-_NAME = 104  # px, the longest name of a tick
+_LETTER = 6.9  # px, of a letter of a tick's name
 
 
 class Scale(NamedTuple):
@@ -49,10 +51,13 @@ def _named_ticks(scale: Scale, top: int, foot: int) -> str:
 
 
 def _tick_name(x: float, y: int, name: str, at: float) -> str:
-    """Beside its tick, on the side where there is room."""
-    fits = x + _NAME < WIDTH
-    kind, start = ("tick-name", x + 4) if fits else ("tick-name before", x - 4)
-    return f'<text class="{kind}" x="{start:.1f}" y="{y}">{name} {one_decimal(at)}</text>'
+    """Beside its tick, on the side where there is room; a long name as far to the right as it fits."""
+    said = f"{bare(name)} {one_decimal(at)}"
+    width = _LETTER * len(said)
+    kind, start = "tick-name", x + 4
+    if start + width > WIDTH:
+        kind, start = ("tick-name before", x - 4) if x - 4 > width else (kind, max(WIDTH - width, 0.0))
+    return f'<text class="{kind}" x="{start:.1f}" y="{y}">{escape(said)}</text>'
 
 
 def line(scale: Scale, expected: float, low: float, high: float, *, hollow: bool = True) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from stainbook.language import say
 from stainbook.words.escaping import escape
 
 _LINE = 'fill="none" stroke="currentColor" stroke-width="2" stroke-linejoin="round"'
@@ -39,7 +40,8 @@ def _polarisers() -> str:
     across = "".join(f"M{72 - half} {y}H{72 + half}" for y, half in ((48, 24), (60, 29), (72, 30), (84, 26)))
     upright = "".join(f"M{x} {66 - half}V{66 + half}" for x, half in ((148, 24), (160, 29), (172, 30), (184, 26)))
     rings = "".join(f'<circle cx="{x}" cy="66" r="32" {_LINE}/>' for x in (72, 168))
-    return f'{rings}<path d="{across}{upright}" {_LINE}/>{_word(52, 124, "lamp")}{_word(152, 124, "lens")}'
+    named = _word(52, 124, say("lamp")) + _word(152, 124, say("lens"))
+    return f'{rings}<path d="{across}{upright}" {_LINE}/>{named}'
 
 
 def _plane() -> str:
@@ -65,7 +67,8 @@ def _sheet() -> str:
     """From above: teeth and chart at the top, the camera below them, the sheet close before its lens."""
     scene = f'<path d="M66 22Q120 4 174 22" {_LINE}/><rect x="178" y="14" width="40" height="10" {_LINE}/>'
     sheet = '<rect x="84" y="92" width="72" height="7" fill="currentColor" fill-opacity="0.45" stroke="currentColor"/>'
-    return f'{scene}<path d="M74 26L112 104M166 26L128 104" {_DASHED}/>{sheet}{_word(164, 100, "filter")}{_camera(120)}'
+    named = _word(164, 100, say("filter"))
+    return f'{scene}<path d="M74 26L112 104M166 26L128 104" {_DASHED}/>{sheet}{named}{_camera(120)}'
 
 
 def _twice() -> str:
@@ -94,4 +97,4 @@ def _camera(x: int) -> str:
 
 
 def _word(x: int, y: int, word: str) -> str:
-    return f'<text x="{x}" y="{y}" {_WORD}>{word}</text>'
+    return f'<text x="{x}" y="{y}" {_WORD}>{escape(word)}</text>'

@@ -11,11 +11,12 @@ from stainbook.pages.widgets.plot_style import COATS, FONT, SPECTRUM, Spec, char
 
 _LINE_OF_TEXT = 0.07  # of the height of a chart, with room
 _ROOM_FOR_NAMES = {"values": [400, 500, 600, 700]}
-DASHES: dict[str, Sequence[float]] = {texts.NOW: [1, 0], texts.PREDICTED: [6, 4], texts.TARGET: [1.5, 3]}
+DASHES: dict[str, Sequence[float]] = {"now": [1, 0], "predicted": [6, 4], "target": [1.5, 3]}
 
 
 def spectra(curves: Sequence[Curve]) -> Spec:
-    """The curves as one chart; their names are those of ``texts``."""
+    """The curves as one chart: now, predicted and target."""
+    named = {"now": texts.NOW, "predicted": texts.PREDICTED, "target": texts.TARGET}
     places = {
         "x": number("nm", title=texts.WAVELENGTH, scale={"domain": [400, 700], "nice": False}, axis={"tickCount": 4}),
         "y": number("percent", title=texts.REFLECTANCE, scale={"zero": False}),
@@ -28,9 +29,9 @@ def spectra(curves: Sequence[Curve]) -> Spec:
         number("percent", format=".1f", title="%"),
     ]
     lines = layer(
-        [row for curve in curves for row in _rows(curve)],
+        [{**row, "kind": curve.name, "name": named[curve.name]} for curve in curves for row in _rows(curve)],
         {"type": "line", "strokeWidth": 2},
-        {**places, "strokeDash": dashes("name", DASHES), "tooltip": tips},
+        {**places, "strokeDash": dashes("kind", DASHES), "tooltip": tips},
     )
     return chart(texts.SPECTRUM, SPECTRUM, [*bands, lines])
 
@@ -61,7 +62,7 @@ def coats(title: str, curves: Sequence[Curve]) -> Spec:
     )
     ends = layer(
         _apart([_rows(curve)[-1] for curve in named], _reach(named)),
-        {"type": "text", "align": "left", "dx": 5, "fontSize": FONT},
+        {"type": "text", "align": "left", "dx": 5, "fontSize": FONT, "clip": False},
         {**places, "text": {"field": "name", "type": "nominal"}},
     )
     return chart(title, COATS, [*bands, lines, ends])

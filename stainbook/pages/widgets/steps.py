@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from stainbook.faces.view_types import limits_of, reason
+from stainbook.language import joined, say
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets import swatches
 from stainbook.pages.widgets.scale import Scale, common_scale, head, line
@@ -29,8 +30,8 @@ def rows_markup(zone: AdvisedZone, named: Sequence[tuple[str, Move]]) -> str:
 def _heads(scale: Scale) -> str:
     words, colours, expected, accepted = texts.STEP_HEADS
     return (
-        f'<div class="heads" aria-hidden="true"><span></span><span>{words}</span><span>{colours}</span>'
-        f"<span>{expected}{head(scale)}</span><span>{accepted}</span></div>"
+        f'<div class="heads" aria-hidden="true"><span></span><span>{escape(words)}</span><span>{escape(colours)}</span>'
+        f"<span>{escape(expected)}{head(scale)}</span><span>{escape(accepted)}</span></div>"
     )
 
 
@@ -38,11 +39,12 @@ def _row(zone: AdvisedZone, name: str, move: Move, scale: Scale) -> str:
     said = wording.step(move)
     words = "".join(f"<li>{escape(one)}</li>" for one in said)
     patches = swatches.trio(zone.now, move.colour, zone.target)
-    label = (
-        f"{name}. {'; '.join(said)}. {texts.EXPECTED}: {wording.one_decimal(move.dE00)}, "
-        f"{wording.one_decimal(move.dE00_p05)} to {wording.one_decimal(move.dE00_p95)}. "
-        f"{chance(move.accept)} {texts.AT_ONCE}. {reason(move)}"
-    )
+    label = say(
+        "{name}. {mixes}. Expected ΔE00, 5–95 %: {expected}, {low} to {high}. {chance} in this firing. {reason}",
+        name=name, mixes=joined(said, "; "), expected=wording.one_decimal(move.dE00),
+        low=wording.one_decimal(move.dE00_p05), high=wording.one_decimal(move.dE00_p95),
+        chance=chance(move.accept), reason=reason(move),
+    )  # fmt: skip
     return (
         f'<div class="step" data-key="{escape(name)}" aria-label="{escape(label)}">'
         f'<span class="rank{"" if name.isdigit() else " named"}">{escape(name)}</span>'
@@ -55,7 +57,12 @@ def _row(zone: AdvisedZone, name: str, move: Move, scale: Scale) -> str:
 
 def _chance(move: Move) -> str:
     when = texts.LEFT_AS_IT_IS if move.kind == "leave" else texts.AT_ONCE
-    at_once = f"<strong>{chance(move.accept)}</strong><span>{when}</span>"
+    at_once = f"<strong>{escape(chance(move.accept))}</strong><span>{escape(when)}</span>"
     if chance(move.accept_within) == chance(move.accept):
         return at_once
-    return f"{at_once}<span>{chance(move.accept_within)} {texts.WITHIN_FIRINGS}</span>"
+    return f"{at_once}<span>{escape(within_firings(move.accept_within))}</span>"
+
+
+def within_firings(value: float | None) -> str:
+    """A chance that is not of this firing alone."""
+    return say("{chance} within the firings that remain", chance=chance(value))

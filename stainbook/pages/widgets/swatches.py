@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from stainbook.colour import Swatch, lab_to_srgb
 from stainbook.faces.view_types import difference
+from stainbook.language import joined
 from stainbook.pages.shell import texts, wording
 from stainbook.words.escaping import escape
 from stainbook.work.documents.schemas import ColourResult
@@ -73,16 +74,16 @@ def shows_all(patches: Sequence[Patch]) -> bool:
 
 
 def _square(patch: Patch, place: int, side: int, top: int) -> str:
-    x = side * place
+    x, none = side * place, escape(texts.NOTHING_THERE)
     if patch.colour is None:
         return (
             f'<g class="no-swatch"><rect x="{x + 1}" y="{top + 1}" width="{side - 2}" height="{side - 2}"/>'
-            f'<text class="swatch-name" x="{x + side / 2}" y="{top + side / 2 + 5}">{texts.NOTHING_THERE}</text></g>'
+            f'<text class="swatch-name" x="{x + side / 2}" y="{top + side / 2 + 5}">{none}</text></g>'
         )
     shown = _on_screen(patch.colour.L, patch.colour.a, patch.colour.b)
     cut = 0 if shown.in_gamut else _CUT
     outline = f"M{x},{top}h{side - cut}l{cut},{cut}v{side - cut}h{-side}Z"
-    title = f"{patch.name}: {wording.lab(patch.colour)}"
+    title = joined([patch.name, wording.lab(patch.colour)], ": ")
     return f'<path d="{outline}" fill="{shown.hex}" shape-rendering="crispEdges"><title>{escape(title)}</title></path>'
 
 
@@ -97,4 +98,4 @@ def _edge(one: Patch, other: Patch, x: float, y: float) -> str:
 
 
 def _said(patches: Sequence[Patch]) -> str:
-    return escape("; ".join(f"{patch.name}: {wording.lab(patch.colour)}" for patch in patches))
+    return escape(joined([joined([patch.name, wording.lab(patch.colour)], ": ") for patch in patches], "; "))

@@ -14,11 +14,11 @@ from stainbook.work.documents.schemas import ColourResult
 
 
 def table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, numbers: Collection[int] = (), wide: int = -1) -> str:
-    """A table of trusted cells; ``numbers`` are columns set to the right, ``wide`` takes what is left."""
+    """A table of trusted cells under texts; ``numbers`` are columns set to the right, ``wide`` takes what is left."""
     wide = wide % len(heads)
     columns = " ".join("minmax(0, 1fr)" if place == wide else "auto" for place in range(len(heads)))
     kinds = ["number" if place in numbers else "text" for place in range(len(heads))]
-    head = _row(heads, kinds, "heads")
+    head = _row([escape(one) for one in heads], kinds, "heads")
     body = "".join(_row(row, kinds, "table-row") for row in rows)
     return f'<div class="table" role="table" style="grid-template-columns:{columns}">{head}{body}</div>'
 
@@ -74,7 +74,7 @@ def assigned_markup(found: Preview) -> str:
         (
             str(row),
             str(one.place.tooth or ""),
-            escape(one.place.zone or one.place.sample),
+            _zone(one.place),
             *lab_cells(one.colour),
             str(one.repeats),
         )
@@ -84,7 +84,12 @@ def assigned_markup(found: Preview) -> str:
 
 
 def _place(place: ReadingPlace) -> tuple[str, str]:
-    return str(place.tooth or ""), escape(place.zone or place.sample)
+    return str(place.tooth or ""), _zone(place)
+
+
+def _zone(place: ReadingPlace) -> str:
+    """The zone's name, of a sample without a place its own."""
+    return escape(zone_name(place.zone) if place.zone else place.sample)
 
 
 def recorded_markup(outcomes: Sequence[RecordedOutcome]) -> str:
@@ -98,4 +103,4 @@ def _outcome(one: RecordedOutcome) -> tuple[str, ...]:
     to_target = wording.one_decimal(one.to_target) if one.to_target is not None else "–"
     said = texts.HELD if one.held else texts.ACCEPTED_WORD[one.accepted]
     where = zone_name(one.zone) if one.tooth is None else place(one.tooth, one.zone)
-    return escape(where), small(pair), *lab_cells(one.got), apart, to_target, said
+    return escape(where), small(pair), *lab_cells(one.got), apart, to_target, escape(said)

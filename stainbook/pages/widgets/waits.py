@@ -5,22 +5,31 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from stainbook.faces.app_types import Waiting
+from stainbook.language import joined
 from stainbook.pages.shell import texts, wording
+from stainbook.pages.shell.plain import counted
 from stainbook.pages.widgets.signs import inline_sign
 from stainbook.words.escaping import escape
 from stainbook.words.places import place as place_name
+from stainbook.words.stages import stage_name
 
 
 def waits_markup(cases: Sequence[Waiting]) -> str:
     """The rows, with their heads; each row's key is its place."""
-    heads = "".join(f"<span>{head}</span>" for head in texts.WAIT_HEADS)
+    heads = "".join(f"<span>{escape(head)}</span>" for head in texts.WAIT_HEADS)
     rows = "".join(_row(place, one) for place, one in enumerate(cases))
     return f'<div class="table waits"><div class="heads" aria-hidden="true">{heads}</div>{rows}</div>'
 
 
 def job(case: Waiting) -> str:
     """What a case waits for."""
-    return wording.counted(texts.JOBS[case.job], case.waiting)
+    return counted(texts.JOBS[case.job], case.waiting)
+
+
+def _stands(case: Waiting) -> str:
+    """The state of the case, and of which zone it is."""
+    worst = case.worst
+    return joined([case.state.said, *([place_name(worst.tooth, worst.zone)] if worst else ())], ": ")
 
 
 def _row(place: int, case: Waiting) -> str:
@@ -29,15 +38,15 @@ def _row(place: int, case: Waiting) -> str:
     cells = (
         f"<b>{escape(case.case)}</b>",
         escape(case.material or ""),
-        escape(texts.STAGE.get(case.stage or "", case.stage or "")),
-        f"{inline_sign(case.state)} {case.state.said}" + (f": {place_name(worst.tooth, worst.zone)}" if worst else ""),
+        escape(texts.STAGE.get(case.stage or "") or stage_name(case.stage or "")),
+        f"{inline_sign(case.state)} {escape(_stands(case))}",
         wording.one_decimal(gap.dE00) if gap else "–",
-        wording.value(gap) if gap else "",
-        wording.chroma(gap) if gap else "",
-        wording.hue(gap, worst.target) if gap and worst else "",
+        escape(wording.value(gap)) if gap else "",
+        escape(wording.chroma(gap)) if gap else "",
+        escape(wording.hue(gap, worst.target)) if gap and worst else "",
         escape(job(case)),
     )
-    label = escape(f"{case.case}: {case.state.said}; {job(case)}")
+    label = escape(joined([case.case, joined([case.state.said, job(case)], "; ")], ": "))
     body = "".join(f"<span>{cell}</span>" for cell in cells)
     why = f'<span class="whole-row">{escape(case.broken)}</span>' if case.broken else ""
     return f'<div class="table-row" data-key="{place}" aria-label="{label}">{body}{why}</div>'

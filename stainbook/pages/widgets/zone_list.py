@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from stainbook.faces.view_types import zone_state
+from stainbook.language import joined
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.arch_svg import ZoneKey, key_text
 from stainbook.pages.widgets.signs import inline_sign
@@ -20,9 +21,10 @@ GAP_CELLS = 6  # of a row, before those of its next step
 
 def zone_label(zone: AdvisedZone) -> str:
     """``11 cervical: out of tolerance, ΔE00 7.3`` for a screen reader."""
-    state = zone_state(zone).said
-    gap = f", ΔE00 {wording.one_decimal(zone.gap.dE00)}" if zone.gap else ""
-    return f"{place(zone.tooth, zone.zone)}: {state}{gap}"
+    said = [zone_state(zone).said]
+    if zone.gap:
+        said.append(f"ΔE00 {wording.one_decimal(zone.gap.dE00)}")
+    return joined([place(zone.tooth, zone.zone), joined(said)], ": ")
 
 
 def next_step(zone: AdvisedZone, move: Move | None = None) -> str:
@@ -32,7 +34,7 @@ def next_step(zone: AdvisedZone, move: Move | None = None) -> str:
         return VERDICTS[zone.verdict]
     if move is None:
         return zone.why or ("" if zone.verdict == "stain" else VERDICTS[zone.verdict])
-    return AS_IT_IS if move.kind == "leave" else "; ".join(wording.step(move))
+    return AS_IT_IS if move.kind == "leave" else joined(wording.step(move), "; ")
 
 
 def list_markup(zones: Sequence[AdvisedZone], moves: Mapping[ZoneKey, Move] | None = None) -> str:
@@ -43,7 +45,7 @@ def list_markup(zones: Sequence[AdvisedZone], moves: Mapping[ZoneKey, Move] | No
     rows = [_cells(zone, (moves or {}).get((zone.tooth, zone.zone))) for zone in zones]
     gaps_only = not any("".join(cells[GAP_CELLS:]) for cells in rows)
     shown = GAP_CELLS if gaps_only else None
-    heads = "".join(f"<span>{head}</span>" for head in texts.ZONE_HEADS[:shown])
+    heads = "".join(f"<span>{escape(head)}</span>" for head in texts.ZONE_HEADS[:shown])
     body = "".join(_row(zone, cells[:shown]) for zone, cells in zip(zones, rows, strict=True))
     kind = "zones gaps" if gaps_only else "zones"
     return f'<div class="{kind}" data-scroll><div class="heads" aria-hidden="true">{heads}</div>{body}</div>'
@@ -55,13 +57,13 @@ def _cells(zone: AdvisedZone, move: Move | None) -> tuple[str, ...]:
     move = move or (zone.moves[0] if zone.moves else None)
     return (
         escape(place(zone.tooth, zone.zone)),
-        f"{inline_sign(state)} {state.said}",
+        f"{inline_sign(state)} {escape(state.said)}",
         wording.one_decimal(gap.dE00) if gap else "–",
-        wording.value(gap) if gap else "",
-        wording.chroma(gap) if gap else "",
-        wording.hue(gap, zone.target) if gap else "",
+        escape(wording.value(gap)) if gap else "",
+        escape(wording.chroma(gap)) if gap else "",
+        escape(wording.hue(gap, zone.target)) if gap else "",
         escape(next_step(zone, move)),
-        chance(move.accept) if move else "",
+        escape(chance(move.accept)) if move else "",
     )
 
 

@@ -7,6 +7,7 @@ import sys
 from collections.abc import Sequence
 
 from stainbook.errors import InputError
+from stainbook.language import say
 from stainbook.work.app.shipped import shipped
 
 LOOPBACK = ("127.0.0.1", "localhost", "::1")
@@ -28,7 +29,12 @@ def free_port(port: int, host: str) -> int:
     except (OSError, OverflowError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise InputError(
-            f"port {port} on {host}: {reason}; expected one that is free, give another with --port (0 picks one)"
+            say(
+                "port {port} on {host}: {reason}; expected one that is free, give another with --port (0 picks one)",
+                port=port,
+                host=host,
+                reason=reason,
+            )
         ) from error
 
 

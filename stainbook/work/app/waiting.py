@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from stainbook.book import Book
 from stainbook.book.case_state import CaseState
-from stainbook.errors import InputError
+from stainbook.errors import InputError, message
 from stainbook.kept import Painted
 from stainbook.records import Case
 from stainbook.words import states
@@ -114,7 +114,7 @@ def _waiting(book: Book, code: str) -> Waiting:
         painted = book.painted(code)
         read_since = _read_since(book, found.case, painted) if painted else 0
     except InputError as error:
-        return Waiting(code, "mend", broken=str(error))
+        return Waiting(code, "mend", broken=message(error))
     zones, case, state = found.shown.zones, found.case, found.state
     job, concerned = _at_the_bench(painted, read_since) or _out(case) or _on_its_way(state) or _job(zones, case)
     read = [zone for zone in zones if zone.gap is not None]

@@ -13,6 +13,7 @@ from stainbook.book import Book
 from stainbook.colour import ThresholdSet
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_bodies
+from stainbook.language import say
 from stainbook.match import (
     UNWATCHED,
     BlankAdvice,
@@ -30,6 +31,7 @@ from stainbook.match import (
 )
 from stainbook.optics.forecast import Hands
 from stainbook.records import Body, Case, LabValues, Layers, Viewing
+from stainbook.words.grounds import place_of
 from stainbook.words.sentences import note, why
 from stainbook.work.case.current_case import What
 from stainbook.work.case.library import Library
@@ -60,8 +62,8 @@ from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, viewin
 from stainbook.work.stains.predict import LabOptics
 from stainbook.work.stains.seat import translucency_of
 
-NOT_READ = "not read yet: read the zone first"
-NO_TARGET = "no target yet: name a tab of the guide, a reading or a colour"
+NOT_READ = say("not read yet: read the zone first")
+NO_TARGET = say("no target yet: name a tab of the guide, a reading or a colour")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -107,7 +109,11 @@ def advise_files(book: Book, cases: Sequence[What], wish: AdviceAsked | None = N
 def case_detail(book: Book, what: What, wish: AdviceAsked | None = None, *, watch: Watch = UNWATCHED) -> CaseDetail:
     """Advice on one case, by its code or file, with what pages draw; raises StoppedError when ``watch`` is to stop."""
     wish = wish or AdviceAsked()
-    found = prepare_case(book, what, wish)
+    return detail_of(book, prepare_case(book, what, wish), wish, watch=watch)
+
+
+def detail_of(book: Book, found: PreparedCase, wish: AdviceAsked, *, watch: Watch = UNWATCHED) -> CaseDetail:
+    """Advice on a case that was looked up; raises StoppedError when ``watch`` is to stop."""
     case, lab, bench = found.case, found.lab, found.bench
     blanks = seated_blanks(_blanks(book, case, lab, found.library, wish.bodies), case, found.library)
     starts = _starts(blanks, lab, case)
@@ -131,14 +137,18 @@ def _blanks(
         if name in plates or (case.material and body.material and body.material != case.material):
             continue
         try:
-            reading = library.named(name, "body", case)
+            reading = library.named(name, say("blank"), case)
         except UnknownNameError:
             continue
         found[name] = body, optical(reading, body=body)
     if given and not found:
         raise InputError(
-            f"{case.source}: no blank of {case.material or 'any material'} with a reading to rank, expected bodies.csv "
-            "rows whose body names are samples of the readings; calibrate with --bodies, or give --readings"
+            say(
+                "{source}: no blank of {material} with a reading to rank, expected bodies.csv rows whose body "
+                "names are samples of the readings; calibrate with --bodies, or give --readings",
+                source=case.source,
+                material=case.material or say("any material"),
+            )
         )
     return found
 
@@ -166,7 +176,7 @@ def _shown(
                 tissue=zone.zone.tissue,
                 gap=gap_of(zone, limits) if zone.seen is not None and zone.target is not None else None,
                 verdict=_verdict(own, zone),
-                moves=[move_shown(move) for move in own.moves] if own else [],
+                moves=[move_shown(move, told=not found.held_back) for move in own.moves] if own else [],
                 why=_why(own, zone) if own else held or _not_known(zone),
                 now=colour_shown(zone.seen.lab, zone.seen.viewing) if zone.seen else None,
                 target=colour_shown(zone.target.lab, zone.target.viewing) if zone.target else None,
@@ -175,18 +185,18 @@ def _shown(
                 translucency=_translucency(zone, own, found),
             )
         )
-    proposed = [one for one in advice.zones if one.verdict != "no firing"]
+    proposed = not found.held_back and any(one.verdict != "no firing" for one in advice.zones)
     return AdvisedCase(
         case=case.case,
         accept=advice.accept if proposed else None,
         accept_within=advice.accept_within if proposed else None,
         zones=rows,
         pots=[pot.as_dict() for pot in advice.pots],
-        blanks=[_blank(one, rank) for rank, one in enumerate(ranked, start=1)],
+        blanks=[_blank(one, rank, told=not found.held_back) for rank, one in enumerate(ranked, start=1)],
         remake=RemakeResult(
             body=remake.blank,
-            accept=remake.case.accept,
-            accept_within=remake.case.accept_within,
+            accept=None if found.held_back else remake.case.accept,
+            accept_within=None if found.held_back else remake.case.accept_within,
         )
         if remake is not None
         else None,
@@ -243,8 +253,10 @@ def _verdict(own: ZoneAdvice | None, zone: ZoneColours) -> str:
 
 def _why(own: ZoneAdvice, zone: ZoneColours) -> str | None:
     if own.verdict == "out of reach" and _by_another(zone):
-        of = zone.standing.of if zone.standing is not None else ""
-        return f"like {of}, not read itself: read it first, by that reading stain cannot bring it there"
+        of = place_of(zone.standing.of or "") if zone.standing is not None else ""
+        return say(
+            "like {other}, not read itself: read it first, by that reading stain cannot bring it there", other=of
+        )
     return note(own.note) if own.note else None
 
 
@@ -256,7 +268,7 @@ def _not_known(zone: ZoneColours) -> str:
     if zone.target is None:
         return NO_TARGET
     why = zone.standing.why if zone.standing is not None else None
-    return NOT_READ if why in (None, NOT_READ_YET) else str(why)
+    return NOT_READ if why is None or why == NOT_READ_YET else why
 
 
 def standing_shown(zone: ZoneColours) -> StandingResult | None:
@@ -296,8 +308,8 @@ def gap_of(zone: ZoneColours, limits: Mapping[str, ThresholdSet]) -> Gap:
     )
 
 
-def move_shown(move: NextStep) -> Move:
-    """A move as documents hold it."""
+def move_shown(move: NextStep, *, told: bool = True) -> Move:
+    """A move as documents hold it; its chances are not ``told`` while they are held back."""
     return Move(
         rank=move.rank,
         kind=move.kind,
@@ -306,25 +318,29 @@ def move_shown(move: NextStep) -> Move:
         dE00=move.dE00,
         dE00_p05=move.low,
         dE00_p95=move.high,
-        accept=move.accept,
-        accept_within=move.accept_within,
+        accept=move.accept if told else None,
+        accept_within=move.accept_within if told else None,
         firings=move.firings,
         why=why(move.why),
         body=move.on,
-        then=then_shown(move.then),
-        lights=lights_shown(move.lights),
+        then=then_shown(move.then, told=told),
+        lights=lights_shown(move.lights, told=told),
+        radius=move.radius,
     )
 
 
-def lights_shown(lights: Sequence[InLight]) -> list[UnderLight]:
+def lights_shown(lights: Sequence[InLight], *, told: bool = True) -> list[UnderLight]:
     """A step under each light of the case, as documents hold it."""
     return [
         UnderLight(
-            illuminant=one.viewing.illuminant, observer=one.viewing.observer or None, dE00=one.dE00, accept=one.accept,
+            illuminant=one.viewing.illuminant,
+            observer=one.viewing.observer or None,
+            dE00=one.dE00,
+            accept=one.accept if told else None,
             metamerism=one.metamerism,
         )
         for one in lights
-    ]  # fmt: skip
+    ]
 
 
 def painted_of(layers: Layers, *, liquid: bool = False) -> list[PaintedLayer]:
@@ -332,9 +348,11 @@ def painted_of(layers: Layers, *, liquid: bool = False) -> list[PaintedLayer]:
     return [PaintedLayer(pot=one.pot.as_dict(), coats=one.coats, liquid=liquid) for one in layers]
 
 
-def then_shown(then: FollowOn | None) -> Then | None:
+def then_shown(then: FollowOn | None, *, told: bool = True) -> Then | None:
     """What is expected to follow on liquids, as documents hold it."""
-    return None if then is None else Then(layers=painted_of(then.layers), dE00=then.dE00, accept=then.accept)
+    if then is None:
+        return None
+    return Then(layers=painted_of(then.layers), dE00=then.dE00, accept=then.accept if told else None)
 
 
 def colour_shown(lab: LabValues | NDArray[np.float64], viewing: Viewing) -> ColourResult:
@@ -343,13 +361,13 @@ def colour_shown(lab: LabValues | NDArray[np.float64], viewing: Viewing) -> Colo
     return ColourResult(L=L, a=a, b=b, illuminant=viewing.illuminant, observer=viewing.observer or None)
 
 
-def _blank(advice: BlankAdvice, rank: int) -> RankedBlank:
+def _blank(advice: BlankAdvice, rank: int, *, told: bool) -> RankedBlank:
     firsts = [zone.moves[0] for zone in advice.case.zones if zone.moves]
     return RankedBlank(
         rank=rank,
         body=advice.blank,
-        accept=advice.case.accept,
-        accept_within=advice.case.accept_within,
+        accept=advice.case.accept if told else None,
+        accept_within=advice.case.accept_within if told else None,
         dE00=float(np.mean([move.dE00 for move in firsts])) if firsts else None,
         out_of_reach=[f"{z.key[0]} {z.key[1]}" for z in advice.case.zones if z.verdict == "out of reach"],
     )

@@ -11,7 +11,9 @@ from dataclasses import replace
 from stainbook.book import Book
 from stainbook.errors import InputError
 from stainbook.kept import StepDone
+from stainbook.language import say
 from stainbook.records import Case
+from stainbook.words.stages import step_name
 from stainbook.work.case.case_edits import difference_in_words
 from stainbook.work.case.current_case import CurrentCase, What, known_case
 from stainbook.work.case.open_case import brought_in, now, store_wish, wish_of, with_blank
@@ -41,8 +43,14 @@ def _stage(book: Book, current: CurrentCase, stage: str | None) -> None:
     state, code = current.state, current.case.case
     if state.last is not None and state.last.what not in ("opened", "stated"):
         raise InputError(
-            f"{code} is {state.stage or 'at no stage'} by what happened to it ({state.last.what}), expected the next "
-            f"step of its way instead of the stage {stage}: stainbook case did {code} STEP"
+            say(
+                "{code} is {known} by what happened to it ({step}), expected the next step of its way instead of the "
+                "stage {stage}: stainbook case did {code} STEP",
+                code=code,
+                known=state.stage or say("at no stage"),
+                step=step_name(state.last.what),
+                stage=stage,
+            )
         )
     book.add_steps([StepDone(code, "stated", now(), stage=stage)])
 

@@ -82,7 +82,8 @@ class CaseDesk:
 
     def together(self, steps: Mapping[Key, Step]) -> tuple[float, float] | None:
         """Chance that all these zones are accepted after this firing, and within those left; None where unknown."""
-        found = self._laid(steps)
+        held = self.detail is not None and self.detail.prepared.held_back
+        found = {} if held else self._laid(steps)
         return together([tried for _, tried in found.values()]) if found else None
 
     def _laid(self, steps: Mapping[Key, Step]) -> dict[Key, tuple[Move, Tried]]:
@@ -106,7 +107,8 @@ class CaseDesk:
         }
         layers = {places[key]: step.layers for key, step in missing.items()}
         found = tried_by_hand(self.detail.prepared.bench, self.detail.ready, layers, kinds=kinds)
-        new = {key: (move_shown(move), tried) for key in missing for move, tried in [found[places[key]]]}
+        told = not self.detail.prepared.held_back
+        new = {key: (move_shown(move, told=told), tried) for key in missing for move, tried in [found[places[key]]]}
         self._tried.update({(key, missing[key]): one for key, one in new.items()})
         return new
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 from stainbook.book import Book
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files.guide import zone_word
+from stainbook.language import joined, say
 from stainbook.records import (
     DEFAULT_SHARES,
     EFFECTS,
@@ -25,6 +26,10 @@ from stainbook.records import (
     TabRef,
     Target,
 )
+from stainbook.words.effects import effect_name
+from stainbook.words.places import place as place_name
+from stainbook.words.places import zone_name
+from stainbook.words.stages import finish_name, stage_name
 from stainbook.work.case.trial import GUIDE as TRIAL
 from stainbook.work.case.undo import listed_zones
 from stainbook.work.reading.typed_colour import typed_colour, typed_number
@@ -78,7 +83,7 @@ def aimed(case: Case, keys: Collection[Key], aim: Aim, book: Book, asked: Asked)
     Raises InputError for a colour or shift that is none, UnknownNameError for tabs and readings that are not there.
     """
     if not keys:
-        raise InputError("found no zone, expected one or more: choose them on the arch")
+        raise InputError(say("found no zone, expected one or more: choose them on the arch"))
     shift = _shift(aim)
     targets = {zone.key: _target(zone, case, aim, shift, book, asked) for zone in case.zones if zone.key in keys}
     zones = (replace(zone, target=targets[zone.key]) if zone.key in targets else zone for zone in case.zones)
@@ -86,7 +91,7 @@ def aimed(case: Case, keys: Collection[Key], aim: Aim, book: Book, asked: Asked)
 
 
 def _shift(aim: Aim) -> tuple[tuple[str, float], ...]:
-    typed = (("L", aim.value, "shift of value"), ("C", aim.chroma, "shift of chroma"))
+    typed = (("L", aim.value, say("shift of value")), ("C", aim.chroma, say("shift of chroma")))
     found = ((axis, typed_number(text, what)) for axis, text, what in typed if text.strip())
     return tuple((axis, by) for axis, by in found if by)
 
@@ -94,18 +99,19 @@ def _shift(aim: Aim) -> tuple[tuple[str, float], ...]:
 def _target(
     zone: CaseZone, case: Case, aim: Aim, shift: tuple[tuple[str, float], ...], book: Book, asked: Asked
 ) -> Target | None:
-    name = f"{zone.tooth} {zone.zone}"
+    name = place_name(*zone.key)
     if aim.kind == "none":
         return None
     if aim.kind == "lab":
-        read = typed_colour(aim.said, asked, "target")
+        read = typed_colour(aim.said, asked, say("target"))
         assert read.lab is not None
         return Target(LabRef(read.lab, read.viewing or UNKNOWN_VIEWING), shift)
     if aim.kind in ("reading", "photo"):
         photo = f"{case.case}-patient-{zone.tooth}-{zone.zone}"
         sample = aim.said.strip() if aim.kind == "reading" else photo
         if book.find_reading(sample) is None:
-            missing = "reading" if aim.kind == "reading" else f"reading of {name} from a photo of the patient:"
+            by_photo = say("reading of {zone} from a photo of the patient:", zone=name)
+            missing = say("reading") if aim.kind == "reading" else by_photo
             raise UnknownNameError(missing, sample, [one.sample for one in book.readings()])
         return Target(SampleRef(sample), shift)
     guide, _, tab = aim.said.partition("/")
@@ -113,7 +119,15 @@ def _target(
         guide, tab = TRIAL, f"{aim.said}-{zone.tooth}"
     known = {one.sample for one in book.guide()}
     if GuideTab(guide, tab, zone.zone, zone.tissue).sample not in known:
-        raise InputError(f"the tab {guide}/{tab} has no {zone.zone}, so {name} cannot go there; leave that zone out")
+        raise InputError(
+            say(
+                "the tab {guide}/{tab} has no {zone}, so {place} cannot go there; take that zone out of the choice",
+                guide=guide,
+                tab=tab,
+                zone=zone_name(zone.zone),
+                place=name,
+            )
+        )
     return Target(TabRef(guide, tab), shift)
 
 
@@ -130,11 +144,11 @@ def said_target(target: Target | None) -> str:
     if isinstance(colour, TabRef):
         head = f"{colour.guide}/{colour.tab}"
     elif isinstance(colour, SampleRef):
-        head = f"reading {colour.sample}"
+        head = say("reading {sample}", sample=colour.sample)
     else:
         head = "L* {:.1f}, a* {:.1f}, b* {:.1f}".format(*colour.lab)
     shifts = [f"{axis} {by:+.1f}".replace("-", "\N{MINUS SIGN}") for axis, by in target.shift]
-    return ", ".join([head, *shifts])
+    return joined([head, *shifts])
 
 
 # ---------------------------------------------------------------- effects
@@ -144,10 +158,10 @@ def drawn(case: Case, teeth: Sequence[int], effect: str, place: str = "", mix: s
     """The case with something to be drawn by eye on some teeth; raises InputError for no tooth, word, or such mix."""
     kind = effect.strip()
     if not teeth or not kind:
-        raise InputError("found no tooth or no effect, expected a tooth and what is drawn there, such as halo")
+        raise InputError(say("found no tooth or no effect, expected a tooth and what is drawn there, such as halo"))
     layers = painted_layers(mix)
     if len(layers) > 1:
-        raise InputError(f"found {len(layers)} mixes, expected one, such as 1 part flour + 3 parts clear")
+        raise InputError(say("found {n} mixes, expected one, such as 1 part flour + 3 parts clear", n=len(layers)))
     pot = layers[0].pot if layers else None
     word = kind.lower() if kind.lower() in EFFECTS else kind
     new = tuple(Effect(tooth, word, place.strip() or None, pot, note.strip() or None) for tooth in teeth)
@@ -157,7 +171,9 @@ def drawn(case: Case, teeth: Sequence[int], effect: str, place: str = "", mix: s
 def undrawn(case: Case, effect: Effect) -> Case:
     """The case without one effect of its list; raises InputError where somebody took it off meanwhile."""
     if effect not in case.effects:
-        raise InputError(f"{effect.tooth} {effect.effect} is not on the list any more")
+        raise InputError(
+            say("{tooth} {effect} is not on the list any more", tooth=effect.tooth, effect=effect_name(effect.effect))
+        )
     place = case.effects.index(effect)
     return replace(case, effects=(*case.effects[:place], *case.effects[place + 1 :]))
 
@@ -176,18 +192,18 @@ def with_zones(case: Case, teeth: Sequence[int], zones: Sequence[str]) -> Case:
         if (tooth, word) not in have
     ]
     if not new:
-        raise InputError("found no zone that the case has not, expected other teeth or zones")
+        raise InputError(say("found no zone that the case has not, expected other teeth or zones"))
     return replace(case, zones=(*case.zones, *new))
 
 
 def without_zones(case: Case, keys: Collection[Key]) -> Case:
     """The case without some zones; raises InputError for all of them, and for one that was fired."""
-    fired = [f"{zone.tooth} {zone.zone}" for zone in case.zones if zone.key in keys and zone.fired]
+    fired = [place_name(*zone.key) for zone in case.zones if zone.key in keys and zone.fired]
     if fired:
-        raise InputError(f"{fired[0]} was fired, so it stays in the case")
+        raise InputError(say("{zone} was fired, so it stays in the case", zone=fired[0]))
     left = tuple(zone for zone in case.zones if zone.key not in keys)
     if not left or len(left) == len(case.zones):
-        raise InputError(f"found {len(case.zones) - len(left)} zones to take out, expected some, but not all")
+        raise InputError(say("found {n} zones to take out, expected some, but not all", n=len(case.zones) - len(left)))
     freed = (replace(zone, like=None, like_spread=None) if zone.like in keys else zone for zone in left)
     return replace(case, zones=tuple(freed))
 
@@ -249,7 +265,9 @@ def _lots(text: str) -> tuple[tuple[str, str], ...]:
     for line in (one.strip() for one in re.split(r"[;\n]", text)):
         stain, mark, lot = (part.strip() for part in line.partition(":"))
         if line and not (mark and stain and lot):
-            raise InputError(f"found the jar {line!r}, expected a stain and its lot in a line, such as husk: 24-117")
+            raise InputError(
+                say("found the jar {line!r}, expected a stain and its lot in a line, such as husk: 24-117", line=line)
+            )
         if line:
             found[stain] = lot
     return tuple(sorted(found.items()))
@@ -261,11 +279,11 @@ def strengths_of(text: str) -> tuple[float, ...]:
     for part in filter(None, map(str.strip, re.split(r"[;\n]|,\s+|,(?=\d+/)", text))):
         read = _SHARE.fullmatch(part)
         if read is None or (read[2] and not float(read[2].replace(",", "."))):
-            raise InputError(f"found the strength {part!r}, expected shares such as 1/8, 1/4, 1")
+            raise InputError(say("found the strength {part!r}, expected shares such as 1/8, 1/4, 1", part=part))
         share = float(read[1].replace(",", ".")) / (float(read[2].replace(",", ".")) if read[2] else 1.0)
         share = share / 100.0 if read[3] else share
         if not 0.0 < share <= 1.0:
-            raise InputError(f"found the strength {part!r}, expected more than 0, at most 1")
+            raise InputError(say("found the strength {part!r}, expected more than 0, at most 1", part=part))
         found.append(share)
     return tuple(sorted(set(found))) or DEFAULT_SHARES
 
@@ -281,29 +299,36 @@ def share_text(share: float) -> str:
 
 def difference_in_words(before: Case, after: Case) -> str:
     """What differs between two revisions of a case, for a button that undoes it."""
-    said = [f"{name} {_old_new(before, after, key)}" for key, name in _SCALARS.items() if _differ(before, after, key)]
+    said = [
+        _old_new(name, getattr(before, key), getattr(after, key))
+        for key, name in _SCALARS
+        if _differ(before, after, key)
+    ]
     old, new = {zone.key: zone for zone in before.zones}, {zone.key: zone for zone in after.zones}
-    said += _zones_said("target of", [key for key in new if key in old and new[key].target != old[key].target])
-    said += _zones_said("added", [key for key in new if key not in old])
-    said += _zones_said("taken out", [key for key in old if key not in new])
-    said += [name for key, name in _LISTS.items() if _differ(before, after, key)]
-    said += ["blank"] if before.blank != after.blank else []
-    return "; ".join(said) or "case"
+    retargeted = [key for key in new if key in old and new[key].target != old[key].target]
+    added, gone = [key for key in new if key not in old], [key for key in old if key not in new]
+    said += [say("target of {zones}", zones=listed_zones(retargeted))] if retargeted else []
+    said += [say("added {zones}", zones=listed_zones(added))] if added else []
+    said += [say("taken out {zones}", zones=listed_zones(gone))] if gone else []
+    said += [name for key, name in _LISTS if _differ(before, after, key)]
+    said += [say("blank")] if before.blank != after.blank else []
+    return joined(said, "; ") if said else say("case")
 
 
-_SCALARS: Mapping[str, str] = {
-    "material": "material", "stage": "stage", "finish": "finish", "operator": "technician", "programme": "programme",
-}  # fmt: skip
-_LISTS: Mapping[str, str] = {"effects": "effects drawn by eye", "lots": "jars in use", "limits": "limits"}
+_SCALARS = (
+    ("material", say("material")),
+    ("stage", say("stage")),
+    ("finish", say("finish")),
+    ("operator", say("technician")),
+    ("programme", say("programme")),
+)
+_LISTS = (("effects", say("effects drawn by eye")), ("lots", say("jars in use")), ("limits", say("limits")))
 
 
 def _differ(before: Case, after: Case, key: str) -> bool:
     return bool(getattr(before, key) != getattr(after, key))
 
 
-def _old_new(before: Case, after: Case, key: str) -> str:
-    return f"{getattr(before, key) or 'none'} → {getattr(after, key) or 'none'}"
-
-
-def _zones_said(what: str, keys: Sequence[Key]) -> list[str]:
-    return [f"{what} {listed_zones(keys)}"] if keys else []
+def _old_new(name: str, before: str | None, after: str | None) -> str:
+    old, new = (say("none") if not one else stage_name(finish_name(one)) for one in (before, after))
+    return say("{name} {before} → {after}", name=name, before=old, after=new)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from stainbook.book import Book
 from stainbook.book.case_state import CaseState
 from stainbook.colour import ThresholdSet
+from stainbook.language import say
 from stainbook.records import NO_FIRING_STAGES, Case
 from stainbook.work.case.advise import NO_TARGET, NOT_READ, colour_shown, gap_of, standing_shown
 from stainbook.work.case.current_case import CurrentCase, What, current_case
@@ -17,8 +18,10 @@ from stainbook.work.reading.lab_settings import limits_in
 from stainbook.work.reading.viewing_conditions import OWN_SCALE
 from stainbook.work.stains.learnt import SCOPE
 
-NO_STAINS = "no step yet: no stain was calibrated"
-NO_LIGHT = f"its reading is {OWN_SCALE}, from which no stain can be computed: state its light and observer"
+NO_STAINS = say("no step yet: no stain was calibrated")
+NO_LIGHT = say(
+    "its reading is {scale}, from which no stain can be computed: state its light and observer", scale=OWN_SCALE
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from stainbook.book import Book
 from stainbook.book.marks import case_mark
-from stainbook.errors import InputError
+from stainbook.errors import InputError, some_of
+from stainbook.language import joined, listed, say
 from stainbook.match import UNWATCHED, Bench, Watch
 from stainbook.match.plan import Plan, Together, ZonePlan, plan_case
 from stainbook.match.reasons import Reason
-from stainbook.records import NO_FIRING_STAGES, Effect, Pot
+from stainbook.records import NO_FIRING_STAGES, Effect, Pot, Stain
 from stainbook.words import mixes
 from stainbook.words.dilution import dilution_of
+from stainbook.words.effects import effect_name
+from stainbook.words.places import place
 from stainbook.words.sentences import NO_STAIN, note, why
 from stainbook.work.case.advise import lights_shown, painted_of, then_shown
 from stainbook.work.case.chosen import moved_chances, plan_steps
@@ -69,7 +72,7 @@ def checked(wish: PlanAsked | None) -> PlanAsked:
     """What is asked; raises InputError for mixes that cannot be counted."""
     wish = wish or PlanAsked()
     if wish.most is not None and not 1 <= wish.most <= MOST_POTS:
-        raise InputError(f"found {wish.most} mixes, expected 1 to {MOST_POTS}")
+        raise InputError(say("found {mixes} mixes, expected 1 to {limit}", mixes=wish.most, limit=MOST_POTS))
     return wish
 
 
@@ -78,17 +81,18 @@ def shown(ready: PreparedCase, plan: Plan, wish: PlanAsked, ids: Mapping[Pot, st
     liquid = ready.bench.soaks
     pots = [_pot(pot, name, plan, wish, ready.bench.stock, liquid) for pot, name in ids.items()]
     fired = ready.case.stage not in NO_FIRING_STAGES and any(zone.verdict != "no firing" for zone in plan.zones)
-    within = fired and any(zone.verdict in ("stain", "leave") for zone in plan.zones)
+    told = not ready.held_back
+    within = fired and told and any(zone.verdict in ("stain", "leave") for zone in plan.zones)
     result = PlanResult(
         case=ready.case.case,
         pots=pots,
-        accept=plan.accept if fired else None,
-        accept_within=plan.accept_within if fired else None,
-        zones=[_zone(zone, ids, liquid) for zone in plan.zones],
+        accept=plan.accept if fired and told else None,
+        accept_within=plan.accept_within if fired and told else None,
+        zones=[_zone(zone, ids, liquid, told) for zone in plan.zones],
         within_reach=_palette(plan.together) if within else None,
         unlimited=_palette(plan.unlimited) if within else None,
         trade_off=[_palette(one) for one in plan.trade_off] if within else [],
-        expected_in_tolerance=sum(zone.move.in_the_end for zone in plan.zones) if fired else None,
+        expected_in_tolerance=sum(zone.move.in_the_end for zone in plan.zones) if fired and told else None,
         zones_counted=len(plan.zones) if fired else 0,
         one_more=_palette(plan.one_more) if within and plan.one_more is not None else None,
         holding_back=holding_back(plan, ready) if fired else [],
@@ -96,6 +100,7 @@ def shown(ready: PreparedCase, plan: Plan, wish: PlanAsked, ids: Mapping[Pot, st
         effects=[effect_words(one) for one in ready.case.effects],
         programme=ready.case.programme,
         stage=ready.case.stage,
+        forms=forms_of(ids, ready.lab.stains),
         warnings=list(dict.fromkeys(_warnings(ready, plan, pots, wish))),
     )
     return result.model_copy(update={"warnings": [*result.warnings, *_moved(ready, result)]})
@@ -118,17 +123,19 @@ def _held(held: Mapping[tuple[int, str], str]) -> list[str]:
     """What keeps zones from being painted, each reason once with how many zones it is about."""
     counted: dict[str, list[str]] = {}
     for (tooth, zone), held_for in held.items():
-        counted.setdefault(held_for, []).append(f"{tooth} {zone}")
-    return [
-        f"{zones[0]}{f' and {len(zones) - 1} more' if len(zones) > 1 else ''}: {one}" for one, zones in counted.items()
-    ]
+        counted.setdefault(held_for, []).append(place(tooth, zone))
+    return [joined([some_of(zones, most=1), one], ": ") for one, zones in counted.items()]
 
 
 def _apart(bench: Bench) -> list[str]:
     """Standing mixes that are not used, since the lab mixes no jars of their systems or forms."""
     return [
-        f"the standing mix {name} is not used: {' and '.join(sorted(pair))} are of two systems or forms; "
-        "the lab's settings can name them as mixed together"
+        say(
+            "the standing mix {mix} is not used: {stains} are of two systems or forms; the lab's settings can "
+            "name them as mixed together",
+            mix=name,
+            stains=listed(sorted(pair)),
+        )
         for name, pot in bench.stock.items()
         for pair in bench.apart
         if pair <= set(pot.stains)
@@ -162,7 +169,7 @@ def _pot(pot: Pot, name: str, plan: Plan, wish: PlanAsked, stock: Mapping[str, P
     )
 
 
-def _zone(zone: ZonePlan, ids: Mapping[Pot, str], liquid: bool) -> PlannedZone:
+def _zone(zone: ZonePlan, ids: Mapping[Pot, str], liquid: bool, told: bool) -> PlannedZone:
     move = zone.move
     L, a, b = (float(value) for value in move.lab)
     viewing = move.problem.viewing
@@ -176,13 +183,14 @@ def _zone(zone: ZonePlan, ids: Mapping[Pot, str], liquid: bool) -> PlannedZone:
         dE00=move.dE00,
         dE00_p05=move.low,
         dE00_p95=move.high,
-        accept=move.accept,
-        accept_within=move.accept_within,
+        accept=move.accept if told else None,
+        accept_within=move.accept_within if told else None,
         why=why(zone.why) if isinstance(zone.why, Reason) else note(zone.why),
         painted=painted_of(move.layers, liquid=liquid),
-        then=then_shown(zone.then),
-        lights=lights_shown(move.lights),
-        accept_unlimited=zone.best,
+        then=then_shown(zone.then, told=told),
+        lights=lights_shown(move.lights, told=told),
+        accept_unlimited=zone.best if told else None,
+        radius=move.radius,
     )
 
 
@@ -190,8 +198,15 @@ def _palette(one: Together) -> Palette:
     return Palette(mixes=one.mixes, accept=one.accept, accept_within=one.accept_within, expected=one.expected)
 
 
+def forms_of(pots: Iterable[Pot], stains: Mapping[str, Stain]) -> list[str]:
+    """The forms of the jars in some mixes: what is weighed."""
+    used = (stains.get(name) for pot in pots for name in pot.stains)
+    return sorted({one.form for one in used if one is not None and one.form})
+
+
 def effect_words(effect: Effect) -> str:
     """An effect as a line: ``11: halo at incisal edge, 1 part flour + 3 parts clear, thin``."""
-    where = f" at {effect.place}" if effect.place else ""
-    pot = f", {mixes.mix(effect.pot)}" if effect.pot else ""
-    return f"{effect.tooth}: {effect.effect}{where}{pot}{f', {effect.note}' if effect.note else ''}"
+    known = {"tooth": effect.tooth, "effect": effect_name(effect.effect)}
+    drawn = say("{tooth}: {effect} at {place}", place=effect.place, **known) if effect.place else None
+    parts = [drawn or say("{tooth}: {effect}", **known), mixes.mix(effect.pot) if effect.pot else None, effect.note]
+    return joined(part for part in parts if part)

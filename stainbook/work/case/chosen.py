@@ -73,7 +73,7 @@ def chosen_steps(state: CaseState) -> dict[Key, Step]:
     return found
 
 
-def moved_chances(state: CaseState, now: Mapping[Key, tuple[Step, float]]) -> list[str]:
+def moved_chances(state: CaseState, now: Mapping[Key, tuple[Step, float | None]]) -> list[str]:
     """Chosen steps that hold and whose chance was another when they were chosen, by more than a tenth, in words.
 
     now : what is to be done on each zone, and its chance; a zone that gets another step than the chosen is left out
@@ -82,9 +82,10 @@ def moved_chances(state: CaseState, now: Mapping[Key, tuple[Step, float]]) -> li
     for key, step in chosen_steps(state).items():
         claim = state.chosen[key].choice.claim
         then = claim.accept if claim is not None else None
-        if then is None or key not in now or now[key][0] != step or abs(then - now[key][1]) <= MOVED:
+        as_now, accept = now.get(key, (None, None))
+        if then is None or accept is None or as_now != step or abs(then - accept) <= MOVED:
             continue
-        zones.setdefault((chance(then), chance(now[key][1])), []).append(place(*key))
+        zones.setdefault((chance(then), chance(accept)), []).append(place(*key))
     return [moved(*said, names) for said, names in zones.items()]
 
 
@@ -136,6 +137,7 @@ def _claim(told: Move | PlannedZone, fit: int | None) -> Claim:
         dE00=told.dE00,
         low=told.dE00_p05,
         high=told.dE00_p95,
+        radius=told.radius,
         accept=told.accept,
         accept_within=told.accept_within,
         fit=fit,

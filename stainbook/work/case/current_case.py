@@ -17,7 +17,10 @@ from stainbook.book.events import WISHES, Event, opened_from
 from stainbook.book.fold import fold
 from stainbook.errors import UnknownNameError
 from stainbook.files import read_case
+from stainbook.language import joined, say, say_n
 from stainbook.records import UNKNOWN_VIEWING, Case, CaseZone, NowRef, Reading, Viewing
+from stainbook.words.places import place
+from stainbook.words.stages import step_name
 from stainbook.work.case.library import Library, guide_of
 from stainbook.work.reading.viewing_conditions import Asked
 
@@ -76,9 +79,9 @@ def known_case(book: Book, code: str) -> CurrentCase:
     """A case of the book by its code; raises UnknownNameError where the book does not know it."""
     events = book.events(code)
     if not events:
-        raise UnknownNameError("case", code, book.names("case"))
+        raise UnknownNameError(say("case"), code, book.names("case"))
     state = fold(events)
-    told = [f"{code}: {one}" for one in state.conflicts]
+    told = [joined([code, one], ": ") for one in state.conflicts]
     return CurrentCase(case_of(state), state, events, warnings=tuple(told))
 
 
@@ -149,25 +152,39 @@ def _differs(case: Case, known: CurrentCase, path: Path) -> list[str]:
     if said is None:
         return []
     return [
-        f"{path}: goes by the file alone; the book knows {case.case}: {said}; "
-        f"`stainbook case write {case.case} FILE` writes it as it is now"
+        say(
+            "{path}: goes by the file alone; the book knows {case}: {difference}; `stainbook case write {case} FILE` "
+            "writes it as it is now",
+            path=path,
+            case=case.case,
+            difference=said,
+        )
     ]
 
 
 def difference(case: Case, state: CaseState) -> str | None:
     """The first thing in which a file and the book differ; None where they say the same."""
     if case.stage is not None and case.stage != state.stage:
-        return f"it is {state.stage or 'at no stage'} there, {case.stage} in the file"
+        if state.stage is None:
+            return say("it is at no stage there, {stage} in the file", stage=case.stage)
+        return say("it is {known} there, {stage} in the file", known=state.stage, stage=case.stage)
     wished = {zone.key: zone.target for zone in state.wish.zones}
     for zone in case.zones:
         there = state.zones.get(zone.key)
-        name = f"{zone.tooth} {zone.zone}"
+        name = place(*zone.key)
         if there is None:
-            return f"it has no zone {name} there"
+            return say("it has no zone {zone} there", zone=name)
         if zone.target != wished.get(zone.key):
-            return f"the target of {name} is another one there"
+            return say("the target of {zone} is another one there", zone=name)
         if there.firings != zone.fired:
-            return f"{name} had {there.firings} firing{'s' * (there.firings != 1)} there, {zone.fired} in the file"
+            return say_n(
+                "{zone} had {n} firing there, {fired} in the file",
+                "{zone} had {n} firings there, {fired} in the file",
+                there.firings,
+                zone=name,
+                fired=zone.fired,
+            )
         if there.change is not None and there.firings:
-            return f"{name} was {there.change.what} there on {there.change.at[:10]}"
+            step = step_name(there.change.what)
+            return say("{zone} was {step} there on {day}", zone=name, step=step, day=there.change.at[:10])
     return None

@@ -15,9 +15,12 @@ from stainbook.book.case_state import CaseState
 from stainbook.book.events import Event
 from stainbook.book.fold import fold
 from stainbook.book.possible import cannot_go, refusal
-from stainbook.errors import InputError, UnknownNameError
+from stainbook.errors import InputError, UnknownNameError, some_of
 from stainbook.kept import ACCEPTED_BY, BY_MISTAKE, RETURNED_FOR, Firing, Outcome, PaintedZone, StepDone
+from stainbook.language import joined, say, say_n
 from stainbook.records import Case
+from stainbook.words.places import place
+from stainbook.words.stages import step_name
 from stainbook.work.case.case_gaps import gaps_of
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
 from stainbook.work.case.open_case import brought_in, now
@@ -59,11 +62,11 @@ def accept(book: Book, what: What, by: str) -> HandoverResult:
     and where it is not sintered.
     """
     if by not in ACCEPTED_BY:
-        raise UnknownNameError("who accepted it", by, ACCEPTED_BY)
+        raise UnknownNameError(say("who accepted it"), by, ACCEPTED_BY)
     current = brought_in(book, what)
     code = current.case.case
     if current.state.unfired:
-        raise InputError(f"{code} is not accepted: {_lies(current.state.unfired)}")
+        raise InputError(say("{code} is not accepted: {reason}", code=code, reason=_lies(current.state.unfired)))
     step = _possible(current, StepDone(code, "accepted", now(), by=by))
     return _received(book, current, step, why=f"accepted by {by}")
 
@@ -79,14 +82,20 @@ def deliver(book: Book, what: What, *, as_is: str | None = None) -> HandoverResu
     current = brought_in(book, what)
     code = current.case.case
     if current.state.stage == "delivered":
-        return _told(current, [f"{code} was delivered before"])
+        return _told(current, [say("{code} was delivered before", code=code)])
     found = _standing(book, current)
     if found.barred is not None:
-        raise InputError(f"{code} is not delivered: {found.barred}")
+        raise InputError(say("{code} is not delivered: {reason}", code=code, reason=found.barred))
     if found.missing and found.sure_missing and not as_is:
-        raise InputError(f"{code} is not delivered: {found.missing}; record it, or say why it leaves so (--as-is WHY)")
+        raise InputError(
+            say(
+                "{code} is not delivered: {missing}; record it, or say why it goes so (--as-is WHY)",
+                code=code,
+                missing=found.missing,
+            )
+        )
     ungraded = found.zones[""]
-    warnings = [f"not graded, without a reading or a target: {listed(ungraded)}"] if ungraded else []
+    warnings = [say("not graded, without a reading or a target: {zones}", zones=listed(ungraded))] if ungraded else []
     warnings += [found.missing] if found.missing and not as_is else []
     return _received(book, current, StepDone(code, "delivered", now(), why=as_is), why=None, warnings=warnings)
 
@@ -99,7 +108,7 @@ def take_return(book: Book, what: What, reason: str) -> HandoverResult:
     Raises UnknownNameError for another reason and a case that is not known, InputError for one that was not delivered.
     """
     if reason not in RETURNED_FOR:
-        raise UnknownNameError("reason of a return", reason, RETURNED_FOR)
+        raise UnknownNameError(say("reason of a return"), reason, RETURNED_FOR)
     current = brought_in(book, what)
     step = _possible(current, StepDone(current.case.case, "returned", now(), why=reason))
     return _received(book, current, step, why=f"returned: {reason}")
@@ -121,22 +130,30 @@ def undo_received(book: Book, code: str, *, why: str = BY_MISTAKE) -> HandoverRe
     current = known_case(book, code)
     last = current.state.last
     if last is None or last.what not in ("accepted", "delivered", "bonded", "returned"):
-        what = f"{last.what} at {last.at[:16]}" if last is not None else "none"
-        raise InputError(f"found {what} as the last step of {code}, expected that it was accepted, delivered, returned")
+        raise InputError(_not_received(code, last))
     stop = cannot_go(current.events, [last.id])
     if stop is not None:
-        raise InputError(f"{code}: {stop}")
+        raise InputError(joined([code, stop], ": "))
     with book.transaction() as step:
         step.undo_rows([last.id], why=why)
         _untell(step, code, last.number, why=f"undone: {why}")
     return _told(known_case(book, code), [])
 
 
+def _not_received(code: str, last: Event | None) -> str:
+    if last is None:
+        return say("found no step of {code}, expected that it was accepted, delivered, returned", code=code)
+    return say(
+        "found {step} at {at} as the last step of {code}, expected that it was accepted, delivered, returned",
+        step=step_name(last.what),
+        at=last.at[:16],
+        code=code,
+    )
+
+
 def listed(names: Iterable[str]) -> str:
     """Some names of many: ``11 cervical, 11 middle and 4 more``."""
-    every = list(names)
-    more = f" and {len(every) - _NAMED_AT_MOST} more" if len(every) > _NAMED_AT_MOST else ""
-    return ", ".join(every[:_NAMED_AT_MOST]) + more
+    return some_of(names, most=_NAMED_AT_MOST)
 
 
 # ---------------------------------------------------------------- how it stands
@@ -149,7 +166,7 @@ def _standing(book: Book, current: CurrentCase) -> DeliveryState:
     for zone in gaps_of(book, current).shown.zones:
         if (zone.tooth, zone.zone) in by_hand:
             continue
-        name = f"{zone.tooth} {zone.zone}"
+        name = place(zone.tooth, zone.zone)
         names[zone.gap.grade if zone.gap else ""].append(name)
         if zone.standing is not None and zone.standing.from_ == "read":
             read.add(name)
@@ -166,27 +183,35 @@ def _missing_finish(current: CurrentCase) -> str | None:
     named = {zone.finish or case.finish for zone in case.zones if not zone.by_hand} or {case.finish}
     if "glaze" not in named or state.glazed_at is not None or state.stage in ("trial", "bonded", None):
         return None
-    return f"its finish is glaze, and no glaze firing of {case.case} is recorded"
+    return say("its finish is glaze, and no glaze firing of {case} is recorded", case=case.case)
 
 
 def _barred(case: Case, unfired: Sequence[PaintedZone], beyond: tuple[str, ...], *, read: bool) -> str | None:
     if unfired:
         return _lies(unfired)
     if case.stage == "returned" and case.returned == "shade" and not read and case.accepted_by is None:
-        return "it came back for its shade and was not read since; read it, or have it accepted by lab, clinic, patient"
+        return say(
+            "it came back for its shade and was not read since; read it, or have it accepted by lab, clinic, patient"
+        )
     if case.stage == "green":
-        return "it is not sintered yet; sinter it, read it and set its stage"
+        return say("it is not sintered yet; sinter it, read it and set its stage")
     if beyond and case.accepted_by is None:
-        return (
-            f"{len(beyond)} zone{'s are' if len(beyond) > 1 else ' is'} out of tolerance ({listed(beyond)}) and "
-            "nobody accepted the piece; bring them there, or have it accepted by lab, clinic or patient"
+        return say_n(
+            "{n} zone is out of tolerance ({zones}) and nobody accepted the piece; bring it there, or have the piece "
+            "accepted by lab, clinic or patient",
+            "{n} zones are out of tolerance ({zones}) and nobody accepted the piece; bring them there, or have it "
+            "accepted by lab, clinic or patient",
+            len(beyond),
+            zones=listed(beyond),
         )
     return None
 
 
 def _lies(painted: Sequence[PaintedZone]) -> str:
-    zones = listed(f"{one.tooth} {one.zone}" for one in painted)
-    return f"stain lies unfired on {zones}; fire it and record the firing, or note that it was wiped off"
+    zones = listed(place(one.tooth, one.zone) for one in painted)
+    return say(
+        "stain lies unfired on {zones}; fire it and record the firing, or note that it was wiped off", zones=zones
+    )
 
 
 # ---------------------------------------------------------------- into the book

@@ -7,6 +7,7 @@ import numpy as np
 from stainbook.book import Book
 from stainbook.colour import WAVELENGTHS, delta_e_2000_metric, lab_jacobian
 from stainbook.errors import UnknownNameError
+from stainbook.language import say
 from stainbook.match.factors import NOBODY
 from stainbook.optics.forecast import Forecast
 from stainbook.records import Layer, Layers, Pot, Viewing
@@ -16,21 +17,9 @@ from stainbook.work.case.problems import AdviceAsked, forecasts_of
 from stainbook.work.documents.book_schemas import Cause, ExplainResult
 from stainbook.work.reading.optical import lab_on_grid
 from stainbook.work.stains.held import decisions_shown, held_back
+from stainbook.work.stains.learnt import CHIPS_HAND
 from stainbook.work.stains.learnt_told import counted, new_hand_sentence, scatter_sentence, sentence
 from stainbook.work.stains.predict import LabOptics
-
-_CAUSES = {
-    "hand": "how much the hand lays on, coat by coat",
-    "operator": "the hand of {name} against the one that made the chips",
-    "firing": "one firing against another",
-    "lot": "the strength of lot {name}",
-    "fit": "what the chips left open of {name}",
-    "learnt": "hand, jars and stains together, as outcomes left them",
-    "surface": "stray light of the bare face when it was read",
-    "reading": "the reading of the piece",
-    "result": "the reading of what comes out: readings here repeat less well than they state",
-    "model": "what the optics cannot follow",
-}
 
 
 def explain(book: Book, what: What, tooth: int, zone: str, wish: AdviceAsked | None = None) -> ExplainResult:
@@ -41,7 +30,8 @@ def explain(book: Book, what: What, tooth: int, zone: str, wish: AdviceAsked | N
     detail = case_detail(book, what, wish)
     names = {(one.tooth, one.zone): i for i, one in enumerate(detail.shown.zones)}
     if (tooth, zone) not in names:
-        raise UnknownNameError(f"zone of {detail.case.case}:", f"{tooth} {zone}", (f"{t} {z}" for t, z in names))
+        have = (f"{t} {z}" for t, z in names)
+        raise UnknownNameError(say("zone of {case}:", case=detail.case.case), f"{tooth} {zone}", have)
     place = names[tooth, zone]
     shown, colours = detail.shown.zones[place], detail.zones[place]
     held = [one for one in held_back(book, detail.case.case) if (one.tooth, one.zone) == (tooth, zone)]
@@ -93,8 +83,27 @@ def budget(found: Forecast, viewing: Viewing) -> tuple[float, list[Cause]]:
 
 
 def _cause(source: str) -> str:
+    """A source of doubt of the forecast in words."""
     kind, _, name = source.partition(" ")
-    return _CAUSES[kind].format(name=name)
+    if kind == "operator":
+        return _of_hand(name)
+    return {
+        "hand": say("how much the hand lays on, coat by coat"),
+        "firing": say("one firing against another"),
+        "lot": say("the strength of lot {name}", name=name),
+        "fit": say("what the stripes tell too little of: {stain}", stain=name),
+        "learnt": say("hand, jars and stains together, as outcomes have taught"),
+        "surface": say("stray light of the bare face when it was read"),
+        "reading": say("the reading of the piece"),
+        "result": say("the reading of what comes out: readings here repeat less well than they state"),
+        "model": say("what the optics cannot follow"),
+    }[kind]
+
+
+def _of_hand(name: str) -> str:
+    if name == CHIPS_HAND:
+        return say("whoever paints against the technician who painted the stripes")
+    return say("the hand of {name} against the technician who painted the stripes", name=name)
 
 
 def _learnt(lab: LabOptics, layers: Layers, operator: str | None) -> list[str]:
@@ -113,5 +122,5 @@ def _learnt(lab: LabOptics, layers: Layers, operator: str | None) -> list[str]:
     elif operator and operator != lab.optics.operator and known.scatters:
         told.append(new_hand_sentence(operator, known.new_hand))
     if known.older:
-        told.append(f"{counted(known.older)} older than these: not learnt from any longer")
+        told.append(say("{outcomes} older than these: not learnt from any longer", outcomes=counted(known.older)))
     return told

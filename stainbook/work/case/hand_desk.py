@@ -8,6 +8,9 @@ from dataclasses import dataclass
 from stainbook.book import Book
 from stainbook.book.events import Event, ZoneFired
 from stainbook.kept import Firing
+from stainbook.language import joined, say
+from stainbook.words.places import place
+from stainbook.words.stages import ACCEPTED, FIRINGS, RETURNED, STEPS
 from stainbook.work.case.current_case import What
 from stainbook.work.case.delivery import DeliveryState, listed, standing
 
@@ -36,7 +39,7 @@ class DeliveryView:
 def desk_of(book: Book, what: What) -> DeliveryView:
     """How a case stands, by its code or file; raises InputError for a case that cannot be used."""
     state = standing(book, what)
-    story = tuple(_told(one) for one in book.events(state.case.case) if one.what in _STORY)
+    story = tuple(_told(one) for one in book.events(state.case.case) if one.what in STEPS)
     last = story[-1] if story else None
     undoable = last.what if last is not None and any(last.what.startswith(word) for word in _TOLD) else None
     return DeliveryView(state, story, undoable)
@@ -55,43 +58,31 @@ def _told(event: Event) -> HistoryEntry:
 def _words(event: Event) -> str:
     told = event.told
     if isinstance(told, Firing):
-        minutes = f"{told.minutes:g} minutes" if told.minutes else None
-        kind = "sintered" if event.kind in ("sinter", "liquids") else f"fired ({event.kind})" if event.kind else "fired"
-        fired = ", ".join([kind, *(one for one in (told.programme, told.furnace, minutes) if one)])
-        return "; ".join([fired, *_painted(event.zones)])
+        minutes = say("{minutes:g} minutes", minutes=told.minutes) if told.minutes else None
+        fired = joined([_fired(event.kind), *(one for one in (told.programme, told.furnace, minutes) if one)])
+        return joined([fired, *_painted(event.zones)], "; ")
     if event.what == "accepted":
-        return f"accepted by {told.by}"
+        return say("accepted by {by}", by=ACCEPTED.get(told.by, told.by))
     if event.what == "returned":
-        return f"returned: {told.why}"
-    zones = f" ({', '.join(f'{tooth} {zone}' for tooth, zone in event.keys)})" if event.keys else ""
-    return f"{_STORY[event.what]}{zones}{f': {told.why}' if getattr(told, 'why', None) else ''}"
+        return say("returned: {reason}", reason=RETURNED.get(told.why, told.why))
+    step = STEPS[event.what]
+    if event.keys:
+        step = say("{step} ({zones})", step=step, zones=joined(place(*key) for key in event.keys))
+    why = getattr(told, "why", None)
+    return joined([step, why], ": ") if why else step
+
+
+def _fired(kind: str | None) -> str:
+    if kind in ("sinter", "liquids"):
+        return STEPS["sintered"]
+    return say("fired ({kind})", kind=FIRINGS.get(kind, kind)) if kind else STEPS["fired"]
 
 
 def _painted(zones: Sequence[ZoneFired]) -> Iterator[str]:
     """The zones that were painted for a firing, those that were read after it apart from those that were not."""
-    for word, was_read in (("read", True), ("not read", False)):
-        names = [f"{one.tooth} {one.zone}" for one in zones if one.layers and (one.after is not None) == was_read]
-        if names:
-            yield f"painted and {word}: {listed(names)}"
-
-
-_STORY = {
-    "fired": "fired",
-    "milled": "milled",
-    "coloured": "coloured",
-    "dried": "dried for sintering",
-    "sintered": "sintered",
-    "ground": "ground",
-    "polished": "polished",
-    "blasted": "blasted",
-    "cleaned": "cleaned",
-    "stripped": "stripped",
-    "try-in": "sent to try-in",
-    "back": "back from try-in",
-    "accepted": "accepted",
-    "bonded": "bonded",
-    "delivered": "delivered",
-    "returned": "returned",
-    "stated": "stage set",
-    "noted": "noted",
-}
+    read = [place(one.tooth, one.zone) for one in zones if one.layers and one.after is not None]
+    unread = [place(one.tooth, one.zone) for one in zones if one.layers and one.after is None]
+    if read:
+        yield say("painted and read: {zones}", zones=listed(read))
+    if unread:
+        yield say("painted and not read: {zones}", zones=listed(unread))

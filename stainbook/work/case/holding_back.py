@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from stainbook.language import say
 from stainbook.match.plan import Plan, ZonePlan
 from stainbook.match.verdict import GOOD_ENOUGH
 from stainbook.work.case.problems import PreparedCase
@@ -9,8 +10,10 @@ from stainbook.work.documents.plan_schemas import HoldingBack
 
 NAMED = 2
 WORTH_IT = 0.1  # chance that something must bring to be named
-READ_IT, OTHER_BLANK = "read it: it was not read itself", "another blank, or a wish that stain can reach"
-SECOND_FIRING, OWN_MIX, BY_EYE = "a second firing", "a mix of its own", "look at it by eye after the firing"
+READ_IT = say("read it: it was not read itself")
+OTHER_BLANK = say("another blank, or a wish that stain can reach")
+SECOND_FIRING, OWN_MIX = say("a second firing"), say("a mix of its own")
+BY_EYE = say("look at it by eye after the firing")
 
 
 def holding_back(plan: Plan, ready: PreparedCase) -> list[HoldingBack]:

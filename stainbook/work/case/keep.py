@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from stainbook.book import Transaction
 from stainbook.errors import UnknownNameError
+from stainbook.language import say
 from stainbook.records import BodyRef, Case, CaseZone, GuideTab, Reading, SampleRef, TabRef
 from stainbook.work.case.library import Library
 
@@ -48,7 +49,7 @@ def _kept_zone(zone: CaseZone, kept: KeptCase, library: Library) -> CaseZone:
         target = replace(target, colour=SampleRef(target.colour.sample, None, target.colour.stage))
     elif target is not None and isinstance(target.colour, TabRef):
         tab = GuideTab(target.colour.guide, target.colour.tab, zone.zone, zone.tissue)
-        kept.readings += _found(library, tab.sample, "guide tab", kept.case)
+        kept.readings += _found(library, tab.sample, say("guide tab"), kept.case)
     return replace(zone, now=now, target=target)
 
 

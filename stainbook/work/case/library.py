@@ -10,6 +10,7 @@ from stainbook.book import Book
 from stainbook.book.case_state import CaseState
 from stainbook.errors import UnknownNameError
 from stainbook.files import ReadingSet, read_guide, read_readings
+from stainbook.language import say
 from stainbook.records import Body, Case, GuideTab, LabRef, Reading, SampleRef, TabRef
 from stainbook.work.reading.lab_settings import viewing_in
 from stainbook.work.reading.plate_and_piece import Pieces
@@ -82,7 +83,9 @@ class Library:
             return self.file(ref.file).get(ref.sample, ref.stage)
         found = self.kept(ref.sample, case, ref.stage)
         if found is None:
-            raise UnknownNameError(f"sample in the book ({case.source}):", ref.sample, _names(self.book.readings()))
+            raise UnknownNameError(
+                say("sample in the book ({source}):", source=case.source), ref.sample, _names(self.book.readings())
+            )
         return found
 
     def kept(self, sample: str, case: Case, stage: str | None = None) -> Reading | None:
@@ -103,7 +106,9 @@ class Library:
         found = self.kept(name, case)
         if found is None:
             known = [*_names(self.book.readings()), *(s for p in self._places(case) for s in self.file(p).samples)]
-            raise UnknownNameError(f"{what} ({case.source}) without a reading:", name, known)
+            raise UnknownNameError(
+                say("{sample} ({source}) without a reading:", sample=what, source=case.source), name, known
+            )
         return found
 
     def _places(self, case: Case) -> list[Path]:

@@ -9,7 +9,9 @@ from stainbook.book import Book
 from stainbook.errors import FileError, UnknownNameError
 from stainbook.files import format_order, read_order
 from stainbook.files.text import write_text
+from stainbook.language import joined, say
 from stainbook.records import Case, CaseZone, GuideTab, SampleRef, TabRef
+from stainbook.words.places import place, zone_name
 from stainbook.work.case.current_case import CASE_SUFFIXES, What, current_case, is_file
 from stainbook.work.documents.day_schemas import SheetResult, SheetRow
 from stainbook.work.documents.printed import PrintedTable, page
@@ -29,7 +31,9 @@ def sheet_of(
     read = [zone for zone in case.zones if zone.like is None]
     rows = [row for zone in read for row in [_row(zone, case, instrument)] * _times(zone, case, gum)]
     rows += [_tab_row(tab) for tab in _tabs(case)] if targets else []
-    like = [f"{zone.tooth} {zone.zone} like {zone.like[0]} {zone.like[1]}" for zone in case.zones if zone.like]
+    like = [
+        say("{zone} like {other}", zone=place(*zone.key), other=place(*zone.like)) for zone in case.zones if zone.like
+    ]
     numbered = [row.model_copy(update={"row": number}) for number, row in enumerate(rows, 1)]
     return SheetResult(case=case.case, rows=numbered, like=like)
 
@@ -49,7 +53,7 @@ def sheet_for(
     """
     profiles = book.instruments()
     if instrument is not None and instrument not in profiles:
-        raise UnknownNameError("instrument", instrument, profiles)
+        raise UnknownNameError(say("instrument"), instrument, profiles)
     current = current_case(book, what, guide=guide)
     profile = profiles[instrument] if instrument else None
     result = sheet_of(current.case, instrument=profile, gum=gum, targets=targets)
@@ -65,7 +69,7 @@ def order_in(book: Book, what: What) -> tuple[str, ...]:
         return read_order(Path(what))
     names = tuple(row.sample for row in sheet_for(book, what).rows)
     if not names:
-        raise FileError(Path(what), "no zone to read", "a case with zones that are not like another")
+        raise FileError(Path(what), say("no zone to read"), say("a case with zones that are not like another"))
     return names
 
 
@@ -76,15 +80,17 @@ def save_csv(sheet: SheetResult, path: Path) -> None:
 
 def save_html(sheet: SheetResult, path: Path) -> None:
     """Write the sheet as a page to print; raises InputError when it cannot be written."""
+    row, tooth = say("row"), say("tooth")
     table = PrintedTable(
-        ("row", "tooth", "zone", "sample", "L*", "a*", "b*"),
-        [(str(r.row), str(r.tooth or ""), r.zone or "", r.sample, "", "", "") for r in sheet.rows],
-        numbers=("row", "tooth"),
+        (row, tooth, say("zone"), say("sample"), "L*", "a*", "b*"),
+        [(str(r.row), str(r.tooth or ""), zone_name(r.zone or ""), r.sample, "", "", "") for r in sheet.rows],
+        numbers=(row, tooth),
     )
-    mind = dict.fromkeys(f"{row.zone}: {row.note}" for row in sheet.rows if row.note)
-    lead = "Read in this order: row n is the n-th reading. Living teeth are read wet."
-    left = [f"Not read: {', '.join(sheet.like)}."] if sheet.like else []
-    write_text(path, page(f"Readings of {sheet.case}", lead=lead, tables=[table], notes=[*mind, *left]))
+    mind = dict.fromkeys(joined([zone_name(r.zone or ""), r.note], ": ") for r in sheet.rows if r.note)
+    lead = say("Read in this order: row n is the n-th reading. Living teeth are read wet.")
+    followed = [say("Not read: {zones}.", zones=joined(sheet.like))] if sheet.like else []
+    title = say("Readings of {case}", case=sheet.case)
+    write_text(path, page(title, lead=lead, tables=[table], notes=[*mind, *followed]))
 
 
 def sample_of(zone: CaseZone, case: Case) -> str:
@@ -107,7 +113,7 @@ def _row(zone: CaseZone, case: Case, instrument: Instrument | None) -> SheetRow:
         tooth=zone.tooth,
         zone=zone.zone,
         tissue=zone.tissue,
-        note="; ".join(said) or None,
+        note=joined(said, "; ") if said else None,
     )
 
 
@@ -125,4 +131,4 @@ def _cells(row: SheetRow) -> tuple[str, ...]:
 
 
 def _tab_row(tab: GuideTab) -> SheetRow:
-    return SheetRow(row=0, sample=tab.sample, zone=tab.zone, tissue=tab.tissue, note="of the guide")
+    return SheetRow(row=0, sample=tab.sample, zone=tab.zone, tissue=tab.tissue, note=say("of the guide"))

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from stainbook.book import Book
 from stainbook.errors import InputError
 from stainbook.files.short_set import like_the_short_set
+from stainbook.language import say
 from stainbook.records import TEETH, UNKNOWN_VIEWING, Blank, Case, CaseZone, LabRef, TabRef, Target
 from stainbook.work.case.case_edits import trials_of
 from stainbook.work.case.open_case import open_as
@@ -24,7 +25,7 @@ ROWS = (
 FRONT = 3  # canine: behind it teeth have an occlusal zone in place of an incisal one
 _AT_THE_MIDLINE = {21: 11, 31: 41, 61: 51, 71: 81}
 GREEN = "green"
-_SAID = {"tooth": "teeth", "gingiva": "gum"}
+_TARGET_OF = {"tooth": say("target of the teeth"), "gingiva": say("target of the gum")}
 _CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,39}")
 _RANGE = re.compile(r"(\d\d)\s*[-–]\s*(\d\d)")
 
@@ -62,9 +63,11 @@ def make_case(book: Book, asked: NewCase) -> str:
     Raises InputError for what makes no case, and a code that is taken.
     """
     if not _CODE.fullmatch(asked.code):
-        raise InputError(f"found the code {asked.code!r}, expected letters, digits, - and _, such as W-1070")
+        raise InputError(
+            say("found the code {code!r}, expected letters, digits, - and _, such as W-1070", code=asked.code)
+        )
     if asked.code in book.names("case"):
-        raise InputError(f"{asked.code} is here already, expected a code of its own; choose another")
+        raise InputError(say("{code} is here already, expected a code of its own; choose another", code=asked.code))
     targets = {tissue: found for tissue, one in asked.targets.items() if (found := _target(book, tissue, one))}
     zones = _zones(asked, targets)
     if asked.few and asked.stage != GREEN:
@@ -88,7 +91,7 @@ def teeth_of(text: str) -> tuple[int, ...]:
         if part:
             found += _range(part)
     if not found:
-        raise InputError("found no tooth, expected numbers of ISO 3950, such as 15-25 or 11, 21")
+        raise InputError(say("found no tooth, expected numbers of ISO 3950, such as 15-25 or 11, 21"))
     return tuple(dict.fromkeys(found))
 
 
@@ -99,12 +102,12 @@ def _range(text: str) -> list[int]:
         if first in row and last in row:
             low, high = sorted((row.index(first), row.index(last)))
             return list(row[low : high + 1])
-    raise InputError(f"found the teeth {text!r}, expected numbers of ISO 3950 in one row, such as 15-25")
+    raise InputError(say("found the teeth {text!r}, expected numbers of ISO 3950 in one row, such as 15-25", text=text))
 
 
 def _tooth(text: str) -> int:
     if not text.isdecimal() or int(text) not in TEETH:
-        raise InputError(f"found the tooth {text!r}, expected a number of ISO 3950, such as 11")
+        raise InputError(say("found the tooth {text!r}, expected a number of ISO 3950, such as 11", text=text))
     return int(text)
 
 
@@ -136,7 +139,7 @@ def _target(book: Book, tissue: str, wanted: TypedTarget) -> Target | None:
     if not wanted.lab.strip():
         return None
     asked = Asked(wanted.illuminant, wanted.observer, instrument=wanted.instrument, instruments=book.instruments())
-    found = typed_colour(wanted.lab, asked, f"target of the {_SAID[tissue]}")
+    found = typed_colour(wanted.lab, asked, _TARGET_OF[tissue])
     assert found.lab is not None
     return Target(LabRef(found.lab, found.viewing or UNKNOWN_VIEWING))
 

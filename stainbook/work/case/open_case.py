@@ -9,12 +9,15 @@ from pathlib import Path
 
 from stainbook.book import Book, Transaction
 from stainbook.book.events import Event, moment
-from stainbook.errors import FileError, InputError
+from stainbook.errors import FileError, InputError, message
 from stainbook.files import read_case
 from stainbook.files.case_writer import format_case
 from stainbook.kept import StepDone
+from stainbook.language import listed, say
 from stainbook.private import write
 from stainbook.records import UNKNOWN_VIEWING, Blank, BodyRef, Case, CaseZone, LabRef, Reading, SampleRef, Viewing
+from stainbook.words.places import place
+from stainbook.words.stages import step_name
 from stainbook.work.case.current_case import CurrentCase, What, is_file, known_case
 from stainbook.work.case.keep import kept_case
 from stainbook.work.case.library import Library, guide_of
@@ -43,7 +46,7 @@ def open_files(book: Book, paths: Iterable[Path]) -> list[str]:
         try:
             open_file(book, path)
         except InputError as error:
-            told.append(str(error))
+            told.append(message(error))
     return told
 
 
@@ -107,8 +110,10 @@ def with_blank(case: Case) -> Case:
     if own is None and len(named) == 1:
         return replace(case, blank=Blank(next(iter(named))))
     if len(named) > 1 or (own is not None and named and own not in named):
-        found = " and ".join(dict.fromkeys([*([own] if own else []), *named]))
-        raise FileError(case.source, f"the blanks {found}", "one blank: a piece is milled from one")
+        blanks = listed(dict.fromkeys([*([own] if own else []), *named]))
+        raise FileError(
+            case.source, say("the blanks {blanks}", blanks=blanks), say("one blank: a piece is milled from one")
+        )
     return case
 
 
@@ -166,33 +171,48 @@ def _new_to(step: Transaction, pairs: Iterable[tuple[CaseZone, Reading]]) -> lis
 def _check(path: Path, case: Case, current: CurrentCase, new: Sequence[tuple[CaseZone, Reading]]) -> None:
     state, opened = current.state, current.state.opened
     began = opened.kind if opened is not None else None
-    hint = f"leave it out, or write the file anew: stainbook case write {case.case} {path.name}"
+    hint = say(
+        "take it out of the file, or write the file anew: stainbook case write {case} {file}",
+        case=case.case,
+        file=path.name,
+    )
     if case.stage is not None and case.stage not in (state.stage, began):
-        raise FileError(path, f"stage {case.stage}", f"{state.stage or 'no stage'}, as what happened has it", hint=hint)
+        raise FileError(
+            path,
+            say("stage {stage}", stage=case.stage),
+            say("{stage}, as what happened has it", stage=state.stage or say("no stage")),
+            hint=hint,
+        )
     for zone in case.zones:
         there = state.zones.get(zone.key)
         had = there.firings if there is not None else 0
         if zone.fired and there is not None and zone.fired not in (had, _had(current, zone.key)):
-            found = f"{zone.tooth} {zone.zone} fired {zone.fired} times"
-            raise FileError(path, found, f"{had}, as what happened has it", hint=hint)
+            found = say("{zone} fired {times} times", zone=place(*zone.key), times=zone.fired)
+            raise FileError(path, found, say("{times}, as what happened has it", times=had), hint=hint)
     blank = state.wish.blank
     if case.blank is not None and blank is not None and case.blank.name != blank.name:
         raise FileError(
-            path, f"the blank {case.blank.name}", f"{blank.name}, which the piece was milled from", hint=hint
+            path,
+            say("the blank {blank}", blank=case.blank.name),
+            say("{blank}, which the piece was milled from", blank=blank.name),
+            hint=hint,
         )
     for zone, reading in new:
         there = state.zones.get(zone.key)
         change = there.change if there is not None else None
         if change is not None and moment(reading.taken_at) <= moment(change.at):
-            found = f"a reading of {zone.tooth} {zone.zone} " + (
-                f"taken {reading.taken_at}" if reading.taken_at else "that does not say when it was taken"
-            )
             raise FileError(
                 path,
-                found,
-                f"one taken after it was {change.what} ({change.at[:16]})",
-                hint="`stainbook read` stores it",
+                _undated(zone, reading.taken_at),
+                say("one taken after it was {step} ({at})", step=step_name(change.what), at=change.at[:16]),
+                hint=say("`stainbook read` stores it"),
             )
+
+
+def _undated(zone: CaseZone, taken_at: str | None) -> str:
+    if taken_at:
+        return say("a reading of {zone} taken {at}", zone=place(*zone.key), at=taken_at)
+    return say("a reading of {zone} that does not say when it was taken", zone=place(*zone.key))
 
 
 def _had(current: CurrentCase, key: Key) -> int:

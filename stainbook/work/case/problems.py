@@ -9,18 +9,24 @@ from pathlib import Path
 from stainbook.book import Book
 from stainbook.book.case_state import CaseState
 from stainbook.colour import ThresholdSet
-from stainbook.errors import InputError, UnknownNameError, some_of
+from stainbook.errors import InputError, UnknownNameError, message, some_of
 from stainbook.files import read_stains
 from stainbook.kept import Settings
+from stainbook.language import joined, say
 from stainbook.match import Bench, Start, WishedLight, ZoneProblem, firings_of, kept_apart, offered
 from stainbook.optics.forecast import Forecast, Hands
-from stainbook.records import NO_FIRING_STAGES, BodyRef, Case, LabValues, Layers, Stain
+from stainbook.records import NO_FIRING_STAGES, BodyRef, Case, LabValues, Layers, Reading, Stain
+from stainbook.words import light_names
+from stainbook.words.grounds import place_of
+from stainbook.words.places import place
 from stainbook.words.sentences import RETURNED_FIRST
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
 from stainbook.work.case.library import Library
 from stainbook.work.case.seating import seated_zones
-from stainbook.work.case.standing import no_step_yet
+from stainbook.work.case.standing import Key, no_step_yet
+from stainbook.work.case.swap_check import asked_of_standing
 from stainbook.work.case.zones import ZoneColours, zone_colours
+from stainbook.work.reading.control_chart import held_back_by
 from stainbook.work.reading.lab_settings import limits_in, with_strengths
 from stainbook.work.reading.optical import OpticalReading, lab_of, lab_on_grid
 from stainbook.work.reading.samples import SampleColour, colour_of, warnings_of
@@ -58,6 +64,7 @@ class PreparedCase:
     read_warnings: tuple[str, ...] = ()
     held: Mapping[tuple[int, str], str] = field(default_factory=dict)  # why nothing may be painted on a zone yet
     state: CaseState | None = None
+    held_back: str | None = None  # why no chance is told
 
     @property
     def open(self) -> tuple[ZoneProblem, ...]:
@@ -71,8 +78,9 @@ class PreparedCase:
             colour for zone in self.zones for colour in (zone.seen, zone.target) if colour is not None
         )
         returned = [RETURNED_FIRST] if self.case.stage == "returned" else []
+        held_back = [self.held_back] if self.held_back else []
         told = [*self.read_warnings, *self.library.warnings, *adapted, *_unread(self.case, self.zones)]
-        return [*told, *_not_in_lights(self.problems), *returned]
+        return [*held_back, *told, *_not_in_lights(self.problems), *returned]
 
 
 def prepare_case(book: Book, what: What, wish: AdviceAsked) -> PreparedCase:
@@ -99,17 +107,19 @@ def open_cases(book: Book, wish: AdviceAsked) -> tuple[list[PreparedCase], list[
         try:
             one = prepared(book, current, wish)
         except InputError as error:
-            told.append(f"{code} is left out: {error}")
+            told.append(say("{case} is not counted: {error}", case=code, error=message(error)))
             continue
         if one.problems:
             found.append(one)
         else:
-            told.append(f"{code} is left out: none of its zones was read and has a target")
+            told.append(say("{case} is not counted: none of its zones was read and has a target", case=code))
     return found, told
 
 
-def prepared(book: Book, current: CurrentCase, wish: AdviceAsked) -> PreparedCase:
-    """A case with all that it refers to.
+def prepared(
+    book: Book, current: CurrentCase, wish: AdviceAsked, *, results: Mapping[Key, Reading] | None = None
+) -> PreparedCase:
+    """A case with all that it refers to; ``results`` are readings of zones that count before all others.
 
     Raises InputError for references that lead nowhere and where no stain was calibrated yet.
     """
@@ -117,13 +127,14 @@ def prepared(book: Book, current: CurrentCase, wish: AdviceAsked) -> PreparedCas
     if wish.stains:
         lab = replace(lab, stains={stain.name: stain for stain in read_stains(wish.stains).records})
     case = current.case
-    library = current.library(book, wish.asked, extra=tuple(wish.readings))
+    library = current.library(book, wish.asked, extra=tuple(wish.readings), results=results)
     zones = seated_zones(zone_colours(case, library), case, library)
     standing = {zone.zone.key: zone.standing for zone in zones if zone.standing is not None}
     held = {key: why for key in standing if (why := no_step_yet(case, current.state, standing, key)) is not None}
     hands = lab.hands(wish.operator or case.operator, {**dict(case.lots), **wish.lots}, case.programme)
     hands, told = on_ceramic(book, hands, _ceramics(case, library), lab.stains if case.stage == "green" else ())
     limits = limits_in(book, wish.threshold_names)
+    asked = asked_of_standing(book, case, current.state) if current.file is None else []
     known = [
         zone
         for zone in zones
@@ -138,9 +149,10 @@ def prepared(book: Book, current: CurrentCase, wish: AdviceAsked) -> PreparedCas
         library=library,
         bench=bench_of(case, lab, hands, book.settings()),
         problems=tuple(problem_of(zone, case, lab, hands, limits) for zone in known),
-        read_warnings=(*current.warnings, *told),
+        read_warnings=(*current.warnings, *told, *asked),
         held=held,
         state=current.state,
+        held_back=held_back_by(book, (zone.now.reading for zone in known if zone.now is not None)),
     )
 
 
@@ -156,7 +168,7 @@ def bench_of(case: Case, lab: LabOptics, hands: Hands, settings: Settings) -> Be
     stains = _listed(case, lab)
     for name in case.limits.stains or ():
         if name not in stains:
-            raise UnknownNameError(f"stain in {case.source}: limits:", name, stains)
+            raise UnknownNameError(say("stain in {source}: limits:", source=case.source), name, stains)
     if case.stage != "green" and case.limits.later is not None and not _fits_now(case, stains):
         return bench_of(replace(case, limits=case.limits.after_sintering), lab, hands, settings)  # later is now
     only = case.limits.stains
@@ -183,11 +195,26 @@ def _fits_now(case: Case, stains: Mapping[str, Stain]) -> bool:
 def _refuse_kind(case: Case, named: Sequence[Stain]) -> None:
     """Raises InputError where liquids are asked for after sintering, or surface stain before it."""
     kinds = {one.kind for one in named}
-    where = f"{case.source}: limits: stains: found {some_of(one.name for one in named)}"
+    names = some_of(one.name for one in named)
     if case.stage == "green" and kinds == {"surface"}:
-        raise InputError(f"{where}, surface stain, expected liquids: surface stain stands under limits: later: stains")
+        raise InputError(
+            say(
+                "{source}: limits: stains: found {stains}, surface stain, expected liquids: surface stain stands under "
+                "limits: later: stains",
+                source=case.source,
+                stains=names,
+            )
+        )
     if case.stage not in (None, "green", *NO_FIRING_STAGES) and kinds == {"infiltrating"}:
-        raise InputError(f"{where}, liquids that soak in before sintering, expected surface stain at {case.stage}")
+        raise InputError(
+            say(
+                "{source}: limits: stains: found {stains}, liquids that soak in before sintering, expected surface "
+                "stain at stage {stage}",
+                source=case.source,
+                stains=names,
+                stage=case.stage,
+            )
+        )
 
 
 def _listed(case: Case, lab: LabOptics) -> dict[str, Stain]:
@@ -271,21 +298,33 @@ def forecasts_of(
 
 def _not_in_lights(problems: Sequence[ZoneProblem]) -> list[str]:
     """Zones of which nothing can be told under the further lights."""
-    lacking = [one.name for one in problems if any(light.target is None for light in one.lights)]
+    lacking = [place_of(one.name) for one in problems if any(light.target is None for light in one.lights)]
     if not lacking:
         return []
     lights = sorted({light.viewing.illuminant for one in problems for light in one.lights if light.target is None})
     return [
-        f"{len(lacking)} of {len(problems)} zones have only L*a*b* of reading or target, the first is {lacking[0]}: "
-        f"nothing is told of them under {', '.join(lights)}, where only spectra tell"
+        say(
+            "{count} of {all} zones have only L*a*b* of reading or target, the first is {first}: nothing is said of "
+            "them under {lights}, where only spectra tell",
+            count=len(lacking),
+            all=len(problems),
+            first=lacking[0],
+            lights=joined(map(light_names.light, lights)),
+        )
     ]
 
 
 def _unread(case: Case, zones: Sequence[ZoneColours]) -> list[str]:
-    missing = [f"{z.zone.tooth} {z.zone.zone}" for z in zones if z.now is None or z.target is None]
+    missing = [place(*z.zone.key) for z in zones if z.now is None or z.target is None]
     if not missing:
         return []
     return [
-        f"{case.source}: {len(missing)} of {len(zones)} zones have no reading or no target and are not in the case's "
-        f"chance, the first is {missing[0]}"
+        say(
+            "{source}: {count} of {all} zones have no reading or no target and are not in the case's chance, the first "
+            "is {first}",
+            source=case.source,
+            count=len(missing),
+            all=len(zones),
+            first=missing[0],
+        )
     ]

@@ -11,6 +11,7 @@ from dataclasses import replace
 from statistics import median
 
 from stainbook.colour import delta_e_2000
+from stainbook.language import joined, listed, say
 from stainbook.records import Body, BodyRef, Case, Reading
 from stainbook.work.case.library import Library
 from stainbook.work.case.zones import ZoneColours
@@ -46,7 +47,11 @@ def seated_blanks(
     for name, (body, reading) in blanks.items():
         scattering, behind = known.get(body.ceramic or ""), library.book.find_reading(body.backing or "")
         if scattering is None or behind is None or body.thickness_mm is None:
-            library.warnings.append(f"blank {name} is compared as it was read, not as seated on {case.seated_on}")
+            library.warnings.append(
+                say(
+                    "blank {blank} is compared as it was read, not as seated on {seat}", blank=name, seat=case.seated_on
+                )
+            )
             continue
         seat = Seat(scattering, face, laying(body.thickness_mm, behind), on, case.seated_on)
         found[name] = body, seat.put(reading)
@@ -66,14 +71,23 @@ def _seated(zone: ZoneColours, case: Case, library: Library, known: FiniteCerami
         library.warnings.append(f"{name}: {seat}")
         return zone
     tp00, ratio = seat.translucency(zone.now)
-    shows = f"{name}: {seat.on.thickness:g} mm of {case.ceramic}, TP00 {tp00:.1f}, contrast ratio {ratio:.2f}"
+    shows = say(
+        "{zone}: {thickness:g} mm of {ceramic}, TP00 {tp00:.1f}, contrast ratio {ratio:.2f}",
+        zone=name,
+        thickness=seat.on.thickness,
+        ceramic=case.ceramic,
+        tp00=tp00,
+        ratio=ratio,
+    )
     if seat.on_name is None:
         if tp00 > SHOWS:
-            library.warnings.append(f"{shows}: what lies behind it will show; say it with seated_on")
+            behind = say("what lies behind it will show; say it with seated_on")
+            library.warnings.append(joined([shows, behind], ": "))
         return replace(zone, seat=seat)
     after = seat.put(zone.now)
     apart = float(delta_e_2000(*(lab_on_grid(one.reflectance, SPECTRA_SEEN_UNDER) for one in (zone.now, after))))
-    library.warnings.append(f"{shows}: seated on {seat.on_name} it will be {apart:.1f} ΔE00 from how it was read")
+    seated = say("seated on {seat} it will be {apart:.1f} ΔE00 from how it was read", seat=seat.on_name, apart=apart)
+    library.warnings.append(joined([shows, seated], ": "))
     bare = seat.put(zone.bare) if zone.bare is not None else None
     return replace(zone, now=after, bare=bare, seat=replace(seat, read=seat.on))
 
@@ -86,11 +100,11 @@ def _seat(zone: ZoneColours, stage: str | None, case: Case, library: Library, kn
     blank = library.body(at.now.name) if isinstance(at.now, BodyRef) else None
     over = over or (blank.backing if blank else None)
     if case.ceramic is None or case.ceramic not in known.known:
-        why = known.why_not.get(case.ceramic or "", f"a ceramic that was read in {WANTED} is not named")
-        return f"what lies behind it is not computed: {why}"
+        unnamed = say("a ceramic that was read in {wanted} is not named", wanted=WANTED)
+        return say("what lies behind it is not computed: {why}", why=known.why_not.get(case.ceramic or "", unnamed))
     missing = [key for key, value in (("thickness_mm", thickness), ("read_over", over)) if value is None]
     if missing:
-        return f"what lies behind it is not computed: {' and '.join(missing)} not said"
+        return say("what lies behind it is not computed: {keys} not said", keys=listed(missing))
     assert thickness is not None
     assert over is not None
     behind = _backing(over, case, library)
@@ -101,4 +115,4 @@ def _seat(zone: ZoneColours, stage: str | None, case: Case, library: Library, kn
 
 
 def _backing(name: str, case: Case, library: Library) -> Reading:
-    return library.named(name, "what lies behind a zone", case)
+    return library.named(name, say("what lies behind a zone"), case)

@@ -14,8 +14,10 @@ import numpy as np
 
 from stainbook.book.case_state import CaseState, FiredLayers, LastChange, ZoneState
 from stainbook.book.fold import BARE
-from stainbook.errors import InputError, UnknownNameError
+from stainbook.errors import InputError, UnknownNameError, message
+from stainbook.language import listed, say
 from stainbook.records import BodyRef, Case, CaseZone, LabRef, Reading, SampleRef, newest_reading
+from stainbook.words.stages import step_name
 from stainbook.work.case.expected_colour import ExpectedZone, ReadNeighbour, conditioned, expected_zone
 from stainbook.work.case.library import Library
 from stainbook.work.case.likeness import are_alike, as_another, followed_reading, same_blank_layer
@@ -25,10 +27,9 @@ from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER
 from stainbook.work.stains.predict import LabOptics, forecasts_on
 
 Key = tuple[int, str]
-LOST = "{what} since it was read: read it"
-NOT_READ_YET = "not read yet"
-RETURNED_READ_FIRST = "came back, not read since: clean and dry it, then read {what} of it before anything is painted"
-READ_PIECE_FIRST = "sintered, not read yet: read {what} of this piece before anything is painted"
+
+NOT_READ_YET = say("not read yet")
+A_ZONE = {"tooth": say("a tooth zone"), "gingiva": say("a gum zone")}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -75,6 +76,23 @@ def standings(case: Case, state: CaseState, library: Library) -> dict[Key, ZoneS
     return found | _not_read(missing, case, state, library, found)
 
 
+def returned_read_first(zones: str) -> str:
+    """Nothing is painted on what came back before it was read."""
+    return say(
+        "came back, not read since: clean and dry it, then read {zones} of it before anything is painted", zones=zones
+    )
+
+
+def read_piece_first(zones: str) -> str:
+    """Nothing is painted on a sintered piece before it was read."""
+    return say("sintered, not read yet: read {zones} of this piece before anything is painted", zones=zones)
+
+
+def _lost(change: LastChange | None) -> str:
+    step = step_name(change.what) if change is not None else say("changed")
+    return say("{step} since it was read: read it", step=step)
+
+
 def read_zones(case: Case, state: CaseState, library: Library) -> dict[Key, ZoneStanding]:
     """The zones of a case that were read since their last change; raises InputError as `standings` does."""
     found = ((zone.key, _as_read(zone, case, state, library)) for zone in case.zones)
@@ -88,12 +106,13 @@ def gate(case: Case, state: CaseState, found: Mapping[Key, ZoneStanding]) -> str
     counted = [zone for zone in case.zones if not zone.by_hand]
     missing = [
         word
-        for tissue, word in (("tooth", "a tooth zone"), ("gingiva", "a gum zone"))
+        for tissue, word in A_ZONE.items()
         if any(zone.tissue == tissue for zone in counted)
         and not any(found[zone.key].basis == "read" for zone in counted if zone.tissue == tissue)
     ]
-    said = RETURNED_READ_FIRST if state.stage == "returned" else READ_PIECE_FIRST
-    return said.format(what=" and ".join(missing)) if missing else None
+    if not missing:
+        return None
+    return returned_read_first(listed(missing)) if state.stage == "returned" else read_piece_first(listed(missing))
 
 
 # ---------------------------------------------------------------- read
@@ -193,8 +212,7 @@ def _start(
         if followed is not None:
             return _ForecastStart(followed.reading, f"{other.tooth} {other.zone}", followed.zone, zone.like)
     if now.lost:
-        what = now.change.what if now.change is not None else "changed"
-        return ZoneStanding(zone.key, "unknown", None, now.change, why=LOST.format(what=what))
+        return ZoneStanding(zone.key, "unknown", None, now.change, why=_lost(now.change))
     if earlier is None and now.change is not None and isinstance(zone.now, SampleRef | LabRef):
         earlier = _first(zone, case, library)
     if earlier is not None and state.stage != "green":
@@ -202,7 +220,7 @@ def _start(
     name = _blank(zone, case)
     if name is None:
         return ZoneStanding(zone.key, "unknown", None, now.change, why=NOT_READ_YET)
-    reading = library.named(name, "body", case)
+    reading = library.named(name, say("blank"), case)
     if state.stage == "green" and not now.soaked:
         return ZoneStanding(zone.key, "blank", name, now.change, reading)
     if state.stage != "green" and not now.fired and now.change is None and not isinstance(zone.now, BodyRef):
@@ -258,7 +276,7 @@ def _forecast(
     except UnknownNameError:
         raise
     except InputError as error:
-        return f"not read since, and nothing can be expected: {error}"
+        return say("not read since, and nothing can be expected: {error}", error=message(error))
 
 
 def _neighbours(
@@ -321,8 +339,8 @@ def no_step_yet(case: Case, state: CaseState, found: Mapping[Key, ZoneStanding],
     return gate(case, state, found)
 
 
-BY_HAND = "layered by hand: listed, no part of any plan or chance"
-AT_THE_CLINIC = "at the clinic for a try-in: note that it is back first"
-COLOURED = "coloured: dry it fully and sinter it by the maker's sheet"
-SINTER_NOW = "dried: sinter it by the maker's sheet, then read it"
-UNFIRED = "painted and not fired yet: fire it, or note that it was wiped off"
+BY_HAND = say("layered by hand: listed, no part of any plan or chance")
+AT_THE_CLINIC = say("at the clinic for a try-in: note that it is back first")
+COLOURED = say("coloured: dry it fully and sinter it by the maker's sheet")
+SINTER_NOW = say("dried: sinter it by the maker's sheet, then read it")
+UNFIRED = say("painted and not fired yet: fire it, or note that it was wiped off")

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from stainbook.book import Book
 from stainbook.errors import InputError
+from stainbook.language import say
 from stainbook.match import UNWATCHED, Bench, Watch
 from stainbook.match.moves import all_accepted
 from stainbook.match.plan import Plan, ZonePlan, plan_case
@@ -53,18 +54,26 @@ def _check(ready: Sequence[PreparedCase]) -> None:
     for one in ready:
         case = one.case
         if case.case in seen:
-            raise InputError(f"found the case {case.case} twice, expected each once")
+            raise InputError(say("found the case {case} twice, expected each once", case=case.case))
         seen.add(case.case)
         teeth = len({zone.tooth for zone in case.zones})
         if teeth >= ARCH:
-            raise InputError(f"{case.case}: found {teeth} teeth, an arch: it goes alone on its tray")
+            raise InputError(
+                say("{case}: found {teeth} teeth, an arch: it goes alone on its tray", case=case.case, teeth=teeth)
+            )
         for name in ("stage", "material", "programme"):
             mine, theirs = getattr(case, name), getattr(first, name)
             if mine != theirs:
-                raise InputError(
-                    f"{case.case}: found {name} {mine or 'not named'}, expected {theirs or 'none'} as {first.case}: "
-                    "cases of one firing share it"
-                )
+                raise InputError(_unlike(name, {"case": case.case, "own": mine, "other": theirs, "first": first.case}))
+
+
+def _unlike(name: str, told: Mapping[str, str | None]) -> str:
+    known = {key: value or say("none") for key, value in told.items()}
+    if name == "stage":
+        return say("{case}: found stage {own}, expected {other} as {first}: cases of one firing share it", **known)
+    if name == "material":
+        return say("{case}: found material {own}, expected {other} as {first}: cases of one firing share it", **known)
+    return say("{case}: found programme {own}, expected {other} as {first}: cases of one firing share it", **known)
 
 
 def _shared(benches: Sequence[Bench]) -> Bench:

@@ -10,6 +10,7 @@ from stainbook.book import Book
 from stainbook.colour import ThresholdSet
 from stainbook.errors import InputError
 from stainbook.files.values import instant
+from stainbook.language import say
 from stainbook.records import TEETH, GuideTab, Reading, tissue_of
 from stainbook.work.documents.day_schemas import TrialResult, TrialZone
 from stainbook.work.reading.compare import graded
@@ -41,7 +42,9 @@ def approve(book: Book, case: str, choice: str, *, by: str, asked: Asked | None 
     Raises InputError for another choice, nobody named, and a case without readings.
     """
     if choice not in CHOICES or not by.strip():
-        raise InputError(f"found {choice!r} approved by {by!r}, expected left or worn, and who approved it")
+        raise InputError(
+            say("found {choice!r} approved by {by!r}, expected left or worn, and who approved it", choice=choice, by=by)
+        )
     result = trial(book, case, asked)
     now = datetime.now(UTC).isoformat(timespec="seconds")
     tabs, targets = [], []
@@ -65,7 +68,9 @@ def _zones(book: Book, case: str) -> dict[tuple[int, str], list[Reading]]:
         if place:
             found.setdefault(place, []).append(reading)
     if not found:
-        raise InputError(f"the book holds no reading of case {case!r}, expected samples as {case}-11-cervical")
+        raise InputError(
+            say("the book holds no reading of case {case!r}, expected samples as {case}-11-cervical", case=case)
+        )
     return {place: _by_time(readings) for place, readings in sorted(found.items())}
 
 

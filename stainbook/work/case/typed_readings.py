@@ -12,11 +12,13 @@ from stainbook.book.events import Event
 from stainbook.book.possible import refusal
 from stainbook.errors import FileError, InputError
 from stainbook.files import NamedFile, ReadingSet, read_pasted, read_readings
+from stainbook.language import say
 from stainbook.records import Reading
 from stainbook.work.case.advise import colour_shown
-from stainbook.work.case.current_case import What
+from stainbook.work.case.current_case import What, is_file
 from stainbook.work.case.measuring_sheet import sheet_for
 from stainbook.work.case.open_case import brought_in, now
+from stainbook.work.case.swap_check import asked_of_case
 from stainbook.work.documents.schemas import ColourResult
 from stainbook.work.reading.cautions import cautions
 from stainbook.work.reading.samples import colour_of
@@ -97,13 +99,22 @@ def preview(book: Book, what: What, given: Given) -> Preview:
     known = {place.sample: place for place in places}
     rows = tuple(Assigned(known[one.sample], _colour(one), one.repeats) for one in found.all if one.sample in known)
     read = {row.place.sample for row in rows}
+    own = [one for one in found.all if one.sample in known]
     return Preview(
         rows=rows,
         by=by,
         left_out=tuple(name for name in found.samples if name not in known),
         missing=tuple(place for sample, place in known.items() if sample not in read),
-        warnings=(*found.warnings, *cautions([one for one in found.all if one.sample in known])),
+        warnings=(*found.warnings, *cautions(own), *_questions(book, what, own)),
     )
+
+
+def _questions(book: Book, what: What, readings: Sequence[Reading]) -> list[str]:
+    """Whether readings stand under another zone's name; of a case that the book does not know nothing is expected."""
+    code = str(what)
+    if is_file(what) or code not in book.names("case"):
+        return []
+    return asked_of_case(book, code, {one.sample: one for one in readings})
 
 
 def store(book: Book, what: What, given: Given) -> int:
@@ -117,7 +128,7 @@ def store(book: Book, what: What, given: Given) -> int:
     for one in taken:
         why = refusal(current.state, Event("read", at, one))
         if why is not None:
-            raise InputError(f"{why}; nothing was stored")
+            raise InputError(say("{why}; nothing was stored", why=why))
     return book.add_readings(taken)
 
 
@@ -160,10 +171,16 @@ def _row_by_row(given: Given, asked: Asked) -> tuple[ReadingSet, bool]:
 def _by_hand(given: Given, asked: Asked) -> ReadingSet:
     found, _ = _row_by_row(given, asked)
     if len(found.all) != len(given.hand):
-        raise InputError(f"found {len(found.all)} rows and {len(given.hand)} zones chosen; choose them again")
+        raise InputError(
+            say(
+                "found {rows} rows and {zones} zones chosen; choose them again",
+                rows=len(found.all),
+                zones=len(given.hand),
+            )
+        )
     twice = sorted({one for one in given.hand if one and given.hand.count(one) > 1})
     if twice:
-        raise InputError(f"two rows were given to {twice[0]}, expected one for each zone")
+        raise InputError(say("two rows were given to {zone}, expected one for each zone", zone=twice[0]))
     named = [replace(one, sample=sample) for one, sample in zip(found.all, given.hand, strict=True) if sample]
     return replace(found, all=tuple(named))
 

@@ -13,7 +13,11 @@ from typing import Any, TypeVar
 from stainbook.book import Book
 from stainbook.book.case_state import CaseState, Chosen
 from stainbook.book.marks import choice_holds, zone_mark
+from stainbook.errors import some_of
 from stainbook.kept import Choice, LabRecipe, Settings
+from stainbook.language import joined, say
+from stainbook.words.places import place
+from stainbook.words.stages import recipe_state
 from stainbook.work.case.current_case import known_case
 
 S = TypeVar("S")
@@ -52,8 +56,7 @@ def last_step(
 
 def listed_zones(keys: Iterable[Key]) -> str:
     """``11 cervical, 11 middle and 4 more``."""
-    names = [f"{tooth} {zone}" for tooth, zone in keys]
-    return ", ".join(names[:_NAMED]) + (f" and {len(names) - _NAMED} more" if len(names) > _NAMED else "")
+    return some_of((place(*key) for key in keys), most=_NAMED)
 
 
 # ---------------------------------------------------------------- chosen next steps
@@ -97,7 +100,7 @@ def _choices(book: Book, state: CaseState) -> tuple[Undo, dict[Key, Choice]] | N
 
 def _chosen(before: dict[Key, Choice], after: dict[Key, Choice]) -> str:
     keys = [key for key in before | after if before.get(key) != after.get(key)]
-    return f"next step of {listed_zones(keys)}"
+    return say("next step of {zones}", zones=listed_zones(keys))
 
 
 # ---------------------------------------------------------------- settings of the lab
@@ -119,13 +122,14 @@ def undo_settings(book: Book) -> Undo | None:
 
 
 _SETTINGS = {
-    "lab": "the lab's name",
-    "thresholds": "thresholds",
-    "viewing": "light of spectra",
-    "strengths": "shares that are mixed",
-    "scale_step": "step of the scale",
-    "together": "jars that are mixed",
-    "mixes": "standing mixes",
+    "lab": say("the lab's name"),
+    "thresholds": say("thresholds"),
+    "viewing": say("light of spectra"),
+    "strengths": say("shares that are mixed"),
+    "scale_step": say("step of the scale"),
+    "together": say("jars that are mixed"),
+    "mixes": say("standing mixes"),
+    "shadow": say("whether the program looks on"),
 }
 
 
@@ -135,7 +139,7 @@ def _settings(book: Book) -> tuple[Undo, Settings] | None:
 
 
 def _set(before: Settings, after: Settings) -> str:
-    return ", ".join(name for key, name in _SETTINGS.items() if getattr(before, key) != getattr(after, key))
+    return joined(name for key, name in _SETTINGS.items() if getattr(before, key) != getattr(after, key))
 
 
 # ---------------------------------------------------------------- recipes
@@ -169,5 +173,5 @@ def _recipe(book: Book, name: str) -> tuple[Undo, LabRecipe] | None:
 
 def _revised(before: LabRecipe, after: LabRecipe) -> str:
     if before.state != after.state:
-        return f"{before.state} → {after.state}"
-    return "its layers" if before.layers != after.layers else "what is said of it"
+        return joined([recipe_state(before.state), recipe_state(after.state)], " → ")
+    return say("its layers") if before.layers != after.layers else say("what is said of it")

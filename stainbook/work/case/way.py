@@ -14,7 +14,9 @@ from stainbook.errors import InputError, UnknownNameError
 from stainbook.files.guide import zone_word
 from stainbook.files.values import instant
 from stainbook.kept import BY_MISTAKE, PaintedZone, StepDone
+from stainbook.language import say
 from stainbook.records import Layers
+from stainbook.words.stages import stage_name, step_name
 from stainbook.work.case.current_case import CurrentCase, What, known_case
 from stainbook.work.case.open_case import brought_in, now
 
@@ -58,14 +60,14 @@ def did(
     cannot follow what the piece is; then nothing is stored.
     """
     if step not in DID:
-        raise UnknownNameError("step of a piece's way", step, DID)
+        raise UnknownNameError(say("step of a piece's way"), step, DID)
     current = brought_in(book, what)
     code, state = current.case.case, current.state
     keys = _known_zones(current, zones)
     painted = tuple(PaintedZone(*key, layers) for key in (keys or _teeth(current))) if step == "coloured" else ()
     stop = refusal(state, Event(step, _moment(at)))
     if stop is not None and at is None:
-        raise InputError(f"{stop}; nothing was stored")
+        raise InputError(say("{stop}; nothing was stored", stop=stop))
     if step == "coloured":
         _check_liquids(book, layers)
     told = StepDone(
@@ -92,7 +94,7 @@ def did(
     )
     stop = cannot_stand(current.events, new)
     if stop is not None:
-        raise InputError(f"{stop}; nothing was stored")
+        raise InputError(say("{stop}; nothing was stored", stop=stop))
     book.add_steps([told])
     return known_case(book, code)
 
@@ -101,9 +103,9 @@ def _check_liquids(book: Book, layers: Layers) -> None:
     stains = book.stains()
     for name in {name for layer in layers for name in layer.pot.stains}:
         if name not in stains:
-            raise UnknownNameError("stain", name, stains)
+            raise UnknownNameError(say("stain"), name, stains)
         if stains[name].kind != "infiltrating":
-            raise InputError(f"{name} does not soak in, expected liquids for an unsintered piece")
+            raise InputError(say("{stain} does not soak in, expected liquids for an unsintered piece", stain=name))
 
 
 def undo_did(book: Book, code: str, step: str, *, why: str = BY_MISTAKE) -> CurrentCase:
@@ -111,10 +113,10 @@ def undo_did(book: Book, code: str, step: str, *, why: str = BY_MISTAKE) -> Curr
     current = known_case(book, code)
     found = next((one for one in reversed(current.events) if one.what == step and one.what in DID), None)
     if found is None:
-        raise InputError(f"{code} was not {step}, expected a step that was noted")
+        raise InputError(say("{code} was not {step}, expected a step that was noted", code=code, step=step_name(step)))
     stop = cannot_go(current.events, [found.id])
     if stop is not None:
-        raise InputError(f"{code}: {step} is not undone: {stop}")
+        raise InputError(say("{code}: {step} is not undone: {reason}", code=code, step=step_name(step), reason=stop))
     book.undo_rows([found.id], why=why)
     return known_case(book, code)
 
@@ -124,7 +126,7 @@ def _known_zones(current: CurrentCase, zones: Sequence[Key]) -> tuple[Key, ...]:
     for tooth, zone in zones:
         if (tooth, zone) not in have:
             names = (f"{t} {z}" for t, z in have)
-            raise UnknownNameError(f"zone of {current.case.case}:", f"{tooth} {zone}", names)
+            raise UnknownNameError(say("zone of {case}:", case=current.case.case), f"{tooth} {zone}", names)
     return tuple(zones)
 
 
@@ -140,7 +142,9 @@ def zones_named(text: str) -> list[Key]:
         if not part:
             continue
         if not tooth.isdecimal() or not zone.strip():
-            raise InputError(f"found the zone {part!r}, expected a tooth and a zone, such as 11 cervical")
+            raise InputError(
+                say("found the zone {part!r}, expected a tooth and a zone, such as 11 cervical", part=part)
+            )
         found.append((int(tooth), zone_word(zone.strip())))
     return found
 
@@ -150,7 +154,7 @@ def _moment(at: str | None) -> str:
         return now()
     found = instant(at)
     if found is None:
-        raise InputError(f"found the time {at!r}, expected ISO 8601, such as 2026-03-02T10:40")
+        raise InputError(say("found the time {at!r}, expected ISO 8601, such as 2026-03-02T10:40", at=at))
     from stainbook.files.outcome import utc
 
     return utc(found.isoformat())
@@ -189,7 +193,7 @@ def way_of(state: CaseState) -> tuple[WayShown, ...]:
     for one in state.way:
         word = _STRIP.get(one.what)
         if one.what == "opened":
-            word = _STAGE_WORDS.get(one.said) if one.said else None
+            word = one.said if one.said in ("green", "trial") else None
         if one.what == "fired":
             word = {"sinter": "sintered", "liquids": "sintered", "glaze": "glazed", "stain+glaze": "glazed"}.get(
                 one.said, "stained"
@@ -197,14 +201,13 @@ def way_of(state: CaseState) -> tuple[WayShown, ...]:
         if word is not None:
             passed[word] = one.at
     here = "try-in" if state.out else "coloured" if state.stage == "green" and state.coloured else state.stage
-    shown = _STAGE_WORDS.get(here or "", here or "")
-    if shown and shown not in passed:
-        passed[shown] = state.last.at if state.last is not None else ""
-    return tuple(WayShown(word, at, word == shown) for word, at in passed.items())
+    if here and here not in passed:
+        passed[here] = state.last.at if state.last is not None else ""
+    return tuple(WayShown(_SHOWN.get(one) or stage_name(one), at, one == here) for one, at in passed.items())
 
 
-_STAGE_WORDS = {"green": "unsintered", "trial": "trial piece"}
 _STRIP = {
-    "milled": "unsintered", "coloured": "coloured", "sintered": "sintered", "blasted": "blasted", "try-in": "try-in",
+    "milled": "green", "coloured": "coloured", "sintered": "sintered", "blasted": "blasted", "try-in": "try-in",
     "bonded": "bonded", "delivered": "delivered", "returned": "returned",
 }  # fmt: skip
+_SHOWN = {"coloured": say("coloured"), "try-in": say("try-in")}  # beside the stages

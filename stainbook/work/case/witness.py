@@ -14,6 +14,7 @@ import numpy as np
 from stainbook.colour import WAVELENGTHS, lab_jacobian
 from stainbook.errors import InputError
 from stainbook.kept import Firing
+from stainbook.language import say
 from stainbook.optics.causes import change_rows, root
 from stainbook.optics.forecast import Forecast
 from stainbook.optics.two_by_two import Array
@@ -61,7 +62,7 @@ def witnesses(sintering: Sintering, blank: str, case: Case, library: Library) ->
 def _witness(name: str, chip: Chip | None, firing: Firing, blank: str, case: Case, library: Library) -> ReadNeighbour:
     lab, of = library.optics, chip.body if chip else blank
     start, came = (
-        library.pieces.laid_on(optical(library.named(one, "disc", case), body=library.body(of)), case.material)
+        library.pieces.laid_on(optical(library.named(one, say("disc"), case), body=library.body(of)), case.material)
         for one in (of, name)
     )
     layers = chip.layers if chip else ()

@@ -10,7 +10,8 @@ import numpy as np
 from stainbook.book.events import opened_from
 from stainbook.book.fold import fold
 from stainbook.colour import lab_to_lch, lch_to_lab
-from stainbook.errors import InputError, UnknownNameError, some_of
+from stainbook.errors import InputError, UnknownNameError, message, some_of
+from stainbook.language import say
 from stainbook.records import (
     Case,
     CaseZone,
@@ -21,6 +22,7 @@ from stainbook.records import (
     Target,
     Viewing,
 )
+from stainbook.words.places import place
 from stainbook.work.case.library import Library
 from stainbook.work.case.likeness import as_another
 from stainbook.work.case.standing import ZoneStanding, standings
@@ -67,9 +69,10 @@ def zone_colours(case: Case, library: Library, *, optics: bool = True) -> list[Z
     found = [_looked_up(zone, standing[zone.key], zones, case, library, optics=optics) for zone in case.zones]
     library.warnings += library.pieces.told(_shifted(found, library.pieces))
     colours = [side for one in found for side in (one.now, one.seen, one.target) if side is not None]
-    library.warnings += said(((side.reading.sample, side.crossed) for side in colours), against="the chips")
-    by_photo = [f"{one.zone.tooth} {one.zone.zone}" for one in found if one.seen and one.seen.reading.is_photo]
-    library.warnings += [f"as a photo shows them, with its doubt: {some_of(by_photo)}"] if by_photo else []
+    library.warnings += said(((side.reading.sample, side.crossed) for side in colours), against=say("the stripes"))
+    by_photo = [place(*one.zone.key) for one in found if one.seen and one.seen.reading.is_photo]
+    shown = say("as a photo shows them, with its doubt: {zones}", zones=some_of(by_photo))
+    library.warnings += [shown] if by_photo else []
     return found
 
 
@@ -94,7 +97,6 @@ def _looked_up(
     now = standing.colour
     wanted = zone.target or read_at.target
     target = _target_reading(wanted, zone, case, library) if wanted else None
-    where = f"{case.source}: zone {zone.tooth} {zone.zone}"
     at = read_at if standing.basis == "like" else zone
     try:
         if now is None or target is None:
@@ -108,7 +110,9 @@ def _looked_up(
         )
         start = _start(standing, now, zone, case, library) if optics else None
     except InputError as error:
-        error.args = (f"{where}: {error}",)
+        error.args = (
+            say("{source}: zone {zone}: {error}", source=case.source, zone=place(*zone.key), error=message(error)),
+        )
         raise
     assert wanted is not None
     if standing.expected is not None and viewing.known:
@@ -136,8 +140,8 @@ def _target_reading(target: Target, zone: CaseZone, case: Case, library: Library
         return library.sample(colour, case)
     if isinstance(colour, TabRef):
         name = GuideTab(colour.guide, colour.tab, zone.zone, zone.tissue).sample
-        return library.named(name, "guide tab", case)
-    return library.typed(colour, f"target of {zone.tooth} {zone.zone}", case, zone.tissue)
+        return library.named(name, say("guide tab"), case)
+    return library.typed(colour, say("target of {zone}", zone=place(*zone.key)), case, zone.tissue)
 
 
 def _target_alone(reading: Reading, wanted: Target | None, library: Library) -> SampleColour:

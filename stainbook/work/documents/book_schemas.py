@@ -8,8 +8,23 @@ from pydantic import Field
 
 from stainbook.kept import ACCEPTED_BY, RECIPE_STATES, RETURNED_FOR, VERDICTS
 from stainbook.work.documents.document_parts import Chance, ColourResult, Difference, Document, OneOf, Result, Sentence
+from stainbook.work.documents.plan_schemas import PaintedLayer
 
 # ---------------------------------------------------------------- record
+
+
+class BesideShown(Result):
+    """What the program would have done on a zone, looked on at: its step with ΔE00 to the target and chance claimed.
+
+    ``painted_dE00`` and ``painted_accept`` are what it claimed of the hand's own layers.
+    """
+
+    kind: str
+    layers: list[PaintedLayer]
+    dE00: Difference | None
+    accept: Chance | None
+    painted_dE00: Difference | None
+    painted_accept: Chance | None
 
 
 class RecordedOutcome(Result):
@@ -30,6 +45,7 @@ class RecordedOutcome(Result):
     accepted: bool | None = None
     why: Sentence | None = None
     next_step: Sentence | None = None
+    beside: BesideShown | None = None
 
 
 class Learnt(Result):
@@ -265,7 +281,7 @@ class VerifyResult(Document):
     records: int
     head: str
     erased: int
-    faults: list[str]
+    faults: list[Sentence]
     fit: Annotated[float, Field(ge=0.0)] | None = None
 
 
@@ -282,7 +298,7 @@ class EraseResult(Document):
     tombstone: str
     records: int
     files: list[str] = []
-    beyond_reach: list[str] = []
+    beyond_reach: list[Sentence] = []
 
 
 class WithdrawResult(EnteredShown, Document):
@@ -317,7 +333,7 @@ class NumbersRow(Result):
     """
 
     by: str
-    name: str
+    name: Sentence
     cases: int
     units: int
     zones: int
@@ -340,7 +356,7 @@ class NumbersResult(Document):
 class Cause(Result):
     """One cause of doubt: its share of the square of the whole, and its own standard deviation in ΔE00."""
 
-    cause: str
+    cause: Sentence
     share: Chance
     sigma: Difference
 
@@ -351,10 +367,10 @@ class ExplainResult(Document):
     case: str
     tooth: int
     zone: str
-    step: str | None = None
+    step: Sentence | None = None
     sigma: Difference | None
     causes: list[Cause]
-    learnt: list[str]
+    learnt: list[Sentence]
     held: list[HeldOutcome] = []
     decided: list[DecisionShown] = []
 

@@ -54,7 +54,7 @@ class SheetResult(Document):
 
     case: str
     rows: list[SheetRow]
-    like: list[str] = []
+    like: list[Sentence] = []
 
 
 class ReadResult(Document):
@@ -234,14 +234,14 @@ class BenchZone(Result):
     now: ColourResult | None = None
     target: ColourResult | None = None
     gap: Gap | None = None
-    value: str | None = None
-    chroma: str | None = None
-    hue: str | None = None
+    value: Sentence | None = None
+    chroma: Sentence | None = None
+    hue: Sentence | None = None
     mottle: Mottle | None = None
     like: str | None = None
-    step: str | None = None
+    step: Sentence | None = None
     minutes: float | None = None
-    scale: str | None = None
+    scale: Sentence | None = None
     standing: StandingResult | None = None
 
 
@@ -253,10 +253,10 @@ class BenchResult(Document):
     stage: str | None
     finish: str
     zones: list[BenchZone]
-    effects: list[str] = []
+    effects: list[Sentence] = []
     resin_stains: list[str] = []
     minutes: float | None = None
-    cautions: list[str] = []
+    cautions: list[Sentence] = []
 
 
 # ---------------------------------------------------------------- plate, control
@@ -268,7 +268,7 @@ class Stripe(Result):
     row: int
     plate: str
     chip: str
-    paint: str
+    paint: Sentence
 
 
 class HandResult(Result):
@@ -310,7 +310,7 @@ class ControlPoint(Result):
     a: float
     b: float
     dE00: Difference
-    signals: list[str] = []
+    signals: list[Sentence] = []
 
 
 class ControlResult(Document):

@@ -6,7 +6,16 @@ from typing import Annotated
 
 from pydantic import Field
 
-from stainbook.work.documents.document_parts import ColourResult, Difference, Document, Gap, OneOf, Result, Tissue
+from stainbook.work.documents.document_parts import (
+    ColourResult,
+    Difference,
+    Document,
+    Gap,
+    OneOf,
+    Result,
+    Sentence,
+    Tissue,
+)
 
 Kind = Annotated[str, OneOf("living tooth", "living gum", "fired tooth", "fired gum", "unknown")]
 
@@ -45,10 +54,10 @@ class PhotoReference(Result):
     dE00_median: Difference | None
     dE00_left_out: Difference | None
     patches: Annotated[int, Field(ge=0)]
-    dropped: dict[str, str] = {}
+    dropped: dict[str, Sentence] = {}
     corners: list[tuple[float, float]] = []
     tabs_dE00: Difference | None = None
-    troubles: list[str] = []
+    troubles: list[Sentence] = []
 
 
 class PhotoShot(Result):
@@ -68,7 +77,7 @@ class PhotoResult(Document):
 
     zones: list[PhotoZone]
     reference: PhotoReference
-    method: str
+    method: Sentence
     shot: PhotoShot | None = None
     stored: list[str] = []  # samples of the zones that went into the book
 

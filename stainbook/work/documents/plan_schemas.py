@@ -41,7 +41,7 @@ class PlannedPot(Result):
     weighed: Weighed | None = None
     liquid: bool = False
     stock: bool = False
-    dilution: str | None = None
+    dilution: Sentence | None = None
 
 
 class PlannedLayer(Result):
@@ -64,7 +64,7 @@ class Then(Result):
 
     layers: list[PaintedLayer]
     dE00: Difference
-    accept: Chance
+    accept: Chance | None
 
 
 class UnderLight(Result):
@@ -84,7 +84,8 @@ class PlannedZone(Result):
     """What goes on one zone, and what would come of it after the finish.
 
     ``painted`` are the same layers with their mixes written out, as ``record`` takes them; ``accept_unlimited`` is
-    the zone's chance with as many mixes as it could wish for.
+    the zone's chance with as many mixes as it could wish for. ``radius`` about ``colour`` holds 9 in 10 of what
+    comes out.
     """
 
     tooth: int
@@ -96,13 +97,14 @@ class PlannedZone(Result):
     dE00: Difference
     dE00_p05: Difference
     dE00_p95: Difference
-    accept: Chance
-    accept_within: Chance
+    accept: Chance | None
+    accept_within: Chance | None
     why: Sentence
     painted: list[PaintedLayer] = []
     accept_unlimited: Chance | None = None
     then: Then | None = None
     lights: list[UnderLight] = []
+    radius: Difference | None = None
 
 
 class Palette(Result):
@@ -123,7 +125,7 @@ class HoldingBack(Result):
     tooth: int
     zone: str
     accept: Chance
-    helps: str
+    helps: Sentence
 
 
 class PlanResult(Document):
@@ -140,7 +142,7 @@ class PlanResult(Document):
     within_reach: Palette | None = None
     unlimited: Palette | None = None
     trade_off: list[Palette] = []
-    effects: list[str] = []
+    effects: list[Sentence] = []
     programme: str | None = None
     stage: str | None = None  # of the piece
     expected_in_tolerance: Annotated[float, Field(ge=0.0)] | None = None  # the sum of the zones' chances
@@ -148,6 +150,7 @@ class PlanResult(Document):
     one_more: Palette | None = None  # with one mix more, where it brings something
     holding_back: list[HoldingBack] = []
     mark: str | None = None  # of the case's own facts and wishes, as the sheet carries it
+    forms: list[str] = []  # paste, powder or liquid: of the jars in the mixes, where they are known
 
 
 class TrayResult(Document):
@@ -176,7 +179,7 @@ class ReportedZone(Result):
     tissue: Tissue
     target: ReportedColour | None
     result: ReportedColour | None
-    light: str | None
+    light: Sentence | None
     dE00: Difference | None
     u: Difference | None
     grade: Grade | None

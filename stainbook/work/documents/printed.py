@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from stainbook.language import spoken
 from stainbook.words.escaping import escape
 
 _STYLE = """
@@ -58,7 +59,7 @@ def page(title: str, *, lead: str = "", tables: Iterable[PrintedTable] = (), not
 def page_of(content: SheetContent) -> str:
     """A page of its own, as HTML text that loads nothing."""
     return (
-        '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
+        f'<!doctype html>\n<html lang="{escape(spoken())}"><head><meta charset="utf-8">'
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">"
         f"<title>{escape(content.title)}</title><style>{_STYLE}{_SMALL if content.small else ''}</style></head>\n"
         f"<body>{body(content)}</body></html>\n"

@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 
 from stainbook.book import Book
 from stainbook.colour import ThresholdSet, delta_e_2000
-from stainbook.errors import InputError
+from stainbook.errors import InputError, message
 from stainbook.kept import Outcome
+from stainbook.language import say
 from stainbook.records import Case, LabRef, Reading, Viewing
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.expected_colour import radius_90
@@ -34,7 +35,7 @@ def targets_of(case: Case, library: Library, warnings: list[str]) -> dict[Key, S
     try:
         zones = zone_colours(case, library, optics=False) if any(zone.target for zone in case.zones) else []
     except InputError as error:
-        warnings.append(f"targets of {case.case} are not known: {error}")
+        warnings.append(say("targets of {case} are not known: {error}", case=case.case, error=message(error)))
         return {}
     return {zone.zone.key: zone.target for zone in zones if zone.target is not None}
 
@@ -87,7 +88,7 @@ def expected_outcome(outcome: Outcome, lab: LabOptics | None, warnings: list[str
     try:
         colour = _forecast(outcome, outcome.before, lab)
     except InputError as error:
-        warnings.append(f"{outcome.source}: nothing can be expected: {error}")
+        warnings.append(say("{source}: nothing can be expected: {error}", source=outcome.source, error=message(error)))
         return outcome, told
     expected = lab_ref(colour, outcome.got.viewing)
     dE00 = float(delta_e_2000(np.array(outcome.got.lab), colour))

@@ -13,6 +13,7 @@ from stainbook.book.entries import Entered
 from stainbook.book.possible import cannot_go
 from stainbook.errors import InputError
 from stainbook.kept import FiredZone, Firing, Outcome, Report
+from stainbook.language import say
 from stainbook.records import LabRef, Reading
 from stainbook.work.case.advise import colour_shown
 from stainbook.work.case.current_case import known_case
@@ -26,7 +27,7 @@ from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked,
 from stainbook.work.stains.outcome_learning import learn_from
 from stainbook.work.stains.painted import liquids_of, painted_layers, told_layers
 
-SOURCE = "a correction"
+SOURCE = say("a correction")
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +98,7 @@ def correct_zone(book: Book, code: str, name: str, *, painted: str, lab: str, wh
     """
     layers = painted_layers(painted)
     if not layers:
-        raise InputError("found nothing painted, expected mix and coats; to say that it never was, take it back")
+        raise InputError(say("found nothing painted, expected mix and coats; to say that it never was, take it back"))
     old = _outcome(book, code, name)
     after = _corrected(old.after, lab, asked) if lab.strip() and old.after else old.after
     zone = replace(_zone(old), layers=layers, after=after)
@@ -109,10 +110,12 @@ def correct_zone(book: Book, code: str, name: str, *, painted: str, lab: str, wh
 
 def correct_firing(book: Book, code: str, fired_at: str, told: ToldFiring, *, why: str) -> RecordResult:
     """Correct who fired, by which programme, in which furnace, how long; raises InputError as `correct_zone` does."""
-    minutes = typed_number(told.minutes, "minutes", least=0.0) if told.minutes.strip() else None
+    minutes = typed_number(told.minutes, say("minutes"), least=0.0) if told.minutes.strip() else None
     zones = [one for one in book.outcomes_of(code) if one.fired_at == fired_at]
     if not zones:
-        raise InputError(f"{code} has no firing of {fired_at}, expected one that was recorded")
+        raise InputError(
+            say("{code} has no firing of {fired_at}, expected one that was recorded", code=code, fired_at=fired_at)
+        )
     report = _report(book, zones[0], [_zone(one) for one in zones])
     firing = replace(
         report.firing, operator=told.operator, programme=told.programme, furnace=told.furnace, minutes=minutes
@@ -128,11 +131,20 @@ def take_back_firing(book: Book, code: str, fired_at: str, *, why: str) -> None:
     current = known_case(book, code)
     found = next((one for one in current.events if one.what == "fired" and one.at == fired_at), None)
     if found is None:
-        raise InputError(f"{code} has no firing of {fired_at}, expected one that was recorded")
+        raise InputError(
+            say("{code} has no firing of {fired_at}, expected one that was recorded", code=code, fired_at=fired_at)
+        )
     said = _reason(why)
     stop = cannot_go(current.events, [found.id])
     if stop is not None:
-        raise InputError(f"{code}: the firing of {fired_at[:16]} is not taken back: {stop}")
+        raise InputError(
+            say(
+                "{code}: the firing of {fired_at} is not taken back: {stop}",
+                code=code,
+                fired_at=fired_at[:16],
+                stop=stop,
+            )
+        )
     rows = book.case_rows(code)
     assert rows is not None
     own = [one for one in rows.outcomes if one.record.fired_at == fired_at]
@@ -183,10 +195,12 @@ def correct_reading(book: Book, code: str, sample: str, *, lab: str, why: str, a
     case = known_case(book, code).case
     old = book.find_reading(sample, case=case.case)
     if old is None:
-        raise InputError(f"the book holds no reading of {sample}, expected one of this case")
+        raise InputError(say("the book holds no reading of {sample}, expected one of this case", sample=sample))
     told = {_bare(one) for done in book.outcomes_of(case.case) for one in (done.before, done.after) if one}
     if _bare(old) in told:
-        raise InputError(f"a firing tells of this reading of {sample}; correct it with its firing (Result)")
+        raise InputError(
+            say("a firing tells of this reading of {sample}; correct it with its firing (Result)", sample=sample)
+        )
     book.take_back(old, why=_reason(why), by=_corrected(old, lab, asked) if lab.strip() else None)
 
 
@@ -210,7 +224,7 @@ def _instead(book: Book, old: Reading, new: Reading, why: str) -> None:
 def _outcome(book: Book, code: str, name: str) -> Outcome:
     found = next((one for one in book.outcomes_of(code) if one.outcome == name), None)
     if found is None:
-        raise InputError(f"found no {name}, expected a zone of a firing of this case")
+        raise InputError(say("found no {name}, expected a zone of a firing of this case", name=name))
     return found
 
 
@@ -227,7 +241,7 @@ def _zone(one: Outcome) -> FiredZone:
 
 def _reason(why: str) -> str:
     if not why.strip():
-        raise InputError("found no reason, expected why it was wrong; it is kept with the correction")
+        raise InputError(say("found no reason, expected why it was wrong; it is kept with the correction"))
     return why.strip()
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from stainbook.book import Book
 from stainbook.files import read_programmes
+from stainbook.language import say
 from stainbook.work.documents.day_schemas import ProgrammeResult, ProgrammeShown
 
 
@@ -21,5 +22,5 @@ def shown(book: Book) -> ProgrammeResult:
     """All programmes of the book; one without the sheet it came from is told."""
     programmes = list(book.programmes().values())
     bare = [one.programme for one in programmes if one.source_sheet is None]
-    told = [f"{name}: no source_sheet, the maker's sheet that it was taken from" for name in bare]
+    told = [say("{name}: no source_sheet, the maker's sheet that it was taken from", name=name) for name in bare]
     return ProgrammeResult(programmes=[ProgrammeShown(**asdict(one)) for one in programmes], warnings=told)

@@ -17,7 +17,10 @@ from stainbook.work.firing.told_twice import ToldBefore
 
 @dataclass(slots=True)
 class GatheredFirings:
-    """What is to be stored, and what is told of it; ``rows`` are those that told of the cases when it was gathered."""
+    """What is to be stored, and what is told of it; ``rows`` are those that told of the cases when it was gathered.
+
+    ``shadow``: the lab looks on, see `looked_on`.
+    """
 
     rows: dict[str, tuple[str, ...]] = field(default_factory=dict)
     firings: list[Firing] = field(default_factory=list)
@@ -28,11 +31,12 @@ class GatheredFirings:
     twice: list[ToldBefore] = field(default_factory=list)
     warnings: list[str] = field(default_factory=list)
     events: dict[str, list[Event]] = field(default_factory=dict)  # what is to be stored, by case, as events
+    shadow: bool = False
 
     @classmethod
-    def of(cls, book: Book, codes: Iterable[str]) -> GatheredFirings:
+    def of(cls, book: Book, codes: Iterable[str], *, shadow: bool = False) -> GatheredFirings:
         """Nothing yet, of some cases as the book tells of them now."""
-        return cls({code: _rows(book, code) for code in codes})
+        return cls({code: _rows(book, code) for code in codes}, shadow=shadow)
 
     def store(self, book: Book, because: str | None) -> int | None:
         """Store all of it, or nothing; gives how many firings and outcomes were new.

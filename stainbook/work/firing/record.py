@@ -16,16 +16,21 @@ from stainbook.book.events import Event, ZoneFired, in_order, opened_from
 from stainbook.book.fold import fold, kind_of
 from stainbook.book.marks import choice_holds
 from stainbook.book.possible import cannot_stand
-from stainbook.errors import InputError, UnknownNameError, some_of
+from stainbook.errors import InputError, UnknownNameError, message
 from stainbook.files import read_outcome
 from stainbook.kept import Claim, FiredZone, Firing, Outcome, Report
+from stainbook.language import say
 from stainbook.match.factors import LearntFactors
 from stainbook.records import CLEAR, Case, CaseZone, LabRef, Layer, Reading, SampleRef, newest_reading
+from stainbook.words.places import place
 from stainbook.work.case.current_case import CurrentCase, case_of
 from stainbook.work.case.library import Library
+from stainbook.work.case.swap_check import asked_of_firings
 from stainbook.work.documents.book_schemas import RecordedOutcome, RecordResult
 from stainbook.work.firing.came_out import expected_outcome, lab_ref, seen_outcome, targets_of, unread_shown
 from stainbook.work.firing.gathered import GatheredFirings
+from stainbook.work.firing.looked_on import looked_on, looks_on, with_beside
+from stainbook.work.firing.report_lines import placed, strangers
 from stainbook.work.firing.told_twice import told_before
 from stainbook.work.reading.lab_settings import limits_in
 from stainbook.work.reading.viewing_conditions import Asked
@@ -40,11 +45,17 @@ _MOST_TRIES = 5  # while others store of the same cases
 
 
 def record_files(
-    book: Book, paths: Sequence[Path], asked: Asked | None = None, *, because: str | None = None
+    book: Book,
+    paths: Sequence[Path],
+    asked: Asked | None = None,
+    *,
+    because: str | None = None,
+    shadow: bool | None = None,
 ) -> RecordResult:
     """Store the outcomes of some files and learn from them; the same file again changes nothing.
 
     because : why outcomes that the book holds otherwise are corrected
+    shadow : see `looked_on`; None: as the lab decided
 
     Raises InputError for files that cannot be used, stains that are not known, a firing that cannot follow what the
     piece is, and outcomes that the book holds otherwise; then nothing is stored.
@@ -52,13 +63,19 @@ def record_files(
     asked = asked or Asked()
     loaded = [read_outcome(path, viewing=asked.of_bare_lab) for path in paths]
     reports = [report for one in loaded for report in one.records]
-    result = record_reports(book, reports, asked, because=because)
+    result = record_reports(book, reports, asked, because=because, shadow=shadow)
     told = dict.fromkeys([*(line for one in loaded for line in one.warnings), *result.warnings])
     return result.model_copy(update={"warnings": list(told)})
 
 
 def record_reports(
-    book: Book, reports: Sequence[Report], asked: Asked | None = None, *, because: str | None = None, timed: bool = True
+    book: Book,
+    reports: Sequence[Report],
+    asked: Asked | None = None,
+    *,
+    because: str | None = None,
+    timed: bool = True,
+    shadow: bool | None = None,
 ) -> RecordResult:
     """Store what was done in some firings and learn from it; raises InputError as `record_files` does.
 
@@ -66,32 +83,39 @@ def record_reports(
         else is the same one
     """
     for _ in range(_MOST_TRIES):
-        got, library = _gathered(book, reports, asked or Asked(), because=because, timed=timed)
+        got = GatheredFirings.of(book, {one.firing.case for one in reports}, shadow=looks_on(book, shadow))
+        library = _gathered(book, reports, got, asked or Asked(), because=because, timed=timed)
         stored = got.store(book, because)
         if stored is not None:
             break
     else:
-        raise InputError("others recorded of the same cases again and again; nothing was stored, try once more")
+        raise InputError(say("others recorded of the same cases again and again; nothing was stored, try once more"))
     twice = got.twice
     found = relearn(book) if stored or not twice else None
     read = [one for one in got.outcomes if one.after is not None]
     return RecordResult(
-        outcomes=[_held(*pair, found) for pair in zip(got.told, read, strict=True)],
+        outcomes=[_held(with_beside(*pair), pair[1], found) for pair in zip(got.told, read, strict=True)],
         painted=unread_shown(book, [one for one in got.outcomes if one.after is None]),
         learnt=factors_told(found),
         scatter=scatters_told(found),
         stored=bool(stored),
         told_by=twice[0].by if twice and not stored else None,
         told_at=twice[0].at if twice and not stored else None,
-        warnings=list(dict.fromkeys([*got.warnings, *library.warnings])),
+        warnings=list(dict.fromkeys([*got.warnings, *library.warnings, *asked_of_firings(book, got.outcomes)])),
     )
 
 
 def _gathered(
-    book: Book, reports: Sequence[Report], asked: Asked, *, because: str | None, timed: bool
-) -> tuple[GatheredFirings, Library]:
-    """What the reports tell that the book does not hold yet, as it is now."""
-    library, got = Library(book, asked), GatheredFirings.of(book, {one.firing.case for one in reports})
+    book: Book,
+    reports: Sequence[Report],
+    got: GatheredFirings,
+    asked: Asked,
+    *,
+    because: str | None,
+    timed: bool,
+) -> Library:
+    """Gathers what the reports tell that the book does not hold yet, as it is now; gives where it was looked up."""
+    library = Library(book, asked)
     lab = _lab_of(book, got)
     _check_stains(reports, lab, book)
     liquids = frozenset(name for name, one in book.stains().items() if one.kind == "infiltrating")
@@ -102,7 +126,7 @@ def _gathered(
             got.warnings.append(known.line)
             continue
         _gather(report, book, library, lab, got, liquids)
-    return got, library
+    return library
 
 
 def _held(told: RecordedOutcome, outcome: Outcome, found: LearntFactors | None) -> RecordedOutcome:
@@ -117,7 +141,7 @@ def _lab_of(book: Book, got: GatheredFirings) -> LabOptics | None:
     try:
         return lab_of_book(book)
     except InputError as error:
-        got.warnings.append(f"nothing can be expected of these layers: {error}")
+        got.warnings.append(say("nothing can be expected of these layers: {error}", error=message(error)))
         return None
 
 
@@ -127,7 +151,7 @@ def _check_stains(reports: Iterable[Report], lab: LabOptics | None, book: Book) 
         for zone in report.zones:
             for name in [name for layer in zone.layers for name in layer.pot.stains]:
                 if name not in known:
-                    raise UnknownNameError(f"stain in {zone.source}:", name, known)
+                    raise UnknownNameError(say("stain in {source}:", source=zone.source), name, known)
 
 
 # ---------------------------------------------------------------- one firing
@@ -152,7 +176,7 @@ def _gather(
     firing = _of_its_kind(firing, report, before, liquids)
     if known is not None:
         _check(known, firing, report, liquids)
-        got.warnings += _strangers(report, case)
+        got.warnings += strangers(report, case)
         firing = replace(firing, seen=None if code in got.events else known.seen)
     got.firings.append(firing)
     library.state = known.state if known is not None else None
@@ -172,6 +196,11 @@ def _gather(
         outcome, told = expected_outcome(outcome, lab, got.warnings)
         got.outcomes.append(outcome)
         got.told.append(told)
+    if got.shadow and before is not None and known is not None and firing.kind != "sinter":
+        own = [place for place, one in enumerate(got.outcomes) if _of(one, firing)]
+        found = looked_on(book, known.state.wish, before, [got.outcomes[i] for i in own], library.asked, got.warnings)
+        for place, one in zip(own, found, strict=True):
+            got.outcomes[place] = one
     got.events.setdefault(code, []).extend(_events(firing, [one for one in got.outcomes if _of(one, firing)]))
 
 
@@ -232,16 +261,7 @@ def _check(known: CurrentCase, firing: Firing, report: Report, liquids: frozense
     others = in_order(one for one in known.events if not _same_firing(one, firing))
     why = cannot_stand(others, new, liquids=liquids)
     if why is not None:
-        where = f"{report.source}: " if report.source else ""
-        raise InputError(f"{where}{why}; nothing was stored")
-
-
-def _strangers(report: Report, case: Case) -> list[str]:
-    """A line of the zones that a firing tells of and the case does not name: nothing would show them."""
-    named = {zone.key for zone in case.zones}
-    found = [f"{zone.tooth} {zone.zone}" for zone in report.zones if zone.key not in named]
-    where = f"{report.source}: " if report.source else ""
-    return [f"{where}{some_of(found)}: no zone of {case.case}; recorded, shown once the case names it"] if found else []
+        raise InputError(placed(report, say("{why}; nothing was stored", why=why)))
 
 
 def _all_painted(report: Report, before: CaseState | None) -> list[FiredZone]:
@@ -273,7 +293,7 @@ def _dated(report: Report, library: Library, case: Case, got: GatheredFirings) -
     after = first.after if first is not None else None
     read_at = library_reading(after, first, case, library).taken_at if first is not None and after is not None else None
     when = read_at or datetime.now(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
-    got.warnings.append(f"{report.source}: no fired_at, taken as {when}")
+    got.warnings.append(say("{source}: no fired_at, taken as {when}", source=report.source, when=when))
     return replace(report.firing, fired_at=when)
 
 
@@ -315,7 +335,13 @@ def _before(
     others = (replace(one, source="") for one in found)
     newest = newest_reading(one for one in others if one != after)
     if newest is None and after is not None:
-        got.warnings.append(f"{zone.source}: no reading of {zone.tooth} {zone.zone} before the firing")
+        got.warnings.append(
+            say(
+                "{source}: no reading of {zone} before the firing",
+                source=zone.source,
+                zone=place(*zone.key),
+            )
+        )
     return newest
 
 
@@ -325,7 +351,7 @@ def _blank_reading(zone: FiredZone, case: Case, library: Library) -> Reading | N
         return None
     height = next((one.height_mm for one in case.zones if one.key == zone.key), None)
     try:
-        return replace(library.named(case.blank.at(height), "body", case), source="")
+        return replace(library.named(case.blank.at(height), say("blank"), case), source="")
     except UnknownNameError:
         return None
 

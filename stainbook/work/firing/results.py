@@ -10,7 +10,9 @@ from stainbook.book.events import Event
 from stainbook.book.possible import refusal
 from stainbook.errors import InputError
 from stainbook.kept import FiredZone, Firing, Outcome, Painted, PaintedZone, Report
+from stainbook.language import say
 from stainbook.records import CLEAR, Case, CaseZone, Reading, Stain, newest_reading
+from stainbook.words.places import place
 from stainbook.work.case.advise import colour_shown
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.measuring_sheet import sample_of
@@ -24,7 +26,7 @@ from stainbook.work.reading.typed_colour import typed_colour, typed_number
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
 from stainbook.work.stains.painted import liquids_of, painted_layers, told_layers
 
-SOURCE = "the result page"
+SOURCE = say("the result page")
 Key = tuple[int, str]
 
 
@@ -136,12 +138,12 @@ def paint(book: Book, painted: Painted) -> None:
     """Store what lies on a case unfired; raises InputError for other zones and a piece that may not be painted."""
     current = known_case(book, painted.case)
     known = {zone.key for zone in current.case.zones}
-    odd = [f"{one.tooth} {one.zone}" for one in painted.zones if (one.tooth, one.zone) not in known]
+    odd = [place(one.tooth, one.zone) for one in painted.zones if (one.tooth, one.zone) not in known]
     if odd:
-        raise InputError(f"{painted.case} has no zone {odd[0]}, expected one of its zones")
+        raise InputError(say("{case} has no zone {zone}, expected one of its zones", case=painted.case, zone=odd[0]))
     why = refusal(current.state, Event("painted", painted.painted_at, painted)) if painted.zones else None
     if why is not None:
-        raise InputError(f"{why}; nothing was stored")
+        raise InputError(say("{why}; nothing was stored", why=why))
     book.add_painted(painted)
 
 
@@ -194,8 +196,8 @@ def record_result(book: Book, code: str, told: FiringResult, given: Given | None
     asked = Asked(told.illuminant, told.observer, instrument=told.instrument, instruments=book.instruments())
     layers = {one.key: painted_layers(one.painted) for one in told.zones}
     if not any(layers.values()):
-        raise InputError("found nothing painted, expected the mix and coats of one zone or more")
-    minutes = typed_number(told.minutes, "minutes", least=0.0) if told.minutes.strip() else None
+        raise InputError(say("found nothing painted, expected the mix and coats of one zone or more"))
+    minutes = typed_number(told.minutes, say("minutes"), least=0.0) if told.minutes.strip() else None
     case = known_case(book, code).case
     painted = book.painted(code)
     places = {zone.key: zone for zone in case.zones}
@@ -236,7 +238,7 @@ def _others(book: Book, tray: Sequence[str]) -> list[Painted]:
     found = [(code, book.painted(code)) for code in tray]
     for code, painted in found:
         if painted is None:
-            raise InputError(f"nothing lies unfired on {code}, expected a painted piece on the tray")
+            raise InputError(say("nothing lies unfired on {code}, expected a painted piece on the tray", code=code))
     return [painted for _, painted in found if painted is not None]
 
 
@@ -244,7 +246,7 @@ def _fired_with(book: Book, firing: Firing, painted: Painted) -> Report:
     """The same firing of another piece of the tray, as it was painted, not read yet."""
     tissues = {zone.key: zone.tissue for zone in known_case(book, painted.case).case.zones}
     zones = tuple(
-        FiredZone(one.tooth, one.zone, tissues[one.tooth, one.zone], one.layers, source=f"{one.tooth} {one.zone}")
+        FiredZone(one.tooth, one.zone, tissues[one.tooth, one.zone], one.layers, source=place(one.tooth, one.zone))
         for one in painted.zones
         if (one.tooth, one.zone) in tissues
     )
@@ -255,7 +257,7 @@ def _fired_with(book: Book, firing: Firing, painted: Painted) -> Report:
 def _typed(one: ZoneResult, places: Mapping[Key, CaseZone], case: Case, asked: Asked, at: str) -> Reading:
     """A reading after the firing as it was typed, taken now."""
     zone = places[one.tooth, one.zone]
-    found = typed_colour(one.lab, asked, f"{one.tooth} {one.zone}, after the firing")
+    found = typed_colour(one.lab, asked, say("{zone}, after the firing", zone=place(*one.key)))
     return replace(found, sample=sample_of(zone, case), taken_at=at, tissue=zone.tissue, source="")
 
 

@@ -9,6 +9,7 @@ from stainbook.book import Book
 from stainbook.book.events import Event, ZoneFired, moment
 from stainbook.book.fold import encode_layers
 from stainbook.kept import FiredZone, Firing, Report
+from stainbook.language import say
 from stainbook.records import LabRef, Reading, SampleRef
 from stainbook.work.case.library import Library
 
@@ -25,7 +26,7 @@ class ToldBefore:
     @property
     def line(self) -> str:
         """What to say of it."""
-        return f"this firing was told before, by {self.by} at {self.at[:16]}: nothing was stored"
+        return say("this firing was told before, by {by} at {at}: nothing was stored", by=self.by, at=self.at[:16])
 
 
 def told_before(book: Book, report: Report, library: Library, *, timed: bool) -> ToldBefore | None:

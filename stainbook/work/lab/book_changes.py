@@ -5,9 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 from stainbook.book import Book
+from stainbook.book.thing_words import thing_words
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_readings
 from stainbook.kept import Firing, Outcome
+from stainbook.language import say
 from stainbook.records import Reading
 from stainbook.work.documents.book_schemas import EnteredShown, ShareResult, WithdrawResult
 from stainbook.work.firing.corrections import take_back_firing, take_back_zone
@@ -26,15 +28,21 @@ def withdraw(book: Book, thing: str, *, why: str, by: Path | None = None) -> Wit
     """
     kind, name = kind_and_name(thing)
     if kind not in _TAKEN_BACK:
-        raise UnknownNameError("kind that can be taken back", kind, _TAKEN_BACK)
+        raise UnknownNameError(say("kind that can be taken back"), kind, _TAKEN_BACK)
     if by is not None and kind != "reading":
         raise InputError(
-            f"{kind} {name!r} is not read from a file of readings; `stainbook record --because` corrects it"
+            say(
+                "{kind} {name!r} is not read from a file of readings; `stainbook record --because` corrects it",
+                kind=thing_words(kind),
+                name=name,
+            )
         )
     holding = _holding(book, kind, name)
     if holding is None:
         entered_as(book, name, kind)  # names what is near
-        raise InputError(f"{kind} {name!r} was taken back before; nothing was changed")
+        raise InputError(
+            say("{kind} {name!r} was taken back before; nothing was changed", kind=thing_words(kind), name=name)
+        )
     instead = read_readings(by).get(name) if by is not None else None
     fired = book.outcomes_of(holding.case) if isinstance(holding, Firing) else ()
     gone = [one for one in fired if one.fired_at == holding.fired_at] if isinstance(holding, Firing) else []
@@ -70,5 +78,5 @@ def kind_and_name(thing: str) -> tuple[str, str]:
     """The two parts of kind/name; raises InputError where one is missing."""
     kind, _, name = thing.partition("/")
     if not (kind and name):
-        raise InputError(f"found {thing!r}, expected KIND/NAME such as recipe/warm neck")
+        raise InputError(say("found {thing!r}, expected KIND/NAME such as recipe/warm neck", thing=thing))
     return kind, name

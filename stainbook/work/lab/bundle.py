@@ -18,6 +18,7 @@ from typing import Any
 
 from stainbook import private
 from stainbook.errors import FileError, InputError
+from stainbook.language import say
 from stainbook.private import part_of
 from stainbook.work.lab.history_files import PLACES
 
@@ -53,12 +54,25 @@ def write_bundle(folder: Path, path: Path) -> None:
     files = files_in(folder)
     odd = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()} - files.keys()
     if odd:
-        raise InputError(f"{folder}: {sorted(odd)[0]!r} has no place in a bundle; export to a new folder")
+        raise InputError(
+            say(
+                "{folder}: {file!r} has no place in a bundle; export to a new folder",
+                folder=folder,
+                file=sorted(odd)[0],
+            )
+        )
     size = sum(map(len, files.values()))
     if len(files) >= MOST_ENTRIES or size > MOST_BYTES:
-        found = f"{len(files)} files of {size >> 20} MB"
         raise InputError(
-            f"{path}: found {found}, expected at most {MOST_ENTRIES} of {MOST_BYTES >> 20}; export a folder"
+            say(
+                "{path}: found {n} files of {megabytes} MB, expected at most {most} of {most_megabytes}; "
+                "export a folder",
+                path=path,
+                n=len(files),
+                megabytes=size >> 20,
+                most=MOST_ENTRIES,
+                most_megabytes=MOST_BYTES >> 20,
+            )
         )
     with part_of(path) as part, zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as bundle:
         for name, data in {MANIFEST: manifest_of(files), **files}.items():
@@ -87,17 +101,21 @@ def _read(path: Path) -> dict[str, bytes]:
             _check_entries(path, entries)
             data = {entry.filename: _data(path, bundle, entry) for entry in entries}
     except FileNotFoundError as error:
-        raise FileError(path, "no such file", "a bundle", hint="check the name and the folder") from error
+        raise FileError(
+            path, say("no such file"), say("a bundle"), hint=say("check the name and the folder")
+        ) from error
     except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, ValueError) as error:
-        raise _refused(path, f"a damaged archive ({error})") from error
+        raise _refused(path, say("a damaged archive ({reason})", reason=error)) from error
     except OSError as error:
-        raise _refused(path, f"that it cannot be read ({error.strerror})") from error
+        raise _refused(path, say("that it cannot be read ({reason})", reason=error.strerror)) from error
     _check_manifest(path, data.pop(MANIFEST, None), data)
     return data
 
 
 def _refused(path: Path, found: str) -> FileError:
-    return FileError(path, found, "a bundle as `stainbook book export` packs it", hint="nothing was taken from it")
+    return FileError(
+        path, found, say("a bundle as `stainbook book export` packs it"), hint=say("nothing was taken from it")
+    )
 
 
 def _check_entries(path: Path, entries: Iterable[zipfile.ZipInfo]) -> None:
@@ -106,28 +124,35 @@ def _check_entries(path: Path, entries: Iterable[zipfile.ZipInfo]) -> None:
     for number, entry in enumerate(entries, 1):
         fault = _fault(entry)
         if fault:
-            raise _refused(path, f"the entry {entry.filename!r:.80} {fault}")
+            raise _refused(path, say("the entry {file!r:.80} {fault}", file=entry.filename, fault=fault))
         if entry.filename.casefold() in seen:
-            raise _refused(path, f"the entry {entry.filename!r:.80} twice")
+            raise _refused(path, say("the entry {file!r:.80} twice", file=entry.filename))
         seen.add(entry.filename.casefold())
         size += entry.file_size
         if number > MOST_ENTRIES or size > MOST_BYTES:
-            raise _refused(path, f"more than {MOST_ENTRIES} entries or {MOST_BYTES >> 20} MB")
+            raise _refused(
+                path,
+                say(
+                    "more than {entries} entries or {megabytes} MB",
+                    entries=MOST_ENTRIES,
+                    megabytes=MOST_BYTES >> 20,
+                ),
+            )
 
 
 def _fault(entry: zipfile.ZipInfo) -> str | None:
     """Why an entry is refused, None for a plain file of a known place."""
     kind = stat.S_IFMT(entry.external_attr >> 16)
     if entry.filename != entry.orig_filename or not (entry.filename == MANIFEST or _PLACE.fullmatch(entry.filename)):
-        return "at a place that no exchange has"
+        return say("at a place that no exchange has")
     if kind not in (0, stat.S_IFREG) or entry.is_dir():
-        return "that is no plain file"
+        return say("that is no plain file")
     if entry.flag_bits & 0x1:
-        return "that is encrypted"
+        return say("that is encrypted")
     if entry.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
-        return "packed in another way"
+        return say("packed in another way")
     if entry.file_size > MOST_A_FILE or entry.file_size > MOST_RATIO * max(entry.compress_size, 1024):
-        return "that would unpack to more than is reasonable"
+        return say("that would unpack to more than is reasonable")
     return None
 
 
@@ -135,20 +160,20 @@ def _data(path: Path, bundle: zipfile.ZipFile, entry: zipfile.ZipInfo) -> bytes:
     with bundle.open(entry) as stream:
         data = stream.read(entry.file_size + 1)
     if len(data) != entry.file_size:
-        raise _refused(path, f"the entry {entry.filename!r:.80} of another size than it states")
+        raise _refused(path, say("the entry {file!r:.80} of another size than it states", file=entry.filename))
     return data
 
 
 def _check_manifest(path: Path, manifest: bytes | None, files: Mapping[str, bytes]) -> None:
     if manifest is None:
-        raise _refused(path, "no manifest")
+        raise _refused(path, say("no manifest"))
     try:
         stated: Any = json.loads(manifest)
         layout, hashes = stated["stainbook"], dict(stated["files"])
     except (ValueError, TypeError, KeyError, RecursionError) as error:
-        raise _refused(path, "a manifest that cannot be read") from error
+        raise _refused(path, say("a manifest that cannot be read")) from error
     if layout != LAYOUT:
-        raise _refused(path, f"layout {layout!r:.20}, this version reads {LAYOUT}")
+        raise _refused(path, say("layout {layout!r:.20}, this version reads {known}", layout=layout, known=LAYOUT))
     for name in sorted(hashes.keys() | files.keys()):
         if name not in files or hashes.get(name) != hashlib.sha256(files[name]).hexdigest():
-            raise _refused(path, f"{name!r:.80} that is not what the manifest says")
+            raise _refused(path, say("{file!r:.80} that is not what the manifest says", file=name))

@@ -11,9 +11,10 @@ from stainbook.book.mention import Mention
 from stainbook.errors import InputError, some_of
 from stainbook.files import read_case
 from stainbook.inside import within
+from stainbook.language import say
 from stainbook.work.documents.book_schemas import EraseResult
 
-DUTY = "labs must keep records of custom-made devices for years by local rules: export the case first if they hold"
+DUTY = say("labs must keep records of custom-made devices for years by local rules: export the case first if they hold")
 AS_IT_WAS = ".was"  # behind the name of a case file that versions before replaced
 MOST_FILES = 20_000  # of a folder that are looked at
 MOST_BYTES = 2**22  # of a file that is looked into
@@ -31,21 +32,25 @@ def erase_case(
     """
     own = list(_own_files(folder, case)) if folder is not None else []
     if not sure:
-        files = f" and {some_of(path.name for path in own)}" if own else ""
-        raise InputError(f"nothing was erased: {DUTY}; --yes erases {case!r}{files}")
+        if own:
+            files = some_of(path.name for path in own)
+            raise InputError(
+                say("nothing was erased: {duty}; --yes erases {case!r} and {files}", duty=DUTY, case=case, files=files)
+            )
+        raise InputError(say("nothing was erased: {duty}; --yes erases {case!r}", duty=DUTY, case=case))
     codes = book.names("case")
     tombstone = book.erase_case(case, why=why)
     for path in own:
         path.unlink(missing_ok=True)
     named = [path.name for path in _naming(folder, Mention(case, "", codes))] if folder is not None else []
-    beyond = [f"files of {folder} that name it: {some_of(named)}"] if named else []
+    beyond = [say("files of {folder} that name it: {files}", folder=folder, files=some_of(named))] if named else []
     beyond += book.beyond_reach()
     return EraseResult(
         tombstone=tombstone.name,
         records=len(tombstone.rows),
         files=[path.name for path in own],
         beyond_reach=beyond,
-        warnings=[DUTY, *(f"out of reach, and may still hold the case: {one}" for one in beyond)],
+        warnings=[DUTY, *(say("out of reach, and may still hold the case: {place}", place=one) for one in beyond)],
     )
 
 

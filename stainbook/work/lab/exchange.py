@@ -12,11 +12,13 @@ from stainbook import private
 from stainbook.book import Book, Transaction, open_book
 from stainbook.book.access import KINDS
 from stainbook.book.events import moment
-from stainbook.book.history import FIT, Line
-from stainbook.errors import BookError, FileError, InputError, UnknownNameError
+from stainbook.book.history import Line
+from stainbook.book.thing_words import thing_words
+from stainbook.errors import BookError, FileError, InputError, UnknownNameError, in_one_line
 from stainbook.files import read_case
 from stainbook.inside import temporary, within
-from stainbook.kept import Photo, Settings, StepDone
+from stainbook.kept import StepDone
+from stainbook.language import joined, say
 from stainbook.private import part_of
 from stainbook.records import Reading
 from stainbook.work.case.current_case import known_case
@@ -28,14 +30,11 @@ from stainbook.work.lab.bundle import MANIFEST, files_in, manifest_of, unpacked,
 from stainbook.work.lab.erased_elsewhere import erased_here, erased_there
 from stainbook.work.lab.folder import ExchangeContent, content_of, read_folder, write_folder
 from stainbook.work.lab.history_files import read_history, write_history
+from stainbook.work.lab.packed_check import check_packed
 from stainbook.work.lab.renaming import renamed_record
 from stainbook.work.lab.verify_book import check_learning
-from stainbook.work.photo.photo_store import LONGEST
-from stainbook.work.reading.lab_settings import check_settings
 from stainbook.work.reading.viewing_conditions import Asked
-from stainbook.work.stains.learnt import SCOPE as CHIPS
-from stainbook.work.stains.learnt import learnt
-from stainbook.work.stains.outcome_learning import known_of, relearn
+from stainbook.work.stains.outcome_learning import relearn
 from stainbook.work.stains.stain_calibration import calibrate_again
 
 _TAUGHT_BY = ("chip", "outcome", "decision")
@@ -112,7 +111,9 @@ def _replace(new: Path, folder: Path) -> None:
         for name in gone:
             (folder / name).unlink()
     except OSError as error:
-        raise InputError(f"{folder}: cannot be written ({error.strerror}); choose another place") from error
+        raise InputError(
+            say("{folder}: cannot be written ({reason}); choose another place", folder=folder, reason=error.strerror)
+        ) from error
 
 
 # ---------------------------------------------------------------- in
@@ -150,9 +151,12 @@ def import_(book: Book, path: Path, choices: ImportChoices | None = None, *, pre
     for item in items:
         if item.action == "erase":
             book.erase_case(item.name, why=f"erased where {path.name} comes from")
-    warnings = [f"{item.kind} {item.name!r} differs from the book's own and was skipped" for item in _left(items)]
+    warnings = [
+        say("{kind} {name!r} differs from the book's own and was skipped", kind=thing_words(item.kind), name=item.name)
+        for item in _left(items)
+    ]
     if any(kind == "chip" for kind, _ in taken) and calibrate_again(book):
-        warnings.append("the stains were learnt anew from the chips")
+        warnings.append(say("the stains were learnt anew from the chips"))
     if any(kind in _TAUGHT_BY for kind, _ in taken):
         relearn(book)
     return ImportResult(
@@ -176,50 +180,37 @@ def _tried(lines: Sequence[Line], content: ExchangeContent, path: Path) -> Told:
     with temporary() as place, open_book(f"sqlite:///{Path(place) / 'tried.db'}", lab="") as tried:
         try:
             tried.restore(lines)
-            _check_packed(tried, lines, Path(place))
+            check_packed(tried, lines, Path(place))
             wrong = [*tried.verify().faults, *check_learning(tried).faults]
         except (InputError, BookError, ValueError, LookupError, TypeError, AttributeError) as error:
-            said = " ".join(str(error).split())[:300]
-            raise FileError(path, f"a history that does not hold: {said}", _A_HISTORY, hint=_NOTHING) from error
+            raise FileError(
+                path,
+                say("a history that does not hold: {reason}", reason=in_one_line(error, most=300)),
+                _A_HISTORY,
+                hint=_NOTHING,
+            ) from error
         if wrong:
-            raise FileError(path, f"a history that does not hold: {wrong[0]}", _A_HISTORY, hint=_NOTHING)
+            raise FileError(
+                path, say("a history that does not hold: {reason}", reason=wrong[0]), _A_HISTORY, hint=_NOTHING
+            )
         otherwise = frozenset(key for key, status in _statuses(tried, content) if status != "same")
         only_there = sorted(_keys_of(content_of(tried)) - _keys_of(content))
     if path.is_dir():
-        return Told(otherwise, tuple(f"{kind} {name!r} is in the history alone" for kind, name in only_there))
+        return Told(
+            otherwise,
+            tuple(
+                say("{kind} {name!r} is in the history alone", kind=thing_words(kind), name=name)
+                for kind, name in only_there
+            ),
+        )
     for kind, name in sorted([*otherwise, *only_there]):
-        found = f"{kind} {name!r}, which its history tells otherwise"
-        raise FileError(path, found, "readable files and a history that say the same", hint=_NOTHING)
+        found = say("{kind} {name!r}, which its history tells otherwise", kind=thing_words(kind), name=name)
+        raise FileError(path, found, say("readable files and a history that say the same"), hint=_NOTHING)
     return Told()
 
 
-def _check_packed(tried: Book, lines: Sequence[Line], place: Path) -> None:
-    """See that fits and settings can be used and photos are small JPEG pictures; raises what using them raises."""
-    for settings in tried.entered("settings", Settings().settings):
-        check_settings(settings.record)
-    if tried.fit(CHIPS) is not None:
-        learnt(tried)
-        known_of(tried)
-    for line in lines:
-        if line.kind == KINDS[Photo].kind and line.data is not None:
-            _check_photo(line.data, line.record, place / "photo.jpg")
-        elif line.data is not None and line.kind != FIT:
-            raise InputError(f"found a {line.kind} with data beside it, expected that of a fit or photo alone")
-
-
-def _check_photo(data: bytes, record: Mapping[str, Any], copy: Path) -> None:
-    from stainbook.photo.decode import read_picture
-
-    copy.write_bytes(data)
-    if not data.startswith(_JPEG) or max(read_picture(copy).size) > LONGEST:
-        raise InputError(f"found another picture, expected the book's small copy: a JPEG, {LONGEST} pixels a side")
-    if any(len(outline) < 3 for _, _, outline in record["zones"]):
-        raise InputError("found a photo with an outline of less than three points")
-
-
-_JPEG = b"\xff\xd8\xff"
-_A_HISTORY = "one as `stainbook book export` writes it"
-_NOTHING = "nothing was taken from it"
+_A_HISTORY = say("one as `stainbook book export` writes it")
+_NOTHING = say("nothing was taken from it")
 
 
 def _keys_of(content: ExchangeContent) -> set[Key]:
@@ -319,10 +310,17 @@ def _check_choices(items: Sequence[ImportItem], choices: ImportChoices) -> None:
     known = {(item.kind, item.name) for item in items}
     for key in (*choices.take, *choices.skip, *choices.rename):
         if key not in known:
-            raise UnknownNameError("thing to take in", "/".join(key), ("/".join(one) for one in known))
+            raise UnknownNameError(say("thing to take in"), "/".join(key), ("/".join(one) for one in known))
     for kind, name in choices.rename:
         if kind not in RENAMED:
-            raise InputError(f"{kind} {name!r} cannot be renamed; take it or skip it: {', '.join(RENAMED)} can")
+            raise InputError(
+                say(
+                    "{kind} {name!r} cannot be renamed; take it or skip it: {kinds} can",
+                    kind=thing_words(kind),
+                    name=name,
+                    kinds=joined(map(thing_words, RENAMED)),
+                )
+            )
 
 
 def _left(items: Sequence[ImportItem]) -> list[ImportItem]:

@@ -10,8 +10,10 @@ from pathlib import Path
 from typing import TypeVar
 
 from stainbook.book import Book
-from stainbook.errors import InputError, UnknownNameError
+from stainbook.book.thing_words import thing_words
+from stainbook.errors import InputError, UnknownNameError, message
 from stainbook.inside import temporary, within
+from stainbook.language import say, with_names
 from stainbook.records import Case, SampleRef
 from stainbook.work.documents.book_schemas import ImportItem, ImportResult
 from stainbook.work.lab.bundle import write_bundle
@@ -69,7 +71,7 @@ def content_of_case(book: Book, code: str) -> ExchangeContent:
     """A case, its readings, firings and outcomes; the guide and the stains are the lab's and stay."""
     revisions = book.entered("case", code)
     if not revisions:
-        raise UnknownNameError("case", code, book.names("case"))
+        raise UnknownNameError(say("case"), code, book.names("case"))
     case: Case = bare(revisions[-1].record)
     samples = _samples(case)
     of_it = [one for one in book.readings() if one.sample in samples or one.sample.startswith(f"{code}-")]
@@ -109,7 +111,13 @@ def take_in(book: Book, dropped: Dropped, choices: Iterable[ImportChoice]) -> Im
     chosen = list(choices)
     for one in chosen:
         if one.action == "rename" and not one.new_name.strip():
-            raise InputError(f"{one.kind} {one.name!r} has no new name, expected one to take it under")
+            raise InputError(
+                say(
+                    "{kind} {name!r} has no new name, expected one to take it under",
+                    kind=thing_words(one.kind),
+                    name=one.name,
+                )
+            )
     done = ImportChoices(
         take=frozenset((one.kind, one.name) for one in chosen if one.action == "take"),
         skip=frozenset((one.kind, one.name) for one in chosen if one.action == "skip"),
@@ -126,7 +134,13 @@ def can_rename(kind: str) -> bool:
 def _with(dropped: Dropped, do: Callable[[Path], R]) -> R:
     """Do something with the dropped file in a place of its own; errors name the file alone."""
     if len(dropped.data) > MOST_MB * 2**20:
-        raise InputError(f"{dropped.name}: found more than {MOST_MB} MB, expected a bundle; nothing was taken from it")
+        raise InputError(
+            say(
+                "{file}: found more than {megabytes} MB, expected a bundle; nothing was taken from it",
+                file=dropped.name,
+                megabytes=MOST_MB,
+            )
+        )
     ending = Path(dropped.name).suffix.lower().lstrip(".")
     with temporary() as place:
         path = Path(place) / safe_name(Path(dropped.name).stem, ending if ending in TAKEN else "zip")
@@ -135,7 +149,7 @@ def _with(dropped: Dropped, do: Callable[[Path], R]) -> R:
             with within(Path(place)):
                 return do(path)
         except InputError as error:
-            raise InputError(_without(place, str(error))) from error
+            raise InputError(with_names(message(error), lambda said: _without(place, said))) from error
 
 
 def _without(place: str, said: str) -> str:

@@ -32,6 +32,7 @@ from stainbook.files.text import write_text
 from stainbook.files.values import instant
 from stainbook.files.yaml_nodes import read_yaml
 from stainbook.kept import Decision, Firing, LabRecipe, Operator, Outcome, StepDone
+from stainbook.language import say
 from stainbook.private import make_folder
 from stainbook.records import Body, Case, Chip, GuideTab, Reading, SampleRef, Stain
 from stainbook.work.case.current_case import known_case
@@ -118,7 +119,9 @@ def write_folder(content: ExchangeContent, folder: Path) -> None:
                 make_folder(folder / name)
         make_folder(folder)
     except OSError as error:
-        raise InputError(f"{folder}: cannot be made ({error.strerror}); choose another place") from error
+        raise InputError(
+            say("{folder}: cannot be made ({reason}); choose another place", folder=folder, reason=error.strerror)
+        ) from error
     lists: Sequence[tuple[str, tuple[Any, ...], Callable[[Path, Iterable[Any]], None]]] = (
         ("stains.yaml", content.stains, write_stains),
         ("bodies.csv", content.bodies, write_bodies),
@@ -204,7 +207,14 @@ def _check(content: ExchangeContent, again: ExchangeContent, folder: Path) -> No
         before, after = getattr(content, one.name), getattr(again, one.name)
         if sorted(map(repr, before)) != sorted(map(repr, after)):
             lost = next((x for x in before if x not in after), None)
-            raise InputError(f"{folder}: {one.name} cannot be written as files without loss: {lost!r:.200}")
+            raise InputError(
+                say(
+                    "{folder}: {things} cannot be written as files without loss: {lost!r:.200}",
+                    folder=folder,
+                    things=one.name,
+                    lost=lost,
+                )
+            )
 
 
 # ---------------------------------------------------------------- in
@@ -216,7 +226,7 @@ def read_folder(folder: Path) -> ExchangeContent:
     Raises InputError for a folder without any of them, and for anything malformed in one.
     """
     if not folder.is_dir():
-        raise FileError(folder, "no such folder", "a folder as `stainbook book export` writes it")
+        raise FileError(folder, say("no such folder"), say("a folder as `stainbook book export` writes it"))
     readings = [one for path in _readings_files(folder) for one in read_readings(path).all]
     outcomes = [_lists(path, _OF_FIRINGS) for path in _yaml_files(folder / "outcomes")]
     bench = folder / "bench.yaml"
@@ -237,7 +247,9 @@ def read_folder(folder: Path) -> ExchangeContent:
         **{name: found[name] for name in _BENCH},
     )
     if not content.counts():
-        raise FileError(folder, "none of the files of an exchange", "stains.yaml, readings.csv, recipes/, cases/, ...")
+        raise FileError(
+            folder, say("none of the files of an exchange"), "stains.yaml, readings.csv, recipes/, cases/, ..."
+        )
     return content
 
 
@@ -258,10 +270,12 @@ def _marks(path: Path) -> tuple[str, ...]:
     """The marks of the cases that were erased where an exchange comes from."""
     if not path.is_file():
         return ()
-    nodes = [item.mapping(("mark",), required=("mark",))["mark"] for item in read_yaml(path, "erased cases").items()]
+    nodes = [
+        item.mapping(("mark",), required=("mark",))["mark"] for item in read_yaml(path, say("erased cases")).items()
+    ]
     for node in nodes:
         if not MARK.fullmatch(node.text()):
-            raise node.fail(node.kind, "a mark: 16 of 0-9 and a-f")
+            raise node.fail(node.kind, say("a mark: 16 of 0-9 and a-f"))
     return tuple(node.text() for node in nodes)
 
 

@@ -17,8 +17,9 @@ from typing import Any
 
 from stainbook.book.history import Line
 from stainbook.errors import FileError, InputError
-from stainbook.files.text import read_text, write_text
+from stainbook.files.text import at_row, read_text, write_text
 from stainbook.inside import check_inside
+from stainbook.language import say
 from stainbook.private import make_folder, write
 
 FOLDER = "history"
@@ -26,7 +27,7 @@ PLACES = rf"{FOLDER}/(?:\d{{4,6}}\.jsonl|[0-9a-f]{{64}}\.bin)"  # of its files, 
 MOST_DATA = 2**26  # bytes of a packed file, as in a bundle
 MOST_AGAIN = 2**28  # bytes of packed files that lines name another time: each stores them once more
 _SIZE_A_FILE = 2**23  # characters: below the size of a text that is read
-_EXPECTED = (
+_EXPECTED = say(
     'a line such as {"n": 1, "at": "2026-03-02T10:40:00+00:00", "by": "bench-2", "kind": "stain", "record": {…}}'
 )
 _KEYS = {"n", "at", "by", "kind", "name", "record", "from", "data"}
@@ -41,7 +42,9 @@ def write_history(lines: Sequence[Line], folder: Path) -> None:
         for data in {line.data for line in lines if line.data is not None}:
             write(place / _data_name(data), data)
     except OSError as error:
-        raise InputError(f"{place}: cannot be written ({error.strerror}); choose another place") from error
+        raise InputError(
+            say("{place}: cannot be written ({reason}); choose another place", place=place, reason=error.strerror)
+        ) from error
     for number, text in enumerate(_texts(lines), 1):
         write_text(place / f"{number:04d}.jsonl", text)
 
@@ -79,7 +82,7 @@ def read_history(folder: Path) -> tuple[Line, ...]:
 
 
 def _lines(path: Path, numbers: Iterator[int], beside: _Beside) -> Iterator[Line]:
-    for row, text in enumerate(read_text(path, "a history").split("\n"), 1):
+    for row, text in enumerate(read_text(path, say("a history")).split("\n"), 1):
         if text.strip():
             yield _line(path, text, next(numbers), row, beside)
 
@@ -88,14 +91,19 @@ def _line(path: Path, text: str, number: int, row: int, beside: _Beside) -> Line
     try:
         said = json.loads(text)
     except (ValueError, RecursionError) as error:
-        raise FileError(path, f"{text[:60]!r}", _EXPECTED, where=f"row {row}") from error
+        raise FileError(path, f"{text[:60]!r}", _EXPECTED, where=at_row(row)) from error
     if not (isinstance(said, dict) and said.keys() <= _KEYS and isinstance(said.get("record"), dict)):
-        raise FileError(path, f"{text[:60]!r}", _EXPECTED, where=f"row {row}")
+        raise FileError(path, f"{text[:60]!r}", _EXPECTED, where=at_row(row))
     if said.get("n") != number:
-        raise FileError(path, f"line {said.get('n')!r:.20}", f"line {number}", where=f"row {row}")
+        raise FileError(
+            path,
+            say("line {number!r:.20}", number=said.get("n")),
+            say("line {number}", number=number),
+            where=at_row(row),
+        )
     texts = [said.get(key) for key in ("at", "by", "kind", "name", "from", "data")]
     if not all(one is None or isinstance(one, str) for one in texts) or None in texts[:3]:
-        raise FileError(path, f"{text[:60]!r}", _EXPECTED, where=f"row {row}")
+        raise FileError(path, f"{text[:60]!r}", _EXPECTED, where=at_row(row))
     at, by, kind, name, source, data = texts
     kept = None if data is None else beside.data(path, data, row)
     return Line(str(kind), str(at), str(by), said["record"], name, source, kept)
@@ -114,19 +122,33 @@ class _Beside:
             return self._read[name]
         self._again += len(self._read[name])
         if self._again > MOST_AGAIN:
-            found = f"data {name!r:.20} once more, {self._again >> 20} MB of such in all"
-            raise FileError(path, found, f"at most {MOST_AGAIN >> 20} MB", where=f"row {row}")
+            found = say(
+                "data {name!r:.20} once more, {megabytes} MB of such in all", name=name, megabytes=self._again >> 20
+            )
+            raise FileError(
+                path,
+                found,
+                say("at most {megabytes} MB", megabytes=MOST_AGAIN >> 20),
+                where=at_row(row),
+            )
         return self._read[name]
 
 
 def _data(path: Path, name: str, row: int) -> bytes:
     place = path.parent / f"{name}.bin"
     if not (_HASH.fullmatch(name) and place.is_file() and not place.is_symlink()):
-        raise FileError(path, f"data {name!r:.80}", f"the name of a file of {FOLDER}/", where=f"row {row}")
+        raise FileError(
+            path,
+            say("data {name!r:.80}", name=name),
+            say("the name of a file of {folder}/", folder=FOLDER),
+            where=at_row(row),
+        )
     if place.stat().st_size > MOST_DATA:
-        raise FileError(place, f"more than {MOST_DATA >> 20} MB", "a packed file of at most that size")
+        raise FileError(
+            place, say("more than {megabytes} MB", megabytes=MOST_DATA >> 20), say("a packed file of at most that size")
+        )
     check_inside(place)
     data = place.read_bytes()
     if hashlib.sha256(data).hexdigest() != name:
-        raise FileError(place, "other bytes than its name says", "the file as it was exported")
+        raise FileError(place, say("other bytes than its name says"), say("the file as it was exported"))
     return data

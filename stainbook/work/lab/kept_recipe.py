@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from stainbook.book import Book
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Conditions, DrawnEffect, LabRecipe, Outcome
+from stainbook.language import say
 from stainbook.records import GUM_ZONES, TOOTH_ZONES, Case
 from stainbook.work.documents.book_schemas import StateResult
 
@@ -18,12 +19,12 @@ def keep_outcome(book: Book, outcome: str, name: str) -> StateResult:
     """
     name = name.strip()
     if not name:
-        raise InputError("found no name, expected one for the recipe, such as warm neck")
+        raise InputError(say("found no name, expected one for the recipe, such as warm neck"))
     if name in book.recipes():
-        raise InputError(f"{name!r} is a recipe already, expected a name of its own")
+        raise InputError(say("{name!r} is a recipe already, expected a name of its own", name=name))
     holding = {one.outcome: one for one in book.outcomes()}
     if outcome not in holding:
-        raise UnknownNameError("outcome", outcome, holding)
+        raise UnknownNameError(say("outcome"), outcome, holding)
     record = holding[outcome]
     revised = book.revise_recipe(recipe_of(record, name, book.cases().get(record.case)))
     return StateResult(recipe=name, state="tried", revision=revised.revision)

@@ -10,6 +10,7 @@ import numpy as np
 from stainbook.book import Book
 from stainbook.colour import delta_e_2000
 from stainbook.errors import InputError
+from stainbook.language import say
 from stainbook.match import ZoneProblem, advise_case
 from stainbook.match.odds import target_draws
 from stainbook.optics.film import Piece
@@ -83,8 +84,14 @@ def stripes_for_open(book: Book, wish: AdviceAsked | None = None) -> tuple[list[
     """
     cases, told = open_cases(book, wish or AdviceAsked())
     if not cases:
-        reason = f": {told[0]}" if told else ""
-        raise InputError(f"the book holds no open case that stripes could help{reason}; name case files after --next")
+        if not told:
+            raise InputError(say("the book holds no open case that stripes could help; name case files after --next"))
+        raise InputError(
+            say(
+                "the book holds no open case that stripes could help: {reason}; name case files after --next",
+                reason=told[0],
+            )
+        )
     return stripes_for(book, cases), told
 
 
@@ -141,7 +148,9 @@ def _plates(book: Book, lab: LabOptics) -> dict[str, Piece]:
         if reading is not None:
             found[name] = piece_of(optical(reading, body=lab.bodies.get(name)), lab, None)
     if not found:
-        raise InputError("the book holds no plate that was read bare: fire a first plate, `stainbook plate STAIN…`")
+        raise InputError(
+            say("the book holds no plate that was read bare: fire a first plate, `stainbook plate STAIN…`")
+        )
     return found
 
 

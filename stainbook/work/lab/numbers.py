@@ -14,6 +14,7 @@ from stainbook.errors import InputError, UnknownNameError
 from stainbook.files.table import format_table
 from stainbook.files.text import write_text
 from stainbook.kept import RETURNED_FOR, Firing, Outcome
+from stainbook.language import say
 from stainbook.work.documents.book_schemas import NumbersResult, NumbersRow
 from stainbook.work.lab.things import wilson
 
@@ -39,8 +40,8 @@ def _stains(one: _Fired) -> Iterable[str]:
 
 BY: dict[str, Callable[[_Fired], Iterable[str]]] = {
     "all": lambda one: ("",),
-    "clinic": lambda one: (one.firing.clinic or "not stated",),
-    "technician": lambda one: (one.firing.operator or "not stated",),
+    "clinic": lambda one: (one.firing.clinic or say("not stated"),),
+    "technician": lambda one: (one.firing.operator or say("not stated"),),
     "stain": _stains,
     "month": lambda one: (one.outcome.fired_at[:7],),
 }
@@ -55,32 +56,38 @@ def numbers(
 
     Raises UnknownNameError for another grouping, InputError for what is no day.
     """
-    _check_days(since, until)
+    check_days(since, until)
     for name in by:
         if name not in BY:
-            raise UnknownNameError("grouping", name, BY)
+            raise UnknownNameError(say("grouping"), name, BY)
     firings = {(one.case, one.fired_at): one for one in book.firings()}
     outcomes = sorted(book.outcomes(), key=lambda one: one.fired_at)
     seen: set[tuple[str, int, str]] = set()
     fired: list[_Fired] = []
     for one in outcomes:
         zone = (one.case, one.tooth, one.zone)
-        if (since is None or since <= one.fired_at[:10]) and (until is None or one.fired_at[:10] <= until):
+        if within_days(one, since, until):
             firing = firings.get((one.case, one.fired_at), Firing(one.case, one.fired_at))
             fired.append(_Fired(one, firing, first=zone not in seen))
         seen.add(zone)
     return NumbersResult(rows=[row for name in by for row in _rows(name, fired)])
 
 
-def _check_days(since: str | None, until: str | None) -> None:
+def within_days(one: Outcome, since: str | None, until: str | None) -> bool:
+    """Whether a zone was fired between two days, both counted; None: no end on that side."""
+    return (since is None or since <= one.fired_at[:10]) and (until is None or one.fired_at[:10] <= until)
+
+
+def check_days(since: str | None, until: str | None) -> None:
+    """Raises InputError for what is no day, and a last one before the first."""
     for day in filter(None, (since, until)):
         try:
             if date.fromisoformat(day).isoformat() != day:
                 raise ValueError
         except ValueError as error:
-            raise InputError(f"found {day!r}, expected a day such as 2026-03-01") from error
+            raise InputError(say("found {day!r}, expected a day such as 2026-03-01", day=day)) from error
     if since and until and since > until:
-        raise InputError(f"found {since} to {until}, expected the earlier day first")
+        raise InputError(say("found {since} to {until}, expected the earlier day first", since=since, until=until))
 
 
 def _rows(by: str, fired: Sequence[_Fired]) -> list[NumbersRow]:

@@ -9,6 +9,7 @@ from stainbook.book import Book, Entered
 from stainbook.colour import delta_e_2000
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import LabRecipe, Outcome
+from stainbook.language import joined, say, say_as
 from stainbook.records import Layers
 from stainbook.words import mixes
 from stainbook.words.times import day
@@ -82,12 +83,12 @@ def revise(book: Book, name: str, painted: str, *, notes: str, why: str, based_o
     layers = painted_layers(painted)
     if not layers:
         raise InputError(
-            "found nothing painted, expected coats and parts, such as 2 coats of (1 part husk + 7 parts clear)"
+            say("found nothing painted, expected coats and parts, such as 2 coats of (1 part husk + 7 parts clear)")
         )
     old: LabRecipe = _revision(book, name, based_on).record
     new = replace(old, layers=layers, notes=notes.strip() or None, why=why.strip() or None, based_on=based_on)
     if (new.layers, new.notes) == (old.layers, old.notes):
-        raise InputError("found nothing changed, expected other layers or other notes")
+        raise InputError(say("found nothing changed, expected other layers or other notes"))
     if new.layers != old.layers and old.state in ("approved", "retired"):
         new = replace(new, state="draft")  # what was approved was something else
     revised = book.revise_recipe(new)
@@ -103,7 +104,7 @@ def use_on(book: Book, kind: str, name: str, what: What, zones: Iterable[tuple[i
     """
     keys = list(zones)
     if not keys:
-        raise InputError("found no zone, expected one or more that it is to be used on")
+        raise InputError(say("found no zone, expected one or more that it is to be used on"))
     layers = _layers(book, kind, name)
     case = brought_in(book, what).case
     known = {zone.key for zone in case.zones}
@@ -120,7 +121,7 @@ def _layers(book: Book, kind: str, name: str) -> Layers:
         return layers
     entered = book.entered("outcome", name)
     if not entered:
-        raise UnknownNameError("outcome", name, ())
+        raise UnknownNameError(say("outcome"), name, ())
     outcome: Outcome = entered[-1].record
     return outcome.layers
 
@@ -130,7 +131,7 @@ def _revisions(book: Book, name: str) -> Sequence[Entered]:
     if not found:  # another lab's, which shares it
         found = tuple(one for one in book.newest_entered("recipe") if one.name == name)
     if not found:
-        raise UnknownNameError("recipe", name, book.recipes())
+        raise UnknownNameError(say("recipe"), name, book.recipes())
     return found
 
 
@@ -145,7 +146,7 @@ def _revision(book: Book, name: str, revision: int | None) -> Entered:
     for one in found:
         if one.revision == revision:
             return one
-    raise UnknownNameError(f"revision of {name}", str(revision), (str(one.revision) for one in found))
+    raise UnknownNameError(say("revision of {name}", name=name), str(revision), (str(one.revision) for one in found))
 
 
 def _moment(one: Entered, liquids: frozenset[str]) -> Moment:
@@ -157,7 +158,10 @@ def _moment(one: Entered, liquids: frozenset[str]) -> Moment:
 
 def _pair(first: Entered, second: Entered) -> Pair:
     names = [
-        one.name if first.name != second.name else f"{one.name}, revision {one.revision}" for one in (first, second)
+        one.name
+        if first.name != second.name
+        else say("{recipe}, revision {revision}", recipe=one.name, revision=one.revision)
+        for one in (first, second)
     ]
     one, other = first.record.target, second.record.target
     apart = None
@@ -173,15 +177,23 @@ def _said(entered: Entered) -> Iterable[tuple[str, str]]:
     """A recipe point by point, as words."""
     recipe: LabRecipe = entered.record
     limits = recipe.conditions
-    yield "state", recipe.state
+    yield say("state"), recipe.state
     for number in range(3):
         layer = recipe.layers[number] if number < len(recipe.layers) else None
-        yield f"layer {number + 1}", mixes.layer(layer.pot, layer.coats) if layer else ""
-    thick = f"{limits.thickness_mm[0]:g} to {limits.thickness_mm[1]:g} mm" if limits.thickness_mm else None
+        yield say("layer {number}", number=number + 1), mixes.layer(layer.pot, layer.coats) if layer else ""
+    thick = (
+        say(
+            "{least:g} to {most:g} mm",
+            least=limits.thickness_mm[0],
+            most=limits.thickness_mm[1],
+        )
+        if limits.thickness_mm
+        else None
+    )
     held = (limits.material, limits.stage, limits.surface, limits.zone or limits.tissue, limits.programme, thick)
-    yield "holds for", ", ".join(filter(None, held))
-    yield "consistency", limits.consistency or ""
-    yield "by eye", "; ".join(one.effect for one in recipe.effects or ())
-    yield "notes", recipe.notes or ""
-    yield "kept by", f"{entered.author}, {entered.created_at[:10]}"
-    yield "why", recipe.why or ""
+    yield say("holds for"), joined(filter(None, held))
+    yield say("consistency"), limits.consistency or ""
+    yield say("by eye"), joined((one.effect for one in recipe.effects or ()), "; ")
+    yield say_as("of a recipe", "notes"), recipe.notes or ""
+    yield say("kept by"), f"{entered.author}, {entered.created_at[:10]}"
+    yield say_as("of a recipe", "why"), recipe.why or ""

@@ -8,6 +8,7 @@ from stainbook.book import Book
 from stainbook.book.entries import Hit
 from stainbook.errors import InputError
 from stainbook.kept import RECIPE_STATES, Conditions, LabRecipe
+from stainbook.language import joined, say
 from stainbook.records import GUM_ZONES, SURFACES, TISSUES, TOOTH_ZONES, LabRef
 from stainbook.work.case.advise import colour_shown
 from stainbook.work.documents.schemas import ColourResult
@@ -76,7 +77,7 @@ def _colour(book: Book, asked: LookedFor) -> tuple[str | None, str | None, int |
     under = Asked(asked.illuminant, asked.observer, instrument=asked.instrument, instruments=book.instruments())
     one = typed_colour(asked.lab, under, "colour")
     if one.lab is None or one.viewing is None or not one.viewing.known:
-        raise InputError("colour: found one whose light is not known, expected L*, a*, b* under a light that is")
+        raise InputError(say("colour: found one whose light is not known, expected L*, a*, b* under a light that is"))
     return ",".join(map(repr, one.lab)), one.viewing.illuminant, one.viewing.observer
 
 
@@ -101,7 +102,7 @@ def _found(hit: Hit, liquids: frozenset[str]) -> RecipeOrOutcome:
 
 
 def _holds_for(conditions: Conditions) -> str:
-    return ", ".join(filter(None, (conditions.material, conditions.stage, conditions.zone)))
+    return joined(filter(None, (conditions.material, conditions.stage, conditions.zone)))
 
 
 def _shown(ref: LabRef | None) -> ColourResult | None:

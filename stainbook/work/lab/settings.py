@@ -11,9 +11,10 @@ from pathlib import Path
 from stainbook.apparatus import Programme
 from stainbook.book import Book
 from stainbook.colour import ThresholdSet, own_set, threshold_set, threshold_sets
-from stainbook.errors import InputError
+from stainbook.errors import InputError, message
 from stainbook.inside import temporary
 from stainbook.kept import Operator, Settings
+from stainbook.language import say
 from stainbook.records import DEFAULT_SHARES, Viewing
 from stainbook.work.case.case_edits import share_text, strengths_of
 from stainbook.work.documents.day_schemas import InstrumentShown
@@ -40,6 +41,7 @@ class LabSettings:
     counts: tuple[tuple[str, int], ...]
     place: str
     in_a_file: bool
+    shadow: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +69,7 @@ def settings_of(book: Book) -> LabSettings:
         counts=tuple(book.counts().items()),
         place=book.place,
         in_a_file=book.in_a_file,
+        shadow=bool(found.shadow),
     )
 
 
@@ -86,7 +89,7 @@ def keep_limits(book: Book, tissue: str, chosen: OwnLimits) -> None:
         try:
             limits = own_set(tissue, chosen.perceptible or math.nan, chosen.acceptable or math.nan)
         except ValueError as error:
-            raise InputError(f"thresholds of {tissue}: {error}") from error
+            raise InputError(say("thresholds of {tissue}: {reason}", tissue=tissue, reason=message(error))) from error
 
     def change(found: Settings) -> Settings:
         others = (name for name in found.thresholds if threshold_set(name).tissue != tissue)
@@ -105,8 +108,13 @@ def keep_lab(book: Book, name: str) -> None:
     """The lab's name, as reports carry it; empty: none. Raises InputError for one that is too long."""
     plain = " ".join(name.split())
     if len(plain) > MOST_NAME:
-        raise InputError(f"found a name of {len(plain)} letters, expected {MOST_NAME} at most")
+        raise InputError(say("found a name of {n} letters, expected {most} at most", n=len(plain), most=MOST_NAME))
     _change(book, lambda found: replace(found, lab=plain or None))
+
+
+def keep_shadow(book: Book, *, shadow: bool) -> None:
+    """Keep what the program would have done beside what the hand did, or not."""
+    _change(book, lambda found: replace(found, shadow=shadow or None))
 
 
 def keep_mixing(book: Book, *, strengths: str, scale_step: float, together: str = "") -> None:
@@ -126,7 +134,9 @@ def _pairs(text: str) -> tuple[tuple[str, str], ...]:
     for part in filter(None, map(str.strip, re.split(r"[;\n]", text))):
         names = sorted({" ".join(name.split()) for name in part.split("+")})
         if len(names) != 2 or "" in names:
-            raise InputError(f"found {part!r}, expected two systems or forms with + between, such as paste + powder")
+            raise InputError(
+                say("found {part!r}, expected two systems or forms with + between, such as paste + powder", part=part)
+            )
         found.append((names[0], names[1]))
     return tuple(dict.fromkeys(found))
 
@@ -143,14 +153,14 @@ def _change(book: Book, change: Callable[[Settings], Settings]) -> None:
 def keep_instrument(book: Book, name: str, stated: Stated) -> None:
     """Set an instrument up; raises InputError for what is stated wrongly, and an empty name."""
     if not name.strip():
-        raise InputError("found no name, expected the one that the instrument's readings carry, such as hand")
+        raise InputError(say("found no name, expected the one that the instrument's readings carry, such as hand"))
     set_up(book, name.strip(), stated)
 
 
 def keep_person(book: Book, name: str) -> None:
     """Enter someone whose hand lays stain on; raises InputError for an empty name."""
     if not name.strip():
-        raise InputError("found no name, expected the one used at the bench, such as bench-1")
+        raise InputError(say("found no name, expected the one used at the bench, such as bench-1"))
     book.add_operators([Operator(name.strip())])
 
 
@@ -158,7 +168,7 @@ def keep_programme(book: Book, programme: Programme) -> None:
     """Enter a firing programme as its maker's sheet has it; raises InputError for an empty name."""
     name = programme.programme.strip()
     if not name:
-        raise InputError("found no name, expected the programme's, such as glaze")
+        raise InputError(say("found no name, expected the programme's, such as glaze"))
     book.add_programmes([replace(programme, programme=name)])
 
 

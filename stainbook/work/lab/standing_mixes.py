@@ -8,6 +8,7 @@ from pathlib import Path
 from stainbook.book import Book
 from stainbook.errors import UnknownNameError
 from stainbook.files import read_mixes
+from stainbook.language import say
 from stainbook.work.documents.day_schemas import MixesResult, MixShown
 
 
@@ -20,7 +21,7 @@ def load_mixes(book: Book, path: Path) -> MixesResult:
     for mix in found:
         for name in mix.pot.stains:
             if name not in known:
-                raise UnknownNameError(f"stain in {path}: {mix.mix}:", name, known)
+                raise UnknownNameError(say("stain in {path}: {mix}:", path=path, mix=mix.mix), name, known)
     with book.transaction() as step:
         step.add_settings(replace(step.settings(), mixes=found))
     return shown(book)

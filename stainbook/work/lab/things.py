@@ -14,9 +14,11 @@ from stainbook.book.codec import encode
 from stainbook.book.entries import ERASED_NAME
 from stainbook.book.index import layers_text
 from stainbook.book.index import words as _words
+from stainbook.book.thing_words import thing_words
 from stainbook.book.wanted import MOST_ASKED, BookQuery
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import LabRecipe, Outcome
+from stainbook.language import listed, say
 from stainbook.records import LabValues
 from stainbook.work.documents.book_schemas import (
     Change,
@@ -66,9 +68,11 @@ def entered_as(book: Book, name: str, kind: str | None = None) -> tuple[Entered,
     found = {one: entered for one in kinds if (entered := _entered(book, one, name))}
     if not found:
         known = (thing.name for one in kinds for thing in book.newest_entered(one))
-        raise UnknownNameError(kind or "thing in the book", name, known)
+        raise UnknownNameError(thing_words(kind) if kind else say("thing in the book"), name, known)
     if len(found) > 1:
-        raise InputError(f"{name!r} is {' and '.join(found)}; say which with --kind")
+        raise InputError(
+            say("{name!r} is {kinds}; say which with --kind", name=name, kinds=listed(map(thing_words, found)))
+        )
     return next(iter(found.values()))
 
 
@@ -79,7 +83,7 @@ def _entered(book: Book, kind: str, name: str) -> tuple[Entered, ...]:
 
 def _kind(kind: str) -> str:
     if kind not in SHOWN:
-        raise UnknownNameError("kind", kind, SHOWN)
+        raise UnknownNameError(say("kind"), kind, SHOWN)
     return kind
 
 
@@ -147,8 +151,8 @@ def holds(recipe: LabRecipe, outcome: Outcome) -> bool:
     return all(wanted is None or wanted in found or found == {None} for wanted, found in asked)
 
 
-def wilson(successes: int, trials: int, z: float = 1.959964) -> tuple[float, float]:
-    """The interval of a share, 95 % by default.
+def wilson(successes: float, trials: float, z: float = 1.959964) -> tuple[float, float]:
+    """The interval of a share, 95 % by default; of trials that err together so many as they are worth apart.
 
     References
     ----------
@@ -193,7 +197,14 @@ def _revision(entered: Sequence[Entered], number: int) -> Entered:
     for one in entered:
         if one.revision == number:
             return one
-    raise InputError(f"{entered[0].name!r} has no revision {number}; expected 1 to {entered[-1].revision}")
+    raise InputError(
+        say(
+            "{name!r} has no revision {number}; expected 1 to {last}",
+            name=entered[0].name,
+            number=number,
+            last=entered[-1].revision,
+        )
+    )
 
 
 def _based_on(one: Entered, entered: Sequence[Entered], last: Entered | None) -> Entered | None:
@@ -236,7 +247,7 @@ def set_state(book: Book, name: str, state: str, *, why: str | None = None) -> S
     """
     entered = book.entered("recipe", name)
     if not entered:
-        raise UnknownNameError("recipe", name, book.recipes())
+        raise UnknownNameError(say("recipe"), name, book.recipes())
     last = entered[-1]
     if last.record.state == state:
         return StateResult(recipe=name, state=state, revision=last.revision)
@@ -276,7 +287,9 @@ def _lab(text: str) -> LabValues:
     try:
         L, a, b = (float(part) for part in text.split(","))
     except ValueError as error:
-        raise InputError(f"colour {text!r}: expected three numbers, L,a,b, such as 71.3,1.2,18.5") from error
+        raise InputError(
+            say("colour {text!r}: expected three numbers, L,a,b, such as 71.3,1.2,18.5", text=text)
+        ) from error
     return L, a, b
 
 
@@ -287,5 +300,5 @@ def pair_of(text: str | None) -> tuple[int, int] | None:
     try:
         first, second = (int(part) for part in text.split(","))
     except ValueError as error:
-        raise InputError(f"revisions {text!r}: expected two numbers, M,N, such as 2,3") from error
+        raise InputError(say("revisions {text!r}: expected two numbers, M,N, such as 2,3", text=text)) from error
     return first, second

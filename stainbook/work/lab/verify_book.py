@@ -7,6 +7,7 @@ from typing import Any
 
 from stainbook import __version__
 from stainbook.book import Book, Fit
+from stainbook.language import say
 from stainbook.work.documents.book_schemas import VerifyResult
 from stainbook.work.stains.learnt import RULES as FITTING
 from stainbook.work.stains.learnt import SCOPE
@@ -48,18 +49,32 @@ def check_learning(book: Book) -> Learning:
     fit = book.fit(SCOPE)
     apart = None
     if fit is not None and (fit.document.get("version") != __version__ or fit.document.get("rules") != FITTING):
-        warnings.append("the fit of the stains was made by another version of stainbook: calibrate again to check it")
+        warnings.append(
+            say("the fit of the stains was made by another version of stainbook: calibrate again to check it")
+        )
     elif fit is not None:
         apart = _fit_differs(book, fit)
         if not apart <= FIT_AGREES:
-            faults.append(f"the fit of the stains does not follow from the book's chips: it differs by {apart:.3g}")
+            faults.append(
+                say(
+                    "the fit of the stains does not follow from the book's chips: it differs by {difference:.3g}",
+                    difference=apart,
+                )
+            )
     taught = book.fit(LEARNT)
     if taught is not None and _by_other_rules(taught):
-        warnings.append("what was learnt of hands and jars was learnt by another version: the next record learns again")
+        warnings.append(
+            say("what was learnt of hands and jars was learnt by another version: the next record learns again")
+        )
     elif taught is not None:
         off = _learnt_differs(book, taught)
         if not off <= FIT_AGREES:
-            faults.append(f"what was learnt does not follow from the book's outcomes: it differs by {off:.3g}")
+            faults.append(
+                say(
+                    "what was learnt does not follow from the book's outcomes: it differs by {difference:.3g}",
+                    difference=off,
+                )
+            )
     return Learning(apart, faults, warnings)
 
 

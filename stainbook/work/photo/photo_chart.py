@@ -10,6 +10,7 @@ from stainbook.book import Book
 from stainbook.errors import InputError, some_of
 from stainbook.files import NamedFile, read_readings
 from stainbook.files.cgats_writer import format_cgats
+from stainbook.language import say
 from stainbook.work.reading.dropped import Dropped
 
 STEM = "chart-"  # samples chart-1, chart-2 …, row by row from the top left
@@ -43,10 +44,24 @@ def keep_chart(book: Book, table: Dropped) -> int:
     """Store a table's readings as the lab's own chart, and how many there were; raises InputError for too few."""
     patches = read_readings(NamedFile(Path(table.name).name or "table", table.data)).all
     if not FEWEST <= len(patches) <= MOST:
-        raise InputError(f"{table.name}: found {len(patches)} patches, expected {FEWEST} to {MOST}")
+        raise InputError(
+            say(
+                "{table}: found {n} patches, expected {least} to {most}",
+                table=table.name,
+                n=len(patches),
+                least=FEWEST,
+                most=MOST,
+            )
+        )
     unknown = [one for one in patches if not one.is_spectral and (one.viewing is None or not one.viewing.known)]
     if unknown:
         names = some_of(one.sample for one in unknown)
-        raise InputError(f"{table.name}: found {names} of unknown light, expected spectra or known light")
+        raise InputError(
+            say(
+                "{table}: found {names} of unknown light, expected spectra or known light",
+                table=table.name,
+                names=names,
+            )
+        )
     book.add_readings([replace(one, sample=f"{STEM}{number}") for number, one in enumerate(patches, 1)])
     return len(patches)

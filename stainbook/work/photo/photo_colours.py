@@ -13,7 +13,7 @@ from stainbook.book import Book
 from stainbook.colour import adapt_lab, lab_to_lch
 from stainbook.errors import InputError, some_of
 from stainbook.files.scene import Scene, SceneZone, drawn_for, read_scene
-from stainbook.language import say
+from stainbook.language import filled, joined, say
 from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
 from stainbook.photo.doubt import Condition
@@ -85,7 +85,7 @@ def photo(book: Book | None, image: Path, scene: Path, wish: PhotoAsked | None =
     """
     wish = wish or PhotoAsked()
     if wish.store and wish.case is None:
-        raise InputError("zones of a photo are stored as readings of a case; name it with --case")
+        raise InputError(say("zones of a photo are stored as readings of a case; name it with --case"))
     case = None if wish.case is None or book is None else (book, wish.case)
     viewing = wish.asked.viewing or SPECTRA_SEEN_UNDER
     priors = Priors(book)
@@ -159,11 +159,11 @@ def take(
     two = by_second(scene, reading, corners, target, known, tissues, condition, viewing, light)
     reading = two.reading if two else reading
     met = _met(scene, reading)
-    method = "; ".join([_method(encoding, found, target, reading, condition, why), *said(known_zones, met)])
-    method += f"; {two.method}" if two else ""
+    method = [*_method(encoding, found, target, reading, condition, why), *said(known_zones, met)]
+    method += [two.method] if two else []
     notes = [*warnings, *picture.notes, *([misstated] if misstated else []), *_dropped(reading), *reading.troubles]
     notes += two.warnings if two else ()
-    return Taken(scene, picture, target, reading, condition, corners, light, method, tuple(notes))
+    return Taken(scene, picture, target, reading, condition, corners, light, joined(method, "; "), tuple(notes))
 
 
 def _all_inside(scene: Scene, picture: Picture) -> None:
@@ -173,9 +173,25 @@ def _all_inside(scene: Scene, picture: Picture) -> None:
         if share < MOSTLY_INSIDE:
             width, height = picture.size
             raise InputError(
-                f"{scene.source}: zone {zone.tooth} {zone.zone} lies {'' if share == 0 else 'partly '}outside "
-                f"{picture.source}, which has {width} x {height} pixels; draw it on this picture"
+                filled(
+                    _OUTSIDE if share == 0 else _PARTLY_OUTSIDE,
+                    source=scene.source,
+                    tooth=zone.tooth,
+                    zone=zone.zone,
+                    picture=picture.source,
+                    width=width,
+                    height=height,
+                )
             )
+
+
+_OUTSIDE = say(
+    "{source}: zone {tooth} {zone} lies outside {picture}, which has {width} x {height} pixels; draw it on this picture"
+)
+_PARTLY_OUTSIDE = say(
+    "{source}: zone {tooth} {zone} lies partly outside {picture}, which has {width} x {height} pixels; draw it on this "
+    "picture"
+)
 
 
 def _none_on_target(scene: Scene, corners: Floats, picture: Picture) -> None:
@@ -184,9 +200,10 @@ def _none_on_target(scene: Scene, corners: Floats, picture: Picture) -> None:
         if overlap(zone.polygon, corners) > ON_TARGET:
             raise InputError(
                 say(
-                    "{scene}: zone {place} lies on the target of {picture}; draw it on this picture",
-                    scene=scene.source,
-                    place=f"{zone.tooth} {zone.zone}",
+                    "{source}: zone {tooth} {zone} lies on the target of {picture}; draw it on this picture",
+                    source=scene.source,
+                    tooth=zone.tooth,
+                    zone=zone.zone,
                     picture=picture.source,
                 )
             )
@@ -207,14 +224,18 @@ def _met(scene: Scene, reading: PhotoReading) -> dict[Place, bool]:
 
 def _corners(picture: Picture, scene: Scene, target: ColourChart) -> tuple[Floats, str]:
     if scene.corners is not None:
-        return np.asarray(scene.corners, dtype=np.float64), "corners as given"
+        return np.asarray(scene.corners, dtype=np.float64), say("corners as given")
     found = find_target(picture, target)
     if found is None:
         raise InputError(
-            f"{picture.source}: the target was not found, or its order could not be told; "
-            f"give its corners in {scene.source}, TL, TR, BR, BL as its table is ordered"
+            say(
+                "{source}: the target was not found, or its order could not be told; give its corners in "
+                "{scene}, TL, TR, BR, BL as its table is ordered",
+                source=picture.source,
+                scene=scene.source,
+            )
         )
-    return found.corners, "target found by itself"
+    return found.corners, say("target found by itself")
 
 
 def frame_light(scene: Scene, picture: Picture) -> LightField | None:
@@ -224,8 +245,10 @@ def frame_light(scene: Scene, picture: Picture) -> LightField | None:
     frame = read_picture(scene.flat, encoding="auto" if scene.encoding == "auto" else scene.encoding)
     if frame.encoding == "judge" and frame.pixels.dtype != picture.pixels.dtype:
         raise InputError(
-            f"{frame.source}: nothing says whether this grey frame is linear; "
-            "shoot it as the picture, in the same format"
+            say(
+                "{source}: nothing says whether this grey frame is linear; shoot it as the picture, in the same format",
+                source=frame.source,
+            )
         )
     if frame.encoding == "judge":  # no greys in a grey frame: as the picture is, which the same camera wrote
         frame = replace(frame, encoding=picture.encoding, curves=picture.curves)
@@ -238,29 +261,41 @@ def _tab_lab(colour: LabRef, viewing: Viewing) -> Floats:
 
 def _method(
     encoding: str, found: str, target: ColourChart, reading: PhotoReading, condition: Condition, why: Mapping[str, str]
-) -> str:
-    """In a sentence: what was done and why."""
-    used = f"{int(reading.patches.used.sum())} of {len(target.names)} patches"
-    colours = "greys alone, colour as the maker renders it" if target.grey_only else "response from the patches"
-    light = "light by the grey frame" if condition.even else "light as the patches show it"
-    parts = [f"pixels {encoding}", f"{found}, {used}", colours, light]
-    parts += [f"tabs used, {reading.closure:.1f} ΔE00 off before"] if reading.closure is not None else []
+) -> list[str]:
+    """In words: what was done and why."""
+    used = say("{used} of {patches} patches", used=int(reading.patches.used.sum()), patches=len(target.names))
+    colours = (
+        say("greys alone, colour as the maker renders it") if target.grey_only else say("response from the patches")
+    )
+    light = say("light by the grey frame") if condition.even else say("light as the patches show it")
+    parts = [say("pixels {encoding}", encoding=encoding), joined([found, used]), colours, light]
+    parts += (
+        [say("tabs used, {difference:.1f} ΔE00 off before", difference=reading.closure)]
+        if reading.closure is not None
+        else []
+    )
     kinds = dict.fromkeys(zone.kind for zone in reading.zones)
-    return "; ".join([*parts, *(why[kind] for kind in kinds if kind in why)])
+    return [*parts, *(why[kind] for kind in kinds if kind in why)]
 
 
 def _dropped(reading: PhotoReading) -> list[str]:
     dropped = reading.patches.dropped
     if not dropped:
         return []
-    return ["patches dropped: " + some_of(f"{name} ({why})" for name, why in dropped)]
+    patches = some_of(say("{patch} ({reason})", patch=name, reason=why) for name, why in dropped)
+    return [say("patches dropped: {patches}", patches=patches)]
 
 
 def _zone(taken: Taken, asked: SceneZone, zone: ZoneColour, viewing: Viewing) -> PhotoZone:
     if zone.mean.pixels == 0 or not np.isfinite(zone.lab).all():
         raise InputError(
-            f"{taken.scene.source}: zone {asked.tooth} {asked.zone} holds no pixel of {taken.picture.source}; "
-            "draw it again"
+            say(
+                "{source}: zone {tooth} {zone} holds no pixel of {picture}; draw it again",
+                source=taken.scene.source,
+                tooth=asked.tooth,
+                zone=asked.zone,
+                picture=taken.picture.source,
+            )
         )
     L, C, h = (float(value) for value in lab_to_lch(zone.lab))
     return PhotoZone(
@@ -317,13 +352,18 @@ def _zone_warnings(taken: Taken) -> list[str]:
     """What must be said of zones: glare, a material unlike its prior, greys alone."""
     pairs = list(zip(taken.scene.zones, taken.reading.zones, strict=True))
     flagged = [f"{zone.tooth} {zone.zone}" for zone, found in pairs if found.mean.flagged]
-    lines = [f"mostly glare or too few pixels, not to be used: {_listed(flagged)}"] if flagged else []
+    lines = [say("mostly glare or too few pixels, not to be used: {zones}", zones=_listed(flagged))] if flagged else []
     unlike = [f"{z.tooth} {z.zone}" for z, found in pairs if not found.by_prior and not found.mean.flagged]
     if unlike:
-        lines.append(f"by the chart alone, no known material is like these zones: {_listed(unlike)}")
+        lines.append(say("by the chart alone, no known material is like these zones: {zones}", zones=_listed(unlike)))
     gum = [f"{z.tooth} {z.zone}" for z, found in pairs if found.kind == "living gum"]
     if gum and taken.condition.grey_only:
-        lines.append(f"a grey card cannot give the colour of living gum, use no absolute value of: {_listed(gum)}")
+        lines.append(
+            say(
+                "a grey card cannot give the colour of living gum, use no absolute value of: {zones}",
+                zones=_listed(gum),
+            )
+        )
     return lines
 
 
@@ -337,14 +377,20 @@ def _alike(before: Taken, now: Taken) -> bool:
 def _pair_warnings(before: Taken | None, now: Taken) -> list[str]:
     if before is None:
         return []
-    lines = [f"before: {line}" for line in before.warnings]
+    lines = [say("before: {warning}", warning=line) for line in before.warnings]
     if before.condition != now.condition:
-        lines.append("the two photos were not taken alike: the change is less sure")
+        lines.append(say("the two photos were not taken alike: the change is less sure"))
     elif not _alike(before, now):
-        lines.append("lamps, camera or target did not stand as in the photo before: the change is less sure")
+        lines.append(say("lamps, camera or target did not stand as in the photo before: the change is less sure"))
     cameras = before.picture.shot.camera, now.picture.shot.camera
     if None not in cameras and cameras[0] != cameras[1]:
-        lines.append(f"two cameras, {cameras[0]} and {cameras[1]}: the change is less sure")
+        lines.append(
+            say(
+                "two cameras, {first} and {second}: the change is less sure",
+                first=cameras[0],
+                second=cameras[1],
+            )
+        )
     return lines
 
 

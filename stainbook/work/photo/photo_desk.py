@@ -9,10 +9,11 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from stainbook.book import Book
-from stainbook.errors import InputError, StainbookError
+from stainbook.errors import InputError, StainbookError, message
 from stainbook.files import NamedFile
 from stainbook.files.scene import Scene, SceneZone, SecondShot, drawn_for, format_scene, read_scene
 from stainbook.inside import temporary
+from stainbook.language import say, with_names
 from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
 from stainbook.photo.picture import Picture
@@ -130,9 +131,11 @@ def earlier(image: Dropped, table: Dropped, flat: Dropped | None, scene: Dropped
     try:
         found = read_scene(NamedFile(_plain(scene.name), scene.data))
     except StainbookError as error:
-        raise InputError(str(error)) from error
+        raise InputError(message(error)) from error
     if found.flat and flat is None:
-        raise InputError(f"{scene.name} names a grey frame, {found.flat.name}; bring it too")
+        raise InputError(
+            say("{scene} names a grey frame, {file}; bring it too", scene=scene.name, file=found.flat.name)
+        )
     return OpenedPhoto(image, table, replace(found, second=None), flat if found.flat else None)
 
 
@@ -187,8 +190,8 @@ def _named(desk: OpenedPhoto, run: Callable[[], T], other: OpenedPhoto | None = 
     try:
         return run()
     except StainbookError as error:
-        files = [one for each in (desk, other) if each for one in each.files.values()]
-        raise InputError(_without_folder(str(error), [_plain(one.name) for one in files])) from error
+        names = [_plain(one.name) for each in (desk, other) if each for one in each.files.values()]
+        raise InputError(with_names(message(error), lambda said: _without_folder(said, names))) from error
 
 
 def _without_folder(text: str, names: Sequence[str]) -> str:
@@ -214,7 +217,9 @@ def drafted(
     for name, polygon in zones.items():
         tooth, zone = name.split(" ", 1)
         if int(tooth) not in TEETH:
-            raise InputError(f"found tooth {tooth}, expected a number in ISO 3950, 11 to 48 or 51 to 85")
+            raise InputError(
+                say("found tooth {tooth}, expected a number in ISO 3950, 11 to 48 or 51 to 85", tooth=tooth)
+            )
         drawn.append(SceneZone(int(tooth), zone, tissue_of(zone) or "tooth", _points(polygon)))
     tapped = given.get("second corners")
     scene = Scene(

@@ -12,6 +12,7 @@ from stainbook.book import Book
 from stainbook.colour import resample
 from stainbook.errors import InputError, some_of
 from stainbook.kept import Outcome
+from stainbook.language import say
 from stainbook.records import Case, Reading
 from stainbook.work.case.current_case import What, current_case
 from stainbook.work.case.library import Library
@@ -47,7 +48,7 @@ def _as_read(case: Case, library: Library) -> dict[Place, Expected]:
     except InputError:  # readings that no stain can be computed on hold no spectrum either
         return {}
     return {
-        one.zone.key: Expected(one.now.reflectance, "its reading")
+        one.zone.key: Expected(one.now.reflectance, say("its reading"))
         for one in zones
         if one.now is not None and one.now.reading.is_spectral
     }
@@ -68,7 +69,7 @@ def _as_fired(case: Case, book: Book) -> dict[Place, Expected]:
 def _after(outcome: Outcome, lab: LabOptics | None) -> Expected | None:
     """A zone after its firing: as read where that was a spectrum, else as predicted from what was painted."""
     if outcome.after is not None and outcome.after.is_spectral:
-        return Expected(_on_grid(outcome.after), "what was read after its firing")
+        return Expected(_on_grid(outcome.after), say("what was read after its firing"))
     if lab is None or outcome.before is None or not outcome.before.is_spectral:
         return None
     hands = lab.hands(outcome.operator, dict(outcome.lots), outcome.programme)
@@ -84,7 +85,7 @@ def _after(outcome: Outcome, lab: LabOptics | None) -> Expected | None:
         )
     except InputError:  # a stain that nothing is known of
         return None
-    return Expected(found.reflectance, "what is predicted of its firing")
+    return Expected(found.reflectance, say("what is predicted of its firing"))
 
 
 def _on_grid(reading: Reading) -> Floats:
@@ -96,6 +97,10 @@ def said(expected: Mapping[Place, Expected], met: Mapping[Place, bool]) -> list[
     parts = []
     for by in dict.fromkeys(expected[place].by for place in met):
         zones = [f"{tooth} {zone}" for (tooth, zone), used in met.items() if used and expected[tooth, zone].by == by]
-        parts += [f"{by} taken as likely of {some_of(zones)}"] if zones else []
+        parts += [say("{spectrum} taken as likely of {zones}", spectrum=by, zones=some_of(zones))] if zones else []
     unlike = [f"{tooth} {zone}" for (tooth, zone), used in met.items() if not used]
-    return [*parts, f"unlike the spectrum expected, which was left out: {some_of(unlike)}"] if unlike else parts
+    return (
+        [*parts, say("unlike the spectrum expected, which was left out: {zones}", zones=some_of(unlike))]
+        if unlike
+        else parts
+    )

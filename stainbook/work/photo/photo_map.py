@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from stainbook.colour import ThresholdSet, delta_e_2000, white_point
 from stainbook.errors import InputError
+from stainbook.language import say
 from stainbook.photo.measure import ZoneColour
 from stainbook.photo.preview import preview
 from stainbook.photo.zone_map import RasterFrame, frame_like, frame_of, raster, raster_lab
@@ -49,7 +50,7 @@ def difference_rasters(
             other = _lab(before, then, was, frame_like(frame, zone.polygon, then.polygon), viewing)
             found[key] = frame, _against(_lab(now, zone, colour, frame, viewing), other)
     if not found:
-        raise InputError("a map shows ΔE00 to a case or since an earlier photo: give --case or --before")
+        raise InputError(say("a map shows ΔE00 to a case or since an earlier photo: give --case or --before"))
     return found
 
 

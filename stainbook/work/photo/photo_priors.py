@@ -9,6 +9,8 @@ from numpy.typing import NDArray
 
 from stainbook.book import Book
 from stainbook.colour import resample
+from stainbook.language import joined, say
+from stainbook.photo.doubt import kind_words
 from stainbook.photo.tissue_families import gum_models, living_family
 from stainbook.records import Reading, tissue_of
 
@@ -58,15 +60,24 @@ class Priors:
     def _one(self, subject: str, tissue: str, kind: str, *, grey_only: bool) -> tuple[Floats | None, str]:
         if subject == "patient":
             gums = self._living_gums() if tissue == "gingiva" else None
-            owned = f"; and the lab's own {len(gums)} spectra of gum" if gums is not None else ""
-            return living_family(tissue), f"{kind}: curves of living tissue{owned}"
+            told = say("{kind}: curves of living tissue", kind=kind_words(kind))
+            if gums is not None:
+                told = joined([told, say("and the lab's own {n} spectra of gum", n=len(gums))], "; ")
+            return living_family(tissue), told
         own = self._lab().get(tissue)
         if own is not None and len(own) >= FEWEST:
-            return own, f"{kind}: the lab's own {len(own)} readings of chips, bodies and pieces"
+            return own, say(
+                "{kind}: the lab's own {n} readings of chips, bodies and pieces", kind=kind_words(kind), n=len(own)
+            )
         if grey_only:  # greys cannot tell one colour from another: the nearest that is known
             both = np.vstack([living_family("tooth"), living_family("gingiva")])
-            return both, f"{kind}: the book holds too few readings of the lab's material, tooth and gum curves instead"
-        return None, f"{kind}: the chart alone, since the book holds too few spectra of the lab's material"
+            return both, say(
+                "{kind}: the book holds too few readings of the lab's material, tooth and gum curves instead",
+                kind=kind_words(kind),
+            )
+        return None, say(
+            "{kind}: the chart alone, since the book holds too few spectra of the lab's material", kind=kind_words(kind)
+        )
 
     def _lab(self) -> dict[str, Floats]:
         if self._own is None:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from stainbook.errors import InputError
 from stainbook.files.scene import Scene, SecondShot
+from stainbook.language import joined, say
 from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
 from stainbook.photo.doubt import Condition
@@ -56,7 +57,9 @@ def by_second(
     if second is None:
         return None
     if target.grey_only:
-        raise InputError(f"{scene.source}: a second shot needs a colour chart in both pictures, found greys alone")
+        raise InputError(
+            say("{source}: a second shot needs a colour chart in both pictures, found greys alone", source=scene.source)
+        )
     picture = read_picture(second.image, encoding=scene.encoding)
     there = _corners(second, picture, target, scene)
     picture, _, misstated = settled(picture, there, target)
@@ -77,8 +80,13 @@ def by_second(
     alone = [f"{zone.tooth} {zone.zone}" for zone, one in gum if one.six is None]
     lines = [misstated] if misstated else []
     if alone:
-        lines.append(f"by the first shot alone, the second shows them under glare or otherwise: {', '.join(alone)}")
-    return ByTwo(found, f"gum by a second shot, filter {second.filter}: six channels", tuple(lines))
+        lines.append(
+            say(
+                "by the first shot alone, the second shows them under glare or otherwise: {zones}",
+                zones=joined(alone),
+            )
+        )
+    return ByTwo(found, say("gum by a second shot, filter {filter}: six channels", filter=second.filter), tuple(lines))
 
 
 def _corners(second: SecondShot, picture: Picture, target: ColourChart, scene: Scene) -> Floats:
@@ -87,8 +95,12 @@ def _corners(second: SecondShot, picture: Picture, target: ColourChart, scene: S
     found = find_target(picture, target)
     if found is None:
         raise InputError(
-            f"{second.image}: the target was not found in the second shot; take it with the whole target in it, or "
-            f"give its corners under second: in {scene.source}, TL, TR, BR, BL as its table is ordered"
+            say(
+                "{image}: the target was not found in the second shot; take it with the whole target in it, "
+                "or give its corners under second: in {source}, TL, TR, BR, BL as its table is ordered",
+                image=second.image,
+                source=scene.source,
+            )
         )
     return found.corners
 

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from stainbook.book import Book
 from stainbook.errors import some_of
 from stainbook.kept import Photo
+from stainbook.language import filled, say
 from stainbook.records import PHOTO, Case, Reading, Viewing
 from stainbook.work.case.current_case import What
 from stainbook.work.case.measuring_sheet import sample_of
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 
 Point = tuple[float, float]
 
-STANDS = "kept beside an instrument's reading of the same stage, which holds on: {names}"
+STANDS = say("kept beside an instrument's reading of the same stage, which holds on: {names}")
 LONGEST = 1500  # pixels of the copy that the book keeps
 _CAMERA_TIME = "%Y:%m:%d %H:%M:%S"  # EXIF 2.32, of the camera's clock, which names no zone
 
@@ -121,8 +122,8 @@ def store_zones(
             step.add_photo(_photo(copy, case, taken_at, result, kept, patient=patient), copy.jpeg)
     held = [one.sample for one in readings if not _counts(book, one, case)]
     left = [f"{zone.tooth} {zone.zone}" for zone in result.zones if zone not in usable]
-    told = [f"not stored, since they cannot be used: {some_of(left)}"] if left else []
-    told += [STANDS.format(names=some_of(held))] if held else []
+    told = [say("not stored, since they cannot be used: {zones}", zones=some_of(left))] if left else []
+    told += [filled(STANDS, names=some_of(held))] if held else []
     return result.model_copy(update={"stored": [one.sample for one in readings], "warnings": [*result.warnings, *told]})
 
 

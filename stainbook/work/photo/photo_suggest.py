@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from stainbook.errors import InputError
+from stainbook.language import say
 from stainbook.photo.rough import Rough, rough
 from stainbook.photo.suggest import BANDS, THIRDS, along, grown, suggest, upper
 from stainbook.records import TEETH
@@ -32,7 +33,12 @@ def wanted_of(teeth: str, known: Iterable[tuple[int, str]]) -> list[tuple[int, s
     found = [int(word) if word.isdigit() else -1 for word in teeth.replace(",", " ").split()]
     wrong = [word for word, tooth in zip(teeth.replace(",", " ").split(), found, strict=True) if tooth not in TEETH]
     if wrong or not found:
-        raise InputError(f"found {wrong[0] if wrong else 'nothing'}, expected teeth in ISO 3950, such as 12 11 21 22")
+        raise InputError(
+            say(
+                "found {found}, expected teeth in ISO 3950, such as 12 11 21 22",
+                found=wrong[0] if wrong else say("nothing"),
+            )
+        )
     listed = [key for key in known if key[0] in found]
     return listed or [(tooth, zone) for tooth in found for zone in (*THIRDS, *BANDS)]
 

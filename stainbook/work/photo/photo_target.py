@@ -13,6 +13,7 @@ from stainbook.colour import WAVELENGTHS, recover_reflectance, resample
 from stainbook.errors import FileError
 from stainbook.files import NamedFile, read_readings
 from stainbook.files.scene import Scene
+from stainbook.language import say, say_n
 from stainbook.photo.target import ColourChart
 from stainbook.records import Reading
 from stainbook.work.reading.viewing_conditions import viewing_of
@@ -36,8 +37,14 @@ def read_target(scene: Scene, brought: NamedFile | None = None) -> tuple[ColourC
     if len(table.all) != wanted:
         raise FileError(
             scene.reference,
-            f"{len(table.all)} patches",
-            f"{wanted}, {scene.rows} rows of {scene.columns} as in {scene.source}",
+            say_n("{n} patch", "{n} patches", len(table.all)),
+            say(
+                "{n}, {rows} rows of {columns} as in {source}",
+                n=wanted,
+                rows=scene.rows,
+                columns=scene.columns,
+                source=scene.source,
+            ),
         )
     curves = _curves(table.all, scene)
     spectral = np.array([reading.is_spectral for reading in table.all])
@@ -53,7 +60,7 @@ def read_target(scene: Scene, brought: NamedFile | None = None) -> tuple[ColourC
     notes = (
         ()
         if spectral.all()
-        else ("the target's table holds L*, a*, b* alone: spectra of its patches make colours surer",)
+        else (say("the target's table holds L*, a*, b* alone: spectra of its patches make colours surer"),)
     )
     return target, (*table.warnings, *notes)
 
@@ -73,8 +80,8 @@ def _curve(reading: Reading, scene: Scene) -> Floats:
     if viewing is None or not viewing.known:
         raise FileError(
             scene.reference,
-            f"patch {reading.sample!r} as L*, a*, b* of unknown light",
-            "spectra, or L*, a*, b* with illuminant and observer",
+            say("patch {sample!r} as L*, a*, b* of unknown light", sample=reading.sample),
+            say("spectra, or L*, a*, b* with illuminant and observer"),
         )
     found = recover_reflectance(reading.lab or (), illuminant=viewing.illuminant, observer=viewing.observer)
     return np.asarray(found.reflectance)

@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from stainbook.apparatus import Instrument
+from stainbook.errors import some_of
+from stainbook.language import joined, say
 from stainbook.records import Reading
+from stainbook.words.places import zone_name
 
 # Smallest width of flat, even colour that a zone offers, mm: from memory of common crown and gum sizes.
 ROOM_MM = {
@@ -19,9 +22,9 @@ ROOM_MM = {
     "mucosa": 6.0,
 }
 CURVED = {
-    "incisal": "a curved, translucent edge: what lies behind shows through, read it on the same backing each time",
-    "occlusal": "a curved face: the instrument may not seat, take the mean of three",
-    "papilla": "a small curved face: seat the instrument and take the mean of three",
+    "incisal": say("a curved, translucent edge: what lies behind shows through, read it on the same backing each time"),
+    "occlusal": say("a curved face: the instrument may not seat, take the mean of three"),
+    "papilla": say("a small curved face: seat the instrument and take the mean of three"),
 }
 MOTTLE_READINGS = 3  # of gum whose colour is not even: their scatter is the mottle
 
@@ -31,9 +34,12 @@ def cautions_of(zone: str, *, aperture_mm: float | None = None) -> list[str]:
     said = [CURVED[zone]] if zone in CURVED else []
     room = ROOM_MM.get(zone)
     if room is not None and aperture_mm is not None and aperture_mm > room:
-        said.insert(
-            0, f"an aperture of {aperture_mm:g} mm is wider than this zone, about {room:g} mm: neighbours are read too"
+        wider = say(
+            "an aperture of {aperture:g} mm is wider than this zone, about {room:g} mm: neighbours are read too",
+            aperture=aperture_mm,
+            room=room,
         )
+        said.insert(0, wider)
     return said
 
 
@@ -49,16 +55,13 @@ def cautions(readings: Iterable[Reading]) -> list[str]:
     for reading in readings:
         zone = zone_of(reading.sample)
         for line in cautions_of(zone, aperture_mm=reading.aperture_mm) if zone else ():
-            found.setdefault(f"{zone}: {line}", []).append(reading.sample)
+            found.setdefault(joined([zone_name(zone or ""), line], ": "), []).append(reading.sample)
         if reading.tissue == "gingiva" and reading.repeats < MOTTLE_READINGS and zone in ("attached", "mucosa"):
-            found.setdefault(
-                f"gum is seldom even: take {MOTTLE_READINGS} readings of it, their scatter is the mottle", []
-            ).append(reading.sample)
-    return [f"{line} ({_named(names)})" for line, names in found.items()]
-
-
-def _named(samples: list[str]) -> str:
-    return samples[0] if len(samples) == 1 else f"{samples[0]} and {len(samples) - 1} more"
+            uneven = say(
+                "gum is seldom even: take {times} readings of it, their scatter is the mottle", times=MOTTLE_READINGS
+            )
+            found.setdefault(uneven, []).append(reading.sample)
+    return [say("{caution} ({samples})", caution=line, samples=some_of(names, most=1)) for line, names in found.items()]
 
 
 def aperture_of(instrument: Instrument | None) -> float | None:

@@ -16,8 +16,9 @@ from stainbook.colour import (
     thresholds,
     visibility_interval,
 )
-from stainbook.errors import InputError
+from stainbook.errors import InputError, some_of
 from stainbook.files import ReadingSet, read_readings
+from stainbook.language import say, say_n
 from stainbook.optics.ceramic import Ceramic
 from stainbook.records import Reading
 from stainbook.work.documents.schemas import ComparedPair, CompareResult
@@ -50,17 +51,25 @@ def compare(
     common = [name for name in left.samples if name in right.samples]
     if not common:
         raise InputError(
-            f"{samples} and {targets}: no sample has a target of the same name; found {_some(left.samples)} and "
-            f"{_some(right.samples)}, expected the target to be named as its sample"
+            say(
+                "{samples} and {targets}: no sample has a target of the same name; found {sample_names} and "
+                "{target_names}, expected the target to be named as its sample",
+                samples=samples,
+                targets=targets,
+                sample_names=_some(left.samples),
+                target_names=_some(right.samples),
+            )
         )
     pairs = [_seen(left.get(name), right.get(name), asked, pieces=pieces) for name in common]
     warnings = [*left.warnings, *right.warnings, *_alone(left, right), *_alone(right, left)]
     warnings += warnings_of(colour for pair in pairs for colour in pair)
-    warnings += said(((goal.reading.sample, goal.crossed) for _, goal in pairs), against="the sample of its name")
+    warnings += said(((goal.reading.sample, goal.crossed) for _, goal in pairs), against=say("the sample of its name"))
     tissues = [_tissue(sample.reading, target.reading, limits) for sample, target in pairs]
     guessed = [pair[0].reading.sample for pair, kind in zip(pairs, tissues, strict=True) if kind is None]
     if guessed:
-        warnings.append(f"neither a tissue column nor a zone in the name, graded as tooth: {_some(guessed)}")
+        warnings.append(
+            say("neither a tissue column nor a zone in the name, graded as tooth: {names}", names=_some(guessed))
+        )
     return CompareResult(
         pairs=[graded(*pair, _limits(kind or "tooth", limits)) for pair, kind in zip(pairs, tissues, strict=True)],
         warnings=warnings,
@@ -71,7 +80,14 @@ def _chosen(names: Iterable[str]) -> dict[str, ThresholdSet]:
     chosen: dict[str, ThresholdSet] = {}
     for one in map(threshold_set, names):
         if one.tissue in chosen:
-            raise InputError(f"thresholds {chosen[one.tissue].name} and {one.name} are both for {one.tissue}; name one")
+            raise InputError(
+                say(
+                    "thresholds {first} and {second} are both for {tissue}; name one",
+                    first=chosen[one.tissue].name,
+                    second=one.name,
+                    tissue=one.tissue,
+                )
+            )
         chosen[one.tissue] = one
     return chosen
 
@@ -119,8 +135,14 @@ def _tissue(sample: Reading, target: Reading, limits: dict[str, ThresholdSet]) -
     """The tissue whose thresholds hold: as stated, else by the names, else of the only set chosen, else None."""
     if sample.tissue and target.tissue and sample.tissue != target.tissue:
         raise InputError(
-            f"{sample.source}: {sample.sample!r} is {sample.tissue}, its target in {target.source} is "
-            f"{target.tissue}; expected the same tissue"
+            say(
+                "{source}: {sample!r} is {tissue}, its target in {target} is {target_tissue}; expected the same tissue",
+                source=sample.source,
+                sample=sample.sample,
+                tissue=sample.tissue,
+                target=target.source,
+                target_tissue=target.tissue,
+            )
         )
     found = sample.tissue or target.tissue or tissue(sample) or tissue(target)
     return found or (next(iter(limits)) if len(limits) == 1 else None)
@@ -130,10 +152,17 @@ def _alone(readings: ReadingSet, others: ReadingSet) -> list[str]:
     names = [name for name in readings.samples if name not in others.samples]
     if not names:
         return []
-    return [f"{readings.source}: {len(names)} without partner in {others.source} are left out: {_some(names)}"]
+    return [
+        say_n(
+            "{source}: {n} without partner in {other} is left out: {names}",
+            "{source}: {n} without partner in {other} are left out: {names}",
+            len(names),
+            source=readings.source,
+            other=others.source,
+            names=_some(names),
+        )
+    ]
 
 
 def _some(names: Iterable[str]) -> str:
-    listed = list(names)
-    more = f" and {len(listed) - 4} more" if len(listed) > 4 else ""
-    return ", ".join(map(repr, listed[:4])) + more
+    return some_of(map(repr, names), most=4)

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from stainbook.book import Book
-from stainbook.errors import InputError
+from stainbook.errors import InputError, some_of
 from stainbook.files import read_guide, read_readings
+from stainbook.language import say
 from stainbook.records import GuideTab, Reading
 from stainbook.work.documents.day_schemas import GuideResult, GuideZone
 from stainbook.work.reading.samples import colour_of
@@ -26,8 +27,14 @@ def load_guide(book: Book, guide: Path, readings: Path | None, asked: Asked | No
     own = [reading for reading in found.all if reading.sample in names] if found else []
     if found and not own:
         raise InputError(
-            f"{readings}: none of its {len(found.samples)} samples is a tab of {guide}, expected samples named "
-            f"guide/tab/zone, such as {tabs.records[0].sample}"
+            say(
+                "{readings}: none of its {n} samples is a tab of {guide}, expected samples named "
+                "guide/tab/zone, such as {sample}",
+                readings=readings,
+                n=len(found.samples),
+                guide=guide,
+                sample=tabs.records[0].sample,
+            )
         )
     for reading in own:
         viewing_of(reading)  # refuses a light that is not known, before anything is stored
@@ -42,9 +49,7 @@ def shown(book: Book, asked: Asked | None = None, *, warnings: Sequence[str] = (
     """All tabs of the book's guides with their colours; a tab that was not read has none."""
     zones = [_zone(tab, book.find_reading(tab.sample), asked or Asked()) for tab in book.guide()]
     unread = [f"{zone.guide}/{zone.tab}/{zone.zone}" for zone in zones if zone.L is None]
-    told = (
-        [f"no reading yet of {unread[0]}{f' and {len(unread) - 1} more' if len(unread) > 1 else ''}"] if unread else []
-    )
+    told = [say("no reading yet of {tabs}", tabs=some_of(unread, most=1))] if unread else []
     return GuideResult(zones=zones, warnings=[*warnings, *told])
 
 

@@ -14,6 +14,7 @@ from stainbook.colour import delta_e_2000_radius, thresholds
 from stainbook.colour.agreement import FEWEST, Agreement, Conversion, agreement
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import ReadingSet, read_readings, write_readings
+from stainbook.language import say, say_n
 from stainbook.records import LabValues, Reading, Viewing
 from stainbook.work.documents.day_schemas import AgreeingPair, AgreeResult, ConvertedScale, LabShift
 from stainbook.work.reading.samples import colour_of
@@ -34,8 +35,15 @@ def agree(first: Path, second: Path, asked: Asked | None = None) -> tuple[AgreeR
     names = [name for name in one.samples if name in other.samples]
     if len(names) < FEWEST:
         raise InputError(
-            f"{first} and {second}: {len(names)} samples are in both, expected {FEWEST} or more of the same names, "
-            f"better {FEW} or more that span the colours of your work"
+            say(
+                "{first} and {second}: {n} samples are in both, expected {least} or more of the same names, "
+                "better {better} or more that span the colours of your work",
+                first=first,
+                second=second,
+                n=len(names),
+                least=FEWEST,
+                better=FEW,
+            )
         )
     a, b = (
         np.array([_lab(side.get(name), viewing) for name in names])
@@ -44,7 +52,13 @@ def agree(first: Path, second: Path, asked: Asked | None = None) -> tuple[AgreeR
     found = agreement(a, b)
     warnings = [*one.warnings, *other.warnings]
     if len(names) < FEW:
-        warnings.append(f"only {len(names)} shared samples: the doubt is mostly what is usual between instruments")
+        warnings.append(
+            say_n(
+                "only {n} shared sample: the doubt is mostly what is usual between instruments",
+                "only {n} shared samples: the doubt is mostly what is usual between instruments",
+                len(names),
+            )
+        )
     return _result(names, found, one, other, warnings), found.conversion
 
 
@@ -65,7 +79,7 @@ def keep_piece_offset(book: Book, instrument: str, way: AgreeResult) -> None:
     """
     known = book.instruments()
     if instrument not in known:
-        raise UnknownNameError("instrument", instrument, known)
+        raise UnknownNameError(say("instrument"), instrument, known)
     offset, scatter, n = way.offset, way.scatter, len(way.pairs)
     doubt = tuple(getattr(scatter, axis) * (1.0 + 1.0 / n) ** 0.5 for axis in ("L", "a", "b"))
     one = replace(
@@ -91,14 +105,22 @@ def _lab(reading: Reading, viewing: Viewing | None) -> NDArray[np.float64]:
     if viewing is None:
         own = viewing_of(reading)
         if own is None or own.known:
-            raise InputError(f"{reading.source}: a colour of known light among those of an instrument's own scale")
+            raise InputError(
+                say("{source}: a colour of known light among those of an instrument's own scale", source=reading.source)
+            )
         return np.asarray(reading.lab)
     return colour_of(reading, viewing).lab
 
 
 def _converted(reading: Reading, way: Conversion) -> Reading:
     if reading.lab is None:
-        raise InputError(f"{reading.source}: {reading.sample!r} is a spectrum, expected L, a, b on the first's scale")
+        raise InputError(
+            say(
+                "{source}: {sample!r} is a spectrum, expected L, a, b on the first's scale",
+                source=reading.source,
+                sample=reading.sample,
+            )
+        )
     there, sd = way.apply(reading.lab)
     note = "converted, ± {:.1f} {:.1f} {:.1f}".format(*(way.wide * sd))
     lab: LabValues = (float(there[0]), float(there[1]), float(there[2]))

@@ -10,6 +10,7 @@ from stainbook.apparatus import Instrument
 from stainbook.colour import illuminant_name
 from stainbook.colour.illuminants import checked_observer
 from stainbook.errors import InputError
+from stainbook.language import say
 from stainbook.records import UNKNOWN_VIEWING, Viewing
 from stainbook.work.documents.day_schemas import InstrumentResult, InstrumentShown, LabShift
 
@@ -67,9 +68,15 @@ class Stated:
         if self.observer is not None:
             checked_observer(self.observer)
         if self.specular not in (None, *SPECULAR):
-            raise InputError(f"specular: found {self.specular!r}, expected excluded or included")
+            raise InputError(say("specular: found {specular!r}, expected excluded or included", specular=self.specular))
         if self.aperture_mm is not None and not 0.0 < self.aperture_mm <= WIDEST:
-            raise InputError(f"aperture: found {self.aperture_mm:g} mm, expected above 0 and at most {WIDEST:g}")
+            raise InputError(
+                say(
+                    "aperture: found {found:g} mm, expected above 0 and at most {most:g}",
+                    found=self.aperture_mm,
+                    most=WIDEST,
+                )
+            )
 
     def upon(self, known: Instrument) -> Instrument:
         """The profile with what is said."""
@@ -87,7 +94,7 @@ class Stated:
 def set_up(book: Book, name: str, stated: Stated) -> InstrumentResult:
     """Store what is stated of an instrument and show all of them; raises InputError for a name that is none."""
     if not name.strip():
-        raise InputError("found an instrument without name, expected the name that its readings carry")
+        raise InputError(say("found an instrument without name, expected the name that its readings carry"))
     book.add_instruments([stated.upon(book.instruments().get(name, Instrument(name)))])
     return shown(book)
 

@@ -9,6 +9,7 @@ from stainbook.book import Book
 from stainbook.colour import ThresholdSet, threshold_set, thresholds
 from stainbook.errors import InputError
 from stainbook.kept import Settings
+from stainbook.language import say
 from stainbook.records import DEFAULT_SHARES, TISSUES, Case, Viewing
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked
 
@@ -40,9 +41,21 @@ def check_settings(found: Settings) -> None:
         Asked(found.viewing.illuminant, found.viewing.observer)
     wrong = [share for share in found.strengths if not 0.0 < share <= 1.0]
     if wrong or len(found.strengths) > MOST_STRENGTHS:
-        raise InputError(f"found {len(found.strengths)} strengths, expected {MOST_STRENGTHS} at most, of 0 to 1")
+        raise InputError(
+            say(
+                "found {n} strengths, expected {most} at most, of 0 to 1",
+                n=len(found.strengths),
+                most=MOST_STRENGTHS,
+            )
+        )
     if found.scale_step is not None and not 0.0 < found.scale_step <= MOST_STEP:
-        raise InputError(f"found a step of {found.scale_step:g} g, expected above 0 and at most {MOST_STEP:g}")
+        raise InputError(
+            say(
+                "found a step of {found:g} g, expected above 0 and at most {most:g}",
+                found=found.scale_step,
+                most=MOST_STEP,
+            )
+        )
 
 
 def viewing_in(book: Book) -> Viewing:

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from stainbook.colour import WAVELENGTHS, apply_ratio, lab_jacobian, recover_reflectance, resample, spectrum_to_lab
 from stainbook.errors import ConditionsError
+from stainbook.language import say
 from stainbook.optics.ceramic import FILM, has_bare_face
 from stainbook.records import Body, Reading, Viewing
 from stainbook.work.reading.reading_conditions import AS_READ, Crossing, brought, ln_doubt
@@ -77,8 +78,12 @@ def optical(reading: Reading, *, body: Body | None = None, tissue: str | None = 
     viewing = viewing_of(reading)
     if viewing is None or not viewing.known:
         raise ConditionsError(
-            f"{reading.source}: {reading.sample!r} is L*a*b* of unknown light and observer, from which no stain can be "
-            "computed; state them in columns or with --illuminant and --observer"
+            say(
+                "{source}: {sample!r} is L*a*b* of unknown light and observer, from which no stain can be "
+                "computed; state them in columns or with --illuminant and --observer",
+                source=reading.source,
+                sample=reading.sample,
+            )
         )
     found = recover_reflectance(
         reading.lab or (), illuminant=viewing.illuminant, observer=viewing.observer, tissue=_ceramic_prior(tissue)

@@ -18,6 +18,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.colour import lab_to_xyz, xyz_to_lab
+from stainbook.errors import some_of
+from stainbook.language import filled, joined, say, say_as
 from stainbook.optics.ceramic import Ceramic
 from stainbook.optics.interfaces import outside_beam_reflectance
 from stainbook.optics.streams import GLASS
@@ -149,8 +151,15 @@ def crossing(own: ReadWith, to: ReadWith, *, surface: str, ceramic: Ceramic) -> 
             continue
         share = 1.0 if one is not None and other is not None else UNSTATED
         level = float(np.hypot(level, share * sd))
-        lines.append(f"{what} {_said(one)}, not {_said(other)} (± {share * sd:.1%})")
+        lines.append(filled(_READ_OTHERWISE[what], own=_said(one), to=_said(other), doubt=share * sd))
     return Crossing(shift, shift_sd, level, TILT * level, tuple(lines), to.specular or own.specular)
+
+
+_READ_OTHERWISE = {
+    "geometry": say("geometry {own}, not {to} (± {doubt:.1%})"),
+    "instrument": say("instrument {own}, not {to} (± {doubt:.1%})"),
+    "aperture": say("aperture {own}, not {to} (± {doubt:.1%})"),
+}
 
 
 def way_to(to: ReadWith, reading: Reading, surface: str, ceramic: Ceramic) -> Crossing:
@@ -166,7 +175,12 @@ def _near(one: float | None, other: float | None) -> bool:
 
 
 def _said(value: str | float | None) -> str:
-    return "unstated" if value is None else f"{value:g} mm" if isinstance(value, float) else value
+    if value is None:
+        return say("unstated")
+    return f"{value:g} mm" if isinstance(value, float) else _SPECULAR.get(value, value)
+
+
+_SPECULAR = {"included": say("included"), "excluded": say("excluded")}
 
 
 def _gloss(own: str | None, to: str | None, surface: str, ceramic: Ceramic) -> tuple[float, float, str]:
@@ -178,11 +192,41 @@ def _gloss(own: str | None, to: str | None, surface: str, ceramic: Ceramic) -> t
         return (
             0.0,
             UNSTATED * mirror,
-            f"specular {_said(own)}, not {_said(to)} (± {UNSTATED * mirror:.1%} of the light)",
+            say(
+                "specular {own}, not {to} (± {doubt:.1%} of the light)",
+                own=_said(own),
+                to=_said(to),
+                doubt=UNSTATED * mirror,
+            ),
         )
-    way = "taken off" if own == "included" else "added"
-    line = f"specular {own}, not {to}: the mirror image of its {surface} face, {mirror:.1%} of the light, is {way}"
-    return (-mirror if own == "included" else mirror), sd, f"{line} (± {sd:.1%})"
+    told = {"surface": _FACES.get(surface, surface), "mirror": mirror, "doubt": sd}
+    if own == "included":
+        return (
+            -mirror,
+            sd,
+            say(
+                "specular included, not excluded: the mirror image of its {surface} face, {mirror:.1%} of the light, "
+                "is taken off (± {doubt:.1%})",
+                **told,
+            ),
+        )
+    return (
+        mirror,
+        sd,
+        say(
+            "specular excluded, not included: the mirror image of its {surface} face, {mirror:.1%} of the light, is "
+            "added (± {doubt:.1%})",
+            **told,
+        ),
+    )
+
+
+_FACES = {
+    "matt": say_as("of a face", "matt"),
+    "polished": say_as("of a face", "polished"),
+    "glazed": say_as("of a face", "glazed"),
+    "wet": say_as("of a face", "wet"),
+}
 
 
 def mirror_of(surface: str, ceramic: Ceramic) -> tuple[float, float]:
@@ -247,6 +291,8 @@ def said(ways: Iterable[tuple[str, Crossing]], *, against: str) -> list[str]:
     lines = []
     for told, samples in groups.items():
         names = list(dict.fromkeys(samples))
-        others = f" and {len(names) - 1} more" if len(names) > 1 else ""
-        lines.append(f"{names[0]}{others} read unlike {against}: {'; '.join(told)}")
+        read = some_of(names, most=1)
+        lines.append(
+            say("{samples} read unlike {against}: {ways}", samples=read, against=against, ways=joined(told, "; "))
+        )
     return lines

@@ -12,10 +12,11 @@ from numpy.typing import NDArray
 from stainbook.apparatus import Instrument
 from stainbook.colour import adapt_lab, delta_e_2000_radius, spectrum_to_lab
 from stainbook.errors import ConditionsError, InputError
+from stainbook.language import say, say_n
 from stainbook.records import Reading, Viewing, tissue_of
 from stainbook.work.reading.reading_conditions import AS_READ, Crossing, brought_lab, lab_doubt
 from stainbook.work.reading.reading_doubt import lab_covariance, seen_covariance
-from stainbook.work.reading.viewing_conditions import OWN_SCALE, described, viewing_of
+from stainbook.work.reading.viewing_conditions import described, viewing_of
 
 Floats = NDArray[np.float64]
 
@@ -83,26 +84,45 @@ def warnings_of(colours: Iterable[SampleColour]) -> list[str]:
     for colour in colours:
         if colour.adapted_from or not colour.viewing.known:
             groups.setdefault((colour.adapted_from, colour.viewing), []).append(colour.reading)
-    return [f"{_counted(group)} {_told(*key)}" for key, group in groups.items()]
+    return [_told(group, *key) for key, group in groups.items()]
 
 
-def _counted(readings: list[Reading]) -> str:
-    first = readings[0]
-    what = "1 reading," if len(readings) == 1 else f"{len(readings)} readings, the first"
-    return f"{what} {first.sample!r} ({first.source}),"
-
-
-def _told(source: Viewing | None, viewing: Viewing) -> str:
+def _told(readings: list[Reading], source: Viewing | None, viewing: Viewing) -> str:
+    n, first = len(readings), {"sample": readings[0].sample, "source": readings[0].source}
     if source is None:
-        return f"{OWN_SCALE}: light or observer is not stated, in columns or with --illuminant and --observer"
-    return f"taken from {described(source)} to {described(viewing)} by L*a*b* alone, with more doubt"
+        return say_n(
+            "{n} reading, {sample!r} ({source}), on this instrument's own scale: light or observer is not stated, in "
+            "columns or with --illuminant and --observer",
+            "{n} readings, the first {sample!r} ({source}), on this instrument's own scale: light or observer is not "
+            "stated, in columns or with --illuminant and --observer",
+            n,
+            **first,
+        )
+    return say_n(
+        "{n} reading, {sample!r} ({source}), taken from {own} to {asked} by L*a*b* alone, with more doubt",
+        "{n} readings, the first {sample!r} ({source}), taken from {own} to {asked} by L*a*b* alone, with more doubt",
+        n,
+        own=described(source),
+        asked=described(viewing),
+        **first,
+    )
 
 
 def _refused(reading: Reading, own: Viewing, viewing: Viewing) -> ConditionsError:
-    way = "--adapt takes it there with more doubt" if own.known else "state them with --illuminant and --observer"
+    way = (
+        say("--adapt takes it there with more doubt")
+        if own.known
+        else say("state them with --illuminant and --observer")
+    )
     return ConditionsError(
-        f"{reading.source}: {reading.sample!r} is L*a*b* under {described(own)}, expected {described(viewing)} "
-        f"or a spectrum; {way}"
+        say(
+            "{source}: {sample!r} is L*a*b* under {own}, expected {asked} or a spectrum; {hint}",
+            source=reading.source,
+            sample=reading.sample,
+            own=described(own),
+            asked=described(viewing),
+            hint=way,
+        )
     )
 
 
@@ -115,8 +135,12 @@ def on_plate_scale(colour: SampleColour, profiles: Mapping[str, Instrument]) -> 
     profile = profiles.get(name) if name else None
     if profile is None or profile.piece_offset is None:
         raise InputError(
-            f"{colour.reading.source}: {colour.reading.sample!r} names no instrument with a plate-to-piece offset; "
-            "read the same ceramic flat and as pieces, then `stainbook agree PLATES PIECES --plate-to-piece INSTRUMENT`"
+            say(
+                "{source}: {sample!r} names no instrument with a plate-to-piece offset; read the same "
+                "ceramic flat and as pieces, then `stainbook agree PLATES PIECES --plate-to-piece INSTRUMENT`",
+                source=colour.reading.source,
+                sample=colour.reading.sample,
+            )
         )
     shift, doubt = piece_shift(profile)
     return replace(colour, lab=colour.lab - shift, covariance=colour.covariance + doubt)

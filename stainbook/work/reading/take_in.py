@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,12 +11,13 @@ from stainbook.book import Book
 from stainbook.book.events import Event
 from stainbook.book.fold import fold
 from stainbook.book.possible import refusal
-from stainbook.errors import InputError
+from stainbook.errors import InputError, some_of
 from stainbook.files import ReadingSet, read_pasted, read_readings
+from stainbook.language import say
 from stainbook.records import STAGES, Reading
 from stainbook.work.documents.day_schemas import ReadResult
 from stainbook.work.reading.cautions import cautions
-from stainbook.work.reading.viewing_conditions import OWN_SCALE, Asked, viewing_of
+from stainbook.work.reading.viewing_conditions import Asked, viewing_of
 
 
 def take_in(
@@ -26,11 +27,13 @@ def take_in(
     *,
     order: Sequence[str] = (),
     stage: str | None = None,
+    ask: Callable[[Sequence[Reading]], list[str]] | None = None,
 ) -> ReadResult:
     """Store readings; ``source`` is a file's path, or the pasted text itself.
 
     order : samples' names; row n is the n-th
     stage : of rows that name none
+    ask : gives questions about the readings, by what the book held before them
 
     Raises InputError for readings that cannot be used; then nothing is stored.
     """
@@ -43,6 +46,7 @@ def take_in(
     readings = [replace(reading, stage=reading.stage or word) for reading in found.all]
     warnings = [*found.warnings, *_unknown(found), *cautions(readings)]  # refuses lights that are not known
     check_pieces(book, readings)
+    warnings += ask(readings) if ask is not None else []
     stored = book.add_readings(readings)
     return ReadResult(stored=stored, samples=list(found.samples), warnings=warnings)
 
@@ -58,15 +62,17 @@ def check_pieces(book: Book, readings: Sequence[Reading]) -> None:
         if code in known:
             why = refusal(fold(book.events(code)), Event("read", "", None))
             if why is not None:
-                raise InputError(f"{why}; its colour is seen after sintering, nothing was stored")
+                raise InputError(say("{why}; its colour is seen after sintering, nothing was stored", why=why))
 
 
 def _unknown(found: ReadingSet) -> list[str]:
     bare = [one for one in found.all if (own := viewing_of(one)) is not None and not own.known]
     if not bare:
         return []
-    more = f" and {len(bare) - 1} more" if len(bare) > 1 else ""
     return [
-        f"{bare[0].sample!r}{more} {OWN_SCALE}: light or observer is not stated; set the instrument up once with "
-        "`stainbook instrument NAME --illuminant D65 --observer 2` and name it here"
+        say(
+            "{samples} on this instrument's own scale: light or observer is not stated; set the instrument up once "
+            "with `stainbook instrument NAME --illuminant D65 --observer 2` and name it here",
+            samples=some_of((repr(one.sample) for one in bare), most=1),
+        )
     ]

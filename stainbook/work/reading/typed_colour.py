@@ -8,6 +8,7 @@ from typing import NamedTuple
 from stainbook.book import Book
 from stainbook.errors import FileError, InputError
 from stainbook.files import read_pasted
+from stainbook.language import say
 from stainbook.records import Reading
 from stainbook.work.reading.viewing_conditions import Asked
 
@@ -33,22 +34,49 @@ def typed_colour(text: str, asked: Asked, what: str) -> Reading:
     try:
         (found,) = read_pasted(text, order=(what,), defaults=asked.defaults, source=what).all
     except FileError as error:
-        found_text = text.strip() or "nothing"
-        raise InputError(f"{what}: found {found_text}, expected L*, a*, b*, such as 72,4 1,2 15,0") from error
+        raise InputError(
+            say(
+                "{what}: found {found}, expected L*, a*, b*, such as 72,4 1,2 15,0",
+                what=what,
+                found=text.strip() or say("nothing"),
+            )
+        ) from error
     if found.lab is None:
-        raise InputError(f"{what}: found a spectrum, expected L*, a*, b*")
+        raise InputError(say("{what}: found a spectrum, expected L*, a*, b*", what=what))
     return found
+
+
+def _number(least: float | None, most: float | None) -> str:
+    if least is not None and most is not None:
+        return say("a number from {least:g} to {most:g}, such as 12,5", least=least, most=most)
+    if least is not None:
+        return say("a number from {least:g}, such as 12,5", least=least)
+    if most is not None:
+        return say("a number to {most:g}, such as 12,5", most=most)
+    return say("a number, such as 12,5")
 
 
 def typed_number(text: str, what: str, *, least: float | None = None, most: float | None = None) -> float:
     """A number from a field; a decimal comma will do. Raises InputError for anything else, and out of the limits."""
-    low = f" from {least:g}" if least is not None else ""
-    expected = f"a number{low}{f' to {most:g}' if most is not None else ''}, such as 12,5"
     try:
         found = float(text.strip().replace(",", ".").replace("\N{MINUS SIGN}", "-"))
     except ValueError as error:
-        raise InputError(f"{what}: found {text.strip() or 'nothing'}, expected {expected}") from error
+        raise InputError(
+            say(
+                "{what}: found {found}, expected {expected}",
+                what=what,
+                found=text.strip() or say("nothing"),
+                expected=_number(least, most),
+            )
+        ) from error
     inside = (least is None or found >= least) and (most is None or found <= most)
     if not (math.isfinite(found) and inside):
-        raise InputError(f"{what}: found {text.strip()}, expected {expected}")
+        raise InputError(
+            say(
+                "{what}: found {found}, expected {expected}",
+                what=what,
+                found=text.strip(),
+                expected=_number(least, most),
+            )
+        )
     return found

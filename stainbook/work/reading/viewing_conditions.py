@@ -8,12 +8,13 @@ from dataclasses import dataclass, field
 from stainbook.apparatus import Instrument
 from stainbook.colour import illuminant_name
 from stainbook.colour.illuminants import checked_observer
-from stainbook.errors import ConditionsError, UnknownNameError
+from stainbook.errors import ConditionsError, UnknownNameError, message
 from stainbook.files import Defaults
+from stainbook.language import joined, say
 from stainbook.records import UNKNOWN_VIEWING, Reading, Viewing
 
 SPECTRA_SEEN_UNDER = Viewing("D65", 10)  # unless asked otherwise
-OWN_SCALE = "on this instrument's own scale"
+OWN_SCALE = say("on this instrument's own scale")
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +37,7 @@ class Asked:
         if self.observer is not None:
             checked_observer(self.observer)
         if self.instrument is not None and self.instrument not in self.instruments:
-            raise UnknownNameError("instrument", self.instrument, self.instruments)
+            raise UnknownNameError(say("instrument"), self.instrument, self.instruments)
 
     @property
     def viewing(self) -> Viewing | None:
@@ -70,13 +71,13 @@ def viewing_of(reading: Reading) -> Viewing | None:
     try:
         return Viewing(illuminant_name(reading.viewing.illuminant), reading.viewing.observer)
     except UnknownNameError as error:
-        error.args = (f"{reading.source}: {error}",)
+        error.args = (joined([reading.source, message(error)], ": "),)
         raise
 
 
 def described(viewing: Viewing) -> str:
     """A viewing in words: ``D65/10°``, or that the scale is the instrument's own."""
-    return f"{viewing.illuminant}/{viewing.observer}°" if viewing.known else "unknown light and observer"
+    return f"{viewing.illuminant}/{viewing.observer}°" if viewing.known else say("unknown light and observer")
 
 
 def shared_viewing(sample: Reading, target: Reading, asked: Asked) -> Viewing:
@@ -102,6 +103,10 @@ def _own_scale(sample: Reading, target: Reading) -> Viewing:
         return UNKNOWN_VIEWING
     bare = sample if views[0] == UNKNOWN_VIEWING else target
     raise ConditionsError(
-        f"{bare.source}: {bare.sample!r} is L*a*b* of unknown light and observer, which compares only with readings "
-        "of the same instrument; state them in columns or with --illuminant and --observer"
+        say(
+            "{source}: {sample!r} is L*a*b* of unknown light and observer, which compares only with "
+            "readings of the same instrument; state them in columns or with --illuminant and --observer",
+            source=bare.source,
+            sample=bare.sample,
+        )
     )

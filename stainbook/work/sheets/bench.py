@@ -13,6 +13,7 @@ from stainbook.book import Book
 from stainbook.book.case_state import CaseState
 from stainbook.colour import ThresholdSet, delta_e_2000_metric, lab_jacobian
 from stainbook.files.text import write_text
+from stainbook.language import joined, say
 from stainbook.match import UNWATCHED, advise_case, no_firing_reason
 from stainbook.records import NO_FIRING_STAGES, Case
 from stainbook.words import differences, mixes, plans, safety, sentences
@@ -20,6 +21,7 @@ from stainbook.words.figures import tenths
 from stainbook.words.grounds import rests_on
 from stainbook.words.hues import hue_angle
 from stainbook.words.places import zone_name
+from stainbook.words.stages import finish_name, stage_name
 from stainbook.work.case.advise import advise_files, standing_shown
 from stainbook.work.case.case_desk import open_desk
 from stainbook.work.case.case_plan import effect_words
@@ -37,6 +39,7 @@ from stainbook.work.reading.compare import graded
 from stainbook.work.reading.lab_settings import limits_in
 from stainbook.work.reading.samples import SampleColour
 from stainbook.work.reading.viewing_conditions import OWN_SCALE, Asked
+from stainbook.work.sheets.plan_sheet import effects_table
 from stainbook.work.stains.learnt import SCOPE
 
 
@@ -81,7 +84,13 @@ def bench(
         cautions=list(safety.of_sheet(case.stage)),
         warnings=list(
             dict.fromkeys(
-                [*current.warnings, *library.warnings, *told, *(_moved(book, what, current) if steps else [])]
+                [
+                    *current.warnings,
+                    *library.warnings,
+                    *told,
+                    *_remade(steps, current.state),
+                    *(_moved(book, what, current) if steps else []),
+                ]
             )
         ),
     )
@@ -90,10 +99,15 @@ def bench(
 def _chosen(state: CaseState) -> dict[tuple[int, str], str]:
     """The steps that were chosen and still hold, which stand before the advice's own on each sheet."""
     liquid = state.stage == "green"
-    return {
-        key: sentences.step(one.kind, one.layers, body=one.body, liquid=liquid)
-        for key, one in chosen_steps(state).items()
-    }
+    return {key: sentences.step(one.kind, one.layers, liquid=liquid) for key, one in chosen_steps(state).items()}
+
+
+def _remade(steps: Mapping[tuple[int, str], AdvisedZone], state: CaseState) -> list[str]:
+    """The blank of the steps that stand on the sheet: the chosen ones, else the advice's first."""
+    chosen = chosen_steps(state)
+    firsts = [one.moves[0].body for key, one in steps.items() if one.moves and key not in chosen]
+    blanks = [one for one in (*firsts, *(one.body for key, one in chosen.items() if key in steps)) if one]
+    return [sentences.remade_on(blanks)] if blanks else []
 
 
 def _moved(book: Book, what: What, current: CurrentCase) -> list[str]:
@@ -115,18 +129,20 @@ def html_of(result: BenchResult) -> str:
 
 def bench_content(result: BenchResult) -> SheetContent:
     """What the sheet says: each zone's gap and next step, effects, what to mind."""
+    tooth, colour = say("tooth"), (say("value"), say("chroma"), say("hue"))
     table = PrintedTable(
-        ("tooth", "zone", "known by", "ΔE00", "value", "chroma", "hue", "next step", "done"),
+        (tooth, say("zone"), say("known by"), "ΔE00", *colour, say("next step"), say("done")),
         [(*cells(zone), "") for zone in result.zones],
-        numbers=("tooth", "ΔE00"),
+        numbers=(tooth, "ΔE00"),
     )
-    effects = [PrintedTable(("effect", "done"), [(one, "") for one in result.effects], heading="By eye")]
-    lead = ", ".join(word for word in (result.material, result.stage, f"finish {result.finish}") if word)
+    stage = stage_name(result.stage) if result.stage else None
+    finish = say("finish {finish}", finish=finish_name(result.finish))
+    lead = joined(word for word in (result.material, stage, finish) if word)
     painted = any(zone.step for zone in result.zones)
     weights = [plans.by_weight(liquid=result.stage == "green")] if painted else []
     notes = [*result.warnings, *weights, *result.cautions]
-    tables = [table, *(effects if result.effects else [])]
-    return SheetContent(f"Bench sheet {result.case}", lead, tables, notes)
+    tables = [table, *([effects_table(result.effects)] if result.effects else [])]
+    return SheetContent(say("Bench sheet {case}", case=result.case), lead, tables, notes)
 
 
 def cells(zone: BenchZone) -> tuple[str, ...]:
@@ -170,7 +186,7 @@ def _zone(
         minutes=advised.moves[0].firings * minutes if advised and advised.moves and minutes else None,
     )
     if seen is None or target is None:
-        return bare.model_copy(update={"step": bare.step or ("not read" if seen is None else "no target")})
+        return bare.model_copy(update={"step": bare.step or (say("not read") if seen is None else say("no target"))})
     pair = graded(seen, target, limits[zone.tissue])
     gap = Gap(
         dE00=pair.dE00, dL=pair.dL, dC=pair.dC, dH=pair.dH, grade=pair.grade, u=pair.u, visibility=pair.visibility
@@ -216,11 +232,11 @@ def _steps(
 ) -> tuple[dict[tuple[int, str], AdvisedZone], list[str]]:
     """The advice by zone; none before a stain was calibrated, for pieces never fired, and on an own scale."""
     if case.stage in NO_FIRING_STAGES:
-        return {}, [f"{sentences.no_firing(case.stage)}: no chance of a firing"]
+        return {}, [joined([sentences.no_firing(case.stage), say("no chance of a firing")], ": ")]
     if any(one.seen is not None and not one.seen.viewing.known for one in colours):
-        return {}, [f"no next step: readings are {OWN_SCALE}, from which no stain can be computed"]
+        return {}, [say("no next step: readings are {scale}, from which no stain can be computed", scale=OWN_SCALE)]
     if book.fit(SCOPE) is None:
-        return {}, ["no next step yet: no stain was calibrated; `stainbook plate` lays out the first stripes"]
+        return {}, [say("no next step yet: no stain was calibrated; `stainbook plate` lays out the first stripes")]
     result = advise_files(book, [what], wish)
     return {(zone.tooth, zone.zone): zone for zone in result.cases[0].zones}, result.warnings
 
@@ -246,7 +262,7 @@ def _step(advised: AdvisedZone | None) -> str | None:
     move = advised.moves[0]
     if advised.verdict == "out of reach" and move.kind == "leave" and advised.why:
         return advised.why
-    return sentences.step(move.kind, move.layers, body=move.body, liquid=any(layer.liquid for layer in move.layers))
+    return sentences.step(move.kind, move.layers, liquid=any(layer.liquid for layer in move.layers))
 
 
 def _resin(book: Book, case: Case) -> list[str]:

@@ -11,11 +11,13 @@ from stainbook.book import Book
 from stainbook.colour import ThresholdSet, delta_e_2000
 from stainbook.files import read_readings
 from stainbook.kept import Outcome
+from stainbook.language import joined, say
 from stainbook.records import BodyRef, Case, LabValues, Reading, TabRef, Viewing, newest_reading
 from stainbook.report.content import CaseReport, FiringReport, Key, PhotoReport, ZoneReport
 from stainbook.words import mixes, safety
 from stainbook.words.grounds import rests_on
 from stainbook.words.places import place
+from stainbook.words.stages import finish_name, stage_name, surface_name
 from stainbook.words.times import day, moment
 from stainbook.work.case.advise import standing_shown
 from stainbook.work.case.case_plan import effect_words
@@ -31,7 +33,7 @@ from stainbook.work.reading.viewing_conditions import Asked, described
 from stainbook.work.stains.painted import liquids_of, soaks
 
 LIGHTS = ("A", "LED-B3")  # beside the light of the target
-PHOTO_NOTE = "Brought to a good brightness for the eye: no colour is to be judged on it."
+PHOTO_NOTE = say("Brought to a good brightness for the eye: no colour is to be judged on it.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +72,10 @@ def report_of(book: Book, what: What, wish: ReportAsked | None = None) -> tuple[
         effects=tuple(map(effect_words, case.effects)),
         notes=tuple(_notes(zones)),
         cautions=safety.AT["report"],
-        received=tuple(f"{day(one.at)}: {one.what}, noted by {one.who}" for one in received_of(book, case.case)),
+        received=tuple(
+            say("{day}: {event}, noted by {who}", day=day(one.at), event=one.what, who=one.who)
+            for one in received_of(book, case.case)
+        ),
         photo=_photo(book, case.case),
     )
     return told, list(dict.fromkeys([*current.warnings, *library.warnings]))
@@ -109,7 +114,7 @@ def _zone(one: ZoneColours, limits: ThresholdSet, outcomes: Sequence[Outcome], l
         ),
         standing=basis,
         by_hand=bool(zone.by_hand),
-        note=_unknown(one) if seen is None and target is not None else "no target" if target is None else "",
+        note=_unknown(one) if seen is None and target is not None else say("no target") if target is None else "",
     )
     if seen is None or target is None:
         return bare
@@ -131,7 +136,7 @@ def _zone(one: ZoneColours, limits: ThresholdSet, outcomes: Sequence[Outcome], l
 
 
 def _unknown(one: ZoneColours) -> str:
-    return (one.standing.why if one.standing is not None else None) or "not read yet"
+    return (one.standing.why if one.standing is not None else None) or say("not read yet")
 
 
 def _lab(colour: SampleColour) -> LabValues:
@@ -156,10 +161,10 @@ def _read(reading: Reading) -> str:
     told = (
         reading.instrument,
         moment(reading.taken_at) if reading.taken_at else None,
-        reading.surface,
+        surface_name(reading.surface) if reading.surface else None,
         f"{reading.repeats} ×" if reading.repeats > 1 else None,
     )
-    return ", ".join(one for one in told if one)
+    return joined(one for one in told if one)
 
 
 def _note(one: ZoneColours, seen: SampleColour) -> str:
@@ -168,14 +173,14 @@ def _note(one: ZoneColours, seen: SampleColour) -> str:
     if standing is not None and standing.basis in ("like", "expected", "blank"):
         told.append(rests_on(standing_shown(one)))
     if one.zone.by_hand:
-        told.append("layered by hand, not counted")
+        told.append(say("layered by hand, not counted"))
     if seen.adapted_from is not None:
-        told.append(f"taken from {described(seen.adapted_from)} by L*a*b* alone, with more doubt")
+        told.append(say("taken from {viewing} by L*a*b* alone, with more doubt", viewing=described(seen.adapted_from)))
     if seen.reading.is_photo:
-        told.append("as a photo shows it")
+        told.append(say("as a photo shows it"))
     if not seen.viewing.known:
-        told.append("on this instrument's own scale")
-    return "; ".join(told)
+        told.append(say("on this instrument's own scale"))
+    return joined(told, "; ") if told else ""
 
 
 # ---------------------------------------------------------------- the case
@@ -192,21 +197,21 @@ def _facts(
     blanks = dict.fromkeys(one.zone.now.name for one in zones if isinstance(one.zone.now, BodyRef))
     blanks |= {case.blank.name: None} if case.blank is not None else {}
     guides = (zone.zone.target.colour for zone in zones if zone.zone.target)
-    facts = {
-        "material": case.material,
-        "stage": case.stage,
-        "blank": ", ".join(blanks),
-        "finish": case.finish,
-        "technician": case.operator,
-        "light, observer": ", ".join(lights),
-        "thresholds": ", ".join(f"{one.name} ({one.perceptible:g}, {one.acceptable:g})" for one in used),
-        "guide": ", ".join(dict.fromkeys(f"{one.guide} {one.tab}" for one in guides if isinstance(one, TabRef))),
-        "instrument": ", ".join(dict.fromkeys(one.instrument for one in readings if one.instrument)),
-        "geometry": ", ".join(dict.fromkeys(one.geometry for one in readings if one.geometry)),
-        "lots": ", ".join(f"{stain} {lot}" for stain, lot in sorted(lots.items())),
-        "programmes": ", ".join(one for one in programmes if one),
-    }
-    return ((label, value) for label, value in facts.items() if value)
+    facts = (
+        (say("material"), case.material),
+        (say("stage"), stage_name(case.stage) if case.stage else None),
+        (say("blank"), ", ".join(blanks)),
+        (say("finish"), finish_name(case.finish)),
+        (say("technician"), case.operator),
+        (say("light, observer"), joined(lights)),
+        (say("thresholds"), ", ".join(f"{one.name} ({one.perceptible:g}, {one.acceptable:g})" for one in used)),
+        (say("guide"), ", ".join(dict.fromkeys(f"{one.guide} {one.tab}" for one in guides if isinstance(one, TabRef)))),
+        (say("instrument"), ", ".join(dict.fromkeys(one.instrument for one in readings if one.instrument))),
+        (say("geometry"), ", ".join(dict.fromkeys(one.geometry for one in readings if one.geometry))),
+        (say("lots"), ", ".join(f"{stain} {lot}" for stain, lot in sorted(lots.items()))),
+        (say("programmes"), ", ".join(one for one in programmes if one)),
+    )
+    return ((label, value) for label, value in facts if value)
 
 
 def _firings(book: Book, case: Case, outcomes: Sequence[Outcome]) -> Iterator[FiringReport]:
@@ -228,14 +233,15 @@ def _photo(book: Book, case: str) -> PhotoReport | None:
     found = picture_of(book, case)
     if found is None:
         return None
-    zones = ", ".join(place(tooth, zone) for tooth, zone in found.zones)
-    outlined = f" Outlined: {zones}." if zones else ""
-    said = f"Of the {found.subject}, {day(found.taken_at)}.{outlined} {PHOTO_NOTE}"
-    return PhotoReport(found.jpeg, found.width, found.height, said)
+    taken, zones = day(found.taken_at), [place(tooth, zone) for tooth, zone in found.zones]
+    of_patient = found.subject == "patient"
+    of = say("Of the patient, {day}.", day=taken) if of_patient else say("Of the piece, {day}.", day=taken)
+    outlined = [say("Outlined: {zones}.", zones=joined(zones))] if zones else []
+    return PhotoReport(found.jpeg, found.width, found.height, joined([of, *outlined, PHOTO_NOTE], " "))
 
 
 def _notes(zones: Sequence[ZoneColours]) -> Iterator[str]:
     unread = [place(*one.zone.key) for one in zones if one.seen is None]
     if unread:
-        yield f"Without a reading or a target, and not graded: {', '.join(unread)}."
-    yield "Translucent depth, fluorescence, gloss, texture and effects are judged by eye."
+        yield say("Without a reading or a target, and not graded: {zones}.", zones=joined(unread))
+    yield say("Translucent depth, fluorescence, gloss, texture and effects are judged by eye.")

@@ -8,10 +8,12 @@ from dataclasses import dataclass
 
 from stainbook.book import Book
 from stainbook.errors import InputError
-from stainbook.words import mixes
+from stainbook.language import joined, say
+from stainbook.records import Pot
+from stainbook.words import mixes, sentences
 from stainbook.words.places import place
 from stainbook.work.case.case_desk import CaseDesk, Key
-from stainbook.work.case.case_plan import effect_words
+from stainbook.work.case.case_plan import effect_words, forms_of
 from stainbook.work.case.chosen import DoneNext
 from stainbook.work.case.current_case import What
 from stainbook.work.documents.plan_schemas import Palette, PlannedLayer, PlannedPot, PlannedZone, PlanResult
@@ -41,7 +43,9 @@ def _number(text: str) -> float:
     try:
         return float(text.strip().replace(",", "."))
     except ValueError:
-        raise InputError(f"found {text.strip() or 'nothing'}, expected grams such as 2 or 0,5") from None
+        raise InputError(
+            say("found {typed}, expected grams such as 2 or 0,5", typed=text.strip() or say("nothing"))
+        ) from None
 
 
 def bench_sheet(
@@ -80,6 +84,7 @@ def sheet_of(desk: CaseDesk, done: DoneNext, batch: MixAmount | None = None) -> 
         effects=[effect_words(one) for one in case.effects],
         programme=case.programme,
         stage=case.stage,
+        forms=forms_of(map(Pot, pots), desk.detail.prepared.lab.stains) if desk.detail else [],
         warnings=[*too_coarse(made, batch.step if batch else 0.0), *_first(moves), *done.moved],
     )
 
@@ -116,6 +121,7 @@ def _zone(zone: AdvisedZone, move: Move, ids: Mapping[Shares, str]) -> PlannedZo
         accept_within=move.accept_within,
         why=move.why,
         painted=layers,
+        radius=move.radius,
     )
 
 
@@ -123,7 +129,7 @@ def _first(moves: Mapping[Key, Move]) -> Iterator[str]:
     """What comes before any stain."""
     stripped = [place(tooth, zone) for (tooth, zone), move in moves.items() if move.kind == "strip and restain"]
     if stripped:
-        yield f"Strip to the bare piece first: {', '.join(stripped)}."
+        yield say("Strip to the bare piece first: {zones}.", zones=joined(stripped))
     remade = {move.body for move in moves.values() if move.kind == "remake"}
-    if remade:  # a piece is milled from one blank
-        yield f"Remake on the blank {' or '.join(sorted(map(str, remade)))}."
+    if remade:
+        yield sentences.remade_on(remade)

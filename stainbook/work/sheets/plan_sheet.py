@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stainbook.files.text import write_text
+from stainbook.language import joined, say
 from stainbook.records import CLEAR, GUM_ZONES, TOOTH_ZONES
-from stainbook.words import mixes, plans, safety
+from stainbook.words import control_words, mixes, plans, safety
 from stainbook.words.chances import chance
 from stainbook.words.figures import tenths
 from stainbook.words.places import place, zone_name
@@ -17,7 +18,8 @@ from stainbook.work.documents.printed import PrintedTable, SheetContent, page_of
 from stainbook.work.sheets.plan_drawing import drawn_pass
 
 BOXES = 8  # for readings
-ZONES_HEAD = f"zones, a dot a coat ({mixes.DOT})"
+ZONES_HEAD = say("zones, a dot a coat ({dot})", dot=mixes.DOT)
+
 _HEIGHTS = {name: place for place, name in enumerate((*TOOTH_ZONES, *GUM_ZONES))}
 
 
@@ -57,14 +59,17 @@ def pot_rows(pots: Sequence[PlannedPot]) -> list[tuple[str, ...]]:
 def _made(pot: PlannedPot) -> str:
     """The parts of a mix; of one that stands ready so much, of a fresh one the dilution that spares weighing."""
     parts = mixes.mix(pot.pot, liquid=pot.liquid)
-    return f"{parts}, {plans.READY}" if pot.stock else parts + (f" ({pot.dilution})" if pot.dilution else "")
+    if pot.stock:
+        return joined([parts, plans.READY])
+    return say("{mix} ({dilution})", mix=parts, dilution=pot.dilution) if pot.dilution else parts
 
 
 def _grams(pot: PlannedPot) -> str:
     if pot.weighed is None:
         return ""
-    names = {CLEAR: mixes.THINNER} if pot.liquid else {}
-    return " + ".join(f"{grams:g} g {names.get(name, name)}" for name, grams in pot.weighed.grams.items())
+    rest = mixes.THINNER if pot.liquid else mixes.CLEAR_GLAZE
+    weighed = [(rest if name == CLEAR else name, grams) for name, grams in pot.weighed.grams.items()]
+    return joined((say("{grams:g} g {stain}", grams=grams, stain=stain) for stain, grams in weighed), " + ")
 
 
 def stroke_rows(strokes: Sequence[Stroke]) -> list[tuple[str, ...]]:
@@ -79,22 +84,41 @@ def _expected(stroke: Stroke) -> str:
     """What a zone comes to with its last layer, and the stain expected to follow on liquids; nothing before."""
     zone = stroke.zone
     if stroke.layer is not zone.layers[-1]:
-        return "more follows"
-    follows = f", then {mixes.layers(zone.then.layers)}" if zone.then is not None and zone.then.layers else ""
-    return f"ΔE00 {tenths(zone.dE00)}, {chance(zone.accept_within if follows else zone.accept)}{follows}"
+        return say("more follows")
+    if zone.then is None or not zone.then.layers:
+        return say("ΔE00 {apart}, {chance}", apart=tenths(zone.dE00), chance=chance(zone.accept))
+    return say(
+        "ΔE00 {apart}, {chance}, then {layers}",
+        apart=tenths(zone.dE00),
+        chance=chance(zone.accept_within),
+        layers=mixes.layers(zone.then.layers),
+    )
 
 
 def not_painted(plan: PlanResult) -> Iterator[str]:
     """Zones that take no layer, and those that stain does not bring there, in a line each."""
-    for word, said in (("leave", "As they are"), ("out of reach", "Stain cannot reach"), ("no firing", "Not fired")):
-        names = [place(zone.tooth, zone.zone) for zone in sorted(plan.zones, key=_in_order) if zone.verdict == word]
+    ordered = sorted(plan.zones, key=_in_order)
+    for verdict in ("leave", "out of reach", "no firing"):
+        names = [place(zone.tooth, zone.zone) for zone in ordered if zone.verdict == verdict]
         if names:
-            yield f"{said}: {', '.join(names)}."
+            yield _not_painted(verdict, joined(names))
+
+
+def _not_painted(verdict: str, zones: str) -> str:
+    if verdict == "leave":
+        return say("As they are: {zones}.", zones=zones)
+    return (
+        say("Stain cannot reach: {zones}.", zones=zones)
+        if verdict == "out of reach"
+        else say("Not fired: {zones}.", zones=zones)
+    )
 
 
 def chances(plan: PlanResult) -> str:
     """The chance of the case in a sentence."""
     reached = plan.within_reach
+    if any(zone.accept is None for zone in plan.zones):
+        return control_words.ALL_HELD_BACK
     if reached is None:
         return plans.NEAREST if any(zone.layers for zone in plan.zones) else plans.NO_FIRING
     lost = any(zone.verdict == "out of reach" for zone in plan.zones)
@@ -111,7 +135,7 @@ def save_html(plan: PlanResult, path: Path) -> None:
 
 def sheet_html(plan: PlanResult) -> str:
     """The sheet as a page to print, in large type, with a column to tick off."""
-    return page_of(sheet_content(plan, title=f"Plan {plan.case}"))
+    return page_of(sheet_content(plan, title=say("Plan {case}", case=plan.case)))
 
 
 def sheet_content(plan: PlanResult, *, title: str = "") -> SheetContent:
@@ -120,14 +144,15 @@ def sheet_content(plan: PlanResult, *, title: str = "") -> SheetContent:
     tables = [mixes_table(plan.pots)] if plan.pots else []
     tables += [_pass(strokes, heading(plan, n, len(layers))) for n, strokes in enumerate(layers)]
     if plan.effects:
-        tables.append(PrintedTable(("effect", "done"), [(one, "") for one in plan.effects], heading="By eye"))
+        tables.append(effects_table(plan.effects))
     tables.append(boxes_for_readings())
     programme = plans.programme(plan.programme) if not _green(plan) else plans.CLOCK
-    weights = [plans.by_weight(liquid=_green(plan))] if plan.pots else []
+    weights = [plans.by_weight(plan.forms, liquid=_green(plan))] if plan.pots else []
     mind = [*plan.warnings, *not_painted(plan), *weights, programme, *_cautions(plan)]
-    said = f"{chances(plan)} {expected(plan)}".strip()
-    marked = f"{said} {plans.CASE_MARK.format(mark=plan.mark)}" if plan.mark else said
-    return SheetContent(title or f"Bench sheet {plan.case}", marked, tuple(tables), mind, drawings, small=True)
+    mark = plans.case_mark(plan.mark) if plan.mark else ""
+    lead = joined([one for one in (chances(plan), expected(plan), mark) if one], " ")
+    title = title or say("Bench sheet {case}", case=plan.case)
+    return SheetContent(title, lead, tuple(tables), mind, drawings, small=True)
 
 
 def drawings_of(plan: PlanResult) -> list[str]:
@@ -146,7 +171,7 @@ def _green(plan: PlanResult) -> bool:
 
 def _pass(strokes: Sequence[Stroke], said: str) -> PrintedTable:
     """One pass, mix by mix."""
-    return PrintedTable(("mix", ZONES_HEAD, "done"), pass_rows(strokes), heading=said)
+    return PrintedTable((say("mix"), ZONES_HEAD, say("done")), pass_rows(strokes), heading=said)
 
 
 def pass_rows(strokes: Sequence[Stroke]) -> list[tuple[str, ...]]:
@@ -154,21 +179,25 @@ def pass_rows(strokes: Sequence[Stroke]) -> list[tuple[str, ...]]:
     rows: dict[tuple[str, str], dict[str, list[str]]] = {}
     for one in strokes:
         where = rows.setdefault((one.zone.tissue, one.layer.pot), {})
-        where.setdefault(f"{zone_name(one.zone.zone)} {mixes.mark('', one.layer.coats)}", []).append(
-            str(one.zone.tooth)
-        )
+        zone = joined([zone_name(one.zone.zone), mixes.mark("", one.layer.coats)], " ")
+        where.setdefault(zone, []).append(str(one.zone.tooth))
     ordered = sorted(rows.items(), key=lambda row: row[0][0] != "tooth")
     return [
-        (pot, "; ".join(f"{zone} {' '.join(teeth)}" for zone, teeth in where.items()), "")
+        (pot, joined((joined([zone, *teeth], " ") for zone, teeth in where.items()), "; "), "")
         for (_, pot), where in ordered
     ]
+
+
+def effects_table(effects: Sequence[str]) -> PrintedTable:
+    """The effects that are drawn by eye, with a column to tick off."""
+    return PrintedTable((say("effect"), say("done")), [(one, "") for one in effects], heading=say("By eye"))
 
 
 def boxes_for_readings() -> PrintedTable:
     """Boxes for the readings after the firing, so that anyone can type them later."""
     rows = [("", "", "", "", "", "", "", "") for _ in range(BOXES // 2)]
-    columns = ("zone", "L*", "a*", "b*")
-    return PrintedTable((*columns, *columns), rows, heading="Readings after the firing")
+    columns = (say("zone"), "L*", "a*", "b*")
+    return PrintedTable((*columns, *columns), rows, heading=say("Readings after the firing"))
 
 
 def expected(plan: PlanResult) -> str:
@@ -192,6 +221,7 @@ def _cautions(plan: PlanResult) -> list[str]:
 def mixes_table(pots: Sequence[PlannedPot]) -> PrintedTable:
     """The mixes to prepare first."""
     weighed = any(one.weighed for one in pots)
-    columns = ("mix", "parts", *(("weigh",) if weighed else ()), "zones", "done")
-    rows = [(name, parts, *((grams,) if weighed else ()), zones, "") for name, parts, grams, zones in pot_rows(pots)]
-    return PrintedTable(columns, rows, numbers=("zones",), heading="Mix first")
+    zones = say("zones")
+    columns = (say("mix"), say("parts"), *((say("weigh"),) if weighed else ()), zones, say("done"))
+    rows = [(name, parts, *((grams,) if weighed else ()), count, "") for name, parts, grams, count in pot_rows(pots)]
+    return PrintedTable(columns, rows, numbers=(zones,), heading=say("Mix first"))

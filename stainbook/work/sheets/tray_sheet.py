@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from stainbook.files.text import write_text
+from stainbook.language import joined, say
 from stainbook.words import safety
 from stainbook.work.documents.plan_schemas import TrayResult
 from stainbook.work.documents.printed import PrintedTable, SheetContent, page_of
@@ -42,11 +43,11 @@ def tray_content(tray: TrayResult) -> SheetContent:
         order = {one.id: place for place, one in enumerate(tray.pots)}
         rows.sort(key=lambda row: order[row[1]])
         said = heading(tray.cases[0], number, count)
-        tables.append(PrintedTable(("piece", "mix", ZONES_HEAD, "done"), rows, heading=said))
+        tables.append(PrintedTable((say("piece"), say("mix"), ZONES_HEAD, say("done")), rows, heading=said))
     tables.append(boxes_for_readings())
-    lead = " ".join(f"{one.case}: {expected(one)}" for one in tray.cases)
-    marks = [f"{one.case}: case mark {one.mark}." for one in tray.cases if one.mark]
-    left = [f"{one.case}: {line}" for one in tray.cases for line in not_painted(one)]
-    notes = [*marks, *tray.warnings, *left, *safety.of_sheet(tray.cases[0].stage)]
+    lead = joined((joined([one.case, expected(one)], ": ") for one in tray.cases), " ")
+    marks = [say("{case}: case mark {mark}.", case=one.case, mark=one.mark) for one in tray.cases if one.mark]
+    bare = [joined([one.case, line], ": ") for one in tray.cases for line in not_painted(one)]
+    notes = [*marks, *tray.warnings, *bare, *safety.of_sheet(tray.cases[0].stage)]
     drawings = [drawing for one in tray.cases for drawing in drawings_of(one)]
-    return SheetContent(f"Tray: {', '.join(codes)}", lead, tables, notes, drawings, small=True)
+    return SheetContent(say("Tray: {cases}", cases=joined(codes)), lead, tables, notes, drawings, small=True)

@@ -8,13 +8,14 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from stainbook.errors import ConditionsError, some_of
+from stainbook.language import say
 from stainbook.optics.ceramic import Ceramic
 from stainbook.optics.finite import UNEXPLAINED, FiniteBody, Laying, finite_body, inner_of
 from stainbook.records import Body, Reading
 from stainbook.work.reading.optical import optical
 
 Find = Callable[[str], Reading | None]
-WANTED = "two backings at one known thickness, or two thicknesses"
+WANTED = say("two backings at one known thickness, or two thicknesses")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,12 +46,16 @@ def finite_ceramics(bodies: Mapping[str, Body], find: Find, face: Callable[[str 
         if len(own) > 1:
             told += [line for body in own if (line := _missing(body, find)) is not None]
         if len({(found.thickness, *found.backing) for _, _, found in usable}) < 2:
-            why_not[name] = f"{name} was not read in {WANTED}, with a reading of what lay behind"
+            why_not[name] = say(
+                "{ceramic} was not read in {wanted}, with a reading of what lay behind", ceramic=name, wanted=WANTED
+            )
             continue
         found = _fitted(usable, face(own[0].material))
         if found.unexplained > UNEXPLAINED:
             names = some_of(body.body for body, _, _ in usable)
-            unexplained[name] = f"{names}: no scattering explains these readings of ceramic {name}"
+            unexplained[name] = say(
+                "{bodies}: no scattering explains these readings of ceramic {ceramic}", bodies=names, ceramic=name
+            )
             why_not[name] = unexplained[name]
         else:
             known[name] = found
@@ -75,13 +80,24 @@ def _laid(body: Body, find: Find) -> list[tuple[Reading, Laying]]:
 def _missing(body: Body, find: Find) -> str | None:
     """What a body of a ceramic that was read more than once lacks to tell how it scatters."""
     if body.thickness_mm is None:
-        return f"{body.body} has no thickness_mm: it does not tell how ceramic {body.ceramic} scatters"
+        return say(
+            "{body} has no thickness_mm: it does not tell how ceramic {ceramic} scatters",
+            body=body.body,
+            ceramic=body.ceramic,
+        )
     if body.backing is None:
-        return f"{body.body} names no backing: it does not tell how ceramic {body.ceramic} scatters"
+        return say(
+            "{body} names no backing: it does not tell how ceramic {ceramic} scatters",
+            body=body.body,
+            ceramic=body.ceramic,
+        )
     if find(body.backing) is None:
-        return (
-            f"the backing {body.backing!r} of {body.body} has no reading: it does not tell how ceramic {body.ceramic} "
-            "scatters; read it as a sample of that name"
+        return say(
+            "the backing {backing!r} of {body} has no reading: it does not tell how ceramic {ceramic} scatters; read "
+            "it as a sample of that name",
+            backing=body.backing,
+            body=body.body,
+            ceramic=body.ceramic,
         )
     return None
 

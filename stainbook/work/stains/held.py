@@ -9,6 +9,8 @@ from stainbook.book.entries import Entered
 from stainbook.colour import delta_e_2000
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Decision, Outcome
+from stainbook.language import say
+from stainbook.words.places import place
 from stainbook.work.documents.book_schemas import ConfirmResult, DecisionShown, HeldOutcome
 from stainbook.work.stains.learnt_told import factors_told, scatters_told
 from stainbook.work.stains.outcome_learning import SCOPE, relearn
@@ -29,7 +31,6 @@ def held_back(book: Book, case: str | None = None) -> list[HeldOutcome]:
 def held_shown(outcome: Outcome) -> HeldOutcome:
     """An outcome that is held back, in words."""
     apart = _from_expected(outcome)
-    far = "" if apart is None else f" ΔE00 {apart:.1f}"
     zone = f"{outcome.tooth} {outcome.zone}"
     return HeldOutcome(
         outcome=outcome.outcome,
@@ -38,14 +39,31 @@ def held_shown(outcome: Outcome) -> HeldOutcome:
         zone=outcome.zone,
         fired_at=outcome.fired_at,
         dE00=apart,
-        why=(
-            f"{zone} of {outcome.case} came out{far} from what was expected, further than hand, jars and furnace "
-            "explain: perhaps the wrong sample was read or the stains were mixed up; nothing is learnt from it yet"
+        why=_why(place(outcome.tooth, outcome.zone), outcome.case, apart),
+        next_step=say(
+            'read {place} again; `stainbook book confirm {case} "{zone}"` if it was really so, with --wrong if it was '
+            "another sample or mix",
+            place=place(outcome.tooth, outcome.zone),
+            case=outcome.case,
+            zone=zone,
         ),
-        next_step=(
-            f'read {zone} again; `stainbook book confirm {outcome.case} "{zone}"` if it was really so, with --wrong '
-            "if it was another sample or mix"
-        ),
+    )
+
+
+def _why(zone: str, case: str, apart: float | None) -> str:
+    if apart is None:
+        return say(
+            "{zone} of {case} came out otherwise than expected, further than hand, jars and furnace explain: perhaps "
+            "the wrong sample was read or the stains were mixed up; nothing is learnt from it yet",
+            zone=zone,
+            case=case,
+        )
+    return say(
+        "{zone} of {case} came out ΔE00 {apart:.1f} from what was expected, further than hand, jars and furnace "
+        "explain: perhaps the wrong sample was read or the stains were mixed up; nothing is learnt from it yet",
+        zone=zone,
+        case=case,
+        apart=apart,
     )
 
 
@@ -78,7 +96,7 @@ def decide(
     """
     one = _outcome(book, case, zone, fired_at)
     if verdict == "open" and one.outcome not in book.decisions():
-        raise InputError(f"nothing was decided of {one.outcome!r}: there is nothing to open again")
+        raise InputError(say("nothing was decided of {outcome!r}: there is nothing to open again", outcome=one.outcome))
     book.add_decisions([Decision(one.case, one.tooth, one.zone, one.fired_at, verdict, why)])
     return held_now(book, _shown(book.entered("decision", one.outcome)[-1]))
 
@@ -94,17 +112,17 @@ def held_now(book: Book, decided: DecisionShown | None = None) -> ConfirmResult:
 def _outcome(book: Book, case: str, zone: tuple[int, str], fired_at: str | None) -> Outcome:
     known = book.outcomes_of(case)
     if not known:
-        raise UnknownNameError("case with an outcome:", case, sorted({one.case for one in book.outcomes()}))
+        raise UnknownNameError(say("case with an outcome:"), case, sorted({one.case for one in book.outcomes()}))
     own = sorted((one for one in known if (one.tooth, one.zone) == zone), key=lambda one: one.fired_at)
     if not own:
         zones = sorted({f"{one.tooth} {one.zone}" for one in known})
-        raise UnknownNameError(f"zone of {case} with an outcome:", f"{zone[0]} {zone[1]}", zones)
+        raise UnknownNameError(say("zone of {case} with an outcome:", case=case), f"{zone[0]} {zone[1]}", zones)
     if fired_at is None:
         return _meant(own, {one.outcome for one in held_back(book, case)})
     for one in own:
         if one.fired_at == fired_at:
             return one
-    raise UnknownNameError(f"firing of {zone[0]} {zone[1]}:", fired_at, (one.fired_at for one in own))
+    raise UnknownNameError(say("firing of {zone}:", zone=place(*zone)), fired_at, (one.fired_at for one in own))
 
 
 def _meant(own: Sequence[Outcome], held: set[str]) -> Outcome:

@@ -11,7 +11,8 @@ from typing import Any
 from stainbook import __version__
 from stainbook.book import Book
 from stainbook.book.shelves import Shelves
-from stainbook.errors import BookError, InputError
+from stainbook.errors import BookError, InputError, message
+from stainbook.language import say
 from stainbook.match.factors import BETWEEN_HANDS_SD, NOBODY, Factor, NewHand, Scatter
 from stainbook.optics.curves import Optics
 from stainbook.optics.document import from_document, to_document
@@ -22,9 +23,9 @@ from stainbook.work.reading.reading_conditions import CHIPS_FIT, ReadWith
 Factors = Mapping[tuple[str, str, str | None], Factor]
 SCOPE = CHIPS_FIT
 RULES = 4  # of fitting: what was fitted by other ones does not follow from the chips by these
-CHIPS_HAND = "the chips' hand"
-COMPUTED = "stains that absorb and scatter"  # what can be computed, and why an effect cannot
-BY_EYE = "what shines like metal or pearl has no colour of one angle: it is listed and drawn by eye"
+CHIPS_HAND = "the chips' hand"  # as causes of doubt name it; `explain` has words for it
+COMPUTED = say("stains that absorb and scatter")  # what can be computed, and why an effect cannot
+BY_EYE = say("what shines like metal or pearl has no colour of one angle: it is listed and drawn by eye")
 
 
 def keep(shelves: Shelves, optics: Optics, lots: Mapping[str, str], read_with: ReadWith) -> int:
@@ -47,11 +48,17 @@ def learnt(book: Book) -> tuple[Optics, dict[str, str]]:
     """
     fit = book.fit(SCOPE)
     if fit is None:
-        raise InputError("the book holds no calibrated stains: run `stainbook calibrate CHIPS READINGS` first")
+        raise InputError(say("the book holds no calibrated stains: run `stainbook calibrate CHIPS READINGS` first"))
     try:
         return from_document(fit.document, fit.data or b""), dict(fit.document.get("lots", {}))
     except (ValueError, KeyError) as error:
-        raise BookError(f"fit {fit.revision} of the book cannot be read: {error}; calibrate again") from error
+        raise BookError(
+            say(
+                "fit {revision} of the book cannot be read: {error}; calibrate again",
+                revision=fit.revision,
+                error=message(error),
+            )
+        ) from error
 
 
 def chips_operator(chips: Iterable[Chip]) -> str | None:

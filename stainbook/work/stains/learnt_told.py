@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 import numpy as np
 
-from stainbook.match.factors import NOBODY, Factor, LearntFactors, NewHand, Scatter
+from stainbook.language import say, say_n
+from stainbook.match.factors import Factor, LearntFactors, NewHand, Scatter
 from stainbook.work.documents.book_schemas import HandScatterLearnt, Learnt
 from stainbook.work.stains.learnt import Known
 
 TOLD_APART = 0.10  # of ln amount: what is known less surely than this can't yet be told from the hand
 SCATTER_TOLD = 0.6  # of the doubt before: outcomes have said more of a scatter than was known without them
-WHO_IS_NOT_NAMED = "whoever is not named"
+WHO_IS_NOT_NAMED = say("whoever is not named")
 
 
 def factors_told(found: LearntFactors | Known | None) -> list[Learnt]:
@@ -53,20 +54,91 @@ def _told(factor: Factor) -> Learnt:
 
 def sentence(factor: Factor) -> str:
     """What was learnt of one hand, jar or programme, as the bench says it."""
-    name = factor.name or WHO_IS_NOT_NAMED
-    who = {
-        "operator": f"{name} lays on",
-        "lot": f"lot {name} of {factor.stain} fires",
-        "programme": f"programme {name} fires",
-    }[factor.what]
-    times = counted(factor.outcomes)
+    name, times = factor.name or WHO_IS_NOT_NAMED, counted(factor.outcomes)
     if factor.sd > TOLD_APART:
-        return f"how strong {who}, {times} can't yet tell from the hand's own scatter"
+        return _not_yet(factor, name, times)
     percent = 100.0 * (factor.factor - 1.0)
-    other = {"operator": "the hand that made the chips", "lot": "the one that the chips were made with"}
-    than = other.get(factor.what, "the one that the chips were fired with")
-    amount = "as strong as" if abs(percent) < 1.0 else f"{abs(percent):.0f} % {_more(factor, percent)} than"
-    return f"{who} {amount} {than}, ± {100.0 * 1.96 * factor.sd * factor.factor:.0f} %, from {times}"
+    known = {"percent": abs(percent), "doubt": 100.0 * 1.96 * factor.sd * factor.factor, "times": times, "name": name}
+    way = _way(percent)
+    if factor.what == "operator":
+        return _of_hand(way, known)
+    return _of_lot(way, {**known, "stain": factor.stain}) if factor.what == "lot" else _of_programme(way, known)
+
+
+def _not_yet(factor: Factor, name: str, times: str) -> str:
+    if factor.what == "operator":
+        return say(
+            "how strong {name} lays on, {times} can't yet tell from the hand's own scatter", name=name, times=times
+        )
+    if factor.what == "lot":
+        return say(
+            "how strong lot {name} of {stain} fires, {times} can't yet tell from the hand's own scatter",
+            name=name,
+            stain=factor.stain,
+            times=times,
+        )
+    return say(
+        "how strong programme {name} fires, {times} can't yet tell from the hand's own scatter", name=name, times=times
+    )
+
+
+def _way(percent: float) -> int:
+    """1 for more, -1 for less, 0 for what is less than a percent."""
+    return 0 if abs(percent) < 1.0 else 1 if percent > 0 else -1
+
+
+def _of_hand(way: int, known: Mapping[str, object]) -> str:
+    if way > 0:
+        return say(
+            "{name} lays on {percent:.0f} % more than the technician who painted the stripes, ± {doubt:.0f} %, "
+            "from {times}",
+            **known,
+        )
+    if way < 0:
+        return say(
+            "{name} lays on {percent:.0f} % less than the technician who painted the stripes, ± {doubt:.0f} %, "
+            "from {times}",
+            **known,
+        )
+    return say(
+        "{name} lays on as much as the technician who painted the stripes, ± {doubt:.0f} %, from {times}", **known
+    )
+
+
+def _of_lot(way: int, known: Mapping[str, object]) -> str:
+    if way > 0:
+        return say(
+            "lot {name} of {stain} fires {percent:.0f} % stronger than the lot of the stripes, ± {doubt:.0f} %, "
+            "from {times}",
+            **known,
+        )
+    if way < 0:
+        return say(
+            "lot {name} of {stain} fires {percent:.0f} % weaker than the lot of the stripes, ± {doubt:.0f} %, "
+            "from {times}",
+            **known,
+        )
+    return say(
+        "lot {name} of {stain} fires as strong as the lot of the stripes, ± {doubt:.0f} %, from {times}", **known
+    )
+
+
+def _of_programme(way: int, known: Mapping[str, object]) -> str:
+    if way > 0:
+        return say(
+            "programme {name} fires {percent:.0f} % stronger than the programme of the stripes, ± {doubt:.0f} %, "
+            "from {times}",
+            **known,
+        )
+    if way < 0:
+        return say(
+            "programme {name} fires {percent:.0f} % weaker than the programme of the stripes, ± {doubt:.0f} %, "
+            "from {times}",
+            **known,
+        )
+    return say(
+        "programme {name} fires as strong as the programme of the stripes, ± {doubt:.0f} %, from {times}", **known
+    )
 
 
 def scatter_told(one: Scatter) -> bool:
@@ -77,29 +149,48 @@ def scatter_told(one: Scatter) -> bool:
 def new_hand_sentence(operator: str, new: NewHand) -> str:
     """What is taken of a hand that has no outcome yet."""
     percent = 100.0 * (np.exp(new.ln) - 1.0)
-    amount = "as much as" if abs(percent) < 1.0 else f"{abs(percent):.0f} % {'more' if percent > 0 else 'less'} than"
-    return (
-        f"{operator} has no outcome yet: taken to lay on as the lab's hands do on average, {amount} the hand that "
-        f"made the chips, ± {196.0 * new.sd * np.exp(new.ln):.0f} %"
+    known = {"name": operator, "percent": abs(percent), "doubt": 196.0 * new.sd * np.exp(new.ln)}
+    way = _way(percent)
+    if way > 0:
+        return say(
+            "{name} has no outcome yet: taken to lay on as the lab's hands do on average, {percent:.0f} % more "
+            "than the technician who painted the stripes, ± {doubt:.0f} %",
+            **known,
+        )
+    if way < 0:
+        return say(
+            "{name} has no outcome yet: taken to lay on as the lab's hands do on average, {percent:.0f} % less "
+            "than the technician who painted the stripes, ± {doubt:.0f} %",
+            **known,
+        )
+    return say(
+        "{name} has no outcome yet: taken to lay on as the lab's hands do on average, as much as the technician who "
+        "painted the stripes, ± {doubt:.0f} %",
+        **known,
     )
 
 
 def scatter_sentence(one: Scatter) -> str:
     """How far one hand scatters, or that it can't be told yet."""
-    who, times = one.operator or WHO_IS_NOT_NAMED, counted(one.outcomes)
-    percent = f"{100.0 * one.scatter:.0f} %"
+    who, times, percent = one.operator or WHO_IS_NOT_NAMED, counted(one.outcomes), 100.0 * one.scatter
     if not scatter_told(one):
-        return f"how far {who} scatters from coat to coat, {times} can't yet tell: {percent} is counted with"
+        return say(
+            "how far {name} scatters from coat to coat, {times} can't yet tell: {percent:.0f} % is counted with",
+            name=who,
+            times=times,
+            percent=percent,
+        )
     low, high = (100.0 * value for value in one.interval)
-    return f"{who} scatters by {percent} a coat ({low:.0f} to {high:.0f} %), from {times}"
+    return say(
+        "{name} scatters by {percent:.0f} % a coat ({low:.0f} to {high:.0f} %), from {times}",
+        name=who,
+        percent=percent,
+        low=low,
+        high=high,
+        times=times,
+    )
 
 
 def counted(outcomes: int) -> str:
     """So many outcomes."""
-    return "1 outcome" if outcomes == 1 else f"{outcomes} outcomes"
-
-
-def _more(factor: Factor, percent: float) -> str:
-    if factor.what == "operator" and factor.name != NOBODY:
-        return "more" if percent > 0 else "less"
-    return "stronger" if percent > 0 else "weaker"
+    return say_n("{n} outcome", "{n} outcomes", outcomes)

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from math import ceil
 
 from stainbook.errors import InputError
+from stainbook.language import say
 from stainbook.records import CLEAR, Pot
 from stainbook.work.documents.plan_schemas import PlannedPot, Weighed
 
@@ -20,7 +21,13 @@ def weigh(shares: Mapping[str, float], grams: float, step: float) -> Weighed:
     half a step of reading the scale together. Raises InputError for weights that are not above 0.
     """
     if not (grams > 0.0 and step > 0.0):
-        raise InputError(f"found a batch of {grams:g} g on a scale of {step:g} g steps, expected both above 0")
+        raise InputError(
+            say(
+                "found a batch of {grams:g} g on a scale of {step:g} g steps, expected both above 0",
+                grams=grams,
+                step=step,
+            )
+        )
     pot = Pot.of(dict(shares))
     parts = {name: share for name, share in (*pot.shares, (CLEAR, pot.clear)) if share > _ROUNDING}
     smallest = min(parts.values())
@@ -42,8 +49,14 @@ def least_batch(shares: Mapping[str, float], step: float) -> float:
 def too_coarse(pots: Iterable[PlannedPot], step: float) -> list[str]:
     """A line for each mix whose smallest portion a scale of this step cannot weigh well enough."""
     return [
-        f"mix {one.id}: a step of {step:g} g leaves a share {100 * one.weighed.off:.0f} % uncertain; "
-        f"make {least_batch(one.pot, step):.2g} g or more of it, or dilute in two steps"
+        say(
+            "mix {mix}: a step of {step:g} g makes a share {off:.0f} % uncertain; make {grams:.2g} g or more of it, or "
+            "dilute in two steps",
+            mix=one.id,
+            step=step,
+            off=100 * one.weighed.off,
+            grams=least_batch(one.pot, step),
+        )
         for one in pots
         if one.weighed is not None and one.weighed.off > GOOD
     ]

@@ -1,4 +1,4 @@
-"""Chips of one stain that were not made alike: by lot, hand, programme and material, told apart and weighed so."""
+"""Chips of one stain that were not made alike: by lot, hand, programme and material, named and weighed so."""
 
 from __future__ import annotations
 
@@ -7,18 +7,12 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from stainbook.errors import some_of
+from stainbook.language import say
 from stainbook.optics.forecast import LOT_SD, OPERATOR_SD
 from stainbook.optics.unlike import Unlike
 from stainbook.records import CLEAR, Body, Chip
 
 OTHER_SOAKING_SD = 0.2  # of ln amount: what another ceramic, or another brush, takes up of a liquid; a cautious guess
-
-_MEANS = {
-    "lot": "a fit means the last one named, the others count with the doubt between lots",
-    "operator": "a fit means the hand of most chips, the others count with the doubt between hands",
-    "programme": "their firings count as one",
-    "material": "one set of curves stands for all of them",
-}
 
 
 def mixed(chips: Iterable[Chip], bodies: Mapping[str, Body], discs: Discs | None = None) -> dict[str, list[str]]:
@@ -51,8 +45,29 @@ def _line(what: str, values: list[str | None]) -> str | None:
     counts = {value: values.count(value) for value in dict.fromkeys(values)}
     if len(counts) < 2:
         return None
-    listed = some_of(f"{value or 'not stated'} ({count})" for value, count in counts.items())
-    return f"chips of more than one {what}: {listed}; {_MEANS[what]}"
+    return _of_more_than_one(what, some_of(_counted(value, count) for value, count in counts.items()))
+
+
+def _counted(value: str | None, count: int) -> str:
+    return say("{name} ({count})", name=value or say("not stated"), count=count)
+
+
+def _of_more_than_one(what: str, listed: str) -> str:
+    if what == "lot":
+        return say(
+            "stripes of more than one lot: {listed}; a fit means the last one named, the others count with the doubt "
+            "between lots",
+            listed=listed,
+        )
+    if what == "operator":
+        return say(
+            "stripes of more than one technician: {listed}; a fit means the hand of most stripes, the others "
+            "count with the doubt between hands",
+            listed=listed,
+        )
+    if what == "programme":
+        return say("stripes of more than one programme: {listed}; their firings count as one", listed=listed)
+    return say("stripes of more than one material: {listed}; one set of curves stands for all of them", listed=listed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +110,24 @@ class Discs:
                     odd.setdefault((stain, what, value), []).append(chip.chip)
         for (stain, what, value), names in odd.items():
             usual = self.usual[stain, what]
-            line = f"{some_of(names)} of {what} {value}, most discs of {stain} of {usual}: what it takes up there may"
-            yield stain, f"{line} differ by {OTHER_SOAKING_SD:.0%}, and it counts so much less"
+            yield stain, _odd_line(what, {"discs": some_of(names), "own": value, "liquid": stain, "usual": usual})
+
+
+def _odd_line(what: str, known: Mapping[str, str]) -> str:
+    """What discs on another ceramic, or made with another brush, do to the doubt."""
+    if what == "ceramic":
+        return say(
+            "{discs} of ceramic {own}, most discs of {liquid} of {usual}: what it takes up there may differ by "
+            "{doubt:.0%}, and it counts so much less",
+            **known,
+            doubt=OTHER_SOAKING_SD,
+        )
+    return say(
+        "{discs} of brush {own}, most discs of {liquid} of {usual}: what it takes up there may differ by {doubt:.0%}, "
+        "and it counts so much less",
+        **known,
+        doubt=OTHER_SOAKING_SD,
+    )
 
 
 def _soaked_with(chip: Chip, stain: str, bodies: Mapping[str, Body]) -> dict[str, str]:

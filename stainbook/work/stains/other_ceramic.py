@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from stainbook.book import Book
 from stainbook.errors import some_of
+from stainbook.language import say
 from stainbook.optics.forecast import Hands
 from stainbook.work.stains.mixed_chips import OTHER_SOAKING_SD, Discs
 
@@ -36,8 +37,12 @@ def on_ceramic(
         lot, ln, doubt = lots.get(name, ("of the discs", 0.0, 0.0))
         lots[name] = (lot, ln, math.hypot(doubt, OTHER_SOAKING_SD))
     theirs = some_of(sorted({usual[name, "ceramic"] for name in odd}))
-    told = (
-        f"the discs of {some_of(odd)} are of ceramic {theirs}, this is {some_of(sorted(known))}: what it takes up may"
+    line = say(
+        "the discs of {liquids} are of ceramic {theirs}, this is {ceramic}: what it takes up may differ by "
+        "{doubt:.0%}, which is in the doubt",
+        liquids=some_of(odd),
+        theirs=theirs,
+        ceramic=some_of(sorted(known)),
+        doubt=OTHER_SOAKING_SD,
     )
-    line = f"{told} differ by {OTHER_SOAKING_SD:.0%}, which is in the doubt"
     return replace(hands, lots=lots), [line]

@@ -1,6 +1,6 @@
 """What was painted, as the bench writes it: ``2 coats of (1 part husk + 7 parts clear); pollen`` to layers and back.
 
-The older ``2 × 1 part husk + 7 parts clear`` is read as well.
+The older ``2 × 1 part husk + 7 parts clear`` is read as well, and what the language that is spoken has for it.
 """
 
 from __future__ import annotations
@@ -9,21 +9,22 @@ import re
 from collections.abc import Iterable, Sequence
 
 from stainbook.errors import InputError
+from stainbook.language import joined, say
 from stainbook.records import CLEAR, Layer, Layers, Pot, Stain
-from stainbook.words import mixes
+from stainbook.words import mixes, typed_layers
 from stainbook.work.documents.schemas import PaintedLayer
 
 _COATS = re.compile(r"(\d+)\s*(?:[x×*]|coats?(?:\s+of)?\b)\s*", re.IGNORECASE)
 _COATS_AFTER = re.compile(r",?\s*(\d+)\s*coats?$", re.IGNORECASE)
 _PART = re.compile(r"(?:(\d+(?:[.,]\d+)?)\s*(?:parts?\b\s*)?(?:of\b\s*)?)?(\D.*?)(?:\s+undiluted)?", re.IGNORECASE)
 _MOST_COATS = 20
-EXPECTED = "coats and parts, such as 2 coats of (1 part husk + 7 parts clear); a second layer after a semicolon"
+EXPECTED = say("coats and parts, such as 2 coats of (1 part husk + 7 parts clear); a second layer after a semicolon")
 _REST = frozenset({CLEAR, mixes.THINNER})
 
 
 def painted_text(layers: Iterable[mixes.Coated], *, liquid: bool = False) -> str:
     """Layers as they are written into a field, bottom first."""
-    return "; ".join(mixes.layer(one.pot, one.coats, liquid=liquid) for one in layers)
+    return joined((mixes.layer(one.pot, one.coats, liquid=liquid) for one in layers), "; ")
 
 
 def liquids_of(stains: Iterable[Stain]) -> frozenset[str]:
@@ -44,32 +45,45 @@ def told_layers(layers: Layers, liquids: frozenset[str]) -> str:
 
 def painted_layers(text: str) -> Layers:
     """Layers from what was written; raises InputError for what says none."""
-    return tuple(_layer(part.strip()) for part in re.split(r"[;\n]", text) if part.strip())
+    parts = (part.strip() for part in re.split(r"[;\n]", text) if part.strip())
+    return tuple(_layer(one) for part in parts for one in typed_layers.one_by_one(part))
 
 
 def _layer(text: str) -> Layer:
+    coats, body = typed_layers.coats_and_mix(text) or _coats_and_mix(text)
+    body = body[1:-1] if body.startswith("(") and body.endswith(")") else body
+    if not 1 <= coats <= _MOST_COATS:
+        raise InputError(
+            say("found {coats} coats in {text!r}, expected 1 to {most}", coats=coats, text=text, most=_MOST_COATS)
+        )
+    return Layer(_pot(body, text), coats)
+
+
+def _coats_and_mix(text: str) -> tuple[int, str]:
     head, tail = _COATS.match(text), _COATS_AFTER.search(text)
     body = text[head.end() if head else 0 : None if head or not tail else tail.start()].strip()
-    body = body[1:-1] if body.startswith("(") and body.endswith(")") else body
     found = head or tail
-    coats = int(found.group(1)) if found else 1
-    if not 1 <= coats <= _MOST_COATS:
-        raise InputError(f"found {coats} coats in {text!r}, expected 1 to {_MOST_COATS}")
-    return Layer(_pot(body, text), coats)
+    return int(found.group(1)) if found else 1, body
+
+
+def _part(piece: str) -> tuple[float, str] | None:
+    found = _PART.fullmatch(piece)
+    return (float((found.group(1) or "1").replace(",", ".")), found.group(2).strip()) if found else None
 
 
 def _pot(text: str, whole: str) -> Pot:
     parts: dict[str, float] = {}
     for piece in re.split(r"\s*\+\s*", text.strip()):
-        found = _PART.fullmatch(piece)
+        found = typed_layers.part(piece) or _part(piece)
         if found is None:
-            raise InputError(f"found {whole!r}, expected {EXPECTED}")
-        name = found.group(2).strip()
-        parts[name] = parts.get(name, 0.0) + float((found.group(1) or "1").replace(",", "."))
+            raise InputError(say("found {written!r}, expected {expected}", written=whole, expected=EXPECTED))
+        amount, name = found
+        parts[name] = parts.get(name, 0.0) + amount
     total = sum(parts.values())
     if total <= 0.0:
-        raise InputError(f"found no part in {whole!r}, expected {EXPECTED}")
-    return Pot.of({name: amount / total for name, amount in parts.items() if name not in _REST and amount > 0.0})
+        raise InputError(say("found no part in {written!r}, expected {expected}", written=whole, expected=EXPECTED))
+    rest = _REST | typed_layers.rests()
+    return Pot.of({name: amount / total for name, amount in parts.items() if name not in rest and amount > 0.0})
 
 
 def written(layers: Sequence[PaintedLayer]) -> str:

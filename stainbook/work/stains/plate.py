@@ -10,16 +10,16 @@ from pathlib import Path
 import numpy as np
 
 from stainbook.book import Book
-from stainbook.errors import InputError, UnknownNameError
+from stainbook.errors import InputError, UnknownNameError, message
 from stainbook.files import ReadingSet, read_chips, read_readings, write_chips, write_readings
 from stainbook.files.text import write_text
+from stainbook.language import say, say_n
 from stainbook.optics.curves import Optics
 from stainbook.optics.film import Piece
 from stainbook.optics.forecast import forecast
 from stainbook.optics.hand import FEWEST, hand_scatter
 from stainbook.records import Chip, Stain
 from stainbook.words import mixes
-from stainbook.words.figures import counted
 from stainbook.work.documents.day_schemas import HandResult, PlateResult, Stripe
 from stainbook.work.documents.printed import PrintedTable, page
 from stainbook.work.reading.optical import optical
@@ -28,10 +28,10 @@ from stainbook.work.stains.learnt import SCOPE, learnt
 from stainbook.work.stains.stripes import PlateOrder, lay_out
 
 _NOTES = (
-    "Read every bare plate before it is painted, then, fired and cool, the stripes in this order.",
-    "Clear glaze stands first on each plate: it tells what glaze alone does to the bare piece.",
-    "Fire the plate as your pieces are fired, by the maker's sheet; write lot and programme beside it.",
-    "No dry stain powder in the air; gloves; hot trays: tongs.",
+    say("Read every bare plate before it is painted, then, fired and cool, the stripes in this order."),
+    say("Clear glaze stands first on each plate: it tells what glaze alone does to the bare piece."),
+    say("Fire the plate as your pieces are fired, by the maker's sheet; write lot and programme beside it."),
+    say("No dry stain powder in the air; gloves; hot trays: tongs."),
 )
 
 
@@ -43,7 +43,7 @@ def plan_plates(book: Book, wanted: PlateOrder) -> tuple[PlateResult, tuple[Chip
     lots = {name: stain.lot for name, stain in listed.items() if stain.lot}
     chips = tuple(_with_lots(chip, lots) for chip in chips)
     unknown = [name for name in wanted.stains if listed and name not in listed]
-    told = [f"{name} is not among the stains of the book: its family is not known" for name in unknown]
+    told = [say("{name} is not among the stains of the book: its family is not known", name=name) for name in unknown]
     return _result(chips, told), chips
 
 
@@ -70,7 +70,13 @@ def read_back(
         optical(one)  # refuses colours of unknown light, before anything is stored
     bare = [name for name in _plates(chips) if name not in found.samples and book.find_reading(name) is None]
     if bare:
-        raise InputError(f"{readings}: plate {bare[0]!r} was never read bare, expected its reading before the stripes'")
+        raise InputError(
+            say(
+                "{readings}: plate {plate!r} was never read bare, expected its reading before the stripes'",
+                readings=readings,
+                plate=bare[0],
+            )
+        )
     if target:
         known = [
             reading for name in _plates(chips) if name not in found.samples and (reading := book.find_reading(name))
@@ -116,19 +122,22 @@ def _result(chips: Sequence[Chip], warnings: Sequence[str], *, hands: Sequence[H
 
 def html_of(result: PlateResult) -> str:
     """The plates as a page to print."""
+    row = say("row")
     tables = [
         PrintedTable(
-            ("row", "paint", "chip", "lot", "L*", "a*", "b*"),
+            (row, say("paint"), say("stripe"), say("lot"), "L*", "a*", "b*"),
             [(str(one.row), one.paint, one.chip, "", "", "", "") for one in stripes],
-            numbers=("row",),
-            heading=f"Plate {plate}",
+            numbers=(row,),
+            heading=say("Plate {name}", name=plate),
         )
         for plate, stripes in groupby(result.stripes, key=lambda one: one.plate)
     ]
-    lead = (
-        f"{counted(len(result.plates), 'plate')}, {counted(len(result.stripes), 'stripe')}; row n is the n-th reading."
+    lead = say(
+        "{plates}, {stripes}; row n is the n-th reading.",
+        plates=say_n("{n} plate", "{n} plates", len(result.plates)),
+        stripes=say_n("{n} stripe", "{n} stripes", len(result.stripes)),
     )
-    return page("Plates to fire", lead=lead, tables=tables, notes=_NOTES)
+    return page(say("Plates to fire"), lead=lead, tables=tables, notes=_NOTES)
 
 
 # ---------------------------------------------------------------- one's own hand
@@ -148,7 +157,13 @@ def _hands(book: Book, chips: Sequence[Chip]) -> tuple[list[HandResult], list[st
             try:
                 found.append(_hand(book, group, optics, stains))
             except ValueError as error:
-                told.append(f"{group[0].chip} and its like tell nothing of the hand: {error}")
+                told.append(
+                    say(
+                        "{stripe} and its like tell nothing of the hand: {error}",
+                        stripe=group[0].chip,
+                        error=message(error),
+                    )
+                )
     return found, told
 
 
@@ -161,7 +176,7 @@ def _hand(book: Book, chips: Sequence[Chip], optics: Optics, stains: Mapping[str
     body = book.find_reading(first.body)
     found = [book.find_reading(chip.chip) for chip in chips]
     if body is None or any(reading is None for reading in found):
-        raise UnknownNameError("reading in the book of the stripe", first.chip, ())
+        raise UnknownNameError(say("reading in the book of the stripe"), first.chip, ())
     bare = optical(body, body=book.bodies().get(first.body))
     ln = np.log(np.array([optical(reading).reflectance for reading in found if reading is not None]))
     families = {name: (stain.kind, stain.family) for name, stain in stains.items()}

@@ -12,6 +12,7 @@ from stainbook.book import Book
 from stainbook.colour import delta_e_2000
 from stainbook.errors import FileError, UnknownNameError
 from stainbook.files import ReadingSet, read_readings, read_recipes
+from stainbook.language import say
 from stainbook.match.factors import NOBODY
 from stainbook.optics.ceramic import has_bare_face
 from stainbook.optics.curves import Optics
@@ -109,7 +110,7 @@ def predict_files(
         told += lines
     results = [one.model_copy(update={"assumes": assumes}) for one in results]
     told += pieces.told(body.reading for body in bodies if body.shape is not None)
-    told += said(((body.reading.sample, body.crossed) for body in bodies), against="the chips")
+    told += said(((body.reading.sample, body.crossed) for body in bodies), against=say("the stripes"))
     return PredictResult(
         recipes=results, assumes=assumes, warnings=[*found.warnings, *listed.warnings, *dict.fromkeys(told)]
     )
@@ -124,8 +125,8 @@ def predict_layers(
     """
     asked, meant = asked or Asked(), meant or Meant()
     lab = lab_of_book(book)
-    recipe = Recipe("layers", body.sample, layers, "what is asked")
-    _check_stains([recipe], lab, Path("the layers"))
+    recipe = Recipe("layers", body.sample, layers, say("what is asked"))
+    _check_stains([recipe], lab, say("the layers"))
     pieces, found = Pieces.of_book(book), optical(body, tissue=body.tissue)
     found = found if body.sample in pieces.flat else pieces.laid_on(found)
     hands = lab.hands(meant.operator, meant.lots, meant.programme)
@@ -153,26 +154,27 @@ def assumed(lab: LabOptics, meant: Meant) -> Assumes:
     )
 
 
-def _check_stains(recipes: Sequence[Recipe], lab: LabOptics, path: Path) -> None:
+def _check_stains(recipes: Sequence[Recipe], lab: LabOptics, path: Path | str) -> None:
     known = {*lab.optics.stains, *lab.stains}
     for recipe in recipes:
         for layer in recipe.layers:
             for name in layer.pot.stains:
                 if name not in known:
-                    raise UnknownNameError(f"stain in {path}: {recipe.source or recipe.recipe}:", name, known)
+                    where = recipe.source or recipe.recipe
+                    raise UnknownNameError(say("stain in {file}: {place}:", file=path, place=where), name, known)
                 if name in lab.stains and lab.stains[name].kind == "effect":
                     where = recipe.source or recipe.recipe
-                    raise FileError(path, f"{name}, an effect", COMPUTED, where=where, hint=BY_EYE)
+                    raise FileError(path, say("{name}, an effect", name=name), COMPUTED, where=where, hint=BY_EYE)
 
 
 def _body(recipe: Recipe, readings: ReadingSet, path: Path, pieces: Pieces) -> OpticalReading:
     if recipe.body not in readings.samples:
         raise FileError(
             path,
-            f"body {recipe.body!r} without a reading",
-            f"a sample of that name in {readings.source}",
+            say("body {name!r} without a reading", name=recipe.body),
+            say("a sample of that name in {source}", source=readings.source),
             where=recipe.source or None,
-            hint="read the bare piece first",
+            hint=say("read the bare piece first"),
         )
     reading = readings.get(recipe.body)
     found = optical(reading, tissue=reading.tissue)
@@ -246,4 +248,7 @@ def _predicted(
 
 def _unproved(layers: Layers, lab: LabOptics) -> list[str]:
     names = sorted(_stains_of(layers) - lab.optics.stains.keys())
-    return [f"{name} has no chip yet: only what its colour family commonly does is known" for name in names]
+    return [
+        say("{stain} has no stripe yet: only what its colour family commonly does is known", stain=name)
+        for name in names
+    ]

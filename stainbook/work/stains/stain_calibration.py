@@ -12,6 +12,7 @@ import numpy as np
 from stainbook.book import Book
 from stainbook.errors import FileError
 from stainbook.files import ReadingSet, Source, read_bodies, read_chips, read_readings, read_stains
+from stainbook.language import say
 from stainbook.optics.calibrate import Calibration
 from stainbook.optics.calibrate import calibrate as fit_chips
 from stainbook.optics.ceramic import Ceramic, has_bare_face
@@ -19,6 +20,7 @@ from stainbook.optics.curves import Optics
 from stainbook.optics.fit import FiredChip
 from stainbook.optics.leave_out import met
 from stainbook.records import CLEAR, Body, Chip, Reading, Stain
+from stainbook.words.contradictions import contradiction
 from stainbook.work.documents.schemas import CalibrateResult, StainFit
 from stainbook.work.reading.optical import optical, surface_of
 from stainbook.work.reading.reading_conditions import ReadWith, way_to
@@ -94,10 +96,10 @@ def _scattering(own: set[str | None], got: _GatheredChips, find: Find, optics: O
     """What ceramics of bodies.csv lack to tell how they scatter; raises FileError for readings that contradict."""
     found = finite_ceramics({n: b for n, b in got.bodies.items() if b.ceramic in own}, find, optics.ceramic)
     for line in found.unexplained.values():
-        expected = (
+        expected = say(
             "a ceramic that reads darker over a darker backing, and at another thickness as its scattering has it"
         )
-        raise FileError(str(file), line, expected, hint="look for swapped samples, backings or thicknesses")
+        raise FileError(str(file), line, expected, hint=say("look for swapped samples, backings or thicknesses"))
     return list(found.told)
 
 
@@ -134,15 +136,19 @@ def _add_chips(got: _GatheredChips, chips: Iterable[Chip], readings: ReadingSet,
     for chip in chips:
         for name in (name for layer in chip.layers for name in layer.pot.stains):
             if name in got.stains and got.stains[name].kind == "effect":
-                raise FileError(str(file), f"{name}, an effect", COMPUTED, where=chip.source or None, hint=BY_EYE)
-        for role, name in (("chip", chip.chip), ("body", chip.body)):
+                raise FileError(
+                    str(file), say("{name}, an effect", name=name), COMPUTED, where=chip.source or None, hint=BY_EYE
+                )
+        for name in (chip.chip, chip.body):
             if name not in readings.samples:
+                found = say("chip {name!r} without a reading", name=name)
+                bare = say("body {name!r} without a reading", name=name)
                 raise FileError(
                     str(file),
-                    f"{role} {name!r} without a reading",
-                    f"a sample of that name in {readings.source}",
+                    found if name == chip.chip else bare,
+                    say("a sample of that name in {source}", source=readings.source),
                     where=chip.source or None,
-                    hint="read it, or take the chip out of the list",
+                    hint=say("read it, or take the chip out of the list"),
                 )
             got.readings[name] = readings.get(name)
         got.chips[chip.chip] = chip
@@ -166,7 +172,12 @@ def _learn(got: _GatheredChips) -> tuple[list[StainFit], Calibration, dict[str, 
     ]
     calibration = fit_chips(fired, got.stains, operator=operator)
     for held in calibration.held_back:
-        line = f"{held.chip} contradicts the other chips by {held.dE00:.1f} ΔE00 and was held back: {held.reason}"
+        line = say(
+            "{stripe} contradicts the other stripes by {apart:.1f} ΔE00 and was held back: {reason}",
+            stripe=held.chip,
+            apart=held.dE00,
+            reason=contradiction(held.likely),
+        )
         for stain in held.stains:
             told.setdefault(stain, []).append(line)
     _note_faces(fired, got)
@@ -179,11 +190,21 @@ def _other_instrument(chip: Chip, got: _GatheredChips, told: dict[str, list[str]
     for what in ("instrument", "geometry", "specular"):
         mine, theirs = getattr(one, what), getattr(other, what)
         if mine and theirs and mine != theirs:
-            line = f"{chip.chip} was read with {what} {mine}, its body {chip.body} with {theirs}: it was held back"
+            line = _read_otherwise(what, {"stripe": chip.chip, "mine": mine, "plate": chip.body, "theirs": theirs})
             for stain in {name for layer in chip.layers for name in layer.pot.stains} or {CLEAR}:
                 told.setdefault(stain, []).append(line)
             return True
     return False
+
+
+def _read_otherwise(what: str, known: Mapping[str, str]) -> str:
+    if what == "instrument":
+        return say(
+            "{stripe} was read with instrument {mine}, its plate {plate} with {theirs}: it was held back", **known
+        )
+    if what == "geometry":
+        return say("{stripe} was read with geometry {mine}, its plate {plate} with {theirs}: it was held back", **known)
+    return say("{stripe} was read with specular {mine}, its plate {plate} with {theirs}: it was held back", **known)
 
 
 def fired_chip(
@@ -229,8 +250,11 @@ def _note_faces(chips: Sequence[FiredChip], got: _GatheredChips) -> None:
     shown = {chip.material for chip in chips if not any(layer.pot.shares for layer in chip.layers)}
     for material in sorted(bare - shown, key=str):
         got.warnings.append(
-            f"no clear-glaze chip of {material or 'this material'}: what glaze alone does to a bare piece is taken "
-            "from handbooks and the doubt is wider; fire one stripe of clear glaze on each plate"
+            say(
+                "no clear-glaze stripe of {material}: what glaze alone does to a bare piece is taken from handbooks "
+                "and the doubt is wider; fire one stripe of clear glaze on each plate",
+                material=material or say("this material"),
+            )
         )
 
 
@@ -254,7 +278,7 @@ def _described(
         curve = curves.get(name)
         warnings = list(told.get(name, []))
         if curve is None:
-            warnings.append("no chip yet: only what its colour family commonly does is known, the doubt is wide")
+            warnings.append(say("no stripe yet: only what its colour family commonly does is known, the doubt is wide"))
         result.append(
             StainFit(
                 stain=name,

@@ -12,6 +12,7 @@ from stainbook.book import Book
 from stainbook.colour.control import FEWEST
 from stainbook.errors import InputError
 from stainbook.files import NamedFile
+from stainbook.language import say
 from stainbook.records import CLEAR
 from stainbook.work.documents.schemas import CalibrateResult
 from stainbook.work.reading.dropped import Dropped
@@ -41,12 +42,24 @@ def roles_of(dropped: Sequence[Dropped]) -> dict[str, Dropped]:
     for one in dropped:
         role = _role(one)
         if role in found:
-            raise InputError(f"{found[role].name} and {one.name} are both {role}, expected one file of each kind")
+            raise InputError(_both(role, found[role].name, one.name))
         found[role] = one
     for role in ROLES[:2]:
         if role not in found:
-            raise InputError(f"found no {role} among the files, expected chips.csv and its readings together")
+            missing = say("found no list of stripes among the files, expected chips.csv and its readings together")
+            unread = say("found no readings among the files, expected chips.csv and its readings together")
+            raise InputError(missing if role == "chips" else unread)
     return found
+
+
+def _both(role: str, first: str, second: str) -> str:
+    known = {"first": first, "second": second}
+    return {
+        "chips": say("{first} and {second} are both lists of stripes, expected one file of each kind", **known),
+        "readings": say("{first} and {second} are both readings, expected one file of each kind", **known),
+        "stains": say("{first} and {second} are both lists of stains, expected one file of each kind", **known),
+        "bodies": say("{first} and {second} are both lists of blanks, expected one file of each kind", **known),
+    }[role]
 
 
 def learn_from_files(book: Book, dropped: Sequence[Dropped]) -> CalibrateResult:
@@ -62,7 +75,11 @@ def learn_from_files(book: Book, dropped: Sequence[Dropped]) -> CalibrateResult:
 
 def _role(one: Dropped) -> str:
     if len(one.data) > MOST_MB * 2**20:
-        raise InputError(f"{one.name}: found more than {MOST_MB} MB, expected a list of stripes or readings")
+        raise InputError(
+            say(
+                "{file}: found more than {most} MB, expected a list of stripes or readings", file=one.name, most=MOST_MB
+            )
+        )
     if Path(one.name).suffix.lower() in (".yaml", ".yml"):
         return "stains"
     text = one.data[:4096].decode("utf-8-sig", "replace")

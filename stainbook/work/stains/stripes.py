@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from stainbook.errors import InputError, some_of
+from stainbook.language import say
 from stainbook.records import CLEAR, Chip, Layer, Pot
 
 # What a stripe teaches most after those before it: colour, then strength, then how coats add, then how it covers.
@@ -39,16 +40,21 @@ class PlateOrder:
 
     def __post_init__(self) -> None:
         if not self.stains and self.hand is None:
-            raise InputError("found no stain, expected one stain or more to lay out")
+            raise InputError(say("found no stain, expected one stain or more to lay out"))
         twice = [name for i, name in enumerate(self.stains) if name in self.stains[:i]]
         if twice or CLEAR in self.stains:
             raise InputError(
-                f"found {(twice or [CLEAR])[0]!r}, expected each stain once; clear comes on every plate by itself"
+                say(
+                    "found {stain!r}, expected each stain once; clear comes on every plate by itself",
+                    stain=(twice or [CLEAR])[0],
+                )
             )
         if not 1 <= self.stripes <= len(PLAN):
-            raise InputError(f"found {self.stripes} stripes a stain, expected 1 to {len(PLAN)}")
+            raise InputError(
+                say("found {stripes} stripes a stain, expected 1 to {most}", stripes=self.stripes, most=len(PLAN))
+            )
         if not 2 <= self.room <= 40:
-            raise InputError(f"found room for {self.room} stripes on a plate, expected 2 to 40")
+            raise InputError(say("found room for {room} stripes on a plate, expected 2 to 40", room=self.room))
 
 
 def lay_out(wanted: PlateOrder) -> tuple[Chip, ...]:
@@ -62,7 +68,7 @@ def lay_out(wanted: PlateOrder) -> tuple[Chip, ...]:
     count = max(count, min(len(wanted.plates), len(painted)) if wanted.plates else count)
     names = [*wanted.plates, *(f"plate-{i + 1}" for i in range(len(wanted.plates), count))][:count]
     if len(set(names)) < len(names):
-        raise InputError(f"found the plates {some_of(names)}, expected each plate once")
+        raise InputError(say("found the plates {names}, expected each plate once", names=some_of(names)))
     held: dict[str, list[tuple[str, Pot, int]]] = {name: [] for name in names}
     for i, stripe in enumerate(painted):
         held[_plate_for(i, stripe[0], names, held, wanted)].append(stripe)
@@ -88,7 +94,11 @@ def _hand(wanted: PlateOrder) -> list[tuple[str, Pot, int]]:
         return []
     if wanted.room <= HAND:
         raise InputError(
-            f"found room for {wanted.room} stripes, expected {HAND + 1} or more: a hand is measured on one plate"
+            say(
+                "found room for {room} stripes, expected {least} or more: a hand is measured on one plate",
+                room=wanted.room,
+                least=HAND + 1,
+            )
         )
     share, coats = HAND_LAYER
     return [(f"{wanted.hand}-hand-{i + 1}", Pot.of({wanted.hand: share}), coats) for i in range(HAND)]

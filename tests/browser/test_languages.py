@@ -1,0 +1,53 @@
+"""The app in the pseudo-language, a third longer than English: nothing is cut off, and the sheet stays on one page."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from stainbook.pages.shell import texts
+from tests.browser.conftest import PATIENCE, served, settle
+from tests.tools.catalogue import PSEUDO, write_pseudo
+
+FITS = (Path(__file__).parent / "fits.js").read_text(encoding="utf-8")
+WIDTHS = (1280, 820)  # px: a desk, a tablet held upright
+
+
+@pytest.fixture(scope="module")
+def pseudo_url(tmp_path_factory):
+    """Where ``stainbook demo`` listens, in the pseudo-language."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("STAINBOOK_CATALOGUES", str(write_pseudo(tmp_path_factory.mktemp("catalogues"))))
+        patch.setenv("STAINBOOK_LANG", PSEUDO)
+        with served("demo") as url:
+            yield url
+
+
+def test_nothing_is_cut_off_in_a_longer_language(pseudo_url, opened, tmp_path):
+    page = opened(pseudo_url)
+    wrong = {}
+    for name in texts.PAGES:
+        page.goto(f"{pseudo_url}/{'' if name == 'start' else name.replace('_', '-')}")
+        page.locator("[data-testid=stExpander]").last.wait_for(timeout=PATIENCE)
+        settle(page)
+        page.locator("[data-testid=stExpander] summary").last.click()  # the help
+        settle(page)
+        for width in WIDTHS:
+            page.set_viewport_size({"width": width, "height": 1180})
+            page.wait_for_timeout(400)  # plots and columns settle
+            if found := page.evaluate(FITS):
+                wrong[name, width] = found
+                page.screenshot(path=tmp_path / f"{name}-{width}.png")
+    assert wrong == {}
+
+
+def test_the_bench_sheet_of_an_arch_stays_on_one_page(pseudo_url, opened):
+    page = opened(pseudo_url)
+    page.goto(f"{pseudo_url}/sheet")
+    page.locator(".sheet").first.wait_for(timeout=PATIENCE)
+    settle(page)
+    with page.expect_download() as sheet:
+        page.locator("[data-testid=stDownloadButton] button").click()
+    page.set_content(Path(sheet.value.path()).read_text(encoding="utf-8"))
+    printed = page.pdf(prefer_css_page_size=True, format="A4")
+    assert len(re.findall(rb"/Type\s*/Page\b", printed)) == 1

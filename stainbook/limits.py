@@ -35,6 +35,7 @@ class Limits:
     coats_in_all: int | None = None  # most on a zone in one firing
     dryings: int | None = None  # most of the whole piece between layers, in one firing
     later: Later | None = None  # of a green piece
+    liquid_way: float | None = None  # of a green piece: most of the way from the blank to the target that liquids go
 
     @property
     def after_sintering(self) -> Limits:
@@ -48,6 +49,7 @@ class Limits:
             strengths=own.strengths or self.strengths,
             stains=own.stains,
             later=None,
+            liquid_way=None,
         )
 
     @property

@@ -95,6 +95,11 @@ def case_mark(state: CaseState) -> str:
 
 def _limits(limits: Limits) -> str:
     said = repr(limits)
-    for name in ("coats_in_all", "dryings", "later"):  # keys of later: sheets that were printed before them still hold
+    for name in (
+        "coats_in_all",
+        "dryings",
+        "later",
+        "liquid_way",
+    ):  # keys of later: sheets that were printed before them still hold
         said = said.replace(f", {name}=None", "")
     return said

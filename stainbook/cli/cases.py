@@ -92,6 +92,8 @@ def advise(
 
 
 def _show(result: AdviseResult) -> None:
+    from stainbook.faces import plan_words
+
     for case in result.cases:
         held = any(move.accept is None for zone in case.zones for move in zone.moves)
         whole = say("not known") if case.accept is None and not held else chance(case.accept)
@@ -102,6 +104,9 @@ def _show(result: AdviseResult) -> None:
         print_table((tooth, say("zone"), *gap, *last), rows, numbers=(tooth, *gap, then))
         for zone in case.zones:
             _show_moves(zone)
+        lights = {(zone.tooth, zone.zone): zone.moves[0].lights for zone in case.zones if zone.moves}
+        if rows := plan_words.light_rows(lights):
+            print_table(plan_words.LIGHT_HEADS, rows, numbers=plan_words.LIGHT_NUMBERS)
         _show_blanks(case)
 
 

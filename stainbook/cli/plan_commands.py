@@ -40,6 +40,9 @@ Mixes = Annotated[
     typer.Option("--mixes", help="Most mixes; by default the case's limit, else four.", show_default=False),
 ]
 TradeOff = Annotated[bool, typer.Option("--trade-off", help="Also what one to six mixes would do; takes longer.")]
+AtHand = Annotated[
+    bool, typer.Option("--at-hand", help="Of the lab's standing mixes alone, in one pass: nothing to weigh.")
+]
 Grams = Annotated[
     float | None, typer.Option(help="Grams of each mix to prepare, to print weights too.", show_default=False)
 ]
@@ -54,6 +57,7 @@ def plan(
     cases: CaseFiles,
     mixes: Mixes = None,
     trade_off: TradeOff = False,
+    at_hand: AtHand = False,
     grams: Grams = None,
     scale_step: ScaleStep = None,
     html: Html = None,
@@ -85,7 +89,7 @@ def plan(
     )
     lab = lab_of(context)
     step = lab.settings.scale_step() if scale_step is None else scale_step
-    wish = PlanAsked(advice, mixes, trade_off, grams, step)
+    wish = PlanAsked(advice, mixes, trade_off, grams, step, at_hand)
     if len(cases) == 1:
         result = lab.case(cases[0]).planned(wish, html=html)
         _print(result, [result], json=json)
@@ -119,8 +123,13 @@ def _show(plan: PlanResult) -> None:
         print_table(heads, sheet.stroke_rows(strokes), numbers=heads[:1])
     for line in (*(say("By eye: {effect}", effect=one) for one in plan.effects), *sheet.not_painted(plan)):
         print_line(line)
+    lights = {(zone.tooth, zone.zone): zone.lights for zone in plan.zones}
+    if rows := sheet.light_rows(lights):
+        print_table(sheet.LIGHT_HEADS, rows, numbers=sheet.LIGHT_NUMBERS)
+        for line in sheet.piece_in_lights(lights):
+            print_line(line)
     if plan.trade_off:
-        rows = [(str(one.mixes), chance(one.accept), chance(one.accept_within)) for one in plan.trade_off]
+        few = [(str(one.mixes), chance(one.accept), chance(one.accept_within)) for one in plan.trade_off]
         mixes = say("mixes")
         columns = (mixes, say("after this firing"), say("within the firings that remain"))
-        print_table(columns, rows, numbers=(mixes,))
+        print_table(columns, few, numbers=(mixes,))

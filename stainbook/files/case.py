@@ -190,7 +190,7 @@ def _lots(node: Node) -> tuple[tuple[str, str], ...]:
 
 
 def _limits(node: Node) -> Limits:
-    keys = node.mapping((*_COUNTS, "strengths", "stains", "later"))
+    keys = node.mapping((*_COUNTS, "strengths", "stains", "later", "liquid_way"))
     counts = {name: keys[name].integer(*_COUNTS[name]) for name in _COUNTS if name in keys}
     default = Limits()
     return Limits(
@@ -198,6 +198,7 @@ def _limits(node: Node) -> Limits:
         strengths=_strengths(keys["strengths"]) if "strengths" in keys else default.strengths,
         stains=keys["stains"].texts() if "stains" in keys else None,
         later=_later(keys["later"]) if "later" in keys else None,
+        liquid_way=keys["liquid_way"].share() if "liquid_way" in keys else None,
     )
 
 

@@ -105,7 +105,7 @@ def _effect(effect: Effect) -> dict[str, Any]:
 
 
 def _limits(limits: Limits) -> dict[str, Any]:
-    names = ("firings_left", "layers", "coats", "pots", "coats_in_all", "dryings")
+    names = ("firings_left", "layers", "coats", "pots", "coats_in_all", "dryings", "liquid_way")
     found: dict[str, Any] = {name: value for name in names if (value := getattr(limits, name)) is not None}
     found["strengths"] = list(limits.strengths)
     found |= {"stains": list(limits.stains)} if limits.stains is not None else {}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
+from dataclasses import replace
 from datetime import UTC
 from pathlib import Path
 
@@ -36,6 +37,7 @@ KEYS = (
     "case", "operator", "fired_at", "programme", "furnace", "finish", "accepted_by", "returned", "minutes", "clinic",
     "lots", "pots", "zones", "firing", "run", "witness",
 )  # fmt: skip
+_SHARED = ("operator", "fired_at", "programme", "furnace", "finish", "minutes", "lots", "firing", "run", "witness")
 WITHOUT_ZONES = ("sinter", "glaze")
 _ZONE_KEYS = ("tooth", "zone", "tissue", "before", "layers", "after", "recipe", "note")
 _LAYER_KEYS = ("pot", "coats", "lots", "consistency", "method", "brush", "wait_min", "from")
@@ -43,7 +45,7 @@ _MOST_COATS, _MOST_MINUTES = 20, 100_000.0
 
 
 def read_outcome(path: Path | str, *, viewing: Viewing = UNKNOWN_VIEWING) -> Loaded[Report]:
-    """Read an outcome.yaml, of one firing or a list of them; ``viewing`` is the default of L*, a*, b*.
+    """Read an outcome.yaml: one firing, a list of them, or the plan of a tray; ``viewing`` is that of bare L*, a*, b*.
 
     Keys that are not known are told, not used.
 
@@ -64,8 +66,11 @@ def read_outcome(path: Path | str, *, viewing: Viewing = UNKNOWN_VIEWING) -> Loa
     """
     root = read_yaml(path, say("an outcome"))
     unknown: dict[str, None] = {}
-    nodes = root.items() if isinstance(root.value, tuple) else (root,)
-    reports = tuple(_report(node, Path(path), viewing, unknown) for node in nodes)
+    if isinstance(root.value, dict) and "cases" in root.value:
+        reports = _tray(root, Path(path), viewing, unknown)
+    else:
+        nodes = root.items() if isinstance(root.value, tuple) else (root,)
+        reports = tuple(_report(node, Path(path), viewing, unknown) for node in nodes)
     told = (
         (say("{path}: keys that are not known are left out: {keys}", path=path, keys=some_of(unknown)),)
         if unknown
@@ -74,9 +79,25 @@ def read_outcome(path: Path | str, *, viewing: Viewing = UNKNOWN_VIEWING) -> Loa
     return Loaded(reports, told)
 
 
-def _report(root: Node, path: Path, viewing: Viewing, unknown: dict[str, None]) -> Report:
-    """One firing; of a sintering and a glaze the zones may be missing."""
-    keys = _known(root, KEYS, ("case",), unknown)
+def _tray(root: Node, path: Path, viewing: Viewing, unknown: dict[str, None]) -> tuple[Report, ...]:
+    """One firing of several pieces, as ``plan`` prints it of several cases: what stands beside them holds for each."""
+    keys = _known(root, (*_SHARED, "cases", "pots"), ("cases",), unknown)
+    shared = {name: node for name, node in keys.items() if name in _SHARED}
+    nodes = keys["cases"].items()
+    if not nodes:
+        raise keys["cases"].fail(say("no case"), say("one case or more"))
+    reports = [_report(node, path, viewing, unknown, shared) for node in nodes]
+    run = f"tray {', '.join(one.firing.case for one in reports)}"
+    return tuple(
+        one if one.firing.run is not None else replace(one, firing=replace(one.firing, run=run)) for one in reports
+    )
+
+
+def _report(
+    root: Node, path: Path, viewing: Viewing, unknown: dict[str, None], shared: Mapping[str, Node] | None = None
+) -> Report:
+    """One firing; of a sintering and a glaze the zones may be missing. ``shared`` holds where it says nothing else."""
+    keys = {**(shared or {}), **_known(root, KEYS, ("case",), unknown)}
     firing = _firing(keys, str(path))
     listed = keys["zones"].items() if "zones" in keys else ()
     if not listed and firing.kind not in WITHOUT_ZONES:

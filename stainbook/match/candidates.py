@@ -56,7 +56,8 @@ class Search:
     """One zone's options: the piece, what each does to it, and the space of the target.
 
     ``shifts`` (n, 3) of each option from the finished piece, in the target's space; ``near`` finds
-    those that may be laid on by their shift; ``limit`` in ΔE00; ``others`` are the target under further lights.
+    those that may be laid on by their shift; ``limit`` in ΔE00; ``others`` are the target under further lights;
+    ``way`` is the step (3,) from the target at which leaving it ends, and most of it that liquids may go.
     """
 
     piece: Piece
@@ -68,6 +69,7 @@ class Search:
     doubt: ZoneDoubt
     limit: float
     others: tuple[TargetFrame, ...] = ()
+    way: tuple[Array, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -16,7 +16,7 @@ from stainbook.match.offer import no_firing_reason
 from stainbook.match.problem import Bench, Start, ZoneProblem, equal_zones
 from stainbook.match.rank import ranked
 from stainbook.match.reasons import ZoneNote
-from stainbook.match.verdict import brought_there, leaves, reached, what_would_help
+from stainbook.match.verdict import brought_there, leaves, no_liquid, reached, what_would_help
 from stainbook.match.watch import UNWATCHED, Watch
 from stainbook.match.why import why
 from stainbook.records import Pot
@@ -265,7 +265,7 @@ def _judged(
     if brought_there(bench, field) and (field.adds or elsewhere):
         return "stain", None, order
     if bench.soaks and field.problem.tissue == "gingiva":
-        return "out of reach", ZoneNote("no liquid"), [field.leave, *(one for one in order if one.kind == "remake")]
+        return "out of reach", no_liquid(bench, field), [field.leave, *(one for one in order if one.kind == "remake")]
     return "out of reach", what_would_help(bench, field, ranked(field.all)[0]), order
 
 

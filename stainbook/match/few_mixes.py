@@ -86,7 +86,7 @@ def _worth_of_rows(search: Search, rows: Rows, hopeless: bool, stages: Stages | 
     steps = search.frame.steps(lab)
     chance = in_all(_chance(steps, doubt, search.limit, stages), search.others, after, doubt, search.limit)
     worth = _worth(chance, steps, doubt, hopeless) - simplicity(search.options, rows)
-    return worth if stages is None else np.where(aims_short(search.frame, lab), worth, -np.inf)
+    return worth if stages is None else np.where(aims_short(search, lab), worth, -np.inf)
 
 
 def _chance(steps: Array, covariance: Array, limit: float, stages: Stages | None) -> Array:

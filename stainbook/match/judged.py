@@ -27,6 +27,7 @@ SHORT = 8  # stacks of a zone that get a full forecast: of few mixes there are n
 SINGLES = 3  # of one layer among them at least
 DEEP = 150  # stacks on which a third and further layer are tried
 CHAINS = 2  # orders of mixes tried on gum of one kind
+PASSES = 6  # more than any piece takes
 JUDGED = 6  # palettes
 
 
@@ -85,25 +86,27 @@ class Judge:
         """Teeth and gum, whichever are there: no mix serves both."""
         return list(dict.fromkeys(one.tissue for one in self.ready.problems))
 
-    def palettes(self, most: int) -> dict[str, list[list[FewMixes]]]:
-        """By tissue the palettes of no, 1, 2, … mixes, the best first by the guess."""
+    def palettes(self, most: int, *, ready_alone: bool = False) -> dict[str, list[list[FewMixes]]]:
+        """By tissue the palettes of no, 1, 2, … mixes, the best first by the guess; of mixes that stand ready alone."""
+        stock = set(self.bench.stock.values())
+        barred = {layer.pot for layer in self.options.layers} - stock if ready_alone else ()
         found = {}
         for tissue in self.tissues():
             kinds = [self._kind(at) for at in range(len(self.piece.kinds)) if self._tissue(at) == tissue]
             left = sum(twins.left for kind in kinds for twins in kind)
             grown = palettes(
-                kinds, self.options, most=most, layers=self.bench.limits.passes, stock=set(self.bench.stock.values()),
-                cost=MAKING, watch=self.watch,
+                kinds, self.options, most=most, layers=1 if ready_alone else self.bench.limits.passes, stock=stock,
+                cost=MAKING, barred=barred, watch=self.watch,
             )  # fmt: skip
             found[tissue] = [[FewMixes((), left)], *grown]
         return found
 
-    def painted(self, pots: Sequence[Mapping[str, Sequence[Pot]]]) -> list[Painting]:
-        """Palettes, each by tissue, as they would be painted."""
+    def painted(self, pots: Sequence[Mapping[str, Sequence[Pot]]], *, passes: int | None = None) -> list[Painting]:
+        """Palettes, each by tissue, as they would be painted; in as many passes as pay, or at most so many."""
         kinds = range(len(self.piece.kinds))
         lists = [[self._lists(at, some[self._tissue(at)]) for at in kinds] for some in pots]
         self._forecast(lists)
-        return [self._best(one) for one in lists]
+        return [self._best(one, min(passes or PASSES, self.bench.limits.passes)) for one in lists]
 
     # ------------------------------------------------------------ what is tried
 
@@ -198,13 +201,13 @@ class Judge:
                 for i in self.piece.twins[at]:
                     yield i, stacks
 
-    def _best(self, lists: Sequence[Lists]) -> Painting:
+    def _best(self, lists: Sequence[Lists], passes: int) -> Painting:
         """The palette with as many passes over the piece as pay."""
         stacks = dict(self._by_zone(lists))
         fields = [self._field(i, stacks[i]) for i in range(len(self.ready.problems))]
         chains = [one.chains for one in lists]
         return max(
-            (self._painting(fields, chains, most) for most in range(1, self.bench.limits.passes + 1)),
+            (self._painting(fields, chains, most) for most in range(1, passes + 1)),
             key=lambda one: one.value,
         )
 
@@ -217,9 +220,9 @@ class Judge:
         steps = taken(fields, self.piece, chains, most)
         orders = [self._order(kind, steps) if some else None for kind, some in enumerate(chains)]
         steps = settled(fields, self.piece, steps, orders, self.within_reach)
-        found = together(steps.moves, self.within_reach)
+        found = together(steps.moves, self.within_reach, set(self.bench.stock.values()))
         jumps = roughness(fields, self.piece, steps.moves) * len(self.piece.neighbours)
-        return Painting(fields, steps, found, value(found, steps.moves, jumps, set(self.bench.stock.values())))
+        return Painting(fields, steps, found, value(found, steps.moves, jumps))
 
     def _order(self, kind: int, steps: StepsTaken) -> Chain:
         """The order of mixes on gum of one kind."""

@@ -22,6 +22,7 @@ from stainbook.match.odds import Odds
 from stainbook.optics.two_by_two import Array
 
 NEAREST = 4  # corrections looked at for each miss
+BELOW = 3  # layers on which a second one is tried, of those that go the whole way and of those that go half
 KNOWN = 0.5  # share of the unlearnt variance that the first firing shows
 READ_AGAIN_SD = 0.15  # ΔE00 in each direction: reading noise of the piece between firings
 MISSES = 48  # of each move that are followed up; they stand for all of its misses
@@ -35,6 +36,7 @@ class Corrections:
 
     search: Search
     doubt: ZoneDoubt
+    layers: int = 1
 
     @property
     def limit(self) -> float:
@@ -50,7 +52,7 @@ class Within:
     firings: Array
 
 
-def corrections_of(search: Search, doubt: OptionDoubt, *, first: bool = False) -> Corrections | None:
+def corrections_of(search: Search, doubt: OptionDoubt, *, first: bool = False, layers: int = 1) -> Corrections | None:
     """The corrections of one zone; None when nothing may be put on.
 
     ``first`` : no surface stain was fired on the piece yet, so that no firing has shown any of the doubt.
@@ -58,7 +60,7 @@ def corrections_of(search: Search, doubt: OptionDoubt, *, first: bool = False) -
     if not len(search.near.places):
         return None
     if first:
-        return Corrections(search, search.doubt)
+        return Corrections(search, search.doubt, layers)
     again = READ_AGAIN_SD**2 * np.eye(3)
     return Corrections(search, zone_doubt(doubt, search.shifts, search.frame.of_ln, again, known=KNOWN))
 
@@ -117,17 +119,43 @@ def _spread(
 
 def corrected(corrections: Corrections, needs: Array, left: int) -> tuple[Array, Array]:
     """Chance (m,) of being accepted in ``left`` more firings, and their expected number (m,), for needs (m, 3)."""
-    near = corrections.search.near.nearest(needs, NEAREST)
-    steps = corrections.search.shifts[near] - needs[:, None]
-    covariance = corrections.doubt.of(near.reshape(-1, 1))
-    chance = chance_within(steps.reshape(-1, 3), covariance, corrections.limit).reshape(near.shape)
+    near = _stacks(corrections, needs)  # (m, c, L)
+    steps, covariance = (
+        _shifts(corrections, near) - needs[:, None],
+        corrections.doubt.of(near.reshape(-1, near.shape[2])),
+    )
+    chance = chance_within(steps.reshape(-1, 3), covariance, corrections.limit).reshape(near.shape[:2])
     best = chance.argmax(axis=1)
     at = np.arange(len(needs)), best
     won = chance[at]
     if left == 1:
         return won, np.ones(len(needs))
-    again, more = _after_that(corrections, steps[at], covariance.reshape(*near.shape, 3, 3)[at], left - 1)
+    again, more = _after_that(corrections, steps[at], covariance.reshape(*near.shape[:2], 3, 3)[at], left - 1)
     return won + (1.0 - won) * again, 1.0 + (1.0 - won) * more
+
+
+def _stacks(corrections: Corrections, needs: Array) -> NDArray[np.int_]:
+    """(m, c, L) stacks of options, -1 for no layer, that end near what is needed (m, 3): single layers, then pairs.
+
+    A pair begins with a layer that goes the whole way or half of it, and ends with what that leaves; shifts of layers
+    all but add up.
+    """
+    search = corrections.search
+    single = search.near.nearest(needs, NEAREST)[:, :, None]
+    if corrections.layers < 2:
+        return single
+    below = np.concatenate([search.near.nearest(needs, BELOW), search.near.nearest(0.5 * needs, BELOW)], axis=1)
+    left = needs[:, None] - search.shifts[below]
+    above = search.near.nearest(left.reshape(-1, 3), 1).reshape(below.shape)
+    over = search.options.coats[below] + search.options.coats[above] > search.options.in_all
+    pairs = np.stack([below, np.where(over, -1, above)], axis=2)
+    return np.concatenate([np.pad(single, ((0, 0), (0, 0), (0, 1)), constant_values=-1), pairs], axis=1)
+
+
+def _shifts(corrections: Corrections, stacks: NDArray[np.int_]) -> Array:
+    """(m, c, 3) of stacks (m, c, L)."""
+    own = corrections.search.shifts[stacks]
+    return np.asarray(np.where((stacks >= 0)[..., None], own, 0.0).sum(axis=2))
 
 
 def _after_that(corrections: Corrections, steps: Array, covariance: Array, left: int) -> tuple[Array, Array]:

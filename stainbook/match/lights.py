@@ -13,7 +13,7 @@ from stainbook.match.frame import TargetFrame, frame_of
 from stainbook.match.guess import chance_within
 from stainbook.match.problem import ZoneProblem
 from stainbook.optics.two_by_two import Array
-from stainbook.records import Viewing
+from stainbook.records import LabValues, Viewing
 
 CLOSEST = 64  # draws nearest to the target, by which it is told how often the other lights hold
 
@@ -22,13 +22,17 @@ CLOSEST = 64  # draws nearest to the target, by which it is told how often the o
 class InLight:
     """A step under one light: expected ΔE00, chance of being in tolerance in it, special metamerism index.
 
-    All are None where reading or target is L*a*b* alone.
+    ``now`` is the piece as it was read, ``lab`` what is expected of the step, ``target`` what lies beside it. All
+    are None where reading or target is L*a*b* alone.
     """
 
     viewing: Viewing
     dE00: float | None = None
     accept: float | None = None
     metamerism: float | None = None
+    now: LabValues | None = None
+    lab: LabValues | None = None
+    target: LabValues | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,7 +76,7 @@ class SeenInLights:
 
 
 def seen_in(
-    lights: Lights, main: TargetFrame, viewing: Viewing, limit: float, likely: Array, draws: Array, far: Array
+    lights: Lights, main: TargetFrame, problem: ZoneProblem, likely: Array, draws: Array, far: Array
 ) -> SeenInLights:
     """Steps under all further lights of a zone.
 
@@ -84,7 +88,7 @@ def seen_in(
     likely, draws : (n, 3 l) and (n, draws, 3 l) of ln X, Y, Z, the main light first
     far : (n, draws) ΔE00 under the main light
     """
-    hits = np.ones(far.shape, dtype=bool)
+    hits, limit, read = np.ones(far.shape, dtype=bool), problem.thresholds.acceptable, problem.now.piece.reading
     told: list[list[InLight]] = [[] for _ in likely]
     for at, (frame, light) in enumerate(zip(lights.frames, lights.viewings, strict=True), start=1):
         own = slice(3 * at, 3 * at + 3)
@@ -92,11 +96,21 @@ def seen_in(
         index = _metamerism(main, frame, likely[:, :3], likely[:, own])
         hits &= dE <= limit
         for i, moves in enumerate(told):
-            moves.append(InLight(light, float(dE[i].mean()), float((dE[i] <= limit).mean()), float(index[i])))
+            moves.append(_told(light, dE[i], limit, index[i], _strip(frame, read, likely[i, own])))
     for moves in told:
         moves += [InLight(light) for light in lights.unknown]
-    first = [InLight(viewing, float(one.mean()), float((one <= limit).mean()), 0.0) for one in far]
+    first = [_told(problem.viewing, one, limit, 0.0, _strip(main, read, likely[i, :3])) for i, one in enumerate(far)]
     return SeenInLights(hits, _holds(hits, far, limit), [(own, *more) for own, more in zip(first, told, strict=True)])
+
+
+def _told(light: Viewing, dE: Array, limit: float, index: float, strip: tuple[LabValues, ...]) -> InLight:
+    return InLight(light, float(dE.mean()), float((dE <= limit).mean()), float(index), *strip)
+
+
+def _strip(frame: TargetFrame, read: Array, likely: Array) -> tuple[LabValues, ...]:
+    """L*, a*, b* in a light of the piece as it was read, of what is expected, and of the target."""
+    colours = frame.lab(frame.ln_xyz(read)), frame.lab(likely), frame.target
+    return tuple((float(L), float(a), float(b)) for L, a, b in colours)
 
 
 def _metamerism(main: TargetFrame, other: TargetFrame, here: Array, there: Array) -> Array:

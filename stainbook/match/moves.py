@@ -143,8 +143,10 @@ def ready_for(
     return Ready(tuple(problems), tuple(frames), found, np.array(steps).reshape(-1, 3), later)
 
 
-def _corrections(searches: Mapping[int, tuple[Search, OptionDoubt]], *, first: bool = False) -> dict[int, Corrections]:
-    every = {i: corrections_of(*own, first=first) for i, own in searches.items()}
+def _corrections(
+    searches: Mapping[int, tuple[Search, OptionDoubt]], *, first: bool = False, layers: int = 1
+) -> dict[int, Corrections]:
+    every = {i: corrections_of(*own, first=first, layers=layers) for i, own in searches.items()}
     return {i: one for i, one in every.items() if one is not None}
 
 
@@ -165,7 +167,7 @@ def _first_stain(
     own = [frames[i] for i in places]
     left = later.forecasts([_wanted(later, p, f, ()) for p, f in zip(there, own, strict=True)])
     found = {places[i]: (search, doubt) for i, search, doubt in _searches(later, there, own, left, options)}
-    return _corrections(found, first=True)
+    return _corrections(found, first=True, layers=later.limits.passes)
 
 
 def _likeliest_row(search: Search) -> NDArray[np.int_] | None:
@@ -175,7 +177,7 @@ def _likeliest_row(search: Search) -> NDArray[np.int_] | None:
         return None
     found = evaluate(search, rows)
     lab = search.frame.lab(search.frame.ln_xyz(search.response.after(search.piece, rows)))
-    fit = np.flatnonzero(aims_short(search.frame, lab))
+    fit = np.flatnonzero(aims_short(search, lab))
     return rows[fit[np.argmin(np.linalg.norm(found.steps[fit], axis=1))]] if len(fit) else None
 
 
@@ -250,7 +252,7 @@ def stages_of(bench: Bench, ready: Ready, place: int) -> Stages | None:
 def _in_two(search: Search, stages: Stages, found: Candidates) -> Candidates:
     """Liquids by the chance that surface stain finishes what they leave; those that go past the target are out."""
     lab = search.frame.lab(search.frame.ln_xyz(search.response.after(search.piece, found.rows)))
-    found = found.take(np.flatnonzero(aims_short(search.frame, lab)))
+    found = found.take(np.flatnonzero(aims_short(search, lab)))
     if stages.corrections is None or not len(found.rows):
         return found
     chance = stages.chance(found.steps, search.doubt.of(found.rows))
@@ -287,7 +289,7 @@ def _searches(
     bench: Bench, problems: Sequence[ZoneProblem], frames: Sequence[TargetFrame], left: Forecasts, options: Options
 ) -> Iterator[tuple[int, Search, OptionDoubt]]:
     """One search a zone; what every option does is worked out once for all zones of one ceramic and surface."""
-    rest, bases = left.covariance(), _bases(bench, problems, frames, left)
+    rest, bases, most = left.covariance(), _bases(bench, problems, frames, left), bench.limits.liquid_way
     every = np.arange(len(options))[:, None]
     for rows in _alike(problems):
         response, doubt = _shared(bench, options, problems, frames, rows)
@@ -310,6 +312,7 @@ def _searches(
                     zone_doubt(doubt, shifts, frame.of_ln, other),
                     problem.thresholds.acceptable,
                     Lights.of(problem).frames,
+                    (frame.steps(frame.lab(left.ln_xyz[i])), most) if bench.soaks and most is not None else None,
                 ),
                 doubt,
             )

@@ -55,7 +55,7 @@ def odds_of(problem: ZoneProblem, frame: TargetFrame, ln_xyz: Array, draws: Arra
     step = (targets - possible) @ frame.of_lab
     length = np.maximum(np.linalg.norm(step, axis=-1), 1e-9)
     limit = problem.thresholds.acceptable
-    seen = seen_in(Lights.of(problem), frame, problem.viewing, limit, ln_xyz, draws, dE) if problem.lights else None
+    seen = seen_in(Lights.of(problem), frame, problem, ln_xyz, draws, dE) if problem.lights else None
     hits = (dE <= limit) & seen.hits if seen is not None else dE <= limit
     low, high = np.quantile(dE, [0.05, 0.95], axis=1)
     return Odds(

@@ -25,7 +25,7 @@ from stainbook.match.problem import Bench, Key, ZoneProblem
 from stainbook.match.reasons import Reason, ZoneNote
 from stainbook.match.settling import Together as Together
 from stainbook.match.settling import together as together_of
-from stainbook.match.verdict import brought_there
+from stainbook.match.verdict import brought_there, no_liquid
 from stainbook.match.watch import UNWATCHED, Watch
 from stainbook.match.why import why
 from stainbook.records import Pot
@@ -59,7 +59,7 @@ class Plan:
 
     ``accept`` and ``accept_within`` hold for all zones, ``together`` for those that stain can bring there;
     ``unlimited`` is that with as many mixes as the zones could wish for, ``trade_off`` with few, by their number,
-    ``one_more`` with one mix more, where one helps.
+    ``one_more`` with one mix more, where one helps; ``at_hand`` with mixes that stand ready alone, in one pass.
     """
 
     pots: tuple[Pot, ...]
@@ -70,6 +70,7 @@ class Plan:
     unlimited: Together
     one_more: Together | None = None
     trade_off: tuple[Together, ...] = ()
+    at_hand: Together | None = None
     no_stain: bool = False  # none that this material and stage bear is on the list
 
 
@@ -80,6 +81,7 @@ def plan_case(
     stage: str | None = None,
     most: int | None = None,
     trade_off: Iterable[int] = (),
+    at_hand: bool = False,
     watch: Watch = UNWATCHED,
 ) -> Plan:
     """One palette for all zones of a case, in one firing.
@@ -91,6 +93,7 @@ def plan_case(
     stage : of the piece, a word of formats.md
     most : mixes; the case's own limit when None, else `DEFAULT_POTS`
     trade_off : numbers of mixes whose chance is wanted too; each costs a forecast of all zones
+    at_hand : of mixes that stand ready alone, in one pass, where any stand ready
     watch : follows the progress of the work; stopped, it ends with the best plan so far
 
     Raises
@@ -122,8 +125,10 @@ def plan_case(
     judge = Judge.of(bench, ready, every, fields, [brought_there(bench, field) for field in fields], watch)
     count = most or bench.limits.pots or DEFAULT_POTS
     found = _by_number(judge, count, {count + 1, *trade_off})
-    best = found[count]
-    more = found[count + 1].together if count + 1 in found else best.together
+    ready_alone, best = _at_hand(judge, count), found[count]
+    if ready_alone is not None and (at_hand or ready_alone.value > best.value):
+        best = ready_alone
+    more = found[count + 1].together if count + 1 in found and not at_hand else best.together
     return Plan(
         pots=pots_by_use(best.steps.moves),
         accept=all_accepted([move.hits for move in best.steps.moves]),
@@ -132,6 +137,7 @@ def plan_case(
         together=best.together,
         unlimited=together_of(wished, judge.within_reach),
         one_more=more if more.mixes > best.together.mixes else None,
+        at_hand=ready_alone.together if ready_alone is not None else None,
         trade_off=tuple(dict.fromkeys(found[n].together for n in sorted(set(trade_off)) if n in found)),
     )
 
@@ -153,6 +159,18 @@ def _by_number(judge: Judge, count: int, others: Iterable[int]) -> dict[int, Pai
         if count not in best:
             raise
     return _never_worse(best)
+
+
+def _at_hand(judge: Judge, count: int) -> Painting | None:
+    """The best painting of so many mixes that stand ready, in one pass: nothing to weigh, no drying between."""
+    if not judge.bench.stock:
+        return None
+    try:
+        some = _likeliest(judge.palettes(count, ready_alone=True), count, ELSEWHERE)
+        found = judge.painted([one for one in some if any(one.values())], passes=1)
+    except StoppedError:
+        return None
+    return max(found, key=lambda one: one.value, default=None)
 
 
 def _never_worse(best: Mapping[int, Painting]) -> dict[int, Painting]:
@@ -200,7 +218,7 @@ def _zones(bench: Bench, judge: Judge, best: Painting, wished: Sequence[Tried]) 
             if isinstance(one.why, Reason):
                 one = replace(one, why=replace(one.why, unlike=(mirror_of(tooth), zone)))
         if bench.soaks and field.problem.tissue == "gingiva" and not judge.within_reach[i]:
-            one = replace(one, why=ZoneNote("no liquid"))
+            one = replace(one, why=no_liquid(bench, field))
         found.append(replace(one, then=then.get(i)))
     return found
 

@@ -58,8 +58,9 @@ class ZoneNote:
     """What there is to know of a zone's verdict.
 
     ``what`` says which: it is accepted as it is; nothing is fired at ``stage``, or no firing is left; no liquid brings
-    gum there; or what would help where stain does not: the way from the best move to the target in ``lacks``, the
-    stripped piece (``strip``) or a reading of it (``read_bare``), chips of ``unseen`` stains, any stain at all.
+    gum there, and ``later`` is the chance of surface stain, None where none may follow; or what would help where stain
+    does not: the way from the best move to the target in ``lacks``, the stripped piece (``strip``) or a reading of it
+    (``read_bare``), chips of ``unseen`` stains, any stain at all.
     """
 
     what: Literal["accepted", "no firing", "no firing left", "no liquid", "would help"]
@@ -69,6 +70,7 @@ class ZoneNote:
     read_bare: bool = False
     unseen: tuple[str, ...] = ()
     no_stain: bool = False
+    later: float | None = None
 
 
 def shift_of(lab: Array, other: Array) -> ColourShift:

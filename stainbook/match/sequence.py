@@ -14,7 +14,6 @@ from numpy.typing import NDArray
 
 from stainbook.colour import lab_to_lch
 from stainbook.match.candidates import Search
-from stainbook.match.frame import TargetFrame
 from stainbook.match.later import Corrections, corrected
 from stainbook.match.problem import Start, ZoneProblem
 from stainbook.match.response import Soaking
@@ -22,6 +21,7 @@ from stainbook.optics.film import Piece
 from stainbook.optics.two_by_two import Array
 
 SPARE = 0.3  # L*, C* by which a liquid may seem to go past, for rounding
+_NOWHERE = 1e-9  # squared ΔE00: there is no way to go
 _AXIS = np.sqrt(3.0)  # two points on each of three axes carry a normal's mean and covariance
 
 
@@ -44,10 +44,16 @@ class Stages:
         return np.asarray(won.reshape(len(steps), -1).mean(axis=1))
 
 
-def aims_short(frame: TargetFrame, lab: Array) -> NDArray[np.bool_]:
-    """(m,) whether colours (m, 3) are neither past the target's chroma nor below its value."""
+def aims_short(search: Search, lab: Array) -> NDArray[np.bool_]:
+    """(m,) whether colours (m, 3) are neither past the target's chroma nor below its value, nor past the lab's cap."""
+    frame = search.frame
     chroma, goal = lab_to_lch(lab)[..., 1], lab_to_lch(frame.target)[1]
-    return np.asarray((chroma <= goal + SPARE) & (lab[..., 0] >= frame.target[0] - SPARE))
+    short = np.asarray((chroma <= goal + SPARE) & (lab[..., 0] >= frame.target[0] - SPARE))
+    if search.way is None:
+        return short
+    start, most = search.way
+    gone = (start - frame.steps(lab)) @ start / max(float(start @ start), _NOWHERE)  # 1 is level with the target
+    return np.asarray(short & (gone <= most))
 
 
 def sintered(problem: ZoneProblem, search: Search, row: NDArray[np.int_] | None) -> ZoneProblem:

@@ -26,6 +26,7 @@ COAT = 0.002  # a coat, and ...
 LAYER = 0.004  # ... a further layer on a zone
 PER_DIFFERENCE = COAT / 0.3  # one ΔE00 nearer on a zone
 PER_JUMP = 0.002  # one ΔE00 by which what is still missing differs from a zone to the next
+MINUTES_OF_A_MIX, MINUTES_OF_A_DRYING = 3.0, 9.0  # common practice: a drying of the whole piece takes 8 to 10
 SWEEPS = 3
 _LEAST = 1e-9
 
@@ -34,7 +35,8 @@ _LEAST = 1e-9
 class Together:
     """Chance that all zones that stain can bring there are accepted, after this firing and within those left.
 
-    ``expected`` is how many zones of all are expected in tolerance after this firing.
+    ``expected`` is how many zones of all are expected in tolerance after this firing; ``fresh`` how many of the mixes
+    do not stand ready, ``dryings`` how often the whole piece is dried between passes.
     """
 
     mixes: int
@@ -42,6 +44,13 @@ class Together:
     accept_within: float
     expected: float = 0.0
     later: float = LATER
+    fresh: int = 0
+    dryings: int = 0
+
+    @property
+    def minutes(self) -> float:
+        """At the bench, of weighing mixes and of drying between passes."""
+        return MINUTES_OF_A_MIX * self.fresh + MINUTES_OF_A_DRYING * self.dryings
 
     @property
     def counts(self) -> float:
@@ -49,13 +58,14 @@ class Together:
         return self.later * self.accept_within + (1.0 - self.later) * self.accept
 
 
-def together(moves: Sequence[Tried], within_reach: Sequence[bool]) -> Together:
+def together(moves: Sequence[Tried], within_reach: Sequence[bool], stock: Collection[Pot] = ()) -> Together:
     """The chances of these steps together, and the number of their mixes.
 
     Parameters
     ----------
     moves : the step of each zone
     within_reach : of each zone, whether stain can bring it there; the others count in ``expected`` alone
+    stock : mixes that stand ready
 
     >>> import numpy as np
     >>> from stainbook.colour import thresholds
@@ -69,22 +79,20 @@ def together(moves: Sequence[Tried], within_reach: Sequence[bool]) -> Together:
     >>> zone = ZoneProblem((11, "middle"), "tooth", now, (76.0, 0.0, 0.0), Viewing(), thresholds("tooth"))
     >>> _, as_it_is = tried_by_hand(bench, ready_case(bench, [zone]), {0: ()})[0]
     >>> together([as_it_is], [True])
-    Together(mixes=0, accept=1.0, accept_within=1.0, expected=1.0, later=0.5)
+    Together(mixes=0, accept=1.0, accept_within=1.0, expected=1.0, later=0.5, fresh=0, dryings=0)
     """
     counted = [move for move, reached in zip(moves, within_reach, strict=True) if reached]
     at_once, later = all_accepted([one.hits for one in counted]), all_accepted([one.within for one in counted])
     share = moves[0].later if moves else LATER
-    return Together(len(pots_by_use(moves)), at_once, later, sum(move.in_the_end for move in moves), share)
+    pots, layers = pots_by_use(moves), max((len(move.layers) for move in moves), default=0)
+    fresh, expected = sum(pot not in stock for pot in pots), sum(move.in_the_end for move in moves)
+    return Together(len(pots), at_once, later, expected, share, fresh, max(layers - 1, 0))
 
 
-def value(found: Together, moves: Sequence[Tried], jumps: float, stock: Collection[Pot]) -> float:
-    """The worth of a painting, in units of the case's chance: see the constants above.
-
-    ``jumps`` is ΔE00 over all pairs of neighbours, ``stock`` the mixes that stand ready.
-    """
-    new = sum(pot not in stock for pot in pots_by_use(moves))
-    dryings = max([len(move.layers) for move in moves], default=0) - 1
-    return found.counts + sum(map(_own, moves)) - PER_JUMP * jumps - NEW_MIX * new - DRYING * max(dryings, 0)
+def value(found: Together, moves: Sequence[Tried], jumps: float) -> float:
+    """The worth of a painting, in units of the case's chance; ``jumps`` is ΔE00 over all pairs of neighbours."""
+    effort = NEW_MIX * found.fresh + DRYING * found.dryings
+    return found.counts + sum(map(_own, moves)) - PER_JUMP * jumps - effort
 
 
 def _own(move: Tried) -> float:

@@ -41,6 +41,12 @@ def brought_there(bench: Bench, field: Field) -> bool:
     return any(one.accept >= OUT_OF_REACH or one.point <= limit for one in field.all)
 
 
+def no_liquid(bench: Bench, field: Field) -> ZoneNote:
+    """That no liquid brings gum there, and the chance of the surface stain that may follow on the sintered piece."""
+    follows = bench.later is not None and bench.later.options is not None and bench.limits.firings_left > 0
+    return ZoneNote("no liquid", later=field.leave.accept_within if follows else None)
+
+
 def what_would_help(bench: Bench, field: Field, best: Tried) -> ZoneNote:
     """What could bring a zone there that stain alone cannot; ``best`` is its best step."""
     bare = field.problem.bare is not None

@@ -17,7 +17,7 @@ from stainbook.optics.laid import Laid, Slopes
 from stainbook.optics.two_by_two import Array
 
 OPERATOR_SD = 0.18  # of ln amount: a hand that made no chips, or none named, against the one that did (simulated labs)
-FIRING_SD = 0.05  # of ln amount: no two firings are quite alike (simulated labs)
+FIRING_SD = 0.03  # of ln amount: no two firings are quite alike (simulated labs: 0.01 glazed, 0.03 matt)
 LOT_SD = 0.18  # of ln strength: a lot no chip was made with (simulated labs)
 LEVEL_SD = 0.002  # of ln reflectance: what the model cannot follow even where there is hardly any stain
 SHIFT_SD = 0.03  # of the change that the layers make in ln reflectance: what the model cannot follow grows with it

@@ -114,12 +114,13 @@ def viewed(teeth: Iterable[int]) -> list[int]:
     return sorted(teeth, key=lambda tooth: -(tooth % 10) if tooth // 10 in (1, 4, 5, 8) else tooth % 10)
 
 
-def draw_jaw(zones: Sequence[tuple[int, str, str]]) -> Drawing:
+def draw_jaw(zones: Sequence[tuple[int, str, str]], *, in_row: bool = False) -> Drawing:
     """The outlines of the teeth of one jaw with their zones, in mm.
 
     Parameters
     ----------
     zones : tooth (ISO 3950), zone and tissue of each, one at least; standard zones of these teeth are drawn too
+    in_row : the named teeth side by side, however many they are
 
     Returns
     -------
@@ -130,13 +131,14 @@ def draw_jaw(zones: Sequence[tuple[int, str, str]]) -> Drawing:
     >>> [shape.zone for shape in drawing.shapes], drawing.in_row
     (['cervical', 'middle', 'incisal'], True)
     """
-    return _drawn(tuple(zones))
+    return _drawn(tuple(zones), in_row)
 
 
 @lru_cache(maxsize=64)
-def _drawn(zones: tuple[tuple[int, str, str], ...]) -> Drawing:
+def _drawn(zones: tuple[tuple[int, str, str], ...], in_row: bool) -> Drawing:
     named = {tooth for tooth, _, _ in zones}
-    in_row = len(named) <= ROW_AT_MOST
+    wide = in_row and len(named) > ROW_AT_MOST
+    in_row = in_row or len(named) <= ROW_AT_MOST
     up = -1.0 if is_upper(next(iter(named))) else 1.0
     teeth = _stand(viewed(named if in_row else _filled(named)))
     line = _row(up) if in_row else _ellipse(teeth, up)
@@ -145,7 +147,8 @@ def _drawn(zones: tuple[tuple[int, str, str], ...]) -> Drawing:
     shapes = (*gum, *crowns)
     below = -0.09 * max(tooth.height for tooth in teeth) if in_row else -2.9
     numbers = tuple(Number(one.tooth, _point(line.place(np.array([one.at]), np.array([below])))) for one in teeth)
-    return Drawing(shapes, numbers, _box(shapes, numbers, 0.05 if in_row else 0.03), in_row)
+    pad = 0.03 if len(named) > ROW_AT_MOST else 0.05
+    return Drawing(shapes, numbers, _box(shapes, numbers, 0.5 * pad if wide else pad), in_row)
 
 
 # ---------------------------------------------------------------- where teeth stand

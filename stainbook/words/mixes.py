@@ -5,9 +5,10 @@ The letters begin no shade or powder code and stand on no dental chart, so that 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import reduce
+from itertools import count as counting
 from math import gcd, lcm
 from typing import Protocol
 
@@ -19,6 +20,8 @@ CLEAR_GLAZE = say("clear")
 THINNER = say("thinning liquid")  # what a liquid that soaks in is thinned with, never clear glaze
 DOT = "•"
 PLUS = " + "
+CROSSED = "Ƶ"
+_ROOM = 4  # letters of a mix's own name that a zone has room for
 _FINEST = 64  # parts; finer shares are told as shares of the whole
 _SHARE = 1e-6  # by which a share may miss its fraction
 
@@ -155,29 +158,35 @@ def coats_of(name: str, count: int) -> str:
 
 
 def mark(name: str, count: int) -> str:
-    """A layer as a drawing shows it on a zone: the mix's letter, and a dot for each coat.
+    """A layer as a drawing shows it on a zone: the mix's letter or the start of its name, and a dot for each coat.
 
-    >>> mark("Y", 2)
-    'Y••'
+    A palette's own Z is crossed, so that it is no 2.
+
+    >>> mark("house-neck", 2), mark("Z", 1)
+    ('hous••', 'Ƶ•')
     """
-    return f"{name}{DOT * count}"
+    crossed = set(name) == {"Z"}
+    return f"{name.replace('Z', CROSSED) if crossed else name[:_ROOM]}{DOT * count}"
 
 
-def names(tissues: Iterable[str]) -> list[str]:
+def names(tissues: Iterable[str], *, taken: Collection[str] = ()) -> list[str]:
     """A letter for each mix of a palette; doubled, tripled … where the letters run out.
 
     Parameters
     ----------
     tissues : of each mix, the tissue that it is for, ``tooth`` or ``gingiva``
+    taken : names of mixes that stand ready, which no letter repeats
 
     >>> names(["tooth", "gingiva", "tooth"])
     ['Y', 'P', 'J']
+    >>> names(["tooth"], taken=["Y"])
+    ['J']
     """
-    used = {TOOTH_LETTERS: 0, GUM_LETTERS: 0}
-    told = []
-    for tissue in tissues:
-        letters = GUM_LETTERS if tissue == "gingiva" else TOOTH_LETTERS
-        times, place = divmod(used[letters], len(letters))
-        used[letters] += 1
-        told.append(letters[place] * (times + 1))
-    return told
+    left = {
+        letters: (name for name in _letters(letters) if name not in taken) for letters in (TOOTH_LETTERS, GUM_LETTERS)
+    }
+    return [next(left[GUM_LETTERS if tissue == "gingiva" else TOOTH_LETTERS]) for tissue in tissues]
+
+
+def _letters(letters: str) -> Iterator[str]:
+    return (letter * times for times in counting(1) for letter in letters)

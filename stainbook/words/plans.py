@@ -16,6 +16,7 @@ NO_PROGRAMME = say("Firing programme: the one of the maker's sheet for this mate
 READY = say("stands ready")
 CLOCK = say("The day's clock: last colouring __ : __, dried at __ : __, into the furnace __ : __, read tomorrow.")
 NO_FIRING = say("No firing is proposed.")
+NO_NEARER = say("Out of tolerance all the same, stain comes no nearer")
 NEAREST = say("Stain brings no zone to its target: what stands here is the nearest that it comes.")
 
 
@@ -25,12 +26,17 @@ def heading(number: int, count: int, *, liquid: bool = False) -> str:
     >>> heading(0, 1, liquid=True)
     "First layers, then dry fully and sinter by the maker's sheet"
     """
-    name = _PASSES[number] if number < len(_PASSES) else say("Layers {number}", number=number + 1)
+    name = pass_name(number)
     if number + 1 < count:
         return say("{layers}, then dry the whole piece before next", layers=name)
     if liquid:
         return say("{layers}, then dry fully and sinter by the maker's sheet", layers=name)
     return say("{layers}, then dry the piece and fire it", layers=name)
+
+
+def pass_name(number: int) -> str:
+    """One of the passes over the piece, counted from 0."""
+    return _PASSES[number] if number < len(_PASSES) else say("Layers {number}", number=number + 1)
 
 
 def by_weight(forms: Sequence[str] = (), *, liquid: bool = False) -> str:
@@ -95,6 +101,27 @@ def expected(
         helped = [say("{zone} ({helps})", zone=zone, helps=helps) for zone, helps in back]
         said.append(say("What holds the case back: {zones}.", zones=joined(helped, "; ")))
     return joined(said, " ")
+
+
+def effort(fresh: int, dryings: int, minutes: float, *, at_hand: tuple[float, int] | None = None) -> str:
+    """What a plan asks of the bench, and how many zones mixes that stand ready would bring there in one pass.
+
+    >>> effort(4, 1, 21.0, at_hand=(40.6, 48))
+    'About 21 minutes: 4 mixes to weigh, 1 drying between; standing mixes in one pass take none: 41 of 48 zones.'
+    """
+    if not minutes:
+        return ""
+    asked = [say_n("{n} mix to weigh", "{n} mixes to weigh", fresh)] if fresh else []
+    asked += [say_n("{n} drying between", "{n} dryings between", dryings)] if dryings else []
+    told = say("About {minutes:.0f} minutes: {asked}", minutes=minutes, asked=joined(asked))
+    if at_hand is None:
+        return say("{sentence}.", sentence=told)
+    return say(
+        "{told}; standing mixes in one pass take none: {expected} of {zones}.",
+        told=told,
+        expected=round(at_hand[0]),
+        zones=say_n("{n} zone", "{n} zones", at_hand[1]),
+    )
 
 
 def whole(

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from stainbook.errors import some_of
 from stainbook.language import either, joined, listed, say, say_as, say_n
 from stainbook.words import mixes
+from stainbook.words.chances import chance
 from stainbook.words.hues import too_much_of
 from stainbook.words.places import place
 from stainbook.words.shifts import effect
@@ -16,11 +17,19 @@ from stainbook.words.shifts import effect
 if TYPE_CHECKING:  # data alone: nothing of the engine is loaded for its words
     from stainbook.match.reasons import ColourShift, Reason, ZoneNote
 
-NO_LIQUID = say(
-    "no liquid of the lab brings gum there: do not stain it now; surface stain follows on the sintered piece"
-)
+NO_LIQUID = say("no liquid brings gum there: do not stain it now")
 AS_IT_IS = say("as it is")
-NO_STAIN = say("no stain that this material and stage bear is on the list: nothing to mix")
+NO_STAIN = say(
+    "nothing to mix: no stain that this material and stage bear is on the list; it takes one among the lab's stains, "
+    "and in limits: stains where the case names any"
+)
+NO_FIRING_LEFT = say(
+    "no firing remains; it takes limits: firings_left of 1 or more, where the piece bears another firing"
+)
+NONE_BEARS = say(
+    "nothing to lay on: each stain on the list has been through the most firings that its maker allows; it takes "
+    "another stain, or stripping"
+)
 RETURNED_FIRST = say("first debond, clean and dry it fully, as the makers' instructions say")
 
 
@@ -127,8 +136,21 @@ def note(told: ZoneNote) -> str:
     if told.what == "no firing":
         return no_firing(told.stage)
     if told.what == "no liquid":
-        return NO_LIQUID
-    return _would_help(told) if told.what == "would help" else say("no firing remains")
+        return no_liquid(told.later)
+    return _would_help(told) if told.what == "would help" else NO_FIRING_LEFT
+
+
+def no_liquid(later: float | None) -> str:
+    """That no liquid brings gum there, and the chance of surface stain after sintering; None: none may follow.
+
+    >>> no_liquid(0.7)
+    'no liquid brings gum there: do not stain it now; surface stain on the sintered piece has about 7 in 10'
+    """
+    if later is None:
+        return say("{no_liquid}; no surface stain may follow", no_liquid=NO_LIQUID)
+    return say(
+        "{no_liquid}; surface stain on the sintered piece has {chance}", no_liquid=NO_LIQUID, chance=chance(later)
+    )
 
 
 def no_firing(stage: str | None) -> str:

@@ -1,11 +1,15 @@
 """Two instruments: agreement, and the conversion whose doubt must hold for new samples."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
-from stainbook.colour.agreement import RESIDUAL_SD, agreement, conversion
+from stainbook.colour.agreement import RESIDUAL_SD, Conversion, agreement, conversion
 
+PUBLISHED = Path(__file__).parents[1] / "published" / "students_t.csv"
 RNG = np.random.default_rng(7)
+AT = np.zeros(3)
 SPAN = np.array([8.0, 3.0, 5.0])
 
 
@@ -51,6 +55,12 @@ def test_it_holds_where_instruments_scatter_twice_as_usual(n):
         there, sd = way.apply(base[n])
         inside.append(np.abs(other[n] - there) < way.wide * sd)
     assert np.mean(inside) > 0.87
+
+
+def test_the_interval_is_as_wide_as_the_published_student_s_t():
+    for freedom, t in np.loadtxt(PUBLISHED, delimiter=",", skiprows=2):
+        assert Conversion(AT, AT, AT, np.zeros((3, 2, 2)), AT, freedom).wide == pytest.approx(t, abs=5e-4)
+    assert conversion(labs(6), labs(6)).freedom == 8  # four of common practice, and six samples less a line's two
 
 
 @pytest.mark.parametrize("n", [3, 6, 12])

@@ -4,8 +4,17 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy.stats import norm
 
-from stainbook.colour.control import BASELINE, MEAN_RANGE, USUAL_SD, control_chart, moving_mean
+from stainbook.colour.control import (
+    BASELINE,
+    DRIFT,
+    MEAN_RANGE,
+    USUAL_SD,
+    WEIGHT,
+    control_chart,
+    moving_mean,
+)
 
 PUBLISHED = Path(__file__).parents[1] / "published" / "control_charts.csv"
 RNG = np.random.default_rng(11)
@@ -16,10 +25,40 @@ def steady(n):
     return AT + np.asarray(USUAL_SD) * RNG.standard_normal((n, 3))
 
 
-def test_the_mean_range_is_the_standard_s_and_the_integral_s():
-    rows = np.loadtxt(PUBLISHED, delimiter=",", skiprows=3)
+def moments_of_the_range(n):
+    """Mean and standard deviation of the range of n standard normal readings, by the density of its ends."""
+    x = np.linspace(-8.0, 8.0, 1601)
+    low, high = np.meshgrid(x, x, indexing="ij")
+    between = np.maximum(norm.cdf(high) - norm.cdf(low), 0.0)
+    density = n * (n - 1) * norm.pdf(low) * norm.pdf(high) * between ** (n - 2) * (high > low)
+    weight = density / density.sum()
+    mean = float((weight * (high - low)).sum())
+    return mean, float(np.sqrt((weight * (high - low) ** 2).sum() - mean**2))
+
+
+def test_the_mean_range_is_the_published_one():
+    rows = np.loadtxt(PUBLISHED, delimiter=",", skiprows=5)
     assert rows[0][1] == MEAN_RANGE
     assert pytest.approx(2.0 / np.sqrt(np.pi), abs=5e-4) == MEAN_RANGE
+    assert pytest.approx(2.660, abs=1e-3) == 3.0 / MEAN_RANGE  # E2: three sigma in mean moving ranges
+
+
+def test_the_published_factors_are_the_moments_of_the_range():
+    for n, d2, d3, D4 in np.loadtxt(PUBLISHED, delimiter=",", skiprows=5):
+        mean, sd = moments_of_the_range(int(n))
+        assert (mean, sd) == pytest.approx((d2, d3), abs=0.006 if n == 2 else 0.0015)  # n = 2: the step of the grid
+        assert pytest.approx(D4, abs=0.003) == 1.0 + 3.0 * d3 / d2
+
+
+def test_the_limits_of_the_moving_mean_give_the_published_run():
+    """Weight 0.2 and 2.962 sigmas: one false alarm in 500 readings of one axis (Lucas, Saccucci 1990, from memory)."""
+    reach = DRIFT * np.sqrt(WEIGHT / (2.0 - WEIGHT))
+    edges = np.linspace(-reach, reach, 202)
+    middles = 0.5 * (edges[1:] + edges[:-1])
+    away = (edges[None] - (1.0 - WEIGHT) * middles[:, None]) / WEIGHT
+    steps = np.diff(norm.cdf(away), axis=1)  # a Markov chain of the mean (Brook, Evans 1972)
+    run = np.linalg.solve(np.eye(len(middles)) - steps, np.ones(len(middles)))
+    assert run[len(run) // 2] == pytest.approx(500.0, rel=0.02)
 
 
 def test_a_steady_instrument_seldom_signals():

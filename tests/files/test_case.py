@@ -1,6 +1,7 @@
 import pytest
 
 from stainbook.files import read_case, read_cases
+from stainbook.files.case_writer import format_case
 from stainbook.records import (
     DEFAULT_SHARES,
     UNKNOWN_VIEWING,
@@ -311,6 +312,13 @@ def test_malformed_pots_are_refused(tmp_path, pot, part):
     refuse(tmp_path, with_zone(f"effects: [{{tooth: 11, effect: halo, pot: {pot}}}]"), "row 3", "key effects.pot", part)
 
 
+def test_how_far_liquids_may_go(tmp_path):
+    found = case(tmp_path, with_zone("limits: {liquid_way: 7/10}"))
+    assert found.limits.liquid_way == 0.7
+    assert found.limits.after_sintering.liquid_way is None
+    assert "liquid_way: 0.7" in format_case(found)
+
+
 def test_lots_and_limits(tmp_path):
     text = (
         "lots: {husk: 24-117, bark: 0117}\n"
@@ -331,6 +339,10 @@ def test_lots_and_limits(tmp_path):
         ("{coats: 1000000}", ["key limits.coats"]),
         ("{strengths: []}", ["key limits.strengths", "0 strengths"]),
         ("{strengths: [2]}", ["key limits.strengths", "at most 1"]),
+        ("{liquid_way: 1.2}", ["key limits.liquid_way", "1.2", "at most 1"]),
+        ("{liquid_way: 0}", ["key limits.liquid_way", "at most 1"]),
+        ("{liquid_way: 70 %}", ["key limits.liquid_way", "at most 1"]),
+        ("{liquid_way: far}", ["key limits.liquid_way", "far"]),
         ("{strenghts: [1]}", ["did you mean strengths?"]),
     ],
 )

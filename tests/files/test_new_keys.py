@@ -2,7 +2,7 @@
 
 import pytest
 
-from stainbook.errors import FileError
+from stainbook.errors import FileError, InputError
 from stainbook.files import read_bodies, read_case, read_chips, read_outcome, read_readings, read_stains, write_bodies
 from stainbook.files.case_writer import write_case
 from stainbook.files.layers import write_chips
@@ -136,6 +136,13 @@ ONE_ANGLE = (
 def cxf(tmp_path, kind, geometry):
     text = ANGLES.format(values=" ".join(["0.5"] * 31), kind=kind, geometry=geometry)
     return made(tmp_path, "one.cxf", text)
+
+
+def test_rows_of_one_sample_at_several_angles_are_refused(tmp_path):
+    rows = [f"tab,{geometry},70,1,15,D65,10" for geometry in ("45:0", "45:25")]
+    path = made(tmp_path, "angles.csv", "sample,geometry,L,a,b,illuminant,observer", *rows)
+    with pytest.raises(InputError, match=r"found another geometry than in .* for the same sample 'tab'"):
+        read_readings(path)
 
 
 def test_a_sample_of_one_angle_is_read(tmp_path):

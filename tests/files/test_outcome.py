@@ -82,6 +82,21 @@ def test_layers_as_plan_prints_them(tmp_path: Path) -> None:
     assert found.records[0].zones[0].layers == (Layer(Pot.of({"husk": 0.25}), 2),)
 
 
+def test_a_tray_as_plan_prints_it_is_a_firing_of_each_piece(tmp_path: Path) -> None:
+    cases = "cases:\n- {case: x, pots: [{id: Y, pot: {husk: 1/4}}], "
+    cases += "zones: [{tooth: 11, zone: middle, layers: [{pot: Y}]}]}\n"
+    cases += "- {case: y, furnace: two, zones: [{tooth: 21, zone: middle, layers: [{pot: {teasel: 1/2}}]}]}\n"
+    one, other = read(tmp_path, f"fired_at: 2026-03-02T10:40:00Z\nfurnace: one\nminutes: 9\n{cases}").records
+    assert (one.firing.case, other.firing.case) == ("x", "y")
+    assert (one.firing.furnace, other.firing.furnace) == ("one", "two")
+    assert {(each.firing.fired_at, each.firing.minutes, each.firing.run) for each in (one, other)} == {
+        ("2026-03-02T10:40:00Z", 9.0, "tray x, y")
+    }
+    assert one.zones[0].layers == (Layer(Pot.of({"husk": 0.25})),)
+    with pytest.raises(FileError, match="found no case, expected one case or more"):
+        read(tmp_path, "cases: []\n")
+
+
 @pytest.mark.parametrize(
     ("text", "words"),
     [

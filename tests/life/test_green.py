@@ -4,7 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from stainbook.book import Book, open_book
 from stainbook.colour import delta_e_2000
+from stainbook.match import Watch
+from stainbook.work.case.case_desk import Step, open_desk
+from stainbook.work.case.chosen import DoneNext, choose, done_next
+from stainbook.work.sheets.chosen_sheet import bench_sheet
 from tests.life.bench import Bench, Doc, fired_zone, lab_of, stains_in, surface_moves, zone
 from tests.life.worlds import LIQUIDS, bare, layers_of, reading, seen, soaked
 
@@ -135,3 +140,21 @@ def test_wrong_08_that_no_liquid_brings_gum_there_is_said_and_none_is_proposed(b
         assert [move["layers"] for move in told["moves"] if move["kind"] == "add" and move["layers"]] == []
     sheet = [told for told in bench.bench(name)["zones"] if told["zone"] == "attached"]
     assert all("no liquid" in told["step"] for told in sheet)
+    assert all("surface stain on the sintered piece has" in told["step"] for told in sheet)
+
+
+def test_gum_left_by_a_chosen_plan_keeps_its_reason_on_each_sheet(bench: Bench) -> None:
+    bench.open("W-2", arch_on("reed"), stage="green")
+    with open_book(bench.url) as book:
+        done = desk_of(book, "W-2")
+        choose(book, "W-2", dict.fromkeys(done.moves, Step("leave", ())))
+        printed = bench_sheet(book, "W-2", open_desk(book, "W-2", Watch()), desk_of(book, "W-2"))[1]
+    assert "No liquid brings gum there: do not stain it now; surface stain on the sintered piece has" in printed
+    assert "Stain cannot reach" not in printed
+    steps = {told["zone"]: told["step"] for told in bench.bench("W-2")["zones"]}
+    assert steps["middle"] == "as it is"
+    assert "no liquid brings gum there" in steps["attached"]
+
+
+def desk_of(book: Book, code: str) -> DoneNext:
+    return done_next(book, open_desk(book, code, Watch()))

@@ -85,6 +85,23 @@ def test_no_zone_gets_worse_and_what_needs_nothing_gets_nothing(plan):
     assert [bool(one.move.layers) for one in found.zones] == [False, True]
 
 
+GONE, FAR_OFF = (9.0, -3.0, -6.0), (-14.0, 30.0, -6.0)  # no stain of this lab lightens; one brings the other half way
+
+
+@pytest.mark.parametrize(("shift", "painted"), [(GONE, False), (FAR_OFF, True)])
+def test_gum_that_stain_reaches_nowhere_is_painted_where_a_mix_of_its_own_pays_or_not_at_all(shift, painted):
+    gum = [zone(tooth, "attached", shift, tissue="gingiva") for tooth in (13, 12, 11)]
+    found = plan_case(bench_of(STAINS, layers=2, strengths=SHARES), arch()[:3] + gum, stage="stained")
+    own = [one for one in found.zones if one.tissue == "gingiva"]
+    assert {one.verdict for one in own} == {"out of reach"}
+    assert {bool(one.move.layers) for one in own} == {painted}
+    left = plan_zone_left(own[0]).dE00
+    assert all(one.move.dE00 < left - 5.0 for one in own) == painted
+    assert found.together.expected == pytest.approx(sum(one.move.accept for one in found.zones))
+    teeth = {layer.pot for one in found.zones if one.tissue == "tooth" for layer in one.move.layers}
+    assert not teeth & {layer.pot for one in own for layer in one.move.layers}
+
+
 def plan_zone_left(one: object) -> object:
     (field,) = try_all(bench_of(STAINS), [one.move.problem], None)  # type: ignore[attr-defined]
     return field.leave
@@ -98,8 +115,30 @@ def test_a_stock_mix_is_taken_before_one_that_must_be_weighed():
     assert house not in fresh.pots
     assert set(stocked.pots) & {house, Pot.of({"teasel": 0.3})}
     new = [pot for pot in stocked.pots if pot not in bench_stock(house)]
-    assert len(new) < len(fresh.pots)
+    assert len(new) <= len(fresh.pots)
     assert stocked.together.counts >= fresh.together.counts - 0.03 * len(fresh.pots)
+
+
+def test_what_mixes_that_stand_ready_do_in_one_pass_is_told_with_the_minutes_that_they_spare():
+    bench, some = bench_of(STAINS, layers=2, strengths=SHARES), arch()[:3]
+    assert plan_case(bench, some).at_hand is None
+    ready = {"neck": Pot.of({"husk": 0.3, "teasel": 0.2}), "edge": Pot.of({"teasel": 0.3})}
+    found = plan_case(replace(bench, stock=ready), some)
+    assert found.at_hand is not None
+    assert (found.at_hand.fresh, found.at_hand.dryings, found.at_hand.minutes) == (0, 0, 0.0)
+    assert found.at_hand.mixes <= 2
+    own = found.together
+    assert own.fresh == len([pot for pot in found.pots if pot not in ready.values()])
+    assert own.dryings == max(len(zone.move.layers) for zone in found.zones) - 1
+    assert own.minutes == 3.0 * own.fresh + 9.0 * own.dryings
+
+
+def test_a_plan_is_of_stock_alone_where_that_serves_as_well():
+    bench = bench_of(STAINS, layers=2, strengths=SHARES)
+    some = [zone(13, "middle", THIRDS["middle"])]
+    (fresh,) = plan_case(bench, some, most=1).zones
+    exact = {f"house-{place}": layer.pot for place, layer in enumerate(fresh.move.layers)}
+    assert set(plan_case(replace(bench, stock=exact), some, most=2).pots) <= set(exact.values())
 
 
 def bench_stock(house: Pot) -> set[Pot]:

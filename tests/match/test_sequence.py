@@ -58,12 +58,48 @@ def test_a_liquid_never_aims_past_the_chroma_of_the_target_or_below_its_value(ad
             assert move.lab[0] >= goal[0] - 0.5
 
 
+def way_gone(lab: object) -> float:
+    """How much of the way from the blank to the target a colour has gone, in the plane of L*, a*, b* as it is."""
+    problem = zone()
+    (row,) = bench().forecasts([ForecastRequest(problem.now, (), True, "11 middle")]).ln_reflectance
+    blank, goal = lab_of(np.exp(row)), np.array(problem.target)
+    return float((np.asarray(lab) - blank) @ (goal - blank) / ((goal - blank) @ (goal - blank)))
+
+
+@pytest.mark.parametrize("most", [0.6, 0.4])
+def test_liquids_go_no_further_on_the_way_than_the_lab_allows(advised, most):
+    free = [way_gone(move.lab) for move in advised.moves if move.layers]
+    assert max(free) > most + 0.1
+    capped = replace(bench(), limits=replace(bench().limits, liquid_way=most))
+    moves = advise_case(capped, [zone()], stage="green").zones[0].moves
+    planned = plan_case(capped, [zone()], stage="green", most=2).zones[0].move
+    gone = [way_gone(move.lab) for move in (*moves, planned) if move.layers]
+    assert gone
+    assert max(gone) <= most + 0.05  # the space of the target is not quite that of L*, a*, b*
+
+
 def test_surface_stain_finishes_what_the_liquid_leaves(advised):
     first = advised.moves[0]
     assert first.kind == "add"
     assert first.accept_within > first.accept
     alone = advise_case(bench(follows=False), [zone()], stage="green").zones[0].moves[0]
     assert first.accept_within > alone.accept_within
+
+
+def test_two_layers_that_may_follow_are_both_counted_on():
+    """What one thin coat cannot finish two can, dried in between; the chance is that of the stain that follows."""
+    liquids, further = bench(firings=1), zone()
+    L, a, b = further.target
+    far = replace(further, target=(L - 1.2, a + 0.4, b + 1.8))
+    chances = {}
+    for layers in (1, 2):
+        later = replace(liquids.later, limits=replace(liquids.later.limits, layers=layers))
+        first = advise_case(replace(liquids, later=later), [far], stage="green").zones[0].moves[0]
+        chances[layers] = first.accept_within
+        assert first.then is not None
+        assert first.then.accept == pytest.approx(first.accept_within, abs=0.2)
+        assert len(first.then.layers) <= layers
+    assert chances[2] > chances[1] + 0.15
 
 
 def test_what_follows_is_said_in_stains_of_the_sintered_piece(advised):
@@ -87,5 +123,5 @@ def test_a_plan_of_liquids_says_what_follows_and_that_none_brings_gum_there():
     assert tooth.move.layers
     assert tooth.then is not None
     assert other.move.layers == ()
-    assert other.why == ZoneNote("no liquid")
+    assert other.why == ZoneNote("no liquid", later=other.move.accept_within)
     assert found.accept <= found.accept_within

@@ -22,7 +22,7 @@ from stainbook.work.app.jobs import Job, Jobs
 from stainbook.work.app.shipped import shipped
 from stainbook.work.case import case_desk
 from stainbook.work.case.case_desk import Step, open_desk, so_far, step_of
-from stainbook.work.case.case_plan import PlanAsked, plan_file
+from stainbook.work.case.case_plan import PlanAsked, mix_shown, plan_file
 from stainbook.work.case.case_views import view_gaps
 from stainbook.work.case.chosen import (
     DoneNext,
@@ -193,6 +193,26 @@ def test_a_plan_becomes_steps_that_record_takes_and_a_sheet(desk, book):
     assert moved
     assert set(moved) <= set(plan_file(book, CASE, PlanAsked(most=2)).warnings)
     choose(book, CASE, dict.fromkeys(plan_steps(plan)))
+
+
+def test_a_standing_mix_goes_by_its_own_name_on_the_sheet_of_chosen_steps(desk):
+    own, fresh = PEAT.layers[0].pot, Pot.of({"peat": 0.125, "saddle": 0.25})
+    bench = replace(desk.detail.prepared.bench, stock={"Y": own})
+    stocked = replace(desk, detail=replace(desk.detail, prepared=replace(desk.detail.prepared, bench=bench)))
+    other = next(key for one in desk.view.advised.zones if (key := (one.tooth, one.zone)) != MIDDLE)
+    steps = {MIDDLE: PEAT, other: Step("add", (Layer(own, 1), Layer(fresh, 1)))}
+    sheet = sheet_of(stocked, done_with(stocked, steps))
+    by_pot = {tuple(one.pot.items()): one for one in sheet.pots}
+    assert (by_pot[own.shares].id, by_pot[own.shares].stock) == ("Y", True)
+    assert not by_pot[fresh.shares].stock
+    assert len({one.id for one in sheet.pots}) == len(sheet.pots)  # no second mix Y
+    assert by_pot[fresh.shares].dilution == plan_pot(fresh, bench.stock).dilution
+    painted = {(zone.tooth, zone.zone): zone.layers for zone in sheet.zones}
+    assert [one.pot for one in painted[MIDDLE]] == ["Y"]
+
+
+def plan_pot(pot, stock):
+    return mix_shown(pot, "J", 1, stock, liquid=False, grams=None, scale_step=0.01)
 
 
 def test_a_batch_is_typed_with_point_or_comma():

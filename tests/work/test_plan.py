@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 
 import pytest
 
 from stainbook.book import open_book
+from stainbook.colour import delta_e_2000
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_guide
 from stainbook.match import advise_case
 from stainbook.work.case.case_plan import PlanAsked, plan_file
+from stainbook.work.case.current_case import known_case
+from stainbook.work.case.open_case import open_file
 from stainbook.work.case.problems import AdviceAsked, prepare_case
 from stainbook.work.case.tray_plan import plan_tray
 from stainbook.work.documents.printed import page_of
+from stainbook.work.firing.record import record_files
 from stainbook.work.lab.standing_mixes import load_mixes
+from stainbook.work.sheets.plan_sheet import expected
+from stainbook.work.sheets.seen_lights import HEADS, light_rows, piece_in_lights
 from stainbook.work.sheets.tray_sheet import tray_content
 from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
 from tests.cli.console import RECIPES, write
@@ -107,11 +114,20 @@ def test_a_standing_mix_goes_by_its_own_name_and_needs_no_weighing(book, case, t
     assert "house-neck" in stock
     assert all(one.dilution is None for one in stock.values())
     assert len({one.id for one in found.pots}) == len(found.pots)
+    alone = plan_file(book, case, PlanAsked(at_hand=True))
+    assert {one.id for one in alone.pots} <= {"house-neck", "A"}
+    assert alone.pots
+    assert all(len(zone.layers) <= 1 for zone in alone.zones)
+    assert (alone.within_reach.minutes, alone.at_hand.minutes) == (0.0, 0.0)
+    assert "minutes" not in expected(alone)
+    assert "standing mixes in one pass take none" in expected(found) or not found.within_reach.minutes
     with pytest.raises(UnknownNameError, match="nothing-like-it"):
         load_mixes(book, write(tmp_path / "other.yaml", "- {mix: one, pot: {nothing-like-it: 1/8}}"))
     keep = book.settings()
     with book.transaction() as step:
         step.add_settings(replace(keep, mixes=()))
+    with pytest.raises(InputError, match="`stainbook mixes` takes them"):
+        plan_file(book, case, PlanAsked(at_hand=True))
 
 
 def test_a_case_says_what_is_expected_and_what_holds_it_back(book, case):
@@ -138,6 +154,33 @@ def test_stains_of_the_wrong_kind_are_refused_in_one_line(book, case, stage, sta
         plan_file(book, write(path, *lines))
 
 
+@pytest.mark.parametrize(
+    ("limits", "stains", "says"),
+    [
+        ("firings_left: 0", "[barley]", "firings_left of 1 or more"),
+        ("firings_left: 1", "[]", "one among the lab's stains"),
+        ("firings_left: 1", "[barley]", "most firings that its maker allows"),
+    ],
+)
+def test_limits_that_leave_nothing_say_in_one_line_what_would_do(book, case, tmp_path, limits, stains, says):
+    text = case.read_text(encoding="utf-8").replace("[barley, kettle, garnet]", stains)
+    text = text.replace("limits: {", f"limits: {{{limits}, ").replace("    zone: ", "    fired: 1\n    zone: ")
+    most = 1 if "maker" in says else 9
+    own = write(tmp_path / "stains.yaml", f"- {{name: barley, kind: surface, family: yellow, max_firings: {most}}}")
+    found = plan_file(book, write(case.with_name("nothing.yaml"), text), PlanAsked(AdviceAsked(stains=own)))
+    assert found.pots == []
+    assert len([line for line in found.warnings if says in line]) == 1
+    assert not [layer for zone in found.zones for layer in zone.layers]
+
+
+@pytest.mark.parametrize("limits", ["coats: 0", "layers: 0", "pots: 0", "strengths: []"])
+def test_limits_of_nothing_are_refused_by_name(book, case, limits):
+    text = case.read_text(encoding="utf-8")
+    head = text[: text.index("limits:")]
+    with pytest.raises(InputError, match=rf"limits.{limits.split(':')[0]}.*expected"):
+        plan_file(book, write(case.with_name("none.yaml"), head + f"limits: {{{limits}}}"))
+
+
 def test_a_light_that_is_none_is_refused_and_lights_are_told_zone_by_zone(book, case):
     text = case.read_text(encoding="utf-8")
     with pytest.raises(InputError, match="the light 'Q9'"):
@@ -145,8 +188,23 @@ def test_a_light_that_is_none_is_refused_and_lights_are_told_zone_by_zone(book, 
     found = plan_file(book, write(case.with_name("lights.yaml"), text + "\nlights: [D65, A, F11]"))
     for zone in found.zones:
         assert [one.illuminant for one in zone.lights] == ["D65", "A", "F11"]
-        known = [one.accept for one in zone.lights if one.accept is not None]
-        assert zone.accept <= min(known) + 1e-9
+        known = [one for one in zone.lights if one.accept is not None]
+        assert zone.accept <= min(one.accept for one in known) + 1e-9
+        for one in known:
+            pair = [delta_e_2000(*((seen.L, seen.a, seen.b) for seen in (one.expected, one.target)))]
+            assert pair[0] <= one.dE00 + 0.5  # of the likeliest colour; dE00 is expected over all doubt
+            assert {seen.illuminant for seen in (one.now, one.expected, one.target)} == {one.illuminant}
+        under = {one.illuminant: one for one in known}
+        if "A" in under:
+            assert (under["A"].target.a, under["A"].target.b) != (under["D65"].target.a, under["D65"].target.b)
+        assert under["D65"].expected == zone.colour
+    rows = light_rows({(zone.tooth, zone.zone): zone.lights for zone in found.zones})
+    assert len(rows) == 9
+    assert "lamp light (CIE A)" in {row[1] for row in rows}
+    assert all(len(row) == len(HEADS) for row in rows)
+    lines = list(piece_in_lights({(zone.tooth, zone.zone): zone.lights for zone in found.zones}))
+    assert lines[0].startswith("daylight (CIE D65): ")
+    assert lines[0].endswith("zones expected in tolerance")
 
 
 def test_a_tray_shares_its_mixes_and_tells_each_case_apart(book, case):
@@ -166,6 +224,44 @@ def test_a_tray_shares_its_mixes_and_tells_each_case_apart(book, case):
     )
     with pytest.raises(InputError, match="share it"):
         plan_tray(book, [case, bonded])
+
+
+def test_the_plan_of_a_tray_is_recorded_for_each_of_its_pieces(book, case, tmp_path):
+    """As printed, with the time and the furnace once; each piece holds its own layers, all under one run."""
+    with open_book(f"sqlite:///{tmp_path / 'own.db'}") as own:
+        own.add_guide(read_guide(RECIPES / "guide.csv").records)
+        stripes = RECIPES / "chips.csv"
+        calibrate_files(own, ChipFiles(stripes, RECIPES / "readings.csv", RECIPES / "stains.yaml"))
+        text = case.read_text(encoding="utf-8")
+        codes = ("W-7001", "W-7002")
+        files = [write(case.with_name(f"{code}.yaml"), text.replace("W-1051", code, 1)) for code in codes]
+        tray = plan_tray(own, files, PlanAsked(most=3))
+        for path in files:
+            open_file(own, path)
+        told = {**tray.model_dump(mode="json"), "fired_at": "2026-03-02T10:40:00Z", "furnace": "two"}
+        outcome = write(tmp_path / "tray.json", json.dumps(told))
+        found = record_files(own, [outcome])
+        assert found.stored
+        painted = {
+            (planned.case, zone.tooth, zone.zone): [layer.pot for layer in zone.painted]
+            for planned in tray.cases
+            for zone in planned.zones
+            if zone.painted
+        }
+        assert {key[0] for key in painted} == set(codes)
+        firings = {firing.case: firing for firing in own.firings()}
+        assert set(firings) == set(codes)
+        assert len({firing.run for firing in firings.values()}) == 1
+        assert all(firing.run and firing.furnace == "two" for firing in firings.values())
+        held = {
+            (one.case, one.tooth, one.zone): [layer.pot.as_dict() for layer in one.layers]
+            for code in codes
+            for one in own.outcomes_of(code)
+            if one.layers
+        }
+        assert held == painted
+        assert record_files(own, [outcome]).stored is False
+        assert all(known_case(own, code).state.stage == "stained" for code in codes)
 
 
 def test_an_arch_goes_alone(book, case):

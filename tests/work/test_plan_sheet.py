@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import re
+
+import numpy as np
+
+from stainbook.words.sentences import no_liquid
 from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.documents.plan_schemas import (
     HoldingBack,
@@ -16,6 +21,7 @@ from stainbook.work.documents.plan_schemas import (
 )
 from stainbook.work.sheets.plan_sheet import (
     chances,
+    drawings_of,
     expected,
     heading,
     not_painted,
@@ -28,12 +34,12 @@ from stainbook.work.sheets.plan_sheet import (
 GREY = ColourResult(L=70.0, a=1.0, b=15.0, illuminant="D65", observer=10)
 
 
-def zone(tooth: int, name: str, *pots: str, verdict: str = "stain") -> PlannedZone:
-    tissue = "gingiva" if name in ("margin", "papilla") else "tooth"
+def zone(tooth: int, name: str, *pots: str, verdict: str = "stain", why: str = "because") -> PlannedZone:
+    tissue = "gingiva" if name in ("margin", "papilla", "attached") else "tooth"
     layers = [PlannedLayer(pot=pot, coats=1 + i) for i, pot in enumerate(pots)]
     return PlannedZone(
         tooth=tooth, zone=name, tissue=tissue, layers=layers, verdict=verdict, colour=GREY, dE00=0.8, dE00_p05=0.2,
-        dE00_p95=1.5, accept=0.9, accept_within=0.95, why="because",
+        dE00_p95=1.5, accept=0.9, accept_within=0.95, why=why,
     )  # fmt: skip
 
 
@@ -77,6 +83,23 @@ def test_what_is_left_and_what_no_stain_reaches_is_said():
     assert list(not_painted(plan(*ZONES))) == ["As they are: 11 incisal.", "Stain cannot reach: 22 cervical."]
 
 
+def test_what_is_painted_and_comes_no_nearer_is_told_apart_from_what_is_left():
+    both = plan(zone(11, "attached", "P", verdict="out of reach"), zone(12, "attached", verdict="out of reach"))
+    assert list(not_painted(both)) == [
+        "Stain cannot reach: 12 attached gum.",
+        "Out of tolerance all the same, stain comes no nearer: 11 attached gum.",
+    ]
+
+
+def test_gum_that_no_liquid_brings_there_says_so_and_what_may_follow():
+    gum = [zone(tooth, "attached", verdict="out of reach", why=no_liquid(0.7)) for tooth in (11, 12)]
+    assert list(not_painted(plan(*gum, stage="green"))) == [
+        "No liquid brings gum there: do not stain it now; surface stain on the sintered piece has about 7 in 10: "
+        "12 attached gum, 11 attached gum."
+    ]
+    assert no_liquid(None).endswith("no surface stain may follow")
+
+
 def test_chances_name_whom_they_hold_for():
     assert chances(plan(*ZONES)).startswith("2 mixes: all zones that stain can bring there")
     assert chances(plan(*ZONES[:3])).startswith("2 mixes: all zones in tolerance after this firing about 7 in 10")
@@ -92,6 +115,22 @@ def test_a_pass_is_told_mix_by_mix_teeth_first_with_a_dot_a_coat():
     assert len(content.drawings) == 2
     assert all("Y•" in one or "J••" in one for one in content.drawings)
     assert "4 of 7 zones expected in tolerance." in content.lead
+
+
+def test_a_pass_is_drawn_in_a_row_with_letters_apart_and_z_crossed():
+    teeth = [zone(16, name, "J", "Y") for name in ("cervical", "middle", "occlusal")]
+    arch = [zone(tooth, "middle", "Y") for tooth in (15, 14, 13, 12, 11)]
+    first, second = drawings_of(plan(*teeth, *arch, zone(16, "papilla", "Z")))
+    assert heights(first) == sorted(heights(first))
+    assert min(np.diff(heights(first))) > 2.2  # mm of the piece, where letters are some 2.2 high
+    assert ">Ƶ•<" in first
+    assert first.count("<polygon") > second.count("<polygon")  # gum where this pass paints any
+
+
+def heights(drawing: str) -> list[float]:
+    """Where the marks of the molar stand, from the neck down."""
+    found = re.findall(r'<text x="([-.\d]+)" y="([-.\d]+)"[^>]*>J•<', drawing)
+    return [float(y) for _, y in found]
 
 
 def test_an_unsintered_piece_is_dried_and_sintered_teeth_before_gum():

@@ -23,7 +23,7 @@ from stainbook.work.reading.plate_and_piece import Pieces
 from stainbook.work.reading.reading_conditions import ReadWith, said
 from stainbook.work.stains.learnt import hands_of
 from stainbook.work.stains.mixed_chips import unlike
-from stainbook.work.stains.predict import LabOptics, forecasts_on
+from stainbook.work.stains.predict import LabOptics, forecasts_on, wild_hand
 from stainbook.work.stains.stain_calibration import fired_chip
 from tests.worlds import adding_doubling as ad
 from tests.worlds.fired_labs import table
@@ -168,18 +168,19 @@ def climbed(row: Row, world: World, count: int = PIECES) -> Rung:
     found, to = lab_read(row, world)
     optics, rng = found.optics, world.rng("ladder pieces")
     pieces, known = Pieces(chips=to, ceramics=optics.ceramics), LabOptics(optics, {}, {}, {})
-    rows, told = [], []
+    rows, told, wild = [], [], dict[str, None]()
     for i, trial in enumerate(trials(world, count)):
         before, after = _read(row, world, trial, rng)
         hands = hands_of(optics, {}, trial.operator if row.named else None, {})
         body = pieces.laid_on(optical(before), "zirconia")
         told.append(("a piece", body.crossed))
+        wild |= dict.fromkeys(wild_hand(optics, hands))
         (one,) = forecasts_on(body, [trial.layers], known, hands, finish="glaze", material="zirconia", key=str(i))
         meant = world.read(world.fire(trial.body, trial.layers, ideal=True))  # by the hand of the chips
         came = lab_on_grid(np.array(after.reflectance), SEEN)
         rows.append(_judged(one, lab_on_grid(meant, SEEN), came, world.rng("target", trial.name)))
     columns = np.array(rows, dtype=float).T
-    return Rung(*columns, tuple(said(told, against="the chips")), len(found.held_back))
+    return Rung(*columns, (*said(told, against="the chips"), *wild), len(found.held_back))
 
 
 def _judged(one: Forecast, ideal: np.ndarray, came: np.ndarray, rng: np.random.Generator) -> tuple[float, ...]:

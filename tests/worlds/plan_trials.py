@@ -1,7 +1,12 @@
 """Plans tried in simulated labs whose light is not the model's: python -m tests.worlds.plan_trials.
 
 Each lab asks one case of zones for colours that layers of four mixes give, within one drying and four coats; a plan
-of so many mixes is then fired by hand, many times over, since a case is in tolerance or not as a whole.
+of so many mixes is then fired by hand, many times over, since a case is in tolerance or not as a whole. All zones of
+a firing share its heat.
+
+The targets are of three kinds: ``own``, layers of mixes that the plan may choose too, so that what the program
+does not know of them can cancel out; ``between``, of mixes between the lab's strengths; ``elsewhere``, colours that
+the program expects of such layers, so that what it does not know shows in full, as with a guide's tab.
 """
 
 from __future__ import annotations
@@ -17,8 +22,8 @@ from stainbook.match.layer_options import options_of, pots_of
 from stainbook.match.plan import Plan, plan_case
 from stainbook.optics.curves import Optics
 from stainbook.optics.film import Piece
-from stainbook.optics.forecast import Hands
-from stainbook.records import Layers, Viewing
+from stainbook.optics.forecast import ForecastRequest, Hands
+from stainbook.records import Layers, Pot, Viewing
 from tests.worlds import lab as worlds
 from tests.worlds.blind_trials import HIGHEST, LIMITS, MATERIAL, NOISE, lab_of, learn
 
@@ -42,19 +47,23 @@ class Tried:
     dE00: float
 
 
-def run(world: worlds.World, count: int, mixes: int) -> Tried:
+def run(world: worlds.World, count: int, mixes: int, targets: str = "own") -> Tried:
     """The plan of one lab's case."""
     optics, rng = learn(world), world.rng("plans")
     families = {name: ("surface", family) for name, family in world.stains.items()}
     limits = replace(LIMITS, strengths=STRENGTHS)
     bench = Bench(optics, tuple(world.stains), families, Hands(operator="bench-1"), limits)
     pots = [pot for pot in pots_of(tuple(world.stains), STRENGTHS) if 0.1 < 1.0 - pot.clear <= 0.5]
-    own = options_of([pots[int(i)] for i in rng.choice(len(pots), MADE_FROM, replace=False)], 2)
+    made = [pots[int(i)] for i in rng.choice(len(pots), MADE_FROM, replace=False)]
+    if targets != "own":
+        made = [Pot(tuple((name, share * 2.0 ** rng.uniform(-0.5, 0.5)) for name, share in one.shares)) for one in made]
+    own = options_of(made, 2)
     usual = [i for i, one in enumerate(own.layers) if (1.0 - one.pot.clear) * one.coats <= HIGHEST]
     zones = []
     for number in range(count):
         layers = tuple(own.layers[int(i)] for i in rng.choice(usual, size=rng.integers(1, 3)))
-        zones.append(_zone(world, optics, number, layers, rng))
+        body, problem = _zone(world, optics, number, layers, rng)
+        zones.append((body, _as_expected(bench, problem, layers) if targets == "elsewhere" else problem))
     plan = plan_case(bench, [one for _, one in zones], stage="blasted" if world.matt else "stained", most=mixes)
     return _fired(world, zones, plan, rng)
 
@@ -71,14 +80,22 @@ def _zone(
     return body, ZoneProblem(key, "tooth", start, (L, a, b), Viewing(), thresholds("tooth"))
 
 
+def _as_expected(bench: Bench, problem: ZoneProblem, layers: Layers) -> ZoneProblem:
+    """The zone with the colour for its target that the program expects of the layers, not the one that they give."""
+    found = bench.forecasts([ForecastRequest(problem.now, layers, True, problem.name)])
+    L, a, b = (float(one) for one in lab_of(np.exp(found.ln_reflectance[0])))
+    return replace(problem, target=(L, a, b))
+
+
 def _fired(
     world: worlds.World, zones: list[tuple[worlds.Piece, ZoneProblem]], plan: Plan, rng: np.random.Generator
 ) -> Tried:
     hits, far = [], []
+    heats = [world.heat_of(rng) for _ in range(FIRED)]
     for (body, problem), planned in zip(zones, plan.zones, strict=True):
         target, limit, layers = np.array(problem.target), problem.thresholds.acceptable, planned.move.layers
         far.append(float(delta_e_2000(lab_of(world.read(world.fire(body, layers, ideal=True))), target)))
-        by_hand = [world.fire(body, layers, operator="bench-1", rng=rng) for _ in range(FIRED)]
+        by_hand = [world.fire(body, layers, operator="bench-1", rng=rng, heat=heat) for heat in heats]
         hits.append([bool(delta_e_2000(lab_of(world.read(one)), target) <= limit) for one in by_hand])
     met = np.array(hits).all(axis=0).mean()
     coats = [sum(layer.coats for layer in one.move.layers) for one in plan.zones]
@@ -93,14 +110,16 @@ def main() -> None:
     """Print the figures of several labs, glazed and matt."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--seeds", type=int, default=6)
+    parser.add_argument("--first", type=int, default=901)
+    parser.add_argument("--targets", choices=("own", "between", "elsewhere"), default="own")
     parser.add_argument("--zones", type=int, default=24)
     parser.add_argument("--mixes", type=int, default=MADE_FROM)
     chosen = parser.parse_args()
     names = ("used", "coats", "claimed", "hit", "case_claimed", "case_met", "dE00")
     for matt in (False, True):
         every = []
-        for seed in range(901, 901 + chosen.seeds):
-            every.append(run(worlds.World(seed=seed, matt=matt), chosen.zones, chosen.mixes))
+        for seed in range(chosen.first, chosen.first + chosen.seeds):
+            every.append(run(worlds.World(seed=seed, matt=matt), chosen.zones, chosen.mixes, chosen.targets))
             print("  ", seed, " ".join(f"{name} {getattr(every[-1], name):.2f}" for name in names), flush=True)
         said = " ".join(f"{name} {np.mean([getattr(one, name) for one in every]):.3f}" for name in names)
         print("matt" if matt else "glazed", said, flush=True)

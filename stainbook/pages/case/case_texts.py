@@ -84,7 +84,6 @@ SUFFER = say("Zones that suffer most from few mixes")
 NONE_SUFFER = say("No zone suffers noticeably from so few mixes.")
 ALL_ZONES = say("All zones of the plan")
 MIX_SHOWN = say("Show on the arch")
-ALL_MIXES = say("all mixes")
 TRADE_TITLE = say("What one more mix is worth")
 TRADE_HEADS = (say("mixes"), say("in tolerance after this firing"), say("within the firings that remain"))
 TRADE_X, TRADE_Y = say("mixes"), say("zones expected in tolerance")
@@ -93,9 +92,7 @@ TRADE_NOTE = Numbered(
     "Of all zones that stain can bring there; {n} mixes would give {chance}.",
 )
 PLAN_ARCH = say("zones of the plan; arrow keys walk along the arch")
-COATS_OF_ALL = say(
-    "Letter and dots, bottom first: Y• J•• is one coat of mix Y and, when that is dry, two coats of mix J."
-)
+COATS_OF_ALL = say("Letter and dots: Y•• is two coats of mix Y. Dry the whole piece once between the passes.")
 COATS_OF_ONE = say("A dot for each coat of this mix.")
 NO_LAYER = say("nothing")
 

@@ -20,9 +20,10 @@ from stainbook.pages.widgets.steps import within_firings
 from stainbook.pages.widgets.swatches import screen, small, trio
 from stainbook.pages.widgets.tables import table
 from stainbook.pages.widgets.trade_plot import trade_plot
-from stainbook.words import mixes
+from stainbook.words import mixes, plans
 from stainbook.words.chances import chance
 from stainbook.words.escaping import escape
+from stainbook.words.light_names import light
 from stainbook.words.places import place
 from stainbook.words.states import IN_TOLERANCE, NOT_REACHED, NOT_READ
 from stainbook.work.documents.plan_schemas import PlannedLayer, PlannedZone, PlanResult
@@ -64,9 +65,19 @@ def show_mixes(code: str, plan: PlanResult) -> None:
             f'<div class="zone-detail"><h2>{escape(place(zone.tooth, zone.zone))}</h2>'
             f"<p>{escape(painted(zone.layers))}: ΔE00 {wording.one_decimal(zone.dE00)} "
             f"({wording.one_decimal(zone.dE00_p05)}–{wording.one_decimal(zone.dE00_p95)}), "
-            f"{escape(chance(zone.accept))}</p>{small(patches)}</div>",
+            f"{escape(chance(zone.accept))}</p>{small(patches)}{_in_lights(zone)}</div>",
             key="plan zone",
         )
+
+
+def _in_lights(zone: PlannedZone) -> str:
+    """The strip of the zone under each further light of the case."""
+    said = []
+    for one in zone.lights:
+        if one.now is not None and one.dE00 is not None and one.illuminant != zone.colour.illuminant:
+            strip = small(trio(one.now, one.expected, one.target))
+            said.append(f"<p>{escape(light(one.illuminant))}: ΔE00 {wording.one_decimal(one.dE00)}</p>{strip}")
+    return "".join(said)
 
 
 def painted(layers: Sequence[PlannedLayer]) -> str:
@@ -81,10 +92,14 @@ _STATES = {"out of reach": NOT_REACHED, "leave": IN_TOLERANCE}
 
 
 def show_on_arch(plan: PlanResult) -> None:
-    """Where the mixes go: all of them by letter, or one as areas by its coats."""
-    options = {"": words.ALL_MIXES, **{one.id: one.id for one in plan.pots}}
-    shown = kept("plan shown", "")
-    shown = shown if shown in options else ""
+    """Where the mixes go: those of one pass by letter, or one mix as areas by its coats."""
+    count = max((len(zone.layers) for zone in plan.zones), default=0)
+    options = {f"pass {place}": escape(plans.pass_name(place)) for place in range(max(count, 1))}
+    options |= {f"mix {place}": escape(one.id) for place, one in enumerate(plan.pots)}
+    shown = kept("plan shown", "pass 0")
+    shown = shown if shown in options else "pass 0"
+    kind, number = shown.split()
+    mix = plan.pots[int(number)].id if kind == "mix" else None
     pick(
         segments(words.MIX_SHOWN, options), label=words.MIX_SHOWN, chosen=shown, key="plan fill",
         on_pick=lambda found: keep("plan shown", found),
@@ -95,23 +110,25 @@ def show_on_arch(plan: PlanResult) -> None:
         here.zone, here.also = zone_of(found), []
 
     zone = key_text(here.zone) if here.zone else None
-    drawn = jaws(plan.zones, lambda one: _face(one, shown))
+    drawn = jaws(plan.zones, lambda one: _face(one, int(number), mix))
     pick(drawn, label=words.PLAN_ARCH, chosen=zone, key="plan arch", on_pick=take)
-    st.caption(words.COATS_OF_ONE if shown else words.COATS_OF_ALL)
+    st.caption(words.COATS_OF_ALL if mix is None else words.COATS_OF_ONE)
 
 
-def _face(zone: PlannedZone, shown: str) -> Face:
+def _face(zone: PlannedZone, number: int, mix: str | None) -> Face:
+    """A zone with its layer of one pass, or with the coats of one mix."""
     label = joined([place(zone.tooth, zone.zone), joined([painted(zone.layers), chance(zone.accept)], "; ")], ": ")
     state = _STATES.get(zone.verdict, NOT_READ)
-    if shown:
-        coats = sum(layer.coats for layer in zone.layers if layer.pot == shown)
+    if mix is not None:
+        coats = sum(layer.coats for layer in zone.layers if layer.pot == mix)
         if not coats:
             return Face(None, state, "", False, label)
         return Face(
             COAT_GREYS[min(coats, len(COAT_GREYS)) - 1], state, mixes.mark("", coats), coats >= DARK_COATS, label
         )
-    text = " ".join(mixes.mark(layer.pot, layer.coats) for layer in zone.layers)
-    return Face(screen(zone.colour), state, text or None, zone.colour.L < DARK_BELOW, label)
+    text = "".join(mixes.mark(layer.pot, layer.coats) for layer in zone.layers[number : number + 1])
+    nothing = "" if zone.layers else None  # a zone that takes its layer in another pass has no sign
+    return Face(screen(zone.colour), state, text or nothing, zone.colour.L < DARK_BELOW, label)
 
 
 # ---------------------------------------------------------------- zones

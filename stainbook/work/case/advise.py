@@ -338,9 +338,16 @@ def lights_shown(lights: Sequence[InLight], *, told: bool = True) -> list[UnderL
             dE00=one.dE00,
             accept=one.accept if told else None,
             metamerism=one.metamerism,
+            now=_in_light(one.now, one.viewing),
+            expected=_in_light(one.lab, one.viewing),
+            target=_in_light(one.target, one.viewing),
         )
         for one in lights
     ]
+
+
+def _in_light(lab: LabValues | None, viewing: Viewing) -> ColourResult | None:
+    return None if lab is None else colour_shown(lab, viewing)
 
 
 def painted_of(layers: Layers, *, liquid: bool = False) -> list[PaintedLayer]:

@@ -236,6 +236,7 @@ def with_settings(case: Case, told: CaseSettings) -> Case:
     limits = Limits(
         told.firings_left, told.layers, told.coats, told.pots, strengths_of(told.strengths), told.stains or None,
         coats_in_all=case.limits.coats_in_all, dryings=case.limits.dryings, later=case.limits.later,
+        liquid_way=case.limits.liquid_way,
     )  # fmt: skip
     changed = replace(
         case,

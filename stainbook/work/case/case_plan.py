@@ -10,15 +10,15 @@ from stainbook.book import Book
 from stainbook.book.marks import case_mark
 from stainbook.errors import InputError, some_of
 from stainbook.language import joined, listed, say
-from stainbook.match import UNWATCHED, Bench, Watch
+from stainbook.match import UNWATCHED, Bench, Watch, ZoneProblem
 from stainbook.match.plan import Plan, Together, ZonePlan, plan_case
-from stainbook.match.reasons import Reason
+from stainbook.match.reasons import Reason, ZoneNote
 from stainbook.records import NO_FIRING_STAGES, Effect, Pot, Stain
 from stainbook.words import mixes
 from stainbook.words.dilution import dilution_of
 from stainbook.words.effects import effect_name
 from stainbook.words.places import place
-from stainbook.words.sentences import NO_STAIN, note, why
+from stainbook.words.sentences import NO_STAIN, NONE_BEARS, note, why
 from stainbook.work.case.advise import lights_shown, painted_of, then_shown
 from stainbook.work.case.chosen import moved_chances, plan_steps
 from stainbook.work.case.current_case import What
@@ -40,13 +40,17 @@ MOST_POTS = 26
 
 @dataclass(frozen=True, slots=True)
 class PlanAsked:
-    """What a call for a plan may state beside the case: most mixes, and grams of each mix on a scale of this step."""
+    """What a call for a plan may state beside the case: most mixes, and grams of each mix on a scale of this step.
+
+    ``at_hand``: of mixes that stand ready alone, in one pass over the piece.
+    """
 
     advice: AdviceAsked = field(default_factory=AdviceAsked)
     most: int | None = None
     trade_off: bool = False
     grams: float | None = None
     scale_step: float = 0.01
+    at_hand: bool = False
 
 
 def plan_file(book: Book, what: What, wish: PlanAsked | None = None, *, watch: Watch = UNWATCHED) -> PlanResult:
@@ -63,9 +67,20 @@ def plan_file(book: Book, what: What, wish: PlanAsked | None = None, *, watch: W
         stage=ready.case.stage,
         most=wish.most,
         trade_off=range(1, MOST_SHOWN + 1) if wish.trade_off else (),
+        at_hand=from_stock(ready.bench, wish),
         watch=watch,
     )
     return shown(ready, plan, wish, ids_of(plan, ready.bench.stock))
+
+
+def from_stock(bench: Bench, wish: PlanAsked) -> bool:
+    """Whether standing mixes alone are wanted; raises InputError where none may be laid on."""
+    ready = [pot for pot in bench.stock.values() if pot in bench.pots]
+    if wish.at_hand and not ready:
+        raise InputError(
+            say("found no standing mix that may be laid on here, expected one or more: `stainbook mixes` takes them")
+        )
+    return wish.at_hand
 
 
 def checked(wish: PlanAsked | None) -> PlanAsked:
@@ -95,6 +110,7 @@ def shown(ready: PreparedCase, plan: Plan, wish: PlanAsked, ids: Mapping[Pot, st
         expected_in_tolerance=sum(zone.move.in_the_end for zone in plan.zones) if fired and told else None,
         zones_counted=len(plan.zones) if fired else 0,
         one_more=_palette(plan.one_more) if within and plan.one_more is not None else None,
+        at_hand=_palette(plan.at_hand) if within and plan.at_hand is not None else None,
         holding_back=holding_back(plan, ready) if fired else [],
         mark=case_mark(ready.state) if ready.state is not None else None,
         effects=[effect_words(one) for one in ready.case.effects],
@@ -115,8 +131,24 @@ def _moved(ready: PreparedCase, plan: PlanResult) -> list[str]:
 
 
 def _warnings(ready: PreparedCase, plan: Plan, pots: Sequence[PlannedPot], wish: PlanAsked) -> Iterator[str]:
-    yield from (*ready.warnings, *_held(ready.held), *_apart(ready.bench), *([NO_STAIN] if plan.no_stain else []))
+    yield from (*ready.warnings, *_held(ready.held), *_apart(ready.bench), *_nothing(ready, plan))
     yield from too_coarse(pots, wish.scale_step)
+
+
+def _nothing(ready: PreparedCase, plan: Plan) -> Iterator[str]:
+    """Why nothing may be laid on any zone, and what would do."""
+    yield from dict.fromkeys(
+        note(zone.why) for zone in plan.zones if isinstance(zone.why, ZoneNote) and zone.verdict == "no firing"
+    )
+    stains = ready.bench.stains
+    if plan.no_stain:
+        yield NO_STAIN
+    elif stains and ready.open and all(_used_up(problem, stains) for problem in ready.open):
+        yield NONE_BEARS
+
+
+def _used_up(problem: ZoneProblem, stains: Sequence[str]) -> bool:
+    return all(problem.firings_of.get(name, 1) < 1 for name in stains)
 
 
 def _held(held: Mapping[tuple[int, str], str]) -> list[str]:
@@ -144,10 +176,15 @@ def _apart(bench: Bench) -> list[str]:
 
 def ids_of(plan: Plan, stock: Mapping[str, Pot]) -> dict[Pot, str]:
     """Each mix by its own name where it stands ready, else by a letter of its tissue."""
+    return named({pot: _tissue(pot, plan) for pot in plan.pots}, stock)
+
+
+def named(tissues: Mapping[Pot, str], stock: Mapping[str, Pot]) -> dict[Pot, str]:
+    """The names of mixes, each with the tissue that it is for: its own where it stands ready, else a letter."""
     ready = {pot: name for name, pot in stock.items()}
-    fresh = [pot for pot in plan.pots if pot not in ready]
-    letters = dict(zip(fresh, mixes.names(_tissue(pot, plan) for pot in fresh), strict=True))
-    return {pot: ready.get(pot) or letters[pot] for pot in plan.pots}
+    fresh = [pot for pot in tissues if pot not in ready]
+    letters = dict(zip(fresh, mixes.names((tissues[pot] for pot in fresh), taken=stock), strict=True))
+    return {pot: ready.get(pot) or letters[pot] for pot in tissues}
 
 
 def _tissue(pot: Pot, plan: Plan) -> str:
@@ -157,12 +194,20 @@ def _tissue(pot: Pot, plan: Plan) -> str:
 
 
 def _pot(pot: Pot, name: str, plan: Plan, wish: PlanAsked, stock: Mapping[str, Pot], liquid: bool) -> PlannedPot:
+    zones = sum(any(layer.pot == pot for layer in zone.move.layers) for zone in plan.zones)
+    return mix_shown(pot, name, zones, stock, liquid=liquid, grams=wish.grams, scale_step=wish.scale_step)
+
+
+def mix_shown(
+    pot: Pot, name: str, zones: int, stock: Mapping[str, Pot], *, liquid: bool, grams: float | None, scale_step: float
+) -> PlannedPot:
+    """A mix as a sheet holds it, weighed where ``grams`` of it are made; ``zones`` is how many it goes on."""
     shares, ready = pot.as_dict(), {own: one.as_dict() for own, one in stock.items()}
     return PlannedPot(
         id=name,
         pot=shares,
-        zones=sum(any(layer.pot == pot for layer in zone.move.layers) for zone in plan.zones),
-        weighed=weigh(shares, wish.grams, wish.scale_step) if wish.grams is not None else None,
+        zones=zones,
+        weighed=weigh(shares, grams, scale_step) if grams is not None else None,
         liquid=liquid,
         stock=name in stock,
         dilution=None if name in stock else dilution_of(shares, ready, liquid=liquid),
@@ -195,7 +240,10 @@ def _zone(zone: ZonePlan, ids: Mapping[Pot, str], liquid: bool, told: bool) -> P
 
 
 def _palette(one: Together) -> Palette:
-    return Palette(mixes=one.mixes, accept=one.accept, accept_within=one.accept_within, expected=one.expected)
+    return Palette(
+        mixes=one.mixes, accept=one.accept, accept_within=one.accept_within, expected=one.expected, fresh=one.fresh,
+        dryings=one.dryings, minutes=one.minutes,
+    )  # fmt: skip
 
 
 def forms_of(pots: Iterable[Pot], stains: Mapping[str, Stain]) -> list[str]:

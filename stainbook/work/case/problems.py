@@ -32,7 +32,7 @@ from stainbook.work.reading.optical import OpticalReading, lab_of, lab_on_grid
 from stainbook.work.reading.samples import SampleColour, colour_of, warnings_of
 from stainbook.work.reading.viewing_conditions import Asked
 from stainbook.work.stains.other_ceramic import on_ceramic
-from stainbook.work.stains.predict import LabOptics, forecasts_on, lab_of_book, piece_of
+from stainbook.work.stains.predict import LabOptics, forecasts_on, lab_of_book, piece_of, wild_hand
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +149,7 @@ def prepared(
         library=library,
         bench=bench_of(case, lab, hands, book.settings()),
         problems=tuple(problem_of(zone, case, lab, hands, limits) for zone in known),
-        read_warnings=(*current.warnings, *told, *asked),
+        read_warnings=(*current.warnings, *told, *wild_hand(lab.optics, hands), *asked),
         held=held,
         state=current.state,
         held_back=held_back_by(book, (zone.now.reading for zone in known if zone.now is not None)),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 from stainbook.book import Book
@@ -13,7 +13,7 @@ from stainbook.match.moves import all_accepted
 from stainbook.match.plan import Plan, ZonePlan, plan_case
 from stainbook.match.settling import together
 from stainbook.records import Pot
-from stainbook.work.case.case_plan import PlanAsked, checked, ids_of, shown
+from stainbook.work.case.case_plan import PlanAsked, checked, from_stock, ids_of, shown
 from stainbook.work.case.current_case import What
 from stainbook.work.case.problems import PreparedCase, prepare_case
 from stainbook.work.documents.plan_schemas import TrayResult
@@ -33,12 +33,13 @@ def plan_tray(
     _check(ready)
     bench = _shared([one.bench for one in ready])
     problems = [replace(one, piece=case.case.case) for case in ready for one in case.open]
-    plan = plan_case(bench, problems, stage=ready[0].case.stage, most=wish.most, watch=watch)
+    at_hand = from_stock(bench, wish)
+    plan = plan_case(bench, problems, stage=ready[0].case.stage, most=wish.most, at_hand=at_hand, watch=watch)
     ids, start, found = ids_of(plan, bench.stock), 0, []
     for case in ready:
         own = plan.zones[start : start + len(case.open)]
         start += len(case.open)
-        part = _part(plan, own)
+        part = _part(plan, own, set(bench.stock.values()))
         found.append(shown(case, part, wish, {pot: ids[pot] for pot in part.pots}))
     pots = list({one.id: one for result in found for one in result.pots}.values())
     used = {one.id: sum(pot.zones for result in found for pot in result.pots if pot.id == one.id) for one in pots}
@@ -93,7 +94,7 @@ def _shared(benches: Sequence[Bench]) -> Bench:
     return replace(first, stains=stains, limits=together)
 
 
-def _part(plan: Plan, zones: Sequence[ZonePlan]) -> Plan:
+def _part(plan: Plan, zones: Sequence[ZonePlan], stock: Collection[Pot]) -> Plan:
     """The plan of one of the cases: its zones, their mixes and chance."""
     moves = [zone.move for zone in zones]
     used: dict[Pot, None] = {layer.pot: None for move in moves for layer in move.layers}
@@ -103,6 +104,7 @@ def _part(plan: Plan, zones: Sequence[ZonePlan]) -> Plan:
         zones=tuple(zones),
         accept=all_accepted([move.hits for move in moves]),
         accept_within=all_accepted([move.within for move in moves]),
-        together=together(moves, [zone.verdict != "out of reach" for zone in zones]),
+        together=together(moves, [zone.verdict != "out of reach" for zone in zones], stock),
         one_more=None,
+        at_hand=None,
     )

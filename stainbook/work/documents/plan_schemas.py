@@ -68,9 +68,10 @@ class Then(Result):
 
 
 class UnderLight(Result):
-    """A step under one light; ``accept`` and ``dE00`` are null where reading or target is L*a*b* alone.
+    """A step under one light; all but its name is null where reading or target is L*a*b* alone.
 
-    ``metamerism`` is the special metamerism index against the target's light, in ΔE00.
+    ``metamerism`` is the special metamerism index against the target's light, in ΔE00; ``now``, ``expected`` and
+    ``target`` are the strip that is seen in it: the piece as it was read, what the step makes of it, the target.
     """
 
     illuminant: str
@@ -78,6 +79,9 @@ class UnderLight(Result):
     dE00: Difference | None = None
     accept: Chance | None = None
     metamerism: Difference | None = None
+    now: ColourResult | None = None
+    expected: ColourResult | None = None
+    target: ColourResult | None = None
 
 
 class PlannedZone(Result):
@@ -110,13 +114,17 @@ class PlannedZone(Result):
 class Palette(Result):
     """So many mixes, and the chance that they bring all zones there that stain can bring there.
 
-    ``expected`` is how many zones of all are expected in tolerance after this firing.
+    ``expected`` is how many zones of all are expected in tolerance after this firing; ``minutes`` what weighing its
+    ``fresh`` mixes and ``dryings`` between passes take at the bench.
     """
 
     mixes: int
     accept: Chance
     accept_within: Chance
     expected: Annotated[float, Field(ge=0.0)] | None = None
+    fresh: int | None = None
+    dryings: int | None = None
+    minutes: Annotated[float, Field(ge=0.0)] | None = None
 
 
 class HoldingBack(Result):
@@ -148,6 +156,7 @@ class PlanResult(Document):
     expected_in_tolerance: Annotated[float, Field(ge=0.0)] | None = None  # the sum of the zones' chances
     zones_counted: int = 0
     one_more: Palette | None = None  # with one mix more, where it brings something
+    at_hand: Palette | None = None  # with mixes that stand ready alone, in one pass, where any stand ready
     holding_back: list[HoldingBack] = []
     mark: str | None = None  # of the case's own facts and wishes, as the sheet carries it
     forms: list[str] = []  # paste, powder or liquid: of the jars in the mixes, where they are known

@@ -15,17 +15,18 @@ table { border-collapse: collapse; width: 100%; page-break-inside: auto; }
 tr { page-break-inside: avoid; } thead { display: table-header-group; }
 th, td { border: 1px solid #555; padding: 2.5mm 3mm; text-align: left; vertical-align: top; }
 th { background: #eee; } td.number { text-align: right; font-variant-numeric: tabular-nums; }
-.drawings { display: flex; flex-wrap: wrap; gap: 2mm; } .drawings svg { width: 92mm; height: 66mm; }
-td.fill { min-width: 20mm; } p, li { max-width: 60em; } .small { font-size: 14pt; }
+.drawings svg { display: block; width: 100%; max-height: 70mm; margin: 0 auto 2mm; }
+td.fill { min-width: 20mm; } td.write { height: 9mm; } p, li { max-width: 60em; } .small { font-size: 14pt; }
 @media print { body { margin: 0; } }
 """.strip()
 
 _SMALL = """
 @page { size: A4; margin: 9mm; }
-body { font-size: 9pt; line-height: 1.25; margin: 0; } h1 { font-size: 13pt; margin: 0; }
-h2 { font-size: 10pt; margin: 2mm 0 0.5mm; } p { margin: 0.5mm 0; max-width: none; } .small { font-size: 8pt; }
-th, td { padding: 0.6mm 1.5mm; } td.fill { height: 5mm; }
-ul { margin: 1mm 0 0; padding-left: 5mm; } li { max-width: none; }
+body { font-size: 8.5pt; line-height: 1.2; margin: 0; } h1 { font-size: 13pt; margin: 0; }
+h2 { font-size: 9.5pt; margin: 1.2mm 0 0.4mm; } p { margin: 0.5mm 0; max-width: none; } .small { font-size: 7.5pt; }
+th, td { padding: 0.4mm 1.5mm; } td.fill { min-width: 12mm; } td.write { height: 5.5mm; min-width: 0; }
+.drawings svg { max-height: 36mm; margin-bottom: 0; }
+ul { margin: 1mm 0 0; padding-left: 4mm; columns: 2; column-gap: 6mm; } li { max-width: none; }
 """.strip()
 
 
@@ -83,8 +84,9 @@ def _table(table: PrintedTable) -> str:
 
 
 def _row(row: Sequence[str], table: PrintedTable) -> str:
+    empty = "fill" if any(row) else "write"  # a row of boxes to write in
     kinds = [
-        "number" if column in table.numbers else "text" if cell else "fill"
+        "number" if column in table.numbers else "text" if cell else empty
         for column, cell in zip(table.columns, row, strict=True)
     ]
     return "".join(f'<td class="{kind}">{escape(cell)}</td>' for kind, cell in zip(kinds, row, strict=True))

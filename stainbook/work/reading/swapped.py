@@ -99,6 +99,8 @@ def _gain(one: ReadAgain, other: ReadAgain) -> float:
     was, came = one.expected - other.expected, one.read - other.read
     precision = np.linalg.inv(one.doubt + other.doubt)
     given, crossed = ((gap @ precision @ gap) for gap in (came - was, came + was))
+    if given - crossed <= SURER:
+        return 0.0
     given_far, crossed_far = _far(one, one, other, other), _far(one, other, other, one)
     if crossed > AS_EXPECTED or min(given_far) < SEEN or max(crossed_far) > max(given_far):
         return 0.0

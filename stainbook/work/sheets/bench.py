@@ -69,8 +69,7 @@ def bench(
     minutes = _minutes(book, case)
     never = _never_fired(case, current, colours)
     zones = [_zone(one, limits, steps.get(one.zone.key), minutes, never.get(one.zone.key)) for one in colours]
-    may = {key for key, one in steps.items() if one.moves}
-    instead = painted | {key: said for key, said in _chosen(current.state).items() if key in may}
+    instead = painted | _chosen(current.state, steps)
     zones = [zone.model_copy(update={"step": instead.get((zone.tooth, zone.zone), zone.step)}) for zone in zones]
     return BenchResult(
         case=case.case,
@@ -96,10 +95,17 @@ def bench(
     )
 
 
-def _chosen(state: CaseState) -> dict[tuple[int, str], str]:
-    """The steps that were chosen and still hold, which stand before the advice's own on each sheet."""
+def _chosen(state: CaseState, steps: Mapping[tuple[int, str], AdvisedZone]) -> dict[tuple[int, str], str]:
+    """The steps that were chosen and still hold, which stand before the advice's own on each sheet.
+
+    A zone that was left since stain does not bring it there keeps its reason.
+    """
     liquid = state.stage == "green"
-    return {key: sentences.step(one.kind, one.layers, liquid=liquid) for key, one in chosen_steps(state).items()}
+    return {
+        key: sentences.step(one.kind, one.layers, liquid=liquid)
+        for key, one in chosen_steps(state).items()
+        if (told := steps.get(key)) is not None and told.moves and not (one.kind == "leave" and _lost(told))
+    }
 
 
 def _remade(steps: Mapping[tuple[int, str], AdvisedZone], state: CaseState) -> list[str]:
@@ -108,6 +114,10 @@ def _remade(steps: Mapping[tuple[int, str], AdvisedZone], state: CaseState) -> l
     firsts = [one.moves[0].body for key, one in steps.items() if one.moves and key not in chosen]
     blanks = [one for one in (*firsts, *(one.body for key, one in chosen.items() if key in steps)) if one]
     return [sentences.remade_on(blanks)] if blanks else []
+
+
+def _lost(advised: AdvisedZone) -> bool:
+    return advised.verdict == "out of reach" and bool(advised.why)
 
 
 def _moved(book: Book, what: What, current: CurrentCase) -> list[str]:
@@ -260,7 +270,7 @@ def _step(advised: AdvisedZone | None) -> str | None:
     if not advised.moves:
         return advised.why
     move = advised.moves[0]
-    if advised.verdict == "out of reach" and move.kind == "leave" and advised.why:
+    if _lost(advised) and move.kind == "leave":
         return advised.why
     return sentences.step(move.kind, move.layers, liquid=any(layer.liquid for layer in move.layers))
 

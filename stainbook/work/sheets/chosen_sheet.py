@@ -10,20 +10,18 @@ from stainbook.book import Book
 from stainbook.errors import InputError
 from stainbook.language import joined, say
 from stainbook.records import Pot
-from stainbook.words import mixes, sentences
+from stainbook.words import sentences
 from stainbook.words.places import place
 from stainbook.work.case.case_desk import CaseDesk, Key
-from stainbook.work.case.case_plan import effect_words, forms_of
+from stainbook.work.case.case_plan import effect_words, forms_of, mix_shown, named
 from stainbook.work.case.chosen import DoneNext
 from stainbook.work.case.current_case import What
-from stainbook.work.documents.plan_schemas import Palette, PlannedLayer, PlannedPot, PlannedZone, PlanResult
+from stainbook.work.documents.plan_schemas import Palette, PlannedLayer, PlannedZone, PlanResult
 from stainbook.work.documents.printed import body, page_of
 from stainbook.work.documents.schemas import AdvisedZone, Move
 from stainbook.work.sheets.bench import bench, bench_content
 from stainbook.work.sheets.plan_sheet import sheet_content
-from stainbook.work.stains.mix_weights import too_coarse, weigh
-
-Shares = tuple[tuple[str, float], ...]
+from stainbook.work.stains.mix_weights import too_coarse
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,15 +61,17 @@ def bench_sheet(
 
 
 def sheet_of(desk: CaseDesk, done: DoneNext, batch: MixAmount | None = None) -> PlanResult | None:
-    """What is to be done on all zones, with a letter for each mix; None where nothing is to be done on any."""
+    """What is to be done on all zones, each mix by its own name or a letter; None where nothing is to be done."""
     if not done.moves:
         return None
     case, moves, reached = desk.view.case, done.moves, done.reached
     used = Counter(pot for move in moves.values() for pot in dict.fromkeys(_pots(move)))
-    pots = sorted(used, key=lambda pot: (-used[pot], pot))
-    ids = dict(zip(pots, mixes.names(_tissue(pot, desk, moves) for pot in pots), strict=True))
+    pots = sorted(used, key=lambda pot: (-used[pot], pot.shares))
+    stock = desk.detail.prepared.bench.stock if desk.detail is not None else {}
+    ids = named({pot: _tissue(pot, desk, moves) for pot in pots}, stock)
     liquid = case.stage == "green"
-    made = [_mix(pot, ids[pot], used[pot], batch, liquid) for pot in pots]
+    grams, step = (batch.grams, batch.step) if batch else (None, 0.0)
+    made = [mix_shown(pot, ids[pot], used[pot], stock, liquid=liquid, grams=grams, scale_step=step) for pot in pots]
     zones = [
         _zone(zone, moves[key], ids) for zone in desk.view.advised.zones if (key := (zone.tooth, zone.zone)) in moves
     ]
@@ -84,34 +84,29 @@ def sheet_of(desk: CaseDesk, done: DoneNext, batch: MixAmount | None = None) -> 
         effects=[effect_words(one) for one in case.effects],
         programme=case.programme,
         stage=case.stage,
-        forms=forms_of(map(Pot, pots), desk.detail.prepared.lab.stains) if desk.detail else [],
-        warnings=[*too_coarse(made, batch.step if batch else 0.0), *_first(moves), *done.moved],
+        forms=forms_of(pots, desk.detail.prepared.lab.stains) if desk.detail else [],
+        warnings=[*too_coarse(made, step), *_first(moves), *done.moved],
     )
 
 
-def _pots(move: Move) -> Iterator[Shares]:
+def _pots(move: Move) -> Iterator[Pot]:
     for layer in move.layers if move.kind != "remake" else ():
-        yield tuple(sorted(layer.pot.items()))
+        yield Pot.of(layer.pot)
 
 
-def _tissue(pot: Shares, desk: CaseDesk, moves: Mapping[Key, Move]) -> str:
+def _tissue(pot: Pot, desk: CaseDesk, moves: Mapping[Key, Move]) -> str:
     """The tissue of most zones that a mix goes on."""
     zones = {(zone.tooth, zone.zone): zone.tissue for zone in desk.view.advised.zones}
     return Counter(zones[key] for key, move in moves.items() if pot in _pots(move)).most_common(1)[0][0]
 
 
-def _mix(pot: Shares, name: str, zones: int, batch: MixAmount | None, liquid: bool) -> PlannedPot:
-    weighed = weigh(dict(pot), batch.grams, batch.step) if batch else None
-    return PlannedPot(id=name, pot=dict(pot), zones=zones, weighed=weighed, liquid=liquid)
-
-
-def _zone(zone: AdvisedZone, move: Move, ids: Mapping[Shares, str]) -> PlannedZone:
+def _zone(zone: AdvisedZone, move: Move, ids: Mapping[Pot, str]) -> PlannedZone:
     layers = [] if move.kind == "remake" else move.layers
     return PlannedZone(
         tooth=zone.tooth,
         zone=zone.zone,
         tissue=zone.tissue,
-        layers=[PlannedLayer(pot=ids[tuple(sorted(one.pot.items()))], coats=one.coats) for one in layers],
+        layers=[PlannedLayer(pot=ids[Pot.of(one.pot)], coats=one.coats) for one in layers],
         verdict="out of reach" if zone.verdict == "out of reach" else "stain" if layers else "leave",
         colour=move.colour,
         dE00=move.dE00,
@@ -119,7 +114,7 @@ def _zone(zone: AdvisedZone, move: Move, ids: Mapping[Shares, str]) -> PlannedZo
         dE00_p95=move.dE00_p95,
         accept=move.accept,
         accept_within=move.accept_within,
-        why=move.why,
+        why=zone.why if zone.why and zone.verdict == "out of reach" and not layers else move.why,
         painted=layers,
         radius=move.radius,
     )

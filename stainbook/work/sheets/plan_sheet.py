@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stainbook.files.text import write_text
-from stainbook.language import joined, say
+from stainbook.language import capitalised, joined, say
 from stainbook.records import CLEAR, GUM_ZONES, TOOTH_ZONES
 from stainbook.words import control_words, mixes, plans, safety
 from stainbook.words.chances import chance
@@ -17,9 +17,9 @@ from stainbook.work.documents.plan_schemas import PlannedLayer, PlannedPot, Plan
 from stainbook.work.documents.printed import PrintedTable, SheetContent, page_of
 from stainbook.work.sheets.plan_drawing import drawn_pass
 
-BOXES = 8  # for readings
+BOXES, ABREAST = 8, 4  # for readings, and how many of them stand in a row
 ZONES_HEAD = say("zones, a dot a coat ({dot})", dot=mixes.DOT)
-
+_NO_LAYER = ("leave", "out of reach", "no firing")
 _HEIGHTS = {name: place for place, name in enumerate((*TOOTH_ZONES, *GUM_ZONES))}
 
 
@@ -96,22 +96,26 @@ def _expected(stroke: Stroke) -> str:
 
 
 def not_painted(plan: PlanResult) -> Iterator[str]:
-    """Zones that take no layer, and those that stain does not bring there, in a line each."""
-    ordered = sorted(plan.zones, key=_in_order)
-    for verdict in ("leave", "out of reach", "no firing"):
-        names = [place(zone.tooth, zone.zone) for zone in ordered if zone.verdict == verdict]
-        if names:
-            yield _not_painted(verdict, joined(names))
+    """Zones that take no layer, and those that stain does not bring there, in a line each reason."""
+    found: dict[str, list[str]] = {_not_painted(verdict): [] for verdict in _NO_LAYER}
+    for zone in sorted(plan.zones, key=_in_order):
+        if zone.verdict in _NO_LAYER:
+            found.setdefault(_why_no_layer(plan, zone), []).append(place(zone.tooth, zone.zone))
+    yield from (say("{why}: {zones}.", why=why, zones=joined(names)) for why, names in found.items() if names)
 
 
-def _not_painted(verdict: str, zones: str) -> str:
+def _why_no_layer(plan: PlanResult, zone: PlannedZone) -> str:
+    """Why a zone takes no layer; of gum that no liquid brings there what may follow, as its own reason has it."""
+    if zone.verdict == "out of reach" and zone.layers:
+        return plans.NO_NEARER
+    no_liquid = _green(plan) and zone.tissue == "gingiva" and zone.verdict == "out of reach"
+    return capitalised(zone.why) if no_liquid and zone.why else _not_painted(zone.verdict)
+
+
+def _not_painted(verdict: str) -> str:
     if verdict == "leave":
-        return say("As they are: {zones}.", zones=zones)
-    return (
-        say("Stain cannot reach: {zones}.", zones=zones)
-        if verdict == "out of reach"
-        else say("Not fired: {zones}.", zones=zones)
-    )
+        return say("As they are")
+    return say("Stain cannot reach") if verdict == "out of reach" else say("Not fired")
 
 
 def chances(plan: PlanResult) -> str:
@@ -157,9 +161,10 @@ def sheet_content(plan: PlanResult, *, title: str = "") -> SheetContent:
 
 def drawings_of(plan: PlanResult) -> list[str]:
     """A drawing of each pass."""
-    zones, layers = [(zone.tooth, zone.zone, zone.tissue) for zone in plan.zones], passes(plan)
-    found = []
+    layers, found = passes(plan), []
     for number, strokes in enumerate(layers):
+        tissues = {one.zone.tissue for one in strokes}  # gum is drawn where this pass paints any
+        zones = [(one.tooth, one.zone, one.tissue) for one in plan.zones if one.tissue in {"tooth", *tissues}]
         marks = {(one.zone.tooth, one.zone.zone): (one.layer.pot, one.layer.coats) for one in strokes}
         found.append(drawn_pass(zones, marks, heading(plan, number, len(layers))))
     return found
@@ -195,18 +200,27 @@ def effects_table(effects: Sequence[str]) -> PrintedTable:
 
 def boxes_for_readings() -> PrintedTable:
     """Boxes for the readings after the firing, so that anyone can type them later."""
-    rows = [("", "", "", "", "", "", "", "") for _ in range(BOXES // 2)]
-    columns = (say("zone"), "L*", "a*", "b*")
-    return PrintedTable((*columns, *columns), rows, heading=say("Readings after the firing"))
+    columns = (say("zone"), "L*", "a*", "b*") * ABREAST
+    rows = [("",) * len(columns) for _ in range(BOXES // ABREAST)]
+    return PrintedTable(columns, rows, heading=say("Readings after the firing"))
 
 
 def expected(plan: PlanResult) -> str:
-    """How many zones are expected in tolerance, what one more mix brings, and which zones hold the case back."""
+    """How many zones are expected in tolerance, what one more mix brings, what holds the case back, and the minutes."""
     if plan.expected_in_tolerance is None or not plan.zones_counted:
         return ""
     more = plan.one_more.expected if plan.one_more is not None and plan.one_more.expected is not None else 0.0
     back = [(place(one.tooth, one.zone), one.helps) for one in plan.holding_back]
-    return plans.expected(plan.expected_in_tolerance, plan.zones_counted, one_more=more, back=back, liquid=_green(plan))
+    said = plans.expected(plan.expected_in_tolerance, plan.zones_counted, one_more=more, back=back, liquid=_green(plan))
+    return f"{said} {_effort(plan)}".strip()
+
+
+def _effort(plan: PlanResult) -> str:
+    asked, ready = plan.within_reach, plan.at_hand
+    if asked is None or asked.minutes is None or _green(plan):
+        return ""
+    other = (ready.expected, plan.zones_counted) if ready is not None and ready.expected is not None else None
+    return plans.effort(asked.fresh or 0, asked.dryings or 0, asked.minutes, at_hand=other)
 
 
 def _cautions(plan: PlanResult) -> list[str]:

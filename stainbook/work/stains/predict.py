@@ -19,6 +19,7 @@ from stainbook.optics.curves import Optics
 from stainbook.optics.film import Piece
 from stainbook.optics.forecast import Forecast, Hands, draw, forecast
 from stainbook.records import Body, Layers, Reading, Recipe, Stain, Viewing
+from stainbook.words import hand_words
 from stainbook.work.documents.schemas import Assumes, PredictedRecipe, PredictResult
 from stainbook.work.reading.optical import OpticalReading, lab_of, lab_on_grid, optical
 from stainbook.work.reading.plate_and_piece import Pieces
@@ -30,6 +31,7 @@ from stainbook.work.stains.other_ceramic import on_ceramic
 from stainbook.work.stains.outcome_learning import known_of
 
 DRAWS = 1024
+WILD = 0.19  # of ln amount of one coat: a hand of 12 to 15 % is seldom taken for so much, one of 30 % mostly is
 BRIGHTEST = 1.2  # reflectance factor: no reading is above it (formats.md), so no draw is
 
 
@@ -77,6 +79,11 @@ class LabOptics:
         return {name: (stain.kind, stain.family) for name, stain in self.stains.items()}
 
 
+def wild_hand(optics: Optics, hands: Hands) -> list[str]:
+    """A line where the stripes show a hand that scatters far more than is usual, and no outcome tells it better."""
+    return [hand_words.wild(optics.pooled.hand)] if hands.scatter is None and optics.pooled.hand > WILD else []
+
+
 def lab_of_book(book: Book) -> LabOptics:
     """The lab's stains as learnt; raises InputError where nothing was calibrated."""
     optics, lots = learnt(book)
@@ -109,7 +116,7 @@ def predict_files(
         results.append(_predicted(one, body, lab, own, meant, viewing, asked))
         told += lines
     results = [one.model_copy(update={"assumes": assumes}) for one in results]
-    told += pieces.told(body.reading for body in bodies if body.shape is not None)
+    told += [*pieces.told(body.reading for body in bodies if body.shape is not None), *wild_hand(lab.optics, hands)]
     told += said(((body.reading.sample, body.crossed) for body in bodies), against=say("the stripes"))
     return PredictResult(
         recipes=results, assumes=assumes, warnings=[*found.warnings, *listed.warnings, *dict.fromkeys(told)]
@@ -130,10 +137,11 @@ def predict_layers(
     pieces, found = Pieces.of_book(book), optical(body, tissue=body.tissue)
     found = found if body.sample in pieces.flat else pieces.laid_on(found)
     hands = lab.hands(meant.operator, meant.lots, meant.programme)
+    wild = wild_hand(lab.optics, hands)
     hands, told = on_ceramic(book, hands, [_ceramic_of(lab, body.sample)], _stains_of(layers))
     viewing = asked.viewing or viewing_of(body) or SPECTRA_SEEN_UNDER
     result = _predicted(recipe, found, lab, hands, meant, viewing, asked)
-    return result.model_copy(update={"assumes": assumed(lab, meant), "warnings": [*result.warnings, *told]})
+    return result.model_copy(update={"assumes": assumed(lab, meant), "warnings": [*result.warnings, *told, *wild]})
 
 
 def _ceramic_of(lab: LabOptics, body: str) -> str | None:

@@ -15,6 +15,7 @@ from stainbook.files import ReadingSet, Source, read_bodies, read_chips, read_re
 from stainbook.language import say
 from stainbook.optics.calibrate import Calibration
 from stainbook.optics.calibrate import calibrate as fit_chips
+from stainbook.optics.causes import Hands
 from stainbook.optics.ceramic import Ceramic, has_bare_face
 from stainbook.optics.curves import Optics
 from stainbook.optics.fit import FiredChip
@@ -29,6 +30,7 @@ from stainbook.work.stains.finite_ceramics import Find, finite_ceramics
 from stainbook.work.stains.learnt import BY_EYE, COMPUTED, chips_lots, chips_operator, document_of, keep
 from stainbook.work.stains.mixed_chips import Discs, mixed, unlike
 from stainbook.work.stains.outcome_learning import relearn
+from stainbook.work.stains.predict import wild_hand
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +76,7 @@ def calibrate_files(book: Book, files: ChipFiles, asked: Asked | None = None) ->
     got.bodies |= {body.body: body for body in (bodies.records if bodies else ())}
     _add_chips(got, chips.records, readings, files.chips)
     result, calibration, lots = _learn(got)
+    got.warnings += wild_hand(calibration.optics, Hands())
     if bodies is not None and files.bodies is not None:
         own = {body.ceramic for body in bodies.records}
         find = partial(_shown, readings=readings, book=book)

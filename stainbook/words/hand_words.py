@@ -1,0 +1,19 @@
+"""What is told of a hand that scatters more than is usual."""
+
+from __future__ import annotations
+
+from stainbook.language import say
+
+
+def wild(scatter: float) -> str:
+    """That few stripes tell a wild hand too low.
+
+    >>> wild(0.24)
+    'the hand of the stripes scatters by 24 % a coat or more, twice as much as is usual: few stripes tell that too \
+low, so the 9-in-10 radius holds some 8 in 10 until outcomes tell this hand'
+    """
+    return say(
+        "the hand of the stripes scatters by {scatter} % a coat or more, twice as much as is usual: few stripes tell "
+        "that too low, so the 9-in-10 radius holds some 8 in 10 until outcomes tell this hand",
+        scatter=f"{100.0 * scatter:.0f}",
+    )

@@ -78,8 +78,12 @@ def test_patches_that_are_missed_when_left_out_widen_the_radius(twice):
     picture = picture_of(twice, "linear")
     good, sure = radii(picture, target, twice)
     bad, unsure = radii(picture, replace(target, reflectance=worn_table), twice)
-    assert np.median(good.left_out) < USUAL_MISS < np.median(bad.left_out)
+    assert np.median(good.left_out) < min(USUAL_MISS, 0.7 * np.median(bad.left_out))
     assert (unsure > 1.1 * sure).all()
+    shot = Condition("linear", even=False, tab=False)
+    met = replace(good, left_out=np.full(24, 2.8))  # the misfit alone, all else as in the good shot
+    wider = np.array([radius_of(met, zone, shot) for zone in met.zones])
+    np.testing.assert_allclose(wider, np.hypot(sure, (2.8**2 - USUAL_MISS**2) ** 0.5))
 
 
 def test_stray_light_widens_the_radius_of_dark_zones_most(twice):

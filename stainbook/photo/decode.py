@@ -7,6 +7,7 @@ values, and previews inside a raw file are the maker's rendering.
 from __future__ import annotations
 
 import io
+import re
 import warnings
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -157,17 +158,18 @@ def _header(path: Path, data: bytes, kind: str) -> Image:
             warnings.simplefilter("ignore")  # its own limit on pixels; ours is below
             header = Image.open(io.BytesIO(data), formats=[kind])
     except Image.DecompressionBombError as error:
-        raise FileError(
-            path, say("more pixels than any camera has"), say("at most {most:,}", most=MAX_PIXELS)
-        ) from error
+        claimed = re.search(r"\d+", str(error))  # Pillow stops at 179 million pixels and keeps the size to itself
+        raise _too_large(path, int(claimed[0]) if claimed else 2 * MAX_PIXELS) from error
     except Exception as error:  # Pillow's plugins raise many kinds
         raise _damaged(path, kind) from error
     width, height = header.size
-    if width * height > MAX_PIXELS or min(width, height) < SMALLEST:
+    if width * height > MAX_PIXELS:
+        raise _too_large(path, width * height)
+    if min(width, height) < SMALLEST:
         raise FileError(
             path,
             say("{width} x {height} pixels", width=width, height=height),
-            say("at least {least} a side, at most {most:,} in all", least=SMALLEST, most=MAX_PIXELS),
+            say("at least {least} a side", least=SMALLEST),
         )
     if getattr(header, "n_frames", 1) > 1 and kind != "JPEG":
         raise FileError(
@@ -183,6 +185,16 @@ def _header(path: Path, data: bytes, kind: str) -> Image:
     if header.mode in ("L", "LA", "I;16", "I;16B"):
         raise FileError(path, say("a grey picture"), say("RGB of 8 or 16 bits"))
     return header
+
+
+def _too_large(path: Path, pixels: int) -> FileError:
+    """Refused, not read smaller: corners and zones are drawn in the picture's own pixels."""
+    return FileError(
+        path,
+        say("a picture of {n} megapixels", n=round(pixels / 1e6)),
+        say("at most {n}", n=round(MAX_PIXELS / 1e6)),
+        hint=say("set the camera to 50 megapixels or fewer"),
+    )
 
 
 def _pixels(path: Path, data: bytes, kind: str, header: Image) -> NDArray[Any]:

@@ -27,6 +27,8 @@ LIGHT, COLOUR, EVEN_LIGHT, EVEN_COLOUR = 0.1, 0.2, 0.005, 0.005
 MAPPING = 0.5  # exponent of the surroundings' brightness
 VEIL = 0.03  # of the lightest patch
 NONE = 1e-9
+VEIL_LEAVES = (0.3, 1.5)  # share of a zone's value without the veil, beyond which the figure means nothing
+APART = 0.05  # of ln: light that a piece beside the chart may get less, or more, than the chart itself
 AROUND = 0.04  # of the picture's longer side: how far the surroundings of a place reach
 SMALL = 300  # pixels of the copy that surroundings are told by, about
 DARKEST = 0.004  # linear
@@ -40,21 +42,32 @@ TONE, SLOPE, BOWL, TINT, MAPPED, VEILED = (
 
 
 class ZoneSigns(NamedTuple):
-    """ΔE00 that a zone would move by what is found at the target, drawn on to its place, and the doubt of that."""
+    """ΔE00 that a zone would move by what is found at the target, drawn on to its place, and the doubt of that.
+
+    ``veil`` is that of stray light, ``apart`` of a piece that lies a little deeper than the target or turned away.
+    """
 
     light: float = 0.0
     light_sd: float = 0.0
     colour: float = 0.0
     colour_sd: float = 0.0
+    veil: float = 0.0
+    apart: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Examination:
-    """Coefficients (17,) of what may be wrong, their covariance, and the mean square left, in the table's doubt."""
+    """Coefficients (17,) of what may be wrong, their covariance, and the mean square left, in the table's doubt.
+
+    ``lightest`` (3,) is the patches' highest value in each channel, by which a veil is measured; ``slope`` how much the
+    light changes from the target's middle to its edge, of ln.
+    """
 
     found: Floats
     covariance: Floats
     strain: float
+    lightest: Floats
+    slope: float = 0.0
 
     def evidence(self, group: slice) -> float:
         """How surely a group of coefficients is not nothing: of chi square, by what the patches stray anyway."""
@@ -68,6 +81,11 @@ class Examination:
         return self.evidence(TINT)
 
     @property
+    def bowed(self) -> float:
+        """Evidence that the light falls off from one place, not as a plane."""
+        return self.evidence(BOWL)
+
+    @property
     def mapped(self) -> float:
         """Evidence that brightness follows the surroundings, as after a phone's tone mapping."""
         return self.evidence(MAPPED)
@@ -79,6 +97,9 @@ class Examination:
             shift = self.found[group] @ rows
             doubt = np.sqrt(np.einsum("ic,ij,jc->c", rows, self.covariance[group, group], rows))
             signs += [_moved(rgb, one, matrix, white) for one in (shift, doubt)]
+        left = 1.0 - self.found[VEILED] * self.lightest / np.maximum(rgb, DARKEST)
+        signs.append(_moved(rgb, np.log(np.clip(left, *VEIL_LEAVES)), matrix, white))
+        signs.append(_moved(rgb, np.full(3, -APART), matrix, white))
         return ZoneSigns(*signs)
 
 
@@ -132,7 +153,8 @@ def examine(
     covariance: Floats = np.asarray(np.linalg.inv(precision), dtype=np.float64)
     found: Floats = np.asarray(covariance @ pull, dtype=np.float64)
     strain = max(0.0, left - float(pull @ found)) / values.size
-    return Examination(found, covariance, strain)
+    slope = float(np.linalg.norm(calibration.light + found[SLOPE]))
+    return Examination(found, covariance, strain, now.max(axis=0), slope)
 
 
 def _priors(*, encoded: bool, even: bool) -> Floats:

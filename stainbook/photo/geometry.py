@@ -132,8 +132,24 @@ def share_inside(polygon: ArrayLike, size: tuple[int, int]) -> float:
     width, height = size
     if points.min() >= -0.5 and points[:, 0].max() <= width - 0.5 and points[:, 1].max() <= height - 0.5:
         return 1.0
+    x, y = _spread(points)[inside_points(points, _spread(points))].T
+    seen = (x >= -0.5) & (x <= width - 0.5) & (y >= -0.5) & (y <= height - 0.5)
+    return float(seen.sum() / max(seen.size, 1))
+
+
+def overlap(polygon: ArrayLike, other: ArrayLike) -> float:
+    """Share of a polygon's (n, 2) area that lies in another polygon (m, 2).
+
+    >>> overlap([[0, 0], [4, 0], [4, 4], [0, 4]], [[2, -1], [9, -1], [9, 5], [2, 5]])
+    0.5
+    """
+    points = np.asarray(polygon, dtype=np.float64)
+    within = _spread(points)[inside_points(points, _spread(points))]
+    return float(inside_points(other, within).sum() / max(len(within), 1))
+
+
+def _spread(points: Floats) -> Floats:
+    """Points (SAMPLES, SAMPLES, 2) spread evenly over the box of a polygon (n, 2)."""
     low, span = points.min(axis=0), np.maximum(np.ptp(points, axis=0), 1e-9)
     x, y = np.meshgrid(*(low[axis] + span[axis] * (np.arange(SAMPLES) + 0.5) / SAMPLES for axis in (0, 1)))
-    within = inside_points(points, np.stack([x, y], axis=-1))
-    seen = within & (x >= -0.5) & (x <= width - 0.5) & (y >= -0.5) & (y <= height - 0.5)
-    return float(seen.sum() / max(int(within.sum()), 1))
+    return np.stack([x, y], axis=-1)

@@ -32,6 +32,10 @@ UNEQUAL = 0.12  # of ln: how far greys may lie apart in balance and, after a ton
 
 # Evidence at the target of two lights times their ΔE00 at a zone: 1 in 100 ordinary pictures lies above the first
 SOME_TINT, TWO_LIGHTS = 20.0, 35.0
+# Evidence of light that falls off from one place times its ΔE00 at a zone (ordinary pictures: below 50; lenses that
+# darken to a half, a lamp close by: 100 and more): drawn on to the zones it would be off by more than can be said
+SOME_BOWL, BOWL = 70.0, 200.0
+STEEP = 0.15  # of ln light from the target's middle to its edge (ordinary pictures: below 0.08; a lamp close by: 0.5)
 MAPPED = 12.0  # evidence that brightness follows the surroundings (ordinary pictures: below 12)
 STRAINED = 1.1  # mean square that the patches leave, in their table's doubt (ordinary pictures: below 0.8)
 
@@ -138,10 +142,15 @@ def refuse_colours(lab: Floats, source: str) -> None:
         )
 
 
-def refuse_lights(examination: Examination, signs: Sequence[ZoneSigns], source: str) -> None:
-    """Raise InputError where the colour of the light changes over the target, and with it the zones."""
+def refuse_lights(examination: Examination, signs: Sequence[ZoneSigns], source: str, *, tab: bool = False) -> None:
+    """Raise InputError where the light or its colour changes over the target so much that zones are off by it.
+
+    tab : whether a tab beside the piece tells how bright it is there
+    """
     if examination.two_lights * _tint(signs) > TWO_LIGHTS:
         raise InputError(joined([source, _changing(signs)], ": "))
+    if (examination.bowed * _fall(signs) > BOWL or examination.slope > STEEP) and not tab:
+        raise InputError(joined([source, _FALLING], ": "))
 
 
 def _tint(signs: Sequence[ZoneSigns]) -> float:
@@ -154,6 +163,16 @@ def _changing(signs: Sequence[ZoneSigns]) -> str:
         "ΔE00: light the scene by one kind of lamp, others off and daylight out",
         difference=_tint(signs),
     )
+
+
+def _fall(signs: Sequence[ZoneSigns]) -> float:
+    return max((one.light for one in signs), default=0.0)
+
+
+_FALLING = say(
+    "the light falls off too strongly over the target to be known at the zones: move the lamp away, lay the piece "
+    "close beside the target in the middle of the picture, or take a grey frame"
+)
 
 
 def straying(patches: PatchReadings) -> int:
@@ -185,6 +204,8 @@ def troubles(
         )
     if examination is not None and examination.two_lights * _tint(signs) > SOME_TINT:
         lines.append(_changing(signs))
+    if examination is not None and examination.bowed * _fall(signs) > SOME_BOWL and not tab:
+        lines.append(_FALLING)
     if examination is not None and examination.mapped > MAPPED and not tab:
         lines.append(
             say(

@@ -165,7 +165,7 @@ def measure(
         zones = [_signed(zone, calibration, examination, weights.sum(axis=0)) for zone in zones]
     signs = [zone.signs for zone in zones if zone.signs is not None]
     if examination is not None:
-        refuse_lights(examination, signs, picture.source)
+        refuse_lights(examination, signs, picture.source, tab=bool(tabs))
     said = troubles(patches, target, left_out, examination, signs, tab=bool(tabs))
     reading = PhotoReading(tuple(zones), calibration, patches, fit, left_out, examination=examination, troubles=said)
     anchored = _anchored(reading, references, [lab for _, lab in tabs], grey_only=target.grey_only)

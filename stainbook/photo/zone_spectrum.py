@@ -2,8 +2,8 @@
 
 Each shot's target tells its own response. The zone's reflectance, by its logarithm, is drawn from what such tissue may
 be: several models of it, each a mean and covariance of its curves and a smooth rest. The shots' values pull it where it
-must lie; what they leave open is its radius. Each model counts by how well it expected these values. Gauss-Newton in
-logarithms, where a gain is a shift.
+must lie; what they leave open is its radius. Each model counts by how well it expected these values, and is then taken
+anew by its curves of about the colour that was found. Gauss-Newton in logarithms, where a gain is a shift.
 """
 
 from __future__ import annotations
@@ -25,6 +25,9 @@ GAIN = 0.015  # of ln: piece against target, alike in both shots
 SHOT_GAIN = 0.03  # of ln: what differs between two shots that are held by hand
 SMOOTH, SMOOTH_LENGTH = 0.02, 40.0  # of ln reflectance, nm: what no family has
 ROUNDS = 4
+# A model's curves are no bell: once the colour is about known, those near it tell more than all (ΔE*ab), and what of
+# them lies far off keeps a small share; where fewer than so many would count, all do
+NEAR, FAR_SHARE, FEWEST = 6.0, 0.02, 12
 DARKEST = 1e-4
 
 
@@ -38,18 +41,40 @@ class Seen(NamedTuple):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LikelyTissue:
-    """Mean and covariance of ln reflectance (n,) of what a zone may be made of, by one model."""
+    """Mean and covariance of ln reflectance (n,) of what a zone may be made of, by one model.
+
+    ``curves`` (m, n) are the reflectances that it is made of, ``rest`` (n, n) is the covariance that none of them has.
+    """
 
     mean: Floats
     covariance: Floats
+    curves: Floats
+    rest: Floats
 
     @classmethod
     def of(cls, curves: Floats, wavelengths: Floats) -> LikelyTissue:
         """From a family's reflectances (m, n) at wavelengths (n,) nm."""
-        ln = np.log(np.maximum(curves, DARKEST))
         apart = wavelengths[:, np.newaxis] - wavelengths
         rest = SMOOTH**2 * np.exp(-0.5 * (apart / SMOOTH_LENGTH) ** 2)
-        return cls(ln.mean(axis=0), np.cov(ln.T) + rest)
+        return cls._weighted(curves, rest, np.full(len(curves), 1.0 / len(curves)))
+
+    @classmethod
+    def _weighted(cls, curves: Floats, rest: Floats, share: Floats) -> LikelyTissue:
+        ln = np.log(np.maximum(curves, DARKEST))
+        mean = share @ ln
+        away = ln - mean
+        spread = (away * share[:, np.newaxis]).T @ away / (1.0 - float(share @ share))
+        return cls(mean, spread + rest, curves, rest)
+
+    def near(self, lab: Floats, weights: Floats) -> LikelyTissue:
+        """The model by those of its curves that have about a colour (3,); as it is where they are few.
+
+        weights : (n, 3) float, tristimulus weights
+        """
+        colours = xyz_to_lab(self.curves @ weights, weights.sum(axis=0))
+        share = FAR_SHARE + np.exp(-0.5 * np.square(np.linalg.norm(colours - lab, axis=1) / NEAR))
+        share /= share.sum()
+        return self if float(share @ share) * FEWEST > 1.0 else self._weighted(self.curves, self.rest, share)
 
 
 class ZoneSpectrum(NamedTuple):
@@ -80,7 +105,12 @@ def zone_spectrum(shots: Sequence[Seen], models: Sequence[LikelyTissue], weights
     models : what it may be made of, each as likely as the others before it is seen
     weights : (n, 3) float, tristimulus weights of the light and observer asked for
     """
-    found = [_by_model(shots, model, weights) for model in models]
+    first = _averaged([_by_model(shots, model, weights) for model in models], weights)
+    return _averaged([_by_model(shots, model.near(first.lab, weights), weights) for model in models], weights)
+
+
+def _averaged(found: Sequence[_ByModel], weights: Floats) -> ZoneSpectrum:
+    """What several models say, each by how well it expected the values."""
     evidence = np.array([one.evidence for one in found])
     chance = np.exp(evidence - evidence.max())
     chance /= chance.sum()

@@ -119,11 +119,11 @@ def test_from_a_picture_to_a_colour_with_its_doubt(brought, scene, tmp_path):
     assert outline(page, "11 cervical") == moved  # nothing is lost by looking at another page
 
     page.get_by_role("button", name="Measure the colours").click()
-    page.locator("[data-testid=stDataFrame]").wait_for(timeout=SECONDS)
+    page.locator(".table.cards").wait_for(timeout=SECONDS)
     settle(page)
     page.screenshot(path=tmp_path / "measured.png", full_page=True)
-    cells = page.locator("[data-testid=stDataFrame] [role=gridcell]").all_text_contents()
-    heads = page.locator("[data-testid=stDataFrame] [role=columnheader]").all_text_contents()
+    cells = page.locator(".cards [role=cell]").all_text_contents()
+    heads = page.locator(".cards [role=columnheader]").all_text_contents()
     shown = dict(zip(heads, cells, strict=False))
     assert shown["zone"] == "cervical"
     assert 1.0 < float(shown["± ΔE00"]) < 6.0

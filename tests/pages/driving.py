@@ -1,6 +1,8 @@
 """How tests look at a page and press on it."""
 
+import html
 import json
+import re
 
 from stainbook.pages.shell.page_list import page_file
 
@@ -10,6 +12,17 @@ def markup(page, key):
     return next(
         json.loads(one.proto.json)["markup"] for one in page.get("bidi_component") if one.proto.id.endswith(f"-{key}")
     )
+
+
+def cards(page, key):
+    """The rows of a table that becomes cards on a phone, each by its heads; numbers are numbers."""
+    rows = markup(page, key).split('<div class="table-row"')[1:]
+    cells = [re.findall(r'class="(\w+)" data-head="([^"]*)">([^<]*)</span>', row) for row in rows]
+    return [
+        {html.unescape(head): float(text.replace("−", "-")) if kind == "number" and text != "–" else html.unescape(text)
+         for kind, head, text in row}
+        for row in cells
+    ]  # fmt: skip
 
 
 def press(page, label):

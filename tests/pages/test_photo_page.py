@@ -15,8 +15,9 @@ from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_list import page_file
 from stainbook.work.photo.photo_desk import drafted, look, scene_text
 from stainbook.work.reading.dropped import Dropped
+from tests.pages.driving import cards
 from tests.photo.shots import by_kind, scene_yaml, table, write_jpeg
-from tests.worlds.photo_scenes import FILL, Faults, pair, render
+from tests.worlds.photo_scenes import FILL, Faults, cells, developed, pair, render
 from tests.worlds.photo_spectra import lab_of
 from tests.worlds.photo_teeth import render_row
 from tests.worlds.photo_two_shots import two_shots
@@ -71,16 +72,16 @@ def test_zones_that_were_drawn_are_measured(page, files, scene):
     assert not page.exception
     press(page, "Measure")
     assert not page.exception
-    shown = page.dataframe[0].value
+    shown = cards(page, "photo colours")
     truth = lab_of(np.array([zone.curve for _, zone in by_kind(scene, "patient")]))
-    np.testing.assert_allclose(shown["L*"], truth[:, 0], atol=3.0)
-    assert (shown["± ΔE00"] > 1.0).all()
+    np.testing.assert_allclose([row["L*"] for row in shown], truth[:, 0], atol=3.0)
+    assert all(row["± ΔE00"] > 1.0 for row in shown)
     assert any("95 of 100" in caption.value for caption in page.caption)
     other = Dropped("target.txt", chart.data + b"\n")
     page.session_state["kept"] = {**page.session_state["kept"], "photo table": other}
     page.run()
     assert not page.exception
-    assert not page.dataframe  # they were measured by another table
+    assert not page.subheader  # they were measured by another table
 
 
 def test_with_a_case_its_targets_are_shown_and_zones_become_its_readings(page, files, scene, tmp_path):
@@ -93,14 +94,14 @@ def test_with_a_case_its_targets_are_shown_and_zones_become_its_readings(page, f
     kept(page, **state, **{"photo zones": drawn(scene)}).run()
     assert any("Target of 11 cervical: L* 70.0" in caption.value for caption in page.caption)
     press(page, "Measure")
-    shown = page.dataframe[0].value
-    assert shown["tolerance"][0] in ("cannot tell", "out")
-    assert shown["± target"][0] >= shown["± ΔE00"][0]
+    shown = cards(page, "photo colours")[0]
+    assert shown["tolerance"] in ("cannot tell", "out")
+    assert shown["± target"] >= shown["± ΔE00"]
     press(page, "Store")
     assert not page.exception
     with open_book(f"sqlite:///{tmp_path / 'none.db'}") as book:
         (reading,) = book.readings("W-7-11-cervical")
-    assert round(reading.u, 1) == shown["± ΔE00"][0]
+    assert round(reading.u, 1) == shown["± ΔE00"]
     assert reading.stage == "glazed"
 
 
@@ -175,13 +176,11 @@ def test_what_changed_comes_before_the_colours(page, tmp_path):
     press(page, "Measure")
     assert not page.exception
     assert [title.value for title in page.subheader] == ["What changed", "Colours"]
-    changes = page.dataframe[0].value
-    for row, (_, was), (_, now) in zip(
-        changes.itertuples(), by_kind(first, "patient"), by_kind(second, "patient"), strict=True
-    ):
+    changes = cards(page, "photo changes")
+    for row, (_, was), (_, now) in zip(changes, by_kind(first, "patient"), by_kind(second, "patient"), strict=True):
         true = float(delta_e_2000(lab_of(was.curve), lab_of(now.curve)))
-        assert abs(row[3] - true) < row[4]
-    assert set(changes["seen"]) <= {"changed", "cannot tell"}
+        assert abs(row["change ΔE00"] - true) < row["± change"]
+    assert {row["seen"] for row in changes} <= {"changed", "cannot tell"}
     assert len(page.get("image")) == 2  # both side by side, and the map
     assert any("of 4 zones changed for certain" in text.value for text in page.markdown)
 
@@ -227,6 +226,27 @@ def test_another_picture_begins_anew(page, files, scene):
     uploader.upload("other.jpg", image.data + b"\0", "image/jpeg").run()
     assert not page.exception
     assert page.session_state["kept"]["photo zones"] == {}
+
+
+def test_the_second_shots_corners_are_tapped_where_its_chart_is_not_found(page, tmp_path):
+    """As those of the first: three patches lie under fingers, and nothing is measured before the corners are there."""
+    first, second = two_shots(2, "test", Faults(highlights=0.0))
+    chart = Dropped("target.txt", table(tmp_path / "target.txt", first).read_bytes())
+    one = Dropped("one.jpg", write_jpeg(tmp_path / "one.jpg", first).read_bytes())
+    hidden = developed(second)
+    for number in (0, 5, 23):
+        cv2.fillPoly(hidden, [np.round(cells(second.corners)[number]).astype(np.int32)], (40, 40, 40))
+    two = Dropped("two.png", cv2.imencode(".png", hidden[..., ::-1])[1].tobytes())
+    state = {"photo image": one, "photo table": chart, "photo fill": FILL, "photo subject": "patient"}
+    kept(page, **state, **{"photo second": two, "photo zones": drawn(first)}).run()
+    assert not page.exception
+    assert any("not found in the second shot" in info.value for info in page.info)
+    assert not [one for one in page.button if one.label.startswith("Measure")]
+    page.session_state["kept"] = page.session_state["kept"] | {"photo second corners": second.corners.tolist()}
+    page.run()
+    press(page, "Measure")
+    assert not page.exception
+    assert any("six channels" in text.value for text in page.markdown)
 
 
 def test_a_second_shot_through_a_filter_measures_gum_by_six_channels(page, tmp_path):

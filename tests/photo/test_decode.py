@@ -169,15 +169,23 @@ def test_a_folder_and_a_missing_file_are_told(tmp_path):
     assert "no such file" in refusal(tmp_path / "none.jpg")
 
 
-def test_a_bomb_is_refused_before_it_is_decoded(tmp_path):
-    """A PNG of a few hundred bytes that claims 900 million pixels."""
-    head = struct.pack(">IIBBBBB", 30000, 30000, 8, 2, 0, 0, 0)
+def claiming(path, width, height):
+    """A PNG of a few hundred bytes that claims a size."""
+    head = struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)
     chunks = [(b"IHDR", head), (b"IDAT", zlib.compress(b"\0" * 1000)), (b"IEND", b"")]
     body = b"".join(
         struct.pack(">I", len(data)) + name + data + struct.pack(">I", zlib.crc32(name + data)) for name, data in chunks
     )
-    (tmp_path / "p.png").write_bytes(b"\x89PNG\r\n\x1a\n" + body)
-    assert "pixels" in refusal(tmp_path / "p.png")
+    path.write_bytes(b"\x89PNG\r\n\x1a\n" + body)
+    return path
+
+
+@pytest.mark.parametrize(("size", "said"), [((30000, 30000), "900"), ((16320, 12240), "200"), ((12000, 10000), "120")])
+def test_too_many_pixels_are_refused_before_they_are_decoded(tmp_path, size, said):
+    """Phones take 200 megapixels: the line says how many there are and what to set, not that none can be."""
+    line = refusal(claiming(tmp_path / "p.png", *size))
+    assert f"found a picture of {said} megapixels, expected at most 110" in line
+    assert "50 megapixels" in line
 
 
 def test_bytes_changed_anywhere_give_a_picture_or_one_line(tmp_path, scene):

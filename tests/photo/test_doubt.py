@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from stainbook.photo.doubt import KINDS, Condition, zone_radius
+from stainbook.photo.examine import ZoneSigns
 from stainbook.photo.photo_change import ALIKE, CHANGED, change, change_radius
 from tests.worlds.photo_accuracy import Way, judged, judged_pair
 from tests.worlds.photo_scenes import EVERY_DAY, pair, render
@@ -31,7 +32,7 @@ def test_less_known_is_never_surer(kind, encoding):
         assert here < zone_radius(kind, Condition(encoding, even, tab, grey_only=True))
 
 
-@pytest.mark.parametrize("sign", [{"closure": 4.0}, {"left_out": 6.0}, {"masked": 0.55}, {"flagged": True}])
+@pytest.mark.parametrize("sign", [{"closure": 4.0}, {"left_out": 2.5}, {"masked": 0.55}, {"flagged": True}])
 def test_bad_signs_widen(sign):
     assert zone_radius("fired tooth", GOOD, **sign) > 1.2 * zone_radius("fired tooth", GOOD)
 
@@ -39,6 +40,17 @@ def test_bad_signs_widen(sign):
 @pytest.mark.parametrize("sign", [{"closure": 1.0}, {"left_out": 1.5}, {"masked": 0.1}])
 def test_usual_signs_change_nothing(sign):
     assert zone_radius("fired tooth", GOOD, **sign) == zone_radius("fired tooth", GOOD)
+
+
+def test_a_piece_that_lies_deeper_is_part_of_the_doubt_but_beside_a_tab():
+    """A grey frame says nothing of it, but shots with one are set up with care; a tab tells."""
+    deeper = ZoneSigns(apart=1.2)
+    wider = [
+        zone_radius("fired gum", shot, signs=deeper) - zone_radius("fired gum", shot)
+        for shot in (Condition("linear", even, tab) for even, tab in ((False, False), (True, False), (False, True)))
+    ]
+    assert wider[0] > 0.25
+    assert max(wider[1:]) < 0.1
 
 
 def test_a_change_is_surer_than_two_colours_apart():

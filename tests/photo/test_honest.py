@@ -7,14 +7,16 @@ import pytest
 
 from stainbook.colour import WAVELENGTHS, delta_e_2000
 from stainbook.errors import InputError
+from stainbook.photo.doubt import USUAL_MISS, Condition
 from stainbook.photo.judge import settled
-from stainbook.photo.measure import Outline, measure
+from stainbook.photo.measure import Outline, measure, radius_of
 from stainbook.photo.picture import Picture, srgb_curves
 from tests.worlds.photo_accuracy import picture_of, priors_of, target_of
-from tests.worlds.photo_misleading import FROZEN, LOOKED_AT, twofold
+from tests.worlds.photo_misleading import FROZEN, LOOKED_AT, twofold, worn
 from tests.worlds.photo_scenes import Faults, as_uint16
 from tests.worlds.photo_spectra import NM, lab_of
 
+RNG = np.random.default_rng(5)
 REFUSED = [(case, encoding) for case in (*LOOKED_AT, *FROZEN) if case.must_refuse for encoding in case.encodings]
 
 
@@ -40,6 +42,59 @@ def test_what_cannot_be_is_refused(twice, case, encoding):
     picture = picture_of(case.spoil(twice, rng), encoding)
     with pytest.raises(InputError, match=r"check|patches"):
         read(picture, case.corners(twice.corners), believed(case, twice, rng), twice)
+
+
+@pytest.mark.parametrize("encoding", ["linear", "srgb"])
+def test_light_that_falls_off_from_one_place_is_refused_or_said(twice, encoding):
+    """A lens off its axis that darkens to a half put zones off by 8 ΔE00 (P95 16) inside a radius of 5.5."""
+    lens = next(case for case in FROZEN if case.name == "lens off its axis")
+    spoilt = lens.spoil(twice, np.random.default_rng(1))
+    try:
+        found = read(picture_of(spoilt, encoding), twice.corners, target_of(twice.world), twice)
+    except InputError as error:
+        assert "light falls off" in str(error)  # noqa: PT017
+    else:
+        assert any("light falls off" in line for line in found.troubles)
+
+
+def test_a_lamp_close_beside_the_piece_is_refused(twice):
+    """Over the target its light looks like a plane, which drawn on put zones off by 16 ΔE00."""
+    x = np.arange(twice.raw.shape[1])[None, :, None] / twice.raw.shape[1]
+    lit = (1 + ((x - 1.0) / 0.6) ** 2) ** -1.5
+    with pytest.raises(InputError, match="light falls off"):
+        read(picture_of(replace(twice, raw=twice.raw * lit), "linear"), twice.corners, target_of(twice.world), twice)
+
+
+def radii(picture, target, twice):
+    found = read(picture, twice.corners, target, twice)
+    shot = Condition("linear", even=False, tab=False)
+    return found, np.array([radius_of(found, zone, shot) for zone in found.zones])
+
+
+def test_patches_that_are_missed_when_left_out_widen_the_radius(twice):
+    """A worn chart, whose patches no longer are as its table has them: as on real photographs, 1.9 and more."""
+    target = target_of(twice.world)
+    worn_table = np.array([np.interp(WAVELENGTHS, NM, one) for one in worn(0.06, 0.15)(twice.world.chart, RNG)])
+    picture = picture_of(twice, "linear")
+    good, sure = radii(picture, target, twice)
+    bad, unsure = radii(picture, replace(target, reflectance=worn_table), twice)
+    assert np.median(good.left_out) < min(USUAL_MISS, 0.7 * np.median(bad.left_out))
+    assert (unsure > 1.1 * sure).all()
+    shot = Condition("linear", even=False, tab=False)
+    met = replace(good, left_out=np.full(24, 2.8))  # the misfit alone, all else as in the good shot
+    wider = np.array([radius_of(met, zone, shot) for zone in met.zones])
+    np.testing.assert_allclose(wider, np.hypot(sure, (2.8**2 - USUAL_MISS**2) ** 0.5))
+
+
+def test_stray_light_widens_the_radius_of_dark_zones_most(twice):
+    """A veil of 3 % of the white: gum, which is dark, moves more than a tooth."""
+    veiled = np.clip(twice.raw + 0.03 * twice.raw[80:256, 30:290].reshape(-1, 3).max(axis=0), 0, 1)
+    target = target_of(twice.world)
+    _, sure = radii(picture_of(twice, "linear"), target, twice)
+    found, unsure = radii(picture_of(replace(twice, raw=veiled), "linear"), target, twice)
+    wider = dict(zip([zone.kind for zone in found.zones], unsure - sure, strict=True))
+    assert (unsure > sure).all()
+    assert wider["living gum"] > wider["living tooth"]
 
 
 def test_the_same_scene_unspoilt_is_read(twice):

@@ -181,6 +181,17 @@ def test_a_zone_outside_the_picture_is_told(folder, scene):
         photo(None, folder / "p.jpg", path)
 
 
+def test_a_zone_upon_the_target_was_drawn_on_another_picture(folder, scene):
+    """Same size, other picture: the target is found where the zones of the old drawing lie."""
+    path = folder / "other.yaml"
+    text = (folder / "patient.yaml").read_text()
+    first = points(by_kind(scene, "patient")[0][1].polygon)
+    on_it = points(scene.corners.mean(axis=0) + np.array([[-20, -20], [20, -20], [20, 20], [-20, 20]]))
+    path.write_text(text.replace(first, on_it).replace("flat: flat.tif\n", ""))
+    with pytest.raises(InputError, match=r"11 cervical lies on the target of .*p\.jpg; draw it on this picture"):
+        photo(None, folder / "p.jpg", path)
+
+
 def test_a_grey_frame_of_another_format_that_does_not_say_is_refused(folder):
     with pytest.raises(InputError, match=r"flat\.tif.*same format"):
         photo(None, folder / "p.jpg", folder / "patient.yaml")

@@ -35,6 +35,7 @@ class Misleading:
     spoil: Callable[[Scene, np.random.Generator], Scene] = lambda scene, rng: scene
     table: Callable[[Array, np.random.Generator], Array] = lambda chart, rng: chart
     corners: Callable[[Array], Array] = lambda corners: corners
+    finish: Callable[[NDArray[np.uint8], np.random.Generator], NDArray[np.uint8]] | None = None  # of the developed JPEG
     encodings: tuple[str, ...] = ("srgb",)
     stated: str | None = None  # encoding that the scene file claims
     must_refuse: bool = False
@@ -49,7 +50,7 @@ def gaussian_mapping(strength: float, size: float = 40.0) -> Callable[[Scene, np
     def spoil(scene: Scene, rng: np.random.Generator) -> Scene:
         ln = np.log(np.maximum(scene.raw.mean(axis=-1), 0.004))
         base = cv2.GaussianBlur(ln, (0, 0), size * rng.uniform(0.7, 1.4))
-        return _times(scene, np.exp(-strength * (base - np.median(base))))
+        return times(scene, np.exp(-strength * (base - np.median(base))))
 
     return spoil
 
@@ -64,7 +65,7 @@ def guided_mapping(strength: float) -> Callable[[Scene, np.random.Generator], Sc
         variance = np.maximum(square - mean**2, 0)
         a = variance / (variance + rng.uniform(0.3, 1.0))
         base = cv2.blur(a, (size, size)) * ln + cv2.blur((1 - a) * mean, (size, size))
-        return _times(scene, np.exp(-strength * (base - np.median(base))))
+        return times(scene, np.exp(-strength * (base - np.median(base))))
 
     return spoil
 
@@ -78,7 +79,7 @@ def tiled_mapping(clip: float) -> Callable[[Scene, np.random.Generator], Scene]:
         mapped = cv2.createCLAHE(clip, (4, 6)).apply(encoded) / 65535.0
         part = rng.uniform(0.35, 0.6)
         wanted = (part * mapped + (1 - part) * encoded / 65535.0) ** 2.2 * luminance.max()
-        return _times(scene, np.maximum(wanted, 1e-5) / luminance)
+        return times(scene, np.maximum(wanted, 1e-5) / luminance)
 
     return spoil
 
@@ -90,7 +91,7 @@ def fused_mapping(lift: float) -> Callable[[Scene, np.random.Generator], Scene]:
         luminance = scene.raw.mean(axis=-1)
         around = cv2.GaussianBlur(luminance, (0, 0), rng.uniform(18, 45))
         share = 1 / (1 + np.exp((around - 0.8 * np.median(around)) / (0.3 * np.std(around))))
-        return _times(scene, 1 + lift * share)
+        return times(scene, 1 + lift * share)
 
     return spoil
 
@@ -131,7 +132,7 @@ def vignette(amount: tuple[float, float], *, decentred: bool = False) -> Callabl
         r2 = ((x / WIDTH - 0.5 - at[0]) ** 2 + ((y - HEIGHT / 2) / WIDTH - at[1]) ** 2) / 0.36
         strong = rng.uniform(*amount)
         fall = (1 + strong * r2) ** -2 if decentred else 1 - strong * r2
-        return _times(scene, fall)
+        return times(scene, fall)
 
     return spoil
 
@@ -142,12 +143,13 @@ def darker_piece(share: tuple[float, float]) -> Callable[[Scene, np.random.Gener
     def spoil(scene: Scene, rng: np.random.Generator) -> Scene:
         gain = np.ones((HEIGHT, WIDTH))
         gain[:, BESIDE:] = 1 - rng.uniform(*share)
-        return _times(scene, cv2.GaussianBlur(gain, (0, 0), 3))
+        return times(scene, cv2.GaussianBlur(gain, (0, 0), 3))
 
     return spoil
 
 
-def _times(scene: Scene, gain: Array) -> Scene:
+def times(scene: Scene, gain: Array) -> Scene:
+    """The scene with its light times a gain (HEIGHT, WIDTH)."""
     return replace(scene, raw=np.clip(scene.raw * gain[..., None], 0, 1))
 
 

@@ -20,12 +20,14 @@ from stainbook.photo.judge import settled
 from stainbook.photo.measure import Outline, PhotoReading, measure, radius_of
 from stainbook.photo.picture import Picture, srgb_curves
 from stainbook.photo.target import ColourChart
+from stainbook.photo.tissue_families import gum_models
 from tests.worlds.photo_accuracy import picture_of, priors_of, target_of
+from tests.worlds.photo_kept import KEPT
 from tests.worlds.photo_misleading import BOTH, FROZEN, LOOKED_AT, Misleading, twofold, worn
 from tests.worlds.photo_scenes import EVERY_DAY, Scene
 from tests.worlds.photo_spectra import NM, lab_of
 
-SETS = {"looked-at": (LOOKED_AT, "test"), "frozen": (FROZEN, "blind")}
+SETS = {"looked-at": (LOOKED_AT, "test"), "frozen": (FROZEN, "blind"), "kept": (KEPT, "kept")}
 ORDINARY = (
     Misleading("ordinary", encodings=BOTH),
     Misleading("ordinary, slightly worn", table=worn(0.02, 0.05), encodings=BOTH),
@@ -72,11 +74,17 @@ def stated(picture: Picture, encoding: str | None) -> Picture:
 
 def read(scene: Scene, case: Misleading, encoding: str, rng: np.random.Generator) -> tuple[PhotoReading, Condition]:
     """A scene spoilt and read as a user would; raises InputError where it is refused."""
-    picture = stated(picture_of(case.spoil(scene, rng), encoding), case.stated)
+    picture = picture_of(case.spoil(scene, rng), encoding)
+    if case.finish is not None:
+        picture = replace(picture, pixels=case.finish(np.asarray(picture.pixels), rng))
+    picture = stated(picture, case.stated)
     target, corners = believed(case, scene, rng), case.corners(scene.corners)
     picture = settled(picture, corners, target).picture
     outlines = [Outline(zone.kind, zone.polygon) for zone in scene.zones]
-    found = measure(picture, corners, target, outlines, priors_of(scene.world), illuminant="D65", observer=10)
+    found = measure(
+        picture, corners, target, outlines, priors_of(scene.world), illuminant="D65", observer=10,
+        tissues={"living gum": gum_models()},
+    )  # fmt: skip
     return found, Condition(picture.encoding, even=False, tab=False)
 
 

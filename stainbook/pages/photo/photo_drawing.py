@@ -15,7 +15,7 @@ from stainbook.pages.shell.plain import counted, named_zone, plain
 from stainbook.pages.widgets.outlines import Handlers, Points, draw_outlines
 from stainbook.records import GUM_ZONES, TOOTH_ZONES
 
-ZONES, CORNERS, AGAIN = "photo zones", "photo corners", "photo corners again"
+ZONES, CORNERS, AGAIN, SECOND_CORNERS = "photo zones", "photo corners", "photo corners again", "photo second corners"
 SUGGESTED, SAID = "photo suggested", "photo said"
 Shapes = dict[str, Points]
 
@@ -34,6 +34,12 @@ def put_corners(shown: ShownPhoto) -> None:
         keep(AGAIN, False)
 
     _canvas(shown, kept(ZONES, {}), Handlers(take), most=4)
+
+
+def put_second_corners(shown: ShownPhoto) -> None:
+    """Let them be tapped in the second shot, as in the first."""
+    st.info(texts.NOT_FOUND_TWICE)
+    _canvas(shown, {}, Handlers(lambda points: keep(SECOND_CORNERS, points)), most=4, key="photo second canvas")
 
 
 def draw_zones(shown: ShownPhoto, desk: OpenedPhoto, corners: Any, case: str | None) -> None:
@@ -109,14 +115,22 @@ def _suggesting(desk: OpenedPhoto, corners: Any, case: str | None) -> None:
             st.rerun()
 
 
-def _canvas(shown: ShownPhoto, shapes: Shapes, handlers: Handlers, *, most: int | None, mode: str = "draw") -> None:
+def _canvas(
+    shown: ShownPhoto,
+    shapes: Shapes,
+    handlers: Handlers,
+    *,
+    most: int | None,
+    mode: str = "draw",
+    key: str = "photo canvas",
+) -> None:
     draw_outlines(
         shown.source,
         (shown.width, shown.height),
         shapes,
         label=texts.DRAW_LABEL[mode],
         most=most,
-        key="photo canvas",
+        key=key,
         handlers=handlers,
         mode=mode,
         fixed=(texts.TARGET,),

@@ -8,7 +8,7 @@ import streamlit as st
 
 from stainbook.faces.reading_types import Dropped
 from stainbook.pages.photo import photo_texts as texts
-from stainbook.pages.photo.photo_drawing import AGAIN, CORNERS, SAID, SUGGESTED, ZONES
+from stainbook.pages.photo.photo_drawing import AGAIN, CORNERS, SAID, SECOND_CORNERS, SUGGESTED, ZONES
 from stainbook.pages.photo.photo_result import RESULT, STORED
 from stainbook.pages.shell.page_frame import keep, keeping, kept
 from stainbook.pages.shell.plain import plain
@@ -28,6 +28,8 @@ def dropped_file(key: str, label: str, words: str, *, picture: bool = False) -> 
         fresh = Dropped(file.name, file.getvalue())
         if key == "photo image" and fresh != kept(key, None):
             _begin_anew()
+        if key == _SECOND and fresh != kept(key, None):
+            keep(SECOND_CORNERS, None)
         keep(key, fresh)
     found: Dropped | None = kept(key, None)
     if file is None and found is not None:
@@ -40,6 +42,7 @@ def _begin_anew() -> None:
     for key, nothing in _DRAWN.items():
         keep(key, nothing)
     keep(_SECOND, None)
+    keep(SECOND_CORNERS, None)
 
 
 def ask_second(*, asked: bool) -> tuple[Dropped | None, str]:

@@ -13,7 +13,15 @@ from stainbook.pages.case.page_choices import choices
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.photo.photo_before import ask_before, before_desk
 from stainbook.pages.photo.photo_check import show_check
-from stainbook.pages.photo.photo_drawing import CORNERS, ZONES, corners_of, draw_zones, put_corners
+from stainbook.pages.photo.photo_drawing import (
+    CORNERS,
+    SECOND_CORNERS,
+    ZONES,
+    corners_of,
+    draw_zones,
+    put_corners,
+    put_second_corners,
+)  # fmt: skip
 from stainbook.pages.photo.photo_files import ask_second, dropped_file
 from stainbook.pages.photo.photo_result import measure_and_show
 from stainbook.pages.shell import case_source
@@ -21,6 +29,7 @@ from stainbook.pages.shell.page_frame import keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import counted
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.shot_drawings import drawings_markup
+from stainbook.pages.widgets.touch import finger_targets
 from stainbook.words.places import place as place_name
 
 _IMAGE, _CASE, _OWN = "photo image", "photo case", "photo own chart"
@@ -28,6 +37,7 @@ Files = tuple[Dropped, Dropped, Dropped | None, Dropped | None]
 
 
 def _draw() -> None:
+    finger_targets()
     settings, picture = st.columns([1, 3], gap="medium")
     with settings:
         case = _case()
@@ -124,7 +134,8 @@ def _setting_up() -> None:
 
 
 def _work(files: Files, given: dict[str, Any], case: str | None) -> None:
-    image, table, flat, _ = files
+    image, table, flat, second = files
+    given = given | {"second corners": kept(SECOND_CORNERS, None)}
     before = before_desk(image, table)
     zones = kept(ZONES, {})
     photo = case_source.lab().photo
@@ -136,6 +147,12 @@ def _work(files: Files, given: dict[str, Any], case: str | None) -> None:
         show_check(shown.check)
         put_corners(shown)
         return
+    if second is not None and not given["second corners"]:
+        there = photo.drafted((second, table, None, None), given, None, {})
+        seen = _looked(there, (second, table, None, tuple(sorted(given.items()))))
+        if seen.corners is None:
+            put_second_corners(seen)
+            return
     draw_zones(shown, desk, corners, case)
     if zones:
         drawn_on = given | {"picture": (shown.width, shown.height)}

@@ -14,6 +14,8 @@ from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, kept
 from stainbook.pages.shell.plain import bare, counted, named_zone, plain
 from stainbook.pages.shell.wording import one_decimal
+from stainbook.pages.widgets.markup import show_markup
+from stainbook.pages.widgets.tables import cards
 from stainbook.words.places import place as place_name
 from stainbook.words.states import TOLERANCE
 from stainbook.work.documents.photo_schemas import PhotoResult, PhotoZone
@@ -81,23 +83,16 @@ def _show(found: Measured, *, compared: bool) -> None:
         st.image(found.side, caption=texts.SIDE)
     if compared:
         st.subheader(texts.CHANGE)
-        _table([_changed(zone) for zone in result.zones if zone.change])
+        show_markup(cards([_changed(zone) for zone in result.zones if zone.change]), key="photo changes")
         st.caption(texts.CHANGE_DOUBT)
     if found.map:
         st.image(found.map, caption=texts.MAP[compared])
     graded = any(zone.gap for zone in result.zones)
     st.subheader(texts.COLOURS)
-    _table([_row(zone, graded=graded) for zone in result.zones])
+    show_markup(cards([_row(zone, graded=graded) for zone in result.zones]), key="photo colours")
     st.caption(texts.DOUBT)
     with st.expander(texts.HOW):
         st.write(plain(result.method, longest=None))
-
-
-def _table(rows: list[dict[str, Any]]) -> None:
-    """Rows as a table, colours and differences with one decimal."""
-    one_place = st.column_config.NumberColumn(format="%.1f")
-    numbers = {name for row in rows for name, value in row.items() if isinstance(value, float)}
-    st.dataframe(rows, hide_index=True, column_config=dict.fromkeys(sorted(numbers), one_place))
 
 
 def _changed(zone: PhotoZone) -> dict[str, Any]:

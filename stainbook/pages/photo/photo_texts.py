@@ -41,6 +41,10 @@ TARGET = say("colour chart")
 NOT_FOUND = say(
     "Colour chart not found. Tap its corners as its table is ordered: top left, top right, bottom right, bottom left."
 )
+NOT_FOUND_TWICE = say(
+    "Colour chart not found in the second shot. Tap its corners in the same order: top left, top right, bottom right, "
+    "bottom left."
+)
 CORNERS_AGAIN = say("New corners of the chart")
 TOOTH, ZONE = say("Tooth"), say("Zone to draw")
 MODE = say("On the picture")

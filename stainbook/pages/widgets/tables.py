@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from stainbook.faces.firing_types import Preview, ReadingPlace
 from stainbook.pages.shell import texts, wording
@@ -23,10 +23,34 @@ def table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, numbers: Colle
     return f'<div class="table" role="table" style="grid-template-columns:{columns}">{head}{body}</div>'
 
 
-def _row(cells: Sequence[str], kinds: Sequence[str], name: str) -> str:
+def cards(rows: Sequence[Mapping[str, object]]) -> str:
+    """Rows by head as a table, differences with one decimal; on a phone each row is a card that names its values."""
+    heads = [escape(head) for head in rows[0]]
+    numbers = [any(isinstance(row[head], (int, float)) for row in rows) for head in rows[0]]
+    kinds = ["number" if number else "text" for number in numbers]
+    body = "".join(_row([_cell(value) for value in row.values()], kinds, "table-row", heads) for row in rows)
+    columns = " ".join(["auto"] * len(heads))
+    head = _row(heads, kinds, "heads")
+    return f'<div class="table cards" role="table" style="grid-template-columns:{columns}">{head}{body}</div>'
+
+
+def _cell(value: object) -> str:
+    if value is None:
+        return "–"
+    return (
+        wording.one_decimal(value)
+        if isinstance(value, float)
+        else escape(value if isinstance(value, str) else str(value))
+    )
+
+
+def _row(cells: Sequence[str], kinds: Sequence[str], name: str, heads: Sequence[str] | None = None) -> str:
+    """``heads`` : the columns' names, for each cell to say its own where a table becomes cards."""
     role = "columnheader" if name == "heads" else "cell"
+    said = [""] * len(cells) if heads is None else [f' data-head="{head}"' for head in heads]
     inside = "".join(
-        f'<span role="{role}" class="{kind}">{cell}</span>' for kind, cell in zip(kinds, cells, strict=True)
+        f'<span role="{role}" class="{kind}"{head}>{cell}</span>'
+        for kind, head, cell in zip(kinds, said, cells, strict=True)
     )
     return f'<div class="{name}" role="row">{inside}</div>'
 

@@ -18,7 +18,7 @@ from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
 from stainbook.photo.doubt import Condition
 from stainbook.photo.field import LightField, light_field
-from stainbook.photo.geometry import share_inside
+from stainbook.photo.geometry import overlap, share_inside
 from stainbook.photo.judge import settled
 from stainbook.photo.measure import Outline, PhotoReading, ZoneColour, measure, radius_of
 from stainbook.photo.photo_change import change, change_radius, taken_alike
@@ -40,6 +40,7 @@ from stainbook.work.reading.lab_settings import limits_of
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked
 
 Floats = NDArray[np.float64]
+ON_TARGET = 0.2  # share of a zone that may lie on the target: outlines and corners are put by hand
 MOSTLY_INSIDE = 0.95  # share of a zone that must lie in the picture: outlines are drawn by hand
 
 
@@ -137,6 +138,7 @@ def take(
     scene = drawn_for(scene, picture.size)
     _all_inside(scene, picture)
     corners, found = _corners(picture, scene, target)
+    _none_on_target(scene, corners, picture)
     picture, encoding, misstated = settled(picture, corners, target)
     light = frame_light(scene, picture)
     known, why = priors.of(scene.subject, {zone.tissue for zone in scene.zones}, grey_only=target.grey_only)
@@ -190,6 +192,21 @@ _PARTLY_OUTSIDE = say(
     "{source}: zone {tooth} {zone} lies partly outside {picture}, which has {width} x {height} pixels; draw it on this "
     "picture"
 )
+
+
+def _none_on_target(scene: Scene, corners: Floats, picture: Picture) -> None:
+    """Raise InputError for a zone upon the target: it was drawn on another picture, whose target lay elsewhere."""
+    for zone in scene.zones:
+        if overlap(zone.polygon, corners) > ON_TARGET:
+            raise InputError(
+                say(
+                    "{source}: zone {tooth} {zone} lies on the target of {picture}; draw it on this picture",
+                    source=scene.source,
+                    tooth=zone.tooth,
+                    zone=zone.zone,
+                    picture=picture.source,
+                )
+            )
 
 
 def _outline(zone: SceneZone, subject: str, expected: Mapping[Place, Expected]) -> Outline:

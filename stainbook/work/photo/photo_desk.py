@@ -210,8 +210,8 @@ def drafted(
 ) -> OpenedPhoto:
     """The desk with what was typed and drawn; zones are named as ``11 cervical``.
 
-    given : rows, columns, patch_fill, subject, encoding, where there is a second shot its filter, and, where it is
-        known, the picture's size
+    given : rows, columns, patch_fill, subject, encoding, where there is a second shot its filter and, where they were
+        tapped, its corners, and, where it is known, the picture's size
     """
     drawn = []
     for name, polygon in zones.items():
@@ -221,6 +221,7 @@ def drafted(
                 say("found tooth {tooth}, expected a number in ISO 3950, 11 to 48 or 51 to 85", tooth=tooth)
             )
         drawn.append(SceneZone(int(tooth), zone, tissue_of(zone) or "tooth", _points(polygon)))
+    tapped = given.get("second corners")
     scene = Scene(
         Path(),
         int(given["rows"]),
@@ -231,7 +232,7 @@ def drafted(
         corners=_points(corners) if corners else None,
         patch_fill=float(given["patch_fill"]),
         picture=given.get("picture"),
-        second=SecondShot(Path(), str(given["filter"])) if second else None,
+        second=SecondShot(Path(), str(given["filter"]), _points(tapped) if tapped else None) if second else None,
     )
     return OpenedPhoto(image, table, scene, flat, second)
 

@@ -166,9 +166,10 @@ def put(connection: Connection, rows: list[Row]) -> None:
     new = [row for row in rows if row["kind"] in _SEARCHED]
     replaced = [row for row in new if row["revision"] > 1]
     drop(connection, [before for row in replaced for before in _before(connection, row)])
+    newest = {(row["lab"], row["kind"], row["name"]): row for row in new}  # one write may hold several of a name
     shown = {row["kind"]: set(journal.shared(connection, row["kind"])) for row in replaced}
-    both = [row for row in replaced if (row["lab"], row["name"]) in shown[row["kind"]]]
-    _rewrite(connection, held=[*((row, False) for row in new), *((row, True) for row in both)])
+    both = [row for row in newest.values() if (row["lab"], row["name"]) in shown.get(row["kind"], ())]
+    _rewrite(connection, held=[*((row, False) for row in newest.values()), *((row, True) for row in both)])
 
 
 def _before(connection: Connection, row: Row) -> list[Row]:

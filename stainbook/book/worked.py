@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Iterable, Sequence
-from dataclasses import fields, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, Row, select
@@ -14,9 +14,11 @@ from stainbook.book import index, journal
 from stainbook.book.access import CLASSES, KINDS, Access, entry_of, record_of
 from stainbook.book.book_tables import records
 from stainbook.book.entries import ERASED_NAME, Entered, Erased, Hit, Revised, Share
+from stainbook.book.journal import Entry
 from stainbook.book.thing_words import thing_words
+from stainbook.book.told_again import corrected, each_name_once, only_adds
 from stainbook.book.wanted import BookQuery
-from stainbook.errors import InputError, UnknownNameError
+from stainbook.errors import UnknownNameError
 from stainbook.kept import Choice, Correction, Decision, Firing, LabRecipe, Operator, Outcome, Painted
 from stainbook.language import say
 from stainbook.records import Case, Reading
@@ -70,9 +72,12 @@ class Worked(Access):
 
     def add_cases(self, cases: Iterable[Case]) -> int:
         """Store cases that differ from the newest of their code; where their files lie is not kept."""
+        stored = 0
         with self._writing() as connection:
-            marked = [self._marked(connection, replace(case, folder=None)) for case in cases]
-            return len(self._append(connection, list(map(entry_of, marked)), repeats=KINDS[Case].repeats))
+            for case in cases:  # one by one: its mark depends on those before it
+                entry = entry_of(self._marked(connection, replace(case, folder=None)))
+                stored += len(self._append(connection, [entry], repeats=KINDS[Case].repeats))
+        return stored
 
     def _marked(self, connection: Connection, case: Case) -> Case:
         """A case with the mark that it has had, else the one that it brings if no other case has it, else a new one."""
@@ -115,7 +120,7 @@ class Worked(Access):
 
     def add_firings(self, firings: Iterable[Firing], *, why: str | None = None) -> int:
         """Store firings; one that contradicts the same firing in the book needs ``why``, and corrects it."""
-        return self._add_once(Firing, list(firings), why)
+        return self._add_once(Firing, firings, why)
 
     def firings(self) -> tuple[Firing, ...]:
         """All firings as they hold now, but for those that were taken back."""
@@ -137,7 +142,7 @@ class Worked(Access):
 
         Raises InputError for a contradiction without ``why``; then nothing is stored.
         """
-        return self._add_once(Outcome, list(outcomes), why)
+        return self._add_once(Outcome, outcomes, why)
 
     def outcomes(self) -> tuple[Outcome, ...]:
         """All outcomes as they hold now, but for those that were taken back."""
@@ -227,30 +232,33 @@ class Worked(Access):
     def _withdrawn(self, connection: Connection) -> set[str]:
         return {row.name for row in journal.revisions(connection, "correction", self.scope)}
 
-    def _add_once(self, cls: type[Any], records: list[Any], why: str | None) -> int:
-        kind = KINDS[cls].kind
+    def _add_once(self, cls: type[Any], records: Iterable[Any], why: str | None) -> int:
+        pairs = [(record, entry_of(record)) for record in records]
         with self._writing() as connection:
-            withdrawn = self._withdrawn(connection)
-            old: dict[str, Row[Any]] = {}
-            new, again = [], {}
-            for record, entry in zip(records, map(entry_of, records), strict=True):
-                row = journal.last_revision(connection, kind, self.scope, name=entry.name)
-                if row is not None and row.seal in withdrawn:
-                    again[entry.name] = entry  # it was taken back and is told once more
+            return sum(self._add_each(connection, cls, some, why) for some in each_name_once(pairs))
+
+    def _add_each(self, connection: Connection, cls: type[Any], pairs: list[tuple[Any, Entry]], why: str | None) -> int:
+        withdrawn = self._withdrawn(connection)
+        old: dict[str, Row[Any]] = {}
+        new, again = [], []
+        for record, entry in pairs:
+            row = journal.last_revision(connection, entry.kind, self.scope, name=entry.name)
+            if row is not None and row.seal in withdrawn:
+                again.append(entry)  # it was taken back and is told once more
+                continue
+            if row is not None:
+                before = record_of(cls, row)
+                if before.told == record.told:
                     continue
-                if row is not None:
-                    before = record_of(cls, row)
-                    if before.told == record.told:
-                        continue
-                    if not _only_adds(before.told, record.told):
-                        old[entry.name] = _corrected(row, why)
-                new.append(entry)
-            rows = self._append(connection, new, repeats="newest")
-            rows += self._append(connection, list(again.values()), repeats="none")
-            said = [Correction(old[row["name"]].seal, str(why), row["seal"]) for row in rows if row["name"] in old]
-            self._append(connection, list(map(entry_of, said)), repeats="newest")
-            if cls is Outcome:
-                self._reopen(connection, old.keys())
+                if not only_adds(before.told, record.told):
+                    old[entry.name] = corrected(row, why)
+            new.append(entry)
+        rows = self._append(connection, new, repeats="newest")
+        rows += self._append(connection, again, repeats="none")
+        said = [Correction(old[row["name"]].seal, str(why), row["seal"]) for row in rows if row["name"] in old]
+        self._append(connection, list(map(entry_of, said)), repeats="newest")
+        if cls is Outcome:
+            self._reopen(connection, old.keys())
         return len(rows)
 
     def _reopen(self, connection: Connection, corrected: Iterable[str]) -> None:
@@ -378,23 +386,3 @@ def entered_of(row: Row[Any]) -> Entered:
 def _meets(entered: Entered, wanted: BookQuery) -> bool:
     facets = {(what, value.casefold()) for what, value in index.facets(entered.kind, entered.record)}
     return all((what, value.casefold()) in facets for what, value in wanted.conditions)
-
-
-def _only_adds(before: Any, after: Any) -> bool:
-    """True when the second says all that the first says, and more."""
-    pairs = [(getattr(before, one.name), getattr(after, one.name)) for one in fields(before)]
-    return all(old in (None, ()) or old == new for old, new in pairs)
-
-
-def _corrected(row: Row[Any], why: str | None) -> Row[Any]:
-    if why is None:
-        raise InputError(
-            say(
-                "{kind} {name!r} is in the book since {at} and says something else; expected the "
-                "same, or why it is corrected (--because)",
-                kind=thing_words(row.kind),
-                name=row.name,
-                at=row.created_at[:19],
-            )
-        )
-    return row

@@ -32,10 +32,18 @@ class FiringFace(CaseTopic):
         """
         return self._kept(("unknown", *zones), lambda: results.unknown_stains(self._book, zones))
 
-    def paint(self, zones: Sequence[results.ZoneResult], operator: str | None = None) -> None:
+    def paint(
+        self,
+        zones: Sequence[results.ZoneResult],
+        operator: str | None = None,
+        *,
+        new_stains: Sequence[str] = (),
+    ) -> None:
         """Note what lies on the piece unfired; without zones, that it was wiped off.
 
-        Raises InputError for mixes that cannot be read, or a piece that cannot be painted now.
+        new_stains : to be entered into the lab's list
+
+        Raises InputError for mixes that cannot be read, unknown stains, or a piece that cannot be painted now.
 
         >>> from stainbook.faces.firing_types import ZoneResult
         >>> mix = "2 coats of (1 part barley + 3 parts clear)"
@@ -43,7 +51,7 @@ class FiringFace(CaseTopic):
         >>> lab.case("W-1051").way.now().unfired  # zones
         1
         """
-        results.note_painted(self._book, self._code, zones, operator)
+        results.note_painted(self._book, self._code, zones, operator, new_stains=new_stains)
 
     def record(self, told: results.FiringResult, given: Given | None = None) -> RecordResult:
         """Store a firing with the readings ``given`` after it, and learn from it.

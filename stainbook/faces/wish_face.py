@@ -37,13 +37,13 @@ class WishFace(CaseTopic):
         """Add something to be drawn by eye.
 
         place : in words; mix : as typed
-        Raises UnknownNameError for an effect that is not known.
+        Raises InputError for what makes no effect, UnknownNameError for a stain that the lab does not know.
 
         >>> lab.case("W-1051").wish.draw([11], "halo", place="incisal edge", mix="flour", note="thin")
         >>> lab.case("W-1051").wish.undoable().what
         'effects drawn by eye'
         """
-        self._change(lambda case: case_edits.drawn(case, teeth, effect, place, mix, note))
+        self._change(lambda case: case_edits.drawn(case, teeth, effect, self._book, place, mix, note))
 
     def undraw(self, effect: Effect) -> None:
         """Take an effect off the list.

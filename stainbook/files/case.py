@@ -41,17 +41,24 @@ _COUNTS = {
     "firings_left": (0, 20), "layers": (1, 6), "coats": (1, 20), "pots": (1, 100), "coats_in_all": (1, 40),
     "dryings": (0, 5),
 }  # what a bench can mean  # fmt: skip
+_EVER_FIRED = (0, 9999)  # firings left and had, of a piece that came back again and again
 _MOST_STRENGTHS = 32
 HIGHEST_MM = 100.0  # in a blank: the highest discs have less than 40
 MARK = re.compile("[0-9a-f]{16}")
 
 
 def read_case(
-    path: Path | str, *, guide: Sequence[GuideTab] | None = None, viewing: Viewing = UNKNOWN_VIEWING
+    path: Path | str,
+    *,
+    guide: Sequence[GuideTab] | None = None,
+    viewing: Viewing = UNKNOWN_VIEWING,
+    exchanged: bool = False,
 ) -> Loaded[Case]:
     """Read one case; ``guide`` holds the tabs that ``apply`` may name, ``viewing`` the default of L*, a*, b*.
 
     A zone without ``now`` and ``like`` has no reading in the files: the newest in the book is meant.
+
+    exchanged : as `read_zones` has it; firings had since the number left was set count among those left
 
     Raises
     ------
@@ -71,7 +78,9 @@ def read_case(
     stage = keys["stage"].choice(STAGES) if "stage" in keys else None
     listed = keys["zones"].items()
     zones, warnings = apply_tabs(
-        read_zones(listed, folder, viewing, green=stage == "green"), read_apply(keys.get("apply")), guide
+        read_zones(listed, folder, viewing, green=stage == "green", exchanged=exchanged),
+        read_apply(keys.get("apply")),
+        guide,
     )
     if not zones and "apply" not in keys:
         raise keys["zones"].fail(say("no zone"), say("one zone or more"))
@@ -87,7 +96,7 @@ def read_case(
         operator=_text(keys, "operator"),
         programme=_text(keys, "programme"),
         lots=_lots(keys["lots"]) if "lots" in keys else (),
-        limits=_limits(keys["limits"]) if "limits" in keys else Limits(),
+        limits=_limits(keys["limits"], exchanged=exchanged) if "limits" in keys else Limits(),
         accepted_by=keys["accepted_by"].choice(ACCEPTED_BY) if "accepted_by" in keys else None,
         returned=keys["returned"].choice(RETURNED_FOR) if "returned" in keys else None,
         ceramic=_text(keys, "ceramic"),
@@ -189,9 +198,10 @@ def _lots(node: Node) -> tuple[tuple[str, str], ...]:
     return tuple(sorted((stain, lot.text()) for stain, lot in node.mapping().items()))
 
 
-def _limits(node: Node) -> Limits:
+def _limits(node: Node, *, exchanged: bool) -> Limits:
     keys = node.mapping((*_COUNTS, "strengths", "stains", "later", "liquid_way"))
-    counts = {name: keys[name].integer(*_COUNTS[name]) for name in _COUNTS if name in keys}
+    ranges = _COUNTS | ({"firings_left": _EVER_FIRED} if exchanged else {})
+    counts = {name: keys[name].integer(*ranges[name]) for name in ranges if name in keys}
     default = Limits()
     return Limits(
         **counts,

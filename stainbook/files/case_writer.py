@@ -50,7 +50,7 @@ def format_case(case: Case, *, readings: Mapping[str, str] | None = None) -> str
     document["zones"] = [_zone(zone, places) for zone in case.zones]
     if case.effects:
         document["effects"] = [_effect(effect) for effect in case.effects]
-    if case.lights:
+    if case.lights is not None:
         document["lights"] = list(case.lights)
     if case.lots:
         document["lots"] = dict(case.lots)

@@ -49,17 +49,24 @@ def read_tooth(node: Node) -> int:
     return int(text)
 
 
-def read_zones(nodes: Iterable[Node], folder: Path, viewing: Viewing, *, green: bool) -> tuple[CaseZone, ...]:
-    """Read the listed zones; a place may stand there once."""
+def read_zones(
+    nodes: Iterable[Node], folder: Path, viewing: Viewing, *, green: bool, exchanged: bool = False
+) -> tuple[CaseZone, ...]:
+    """Read the listed zones; a place may stand there once.
+
+    exchanged : of a case that a book had: its piece may have been read since it was green, and older books took the
+        papilla between the front teeth from both of them
+    """
     zones: dict[Place, CaseZone] = {}
     for node in nodes:
-        zone = _zone(node, folder, viewing, green=green)
-        if _place(*zone.key) in zones:
+        zone = _zone(node, folder, viewing, green=green and not exchanged)
+        place = zone.key if exchanged else place_of(*zone.key)
+        if place in zones:
             twice = (
                 say("the papilla between the front teeth") if zone.tooth in _MIDLINE else f"{zone.tooth} {zone.zone}"
             )
             raise node.fail(say("{twice} a second time", twice=twice), say("each zone of a tooth once"))
-        zones[_place(*zone.key)] = zone
+        zones[place] = zone
     return tuple(zones.values())
 
 
@@ -84,7 +91,9 @@ def apply_tabs(
 
     Without a guide at hand (None) no zone can be added, and a warning says so.
     """
-    placed = {_place(*zone.key): zone for zone in zones}
+    if not applied:
+        return tuple(zones), ()
+    placed = {place_of(*zone.key): zone for zone in zones}
     warnings = []
     for one in applied:
         tab = _tab_zones(one, guide)
@@ -104,7 +113,7 @@ def apply_tabs(
             )
         for tooth in bare if tab is not None else ():
             for name, tissue in (tab or {}).items():
-                placed.setdefault(_place(tooth, name), CaseZone(tooth, name, tissue, target=one.target))
+                placed.setdefault(place_of(tooth, name), CaseZone(tooth, name, tissue, target=one.target))
     return tuple(placed.values()), tuple(warnings)
 
 
@@ -127,7 +136,8 @@ def resolve_like(zones: Sequence[CaseZone], nodes: Sequence[Node]) -> tuple[Case
     return tuple(resolved)
 
 
-def _place(tooth: int, zone: str) -> Place:
+def place_of(tooth: int, zone: str) -> Place:
+    """Where a zone lies: the papilla between the two front teeth is one place, whichever of them names it."""
     return (_MIDLINE.get(tooth, tooth) if zone == "papilla" else tooth), zone
 
 

@@ -16,6 +16,7 @@ from stainbook.colour import WAVELENGTHS
 from stainbook.optics.two_by_two import Array
 
 LEVEL_SD = 0.7  # of ln K and ln S: strength of one coat from maker to maker
+WHITE_LEVEL_SD = 1.2  # of ln K: whites hardly absorb, and differ most in how clean they are
 SHAPE_SD = 0.5  # of ln K: where a pigment absorbs, within its family
 SHAPE_SD_S = 0.5  # of ln S; scattering follows grain size and changes slowly over the visible range
 CORRELATION_NM = 35.0  # pigment bands are this broad
@@ -41,7 +42,7 @@ def _band(at: float, width: float) -> Array:
 
 # family: (peak absorption, its shape with a floor, scattering) of one coat at full share
 _FAMILIES: dict[str | None, tuple[float, Callable[[], Array], float]] = {
-    "white": (0.002, lambda: np.ones_like(_W), 1.6),
+    "white": (0.0005, lambda: np.ones_like(_W), 1.6),
     "yellow": (0.05, lambda: _edge(485.0, 18.0) + 0.03, 0.5),
     "orange": (0.06, lambda: _edge(525.0, 22.0) + 0.05, 0.2),
     "brown": (0.08, lambda: np.exp(-(_W - 400.0) / 140.0) + 0.05, 0.14),
@@ -72,7 +73,7 @@ def log_curve_covariance(family: str | None, *, clear: bool = False) -> tuple[Ar
         return _smooth(_CLEAR_SD, 0.3, CORRELATION_NM), _smooth(_CLEAR_SD, 0.1, CORRELATION_NM_S)
     unknown = family not in _FAMILIES or family is None
     return (
-        _smooth(LEVEL_SD, 1.2 if unknown else SHAPE_SD, CORRELATION_NM),
+        _smooth(WHITE_LEVEL_SD if family == "white" else LEVEL_SD, 1.2 if unknown else SHAPE_SD, CORRELATION_NM),
         _smooth(1.0 if unknown else LEVEL_SD, SHAPE_SD_S, CORRELATION_NM_S),
     )
 

@@ -13,7 +13,7 @@ def wild(scatter: float) -> str:
 low, so the 9-in-10 radius holds some 8 in 10 until outcomes tell this hand'
     """
     return say(
-        "the hand of the stripes scatters by {scatter} % a coat or more, twice as much as is usual: few stripes tell "
-        "that too low, so the 9-in-10 radius holds some 8 in 10 until outcomes tell this hand",
-        scatter=f"{100.0 * scatter:.0f}",
+        "the hand of the stripes scatters by {scatter:.0f} % a coat or more, twice as much as is usual: few stripes "
+        "tell that too low, so the 9-in-10 radius holds some 8 in 10 until outcomes tell this hand",
+        scatter=100.0 * scatter,
     )

@@ -35,7 +35,11 @@ def heading(number: int, count: int, *, liquid: bool = False) -> str:
 
 
 def pass_name(number: int) -> str:
-    """One of the passes over the piece, counted from 0."""
+    """One of the passes over the piece, counted from 0.
+
+    >>> pass_name(1)
+    'Second layers'
+    """
     return _PASSES[number] if number < len(_PASSES) else say("Layers {number}", number=number + 1)
 
 

@@ -42,17 +42,18 @@ def coats_and_mix(text: str) -> tuple[int, str] | None:
     return None
 
 
-def part(text: str) -> tuple[float, str] | None:
-    """How much of what, as of "2 parts peat" or "peat undiluted"; None for another wording, so in English.
+def part(text: str) -> str | None:
+    """A part of a mix in English, as of "2 parts peat" or "peat undiluted"; None for another wording, so in English.
 
     >>> part("2 parts peat")
     """
-    for words in (mixes.parts_of("", 1), mixes.share_of("", 1.0), mixes.undiluted("")):
+    said = ((mixes.parts_of("", 1), "{} parts "), (mixes.share_of("", 1.0), "{} of "), (mixes.undiluted(""), ""))
+    for words, amount in said:
         for pattern in _patterns(words):
             found = pattern.fullmatch(text)
             if found is not None:
                 numbers = [value for name, value in found.groupdict().items() if name in _NUMBERS]
-                return float(numbers[0].replace(",", ".")) if numbers else 1.0, found["stain"].strip()
+                return amount.format(*numbers) + found["stain"].strip()
     return None
 
 

@@ -26,9 +26,9 @@ STACKS: tuple[Layers, ...] = (
 
 
 def bench(kind):
-    """A bench with a hand, a jar and a doubt of its own."""
-    made = bench_of(kind=kind)
-    hands = replace(made.hands, operator="bench-2", operator_ln=(0.05, 0.1), lots={"husk": ("24-117", 0.1, 0.12)})
+    """A bench with a hand, a jar and a doubt of its own; its firings differ as was usual when the numbers were kept."""
+    made, lots = bench_of(kind=kind), {"husk": ("24-117", 0.1, 0.12)}
+    hands = replace(made.hands, operator="bench-2", operator_ln=(0.05, 0.1), lots=lots, firing=0.05)
     return replace(made, hands=hands)
 
 

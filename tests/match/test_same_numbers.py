@@ -53,7 +53,8 @@ def test_a_stack_is_forecast_as_before(surface, kind, glazed):
 
 @pytest.mark.parametrize("surface", ["glazed", "matt"])
 def test_outcomes_teach_what_they_taught(surface):
-    """To 0.001 of ln amount: steps of sums took the place of steps of each stain, as above."""
+    """To 0.002 of ln amount: steps of sums took the place of steps of each stain, as above, and firings are
+    expected to differ by 3 % where they were by 5 %."""
     optics = optics_of()
 
     def predicted(reading, surface, layers):
@@ -64,4 +65,4 @@ def test_outcomes_teach_what_they_taught(surface):
     old, new = OLD[f"learnt {surface}"], learnt(surface, predicted)
     assert old.keys() == new.keys()
     for name, values in old.items():
-        np.testing.assert_allclose(new[name], values, rtol=0, atol=1e-3, err_msg=name)
+        np.testing.assert_allclose(new[name], values, rtol=0, atol=2e-3, err_msg=name)

@@ -26,6 +26,17 @@ HUSK_8 = Pot.of({"husk": 1 / 8})
         ("0,125 of husk + 0,875 of clear", (Layer(HUSK_8),)),
         ("husk; 3 coats of 1 peat + 1 clear", (Layer(Pot.of({"husk": 1.0})), Layer(Pot.of({"peat": 0.5}), 3))),
         ("1 × clear undiluted", (Layer(Pot()),)),
+        ("1/8 husk", (Layer(HUSK_8),)),
+        ("2 coats of 1/8 of husk", (Layer(HUSK_8, 2),)),
+        ("2 x ⅛ husk", (Layer(HUSK_8, 2),)),
+        ("12.5 % husk + clear, 2 coats", (Layer(HUSK_8, 2),)),
+        ("0,125 husk", (Layer(HUSK_8),)),
+        ("1/8 husk + 7/8 Clear", (Layer(HUSK_8),)),
+        ("1/4 husk + 1/2 peat", (Layer(Pot.of({"husk": 0.25, "peat": 0.5})),)),
+        ("1 1/2 parts husk + 1/2 part clear", (Layer(Pot.of({"husk": 0.75})),)),
+        ("1½ parts husk + 0.5 part clear", (Layer(Pot.of({"husk": 0.75})),)),
+        ("0.5 husk + 1.5 clear", (Layer(Pot.of({"husk": 0.25})),)),
+        ("1/3 husk + 1/3 peat + 1/3 moss", (Layer(Pot.of(dict.fromkeys(["husk", "peat", "moss"], 1 / 3))),)),
         (" ", ()),
     ],
 )
@@ -39,7 +50,14 @@ def test_what_is_shown_is_read_back(shares):
     assert painted_layers(painted_text(layers)) == layers
 
 
-@pytest.mark.parametrize("text", ["99 × husk", "2 ×", "0 parts husk", "7"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "99 × husk", "2 ×", "0 parts husk", "7", "1/0 husk", "/4 husk", "1/4", "1/4 husk + 2 parts clear",
+        "3/4 husk + 1/2 peat", "1/4 husk + 1/4 clear", "1/4 husk + peat", "1/4 part husk", "0 % husk + husk",
+        "110 % husk",
+    ],
+)  # fmt: skip
 def test_what_is_no_mix_is_refused(text):
     with pytest.raises(InputError, match="expected"):
         painted_layers(text)

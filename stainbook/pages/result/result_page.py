@@ -160,7 +160,7 @@ def _act(
         label = counted(words.NOTE_PAINTED, len(painted))
         kind: Literal["primary", "secondary"] = "primary" if kept(f"recorded {code}", None) is None else "secondary"
         if st.button(label, type=kind, width="stretch", disabled=new is None or not painted):
-            _note(code, painted, told.operator)
+            _note(code, painted, new or [], told.operator)
 
 
 def _record(
@@ -188,9 +188,9 @@ def _record(
     st.rerun()
 
 
-def _note(code: str, painted: Sequence[ResultRow], who: str | None) -> None:
+def _note(code: str, painted: Sequence[ResultRow], new: Sequence[str], who: str | None) -> None:
     zones = [ZoneResult(row.tooth, row.zone, row.painted) for row in painted]
-    do(lambda: case_source.case(code).firing.paint(zones, who), cannot=words.CANNOT_RECORD)
+    do(lambda: case_source.case(code).firing.paint(zones, who, new_stains=new), cannot=words.CANNOT_RECORD)
 
 
 def _lying(code: str, firing: FiringNow) -> None:

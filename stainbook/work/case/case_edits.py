@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 from stainbook.book import Book
 from stainbook.errors import InputError, UnknownNameError
+from stainbook.files.case_zones import place_of
 from stainbook.files.guide import zone_word
 from stainbook.language import joined, say
 from stainbook.records import (
@@ -34,6 +36,7 @@ from stainbook.work.case.trial import GUIDE as TRIAL
 from stainbook.work.case.undo import listed_zones
 from stainbook.work.reading.typed_colour import typed_colour, typed_number
 from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.work.stains.known_stains import check_known
 from stainbook.work.stains.painted import painted_layers
 
 Key = tuple[int, str]
@@ -154,7 +157,9 @@ def said_target(target: Target | None) -> str:
 # ---------------------------------------------------------------- effects
 
 
-def drawn(case: Case, teeth: Sequence[int], effect: str, place: str = "", mix: str = "", note: str = "") -> Case:
+def drawn(
+    case: Case, teeth: Sequence[int], effect: str, book: Book, place: str = "", mix: str = "", note: str = ""
+) -> Case:
     """The case with something to be drawn by eye on some teeth; raises InputError for no tooth, word, or such mix."""
     kind = effect.strip()
     if not teeth or not kind:
@@ -162,6 +167,7 @@ def drawn(case: Case, teeth: Sequence[int], effect: str, place: str = "", mix: s
     layers = painted_layers(mix)
     if len(layers) > 1:
         raise InputError(say("found {n} mixes, expected one, such as 1 part flour + 3 parts clear", n=len(layers)))
+    check_known(book, layers)
     pot = layers[0].pot if layers else None
     word = kind.lower() if kind.lower() in EFFECTS else kind
     new = tuple(Effect(tooth, word, place.strip() or None, pot, note.strip() or None) for tooth in teeth)
@@ -183,14 +189,12 @@ def undrawn(case: Case, effect: Effect) -> Case:
 
 def with_zones(case: Case, teeth: Sequence[int], zones: Sequence[str]) -> Case:
     """The case with more zones; those that it has stay as they are. Raises InputError for a word that is no zone."""
-    have = {zone.key for zone in case.zones}
-    words = [zone_word(one) for one in zones]
-    new = [
-        CaseZone(tooth, word, "tooth" if word in TOOTH_ZONES else "gingiva")
-        for tooth in teeth
-        for word in words
-        if (tooth, word) not in have
-    ]
+    have = {place_of(*zone.key) for zone in case.zones}
+    new = []
+    for tooth, word in itertools.product(teeth, map(zone_word, zones)):
+        if place_of(tooth, word) not in have:
+            have.add(place_of(tooth, word))
+            new.append(CaseZone(tooth, word, "tooth" if word in TOOTH_ZONES else "gingiva"))
     if not new:
         raise InputError(say("found no zone that the case has not, expected other teeth or zones"))
     return replace(case, zones=(*case.zones, *new))

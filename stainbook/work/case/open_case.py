@@ -15,7 +15,18 @@ from stainbook.files.case_writer import format_case
 from stainbook.kept import StepDone
 from stainbook.language import listed, say
 from stainbook.private import write
-from stainbook.records import UNKNOWN_VIEWING, Blank, BodyRef, Case, CaseZone, LabRef, Reading, SampleRef, Viewing
+from stainbook.records import (
+    UNKNOWN_VIEWING,
+    Blank,
+    BodyRef,
+    Case,
+    CaseZone,
+    LabRef,
+    NowRef,
+    Reading,
+    SampleRef,
+    Viewing,
+)
 from stainbook.words.places import place
 from stainbook.words.stages import step_name
 from stainbook.work.case.current_case import CurrentCase, What, is_file, known_case
@@ -101,6 +112,11 @@ def _name_alone(zone: CaseZone, code: str) -> SampleRef | None:
     if not isinstance(zone.now, SampleRef) or zone.now.sample == f"{code}-{zone.tooth}-{zone.zone}":
         return None
     return SampleRef(zone.now.sample)
+
+
+def _opened_at(zone: CaseZone, code: str) -> NowRef | None:
+    """Where a zone was; a reading under its own name is found by that."""
+    return _name_alone(zone, code) if isinstance(zone.now, SampleRef) else zone.now
 
 
 def with_blank(case: Case) -> Case:
@@ -233,7 +249,7 @@ def as_opened(current: CurrentCase) -> Case:
     the same case."""
     wish, opened = current.state.wish, current.state.opened
     began = opened.kind if opened is not None else None
-    zones = tuple(replace(zone, fired=_had(current, zone.key)) for zone in wish.zones)
+    zones = tuple(replace(zone, fired=_had(current, zone.key), now=_opened_at(zone, wish.case)) for zone in wish.zones)
     left = wish.limits.firings_left + current.state.had
     told = opened.told if opened is not None else None
     accepted, returned = (told.accepted_by, told.returned) if isinstance(told, Case) else (None, None)

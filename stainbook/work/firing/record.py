@@ -21,7 +21,7 @@ from stainbook.files import read_outcome
 from stainbook.kept import Claim, FiredZone, Firing, Outcome, Report
 from stainbook.language import say
 from stainbook.match.factors import LearntFactors
-from stainbook.records import CLEAR, Case, CaseZone, LabRef, Layer, Reading, SampleRef, newest_reading
+from stainbook.records import Case, CaseZone, LabRef, Layer, Reading, SampleRef, newest_reading
 from stainbook.words.places import place
 from stainbook.work.case.current_case import CurrentCase, case_of
 from stainbook.work.case.library import Library
@@ -35,6 +35,7 @@ from stainbook.work.firing.told_twice import told_before
 from stainbook.work.reading.lab_settings import limits_in
 from stainbook.work.reading.viewing_conditions import Asked
 from stainbook.work.stains.held import held_shown
+from stainbook.work.stains.known_stains import known_stains
 from stainbook.work.stains.learnt_told import factors_told, scatters_told
 from stainbook.work.stains.outcome_learning import relearn
 from stainbook.work.stains.predict import LabOptics, lab_of_book
@@ -117,7 +118,7 @@ def _gathered(
     """Gathers what the reports tell that the book does not hold yet, as it is now; gives where it was looked up."""
     library = Library(book, asked)
     lab = _lab_of(book, got)
-    _check_stains(reports, lab, book)
+    _check_stains(reports, book)
     liquids = frozenset(name for name, one in book.stains().items() if one.kind == "infiltrating")
     for report in reports:
         known = told_before(book, report, library, timed=timed) if because is None else None
@@ -145,8 +146,8 @@ def _lab_of(book: Book, got: GatheredFirings) -> LabOptics | None:
         return None
 
 
-def _check_stains(reports: Iterable[Report], lab: LabOptics | None, book: Book) -> None:
-    known = {CLEAR, *book.stains(), *(lab.optics.stains if lab else ())}
+def _check_stains(reports: Iterable[Report], book: Book) -> None:
+    known = known_stains(book)
     for report in reports:
         for zone in report.zones:
             for name in [name for layer in zone.layers for name in layer.pot.stains]:

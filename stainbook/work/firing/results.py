@@ -11,7 +11,7 @@ from stainbook.book.possible import refusal
 from stainbook.errors import InputError
 from stainbook.kept import FiredZone, Firing, Outcome, Painted, PaintedZone, Report
 from stainbook.language import say
-from stainbook.records import CLEAR, Case, CaseZone, Reading, Stain, newest_reading
+from stainbook.records import Case, CaseZone, Reading, Stain, newest_reading
 from stainbook.words.places import place
 from stainbook.work.case.advise import colour_shown
 from stainbook.work.case.current_case import known_case
@@ -24,6 +24,8 @@ from stainbook.work.firing.record import record_reports
 from stainbook.work.reading.samples import colour_of
 from stainbook.work.reading.typed_colour import typed_colour, typed_number
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
+from stainbook.work.stains.known_stains import check_known
+from stainbook.work.stains.known_stains import unknown_stains as unknown_of
 from stainbook.work.stains.painted import liquids_of, painted_layers, told_layers
 
 SOURCE = say("the result page")
@@ -82,11 +84,7 @@ class FiringResult:
 
 def unknown_stains(book: Book, zones: Sequence[ZoneResult]) -> list[str]:
     """Stains that were painted and that the lab does not list; raises InputError for mixes that cannot be read."""
-    used = {name for one in zones for layer in painted_layers(one.painted) for name in layer.pot.stains}
-    if not used:
-        return []
-    chipped = {name for chip in book.chips() for layer in chip.layers for name in layer.pot.stains}
-    return sorted(used - book.stains().keys() - chipped - {CLEAR})
+    return unknown_of(book, (layer for one in zones for layer in painted_layers(one.painted)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,17 +122,25 @@ def firing_now(book: Book, code: str) -> FiringNow:
 # ---------------------------------------------------------------- painted, not fired yet
 
 
-def note_painted(book: Book, code: str, zones: Sequence[ZoneResult], operator: str | None = None) -> None:
+def note_painted(
+    book: Book, code: str, zones: Sequence[ZoneResult], operator: str | None = None, *, new_stains: Sequence[str] = ()
+) -> None:
     """Note what lies on a case before it is fired; without zones that it was wiped off.
 
-    Raises InputError for mixes that cannot be read, and for a piece that nothing may be painted on.
+    new_stains : to be entered into the lab's list
+
+    Raises InputError for mixes that cannot be read, a stain that the lab does not know, and for a piece that nothing
+    may be painted on; then nothing is stored.
     """
     stacks = [(one, painted_layers(one.painted)) for one in zones]
+    used = [layer for _, layers in stacks for layer in layers]
+    if set(unknown_of(book, used)) - {*new_stains}:
+        check_known(book, used)
     lying = tuple(PaintedZone(one.tooth, one.zone, layers) for one, layers in stacks if layers)
-    paint(book, Painted(code, now(), lying, operator))
+    paint(book, Painted(code, now(), lying, operator), new_stains=new_stains)
 
 
-def paint(book: Book, painted: Painted) -> None:
+def paint(book: Book, painted: Painted, *, new_stains: Sequence[str] = ()) -> None:
     """Store what lies on a case unfired; raises InputError for other zones and a piece that may not be painted."""
     current = known_case(book, painted.case)
     known = {zone.key for zone in current.case.zones}
@@ -144,6 +150,7 @@ def paint(book: Book, painted: Painted) -> None:
     why = refusal(current.state, Event("painted", painted.painted_at, painted)) if painted.zones else None
     if why is not None:
         raise InputError(say("{why}; nothing was stored", why=why))
+    book.add_stains(Stain(name) for name in new_stains)
     book.add_painted(painted)
 
 

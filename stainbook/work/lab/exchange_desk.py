@@ -11,10 +11,12 @@ from typing import TypeVar
 
 from stainbook.book import Book
 from stainbook.book.thing_words import thing_words
-from stainbook.errors import InputError, UnknownNameError, message
+from stainbook.errors import InputError, message
 from stainbook.inside import temporary, within
 from stainbook.language import say, with_names
 from stainbook.records import Case, SampleRef
+from stainbook.work.case.current_case import known_case
+from stainbook.work.case.open_case import as_opened, steps_of
 from stainbook.work.documents.book_schemas import ImportItem, ImportResult
 from stainbook.work.lab.bundle import write_bundle
 from stainbook.work.lab.exchange import RENAMED, ImportChoices, export, import_
@@ -68,19 +70,23 @@ def packed_case(book: Book, code: str) -> bytes:
 
 
 def content_of_case(book: Book, code: str) -> ExchangeContent:
-    """A case, its readings, firings and outcomes; the guide and the stains are the lab's and stay."""
-    revisions = book.entered("case", code)
-    if not revisions:
-        raise UnknownNameError(say("case"), code, book.names("case"))
-    case: Case = bare(revisions[-1].record)
-    samples = _samples(case)
-    of_it = [one for one in book.readings() if one.sample in samples or one.sample.startswith(f"{code}-")]
+    """A case as it was opened, its readings, steps, firings and outcomes; the lab's guide and stains stay."""
+    current = known_case(book, code)
+    case = bare(as_opened(current))
+    samples, longer = _samples(case), [f"{one}-" for one in book.names("case") if one.startswith(f"{code}-")]
+    of_it = [one for one in book.readings() if one.sample in samples or _is_of(one.sample, code, longer)]
     return ExchangeContent(
         cases=(case,),
         readings=tuple(map(bare, of_it)),
+        steps=steps_of(current.events),
         firings=tuple(bare(one) for one in book.firings() if one.case == code),
         outcomes=tuple(map(bare, book.outcomes_of(code))),
     )
+
+
+def _is_of(sample: str, code: str, longer: Iterable[str]) -> bool:
+    """Whether a sample bears a case's code; W-1-2-11-middle is not of W-1 where the book knows a case W-1-2."""
+    return sample.startswith(f"{code}-") and not sample.startswith(tuple(longer))
 
 
 def _samples(case: Case) -> set[str]:

@@ -306,7 +306,7 @@ def _lists(path: Path, classes: dict[str, type[Any]]) -> dict[str, tuple[Any, ..
 
 def _case(path: Path) -> Case:
     """A case whose samples are looked for in the book that it comes into."""
-    (case,) = read_case(path).records
+    (case,) = read_case(path, exchanged=True).records
     zones = []
     for zone in case.zones:
         now, target = zone.now, zone.target

@@ -21,6 +21,7 @@ from stainbook.work.case.open_case import brought_in
 from stainbook.work.documents.book_schemas import UseShown
 from stainbook.work.documents.schemas import ColourResult
 from stainbook.work.lab.things import use_of
+from stainbook.work.stains.known_stains import check_known
 from stainbook.work.stains.painted import liquids_of, painted_layers, told_layers
 
 
@@ -78,13 +79,14 @@ def revise(book: Book, name: str, painted: str, *, notes: str, why: str, based_o
 
     based_on : the revision that was looked at
 
-    Raises InputError for what says no layers, and where nothing differs.
+    Raises InputError for what says no layers, a stain that the lab does not know, and where nothing differs.
     """
     layers = painted_layers(painted)
     if not layers:
         raise InputError(
             say("found nothing painted, expected coats and parts, such as 2 coats of (1 part husk + 7 parts clear)")
         )
+    check_known(book, layers)
     old: LabRecipe = _revision(book, name, based_on).record
     new = replace(old, layers=layers, notes=notes.strip() or None, why=why.strip() or None, based_on=based_on)
     if (new.layers, new.notes) == (old.layers, old.notes):

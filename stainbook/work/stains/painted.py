@@ -1,6 +1,7 @@
 """What was painted, as the bench writes it: ``2 coats of (1 part husk + 7 parts clear); pollen`` to layers and back.
 
-The older ``2 × 1 part husk + 7 parts clear`` is read as well, and what the language that is spoken has for it.
+The older ``2 × 1 part husk + 7 parts clear`` is read as well, shares such as ``1/8 husk`` too, and what the language
+that is spoken has for it.
 """
 
 from __future__ import annotations
@@ -10,16 +11,14 @@ from collections.abc import Iterable, Sequence
 
 from stainbook.errors import InputError
 from stainbook.language import joined, say
-from stainbook.records import CLEAR, Layer, Layers, Pot, Stain
+from stainbook.records import Layer, Layers, Stain
 from stainbook.words import mixes, typed_layers
 from stainbook.work.documents.schemas import PaintedLayer
+from stainbook.work.stains.typed_mix import typed_mix
 
 _COATS = re.compile(r"(\d+)\s*(?:[x×*]|coats?(?:\s+of)?\b)\s*", re.IGNORECASE)
 _COATS_AFTER = re.compile(r",?\s*(\d+)\s*coats?$", re.IGNORECASE)
-_PART = re.compile(r"(?:(\d+(?:[.,]\d+)?)\s*(?:parts?\b\s*)?(?:of\b\s*)?)?(\D.*?)(?:\s+undiluted)?", re.IGNORECASE)
 _MOST_COATS = 20
-EXPECTED = say("coats and parts, such as 2 coats of (1 part husk + 7 parts clear); a second layer after a semicolon")
-_REST = frozenset({CLEAR, mixes.THINNER})
 
 
 def painted_text(layers: Iterable[mixes.Coated], *, liquid: bool = False) -> str:
@@ -56,7 +55,7 @@ def _layer(text: str) -> Layer:
         raise InputError(
             say("found {coats} coats in {text!r}, expected 1 to {most}", coats=coats, text=text, most=_MOST_COATS)
         )
-    return Layer(_pot(body, text), coats)
+    return Layer(typed_mix(body, text), coats)
 
 
 def _coats_and_mix(text: str) -> tuple[int, str]:
@@ -64,26 +63,6 @@ def _coats_and_mix(text: str) -> tuple[int, str]:
     body = text[head.end() if head else 0 : None if head or not tail else tail.start()].strip()
     found = head or tail
     return int(found.group(1)) if found else 1, body
-
-
-def _part(piece: str) -> tuple[float, str] | None:
-    found = _PART.fullmatch(piece)
-    return (float((found.group(1) or "1").replace(",", ".")), found.group(2).strip()) if found else None
-
-
-def _pot(text: str, whole: str) -> Pot:
-    parts: dict[str, float] = {}
-    for piece in re.split(r"\s*\+\s*", text.strip()):
-        found = typed_layers.part(piece) or _part(piece)
-        if found is None:
-            raise InputError(say("found {written!r}, expected {expected}", written=whole, expected=EXPECTED))
-        amount, name = found
-        parts[name] = parts.get(name, 0.0) + amount
-    total = sum(parts.values())
-    if total <= 0.0:
-        raise InputError(say("found no part in {written!r}, expected {expected}", written=whole, expected=EXPECTED))
-    rest = _REST | typed_layers.rests()
-    return Pot.of({name: amount / total for name, amount in parts.items() if name not in rest and amount > 0.0})
 
 
 def written(layers: Sequence[PaintedLayer]) -> str:

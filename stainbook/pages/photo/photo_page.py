@@ -135,7 +135,7 @@ def _setting_up() -> None:
 
 def _work(files: Files, given: dict[str, Any], case: str | None) -> None:
     image, table, flat, second = files
-    given = given | {"second corners": kept(SECOND_CORNERS, None)}
+    given = given | {"second_corners": kept(SECOND_CORNERS, None)}
     before = before_desk(image, table)
     zones = kept(ZONES, {})
     photo = case_source.lab().photo
@@ -147,7 +147,7 @@ def _work(files: Files, given: dict[str, Any], case: str | None) -> None:
         show_check(shown.check)
         put_corners(shown)
         return
-    if second is not None and not given["second corners"]:
+    if second is not None and not given["second_corners"]:
         there = photo.drafted((second, table, None, None), given, None, {})
         seen = _looked(there, (second, table, None, tuple(sorted(given.items()))))
         if seen.corners is None:

@@ -221,7 +221,7 @@ def drafted(
                 say("found tooth {tooth}, expected a number in ISO 3950, 11 to 48 or 51 to 85", tooth=tooth)
             )
         drawn.append(SceneZone(int(tooth), zone, tissue_of(zone) or "tooth", _points(polygon)))
-    tapped = given.get("second corners")
+    tapped = given.get("second_corners")
     scene = Scene(
         Path(),
         int(given["rows"]),

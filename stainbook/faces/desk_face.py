@@ -133,7 +133,7 @@ class DeskFace(CaseTopic):
         True
         >>> desk.take_over(job.result())
         >>> desk.undoable().what
-        'next step of 24 middle, 24 cervical'
+        'next step of 24 cervical'
         """
         chosen.choose_plan(self._book, self._code, plan)
 

@@ -70,7 +70,7 @@ class PhotoFace(LabFace):
 
         >>> found = lab.photo.measured(opened, PhotoAsked(case="W-1051"), mapped=True)
         >>> round(found.result.zones[0].u, 1), found.map[1:4]
-        (2.6, b'PNG')
+        (2.8, b'PNG')
         """
         return measured(self._known(wish), desk, wish, before, mapped=mapped)
 

@@ -133,7 +133,7 @@ class StainsFace(LabFace):
 
         >>> best = lab.stains.next_stripes(["W-1051"])[0]
         >>> best.stain, best.share, best.coats
-        ('kettle', 0.25, 1)
+        ('barley', 0.25, 1)
         """
         return tuple(next_stripes(self._book, cases, wish))
 

@@ -13,6 +13,7 @@ from pathlib import Path
 
 SAYING = {"say", "say_n", "say_as", "Numbered"}
 _UNSAID = {"compile", "fullmatch", "sub", "text", "execute", "getLogger", "debug", "info", "Field", "Literal", "OneOf"}
+_KEYED = {"keep", "kept", "keeping", "forget", "kept_keys", "example"}  # a page's keys; the examples of commands
 _PYTHONS_OWN = re.compile(r"(Value|Type|Attribute|Key|Runtime|Lookup|Database|NotImplemented)Error")
 _SQL = re.compile(r"\s*(SELECT|PRAGMA|BEGIN|VACUUM|INSERT|UPDATE|DELETE|SET|CREATE|DROP|ALTER)\b")
 _WORDS = re.compile(r"[A-Za-z]+")
@@ -59,8 +60,13 @@ def _aside_of(node: ast.AST) -> Iterator[ast.AST]:
         name = getattr(node.func, "id", getattr(node.func, "attr", ""))
         if name in SAYING:
             yield from node.args
+        elif name in _KEYED:
+            yield from node.args[:1]
         elif name in _UNSAID or _PYTHONS_OWN.fullmatch(name) or "_log" in ast.unparse(node.func).split("."):
             yield node
+    elif isinstance(node, ast.keyword):
+        if node.arg == "key":
+            yield node.value
     elif isinstance(node, ast.Dict):
         yield from (key for key in node.keys if key is not None)
     elif isinstance(node, ast.Compare):

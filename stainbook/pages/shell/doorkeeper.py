@@ -14,6 +14,8 @@ from collections.abc import Awaitable, Callable, MutableMapping, Sequence
 from typing import Any
 from urllib.parse import urlsplit
 
+from stainbook.language import say, shown
+
 Scope = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[MutableMapping[str, Any]]]
 Send = Callable[[MutableMapping[str, Any]], Awaitable[None]]
@@ -81,9 +83,12 @@ class Doorkeeper:
         """Why a request is turned away, in a line that says what to do; None for one that is let in."""
         name = (urlsplit(f"//{host}").hostname or "").rstrip(".") if host else ""
         if not self._any and name not in self._hosts:
-            return f"The app does not answer to the name {name[:80]!a}: start it with --allow-host {name[:80]!a}."
+            asked = f"{name[:80]!a}"
+            return shown(
+                say("The app does not answer to the name {name}: start it with --allow-host {name}.", name=asked)
+            )
         if origin is not None and urlsplit(origin).netloc.lower() != (host or "").lower():
-            return "The app answers to its own pages alone: open it in a tab of its own."
+            return shown(say("The app answers to its own pages alone: open it in a tab of its own."))
         return None
 
     def _sending(self, send: Send) -> Send:

@@ -11,6 +11,7 @@ Catalogues are gettext's: ``LANGUAGE/LC_MESSAGES/stainbook.mo`` in ``stainbook/l
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -173,7 +174,15 @@ def either(parts: Iterable[str]) -> str:
 
 
 def capitalised(text: str) -> str:
-    """The text with a capital at its start, in whichever language it is shown."""
+    """The text with a capital at its start, in whichever language it is shown; a name that it starts with stays.
+
+    >>> capitalised("known"), capitalised(say("{name} lays on more", name="bench-1"))
+    ('Known', 'bench-1 lays on more')
+    """
+    if isinstance(text, Text) and (starts_with := re.match(r"\{(\w+)", text.template)):
+        first = text.values.get(starts_with[1])
+        if isinstance(first, str) and not isinstance(first, Text):
+            return text
     return Text.of("{text}", {"text": text}, capital=True)
 
 

@@ -194,7 +194,7 @@ class ReadingsFace(LabFace):
         """List samples with enough dated readings for a control chart, the most read first.
 
         >>> lab.readings.weekly_chips()
-        ('weekly-chip',)
+        ('weekly-plate',)
         """
         from stainbook.work.stains.stain_desk import weekly_chips
 
@@ -205,9 +205,9 @@ class ReadingsFace(LabFace):
 
         Raises InputError for fewer than three dated readings, several instruments, or several lights.
 
-        >>> chart = lab.readings.control("weekly-chip")
+        >>> chart = lab.readings.control("weekly-plate")
         >>> len(chart.points), chart.in_control, round(chart.sigma.L, 2)
-        (16, False, 0.19)
+        (18, True, 0.19)
         """
         from stainbook.work.reading.control_chart import control
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from functools import reduce
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from stainbook.errors import some_of
-from stainbook.language import either, joined, listed, say, say_as, say_n
+from stainbook.language import Text, either, joined, listed, say, say_as, say_n
 from stainbook.words import mixes
 from stainbook.words.chances import chance
 from stainbook.words.hues import too_much_of
@@ -68,6 +68,16 @@ def _what_it_does(reason: Reason, mixes_beside: bool) -> str:
     if reason.kind == "remake":
         return say("on the other blank, {effect}; {ends}", effect=does, ends=end)
     return say("{effect}; {ends}", effect=does, ends=end)
+
+
+def without_mixes(said: str) -> str:
+    """The reason for a step without its mixes, where these stand beside it; a plain string stays as it is."""
+    if not isinstance(said, Text):
+        return said
+    if set(said.values) == {"layers", "effect"}:
+        return cast(str, said.values["effect"])
+    values = {name: without_mixes(one) if isinstance(one, str) else one for name, one in said.values.items()}
+    return Text.of(said.template, values, many=said.many, context=said.context, capital=said.capital)
 
 
 def step(kind: str, layers: Sequence[mixes.Coated], *, liquid: bool = False) -> str:

@@ -33,10 +33,10 @@ CANNOT_TELL = State(say("cannot tell"), "?")
 NOT_READ = State(say("not read"), "–")
 STATES = (NO_DIFFERENCE, IN_TOLERANCE, CANNOT_TELL, OUT_OF_TOLERANCE, NOT_REACHED, NOT_READ)
 MEANS = {
-    NO_DIFFERENCE.word: say("half of people see no difference, surely"),
-    IN_TOLERANCE.word: say("within what is accepted, surely"),
+    NO_DIFFERENCE.word: say("half of people see no difference, even with the doubt"),
+    IN_TOLERANCE.word: say("within what is accepted, even with the doubt"),
     CANNOT_TELL.word: say("the doubt reaches over the threshold: read it again"),
-    OUT_OF_TOLERANCE.word: say("outside of what is accepted, surely"),
+    OUT_OF_TOLERANCE.word: say("outside of what is accepted, even with the doubt"),
     NOT_REACHED.word: say("no mix of the lab's stains brings it there"),
     NOT_READ.word: say("no reading or no target"),
 }

@@ -46,13 +46,18 @@
       if (scrolls) break;
       const box = one.getBoundingClientRect();
       const cuts = one.tagName === 'svg' || ['hidden', 'clip'].includes(style.overflowX);
-      if (cuts && box.width > 1 && (left < box.left - 1.5 || right > box.right + 1.5)) {
+      const near = one.tagName === 'svg' ? 4 : 1.5; // px: lines of turned text are as wide as their tallest letter
+      if (cuts && box.width > 1 && (left < box.left - near || right > box.right + near)) {
         wrong.push(`cut off by ${one.tagName}.${one.getAttribute('class') ?? ''}: ${said}`);
         break;
       }
       if (one.tagName === 'BODY' && (left < -1 || right > innerWidth + 1)) wrong.push(`outside the window: ${said}`);
     }
   }
+  const stuck = (element) => {
+    for (let one = element; one; one = up(one)) if (['sticky', 'fixed'].includes(getComputedStyle(one).position)) return true;
+    return false;
+  };
   const area = (a, b) =>
     Math.max(0, Math.min(a.right, b.right) - Math.max(a.left, b.left)) *
     Math.max(0, Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top));
@@ -62,7 +67,7 @@
     for (const other of seen.slice(place + 1)) {
       if (other.rects[0].top > foot) break;
       const over = Math.max(...one.rects.flatMap((a) => other.rects.map((b) => area(a, b) / Math.min(a.width * a.height, b.width * b.height))));
-      if (over > 0.15 && one.parent.closest('text') !== (other.parent.closest('text') ?? document) && !one.parent.contains(other.parent) && !other.parent.contains(one.parent))
+      if (over > 0.15 && one.parent.closest('text') !== (other.parent.closest('text') ?? document) && !one.parent.contains(other.parent) && !other.parent.contains(one.parent) && stuck(one.parent) === stuck(other.parent)) // rows pass under their heads
         wrong.push(`over each other: ${one.said} | ${other.said}`);
     }
   });

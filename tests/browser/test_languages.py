@@ -7,9 +7,11 @@ import pytest
 
 from stainbook.pages.shell import texts
 from tests.browser.conftest import PATIENCE, served, settle
+from tests.browser.test_photo_page import choose
 from tests.tools.catalogue import PSEUDO, write_pseudo
 
 FITS = (Path(__file__).parent / "fits.js").read_text(encoding="utf-8")
+SMALL = "W-1051"  # three zones: advice for a whole arch takes its time
 WIDTHS = (1280, 820)  # px: a desk, a tablet held upright
 
 
@@ -25,9 +27,13 @@ def pseudo_url(tmp_path_factory):
 
 def test_nothing_is_cut_off_in_a_longer_language(pseudo_url, opened, tmp_path):
     page = opened(pseudo_url)
-    wrong = {}
+    wrong, address = {}, {name: name.replace("_", "-") for name in texts.PAGES} | {"start": ""}
+    page.goto(f"{pseudo_url}/targets")
+    settle(page)
+    choose(page, texts.CHOOSE_CASE, SMALL)
+    address["case"] = page.url.removeprefix(pseudo_url).replace("targets", "case").lstrip("/")
     for name in texts.PAGES:
-        page.goto(f"{pseudo_url}/{'' if name == 'start' else name.replace('_', '-')}")
+        page.goto(f"{pseudo_url}/{address[name]}")
         page.locator("[data-testid=stExpander]").last.wait_for(timeout=PATIENCE)
         settle(page)
         page.locator("[data-testid=stExpander] summary").last.click()  # the help

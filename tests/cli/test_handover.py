@@ -12,7 +12,7 @@ def test_the_way_out_and_back(tmp_path):
     was = (tmp_path / "W-1.yaml").read_text()
     book = ("--book", f"sqlite:///{tmp_path / 'lab.db'}", "book")
     said = refusal(*book, "deliver", "W-1.yaml", cwd=tmp_path)
-    assert "1 zone is out of tolerance (11 middle) and nobody accepted" in said
+    assert "1 zone was read out of tolerance (11 middle) and nobody accepted" in said
     assert document(*book, "accept", "W-1.yaml", "--by", "clinic", cwd=tmp_path)["accepted_by"] == "clinic"
     assert stainbook(*book, "deliver", "W-1", cwd=tmp_path).stdout.strip() == "W-1: delivered, accepted by the clinic"
     assert (tmp_path / "W-1.yaml").read_text() == was  # a file is a way in, never written unasked

@@ -1,5 +1,6 @@
 """The pages beside the work: recipes and what was done last time, stains and their stripes."""
 
+import json
 from dataclasses import replace
 
 import pytest
@@ -112,7 +113,7 @@ def test_a_stain_shows_its_coats_stripes_and_jars(open_page):
     assert len(page.get("vega_lite_chart")) == 2  # its coats, its jars
     said = " ".join(one.value for one in page.markdown)
     assert "ot 24-233 of saddle" in said
-    assert "Bench-2 lays on" in said
+    assert "bench-2 lays on" in said
     assert [one.label for one in page.button] == [texts.NEXT_STRIPE]
     assert [one.label for one in page.download_button] == [stain_words.PLATE.format(stain="saddle")]
 
@@ -145,7 +146,7 @@ def test_stripes_come_by_file_and_are_known_by_their_content(open_page, own_demo
     files = [("b.csv", (lab / "readings.csv").read_bytes(), "text/csv")]
     page.file_uploader[0].set_value(files).run()
     press(page, stain_words.LEARN.of(1))
-    assert "found no chips among the files" in page.warning[0].value
+    assert "found no list of stripes among the files" in page.warning[0].value
     rows = [line for line in (lab / "chips.csv").read_text().splitlines() if "saddle" in line or "clear" in line]
     head = (lab / "chips.csv").read_text().splitlines()[0]
     files.append(("a.csv", "\n".join([head, *rows]).encode(), "text/csv"))
@@ -156,14 +157,15 @@ def test_stripes_come_by_file_and_are_known_by_their_content(open_page, own_demo
         assert len(book.chips()) == 9
 
 
-def test_the_weekly_chip_is_charted_and_its_drift_told(open_page, own_demo):
-    assert Lab.open(own_demo).readings.weekly_chips() == ("weekly-chip",)
+def test_the_weekly_chip_is_charted_with_its_drift(open_page, own_demo):
+    assert Lab.open(own_demo).readings.weekly_chips() == ("weekly-plate",)
     page = open_page("stains")
     page.session_state["weekly"] = True
     page.run()
     assert not page.exception
-    assert page.selectbox(key="control_chip").value == "weekly-chip"
-    assert any(r"L\* beyond" in one.value or "L* beyond" in one.value for one in page.markdown)
+    assert page.selectbox(key="control_chip").value == "weekly-plate"
+    assert any(one.value == stain_words.IN_CONTROL for one in page.markdown)  # the drift of June is over
+    assert "beyond 3.3 sigma" in json.dumps([json.loads(one.proto.spec) for one in page.get("vega_lite_chart")])
 
 
 def test_a_stain_without_stripes_says_so(open_page):

@@ -80,7 +80,7 @@ def test_dry_between_passes_and_fire_after_the_last():
 
 
 def test_what_is_left_and_what_no_stain_reaches_is_said():
-    assert list(not_painted(plan(*ZONES))) == ["As they are: 11 incisal.", "Stain cannot reach: 22 cervical."]
+    assert list(not_painted(plan(*ZONES))) == ["Nothing to paint: 11 incisal.", "Stain cannot reach: 22 cervical."]
 
 
 def test_what_is_painted_and_comes_no_nearer_is_told_apart_from_what_is_left():
@@ -152,7 +152,7 @@ def test_what_one_more_mix_brings_and_what_holds_back_is_said():
 def test_the_page_has_all_of_it_and_loads_nothing():
     page = sheet_html(plan(*ZONES))
     mixed = ("1 part husk + 3 parts clear", "First layers", "Second layers")
-    assert all(said in page for said in (*mixed, "11: halo", "As they are: 11 incisal", "medical device"))
+    assert all(said in page for said in (*mixed, "11: halo", "Nothing to paint: 11 incisal", "medical device"))
     assert ">weigh<" not in page
     assert "http" not in page.replace("http-equiv", "")
     assert "default-src 'none'" in page

@@ -181,7 +181,7 @@ def weekly_readings() -> list[Reading]:
     for day in WEEKS:
         drift = 1.0 - DIRTY.get(day, 0.0)
         R = drift * DEMO_WORLD.read(piece) * float(rng.normal(1.0, REPEAT))
-        reading = samples.to_reading("weekly-chip", R, piece.surface)
+        reading = samples.to_reading("weekly-plate", R, piece.surface)
         made.append(replace(reading, stage="glazed", taken_at=f"2026-{day}T07:30:00Z"))
     return made
 

@@ -5,12 +5,11 @@ from __future__ import annotations
 from stainbook.language import Numbered, say
 from stainbook.pages.shell.plain import ours
 
-GIVE, TAKE, LEAVE = say("Hand on"), say("Import"), say("A case that goes to another lab")
+GIVE, TAKE, LEAVE = say("Export"), say("Import"), say("A case that goes to another lab")
 GIVE_NOTE = say(
-    "Recipes, stains, cases, guides and all else that holds now. Another lab imports the bundle; "
-    "the workbook is to look at. The whole book also has its history: who stored what and when, "
-    "what was undone, the photos. It makes the same book again elsewhere and is for this lab "
-    "alone."
+    "The bundle has recipes, stains, cases, guides and all else as they are now; another lab imports it. "
+    "The workbook has the same to look at. The whole book also has its history: who stored what and when, "
+    "what was undone, the photos. It makes the same book again elsewhere and is for this lab alone."
 )
 BUNDLE, WORKBOOK = say("A bundle for another lab (.zip)"), say("A workbook (.xlsx)")
 WHOLE = say("The whole book (.zip)")

@@ -27,8 +27,8 @@ NEWEST_CASES = 200  # that can be chosen from; older ones are done
 
 def show_found(one: RecipeOrOutcome, others: Sequence[str]) -> None:
     """Show what was chosen from the list; ``others`` are recipes that it can be set beside."""
-    st.subheader(plain(one.name), anchor=False)
-    show_markup(swatches.small((swatches.Patch(one.name, one.colour),)), key="found_colour")
+    st.subheader(plain(one.called), anchor=False)
+    show_markup(swatches.small((swatches.Patch(one.called, one.colour),)), key="found_colour")
     st.markdown(f"**{plain(one.painted)}**  \n{wording.lab(one.colour)}  \n{plain(one.on)}")
     if one.notes:
         st.markdown(plain(one.notes, longest=None))

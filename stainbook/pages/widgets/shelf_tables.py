@@ -29,14 +29,14 @@ def _found(key: str, one: RecipeOrOutcome) -> str:
     state = recipe_state(one.state) if one.state else texts.ACCEPTED_WORD[one.accepted]
     kind = texts.KIND_WORD[one.kind]
     cells = (
-        small((Patch(one.name, one.colour),)),
+        small((Patch(one.called, one.colour),)),
         f"<b>{escape(one.name if one.kind == 'recipe' else one.when)}</b><br>{escape(kind)}",
         escape(one.painted),
         escape(one.on),
         wording.one_decimal(one.dE00) if one.dE00 is not None else "",
         escape(state),
     )
-    label = escape(joined([joined([kind, one.name], " "), joined([one.painted, state], "; ")], ": "))
+    label = escape(joined([joined([kind, one.called], " "), joined([one.painted, state], "; ")], ": "))
     body = "".join(f"<span>{cell}</span>" for cell in cells)
     return f'<div class="table-row" data-key="{escape(key)}" aria-label="{label}">{body}</div>'
 

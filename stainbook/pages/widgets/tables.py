@@ -15,8 +15,8 @@ from stainbook.work.documents.schemas import ColourResult
 
 def table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, numbers: Collection[int] = (), wide: int = -1) -> str:
     """A table of trusted cells under texts; ``numbers`` are columns set to the right, ``wide`` takes what is left."""
-    wide = wide % len(heads)
-    columns = " ".join("minmax(0, 1fr)" if place == wide else "auto" for place in range(len(heads)))
+    least = "min(7rem, 30%)" if wide >= 0 else "0"  # or a narrow screen sets a mix one word a line
+    columns = " ".join(f"minmax({least}, 1fr)" if n == wide % len(heads) else "auto" for n in range(len(heads)))
     kinds = ["number" if place in numbers else "text" for place in range(len(heads))]
     head = _row([escape(one) for one in heads], kinds, "heads")
     body = "".join(_row(row, kinds, "table-row") for row in rows)

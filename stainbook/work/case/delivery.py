@@ -197,10 +197,10 @@ def _barred(case: Case, unfired: Sequence[PaintedZone], beyond: tuple[str, ...],
         return say("it is not sintered yet; sinter it, read it and set its stage")
     if beyond and case.accepted_by is None:
         return say_n(
-            "{n} zone is out of tolerance ({zones}) and nobody accepted the piece; bring it there, or have the piece "
-            "accepted by lab, clinic or patient",
-            "{n} zones are out of tolerance ({zones}) and nobody accepted the piece; bring them there, or have it "
-            "accepted by lab, clinic or patient",
+            "{n} zone was read out of tolerance ({zones}) and nobody accepted the piece; bring it there, or have the "
+            "piece accepted by lab, clinic or patient",
+            "{n} zones were read out of tolerance ({zones}) and nobody accepted the piece; bring them there, or have "
+            "it accepted by lab, clinic or patient",
             len(beyond),
             zones=listed(beyond),
         )

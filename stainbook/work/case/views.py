@@ -19,8 +19,9 @@ from stainbook.colour import (
     thresholds,
     visibility_interval,
 )
+from stainbook.language import Text
 from stainbook.records import Case, LabValues
-from stainbook.words import hues, mixes, states
+from stainbook.words import hues, mixes, sentences, states
 from stainbook.words.states import State
 from stainbook.work.documents.schemas import AdvisedCase, AdvisedZone, ColourResult, Move
 
@@ -139,6 +140,8 @@ def parts_of(shares: Mapping[str, float], *, liquid: bool = False) -> str:
 
 def reason(move: Move) -> str:
     """Why a move is there, without its mixes, for where these stand beside it."""
+    if isinstance(move.why, Text):
+        return sentences.without_mixes(move.why)
     liquid = any(one.liquid for one in move.layers)
     painted = mixes.layers(move.layers, liquid=liquid)
     head, found, tail = move.why.partition(f"{painted} ")

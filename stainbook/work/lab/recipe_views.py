@@ -10,6 +10,8 @@ from stainbook.errors import InputError
 from stainbook.kept import RECIPE_STATES, Conditions, LabRecipe
 from stainbook.language import joined, say
 from stainbook.records import GUM_ZONES, SURFACES, TISSUES, TOOTH_ZONES, LabRef
+from stainbook.words.places import place, zone_name
+from stainbook.words.stages import stage_name
 from stainbook.work.case.advise import colour_shown
 from stainbook.work.documents.schemas import ColourResult
 from stainbook.work.lab.things import wanted_of
@@ -53,6 +55,11 @@ class RecipeOrOutcome:
     accepted: bool | None = None
     notes: str | None = None
 
+    @property
+    def called(self) -> str:
+        """Its name for people: an outcome is known by its zone and day."""
+        return self.name if self.kind == "recipe" else joined([self.on, self.when])
+
 
 def look_up(book: Book, asked: LookedFor) -> list[RecipeOrOutcome]:
     """Recipes and outcomes, nearest first, else newest first; raises InputError for what is no colour."""
@@ -94,7 +101,7 @@ def _found(hit: Hit, liquids: frozenset[str]) -> RecipeOrOutcome:
         colour=_shown(record.target if recipe else record.got),
         dE00=hit.dE00,
         state=record.state if recipe else None,
-        on=_holds_for(record.conditions) if recipe else f"{record.case} {record.tooth} {record.zone}",
+        on=_holds_for(record.conditions) if recipe else joined([record.case, place(record.tooth, record.zone)], " "),
         to_target=None if recipe else record.to_target,
         accepted=None if recipe else record.accepted,
         notes=record.notes if recipe else record.note,
@@ -102,7 +109,9 @@ def _found(hit: Hit, liquids: frozenset[str]) -> RecipeOrOutcome:
 
 
 def _holds_for(conditions: Conditions) -> str:
-    return joined(filter(None, (conditions.material, conditions.stage, conditions.zone)))
+    stage = stage_name(conditions.stage) if conditions.stage else None
+    zone = zone_name(conditions.zone) if conditions.zone else None
+    return joined([one for one in (conditions.material, stage, zone) if one])
 
 
 def _shown(ref: LabRef | None) -> ColourResult | None:

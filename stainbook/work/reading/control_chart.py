@@ -57,15 +57,16 @@ def control(book: Book, chip: str, asked: Asked | None = None) -> ControlResult:
             readings, lab.tolist(), delta_e_2000(lab, chart.centre), chart.signals, strict=True
         )
     ]
-    return ControlResult(
+    found = ControlResult(
         chip=chip,
         centre=_shift(chart.centre.tolist()),
         sigma=_shift(chart.sigma.tolist()),
         illuminant=viewing.illuminant,
         observer=viewing.observer or None,
         points=points,
-        in_control=not points[-1].signals,
+        in_control=True,
     )
+    return found.model_copy(update={"in_control": not _is_out(points[-1], found)})
 
 
 def _shift(values: list[float]) -> LabShift:

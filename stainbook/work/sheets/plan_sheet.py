@@ -114,7 +114,7 @@ def _why_no_layer(plan: PlanResult, zone: PlannedZone) -> str:
 
 def _not_painted(verdict: str) -> str:
     if verdict == "leave":
-        return say("As they are")
+        return say("Nothing to paint")
     return say("Stain cannot reach") if verdict == "out of reach" else say("Not fired")
 
 
@@ -212,7 +212,7 @@ def expected(plan: PlanResult) -> str:
     more = plan.one_more.expected if plan.one_more is not None and plan.one_more.expected is not None else 0.0
     back = [(place(one.tooth, one.zone), one.helps) for one in plan.holding_back]
     said = plans.expected(plan.expected_in_tolerance, plan.zones_counted, one_more=more, back=back, liquid=_green(plan))
-    return f"{said} {_effort(plan)}".strip()
+    return joined([one for one in (said, _effort(plan)) if one], " ")
 
 
 def _effort(plan: PlanResult) -> str:

@@ -79,7 +79,7 @@ NO_TEXTS = {
     "cli/case_steps.py": {"A case: bring it in, write it out, say what was done to its piece."},
     "cli/commands.py": {"Brings a ceramic piece to its prescribed colour with stains. A bench aid, not a medical device."},
     "cli/usage.py": {"Invalid value for "},  # how the library of commands words it
-    "match/by_hand.py": {"strip and restain"},  # kinds and verdicts: keys, here and below
+    "match/by_hand.py": {"strip and restain"},
     "match/case_advice.py": {"no firing", "out of reach", "strip and restain"},
     "match/offer.py": {"no firing", "no firing left"},
     "match/plan.py": {"no firing", "out of reach"},

@@ -77,7 +77,9 @@ NO_TEXTS = {
     "work/reading/convert.py": {"usual repeatability"},  # a key of the contract
     "cli/book.py": {"The lab's book: what it holds, found again, checked and handed on."},  # help, found by content
     "cli/case_steps.py": {"A case: bring it in, write it out, say what was done to its piece."},
-    "cli/commands.py": {"Brings a ceramic piece to its prescribed colour with stains. A bench aid, not a medical device."},
+    "cli/commands.py": {
+        "Brings a ceramic piece to its prescribed colour with stains. A bench aid, not a medical device.",
+    },
     "cli/usage.py": {"Invalid value for "},  # how the library of commands words it
     "match/by_hand.py": {"strip and restain"},
     "match/case_advice.py": {"no firing", "out of reach", "strip and restain"},

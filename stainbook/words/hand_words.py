@@ -9,11 +9,11 @@ def wild(scatter: float) -> str:
     """That few stripes tell a wild hand too low.
 
     >>> wild(0.24)
-    'the hand of the stripes scatters by 24 % a coat or more, twice as much as is usual: few stripes tell that too \
-low, so the 9-in-10 radius holds some 8 in 10 until outcomes tell this hand'
+    'the technician who painted the stripes scatters by 24 % a coat or more, twice as much as is usual; few stripes \
+show too little of that, so the 9-in-10 radius holds some 8 in 10 until outcomes are recorded'
     """
     return say(
-        "the hand of the stripes scatters by {scatter:.0f} % a coat or more, twice as much as is usual: few stripes "
-        "tell that too low, so the 9-in-10 radius holds some 8 in 10 until outcomes tell this hand",
+        "the technician who painted the stripes scatters by {scatter:.0f} % a coat or more, twice as much as is usual; "
+        "few stripes show too little of that, so the 9-in-10 radius holds some 8 in 10 until outcomes are recorded",
         scatter=100.0 * scatter,
     )

@@ -104,13 +104,25 @@ def step(kind: str, layers: Sequence[mixes.Coated], *, liquid: bool = False) -> 
     return painted if painted and kind == "add" else AS_IT_IS
 
 
-def remade_on(blanks: Iterable[object]) -> str:
+def remade_on(blanks: Iterable[object], zones: Iterable[str] = ()) -> str:
     """Which blank a piece is remade on: one line a piece.
+
+    Parameters
+    ----------
+    blanks : names
+    zones : those that nothing else brings to their target, where other zones are painted; none: the whole piece
 
     >>> remade_on(["stile"])
     'Remake on the blank stile.'
+    >>> remade_on(["stile"], ["12 cervical"])
+    'Only a remake on the blank stile would bring these to their targets: 12 cervical.'
     """
-    return say("Remake on the blank {blank}.", blank=either(sorted({str(one) for one in blanks})))
+    blank, those = either(sorted({str(one) for one in blanks})), joined(zones)
+    if not those:
+        return say("Remake on the blank {blank}.", blank=blank)
+    return say(
+        "Only a remake on the blank {blank} would bring these to their targets: {zones}.", blank=blank, zones=those
+    )
 
 
 def ending(shift: ColourShift, perceptible: float) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from stainbook.language import spoken
+from stainbook.language import ENGLISH, spoken
 from stainbook.words.escaping import escape
 
 _STYLE = """
@@ -22,12 +22,16 @@ td.fill { min-width: 20mm; } td.write { height: 9mm; } p, li { max-width: 60em; 
 
 _SMALL = """
 @page { size: A4; margin: 9mm; }
-body { font-size: 8.5pt; line-height: 1.2; margin: 0; } h1 { font-size: 13pt; margin: 0; }
-h2 { font-size: 9.5pt; margin: 1.2mm 0 0.4mm; } p { margin: 0.5mm 0; max-width: none; } .small { font-size: 7.5pt; }
-th, td { padding: 0.4mm 1.5mm; } td.fill { min-width: 12mm; } td.write { height: 5.5mm; min-width: 0; }
-.drawings svg { max-height: 36mm; margin-bottom: 0; }
+body { font-size: 8.2pt; line-height: 1.2; margin: 0; } h1 { font-size: 13pt; margin: 0; }
+h2 { font-size: 9pt; margin: 1mm 0 0.4mm; } p { margin: 0.5mm 0; max-width: none; } .small { font-size: 7.5pt; }
+th, td { padding: 0.3mm 1.4mm; } td.fill { min-width: 12mm; } td.write { height: 5.5mm; min-width: 0; }
+.drawings { display: flex; gap: 2mm; } .drawings svg { flex: 1 1 0; min-width: 0; max-height: 36mm; margin-bottom: 0; }
 ul { margin: 1mm 0 0; padding-left: 4mm; columns: 2; column-gap: 6mm; } li { max-width: none; }
 """.strip()
+
+
+# words of most languages are longer than English ones, and the sheet stays on its page
+_LONGER = "body { font-size: 7.6pt; } .small { font-size: 6.9pt; } th, td { padding: 0.3mm 1.2mm; }"
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,10 +63,12 @@ def page(title: str, *, lead: str = "", tables: Iterable[PrintedTable] = (), not
 
 def page_of(content: SheetContent) -> str:
     """A page of its own, as HTML text that loads nothing."""
+    longer = _LONGER if content.small and spoken() != ENGLISH else ""
+    style = f"{_STYLE}{_SMALL if content.small else ''}{longer}"
     return (
         f'<!doctype html>\n<html lang="{escape(spoken())}"><head><meta charset="utf-8">'
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">"
-        f"<title>{escape(content.title)}</title><style>{_STYLE}{_SMALL if content.small else ''}</style></head>\n"
+        f"<title>{escape(content.title)}</title><style>{style}</style></head>\n"
         f"<body>{body(content)}</body></html>\n"
     )
 

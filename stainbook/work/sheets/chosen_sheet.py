@@ -125,6 +125,7 @@ def _first(moves: Mapping[Key, Move]) -> Iterator[str]:
     stripped = [place(tooth, zone) for (tooth, zone), move in moves.items() if move.kind == "strip and restain"]
     if stripped:
         yield say("Strip to the bare piece first: {zones}.", zones=joined(stripped))
-    remade = {move.body for move in moves.values() if move.kind == "remake"}
+    remade = {key: move.body for key, move in moves.items() if move.kind == "remake"}
     if remade:
-        yield sentences.remade_on(remade)
+        some = len(remade) < len(moves)
+        yield sentences.remade_on(remade.values(), (place(*key) for key in remade) if some else ())

@@ -71,7 +71,12 @@ def _what_it_does(reason: Reason, mixes_beside: bool) -> str:
 
 
 def without_mixes(said: str) -> str:
-    """The reason for a step without its mixes, where these stand beside it; a plain string stays as it is."""
+    """The reason for a step without its mixes, where these stand beside it; a plain string stays as it is.
+
+    >>> painted = say("{layers} {effect}", layers="2 coats of peat undiluted", effect="add chroma")
+    >>> without_mixes(joined([painted, "ends on the target"], "; "))
+    'add chroma; ends on the target'
+    """
     if not isinstance(said, Text):
         return said
     if set(said.values) == {"layers", "effect"}:

@@ -65,7 +65,8 @@ def show_mixes(code: str, plan: PlanResult) -> None:
             f'<div class="zone-detail"><h2>{escape(place(zone.tooth, zone.zone))}</h2>'
             f"<p>{escape(painted(zone.layers))}: ΔE00 {wording.one_decimal(zone.dE00)} "
             f"({wording.one_decimal(zone.dE00_p05)}–{wording.one_decimal(zone.dE00_p95)}), "
-            f"{escape(chance(zone.accept))}</p>{small(patches)}{_in_lights(zone)}</div>",
+            f"{escape(chance(zone.accept))}</p>"
+            f'<p class="label">{escape(texts.STEP_HEADS[1])}</p>{small(patches)}{_in_lights(zone)}</div>',
             key="plan zone",
         )
 

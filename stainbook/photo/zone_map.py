@@ -46,8 +46,8 @@ def frame_like(frame: RasterFrame, polygon: ArrayLike, other: ArrayLike) -> Rast
     """Give a raster over the same outline in another picture: by its points where they pair up, else by the boxes.
 
     >>> outline = np.array([[300, 60], [380, 60], [380, 140], [300, 140]])
-    >>> (frame_like(frame_of(outline), outline, outline + [7, 0]).matrix - frame_of(outline).matrix).round(6)[2]
-    array([7., 0.])
+    >>> (frame_like(frame_of(outline), outline, outline + [7, 0]).matrix - frame_of(outline).matrix).round(6)[2].tolist()
+    [7.0, 0.0]
     """
     first, second = np.asarray(polygon, dtype=np.float64), np.asarray(other, dtype=np.float64)
     if len(first) != len(second):
@@ -99,8 +99,8 @@ def raster_lab(
     >>> seen = measure(picture, corners, chart, [Outline("unknown", outline)], {}, illuminant="D65", observer=10)
     >>> zone, white = seen.zones[0], np.array([94.81, 100.0, 107.33])  # D65, 10°
     >>> cells = raster(picture, outline, frame_of(outline))
-    >>> raster_lab(cells, seen.calibration, zone.place, zone.matrix, white, zone.offset)[12, 12].round(1)
-    array([72.3,  3.8, 15.2])
+    >>> raster_lab(cells, seen.calibration, zone.place, zone.matrix, white, zone.offset)[12, 12].round(1).tolist()
+    [72.3, 3.8, 15.2]
     """
     flat = rgb.reshape(-1, 3)
     known = np.isfinite(flat).all(axis=1)

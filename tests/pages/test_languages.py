@@ -96,7 +96,7 @@ def leaks(page, names):
     assert not page.exception
     known, found = names | SIGNS | WRITTEN | SETS, {}
     for where, said in on_page(page):
-        if not said.startswith("# "):
+        if not said.startswith(("# ", "<style>")):
             rest = re.sub(f"{PLACES}|{TYPED}|{CITED}", "", said)
             found |= {word.lower(): f"{word.lower()}: {where}: {said}" for word in outside(rest, known=known)}
     return "\n".join(found.values())

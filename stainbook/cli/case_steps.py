@@ -12,7 +12,7 @@ from stainbook.cli.options import Json, lab_of
 from stainbook.cli.show import print_document, print_line, print_warnings
 from stainbook.kept import BY_MISTAKE
 from stainbook.language import joined, say, say_n
-from stainbook.words.stages import stage_name
+from stainbook.words.stages import stage_name, step_name
 from stainbook.words.times import moment
 
 if TYPE_CHECKING:
@@ -111,4 +111,4 @@ def _show(result: CaseResult, json: bool) -> None:
     )
     print_line(joined([result.case, joined(told)], ": "))
     for one in result.way:
-        print_line(joined(["", moment(one.at) if one.at else say("before"), one.what], "  "))
+        print_line(joined(["", moment(one.at) if one.at else say("before"), step_name(one.what)], "  "))

@@ -16,6 +16,7 @@ STAGES = {
     "returned": say("returned"),
 }
 STEPS = {
+    "opened": say("opened"),
     "fired": say("fired"),
     "milled": say("milled"),
     "coloured": say("coloured"),

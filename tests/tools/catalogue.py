@@ -101,7 +101,9 @@ def placeholders(text: str) -> set[str]:
 
 def outside(text: str, *, known: set[str] = frozenset()) -> list[str]:  # type: ignore[assignment]
     """Words of a screen in the pseudo-language that stand in no catalogue: letters without accents, not known names."""
-    return [word for word in re.findall(r"[A-Za-z][A-Za-z']*", text) if len(word) > 1 and word.lower() not in known]
+    return [
+        word for word in re.findall(r"[A-Za-z]+(?:'[A-Za-z]+)*", text) if len(word) > 1 and word.lower() not in known
+    ]
 
 
 def _messages(found: Catalog) -> Iterator[Message]:

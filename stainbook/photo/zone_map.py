@@ -46,7 +46,8 @@ def frame_like(frame: RasterFrame, polygon: ArrayLike, other: ArrayLike) -> Rast
     """Give a raster over the same outline in another picture: by its points where they pair up, else by the boxes.
 
     >>> outline = np.array([[300, 60], [380, 60], [380, 140], [300, 140]])
-    >>> (frame_like(frame_of(outline), outline, outline + [7, 0]).matrix - frame_of(outline).matrix).round(6)[2].tolist()
+    >>> moved = frame_like(frame_of(outline), outline, outline + [7, 0]).matrix - frame_of(outline).matrix
+    >>> moved.round(6)[2].tolist()
     [7.0, 0.0]
     """
     first, second = np.asarray(polygon, dtype=np.float64), np.asarray(other, dtype=np.float64)

@@ -137,7 +137,11 @@ def resolve_like(zones: Sequence[CaseZone], nodes: Sequence[Node]) -> tuple[Case
 
 
 def place_of(tooth: int, zone: str) -> Place:
-    """Where a zone lies: the papilla between the two front teeth is one place, whichever of them names it."""
+    """Where a zone lies: the papilla between the two front teeth is one place, whichever of them names it.
+
+    >>> place_of(21, "papilla"), place_of(12, "papilla")
+    ((11, 'papilla'), (12, 'papilla'))
+    """
     return (_MIDLINE.get(tooth, tooth) if zone == "papilla" else tooth), zone
 
 

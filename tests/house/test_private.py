@@ -14,6 +14,7 @@ FOR_A_MOMENT = {
     "work/lab/bundle.py",
     "work/lab/exchange.py",
     "work/lab/exchange_desk.py",
+    "work/lab/packed_check.py",
     "work/photo/photo_desk.py",
     "work/stains/stain_desk.py",
 }

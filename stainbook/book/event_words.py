@@ -1,69 +1,10 @@
-"""What messages call the stages of a piece and what happened to it."""
+"""What messages call the state of a piece."""
 
 from __future__ import annotations
 
 from stainbook.book.case_state import CaseState
-from stainbook.language import say, say_as
-
-_STAGES = {
-    "trial": say("trial"),
-    "sintered": say("sintered"),
-    "blasted": say("blasted"),
-    "stained": say("stained"),
-    "glazed": say("glazed"),
-    "bonded": say("bonded"),
-    "delivered": say("delivered"),
-    "returned": say("returned"),
-}
-_STEPS = {
-    "opened": say_as("of a case", "opened"),
-    "stated": say_as("of a piece's stage", "stated"),
-    "prescribed": say("prescribed"),
-    "chosen": say("chosen"),
-    "read": say_as("of a zone's colour", "read"),
-    "milled": say("milled"),
-    "coloured": say("coloured"),
-    "dried": say("dried"),
-    "painted": say("painted"),
-    "fired": say("fired"),
-    "ground": say_as("of a face", "ground"),
-    "polished": say("polished"),
-    "cleaned": say("cleaned"),
-    "stripped": say("stripped"),
-    "try-in": say("try-in"),
-    "back": say_as("from the clinic", "back"),
-    "accepted": say("accepted"),
-    **_STAGES,
-}
-_FIRINGS = {
-    "stain": say("stain"),
-    "glaze": say("glaze"),
-    "stain+glaze": say("stain and glaze"),
-    "correction": say("correction"),
-    "layering": say("layering"),
-    "foundation": say("foundation"),
-    "after-grinding": say("after-grinding"),
-    "resin": say("resin"),
-    "sinter": say("sinter"),
-}
-
-
-def step_words(what: str) -> str:
-    """A step as messages have it.
-
-    >>> step_words("milled")
-    'milled'
-    """
-    return _STEPS.get(what, what)
-
-
-def firing_words(kind: str) -> str:
-    """A kind of firing as messages have it.
-
-    >>> firing_words("stain+glaze")
-    'stain and glaze'
-    """
-    return _FIRINGS.get(kind, kind)
+from stainbook.language import say
+from stainbook.stage_words import stage_name
 
 
 def stage_words(state: CaseState) -> str:
@@ -76,4 +17,4 @@ def stage_words(state: CaseState) -> str:
     if state.stage == "green":
         words = say("coloured, unsintered") if state.coloured else say("unsintered")
         return say("{words} and dried", words=words) if state.dried else words
-    return _STAGES.get(state.stage, state.stage) if state.stage else say("at no stage yet")
+    return stage_name(state.stage) if state.stage else say("at no stage yet")

@@ -11,11 +11,11 @@ from functools import reduce
 from typing import Any
 
 from stainbook.book.case_state import CaseState, Chosen, FaceWorked, FiredLayers, LastChange, ReadAt, WayStep, ZoneState
-from stainbook.book.event_words import step_words
 from stainbook.book.events import Event, Key, ZoneFired, in_order, samples_of_zone
 from stainbook.kept import Choice, Firing, StepDone
 from stainbook.language import say
 from stainbook.records import Case, CaseZone, Layer, Layers, tissue_of
+from stainbook.stage_words import step_name
 
 COUNTED = frozenset({"stain", "stain+glaze", "correction"})  # firings that each take one of those left
 GLAZING = frozenset({"glaze", "stain+glaze"})
@@ -368,7 +368,7 @@ def _conflicts(events: Sequence[Event]) -> tuple[str, ...]:
 
 
 def _teller(one: Event) -> str:
-    return say("{step} by {name}, {at}", step=step_words(one.what), name=one.author, at=(one.at or one.told_at)[:16])
+    return say("{step} by {name}, {at}", step=step_name(one.what), name=one.author, at=(one.at or one.told_at)[:16])
 
 
 def encode_layers(layers: Iterable[Layer]) -> str:

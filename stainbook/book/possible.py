@@ -8,11 +8,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from stainbook.book.case_state import CaseState
-from stainbook.book.event_words import firing_words, stage_words, step_words
+from stainbook.book.event_words import stage_words
 from stainbook.book.events import Event, in_order
 from stainbook.book.fold import BARE, FIRED, NEVER_FIRED, fold, kind_of
 from stainbook.language import say
 from stainbook.records import Case
+from stainbook.stage_words import firing_name, step_name
 
 
 def refusal(state: CaseState, event: Event, *, liquids: Iterable[str] = ()) -> str | None:
@@ -34,7 +35,7 @@ def refusal(state: CaseState, event: Event, *, liquids: Iterable[str] = ()) -> s
         return say(
             "{piece} and at the clinic for a try-in, expected that it came back before it is {step}",
             piece=piece,
-            step=step_words(event.what),
+            step=step_name(event.what),
         )
     if event.what == "fired":
         return _no_firing(state, event, frozenset(liquids), piece)
@@ -103,13 +104,13 @@ def _no_firing(state: CaseState, event: Event, liquids: frozenset[str], piece: s
         return (
             None
             if state.stage in ("trial", None)
-            else say("{piece}, expected a trial piece for resin stain", piece=piece)
+            else say("{piece}, expected a provisional for resin stain", piece=piece)
         )
     if state.stage == "green":
         return say(
             "{piece}, expected a sintered piece for a {firing} firing; record its sintering first",
             piece=piece,
-            firing=firing_words(kind),
+            firing=firing_name(kind),
         )
     if state.stage in NEVER_FIRED:
         return say(
@@ -144,7 +145,7 @@ def cannot_stand(events: Sequence[Event], new: Event, *, liquids: Iterable[str] 
         if now is not None and was is None:
             return say(
                 "then what was told later could not have been: {step} at {at} ({why})",
-                step=step_words(later.what),
+                step=step_name(later.what),
                 at=later.at[:16],
                 why=now,
             )
@@ -171,7 +172,7 @@ def cannot_go(events: Sequence[Event], gone: Iterable[str], *, liquids: Iterable
         if now is not None and refusal(fold(before), later, liquids=known) is None:
             return say(
                 "then what came later could not have been: {step} at {at} ({why})",
-                step=step_words(later.what),
+                step=step_name(later.what),
                 at=later.at[:16],
                 why=now,
             )

@@ -13,7 +13,7 @@ from stainbook.cli.help_groups import example
 from stainbook.cli.options import Illuminant, Json, Observer, lab_of
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths
 from stainbook.language import joined, say, say_n
-from stainbook.words.stages import RETURNED
+from stainbook.stage_words import RETURNED
 from stainbook.words.times import moment
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ from stainbook.cli.options import Json, lab_of
 from stainbook.cli.show import print_document, print_line, print_warnings
 from stainbook.kept import BY_MISTAKE
 from stainbook.language import joined, say, say_n
-from stainbook.words.stages import stage_name, step_name
+from stainbook.stage_words import stage_name, step_name
 from stainbook.words.times import moment
 
 if TYPE_CHECKING:

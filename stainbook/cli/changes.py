@@ -10,7 +10,7 @@ import typer
 from stainbook.cli.options import Json, lab_of
 from stainbook.cli.show import print_document, print_line
 from stainbook.language import say, say_n
-from stainbook.words.stages import recipe_state
+from stainbook.stage_words import recipe_state
 from stainbook.words.times import moment
 
 if TYPE_CHECKING:

@@ -9,7 +9,7 @@ import typer
 from stainbook.cli.options import Json, lab_of
 from stainbook.cli.show import print_document, print_line, print_warnings
 from stainbook.language import joined, say
-from stainbook.words.stages import ACCEPTED, RETURNED, stage_name
+from stainbook.stage_words import ACCEPTED, RETURNED, stage_name
 
 if TYPE_CHECKING:
     from stainbook.work.documents.book_schemas import HandoverResult

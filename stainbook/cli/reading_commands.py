@@ -20,7 +20,7 @@ from stainbook.cli.options import (
 )
 from stainbook.cli.show import print_document, print_table, print_warnings, tenths, viewing
 from stainbook.language import say
-from stainbook.words.stages import stage_name
+from stainbook.stage_words import stage_name
 from stainbook.words.states import TOLERANCE, VISIBLE
 
 if TYPE_CHECKING:

@@ -12,10 +12,10 @@ from stainbook.records import LabValues
 from stainbook.report.content import CaseReport, FiringReport, PhotoReport, ZoneReport
 from stainbook.report.drawings import bar, draw_arch, jaws, planes, swatches
 from stainbook.report.paper import INK, LINE, PALE, SMALL, SOFT, TITLE, Paper
+from stainbook.stage_words import ACCEPTED, RETURNED
 from stainbook.words import light_names as light_words
 from stainbook.words.figures import tenths
 from stainbook.words.places import place, zone_name
-from stainbook.words.stages import ACCEPTED, RETURNED
 from stainbook.words.states import STATES, TOLERANCE
 from stainbook.words.times import moment
 

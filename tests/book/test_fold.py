@@ -123,7 +123,7 @@ def test_stripping_takes_the_stain_and_its_count_of_firings() -> None:
         ("sintered", fired(at(9), 60, NECK, layers=TIDE), "tide is a liquid"),
         ("delivered", fired(at(9), 60, NECK), "W-1 is delivered"),
         ("green", fired(at(9), 60, NECK), "W-1 is unsintered"),
-        ("trial", fired(at(9), 60, NECK), "W-1 is trial"),
+        ("trial", fired(at(9), 60, NECK), "W-1 is provisional"),
         ("sintered", fired(at(9), 60, NECK, kind="sinter", layers=TIDE), "expected an unsintered piece"),
         ("sintered", step("coloured", at(9), 60), "expected an unsintered piece to be coloured"),
         ("delivered", step("blasted", at(9), 60), "W-1 is delivered"),

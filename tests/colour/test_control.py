@@ -37,17 +37,17 @@ def moments_of_the_range(n):
 
 
 def test_the_mean_range_is_the_published_one():
-    rows = np.loadtxt(PUBLISHED, delimiter=",", skiprows=5)
+    rows = np.loadtxt(PUBLISHED, delimiter=",", skiprows=6)
     assert rows[0][1] == MEAN_RANGE
     assert pytest.approx(2.0 / np.sqrt(np.pi), abs=5e-4) == MEAN_RANGE
-    assert pytest.approx(2.660, abs=1e-3) == 3.0 / MEAN_RANGE  # E2: three sigma in mean moving ranges
+    assert pytest.approx(2.660, abs=1e-3) == 3.0 / MEAN_RANGE  # three sigma in mean moving ranges
 
 
 def test_the_published_factors_are_the_moments_of_the_range():
-    for n, d2, d3, D4 in np.loadtxt(PUBLISHED, delimiter=",", skiprows=5):
+    for n, middle, spread, upper in np.loadtxt(PUBLISHED, delimiter=",", skiprows=6):
         mean, sd = moments_of_the_range(int(n))
-        assert (mean, sd) == pytest.approx((d2, d3), abs=0.006 if n == 2 else 0.0015)  # n = 2: the step of the grid
-        assert pytest.approx(D4, abs=0.003) == 1.0 + 3.0 * d3 / d2
+        assert (mean, sd) == pytest.approx((middle, spread), abs=0.006 if n == 2 else 0.0015)  # 2: the grid
+        assert pytest.approx(upper, abs=0.003) == 1.0 + 3.0 * spread / middle
 
 
 def test_the_limits_of_the_moving_mean_give_the_published_run():

@@ -22,13 +22,13 @@ from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.signs import inline_sign
 from stainbook.pages.widgets.steps import steps_markup, within_firings
 from stainbook.records import Effect
+from stainbook.stage_words import stage_name
 from stainbook.words import safety
 from stainbook.words.chances import chance
 from stainbook.words.effects import effect_name
 from stainbook.words.escaping import escape
 from stainbook.words.grounds import rests_on
 from stainbook.words.places import place as place_name
-from stainbook.words.stages import stage_name
 from stainbook.words.states import MEANS
 from stainbook.work.documents.schemas import AdvisedZone
 
@@ -41,7 +41,7 @@ def show_facts(shown: ShownCase) -> None:
     mixes = 0 if shown.partly else shown.next.mixes
     facts = {
         texts.FACTS["material"]: case.material or texts.NOT_STATED,
-        texts.FACTS["stage"]: texts.STAGE.get(case.stage or "") or stage_name(case.stage or "") or texts.NOT_STATED,
+        texts.FACTS["stage"]: stage_name(case.stage or "") or texts.NOT_STATED,
         texts.FACTS["finish"]: texts.FINISH[case.finish],
         texts.FACTS["operator"]: case.operator or (texts.CHIPS_HAND if mixes else texts.NOT_STATED),
         texts.FACTS["viewing"]: wording.viewing(view.viewing),

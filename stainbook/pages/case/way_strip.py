@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from stainbook.pages.case.case_shown import ShownCase
-from stainbook.pages.shell import case_source, texts, wording
+from stainbook.pages.shell import case_source, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.page_frame import do, keep, keeping, kept
 from stainbook.pages.widgets.markup import show_markup
@@ -17,7 +17,7 @@ def show_way(shown: ShownCase) -> None:
     way = case_source.case(shown.code).way
     strip = way.strip()
     steps = "".join(
-        f'<span class="{"here" if one.now else ""}"><b>{escape(texts.STAGE.get(one.word, one.word))}</b>'
+        f'<span class="{"here" if one.now else ""}"><b>{escape(one.word)}</b>'
         f"<small>{escape(wording.moment(one.at)) if one.at else ''}</small></span>"
         for one in strip.way
     )

@@ -18,8 +18,8 @@ from stainbook.pages.shell.undo_parts import undo_change
 from stainbook.pages.widgets import swatches
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.shelf_tables import life_markup, pair_markup
+from stainbook.stage_words import recipe_state
 from stainbook.words.places import place as place_name
-from stainbook.words.stages import recipe_state
 from stainbook.work.documents.book_schemas import UseShown
 
 NEWEST_CASES = 200  # that can be chosen from; older ones are done

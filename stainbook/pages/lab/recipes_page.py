@@ -18,8 +18,8 @@ from stainbook.pages.shell.page_frame import keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import bare
 from stainbook.pages.widgets.markup import pick
 from stainbook.pages.widgets.shelf_tables import found_markup
+from stainbook.stage_words import recipe_state, surface_name
 from stainbook.words.places import TISSUES, zone_name
-from stainbook.words.stages import recipe_state, surface_name
 
 ANY = "any"  # of what is looked for
 NEAR = 3.0  # ΔE00 that is looked around at first

@@ -21,7 +21,6 @@ FACTS = {
     "mixes": say("mixes"),
 }
 FINISH = {"glaze": say("glaze"), "polish": say("polish")}
-STAGE = {"green": say("unsintered"), "trial": say("provisional")}
 OWN_SCALE = say("the instrument's own scale")
 NOT_STATED = say("not stated")
 

@@ -8,9 +8,9 @@ from collections.abc import Mapping, Sequence
 from stainbook.language import capitalised, joined, say
 from stainbook.pages.shell import texts
 from stainbook.pages.shell.plain import bare
+from stainbook.stage_words import RETURNED
 from stainbook.words import differences, figures, light_names, mixes, times
 from stainbook.words.hues import hue_angle
-from stainbook.words.stages import RETURNED
 from stainbook.work.documents.schemas import AdvisedZone, ColourResult, Gap, Move, PaintedLayer
 
 _UNBREAKABLE = re.compile(r"(?<=[0-9]) (?=part|coat)|(?<=part) |(?<=parts) ")

@@ -12,7 +12,7 @@ from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.page_frame import keeping
 from stainbook.pages.shell.plain import bare
-from stainbook.words.stages import stage_name
+from stainbook.stage_words import stage_name
 
 if TYPE_CHECKING:
     from stainbook.pages.targets.targets_parts import EditedCase

@@ -11,7 +11,7 @@ from stainbook.pages.lab import numbers_texts as words
 from stainbook.pages.lab import stains_texts as stain_words
 from stainbook.pages.shell.plain import bare
 from stainbook.pages.widgets.plot_style import INK, Spec, chart, layer, number
-from stainbook.words.stages import RETURNED
+from stainbook.stage_words import RETURNED
 from stainbook.work.documents.book_schemas import Learnt, NumbersRow
 from stainbook.work.documents.day_schemas import ControlResult
 from stainbook.work.documents.trust_schemas import TrustBin

@@ -12,9 +12,9 @@ from stainbook.pages.lab import stains_texts as stain_words
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.widgets.swatches import Patch, large, small
 from stainbook.pages.widgets.tables import table
+from stainbook.stage_words import recipe_state
 from stainbook.words import mixes
 from stainbook.words.escaping import escape
-from stainbook.words.stages import recipe_state
 from stainbook.work.documents.day_schemas import NextStripe
 
 

@@ -9,9 +9,9 @@ from stainbook.language import joined
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.shell.plain import counted
 from stainbook.pages.widgets.signs import inline_sign
+from stainbook.stage_words import stage_name
 from stainbook.words.escaping import escape
 from stainbook.words.places import place as place_name
-from stainbook.words.stages import stage_name
 
 
 def waits_markup(cases: Sequence[Waiting]) -> str:
@@ -38,7 +38,7 @@ def _row(place: int, case: Waiting) -> str:
     cells = (
         f"<b>{escape(case.case)}</b>",
         escape(case.material or ""),
-        escape(texts.STAGE.get(case.stage or "") or stage_name(case.stage or "")),
+        escape(stage_name(case.stage or "")),
         f"{inline_sign(case.state)} {escape(_stands(case))}",
         wording.one_decimal(gap.dE00) if gap else "–",
         escape(wording.value(gap)) if gap else "",

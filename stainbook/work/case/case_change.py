@@ -13,7 +13,7 @@ from stainbook.errors import InputError
 from stainbook.kept import StepDone
 from stainbook.language import say
 from stainbook.records import Case
-from stainbook.words.stages import step_name
+from stainbook.stage_words import step_name
 from stainbook.work.case.case_edits import difference_in_words
 from stainbook.work.case.current_case import CurrentCase, What, known_case
 from stainbook.work.case.open_case import brought_in, now, store_wish, wish_of, with_blank

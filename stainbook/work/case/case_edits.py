@@ -28,10 +28,10 @@ from stainbook.records import (
     TabRef,
     Target,
 )
+from stainbook.stage_words import finish_name, stage_name
 from stainbook.words.effects import effect_name
 from stainbook.words.places import place as place_name
 from stainbook.words.places import zone_name
-from stainbook.words.stages import finish_name, stage_name
 from stainbook.work.case.trial import GUIDE as TRIAL
 from stainbook.work.case.undo import listed_zones
 from stainbook.work.reading.typed_colour import typed_colour, typed_number

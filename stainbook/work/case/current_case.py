@@ -19,8 +19,8 @@ from stainbook.errors import UnknownNameError
 from stainbook.files import read_case
 from stainbook.language import joined, say, say_n
 from stainbook.records import UNKNOWN_VIEWING, Case, CaseZone, NowRef, Reading, Viewing
+from stainbook.stage_words import step_name
 from stainbook.words.places import place
-from stainbook.words.stages import step_name
 from stainbook.work.case.library import Library, guide_of
 from stainbook.work.reading.viewing_conditions import Asked
 

@@ -19,8 +19,8 @@ from stainbook.errors import InputError, UnknownNameError, some_of
 from stainbook.kept import ACCEPTED_BY, BY_MISTAKE, RETURNED_FOR, Firing, Outcome, PaintedZone, StepDone
 from stainbook.language import joined, say, say_n
 from stainbook.records import Case
+from stainbook.stage_words import step_name
 from stainbook.words.places import place
-from stainbook.words.stages import step_name
 from stainbook.work.case.case_gaps import gaps_of
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
 from stainbook.work.case.open_case import brought_in, now

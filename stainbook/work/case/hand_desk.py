@@ -9,8 +9,8 @@ from stainbook.book import Book
 from stainbook.book.events import Event, ZoneFired
 from stainbook.kept import Firing
 from stainbook.language import joined, say
+from stainbook.stage_words import ACCEPTED, RETURNED, STEPS, firing_name
 from stainbook.words.places import place
-from stainbook.words.stages import ACCEPTED, FIRINGS, RETURNED, STEPS
 from stainbook.work.case.current_case import What
 from stainbook.work.case.delivery import DeliveryState, listed, standing
 
@@ -75,7 +75,7 @@ def _words(event: Event) -> str:
 def _fired(kind: str | None) -> str:
     if kind in ("sinter", "liquids"):
         return STEPS["sintered"]
-    return say("fired ({kind})", kind=FIRINGS.get(kind, kind)) if kind else STEPS["fired"]
+    return say("fired ({kind})", kind=firing_name(kind)) if kind else STEPS["fired"]
 
 
 def _painted(zones: Sequence[ZoneFired]) -> Iterator[str]:

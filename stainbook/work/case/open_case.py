@@ -27,8 +27,8 @@ from stainbook.records import (
     SampleRef,
     Viewing,
 )
+from stainbook.stage_words import step_name
 from stainbook.words.places import place
-from stainbook.words.stages import step_name
 from stainbook.work.case.current_case import CurrentCase, What, is_file, known_case
 from stainbook.work.case.keep import kept_case
 from stainbook.work.case.library import Library, guide_of

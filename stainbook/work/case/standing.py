@@ -17,7 +17,7 @@ from stainbook.book.fold import BARE
 from stainbook.errors import InputError, UnknownNameError, message
 from stainbook.language import listed, say
 from stainbook.records import BodyRef, Case, CaseZone, LabRef, Reading, SampleRef, newest_reading
-from stainbook.words.stages import step_name
+from stainbook.stage_words import step_name
 from stainbook.work.case.expected_colour import ExpectedZone, ReadNeighbour, conditioned, expected_zone
 from stainbook.work.case.library import Library
 from stainbook.work.case.likeness import are_alike, as_another, followed_reading, same_blank_layer

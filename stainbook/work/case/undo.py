@@ -16,8 +16,8 @@ from stainbook.book.marks import choice_holds, zone_mark
 from stainbook.errors import some_of
 from stainbook.kept import Choice, LabRecipe, Settings
 from stainbook.language import joined, say
+from stainbook.stage_words import recipe_state
 from stainbook.words.places import place
-from stainbook.words.stages import recipe_state
 from stainbook.work.case.current_case import known_case
 
 S = TypeVar("S")

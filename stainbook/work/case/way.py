@@ -16,7 +16,7 @@ from stainbook.files.values import instant
 from stainbook.kept import BY_MISTAKE, PaintedZone, StepDone
 from stainbook.language import say
 from stainbook.records import Layers
-from stainbook.words.stages import stage_name, step_name
+from stainbook.stage_words import stage_name, step_name
 from stainbook.work.case.current_case import CurrentCase, What, known_case
 from stainbook.work.case.open_case import brought_in, now
 

@@ -10,8 +10,8 @@ from stainbook.errors import InputError
 from stainbook.kept import RECIPE_STATES, Conditions, LabRecipe
 from stainbook.language import joined, say
 from stainbook.records import GUM_ZONES, SURFACES, TISSUES, TOOTH_ZONES, LabRef
+from stainbook.stage_words import stage_name
 from stainbook.words.places import place, zone_name
-from stainbook.words.stages import stage_name
 from stainbook.work.case.advise import colour_shown
 from stainbook.work.documents.schemas import ColourResult
 from stainbook.work.lab.things import wanted_of

@@ -16,12 +16,12 @@ from stainbook.files.text import write_text
 from stainbook.language import joined, say
 from stainbook.match import UNWATCHED, advise_case, no_firing_reason
 from stainbook.records import NO_FIRING_STAGES, Case
+from stainbook.stage_words import finish_name, stage_name
 from stainbook.words import differences, mixes, plans, safety, sentences
 from stainbook.words.figures import tenths
 from stainbook.words.grounds import rests_on
 from stainbook.words.hues import hue_angle
 from stainbook.words.places import zone_name
-from stainbook.words.stages import finish_name, stage_name
 from stainbook.work.case.advise import advise_files, standing_shown
 from stainbook.work.case.case_desk import open_desk
 from stainbook.work.case.case_plan import effect_words

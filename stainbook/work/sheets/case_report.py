@@ -14,10 +14,10 @@ from stainbook.kept import Outcome
 from stainbook.language import joined, say
 from stainbook.records import BodyRef, Case, LabValues, Reading, TabRef, Viewing, newest_reading
 from stainbook.report.content import CaseReport, FiringReport, Key, PhotoReport, ZoneReport
+from stainbook.stage_words import finish_name, stage_name, surface_name
 from stainbook.words import mixes, safety
 from stainbook.words.grounds import rests_on
 from stainbook.words.places import place
-from stainbook.words.stages import finish_name, stage_name, surface_name
 from stainbook.words.times import day, moment
 from stainbook.work.case.advise import standing_shown
 from stainbook.work.case.case_plan import effect_words

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from stainbook.language import say
+from stainbook.language import say, say_as
 
 STAGES = {
     "green": say("unsintered"),
-    "trial": say("trial piece"),
+    "trial": say("provisional"),
     "sintered": say("sintered"),
     "blasted": say("blasted"),
     "stained": say("stained"),
@@ -35,6 +35,10 @@ STEPS = {
     "returned": say("returned"),
     "stated": say("stage set"),
     "noted": say("noted"),
+    "prescribed": say("prescribed"),
+    "chosen": say("chosen"),
+    "read": say_as("of a zone's colour", "read"),
+    "painted": say("painted"),
 }
 FINISHES = {"glaze": say("glaze"), "polish": say("polish"), "none": say("none")}
 SURFACES = {"matt": say("matt"), "polished": say("polished"), "glazed": say("glazed"), "wet": say("wet")}
@@ -47,6 +51,7 @@ FIRINGS = {
     "foundation": say("foundation"),
     "after-grinding": say("after grinding"),
     "resin": say("resin"),
+    "sinter": say("sinter"),
 }
 ACCEPTED = {"lab": say("the lab"), "clinic": say("the clinic"), "patient": say("the patient")}
 RETURNED = {
@@ -66,6 +71,15 @@ def stage_name(stage: str) -> str:
     'unsintered'
     """
     return STAGES.get(stage, stage)
+
+
+def firing_name(kind: str) -> str:
+    """A kind of firing in words.
+
+    >>> firing_name("stain+glaze")
+    'stain and glaze'
+    """
+    return FIRINGS.get(kind, kind)
 
 
 def finish_name(finish: str) -> str:

@@ -13,7 +13,9 @@ from stainbook.faces.case_types import AdviceAsked
 from stainbook.files import write_readings
 from stainbook.lab import Lab
 from stainbook.records import Case, CaseZone, LabRef, Reading, Target, Viewing
+from stainbook.work.case import swap_check
 from stainbook.work.case.advise import advise_files
+from stainbook.work.case.current_case import known_case
 from stainbook.work.case.swap_check import asked_of_new
 from stainbook.work.firing.record import record_files
 from stainbook.work.reading.swapped import ReadAgain, as_of_another, strays, swapped
@@ -143,3 +145,15 @@ def test_a_zone_of_another_case_is_named(book: Book) -> None:
     mixed = reading("W-1042-21-cervical", husk=0.3, teasel=1.5, taken_at="2026-03-02T09:00:00Z", stage="sintered")
     (line,) = asked_of_new(book, [*new[:2], mixed, new[3]])
     assert line.startswith("21 cervical: is this a reading of W-1050 13 middle?")
+
+
+def test_only_the_pieces_in_hand_last_are_looked_through_and_each_once(
+    book: Book, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for number in range(6):
+        opened(book, Case(f"W-2{number:03}", (CaseZone(11, "middle", "tooth"),), "zirconia", "sintered"))
+    asked: list[str] = []
+    monkeypatch.setattr(swap_check, "ON_THE_BENCH", 3)
+    monkeypatch.setattr(swap_check, "known_case", lambda found, code: asked.append(code) or known_case(found, code))
+    swap_check._of_others(book, "W-1042", Viewing("D65", 10))
+    assert asked == ["W-2003", "W-2004", "W-2005"]

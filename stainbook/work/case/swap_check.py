@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
 
@@ -17,10 +17,19 @@ from stainbook.work.case.current_case import known_case
 from stainbook.work.case.measuring_sheet import sample_of
 from stainbook.work.case.standing import ZoneStanding, standings
 from stainbook.work.reading.samples import colour_of
-from stainbook.work.reading.swapped import ReadAgain, as_of_another, stained_doubt, strays, swapped
+from stainbook.work.reading.swapped import (
+    ReadAgain,
+    as_of_another,
+    question,
+    stained_doubt,
+    strays,
+    swapped,
+    swapped_pairs,
+)
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, viewing_of
 
 _OF_A_ZONE = re.compile(r"(.+)-\d\d-[^-]+")
+ON_THE_BENCH = 40  # other pieces that a reading may be of: more than lie about at once; each is folded for it
 _LIKE = np.diag(np.square([0.8, 0.3, 0.5]))  # what two zones alike differ by, as `zones` has it
 
 
@@ -77,13 +86,12 @@ def asked_of_standing(book: Book, case: Case, state: CaseState) -> list[str]:
 
 
 def _asked(book: Book, code: str, zones: Sequence[ReadAgain]) -> list[str]:
-    told = swapped(zones)
-    named = " ".join(told)
-    for stray in strays(zones):
-        if stray.name not in named:
-            said = as_of_another(stray, _of_others(book, code, stray))
-            told += [said] if said else []
-    return told
+    pairs = swapped_pairs(zones)
+    named = {one.name for pair in pairs for one in pair}
+    left = [one for one in strays(zones) if one.name not in named]
+    others = {viewing: _of_others(book, code, viewing) for viewing in {one.viewing for one in left}}
+    told = [question(*pair) for pair in pairs]
+    return told + [said for one in left if (said := as_of_another(one, others[one.viewing])) is not None]
 
 
 def _new(zone: CaseZone, standing: ZoneStanding, reading: Reading) -> ReadAgain | None:
@@ -132,20 +140,21 @@ def _read_twice(zone: CaseZone, there: ZoneState, newest: Reading) -> ReadAgain 
     return ReadAgain(place(*zone.key), expected.lab, expected.covariance, colour_of(newest, viewing).lab, viewing)
 
 
-def _of_others(book: Book, own: str, stray: ReadAgain) -> Iterator[ReadAgain]:
-    """Zones of other pieces in the lab, as they were read last."""
-    for code in book.names("case"):
-        if code == own:
-            continue
+def _of_others(book: Book, own: str, viewing: Viewing) -> list[ReadAgain]:
+    """Zones of other pieces in the lab, as they were read last, of the `ON_THE_BENCH` pieces that were in hand last."""
+    heads = sorted((number, code) for code, number, out in book.case_heads() if not out and code != own)
+    found = []
+    for _, code in heads[-ON_THE_BENCH:]:
         other = known_case(book, code)
         if other.state.stage in NO_FIRING_STAGES:
             continue
         for zone in other.case.zones:
             there = other.state.zones.get(zone.key)
             newest = newest_reading(there.read) if there is not None else None
-            if newest is not None and not newest.is_photo and viewing_of(newest) in (None, stray.viewing):
-                seen = colour_of(newest, stray.viewing)
-                yield ReadAgain(f"{code} {place(*zone.key)}", seen.lab, seen.covariance, stray.read, stray.viewing)
+            if newest is not None and not newest.is_photo and viewing_of(newest) in (None, viewing):
+                seen = colour_of(newest, viewing)
+                found.append(ReadAgain(f"{code} {place(*zone.key)}", seen.lab, seen.covariance, seen.lab, viewing))
+    return found
 
 
 def _shared(one: Reading, other: Reading) -> Viewing | None:

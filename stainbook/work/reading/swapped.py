@@ -55,6 +55,16 @@ def stained_doubt(before: Floats, expected: Floats) -> Floats:
 
 def swapped(zones: Sequence[ReadAgain]) -> list[str]:
     """A line for each two zones whose readings look swapped, the surest first; a zone is asked about once."""
+    return [question(*pair) for pair in swapped_pairs(zones)]
+
+
+def question(one: ReadAgain, other: ReadAgain) -> str:
+    """The line that asks whether two readings were swapped."""
+    return words.swapped(one.name, other.name, _far(one, one, other, other), _far(one, other, other, one))
+
+
+def swapped_pairs(zones: Sequence[ReadAgain]) -> list[tuple[ReadAgain, ReadAgain]]:
+    """Each two zones whose readings look swapped, the surest first; a zone is in one pair at most."""
     found = []
     for one, other in combinations(zones, 2):
         gain = _gain(one, other)
@@ -66,12 +76,7 @@ def swapped(zones: Sequence[ReadAgain]) -> list[str]:
         if not {one.name, other.name} & named:
             named |= {one.name, other.name}
             pairs.append((one, other))
-    if not pairs or not _mostly_as_expected(_crossed(zones, pairs)):
-        return []
-    return [
-        words.swapped(one.name, other.name, _far(one, one, other, other), _far(one, other, other, one))
-        for one, other in pairs
-    ]
+    return pairs if pairs and _mostly_as_expected(_crossed(zones, pairs)) else []
 
 
 def _crossed(zones: Sequence[ReadAgain], pairs: Sequence[tuple[ReadAgain, ReadAgain]]) -> list[ReadAgain]:

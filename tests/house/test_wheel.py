@@ -24,7 +24,18 @@ import pytest
 from stainbook.cli.commands import app
 
 ROOT = Path(__file__).parents[2]
-HIDDEN = ["hatchling", "hypothesis", "iadpython", "importlinter", "mypy", "playwright", "psycopg", "pytest", "ruff"]
+HIDDEN = [
+    "babel",
+    "hatchling",
+    "hypothesis",
+    "iadpython",
+    "importlinter",
+    "mypy",
+    "playwright",
+    "psycopg",
+    "pytest",
+    "ruff",
+]
 COMMANDS = sorted(command.name or "" for command in app.registered_commands)
 
 

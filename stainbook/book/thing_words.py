@@ -26,6 +26,7 @@ _KINDS = {
     "step": say("step"),
     "correction": say("correction"),
     "fit": say("fit"),
+    "tray": say("tray"),
 }
 
 

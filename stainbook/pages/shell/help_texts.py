@@ -100,6 +100,7 @@ PAGES = {
     "case": ("chance", "parts", "coats"),
     "plan": ("parts", "chance"),
     "sheet": ("parts", "coats", "drying"),
+    "tray": ("drying",),
     "result": ("reading", "coats", "drying"),
     "deliver": ("thresholds", "chance"),
     "recipes": ("near", "interval", "parts"),

@@ -189,6 +189,7 @@ PAGES = {  # in the order of the work; beside it what the lab knows
     "case": TITLE,
     "plan": say("Plan"),
     "sheet": say("Bench sheet"),
+    "tray": say("Tray"),
     "result": say("Result"),
     "deliver": say("Deliver"),
     "recipes": say("Recipes"),

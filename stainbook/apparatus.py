@@ -1,4 +1,4 @@
-"""What the lab works with, as plain frozen data: instruments and furnace programmes; what stands in the furnace."""
+"""What the lab works with, as plain frozen data: instruments, programmes, jars; what stands in the furnace."""
 
 from __future__ import annotations
 
@@ -67,3 +67,23 @@ class FurnaceTray:
     def stage(self) -> str:
         """What is searched: the state."""
         return self.state
+
+
+@dataclass(frozen=True, slots=True)
+class Jar:
+    """A jar or bottle of a stain: ``lot`` is what the lab calls it, ``makers_lot`` what its maker printed on it.
+
+    The days are ISO 8601; one that ran out has both.
+    """
+
+    stain: str
+    lot: str
+    makers_lot: str | None = None
+    opened_on: str | None = None
+    run_out_on: str | None = None
+    note: str | None = None
+
+    @property
+    def jar(self) -> str:
+        """Its name: the stain and the lot."""
+        return f"{self.stain}: {self.lot}"

@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlalchemy import Row
 
-from stainbook.apparatus import FurnaceTray
+from stainbook.apparatus import FurnaceTray, Jar
 from stainbook.book import journal
 from stainbook.book.access import entry_of, record_of
 from stainbook.book.codec import canonical
@@ -207,6 +207,24 @@ class Shelves(Lives):
             rows = journal.beginning(connection, "photo", self.scope, f"{case} ")
             found = [(record_of(Photo, row), row.data) for row in rows]
         return tuple(sorted((pair for pair in found if pair[0].case == case), key=lambda pair: pair[0].taken_at))
+
+    # ------------------------------------------------------------ jars: the newest holds
+
+    def add_jars(self, jars: Iterable[Jar]) -> int:
+        """Store jars and bottles that differ from the newest of their stain and lot.
+
+        >>> own.add_jars([Jar("barley", "24-101", opened_on="2026-03-01")])
+        1
+        """
+        return self._add(Jar, jars)
+
+    def jars(self) -> tuple[Jar, ...]:
+        """Give the newest of each jar, in the order in which they first came.
+
+        >>> [one.jar for one in own.jars()]
+        ['barley: 24-101']
+        """
+        return tuple(self._newest(Jar))
 
     # ------------------------------------------------------------ trays: the newest revision of each holds
 

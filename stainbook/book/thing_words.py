@@ -27,6 +27,7 @@ _KINDS = {
     "correction": say("correction"),
     "fit": say("fit"),
     "tray": say("tray"),
+    "jar": say("jar"),
 }
 
 

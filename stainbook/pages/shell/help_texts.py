@@ -104,6 +104,7 @@ PAGES = {
     "result": ("reading", "coats", "drying"),
     "deliver": ("thresholds", "chance"),
     "recipes": ("near", "interval", "parts"),
+    "jars": ("plate",),
     "stains": ("plate", "coats", "interval"),
     "photo": ("reading",),
     "exchange": ("bundle",),

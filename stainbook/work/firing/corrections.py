@@ -69,7 +69,9 @@ def recorded_zones(book: Book, code: str) -> tuple[RecordedZone, ...]:
     found = sorted(book.outcomes_of(code), key=lambda one: one.fired_at, reverse=True)
     liquids = liquids_of(book.stains().values())
     return tuple(
-        RecordedZone(one.outcome, one.tooth, one.zone, one.fired_at, told_layers(one.layers, liquids), _shown(one.got))
+        RecordedZone(
+            one.outcome, one.tooth, one.zone, one.fired_at, told_layers(one.layers, liquids), ref_shown(one.got)
+        )
         for one in found
     )
 
@@ -85,7 +87,7 @@ def read_zones(book: Book, code: str) -> tuple[ReadZone, ...]:
     read = [(zone, sample_of(zone, case)) for zone in case.zones if zone.like is None]
     found = [(zone, sample, book.find_reading(sample, case=case.case)) for zone, sample in read]
     return tuple(
-        ReadZone(sample, zone.tooth, zone.zone, one.taken_at, _colour(one)) for zone, sample, one in found if one
+        ReadZone(sample, zone.tooth, zone.zone, one.taken_at, reading_shown(one)) for zone, sample, one in found if one
     )
 
 
@@ -269,13 +271,15 @@ def _bare(reading: Reading) -> Reading:
     return replace(reading, source="")
 
 
-def _shown(colour: LabRef | None) -> ColourResult | None:
+def ref_shown(colour: LabRef | None) -> ColourResult | None:
+    """A colour of a record as documents have it; None of none."""
     if colour is None:
         return None
     L, a, b = colour.lab
     return ColourResult(L=L, a=a, b=b, illuminant=colour.viewing.illuminant, observer=colour.viewing.observer or None)
 
 
-def _colour(reading: Reading) -> ColourResult:
+def reading_shown(reading: Reading) -> ColourResult:
+    """The colour of a reading under its own light, of a spectrum under the usual one."""
     viewing = viewing_of(reading) or SPECTRA_SEEN_UNDER
     return colour_shown(colour_of(reading, viewing).lab, viewing)

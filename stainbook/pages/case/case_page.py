@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from stainbook.faces.desk_types import CaseDesk, Job
+from stainbook.pages.bench.label_parts import beside_the_way
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_arch import show_arch, show_legends, show_list
 from stainbook.pages.case.case_head import case_head
@@ -79,6 +80,7 @@ def _show_case(shown: ShownCase) -> None:
     with whole:
         show_chance(shown)
     show_noting(shown)
+    beside_the_way(shown.code)
     show_case_cautions(shown)
     show_legends(shown)
     show_plots(shown)

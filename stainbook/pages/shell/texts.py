@@ -189,10 +189,13 @@ PAGES = {  # in the order of the work; beside it what the lab knows
     "case": TITLE,
     "plan": say("Plan"),
     "sheet": say("Bench sheet"),
+    "timeline": say("Timeline"),
+    "tray": say("Tray"),
     "result": say("Result"),
     "deliver": say("Deliver"),
     "recipes": say("Recipes"),
     "stains": say("Stains"),
+    "jars": say("Jars and bottles"),
     "exchange": say("Exchange"),
     "numbers": say("Numbers"),
     "settings": say("Settings"),
@@ -200,7 +203,8 @@ PAGES = {  # in the order of the work; beside it what the lab knows
 }
 LAB = say("The lab")
 MENU = say("Menu: {page}")
-LAB_PAGES = ("recipes", "stains", "exchange", "numbers", "settings", "guide")
+HIDDEN_PAGES = ("timeline",)  # that other pages lead to
+LAB_PAGES = ("recipes", "stains", "jars", "exchange", "numbers", "settings", "guide")
 
 # ---------------------------------------------------------------- a new case
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from stainbook.faces.lab_view import CaseTopic
 from stainbook.kept import Firing
 from stainbook.work.case.typed_readings import Given
 from stainbook.work.documents.book_schemas import RecordResult
-from stainbook.work.firing import corrections, results
+from stainbook.work.firing import corrections, results, tried_piece
+from stainbook.work.reading.three_numbers import Three
 from stainbook.work.reading.typed_colour import Light, asked_under
 
 
@@ -65,6 +66,28 @@ class FiringFace(CaseTopic):
         74.0
         """
         return results.record_result(self._book, self._code, told, given)
+
+    def piece(self) -> tried_piece.PieceView:
+        """Give a piece of a tab and a tooth: as it was read first, as painted, and after the glaze.
+
+        >>> [one.zone for one in lab.case("W-1051").firing.piece().before]
+        ['cervical', 'middle', 'incisal']
+        """
+        return self._kept("piece", lambda: tried_piece.piece_view(self._book, self._code))
+
+    def record_piece(self, typed: Mapping[str, Three], light: Light) -> RecordResult:
+        """Store what was read after the glaze on a painted piece: three numbers by zone.
+
+        Raises InputError for numbers that are no colour, and where nothing was painted or read.
+
+        >>> from stainbook.faces.firing_types import ZoneResult
+        >>> from stainbook.faces.reading_types import Light
+        >>> firing = lab.case("W-1051").firing
+        >>> firing.paint([ZoneResult(11, "middle", "1 part barley + 3 parts clear")])
+        >>> firing.record_piece({"middle": ("74,0", "1,0", "17,0")}, Light("D65", 10)).outcomes[0].got.L
+        74.0
+        """
+        return tried_piece.record_piece(self._book, self._code, typed, light)
 
     def zones(self) -> tuple[corrections.RecordedZone, ...]:
         """List the zones of all firings of the case, the newest first.

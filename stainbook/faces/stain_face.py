@@ -19,6 +19,7 @@ from stainbook.work.stains.plate import plan_plates, read_back, save
 from stainbook.work.stains.predict import Meant, predict_files
 from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
 from stainbook.work.stains.stain_desk import learn_from_files, plate_page
+from stainbook.work.stains.stain_entry import NewStain, enter_stains
 from stainbook.work.stains.stripes import PlateOrder
 
 
@@ -33,6 +34,18 @@ class StainsFace(LabFace):
         ('flour', 'surface', 7)
         """
         return self._kept("rows", lambda: tuple(stain_rows(self._book)))
+
+    def enter(self, *stains: NewStain) -> None:
+        """Enter stains into the lab's list, or what changed of them, such as a new jar.
+
+        Raises InputError for a name that cannot stand in a mix.
+
+        >>> from stainbook.faces.stain_types import NewStain
+        >>> lab.stains.enter(NewStain("plover", lot="24-144"))
+        >>> next(one.lot for one in lab.stains.rows() if one.name == "plover")
+        '24-144'
+        """
+        enter_stains(self._book, stains)
 
     def view(self, name: str) -> StainView:
         """Give what one stain does, by its coats, stripes and jars.

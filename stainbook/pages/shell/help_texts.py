@@ -95,6 +95,7 @@ TOPICS = {
 PAGES = {
     "start": ("way",),
     "new_case": ("way", "thresholds"),
+    "tab_and_tooth": ("reading", "parts", "coats"),
     "targets": ("near", "thresholds"),
     "readings": ("reading",),
     "case": ("chance", "parts", "coats"),
@@ -104,6 +105,8 @@ PAGES = {
     "deliver": ("thresholds", "chance"),
     "recipes": ("near", "interval", "parts"),
     "stains": ("plate", "coats", "interval"),
+    "stripes": ("plate", "reading", "coats"),
+    "discs": ("reading",),
     "photo": ("reading",),
     "exchange": ("bundle",),
     "numbers": ("interval",),

@@ -6,14 +6,14 @@ from pathlib import Path
 
 FOLDER = Path(__file__).parents[1]
 ROOMS = {
-    "start": ("start", "new_case"),
+    "start": ("start", "new_case", "tab_and_tooth"),
     "targets": ("targets",),
     "readings": ("readings",),
     "photo": ("photo",),
     "case": ("case",),
     "plan": ("plan", "sheet"),
     "result": ("result", "deliver"),
-    "lab": ("recipes", "stains", "exchange", "numbers", "settings", "guide"),
+    "lab": ("recipes", "stains", "stripes", "discs", "exchange", "numbers", "settings", "guide"),
 }
 _ROOM_OF = {name: room for room, names in ROOMS.items() for name in names}
 

@@ -169,20 +169,10 @@ MORE_CASES = say("Show more")
 LOOKING = say("Looking at {case} …")
 NONE_OPEN = say("No case to show here: make one, or show the delivered ones.")
 NONE_FOUND = say("No case whose code holds “{words}”.")
-FIRST_DAY = say(
-    "\n**Ten minutes, with nothing but an instrument that shows L\\*a\\*b\\*:**\n\n1. Make a case: its "
-    "teeth, and where their colour must go.\n2. Read eight places of the arch in the order shown; "
-    "type the numbers, paste them, or drop the instrument's file.\n3. See how far each zone is "
-    "from its target: value, chroma and hue, in words and numbers.\n4. Look up what was done last "
-    "time, print the bench sheet, fire.\n5. Read again and record what was painted and what came "
-    "out.\n\nWhat to bring: the instrument, the piece, and the wanted colour as L\\*a\\*b\\* or as a "
-    "tab of the lab's own guide.\nNo stripes and no spectra are needed. Once stripes of your "
-    "stains are read, next steps with their chances appear.\n"
-)
-
 PAGES = {  # in the order of the work; beside it what the lab knows
     "start": START_TITLE,
     "new_case": say("New case"),
+    "tab_and_tooth": say("A tab and a tooth"),
     "targets": say("Targets"),
     "readings": say("Readings"),
     "photo": say("Photo"),
@@ -193,13 +183,16 @@ PAGES = {  # in the order of the work; beside it what the lab knows
     "deliver": say("Deliver"),
     "recipes": say("Recipes"),
     "stains": say("Stains"),
+    "stripes": say("Stripes"),
+    "discs": say("Witness discs"),
     "exchange": say("Exchange"),
     "numbers": say("Numbers"),
     "settings": say("Settings"),
     "guide": say("Guide"),
 }
 LAB = say("The lab")
-LAB_PAGES = ("recipes", "stains", "exchange", "numbers", "settings", "guide")
+HIDDEN_PAGES = ("tab_and_tooth", "discs")  # not in the menu: the start page and the case lead there
+LAB_PAGES = ("recipes", "stains", "stripes", "exchange", "numbers", "settings", "guide")
 
 # ---------------------------------------------------------------- a new case
 

@@ -24,7 +24,7 @@ from stainbook.pages.case.page_choices import choices
 from stainbook.pages.case.way_strip import show_way
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.long_work import show_pace
-from stainbook.pages.shell.page_frame import show_page
+from stainbook.pages.shell.page_frame import show_page, to_stripes
 from stainbook.pages.shell.plain import counted, plain
 
 
@@ -49,6 +49,8 @@ def _draw() -> None:
         show_facts(shown)
     with whole:
         show_chance(shown)
+        if desk.detail is None and not shown.partly:  # no stain was calibrated
+            to_stripes()
     _show_case(shown)
 
 

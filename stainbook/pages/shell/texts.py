@@ -100,6 +100,7 @@ FAILED = say("This page could not be made. Nothing was stored or lost; look agai
 
 MAKE_FIRST_CASE, MAKE_CASE = say("Make the first case"), say("Make a case")
 TO_READINGS, TO_RESULT, TO_CASE = say("Readings"), say("Record a firing"), say("Open the case")
+TO_STRIPES = say("Make the first stripes")
 BENCH_SHEET = say("Bench sheet to print")
 CANNOT = say("This does not work yet: {reason}")
 LIGHT_LABEL = say("Light and observer")

@@ -60,7 +60,6 @@ NOTHING_SAID = say(
 SAVING = say("Storing, and learning from it …")
 ANOTHER = say("Read another tab and tooth")
 OPEN_CASE = say("Open it as a case")
-STRIPES_TO = say("Make the first stripes")
 CANNOT_PAIR = say("This cannot be used yet: {reason}")
 
 ours(__name__)

@@ -16,7 +16,7 @@ from stainbook.pages.case.page_choices import choices
 from stainbook.pages.lab.stain_fields import family_field
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.light_choice import LIGHTS, light_choice
-from stainbook.pages.shell.page_frame import do, forget, go_to, keep, keeping, kept, show_page
+from stainbook.pages.shell.page_frame import do, forget, go_to, keep, keeping, kept, show_page, to_stripes
 from stainbook.pages.shell.plain import bare, counted, plain
 from stainbook.pages.start import first_texts as words
 from stainbook.pages.widgets.display_drawing import display_markup
@@ -199,8 +199,7 @@ def _told(view: PieceView) -> None:
         st.markdown(counted(words.NOT_YET, view.number, first=SAID_FROM))
     else:
         st.markdown(words.NOTHING_SAID)
-        if st.button(words.STRIPES_TO):
-            go_to("stripes_page")
+        to_stripes()
 
 
 def _lines(said: Sequence[str]) -> None:

@@ -43,7 +43,9 @@ def test_three_firings_of_one_stain_alone_begin_a_fit(lab):
     assert (husk(lab).stripes, husk(lab).work, husk(lab).all) == (0, 3, 3)
     found = lab.stains.reach("husk")
     assert found.plate == "piece-3-11-middle"  # the zone that showed it last stands for a plate
-    one, two = ([c.L for c in found.colours if c.coats == n and c.share == 0.125 and not c.read][0] for n in (1, 2))
+    one, two = (
+        next(c.L for c in found.colours if (c.coats, c.share, c.read) == (coats, 0.125, False)) for coats in (1, 2)
+    )
     assert two < one < 76.0  # it darkens, the more of it the more
     code = lab.cases.make_piece(TabAndTooth({ZONE: ("72", "1,5", "14")}, {ZONE: ("76", "0,4", "11")}, LIGHT))
     moves = lab.case(code).advised().cases[0].zones[0].moves

@@ -72,14 +72,14 @@ def save(app):
 def test_a_stain_its_jar_and_a_lay_out(lab):
     page = AppTest.from_file(str(page_file("stripes")), default_timeout=60).run()
     for name in ("husk", "teasel", "moss", "peat"):
-        page.text_input(key="stain name").set_value(name)
-        page.text_input(key="stain lot").set_value("24-117").run()
+        page.text_input(key="stain_name").set_value(name)
+        page.text_input(key="stain_lot").set_value("24-117").run()
         press(page, words.ADD)
-    page.text_input(key="stain name").set_value("2 husk").run()
+    page.text_input(key="stain_name").set_value("2 husk").run()
     press(page, words.ADD)
     assert "can stand in a mix" in page.warning[0].value
-    page.text_input(key="stain name").set_value("husk")
-    page.text_input(key="stain lot").set_value("25-003").run()
+    page.text_input(key="stain_name").set_value("husk")
+    page.text_input(key="stain_lot").set_value("25-003").run()
     press(page, words.CHANGE.format(stain="husk"))
     assert "25-003" in markup(page, "listed")
     press(page, words.TO_PLATES)
@@ -92,7 +92,7 @@ def test_a_stain_its_jar_and_a_lay_out(lab):
 
 
 def test_rows_are_saved_in_one_step_and_the_curve_is_seen(app, laid):
-    assert "plate-1" in app.multiselect(key="plates read").value
+    assert "plate-1" in app.multiselect(key="plates_read").value
     typed(app, rows_of(laid))
     assert save(app).label == "Save 8 rows, and learn from them"
     before = laid.newest()
@@ -102,7 +102,7 @@ def test_rows_are_saved_in_one_step_and_the_curve_is_seen(app, laid):
     assert laid.stains.waiting_plates() == ()
     assert [(one.name, one.stripes) for one in laid.stains.rows()] == [("husk", 3), ("teasel", 3), ("clear", 1)]
     press(app, words.SEE)
-    assert app.selectbox(key="reach stain").value == "husk"
+    assert app.selectbox(key="reach_stain").value == "husk"
     assert words.OPENS_NONE in [one.value for one in app.markdown]
 
 

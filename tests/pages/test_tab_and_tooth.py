@@ -47,7 +47,7 @@ def typed(app, name, rows):
 
 def pair(app, tab=TAB, tooth=TOOTH):
     rows = {f"tab {zone}": three for zone, three in tab.items()}
-    return typed(app, "tab and tooth", rows | {f"tooth {zone}": three for zone, three in tooth.items()})
+    return typed(app, "pair", rows | {f"tooth {zone}": three for zone, three in tooth.items()})
 
 
 def button(app, start):
@@ -70,13 +70,13 @@ def test_from_the_start_page_to_before_and_after(app, lab):
     assert 'class="display"' in markup(app, "display")
     assert button(app, words.KEEP).disabled
     pair(app)
-    assert "2.7 too light" in markup(app, "pair gaps")  # before anything is stored
+    assert "2.7 too light" in markup(app, "pair_gaps")  # before anything is stored
     press(app, words.KEEP)
     assert not list(app.info)  # no opinion of what will be painted
     paint(app, "piece-1")
     typed(app, "after piece-1", AFTER)
     press(app, words.RECORD)
-    shown = markup(app, "before after")
+    shown = markup(app, "before_after")
     assert "2.7 too light" in shown
     assert "2 coats of (1 part husk + 7 parts clear)" in shown
     assert "From piece 4 on" in said(app)
@@ -109,7 +109,7 @@ def test_a_half_typed_row_outlives_another_page_and_is_named(app):
     pair(app, {**TAB, "middle": ("73,5", "", "")}, TOOTH)
     show(app, "start")
     show(app, "tab_and_tooth")
-    assert app.session_state["kept"]["typed rows tab and tooth"]["tab middle"] == ("73,5", "", "")
+    assert app.session_state["kept"]["typed rows pair"]["tab middle"] == ("73,5", "", "")
     press(app, words.KEEP)
     assert "tab, middle: a*, b* missing" in app.warning[0].value.replace("\\", "")
 
@@ -159,7 +159,7 @@ def test_what_two_tabs_tell_of_one_firing_is_stored_once(app, lab):
         typed(one, "after piece-1", AFTER)
         if any(two.label == words.RECORD for two in one.button):
             press(one, words.RECORD)
-    assert markup(other, "before after")
+    assert markup(other, "before_after")
     with open_book(lab) as book:
         assert len(book.firings()) == 1
 

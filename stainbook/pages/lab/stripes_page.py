@@ -39,13 +39,13 @@ def _draw() -> None:
     st.subheader(texts.PAGES["stripes"], anchor=False)
     stains = case_source.lab().stains
     rows, waiting = stains.rows(), stains.waiting_plates()
-    if kept("stripes visit", None) != visit():  # what is likely meant now, until another step is chosen
-        keep("stripes visit", visit())
-        keep("stripes step", _first(rows, waiting))
-    step = kept("stripes step")
+    if kept("stripes_visit", None) != visit():  # what is likely meant now, until another step is chosen
+        keep("stripes_visit", visit())
+        keep("stripes_step", _first(rows, waiting))
+    step = kept("stripes_step")
     pick(
-        segments(words.STEPS_LABEL, words.STEPS), label=words.STEPS_LABEL, chosen=step, key="stripes steps",
-        on_pick=lambda found: keep("stripes step", found),
+        segments(words.STEPS_LABEL, words.STEPS), label=words.STEPS_LABEL, chosen=step, key="stripes_steps",
+        on_pick=lambda found: keep("stripes_step", found),
     )  # fmt: skip
     drop_drafts()
     st.markdown(words.LEAD[step])
@@ -66,7 +66,7 @@ def _first(rows: Sequence[StainRow], waiting: Sequence[PlannedPlate]) -> str:
 
 
 def _go(step: str) -> None:
-    keep("stripes step", step)
+    keep("stripes_step", step)
     st.rerun()
 
 
@@ -76,11 +76,11 @@ def _go(step: str) -> None:
 def _stains(rows: Sequence[StainRow]) -> None:
     left, right = st.columns([2, 3], gap="large")
     with left:
-        name = st.text_input(words.NAME, help=words.NAME_HELP, **keeping("stain name")).strip()
-        form = form_field(words.FORM, key="stain form")
-        family = family_field(words.FAMILY, key="stain family")
-        system = st.text_input(words.SYSTEM, help=words.SYSTEM_HELP, **keeping("stain system"))
-        lot = st.text_input(words.LOT, **keeping("stain lot"))
+        name = st.text_input(words.NAME, help=words.NAME_HELP, **keeping("stain_name")).strip()
+        form = form_field(words.FORM, key="stain_form")
+        family = family_field(words.FAMILY, key="stain_family")
+        system = st.text_input(words.SYSTEM, help=words.SYSTEM_HELP, **keeping("stain_system"))
+        lot = st.text_input(words.LOT, **keeping("stain_lot"))
         known = any(one.name == name for one in rows)
         label = words.CHANGE.format(stain=name) if known else words.ADD
         if st.button(label, type="primary", disabled=not name):
@@ -90,7 +90,7 @@ def _stains(rows: Sequence[StainRow]) -> None:
                 st.warning(texts.CANNOT.format(reason=error))
                 return
             for field in ENTRY:
-                forget(f"stain {field}")
+                forget(f"stain_{field}")
             st.rerun()
     with right:
         if not rows:
@@ -112,16 +112,16 @@ def _plates(rows: Sequence[StainRow]) -> None:
     left, right = st.columns([2, 3], gap="large")
     with left:
         new = [one.name for one in rows if one.name in names and not one.stripes] or names
-        chosen = st.multiselect(words.CHOOSE, names, format_func=bare, **keeping("plate stains", new[:4]))
+        chosen = st.multiselect(words.CHOOSE, names, format_func=bare, **keeping("plate_stains", new[:4]))
         soaks = [one.kind == "infiltrating" for one in rows if one.name in chosen]
         plan = SOAKING_PLAN if soaks and all(soaks) else PLAN
         kinds = {kind_words(share, coats): (share, coats) for share, coats in plan}
         picked = st.multiselect(words.KINDS_LABEL, list(kinds), **keeping(f"plate kinds {len(plan)}", list(kinds)[:3]))
-        room = st.select_slider(words.ROOM, list(range(2, 21)), help=words.ROOM_HELP, **keeping("plate room", 8))
-        plates = st.text_input(words.PLATES, help=words.PLATES_HELP, **keeping("plate names"))
-        material = st.text_input(texts.MATERIAL, **keeping("plate material", "zirconia"))
-        who = st.text_input(words.WHO, **keeping("plate who"))
-        programme = st.text_input(words.PROGRAMME, **keeping("plate programme"))
+        room = st.select_slider(words.ROOM, list(range(2, 21)), help=words.ROOM_HELP, **keeping("plate_room", 8))
+        plates = st.text_input(words.PLATES, help=words.PLATES_HELP, **keeping("plate_names"))
+        material = st.text_input(texts.MATERIAL, **keeping("plate_material", "zirconia"))
+        who = st.text_input(words.WHO, **keeping("plate_who"))
+        programme = st.text_input(words.PROGRAMME, **keeping("plate_programme"))
     with right:
         order = PlateOrder(
             tuple(chosen), tuple(filter(None, map(str.strip, plates.replace(";", ",").split(",")))), room=room,
@@ -133,7 +133,7 @@ def _plates(rows: Sequence[StainRow]) -> None:
         st.markdown(words.COUNTED.format(plates=plate_count, stripes=counted(words.STRIPE_COUNT, len(found.stripes))))
         if st.button(words.KEEP_PLAN, type="primary"):
             case_source.lab().stains.keep_plates(order)
-            keep("plates kept", True)
+            keep("plates_kept", True)
             _go("rows")
         show_markup(plan_markup(found), key="plan")
 
@@ -142,24 +142,24 @@ def _plates(rows: Sequence[StainRow]) -> None:
 
 
 def _rows(waiting: Sequence[PlannedPlate]) -> None:
-    if kept("rows saved"):
-        st.success(kept("rows saved"))
+    if kept("rows_saved"):
+        st.success(kept("rows_saved"))
         if st.button(words.SEE, type="primary"):
             _go("curve")
     if not waiting:
         st.info(words.NO_PLATES)
         return
-    if kept("plates kept", False):
+    if kept("plates_kept", False):
         st.info(words.KEPT)
     names = [one.plate for one in waiting]
     which, face, light = st.columns([4, 3, 3], vertical_alignment="bottom")
-    if any(one not in names for one in kept("plates read", [])):
-        forget("plates read")
+    if any(one not in names for one in kept("plates_read", [])):
+        forget("plates_read")
     with which:
-        plates = st.multiselect(words.WHICH, names, format_func=bare, **keeping("plates read", names))
+        plates = st.multiselect(words.WHICH, names, format_func=bare, **keeping("plates_read", names))
     with face:
         seen = st.selectbox(
-            words.FACE, list(words.FACES), format_func=words.FACES.__getitem__, **keeping("plate face", "matt")
+            words.FACE, list(words.FACES), format_func=words.FACES.__getitem__, **keeping("plate_face", "matt")
         )
     with light:
         under = light_choice()
@@ -196,11 +196,11 @@ def _save(told: TypedPlates) -> None:
         return
     learnt = [one.stain for one in found.stains if one.chips and one.stain != CLEAR]
     told_of = [line for one in found.stains for line in one.warnings if one.chips]
-    keep("rows saved", words.SAVED.format(stains=joined(learnt), warnings=joined([*found.warnings, *told_of], " ")))
-    keep("plates kept", False)
-    keep("reach stain", learnt[0] if learnt else "")
+    keep("rows_saved", words.SAVED.format(stains=joined(learnt), warnings=joined([*found.warnings, *told_of], " ")))
+    keep("plates_kept", False)
+    keep("reach_stain", learnt[0] if learnt else "")
     forget_rows("plates")
-    forget("plates read")
+    forget("plates_read")
     st.rerun()
 
 
@@ -212,9 +212,9 @@ def _curve(rows: Sequence[StainRow]) -> None:
     if not names:
         st.info(words.NONE_LISTED)
         return
-    if kept("reach stain") not in names:
-        keep("reach stain", next((one.name for one in rows if one.all and one.name in names), names[0]))
-    name = st.selectbox(words.STAIN, names, format_func=bare, width=320, **keeping("reach stain"))
+    if kept("reach_stain") not in names:
+        keep("reach_stain", next((one.name for one in rows if one.all and one.name in names), names[0]))
+    name = st.selectbox(words.STAIN, names, format_func=bare, width=320, **keeping("reach_stain"))
     found = case_source.lab().stains.reach(name)
     if found.plate is None:
         st.info(words.NO_CURVE.format(stain=name))

@@ -113,7 +113,7 @@ def go_to(page: str) -> None:
 
 def to_stripes() -> None:
     """Lead from what needs a stripe to where the first ones are made."""
-    if st.button(texts.TO_STRIPES, key="to stripes"):
+    if st.button(texts.TO_STRIPES, key="to_stripes"):
         go_to("stripes_page")
 
 

@@ -47,7 +47,7 @@ LIES = say("{zone}: {painted}")
 RECORD = say("Save, and show before and after")
 WIPED = say("It was wiped off")
 DONE = say("Before and after")
-FROM_TAB = say("ΔE00 {dE00}: value {value}, chroma {chroma}, hue {hue}")
+FROM_TAB = say("ΔE00 {dE00}: value {in_value}, chroma {in_chroma}, hue {in_hue}")
 SAID = say("What the program would have said")
 NOT_YET = Numbered(
     "This is piece {n} of a tab and a tooth. From piece {first} on the program says here what it would have done.",

@@ -26,7 +26,7 @@ from stainbook.pages.widgets.typed_rows import RowGroup, TypedRow, drop_drafts, 
 from stainbook.words.light_names import viewing
 from stainbook.words.places import place, zone_name
 
-ROWS = "tab and tooth"
+ROWS = "pair"
 SIDES = ("tab", "tooth")
 
 
@@ -68,11 +68,11 @@ def _read() -> None:
     st.markdown(words.PAIR_LEAD)
     light = _light()
     tooth, surface, material = st.columns(3)
-    number = tooth.text_input(words.TOOTH, help=words.TOOTH_HELP, **keeping("pair tooth", "11"))
+    number = tooth.text_input(words.TOOTH, help=words.TOOTH_HELP, **keeping("pair_tooth", "11"))
     stage = surface.selectbox(
-        words.SURFACE, list(words.SURFACES), format_func=words.SURFACES.__getitem__, **keeping("pair stage", "blasted")
+        words.SURFACE, list(words.SURFACES), format_func=words.SURFACES.__getitem__, **keeping("pair_stage", "blasted")
     )
-    made_of = material.text_input(texts.MATERIAL, **keeping("pair material", "zirconia"))
+    made_of = material.text_input(texts.MATERIAL, **keeping("pair_material", "zirconia"))
     zones = TabAndTooth({}, {}, light, number).zones
     titles = (words.TAB, words.TOOTH_ROWS)
     groups = [
@@ -91,7 +91,7 @@ def _read() -> None:
         tab, read = ({zone: side[zone] for zone in whole} for side in by_side)
         sure = TabAndTooth(tab, read, light, number)
         st.markdown(f"**{words.GAP}**")
-        show_markup(gap_markup(case_source.lab().cases.gaps_typed(sure)), key="pair gaps")
+        show_markup(gap_markup(case_source.lab().cases.gaps_typed(sure)), key="pair_gaps")
 
 
 def _light() -> Light:
@@ -106,7 +106,7 @@ def _light() -> Light:
     with asked:
         st.markdown(f"{words.DISPLAY} {words.NOT_SHOWN}")
         found = st.selectbox(
-            texts.LIGHT_LABEL, list(lights), format_func=bare, **keeping("pair light", next(iter(lights)))
+            texts.LIGHT_LABEL, list(lights), format_func=bare, **keeping("pair_light", next(iter(lights)))
         )
     return Light(*lights[found])
 
@@ -129,7 +129,7 @@ def _save(asked: TabAndTooth) -> None:
 
 
 def _paint(view: PieceView) -> None:
-    show_markup(gap_markup(view.before), key="pair gaps")
+    show_markup(gap_markup(view.before), key="pair_gaps")
     st.markdown(f"**{words.PAINT}** {words.PAINT_LEAD}")
     said = []
     for tooth, zone in view.zones:
@@ -137,7 +137,7 @@ def _paint(view: PieceView) -> None:
             plain(place(tooth, zone)), placeholder=bare(words.PAINT_EXAMPLE), **keeping(f"pair {view.code} {zone}")
         )
         said.append(ZoneResult(tooth, zone, text))
-    who = st.text_input(words.WHO, **keeping("pair who"))
+    who = st.text_input(words.WHO, **keeping("pair_who"))
     firing = case_source.case(view.code).firing
     painted = [one for one in said if one.painted.strip()]
     new = firing.unknown_stains(painted)
@@ -181,7 +181,7 @@ def _after(view: PieceView) -> None:
 
 def _beside(view: PieceView) -> None:
     st.markdown(f"**{words.DONE}**")
-    show_markup(before_after_markup(view), key="before after")
+    show_markup(before_after_markup(view), key="before_after")
     _told(view)
     with st.container(horizontal=True):
         if st.button(words.ANOTHER, type="primary"):
@@ -209,7 +209,7 @@ def _lines(said: Sequence[str]) -> None:
 def _new() -> None:
     keep("piece", "")
     st.query_params.clear()
-    for name in ("pair tooth", "pair stage"):
+    for name in ("pair_tooth", "pair_stage"):
         forget(name)
     st.rerun()
 

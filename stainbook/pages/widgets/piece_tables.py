@@ -61,4 +61,4 @@ def _words(one: AdvisedZone) -> tuple[str, str, str, str]:
 
 def _sentence(one: AdvisedZone) -> str:
     dE00, value, chroma, hue = _words(one)
-    return words.FROM_TAB.format(dE00=dE00, value=value, chroma=chroma, hue=hue)
+    return words.FROM_TAB.format(dE00=dE00, in_value=value, in_chroma=chroma, in_hue=hue)

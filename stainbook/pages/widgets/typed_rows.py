@@ -18,7 +18,7 @@ from stainbook.pages.shell.page_frame import keep, kept
 from stainbook.pages.shell.plain import bare
 
 _HERE = Path(__file__).parent
-_DROPPED = "dropped drafts"
+_DROPPED = "dropped_drafts"
 
 
 class TypedRow(NamedTuple):
@@ -86,7 +86,7 @@ def forget_rows(name: str) -> None:
 def drop_drafts() -> None:
     """Let the browser forget its copies of rows that were stored."""
     if kept(_DROPPED, []):
-        _component()(key="drop drafts", data={"drop": kept(_DROPPED, []), "groups": []})
+        _component()(key="drop_drafts", data={"drop": kept(_DROPPED, []), "groups": []})
 
 
 def _key(name: str) -> str:

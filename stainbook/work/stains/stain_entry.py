@@ -40,7 +40,7 @@ def enter_stains(book: Book, typed: Iterable[NewStain]) -> None:
 def _stain(typed: NewStain, listed: Mapping[str, Stain]) -> Stain:
     name = " ".join(typed.name.split())
     _check(name)
-    for what, found, known in (("form", typed.form, STAIN_FORMS), ("colour family", typed.family, FAMILIES)):
+    for what, found, known in ((say("form"), typed.form, STAIN_FORMS), (say("colour family"), typed.family, FAMILIES)):
         if found and found not in known:
             raise UnknownNameError(what, found, known)
     kind = "clear" if name == CLEAR else "infiltrating" if typed.form == _LIQUID else "surface"

@@ -15,7 +15,7 @@ def zone(page, key):
 
 
 def open_case(page, name):
-    page.locator("[data-testid=stSelectbox] input").click()
+    page.locator(".st-key-case_file input").click()
     page.get_by_role("option", name=name).click()
     settle(page)
 

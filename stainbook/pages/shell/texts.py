@@ -198,9 +198,8 @@ PAGES = {  # in the order of the work; beside it what the lab knows
     "settings": say("Settings"),
     "guide": say("Guide"),
 }
-LAB = say("The lab")
 MENU = say("Menu: {page}")
-LAB_PAGES = ("recipes", "stains", "exchange", "numbers", "settings", "guide")
+BENCH_PAGES = ("start", "result", "sheet", "photo")  # pressed at the furnace, with a finger
 
 # ---------------------------------------------------------------- a new case
 

@@ -49,7 +49,7 @@ def test_each_page_can_be_seen_read_and_pressed(small_case, theme, tmp_path):
         else:
             turn_to(page, title)
         page.wait_for_function("title => document.title.startsWith(title)", arg=title)
-        assert page.get_by_role("heading", name=title, level=1).count() == 1, name
+        assert page.get_by_role("heading", name=title, level=1, exact=True).count() == 1, name
         page.get_by_text(words.HOW, exact=True).click()
         settle(page)
         assert page.locator(".help-topics svg").count() == len(words.PAGES[name]), name

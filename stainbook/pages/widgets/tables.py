@@ -26,7 +26,7 @@ def table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, numbers: Colle
     head = _row([escape(one) for one in heads], kinds, "heads")
     named = [escape(one) for one in heads]
     body = "".join(_row(row, kinds, "table-row", named) for row in rows)
-    name = "table many" if len(heads) > MANY else "table"
+    name = " ".join(["table", *(["many"] if len(heads) > MANY else [])])
     return f'<div class="{name}" role="table" style="grid-template-columns:{columns}">{head}{body}</div>'
 
 

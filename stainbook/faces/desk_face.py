@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable
+from typing import TYPE_CHECKING
 
 from stainbook.faces.lab_view import CaseTopic, T
 from stainbook.language import spoken
 from stainbook.work.app.jobs import Job, Jobs
 from stainbook.work.case import chosen, undo
+from stainbook.work.case.before_painting import row_before_painting
 from stainbook.work.case.case_desk import CaseDesk, Key, Step, open_desk, so_far
 from stainbook.work.case.case_plan import PlanAsked, plan_file
 from stainbook.work.case.case_views import view_gaps
 from stainbook.work.case.views import CaseView, ZoneSeen
 from stainbook.work.documents.plan_schemas import PlanResult
-from stainbook.work.sheets.chosen_sheet import batch_of, bench_sheet
+from stainbook.work.sheets.chosen_sheet import batch_of, bench_sheet, sheet_of
+
+if TYPE_CHECKING:
+    from stainbook.book import Book
 
 DESKS, PLANS = 6, 24  # worked-out cases and plans that are kept, the newest
 
@@ -162,3 +167,30 @@ class DeskFace(CaseTopic):
 
     def _mark(self) -> tuple[str, int]:
         return self._code, self._lab.kept("last change", self._book.last_change)
+
+
+class SheetDeskFace(DeskFace):
+    """The desk as it was before anything of what lies on the piece was painted: what the bench sheet says.
+
+    Where nothing lies on it, as the desk is now.
+    """
+
+    @property
+    def _book(self) -> Book:
+        book = self._lab.book
+        row = self._lab.kept(("before painting", self._code), lambda: row_before_painting(book, self._code))
+        return book if row is None else book.as_of(row)
+
+    def _mark(self) -> tuple[str, int]:
+        book = self._book
+        return self._code, self._lab.kept(("mark of the sheet", self._code), book.last_change)
+
+    def sheet_plan(self) -> PlanResult | None:
+        """Give what the sheet says, mix by mix and zone by zone; None where nothing is to be done.
+
+        >>> plan = lab.case("W-1063").sheet_desk.sheet_plan()
+        >>> [(zone.zone, zone.layers[0].pot) for zone in plan.zones]
+        [('middle', 'Y'), ('cervical', 'Y')]
+        """
+        desk = self.found(self.job())
+        return self._on("sheet plan", desk, lambda: sheet_of(desk, self.next(desk)))

@@ -11,7 +11,7 @@ from stainbook.records import LabRef, Reading, Stain, Viewing
 from stainbook.work.case.current_case import known_case
 from stainbook.work.firing.results import ZoneResult, note_painted
 from stainbook.work.lab.erase_case import erase_case
-from tests.pages.driving import markup, press, show
+from tests.pages.driving import markup, press, show, type_reading
 from tests.pages.test_first_day import app, choose, lab, make_case, read_eight
 
 __all__ = ["app", "lab"]
@@ -132,7 +132,7 @@ def test_painted_and_not_fired_bars_delivery_and_a_firing_takes_readings_from_th
     with open_book(lab) as book:
         book.add_readings([photo])
     show(case, "result")
-    assert "photo, ± 2.1 ΔE00" in markup(case, "fired W-1")
+    assert "1 of them by photo" in case.checkbox[0].label
     press(case, "Record 1 zone")
     with open_book(lab) as book:
         (outcome,) = book.outcomes()
@@ -152,8 +152,8 @@ def test_law_3_what_was_painted_and_not_read_is_in_the_record_of_its_firing(case
     show(case, "result")
     for zone in ("11 middle", "11 incisal"):
         painted_on(case, zone)
-    choose(case, "fired W-1", "11 middle")
-    case.text_input(key="after W-1 11 middle 0").set_value("71,6 1,4 16,8").run()
+    press(case, "Painted, into the furnace: 2 zones")
+    type_reading(case, "W-1", "11 middle", "71,6 1,4 16,8")
     assert any("11 incisal" in one.value and "recorded as expected" in one.value for one in case.caption)
     press(case, "Record 2 zones")
     with open_book(lab) as book:

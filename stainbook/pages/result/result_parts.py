@@ -19,6 +19,7 @@ from stainbook.pages.shell.plain import counted, plain
 from stainbook.pages.widgets.arch_svg import key_text
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.tables import lab_cells, recorded_markup
+from stainbook.records import Case
 from stainbook.words.escaping import escape
 from stainbook.words.places import place as place_name
 from stainbook.work.documents.book_schemas import RecordResult
@@ -34,7 +35,6 @@ class ResultRow:
     tooth: int
     zone: str
     painted: str
-    lab: str
     pasted: ColourResult | None
     since: Since | None
     step: str  # what stands there until it is changed
@@ -48,7 +48,7 @@ class ResultRow:
     @property
     def read(self) -> bool:
         """Whether there is a reading after the firing."""
-        return bool(self.lab) or self.pasted is not None or self.since is not None
+        return self.pasted is not None or self.since is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,12 +62,13 @@ class FiringFields:
     tray: tuple[str, ...] = ()
 
 
-def firing_fields(code: str, known: FiringNow, operator: str | None) -> FiringFields:
+def firing_fields(code: str, known: FiringNow, case: Case) -> FiringFields:
     """Technician, programme, furnace and minutes, each may stay empty; and what else was on the tray."""
-    who, programme, furnace, minutes = st.columns([3, 3, 3, 3], vertical_alignment="bottom")
+    (who, programme), (furnace, minutes) = st.columns(2), st.columns(2)
+    by = known.lying.operator if known.lying is not None else None
     return FiringFields(
-        _named(who, words.WHO, known.people, f"who {code}", operator),
-        _named(programme, words.PROGRAMME, known.programmes, f"programme {code}", None, words.PROGRAMME_HELP),
+        _named(who, words.WHO, known.people, f"who {code}", by or case.operator),
+        _named(programme, words.PROGRAMME, known.programmes, f"programme {code}", case.programme, words.PROGRAMME_HELP),
         _named(furnace, words.FURNACE, known.furnaces, f"furnace {code}", None),
         str(minutes.text_input(words.MINUTES, **keeping(f"minutes {code}"))),
         tuple(one for one in _tray(code, known) if one in known.others),
@@ -93,10 +94,9 @@ def _named(
     return (found or "").strip() or None
 
 
-def proposed(code: str, firing: FiringNow, desk: CaseDesk) -> dict[ZoneKey, str]:
-    """What is thought to have been painted: what was noted, else the chosen next steps; a layer a line."""
-    said = firing.painted if firing.lying is not None else case_source.case(code).desk.next(desk).written
-    return {key: _lines(text) for key, text in said.items()}
+def proposed(code: str, desk: CaseDesk) -> dict[ZoneKey, str]:
+    """What is thought to be painted: the chosen next steps; a layer a line."""
+    return {key: _lines(text) for key, text in case_source.case(code).desk.next(desk).written.items()}
 
 
 def _lines(text: str) -> str:
@@ -137,9 +137,6 @@ def _row(row: ResultRow) -> str:
 
 def _source(row: ResultRow) -> tuple[str, tuple[str, str, str]]:
     """Where the reading after the firing comes from, and L*, a*, b*."""
-    if row.lab:
-        parts = [*row.lab.replace(";", " ").split(), "", "", ""][:3]
-        return words.FROM["typed"], (escape(parts[0]), escape(parts[1]), escape(parts[2]))
     if row.pasted is not None:
         return words.FROM["pasted"], lab_cells(row.pasted)
     if row.since is not None:
@@ -150,7 +147,7 @@ def _source(row: ResultRow) -> tuple[str, tuple[str, str, str]]:
 
 
 def zone_form(code: str, rows: Sequence[ResultRow]) -> None:
-    """What was painted on the chosen zone and what was read there, to be changed."""
+    """What was painted on the chosen zone, to be changed."""
     if not rows:
         return
     row = _chosen(rows)
@@ -160,7 +157,6 @@ def zone_form(code: str, rows: Sequence[ResultRow]) -> None:
         words.PAINTED_HERE.format(zone=name), height=96, help=words.PAINTED_HELP,
         **keeping(f"painted {end}", row.step),
     )  # fmt: skip
-    st.text_input(words.READ_HERE.format(zone=name), help=words.READ_HELP, **keeping(f"after {end}"))
 
 
 def _chosen(rows: Sequence[ResultRow]) -> ResultRow:

@@ -21,7 +21,6 @@ NEXT_FIRING = say("The next firing")
 RESULT_LABEL = say("zones of this firing")
 NOT_PAINTED = say("nothing")
 FROM = {
-    "typed": say("typed"),
     "pasted": say("pasted"),
     "photo": say("photo, ± {u} ΔE00"),
     "book": say("in the book"),
@@ -29,8 +28,8 @@ FROM = {
 }
 PAINTED_HERE = say("Painted on {zone}, one layer a line, bottom first")
 PAINTED_HELP = say("2 coats of (1 part husk + 7 parts clear). Empty: nothing was painted here.")
-READ_HERE = say("L* a* b* of {zone} after the firing")
-READ_HELP = say("Such as 71,6 1,4 16,8. Empty: not read by hand.")
+RESULT_PART_LABEL = say("What to record")
+RESULT_PARTS = {"read": say("what came out"), "painted": say("what was painted")}
 ALL_READ = say("Readings of all zones")
 TYPE_ALL = say("Type or paste L* a* b* in the order of the sheet")
 FILE_ALL = say("or drop the instrument's file")
@@ -44,8 +43,12 @@ WHO, PROGRAMME, FURNACE, MINUTES = say("Technician"), say("Programme"), say("Fur
 PROGRAMME_HELP = say("Its name, as the maker's sheet or the lab has it.")
 TRAY = say("Also on this tray")
 TRAY_HELP = say("Other painted pieces that went into the furnace with this one. Each is recorded as it was painted.")
+PAINTED_AS_SHEET = Numbered("Painted as the sheet says: {n} zone", "Painted as the sheet says: {n} zones")
 NOTE_PAINTED = Numbered("Painted, into the furnace: {n} zone", "Painted, into the furnace: {n} zones")
-LYING = say("Painted {at} on {zones}: not fired as far as the book knows. Fire, read again, and record.")
+LYING = Numbered(
+    "Painted {at} on {n} zone ({zones}): not fired as far as the book knows. Fire, read again, and record.",
+    "Painted {at} on {n} zones ({zones}): not fired as far as the book knows. Fire, read again, and record.",
+)
 WIPED = say("It was wiped off")
 RECORD = Numbered("Record {n} zone", "Record {n} zones")
 RECORD_UNREAD = Numbered("Fired, not read yet: record {n} zone", "Fired, not read yet: record {n} zones")

@@ -33,13 +33,50 @@ def case(app):
     return app
 
 
-def chosen(app, *zones):
+def chosen(app, *zones, part="targets"):
+    app.session_state["kept"]["targets part"] = part
     app.session_state["kept"]["chosen W-1"] = list(zones)
     return app.run()
 
 
+def group(app, name, said):
+    """Type into the field of a tooth group."""
+    field = next(one for one in app.selectbox if one.key and one.key.startswith(f"group {name} W-1"))
+    app.session_state["kept"][field.key] = said
+    app.run()
+
+
+def test_the_targets_of_an_arch_are_set_by_tooth_group_in_one_write_and_single_zones_stay(case, lab):
+    chosen(show(case, "targets"), "13 middle")
+    press(case, words.STEPS_OF_TARGET[-1, 0])
+    press(case, words.STEPS_OF_TARGET[0, 1])
+    own = zones_of()[13, "middle"].target
+    assert own.shift == (("C", 1.5), ("L", -1.5)) or own.shift == (("L", -1.5), ("C", 1.5))
+    chosen(case, part="groups")
+    assert any("13 middle" in one.value and "of its own" in one.value for one in case.markdown)
+    with open_book(lab) as book:
+        before = len(book.entered("case", "W-1"))
+    for name, said in (("front", "71,0 1,0 15"), ("canine", "68 2 19"), ("back", "69 1,5 17"), ("gum", "51 20 12")):
+        group(case, name, said)
+    press(case, words.SET_GROUPS)
+    found = zones_of()
+    assert found[13, "cervical"].target.colour.lab == (68.0, 2.0, 19.0)
+    assert found[11, "incisal"].target.colour.lab == (71.0, 1.0, 15.0)
+    assert found[15, "occlusal"].target.colour.lab == (69.0, 1.5, 17.0)
+    assert found[11, "attached"].target.colour.lab == (51.0, 20.0, 12.0)
+    assert found[13, "middle"].target == own
+    with open_book(lab) as book:
+        assert len(book.entered("case", "W-1")) == before + 1
+    group(case, "front", "no colour at all")
+    press(case, words.SET_GROUPS)
+    assert "expected L\\*, a\\*, b\\*" in case.warning[0].value
+    chosen(case, "13 middle", "13 cervical")
+    press(case, words.AS_GROUP)
+    assert zones_of()[13, "middle"].target == found[13, "cervical"].target
+
+
 def test_a_target_for_several_zones_at_once_and_undone(case):
-    show(case, "targets")
+    chosen(show(case, "targets"))
     before = zones_of()[11, "middle"].target
     assert case.button(key="undo").disabled
     chosen(case, "11 middle", "21 middle")
@@ -78,8 +115,7 @@ def test_what_is_no_target_is_one_sentence(case):
 
 def test_effects_zones_and_settings(case):
     show(case, "targets")
-    case.session_state["kept"]["targets part"] = "effects"
-    chosen(case, "11 incisal")
+    chosen(case, "11 incisal", part="effects")
     case.text_input(key="effect place").set_value("incisal edge").run()
     press(case, "Add to 11")
     assert [one.label for one in case.button if "Remove: 11" in one.label] == ["Remove: 11 halo, incisal edge"]
@@ -87,7 +123,7 @@ def test_effects_zones_and_settings(case):
     case.run()
     press(case, "Remove 1 zone from the case")
     assert (11, "incisal") not in zones_of()
-    case.session_state["kept"]["targets part"] = "piece"
+    case.session_state["kept"]["targets part"] = "limits"
     case.run()
     next(one for one in case.text_area if one.label == words.JARS).set_value("husk: 24-117").run()
     press(case, words.KEEP_SETTINGS)

@@ -116,18 +116,42 @@ NO_BLANKS = say("The book knows no blank yet: bring bodies.csv and the readings 
 TARGETS_TITLE = say("Targets")
 PARTS_LABEL = say("What to change")
 PARTS = {
-    "targets": say("targets"),
+    "groups": say("by tooth group"),
+    "targets": say("single zones"),
     "effects": say("effects"),
     "zones": say("zones"),
-    "piece": say("piece, limits, jars"),
+    "piece": say("piece"),
+    "limits": say("jars and limits"),
 }
+TARGET_GROUPS = {
+    "front": Numbered("Front teeth: {n} zone", "Front teeth: {n} zones"),
+    "canine": Numbered("Canines: {n} zone", "Canines: {n} zones"),
+    "back": Numbered("Back teeth: {n} zone", "Back teeth: {n} zones"),
+    "gum": Numbered("Gum: {n} zone", "Gum: {n} zones"),
+}
+GROUP_HELP = say("A tab of the guide, or type L* a* b*, such as 72,4 1,2 15,0.")
+SET_GROUPS = say("Set these targets")
+DIFFERING = Numbered("{n} zone has a target of its own: {zones}.", "{n} zones have targets of their own: {zones}.")
+STEPS_OF_TARGET = {
+    (-1, 0): say("a step darker"),
+    (1, 0): say("a step lighter"),
+    (0, 1): say("a step stronger"),
+    (0, -1): say("a step weaker"),
+}
+STEP_HELP = say("{step} L* or C*, from each zone's own target.")
+AS_GROUP = say("as their tooth group")
 UNDO = say("Undo: {what}")
 NOTHING_TO_UNDO = say("Nothing to undo")
-CHOOSE_ZONES = say("zones of the case; tap to choose one or several, arrow keys walk, space chooses")
+CHOOSE_ZONES = say(
+    "zones of the case; tap to choose one or several, a tooth's number for all of it; arrow keys walk, space chooses"
+)
 GROUPS = {
     "tooth": say("all teeth"),
     "gingiva": say("all gum"),
-    "cervical": say("cervical"),
+    "front": say("front teeth"),
+    "canine": say("canines"),
+    "back": say("back teeth"),
+    "cervical": say("all necks"),
     "middle": say("middle"),
     "edge": say("incisal, occlusal"),
     "none": say("none"),

@@ -9,11 +9,12 @@ from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import texts
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.page_frame import keep, kept, show_page
-from stainbook.pages.targets.piece_form import piece_form
+from stainbook.pages.targets.piece_form import limits_form, piece_form
 from stainbook.pages.targets.targets_parts import (
     EditedCase,
     arch,
     effects_form,
+    groups_form,
     show_effects,
     show_targets,
     target_form,
@@ -21,6 +22,7 @@ from stainbook.pages.targets.targets_parts import (
     zones_form,
 )
 from stainbook.pages.widgets.markup import pick, segments
+from stainbook.pages.widgets.touch import finger_targets
 
 
 def _draw() -> None:
@@ -29,22 +31,23 @@ def _draw() -> None:
         code = some_case(choices())
     if code is None:
         return
+    finger_targets()
     place = EditedCase.of(code)
     with back:
         undo_button(place)
-    part = kept("targets part", "targets")
+    part = kept("targets part", "groups")
     pick(
         segments(words.PARTS_LABEL, words.PARTS), label=words.PARTS_LABEL, chosen=part, key="part",
         on_pick=lambda found: keep("targets part", found),
     )  # fmt: skip
-    if part == "piece":
-        piece_form(place, do)
+    if part in ("piece", "limits"):
+        (piece_form if part == "piece" else limits_form)(place, do)
         return
     drawing, form = st.columns([7, 5], gap="large")
     with drawing:
         arch(place)
     with form:
-        {"targets": target_form, "effects": effects_form, "zones": zones_form}[part](place, do)
+        {"groups": groups_form, "targets": target_form, "effects": effects_form, "zones": zones_form}[part](place, do)
     (show_effects if part == "effects" else show_targets)(place)
 
 

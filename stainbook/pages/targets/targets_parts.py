@@ -11,7 +11,7 @@ import streamlit as st
 from stainbook.faces.reading_types import Light
 from stainbook.faces.view_types import said_target, zone_state
 from stainbook.faces.wish_face import WishFace
-from stainbook.faces.wish_types import Aim
+from stainbook.faces.wish_types import STEP, Aim, group_of
 from stainbook.language import joined
 from stainbook.pages.case.case_arch import DARK_BELOW
 from stainbook.pages.shell import case_source, texts, wording
@@ -95,7 +95,8 @@ def arch(place: EditedCase) -> None:
 
 
 def _is(zone: AdvisedZone, group: str) -> bool:
-    return group in (zone.tissue, zone.zone) or (group == "edge" and zone.zone in EDGES)
+    own = (zone.tissue, zone.zone, group_of(zone.tooth, zone.tissue))
+    return group in own or (group == "edge" and zone.zone in EDGES)
 
 
 def _face(zone: AdvisedZone) -> Face:
@@ -121,9 +122,45 @@ def target_form(place: EditedCase, press: Any) -> None:
         chroma.text_input(words.STRONGER, help=words.SHIFT_HELP, **keeping("aim chroma")),
     ) if kind != "none" else ("", "")  # fmt: skip
     keys = place.chosen
+    _steps(place, keys)
     label = counted(words.SET_TARGETS, len(keys))
     if press.button(label, type="primary", width="stretch", disabled=not keys or said is None):
         place.change(lambda wish: wish.aim(keys, Aim(kind, said or "", *shift), light))
+
+
+def _steps(place: EditedCase, keys: list[ZoneKey]) -> None:
+    """One step upon what each chosen zone has, and back to what its group has."""
+    with st.container(horizontal=True, gap="small"):
+        for (value, chroma), word in words.STEPS_OF_TARGET.items():
+            told = words.STEP_HELP.format(step=f"{STEP:g}")
+            if st.button(word, key=f"step {value} {chroma}", help=told, disabled=not keys):
+                place.change(lambda wish, value=value, chroma=chroma: wish.step(keys, value=value, chroma=chroma))  # type: ignore[misc]
+        own = {key for group in place.wish.groups() for key in group.differ}
+        if own & set(keys) and st.button(words.AS_GROUP, key="as group"):
+            place.change(lambda wish: wish.as_group(keys))
+
+
+def groups_form(place: EditedCase, press: Any) -> None:
+    """One target a tooth group; one press sets all that changed, and single zones keep what is their own."""
+    light, wanted, groups = light_choice(place.code), {}, place.wish.groups()
+    offered = case_source.lab().cases.names_offered()
+    for one in groups:
+        tabs = offered.tabs["gingiva" if one.group == "gum" else "tooth"]
+        key = f"group {one.group} {place.code} {one.said}"
+        options = list(dict.fromkeys([*([one.said] if one.said else []), *tabs, *filter(None, [kept(key, "")])]))
+        found = st.selectbox(
+            counted(words.TARGET_GROUPS[one.group], one.zones), options, index=None, accept_new_options=True,
+            format_func=bare, placeholder="", help=words.GROUP_HELP, **keeping(key, one.said or None),
+        )  # fmt: skip
+        wanted[one.group] = found or ""
+    changed = {one.group: wanted[one.group] for one in groups if wanted[one.group] not in ("", one.said)}
+    for one in groups:
+        if one.differ:
+            more = ["…"] if len(one.differ) > NAMED else []
+            names = joined([*(place_name(*key) for key in one.differ[:NAMED]), *more])
+            st.markdown(counted(words.DIFFERING, len(one.differ), zones=names))
+    if press.button(words.SET_GROUPS, type="primary", width="stretch", disabled=not changed):
+        place.change(lambda wish: wish.prescribe(changed, light))
 
 
 def _said(place: EditedCase, kind: str) -> str | None:

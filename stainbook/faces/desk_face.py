@@ -16,6 +16,7 @@ from stainbook.work.case.case_views import view_gaps
 from stainbook.work.case.views import CaseView, ZoneSeen
 from stainbook.work.documents.plan_schemas import PlanResult
 from stainbook.work.sheets.chosen_sheet import batch_of, bench_sheet, sheet_of
+from stainbook.work.sheets.screen_sheet import ScreenSheet, screen_sheet
 
 if TYPE_CHECKING:
     from stainbook.book import Book
@@ -185,12 +186,26 @@ class SheetDeskFace(DeskFace):
         book = self._book
         return self._code, self._lab.kept(("mark of the sheet", self._code), book.last_change)
 
-    def sheet_plan(self) -> PlanResult | None:
+    def sheet_plan(self, grams: str = "", step: str = "") -> PlanResult | None:
         """Give what the sheet says, mix by mix and zone by zone; None where nothing is to be done.
+
+        grams : of each mix, as typed; step : of the scale, g, as typed
 
         >>> plan = lab.case("W-1063").sheet_desk.sheet_plan()
         >>> [(zone.zone, zone.layers[0].pot) for zone in plan.zones]
         [('middle', 'Y'), ('cervical', 'Y')]
         """
-        desk = self.found(self.job())
-        return self._on("sheet plan", desk, lambda: sheet_of(desk, self.next(desk)))
+        desk, batch = self.found(self.job()), batch_of(grams, step)
+        return self._on(("sheet plan", batch), desk, lambda: sheet_of(desk, self.next(desk), batch))
+
+    def on_screen(self, grams: str = "", step: str = "") -> ScreenSheet | None:
+        """Give the sheet with its passes apart, to be ticked; None where nothing is to be painted.
+
+        grams : of each mix, as typed; step : of the scale, g, as typed
+
+        >>> sheet = lab.case("W-1063").sheet_desk.on_screen()
+        >>> [row.keys for row in sheet.passes[0].rows]
+        [((24, 'cervical'), (24, 'middle'))]
+        """
+        plan = self.sheet_plan(grams, step)
+        return screen_sheet(plan) if plan is not None and any(zone.layers for zone in plan.zones) else None

@@ -158,7 +158,7 @@ def painted_read_and_recorded(page, zone, typed):
 def rows_of(page, key):
     """What the sheet says of a zone: the rows that hold its tooth and its name."""
     tooth, name = key
-    rows = page.locator(".sheet tr, .sheet [role=row]").all_inner_texts()
+    rows = page.locator(".sheet tr, .tick-row").all_inner_texts()
     return "; ".join(row for row in rows if re.search(rf"\b{tooth}\b", row) and name in row)
 
 

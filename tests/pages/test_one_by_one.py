@@ -1,5 +1,7 @@
 """Zone by zone at the bench: slips, mistakes, half an arch, a reload; and what was painted otherwise, by taps."""
 
+import json
+
 import pytest
 from streamlit.testing.v1 import AppTest
 
@@ -118,6 +120,39 @@ def test_painted_as_the_sheet_says_but_for_what_is_tapped(bench):
     press(other, words.USE_TYPED)
     assert "does not know nothing-such" in other.warning[0].value
     assert len(lying()) == 3
+
+
+def ticked(page):
+    return [json.loads(one.proto.json)["many"] for one in page.get("bidi_component") if "ticks" in one.proto.id]
+
+
+def tick(page, number, found):
+    page.session_state["kept"][f"ticked {CASE}"] = (number, found)
+    page.run()
+    assert not page.exception
+
+
+def test_the_sheet_is_ticked_on_the_screen_and_a_second_device_sees_it(bench):
+    page = bench("sheet")
+    tick(page, 0, ["0"])
+    assert len(lying()) == 3
+    other = bench("sheet")
+    assert ticked(other) == [["0"]]
+    assert labels(other).count("All painted: on to the result") == 1
+    tick(other, 0, [])
+    assert case_source.lab().book.painted(CASE) is None
+    page.run()
+    assert ticked(page) == [[]]
+    press(page, ALL)  # the page that follows is known to the app alone
+    assert len(lying()) == 3
+
+
+def test_a_piece_at_the_clinic_takes_no_tick(bench):
+    page = bench("sheet")
+    case_source.case(CASE).way.did("try-in")
+    tick(page, 0, ["0"])
+    assert case_source.lab().book.painted(CASE) is None
+    assert any("clinic" in one.value for one in page.warning)
 
 
 def test_half_an_arch_is_read_the_rest_stands_as_expected(bench):

@@ -13,14 +13,16 @@ from stainbook.work.case.before_painting import row_before_painting
 from stainbook.work.case.case_desk import CaseDesk, Key, Step, open_desk, so_far
 from stainbook.work.case.case_plan import PlanAsked, plan_file
 from stainbook.work.case.case_views import view_gaps
+from stainbook.work.case.current_case import known_case
 from stainbook.work.case.views import CaseView, ZoneSeen
 from stainbook.work.documents.plan_schemas import PlanResult
-from stainbook.work.sheets.chosen_sheet import batch_of, bench_sheet, sheet_of
+from stainbook.work.sheets.chosen_sheet import batch_of, bench_sheet, plan_sheet, sheet_of, weighed_plan
 from stainbook.work.sheets.screen_sheet import ScreenSheet, screen_sheet
 
 if TYPE_CHECKING:
     from stainbook.book import Book
 
+MOST_MIXES = 10  # of a plan that is looked for
 DESKS, PLANS = 6, 24  # worked-out cases and plans that are kept, the newest
 
 
@@ -186,17 +188,59 @@ class SheetDeskFace(DeskFace):
         book = self._book
         return self._code, self._lab.kept(("mark of the sheet", self._code), book.last_change)
 
+    def planned(self) -> PlanResult | None:
+        """Give the plan that was worked out for the case as it is and whose layers are all chosen; None without one.
+
+        >>> desk = lab.case("W-1063").sheet_desk
+        >>> job = desk.plan(2)
+        >>> job.wait(), desk.take_over(job.result())
+        (True, None)
+        >>> desk.planned() is job.result()
+        True
+        """
+        steps = self._kept("chosen steps", lambda: chosen.chosen_steps(known_case(self._book, self._code).state))
+        for mixes in range(1, MOST_MIXES + 1) if steps else ():
+            job = self.plan_begun(mixes)
+            if job is not None and job.wait(0) and not job.was_stopped and chosen.plan_steps(job.result()) == steps:
+                return job.result()
+        return None
+
+    def is_ready(self, patience: float) -> bool:
+        """Whether the sheet is worked out; begins that where it is not. ``patience`` : seconds that it may take.
+
+        >>> lab.case("W-1063").sheet_desk.is_ready(60)
+        True
+        """
+        return self.planned() is not None or self.job().settled(patience)
+
     def sheet_plan(self, grams: str = "", step: str = "") -> PlanResult | None:
         """Give what the sheet says, mix by mix and zone by zone; None where nothing is to be done.
 
+        A plan whose layers are chosen is the sheet, so that nothing is worked out twice.
+
         grams : of each mix, as typed; step : of the scale, g, as typed
+        Raises InputError for what cannot be weighed.
 
         >>> plan = lab.case("W-1063").sheet_desk.sheet_plan()
         >>> [(zone.zone, zone.layers[0].pot) for zone in plan.zones]
         [('middle', 'Y'), ('cervical', 'Y')]
         """
-        desk, batch = self.found(self.job()), batch_of(grams, step)
+        batch = batch_of(grams, step)
+        plan = self.planned()
+        if plan is not None:
+            return weighed_plan(plan, batch)
+        desk = self.found(self.job())
         return self._on(("sheet plan", batch), desk, lambda: sheet_of(desk, self.next(desk), batch))
+
+    def sheet(self, grams: str = "", step: str = "") -> tuple[str, str]:
+        """Give the bench sheet as HTML, as `DeskFace.sheet`; of a plan whose layers are chosen that plan's.
+
+        >>> page, print_out = lab.case("W-1063").sheet_desk.sheet("2", "0.01")
+        >>> "W-1063" in print_out
+        True
+        """
+        plan = self.planned()
+        return super().sheet(grams, step) if plan is None else plan_sheet(weighed_plan(plan, batch_of(grams, step)))
 
     def on_screen(self, grams: str = "", step: str = "") -> ScreenSheet | None:
         """Give the sheet with its passes apart, to be ticked; None where nothing is to be painted.

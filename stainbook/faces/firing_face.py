@@ -64,7 +64,8 @@ class FiringFace(CaseTopic):
         >>> [one.got for one in case.firing.to_read(case.sheet_desk.sheet_plan())]
         [None, None, None]
         """
-        return read_one.zones_to_read_after(self._book, self._code, plan)
+        made = ("to read", plan is not None)  # what the sheet said stays as it was until the piece is fired
+        return self._kept(made, lambda: read_one.zones_to_read_after(self._book, self._code, plan))
 
     def lay(self, zones: Mapping[Key, Layers], operator: str | None = None) -> None:
         """Note what lies on the piece unfired, by zone; the rest is as it was, and a zone without layers bare.

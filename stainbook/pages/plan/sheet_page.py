@@ -28,9 +28,8 @@ def _draw() -> None:
         return
     finger_targets()
     desk = case_source.case(code).sheet_desk
-    job = desk.job()
-    if not job.settled(case_source.PATIENCE):
-        show_pace(job)
+    if not desk.is_ready(case_source.PATIENCE):
+        show_pace(desk.job())
         return
     amount = grams.text_input(words.BATCH, help=words.BATCH_HELP, **keeping(f"batch {code}"))
     usual = f"{case_source.lab().settings.scale_step():g}"

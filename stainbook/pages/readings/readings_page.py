@@ -13,6 +13,7 @@ from stainbook.language import joined
 from stainbook.pages.case.case_choice import some_case
 from stainbook.pages.case.case_parts import bench_sheet
 from stainbook.pages.case.page_choices import choices
+from stainbook.pages.plan.plan_way import may_plan, to_plan
 from stainbook.pages.readings.correct_parts import correct_readings
 from stainbook.pages.readings.one_by_one import OneByOne
 from stainbook.pages.shell import case_source, texts
@@ -152,6 +153,12 @@ def _store(code: str, given: Given | None, found: Preview | None) -> None:
             forget(f"typed {code}")
             keep(f"round {code}", kept(f"round {code}", 0) + 1)
             st.rerun()
+        return
+    zones = case_source.case(code).measured.to_read()
+    if zones and all(one.got for one in zones) and may_plan(code):
+        to_plan(code, look="primary")
+        if st.button(texts.TO_CASE, width="stretch"):
+            go_to("case_page")
         return
     done = kept(f"stored {code}", None) is not None
     if st.button(texts.TO_CASE, type="primary" if done else "secondary", width="stretch"):

@@ -29,7 +29,7 @@ NAMED = 6  # chosen zones that are named
 def sheet_plan_of(code: str) -> PlanResult | None:
     """What the sheet said before anything was painted; None while that is worked out, and where nothing can be."""
     desk = case_source.case(code).sheet_desk
-    return desk.sheet_plan() if desk.job().settled(case_source.PATIENCE) else None
+    return desk.sheet_plan() if desk.is_ready(case_source.PATIENCE) else None
 
 
 def written_of(firing: FiringNow) -> dict[ZoneKey, str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 import streamlit as st
 
@@ -12,6 +12,7 @@ from stainbook.faces.desk_types import CaseDesk
 from stainbook.faces.firing_types import FiringNow, Since
 from stainbook.language import joined
 from stainbook.pages.case.page_choices import choices
+from stainbook.pages.plan.plan_way import may_plan, to_plan
 from stainbook.pages.shell import case_source, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.page_frame import go_to, keeping, kept
@@ -188,16 +189,24 @@ def show_recorded(code: str, *, busy: bool) -> None:
         st.markdown(f"**{words.LEARNT}**")
         told = [one.sentence for one in result.learnt] + [one.sentence for one in result.scatter]
         st.markdown("\n".join(f"- {plain(said)}" for said in told) or words.NOTHING_LEARNT)
-    _next(result, busy=busy)
+    _next(code, result, busy=busy)
 
 
-def _next(result: RecordResult, *, busy: bool) -> None:
-    """On to delivery where all is accepted, else to the next step."""
+def _next(code: str, result: RecordResult, *, busy: bool) -> None:
+    """On to delivery where all is accepted, else to the next step: a plan for all zones, or zone by zone."""
     off = sum(one.accepted is False for one in result.outcomes)
     unsure = sum(one.accepted is None for one in result.outcomes)
     met = counted(words.AFTER_UNSURE, unsure) if unsure else words.AFTER_MET
     said, do = st.columns([8, 4], vertical_alignment="center")
     said.markdown(counted(words.AFTER_OFF, off) if off else met)
-    page, label = ("case_page", words.NEXT_STEP) if off else ("deliver_page", words.TO_DELIVER)
-    if do.button(label, type="secondary" if busy else "primary", width="stretch"):
-        go_to(page)
+    look: Literal["primary", "secondary"] = "secondary" if busy else "primary"
+    with do:
+        if not off:
+            if st.button(words.TO_DELIVER, type=look, width="stretch"):
+                go_to("deliver_page")
+            return
+        if may_plan(code):
+            to_plan(code, look=look)
+            look = "secondary"
+        if st.button(words.NEXT_STEP, type=look, width="stretch"):
+            go_to("case_page")

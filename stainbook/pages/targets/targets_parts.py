@@ -17,7 +17,7 @@ from stainbook.pages.case.case_arch import DARK_BELOW
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.light_choice import light_choice
-from stainbook.pages.shell.page_frame import do, forget, keep, keeping, kept
+from stainbook.pages.shell.page_frame import do, forget, go_to, keep, keeping, kept
 from stainbook.pages.shell.plain import bare, counted, named_zone
 from stainbook.pages.widgets.arch_svg import Face, jaws, key_text
 from stainbook.pages.widgets.markup import pick_many, show_markup
@@ -160,7 +160,14 @@ def groups_form(place: EditedCase, press: Any) -> None:
             names = joined([*(place_name(*key) for key in one.differ[:NAMED]), *more])
             st.markdown(counted(words.DIFFERING, len(one.differ), zones=names))
     if press.button(words.SET_GROUPS, type="primary", width="stretch", disabled=not changed):
-        place.change(lambda wish: wish.prescribe(changed, light))
+        place.change(lambda wish: _prescribe(wish, changed, light, place))
+
+
+def _prescribe(wish: WishFace, changed: dict[str, str], light: Light, place: EditedCase) -> None:
+    """Set them; of a piece that was not read yet, on to its readings."""
+    wish.prescribe(changed, light)
+    if place.case.stage != "green" and not any(zone.now for zone in place.zones):
+        go_to("readings_page")
 
 
 def _said(place: EditedCase, kind: str) -> str | None:

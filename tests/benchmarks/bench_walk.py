@@ -1,9 +1,9 @@
 """What an arch costs a person on the screen: ``python -m tests.benchmarks.bench_walk [mouse|finger]``.
 
 The arch of 59 zones from an empty case to its delivery, two firings, in Chromium on the demonstration lab: clicks,
-fields and keys counted, the seconds that the screen makes wait and the server's CPU, a person's time by the keystroke-level model (Card,
-Moran and Newell 1980; its times from memory), and minutes at the bench. The readings are typed one by one as a hand
-types them, ``numbers`` in the table, and come out as the sheet expected them with a scatter (fixed seed).
+fields, readings and keys counted, the seconds that the screen makes wait and the CPU of the server, a person's time by
+the keystroke-level model (Card, Moran and Newell 1980; its times from memory), and minutes at the bench. Readings are
+typed one by one as a hand types them; simulated, they come out as the sheet expected with a scatter (fixed seed).
 """
 
 from __future__ import annotations
@@ -189,7 +189,7 @@ def measure(kind: str, pictures: Path | None = None) -> tuple[Walk, list[float]]
             walk = Walk(context.new_page(), kind == "finger")
             try:
                 return walk, walked(walk, address, Lab(url))
-            except Exception:
+            except BaseException:
                 if pictures is not None:
                     walk.page.screenshot(path=pictures / f"stopped-{kind}.png", full_page=True)
                 raise
@@ -199,7 +199,7 @@ def measure(kind: str, pictures: Path | None = None) -> tuple[Walk, list[float]]
 
 def main(kinds: list[str]) -> None:
     """Walk, and print the table."""
-    print("screen | clicks | fields | readings typed | keys | waited, s | of it CPU, s | person, s | at the bench, min")
+    print("screen | clicks | fields | readings typed | keys | waited, s | CPU, s | person, s | at the bench, min")
     for kind in kinds:
         walk, minutes = measure(kind, Path(os.environ["WALK_PICTURES"]) if "WALK_PICTURES" in os.environ else None)
         own = (walk.person + walk.waited) / 60.0

@@ -229,7 +229,7 @@ def _effort(plan: PlanResult) -> str:
     if asked is None or asked.minutes is None or _green(plan):
         return ""
     other = (ready.expected, plan.zones_counted) if ready is not None and ready.expected is not None else None
-    return plans.effort(asked.fresh or 0, asked.dryings or 0, asked.minutes, at_hand=other)
+    return plans.effort(asked.fresh or 0, asked.dryings or 0, asked.minutes, zones=plan.zones_counted, at_hand=other)
 
 
 def _cautions(plan: PlanResult) -> list[str]:

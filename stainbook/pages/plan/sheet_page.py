@@ -8,25 +8,25 @@ import streamlit as st
 
 from stainbook.errors import InputError
 from stainbook.pages.case import case_texts as words
-from stainbook.pages.case.case_choice import some_case
-from stainbook.pages.case.page_choices import choices
+from stainbook.pages.case.case_head import case_head
 from stainbook.pages.plan import tick_texts as tick_words
 from stainbook.pages.plan.tick_parts import all_painted, paint_all, said_of, show_passes
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.long_work import show_pace
 from stainbook.pages.shell.page_frame import go_to, keeping, show_page
+from stainbook.pages.shell.pressing import pressed, tell
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.touch import finger_targets
 from stainbook.work.documents.plan_schemas import PlanResult
 
 
 def _draw() -> None:
-    choice, grams, step, ways = st.columns([4, 2, 2, 7], vertical_alignment="bottom")
-    with choice:
-        code = some_case(choices())
-    if code is None:
+    head = case_head(words.SHEET_TITLE)
+    if head is None:
         return
     finger_targets()
+    code = head.code
+    grams, step, ways = st.columns([3, 3, 8], vertical_alignment="bottom")
     desk = case_source.case(code).sheet_desk
     if not desk.is_ready(case_source.PATIENCE):
         show_pace(desk.job())
@@ -45,9 +45,13 @@ def _draw() -> None:
     with ways.container(horizontal=True, horizontal_alignment="right"):
         if st.button(words.TO_CASE_PAGE):
             go_to("case_page")
+        if ticked and st.button(texts.TO_RESULT):
+            go_to("result_page")
         name = f"bench-{code}.html"
         look: Literal["primary", "secondary"] = "secondary" if ticked else "primary"
-        st.download_button(words.PRINT_SHEET, printed, name, "text/html", on_click="ignore", type=look)
+        place = st if ticked else head.press
+        place.download_button(words.PRINT_SHEET, printed, name, "text/html", on_click="ignore", type=look)
+    with head.press:
         if ticked and plan is not None:
             _main(code, plan)
         elif st.button(texts.TO_RESULT):
@@ -67,13 +71,13 @@ def _main(code: str, plan: PlanResult) -> None:
         if st.button(tick_words.TO_RESULT, type="primary"):
             go_to("result_page")
         return
-    if st.button(said_of(plan), type="primary"):
+    if pressed(said_of(plan), key="paint all", type="primary"):
         try:
             paint_all(code, plan)
         except InputError as error:
-            st.warning(tick_words.CANNOT_TICK.format(reason=error))
+            tell(tick_words.CANNOT_TICK.format(reason=error))
             return
         go_to("result_page")
 
 
-show_page(words.SHEET_TITLE, _draw, cannot=texts.CANNOT_SHOW)
+show_page(words.SHEET_TITLE, _draw, cannot=texts.CANNOT_SHOW, headed=True)

@@ -13,6 +13,7 @@ from stainbook.pages.result import exception_texts as words
 from stainbook.pages.shell import case_source, wording
 from stainbook.pages.shell.page_frame import do, keep, keeping, kept
 from stainbook.pages.shell.plain import bare, counted
+from stainbook.pages.shell.pressing import pressed
 from stainbook.pages.widgets.arch_svg import key_text
 from stainbook.pages.widgets.markup import pick_many
 from stainbook.records import Layer, Layers, Pot
@@ -103,7 +104,7 @@ def _form(
     more = ["…"] if len(chosen) > NAMED else []
     st.markdown(words.CHOSEN.format(zones=joined([*(place_name(*key) for key in chosen[:NAMED]), *more])))
     with st.container(horizontal=True):
-        if any(lying.get(key) for key in chosen) and st.button(words.NOT_PAINTED):
+        if any(lying.get(key) for key in chosen) and pressed(words.NOT_PAINTED):
             _lay(code, dict.fromkeys(chosen, ()))
         if any(lying.get(key, ()) != planned.get(key, ()) for key in chosen if key in planned) and st.button(
             words.RESET
@@ -161,7 +162,7 @@ def _typed(code: str, chosen: Sequence[ZoneKey], lying: Mapping[ZoneKey, Layers]
     with st.expander(words.OTHER_MIX):
         end = f"{code} {hash(tuple(chosen))}"
         typed = st.text_area(words.TYPED, height=96, help=words.TYPED_HELP, **keeping(f"typed layers {end}"))
-        if st.button(words.USE_TYPED, disabled=not typed.strip(), key=f"use typed {end}"):
+        if pressed(words.USE_TYPED, disabled=not typed.strip(), key=f"use typed {end}"):
             do(lambda: _paint_typed(code, chosen, typed), cannot=words.CANNOT)
 
 

@@ -12,8 +12,7 @@ from stainbook.errors import InputError
 from stainbook.faces.firing_types import FiringNow, FiringResult, Given, Preview, Since, ZoneResult
 from stainbook.faces.reading_types import Light
 from stainbook.language import joined
-from stainbook.pages.case.case_choice import some_case
-from stainbook.pages.case.page_choices import choices
+from stainbook.pages.case.case_head import case_head
 from stainbook.pages.readings.correct_parts import correct_result
 from stainbook.pages.readings.one_by_one import OneByOne
 from stainbook.pages.result.exception_parts import sheet_plan_of, show_exceptions, written_of
@@ -33,6 +32,7 @@ from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import do, forget, go_to, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import counted, plain
+from stainbook.pages.shell.pressing import pressed, tell
 from stainbook.pages.widgets.markup import pick, segments
 from stainbook.pages.widgets.touch import finger_targets
 from stainbook.words import safety
@@ -51,26 +51,23 @@ class _Read:
 
 
 def _draw() -> None:
-    case, light, press = st.columns([4, 3, 5], vertical_alignment="bottom")
-    with case:
-        code = some_case(choices())
-    if code is None:
+    head = case_head(texts.PAGES["result"])
+    if head is None:
         return
     finger_targets()
-    with light:
-        under = light_choice(code)
+    code = head.code
     firing = case_source.case(code).firing.now()
     lying, came_out = st.container(), st.container()
     if kept(f"recorded {code}", None) is not None and firing.lying is None:
         st.subheader(words.NEXT_FIRING, anchor=False)
     if firing.lying is None:
-        rows, read, told = _to_paint(code, firing, under)
+        rows, read, told, under = _to_paint(code, firing)
     else:
-        rows, read, told = _to_read(code, firing, under)
+        rows, read, told, under = _to_read(code, firing)
     new = _new_stains(code, rows)
     with lying:
         _lying(code, firing)
-    with press:
+    with head.press:
         _act(code, rows, read, new, under, told, lies=firing.lying is not None)
     _left_out(rows)
     with came_out:
@@ -79,10 +76,10 @@ def _draw() -> None:
     correct_result(code, under)
 
 
-_Told = tuple[list[ResultRow], _Read, FiringFields]
+_Told = tuple[list[ResultRow], _Read, FiringFields, Light]
 
 
-def _to_paint(code: str, firing: FiringNow, under: Light) -> _Told:
+def _to_paint(code: str, firing: FiringNow) -> _Told:
     """Nothing lies on the piece as far as the book knows: what is to be painted, and one press for all of it."""
     st.markdown(words.RESULT_LEAD)
     show_cautions((*safety.AT["fire"], *safety.AT["two coats"]))
@@ -90,6 +87,7 @@ def _to_paint(code: str, firing: FiringNow, under: Light) -> _Told:
     table, forms = st.columns([8, 5], gap="large")
     with forms:
         one = st.container()
+        under = light_choice(code)
         told = firing_fields(code, firing, desk.view.case)
         read = _readings(code, firing, under)
     rows = _rows(code, proposed(code, desk), read)
@@ -97,24 +95,26 @@ def _to_paint(code: str, firing: FiringNow, under: Light) -> _Told:
         list_of(code, rows)
     with one:
         zone_form(code, rows)
-    return rows, read, told
+    return rows, read, told, under
 
 
-def _to_read(code: str, firing: FiringNow, under: Light) -> _Told:
+def _to_read(code: str, firing: FiringNow) -> _Told:
     """Something lies on the piece: what came out is read zone by zone, and what was painted otherwise is tapped."""
     plan = sheet_plan_of(code)
+    main, forms = st.columns([8, 5], gap="large")
+    with forms:
+        under = light_choice(code)
     reader = OneByOne(code, "after", under)
     face = case_source.case(code).firing
     reader.take(face.to_read(plan))
     firing = face.now()
     part = kept(f"result part {code}", "read")
-    pick(
-        segments(words.RESULT_PART_LABEL, words.RESULT_PARTS), label=words.RESULT_PART_LABEL, chosen=part,
-        key="result part", on_pick=lambda found: keep(f"result part {code}", found),
-    )  # fmt: skip
     view = case_source.case(code).desk.gaps()
-    main, forms = st.columns([8, 5], gap="large")
     with main:
+        pick(
+            segments(words.RESULT_PART_LABEL, words.RESULT_PARTS), label=words.RESULT_PART_LABEL, chosen=part,
+            key="result part", on_pick=lambda found: keep(f"result part {code}", found),
+        )  # fmt: skip
         if part == "painted":
             show_exceptions(code, firing, plan)
         else:
@@ -125,7 +125,7 @@ def _to_read(code: str, firing: FiringNow, under: Light) -> _Told:
         told = firing_fields(code, firing, view.case)
         read = _readings(code, firing, under)
     show_cautions((*safety.AT["fire"], *safety.AT["two coats"]))
-    return _rows(code, written_of(firing), read), read, told
+    return _rows(code, written_of(firing), read), read, told, under
 
 
 # ---------------------------------------------------------------- readings after the firing
@@ -199,13 +199,13 @@ def _act(
     if read_after or (lies and painted):
         label = counted(words.RECORD if read_after else words.RECORD_UNREAD, len(painted))
         look: Literal["primary", "secondary"] = "primary" if read_after else "secondary"
-        if st.button(label, type=look, width="stretch", disabled=new is None):
+        if pressed(label, key="record", type=look, disabled=new is None):
             _record(code, painted, read, new or [], under, told)
     else:
         as_said = all(row.painted.strip() == row.step.strip() for row in rows)
         label = counted(words.PAINTED_AS_SHEET if as_said else words.NOTE_PAINTED, len(painted))
         kind: Literal["primary", "secondary"] = "primary" if kept(f"recorded {code}", None) is None else "secondary"
-        if st.button(label, type=kind, width="stretch", disabled=new is None or not painted):
+        if pressed(label, key="note painted", type=kind, disabled=new is None or not painted):
             _note(code, painted, new or [], told.operator)
 
 
@@ -225,7 +225,7 @@ def _record(
         )
         result = case_source.case(code).firing.record(asked, given)
     except InputError as error:
-        st.warning(words.CANNOT_RECORD.format(reason=error))
+        tell(words.CANNOT_RECORD.format(reason=error))
         return
     keep(f"recorded {code}", result)
     keep(f"firings {code}", kept(f"firings {code}", 0) + 1)
@@ -281,4 +281,4 @@ def _left_out(rows: Sequence[ResultRow]) -> None:
         st.caption(words.READ_NOT_PAINTED.format(names=joined(bare)))
 
 
-show_page(texts.PAGES["result"], _draw, cannot=texts.CANNOT)
+show_page(texts.PAGES["result"], _draw, cannot=texts.CANNOT, headed=True)

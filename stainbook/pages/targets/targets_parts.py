@@ -19,6 +19,7 @@ from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import do, forget, go_to, keep, keeping, kept
 from stainbook.pages.shell.plain import bare, counted, named_zone
+from stainbook.pages.shell.pressing import pressed
 from stainbook.pages.widgets.arch_svg import Face, jaws, key_text
 from stainbook.pages.widgets.markup import pick_many, show_markup
 from stainbook.pages.widgets.swatches import screen
@@ -124,7 +125,7 @@ def target_form(place: EditedCase, press: Any) -> None:
     keys = place.chosen
     _steps(place, keys)
     label = counted(words.SET_TARGETS, len(keys))
-    if press.button(label, type="primary", width="stretch", disabled=not keys or said is None):
+    if pressed(label, place=press, key="aim", type="primary", disabled=not keys or said is None):
         place.change(lambda wish: wish.aim(keys, Aim(kind, said or "", *shift), light))
 
 
@@ -133,10 +134,10 @@ def _steps(place: EditedCase, keys: list[ZoneKey]) -> None:
     with st.container(horizontal=True, gap="small"):
         for (value, chroma), word in words.STEPS_OF_TARGET.items():
             told = words.STEP_HELP.format(step=f"{STEP:g}")
-            if st.button(word, key=f"step {value} {chroma}", help=told, disabled=not keys):
+            if pressed(word, key=f"step {value} {chroma}", help=told, disabled=not keys):
                 place.change(lambda wish, value=value, chroma=chroma: wish.step(keys, value=value, chroma=chroma))  # type: ignore[misc]
         own = {key for group in place.wish.groups() for key in group.differ}
-        if own & set(keys) and st.button(words.AS_GROUP, key="as group"):
+        if own & set(keys) and pressed(words.AS_GROUP, key="as group"):
             place.change(lambda wish: wish.as_group(keys))
 
 
@@ -159,7 +160,7 @@ def groups_form(place: EditedCase, press: Any) -> None:
             more = ["…"] if len(one.differ) > NAMED else []
             names = joined([*(place_name(*key) for key in one.differ[:NAMED]), *more])
             st.markdown(counted(words.DIFFERING, len(one.differ), zones=names))
-    if press.button(words.SET_GROUPS, type="primary", width="stretch", disabled=not changed):
+    if pressed(words.SET_GROUPS, place=press, key="set groups", type="primary", disabled=not changed):
         place.change(lambda wish: _prescribe(wish, changed, light, place))
 
 
@@ -216,7 +217,7 @@ def effects_form(place: EditedCase, press: Any) -> None:
     mix = st.text_input(words.EFFECT_MIX, help=words.EFFECT_MIX_HELP, **keeping("effect mix"))
     note = st.text_input(words.EFFECT_NOTE, **keeping("effect note"))
     label = words.ADD_EFFECT.format(teeth=", ".join(map(str, teeth)) or "…")
-    if press.button(label, type="primary", width="stretch", disabled=not teeth):
+    if pressed(label, place=press, key="draw", type="primary", disabled=not teeth):
         place.change(lambda wish: wish.draw(teeth, effect or "", place=where, mix=mix, note=note))
 
 
@@ -228,7 +229,7 @@ def show_effects(place: EditedCase) -> None:
         name = joined([str(one.tooth), effect_name(one.effect)], " ")
         parts = (name, one.place, wording.mix(one.pot.as_dict()) if one.pot else None, one.note)
         said = joined(part for part in parts if part)
-        if st.button(words.TAKE_OFF.format(effect=said), key=f"effect {number} {said}"):
+        if pressed(words.TAKE_OFF.format(effect=said), key=f"effect {number} {said}"):
             place.change(lambda wish, one=one: wish.undraw(one))  # type: ignore[misc]
 
 
@@ -242,9 +243,9 @@ def zones_form(place: EditedCase, press: Any) -> None:
         words.ADD_ZONES, [*TOOTH_ZONES, *GUM_ZONES], format_func=named_zone,
         **keeping("more zones", ["cervical", "middle", "incisal"]),
     )  # fmt: skip
-    if press.button(words.ADD, type="primary", width="stretch", disabled=not (typed.strip() and zones)):
+    if pressed(words.ADD, place=press, type="primary", disabled=not (typed.strip() and zones)):
         place.change(lambda wish: wish.add_zones(typed, zones))
     keys = place.chosen
     label = counted(words.TAKE_OUT, len(keys))
-    if st.button(label, width="stretch", disabled=not keys):
+    if pressed(label, key="take out", width="stretch", disabled=not keys):
         place.change(lambda wish: wish.take_out(keys))

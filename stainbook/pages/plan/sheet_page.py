@@ -7,6 +7,7 @@ from typing import Literal
 import streamlit as st
 
 from stainbook.errors import InputError
+from stainbook.pages.bench.label_parts import label_button
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_head import case_head
 from stainbook.pages.plan import tick_texts as tick_words
@@ -47,6 +48,7 @@ def _draw() -> None:
             go_to("case_page")
         if ticked and st.button(texts.TO_RESULT):
             go_to("result_page")
+        label_button(code)
         name = f"bench-{code}.html"
         look: Literal["primary", "secondary"] = "secondary" if ticked else "primary"
         place = st if ticked else head.press

@@ -106,10 +106,12 @@ def _received(case: LabCase, state: DeliveryState) -> None:
 def _report(case: LabCase, code: str) -> None:
     st.subheader(words.REPORT_TITLE, anchor=False)
     st.caption(words.REPORT_NOTE)
+    as_the_lab_has_it = case_source.lab().settings.now().annex
+    annex = st.checkbox(words.ANNEX, help=words.ANNEX_HELP, **keeping(f"annex {code}", as_the_lab_has_it))
     for kind, media in KINDS.items():
         st.download_button(
             words.REPORTS[kind],
-            in_this_language(partial(case.report_file, kind)),
+            in_this_language(partial(case.report_file, kind, annex=annex)),
             file_name(code, kind),
             media,
             on_click="ignore",

@@ -12,9 +12,11 @@ from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.page_frame import keeping
 from stainbook.pages.shell.plain import bare
+from stainbook.pages.targets.jars_field import ChosenJars, jars_field
 from stainbook.stage_words import stage_name
 
 if TYPE_CHECKING:
+    from stainbook.faces.wish_face import WishFace
     from stainbook.pages.targets.targets_parts import EditedCase
 
 MOST = {"firings_left": 20, "layers": 6, "coats": 20}
@@ -34,24 +36,27 @@ def piece_form(place: EditedCase, do: Any) -> None:
     told = replace(
         now, material=material, stage=stage, finish=finish, body=body, operator=operator, programme=programme
     )
-    _keep(place, do, now, told)
+    if do.button(words.KEEP_SETTINGS, type="primary", width="stretch", disabled=told == now):
+        place.change(lambda wish: wish.set(told))
 
 
 def limits_form(place: EditedCase, do: Any) -> None:
     """Jars in use and the limits of a firing; one press keeps them."""
     now = place.wish.settings()
     end = f"{place.code} {hash(now)}"
-    jars, limits = st.columns(2, gap="large")
-    with jars:
-        lots = st.text_area(words.JARS, help=words.JARS_HELP, height=220, **keeping(f"set lots {end}", now.lots))
+    in_use, limits = st.columns(2, gap="large")
+    with in_use:
+        jars = jars_field(now.lots, end)
     with limits:
         bounded = _limits(now, end)
-    _keep(place, do, now, replace(bounded, lots=lots))
+    told = replace(bounded, lots=jars.lots)
+    if do.button(words.KEEP_SETTINGS, type="primary", width="stretch", disabled=told == now or not jars.sure):
+        place.change(lambda wish: _keep(wish, told, jars))
 
 
-def _keep(place: EditedCase, do: Any, now: CaseSettings, told: CaseSettings) -> None:
-    if do.button(words.KEEP_SETTINGS, type="primary", width="stretch", disabled=told == now):
-        place.change(lambda wish: wish.set(told))
+def _keep(wish: WishFace, told: CaseSettings, jars: ChosenJars) -> None:
+    wish.set(told)
+    jars.enter()
 
 
 def _piece(now: CaseSettings, end: str) -> tuple[str, str | None, str, str | None]:

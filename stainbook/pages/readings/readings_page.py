@@ -41,7 +41,7 @@ def _draw() -> None:
     finger_targets()
     code, done = head.code, st.container()
     places = case_source.case(code).measured.order()
-    sheet, field = st.columns([6, 5], gap="large")
+    sheet, field = st.container(key="bench_screen").columns([6, 5], gap="large")
     with field:
         under = light_choice(code)
         reader = OneByOne(code, "before", under)

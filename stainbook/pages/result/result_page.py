@@ -84,7 +84,7 @@ def _to_paint(code: str, firing: FiringNow) -> _Told:
     st.markdown(words.RESULT_LEAD)
     show_cautions((*safety.AT["fire"], *safety.AT["two coats"]))
     desk = case_source.waited_for(code)
-    table, forms = st.columns([8, 5], gap="large")
+    table, forms = st.container(key="bench_screen").columns([8, 5], gap="large")
     with forms:
         one = st.container()
         under = light_choice(code)
@@ -101,7 +101,7 @@ def _to_paint(code: str, firing: FiringNow) -> _Told:
 def _to_read(code: str, firing: FiringNow) -> _Told:
     """Something lies on the piece: what came out is read zone by zone, and what was painted otherwise is tapped."""
     plan = sheet_plan_of(code)
-    main, forms = st.columns([8, 5], gap="large")
+    main, forms = st.container(key="bench_screen").columns([8, 5], gap="large")
     with forms:
         under = light_choice(code)
     reader = OneByOne(code, "after", under)

@@ -80,6 +80,7 @@ GRADES = {
     "within": (IN_TOLERANCE.shape, IN_TOLERANCE.word),
     "cannot tell": (CANNOT_TELL.shape, CANNOT_TELL.word),
     "beyond": (OUT_OF_TOLERANCE.shape, OUT_OF_TOLERANCE.word),
+    "by eye": ("~", say("a translucent edge: the number is a hint, the eye decides")),
     "": (NOT_READ.shape, say("no reading or no target")),
 }
 STANDS_TITLE = say("How it stands")

@@ -42,7 +42,7 @@ def _draw() -> None:
     if part in ("piece", "limits"):
         (piece_form if part == "piece" else limits_form)(place, head.press)
         return
-    drawing, form = st.columns([7, 5], gap="large")
+    drawing, form = st.container(key="bench_screen").columns([7, 5], gap="large")
     with drawing:
         arch(place)
     with form:

@@ -180,20 +180,24 @@ PAGES = {  # in the order of the work; beside it what the lab knows
     "case": TITLE,
     "plan": say("Plan"),
     "sheet": say("Bench sheet"),
+    "timeline": say("Timeline"),
+    "tray": say("Tray"),
     "result": say("Result"),
     "deliver": say("Deliver"),
     "recipes": say("Recipes"),
     "stains": say("Stains"),
     "stripes": say("Stripes"),
     "discs": say("Witness discs"),
+    "jars": say("Jars and bottles"),
     "exchange": say("Exchange"),
     "numbers": say("Numbers"),
     "settings": say("Settings"),
     "guide": say("Guide"),
 }
 LAB = say("The lab")
-HIDDEN_PAGES = ("tab_and_tooth", "discs")  # not in the menu: the start page and the case lead there
-LAB_PAGES = ("recipes", "stains", "stripes", "exchange", "numbers", "settings", "guide")
+MENU = say("Menu: {page}")
+HIDDEN_PAGES = ("tab_and_tooth", "discs", "timeline")  # not in the menu: other pages lead there
+LAB_PAGES = ("recipes", "stains", "stripes", "jars", "exchange", "numbers", "settings", "guide")
 
 # ---------------------------------------------------------------- a new case
 

@@ -28,5 +28,6 @@ def show_menu(pages: Mapping[str, Any], here: Any) -> None:
 
 
 def _links(pages: Mapping[str, Any]) -> None:
-    for page in pages.values():
-        st.page_link(page, label=page.title)
+    for name, page in pages.items():
+        if name not in texts.HIDDEN_PAGES:  # to which other pages lead
+            st.page_link(page, label=page.title)

@@ -90,6 +90,8 @@ def test_from_a_jar_to_its_curve(first_day_url, opened):
     page.locator(FIELDS).first.click()
     enter(page, [number for row in rows for number in colour(row)])
     page.get_by_role("button", name="Save 8 rows, and learn from them").click(timeout=PATIENCE)
-    page.get_by_role("button", name="See the curve and what it opens").click(timeout=PATIENCE)
+    page.get_by_role("button", name="See the curve and what it opens").wait_for(timeout=PATIENCE)
+    settle(page)
+    press(page, "See the curve and what it opens")
     page.get_by_text("husk on plate-1: value and chroma by share").wait_for(timeout=PATIENCE)
     assert page.locator(".vega-embed svg, .vega-embed canvas, [data-testid=stVegaLiteChart]").count() >= 2

@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from stainbook.faces.desk_types import CaseDesk, Job
+from stainbook.pages.bench.again_parts import done_last_time
 from stainbook.pages.bench.label_parts import beside_the_way
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_arch import show_arch, show_list
@@ -77,6 +78,7 @@ def _show_case(shown: ShownCase) -> None:
         show_steps(shown)
     else:
         show_mixer(shown)
+    done_last_time(shown)
     beside_the_way(shown.code)
     show_case_cautions(shown)
     show_plots(shown)

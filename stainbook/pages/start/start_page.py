@@ -12,6 +12,7 @@ from stainbook.pages.case.page_choices import PageChoices, choices
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.page_frame import go_to, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import counted
+from stainbook.pages.start.also_parts import also_waits
 from stainbook.pages.widgets.markup import pick, segments
 from stainbook.pages.widgets.waits import waits_markup
 
@@ -65,6 +66,7 @@ def _draw() -> None:
     with open_it:
         _open(cases, choices())
     _list(cases, choices())
+    also_waits()
     with st.container(horizontal=True):
         if len(codes) > many and st.button(texts.MORE_CASES):
             keep("cases_shown", many + AT_ONCE)

@@ -46,6 +46,8 @@ HOST_HELP = say(
     "Such as http://bench.local:8501: the QR code on labels opens it on a phone. Start the app with --host, and "
     "--allow-host with that name. Empty: labels have no QR code."
 )
+ANNEX = say("The clinic's page is followed by the zones' numbers")
+ANNEX_HELP = say("Each report can be made otherwise. The job file always holds all.")
 PROGRAMMES = say("Firing programmes")
 PROGRAMME = say("Programme")
 FURNACE, MINUTES, SHEET = say("Furnace"), say("Minutes, door to door"), say("Taken from the maker's sheet")

@@ -131,6 +131,7 @@ _SETTINGS = {
     "mixes": say("standing mixes"),
     "shadow": say("whether the program looks on"),
     "host": say("the address on labels"),
+    "annex": say("zone numbers for the clinic"),
 }
 
 

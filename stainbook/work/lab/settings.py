@@ -43,6 +43,7 @@ class LabSettings:
     in_a_file: bool
     shadow: bool = False
     host: str = ""
+    annex: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +73,7 @@ def settings_of(book: Book) -> LabSettings:
         in_a_file=book.in_a_file,
         shadow=bool(found.shadow),
         host=found.host or "",
+        annex=found.annex is not False,
     )
 
 
@@ -123,6 +125,11 @@ def keep_host(book: Book, host: str) -> None:
 def keep_shadow(book: Book, *, shadow: bool) -> None:
     """Keep what the program would have done beside what the hand did, or not."""
     _change(book, lambda found: replace(found, shadow=shadow or None))
+
+
+def keep_annex(book: Book, *, annex: bool) -> None:
+    """Give the clinic the zones' numbers beside its page, or not."""
+    _change(book, lambda found: replace(found, annex=None if annex else False))
 
 
 def keep_mixing(book: Book, *, strengths: str, scale_step: float, together: str = "") -> None:

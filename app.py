@@ -15,5 +15,5 @@ def _page(name: str, title: str):
 speak_here()  # before the names of the pages are looked up
 pages = {name: _page(name, title) for name, title in texts.PAGES.items()}
 here = st.navigation([*pages.values()], position="hidden")
-show_menu({name: page for name, page in pages.items() if name not in texts.HIDDEN_PAGES}, here)
+show_menu(pages, here)
 here.run()

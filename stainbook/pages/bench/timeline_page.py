@@ -72,7 +72,8 @@ def _photos(code: str, entry: TimelineEntry) -> None:
     for place, (name, said) in zip(st.columns(2), shown, strict=False):
         at = wording.moment(name.rpartition(" ")[2])
         if name in kept_copies:
-            place.image(kept_copies[name], caption=(said if both else words.PHOTO).format(at=at), width="stretch")
+            place.markdown((said if both else words.PHOTO).format(at=at))
+            place.image(kept_copies[name], width="stretch")
 
 
 show_page(texts.PAGES["timeline"], _draw, cannot=texts.CANNOT, headed=True)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 import streamlit as st
 
 from stainbook.faces.tray_types import TrayWish, kinds, minutes_of
@@ -30,7 +32,8 @@ def _draw() -> None:
     wish = _wish()
     chosen = listed(wish)
     why = None if chosen else words.NONE_TICKED
-    if pressed(counted(words.PUT_IN, len(chosen)), type="primary", disabled=not chosen, help=why):
+    look: Literal["primary", "secondary"] = "secondary" if case_source.lab().tray.in_furnace() else "primary"
+    if pressed(counted(words.PUT_IN, len(chosen)), type=look, disabled=not chosen, help=why):
         do(lambda: _put_in(chosen, wish), cannot=words.CANNOT)
     show_cautions(safety.AT["fire"])
 

@@ -203,7 +203,6 @@ PAGES = {  # in the order of the work; beside it what the lab knows
 }
 LAB = say("The lab")
 MENU = say("Menu: {page}")
-HIDDEN_PAGES = ("timeline",)  # that other pages lead to
 LAB_PAGES = ("recipes", "stains", "jars", "exchange", "numbers", "settings", "guide")
 
 # ---------------------------------------------------------------- a new case

@@ -41,7 +41,7 @@ class RecipesFace(LabFace):
         >>> len(found) > 0, all(one.start is None or one.start <= 4.0 for one in found)
         (True, True)
         """
-        return self._kept(("done before", repr(zone)), lambda: done_before(self._book, zone))
+        return self._kept(("done-before", repr(zone)), lambda: done_before(self._book, zone))
 
     def conditions(self) -> dict[str, list[str]]:
         """Give what can be asked for beside colour and words, by kind.

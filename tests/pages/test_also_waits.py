@@ -17,7 +17,7 @@ def test_each_line_leads_on_with_one_press(open_page, own_demo, monkeypatch):
     assert "W-1051 is out for a try-in since" in said.replace("\\", "")
     page.button(key="try-in W-1051").click().run()
     assert page.session_state["case_page_choices"].case == "W-1051"
-    page.button(key="chip due weekly-plate").click().run()
+    page.button(key="chip-due weekly-plate").click().run()
     assert went == ["case_page", "stains_page"]
     assert page.session_state["kept"]["control_chip"] == "weekly-plate"
     assert next(one.value for one in page.subheader) == words.TITLE

@@ -50,22 +50,22 @@ def test_nothing_waits_in_a_lab_that_has_done_all(book: Book) -> None:
 
 def test_a_chip_is_due_after_a_week_and_out_of_control_before_that(book: Book) -> None:
     weekly(book)
-    assert lines(book, LAST + timedelta(days=7, minutes=1)) == [("chip due", "tile")]
+    assert lines(book, LAST + timedelta(days=7, minutes=1)) == [("chip-due", "tile")]
     book.add_readings(
         [Reading("tile", lab=(75.0, 1.0, 14.0), viewing=SEEN, taken_at="2026-02-19T09:00:00Z", instrument="hand")]
     )
     (out,) = to_do(book, {}, now=LAST + timedelta(days=20))  # told once: as out, not as due too
-    assert (out.kind, out.name, out.at[:10]) == ("chip out", "tile", "2026-02-19")
+    assert (out.kind, out.name, out.at[:10]) == ("chip-out", "tile", "2026-02-19")
 
 
 def test_a_sintered_piece_is_to_be_read_before_it_is_painted(book: Book) -> None:
     for step in ("dried", "sintered"):
         did(book, "G-1", step)
-    assert lines(book) == [("read first", "G-1")]
+    assert lines(book) == [("read-first", "G-1")]
     book.add_readings([Reading("G-1-11-middle", lab=(71.0, 1.0, 14.0), viewing=SEEN)])
     assert lines(book) == []
     did(book, "G-1", "blasted")  # what was read before it stands no longer
-    assert lines(book) == [("read first", "G-1")]
+    assert lines(book) == [("read-first", "G-1")]
 
 
 def test_a_piece_at_a_try_in_waits_since_it_was_sent(book: Book) -> None:
@@ -78,14 +78,14 @@ def test_a_piece_at_a_try_in_waits_since_it_was_sent(book: Book) -> None:
 
 def test_jars_that_ran_out_and_are_meant_and_jars_without_a_stripe(book: Book) -> None:
     keep_jar(book, Jar("husk", "25-1", opened_on="2026-03-02"))
-    assert lines(book) == [("no stripe", "husk: 25-1")]
+    assert lines(book) == [("no-stripe", "husk: 25-1")]
     run_out(book, "husk", "25-1", on="2026-03-09")
     assert lines(book) == []  # no open case means it
     book.add_cases([replace(BARE, case="W-2", lots=(("husk", "25-1"),))])
     (one,) = to_do(book, in_the_lab(book), now=LAST)
-    assert (one.kind, one.name, one.n, one.at) == ("jar out", "husk: 25-1", 1, "2026-03-09")
+    assert (one.kind, one.name, one.n, one.at) == ("jar-out", "husk: 25-1", 1, "2026-03-09")
     not_run_out(book, "husk", "25-1")
-    assert lines(book) == [("no stripe", "husk: 25-1")]
+    assert lines(book) == [("no-stripe", "husk: 25-1")]
 
 
 def test_results_that_are_held_back_lead_to_their_case(tmp_path: Path) -> None:

@@ -27,7 +27,7 @@ from stainbook.pages.case.page_choices import choices
 from stainbook.pages.case.way_strip import show_noting
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.long_work import show_pace
-from stainbook.pages.shell.page_frame import show_page
+from stainbook.pages.shell.page_frame import show_page, to_stripes
 from stainbook.pages.shell.plain import counted, plain
 
 
@@ -47,6 +47,8 @@ def _draw() -> None:
         return
     shown = ShownCase.of(code, desk, choices())
     main_press(shown, head.press)
+    if desk.detail is None and not shown.partly:  # no stain was calibrated
+        to_stripes()
     _show_case(shown)
 
 
@@ -76,13 +78,13 @@ def _show_case(shown: ShownCase) -> None:
     else:
         show_mixer(shown)
     done_last_time(shown)
-    beside_the_way(shown.code)
     facts, whole = st.columns([3, 1], vertical_alignment="center")
     with facts:
         show_facts(shown)
     with whole:
         show_chance(shown)
     show_noting(shown)
+    beside_the_way(shown.code)
     show_case_cautions(shown)
     show_legends(shown)
     show_plots(shown)

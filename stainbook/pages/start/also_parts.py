@@ -12,8 +12,8 @@ from stainbook.pages.shell.plain import counted
 from stainbook.pages.start import also_texts as words
 
 PAGE_TO = {
-    "chip out": "stains", "chip due": "stains", "held": "result", "read first": "readings", "jar out": "jars",
-    "no stripe": "stains", "try-in": "case",
+    "chip-out": "stains", "chip-due": "stains", "held": "result", "read-first": "readings", "jar-out": "jars",
+    "no-stripe": "stains", "try-in": "case",
 }  # fmt: skip
 AT_FIRST = 6  # lines; more when asked for
 
@@ -42,9 +42,9 @@ def _line(one: ToDo) -> None:
 def _lead(one: ToDo) -> None:
     if one.case is not None:
         choices().case = one.case
-    elif one.kind == "jar out":
+    elif one.kind == "jar-out":
         keep("jar", one.name)
-    elif one.kind == "no stripe":
+    elif one.kind == "no-stripe":
         keep("stain", one.name.partition(":")[0])
     else:
         keep("control_chip", one.name)

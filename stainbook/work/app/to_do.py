@@ -17,7 +17,7 @@ from stainbook.work.reading.control_chart import chips_out, control_chips, last_
 from stainbook.work.stains.held import held_back
 
 EVERY = timedelta(days=7)  # a control chip is read each week
-TO_DOS = ("chip out", "chip due", "held", "read first", "jar out", "no stripe", "try-in")
+TO_DOS = ("chip-out", "chip-due", "held", "read-first", "jar-out", "no-stripe", "try-in")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,11 +45,11 @@ def _chips(book: Book, now: datetime) -> Iterator[ToDo]:
     """Control chips that are out, and those that were not read for a week."""
     out = {one.chip: one for one in chips_out(book)}
     for one in out.values():
-        yield ToDo("chip out", one.chip, at=one.since)
+        yield ToDo("chip-out", one.chip, at=one.since)
     for name, readings in control_chips(book).items():
         last = last_read(readings)
         if name not in out and last and moment(last) + EVERY < now:
-            yield ToDo("chip due", name, at=last)
+            yield ToDo("chip-due", name, at=last)
 
 
 def _held(book: Book) -> Iterator[ToDo]:
@@ -65,7 +65,7 @@ def _of_cases(known: Mapping[str, CurrentCase]) -> Iterator[ToDo]:
             sent = next((one.at for one in reversed(current.events) if one.what == "try-in"), "")
             yield ToDo("try-in", code, code, at=sent)
         elif waits_to_be_read(current.case, state):
-            yield ToDo("read first", code, code)
+            yield ToDo("read-first", code, code)
 
 
 def _jars(book: Book, known: Mapping[str, CurrentCase]) -> Iterator[ToDo]:
@@ -73,6 +73,6 @@ def _jars(book: Book, known: Mapping[str, CurrentCase]) -> Iterator[ToDo]:
     for one in shown(book, known=known).jars:
         name = f"{one.stain}: {one.lot}"
         if one.run_out_on and one.cases:
-            yield ToDo("jar out", name, at=one.run_out_on, n=len(one.cases))
+            yield ToDo("jar-out", name, at=one.run_out_on, n=len(one.cases))
         elif one.entered and not one.run_out_on and not one.stripes and one.stain != CLEAR:
-            yield ToDo("no stripe", name, at=one.opened_on or "")
+            yield ToDo("no-stripe", name, at=one.opened_on or "")

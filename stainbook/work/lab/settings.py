@@ -42,8 +42,8 @@ class LabSettings:
     place: str
     in_a_file: bool
     shadow: bool = False
-    host: str = ""
     annex: bool = True
+    host: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,8 +72,8 @@ def settings_of(book: Book) -> LabSettings:
         place=book.place,
         in_a_file=book.in_a_file,
         shadow=bool(found.shadow),
-        host=found.host or "",
         annex=found.annex is not False,
+        host=found.host or "",
     )
 
 

@@ -24,7 +24,7 @@ from stainbook.pages.shell.pressing import Telling, tell, tell_then, under_the_p
 P = ParamSpec("P")
 T = TypeVar("T")
 
-_KEPT, _MEANT = "kept", "ahead_is_meant"
+_KEPT, _MEANT = case_source.KEPT, "ahead_is_meant"
 LANGUAGE = "language"  # under which the choice of this browser session is kept
 
 

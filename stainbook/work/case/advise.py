@@ -13,7 +13,8 @@ from stainbook.book import Book
 from stainbook.colour import ThresholdSet
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_bodies
-from stainbook.language import say
+from stainbook.kept import Prices
+from stainbook.language import joined, say
 from stainbook.match import (
     UNWATCHED,
     BlankAdvice,
@@ -32,6 +33,7 @@ from stainbook.match import (
 from stainbook.optics.forecast import Hands
 from stainbook.records import Body, Case, LabValues, Layers, Viewing
 from stainbook.words.grounds import place_of
+from stainbook.words.money_words import remake_costs
 from stainbook.words.sentences import note, why
 from stainbook.work.case.current_case import What
 from stainbook.work.case.library import Library
@@ -101,26 +103,36 @@ def advise_files(book: Book, cases: Sequence[What], wish: AdviceAsked | None = N
 
     Raises InputError for files that cannot be used and where no stain was calibrated yet.
     """
-    details = [case_detail(book, what, wish) for what in cases]
+    details = [case_detail(book, what, wish, remade=True) for what in cases]
     told = dict.fromkeys(line for detail in details for line in detail.warnings)
     return AdviseResult(cases=[detail.shown for detail in details], warnings=list(told))
 
 
-def case_detail(book: Book, what: What, wish: AdviceAsked | None = None, *, watch: Watch = UNWATCHED) -> CaseDetail:
-    """Advice on one case, by its code or file, with what pages draw; raises StoppedError when ``watch`` is to stop."""
+def case_detail(
+    book: Book, what: What, wish: AdviceAsked | None = None, *, watch: Watch = UNWATCHED, remade: bool = False
+) -> CaseDetail:
+    """Advice on one case, by its code or file, with what pages draw; raises StoppedError when ``watch`` is to stop.
+
+    remade : tell the chance of the whole piece remade on another blank too, which is advised once more for it
+    """
     wish = wish or AdviceAsked()
-    return detail_of(book, prepare_case(book, what, wish), wish, watch=watch)
+    return detail_of(book, prepare_case(book, what, wish), wish, watch=watch, remade=remade)
 
 
-def detail_of(book: Book, found: PreparedCase, wish: AdviceAsked, *, watch: Watch = UNWATCHED) -> CaseDetail:
-    """Advice on a case that was looked up; raises StoppedError when ``watch`` is to stop."""
+def detail_of(
+    book: Book, found: PreparedCase, wish: AdviceAsked, *, watch: Watch = UNWATCHED, remade: bool = False
+) -> CaseDetail:
+    """Advice on a case that was looked up; ``remade`` as of `case_detail`.
+
+    Raises StoppedError when ``watch`` is to stop.
+    """
     case, lab, bench = found.case, found.lab, found.bench
     blanks = seated_blanks(_blanks(book, case, lab, found.library, wish.bodies), case, found.library)
     starts = _starts(blanks, lab, case)
     ready = ready_case(bench, found.open, stage=case.stage, watch=watch)
     advice = advise_case(bench, found.open, stage=case.stage, blanks=starts, watch=watch, ready=ready)
     advice, blank = one_blank(advice, starts)
-    remake = rank_blanks(bench, found.problems, blank, stage=case.stage) if blank else []
+    remake = rank_blanks(bench, found.problems, blank, stage=case.stage) if blank and remade else []
     ranked = rank_blanks(bench, found.problems, starts, stage=case.stage) if wish.bodies else []
     shown = _shown(found, advice, ranked, remake[0] if remake else None)
     return CaseDetail(found, ready, shown, tuple(dict.fromkeys(found.warnings)))
@@ -176,7 +188,9 @@ def _shown(
                 tissue=zone.zone.tissue,
                 gap=gap_of(zone, limits) if zone.seen is not None and zone.target is not None else None,
                 verdict=_verdict(own, zone),
-                moves=[move_shown(move, told=not found.held_back) for move in own.moves] if own else [],
+                moves=[_priced(move_shown(move, told=not found.held_back), found.prices) for move in own.moves]
+                if own
+                else [],
                 why=_why(own, zone) if own else held or _not_known(zone),
                 now=colour_shown(zone.seen.lab, zone.seen.viewing) if zone.seen else None,
                 target=colour_shown(zone.target.lab, zone.target.viewing) if zone.target else None,
@@ -201,6 +215,15 @@ def _shown(
         if remake is not None
         else None,
     )
+
+
+def _priced(move: Move, prices: Prices | None) -> Move:
+    """A remake says what it costs, where the lab typed the prices of a blank and of a firing."""
+    if move.kind != "remake" or prices is None or prices.blank is None or prices.firing is None:
+        return move
+    amount = prices.blank + (move.firings or 1.0) * prices.firing
+    why = joined([one for one in (move.why, remake_costs(amount, prices.currency)) if one], "; ")
+    return move.model_copy(update={"why": why})
 
 
 def _translucency(zone: ZoneColours, own: ZoneAdvice | None, found: PreparedCase) -> TranslucencyResult | None:

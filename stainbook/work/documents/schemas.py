@@ -11,6 +11,7 @@ from typing import Annotated
 from pydantic import Field
 
 from stainbook.work.documents import book_schemas as book
+from stainbook.work.documents import check_schemas as checks
 from stainbook.work.documents import day_schemas as day
 from stainbook.work.documents import jar_schemas as jar
 from stainbook.work.documents import label_schemas as label
@@ -260,6 +261,7 @@ COMMANDS: dict[str, type[Document]] = {
     "advise": AdviseResult,
     "app": AppResult,
     "demo": AppResult,
+    **checks.COMMANDS,
     **day.COMMANDS,
     **jar.COMMANDS,
     **label.COMMANDS,

@@ -81,6 +81,7 @@ class FiringResult:
     tray: Sequence[str] = ()  # other cases that were fired with it, as they were painted
     checked_by: str = ""  # who looked at an apprentice's work before the furnace
     kind: str | None = None  # of the firing; None: stain, or a sintering where all layers are liquids
+    shadow: bool | None = None  # whether the lab looks on; None: as it decided
 
 
 def unknown_stains(book: Book, zones: Sequence[ZoneResult]) -> list[str]:
@@ -232,7 +233,7 @@ def record_result(book: Book, code: str, told: FiringResult, given: Given | None
     )  # fmt: skip
     book.add_stains(Stain(name) for name in told.new_stains)
     reports = [Report(firing, zones, source=SOURCE), *(fired_with(book, firing, one) for one in others)]
-    return record_reports(book, reports, asked, timed=False)
+    return record_reports(book, reports, asked, timed=False, shadow=told.shadow)
 
 
 def _with_given(book: Book, code: str, zones: Sequence[ZoneResult], given: Given) -> list[ZoneResult]:

@@ -30,7 +30,7 @@ def selfcheck(context: typer.Context, json: Json = False) -> None:
                 str(one.values),
                 f"{one.largest:.2g}",
                 f"{one.allowed:.2g}",
-                GOOD if one.ok else MISSED,
+                _result(one.ok),
                 one.source,
             )
             for one in found.checks

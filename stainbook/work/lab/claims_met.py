@@ -17,7 +17,7 @@ from stainbook.words import trust as words
 from stainbook.work.documents.trust_schemas import TrustBeside, TrustBin, TrustGroup, TrustPart, TrustResult, TrustShare
 from stainbook.work.lab.numbers import check_days, within_days
 from stainbook.work.lab.things import wilson
-from stainbook.work.lab.who_sees import Seen, seen_by_author
+from stainbook.work.lab.who_sees import WhoseNumbers, seen_by_author
 from stainbook.work.reading.lab_settings import limits_in
 
 FEWEST = 20  # zones of a share: with fewer its interval is wider than 40 in 100
@@ -82,7 +82,7 @@ def trust(book: Book, *, since: str | None = None, until: str | None = None) -> 
     )
 
 
-def _told(part: TrustPart, sees: Seen) -> TrustPart:
+def _told(part: TrustPart, sees: WhoseNumbers) -> TrustPart:
     """The part without the technicians whose numbers are not told."""
     groups = [one for one in part.groups if one.by != "technician" or sees.tells(one.name)]
     return part.model_copy(update={"groups": groups})

@@ -19,7 +19,7 @@ NOT_NAMED = say(
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class WhoseNumbers:
     """Whose numbers are told: ``all`` of them, or those of ``own`` alone."""
 
     all: bool
@@ -37,8 +37,8 @@ class Seen:
         return NOT_NAMED if self.own is None else say("Of technicians only {name} is told.", name=self.own)
 
 
-def seen_by_author(book: Book) -> Seen:
+def seen_by_author(book: Book) -> WhoseNumbers:
     """What whoever opened the book is told."""
     settings, asks = book.settings(), book.author
     lead = asks in (settings.leads or ()) and bool(settings.lead_sees_all)
-    return Seen(lead, asks if asks in book.operators() else None)
+    return WhoseNumbers(lead, asks if asks in book.operators() else None)

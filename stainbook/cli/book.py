@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from stainbook.work.documents.book_schemas import (
         FoundThing,
         HistoryResult,
-        NumbersRow,
         RevisionShown,
         ShowResult,
         StateResult,
@@ -28,6 +27,7 @@ if TYPE_CHECKING:
         VerifyResult,
     )
     from stainbook.work.documents.document_parts import Document
+    from stainbook.work.documents.number_schemas import NumbersRow
 
 Kind = Annotated[
     str | None,

@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 
 from stainbook.faces.lab_view import LabFace
-from stainbook.work.documents.book_schemas import CostsResult, NumbersResult
+from stainbook.work.documents.number_schemas import CostsResult, NumbersResult
 from stainbook.work.documents.trust_schemas import TrustResult
 from stainbook.work.lab.claims_met import trust
 from stainbook.work.lab.costs import costs

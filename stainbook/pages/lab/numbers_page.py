@@ -15,7 +15,7 @@ from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.words import money_words
 from stainbook.words.escaping import escape
-from stainbook.work.documents.book_schemas import NumbersResult, NumbersRow
+from stainbook.work.documents.number_schemas import NumbersResult, NumbersRow
 
 PLOTTED = 14  # rows of a plot that a person looks at
 

@@ -13,8 +13,7 @@ from stainbook.book import Book
 from stainbook.colour import ThresholdSet
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_bodies
-from stainbook.kept import Prices
-from stainbook.language import joined, say
+from stainbook.language import say
 from stainbook.match import (
     UNWATCHED,
     BlankAdvice,
@@ -33,12 +32,12 @@ from stainbook.match import (
 from stainbook.optics.forecast import Hands
 from stainbook.records import Body, Case, LabValues, Layers, Viewing
 from stainbook.words.grounds import place_of
-from stainbook.words.money_words import remake_costs
 from stainbook.words.sentences import note, why
 from stainbook.work.case.current_case import What
 from stainbook.work.case.library import Library
 from stainbook.work.case.problems import AdviceAsked as AdviceAsked
 from stainbook.work.case.problems import PreparedCase, forecasts_of, prepare_case, start_of
+from stainbook.work.case.remake_price import priced
 from stainbook.work.case.seating import seated_blanks
 from stainbook.work.case.standing import NOT_READ_YET
 from stainbook.work.case.zones import ZoneColours
@@ -188,7 +187,7 @@ def _shown(
                 tissue=zone.zone.tissue,
                 gap=gap_of(zone, limits) if zone.seen is not None and zone.target is not None else None,
                 verdict=_verdict(own, zone),
-                moves=[_priced(move_shown(move, told=not found.held_back), found.prices) for move in own.moves]
+                moves=[priced(move_shown(move, told=not found.held_back), found.prices) for move in own.moves]
                 if own
                 else [],
                 why=_why(own, zone) if own else held or _not_known(zone),
@@ -215,15 +214,6 @@ def _shown(
         if remake is not None
         else None,
     )
-
-
-def _priced(move: Move, prices: Prices | None) -> Move:
-    """A remake says what it costs, where the lab typed the prices of a blank and of a firing."""
-    if move.kind != "remake" or prices is None or prices.blank is None or prices.firing is None:
-        return move
-    amount = prices.blank + (move.firings or 1.0) * prices.firing
-    why = joined([one for one in (move.why, remake_costs(amount, prices.currency)) if one], "; ")
-    return move.model_copy(update={"why": why})
 
 
 def _translucency(zone: ZoneColours, own: ZoneAdvice | None, found: PreparedCase) -> TranslucencyResult | None:

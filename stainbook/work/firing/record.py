@@ -22,18 +22,18 @@ from stainbook.kept import Claim, FiredZone, Firing, Outcome, Report
 from stainbook.language import say
 from stainbook.match.factors import LearntFactors
 from stainbook.records import Case, CaseZone, LabRef, Layer, Reading, SampleRef, newest_reading
-from stainbook.words.apprentice import not_checked
 from stainbook.words.places import place
 from stainbook.work.case.current_case import CurrentCase, case_of
 from stainbook.work.case.library import Library
 from stainbook.work.case.swap_check import asked_of_firings
 from stainbook.work.documents.book_schemas import RecordedOutcome, RecordResult
+from stainbook.work.firing.apprentice_check import check_apprentice
 from stainbook.work.firing.came_out import expected_outcome, lab_ref, seen_outcome, targets_of, unread_shown
 from stainbook.work.firing.gathered import GatheredFirings
 from stainbook.work.firing.looked_on import looked_on, looks_on, with_beside
 from stainbook.work.firing.report_lines import placed, strangers
 from stainbook.work.firing.told_twice import told_before
-from stainbook.work.reading.lab_settings import is_apprentice, limits_in
+from stainbook.work.reading.lab_settings import limits_in
 from stainbook.work.reading.viewing_conditions import Asked
 from stainbook.work.stains.held import held_shown
 from stainbook.work.stains.known_stains import known_stains
@@ -128,17 +128,9 @@ def _gathered(
             got.warnings.append(known.line)
             continue
         if because is None:
-            _check_apprentice(report, book)
+            check_apprentice(report, book)
         _gather(report, book, library, lab, got, liquids)
     return library
-
-
-def _check_apprentice(report: Report, book: Book) -> None:
-    """Raises InputError where an apprentice's work went into the furnace and nobody is named who looked at it."""
-    firing = report.firing
-    painted = any(zone.layers for zone in report.zones)
-    if painted and not firing.checked_by and is_apprentice(book.settings(), firing.operator):
-        raise InputError(not_checked(str(firing.operator)))
 
 
 def _held(told: RecordedOutcome, outcome: Outcome, found: LearntFactors | None) -> RecordedOutcome:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from stainbook.book import Book
 from stainbook.kept import Firing, Prices
-from stainbook.work.documents.book_schemas import CostsResult, CostsRow
+from stainbook.work.documents.number_schemas import CostsResult, CostsRow
 from stainbook.work.lab.numbers import check_days
 from stainbook.work.lab.who_sees import FEW, LEAST_UNITS
 

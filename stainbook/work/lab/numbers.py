@@ -15,7 +15,7 @@ from stainbook.files.table import format_table
 from stainbook.files.text import write_text
 from stainbook.kept import RETURNED_FOR, Firing, Outcome
 from stainbook.language import say
-from stainbook.work.documents.book_schemas import NumbersResult, NumbersRow
+from stainbook.work.documents.number_schemas import NumbersResult, NumbersRow
 from stainbook.work.lab.things import wilson
 from stainbook.work.lab.who_sees import FEW, LEAST_UNITS, seen_by_author
 

@@ -14,6 +14,7 @@ from stainbook.faces.setting_types import LabSettings, OwnLimits, sets_of
 from stainbook.language import capitalised, language_name, languages, spoken
 from stainbook.pages.lab import settings_texts as words
 from stainbook.pages.lab.settings_book import about_the_book
+from stainbook.pages.lab.settings_roles import show_prices, show_roles
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.light_choice import LIGHTS
 from stainbook.pages.shell.number_field import needed, number_field
@@ -205,6 +206,8 @@ def _people(found: LabSettings) -> None:
         if st.button(texts.ENTER):
             case_source.lab().settings.keep_person(name)
             _changed("set_person")
+        if found.people:
+            show_roles(found, _changed)
     with programmes:
         _programmes(found)
 
@@ -250,6 +253,7 @@ def _lab(found: LabSettings) -> None:
         if st.button(words.SAVE, key="keep annex"):
             case_source.lab().settings.keep_annex(annex)
             _changed("set_annex")
+    show_prices(found, _changed)
 
 
 show_page(texts.PAGES["settings"], _draw, cannot=texts.CANNOT)

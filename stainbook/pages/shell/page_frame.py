@@ -26,7 +26,7 @@ from stainbook.pages.widgets.touch import finger_targets
 P = ParamSpec("P")
 T = TypeVar("T")
 
-_KEPT, _MEANT = "kept", "ahead_is_meant"
+_KEPT, _MEANT = case_source.KEPT, "ahead_is_meant"
 LANGUAGE = "language"  # under which the choice of this browser session is kept
 
 

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 ENGLISH = "en"
 LANGUAGE, CATALOGUES = "STAINBOOK_LANG", "STAINBOOK_CATALOGUES"  # what the surroundings may say
 DOMAIN = "stainbook"
+PROOF_READ = (ENGLISH,)  # by somebody who grew up with the language
 _NUMBERS = range(101)  # plural rules go by the last two digits
 _SHIPPED = Path(__file__).parent / "locale"
 _spoken: ContextVar[str | None] = ContextVar("spoken", default=None)

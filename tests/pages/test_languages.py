@@ -5,6 +5,7 @@ import re
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from stainbook import language
 from stainbook.book import open_book
 from stainbook.guide import PAGES
 from stainbook.language import speak
@@ -94,7 +95,8 @@ def test_a_mix_by_hand_and_a_made_plan_are_texts_too(own_demo, in_pseudo, names,
 def leaks(page, names):
     """What stands on a page outside the catalogue, a line each; the guide stays as it is written."""
     assert not page.exception
-    known, found = names | SIGNS | WRITTEN | SETS, {}
+    spoken = words_of(" ".join(map(language.language_name, language.languages())))
+    known, found = names | SIGNS | WRITTEN | SETS | spoken, {}
     for where, said in on_page(page):
         if not said.startswith(("# ", "<style>")):
             rest = re.sub(f"{PLACES}|{TYPED}|{CITED}", "", said)
@@ -107,7 +109,10 @@ def test_the_settings_let_a_browser_session_choose_its_language(own_demo, catalo
     app = AppTest.from_file(str(shipped("app.py")), default_timeout=120).run()
     show(app, "settings")
     assert [one.label for one in app.tabs] == list(settings_texts.TABS)
-    app.selectbox(key="set_language").select(PSEUDO).run()
+    choice = app.selectbox(key="set_language")
+    assert choice.options[0] == "English"
+    assert all("not proof-read" in one for one in choice.options[1:])
+    choice.select(PSEUDO).run()
     assert not app.exception
     assert [one.label for one in app.tabs] == [pseudo(word) for word in settings_texts.TABS]
     speak(PSEUDO)  # AppTest words the chosen options here
@@ -120,6 +125,6 @@ def test_the_settings_let_a_browser_session_choose_its_language(own_demo, catalo
 
 
 def test_one_language_alone_is_no_choice(open_page, monkeypatch, tmp_path):
-    monkeypatch.setenv("STAINBOOK_CATALOGUES", str(tmp_path))
+    monkeypatch.setattr(language, "_SHIPPED", tmp_path)
     page = open_page("settings")
     assert [one.key for one in page.selectbox if one.key == "set_language"] == []

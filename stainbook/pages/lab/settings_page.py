@@ -11,7 +11,7 @@ from stainbook.apparatus import Programme
 from stainbook.errors import InputError
 from stainbook.faces.reading_types import Stated
 from stainbook.faces.setting_types import LabSettings, OwnLimits, sets_of
-from stainbook.language import capitalised, language_name, languages, spoken
+from stainbook.language import PROOF_READ, capitalised, language_name, languages, spoken
 from stainbook.pages.lab import settings_texts as words
 from stainbook.pages.lab.settings_book import about_the_book
 from stainbook.pages.shell import case_source, texts
@@ -58,9 +58,14 @@ def _language() -> None:
         keep(LANGUAGE, st.session_state["set_language"])
 
     st.selectbox(
-        words.LANGUAGE, known, known.index(spoken()) if spoken() in known else 0, format_func=language_name,
+        words.LANGUAGE, known, known.index(spoken()) if spoken() in known else 0, format_func=_language_named,
         help=words.LANGUAGE_HELP, key="set_language", on_change=take, width=340,
     )  # fmt: skip
+
+
+def _language_named(language: str) -> str:
+    name = language_name(language)
+    return name if language in PROOF_READ else words.UNPROVEN.format(language=name)
 
 
 def _guarded(draw: Callable[[], None]) -> None:

@@ -279,7 +279,7 @@ def _use(use: UseShown) -> str:
             )
         )
     if use.dE00_median is not None:
-        told.append(f"ΔE00 {tenths(use.dE00_median)}")
+        told.append(joined(["ΔE00", tenths(use.dE00_median)], " "))
     if use.remakes:
         told.append(say("returned: {reasons}", reasons=_reasons(use.remakes)))
     return joined(told)

@@ -11,6 +11,7 @@ from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Obser
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings, tenths, viewing
 from stainbook.errors import some_of
 from stainbook.language import say
+from stainbook.words.figures import figure
 from stainbook.words.mixes import mix
 from stainbook.words.places import place, zone_name
 from stainbook.words.states import TOLERANCE
@@ -219,4 +220,4 @@ def _show_programmes(result: ProgrammeResult) -> None:
 
 
 def _cell(value: str | float | None) -> str:
-    return "" if value is None else f"{value:g}" if isinstance(value, float) else value
+    return "" if value is None else figure(value) if isinstance(value, float) else value

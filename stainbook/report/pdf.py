@@ -17,7 +17,7 @@ from stainbook.words import light_names as light_words
 from stainbook.words.figures import tenths
 from stainbook.words.places import place, zone_name
 from stainbook.words.states import STATES, TOLERANCE
-from stainbook.words.times import moment
+from stainbook.words.times import day, moment
 
 ROW = 5.6  # mm
 SWATCH = 5.0
@@ -42,7 +42,7 @@ def pdf_of(report: CaseReport) -> bytes:
     >>> pdf_of(CaseReport("Harbour Lane Ceramics", "W-1042", "2026-03-02", (), (), (zone,)))[:4]
     b'%PDF'
     """
-    paper = Paper(f"{report.lab}  {report.case}  {report.made_on}".strip(), FOOT)
+    paper = Paper(joined(filter(None, [report.lab, report.case, day(report.made_on)]), "  "), FOOT)
     paper.set_title(shown(_name(report)))
     paper.set_creator("stainbook")
     paper.add_page()
@@ -177,7 +177,7 @@ def _zone(paper: Paper, columns: Sequence[_Column], zone: ZoneReport, lights: Se
     bar(paper, zone, lefts[6] + 2.0, y, columns[6].width - 4.0)
     further = [_tenths(zone.lights.get(light)) for light in lights]
     said = (
-        (f"{zone.dE00:.1f} ± {zone.u:.1f}", TOLERANCE[zone.grade])
+        (joined([tenths(zone.dE00), tenths(zone.u)], " ± "), TOLERANCE[zone.grade])
         if zone.dE00 is not None and zone.u is not None
         else ("", "")
     )
@@ -212,7 +212,7 @@ def _legend(report: CaseReport) -> Iterator[str]:
 
 
 def _lab(lab: LabValues | None) -> str:
-    return "" if lab is None else "  ".join(_tenths(value) for value in lab)
+    return "" if lab is None else joined((_tenths(value) for value in lab), "  ")
 
 
 def _tenths(value: float | None) -> str:

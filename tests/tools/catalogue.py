@@ -33,6 +33,12 @@ TEMPLATE = LOCALE / "stainbook.pot"
 KEYWORDS = {"say": (1,), "say_n": (1, 2), "Numbered": (1, 2), "say_as": ((1, "c"), 2)}
 PSEUDO = "qaa"  # ISO 639-2: for local use
 OPEN, CLOSE = "⟦", "⟧"
+# How the pseudo-language writes numbers and dates, by the context of the text.
+FORMS = {
+    "between the whole and the tenths of a number": ",",
+    "between the thousands of a number": ".",
+    "a date": "{day}.{month}.{year}",
+}
 _PLAIN = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
 _ACCENTED = "áƀçđéƒğĥíĵķłɱñóƥɋŕšţúṽŵẋýžÁƁÇĐÉƑĞĤÍĴĶŁṀÑÓƤɊŔŠŢÚṼŴẊÝŽ"
 _ACCENTS = str.maketrans(_PLAIN, _ACCENTED)
@@ -177,7 +183,7 @@ def pseudo_catalogue(found: Catalog) -> Catalog:
     for message in _messages(found):
         said = message.id if isinstance(message.id, str) else list(message.id)
         translated = pseudo(said) if isinstance(said, str) else tuple(map(pseudo, said))
-        made.add(message.id, translated, context=message.context)
+        made.add(message.id, FORMS.get(message.context, translated), context=message.context)
     return made
 
 

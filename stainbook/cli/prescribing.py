@@ -15,6 +15,7 @@ from stainbook.words.figures import figure
 from stainbook.words.mixes import mix
 from stainbook.words.places import place, zone_name
 from stainbook.words.states import TOLERANCE
+from stainbook.words.times import moment
 
 if TYPE_CHECKING:
     from stainbook.work.documents.day_schemas import BenchResult, GuideResult, MixesResult, ProgrammeResult, TrialResult
@@ -208,7 +209,7 @@ def _show_trial(result: TrialResult) -> None:
 
 
 def _show_mixes(result: MixesResult) -> None:
-    rows = [(one.mix, mix(one.pot), one.made_on or "", one.left or "") for one in result.mixes]
+    rows = [(one.mix, mix(one.pot), moment(one.made_on or ""), one.left or "") for one in result.mixes]
     print_table((say("mix"), say("parts"), say("made on"), say("remains")), rows, numbers=())
 
 

@@ -13,6 +13,8 @@ from stainbook.work.lab import standing_mixes
 from stainbook.work.lab.settings import (
     LabSettings,
     OwnLimits,
+    keep_annex,
+    keep_host,
     keep_instrument,
     keep_lab,
     keep_limits,
@@ -78,6 +80,15 @@ class SettingsFace(LabFace):
         """
         keep_lab(self._book, name)
 
+    def keep_host(self, host: str) -> None:
+        """Store where other devices reach the app, as labels name it; raises InputError for what is no address.
+
+        >>> lab.settings.keep_host("bench.local:8501")
+        >>> lab.settings.now().host
+        'http://bench.local:8501'
+        """
+        keep_host(self._book, host)
+
     def keep_shadow(self, shadow: bool) -> None:
         """Store what the program would have done beside what the hand did, or not.
 
@@ -86,6 +97,15 @@ class SettingsFace(LabFace):
         True
         """
         keep_shadow(self._book, shadow=shadow)
+
+    def keep_annex(self, annex: bool) -> None:
+        """Let the clinic's page be followed by the zones' numbers, or not.
+
+        >>> lab.settings.keep_annex(False)
+        >>> lab.settings.now().annex
+        False
+        """
+        keep_annex(self._book, annex=annex)
 
     def keep_mixing(self, *, strengths: str, scale_step: float, together: str = "") -> None:
         """Store the shares that the lab mixes, the step of its scale (g), and systems or forms that it mixes.

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from stainbook.faces.jar_face import JarsFace
 from stainbook.faces.lab_view import LabFace
 from stainbook.work.case.problems import AdviceAsked
 from stainbook.work.documents.book_schemas import ConfirmResult, HeldOutcome
@@ -24,6 +25,15 @@ from stainbook.work.stains.stripes import PlateOrder
 
 class StainsFace(LabFace):
     """What the lab's stains do."""
+
+    @property
+    def jars(self) -> JarsFace:
+        """Jars and bottles of them.
+
+        >>> lab.stains.jars.unknown([("kettle", "none such")])
+        ['kettle: none such']
+        """
+        return JarsFace(self._lab)
 
     def rows(self) -> tuple[StainRow, ...]:
         """List the stains that the lab lists or has stripes of.

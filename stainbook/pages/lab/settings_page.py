@@ -240,6 +240,15 @@ def _lab(found: LabSettings) -> None:
         if st.button(words.SAVE, key="keep lab"):
             case_source.lab().settings.keep_lab(name)
             _changed("set_lab")
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        annex = st.toggle(words.ANNEX, help=words.ANNEX_HELP, **keeping("set_annex", found.annex))
+        if st.button(words.SAVE, key="keep annex"):
+            case_source.lab().settings.keep_annex(annex)
+            _changed("set_annex")
+        host = st.text_input(words.HOST, help=words.HOST_HELP, width=420, **keeping("set_host", found.host))
+        if st.button(words.SAVE, key="keep host"):
+            case_source.lab().settings.keep_host(host)
+            _changed("set_host")
 
 
 show_page(texts.PAGES["settings"], _draw, cannot=texts.CANNOT)

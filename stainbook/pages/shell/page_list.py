@@ -13,7 +13,8 @@ ROOMS = {
     "case": ("case",),
     "plan": ("plan", "sheet"),
     "result": ("result", "deliver"),
-    "lab": ("recipes", "stains", "exchange", "numbers", "settings", "guide"),
+    "bench": ("tray", "timeline"),
+    "lab": ("recipes", "stains", "jars", "exchange", "numbers", "settings", "guide"),
 }
 _ROOM_OF = {name: room for room, names in ROOMS.items() for name in names}
 

@@ -189,17 +189,22 @@ PAGES = {  # in the order of the work; beside it what the lab knows
     "case": TITLE,
     "plan": say("Plan"),
     "sheet": say("Bench sheet"),
+    "timeline": say("Timeline"),
+    "tray": say("Tray"),
     "result": say("Result"),
     "deliver": say("Deliver"),
     "recipes": say("Recipes"),
     "stains": say("Stains"),
+    "jars": say("Jars and bottles"),
     "exchange": say("Exchange"),
     "numbers": say("Numbers"),
     "settings": say("Settings"),
     "guide": say("Guide"),
 }
 LAB = say("The lab")
-LAB_PAGES = ("recipes", "stains", "exchange", "numbers", "settings", "guide")
+MENU = say("Menu: {page}")
+HIDDEN_PAGES = ("timeline",)  # that other pages lead to
+LAB_PAGES = ("recipes", "stains", "jars", "exchange", "numbers", "settings", "guide")
 
 # ---------------------------------------------------------------- a new case
 

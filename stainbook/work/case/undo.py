@@ -130,6 +130,8 @@ _SETTINGS = {
     "together": say("jars that are mixed"),
     "mixes": say("standing mixes"),
     "shadow": say("whether the program looks on"),
+    "annex": say("zone numbers for the clinic"),
+    "host": say("the address on labels"),
 }
 
 

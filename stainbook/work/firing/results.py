@@ -228,7 +228,7 @@ def record_result(book: Book, code: str, told: FiringResult, given: Given | None
         run=f"tray {fired_at}" if others else None,
     )  # fmt: skip
     book.add_stains(Stain(name) for name in told.new_stains)
-    reports = [Report(firing, zones, source=SOURCE), *(_fired_with(book, firing, one) for one in others)]
+    reports = [Report(firing, zones, source=SOURCE), *(fired_with(book, firing, one) for one in others)]
     return record_reports(book, reports, asked, timed=False)
 
 
@@ -249,7 +249,7 @@ def _others(book: Book, tray: Sequence[str]) -> list[Painted]:
     return [painted for _, painted in found if painted is not None]
 
 
-def _fired_with(book: Book, firing: Firing, painted: Painted) -> Report:
+def fired_with(book: Book, firing: Firing, painted: Painted) -> Report:
     """The same firing of another piece of the tray, as it was painted, not read yet."""
     tissues = {zone.key: zone.tissue for zone in known_case(book, painted.case).case.zones}
     zones = tuple(

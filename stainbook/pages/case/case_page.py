@@ -26,7 +26,7 @@ from stainbook.pages.case.page_choices import choices
 from stainbook.pages.case.way_strip import show_noting
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.long_work import show_pace
-from stainbook.pages.shell.page_frame import show_page
+from stainbook.pages.shell.page_frame import show_page, to_stripes
 from stainbook.pages.shell.plain import counted, plain
 
 
@@ -46,6 +46,8 @@ def _draw() -> None:
         return
     shown = ShownCase.of(code, desk, choices())
     main_press(shown, head.press)
+    if desk.detail is None and not shown.partly:  # no stain was calibrated
+        to_stripes()
     _show_case(shown)
 
 

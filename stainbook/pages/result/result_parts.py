@@ -14,7 +14,7 @@ from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.name_field import name_field
-from stainbook.pages.shell.page_frame import go_to, keeping, kept
+from stainbook.pages.shell.page_frame import go_to, keeping, kept, to_stripes
 from stainbook.pages.shell.plain import counted, plain
 from stainbook.pages.widgets.arch_svg import key_text
 from stainbook.pages.widgets.markup import pick, show_markup
@@ -176,6 +176,7 @@ def show_recorded(code: str, *, busy: bool) -> None:
     show_markup(recorded_markup(result.outcomes), key="recorded")
     if all(one.expected is None for one in result.outcomes):
         st.caption(words.NOT_EXPECTED)
+        to_stripes()
     else:
         st.markdown(f"**{words.LEARNT}**")
         told = [one.sentence for one in result.learnt] + [one.sentence for one in result.scatter]

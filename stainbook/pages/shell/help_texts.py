@@ -95,6 +95,7 @@ TOPICS = {
 PAGES = {
     "start": ("way",),
     "new_case": ("way", "thresholds"),
+    "tab_and_tooth": ("reading", "parts", "coats"),
     "targets": ("near", "thresholds"),
     "readings": ("reading",),
     "case": ("chance", "parts", "coats"),
@@ -106,6 +107,8 @@ PAGES = {
     "recipes": ("near", "interval", "parts"),
     "jars": ("plate",),
     "stains": ("plate", "coats", "interval"),
+    "stripes": ("plate", "reading", "coats"),
+    "discs": ("reading",),
     "photo": ("reading",),
     "exchange": ("bundle",),
     "numbers": ("interval",),

@@ -6,7 +6,7 @@ from pathlib import Path
 
 FOLDER = Path(__file__).parents[1]
 ROOMS = {
-    "start": ("start", "new_case"),
+    "start": ("start", "new_case", "tab_and_tooth"),
     "targets": ("targets",),
     "readings": ("readings",),
     "photo": ("photo",),
@@ -14,7 +14,7 @@ ROOMS = {
     "plan": ("plan", "sheet"),
     "result": ("result", "deliver"),
     "bench": ("tray", "timeline"),
-    "lab": ("recipes", "stains", "jars", "exchange", "numbers", "settings", "guide"),
+    "lab": ("recipes", "stains", "stripes", "discs", "jars", "exchange", "numbers", "settings", "guide"),
 }
 _ROOM_OF = {name: room for room, names in ROOMS.items() for name in names}
 

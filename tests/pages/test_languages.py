@@ -39,7 +39,6 @@ WRITTEN = {  # by the demonstration's technicians: places, notes, materials, fur
     "reading", "patient", "neighbour", "small",
 }  # fmt: skip
 PLACES = r"incisal edge|(pale|soft) middle|(?<=, )(occlusal|mucosa)(?=, )|(?<= )(occlusal|mucosa)(?= ~)"  # as written
-TYPED = r"\d coats? of \([^)]*\)"  # layers in a field that are read again as they stand
 CITED = r"\w+-?\w* [A-Z]{1,2}(, [A-Z]\w+ [A-Z]{1,2})*,? et al\. J [\w ]+? \d{4};[\w \-:]+"
 DECIMAL = r"(?<![\w.,:/-])\d+\.\d+(?![\w.])"  # the pseudo-language writes a comma
 SETS = {"tooth", "gum", "iso", "denture", "base", "strict", "lenient"}  # names of sets of thresholds
@@ -108,7 +107,7 @@ def leaks(page, names):
     known, found = names | SIGNS | WRITTEN | SETS | spoken, {}
     for where, said in on_page(page):
         if not said.startswith(("# ", "<style>")):
-            rest = re.sub(f"{PLACES}|{TYPED}|{CITED}", "", said)
+            rest = re.sub(f"{PLACES}|{CITED}", "", said)
             strange = [
                 *outside(rest, known=known),
                 *(() if "placeholder" in where else set(re.findall(DECIMAL, said)) - decimals_in_texts()),

@@ -40,7 +40,7 @@ def _zone(code: str, zones: Sequence[RecordedZone], light: Light) -> None:
     one = names[st.selectbox(words.CORRECT_WHICH, list(names), format_func=bare, key=f"correct zone {code}")]
     st.caption(words.HOLDS_NOW.format(said=joined([one.painted, wording.lab(one.colour)], "; ")))
     end = f"{one.name} {hash(one)}"
-    lines = one.painted.replace("; ", "\n")
+    lines = bare(one.painted).replace("; ", "\n")
     painted = st.text_area(words.CORRECT_PAINTED, height=96, **keeping(f"corrected {end}", lines))
     lab = st.text_input(words.CORRECT_LAB, help=words.CORRECT_LAB_HELP, **keeping(f"corrected lab {end}"))
     why = st.text_input(words.WHY, **keeping(f"why {code}"))

@@ -100,7 +100,8 @@ def lab(colour: ColourResult | None) -> str:
     """``L* 72.8, a* 0.9, b* 13.2``."""
     if colour is None:
         return texts.NOTHING_THERE
-    return say("L* {L}, a* {a}, b* {b}", L=one_decimal(colour.L), a=one_decimal(colour.a), b=one_decimal(colour.b))
+    parts = {"L": colour.L, "a": colour.a, "b": colour.b}
+    return bare(say("L* {L}, a* {a}, b* {b}", **{name: one_decimal(part) for name, part in parts.items()}))
 
 
 def moment(at: str) -> str:

@@ -36,11 +36,12 @@ SIGNS = {"lab", "ab", "iso", "cie", "pdf", "csv", "xlsx", "zip", "db", "cm", "mm
 WRITTEN = {  # by the demonstration's technicians: places, notes, materials, furnaces
     "zirconia", "edge", "thin", "house", "weekly", "plate", "dark", "pale", "held", "on", "three", "pieces", "too",
     "yellow", "beside", "half", "the", "as", "maker's", "sheet", "has", "it", "figures", "are", "lab's", "to", "enter",
-    "reading", "patient", "neighbour", "small",
+    "reading", "patient", "neighbour", "small", "chips",
 }  # fmt: skip
 PLACES = r"incisal edge|(pale|soft) middle|(?<=, )(occlusal|mucosa)(?=, )|(?<= )(occlusal|mucosa)(?= ~)"  # as written
 CITED = r"\w+-?\w* [A-Z]{1,2}(, [A-Z]\w+ [A-Z]{1,2})*,? et al\. J [\w ]+? \d{4};[\w \-:]+"
 DECIMAL = r"(?<![\w.,:/-])\d+\.\d+(?![\w.])"  # the pseudo-language writes a comma
+FILES = r"\b\w+\.(csv|yaml)\b"
 SETS = {"tooth", "gum", "iso", "denture", "base", "strict", "lenient"}  # names of sets of thresholds
 
 
@@ -107,7 +108,7 @@ def leaks(page, names):
     known, found = names | SIGNS | WRITTEN | SETS | spoken, {}
     for where, said in on_page(page):
         if not said.startswith(("# ", "<style>")):
-            rest = re.sub(f"{PLACES}|{CITED}", "", said)
+            rest = re.sub(f"{PLACES}|{CITED}|{FILES}", "", said)
             strange = [
                 *outside(rest, known=known),
                 *(() if "placeholder" in where else set(re.findall(DECIMAL, said)) - decimals_in_texts()),

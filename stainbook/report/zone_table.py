@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stainbook.language import joined, say
 from stainbook.records import LabValues
@@ -35,7 +35,7 @@ class _Column:
 
 def draw_zones(paper: Paper, report: CaseReport) -> None:
     """The table of all zones with its legend."""
-    columns = _columns(report)
+    columns = _with_room(paper, _columns(report), report.zones)
     _head(paper, columns)
     for zone in report.zones:
         if paper.will_page_break(ROW):
@@ -66,6 +66,16 @@ def _columns(report: CaseReport) -> list[_Column]:
         *(_Column(light_words.short(light), 13.0, _under(light), right=True) for light in report.lights),
     )
     return [one for one in every if any(one.cell(zone) for zone in report.zones)]
+
+
+def _with_room(paper: Paper, columns: list[_Column], zones: Sequence[ZoneReport]) -> list[_Column]:
+    """The columns with the zones' names as wide as the longest one asks, as far as the page has room."""
+    paper.ink(SMALL)
+    _, named, *_ = columns
+    asked = max((paper.get_string_width(paper.drawable(named.cell(zone))) for zone in zones), default=0.0) + 1.5
+    room = paper.epw - sum(column.width for column in columns)
+    wider = min(max(asked - named.width, 0.0), max(room, 0.0))
+    return [replace(one, width=one.width + wider) if one is named else one for one in columns]
 
 
 def _under(light: str) -> Cell:

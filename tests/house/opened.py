@@ -10,6 +10,7 @@ from types import ModuleType
 from typing import Any
 
 import cv2
+import numpy as np
 
 from stainbook.files.scene import Scene, SceneZone, format_scene
 from stainbook.work.app.demo import make_demo_book, make_demo_folder
@@ -20,13 +21,24 @@ SQUARE = ((310.0, 70.0), (370.0, 70.0), (370.0, 130.0), (310.0, 130.0))  # withi
 def run_examples(module: ModuleType, given: dict[str, Any], *, but: str = "") -> doctest.TestResults:
     """Run the examples of a module but of one docstring; those of a class's methods use what its own example made."""
     runner, made = doctest.DocTestRunner(), dict[str, dict[str, Any]]()
+    with np.printoptions(legacy=False):  # the reference library of colours turns printing to that of an old numpy
+        _run_each(runner, made, module, given, but)
+    return runner.summarize(verbose=False)
+
+
+def _run_each(
+    runner: doctest.DocTestRunner,
+    made: dict[str, dict[str, Any]],
+    module: ModuleType,
+    given: dict[str, Any],
+    but: str,
+) -> None:
     for one in sorted(doctest.DocTestFinder().find(module, extraglobs=given), key=lambda test: test.name):
         if one.examples and one.name != but:
             before = dict(one.globs)
             one.globs |= made.get(one.name.rpartition(".")[0], {})
             runner.run(one, clear_globs=False)
             made[one.name] = {name: value for name, value in one.globs.items() if value is not before.get(name)}
-    return runner.summarize(verbose=False)
 
 
 def opened_by(room: str) -> dict[str, Any]:

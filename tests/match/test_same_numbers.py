@@ -53,8 +53,8 @@ def test_a_stack_is_forecast_as_before(surface, kind, glazed):
 
 @pytest.mark.parametrize("surface", ["glazed", "matt"])
 def test_outcomes_teach_what_they_taught(surface):
-    """To 0.002 of ln amount: steps of sums took the place of steps of each stain, as above, and firings are
-    expected to differ by 3 % where they were by 5 %."""
+    """To a tenth of its doubt, and the doubt to 5 %: steps of sums took the place of steps of each stain, as above
+    (0.002 of ln amount), and firings are expected to differ by 3 % where they were by 5 % (0.003, of scatter 0.012)."""
     optics = optics_of()
 
     def predicted(reading, surface, layers):
@@ -62,7 +62,9 @@ def test_outcomes_teach_what_they_taught(surface):
         (found,) = forecast(optics, piece, [layers])
         return found.ln_mean - np.log(reading)
 
-    old, new = OLD[f"learnt {surface}"], learnt(surface, predicted)
+    old, new = dict(OLD[f"learnt {surface}"]), learnt(surface, predicted)
     assert old.keys() == new.keys()
+    assert 0.02 < new.pop("firing")[0] < old.pop("firing")[0]
     for name, values in old.items():
-        np.testing.assert_allclose(new[name], values, rtol=0, atol=2e-3, err_msg=name)
+        within = (0.1 * values[1], 0.05 * values[1]) if len(values) == 2 else 2e-3
+        assert np.all(np.abs(np.subtract(new[name], values)) <= within), name

@@ -73,7 +73,9 @@ def test_fewer_stripes_know_that_they_know_less(matt):
     for stripes, plates in ((6, 2), (3, 1), (1, 1), (0, 1)):
         held, _, claimed, shift = judged(matt, stripes, plates)
         small = shift < np.median(shift)
-        assert min(held.mean(), held[small].mean(), held[~small].mean()) >= 0.80, (stripes, held.mean())
+        assert held.mean() >= 0.84, stripes
+        # a half has 60 pieces, all of three labs: 0.85 scatters by 0.05
+        assert min(held[small].mean(), held[~small].mean()) >= 0.75, stripes
         widths.append(np.median(claimed))
     assert widths == sorted(widths)
     assert widths[-1] > 3.0 * widths[0]

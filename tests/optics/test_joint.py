@@ -34,7 +34,8 @@ def test_the_joint_doubt_is_that_of_each_and_what_they_share(weights):
     for i, own in enumerate(found.covariance()):
         np.testing.assert_allclose(joint[i, :, i], own, rtol=1e-9, atol=1e-15)
     np.testing.assert_allclose(found.joint(), found.joint().T, rtol=0, atol=1e-15)
-    assert 0.2 < joint[0, 1, 1, 1] / joint[0, 1, 0, 1] < 0.5  # one stain, one firing; a hand of its own each
+    # one stain, one firing of 3 % and a hand of its own each: 0.15 and 0.20 (0.2 and more with firings of 5 %)
+    assert 0.1 < joint[0, 1, 1, 1] / joint[0, 1, 0, 1] < 0.4
     assert np.abs(joint[0, :, 2]).max() < 1e-12  # nothing was painted there
 
 

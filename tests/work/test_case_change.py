@@ -8,7 +8,7 @@ import pytest
 from stainbook.book import Transaction, open_book
 from stainbook.errors import BookError, InputError, UnknownNameError
 from stainbook.kept import Firing
-from stainbook.records import GuideTab, LabRef, Limits, Reading, SampleRef, TabRef, Viewing
+from stainbook.records import GuideTab, LabRef, Limits, Reading, SampleRef, Stain, TabRef, Viewing
 from stainbook.work.case.case_change import change_case, undo, undoable
 from stainbook.work.case.case_edits import (
     Aim,
@@ -96,7 +96,9 @@ def test_a_target_that_is_not_there_changes_nothing(book, code, wanted, keys, sa
 
 def test_effects_are_listed_and_taken_off_again(book, code):
     pot = "1 part flour + 3 parts clear"
-    case = change_case(book, code, lambda case: drawn(case, [11, 21], "Halo", "incisal edge", pot, "thin"))
+    with book.transaction() as step:
+        step.add_stains([Stain("flour")])
+    case = change_case(book, code, lambda case: drawn(case, [11, 21], "Halo", book, "incisal edge", pot, "thin"))
     assert [(one.tooth, one.effect, one.place) for one in case.effects] == [
         (11, "halo", "incisal edge"),
         (21, "halo", "incisal edge"),
@@ -107,7 +109,7 @@ def test_effects_are_listed_and_taken_off_again(book, code):
     with pytest.raises(InputError, match="not on the list any more"):
         change_case(book, code, lambda case: undrawn(case, replace(case.effects[0], tooth=11)))
     with pytest.raises(InputError, match="no tooth or no effect"):
-        drawn(case, [], "halo")
+        drawn(case, [], "halo", book)
 
 
 def test_settings_are_read_as_they_are_written(book, code):

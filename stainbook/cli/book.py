@@ -12,7 +12,7 @@ from stainbook.cli import changes, confirm, exchange_commands, handover
 from stainbook.cli.help_groups import example
 from stainbook.cli.options import Illuminant, Json, Observer, lab_of
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths
-from stainbook.language import joined, say, say_n
+from stainbook.language import joined, say, say_as, say_n
 from stainbook.stage_words import RETURNED
 from stainbook.words.times import moment
 
@@ -259,7 +259,7 @@ def _show(result: ShowResult) -> None:
     )
     print_line(said)
     rows = [(key, str(value)) for key, value in thing.record.items()]
-    print_table(("", say("value")), rows, numbers=())
+    print_table(("", say_as("what a key holds", "value")), rows, numbers=())
     if result.use is not None:
         print_line(_use(result.use))
 

@@ -3,6 +3,7 @@
 import streamlit as st
 
 from stainbook.pages.shell import texts
+from stainbook.pages.shell.menu import show_menu
 from stainbook.pages.shell.page_frame import speak_here
 from stainbook.pages.shell.page_list import page_file
 
@@ -13,5 +14,6 @@ def _page(name: str, title: str):
 
 speak_here()  # before the names of the pages are looked up
 pages = {name: _page(name, title) for name, title in texts.PAGES.items()}
-way = [page for name, page in pages.items() if name not in texts.LAB_PAGES]
-st.navigation({"": way, texts.LAB: [pages[name] for name in texts.LAB_PAGES]}, position="top").run()
+here = st.navigation([*pages.values()], position="hidden")
+show_menu(pages, here)
+here.run()

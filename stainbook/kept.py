@@ -60,6 +60,7 @@ class Settings:
     together: tuple[tuple[str, str], ...] = ()  # systems or forms of jars that may share a pot
     mixes: tuple[StandingMix, ...] = ()  # that stand ready
     shadow: bool | None = None  # what the program would have done is kept beside what the hand did
+    annex: bool | None = None  # False: the clinic's page goes without the zones' numbers
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,13 +11,21 @@ from stainbook.cli.cases import Guide, Readings
 from stainbook.cli.options import Adapt, Illuminant, Json, Observer, Thresholds, asked_of, lab_of
 from stainbook.cli.prescribing import CaseFile
 from stainbook.cli.show import print_document, print_line, print_warnings
-from stainbook.language import joined, say_n
-from stainbook.words.places import place
-from stainbook.words.states import COUNTED
+from stainbook.language import joined
 
 Out = Annotated[
     Path | None, typer.Option(help="The PDF; CASE-report.pdf in by default this folder.", show_default=False)
 ]
+Job = Annotated[
+    Path | None, typer.Option("--job", help="Also the job file as PDF: all of it, with all lots.", show_default=False)
+]
+Annex = Annotated[
+    bool | None,
+    typer.Option(
+        "--annex/--no-annex", help="The zones' numbers behind the clinic's page; by default as the lab has it.",
+        show_default=False,
+    ),
+]  # fmt: skip
 Csv = Annotated[Path | None, typer.Option("--csv", help="Also the zone table as CSV.", show_default=False)]
 Excel = Annotated[Path | None, typer.Option("--excel", help="Also its tables as a workbook.", show_default=False)]
 LabOption = Annotated[
@@ -33,6 +41,8 @@ def report(
     context: typer.Context,
     case: CaseFile,
     out: Out = None,
+    job: Job = None,
+    annex: Annex = None,
     csv: Csv = None,
     excel: Excel = None,
     lab: LabOption = None,
@@ -45,7 +55,7 @@ def report(
     adapt: Adapt = False,
     json: Json = False,
 ) -> None:
-    """The colour report of a case as PDF, for the clinic and the job file."""
+    """The colour report of a case as PDF: one page for the clinic, and the job file."""
     from stainbook.faces.case_types import ReportAsked
 
     wish = ReportAsked(
@@ -55,17 +65,15 @@ def report(
         results=results or (),
         readings=readings or (),
         threshold_names=thresholds or (),
+        annex=annex,
     )
-    result = lab_of(context).case(case).report(wish, pdf=out, csv=csv, excel=excel)
+    result = lab_of(context).case(case).report(wish, pdf=out, job=job, csv=csv, excel=excel)
     if json:
         print_document(result)
     else:
         print_warnings(result.warnings)
-        zones = say_n("{n} zone", "{n} zones", sum(result.counts.values()))
-        counts = joined(joined([str(n), COUNTED[grade]], " ") for grade, n in result.counts.items() if n)
-        print_line(joined([result.case, zones, counts], ": "))
-        for zone in result.zones:
-            if zone.note:
-                print_line(joined([place(zone.tooth, zone.zone), zone.note], ": "))
+        print_line(joined([result.case, result.reached], ": "))
+        for line in (*result.check, *result.notes):
+            print_line(line)
         for path in result.files.values():
             print_line(str(path))

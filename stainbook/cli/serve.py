@@ -6,13 +6,17 @@ import os
 import subprocess
 import sys
 from pathlib import Path
-from typing import Annotated, NoReturn
+from socket import socket
+from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
 from stainbook.cli.options import Json, session
 from stainbook.cli.show import print_document, print_line, print_message, print_warnings
 from stainbook.language import say
+
+if TYPE_CHECKING:
+    from stainbook.faces.app_face import AppFace
 
 Port = Annotated[int, typer.Option(min=0, max=65535, help="Port to listen on; 0 picks a free one.")]
 Host = Annotated[str, typer.Option(help="Address to listen on; 127.0.0.1 is this machine only.")]
@@ -25,43 +29,74 @@ Folder = Annotated[
 ]
 
 
+NoBrowser = Annotated[bool, typer.Option("--no-browser", help="Open no browser: only say where the app is.")]
+
+
 def app(
     context: typer.Context,
     port: Port = 8501,
     host: Host = "127.0.0.1",
     allow_host: AllowHost = None,
     folder: Folder = None,
+    no_browser: NoBrowser = False,
     json: Json = False,
 ) -> None:
     """The app in the browser, on this machine only."""
-    _serve(port, host, allow_host or [], session(context).book, folder or Path.cwd(), json)
+    from stainbook.lab import Lab
+
+    book = session(context).book
+    server = Lab(book).app
+    listening = server.listening(port, host)
+    url = _url(listening, host)
+    if not server.is_loopback(host):
+        print_message(say("stainbook: warning: whoever reaches {host} can see and change the book", host=host))
+    _say(url, book, folder or Path.cwd(), json)
+    if not (no_browser or json):
+        server.open_browser(url)
+    _become(server, listening, host, allow_host or [])
 
 
-def demo(port: Port = 8501, host: Host = "127.0.0.1", allow_host: AllowHost = None, json: Json = False) -> None:
+def demo(
+    port: Port = 8501,
+    host: Host = "127.0.0.1",
+    allow_host: AllowHost = None,
+    no_browser: NoBrowser = False,
+    json: Json = False,
+) -> None:
     """The app on a fresh demonstration book.
 
     It is made in a temporary folder; its lab is invented, its readings are simulated.
     """
     from stainbook.lab import Lab
 
-    demonstration = Lab().app
-    port = demonstration.free_port(port, host)
-    place = demonstration.new_demo()
+    server = Lab().app
+    listening, names = server.listening(port, host), allow_host or []
+    url, place = _url(listening, host), server.new_demo()
+    if not server.is_loopback(host):
+        print_message(say("stainbook: warning: whoever reaches {host} can see and change the book", host=host))
     print_message(
         say("stainbook: making the demonstration book in {folder}, it stays there until it is deleted", folder=place)
     )
-    _serve(port, host, allow_host or [], *demonstration.fill_demo(place), json)
+    page = server.at_once(listening, server.hosts(host, names)) if server.is_loopback(host) else None
+    if page is not None and not (no_browser or json):
+        server.open_browser(url)  # it shows how far the book is
+    book, cases = server.fill_demo(place, page.tell if page else None)
+    if page is not None:
+        page.leave()
+    _say(url, book, cases, json)
+    if page is None and not (no_browser or json):
+        server.open_browser(url)
+    _become(server, listening, host, names)
 
 
-def _serve(port: int, host: str, names: list[str], book: str | None, folder: Path, json: bool) -> NoReturn:
-    from stainbook.lab import Lab
-
-    server = Lab(book).app
-    port = server.free_port(port, host)
+def _url(listening: socket, host: str) -> str:
     shown = f"[{host}]" if ":" in host else host
-    url, place = f"http://{shown}:{port}", str(folder.absolute())
-    if not server.is_loopback(host):
-        print_message(say("stainbook: warning: whoever reaches {host} can see and change the book", host=host))
+    return f"http://{shown}:{listening.getsockname()[1]}"
+
+
+def _say(url: str, book: str | None, folder: Path, json: bool) -> None:
+    """Print where the app is, and name book and folder to the server."""
+    place = str(folder.absolute())
     if json:
         from stainbook.work.documents.schemas import AppResult  # a third of a second that nobody else waits for
 
@@ -70,14 +105,18 @@ def _serve(port: int, host: str, names: list[str], book: str | None, folder: Pat
         print_line(say("stainbook is at {url} (Ctrl-C ends it)", url=url))
     print_warnings(())
     sys.stdout.flush()
-    environment = {"STAINBOOK_FOLDER": place} | ({"STAINBOOK_BOOK": book} if book else {})
-    _become(server.command(port, host, names), environment)
+    os.environ.update({"STAINBOOK_FOLDER": place} | ({"STAINBOOK_BOOK": book} if book else {}))
 
 
-def _become(command: list[str], environment: dict[str, str]) -> NoReturn:
-    """Turn this process into the server, so that Ctrl-C and signals reach it alone."""
+def _become(server: AppFace, listening: socket, host: str, names: list[str]) -> NoReturn:
+    """Turn this process into the server, so that Ctrl-C and signals reach it alone; it takes the socket over."""
+    command = server.command(listening.getsockname()[1], host, names)
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # what the server prints is no result
-    os.environ.update(environment)
     if sys.platform == "win32":  # there exec gives the terminal back at once
+        listening.close()
         raise typer.Exit(subprocess.call(command))
+    if server.is_loopback(host):
+        server.hand_over(listening, os.environ)
+    else:
+        listening.close()
     os.execv(command[0], command)

@@ -2,26 +2,105 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Collection, MutableMapping, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from stainbook.faces.lab_view import LabFace
+
+if TYPE_CHECKING:
+    from socket import socket
+
+    from stainbook.work.app.at_once import AtOnce
 
 
 class AppFace(LabFace):
     """The app on this machine."""
 
-    def free_port(self, port: int, host: str) -> int:
-        """Give the port itself when it is free, any free one for 0.
+    def listening(self, port: int, host: str) -> socket:
+        """Give a socket that listens on a port, on any free one for 0.
 
         Raises InputError for a port or host that cannot be used.
 
-        >>> lab.app.free_port(0, "127.0.0.1") > 1024
+        >>> with lab.app.listening(0, "127.0.0.1") as found:
+        ...     found.getsockname()[1] > 1024
         True
         """
-        from stainbook.work.app.start_app import free_port
+        from stainbook.work.app.start_app import listening
 
-        return free_port(port, host)
+        return listening(port, host)
+
+    def hand_over(self, found: socket, environment: MutableMapping[str, str]) -> None:
+        """Let a listening socket outlive this program; the environment tells the one that takes its place.
+
+        >>> environment = {}
+        >>> with lab.app.listening(0, "127.0.0.1") as found:
+        ...     lab.app.hand_over(found, environment)
+        >>> list(environment)
+        ['STAINBOOK_LISTENING']
+        """
+        from stainbook.work.app.start_app import hand_over
+
+        hand_over(found, environment)
+
+    def handed_over(self, environment: MutableMapping[str, str]) -> socket | None:
+        """Give the listening socket that was handed over, None where there is none.
+
+        >>> print(lab.app.handed_over({}))
+        None
+        """
+        from stainbook.work.app.start_app import handed_over
+
+        return handed_over(environment)
+
+    def at_once(self, found: socket, hosts: Collection[str]) -> AtOnce:
+        """Answer on a listening socket with the page that stands while the app loads.
+
+        hosts : names that browsers may ask for
+
+        >>> with lab.app.listening(0, "127.0.0.1") as found:
+        ...     page = lab.app.at_once(found, ["127.0.0.1"])
+        ...     page.list_cases(lab.app.in_the_lab())
+        ...     page.leave()
+        >>> page.now["cases"]
+        ['W-1063', 'W-1051', 'W-1042']
+        """
+        from stainbook.work.app.at_once import AtOnce
+
+        return AtOnce(found, hosts)
+
+    def hosts(self, host: str, names: Sequence[str] = ()) -> list[str]:
+        """List the names that browsers may ask for.
+
+        >>> lab.app.hosts("127.0.0.1", ["bench.local"])
+        ['localhost', '127.0.0.1', 'bench.local']
+        """
+        from stainbook.work.app.start_app import allowed_hosts
+
+        return allowed_hosts(host, names)
+
+    def in_the_lab(self, most: int = 12) -> list[str]:
+        """List the cases in the lab, the one told of last first; looking makes no book.
+
+        >>> lab.app.in_the_lab(2)
+        ['W-1063', 'W-1051']
+        """
+        from stainbook.work.case.case_list import case_list
+
+        book = self._lab.book_if_there()
+        return [] if book is None else case_list(book).newest(out=False)[:most]
+
+    def open_browser(self, url: str) -> bool:
+        """Show a page in the browser of whoever sits here; False where there is no screen.
+
+        >>> from unittest.mock import patch
+        >>> with patch("webbrowser.open", return_value=True), patch("sys.platform", "darwin"):
+        ...     lab.app.open_browser("http://127.0.0.1:8501")
+        True
+        """
+        from stainbook.work.app.start_app import open_browser
+
+        return open_browser(url)
 
     def command(self, port: int, host: str, names: Sequence[str] = ()) -> list[str]:
         """Give the command line that serves the app; ``names`` are further host names that browsers may ask for.
@@ -55,9 +134,10 @@ class AppFace(LabFace):
 
         return new_demo_folder()
 
-    def fill_demo(self, place: Path) -> tuple[str, Path]:
+    def fill_demo(self, place: Path, tell: Callable[[str], object] | None = None) -> tuple[str, Path]:
         """Make the demonstration book and its cases in a folder; gives the book's URL and where the cases are.
 
+        tell : is told how far it is
         Raises InputError or BookError where the folder cannot take them.
 
         >>> from pathlib import Path
@@ -68,7 +148,7 @@ class AppFace(LabFace):
         """
         from stainbook.work.app.demo import make_demo_book, make_demo_folder
 
-        return make_demo_book(place), make_demo_folder(place)
+        return make_demo_book(place, tell), make_demo_folder(place)
 
     def readable(self, folder: Path) -> tuple[Path, ...]:
         """Give the folders that pages may read files in: that of the case files, and the shipped one.

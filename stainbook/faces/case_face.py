@@ -273,9 +273,10 @@ class CaseFace(CaseTopic):
 
         return take_return(self._book, self.what, reason)
 
-    def report_file(self, kind: str) -> bytes:
-        """Give the colour report as one file: ``pdf``, ``csv`` or ``xlsx``.
+    def report_file(self, kind: str, *, annex: bool | None = None) -> bytes:
+        """Give the report as one file: ``pdf`` for the clinic, the ``job`` file, ``csv`` or ``xlsx``.
 
+        annex : the clinic's page is followed by the zones' numbers; None: as the lab has it
         Raises InputError for a case that cannot be used.
 
         >>> lab.case("W-0971").report_file("pdf")[:5]
@@ -283,31 +284,38 @@ class CaseFace(CaseTopic):
         """
         from stainbook.work.sheets.report_files import download
 
-        return download(self._book, self.what, kind)
+        return download(self._book, self.what, kind, annex=annex)
 
     def report(
-        self, wish: ReportAsked | None = None, *, pdf: Path | None, csv: Path | None = None, excel: Path | None = None
+        self,
+        wish: ReportAsked | None = None,
+        *,
+        pdf: Path | None,
+        job: Path | None = None,
+        csv: Path | None = None,
+        excel: Path | None = None,
     ) -> ReportResult:
-        """Save the colour report as PDF, ``CASE-report.pdf`` where no place is named.
+        """Save the clinic's page as PDF, ``CASE-report.pdf`` where no place is named.
 
-        csv, excel : where to save its tables too
+        job, csv, excel : where to save the job file and the tables too
         Raises InputError for a case that cannot be used, and a place that cannot be written.
 
         >>> from pathlib import Path
         >>> lab.case("W-0971").report(pdf=Path("colours.pdf")).files
         {'pdf': 'colours.pdf'}
         """
+        from stainbook.work.sheets import report_files as files
         from stainbook.work.sheets.case_report import report_of
-        from stainbook.work.sheets.report_files import file_name, result_of, save_csv, save_pdf, save_workbook
 
         told, warnings = report_of(self._book, self.what, wish)
-        files = {"pdf": pdf or Path(file_name(told.case))}
-        save_pdf(told, files["pdf"])
-        for name, path, save in (("csv", csv, save_csv), ("excel", excel, save_workbook)):
+        saved = {"pdf": pdf or Path(files.file_name(told.case))}
+        files.save_pdf(told, saved["pdf"])
+        others = (("job", job, files.save_job), ("csv", csv, files.save_csv), ("excel", excel, files.save_workbook))
+        for name, path, save in others:
             if path is not None:
                 save(told, path)
-                files[name] = path
-        return result_of(told, files, warnings)
+                saved[name] = path
+        return files.result_of(told, saved, warnings)
 
 
 def planned(

@@ -8,7 +8,7 @@ from pathlib import Path
 from stainbook.faces.lab_view import LabFace
 from stainbook.work.app.waiting import Board, Waiting
 from stainbook.work.case.case_files import new_case_files
-from stainbook.work.case.case_views import CaseList, case_list
+from stainbook.work.case.case_list import CaseList, case_list
 from stainbook.work.case.new_case import NamesOffered, NewCase, make_case, names_offered
 from stainbook.work.case.open_case import open_files
 

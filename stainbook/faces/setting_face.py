@@ -13,6 +13,7 @@ from stainbook.work.lab import standing_mixes
 from stainbook.work.lab.settings import (
     LabSettings,
     OwnLimits,
+    keep_annex,
     keep_instrument,
     keep_lab,
     keep_limits,
@@ -86,6 +87,15 @@ class SettingsFace(LabFace):
         True
         """
         keep_shadow(self._book, shadow=shadow)
+
+    def keep_annex(self, annex: bool) -> None:
+        """Let the clinic's page be followed by the zones' numbers, or not.
+
+        >>> lab.settings.keep_annex(False)
+        >>> lab.settings.now().annex
+        False
+        """
+        keep_annex(self._book, annex=annex)
 
     def keep_mixing(self, *, strengths: str, scale_step: float, together: str = "") -> None:
         """Store the shares that the lab mixes, the step of its scale (g), and systems or forms that it mixes.

@@ -38,6 +38,7 @@ class ZoneReport:
     read: str = ""
     note: str = ""
     standing: str = "read"
+    like: str = ""  # the zone that was read in its place, in words
 
     @property
     def state(self) -> State:
@@ -61,6 +62,27 @@ class FiringReport:
     lots: str = ""
     accepted_by: str = ""
     returned: str = ""
+    kind: str = ""
+    minutes: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class AimReport:
+    """What was prescribed for some zones in words, and the middle of their targets and of their readings."""
+
+    said: str
+    zones: tuple[Key, ...]
+    target: LabValues | None = None
+    reached: LabValues | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialReport:
+    """What the piece is made of or was painted with; ``kind`` is blank, liquid, stain or glaze, ``lot`` as noted."""
+
+    kind: str
+    name: str
+    lot: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +111,11 @@ class CaseReport:
     cautions: tuple[str, ...] = ()
     received: tuple[str, ...] = ()
     photo: PhotoReport | None = None
+    material: str = ""
+    finish: str = ""
+    aims: tuple[AimReport, ...] = ()
+    materials: tuple[MaterialReport, ...] = ()
+    annex: bool = True  # the clinic's page is followed by the zones' numbers
 
     @property
     def counts(self) -> dict[str, int]:

@@ -25,13 +25,14 @@ def jaws(zones: Sequence[ZoneReport]) -> list[Drawing]:
     return [draw_jaw([(zone.tooth, zone.zone, zone.tissue) for zone in part]) for part in parts if part]
 
 
-def draw_arch(paper: Paper, drawing: Drawing, zones: Mapping[Key, ZoneReport]) -> None:
+def draw_arch(paper: Paper, drawing: Drawing, zones: Mapping[Key, ZoneReport], highest: float = HIGHEST) -> None:
     """Draws a jaw over the width of the page, each zone filled with its reading and marked with its state.
 
-    Teeth are outlined whole, gum only where the case has zones. ``zones`` are by tooth and zone.
+    Teeth are outlined whole, gum only where the case has zones. ``zones`` are by tooth and zone, ``highest`` the mm
+    that the jaw may take.
     """
     x, y, width, height = drawing.box
-    scale = min(paper.epw / width, HIGHEST / height, LARGEST)
+    scale = min(paper.epw / width, highest / height, LARGEST)
     if paper.will_page_break(scale * height):
         paper.add_page()
     left, top = paper.l_margin + 0.5 * (paper.epw - scale * width), paper.get_y()
@@ -138,7 +139,7 @@ def planes(paper: Paper, zones: Iterable[ZoneReport], size: float = 74.0) -> Non
     ab = [(result[1] - target[1], result[2] - target[2]) for _, target, result in pairs]
     lc = [(float(step[1]), float(step[0])) for step in lch]
     span = max(1.0, float(np.ceil(1.1 * np.abs(np.array([*ab, *lc])).max())))
-    top, between = paper.get_y(), paper.epw - 2.0 * size
+    top, between = paper.get_y(), min(paper.epw - 2.0 * size, 0.25 * size)
     for place, (points, across, up) in enumerate(((ab, "Δa*", "Δb*"), (lc, "ΔC*", "ΔL*"))):
         left = paper.l_margin + place * (size + between)
         _axes(paper, left, top, size, span, across, up)

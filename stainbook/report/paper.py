@@ -6,14 +6,16 @@ from importlib.resources import as_file, files
 from typing import Any
 
 from fpdf import FPDF
-from fpdf.enums import XPos, YPos
+from fpdf.enums import MethodReturnValue, XPos, YPos
 
-from stainbook.language import shown
+from stainbook.language import joined, say, shown
 
 FONT = "report"
 INK, SOFT, LINE, PALE = 20, 95, 150, 236  # grey levels, 0 black
 MARGIN = 16.0
+LINE_HEIGHT = 0.48  # mm of a line by its size in points
 TEXT, SMALL, HEAD, TITLE = 9.0, 7.5, 12.0, 18.0  # points
+FOOT = say("A bench aid, not a medical device: it judges no fitness for use.")
 _UNKNOWN = "�"
 
 
@@ -62,7 +64,15 @@ class Paper(FPDF):
     def write_line(self, text: str, size: float = TEXT, *, bold: bool = False, grey: int = INK) -> None:
         """A paragraph over the full width."""
         self.ink(size, bold=bold, grey=grey)
-        self.multi_cell(0, size * 0.48, self.drawable(text), align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+        self.multi_cell(0, size * LINE_HEIGHT, self.drawable(text), align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+
+    def high(self, text: str, size: float = TEXT, *, bold: bool = False, width: float = 0.0) -> float:
+        """The mm that a paragraph takes, over the full width where no other is given."""
+        self.ink(size, bold=bold)
+        found = self.multi_cell(
+            width, size * LINE_HEIGHT, self.drawable(text), align="L", dry_run=True, output=MethodReturnValue.HEIGHT
+        )
+        return float(found)  # type: ignore[arg-type]
 
     def heading(self, text: str, *, keep: float = 30.0) -> None:
         """A heading, with room for ``keep`` mm under it on the same page."""
@@ -79,3 +89,12 @@ class Paper(FPDF):
             text = text[:-2] + "…" if len(text) > 2 else ""
         self.set_xy(x, y - 2.0)
         self.cell(width, 4.0, text, align="R" if right else "L")
+
+
+def begun(lab: str, case: str, made_on: str, title: str) -> Paper:
+    """A document of a case with its first page."""
+    paper = Paper(joined([one for one in (lab, case, made_on) if one], "  "), FOOT)
+    paper.set_title(shown(title))
+    paper.set_creator("stainbook")
+    paper.add_page()
+    return paper

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from stainbook.language import joined, say
 
 _ZONES = {
@@ -38,3 +40,19 @@ def place(tooth: int, zone: str) -> str:
     '11 gum edge'
     """
     return joined([str(tooth), zone_name(zone)], " ")
+
+
+def by_zone(keys: Iterable[tuple[int, str]]) -> str:
+    """Many zones in few words: each zone's name once, with its teeth.
+
+    Parameters
+    ----------
+    keys : tooth by ISO 3950 and the zone's key in files
+
+    >>> by_zone([(11, "cervical"), (12, "cervical"), (11, "margin")])
+    'cervical 11 12; gum edge 11'
+    """
+    found: dict[str, list[str]] = {}
+    for tooth, zone in keys:
+        found.setdefault(zone, []).append(str(tooth))
+    return joined((joined([zone_name(zone), *teeth], " ") for zone, teeth in found.items()), "; ")

@@ -40,12 +40,6 @@ MEANS = {
     NOT_REACHED.word: say("no mix of the lab's stains brings it there"),
     NOT_READ.word: say("no reading or no target"),
 }
-COUNTED = {
-    "within": IN_TOLERANCE.word,
-    "cannot tell": CANNOT_TELL.word,
-    "beyond": OUT_OF_TOLERANCE.word,
-    "not graded": NOT_READ.word,
-}
 TOLERANCE = {
     "within": say_as("in a column of tolerance", "in"),
     "cannot tell": CANNOT_TELL.word,

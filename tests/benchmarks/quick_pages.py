@@ -72,6 +72,7 @@ def first_page(url: str, folder: Path, browser) -> Answer:
     page = browser.new_page(viewport=WIDE)
     began = time.perf_counter()
     command = [sys.executable, "-m", "stainbook", "--book", url, "app", "--folder", str(folder), "--port", "0"]
+    command += ["--no-browser"]
     app = subprocess.Popen(
         command, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
     )

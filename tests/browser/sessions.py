@@ -112,13 +112,9 @@ async def _fill(page: Page, name: str, text: str) -> None:
 
 
 async def _turn_to(page: Page, name: str) -> None:
-    """Another page of the menu, within the session; what the lab knows stands in an entry that unfolds."""
+    """Another page of the menu, within the session."""
     title = texts.PAGES[name]
-    if name in texts.LAB_PAGES:
-        await page.locator("[data-testid=stTopNavSection]", has_text=texts.LAB).click(timeout=PATIENCE)
-        await page.get_by_role("menuitem", name=title, exact=True).click(timeout=PATIENCE)
-    else:
-        await page.get_by_role("link", name=title, exact=True).click(timeout=PATIENCE)
+    await page.get_by_role("link", name=title, exact=True).click(timeout=PATIENCE)
     await page.wait_for_function("title => document.title.startsWith(title)", arg=title, timeout=PATIENCE)
     await _settled(page)
 

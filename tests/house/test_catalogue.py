@@ -109,8 +109,7 @@ NO_TEXTS = {
     "pages/photo/photo_result.py": {"photo result", "photo stored"},
     "pages/shell/doorkeeper.py": {"not this server's page"},  # for the program at the other end
     "pages/shell/page_frame.py": {"the page %s failed"},  # a line of the log
-    "pages/widgets/arch_svg.py": {"side end"},  # classes of CSS and paths of SVG, here and below
-    "pages/widgets/help_drawings.py": {
+    "pages/widgets/help_drawings.py": {  # classes of CSS and paths of SVG, here and below
         '<path d="M{0} 30h44v60h-44Zm8 0v60" ', '<rect x="{0}" y="64" width="60" height="10" ',
         '<rect x="{0}" y="74" width="60" height="22" ',
     },

@@ -1,5 +1,6 @@
 """Colour is judged beside the screen: every ground is neutral and has the lightness of the look."""
 
+import re
 import tomllib
 from pathlib import Path
 
@@ -7,11 +8,12 @@ import pytest
 
 from stainbook.colour import lab_to_srgb
 
-THEME = tomllib.loads((Path(__file__).parents[2] / ".streamlit" / "config.toml").read_text(encoding="utf-8"))["theme"]
+ROOT = Path(__file__).parents[2]
+THEME = tomllib.loads((ROOT / ".streamlit" / "config.toml").read_text(encoding="utf-8"))["theme"]
 ACCENTS = {"primaryColor", "linkColor"}
 
 
-@pytest.mark.parametrize(("theme", "ground", "panel", "text"), [("light", 62, 70, 18), ("dark", 22, 28, 88)])
+@pytest.mark.parametrize(("theme", "ground", "panel", "text"), [("light", 86, 94, 12), ("dark", 22, 28, 90)])
 def test_grounds(theme, ground, panel, text):
     keys = ("backgroundColor", "secondaryBackgroundColor", "textColor")
     greys = [lab_to_srgb((float(L), 0.0, 0.0)).hex for L in (ground, panel, text)]
@@ -25,13 +27,22 @@ def test_nothing_but_the_accent_has_colour(theme):
     assert len({THEME[theme][key] for key in ACCENTS}) == 1
 
 
-@pytest.mark.parametrize("theme", ["light", "dark"])
-def test_text_and_accent_stand_out(theme):
-    """WCAG 2: 4.5 for text, 3 for what can be pressed and for the white words on it."""
+@pytest.mark.parametrize(("theme", "on_accent"), [("light", "#ffffff"), ("dark", "#1f1f1f")])
+@pytest.mark.parametrize("ground", ["backgroundColor", "secondaryBackgroundColor"])
+def test_text_parts_and_accent_stand_out(theme, on_accent, ground):
+    """WCAG 2.2: 4.5 for text, links and the words on what can be pressed, 3 for borders."""
     colours = THEME[theme]
-    assert contrast(colours["textColor"], colours["backgroundColor"]) >= 4.5
-    assert contrast(colours["primaryColor"], colours["backgroundColor"]) >= 3.0
-    assert contrast(colours["primaryColor"], "#ffffff") >= 3.0
+    assert contrast(colours["textColor"], colours[ground]) >= 4.5
+    assert contrast(colours["linkColor"], colours[ground]) >= 4.5
+    assert contrast(colours["primaryColor"], on_accent) >= 4.5
+    assert contrast(colours["borderColor"], colours[ground]) >= 3.0
+
+
+def test_wells_are_neutral_and_numbers_stand_out_on_them():
+    css = (ROOT / "stainbook" / "pages" / "widgets" / "markup.css").read_text(encoding="utf-8")
+    ground, ink = (re.search(rf"--{name}: (#[0-9a-f]{{6}})", css)[1] for name in ("well", "on-well"))
+    assert ground == lab_to_srgb((62.0, 0.0, 0.0)).hex
+    assert contrast(ground, ink) >= 4.5
 
 
 def contrast(first: str, second: str) -> float:

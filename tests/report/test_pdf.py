@@ -1,4 +1,4 @@
-"""The PDF: small, its fonts inside, drawn and not painted, each grade with its doubt, any text taken as text."""
+"""The job file: small, its fonts inside, drawn and not painted, each grade with its doubt, any text taken as text."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from pypdf import PdfReader
 
-from stainbook.report.content import PhotoReport
+from stainbook.report.content import FiringReport, MaterialReport, PhotoReport
 from stainbook.report.pdf import pdf_of
 from tests.report.made_up import full_mouth, report, zone
 
@@ -53,7 +53,7 @@ def test_every_zone_has_its_line_and_every_grade_its_doubt(full):
 def test_it_says_whose_it_is_and_how_it_was_made(full):
     text = words(full)
     whose = ("Harbour Lane Ceramics", "W-1042", "husk 24-117", "glaze-770", "bench-2")
-    assert all(said in text for said in (*whose, "LED-B3", "11: halo", "Hot trays"))
+    assert all(said in text for said in (*whose, "lamp light", "11: halo", "Hot trays"))
     assert "no fitness for use" in text
 
 
@@ -66,8 +66,8 @@ def test_a_grade_without_its_doubt_is_not_printed():
 def test_a_zone_that_was_not_read_is_listed_without_numbers():
     bare = zone(11, "middle", dE00=None, u=None, grade="", result=None, note="not read yet", lights={})
     text = words(pdf_of(report((bare,))))
-    assert "11 middle: not read yet" in text
-    assert "1 not read" in text
+    assert "middle 11: not read yet" in text
+    assert "No zone has both a reading and a target" in text
 
 
 @pytest.mark.parametrize("text", ["<b>& \\ (x) **y**", "Łódź Ελλάδα Київ", "漢字 \N{GRINNING FACE}", "w" * 300, ""])
@@ -85,7 +85,39 @@ def test_a_zone_of_the_labs_own_name_and_both_jaws():
 
 
 def test_no_zones_at_all():
-    assert "0 zones" in words(pdf_of(report(())))
+    assert "No zone has both" in words(pdf_of(report(())))
+
+
+def test_what_is_empty_has_no_column_and_no_page():
+    bare = zone(11, "middle", dE00=None, u=None, grade="", result=None, note="not read yet", lights={})
+    text = words(pdf_of(report((bare,))))
+    assert not any(head in text for head in ("ΔE00", "tolerance", "reading L*", "lamp", "LED"))
+    pages = PdfReader(io.BytesIO(pdf_of(report((bare,))))).pages
+    assert len(pages) == 1
+
+
+def test_zones_alike_share_one_line():
+    zones = tuple(zone(tooth, "middle", like="12 middle", note="like 12 middle") for tooth in range(21, 28))
+    text = " ".join(words(pdf_of(report(zones))).split())
+    assert text.count("Not read itself") == 1
+    assert "27 middle like 12 middle" in text
+
+
+def test_it_holds_the_lots_of_blank_bottles_stains_and_glaze():
+    materials = (
+        MaterialReport("blank", "weir", "Z-21"), MaterialReport("liquid", "bracken", "25-3"),
+        MaterialReport("stain", "husk", "24-117"), MaterialReport("glaze", "clear"),
+    )  # fmt: skip
+    text = " ".join(words(pdf_of(report((zone(11, "middle"),), materials=materials))).split())
+    said = ("blank weir, lot Z-21", "liquid bracken, lot 25-3", "stain husk, lot 24-117", "glaze clear, lot not noted")
+    assert all(one in text for one in said)
+
+
+def test_times_have_no_seconds():
+    fired = FiringReport("2026-03-02T10:40:31.123456Z", kind="stain+glaze", minutes=18.0)
+    text = words(pdf_of(report((zone(11, "middle"),), firings=(fired,))))
+    assert not re.search(r"\d\d:\d\d:\d\d", text)
+    assert "stain and glaze" in text
 
 
 def test_a_photo_and_how_the_piece_was_received_are_in_it():

@@ -65,7 +65,7 @@ def lab(page, url):
     keep(page, "plan")
     for name in ("sheet", "recipes", "numbers"):
         page.goto(f"{url}/{name}")
-        page.get_by_text("The lab", exact=True).first.wait_for(timeout=PATIENCE)
+        page.locator("h1").first.wait_for(timeout=PATIENCE)
         page.wait_for_timeout(1500)
         keep(page, name)
 

@@ -10,7 +10,7 @@ from stainbook.records import Case, CaseZone, TabRef, Target
 from stainbook.work.app.demo import make_demo_book, make_demo_folder
 from stainbook.work.app.waiting import Board
 from stainbook.work.case.case_gaps import case_gaps
-from stainbook.work.case.case_views import case_list
+from stainbook.work.case.case_list import case_list
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.new_case import NewCase, TypedTarget, make_case, teeth_of
 from stainbook.work.case.typed_readings import BY_NAME, BY_ORDER, Given, order_of, preview, rows_read, store

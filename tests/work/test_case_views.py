@@ -8,7 +8,7 @@ from stainbook.book import open_book
 from stainbook.work.app.demo import make_demo_book
 from stainbook.work.app.shipped import shipped
 from stainbook.work.case.case_files import case_files_in
-from stainbook.work.case.case_views import case_list
+from stainbook.work.case.case_list import case_list
 from stainbook.work.case.new_case import NewCase, make_case
 from stainbook.work.lab.erase_case import erase_case
 from stainbook.work.lab.things import list_things

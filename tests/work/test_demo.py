@@ -7,7 +7,7 @@ from stainbook.book.location import data_folder
 from stainbook.files import read_case, read_chips, read_guide, read_stains
 from stainbook.work.app.demo import make_demo_book, new_demo_folder
 from stainbook.work.app.shipped import shipped
-from stainbook.work.case.case_views import case_list
+from stainbook.work.case.case_list import case_list
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.zones import zone_colours
 from stainbook.work.stains.outcome_learning import SCOPE as LEARNT

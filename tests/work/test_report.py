@@ -3,21 +3,25 @@
 from __future__ import annotations
 
 import csv
+import io
+import re
 from dataclasses import replace
 
 import cv2
 import numpy as np
 import pytest
 from openpyxl import load_workbook
+from pypdf import PdfReader
 
 from stainbook.book import open_book
 from stainbook.errors import InputError
 from stainbook.files import read_case
-from stainbook.kept import Firing, Outcome, Photo
+from stainbook.kept import Firing, Outcome, Photo, StepDone
 from stainbook.records import Layer, Pot, Reading, Viewing
 from stainbook.work.case.open_case import open_file
+from stainbook.work.lab.settings import keep_annex
 from stainbook.work.sheets.case_report import ReportAsked, report_of
-from stainbook.work.sheets.report_files import file_name, result_of, save_csv, save_pdf, save_workbook
+from stainbook.work.sheets.report_files import download, file_name, result_of, save_csv, save_pdf, save_workbook
 from tests.cli.console import RECIPES, write
 from tests.report.made_up import report, zone
 
@@ -97,7 +101,43 @@ def test_a_zone_without_a_reading_is_not_graded(book, tmp_path):
     path = write(tmp_path / "c.yaml", "case: X-1", "zones: [{tooth: 11, zone: middle}]")
     found, _ = report_of(book, path)
     assert found.counts["not graded"] == 1
-    assert "11 middle" in found.notes[0]
+    assert "middle 11" in found.notes[0]
+
+
+@pytest.mark.parametrize(("name", "least"), [("W-1051", 1), ("W-1042", 2)])
+def test_the_demonstration_cases_on_paper(book, name, least):
+    """A single tooth, and an arch of some 50 zones: one page for the clinic, no line a zone for what is alike."""
+    path = RECIPES / f"{name}.yaml"
+    page = PdfReader(io.BytesIO(download(book, path, "pdf", annex=False))).pages
+    annex = PdfReader(io.BytesIO(download(book, path, "pdf", annex=True))).pages
+    job = PdfReader(io.BytesIO(download(book, path, "job"))).pages
+    assert len(page) == 1
+    assert least <= len(annex) <= 3
+    assert least <= len(job) <= 3
+    for one in (*page, *annex, *job):
+        text = one.extract_text()
+        assert len(text) > 500  # no page is nearly blank
+        assert text.count("like ") < 2 or text.count("Not read itself") <= 1
+        assert "noted by" not in text
+        assert not re.search(r"\d\d:\d\d:\d\d", text)
+
+
+def test_the_lab_may_leave_the_numbers_out_once_for_all(book):
+    open_file(book, CASE)
+    keep_annex(book, annex=False)
+    assert not report_of(book, "W-1051")[0].annex
+    assert report_of(book, "W-1051", ReportAsked(annex=True))[0].annex
+    assert b"Annex" not in download(book, "W-1051", "pdf")
+
+
+def test_lots_of_blank_stains_and_glaze_are_named(book):
+    open_file(book, CASE)
+    book.add_firings([Firing("W-1051", "2026-03-02T10:00:00Z", "bench-2", "glaze-770")])
+    book.add_outcomes([outcome(71.0, "2026-03-02T10:00:00Z")])
+    book.add_steps([StepDone("W-1051", "milled", "2026-03-01T10:00:00Z", blank="weir", lot="Z-21")])
+    found, _ = report_of(book, "W-1051")
+    said = {(one.kind, one.name, one.lot) for one in found.materials}
+    assert said == {("blank", "weir", "Z-21"), ("stain", "husk", "24-117"), ("glaze", "clear", "")}
 
 
 def test_files_say_the_same(book, tmp_path):

@@ -7,7 +7,7 @@ import pytest
 
 from stainbook.errors import InputError
 from stainbook.work.app.shipped import shipped
-from stainbook.work.app.start_app import app_command, free_port
+from stainbook.work.app.start_app import app_command, hand_over, handed_over, listening, open_browser
 
 
 def options(command: list[str]) -> dict[str, list[str]]:
@@ -45,14 +45,42 @@ def test_a_port_in_use_is_one_line():
         taken.listen()
         port = taken.getsockname()[1]
         with pytest.raises(InputError, match=rf"port {port} on 127\.0\.0\.1: Address already in use.*--port"):
-            free_port(port, "127.0.0.1")
-    assert free_port(port, "127.0.0.1") == port
-    assert free_port(0, "127.0.0.1") > 1023
+            listening(port, "127.0.0.1")
+    with listening(port, "127.0.0.1") as found:
+        assert found.getsockname()[1] == port
+    with listening(0, "127.0.0.1") as found:
+        assert found.getsockname()[1] > 1023
 
 
 def test_a_host_that_is_not_this_machine_is_one_line():
     with pytest.raises(InputError, match=r"192\.0\.2\.7"):
-        free_port(0, "192.0.2.7")
+        listening(0, "192.0.2.7")
+
+
+def test_a_socket_is_handed_over_once():
+    environment: dict[str, str] = {}
+    with listening(0, "127.0.0.1") as found:
+        hand_over(found, environment)
+        assert found.get_inheritable()
+        taken = handed_over(environment)
+        assert taken is not None
+        assert taken.getsockname() == found.getsockname()
+        assert not taken.get_inheritable()
+        assert handed_over(environment) is None
+        taken.detach()
+
+
+@pytest.mark.parametrize("screen", [True, False])
+def test_a_browser_is_opened_where_there_is_a_screen(monkeypatch, screen):
+    opened: list[str] = []
+    monkeypatch.setattr("webbrowser.open", lambda url: bool(opened.append(url)) or True)
+    monkeypatch.setattr("sys.platform", "linux")
+    for name in ("DISPLAY", "WAYLAND_DISPLAY", "BROWSER"):
+        monkeypatch.delenv(name, raising=False)
+    if screen:
+        monkeypatch.setenv("DISPLAY", ":0")
+    assert open_browser("http://127.0.0.1:8501") is screen
+    assert opened == (["http://127.0.0.1:8501"] if screen else [])
 
 
 def test_what_ships_is_found():

@@ -13,7 +13,7 @@ from stainbook.work.app.waiting import Board
 from stainbook.work.case.case_change import change_case
 from stainbook.work.case.case_desk import Step
 from stainbook.work.case.case_gaps import case_gaps
-from stainbook.work.case.case_views import case_list
+from stainbook.work.case.case_list import case_list
 from stainbook.work.case.chosen import choose
 from stainbook.work.case.delivery import accept, deliver, take_return, undo_received
 from stainbook.work.case.open_case import now

@@ -16,7 +16,7 @@ from stainbook.pages.shell.plain import counted
 from stainbook.pages.widgets import swatches
 from stainbook.pages.widgets.arch_svg import Face, jaws, key_text
 from stainbook.pages.widgets.legend import fill_legend, states_legend
-from stainbook.pages.widgets.markup import pick, pick_extending, segments
+from stainbook.pages.widgets.markup import pick, pick_extending, segments, show_markup
 from stainbook.pages.widgets.zone_list import list_markup, zone_label
 from stainbook.words.places import place as place_name
 from stainbook.work.documents.schemas import AdvisedZone, Move
@@ -37,10 +37,9 @@ def show_arch(shown: ShownCase) -> None:
 
     label = texts.FILL_LABEL
     pick(segments(label, texts.FILLS), label=label, chosen=chosen.fill, key="fill", on_pick=fill)
-    legend = fill_legend(RAMP) if chosen.fill == "difference" else ""
     drawn = jaws(shown.view.advised.zones, lambda zone: _face(zone, shown.moves.get(key_of(zone)), chosen.fill))
     pick_extending(
-        drawn + states_legend() + legend,
+        drawn,
         label=texts.ARCH_LABEL,
         chosen=key_text(key_of(shown.zone)),
         also=[key_text(key_of(zone)) for zone in shown.also],
@@ -51,6 +50,12 @@ def show_arch(shown: ShownCase) -> None:
     _more(chosen)
     if shown.also:
         st.markdown(counted(words.SEVERAL, len(shown.zones), names=_names(shown.zones)))
+
+
+def show_legends(shown: ShownCase) -> None:
+    """What the signs on the arch mean, and its greys."""
+    greys = fill_legend(RAMP) if shown.chosen.fill == "difference" else ""
+    show_markup(states_legend() + greys, key="legends")
 
 
 def _more(chosen: PageChoices) -> None:

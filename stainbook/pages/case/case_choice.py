@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import streamlit as st
 
 from stainbook.pages.case.page_choices import PageChoices
@@ -11,8 +13,12 @@ from stainbook.pages.shell.page_frame import go_to
 _ADDRESS = "case"  # in a page's address, with the case's random id
 
 
-def some_case(chosen: PageChoices) -> str | None:
-    """Let the user choose a case and give its code; None, with what to do, where there is none."""
+def some_case(chosen: PageChoices, *, place: Any = None) -> str | None:
+    """Let the user choose a case and give its code; None, with what to do, where there is none.
+
+    place : where the choice stands, without a label of its own; None for here
+    """
+    where, look = (st, {}) if place is None else (place, {"label_visibility": "collapsed"})
     known, named = case_source.lab().cases.listed(), st.query_params.get(_ADDRESS)
     if chosen.case is None and named:
         chosen.case = known.of_id(named)
@@ -29,9 +35,9 @@ def some_case(chosen: PageChoices) -> str | None:
     named_in_vain = chosen.case is None and bool(named)
     if named_in_vain or (chosen.case is not None and chosen.case not in codes):  # never another case without a word
         st.info(texts.NO_SUCH_CASE)
-        st.selectbox(texts.CHOOSE_CASE, codes, index=None, key="case_file", on_change=take)
+        where.selectbox(texts.CHOOSE_CASE, codes, index=None, key="case_file", on_change=take, **look)
         return None
     chosen.case = chosen.case or codes[0]
-    st.selectbox(texts.CHOOSE_CASE, codes, index=codes.index(chosen.case), key="case_file", on_change=take)
+    where.selectbox(texts.CHOOSE_CASE, codes, index=codes.index(chosen.case), key="case_file", on_change=take, **look)
     st.query_params[_ADDRESS] = known.ids[chosen.case]
     return chosen.case

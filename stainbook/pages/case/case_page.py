@@ -6,10 +6,11 @@ import streamlit as st
 
 from stainbook.faces.desk_types import CaseDesk, Job
 from stainbook.pages.case import case_texts as words
-from stainbook.pages.case.case_arch import show_arch, show_list
-from stainbook.pages.case.case_choice import some_case
+from stainbook.pages.case.case_arch import show_arch, show_legends, show_list
+from stainbook.pages.case.case_head import case_head
 from stainbook.pages.case.case_mixer import show_mixer
 from stainbook.pages.case.case_parts import (
+    main_press,
     show_by_eye,
     show_case_cautions,
     show_chance,
@@ -21,7 +22,7 @@ from stainbook.pages.case.case_parts import (
 from stainbook.pages.case.case_plots import show_plots
 from stainbook.pages.case.case_shown import ShownCase
 from stainbook.pages.case.page_choices import choices
-from stainbook.pages.case.way_strip import show_way
+from stainbook.pages.case.way_strip import show_noting
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.long_work import show_pace
 from stainbook.pages.shell.page_frame import show_page
@@ -29,12 +30,10 @@ from stainbook.pages.shell.plain import counted, plain
 
 
 def _draw() -> None:
-    chosen = choices()
-    choice, facts, whole = st.columns([5, 11, 6], vertical_alignment="bottom")
-    with choice:
-        code = some_case(chosen)
-    if code is None:
+    head = case_head(texts.TITLE)
+    if head is None:
         return
+    code = head.code
     face = case_source.case(code).desk
     job = face.job()
     desk = face.found(job, case_source.PATIENCE)
@@ -44,11 +43,8 @@ def _draw() -> None:
     if not desk.view.advised.zones:
         st.info(texts.NO_ZONES)
         return
-    shown = ShownCase.of(code, desk, chosen)
-    with facts:
-        show_facts(shown)
-    with whole:
-        show_chance(shown)
+    shown = ShownCase.of(code, desk, choices())
+    main_press(shown, head.press)
     _show_case(shown)
 
 
@@ -65,21 +61,29 @@ def _pace(code: str, job: Job[CaseDesk]) -> None:
 
 
 def _show_case(shown: ShownCase) -> None:
-    show_way(shown)
-    arch, detail = st.columns([3, 2], gap="medium")
+    """One screen decides: the arch, and beside it the gap, the swatches and the next step; the rest is below it."""
+    with st.container(key="case_screen"):
+        arch, detail = st.columns([3, 2], gap="medium")
     with arch:
         show_arch(shown)
     with detail:
         show_zone(shown)
-        show_ways_on(shown)
+    show_ways_on(shown)
     if shown.chosen.here.mix is None:
         show_steps(shown)
     else:
         show_mixer(shown)
+    facts, whole = st.columns([3, 1], vertical_alignment="center")
+    with facts:
+        show_facts(shown)
+    with whole:
+        show_chance(shown)
+    show_noting(shown)
     show_case_cautions(shown)
+    show_legends(shown)
     show_plots(shown)
     show_list(shown)
     show_by_eye(shown.view)
 
 
-show_page(texts.TITLE, _draw, cannot=texts.CANNOT_SHOW)
+show_page(texts.TITLE, _draw, cannot=texts.CANNOT_SHOW, headed=True)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import streamlit as st
 
 from stainbook.faces.desk_types import step_of
-from stainbook.faces.view_types import CaseView, limits_of, predicted, zone_state
+from stainbook.faces.view_types import CaseView, predicted, reason, zone_state
 from stainbook.language import joined, say
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_mixer import show_ways_to_mix, zones_table
@@ -17,7 +18,7 @@ from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.page_frame import go_to, in_this_language
 from stainbook.pages.shell.plain import counted, plain
 from stainbook.pages.shell.undo_parts import undo_change
-from stainbook.pages.widgets import scale, swatches
+from stainbook.pages.widgets import swatches
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.signs import inline_sign
 from stainbook.pages.widgets.steps import steps_markup, within_firings
@@ -30,7 +31,7 @@ from stainbook.words.escaping import escape
 from stainbook.words.grounds import rests_on
 from stainbook.words.places import place as place_name
 from stainbook.words.states import MEANS
-from stainbook.work.documents.schemas import AdvisedZone
+from stainbook.work.documents.schemas import AdvisedZone, Move
 
 # ---------------------------------------------------------------- header
 
@@ -87,7 +88,7 @@ def _unknown(view: CaseView) -> str:
 
 
 def show_zone(shown: ShownCase) -> None:
-    """Now, predicted and target side by side, and the gap in words and numbers."""
+    """Now, predicted and target side by side, the gap in words and numbers, and the one next step."""
     zone, state = shown.zone, zone_state(shown.zone)
     patches: Sequence[swatches.Patch] = swatches.trio(zone.now, predicted(zone, shown.move), zone.target)
     if zone.verdict == "stain" and shown.move is None:  # nothing is predicted yet
@@ -95,9 +96,10 @@ def show_zone(shown: ShownCase) -> None:
     note = "" if swatches.shows_all(patches) else f'<p class="note">{escape(texts.CUT_CORNER)}</p>'
     stands = escape(joined([texts.STANDS, rests_on(zone.standing)], " "))
     show_markup(
-        f'<div class="zone-detail"><h2>{escape(place_name(zone.tooth, zone.zone))}</h2>'
-        f"<p>{inline_sign(state)} {escape(joined([state.word, MEANS[state.word]], ': '))}</p>"
-        f'<p class="stands">{stands}</p>{swatches.large(patches)}{note}{_gap(zone)}</div>',
+        f'<div class="zone-detail"><div class="zone-head"><h2>{escape(place_name(zone.tooth, zone.zone))}</h2>'
+        f"<p>{inline_sign(state)} {escape(joined([state.word, MEANS[state.word]], ': '))}</p></div>"
+        f"<div>{swatches.large(patches)}{note}</div>"
+        f'<div>{_gap(zone)}<p class="stands">{stands}</p>{_next_step(shown)}</div></div>',
         key="zone",
     )
 
@@ -106,8 +108,6 @@ def _gap(zone: AdvisedZone) -> str:
     gap = zone.gap
     if gap is None:
         return f"<p>{escape(texts.NO_GAP)}</p>"
-    limits = limits_of(zone)
-    line = scale.gap_line(scale.common_scale([], limits, gap.dE00), gap.dE00)
     ways = {
         say("value"): wording.value(gap),
         say("chroma"): wording.chroma(gap),
@@ -116,20 +116,47 @@ def _gap(zone: AdvisedZone) -> str:
     rows = "".join(f"<div><dt>{escape(name)}</dt><dd>{escape(said)}</dd></div>" for name, said in ways.items())
     doubt = f" ± {wording.one_decimal(gap.u)}" if gap.u is not None else ""
     return (
-        f'<p class="gap"><strong>{wording.one_decimal(gap.dE00)}</strong>{doubt} {escape(texts.GAP_TITLE)}</p>{line}'
+        f'<p class="gap"><strong>{wording.one_decimal(gap.dE00)}</strong>{doubt} {escape(texts.GAP_TITLE)}</p>'
         f'<dl class="ways">{rows}</dl>'
     )
+
+
+def _next_step(shown: ShownCase) -> str:
+    """What is to be done here: its mixes and coats, what is expected of it, its chance, and why it is there."""
+    zone, move = shown.zone, shown.move
+    said = words.STEPS_COME if shown.partly and not zone.moves else wording.verdict(zone)
+    title = f"<h3>{escape(words.NEXT_STEP)}</h3>" + (f"<p>{escape(said)}</p>" if said else "")
+    if move is None:
+        return f'<div class="next-step">{title}</div>'
+    steps = "".join(f"<li>{escape(one)}</li>" for one in wording.step(move))
+    comes = words.COMES.format(
+        dE00=wording.one_decimal(move.dE00), low=wording.one_decimal(move.dE00_p05),
+        high=wording.one_decimal(move.dE00_p95),
+    )  # fmt: skip
+    when = texts.LEFT_AS_IT_IS if move.kind == "leave" else texts.AT_ONCE
+    return (
+        f'<div class="next-step">{title}<ul>{steps}</ul><p class="comes"><span>{escape(comes)}</span>'
+        f"<span><b>{escape(chance(move.accept))}</b> {escape(when)}</span></p><p>{escape(reason(move))}</p></div>"
+    )
+
+
+def main_press(shown: ShownCase, place: Any) -> None:
+    """The one main thing: to the readings while a zone with a target was not read, else to the bench sheet."""
+    unread = any(zone.now is None and zone.target is not None for zone in shown.view.advised.zones)
+    label, page = (texts.TO_READINGS, "readings_page") if unread else (words.TO_SHEET, "sheet_page")
+    if place.button(label, type="primary", key="main"):
+        go_to(page)
 
 
 def show_ways_on(shown: ShownCase) -> None:
     """To the readings; or to the bench sheet, a plan for all zones, and after the furnace to the result."""
     unread = any(zone.now is None and zone.target is not None for zone in shown.view.advised.zones)
     with st.container(horizontal=True):
-        if st.button(words.TO_SHEET, type="secondary" if unread else "primary"):
+        if unread and st.button(words.TO_SHEET):
             go_to("sheet_page")
         if shown.desk.offer is not None and st.button(words.TO_PLAN):
             go_to("plan_page")
-        if st.button(texts.TO_READINGS, type="primary" if unread else "secondary"):
+        if not unread and st.button(texts.TO_READINGS):
             go_to("readings_page")
         if st.button(texts.TO_RESULT):
             go_to("result_page")
@@ -148,17 +175,27 @@ def bench_sheet(code: str) -> None:
 
 
 def show_steps(shown: ShownCase) -> None:
-    """The ranked next steps; choosing one keeps it for all chosen zones and shows its colour everywhere."""
+    """The ranked next steps, on demand; choosing one keeps it for all chosen zones and shows its colour everywhere."""
     zone, move = shown.zone, shown.move
+    if move is None:
+        return
+    if shown.also:
+        st.markdown(f"**{words.ALSO_TITLE}**")
+        rows = [(one, shown.moves[key_of(one)]) for one in shown.zones if key_of(one) in shown.moves]
+        show_markup(zones_table(rows), key="also")
     name = place_name(zone.tooth, zone.zone)
     if shown.also:
         name = counted(words.AND_MORE, len(shown.also), zone=name)
-    st.subheader(f"{texts.STEPS_TITLE}: {plain(name)}", anchor=False)
-    said = wording.verdict(zone) if zone.moves or not shown.partly else words.STEPS_COME
-    if said:
-        st.markdown(plain(said))
-    if move is None:
-        return
+    with st.expander(f"{texts.STEPS_TITLE}: {plain(name)}", key="all steps"):
+        _ranked(shown, zone, move)
+    with st.container(horizontal=True):
+        show_ways_to_mix(shown)
+        if any(key_of(one) in shown.next.steps for one in shown.zones) and st.button(words.BACK_TO_FIRST):
+            shown.choose(None)
+            st.rerun()
+
+
+def _ranked(shown: ShownCase, zone: AdvisedZone, move: Move) -> None:
     by_rank = {str(one.rank): one for one in zone.moves}
     rank = next((name for name, one in by_rank.items() if one is move), words.CHOSEN_ROW)
 
@@ -168,15 +205,6 @@ def show_steps(shown: ShownCase) -> None:
 
     others = {words.CHOSEN_ROW: move} if rank == words.CHOSEN_ROW else {}
     pick(steps_markup(zone, others), label=texts.STEPS_LABEL, chosen=rank, key="steps", on_pick=choose)
-    if shown.also:
-        st.markdown(f"**{words.ALSO_TITLE}**")
-        rows = [(one, shown.moves[key_of(one)]) for one in shown.zones if key_of(one) in shown.moves]
-        show_markup(zones_table(rows), key="also")
-    with st.container(horizontal=True):
-        show_ways_to_mix(shown)
-        if any(key_of(one) in shown.next.steps for one in shown.zones) and st.button(words.BACK_TO_FIRST):
-            shown.choose(None)
-            st.rerun()
 
 
 def show_case_cautions(shown: ShownCase) -> None:

@@ -21,6 +21,8 @@ WITHOUT_LOST = Numbered(
     "{chance} without the {n} zone that stain cannot bring there",
     "{chance} without the {n} zones that stain cannot bring there",
 )
+NEXT_STEP = say("Next step")
+COMES = say("expected ΔE00 {dE00} ({low}–{high})")
 STEPS_COME = say("Its next steps are not worked out yet.")
 STOPPED = Numbered(
     "Stopped: {n} of {of} zones has its next steps. Nothing that was found is lost.",

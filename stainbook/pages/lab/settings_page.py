@@ -240,6 +240,11 @@ def _lab(found: LabSettings) -> None:
         if st.button(words.SAVE, key="keep lab"):
             case_source.lab().settings.keep_lab(name)
             _changed("set_lab")
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        annex = st.toggle(words.ANNEX, help=words.ANNEX_HELP, **keeping("set_annex", found.annex))
+        if st.button(words.SAVE, key="keep annex"):
+            case_source.lab().settings.keep_annex(annex)
+            _changed("set_annex")
 
 
 show_page(texts.PAGES["settings"], _draw, cannot=texts.CANNOT)

@@ -42,6 +42,8 @@ TOGETHER_HELP = say(
 )
 STEP, STEP_HELP = say("Step of the scale, g"), say("Weights of mixes are multiples of it.")
 LAB, LAB_HELP = say("Name of the lab"), say("It stands on reports and nowhere else.")
+ANNEX = say("The clinic's page is followed by the zones' numbers")
+ANNEX_HELP = say("Each report can be made otherwise. The job file always holds all.")
 PROGRAMMES = say("Firing programmes")
 PROGRAMME = say("Programme")
 FURNACE, MINUTES, SHEET = say("Furnace"), say("Minutes, door to door"), say("Taken from the maker's sheet")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from stainbook.pages.case import case_texts as words
-from stainbook.pages.case.case_choice import some_case
+from stainbook.pages.case.case_head import case_head
 from stainbook.pages.case.page_choices import CaseChoices, choices
 from stainbook.pages.plan.plan_parts import show_mixes, show_on_arch, show_suffering, show_trade, show_zones, take_over
 from stainbook.pages.shell import case_source, texts
@@ -18,23 +18,20 @@ MOST = 10  # mixes that can be asked for here
 
 
 def _draw() -> None:
-    chosen = choices()
-    choice, mixes, _, do = st.columns([5, 4, 5, 6], vertical_alignment="bottom")
-    with choice:
-        code = some_case(chosen)
-    if code is None:
+    head = case_head(words.PLAN_TITLE)
+    if head is None:
         return
+    code, do = head.code, head.press
     desk = case_source.case(code).desk
     if any(zone.gap and zone.why and zone.verdict == "stain" for zone in desk.gaps().advised.zones):
         st.info(words.CANNOT_PLAN.format(reason=words.NO_STAINS_YET))
         return
-    here = chosen.here
-    with mixes:
-        _count(code, here)
+    here = choices().here
+    _count(code, here)
     job = desk.plan_begun(here.mixes)
     if job is None or (job.wait(0) and job.was_stopped):
         with do:
-            if st.button(words.MAKE_PLAN, type="primary", width="stretch"):
+            if st.button(words.MAKE_PLAN, type="primary"):
                 desk.plan(here.mixes, again=True).wait(case_source.PATIENCE)
                 st.rerun()
         st.markdown(words.NO_PLAN_YET if job is None else words.PLAN_STOPPED)
@@ -53,7 +50,7 @@ def _count(code: str, here: CaseChoices) -> None:
     def take() -> None:
         here.mixes = int(st.session_state[key])
 
-    st.number_input(words.MIXES_LABEL, 1, MOST, key=key, on_change=take)
+    st.number_input(words.MIXES_LABEL, 1, MOST, key=key, on_change=take, width=320)
 
 
 def _show(code: str, plan: PlanResult, do: st.delta_generator.DeltaGenerator) -> None:
@@ -80,4 +77,4 @@ def _show(code: str, plan: PlanResult, do: st.delta_generator.DeltaGenerator) ->
         st.caption(plain(warning))
 
 
-show_page(words.PLAN_TITLE, _draw, cannot=texts.CANNOT_SHOW)
+show_page(words.PLAN_TITLE, _draw, cannot=texts.CANNOT_SHOW, headed=True)

@@ -36,7 +36,7 @@ DARK_COATS = 3
 
 def take_over(code: str, plan: PlanResult, *, at_once: bool = False) -> None:
     """The plan's layers as the chosen next steps of all zones."""
-    if at_once or st.button(words.TAKE_OVER, type="primary", width="stretch"):
+    if at_once or st.button(words.TAKE_OVER, type="primary"):
         case_source.case(code).desk.take_over(plan)
         keep(f"taken over {code}", plan)
     if kept(f"taken over {code}", None) is plan:

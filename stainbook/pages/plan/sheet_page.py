@@ -6,8 +6,7 @@ import streamlit as st
 
 from stainbook.errors import InputError
 from stainbook.pages.case import case_texts as words
-from stainbook.pages.case.case_choice import some_case
-from stainbook.pages.case.page_choices import choices
+from stainbook.pages.case.case_head import case_head
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.long_work import show_pace
 from stainbook.pages.shell.page_frame import go_to, keeping, show_page
@@ -15,11 +14,11 @@ from stainbook.pages.widgets.markup import show_markup
 
 
 def _draw() -> None:
-    choice, grams, step, ways = st.columns([4, 2, 2, 7], vertical_alignment="bottom")
-    with choice:
-        code = some_case(choices())
-    if code is None:
+    head = case_head(words.SHEET_TITLE)
+    if head is None:
         return
+    code = head.code
+    grams, step, ways = st.columns([3, 3, 8], vertical_alignment="bottom")
     desk = case_source.case(code).desk
     job = desk.job()
     if not job.settled(case_source.PATIENCE):
@@ -38,9 +37,9 @@ def _draw() -> None:
             go_to("case_page")
         if st.button(texts.TO_RESULT):
             go_to("result_page")
-        name = f"bench-{code}.html"
-        st.download_button(words.PRINT_SHEET, printed, name, "text/html", on_click="ignore", type="primary")
+    name = f"bench-{code}.html"
+    head.press.download_button(words.PRINT_SHEET, printed, name, "text/html", on_click="ignore", type="primary")
     show_markup(f'<div class="sheet">{on_page}</div>', key="bench sheet")
 
 
-show_page(words.SHEET_TITLE, _draw, cannot=texts.CANNOT_SHOW)
+show_page(words.SHEET_TITLE, _draw, cannot=texts.CANNOT_SHOW, headed=True)

@@ -10,7 +10,7 @@ from stainbook.errors import InputError
 from stainbook.faces.firing_types import Given, Preview, ReadingPlace
 from stainbook.faces.reading_types import Light
 from stainbook.language import joined
-from stainbook.pages.case.case_choice import some_case
+from stainbook.pages.case.case_head import case_head
 from stainbook.pages.case.case_parts import bench_sheet
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.readings.correct_parts import correct_readings
@@ -20,6 +20,7 @@ from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import forget, go_to, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import bare, counted, plain
+from stainbook.pages.shell.pressing import pressed
 from stainbook.pages.widgets.arch_svg import key_text
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.tables import assigned_markup, lab_cells, order_markup
@@ -31,21 +32,18 @@ ROW = 24  # px, of the field for typing
 
 
 def _draw() -> None:
-    case, light, do = st.columns([4, 3, 4], vertical_alignment="bottom")
-    with case:
-        code = some_case(choices())
-    if code is None:
+    head = case_head(texts.PAGES["readings"])
+    if head is None:
         return
-    with light:
-        under = light_choice(code)
-    done = st.container()
+    code, done = head.code, st.container()
     places = case_source.case(code).measured.order()
     sheet, field = st.columns([6, 5], gap="large")
     with field:
+        under = light_choice(code)
         given = _given(code, places, under)
     with sheet:
         given, found = _sheet(code, places, given)
-    with do:
+    with head.press:
         _store(code, given, found)
     if given is None:
         with done:
@@ -138,7 +136,7 @@ def _store(code: str, given: Given | None, found: Preview | None) -> None:
     """The one thing to press: store, and once that is done go on to the case."""
     if found is not None and given is not None:
         label = counted(texts.STORE, len(found.rows))
-        if st.button(label, type="primary", width="stretch", disabled=not found.rows):
+        if pressed(label, key="store", type="primary", disabled=not found.rows):
             new = case_source.case(code).measured.store(given)
             keep(f"stored {code}", new)
             forget(f"typed {code}")
@@ -146,7 +144,7 @@ def _store(code: str, given: Given | None, found: Preview | None) -> None:
             st.rerun()
         return
     done = kept(f"stored {code}", None) is not None
-    if st.button(texts.TO_CASE, type="primary" if done else "secondary", width="stretch"):
+    if st.button(texts.TO_CASE, type="primary" if done else "secondary"):
         go_to("case_page")
 
 
@@ -173,4 +171,4 @@ def _gaps(code: str) -> None:
     bench_sheet(code)
 
 
-show_page(texts.PAGES["readings"], _draw, cannot=texts.CANNOT)
+show_page(texts.PAGES["readings"], _draw, cannot=texts.CANNOT, headed=True)

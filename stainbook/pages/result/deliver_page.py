@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
+from typing import Any
 
 import streamlit as st
 
 from stainbook.faces.firing_types import KINDS, DeliveryState, DeliveryView, file_name, listed
 from stainbook.lab import LabCase
-from stainbook.pages.case.case_choice import some_case
-from stainbook.pages.case.page_choices import choices
+from stainbook.pages.case.case_head import case_head
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.page_frame import do, in_this_language, keeping, show_page
+from stainbook.pages.shell.pressing import pressed
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.pages.widgets.zone_list import list_markup
@@ -23,15 +24,13 @@ from stainbook.words.escaping import escape
 
 
 def _draw() -> None:
-    which, _, press = st.columns([4, 4, 4], vertical_alignment="bottom")
-    with which:
-        code = some_case(choices())
-    if code is None:
+    head = case_head(words.DELIVER_TITLE)
+    if head is None:
         return
+    code = head.code
     case = case_source.case(code)
     desk = case.handover()
-    with press:
-        _main(case, desk)
+    _main(case, desk, head.press)
     stands, acts = st.columns([7, 5], gap="large")
     with stands:
         _stands(desk.state)
@@ -48,20 +47,21 @@ def _do(act: Callable[[], object]) -> None:
     do(act, cannot=words.CANNOT_HAND)
 
 
-def _main(case: LabCase, desk: DeliveryView) -> None:
+def _main(case: LabCase, desk: DeliveryView, press: Any) -> None:
     """Deliver is the one thing to press; it stays shut while something bars it."""
     state = desk.state
     shut = state.barred is not None or state.is_out
     why = ""
     if state.missing and not shut:
         st.info(words.MISSING_FINISH.format(reason=state.missing))
-        if st.button(words.GLAZED_ALL, width="stretch"):
+        if pressed(words.GLAZED_ALL):
             _do(case.glazed_all)
         why = st.text_input(words.AS_IS, **keeping(f"as is {state.case.case}"))
     label = words.DELIVER.format(case=state.case.case)
-    if st.button(label, type="primary", width="stretch", disabled=shut or bool(state.missing and not why.strip())):
+    barred = shut or bool(state.missing and not why.strip())
+    if pressed(label, place=press, key="deliver", type="primary", disabled=barred):
         _do(lambda: case.deliver(as_is=why.strip() or None))
-    if desk.undoable and st.button(words.UNDO_STEP.format(step=desk.undoable), width="stretch"):
+    if desk.undoable and pressed(words.UNDO_STEP.format(step=desk.undoable), key="undo received"):
         _do(case.undo_received)
 
 
@@ -94,22 +94,24 @@ def _story(desk: DeliveryView) -> None:
 def _received(case: LabCase, state: DeliveryState) -> None:
     """Acceptance, and a return once it is out."""
     by = st.radio(words.ACCEPT_LABEL, list(words.ACCEPT_BY), format_func=words.ACCEPT_BY.__getitem__, horizontal=True)
-    if st.button(words.ACCEPT.format(by=words.ACCEPT_BY[by]), width="stretch"):
+    if pressed(words.ACCEPT.format(by=words.ACCEPT_BY[by]), width="stretch"):
         _do(lambda: case.accept(by))
     if not state.is_out and state.case.returned is None:
         return
     why = st.selectbox(words.RETURN_LABEL, list(words.RETURNED_FOR), format_func=words.RETURNED_FOR.__getitem__)
-    if st.button(words.COMES_BACK, width="stretch"):
+    if pressed(words.COMES_BACK, width="stretch"):
         _do(lambda: case.take_return(why))
 
 
 def _report(case: LabCase, code: str) -> None:
     st.subheader(words.REPORT_TITLE, anchor=False)
     st.caption(words.REPORT_NOTE)
+    as_the_lab_has_it = case_source.lab().settings.now().annex
+    annex = st.checkbox(words.ANNEX, help=words.ANNEX_HELP, **keeping(f"annex {code}", as_the_lab_has_it))
     for kind, media in KINDS.items():
         st.download_button(
             words.REPORTS[kind],
-            in_this_language(partial(case.report_file, kind)),
+            in_this_language(partial(case.report_file, kind, annex=annex)),
             file_name(code, kind),
             media,
             on_click="ignore",
@@ -118,4 +120,4 @@ def _report(case: LabCase, code: str) -> None:
         )
 
 
-show_page(words.DELIVER_TITLE, _draw, cannot=texts.CANNOT)
+show_page(words.DELIVER_TITLE, _draw, cannot=texts.CANNOT, headed=True)

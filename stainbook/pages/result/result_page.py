@@ -12,8 +12,7 @@ from stainbook.errors import InputError
 from stainbook.faces.firing_types import FiringNow, FiringResult, Given, Preview, Since, ZoneResult
 from stainbook.faces.reading_types import Light
 from stainbook.language import joined
-from stainbook.pages.case.case_choice import some_case
-from stainbook.pages.case.page_choices import choices
+from stainbook.pages.case.case_head import case_head
 from stainbook.pages.readings.correct_parts import correct_result
 from stainbook.pages.result.held_parts import held_outcomes
 from stainbook.pages.result.result_parts import (
@@ -31,6 +30,7 @@ from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import do, forget, go_to, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import counted, plain
+from stainbook.pages.shell.pressing import pressed, tell
 from stainbook.words import safety
 from stainbook.words.places import place as place_name
 
@@ -45,13 +45,10 @@ class _Read:
 
 
 def _draw() -> None:
-    case, light, press = st.columns([4, 3, 5], vertical_alignment="bottom")
-    with case:
-        code = some_case(choices())
-    if code is None:
+    head = case_head(texts.PAGES["result"])
+    if head is None:
         return
-    with light:
-        under = light_choice(code)
+    code, under = head.code, light_choice(head.code)
     desk, firing = case_source.waited_for(code), case_source.case(code).firing.now()
     told = firing_fields(code, firing, desk.view.case.operator)
     lying, came_out = st.container(), st.container()
@@ -71,7 +68,7 @@ def _draw() -> None:
     new = _new_stains(code, rows)
     with lying:
         _lying(code, firing)
-    with press:
+    with head.press:
         _act(code, rows, read, new, under, told, lies=firing.lying is not None)
     _left_out(rows)
     with came_out:
@@ -154,12 +151,12 @@ def _act(
     if read_after or (lies and painted):
         label = counted(words.RECORD if read_after else words.RECORD_UNREAD, len(painted))
         look: Literal["primary", "secondary"] = "primary" if read_after else "secondary"
-        if st.button(label, type=look, width="stretch", disabled=new is None):
+        if pressed(label, key="record", type=look, disabled=new is None):
             _record(code, painted, read, new or [], under, told)
     else:
         label = counted(words.NOTE_PAINTED, len(painted))
         kind: Literal["primary", "secondary"] = "primary" if kept(f"recorded {code}", None) is None else "secondary"
-        if st.button(label, type=kind, width="stretch", disabled=new is None or not painted):
+        if pressed(label, key="note painted", type=kind, disabled=new is None or not painted):
             _note(code, painted, new or [], told.operator)
 
 
@@ -179,7 +176,7 @@ def _record(
         )
         result = case_source.case(code).firing.record(asked, given)
     except InputError as error:
-        st.warning(words.CANNOT_RECORD.format(reason=error))
+        tell(words.CANNOT_RECORD.format(reason=error))
         return
     keep(f"recorded {code}", result)
     keep(f"firings {code}", kept(f"firings {code}", 0) + 1)
@@ -232,4 +229,4 @@ def _left_out(rows: Sequence[ResultRow]) -> None:
         st.caption(words.READ_NOT_PAINTED.format(names=joined(bare)))
 
 
-show_page(texts.PAGES["result"], _draw, cannot=texts.CANNOT)
+show_page(texts.PAGES["result"], _draw, cannot=texts.CANNOT, headed=True)

@@ -19,6 +19,7 @@ from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.help_parts import show_help
 from stainbook.pages.shell.page_list import page_file
 from stainbook.pages.shell.plain import plain
+from stainbook.pages.shell.pressing import Telling, tell, tell_then, under_the_press
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -27,10 +28,11 @@ _KEPT, _MEANT = "kept", "ahead_is_meant"
 LANGUAGE = "language"  # under which the choice of this browser session is kept
 
 
-def show_page(title: str, draw: Callable[[], None], *, cannot: str) -> None:
-    """Draw a page; a failure is one sentence, never a traceback.
+def show_page(title: str, draw: Callable[[], None], *, cannot: str, headed: bool = False) -> None:
+    """Draw a page under its title; a failure is one sentence, never a traceback.
 
     cannot : the sentence for what was given, with ``{reason}`` in it
+    headed : the page draws a head of its own, in which its title stands
     """
     speak_here()
     st.set_page_config(page_title=title, layout="wide")
@@ -40,8 +42,12 @@ def show_page(title: str, draw: Callable[[], None], *, cannot: str) -> None:
         keep("visit", visit() + 1)
     meant = ahead_is_meant() if kept(_MEANT, None) == visit() else nullcontext()
     files = within(*case_source.lab().app.readable(case_source.folder()))  # and no other file of the machine
+    if not headed:
+        st.title(title, anchor=False)
+    telling = Telling()
     with files, hearing() as heard, meant:
         _drawn(name, draw, cannot)
+    telling.end()
     for notice in heard:
         st.info(plain(notice))
     show_help(name)
@@ -80,23 +86,36 @@ def _drawn(name: str, draw: Callable[[], None], cannot: str) -> None:
         with case_source.lab().look():  # what is newest in the book is asked once
             draw()
     except AheadError as error:
-        st.warning(cannot.format(reason=error))
-        ask_whether_meant()
+        _ahead(cannot.format(reason=error))
     except StainbookError as error:
-        st.warning(cannot.format(reason=error))
+        tell(cannot.format(reason=error))
     except Exception:  # the last frame before the browser: what nobody foresaw is logged here, and said there
         logging.getLogger(__name__).exception("the page %s failed", name)
-        st.warning(texts.FAILED)
+        tell(texts.FAILED)
 
 
-def do(act: Callable[[], object], *, cannot: str) -> None:
-    """Do what was pressed and draw the page anew; where it cannot be done, say why (``{reason}`` in ``cannot``)."""
+def do(act: Callable[[], object], *, cannot: str, done: str = "") -> None:
+    """Do what was `pressed` and draw the page anew; where it cannot be done, say why under the button.
+
+    cannot : with ``{reason}`` in it; done : said under the button, or at the top of the page, once it was done
+    """
     try:
         act()
-    except InputError as error:
-        st.warning(cannot.format(reason=error))
+    except AheadError as error:
+        _ahead(cannot.format(reason=error))
         return
+    except InputError as error:
+        tell(cannot.format(reason=error))
+        return
+    if done:
+        tell_then(done)
     st.rerun()
+
+
+def _ahead(message: str) -> None:
+    tell(message)
+    with under_the_press():
+        ask_whether_meant()
 
 
 def ask_whether_meant() -> None:

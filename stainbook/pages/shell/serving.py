@@ -3,20 +3,28 @@
 from __future__ import annotations
 
 import contextlib
+import os
 import sys
 import threading
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from socket import socket
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from stainbook.faces.app_types import AtOnce
 
 _HOSTS = "server.allowedHosts"
+_LOOKED_FOR = 3.0  # seconds that the app waits for the list of cases, which a server far away may take longer for
 
 
 def main() -> None:
     """Serve the app of a command line ``run APP --option value ...`` behind our doorkeeper."""
     _, script, *flags = sys.argv[1:]
     options = options_of(flags)
+    listening, page = _at_once(options[_HOSTS])
     import streamlit
+    import uvicorn  # noqa: F401  (now: later nobody answers meanwhile)
     from starlette.middleware import Middleware
     from streamlit.starlette import App
 
@@ -25,10 +33,34 @@ def main() -> None:
     # only now: Streamlit cannot be loaded by two threads at once
     threading.Thread(target=warm_up, daemon=True).start()
     sys.argv = [script]  # whose folder holds the server's settings
-    page = Path(streamlit.__file__).parent / "static" / "index.html"
-    guard = Middleware(Doorkeeper, hosts=options[_HOSTS], page=page.read_bytes())
+    index = Path(streamlit.__file__).parent / "static" / "index.html"
+    guard = Middleware(Doorkeeper, hosts=options[_HOSTS], page=index.read_bytes())
+    app = App(Path(script), middleware=[guard])
+    if page is not None and listening is not None:  # the server binds the port itself; the page asks until it answers
+        page.leave()
+        listening.close()
     with contextlib.suppress(KeyboardInterrupt):  # Ctrl-C is how it ends
-        App(Path(script), middleware=[guard]).run(config=options)
+        app.run(config=options)
+
+
+def _at_once(hosts: Sequence[str]) -> tuple[socket | None, AtOnce | None]:
+    """The socket that the command handed over, and the page that answers on it while the app loads."""
+    from stainbook.lab import Lab
+
+    lab = Lab(os.environ.get("STAINBOOK_BOOK"))
+    listening = lab.app.handed_over(os.environ)
+    if listening is None:
+        return None, None
+    page = lab.app.at_once(listening, hosts)
+
+    def look() -> None:
+        with contextlib.suppress(Exception):  # the app says what is wrong with a book
+            page.list_cases(lab.app.in_the_lab())
+
+    looking = threading.Thread(target=look, daemon=True)
+    looking.start()
+    looking.join(_LOOKED_FOR)  # the first page of the app needs the open book too
+    return listening, page
 
 
 def options_of(flags: Sequence[str]) -> dict[str, Any]:

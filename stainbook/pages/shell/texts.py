@@ -199,6 +199,7 @@ PAGES = {  # in the order of the work; beside it what the lab knows
     "guide": say("Guide"),
 }
 LAB = say("The lab")
+MENU = say("Menu: {page}")
 LAB_PAGES = ("recipes", "stains", "exchange", "numbers", "settings", "guide")
 
 # ---------------------------------------------------------------- a new case

@@ -100,7 +100,14 @@ STORY_TITLE, STORY_HEADS = say("What happened"), (say("when"), say("what"), say(
 NO_STORY = say("Nothing was recorded of it yet.")
 REPORT_TITLE = say("Report for the clinic and the job file")
 REPORT_NOTE = say("A difference never stands without its doubt; the photo, where there is one, is for the eye.")
-REPORTS = {"pdf": say("Report, PDF"), "csv": say("Table, CSV"), "xlsx": say("Tables, Excel")}
+REPORTS = {
+    "pdf": say("Page for the clinic, PDF"),
+    "job": say("Job file, PDF"),
+    "csv": say("Table, CSV"),
+    "xlsx": say("Tables, Excel"),
+}
+ANNEX = say("The zones' numbers behind the clinic's page")
+ANNEX_HELP = say("The job file always holds all of it, with the lots of blank, bottles, stains and glaze.")
 CANNOT_HAND = say("Not done: {reason}")
 
 # ---------------------------------------------------------------- a new case

@@ -95,6 +95,11 @@ def moment(at: str) -> str:
     return times.moment(at)
 
 
+def day(at: str) -> str:
+    """The date alone."""
+    return times.day(at)
+
+
 def returned_for(returned: Mapping[str, int]) -> str:
     """Why pieces came back, and how many."""
     return joined(joined([RETURNED.get(reason, reason), str(n)], " ") for reason, n in returned.items())

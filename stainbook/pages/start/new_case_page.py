@@ -14,21 +14,20 @@ from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import forget, go_to, keeping, show_page
 from stainbook.pages.shell.plain import named_zone
+from stainbook.pages.shell.pressing import pressed
 from stainbook.records import GUM_ZONES
 
 TYPED = ("code", "tooth", "gingiva")  # emptied once the case is made
 
 
 def _draw() -> None:
-    head, do = st.columns([8, 3], vertical_alignment="bottom")
-    head.subheader(texts.PAGES["new_case"], anchor=False)
     piece, goal = st.columns(2, gap="large")
     with piece:
         asked = _piece()
     with goal:
         light = light_choice()
         targets = {tissue: _target(tissue, light) for tissue in ("tooth", *(["gingiva"] if asked.gum else []))}
-    if do.button(texts.MAKE_CASE, type="primary", width="stretch"):
+    if pressed(texts.MAKE_CASE, type="primary"):
         _make(replace(asked, targets=targets))
 
 

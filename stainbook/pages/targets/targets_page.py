@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from stainbook.pages.case.case_choice import some_case
-from stainbook.pages.case.page_choices import choices
+from stainbook.pages.case.case_head import case_head
 from stainbook.pages.shell import texts
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.page_frame import keep, kept, show_page
@@ -24,28 +23,28 @@ from stainbook.pages.widgets.markup import pick, segments
 
 
 def _draw() -> None:
-    case, back, do = st.columns([4, 4, 4], vertical_alignment="bottom")
-    with case:
-        code = some_case(choices())
-    if code is None:
+    head = case_head(words.TARGETS_TITLE)
+    if head is None:
         return
-    place = EditedCase.of(code)
+    place = EditedCase.of(head.code)
+    part = kept("targets part", "targets")
+    which, back = st.columns([8, 4], vertical_alignment="bottom")
+    with which:
+        pick(
+            segments(words.PARTS_LABEL, words.PARTS), label=words.PARTS_LABEL, chosen=part, key="part",
+            on_pick=lambda found: keep("targets part", found),
+        )  # fmt: skip
     with back:
         undo_button(place)
-    part = kept("targets part", "targets")
-    pick(
-        segments(words.PARTS_LABEL, words.PARTS), label=words.PARTS_LABEL, chosen=part, key="part",
-        on_pick=lambda found: keep("targets part", found),
-    )  # fmt: skip
     if part == "piece":
-        piece_form(place, do)
+        piece_form(place, head.press)
         return
     drawing, form = st.columns([7, 5], gap="large")
     with drawing:
         arch(place)
     with form:
-        {"targets": target_form, "effects": effects_form, "zones": zones_form}[part](place, do)
+        {"targets": target_form, "effects": effects_form, "zones": zones_form}[part](place, head.press)
     (show_effects if part == "effects" else show_targets)(place)
 
 
-show_page(words.TARGETS_TITLE, _draw, cannot=texts.CANNOT)
+show_page(words.TARGETS_TITLE, _draw, cannot=texts.CANNOT, headed=True)

@@ -19,6 +19,7 @@ from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import do, forget, keep, keeping, kept
 from stainbook.pages.shell.plain import bare, counted, named_zone
+from stainbook.pages.shell.pressing import pressed
 from stainbook.pages.widgets.arch_svg import Face, jaws, key_text
 from stainbook.pages.widgets.markup import pick_many, show_markup
 from stainbook.pages.widgets.swatches import screen
@@ -122,7 +123,7 @@ def target_form(place: EditedCase, press: Any) -> None:
     ) if kind != "none" else ("", "")  # fmt: skip
     keys = place.chosen
     label = counted(words.SET_TARGETS, len(keys))
-    if press.button(label, type="primary", width="stretch", disabled=not keys or said is None):
+    if pressed(label, place=press, key="aim", type="primary", disabled=not keys or said is None):
         place.change(lambda wish: wish.aim(keys, Aim(kind, said or "", *shift), light))
 
 
@@ -172,7 +173,7 @@ def effects_form(place: EditedCase, press: Any) -> None:
     mix = st.text_input(words.EFFECT_MIX, help=words.EFFECT_MIX_HELP, **keeping("effect mix"))
     note = st.text_input(words.EFFECT_NOTE, **keeping("effect note"))
     label = words.ADD_EFFECT.format(teeth=", ".join(map(str, teeth)) or "…")
-    if press.button(label, type="primary", width="stretch", disabled=not teeth):
+    if pressed(label, place=press, key="draw", type="primary", disabled=not teeth):
         place.change(lambda wish: wish.draw(teeth, effect or "", place=where, mix=mix, note=note))
 
 
@@ -184,7 +185,7 @@ def show_effects(place: EditedCase) -> None:
         name = joined([str(one.tooth), effect_name(one.effect)], " ")
         parts = (name, one.place, wording.mix(one.pot.as_dict()) if one.pot else None, one.note)
         said = joined(part for part in parts if part)
-        if st.button(words.TAKE_OFF.format(effect=said), key=f"effect {number} {said}"):
+        if pressed(words.TAKE_OFF.format(effect=said), key=f"effect {number} {said}"):
             place.change(lambda wish, one=one: wish.undraw(one))  # type: ignore[misc]
 
 
@@ -198,9 +199,9 @@ def zones_form(place: EditedCase, press: Any) -> None:
         words.ADD_ZONES, [*TOOTH_ZONES, *GUM_ZONES], format_func=named_zone,
         **keeping("more zones", ["cervical", "middle", "incisal"]),
     )  # fmt: skip
-    if press.button(words.ADD, type="primary", width="stretch", disabled=not (typed.strip() and zones)):
+    if pressed(words.ADD, place=press, type="primary", disabled=not (typed.strip() and zones)):
         place.change(lambda wish: wish.add_zones(typed, zones))
     keys = place.chosen
     label = counted(words.TAKE_OUT, len(keys))
-    if st.button(label, width="stretch", disabled=not keys):
+    if pressed(label, key="take out", width="stretch", disabled=not keys):
         place.change(lambda wish: wish.take_out(keys))

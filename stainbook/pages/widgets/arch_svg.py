@@ -48,7 +48,7 @@ def jaws(zones: Sequence[AdvisedZone] | Sequence[PlannedZone], face: Callable[[A
 def arch_markup(drawing: Drawing, faces: Mapping[ZoneKey, Face], side_words: tuple[str, str]) -> str:
     """The drawing of one jaw; zones without a face are outlines only.
 
-    side_words : what stands at the viewer's left and right end.
+    side_words : what stands below its left and right end, as the viewer sees it; on the well there are numbers alone
     """
     x, y, width, height = drawing.box
     unit = height / 27.0  # about 15 px where the drawing is 400 px high
@@ -61,11 +61,11 @@ def arch_markup(drawing: Drawing, faces: Mapping[ZoneKey, Face], side_words: tup
         f'<text class="number" x="{at[0]:.2f}" y="{at[1]:.2f}" font-size="{unit:.2f}">{tooth}</text>'
         for tooth, at in drawing.numbers
     ]
-    if not drawing.in_row:
-        body.append(_sides(drawing, side_words, unit))
     kind = "row" if drawing.in_row else "arch"
     view = f"{x:.2f} {y:.2f} {width:.2f} {height:.2f}"
-    return f'<svg class="{kind}" viewBox="{view}" role="presentation">{"".join(body)}</svg>'
+    drawn = f'<svg class="{kind}" viewBox="{view}" role="presentation">{"".join(body)}</svg>'
+    sides = "" if drawing.in_row else "".join(f"<span>{escape(word)}</span>" for word in side_words)
+    return f'<div class="well jaw">{drawn}</div><p class="sides">{sides}</p>'
 
 
 def _outline(shape: Shape, faces: Mapping[ZoneKey, Face], steps: Mapping[ZoneKey, dict[str, str]]) -> str:
@@ -93,16 +93,6 @@ def _mark(shape: Shape, face: Face, unit: float) -> str:
 def _size(text: str) -> float:
     """Of letters: smaller where there are many, since a zone is narrow."""
     return 0.85 if len(text) < 4 else 0.68
-
-
-def _sides(drawing: Drawing, words: tuple[str, str], unit: float) -> str:
-    x, y, width, height = drawing.box
-    low = y + height - 0.8 * unit if is_upper(drawing.shapes[0].tooth) else y + 1.2 * unit
-    ends = ((words[0], x + 0.4 * unit, "side"), (words[1], x + width - 0.4 * unit, "side end"))
-    return "".join(
-        f'<text class="{kind}" x="{at:.2f}" y="{low:.2f}" font-size="{0.85 * unit:.2f}">{escape(word)}</text>'
-        for word, at, kind in ends
-    )
 
 
 def _path(outline: Points) -> str:

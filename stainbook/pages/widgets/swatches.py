@@ -1,4 +1,7 @@
-"""Swatches that touch: now | predicted | target, with the differences on their shared edges."""
+"""Swatches that touch: now | predicted | target, with the differences on their shared edges, in a well of L* 62.
+
+The well is as wide on each side as a swatch is high: a lighter ground close by would change what the eye sees.
+"""
 
 from __future__ import annotations
 
@@ -16,6 +19,7 @@ from stainbook.work.documents.schemas import ColourResult
 
 SIDE = 72  # px, the smallest that a colour is judged on
 _CUT = 16  # px, the corner that is cut off
+_NAMES = 22  # px, the line of names above the well
 
 
 class Patch(NamedTuple):
@@ -34,26 +38,27 @@ def trio(
 
 def small(patches: Sequence[Patch]) -> str:
     """The swatches alone, for a row of a list."""
-    body = "".join(_square(patch, place, SIDE, 0) for place, patch in enumerate(patches))
+    body = "".join(_square(patch, SIDE * place, 0, SIDE) for place, patch in enumerate(patches))
     width = SIDE * len(patches)
     return (
-        f'<svg class="swatches" width="{width}" height="{SIDE}" role="img" aria-label="{_said(patches)}">{body}</svg>'
+        f'<span class="well"><svg class="swatches" width="{width}" height="{SIDE}" role="img" '
+        f'aria-label="{_said(patches)}">{body}</svg></span>'
     )
 
 
-def large(patches: Sequence[Patch], *, side: int = 120) -> str:
-    """The swatches with their names above and the ΔE00 of neighbours on the edge they share."""
-    top, width = 22, side * len(patches)
+def large(patches: Sequence[Patch]) -> str:
+    """The swatches with the ΔE00 of neighbours on the edge they share; their names stand above the well."""
+    top, width, height = _NAMES, SIDE * (len(patches) + 2), _NAMES + 3 * SIDE
     names = "".join(
-        f'<text class="swatch-name" x="{side * place + side / 2}" y="14">{escape(patch.name)}</text>'
+        f'<text class="swatch-name" x="{SIDE * (place + 1.5):g}" y="14">{escape(patch.name)}</text>'
         for place, patch in enumerate(patches)
     )
-    squares = "".join(_square(patch, place, side, top) for place, patch in enumerate(patches))
+    squares = "".join(_square(patch, SIDE * (place + 1), top + SIDE, SIDE) for place, patch in enumerate(patches))
     pairs = pairwise(patches)
-    edges = "".join(_edge(one, other, side * (place + 1), top + side) for place, (one, other) in enumerate(pairs))
+    edges = "".join(_edge(one, other, SIDE * (place + 2), top + 2 * SIDE) for place, (one, other) in enumerate(pairs))
     return (
-        f'<svg class="swatches large" viewBox="0 0 {width} {top + side + 16}" role="img" aria-label="{_said(patches)}">'
-        f"{names}{squares}{edges}</svg>"
+        f'<svg class="swatches large" viewBox="0 0 {width} {height}" role="img" aria-label="{_said(patches)}">'
+        f'{names}<rect class="ground" y="{top}" width="{width}" height="{3 * SIDE}"/>{squares}{edges}</svg>'
     )
 
 
@@ -73,12 +78,12 @@ def shows_all(patches: Sequence[Patch]) -> bool:
     return all(_on_screen(one.L, one.a, one.b).in_gamut for one in colours)
 
 
-def _square(patch: Patch, place: int, side: int, top: int) -> str:
-    x, none = side * place, escape(texts.NOTHING_THERE)
+def _square(patch: Patch, x: int, top: int, side: int) -> str:
+    none = escape(texts.NOTHING_THERE)
     if patch.colour is None:
         return (
             f'<g class="no-swatch"><rect x="{x + 1}" y="{top + 1}" width="{side - 2}" height="{side - 2}"/>'
-            f'<text class="swatch-name" x="{x + side / 2}" y="{top + side / 2 + 5}">{none}</text></g>'
+            f'<text class="swatch-none" x="{x + side / 2}" y="{top + side / 2 + 5}">{none}</text></g>'
         )
     shown = _on_screen(patch.colour.L, patch.colour.a, patch.colour.b)
     cut = 0 if shown.in_gamut else _CUT

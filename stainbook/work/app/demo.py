@@ -11,7 +11,7 @@ import hashlib
 import os
 import shutil
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from stainbook import private
@@ -20,6 +20,7 @@ from stainbook.book.location import data_folder
 from stainbook.errors import InputError
 from stainbook.files import read_guide
 from stainbook.kept import Firing, StepDone
+from stainbook.language import say
 from stainbook.work.app.shipped import shipped
 from stainbook.work.case.case_files import case_files_in
 from stainbook.work.case.open_case import open_file
@@ -42,10 +43,10 @@ def make_demo_folder(folder: Path) -> Path:
     return Path(shutil.copytree(shipped("recipes"), folder / "recipes"))
 
 
-def make_demo_book(folder: Path) -> str:
+def make_demo_book(folder: Path, tell: Callable[[str], object] | None = None) -> str:
     """Make ``lab.db`` in a folder from the shipped recipes: stains learnt, firings recorded, the cases opened.
 
-    Gives its URL. Raises InputError or BookError where the folder cannot take it.
+    Gives its URL; ``tell`` is told how far it is. Raises InputError or BookError where the folder cannot take it.
     """
     book, kept = folder.absolute() / "lab.db", _kept()
     if kept.is_file():
@@ -53,17 +54,20 @@ def make_demo_book(folder: Path) -> str:
             private.write(book, kept.read_bytes())
             return f"sqlite:///{book}"
     with open_book(f"sqlite:///{book}", author=HAND) as opened:
-        _fill(opened, shipped("recipes"))
+        _fill(opened, shipped("recipes"), tell or (lambda said: None))
         _keep(opened, kept)
     return f"sqlite:///{book}"
 
 
-def _fill(book: Book, lab: Path) -> None:
+def _fill(book: Book, lab: Path, tell: Callable[[str], object]) -> None:
+    tell(say("Making the demonstration lab, 1 of 3: learning from its stripes …"))
     book.add_guide(read_guide(lab / "guide.csv").records)
     calibrate_files(book, ChipFiles(lab / "chips.csv", lab / "readings.csv", lab / "stains.yaml", lab / "bodies.csv"))
+    tell(say("Making the demonstration lab, 2 of 3: recording its firings …"))
     import_(book, lab / FINISHED)
     record_files(book, sorted((lab / FINISHED / "firings").glob("*.yaml")))
     book.add_steps(_delivered(firings[-1]) for code in book.cases() if (firings := book.firings_of(code)))
+    tell(say("Making the demonstration lab, 3 of 3: opening its cases …"))
     for path in case_files_in(lab):
         open_file(book, path)
 

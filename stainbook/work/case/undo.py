@@ -130,6 +130,7 @@ _SETTINGS = {
     "together": say("jars that are mixed"),
     "mixes": say("standing mixes"),
     "shadow": say("whether the program looks on"),
+    "annex": say("zone numbers for the clinic"),
 }
 
 

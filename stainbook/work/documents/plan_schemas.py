@@ -197,13 +197,25 @@ class ReportedZone(Result):
     note: Sentence | None = None
 
 
+class ReportedMaterial(Result):
+    """A blank, liquid, stain or glaze of the piece; ``lot`` null where none was noted."""
+
+    kind: Annotated[str, OneOf("blank", "liquid", "stain", "glaze")]
+    name: str
+    lot: str | None
+
+
 class ReportResult(Document):
-    """``stainbook report``: the files written, by kind, and what they say of each zone."""
+    """``stainbook report``: the files written, by kind, and what they say of the piece and of each zone."""
 
     case: str
     lab: str | None
     files: dict[str, str]
     counts: dict[str, int]
+    reached: Sentence = ""
+    check: list[Sentence] = []
+    materials: list[ReportedMaterial] = []
+    notes: list[Sentence] = []
     zones: list[ReportedZone]
 
 

@@ -42,6 +42,7 @@ class LabSettings:
     place: str
     in_a_file: bool
     shadow: bool = False
+    annex: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +71,7 @@ def settings_of(book: Book) -> LabSettings:
         place=book.place,
         in_a_file=book.in_a_file,
         shadow=bool(found.shadow),
+        annex=found.annex is not False,
     )
 
 
@@ -115,6 +117,11 @@ def keep_lab(book: Book, name: str) -> None:
 def keep_shadow(book: Book, *, shadow: bool) -> None:
     """Keep what the program would have done beside what the hand did, or not."""
     _change(book, lambda found: replace(found, shadow=shadow or None))
+
+
+def keep_annex(book: Book, *, annex: bool) -> None:
+    """Give the clinic the zones' numbers beside its page, or not."""
+    _change(book, lambda found: replace(found, annex=None if annex else False))
 
 
 def keep_mixing(book: Book, *, strengths: str, scale_step: float, together: str = "") -> None:

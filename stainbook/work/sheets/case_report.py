@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
@@ -12,17 +12,16 @@ from stainbook.colour import ThresholdSet, delta_e_2000
 from stainbook.files import read_readings
 from stainbook.kept import Outcome
 from stainbook.language import joined, say
-from stainbook.records import BodyRef, Case, LabValues, Reading, TabRef, Viewing, newest_reading
+from stainbook.records import Case, LabValues, Reading, Viewing, newest_reading
 from stainbook.report.content import CaseReport, FiringReport, Key, PhotoReport, ZoneReport
 from stainbook.stage_words import finish_name, stage_name, surface_name
-from stainbook.words import mixes, safety
-from stainbook.words.grounds import rests_on
-from stainbook.words.places import place
+from stainbook.words import grounds, mixes, safety
+from stainbook.words.places import by_zone, place
 from stainbook.words.times import day, moment
 from stainbook.work.case.advise import standing_shown
 from stainbook.work.case.case_plan import effect_words
 from stainbook.work.case.current_case import What, as_the_book_knows, current_case
-from stainbook.work.case.hand_desk import received_of
+from stainbook.work.case.hand_desk import HistoryEntry, received_of
 from stainbook.work.case.measuring_sheet import sample_of
 from stainbook.work.case.zones import ZoneColours, shifted, zone_colours
 from stainbook.work.photo.photo_store import picture_of
@@ -30,6 +29,7 @@ from stainbook.work.reading.compare import graded
 from stainbook.work.reading.lab_settings import limits_in
 from stainbook.work.reading.samples import SampleColour, colour_of
 from stainbook.work.reading.viewing_conditions import Asked, described
+from stainbook.work.sheets.report_materials import aims_of, materials_of
 from stainbook.work.stains.painted import liquids_of, soaks
 
 LIGHTS = ("A", "LED-B3")  # beside the light of the target
@@ -46,6 +46,7 @@ class ReportAsked:
     results: Sequence[Path] = ()
     readings: Sequence[Path] = ()
     threshold_names: Sequence[str] = ()
+    annex: bool | None = None  # the zones' numbers for the clinic; None: as the lab has it
 
 
 def report_of(book: Book, what: What, wish: ReportAsked | None = None) -> tuple[CaseReport, list[str]]:
@@ -61,24 +62,34 @@ def report_of(book: Book, what: What, wish: ReportAsked | None = None) -> tuple[
     library = current.library(book, wish.asked, extra=tuple(wish.readings), results=results)
     zones = zone_colours(case, library, optics=False)
     limits, liquids = limits_in(book, wish.threshold_names), liquids_of(book.stains().values())
+    reported = tuple(_zone(one, limits[one.zone.tissue], outcomes, liquids) for one in zones)
     told = CaseReport(
         lab=wish.lab or book.settings().lab or book.lab,
         case=case.case,
         made_on=datetime.now().astimezone().date().isoformat(),
         facts=tuple(_facts(case, zones, limits, outcomes)),
         lights=LIGHTS,
-        zones=tuple(_zone(one, limits[one.zone.tissue], outcomes, liquids) for one in zones),
+        zones=reported,
         firings=tuple(_firings(book, case, outcomes)),
         effects=tuple(map(effect_words, case.effects)),
         notes=tuple(_notes(zones)),
         cautions=safety.AT["report"],
-        received=tuple(
-            say("{day}: {event}, noted by {who}", day=day(one.at), event=one.what, who=one.who)
-            for one in received_of(book, case.case)
-        ),
+        received=tuple(_received(one, book.operators()) for one in received_of(book, case.case)),
         photo=_photo(book, case.case),
+        material=case.material or "",
+        finish=finish_name(case.finish),
+        aims=aims_of(zones, reported),
+        materials=materials_of(book, current, outcomes),
+        annex=book.settings().annex is not False if wish.annex is None else wish.annex,
     )
     return told, list(dict.fromkeys([*current.warnings, *library.warnings]))
+
+
+def _received(entry: HistoryEntry, people: Collection[str]) -> str:
+    """A step after the lab's work, with who noted it where that is somebody of the lab."""
+    if entry.who not in people:
+        return say("{day}: {event}", day=day(entry.at), event=entry.what)
+    return say("{day}: {event}, noted by {who}", day=day(entry.at), event=entry.what, who=entry.who)
 
 
 # ---------------------------------------------------------------- readings
@@ -113,6 +124,7 @@ def _zone(one: ZoneColours, limits: ThresholdSet, outcomes: Sequence[Outcome], l
             if (done.tooth, done.zone) == zone.key and done.layers
         ),
         standing=basis,
+        like=grounds.place_of(one.standing.of or "") if one.standing is not None and basis == "like" else "",
         by_hand=bool(zone.by_hand),
         note=_unknown(one) if seen is None and target is not None else say("no target") if target is None else "",
     )
@@ -171,7 +183,7 @@ def _note(one: ZoneColours, seen: SampleColour) -> str:
     told = []
     standing = one.standing
     if standing is not None and standing.basis in ("like", "expected", "blank"):
-        told.append(rests_on(standing_shown(one)))
+        told.append(grounds.rests_on(standing_shown(one)))
     if one.zone.by_hand:
         told.append(say("layered by hand, not counted"))
     if seen.adapted_from is not None:
@@ -192,23 +204,16 @@ def _facts(
     readings = [one.seen.reading for one in zones if one.seen]
     lights = dict.fromkeys(described(one.seen.viewing) for one in zones if one.seen)
     used = [limits[tissue] for tissue in dict.fromkeys(one.zone.tissue for one in zones)]
-    lots = dict(case.lots) | {stain: lot for done in outcomes for stain, lot in done.lots}
     programmes = dict.fromkeys(done.programme for done in outcomes) or {case.programme: None}
-    blanks = dict.fromkeys(one.zone.now.name for one in zones if isinstance(one.zone.now, BodyRef))
-    blanks |= {case.blank.name: None} if case.blank is not None else {}
-    guides = (zone.zone.target.colour for zone in zones if zone.zone.target)
     facts = (
         (say("material"), case.material),
         (say("stage"), stage_name(case.stage) if case.stage else None),
-        (say("blank"), ", ".join(blanks)),
         (say("finish"), finish_name(case.finish)),
         (say("technician"), case.operator),
         (say("light, observer"), joined(lights)),
         (say("thresholds"), ", ".join(f"{one.name} ({one.perceptible:g}, {one.acceptable:g})" for one in used)),
-        (say("guide"), ", ".join(dict.fromkeys(f"{one.guide} {one.tab}" for one in guides if isinstance(one, TabRef)))),
         (say("instrument"), ", ".join(dict.fromkeys(one.instrument for one in readings if one.instrument))),
         (say("geometry"), ", ".join(dict.fromkeys(one.geometry for one in readings if one.geometry))),
-        (say("lots"), ", ".join(f"{stain} {lot}" for stain, lot in sorted(lots.items()))),
         (say("programmes"), ", ".join(one for one in programmes if one)),
     )
     return ((label, value) for label, value in facts if value)
@@ -225,6 +230,8 @@ def _firings(book: Book, case: Case, outcomes: Sequence[Outcome]) -> Iterator[Fi
             lots=", ".join(f"{stain} {lot}" for stain, lot in sorted(lots.items())),
             accepted_by=one.accepted_by or "",
             returned=one.returned or "",
+            kind=one.kind or "",
+            minutes=one.minutes,
         )
 
 
@@ -241,7 +248,7 @@ def _photo(book: Book, case: str) -> PhotoReport | None:
 
 
 def _notes(zones: Sequence[ZoneColours]) -> Iterator[str]:
-    unread = [place(*one.zone.key) for one in zones if one.seen is None]
+    unread = [one.zone.key for one in zones if one.seen is None]
     if unread:
-        yield say("Without a reading or a target, and not graded: {zones}.", zones=joined(unread))
+        yield say("Without a reading or a target, and not graded: {zones}.", zones=by_zone(unread))
     yield say("Translucent depth, fluorescence, gloss, texture and effects are judged by eye.")

@@ -10,33 +10,45 @@ from stainbook import private
 from stainbook.book import Book
 from stainbook.files.table import format_table
 from stainbook.report.content import CaseReport, ZoneReport
+from stainbook.report.notes import notes_of
 from stainbook.report.report_table import columns, rows, sheets
+from stainbook.words import handed_over
 from stainbook.work.case.current_case import What
-from stainbook.work.documents.plan_schemas import ReportedColour, ReportedZone, ReportResult
+from stainbook.work.documents.plan_schemas import ReportedColour, ReportedMaterial, ReportedZone, ReportResult
 from stainbook.work.lab.workbook import workbook_of
-from stainbook.work.sheets.case_report import report_of
+from stainbook.work.sheets.case_report import ReportAsked, report_of
 
 KINDS = {
     "pdf": "application/pdf",
+    "job": "application/pdf",
     "csv": "text/csv",
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
-}  # of the report's files, with their media types
+}  # of the report's files, with their media types: the clinic's page, the job file, its tables
 
 
 def file_name(case: str, kind: str = "pdf") -> str:
     """A name for a file that any system takes: letters, digits, dot, dash and underscore of the case's code."""
-    return f"{re.sub(r'[^A-Za-z0-9._-]+', '-', case).strip('.-') or 'case'}-report.{kind}"
+    ending = "job.pdf" if kind == "job" else f"report.{kind}"
+    return f"{re.sub(r'[^A-Za-z0-9._-]+', '-', case).strip('.-') or 'case'}-{ending}"
 
 
-def download(book: Book, what: What, kind: str) -> bytes:
-    """The report of a case file as one of ``KINDS``; raises InputError for a case that cannot be used."""
-    report, _ = report_of(book, what)
-    return {"pdf": _pdf, "csv": _csv, "xlsx": _workbook}[kind](report)
+def download(book: Book, what: What, kind: str, *, annex: bool | None = None) -> bytes:
+    """The report of a case file as one of ``KINDS``; raises InputError for a case that cannot be used.
+
+    annex : the clinic's page has the zones' numbers; None: as the lab has it
+    """
+    report, _ = report_of(book, what, ReportAsked(annex=annex))
+    return {"pdf": _pdf, "job": _job, "csv": _csv, "xlsx": _workbook}[kind](report)
 
 
 def save_pdf(report: CaseReport, path: Path) -> None:
-    """Write the PDF; raises InputError when it cannot be written."""
+    """Write the clinic's page; raises InputError when it cannot be written."""
     private.write(path, _pdf(report))
+
+
+def save_job(report: CaseReport, path: Path) -> None:
+    """Write the job file, which always holds all; raises InputError when it cannot be written."""
+    private.write(path, _job(report))
 
 
 def save_csv(report: CaseReport, path: Path) -> None:
@@ -50,6 +62,12 @@ def save_workbook(report: CaseReport, path: Path) -> None:
 
 
 def _pdf(report: CaseReport) -> bytes:
+    from stainbook.report.clinic_pdf import clinic_pdf
+
+    return clinic_pdf(report, annex=report.annex)
+
+
+def _job(report: CaseReport) -> bytes:
     from stainbook.report.pdf import pdf_of
 
     return pdf_of(report)
@@ -71,6 +89,10 @@ def result_of(report: CaseReport, files: Mapping[str, Path], warnings: list[str]
         lab=report.lab or None,
         files={kind: str(path) for kind, path in files.items()},
         counts=report.counts,
+        reached=handed_over.reached(report.zones),
+        check=handed_over.look_at(report.zones, report.effects),
+        materials=[ReportedMaterial(kind=one.kind, name=one.name, lot=one.lot or None) for one in report.materials],
+        notes=notes_of(report),
         zones=[_zone(zone) for zone in report.zones],
         warnings=warnings,
     )

@@ -9,7 +9,9 @@ from stainbook.pages.shell.page_list import page_file
 
 
 def _page(name: str, title: str):
-    return st.Page(page_file(name), title=title, url_path=name.replace("_", "-"), default=name == "start")
+    seen = "hidden" if name in texts.HIDDEN_PAGES else "visible"
+    address = name.replace("_", "-")
+    return st.Page(page_file(name), title=title, url_path=address, default=name == "start", visibility=seen)
 
 
 speak_here()  # before the names of the pages are looked up

@@ -6,6 +6,7 @@
     ├── InputError            2   what was given is not usable: nothing was stored
     │   ├── FileError         2   a file: its name, the row or key, what was found, what was expected
     │   ├── AheadError        2   a time that is still to come
+    │   ├── UncalibratedError 2   nothing is known of any stain yet
     │   ├── ConditionsError   2   colours of different illuminant or observer would have been compared
     │   └── UnknownNameError  2   a name or option that is not known, with the nearest known ones
     ├── StoppedError          1   long work was stopped by whoever asked for it
@@ -108,6 +109,10 @@ class ConditionsError(InputError):
 
 class AheadError(InputError):
     """A time that is still to come: asked about before it is stored."""
+
+
+class UncalibratedError(InputError):
+    """Nothing is known of any stain yet: the first stripes come first."""
 
 
 class UnknownNameError(InputError):

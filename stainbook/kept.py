@@ -61,6 +61,7 @@ class Settings:
     mixes: tuple[StandingMix, ...] = ()  # that stand ready
     shadow: bool | None = None  # what the program would have done is kept beside what the hand did
     annex: bool | None = None  # False: the clinic's page goes without the zones' numbers
+    host: str | None = None  # where other devices reach the app, as labels name it: http://bench.local:8501
 
 
 @dataclass(frozen=True, slots=True)

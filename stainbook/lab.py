@@ -39,6 +39,7 @@ if TYPE_CHECKING:
     from stainbook.faces.recipe_face import RecipesFace
     from stainbook.faces.setting_face import SettingsFace
     from stainbook.faces.stain_face import StainsFace
+    from stainbook.faces.tray_face import TrayFace
     from stainbook.records import Reading
     from stainbook.work.case.case_plan import PlanAsked
     from stainbook.work.case.problems import AdviceAsked
@@ -228,6 +229,17 @@ class Lab(LabView):
         7
         """
         return ShelfFace(self)
+
+    @property
+    def tray(self) -> TrayFace:
+        """Several pieces in one firing.
+
+        >>> lab.tray.in_furnace()
+        ()
+        """
+        from stainbook.faces.tray_face import TrayFace
+
+        return TrayFace(self)
 
     @property
     def app(self) -> AppFace:

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple, TypeVar
 
 from sqlalchemy import Connection, Row
 
-from stainbook.apparatus import Instrument, Programme
+from stainbook.apparatus import FurnaceTray, Instrument, Jar, Programme
 from stainbook.book import index, journal
 from stainbook.book.codec import decode, encode
 from stainbook.book.entries import Erased, Import, Share
@@ -58,6 +58,8 @@ KINDS: dict[type[Any], Kind] = {
     Instrument: Kind("instrument", "name"),
     Programme: Kind("programme", "programme"),
     Operator: Kind("operator", "operator"),
+    Jar: Kind("jar", "jar", ("lot",)),
+    FurnaceTray: Kind("tray", "tray", ("stage",)),
     Settings: Kind("settings", "settings"),
     Case: Kind("case", "case", ("stage", "material", "source")),
     Firing: Kind("firing", "firing", ("source",)),

@@ -81,6 +81,8 @@ def _after(state: CaseState, event: Event, names: _Names) -> CaseState:
         return _painted(state, event)
     if what == "wiped":
         return _each(state, lambda zone: replace(zone, unfired=()))
+    if what == "noted":
+        return replace(state, way=(*state.way, _way(event)))  # it changes nothing of the piece
     found = _fired(state, event) if what == "fired" else _stepped(state, event)
     return replace(found, last=event, way=(*state.way, _way(event)))
 

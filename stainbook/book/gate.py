@@ -22,7 +22,7 @@ from stainbook.records import LARGEST_FACTOR, LIGHTEST, MOST_CHROMATIC, SURFACES
 LONGEST_NAME = 200  # characters
 LONGEST_TEXT = 10_000  # of a note
 _SOURCES = ("source", "folder", "file")  # places on a disk: no text of the record
-_TIMES = ("taken_at", "fired_at", "painted_at", "at", "made_on")
+_TIMES = ("taken_at", "fired_at", "painted_at", "put_in_at", "ended_at", "at", "made_on", "opened_on", "run_out_on")
 _CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
 _UNSEEN = frozenset({"Cf", "Cs", "Co", "Zl", "Zp"})  # Unicode categories: format, surrogate, private, separators
 _TURNED = re.compile("[\u202a-\u202e\u2066-\u2069]")  # turn the order in which text is shown

@@ -8,12 +8,14 @@ from typing import Any
 
 from sqlalchemy import Row
 
+from stainbook.apparatus import FurnaceTray, Jar
 from stainbook.book import journal
 from stainbook.book.access import entry_of, record_of
 from stainbook.book.codec import canonical
-from stainbook.book.entries import Fit, Import
+from stainbook.book.entries import Entered, Fit, Import
 from stainbook.book.journal import Entry
 from stainbook.book.lives import Lives
+from stainbook.book.worked import entered_of
 from stainbook.kept import Photo, Settings
 from stainbook.records import Body, Chip, GuideTab, Reading, Stain, newest_reading
 
@@ -205,6 +207,46 @@ class Shelves(Lives):
             rows = journal.beginning(connection, "photo", self.scope, f"{case} ")
             found = [(record_of(Photo, row), row.data) for row in rows]
         return tuple(sorted((pair for pair in found if pair[0].case == case), key=lambda pair: pair[0].taken_at))
+
+    # ------------------------------------------------------------ jars: the newest holds
+
+    def add_jars(self, jars: Iterable[Jar]) -> int:
+        """Store jars and bottles that differ from the newest of their stain and lot.
+
+        >>> own.add_jars([Jar("barley", "24-101", opened_on="2026-03-01")])
+        1
+        """
+        return self._add(Jar, jars)
+
+    def jars(self) -> tuple[Jar, ...]:
+        """Give the newest of each jar, in the order in which they first came.
+
+        >>> [one.jar for one in own.jars()]
+        ['barley: 24-101']
+        """
+        return tuple(self._newest(Jar))
+
+    # ------------------------------------------------------------ trays: the newest revision of each holds
+
+    def add_tray(self, tray: FurnaceTray) -> int:
+        """Store a tray that went in, or what became of it.
+
+        >>> own.add_tray(FurnaceTray("tray 1", ("W-7",), "2026-03-01T14:05:00Z", "stain", minutes=24.0))
+        1
+        """
+        return self._add(FurnaceTray, [tray])
+
+    def trays(self, state: str = "in") -> tuple[Entered, ...]:
+        """Give the trays that are in the furnace, or of another state, with who said so and when; the first one first.
+
+        Cost: one pass over the newest row of each tray; only those of the state are decoded.
+
+        >>> [one.record.cases for one in own.trays()], own.trays("out")
+        ([('W-7',)], ())
+        """
+        with self._reading() as connection:
+            rows = journal.newest(connection, "tray", self.scope)
+            return tuple(entered_of(row) for row in rows if row.stage == state)
 
     # ------------------------------------------------------------ settings: the newest holds
 

@@ -26,6 +26,8 @@ _KINDS = {
     "step": say("step"),
     "correction": say("correction"),
     "fit": say("fit"),
+    "tray": say("tray"),
+    "jar": say("jar"),
 }
 
 

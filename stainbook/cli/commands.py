@@ -11,6 +11,8 @@ from stainbook.cli import (
     book,
     case_steps,
     cases,
+    jar_commands,
+    label_commands,
     measuring,
     outcomes,
     photo,
@@ -111,6 +113,7 @@ app.command("guide", epilog=example("guide guide.csv guide-readings.csv"), rich_
 app.command("trial", epilog=example("trial W-1051 --approve worn --by clinic"), rich_help_panel=CASE)(prescribing.trial)
 app.command("programme", epilog=example("programme programmes.yaml"), rich_help_panel=CASE)(prescribing.programme)
 app.command("mixes", epilog=example("mixes mixes.yaml"), rich_help_panel=STAINS)(prescribing.mixes)
+app.command("jars", epilog=example("jars --run-out husk=24-117"), rich_help_panel=STAINS)(jar_commands.jars)
 app.command("photo", epilog=example("photo shot.dng scene.yaml --case W-1051 --store"), rich_help_panel=READ)(
     photo.photo
 )
@@ -118,6 +121,7 @@ app.command("record", epilog=example("record outcome.yaml"), rich_help_panel=FIR
 app.command("trust", epilog=example("trust --since 2026-03-01"), rich_help_panel=FIRE)(outcomes.trust)
 app.command("explain", epilog=example("explain W-1051 '11 cervical'"), rich_help_panel=CASE)(cases.explain)
 app.command("report", epilog=example("report W-1051 --out W-1051.pdf"), rich_help_panel=OVER)(report.report)
+app.command("label", epilog=example("label W-1051 --out label.pdf"), rich_help_panel=OVER)(label_commands.label)
 app.add_typer(book.app, name="book", rich_help_panel=LAB)
 app.add_typer(case_steps.app, name="case", rich_help_panel=CASE)
 app.command("schema", epilog=example("schema advise"), rich_help_panel=LAB)(schema.schema)

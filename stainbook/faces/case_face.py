@@ -13,12 +13,14 @@ if TYPE_CHECKING:
     from stainbook.faces.desk_face import DeskFace
     from stainbook.faces.firing_face import FiringFace
     from stainbook.faces.measured_face import MeasuredFace
+    from stainbook.faces.timeline_face import TimelineFace
     from stainbook.faces.wish_face import WishFace
     from stainbook.work.case.case_plan import PlanAsked
     from stainbook.work.case.hand_desk import DeliveryView
     from stainbook.work.case.problems import AdviceAsked
     from stainbook.work.documents.book_schemas import ExplainResult, HandoverResult, RecordResult
     from stainbook.work.documents.day_schemas import BenchResult, SheetResult, TrialResult
+    from stainbook.work.documents.label_schemas import LabelResult
     from stainbook.work.documents.plan_schemas import PlanResult, ReportResult, TrayResult
     from stainbook.work.documents.schemas import AdviseResult
     from stainbook.work.reading.viewing_conditions import Asked
@@ -36,6 +38,17 @@ class CaseFace(CaseTopic):
         'blasted'
         """
         return WayFace(self._lab, self.what)
+
+    @property
+    def timeline(self) -> TimelineFace:
+        """What happened to it, the newest first; notes.
+
+        >>> lab.case("W-0971").timeline.all()[0].kind
+        'delivered'
+        """
+        from stainbook.faces.timeline_face import TimelineFace
+
+        return TimelineFace(self._lab, self.what)
 
     @property
     def desk(self) -> DeskFace:
@@ -316,6 +329,32 @@ class CaseFace(CaseTopic):
                 save(told, path)
                 saved[name] = path
         return files.result_of(told, saved, warnings)
+
+    def label(self, out: Path | None = None, *, host: str | None = None) -> LabelResult:
+        """Save the label of the job tray, ``CASE-label.pdf`` where no place is named; by its ending PDF, HTML or SVG.
+
+        host : where other devices reach the app; by default as the lab set it up
+        Raises UnknownNameError for a case that the book does not know, InputError for what is no address.
+
+        >>> from pathlib import Path
+        >>> lab.case("W-1051").label(Path("tray.svg"), host="bench.local:8501").address[:33]
+        'http://bench.local:8501/case?case'
+        """
+        from stainbook.work.sheets.case_label import save_label
+        from stainbook.work.sheets.report_files import file_name
+
+        named = file_name(self._code).replace("-report.pdf", "-label.pdf")
+        return save_label(self._book, self._code, out or Path(named), host)
+
+    def label_file(self, kind: str) -> bytes:
+        """Give the label of the job tray as ``pdf``, ``html`` or ``svg``.
+
+        >>> lab.case("W-1051").label_file("svg")[:4]
+        b'<svg'
+        """
+        from stainbook.work.sheets.case_label import label_file, label_of
+
+        return label_file(label_of(self._book, self._code), kind)
 
 
 def planned(

@@ -11,6 +11,8 @@ from stainbook.work.case.case_files import new_case_files
 from stainbook.work.case.case_list import CaseList, case_list
 from stainbook.work.case.new_case import NamesOffered, NewCase, make_case, names_offered
 from stainbook.work.case.open_case import open_files
+from stainbook.work.case.tab_and_tooth import TabAndTooth, gaps_typed, make_piece
+from stainbook.work.documents.schemas import AdvisedZone
 
 
 class CasesFace(LabFace):
@@ -62,6 +64,30 @@ class CasesFace(LabFace):
         'W-1070'
         """
         return make_case(self._book, asked)
+
+    def make_piece(self, asked: TabAndTooth) -> str:
+        """Open a case of a tab and a tooth that were read; it codes itself.
+
+        Raises InputError for numbers that are no colour, and a zone that was read of one of the two alone.
+
+        >>> from stainbook.faces.reading_types import Light
+        >>> from stainbook.faces.wish_types import TabAndTooth
+        >>> tab, tooth = {"middle": ("72,4", "1,2", "15,0")}, {"middle": ("74,1", "0,8", "12,6")}
+        >>> lab.cases.make_piece(TabAndTooth(tab, tooth, Light("D65", 10)))
+        'piece-1'
+        """
+        return make_piece(self._book, asked)
+
+    def gaps_typed(self, asked: TabAndTooth) -> tuple[AdvisedZone, ...]:
+        """Give how far a tooth is from a tab, zone by zone, before anything is stored; raises as `make_piece` does.
+
+        >>> from stainbook.faces.reading_types import Light
+        >>> from stainbook.faces.wish_types import TabAndTooth
+        >>> tab, tooth = {"middle": ("72,4", "1,2", "15,0")}, {"middle": ("74,1", "0,8", "12,6")}
+        >>> round(lab.cases.gaps_typed(TabAndTooth(tab, tooth, Light("D65", 10)))[0].gap.dE00, 1)
+        2.0
+        """
+        return gaps_typed(self._book, asked)
 
     def names_offered(self) -> NamesOffered:
         """Give what the forms of a case offer: tabs, trial pieces, blanks, stains.

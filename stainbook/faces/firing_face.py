@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from stainbook.faces.lab_view import CaseTopic
 from stainbook.kept import Firing
 from stainbook.work.case.typed_readings import Given
 from stainbook.work.documents.book_schemas import RecordResult
-from stainbook.work.firing import corrections, results
+from stainbook.work.firing import corrections, results, tried_piece, witness_desk
+from stainbook.work.reading.three_numbers import Three
 from stainbook.work.reading.typed_colour import Light, asked_under
 
 
@@ -65,6 +66,66 @@ class FiringFace(CaseTopic):
         74.0
         """
         return results.record_result(self._book, self._code, told, given)
+
+    def piece(self) -> tried_piece.PieceView:
+        """Give a piece of a tab and a tooth: as it was read first, as painted, and after the glaze.
+
+        >>> [one.zone for one in lab.case("W-1051").firing.piece().before]
+        ['cervical', 'middle', 'incisal']
+        """
+        return self._kept("piece", lambda: tried_piece.piece_view(self._book, self._code))
+
+    def record_piece(self, typed: Mapping[str, Three], light: Light) -> RecordResult:
+        """Store what was read after the glaze on a painted piece: three numbers by zone.
+
+        Raises InputError for numbers that are no colour, and where nothing was painted or read.
+
+        >>> from stainbook.faces.firing_types import ZoneResult
+        >>> from stainbook.faces.reading_types import Light
+        >>> firing = lab.case("W-1051").firing
+        >>> firing.paint([ZoneResult(11, "middle", "1 part barley + 3 parts clear")])
+        >>> firing.record_piece({"middle": ("74,0", "1,0", "17,0")}, Light("D65", 10)).outcomes[0].got.L
+        74.0
+        """
+        return tried_piece.record_piece(self._book, self._code, typed, light)
+
+    def discs(self) -> witness_desk.WitnessView:
+        """Give the witness discs of the case's sintering, and whether it may be sintered with some.
+
+        >>> found = lab.case("W-1063").firing.discs()
+        >>> found.may, found.blank, dict(found.discs)
+        (True, 'weir', {})
+        """
+        return self._kept("discs", lambda: witness_desk.witness_view(self._book, self._code))
+
+    def sinter_with_discs(self, told: witness_desk.DiscRun) -> None:
+        """Record the sintering of the piece and two discs beside it, one bare, one coloured.
+
+        Raises InputError for a piece that is sintered already or names no blank, and a mix that is no liquid.
+
+        >>> from stainbook.faces.firing_types import DiscRun
+        >>> firing = lab.case("W-1063").firing
+        >>> firing.sinter_with_discs(DiscRun("2 coats of bracken undiluted", run="monday"))
+        >>> firing.discs().unread
+        ('W-1063-disc-bare', 'W-1063-disc-coloured')
+        """
+        witness_desk.sinter_with_discs(self._book, self._code, told)
+
+    def read_discs(self, typed: Mapping[str, Three], light: Light) -> None:
+        """Store what was read of the discs: three numbers by disc.
+
+        Raises InputError for numbers that are no colour, and where a disc is missing.
+
+        >>> from stainbook.faces.firing_types import DiscRun
+        >>> from stainbook.faces.reading_types import Light
+        >>> firing = lab.case("W-1063").firing
+        >>> firing.sinter_with_discs(DiscRun("2 coats of bracken undiluted"))
+        >>> numbers = (("80,1", "0,4", "9,2"), ("72,3", "3,1", "17,8"))
+        >>> firing.read_discs(dict(zip(firing.discs().unread, numbers)), Light("D65", 10))
+        >>> firing.discs().unread
+        ()
+        """
+        witness_desk.read_discs(self._book, self._code, typed, light)
 
     def zones(self) -> tuple[corrections.RecordedZone, ...]:
         """List the zones of all firings of the case, the newest first.

@@ -12,5 +12,9 @@ from stainbook.work.firing.results import FiringNow as FiringNow
 from stainbook.work.firing.results import FiringResult as FiringResult
 from stainbook.work.firing.results import Since as Since
 from stainbook.work.firing.results import ZoneResult as ZoneResult
+from stainbook.work.firing.tried_piece import SAID_FROM as SAID_FROM
+from stainbook.work.firing.tried_piece import PieceView as PieceView
+from stainbook.work.firing.witness_desk import DiscRun as DiscRun
+from stainbook.work.firing.witness_desk import WitnessView as WitnessView
 from stainbook.work.sheets.report_files import KINDS as KINDS
 from stainbook.work.sheets.report_files import file_name as file_name

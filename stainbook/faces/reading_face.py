@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     )
     from stainbook.work.documents.schemas import CompareResult, ConvertResult
     from stainbook.work.reading.instruments import Stated
+    from stainbook.work.reading.three_numbers import Three, ThreeRead
+    from stainbook.work.reading.typed_colour import Light
     from stainbook.work.reading.viewing_conditions import Asked
 
 
@@ -153,6 +155,18 @@ class ReadingsFace(LabFace):
         from stainbook.work.reading.instruments import shown
 
         return self._kept("instruments", lambda: shown(self._book))
+
+    def three(self, typed: Mapping[str, Three], light: Light) -> ThreeRead:
+        """Look at rows of three numbers as they were typed: colours, and why a row cannot be used.
+
+        >>> from stainbook.faces.reading_types import Light
+        >>> found = lab.readings.three({"bare": ("774", "1,2", "15,0")}, Light("D65", 10))
+        >>> found.wrong["bare"]
+        'L*: found 774, expected 0 to 108; did you mean 77.4?'
+        """
+        from stainbook.work.reading.three_numbers import three_read
+
+        return three_read(self._book, typed, light)
 
     def set_up(self, name: str, stated: Stated) -> InstrumentResult:
         """Store what is stated of an instrument, and give all of them; what is not stated stays.

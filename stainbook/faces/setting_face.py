@@ -14,6 +14,7 @@ from stainbook.work.lab.settings import (
     LabSettings,
     OwnLimits,
     keep_annex,
+    keep_host,
     keep_instrument,
     keep_lab,
     keep_limits,
@@ -78,6 +79,15 @@ class SettingsFace(LabFace):
         'Demonstration lab'
         """
         keep_lab(self._book, name)
+
+    def keep_host(self, host: str) -> None:
+        """Store where other devices reach the app, as labels name it; raises InputError for what is no address.
+
+        >>> lab.settings.keep_host("bench.local:8501")
+        >>> lab.settings.now().host
+        'http://bench.local:8501'
+        """
+        keep_host(self._book, host)
 
     def keep_shadow(self, shadow: bool) -> None:
         """Store what the program would have done beside what the hand did, or not.

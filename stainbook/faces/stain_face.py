@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from stainbook.faces.jar_face import JarsFace
 from stainbook.faces.lab_view import LabFace
 from stainbook.work.case.problems import AdviceAsked
 from stainbook.work.documents.book_schemas import ConfirmResult, HeldOutcome
 from stainbook.work.documents.day_schemas import NextStripe, PlateResult
 from stainbook.work.documents.schemas import CalibrateResult, PredictResult
 from stainbook.work.lab.next_stripe import next_stripes, stripes_for_open
+from stainbook.work.lab.stain_reach import StainReach, stain_reach
 from stainbook.work.lab.stain_views import StainRow, StainView, stain_rows, stain_view
 from stainbook.work.reading.dropped import Dropped
 from stainbook.work.reading.viewing_conditions import Asked
@@ -19,11 +21,32 @@ from stainbook.work.stains.plate import plan_plates, read_back, save
 from stainbook.work.stains.predict import Meant, predict_files
 from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
 from stainbook.work.stains.stain_desk import learn_from_files, plate_page
+from stainbook.work.stains.stain_entry import NewStain, enter_stains
 from stainbook.work.stains.stripes import PlateOrder
+from stainbook.work.stains.templates import template_files
+from stainbook.work.stains.typed_plate import (
+    PlannedPlate,
+    TypedPlates,
+    keep_plates,
+    laid_out,
+    questions,
+    read_plates,
+    sheet_of,
+    waiting_plates,
+)
 
 
 class StainsFace(LabFace):
     """What the lab's stains do."""
+
+    @property
+    def jars(self) -> JarsFace:
+        """Jars and bottles of them.
+
+        >>> lab.stains.jars.unknown([("kettle", "none such")])
+        ['kettle: none such']
+        """
+        return JarsFace(self._lab)
 
     def rows(self) -> tuple[StainRow, ...]:
         """List the stains that the lab lists or has stripes of.
@@ -33,6 +56,18 @@ class StainsFace(LabFace):
         ('flour', 'surface', 7)
         """
         return self._kept("rows", lambda: tuple(stain_rows(self._book)))
+
+    def enter(self, *stains: NewStain) -> None:
+        """Enter stains into the lab's list, or what changed of them, such as a new jar.
+
+        Raises InputError for a name that cannot stand in a mix.
+
+        >>> from stainbook.faces.stain_types import NewStain
+        >>> lab.stains.enter(NewStain("plover", lot="24-144"))
+        >>> next(one.lot for one in lab.stains.rows() if one.name == "plover")
+        '24-144'
+        """
+        enter_stains(self._book, stains)
 
     def view(self, name: str) -> StainView:
         """Give what one stain does, by its coats, stripes and jars.
@@ -102,6 +137,91 @@ class StainsFace(LabFace):
         result, laid = plan_plates(self._book, order)
         save(result, laid, csv=csv, html=html)
         return result
+
+    def laid_out(self, order: PlateOrder) -> PlateResult:
+        """Give plates as a page would lay them out, numbered after those that the book knows.
+
+        Raises InputError for what cannot be laid out.
+
+        >>> from stainbook.faces.stain_types import PlateOrder
+        >>> lab.stains.laid_out(PlateOrder(("barley",), kinds=((0.5, 1),))).stripes[1].paint
+        '1 coat of (1 part barley + 1 part clear)'
+        """
+        return laid_out(self._book, order)
+
+    def keep_plates(self, order: PlateOrder) -> PlateResult:
+        """Keep plates that are laid out, until they are fired and read; raises InputError as `laid_out`.
+
+        >>> from stainbook.faces.stain_types import PlateOrder
+        >>> lab.stains.keep_plates(PlateOrder(("rook",))).plates
+        ['plate-1']
+        >>> [row.number for row in lab.stains.waiting_plates()[0].rows]
+        [0, 1, 2, 3, 4]
+        """
+        return keep_plates(self._book, order)
+
+    def waiting_plates(self) -> tuple[PlannedPlate, ...]:
+        """List the plates that wait to be read.
+
+        >>> lab.stains.waiting_plates()
+        ()
+        """
+        return self._kept("waiting", lambda: waiting_plates(self._book))
+
+    def plates_sheet(self, plates: Sequence[str]) -> str:
+        """Give plates that wait as a page to print; raises InputError for none.
+
+        >>> from stainbook.faces.stain_types import PlateOrder
+        >>> plates = lab.stains.keep_plates(PlateOrder(("rook",))).plates
+        >>> "bare, before it is painted" in lab.stains.plates_sheet(plates)
+        True
+        """
+        return sheet_of(self._book, plates)
+
+    def read_plates(self, told: TypedPlates) -> CalibrateResult:
+        """Store typed rows of plates and learn from them, in one step.
+
+        Raises InputError for numbers that are no colour, a plate without its bare reading, and no stripe at all.
+
+        >>> from stainbook.faces.reading_types import Light
+        >>> from stainbook.faces.stain_types import PlateOrder, TypedPlates
+        >>> from stainbook import Lab
+        >>> with Lab.open("plates.db", author="bench-1") as new:
+        ...     _ = new.stains.keep_plates(PlateOrder(("husk",), kinds=((0.25, 1),)))
+        ...     names = [row.sample for row in new.stains.waiting_plates()[0].rows]
+        ...     rows = zip(names, [("77", "0", "12"), ("75", "0", "12"), ("70", "3", "17")])
+        ...     found = new.stains.read_plates(TypedPlates(("plate-1",), dict(rows), Light("D65", 10)))
+        >>> [(one.stain, one.chips) for one in found.stains]
+        [('clear', 1), ('husk', 1)]
+        """
+        return read_plates(self._book, told)
+
+    def plate_questions(self, told: TypedPlates) -> list[str]:
+        """Ask whether rows were swapped, where a stronger stripe lies nearer to clear glaze than a weaker one.
+
+        >>> from stainbook.faces.reading_types import Light
+        >>> from stainbook.faces.stain_types import TypedPlates
+        >>> lab.stains.plate_questions(TypedPlates((), {}, Light("D65", 10)))
+        []
+        """
+        return questions(self._book, told)
+
+    def reach(self, name: str) -> StainReach:
+        """Give what a stain does by share and coats, and which open zones it alone brings nearer.
+
+        >>> found = lab.stains.reach("barley")
+        >>> found.plate, found.looked_at > 0
+        ('plate-dark', True)
+        """
+        return self._kept(("reach", name), lambda: stain_reach(self._book, name))
+
+    def templates(self) -> dict[str, str]:
+        """Give files with a few filled lines, by name.
+
+        >>> list(lab.stains.templates())
+        ['readings.csv', 'chips.csv', 'stains.yaml']
+        """
+        return template_files()
 
     def plate_page(self, stains: Sequence[str]) -> str:
         """Give plates of stripes for some stains as a page to print.

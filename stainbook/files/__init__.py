@@ -4,6 +4,7 @@ from stainbook.files.bodies import read_bodies, write_bodies
 from stainbook.files.case import read_case, read_cases, read_pot
 from stainbook.files.file_light import Defaults
 from stainbook.files.guide import read_guide, write_guide
+from stainbook.files.jar_list import read_jars, write_jars
 from stainbook.files.layers import read_chips, read_recipes, write_chips, write_recipes
 from stainbook.files.loaded import Loaded
 from stainbook.files.order import format_order, read_order
@@ -30,6 +31,7 @@ __all__ = [
     "read_cases",
     "read_chips",
     "read_guide",
+    "read_jars",
     "read_mixes",
     "read_order",
     "read_outcome",
@@ -42,6 +44,7 @@ __all__ = [
     "write_bodies",
     "write_chips",
     "write_guide",
+    "write_jars",
     "write_programmes",
     "write_readings",
     "write_recipes",

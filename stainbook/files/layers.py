@@ -170,10 +170,20 @@ def write_chips(path: Path | str, chips: Iterable[Chip]) -> None:
     >>> Path("chips.csv").read_text().splitlines()[1].startswith("husk-1,plate-pale,1,husk,0.25,2,1")
     True
     """
+    write_text(path, format_chips(chips))
+
+
+def format_chips(chips: Iterable[Chip]) -> str:
+    """Chips as the text of chips.csv.
+
+    >>> from stainbook.records import Chip, Layer, Pot
+    >>> format_chips([Chip("husk-1", "plate-pale", (Layer(Pot.of({"husk": 0.25}), 2),))]).splitlines()[1][:28]
+    'husk-1,plate-pale,1,husk,0.2'
+    """
     rows = [
         _row(chip, layer, number, stain, share) for chip in chips for number, layer, stain, share in _parts(chip.layers)
     ]
-    write_text(path, format_table((*CHIP_COLUMNS, *CHIP_OPTIONS), rows))
+    return format_table((*CHIP_COLUMNS, *CHIP_OPTIONS), rows)
 
 
 def write_recipes(path: Path | str, recipes: Iterable[Recipe]) -> None:

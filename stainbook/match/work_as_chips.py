@@ -17,7 +17,7 @@ from stainbook.optics.causes import LOT_SD, OPERATOR_SD
 from stainbook.optics.curves import Optics
 from stainbook.optics.fit import FiredChip
 from stainbook.optics.unlike import Unlike
-from stainbook.records import CLEAR
+from stainbook.records import CLEAR, Layers
 
 
 def with_work(
@@ -27,7 +27,8 @@ def with_work(
 
     ``families`` : kind and family of stains that may have no stripe.
     """
-    own = {one.key: stain for one in outcomes if (stain := _alone(one)) is not None and stain not in optics.stains}
+    alone = ((one.key, stain_alone(one.layers)) for one in outcomes)
+    own = {key: stain for key, stain in alone if stain is not None and stain not in optics.stains}
     if not own:
         return optics, list(outcomes)
     work = [one for one in outcomes if one.key in own]
@@ -37,9 +38,14 @@ def with_work(
     return replace(optics, stains={**optics.stains, **stains}), [one for one in outcomes if one.key not in own]
 
 
-def _alone(one: Fired) -> str | None:
-    """The stain that a zone was painted with, where it is the only one and lies in one layer."""
-    stains = one.layers[0].pot.stains if len(one.layers) == 1 else ()
+def stain_alone(layers: Layers) -> str | None:
+    """The stain that a zone was painted with, where it is the only one and lies in one layer.
+
+    >>> from stainbook.records import Layer, Pot
+    >>> stain_alone((Layer(Pot.of({"husk": 0.5}), 2),)), stain_alone((Layer(Pot()),))
+    ('husk', None)
+    """
+    stains = layers[0].pot.stains if len(layers) == 1 else ()
     return stains[0] if len(stains) == 1 and stains[0] != CLEAR else None
 
 

@@ -6,6 +6,8 @@ import jsonschema
 import pytest
 
 from stainbook.cli import main
+from stainbook.lab import Lab
+from stainbook.records import Stain
 from stainbook.work.documents.schemas import COMMANDS
 
 GUIDE = "guide,tab,zone,tissue\nhouse,oat-pale,middle,tooth\n"
@@ -26,6 +28,7 @@ def run(tmp_path, monkeypatch, capfd):
     files["first.csv"] = TAB + "s1,70,1,2,D65,2\ns2,60,1,2,D65,2\n"
     files["second.csv"] = files["first.csv"].replace("70,1", "71,1")
     files["programmes.yaml"] = "- {programme: glaze, final_c: 770, minutes: 24, source_sheet: s}\n"
+    files["jars.csv"] = "stain,lot,makers_lot\nhusk,0117,M-4\n"
     for name, text in files.items():
         (tmp_path / name).write_text(text, encoding="utf-8")
 
@@ -48,6 +51,8 @@ COMMAND_LINES = [
     (["programme", "programmes.yaml"], "770"),
     (["plate", "husk", "teasel"], "clear undiluted"),
     (["control", "tile"], "in control"),
+    (["jars", "jars.csv"], "M-4"),
+    (["jars", "--opened", "husk=0117", "--on", "2026-03-02"], "2026-03-02"),
 ]
 
 
@@ -55,9 +60,31 @@ COMMAND_LINES = [
 def test_commands(run, arguments, part):
     run("read", "trial.csv")
     run("read", "tile.csv")
+    with Lab.open() as lab:
+        lab.book.add_stains([Stain("husk")] if arguments[0] == "jars" else [])
     assert part in run(*arguments)
     found = json.loads(run(*arguments, "--json"))
     jsonschema.validate(found, COMMANDS[arguments[0]].model_json_schema())
+
+
+def test_a_jar_is_opened_run_out_and_that_undone(run, capfd):
+    run("--version")
+    assert main(["jars", "--opened", "husk=1"]) == 2  # nobody knows the stain
+    assert "husk" in capfd.readouterr().err
+    with Lab.open() as lab:
+        lab.book.add_stains([Stain("husk")])
+    run("jars", "--opened", "husk=1", "--on", "2026-03-02", "--makers-lot", "M-4")
+    assert "2026-03-09" in run("jars", "--run-out", "husk=1", "--on", "2026-03-09")
+    (one,) = json.loads(run("jars", "--not-run-out", "husk=1", "--json"))["jars"]
+    assert (one["opened_on"], one["run_out_on"], one["makers_lot"]) == ("2026-03-02", None, "M-4")
+    assert json.loads(run("book", "history", "husk: 1", "--kind", "jar", "--json"))["revisions"][-1]["revision"] == 3
+    for wrong in (
+        ["--run-out", "husk"], ["--run-out", "husk=1", "--on", "soon"], ["--run-out", "husk=1", "--on", "2026-03-01"],
+        ["--opened", "husk=1", "--on", "2099-01-01"], ["--not-run-out", "husk=9"],
+        ["--opened", "husk=1", "--run-out", "husk=1"],
+    ):  # fmt: skip
+        assert main(["jars", *wrong]) == 2
+    assert json.loads(run("jars", "--json"))["jars"] == [one]
 
 
 @pytest.mark.parametrize("name", ["out.cxf", "out.txt", "out.csv"])

@@ -13,6 +13,7 @@ from stainbook.files import (
     read_case,
     read_chips,
     read_guide,
+    read_jars,
     read_order,
     read_programmes,
     read_readings,
@@ -43,6 +44,7 @@ SEEDS = {
     read_recipes: ["recipe,body,layer,stain,strength,coats\nr,p,1,clear,1,1\nr,p,2,husk,0.5,2\n"],
     read_bodies: ["body,material,lot,thickness_mm,surface\nb,zirconia,1,1.5,matt\n"],
     read_guide: ["guide,tab,zone,tissue\nhouse,oat-mid,cervical,tooth\nhouse,oat-mid,root,tooth\n"],
+    read_jars: ["stain,lot,makers_lot,opened_on,run_out_on,note\nhusk,0117,M,2026-03-02,,half\nhusk,2,,,2026-03-03,\n"],
     read_stains: [
         "- {name: husk, kind: surface, materials: [zirconia], stages: [green], max_firings: 4, notes: }\n- name: no\n"
     ],

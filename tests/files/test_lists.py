@@ -2,7 +2,7 @@
 
 import pytest
 
-from stainbook.files import read_bodies, read_guide, read_stains
+from stainbook.files import read_bodies, read_guide, read_jars, read_stains
 from stainbook.records import Body, GuideTab, Stain
 from tests.files.helpers import refused, saved
 
@@ -51,6 +51,37 @@ def test_notes_may_run_over_lines_and_other_text_may_not(tmp_path):
 )
 def test_malformed_stains_are_refused(tmp_path, text, parts):
     refused(read_stains, saved(tmp_path, text, "stains.yaml"), *parts)
+
+
+# ---------------------------------------------------------------- jars
+
+
+def test_jars(tmp_path):
+    text = "Stain;Lot;makers_lot;opened_on;run_out_on\nhusk;0117;M-4;2026-03-02;\nhusk;24_118;;;2026-04-01\n"
+    first, second = read_jars(saved(tmp_path, text, "jars.csv")).records
+    assert (first.stain, first.lot, first.makers_lot, first.opened_on, first.run_out_on) == (
+        "husk", "0117", "M-4", "2026-03-02", None,
+    )  # fmt: skip
+    assert (second.jar, second.run_out_on) == ("husk: 24_118", "2026-04-01")
+
+
+@pytest.mark.parametrize(
+    ("text", "parts"),
+    [
+        ("stain,lot\n", ["no jar"]),
+        ("stain\nhusk\n", ["lot"]),
+        ("stain,lot\nhusk,\n", ["row 2", "column lot", "an empty cell"]),
+        ("stain,lot\n,1\n", ["row 2", "column stain", "an empty cell"]),
+        ("stain,lot\nhusk,1\nhusk,1\n", ["row 3", "a second time"]),
+        ("stain,lot,opened_on\nhusk,1,in spring\n", ["row 2", "column opened_on", "'in spring'", "2026-03-02"]),
+        (
+            "stain,lot,opened_on,run_out_on\nhusk,1,2026-03-02,2026-03-01\n",
+            ["column run_out_on", "or later"],
+        ),
+    ],
+)
+def test_malformed_jars_are_refused(tmp_path, text, parts):
+    refused(read_jars, saved(tmp_path, text, "jars.csv"), *parts)
 
 
 # ---------------------------------------------------------------- bodies

@@ -1,22 +1,26 @@
 """What the tool writes it reads back unchanged."""
 
 from dataclasses import replace
+from datetime import date
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from stainbook.apparatus import Jar
 from stainbook.errors import InputError
 from stainbook.files import (
     read_bodies,
     read_chips,
     read_guide,
+    read_jars,
     read_readings,
     read_recipes,
     read_stains,
     write_bodies,
     write_chips,
     write_guide,
+    write_jars,
     write_readings,
     write_recipes,
     write_stains,
@@ -218,3 +222,12 @@ stains = st.builds(
 @given(st.lists(stains, min_size=1, max_size=4, unique_by=lambda stain: stain.name))
 def test_stains(tmp_path_factory, records):
     assert written(tmp_path_factory, write_stains, read_stains, records).records == tuple(records)
+
+
+days = st.none() | st.dates(min_value=date(2000, 1, 1), max_value=date(2026, 1, 1)).map(date.isoformat)
+jars = st.builds(Jar, names, names, maybe, days, st.none(), maybe)
+
+
+@given(st.lists(jars, min_size=1, max_size=4, unique_by=lambda one: (one.stain, one.lot)))
+def test_jars(tmp_path_factory, records):
+    assert written(tmp_path_factory, write_jars, read_jars, records).records == tuple(records)

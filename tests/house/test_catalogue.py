@@ -98,6 +98,7 @@ NO_TEXTS = {
     "work/stains/learnt.py": {"the chips' hand"},
     "work/stains/mixed_chips.py": {"lot {} of {}"},
     "work/stains/other_ceramic.py": {"of the discs"},
+    "work/stains/templates.py": {"# Lines to show the form, made up: put your own in their place.\n"},  # of a file
     "pages/case/case_mixer.py": {"mix coats {}", "mix share {} {}"},  # keys of fields, here and below
     "pages/photo/photo_before.py": {"photo before"},
     "pages/photo/photo_drawing.py": {
@@ -115,6 +116,7 @@ NO_TEXTS = {
     },
     "pages/widgets/lab_plots.py": {"came out"},  # a column
     "pages/widgets/scale.py": {"dot hollow-dot", "tick-name before"},
+    "pages/widgets/typed_rows.py": {"typed rows {}"},
     "pages/widgets/zone_list.py": {"zones gaps"},
 }  # fmt: skip
 STYLES = {"work/documents/printed.py"}  # the frame of a sheet: HTML and CSS

@@ -7,6 +7,7 @@ from stainbook.book import open_book
 from stainbook.lab import Lab
 from stainbook.pages.shell import texts
 from stainbook.pages.shell import way_texts as words
+from stainbook.pages.start import first_texts as first
 from stainbook.work.app.shipped import shipped
 from tests.first_day import EIGHT
 from tests.pages.driving import markup, press, show
@@ -54,7 +55,7 @@ def read_eight(app):
 
 def test_an_empty_lab_says_what_to_bring_and_has_one_way_on(app):
     assert "What to bring" in app.markdown[0].value
-    assert primary(app) == [texts.MAKE_FIRST_CASE]
+    assert primary(app) == [first.READ_PAIR]
     press(app, texts.MAKE_FIRST_CASE)
     assert primary(app) == [texts.MAKE_CASE]
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from stainbook.book import open_book
+from stainbook.pages.lab import jars_texts as jar_words
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell import way_texts as words
 from stainbook.records import LabRef, Reading, Stain, Viewing
@@ -89,7 +90,11 @@ def test_effects_zones_and_settings(case):
     assert (11, "incisal") not in zones_of()
     case.session_state["kept"]["targets part"] = "piece"
     case.run()
-    next(one for one in case.text_area if one.label == words.JARS).set_value("husk: 24-117").run()
+    jars = next(one for one in case.multiselect if one.label == jar_words.IN_USE)
+    case.session_state["kept"][jars.key] = ["husk: 24-117"]  # typed as a new option
+    case.run()
+    assert next(one for one in case.button if one.label == words.KEEP_SETTINGS).disabled  # until it is confirmed
+    next(one for one in case.checkbox if "husk: 24-117" in one.label).check().run()
     press(case, words.KEEP_SETTINGS)
     assert kept_case().lots == (("husk", "24-117"),)
     assert case.button(key="undo").label == "Undo: jars in use"

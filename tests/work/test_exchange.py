@@ -15,7 +15,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from stainbook.apparatus import Instrument, Programme
+from stainbook.apparatus import FurnaceTray, Instrument, Jar, Programme
 from stainbook.book import open_book
 from stainbook.book.gate import settled
 from stainbook.errors import InputError, UnknownNameError
@@ -42,6 +42,9 @@ def lab(tmp_path: Path) -> Path:
         step.add_operators([Operator("bench-2", "left-handed")])
         step.add_programmes([Programme("glaze-770", hold_min=1.5)])
         step.add_instruments([Instrument("blue one", Viewing("D65", 2))])
+        step.add_jars([Jar("husk", "0117", "M-4;2", "2026-03-02", None, "=1+1"), Jar("husk", "0118")])
+        step.add_jars([Jar("husk", "0117", "M-4;2", "2026-03-02", "2026-04-01", "=1+1")])
+        step.add_tray(FurnaceTray("tray 1", ("W-1042",), "2026-03-02T10:00:00Z", "stain"))
         wide = tuple(range(380, 731, 10))
         step.add_readings(
             [

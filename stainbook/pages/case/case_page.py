@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from stainbook.faces.desk_types import CaseDesk, Job
+from stainbook.pages.bench.label_parts import beside_the_way
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_arch import show_arch, show_legends, show_list
 from stainbook.pages.case.case_head import case_head
@@ -25,7 +26,7 @@ from stainbook.pages.case.page_choices import choices
 from stainbook.pages.case.way_strip import show_noting
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.long_work import show_pace
-from stainbook.pages.shell.page_frame import show_page
+from stainbook.pages.shell.page_frame import show_page, to_stripes
 from stainbook.pages.shell.plain import counted, plain
 
 
@@ -45,6 +46,8 @@ def _draw() -> None:
         return
     shown = ShownCase.of(code, desk, choices())
     main_press(shown, head.press)
+    if desk.detail is None and not shown.partly:  # no stain was calibrated
+        to_stripes()
     _show_case(shown)
 
 
@@ -79,6 +82,7 @@ def _show_case(shown: ShownCase) -> None:
     with whole:
         show_chance(shown)
     show_noting(shown)
+    beside_the_way(shown.code)
     show_case_cautions(shown)
     show_legends(shown)
     show_plots(shown)

@@ -5,9 +5,10 @@ from __future__ import annotations
 import streamlit as st
 
 from stainbook.pages.case.case_shown import ShownCase
+from stainbook.pages.lab import discs_texts as disc_words
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell import way_texts as words
-from stainbook.pages.shell.page_frame import do, keep, keeping, kept
+from stainbook.pages.shell.page_frame import do, go_to, keep, keeping, kept
 from stainbook.pages.shell.pressing import pressed
 
 
@@ -36,6 +37,8 @@ def _one(code: str, step: str) -> None:
             if pressed(label, key="did sintered"):
                 keep("last run", run)
                 do(lambda: way.did("sintered", run=run.strip() or None), cannot=words.NOT_DONE)
+            if st.button(disc_words.TO_DISCS):
+                go_to("discs_page")
             return
         mix = st.text_input(words.LIQUIDS_LABEL, **keeping(f"liquids {code}"))
         if pressed(label, key="did coloured", disabled=not mix.strip()):

@@ -44,6 +44,8 @@ KINDS = {
     "operator": say("technician"),
     "programme": say("programme"),
     "instrument": say("instrument"),
+    "jar": say("jar or bottle"),
+    "tray": say("tray"),
     "case": say("case"),
     "firing": say("firing"),
     "outcome": say("what was done"),

@@ -245,6 +245,10 @@ def _lab(found: LabSettings) -> None:
         if st.button(words.SAVE, key="keep annex"):
             case_source.lab().settings.keep_annex(annex)
             _changed("set_annex")
+        host = st.text_input(words.HOST, help=words.HOST_HELP, width=420, **keeping("set_host", found.host))
+        if st.button(words.SAVE, key="keep host"):
+            case_source.lab().settings.keep_host(host)
+            _changed("set_host")
 
 
 show_page(texts.PAGES["settings"], _draw, cannot=texts.CANNOT)

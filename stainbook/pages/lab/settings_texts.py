@@ -44,6 +44,11 @@ STEP, STEP_HELP = say("Step of the scale, g"), say("Weights of mixes are multipl
 LAB, LAB_HELP = say("Name of the lab"), say("It stands on reports and nowhere else.")
 ANNEX = say("The clinic's page is followed by the zones' numbers")
 ANNEX_HELP = say("Each report can be made otherwise. The job file always holds all.")
+HOST = say("Address of the app for other devices")
+HOST_HELP = say(
+    "Such as http://bench.local:8501: the QR code on labels opens it on a phone. Start the app with --host, and "
+    "--allow-host with that name. Empty: labels have no QR code."
+)
 PROGRAMMES = say("Firing programmes")
 PROGRAMME = say("Programme")
 FURNACE, MINUTES, SHEET = say("Furnace"), say("Minutes, door to door"), say("Taken from the maker's sheet")

@@ -13,8 +13,9 @@ from stainbook.faces.reading_types import Dropped
 from stainbook.faces.stain_types import MOST_MB, StainRow, StainView
 from stainbook.language import capitalised, joined
 from stainbook.pages.lab import stains_texts as words
+from stainbook.pages.lab import stripes_texts as stripe_words
 from stainbook.pages.shell import case_source, texts, wording
-from stainbook.pages.shell.page_frame import in_this_language, keep, keeping, kept, show_page
+from stainbook.pages.shell.page_frame import go_to, in_this_language, keep, keeping, kept, show_page, to_stripes
 from stainbook.pages.shell.plain import counted, plain
 from stainbook.pages.widgets.lab_plots import control_plot, jars_plot
 from stainbook.pages.widgets.markup import pick, show_markup
@@ -26,6 +27,8 @@ AXES = ("L", "a", "b")
 
 def _draw() -> None:
     stains = case_source.lab().stains.rows()
+    if st.button(stripe_words.ADD_OR_STRIPES, type="secondary" if stains else "primary"):
+        go_to("stripes_page")
     names, detail = st.columns([2, 3], gap="large")
     with names:
         chosen = _list(stains)
@@ -36,7 +39,7 @@ def _draw() -> None:
             st.info(texts.NO_STAINS)
             return
         _next(chosen)
-        _stain(chosen)
+        _stain(next(one for one in stains if one.name == chosen))
 
 
 def _list(stains: Sequence[StainRow]) -> str | None:
@@ -55,11 +58,15 @@ def _list(stains: Sequence[StainRow]) -> str | None:
 # ---------------------------------------------------------------- one stain
 
 
-def _stain(name: str) -> None:
+def _stain(row: StainRow) -> None:
+    name = row.name
     st.subheader(plain(name), anchor=False)
     view = case_source.lab().stains.view(name)
-    if not view.stripes:
+    counts = counted(stripe_words.STRIPE_COUNT, row.all)
+    st.markdown(stripe_words.STRIPES_OF.format(stripes=counts, work=row.work) if row.work else counts)
+    if not row.all:
         st.info(texts.NO_STRIPES.format(stain=name))
+        to_stripes()
     if view.curves and view.plate:
         st.vega_lite_chart(
             spec=coats(texts.ONE_COAT.format(plate=view.plate), view.curves), width="content", theme=None,
@@ -121,6 +128,7 @@ def _bring() -> None:
         st.success(kept("stripes_learnt"))
     with st.expander(words.MORE):
         st.markdown(words.MORE_NOTE)
+        _templates()
         files = st.file_uploader(
             words.DROP, accept_multiple_files=True, key=f"stripes {kept('stripes_round', 0)}",
             max_upload_size=MOST_MB,
@@ -138,6 +146,14 @@ def _bring() -> None:
         keep("stripes_learnt", words.LEARNT.format(stains=len(fits), dE00=median, warnings=joined(done.warnings, " ")))
         keep("stripes_round", kept("stripes_round", 0) + 1)
         st.rerun()
+
+
+def _templates() -> None:
+    """Files with a few filled lines, to go on with."""
+    st.markdown(f"**{stripe_words.TEMPLATES}**  \n{stripe_words.TEMPLATES_NOTE}")
+    with st.container(horizontal=True):
+        for name, text in case_source.lab().stains.templates().items():
+            st.download_button(name, text, name, "text/plain", on_click="ignore", key=f"template {name}")
 
 
 def _weekly() -> None:

@@ -18,6 +18,8 @@ FAMILIES = {
     "red": say_as("colour family", "red"),
 }
 KINDS = {"surface": say("surface stain"), "infiltrating": say("liquid")}
+FORMS = {"paste": say("paste"), "powder": say("powder"), "liquid": say("liquid that soaks in")}
+NOT_SAID = say("not said")
 JARS = say("Its jars, and the technicians of the lab")
 JARS_NOTE = say("1.0 is the jar, or the technician, that the stripes were made with.")
 JARS_PLOT, JARS_AXIS = say("How strong, with what is likely"), say("times as strong")

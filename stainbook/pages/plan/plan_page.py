@@ -10,7 +10,7 @@ from stainbook.pages.case.page_choices import CaseChoices, choices
 from stainbook.pages.plan.plan_parts import show_mixes, show_on_arch, show_suffering, show_trade, show_zones, take_over
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.long_work import show_pace
-from stainbook.pages.shell.page_frame import go_to, show_page
+from stainbook.pages.shell.page_frame import go_to, show_page, to_stripes
 from stainbook.pages.shell.plain import plain
 from stainbook.work.documents.plan_schemas import PlanResult
 
@@ -25,6 +25,7 @@ def _draw() -> None:
     desk = case_source.case(code).desk
     if any(zone.gap and zone.why and zone.verdict == "stain" for zone in desk.gaps().advised.zones):
         st.info(words.CANNOT_PLAN.format(reason=words.NO_STAINS_YET))
+        to_stripes()
         return
     here = choices().here
     _count(code, here)

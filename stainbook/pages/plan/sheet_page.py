@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from stainbook.errors import InputError
+from stainbook.pages.bench.label_parts import label_button
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_head import case_head
 from stainbook.pages.shell import case_source, texts
@@ -37,6 +38,7 @@ def _draw() -> None:
             go_to("case_page")
         if st.button(texts.TO_RESULT):
             go_to("result_page")
+        label_button(code)
     name = f"bench-{code}.html"
     head.press.download_button(words.PRINT_SHEET, printed, name, "text/html", on_click="ignore", type="primary")
     show_markup(f'<div class="sheet">{on_page}</div>', key="bench sheet")

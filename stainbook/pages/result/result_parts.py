@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import streamlit as st
 
@@ -14,7 +13,8 @@ from stainbook.language import joined
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, wording
 from stainbook.pages.shell import way_texts as words
-from stainbook.pages.shell.page_frame import go_to, keeping, kept
+from stainbook.pages.shell.name_field import name_field
+from stainbook.pages.shell.page_frame import go_to, keeping, kept, to_stripes
 from stainbook.pages.shell.plain import counted, plain
 from stainbook.pages.widgets.arch_svg import key_text
 from stainbook.pages.widgets.markup import pick, show_markup
@@ -66,9 +66,9 @@ def firing_fields(code: str, known: FiringNow, operator: str | None) -> FiringFi
     """Technician, programme, furnace and minutes, each may stay empty; and what else was on the tray."""
     who, programme, furnace, minutes = st.columns([3, 3, 3, 3], vertical_alignment="bottom")
     return FiringFields(
-        _named(who, words.WHO, known.people, f"who {code}", operator),
-        _named(programme, words.PROGRAMME, known.programmes, f"programme {code}", None, words.PROGRAMME_HELP),
-        _named(furnace, words.FURNACE, known.furnaces, f"furnace {code}", None),
+        name_field(who, words.WHO, known.people, f"who {code}", operator),
+        name_field(programme, words.PROGRAMME, known.programmes, f"programme {code}", None, words.PROGRAMME_HELP),
+        name_field(furnace, words.FURNACE, known.furnaces, f"furnace {code}", None),
         str(minutes.text_input(words.MINUTES, **keeping(f"minutes {code}"))),
         tuple(one for one in _tray(code, known) if one in known.others),
     )
@@ -79,18 +79,6 @@ def _tray(code: str, known: FiringNow) -> list[str]:
     if not known.others:
         return []
     return st.multiselect(words.TRAY, known.others, help=words.TRAY_HELP, **keeping(f"tray {code}", []))
-
-
-def _named(
-    place: Any, label: str, known: Sequence[str], key: str, default: str | None, help_: str | None = None
-) -> str | None:
-    """One of the names that the lab has, or a new one; None where it is left empty."""
-    now = kept(key, default)
-    options = list(dict.fromkeys([*known, *([now] if now else [])]))
-    found = place.selectbox(
-        label, options, index=None, accept_new_options=True, placeholder="", help=help_, **keeping(key, default)
-    )
-    return (found or "").strip() or None
 
 
 def proposed(code: str, firing: FiringNow, desk: CaseDesk) -> dict[ZoneKey, str]:
@@ -188,6 +176,7 @@ def show_recorded(code: str, *, busy: bool) -> None:
     show_markup(recorded_markup(result.outcomes), key="recorded")
     if all(one.expected is None for one in result.outcomes):
         st.caption(words.NOT_EXPECTED)
+        to_stripes()
     else:
         st.markdown(f"**{words.LEARNT}**")
         told = [one.sentence for one in result.learnt] + [one.sentence for one in result.scatter]

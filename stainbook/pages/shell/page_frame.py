@@ -11,7 +11,7 @@ from typing import Any, ParamSpec, TypeVar
 import streamlit as st
 
 from stainbook.clock import ahead_is_meant
-from stainbook.errors import AheadError, InputError, StainbookError
+from stainbook.errors import AheadError, InputError, StainbookError, UncalibratedError
 from stainbook.inside import within
 from stainbook.language import speak, speaking, spoken
 from stainbook.notices import hearing
@@ -89,6 +89,8 @@ def _drawn(name: str, draw: Callable[[], None], cannot: str) -> None:
         _ahead(cannot.format(reason=error))
     except StainbookError as error:
         tell(cannot.format(reason=error))
+        if isinstance(error, UncalibratedError):
+            to_stripes()
     except Exception:  # the last frame before the browser: what nobody foresaw is logged here, and said there
         logging.getLogger(__name__).exception("the page %s failed", name)
         tell(texts.FAILED)
@@ -126,6 +128,12 @@ def ask_whether_meant() -> None:
 def go_to(page: str) -> None:
     """Open another page by its file's name."""
     st.switch_page(page_file(page.removesuffix("_page")))
+
+
+def to_stripes() -> None:
+    """Lead from what needs a stripe to where the first ones are made."""
+    if st.button(texts.TO_STRIPES, key="to_stripes"):
+        go_to("stripes_page")
 
 
 def visit() -> int:

@@ -6,14 +6,15 @@ from pathlib import Path
 
 FOLDER = Path(__file__).parents[1]
 ROOMS = {
-    "start": ("start", "new_case"),
+    "start": ("start", "new_case", "tab_and_tooth"),
     "targets": ("targets",),
     "readings": ("readings",),
     "photo": ("photo",),
     "case": ("case",),
     "plan": ("plan", "sheet"),
     "result": ("result", "deliver"),
-    "lab": ("recipes", "stains", "exchange", "numbers", "settings", "guide"),
+    "bench": ("tray", "timeline"),
+    "lab": ("recipes", "stains", "stripes", "discs", "jars", "exchange", "numbers", "settings", "guide"),
 }
 _ROOM_OF = {name: room for room, names in ROOMS.items() for name in names}
 

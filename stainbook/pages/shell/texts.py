@@ -100,6 +100,7 @@ FAILED = say("This page could not be made. Nothing was stored or lost; look agai
 
 MAKE_FIRST_CASE, MAKE_CASE = say("Make the first case"), say("Make a case")
 TO_READINGS, TO_RESULT, TO_CASE = say("Readings"), say("Record a firing"), say("Open the case")
+TO_STRIPES = say("Make the first stripes")
 BENCH_SHEET = say("Bench sheet to print")
 CANNOT = say("This does not work yet: {reason}")
 LIGHT_LABEL = say("Light and observer")
@@ -169,30 +170,25 @@ MORE_CASES = say("Show more")
 LOOKING = say("Looking at {case} …")
 NONE_OPEN = say("No case to show here: make one, or show the delivered ones.")
 NONE_FOUND = say("No case whose code holds “{words}”.")
-FIRST_DAY = say(
-    "\n**Ten minutes, with nothing but an instrument that shows L\\*a\\*b\\*:**\n\n1. Make a case: its "
-    "teeth, and where their colour must go.\n2. Read eight places of the arch in the order shown; "
-    "type the numbers, paste them, or drop the instrument's file.\n3. See how far each zone is "
-    "from its target: value, chroma and hue, in words and numbers.\n4. Look up what was done last "
-    "time, print the bench sheet, fire.\n5. Read again and record what was painted and what came "
-    "out.\n\nWhat to bring: the instrument, the piece, and the wanted colour as L\\*a\\*b\\* or as a "
-    "tab of the lab's own guide.\nNo stripes and no spectra are needed. Once stripes of your "
-    "stains are read, next steps with their chances appear.\n"
-)
-
 PAGES = {  # in the order of the work; beside it what the lab knows
     "start": START_TITLE,
     "new_case": say("New case"),
+    "tab_and_tooth": say("A tab and a tooth"),
     "targets": say("Targets"),
     "readings": say("Readings"),
     "photo": say("Photo"),
     "case": TITLE,
     "plan": say("Plan"),
     "sheet": say("Bench sheet"),
+    "timeline": say("Timeline"),
+    "tray": say("Tray"),
     "result": say("Result"),
     "deliver": say("Deliver"),
     "recipes": say("Recipes"),
     "stains": say("Stains"),
+    "stripes": say("Stripes"),
+    "discs": say("Witness discs"),
+    "jars": say("Jars and bottles"),
     "exchange": say("Exchange"),
     "numbers": say("Numbers"),
     "settings": say("Settings"),
@@ -200,7 +196,8 @@ PAGES = {  # in the order of the work; beside it what the lab knows
 }
 LAB = say("The lab")
 MENU = say("Menu: {page}")
-LAB_PAGES = ("recipes", "stains", "exchange", "numbers", "settings", "guide")
+HIDDEN_PAGES = ("tab_and_tooth", "discs", "timeline")  # not in the menu: other pages lead there
+LAB_PAGES = ("recipes", "stains", "stripes", "jars", "exchange", "numbers", "settings", "guide")
 
 # ---------------------------------------------------------------- a new case
 

@@ -166,10 +166,6 @@ ADD_TEETH, ADD_ZONES, ADD = say("Teeth"), say("Zones of each"), say("Add zones")
 TAKE_OUT = Numbered("Remove {n} zone from the case", "Remove {n} zones from the case")
 BLANK = say("Blank")
 NO_BLANK = say("not named")
-JARS, JARS_HELP = (
-    say("Jars in use, one a line"),
-    say("Stain and lot, such as husk: 24-117. Others: the newest lot of the book."),
-)
 LIMIT_LABELS = {
     "firings_left": say("Firings that remain"),
     "layers": say("Layers in a firing"),

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Literal
 
 import streamlit as st
 
 from stainbook.faces.app_types import Waiting
+from stainbook.faces.wish_types import is_piece
 from stainbook.language import joined
 from stainbook.pages.case.page_choices import PageChoices, choices
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.page_frame import go_to, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import counted
+from stainbook.pages.start import first_texts as words_first
 from stainbook.pages.widgets.markup import pick, segments
 from stainbook.pages.widgets.waits import waits_markup
 
@@ -71,13 +74,22 @@ def _draw() -> None:
             st.rerun()
         if st.button(texts.MAKE_CASE):
             go_to("new_case_page")
+        _read_pair("secondary", "content")
 
 
 def _first_day() -> None:
     text, do = st.columns([8, 3], vertical_alignment="top")
-    text.markdown(texts.FIRST_DAY)
-    if do.button(texts.MAKE_FIRST_CASE, type="primary", width="stretch"):
-        go_to("new_case_page")
+    text.markdown(words_first.FIRST_DAYS)
+    with do:
+        _read_pair("primary")
+        if st.button(texts.MAKE_FIRST_CASE, width="stretch"):
+            go_to("new_case_page")
+
+
+def _read_pair(look: Literal["primary", "secondary"], width: Literal["stretch", "content"] = "stretch") -> None:
+    if st.button(words_first.READ_PAIR, type=look, width=width):
+        keep("piece", "")
+        go_to("tab_and_tooth_page")
 
 
 def _looked_at(codes: list[str]) -> Sequence[Waiting]:
@@ -97,6 +109,9 @@ def _open(cases: Sequence[Waiting], chosen: PageChoices) -> None:
     said = texts.OPEN_CASE[case.job].format(case=case.case)
     if st.button(said, type="primary", width="stretch"):
         chosen.case = case.case
+        if is_piece(case.case):
+            keep("piece", case.case)
+            go_to("tab_and_tooth_page")
         go_to(f"{PAGE_OF.get(case.job, 'case')}_page")
 
 

@@ -12,9 +12,11 @@ from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.page_frame import keeping
 from stainbook.pages.shell.plain import bare
+from stainbook.pages.targets.jars_field import ChosenJars, jars_field
 from stainbook.stage_words import stage_name
 
 if TYPE_CHECKING:
+    from stainbook.faces.wish_face import WishFace
     from stainbook.pages.targets.targets_parts import EditedCase
 
 MOST = {"firings_left": 20, "layers": 6, "coats": 20}
@@ -31,16 +33,21 @@ def piece_form(place: EditedCase, do: Any) -> None:
     with hand:
         operator = st.text_input(words.WHO, **keeping(f"set who {end}", now.operator))
         programme = st.text_input(words.PROGRAMME, **keeping(f"set programme {end}", now.programme))
-        lots = st.text_area(words.JARS, help=words.JARS_HELP, height=120, **keeping(f"set lots {end}", now.lots))
+        jars = jars_field(now.lots, end)
     with limits:
         bounded = _limits(now, end)
     material, stage, finish, body = head
     told = replace(
         bounded, material=material, stage=stage, finish=finish, body=body, operator=operator, programme=programme,
-        lots=lots,
+        lots=jars.lots,
     )  # fmt: skip
-    if do.button(words.KEEP_SETTINGS, type="primary", width="stretch", disabled=told == now):
-        place.change(lambda wish: wish.set(told))
+    if do.button(words.KEEP_SETTINGS, type="primary", width="stretch", disabled=told == now or not jars.sure):
+        place.change(lambda wish: _keep(wish, told, jars))
+
+
+def _keep(wish: WishFace, told: CaseSettings, jars: ChosenJars) -> None:
+    wish.set(told)
+    jars.enter()
 
 
 def _piece(now: CaseSettings, end: str) -> tuple[str, str | None, str, str | None]:

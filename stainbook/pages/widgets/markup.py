@@ -24,7 +24,9 @@ def _component() -> Callable[..., Any]:
     return st.components.v2.component(
         "stainbook_markup",
         html='<div class="stainbook"></div>',
-        css="".join((_HERE / name).read_text(encoding="utf-8") for name in ("markup.css", "mixing.css")),
+        css="".join(
+            (_HERE / name).read_text(encoding="utf-8") for name in ("markup.css", "mixing.css", "first_days.css")
+        ),
         js=(_HERE / "markup.js").read_text(encoding="utf-8"),
     )
 

@@ -70,7 +70,7 @@ def stains_markup(stains: Sequence[StainRow]) -> str:
         f'<div class="table-row" data-key="{escape(one.name)}" '
         f'aria-label="{escape(_stain(one))}">'
         f"<span><b>{escape(one.name)}</b></span><span>{escape(_sort(one))}</span>"
-        f'<span class="number">{one.stripes}</span><span>{escape(one.lot or "")}</span></div>'
+        f'<span class="number">{one.all}</span><span>{escape(one.lot or "")}</span></div>'
         for one in stains
     )
     return f'<div class="table stains"><div class="heads" aria-hidden="true">{heads}</div>{rows}</div>'
@@ -82,7 +82,7 @@ def _sort(one: StainRow) -> str:
 
 
 def _stain(one: StainRow) -> str:
-    return joined([one.name, say_n("{n} stripe", "{n} stripes", one.stripes)])
+    return joined([one.name, say_n("{n} stripe", "{n} stripes", one.all)])
 
 
 def stripes_markup(stripes: Sequence[StripeMet]) -> str:

@@ -273,8 +273,10 @@ def _lots(text: str) -> tuple[tuple[str, str], ...]:
             raise InputError(
                 say("found the jar {line!r}, expected a stain and its lot in a line, such as husk: 24-117", line=line)
             )
-        if line:
-            found[stain] = lot
+        if line and found.setdefault(stain, lot) != lot:
+            raise InputError(
+                say("{stain}: found the jars {one} and {other}, expected one", stain=stain, one=found[stain], other=lot)
+            )
     return tuple(sorted(found.items()))
 
 

@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from stainbook.book import Book
+from stainbook.book import Book, Transaction
 from stainbook.book.case_state import CaseState
 from stainbook.book.events import WISHES, Event, opened_from
 from stainbook.book.fold import fold
@@ -75,7 +75,7 @@ def current_case(
     return known_case(book, str(what))
 
 
-def known_case(book: Book, code: str) -> CurrentCase:
+def known_case(book: Book | Transaction, code: str) -> CurrentCase:
     """A case of the book by its code; raises UnknownNameError where the book does not know it."""
     events = book.events(code)
     if not events:

@@ -39,7 +39,7 @@ class DeliveryView:
 def desk_of(book: Book, what: What) -> DeliveryView:
     """How a case stands, by its code or file; raises InputError for a case that cannot be used."""
     state = standing(book, what)
-    story = tuple(_told(one) for one in book.events(state.case.case) if one.what in STEPS)
+    story = tuple(told_event(one) for one in book.events(state.case.case) if one.what in STEPS)
     last = story[-1] if story else None
     undoable = last.what if last is not None and any(last.what.startswith(word) for word in _TOLD) else None
     return DeliveryView(state, story, undoable)
@@ -47,10 +47,11 @@ def desk_of(book: Book, what: What) -> DeliveryView:
 
 def received_of(book: Book, case: str) -> Iterator[HistoryEntry]:
     """How a case was received, the first first: accepted, bonded, delivered, returned."""
-    return (_told(one) for one in book.events(case) if one.what in _TOLD)
+    return (told_event(one) for one in book.events(case) if one.what in _TOLD)
 
 
-def _told(event: Event) -> HistoryEntry:
+def told_event(event: Event) -> HistoryEntry:
+    """An event in words."""
     who = getattr(event.told, "operator", None) or event.author
     return HistoryEntry(event.at or event.told_at, _words(event), who, event.id)
 

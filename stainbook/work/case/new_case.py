@@ -95,6 +95,11 @@ def teeth_of(text: str) -> tuple[int, ...]:
     return tuple(dict.fromkeys(found))
 
 
+def tooth_zones(tooth: int) -> tuple[str, str, str]:
+    """The zones of a tooth that are read, from the neck."""
+    return "cervical", "middle", "incisal" if tooth % 10 <= FRONT else "occlusal"
+
+
 def _range(text: str) -> list[int]:
     ends = _RANGE.fullmatch(text)
     first, last = (int(one) for one in ends.groups()) if ends else (_tooth(text), _tooth(text))
@@ -148,8 +153,7 @@ def _zones(asked: NewCase, targets: Mapping[str, Target]) -> tuple[CaseZone, ...
     zones = []
     teeth = teeth_of(asked.teeth)
     for tooth in teeth:
-        edge = "incisal" if tooth % 10 <= FRONT else "occlusal"
-        zones += [CaseZone(tooth, zone, "tooth", target=targets.get("tooth")) for zone in ("cervical", "middle", edge)]
+        zones += [CaseZone(tooth, zone, "tooth", target=targets.get("tooth")) for zone in tooth_zones(tooth)]
         shared = _AT_THE_MIDLINE.get(tooth) in teeth  # one papilla lies between the front teeth
         gum = [zone for zone in asked.gum if not (shared and zone == "papilla")]
         zones += [CaseZone(tooth, zone, "gingiva", target=targets.get("gingiva")) for zone in gum]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from stainbook.book import Book
@@ -16,9 +16,8 @@ from stainbook.records import Pot
 from stainbook.work.case.case_plan import PlanAsked, checked, from_stock, ids_of, shown
 from stainbook.work.case.current_case import What
 from stainbook.work.case.problems import PreparedCase, prepare_case
+from stainbook.work.case.tray_fit import ONE_PLAN, cannot_share
 from stainbook.work.documents.plan_schemas import TrayResult
-
-ARCH = 7  # teeth from which on a piece is an arch
 
 
 def plan_tray(
@@ -57,24 +56,9 @@ def _check(ready: Sequence[PreparedCase]) -> None:
         if case.case in seen:
             raise InputError(say("found the case {case} twice, expected each once", case=case.case))
         seen.add(case.case)
-        teeth = len({zone.tooth for zone in case.zones})
-        if teeth >= ARCH:
-            raise InputError(
-                say("{case}: found {teeth} teeth, an arch: it goes alone on its tray", case=case.case, teeth=teeth)
-            )
-        for name in ("stage", "material", "programme"):
-            mine, theirs = getattr(case, name), getattr(first, name)
-            if mine != theirs:
-                raise InputError(_unlike(name, {"case": case.case, "own": mine, "other": theirs, "first": first.case}))
-
-
-def _unlike(name: str, told: Mapping[str, str | None]) -> str:
-    known = {key: value or say("none") for key, value in told.items()}
-    if name == "stage":
-        return say("{case}: found stage {own}, expected {other} as {first}: cases of one firing share it", **known)
-    if name == "material":
-        return say("{case}: found material {own}, expected {other} as {first}: cases of one firing share it", **known)
-    return say("{case}: found programme {own}, expected {other} as {first}: cases of one firing share it", **known)
+        why = cannot_share(case, first, ONE_PLAN, strict=True)
+        if why is not None:
+            raise InputError(why)
 
 
 def _shared(benches: Sequence[Bench]) -> Bench:

@@ -131,6 +131,7 @@ _SETTINGS = {
     "mixes": say("standing mixes"),
     "shadow": say("whether the program looks on"),
     "annex": say("zone numbers for the clinic"),
+    "host": say("the address on labels"),
 }
 
 

@@ -12,6 +12,8 @@ from pydantic import Field
 
 from stainbook.work.documents import book_schemas as book
 from stainbook.work.documents import day_schemas as day
+from stainbook.work.documents import jar_schemas as jar
+from stainbook.work.documents import label_schemas as label
 from stainbook.work.documents import photo_schemas as photo
 from stainbook.work.documents import plan_schemas as plan
 from stainbook.work.documents import trust_schemas as trust
@@ -259,6 +261,8 @@ COMMANDS: dict[str, type[Document]] = {
     "app": AppResult,
     "demo": AppResult,
     **day.COMMANDS,
+    **jar.COMMANDS,
+    **label.COMMANDS,
     **book.COMMANDS,
     **photo.COMMANDS,
     **plan.COMMANDS,

@@ -5,9 +5,10 @@ Whatever was expected and learnt is worked out anew from what holds now.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from stainbook.apparatus import FurnaceTray
 from stainbook.book import Book
 from stainbook.book.entries import Entered
 from stainbook.book.possible import cannot_go
@@ -68,7 +69,9 @@ def recorded_zones(book: Book, code: str) -> tuple[RecordedZone, ...]:
     found = sorted(book.outcomes_of(code), key=lambda one: one.fired_at, reverse=True)
     liquids = liquids_of(book.stains().values())
     return tuple(
-        RecordedZone(one.outcome, one.tooth, one.zone, one.fired_at, told_layers(one.layers, liquids), _shown(one.got))
+        RecordedZone(
+            one.outcome, one.tooth, one.zone, one.fired_at, told_layers(one.layers, liquids), ref_shown(one.got)
+        )
         for one in found
     )
 
@@ -84,7 +87,7 @@ def read_zones(book: Book, code: str) -> tuple[ReadZone, ...]:
     read = [(zone, sample_of(zone, case)) for zone in case.zones if zone.like is None]
     found = [(zone, sample, book.find_reading(sample, case=case.case)) for zone, sample in read]
     return tuple(
-        ReadZone(sample, zone.tooth, zone.zone, one.taken_at, _colour(one)) for zone, sample, one in found if one
+        ReadZone(sample, zone.tooth, zone.zone, one.taken_at, reading_shown(one)) for zone, sample, one in found if one
     )
 
 
@@ -128,13 +131,33 @@ def take_back_firing(book: Book, code: str, fired_at: str, *, why: str) -> None:
 
     Raises InputError for no reason, no such firing, and one that a later step rests on; then nothing is changed.
     """
+    take_back_firings(book, [(code, fired_at)], why=why)
+
+
+def take_back_firings(
+    book: Book, firings: Iterable[tuple[str, str]], *, why: str, ended: FurnaceTray | None = None
+) -> None:
+    """Take firings of several cases back in one step, by code and time; raises as `take_back_firing` does.
+
+    ended : what is stored of their tray with it
+    """
+    said = _reason(why)
+    seals = [seal for code, fired_at in firings for seal in _rows_of_firing(book, code, fired_at)]
+    with book.transaction() as step:
+        step.undo_rows(seals, why=said)
+        if ended is not None:
+            step.add_tray(ended)
+    learn_from(book)
+
+
+def _rows_of_firing(book: Book, code: str, fired_at: str) -> list[str]:
+    """The rows that hold no longer once a firing is taken back; raises InputError where it cannot be."""
     current = known_case(book, code)
     found = next((one for one in current.events if one.what == "fired" and one.at == fired_at), None)
     if found is None:
         raise InputError(
             say("{code} has no firing of {fired_at}, expected one that was recorded", code=code, fired_at=fired_at)
         )
-    said = _reason(why)
     stop = cannot_go(current.events, [found.id])
     if stop is not None:
         raise InputError(
@@ -148,19 +171,16 @@ def take_back_firing(book: Book, code: str, fired_at: str, *, why: str) -> None:
     rows = book.case_rows(code)
     assert rows is not None
     own = [one for one in rows.outcomes if one.record.fired_at == fired_at]
-    _undo(book, [found.id], own, [one.record for one in rows.outcomes], said)
+    return [found.id, *_outcome_rows(book, own, [one.record for one in rows.outcomes])]
 
 
-def _undo(book: Book, seals: Sequence[str], own: Sequence[Entered], all_told: Sequence[Outcome], why: str) -> None:
-    """Let outcomes hold no longer, with the readings after them that no other outcome tells of."""
+def _outcome_rows(book: Book, own: Sequence[Entered], all_told: Sequence[Outcome]) -> list[str]:
+    """The rows of outcomes, and of the readings after them that no other outcome tells of."""
     gone = {one.seal: one.record for one in own}
     left = [one for one in all_told if one not in gone.values()]
     elsewhere = {_bare(each) for one in left for each in (one.before, one.after) if each is not None}
     after = [one.after for one in gone.values() if one.after is not None and _bare(one.after) not in elsewhere]
-    readings = [seal for one in after for seal in _rows_of(book, one)]
-    with book.transaction() as step:
-        step.undo_rows([*seals, *gone, *readings], why=why)
-    learn_from(book)
+    return [*gone, *(seal for one in after for seal in _rows_of(book, one))]
 
 
 def _rows_of(book: Book, reading: Reading) -> list[str]:
@@ -180,7 +200,9 @@ def take_back_zone(book: Book, code: str, name: str, *, why: str) -> None:
     if not any(one.record.fired_at == old.fired_at for one in rows.outcomes if one not in own):
         take_back_firing(book, code, old.fired_at, why=why)
     else:
-        _undo(book, [], own, [one.record for one in rows.outcomes], said)
+        seals = _outcome_rows(book, own, [one.record for one in rows.outcomes])
+        book.undo_rows(seals, why=said)
+        learn_from(book)
 
 
 # ---------------------------------------------------------------- readings
@@ -249,13 +271,15 @@ def _bare(reading: Reading) -> Reading:
     return replace(reading, source="")
 
 
-def _shown(colour: LabRef | None) -> ColourResult | None:
+def ref_shown(colour: LabRef | None) -> ColourResult | None:
+    """A colour of a record as documents have it; None of none."""
     if colour is None:
         return None
     L, a, b = colour.lab
     return ColourResult(L=L, a=a, b=b, illuminant=colour.viewing.illuminant, observer=colour.viewing.observer or None)
 
 
-def _colour(reading: Reading) -> ColourResult:
+def reading_shown(reading: Reading) -> ColourResult:
+    """The colour of a reading under its own light, of a spectrum under the usual one."""
     viewing = viewing_of(reading) or SPECTRA_SEEN_UNDER
     return colour_shown(colour_of(reading, viewing).lab, viewing)

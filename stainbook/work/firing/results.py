@@ -80,6 +80,7 @@ class FiringResult:
     new_stains: Sequence[str] = ()  # to be entered into the lab's list
     tray: Sequence[str] = ()  # other cases that were fired with it, as they were painted
     kind: str | None = None  # of the firing; None: stain, or a sintering where all layers are liquids
+    shadow: bool | None = None  # whether the lab looks on; None: as it decided
 
 
 def unknown_stains(book: Book, zones: Sequence[ZoneResult]) -> list[str]:
@@ -228,8 +229,8 @@ def record_result(book: Book, code: str, told: FiringResult, given: Given | None
         run=f"tray {fired_at}" if others else None,
     )  # fmt: skip
     book.add_stains(Stain(name) for name in told.new_stains)
-    reports = [Report(firing, zones, source=SOURCE), *(_fired_with(book, firing, one) for one in others)]
-    return record_reports(book, reports, asked, timed=False)
+    reports = [Report(firing, zones, source=SOURCE), *(fired_with(book, firing, one) for one in others)]
+    return record_reports(book, reports, asked, timed=False, shadow=told.shadow)
 
 
 def _with_given(book: Book, code: str, zones: Sequence[ZoneResult], given: Given) -> list[ZoneResult]:
@@ -249,7 +250,7 @@ def _others(book: Book, tray: Sequence[str]) -> list[Painted]:
     return [painted for _, painted in found if painted is not None]
 
 
-def _fired_with(book: Book, firing: Firing, painted: Painted) -> Report:
+def fired_with(book: Book, firing: Firing, painted: Painted) -> Report:
     """The same firing of another piece of the tray, as it was painted, not read yet."""
     tissues = {zone.key: zone.tissue for zone in known_case(book, painted.case).case.zones}
     zones = tuple(

@@ -47,6 +47,7 @@ _LISTS = {
     "operator": "operators",
     "programme": "programmes",
     "instrument": "instruments",
+    "jar": "jars",
     "case": "cases",
     "step": "steps",
     "firing": "firings",
@@ -381,6 +382,7 @@ def _store(step: Transaction, content: ExchangeContent, why: str) -> None:
         "operators": step.add_operators,
         "programmes": step.add_programmes,
         "instruments": step.add_instruments,
+        "jars": step.add_jars,
         "readings": step.add_readings,
     }
     for name, add in adders.items():

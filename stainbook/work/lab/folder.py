@@ -9,7 +9,7 @@ from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any
 
-from stainbook.apparatus import Instrument, Programme
+from stainbook.apparatus import Instrument, Jar, Programme
 from stainbook.book import Book
 from stainbook.errors import FileError, InputError
 from stainbook.files import (
@@ -17,11 +17,13 @@ from stainbook.files import (
     read_case,
     read_chips,
     read_guide,
+    read_jars,
     read_readings,
     read_stains,
     write_bodies,
     write_chips,
     write_guide,
+    write_jars,
     write_readings,
     write_stains,
 )
@@ -55,6 +57,7 @@ class ExchangeContent:
     operators: tuple[Operator, ...] = ()
     programmes: tuple[Programme, ...] = ()
     instruments: tuple[Instrument, ...] = ()
+    jars: tuple[Jar, ...] = ()
     readings: tuple[Reading, ...] = ()
     cases: tuple[Case, ...] = ()  # as they were opened, with what is prescribed now
     steps: tuple[StepDone, ...] = ()
@@ -81,6 +84,7 @@ def content_of(book: Book) -> ExchangeContent:
         operators=tuple(_own(book, "operator")),
         programmes=tuple(_own(book, "programme")),
         instruments=tuple(_own(book, "instrument")),
+        jars=tuple(_own(book, "jar")),
         readings=tuple(map(bare, book.readings())),
         cases=tuple(bare(as_opened(one)) for one in known),
         steps=tuple(step for one in known for step in steps_of(one.events)),
@@ -127,6 +131,7 @@ def write_folder(content: ExchangeContent, folder: Path) -> None:
         ("bodies.csv", content.bodies, write_bodies),
         ("chips.csv", content.chips, write_chips),
         ("guide.csv", content.guide, write_guide),
+        ("jars.csv", content.jars, write_jars),
     )
     for name, records, write in lists:
         if records:
@@ -236,6 +241,7 @@ def read_folder(folder: Path) -> ExchangeContent:
         bodies=_list(folder / "bodies.csv", read_bodies),
         chips=tuple(map(bare, _list(folder / "chips.csv", read_chips))),
         guide=_list(folder / "guide.csv", read_guide),
+        jars=_list(folder / "jars.csv", read_jars),
         readings=tuple(map(bare, readings)),
         cases=tuple(_case(path) for path in _yaml_files(folder / "cases")),
         firings=tuple(one for lists in outcomes for one in lists["firings"]),

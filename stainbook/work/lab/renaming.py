@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
+from stainbook.apparatus import Jar
 from stainbook.kept import LabRecipe, Outcome
 from stainbook.records import Chip, Layers, Pot, Stain
 
@@ -14,6 +15,8 @@ def renamed_record(record: Any, stains: Mapping[str, str], cases: Mapping[str, s
     """The record under the names it is taken by; ``stains`` and ``cases`` : old name to new."""
     if isinstance(record, Stain):
         return replace(record, name=stains.get(record.name, record.name))
+    if isinstance(record, Jar):
+        return replace(record, stain=stains.get(record.stain, record.stain))
     if isinstance(record, Chip | LabRecipe | Outcome) and stains:
         record = replace(record, layers=_layers(record.layers, stains))
     if isinstance(record, LabRecipe) and record.effects and stains:

@@ -19,7 +19,7 @@ from stainbook.records import DEFAULT_SHARES, Viewing
 from stainbook.work.case.case_edits import share_text, strengths_of
 from stainbook.work.documents.day_schemas import InstrumentShown
 from stainbook.work.reading.instruments import Stated, set_up, shown
-from stainbook.work.reading.lab_settings import SCALE_STEP, check_settings, limits_in
+from stainbook.work.reading.lab_settings import SCALE_STEP, check_settings, host_of, limits_in
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked
 
 MOST_NAME = 80  # letters of the lab's name
@@ -43,6 +43,7 @@ class LabSettings:
     in_a_file: bool
     shadow: bool = False
     annex: bool = True
+    host: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +73,7 @@ def settings_of(book: Book) -> LabSettings:
         in_a_file=book.in_a_file,
         shadow=bool(found.shadow),
         annex=found.annex is not False,
+        host=found.host or "",
     )
 
 
@@ -112,6 +114,12 @@ def keep_lab(book: Book, name: str) -> None:
     if len(plain) > MOST_NAME:
         raise InputError(say("found a name of {n} letters, expected {most} at most", n=len(plain), most=MOST_NAME))
     _change(book, lambda found: replace(found, lab=plain or None))
+
+
+def keep_host(book: Book, host: str) -> None:
+    """Where other devices reach the app, as labels name it, empty: nowhere; raises InputError for no address."""
+    found = host_of(host) if host.strip() else None
+    _change(book, lambda settings: replace(settings, host=found))
 
 
 def keep_shadow(book: Book, *, shadow: bool) -> None:

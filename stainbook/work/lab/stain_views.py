@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -23,6 +24,7 @@ from stainbook.work.stains.learnt_told import factors_told
 from stainbook.work.stains.painted import liquids_of, told_layers
 from stainbook.work.stains.predict import LabOptics, forecasts_on, lab_of_book
 from stainbook.work.stains.stain_calibration import fired_chip
+from stainbook.work.stains.work_stripes import work_stripes
 
 SHARES = (1.0, 1 / 4, 1 / 16)  # of one coat that is drawn
 
@@ -36,6 +38,14 @@ class StainRow:
     family: str | None
     lot: str | None
     stripes: int
+    work: int = 0  # zones of ordinary work that were painted with it alone: stripes too
+    form: str | None = None
+    system: str | None = None
+
+    @property
+    def all(self) -> int:
+        """Its stripes, of plates and of ordinary work."""
+        return self.stripes + self.work
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,12 +75,22 @@ class StainView:
 
 
 def stain_rows(book: Book) -> list[StainRow]:
-    """The stains that the lab lists or has stripes of."""
+    """The stains that the lab lists or has stripes of; a stripe counts once it was read."""
     listed, chips = book.stains(), book.chips()
-    used = [name for chip in chips for name in _stains_of(chip)]
-    names = dict.fromkeys([*listed, *used])
-    rows = [(listed.get(name) or Stain(name), used.count(name)) for name in names if name != CLEAR or used.count(CLEAR)]
-    return [StainRow(one.name, one.kind, one.family, one.lot, count) for one, count in rows]
+    read = book.readings_of(chip.chip for chip in chips)
+    used = [name for chip in chips for name in _stains_of(chip) if chip.chip in read]
+    work = Counter(stain for stain, _ in work_stripes(book))
+    names = dict.fromkeys([*listed, *used, *work])
+    shown = [name for name in names if name != CLEAR or used.count(CLEAR)]
+    return [_row(listed.get(name) or _unlisted(name), used.count(name), work[name]) for name in shown]
+
+
+def _unlisted(name: str) -> Stain:
+    return Stain(name, kind=CLEAR if name == CLEAR else "surface")
+
+
+def _row(one: Stain, stripes: int, work: int) -> StainRow:
+    return StainRow(one.name, one.kind, one.family, one.lot, stripes, work, one.form, one.system)
 
 
 def stain_view(book: Book, name: str) -> StainView:
@@ -78,7 +98,7 @@ def stain_view(book: Book, name: str) -> StainView:
     if book.fit(SCOPE) is None:
         return StainView(name, None)
     lab = lab_of_book(book)
-    plates = _plates(book, lab)
+    plates = plates_read(book, lab) or _worked_on(book, name)
     chips = [chip for chip in book.chips() if name in _stains_of(chip) and chip.body in plates]
     met = tuple(found for chip in chips if (found := _met(chip, plates[chip.body], book, lab)) is not None)
     jars = _told(lab.known, lambda one: one.what == "lot" and one.stain == name)
@@ -107,7 +127,14 @@ def _stains_of(chip: Chip) -> set[str]:
     return {stain for layer in chip.layers for stain in layer.pot.stains} or {CLEAR}
 
 
-def _plates(book: Book, lab: LabOptics) -> dict[str, OpticalReading]:
+def _worked_on(book: Book, name: str) -> dict[str, OpticalReading]:
+    """The zone that was painted with it alone last, as it was before: its plate, where the lab has none."""
+    zones = [one.before for stain, one in work_stripes(book) if stain == name and one.before is not None]
+    return {zones[-1].sample: optical(zones[-1], tissue=zones[-1].tissue)} if zones else {}
+
+
+def plates_read(book: Book, lab: LabOptics) -> dict[str, OpticalReading]:
+    """The plates of the book's stripes that were read bare."""
     found = {}
     for plate in dict.fromkeys(chip.body for chip in book.chips()):
         reading = book.find_reading(plate)

@@ -35,7 +35,7 @@ from stainbook.work.documents.book_schemas import (
 
 SHOWN = (
     "recipe", "case", "outcome", "firing", "stain", "body", "chip", "tab", "reading", "operator", "programme",
-    "instrument",
+    "instrument", "jar",
 )  # fmt: skip
 
 

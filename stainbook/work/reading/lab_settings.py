@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
+from urllib.parse import urlsplit
 
 from stainbook.book import Book
 from stainbook.colour import ThresholdSet, threshold_set, thresholds
@@ -33,6 +35,37 @@ def limits_of(book: Book | None) -> dict[str, ThresholdSet]:
     return {tissue: thresholds(tissue) for tissue in TISSUES} if book is None else limits_in(book)
 
 
+A_HOST = say("one that other devices reach, such as http://bench.local:8501")
+_NAME = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9.-]{0,251}[A-Za-z0-9])?|[0-9a-fA-F:]{2,45}")
+_UNDER = re.compile(r"(?:/[A-Za-z0-9._~-]+)*")
+
+
+def host_of(text: str) -> str:
+    """Where other devices reach the app, as it stands in addresses: scheme, name, port, and what the app is under.
+
+    Raises InputError for what is no address, and for one of this machine alone, which no phone can open.
+
+    >>> host_of("bench.local:8501/")
+    'http://bench.local:8501'
+    """
+    typed = text.strip()
+    wrong = say("found the address {host!r}, expected {expected}", host=text.strip()[:80], expected=A_HOST)
+    try:
+        parts = urlsplit(typed if "://" in typed else f"http://{typed}")
+        name, port, under = parts.hostname or "", parts.port, parts.path.rstrip("/")
+    except ValueError as error:
+        raise InputError(wrong) from error
+    odd = parts.username is not None or parts.password is not None or parts.query or parts.fragment
+    if parts.scheme not in ("http", "https") or odd or not _NAME.fullmatch(name) or not _UNDER.fullmatch(under):
+        raise InputError(wrong)
+    if name in ("localhost", "::1", "0.0.0.0", "::") or name.startswith("127."):
+        raise InputError(
+            say("found {host}, which is this machine alone, expected {expected}", host=name, expected=A_HOST)
+        )
+    shown = f"[{name}]" if ":" in name else name
+    return f"{parts.scheme}://{shown}{f':{port}' if port else ''}{under}"
+
+
 def check_settings(found: Settings) -> None:
     """See that the work can go by some settings; raises UnknownNameError or InputError for what is none."""
     for name in found.thresholds:
@@ -48,6 +81,8 @@ def check_settings(found: Settings) -> None:
                 most=MOST_STRENGTHS,
             )
         )
+    if found.host is not None and host_of(found.host) != found.host:
+        raise InputError(say("found the address {host!r}, expected {expected}", host=found.host, expected=A_HOST))
     if found.scale_step is not None and not 0.0 < found.scale_step <= MOST_STEP:
         raise InputError(
             say(

@@ -11,7 +11,7 @@ from typing import Any
 from stainbook import __version__
 from stainbook.book import Book
 from stainbook.book.shelves import Shelves
-from stainbook.errors import BookError, InputError, message
+from stainbook.errors import BookError, UncalibratedError, message
 from stainbook.language import say
 from stainbook.match.factors import BETWEEN_HANDS_SD, NOBODY, Factor, NewHand, Scatter
 from stainbook.optics.curves import Optics
@@ -44,11 +44,13 @@ def document_of(optics: Optics, lots: Mapping[str, str], read_with: ReadWith) ->
 def learnt(book: Book) -> tuple[Optics, dict[str, str]]:
     """The newest fit of the book and the lot of each stain that it was made with.
 
-    Raises InputError where nothing was calibrated yet, BookError for a fit this version cannot read.
+    Raises UncalibratedError where nothing was calibrated yet, BookError for a fit this version cannot read.
     """
     fit = book.fit(SCOPE)
     if fit is None:
-        raise InputError(say("the book holds no calibrated stains: run `stainbook calibrate CHIPS READINGS` first"))
+        raise UncalibratedError(
+            say("the book holds no calibrated stains: run `stainbook calibrate CHIPS READINGS` first")
+        )
     try:
         return from_document(fit.document, fit.data or b""), dict(fit.document.get("lots", {}))
     except (ValueError, KeyError) as error:

@@ -30,6 +30,7 @@ from stainbook.work.reading.plate_and_piece import Pieces
 from stainbook.work.stains.learnt import SCOPE as CHIPS
 from stainbook.work.stains.learnt import Known, learnt
 from stainbook.work.stains.learnt_told import factors_told
+from stainbook.work.stains.work_stripes import begin
 
 SCOPE = "learnt"
 RULES = 6  # of learning: what was learnt by other ones does not follow from the records by these
@@ -50,6 +51,7 @@ def relearn(book: Book) -> LearntFactors | None:
 
     It takes seconds: where other sessions store what teaches meanwhile, it is learnt with that once more.
     """
+    begin(book)
     while True:
         then = book.frozen()
         again = learnt_again(then)

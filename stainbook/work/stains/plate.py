@@ -120,23 +120,25 @@ def _result(chips: Sequence[Chip], warnings: Sequence[str], *, hands: Sequence[H
     return PlateResult(plates=_plates(chips), stripes=stripes, hands=list(hands), warnings=list(warnings))
 
 
-def html_of(result: PlateResult) -> str:
-    """The plates as a page to print."""
+def html_of(result: PlateResult, *, bare: bool = False) -> str:
+    """The plates as a page to print; with ``bare`` each has a row for its own reading, and rows count by plate."""
     row = say("row")
+    before = [("", say("bare, before it is painted"), "", "", "", "", "")] if bare else []
     tables = [
         PrintedTable(
             (row, say("paint"), say("stripe"), say("lot"), "L*", "a*", "b*"),
-            [(str(one.row), one.paint, one.chip, "", "", "", "") for one in stripes],
+            [*before, *((str(one.row), one.paint, one.chip, "", "", "", "") for one in stripes)],
             numbers=(row,),
             heading=say("Plate {name}", name=plate),
         )
         for plate, stripes in groupby(result.stripes, key=lambda one: one.plate)
     ]
-    lead = say(
-        "{plates}, {stripes}; row n is the n-th reading.",
-        plates=say_n("{n} plate", "{n} plates", len(result.plates)),
-        stripes=say_n("{n} stripe", "{n} stripes", len(result.stripes)),
-    )
+    counts = {
+        "plates": say_n("{n} plate", "{n} plates", len(result.plates)),
+        "stripes": say_n("{n} stripe", "{n} stripes", len(result.stripes)),
+    }
+    typed = say("{plates}, {stripes}, one firing; type the readings plate by plate, in this order.", **counts)
+    lead = typed if bare else say("{plates}, {stripes}; row n is the n-th reading.", **counts)
     return page(say("Plates to fire"), lead=lead, tables=tables, notes=_NOTES)
 
 

@@ -31,6 +31,7 @@ from stainbook.work.stains.learnt import BY_EYE, COMPUTED, chips_lots, chips_ope
 from stainbook.work.stains.mixed_chips import Discs, mixed, unlike
 from stainbook.work.stains.outcome_learning import relearn
 from stainbook.work.stains.predict import wild_hand
+from stainbook.work.stains.work_stripes import begun
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,10 +108,11 @@ def _scattering(own: set[str | None], got: _GatheredChips, find: Find, optics: O
 
 
 def refit(book: Book) -> dict[str, Any] | None:
-    """The document of a fit of the book's own chips, as `keep` stores it; None where it holds no chip that was read."""
+    """The document of a fit of the book's own chips, as `keep` stores it; without any the one that work began."""
     got = _from_book(book)
     if not got.chips:
-        return None
+        first = begun(book)
+        return first[0] if first is not None else None
     _, calibration, lots = _learn(got)
     return document_of(calibration.optics, lots, got.read_with)[0]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -18,6 +19,7 @@ STRIPES = 3  # of each stain, for a first day
 ROOM = 8  # stripes on a plate of common size
 HAND = 5  # times that one stripe is painted to measure a hand
 HAND_LAYER = (1 / 4, 1)
+NEW_PLATE = re.compile(r"plate-(\d+)")  # how a plate is called that nobody named
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +39,8 @@ class PlateOrder:
     operator: str | None = None
     programme: str | None = None
     material: str | None = None
+    kinds: tuple[tuple[float, int], ...] = ()  # share and coats of each stain's stripes; () the most telling ones
+    first: int = 1  # number of the first plate that nobody named
 
     def __post_init__(self) -> None:
         if not self.stains and self.hand is None:
@@ -66,7 +70,8 @@ def lay_out(wanted: PlateOrder) -> tuple[Chip, ...]:
     painted = [*_hand(wanted), *_stripes(wanted)]
     count = math.ceil(len(painted) / (wanted.room - 1))
     count = max(count, min(len(wanted.plates), len(painted)) if wanted.plates else count)
-    names = [*wanted.plates, *(f"plate-{i + 1}" for i in range(len(wanted.plates), count))][:count]
+    new = (f"plate-{wanted.first + i}" for i in range(len(wanted.plates), count))
+    names = [*wanted.plates, *new][:count]
     if len(set(names)) < len(names):
         raise InputError(say("found the plates {names}, expected each plate once", names=some_of(names)))
     held: dict[str, list[tuple[str, Pot, int]]] = {name: [] for name in names}
@@ -107,8 +112,8 @@ def _hand(wanted: PlateOrder) -> list[tuple[str, Pot, int]]:
 def _stripes(wanted: PlateOrder) -> list[tuple[str, Pot, int]]:
     found = []
     for stain in wanted.stains:
-        plan = SOAKING_PLAN if stain in wanted.soaking else PLAN
-        for share, coats in plan[: wanted.stripes]:
+        plan = (SOAKING_PLAN if stain in wanted.soaking else PLAN)[: wanted.stripes]
+        for share, coats in wanted.kinds or plan:
             found.append((f"{stain}-{share_word(share)}-x{coats}", Pot.of({stain: share}), coats))
     return found
 

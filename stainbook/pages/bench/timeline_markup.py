@@ -1,0 +1,56 @@
+"""Entries of a timeline as markup: when, what, who, and zone by zone what was painted, expected and read."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from stainbook.faces.timeline_types import TimelineEntry, TimelineZone
+from stainbook.faces.view_types import difference
+from stainbook.language import joined
+from stainbook.pages.bench import timeline_texts as words
+from stainbook.pages.shell import wording
+from stainbook.pages.widgets.swatches import Patch, small
+from stainbook.words.escaping import escape
+
+
+def entries_markup(entries: Sequence[TimelineEntry]) -> str:
+    """The entries in their order, as a list."""
+    return f'<ol class="timeline">{"".join(map(_entry, entries))}</ol>'
+
+
+def _entry(one: TimelineEntry) -> str:
+    who = f" <small>{escape(one.who)}</small>" if one.who else ""
+    note = f'<p class="told">{escape(one.note)}</p>' if one.note else ""
+    told = [zone for zone in one.zones if zone.painted or zone.expected or zone.got]
+    names = "" if told or not one.zones else f"<p>{escape(joined(zone.zone for zone in one.zones))}</p>"
+    zones = f"<ul>{''.join(map(_zone, told))}</ul>" if told else ""
+    return (
+        f'<li><time datetime="{escape(one.at)}">{escape(wording.moment(one.at))}</time>'
+        f"<div><b>{escape(one.what)}</b>{who}{note}{names}{zones}</div></li>"
+    )
+
+
+def _zone(zone: TimelineZone) -> str:
+    pair = [Patch(words.EXPECTED, zone.expected)] * (zone.expected is not None)
+    pair += [Patch(words.GOT, zone.got)] * (zone.got is not None)
+    said = _said(zone)
+    lines = "".join(f"<span>{escape(line)}</span>" for line in (zone.painted, said) if line)
+    return f"<li>{small(pair) if pair else ''}<div><b>{escape(zone.zone)}</b>{lines}</div></li>"
+
+
+def _said(zone: TimelineZone) -> str:
+    """What was expected and read of a zone, and how far the two are apart."""
+    apart = difference(zone.expected, zone.got)
+    if zone.got is not None and zone.expected is not None and apart is not None:
+        said = words.ZONE_BOTH.format(
+            expected=wording.lab(zone.expected), got=wording.lab(zone.got), apart=f"ΔE00 {wording.one_decimal(apart)}"
+        )
+    elif zone.got is not None:
+        said = words.ZONE_GOT.format(got=wording.lab(zone.got))
+    elif zone.expected is not None:
+        said = words.ZONE_EXPECTED.format(expected=wording.lab(zone.expected))
+    else:
+        return ""
+    return (
+        said if zone.to_target is None else words.TO_TARGET.format(said=said, apart=wording.one_decimal(zone.to_target))
+    )

@@ -1,0 +1,217 @@
+"""Plates that a page lays out: kept until they are read, then typed in the order of their sheet and learnt from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+
+from stainbook.book import Book
+from stainbook.colour import delta_e_2000
+from stainbook.errors import InputError, message
+from stainbook.files import NamedFile, format_readings
+from stainbook.files.layers import format_chips
+from stainbook.language import say
+from stainbook.records import Chip, LabValues, Reading, Stain
+from stainbook.words import mixes
+from stainbook.work.documents.day_schemas import PlateResult, Stripe
+from stainbook.work.documents.schemas import CalibrateResult
+from stainbook.work.reading.three_numbers import NOTHING, Three, is_typed, reading_of_three
+from stainbook.work.reading.typed_colour import Light, asked_under
+from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.work.stains.painted import liquids_of, soaks, told_layers
+from stainbook.work.stains.plate import html_of, plan_plates
+from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
+from stainbook.work.stains.stripes import NEW_PLATE, PlateOrder
+
+BARE_FACES = ("matt", "polished", "glazed")  # how the bare plate was read
+SWAPPED = 0.5  # ΔE00 by which a stronger stripe may lie nearer to clear glaze than a weaker one, by the coat alone
+
+
+@dataclass(frozen=True, slots=True)
+class PlateRow:
+    """One row to read: the sample, its number on the sheet of its plate (0 is the bare plate), what was painted."""
+
+    sample: str
+    number: int
+    painted: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedPlate:
+    """A plate that waits to be read, its bare reading first where the book does not hold it yet."""
+
+    plate: str
+    rows: tuple[PlateRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TypedPlates:
+    """What was typed of some plates: three numbers by sample; ``face`` is that of the bare plate."""
+
+    plates: tuple[str, ...]
+    typed: Mapping[str, Three]
+    light: Light
+    face: str = "matt"
+
+
+def laid_out(book: Book, order: PlateOrder) -> PlateResult:
+    """Plates as they would be laid out, numbered after those that the book knows; raises InputError as `lay_out`."""
+    return _numbered(plan_plates(book, _after_known(book, order))[0])
+
+
+def keep_plates(book: Book, order: PlateOrder) -> PlateResult:
+    """Keep a lay-out, to be fired and read; raises InputError for what cannot be laid out."""
+    result, chips = plan_plates(book, _after_known(book, order))
+    book.add_chips(chips)
+    return _numbered(result)
+
+
+def waiting_plates(book: Book) -> tuple[PlannedPlate, ...]:
+    """The plates of which some stripe was not read yet, in the order in which they were laid out."""
+    chips, liquids = book.chips(), liquids_of(book.stains().values())
+    read = book.readings_of({name for chip in chips for name in (chip.chip, chip.body)})
+    plates: dict[str, list[PlateRow]] = {}
+    for chip in chips:
+        rows = plates.setdefault(chip.body, [])
+        rows.append(PlateRow(chip.chip, len(rows) + 1, told_layers(chip.layers, liquids)))
+    return tuple(
+        PlannedPlate(plate, (*_bare(plate, read), *(row for row in rows if row.sample not in read)))
+        for plate, rows in plates.items()
+        if any(row.sample not in read for row in rows)
+    )
+
+
+def sheet_of(book: Book, plates: Sequence[str]) -> str:
+    """Plates that wait as a page to print, with rows to write into; raises InputError where none does."""
+    liquids = liquids_of(book.stains().values())
+    chips = [chip for chip in book.chips() if chip.body in plates]
+    if not chips:
+        raise InputError(say("found no plate that waits, expected one that was laid out"))
+    return html_of(_numbered(_result(chips, liquids)), bare=True)
+
+
+def read_plates(book: Book, told: TypedPlates) -> CalibrateResult:
+    """Store typed rows of plates and learn from them, in one step; stripes that were not typed go on waiting.
+
+    Raises InputError for numbers that are no colour, for a plate without its bare reading, and where nothing was typed.
+    """
+    asked, stains = asked_under(book, told.light), book.stains()
+    at = datetime.now(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
+    chips = [chip for chip in book.chips() if chip.body in told.plates and is_typed(told.typed.get(chip.chip, NOTHING))]
+    if not chips:
+        raise InputError(say("found no stripe, expected L*, a*, b* of one or more"))
+    readings = []
+    for plate in dict.fromkeys(chip.body for chip in chips):
+        three = told.typed.get(plate, NOTHING)
+        known = book.find_reading(plate)
+        if not is_typed(three) and known is None:
+            raise InputError(say("{plate} was never read bare, expected its L*, a*, b* too", plate=plate))
+        if is_typed(three):
+            known = replace(_read(three, plate, asked), surface=told.face, taken_at=at)
+        readings.append(known)
+    for chip in chips:
+        found = _read(told.typed[chip.chip], chip.chip, asked)
+        readings.append(replace(found, surface=_face(chip, told.face, stains), taken_at=at))
+    source = say("the typed rows")
+    return calibrate_files(
+        book,
+        ChipFiles(
+            NamedFile(source, format_chips(chips).encode()),
+            NamedFile(source, format_readings([one for one in readings if one is not None]).encode()),
+        ),
+    )
+
+
+def questions(book: Book, told: TypedPlates) -> list[str]:
+    """Rows that look swapped: a stronger stripe that lies nearer to clear glaze than a weaker one of its stain."""
+    asked = asked_under(book, told.light)
+    found = []
+    for plate in told.plates:
+        chips = [chip for chip in book.chips() if chip.body == plate]
+        numbers = {chip.chip: number for number, chip in enumerate(chips, 1)}
+        read = dict(_whole(chips, told, asked))
+        clear = next((lab for chip, lab in read.items() if not chip.layers[0].pot.shares), None)
+        if clear is None:
+            continue
+        for weak, strong in _pairs(read):
+            apart = [float(delta_e_2000(read[chip], clear)) for chip in (weak, strong)]
+            if apart[1] + SWAPPED < apart[0]:
+                found.append(
+                    say(
+                        "{plate}, rows {first} and {second}: {weak} lies farther from clear glaze than {strong}; were "
+                        "they typed in the wrong order?",
+                        plate=plate, first=numbers[weak.chip], second=numbers[strong.chip],
+                        weak=mixes.layers(weak.layers), strong=mixes.layers(strong.layers),
+                    )
+                )  # fmt: skip
+    return found
+
+
+def _whole(chips: Sequence[Chip], told: TypedPlates, asked: Asked) -> Iterable[tuple[Chip, LabValues]]:
+    for chip in chips:
+        three = told.typed.get(chip.chip, NOTHING)
+        try:
+            found = reading_of_three(three, asked, chip.chip).lab if is_typed(three) else None
+        except InputError:  # which is told at its row
+            continue
+        if found is not None:
+            yield chip, found
+
+
+def _pairs(read: Mapping[Chip, LabValues]) -> Iterable[tuple[Chip, Chip]]:
+    """Two stripes of one stain, the weaker first, where one has twice as much of it or more."""
+    for weak in read:
+        for strong in read:
+            alike = weak.layers[0].pot.stains == strong.layers[0].pot.stains
+            if alike and weak.layers[0].pot.shares and _amount(strong) >= 2.0 * _amount(weak):
+                yield weak, strong
+
+
+def _amount(chip: Chip) -> float:
+    return sum(share for _, share in chip.layers[0].pot.shares) * chip.layers[0].coats
+
+
+def _read(three: Three, sample: str, asked: Asked) -> Reading:
+    try:
+        return reading_of_three(three, asked, sample)
+    except InputError as error:
+        raise InputError(say("{sample}: {reason}", sample=sample, reason=message(error))) from error
+
+
+def _face(chip: Chip, bare: str, stains: Mapping[str, Stain]) -> str:
+    """A fired stripe is glazed; a liquid leaves the face of its disc as it is."""
+    return bare if soaks(chip.layers, liquids_of(stains.values())) else "glazed"
+
+
+def _bare(plate: str, read: Mapping[str, object]) -> tuple[PlateRow, ...]:
+    return () if plate in read else (PlateRow(plate, 0, say("bare, before it was painted")),)
+
+
+def _after_known(book: Book, order: PlateOrder) -> PlateOrder:
+    """The order with its plates numbered after those that the book knows."""
+    known = {chip.body for chip in book.chips()}
+    if twice := [name for name in order.plates if name in known]:
+        raise InputError(
+            say("{plate} carries stripes already, expected a plate of another name: paint a new one", plate=twice[0])
+        )
+    numbers = [int(found[1]) for name in known if (found := NEW_PLATE.fullmatch(name))]
+    return replace(order, first=max(numbers, default=0) + 1)
+
+
+def _result(chips: Sequence[Chip], liquids: frozenset[str]) -> PlateResult:
+    stripes = [
+        Stripe(row=row, plate=chip.body, chip=chip.chip, paint=told_layers(chip.layers, liquids))
+        for row, chip in enumerate(chips, 1)
+    ]
+    return PlateResult(plates=list(dict.fromkeys(chip.body for chip in chips)), stripes=stripes)
+
+
+def _numbered(result: PlateResult) -> PlateResult:
+    """Rows numbered plate by plate, as the page has them."""
+    counts: dict[str, int] = {}
+    stripes = []
+    for one in result.stripes:
+        counts[one.plate] = counts.get(one.plate, 0) + 1
+        stripes.append(one.model_copy(update={"row": counts[one.plate]}))
+    return result.model_copy(update={"stripes": stripes})

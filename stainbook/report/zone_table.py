@@ -76,7 +76,7 @@ def _under(light: str) -> Cell:
 
 
 def _apart(zone: ZoneReport) -> str:
-    return f"{zone.dE00:.1f} ± {zone.u:.1f}" if zone.dE00 is not None and zone.u is not None else ""
+    return joined([tenths(zone.dE00), tenths(zone.u)], " ± ") if zone.dE00 is not None and zone.u is not None else ""
 
 
 def _squares(paper: Paper, zone: ZoneReport, x: float, y: float, width: float) -> None:
@@ -132,7 +132,7 @@ def _legend(report: CaseReport) -> Iterator[str]:
 
 
 def _lab(lab: LabValues | None) -> str:
-    return "" if lab is None else "  ".join(_tenths(value) for value in lab)
+    return "" if lab is None else joined((_tenths(value) for value in lab), "  ")
 
 
 def _tenths(value: float | None) -> str:

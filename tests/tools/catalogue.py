@@ -35,6 +35,12 @@ PSEUDO = "qaa"  # ISO 639-2: for local use
 # Languages whose rule has a form of its own for whole millions, which nothing here is counted in, without that form.
 _WITHOUT_MILLIONS = {"es": (2, "(n != 1)")}
 OPEN, CLOSE = "⟦", "⟧"
+# How the pseudo-language writes numbers and dates, by the context of the text.
+FORMS = {
+    "between the whole and the tenths of a number": ",",
+    "between the thousands of a number": ".",
+    "a date": "{day}.{month}.{year}",
+}
 _PLAIN = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
 _ACCENTED = "áƀçđéƒğĥíĵķłɱñóƥɋŕšţúṽŵẋýžÁƁÇĐÉƑĞĤÍĴĶŁṀÑÓƤɊŔŠŢÚṼŴẊÝŽ"
 _ACCENTS = str.maketrans(_PLAIN, _ACCENTED)
@@ -196,7 +202,7 @@ def pseudo_catalogue(found: Catalog) -> Catalog:
     for message in _messages(found):
         said = message.id if isinstance(message.id, str) else list(message.id)
         translated = pseudo(said) if isinstance(said, str) else tuple(map(pseudo, said))
-        made.add(message.id, translated, context=message.context)
+        made.add(message.id, FORMS.get(message.context, translated), context=message.context)
     return made
 
 

@@ -14,7 +14,7 @@ from stainbook.faces.setting_types import LabSettings, OwnLimits, sets_of
 from stainbook.language import PROOF_READ, capitalised, language_name, languages, spoken
 from stainbook.pages.lab import settings_texts as words
 from stainbook.pages.lab.settings_book import about_the_book
-from stainbook.pages.shell import case_source, texts
+from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.light_choice import LIGHTS
 from stainbook.pages.shell.number_field import needed, number_field
 from stainbook.pages.shell.page_frame import LANGUAGE, forget, keep, keeping, kept, show_page
@@ -191,7 +191,7 @@ def _instruments(found: LabSettings) -> None:
 
 def _row(one: InstrumentShown) -> tuple[str, ...]:
     under = viewing(one.illuminant, one.observer)
-    aperture = f"{one.aperture_mm:g}" if one.aperture_mm else ""
+    aperture = wording.figure(one.aperture_mm) if one.aperture_mm else ""
     specular = texts.SPECULARS.get(one.specular or "", one.specular or "")
     return escape(one.instrument), escape(under), escape(one.geometry or ""), escape(specular), aperture
 
@@ -229,8 +229,8 @@ def _programmes(found: LabSettings) -> None:
 
 
 def _programme(one: Programme) -> tuple[str, ...]:
-    final = f"{one.final_c:g}" if one.final_c is not None else "–"
-    minutes = f"{one.minutes:g}" if one.minutes is not None else "–"
+    final = wording.figure(one.final_c) if one.final_c is not None else "–"
+    minutes = wording.figure(one.minutes) if one.minutes is not None else "–"
     return escape(one.programme), escape(one.furnace or ""), final, minutes, escape(one.source_sheet or "")
 
 

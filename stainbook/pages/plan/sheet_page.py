@@ -10,6 +10,7 @@ from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_head import case_head
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.long_work import show_pace
+from stainbook.pages.shell.number_field import typed_as
 from stainbook.pages.shell.page_frame import go_to, keeping, show_page
 from stainbook.pages.widgets.markup import show_markup
 
@@ -26,7 +27,7 @@ def _draw() -> None:
         show_pace(job)
         return
     amount = grams.text_input(words.BATCH, help=words.BATCH_HELP, **keeping(f"batch {code}"))
-    usual = f"{case_source.lab().settings.scale_step():g}"
+    usual = typed_as(case_source.lab().settings.scale_step())
     scale = step.text_input(words.SCALE, help=words.SCALE_HELP, **keeping("scale step", usual))
     try:
         on_page, printed = desk.sheet(amount, scale)

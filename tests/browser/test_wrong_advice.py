@@ -96,7 +96,7 @@ def test_wrong_01_a_sintered_piece_is_not_shown_as_its_blank_nor_coloured_again(
         turn_to(page, texts.PAGES["case"])
         page.locator('svg [data-key="11 cervical"]').click()
         settle(page)
-        assert page.locator(".step", has_text=re.compile("part|undiluted")).count() == 0  # the piece was not read
+        assert page.locator(".next-step li", has_text=re.compile("part|undiluted")).count() == 0  # the piece was not read
 
 
 def test_wrong_01_once_a_tooth_and_a_gum_zone_were_read_steps_are_shown(bench, opened):
@@ -110,7 +110,7 @@ def test_wrong_01_once_a_tooth_and_a_gum_zone_were_read_steps_are_shown(bench, o
         shown(page, url, "case")
         page.locator('svg [data-key="11 cervical"]').click()
         settle(page)
-        steps = page.locator(".step", has_text=re.compile("part|undiluted"))
+        steps = page.locator(".next-step li", has_text=re.compile("part|undiluted"))
         steps.first.wait_for(timeout=PATIENCE)
         assert not [name for name in LIQUIDS if name in steps.first.inner_text()]
         page.locator('svg [data-key="11 middle"]').click()
@@ -170,7 +170,7 @@ def test_wrong_04_no_page_speaks_of_zones_within_reach_where_there_is_none(bench
     with app(bench) as url:
         page = opened(url)
         shown(page, url, "case")
-        page.locator(".step").first.wait_for(timeout=PATIENCE)
+        page.locator(".next-step").first.wait_for(timeout=PATIENCE)
         settle(page)
         whole = page.locator(MAIN).get_by_text(texts.WHOLE_CASE).first.locator("xpath=ancestor::*[2]").inner_text()
         assert not HOPEFUL.search(whole), whole
@@ -201,7 +201,7 @@ def test_wrong_09_the_chance_of_a_zone_is_worded_alike_on_all_pages(bench, opene
         for title in (texts.PAGES["case"], texts.PAGES["sheet"], texts.PAGES["plan"]):
             if not said:
                 shown(page, url, "case")
-                page.locator(".step").first.wait_for(timeout=PATIENCE)
+                page.locator(".next-step").first.wait_for(timeout=PATIENCE)
             else:
                 turn_to(page, title)
             if title == texts.PAGES["plan"]:

@@ -8,6 +8,13 @@ export default function ({ data, parentElement, setTriggerValue }) {
     box.innerHTML = data.markup;
     box.markup = data.markup;
   }
+  box.reach ??= new ResizeObserver(() => { // what scrolls at this width is reached by keys too
+    for (const list of box.querySelectorAll('.table, .zones, .sheet')) {
+      const scrolls = list.scrollHeight > list.clientHeight + 1 || list.scrollWidth > list.clientWidth + 1;
+      if (scrolls && !list.querySelector('[data-key]')) list.tabIndex = 0;
+    }
+  });
+  box.reach.observe(box);
   if (data.label === null) return;
   const many = Array.isArray(data.many) ? new Set(data.many) : null;
   const also = Array.isArray(data.also) ? new Set(data.also) : null; // chosen beside the one that is shown

@@ -91,7 +91,8 @@ def test_unfired_stain_bars_acceptance_and_delivery_until_fired_or_wiped(book, c
     assert book.painted("W-1") is None
 
 
-def test_a_return_counts_and_stays_told_when_the_piece_is_accepted_later(book, code, fired):
+def test_a_return_counts_and_stays_told_when_the_piece_is_accepted_later(book, code, fired, monkeypatch):
+    monkeypatch.setattr("stainbook.work.lab.numbers.LEAST_UNITS", 1)
     with pytest.raises(InputError, match="expected one that was delivered"):
         take_return(book, code, "shade")
     accept(book, code, "lab")

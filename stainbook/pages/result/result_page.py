@@ -221,7 +221,15 @@ def _record(
     given = read.given if any(row.pasted for row in painted) else None
     try:
         asked = FiringResult(
-            zones, told.operator, told.programme, told.furnace, told.minutes, *under, new_stains=new, tray=told.tray
+            zones,
+            told.operator,
+            told.programme,
+            told.furnace,
+            told.minutes,
+            *under,
+            new_stains=new,
+            tray=told.tray,
+            checked_by=told.checked_by,
         )
         result = case_source.case(code).firing.record(asked, given)
     except InputError as error:

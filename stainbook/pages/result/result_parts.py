@@ -17,7 +17,7 @@ from stainbook.pages.shell import case_source, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.name_field import name_field
 from stainbook.pages.shell.page_frame import go_to, keeping, kept, to_stripes
-from stainbook.pages.shell.plain import counted, plain
+from stainbook.pages.shell.plain import bare, counted, plain
 from stainbook.pages.widgets.arch_svg import key_text
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.tables import lab_cells, recorded_markup
@@ -62,21 +62,32 @@ class FiringFields:
     furnace: str | None
     minutes: str
     tray: tuple[str, ...] = ()
+    checked_by: str = ""
 
 
 def firing_fields(code: str, known: FiringNow, case: Case) -> FiringFields:
     """Technician, programme, furnace and minutes, each may stay empty; and what else was on the tray."""
     (who, programme), (furnace, minutes) = st.columns(2), st.columns(2)
     by = known.lying.operator if known.lying is not None else None
+    painter = name_field(who, words.WHO, known.people, f"who {code}", by or case.operator)
     return FiringFields(
-        name_field(who, words.WHO, known.people, f"who {code}", by or case.operator),
+        painter,
         name_field(
             programme, words.PROGRAMME, known.programmes, f"programme {code}", case.programme, words.PROGRAMME_HELP
         ),
         name_field(furnace, words.FURNACE, known.furnaces, f"furnace {code}", None),
         str(minutes.text_input(words.MINUTES, **keeping(f"minutes {code}"))),
         tuple(one for one in _tray(code, known) if one in known.others),
+        _checked_by(code, known, painter),
     )
+
+
+def _checked_by(code: str, known: FiringNow, painter: str | None) -> str:
+    """Who looked at an apprentice's work before the furnace; asked for of nobody else."""
+    if painter is None or painter not in known.apprentices:
+        return ""
+    others = [one for one in known.people if one != painter]
+    return name_field(st, words.CHECKED_BY, others, f"checked {code}", None, words.CHECKED_HELP) or ""
 
 
 def _tray(code: str, known: FiringNow) -> list[str]:
@@ -92,7 +103,7 @@ def proposed(code: str, desk: CaseDesk) -> dict[ZoneKey, str]:
 
 
 def _lines(text: str) -> str:
-    return text.replace("; ", "\n")
+    return bare(text).replace("; ", "\n")
 
 
 # ---------------------------------------------------------------- a row a zone, and the form of one

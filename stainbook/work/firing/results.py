@@ -79,6 +79,7 @@ class FiringResult:
     instrument: str | None = None
     new_stains: Sequence[str] = ()  # to be entered into the lab's list
     tray: Sequence[str] = ()  # other cases that were fired with it, as they were painted
+    checked_by: str = ""  # who looked at an apprentice's work before the furnace
     kind: str | None = None  # of the firing; None: stain, or a sintering where all layers are liquids
     shadow: bool | None = None  # whether the lab looks on; None: as it decided
 
@@ -102,6 +103,7 @@ class FiringNow:
     since: Mapping[Key, Since]
     others: tuple[str, ...] = ()
     liquids: frozenset[str] = frozenset()
+    apprentices: tuple[str, ...] = ()
 
     @property
     def painted(self) -> dict[Key, str]:
@@ -117,7 +119,8 @@ def firing_now(book: Book, code: str) -> FiringNow:
     since = since_the_firing(book, code)
     others = tuple(one.case for one in book.all_painted() if one.case != code)
     people, liquids = tuple(book.operators()), liquids_of(book.stains().values())
-    return FiringNow(people, tuple(programmes), tuple(furnaces), book.painted(code), since, others, liquids)
+    lying, apprentices = book.painted(code), book.settings().apprentices or ()
+    return FiringNow(people, tuple(programmes), tuple(furnaces), lying, since, others, liquids, apprentices)
 
 
 # ---------------------------------------------------------------- painted, not fired yet
@@ -239,7 +242,7 @@ def record_result(book: Book, code: str, told: FiringResult, given: Given | None
     )  # fmt: skip
     firing = Firing(
         code, fired_at, told.operator, told.programme, furnace=told.furnace, minutes=minutes, kind=told.kind,
-        run=f"tray {fired_at}" if others else None,
+        run=f"tray {fired_at}" if others else None, checked_by=told.checked_by.strip() or None,
     )  # fmt: skip
     book.add_stains(Stain(name) for name in told.new_stains)
     reports = [Report(firing, zones, source=SOURCE), *(fired_with(book, firing, one) for one in others)]
@@ -271,7 +274,9 @@ def fired_with(book: Book, firing: Firing, painted: Painted) -> Report:
         for one in painted.zones
         if (one.tooth, one.zone) in tissues
     )
-    own = replace(firing, case=painted.case, operator=painted.operator or firing.operator, minutes=None)
+    painter = painted.operator or firing.operator
+    checked = firing.checked_by or (firing.operator if painter != firing.operator else None)  # who put it in saw it
+    own = replace(firing, case=painted.case, operator=painter, minutes=None, checked_by=checked)
     return Report(own, zones, source=SOURCE)
 
 

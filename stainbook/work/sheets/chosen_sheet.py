@@ -99,6 +99,7 @@ def sheet_of(desk: CaseDesk, done: DoneNext, batch: MixAmount | None = None) -> 
         programme=case.programme,
         stage=case.stage,
         forms=forms_of(pots, desk.detail.prepared.lab.stains) if desk.detail else [],
+        apprentice=desk.detail.prepared.apprentice if desk.detail else None,
         warnings=[*too_coarse(made, step), *_first(moves), *done.moved],
     )
 

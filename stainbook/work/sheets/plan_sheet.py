@@ -9,7 +9,7 @@ from pathlib import Path
 from stainbook.files.text import write_text
 from stainbook.language import capitalised, joined, say
 from stainbook.records import CLEAR, GUM_ZONES, TOOTH_ZONES
-from stainbook.words import control_words, mixes, plans, safety
+from stainbook.words import apprentice, control_words, mixes, plans, safety
 from stainbook.words.chances import chance
 from stainbook.words.figures import tenths
 from stainbook.words.places import place, zone_name
@@ -152,7 +152,8 @@ def sheet_content(plan: PlanResult, *, title: str = "") -> SheetContent:
     tables.append(boxes_for_readings())
     programme = plans.programme(plan.programme) if not _green(plan) else plans.CLOCK
     weights = [plans.by_weight(plan.forms, liquid=_green(plan))] if plan.pots else []
-    mind = [*plan.warnings, *not_painted(plan), *weights, programme, *_cautions(plan)]
+    signed = [apprentice.line_to_sign(plan.apprentice)] if plan.apprentice else []
+    mind = [*signed, *plan.warnings, *not_painted(plan), *weights, programme, *_cautions(plan)]
     mark = plans.case_mark(plan.mark) if plan.mark else ""
     lead = joined([one for one in (chances(plan), expected(plan), mark) if one], " ")
     title = title or say("Bench sheet {case}", case=plan.case)

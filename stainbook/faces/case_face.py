@@ -65,8 +65,8 @@ class CaseFace(CaseTopic):
     def sheet_desk(self) -> SheetDeskFace:
         """The desk as the bench sheet was made from, before anything of what lies on the piece was painted.
 
-        >>> lab.case("W-1051").sheet_desk.sheet_plan().case
-        'W-1051'
+        >>> lab.case("W-1063").sheet_desk.sheet_plan().case
+        'W-1063'
         """
         from stainbook.faces.desk_face import SheetDeskFace
 

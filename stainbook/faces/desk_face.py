@@ -198,7 +198,7 @@ class SheetDeskFace(DeskFace):
         >>> desk.planned() is job.result()
         True
         """
-        steps = self._kept("chosen steps", lambda: chosen.chosen_steps(known_case(self._book, self._code).state))
+        steps = self._kept("chosen", lambda: chosen.chosen_steps(known_case(self._book, self._code).state))
         for mixes in range(1, MOST_MIXES + 1) if steps else ():
             job = self.plan_begun(mixes)
             if job is not None and job.wait(0) and not job.was_stopped and chosen.plan_steps(job.result()) == steps:
@@ -230,7 +230,7 @@ class SheetDeskFace(DeskFace):
         if plan is not None:
             return weighed_plan(plan, batch)
         desk = self.found(self.job())
-        return self._on(("sheet plan", batch), desk, lambda: sheet_of(desk, self.next(desk), batch))
+        return self._on(("planned", batch), desk, lambda: sheet_of(desk, self.next(desk), batch))
 
     def sheet(self, grams: str = "", step: str = "") -> tuple[str, str]:
         """Give the bench sheet as HTML, as `DeskFace.sheet`; of a plan whose layers are chosen that plan's.

@@ -62,10 +62,10 @@ class FiringFace(CaseTopic):
         """List the zones to be read after the firing, expected as ``plan``, what the sheet said, has it.
 
         >>> case = lab.case("W-1051")
-        >>> [one.got for one in case.firing.to_read(case.sheet_desk.sheet_plan())]
-        [None, None, None]
+        >>> [one.zone for one in case.firing.to_read(case.sheet_desk.sheet_plan())]
+        ['cervical', 'middle', 'incisal']
         """
-        made = ("to read", plan is not None)  # what the sheet said stays as it was until the piece is fired
+        made = ("reads", plan is not None)  # what the sheet said stays as it was until the piece is fired
         return self._kept(made, lambda: read_one.zones_to_read_after(self._book, self._code, plan))
 
     def lay(self, zones: Mapping[Key, Layers], operator: str | None = None) -> None:

@@ -56,7 +56,7 @@ class MeasuredFace(CaseTopic):
         >>> [(one.zone, one.got) for one in lab.case("W-1063").measured.to_read()]
         [('middle', None), ('cervical', None)]
         """
-        return self._kept("to read", lambda: read_one.zones_to_read(self._book, self._code))
+        return self._kept("reads", lambda: read_one.zones_to_read(self._book, self._code))
 
     def take(
         self,

@@ -81,7 +81,7 @@ class Walk:
 
     def button(self, name: str, ready: Locator | None = None) -> None:
         """A press on a button by its name."""
-        self.press(self.page.get_by_role("button", name=name), name, ready)
+        self.press(self.page.get_by_role("button", name=name, exact=True), name, ready)
 
     def fill(self, target: Locator, text: str, what: str) -> None:
         """One field, pointed at and typed."""
@@ -137,12 +137,13 @@ def fired(walk: Walk, lab: Lab, rng: np.random.Generator, came_out: float) -> fl
     make = page.get_by_role("button", name=case_texts.MAKE_PLAN)
     if not make.count():  # all that was read may be in tolerance
         walk.press(entry_of(page, texts.PAGES["plan"]), "plan", make)
-    walk.button(case_texts.MAKE_PLAN, page.get_by_role("button", name=case_texts.TO_SHEET))
+    walk.button(case_texts.MAKE_PLAN, page.get_by_role("button", name=case_texts.TO_SHEET, exact=True))
     walk.button(case_texts.TO_SHEET, page.locator(".tick-row"))
     plan = lab.case(CODE).sheet_desk.sheet_plan()
     mixes = len(plan.pots) if plan is not None else 0
     passes = max((len(zone.layers) for zone in plan.zones), default=0) if plan is not None else 0
-    walk.button("Painted as the sheet says", page.locator(".reader input"))
+    painted = page.get_by_role("button", name=re.compile("^Painted as the sheet says"))
+    walk.press(painted, "Painted as the sheet says", page.locator(".reader input"))
     read_all(walk, lab, rng, came_out=came_out)
     walk.press(page.get_by_role("button", name=re.compile(r"^Record \d")), "Record", page.get_by_text("Recorded:"))
     return 3.0 * mixes + 9.0 * max(passes - 1, 0)

@@ -104,10 +104,10 @@ class FiringFace(CaseTopic):
         Raises InputError for a piece that is sintered already or names no blank, and a mix that is no liquid.
 
         >>> from stainbook.faces.firing_types import DiscRun
-        >>> firing = lab.case("W-1063").firing
-        >>> firing.sinter_with_discs(DiscRun("2 coats of bracken undiluted", run="monday"))
-        >>> firing.discs().unread
-        ('W-1063-disc-bare', 'W-1063-disc-coloured')
+        >>> lab.case("W-1051").firing.sinter_with_discs(DiscRun("2 coats of bracken undiluted", run="monday"))
+        Traceback (most recent call last):
+            ...
+        stainbook.errors.InputError: W-1051 is no unsintered piece of a blank, expected one
         """
         witness_desk.sinter_with_discs(self._book, self._code, told)
 
@@ -119,7 +119,9 @@ class FiringFace(CaseTopic):
         >>> from stainbook.faces.firing_types import DiscRun
         >>> from stainbook.faces.reading_types import Light
         >>> firing = lab.case("W-1063").firing
-        >>> firing.sinter_with_discs(DiscRun("2 coats of bracken undiluted"))
+        >>> firing.sinter_with_discs(DiscRun("2 coats of bracken undiluted", run="monday"))
+        >>> firing.discs().unread
+        ('W-1063-disc-bare', 'W-1063-disc-coloured')
         >>> numbers = (("80,1", "0,4", "9,2"), ("72,3", "3,1", "17,8"))
         >>> firing.read_discs(dict(zip(firing.discs().unread, numbers)), Light("D65", 10))
         >>> firing.discs().unread

@@ -5,14 +5,12 @@ from __future__ import annotations
 import streamlit as st
 
 from stainbook.faces.firing_types import DiscRun, WitnessView
-from stainbook.pages.case.case_choice import some_case
-from stainbook.pages.case.page_choices import choices
+from stainbook.pages.case.case_head import case_head
 from stainbook.pages.lab import discs_texts as words
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import do, go_to, keeping, show_page, to_stripes
-from stainbook.pages.shell.pressing import pressed
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.pages.widgets.typed_rows import RowGroup, TypedRow, drop_drafts, forget_rows, show_rows, typed_in
@@ -22,10 +20,10 @@ from stainbook.words.places import place
 
 
 def _draw() -> None:
-    with st.container(width=420):
-        code = some_case(choices())
-    if code is None:
+    head = case_head(texts.PAGES["discs"])
+    if head is None:
         return
+    code = head.code
     drop_drafts()
     st.markdown(words.LEAD)
     view = case_source.case(code).firing.discs()
@@ -39,7 +37,7 @@ def _draw() -> None:
         st.info(words.NO_BLANK.format(code=code))
     else:
         _sinter(code, view)
-    if pressed(words.TO_CASE):
+    if st.button(words.TO_CASE):
         go_to("case_page")
 
 
@@ -52,7 +50,7 @@ def _sinter(code: str, view: WitnessView) -> None:
         who = st.text_input(words.WHO, **keeping(f"disc who {code}"))
         programme = st.text_input(words.PROGRAMME, **keeping(f"disc programme {code}"))
     told = DiscRun(mix, run.strip() or None, who.strip() or None, programme.strip() or None)
-    if pressed(words.SINTERED, type="primary", disabled=not mix.strip()):
+    if st.button(words.SINTERED, type="primary", disabled=not mix.strip()):
         do(lambda: case_source.case(code).firing.sinter_with_discs(told), cannot=words.CANNOT)
     show_cautions(safety.AT["sheet, unsintered"])
 
@@ -74,7 +72,7 @@ def _read(code: str, view: WitnessView) -> None:
         forget_rows(name)
 
     ready = len(looked_at.colours) == len(view.discs)
-    if pressed(words.SAVE, type="primary", disabled=not ready):
+    if st.button(words.SAVE, type="primary", disabled=not ready):
         do(act, cannot=words.CANNOT)
 
 
@@ -96,4 +94,4 @@ def _expected(view: WitnessView) -> None:
     show_markup(table(words.EXPECTED_HEADS, rows, numbers=(1, 2, 3, 4), wide=0), key="expected")
 
 
-show_page(texts.PAGES["discs"], _draw, cannot=texts.CANNOT)
+show_page(texts.PAGES["discs"], _draw, cannot=texts.CANNOT, headed=True)

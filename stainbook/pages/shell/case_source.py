@@ -15,6 +15,8 @@ from stainbook.faces.desk_types import CaseDesk
 from stainbook.lab import Lab, LabCase
 from stainbook.pages.shell import texts
 
+KEPT = "kept"  # as `page_frame` keeps what outlives a switch of pages
+AUTHOR = "author"  # under which a session keeps who sits here
 PATIENCE = 0.6  # seconds that a page waits before it shows how far the work is
 PRACTICE = "practice"  # under which a session keeps the demonstration book that it works on
 
@@ -47,12 +49,20 @@ def folder() -> Path:
 def lab() -> Lab:
     """The lab of the app, or that of the session's practice: all views of one place share one open book."""
     own = practice()
-    return _lab_of(own.url if own is not None else os.environ.get("STAINBOOK_BOOK"))
+    return _lab_of(own.url if own is not None else os.environ.get("STAINBOOK_BOOK"), who_sits_here())
 
 
 @cache
-def _lab_of(url: str | None) -> Lab:
-    return Lab(url)
+def _lab_of(url: str | None, author: str | None) -> Lab:
+    return Lab(url, author=author)
+
+
+def who_sits_here() -> str | None:
+    """The name that was chosen in Settings in this session of the browser; None: as the app was started."""
+    if get_script_run_ctx(suppress_warning=True) is None:  # no session: the server warms up
+        return None
+    found: str | None = st.session_state.get(KEPT, {}).get(AUTHOR) or None
+    return found
 
 
 def case(code: str) -> LabCase:

@@ -21,11 +21,12 @@ from stainbook.pages.shell.page_list import page_file
 from stainbook.pages.shell.plain import plain
 from stainbook.pages.shell.practice import show_practice
 from stainbook.pages.shell.pressing import Telling, tell, tell_then, under_the_press
+from stainbook.pages.widgets.touch import finger_targets
 
 P = ParamSpec("P")
 T = TypeVar("T")
 
-_KEPT, _MEANT = "kept", "ahead_is_meant"
+_KEPT, _MEANT = case_source.KEPT, "ahead_is_meant"
 LANGUAGE = "language"  # under which the choice of this browser session is kept
 
 
@@ -44,6 +45,8 @@ def show_page(title: str, draw: Callable[[], None], *, cannot: str, headed: bool
     meant = ahead_is_meant() if kept(_MEANT, None) == visit() else nullcontext()
     show_practice(name)
     files = within(*case_source.lab().app.readable(case_source.folder()))  # and no other file of the machine
+    if name in texts.BENCH_PAGES:
+        finger_targets()
     if not headed:
         st.title(title, anchor=False)
     telling = Telling()

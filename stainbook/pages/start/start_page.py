@@ -16,6 +16,7 @@ from stainbook.pages.shell.page_frame import go_to, keep, keeping, kept, show_pa
 from stainbook.pages.shell.plain import counted
 from stainbook.pages.shell.practice import begin_practice
 from stainbook.pages.start import first_texts as words_first
+from stainbook.pages.start.also_parts import also_waits
 from stainbook.pages.widgets.markup import pick, segments
 from stainbook.pages.widgets.waits import waits_markup
 
@@ -69,6 +70,7 @@ def _draw() -> None:
     with open_it:
         _open(cases, choices())
     _list(cases, choices())
+    also_waits()
     with st.container(horizontal=True):
         if len(codes) > many and st.button(texts.MORE_CASES):
             keep("cases_shown", many + AT_ONCE)

@@ -109,7 +109,9 @@ class FiringFace(CaseTopic):
 
         >>> from stainbook.faces.firing_types import ZoneResult
         >>> from stainbook.faces.reading_types import Light
-        >>> firing = lab.case("W-1051").firing
+        >>> from stainbook.faces.wish_types import TabAndTooth
+        >>> tab, tooth = {"middle": ("72,4", "1,2", "15,0")}, {"middle": ("74,1", "0,8", "12,6")}
+        >>> firing = lab.case(lab.cases.make_piece(TabAndTooth(tab, tooth, Light("D65", 10)))).firing
         >>> firing.paint([ZoneResult(11, "middle", "1 part barley + 3 parts clear")])
         >>> firing.record_piece({"middle": ("74,0", "1,0", "17,0")}, Light("D65", 10)).outcomes[0].got.L
         74.0

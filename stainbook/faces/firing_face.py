@@ -109,7 +109,9 @@ class FiringFace(CaseTopic):
 
         >>> from stainbook.faces.firing_types import ZoneResult
         >>> from stainbook.faces.reading_types import Light
-        >>> firing = lab.case("W-1051").firing
+        >>> from stainbook.faces.wish_types import TabAndTooth
+        >>> tab, tooth = {"middle": ("72,4", "1,2", "15,0")}, {"middle": ("74,1", "0,8", "12,6")}
+        >>> firing = lab.case(lab.cases.make_piece(TabAndTooth(tab, tooth, Light("D65", 10)))).firing
         >>> firing.paint([ZoneResult(11, "middle", "1 part barley + 3 parts clear")])
         >>> firing.record_piece({"middle": ("74,0", "1,0", "17,0")}, Light("D65", 10)).outcomes[0].got.L
         74.0
@@ -131,10 +133,10 @@ class FiringFace(CaseTopic):
         Raises InputError for a piece that is sintered already or names no blank, and a mix that is no liquid.
 
         >>> from stainbook.faces.firing_types import DiscRun
-        >>> firing = lab.case("W-1063").firing
-        >>> firing.sinter_with_discs(DiscRun("2 coats of bracken undiluted", run="monday"))
-        >>> firing.discs().unread
-        ('W-1063-disc-bare', 'W-1063-disc-coloured')
+        >>> lab.case("W-1051").firing.sinter_with_discs(DiscRun("2 coats of bracken undiluted", run="monday"))
+        Traceback (most recent call last):
+            ...
+        stainbook.errors.InputError: W-1051 is no unsintered piece of a blank, expected one
         """
         witness_desk.sinter_with_discs(self._book, self._code, told)
 
@@ -146,7 +148,9 @@ class FiringFace(CaseTopic):
         >>> from stainbook.faces.firing_types import DiscRun
         >>> from stainbook.faces.reading_types import Light
         >>> firing = lab.case("W-1063").firing
-        >>> firing.sinter_with_discs(DiscRun("2 coats of bracken undiluted"))
+        >>> firing.sinter_with_discs(DiscRun("2 coats of bracken undiluted", run="monday"))
+        >>> firing.discs().unread
+        ('W-1063-disc-bare', 'W-1063-disc-coloured')
         >>> numbers = (("80,1", "0,4", "9,2"), ("72,3", "3,1", "17,8"))
         >>> firing.read_discs(dict(zip(firing.discs().unread, numbers)), Light("D65", 10))
         >>> firing.discs().unread

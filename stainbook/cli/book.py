@@ -8,19 +8,19 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from stainbook.cli import changes, confirm, exchange_commands, handover
+from stainbook.cli import changes, confirm, cost_commands, exchange_commands, handover
 from stainbook.cli.help_groups import example
 from stainbook.cli.options import Illuminant, Json, Observer, lab_of
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths
-from stainbook.language import joined, say, say_n
+from stainbook.language import joined, say, say_as, say_n
 from stainbook.stage_words import RETURNED
+from stainbook.words.figures import figure
 from stainbook.words.times import moment
 
 if TYPE_CHECKING:
     from stainbook.work.documents.book_schemas import (
         FoundThing,
         HistoryResult,
-        NumbersRow,
         RevisionShown,
         ShowResult,
         StateResult,
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
         VerifyResult,
     )
     from stainbook.work.documents.document_parts import Document
+    from stainbook.work.documents.number_schemas import NumbersRow
 
 Kind = Annotated[
     str | None,
@@ -201,6 +202,8 @@ def numbers(
         )  # fmt: skip
         heads = (say("by"), say("name"), *columns, say("returned"))
         print_table(heads, map(_numbers_row, result.rows), numbers=columns)
+        for note in result.notes:
+            print_line(note)
 
 
 # ---------------------------------------------------------------- shared
@@ -259,7 +262,7 @@ def _show(result: ShowResult) -> None:
     )
     print_line(said)
     rows = [(key, str(value)) for key, value in thing.record.items()]
-    print_table(("", say("value")), rows, numbers=())
+    print_table(("", say_as("what a key holds", "value")), rows, numbers=())
     if result.use is not None:
         print_line(_use(result.use))
 
@@ -279,7 +282,7 @@ def _use(use: UseShown) -> str:
             )
         )
     if use.dE00_median is not None:
-        told.append(f"ΔE00 {tenths(use.dE00_median)}")
+        told.append(joined(["ΔE00", tenths(use.dE00_median)], " "))
     if use.remakes:
         told.append(say("returned: {reasons}", reasons=_reasons(use.remakes)))
     return joined(told)
@@ -330,6 +333,7 @@ _BY = {
     "all": say("all"),
     "clinic": say("clinic"),
     "technician": say("technician"),
+    "programme": say("programme"),
     "stain": say("stain"),
     "month": say("month"),
 }
@@ -342,7 +346,7 @@ def _numbers_row(row: NumbersRow) -> tuple[str, ...]:
         str(row.units),
         _share(row),
         "" if row.first_firing is None else str(row.judged),
-        "" if row.firings_a_unit is None else f"{row.firings_a_unit:.2f}",
+        "" if row.firings_a_unit is None else figure(row.firings_a_unit, ".2f"),
         "" if row.minutes is None else f"{row.minutes:.0f}",
         "" if row.dE00_median is None else tenths(row.dE00_median),
         _reasons(row.returned),
@@ -368,4 +372,5 @@ app.command("share", epilog=example("book share 'recipe/warm neck'"))(changes.sh
 app.command("accept", epilog=example("book accept W-1051 --by clinic"))(handover.accept)
 app.command("deliver", epilog=example("book deliver W-1051"))(handover.deliver)
 app.command("return", epilog=example("book return W-1051 --for shade"))(handover.return_)
+app.command("costs", epilog=example("book costs --since 2026-03-01"))(cost_commands.costs)
 app.command("numbers", epilog=example("book numbers --by technician"))(numbers)

@@ -13,20 +13,19 @@ from stainbook.pages.bench.timeline_markup import entries_markup
 from stainbook.pages.case.case_head import case_head
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import do, forget, go_to, keeping, show_page
-from stainbook.pages.shell.pressing import pressed
 from stainbook.pages.widgets.markup import show_markup
 
 
 def _draw() -> None:
-    head = case_head(words.TO_TIMELINE)
+    head = case_head(texts.PAGES["timeline"])
     if head is None:
         return
     code = head.code
+    if head.press.button(words.BACK):
+        go_to("case_page")
     entries = case_source.case(code).timeline.all()
-    with head.press:
-        if st.button(words.BACK):
-            go_to("case_page")
-    label_button(code)
+    with st.container(horizontal=True):
+        label_button(code)
     _note(code, entries)
     if not entries:
         st.info(words.NOTHING)
@@ -50,10 +49,10 @@ def _note(code: str, entries: tuple[TimelineEntry, ...]) -> None:
     key = f"note {code}"
     text = st.text_area(words.NOTE, help=words.NOTE_HELP, height=80, **keeping(key))
     with st.container(horizontal=True):
-        if pressed(words.ADD_NOTE, type="primary", disabled=not text.strip()):
+        if st.button(words.ADD_NOTE, type="primary", disabled=not text.strip()):
             do(lambda: _add(code, text, key), cannot=words.NOT_NOTED)
         last = next((one for one in entries if one.kind == "noted"), None)
-        if last is not None and pressed(words.UNDO_NOTE.format(at=wording.moment(last.at)), key="undo note"):
+        if last is not None and st.button(words.UNDO_NOTE.format(at=wording.moment(last.at)), key="undo note"):
             do(lambda: timeline.undo_note(last.id), cannot=words.NOT_NOTED)
 
 
@@ -72,8 +71,7 @@ def _photos(code: str, entry: TimelineEntry) -> None:
     for place, (name, said) in zip(st.columns(2), shown, strict=False):
         at = wording.moment(name.rpartition(" ")[2])
         if name in kept_copies:
-            place.markdown((said if both else words.PHOTO).format(at=at))
-            place.image(kept_copies[name], width="stretch")
+            place.image(kept_copies[name], caption=(said if both else words.PHOTO).format(at=at), width="stretch")
 
 
 show_page(texts.PAGES["timeline"], _draw, cannot=texts.CANNOT, headed=True)

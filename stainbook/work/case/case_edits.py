@@ -30,6 +30,7 @@ from stainbook.records import (
 )
 from stainbook.stage_words import finish_name, stage_name
 from stainbook.words.effects import effect_name
+from stainbook.words.figures import figure
 from stainbook.words.places import place as place_name
 from stainbook.words.places import zone_name
 from stainbook.work.case.trial import GUIDE as TRIAL
@@ -88,7 +89,7 @@ def aimed(case: Case, keys: Collection[Key], aim: Aim, book: Book, asked: Asked)
     if not keys:
         raise InputError(say("found no zone, expected one or more: choose them on the arch"))
     shift = _shift(aim)
-    targets = {zone.key: _target(zone, case, aim, shift, book, asked) for zone in case.zones if zone.key in keys}
+    targets = {zone.key: target_of(zone, case, aim, shift, book, asked) for zone in case.zones if zone.key in keys}
     zones = (replace(zone, target=targets[zone.key]) if zone.key in targets else zone for zone in case.zones)
     return replace(case, zones=tuple(zones))
 
@@ -99,9 +100,10 @@ def _shift(aim: Aim) -> tuple[tuple[str, float], ...]:
     return tuple((axis, by) for axis, by in found if by)
 
 
-def _target(
+def target_of(
     zone: CaseZone, case: Case, aim: Aim, shift: tuple[tuple[str, float], ...], book: Book, asked: Asked
 ) -> Target | None:
+    """What a zone's target is by what is asked, with a shift upon it; raises InputError as `aimed` does."""
     name = place_name(*zone.key)
     if aim.kind == "none":
         return None
@@ -149,8 +151,8 @@ def said_target(target: Target | None) -> str:
     elif isinstance(colour, SampleRef):
         head = say("reading {sample}", sample=colour.sample)
     else:
-        head = "L* {:.1f}, a* {:.1f}, b* {:.1f}".format(*colour.lab)
-    shifts = [f"{axis} {by:+.1f}".replace("-", "\N{MINUS SIGN}") for axis, by in target.shift]
+        head = say("L* {L:.1f}, a* {a:.1f}, b* {b:.1f}", **dict(zip("Lab", colour.lab, strict=True)))
+    shifts = [joined([axis, figure(by, "+.1f")], " ") for axis, by in target.shift]
     return joined([head, *shifts])
 
 

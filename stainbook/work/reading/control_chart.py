@@ -15,6 +15,7 @@ from stainbook.files.values import instant
 from stainbook.language import say
 from stainbook.records import Reading
 from stainbook.words import control_words as words
+from stainbook.words.times import day
 from stainbook.work.documents.day_schemas import ControlPoint, ControlResult, LabShift
 from stainbook.work.reading.samples import colour_of
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
@@ -98,7 +99,7 @@ class ChipOut:
     @property
     def said(self) -> str:
         """Why no chance is told."""
-        return words.out_of_control(self.chip, self.instrument, self.since[:10], self.signals)
+        return words.out_of_control(self.chip, self.instrument, day(self.since[:10]), self.signals)
 
 
 def control_chips(book: Book) -> dict[str, list[Reading]]:

@@ -36,8 +36,8 @@ def _entry(one: TimelineEntry) -> str:
 
 
 def _zone(zone: TimelineZone) -> str:
-    pair = [Patch(words.EXPECTED, zone.expected)] * (zone.expected is not None)
-    pair += [Patch(words.GOT, zone.got)] * (zone.got is not None)
+    both = zone.expected is not None and zone.got is not None
+    pair = [Patch(words.EXPECTED, zone.expected), Patch(words.GOT, zone.got)] if both else []
     said = _said(zone)
     lines = "".join(f"<span>{escape(line)}</span>" for line in (zone.painted, said) if line)
     return f"<li>{small(pair) if pair else ''}<div><b>{escape(zone.zone)}</b>{lines}</div></li>"

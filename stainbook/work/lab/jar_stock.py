@@ -77,7 +77,7 @@ def _meant(book: Book) -> dict[str, str]:
 def _concerned(known: Mapping[str, CurrentCase], meant: dict[str, str]) -> dict[Pair, list[str]]:
     """By jar the open cases that name it, that it lies on, or whose chosen steps take it."""
     found: dict[Pair, list[str]] = {}
-    for code, current in known.items():
+    for code, current in sorted(known.items()):
         for pair in _jars_of(current, meant):
             found.setdefault(pair, []).append(code)
     return found

@@ -75,6 +75,7 @@ class Settings:
     lead_sees_all: bool | None = None  # a lead sees the numbers of every technician; else each sees their own
     apprentices: tuple[str, ...] | None = None  # technicians who paint as apprentices
     prices: Prices | None = None
+    edges: bool | None = None  # incisal thirds and papillae of a translucent piece count as other zones do
     host: str | None = None  # where other devices reach the app, as labels name it: http://bench.local:8501
 
 

@@ -6,11 +6,15 @@ from collections.abc import Mapping, Sequence
 
 from stainbook.faces.lab_view import CaseTopic
 from stainbook.kept import Firing
+from stainbook.records import Layers
 from stainbook.work.case.typed_readings import Given
 from stainbook.work.documents.book_schemas import RecordResult
-from stainbook.work.firing import corrections, results, tried_piece, witness_desk
+from stainbook.work.documents.plan_schemas import PlanResult
+from stainbook.work.firing import corrections, read_one, results, tried_piece, witness_desk
 from stainbook.work.reading.three_numbers import Three
 from stainbook.work.reading.typed_colour import Light, asked_under
+
+Key = tuple[int, str]
 
 
 class FiringFace(CaseTopic):
@@ -53,6 +57,29 @@ class FiringFace(CaseTopic):
         1
         """
         results.note_painted(self._book, self._code, zones, operator, new_stains=new_stains)
+
+    def to_read(self, plan: PlanResult | None) -> tuple[read_one.ZoneToRead, ...]:
+        """List the zones to be read after the firing, expected as ``plan``, what the sheet said, has it.
+
+        >>> case = lab.case("W-1051")
+        >>> [one.got for one in case.firing.to_read(case.sheet_desk.sheet_plan())]
+        [None, None, None]
+        """
+        made = ("to read", plan is not None)  # what the sheet said stays as it was until the piece is fired
+        return self._kept(made, lambda: read_one.zones_to_read_after(self._book, self._code, plan))
+
+    def lay(self, zones: Mapping[Key, Layers], operator: str | None = None) -> None:
+        """Note what lies on the piece unfired, by zone; the rest is as it was, and a zone without layers bare.
+
+        Raises InputError for another zone, or a piece that cannot be painted now.
+
+        >>> from stainbook.records import Layer, Pot
+        >>> firing = lab.case("W-1051").firing
+        >>> firing.lay({(11, "middle"): (Layer(Pot.of({"barley": 1 / 4}), 2),)}, "bench-1")
+        >>> firing.now().painted[11, "middle"]
+        '2 coats of (1 part barley + 3 parts clear)'
+        """
+        results.lay(self._book, self._code, zones, operator)
 
     def record(self, told: results.FiringResult, given: Given | None = None) -> RecordResult:
         """Store a firing with the readings ``given`` after it, and learn from it.

@@ -15,6 +15,7 @@ from stainbook.work.lab.settings import (
     LabSettings,
     OwnLimits,
     keep_annex,
+    keep_edges,
     keep_host,
     keep_instrument,
     keep_lab,
@@ -91,6 +92,15 @@ class SettingsFace(LabFace):
         'http://bench.local:8501'
         """
         keep_host(self._book, host)
+
+    def keep_edges(self, count: bool) -> None:
+        """Store whether incisal thirds and papillae of a translucent piece count as other zones do.
+
+        >>> lab.settings.keep_edges(True)
+        >>> lab.settings.now().edges
+        True
+        """
+        keep_edges(self._book, count=count)
 
     def keep_shadow(self, shadow: bool) -> None:
         """Store what the program would have done beside what the hand did, or not.

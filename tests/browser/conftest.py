@@ -101,7 +101,7 @@ def open_page(browser, app_url, opened):
     def open_it(theme=BENCH, size=(1280, 800), touch=False):
         page = opened(app_url, theme, size, touch)
         page.goto(f"{app_url}/case")
-        page.locator(".step").first.wait_for(timeout=PATIENCE)
+        page.locator(".next-step").wait_for(timeout=PATIENCE)
         settle(page)
         return page
 

@@ -3,7 +3,7 @@
 import re
 
 from tests.browser.conftest import settle
-from tests.browser.test_case_page import open_case, zone
+from tests.browser.test_case_page import open_case, unfold_steps, zone
 
 CHOSEN = 'svg [data-key][aria-selected="true"]'
 
@@ -41,6 +41,7 @@ def test_by_mouse_from_the_case_to_the_bench_sheet(open_page):
     assert "3 coats of (1 part peat + 7 parts clear)" in after.inner_text().replace("\u00a0", " ")
     assert page.locator('.step[data-key="best"]').count() == 1
     press(page, "Use this for all 2 zones")
+    unfold_steps(page)
     assert page.locator('.step[data-key="chosen"]').get_attribute("aria-checked") == "true"
 
     page.get_by_role("link", name="Plan", exact=True).click()
@@ -79,7 +80,7 @@ def test_by_keys_the_choice_is_extended(open_page):
         page.keyboard.press(key)
         settle(page)
     assert chosen(page) == ["11 middle", "12 middle", "21 middle"]
-    assert page.get_by_role("heading", name=re.compile("Next steps: 21 middle and 2 more")).is_visible()
+    assert page.get_by_text(re.compile("Next steps: 21 middle and 2 more")).is_visible()
     page.keyboard.press("ArrowUp")
     settle(page)
     assert chosen(page) == ["21 cervical"]

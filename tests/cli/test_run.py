@@ -86,8 +86,9 @@ def test_book_before_the_command(monkeypatch, arguments, environment, book):
     monkeypatch.delenv("STAINBOOK_BOOK", raising=False)
     for name, value in environment.items():
         monkeypatch.setenv(name, value)
-    monkeypatch.setattr(serve, "_serve", lambda *given: seen.append(given[3]))
-    assert run.main([*arguments, "app"]) == 0
+    monkeypatch.setattr(serve, "_say", lambda url, book, folder, json: seen.append(book))
+    monkeypatch.setattr(serve, "_become", lambda server, listening, host, names: listening.close())
+    assert run.main([*arguments, "app", "--no-browser", "--port", "0"]) == 0
     assert seen == [book]
     assert Session().book is None
 

@@ -36,7 +36,7 @@ from tests.life.histories import STAINS, histories, read_pieces
 from tests.life.test_stores import told
 from tests.life.worlds import SURFACE
 
-HISTORIES = 15
+HISTORIES = 8
 DRAWS = 0.005  # chance: plan and advice are one forecast, added up in another order
 SYSTEMS = ("field", "shore", None)
 

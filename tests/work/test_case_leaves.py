@@ -136,7 +136,7 @@ def taken(books: tuple[Book, Book], code: str) -> None:
 
 
 @settings(
-    max_examples=25, deadline=None, derandomize=True, phases=[Phase.explicit, Phase.generate],
+    max_examples=15, deadline=None, derandomize=True, phases=[Phase.explicit, Phase.generate],
     suppress_health_check=list(HealthCheck), report_multiple_bugs=False,
 )  # fmt: skip
 @given(st.data())

@@ -10,23 +10,21 @@ from stainbook.faces.timeline_types import TimelineEntry
 from stainbook.pages.bench import timeline_texts as words
 from stainbook.pages.bench.label_parts import label_button
 from stainbook.pages.bench.timeline_markup import entries_markup
-from stainbook.pages.case.case_choice import some_case
-from stainbook.pages.case.page_choices import choices
+from stainbook.pages.case.case_head import case_head
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import do, forget, go_to, keeping, show_page
 from stainbook.pages.widgets.markup import show_markup
 
 
 def _draw() -> None:
-    choice, ways = st.columns([4, 8], vertical_alignment="bottom")
-    with choice:
-        code = some_case(choices())
-    if code is None:
+    head = case_head(texts.PAGES["timeline"])
+    if head is None:
         return
+    code = head.code
+    if head.press.button(words.BACK):
+        go_to("case_page")
     entries = case_source.case(code).timeline.all()
-    with ways.container(horizontal=True, horizontal_alignment="right"):
-        if st.button(words.BACK):
-            go_to("case_page")
+    with st.container(horizontal=True):
         label_button(code)
     _note(code, entries)
     if not entries:
@@ -76,4 +74,4 @@ def _photos(code: str, entry: TimelineEntry) -> None:
             place.image(kept_copies[name], caption=(said if both else words.PHOTO).format(at=at), width="stretch")
 
 
-show_page(texts.PAGES["timeline"], _draw, cannot=texts.CANNOT)
+show_page(texts.PAGES["timeline"], _draw, cannot=texts.CANNOT, headed=True)

@@ -5,8 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from stainbook.faces.firing_types import DiscRun, WitnessView
-from stainbook.pages.case.case_choice import some_case
-from stainbook.pages.case.page_choices import choices
+from stainbook.pages.case.case_head import case_head
 from stainbook.pages.lab import discs_texts as words
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.caution_parts import show_cautions
@@ -21,11 +20,10 @@ from stainbook.words.places import place
 
 
 def _draw() -> None:
-    st.subheader(texts.PAGES["discs"], anchor=False)
-    with st.container(width=420):
-        code = some_case(choices())
-    if code is None:
+    head = case_head(texts.PAGES["discs"])
+    if head is None:
         return
+    code = head.code
     drop_drafts()
     st.markdown(words.LEAD)
     view = case_source.case(code).firing.discs()
@@ -96,4 +94,4 @@ def _expected(view: WitnessView) -> None:
     show_markup(table(words.EXPECTED_HEADS, rows, numbers=(1, 2, 3, 4), wide=0), key="expected")
 
 
-show_page(texts.PAGES["discs"], _draw, cannot=texts.CANNOT)
+show_page(texts.PAGES["discs"], _draw, cannot=texts.CANNOT, headed=True)

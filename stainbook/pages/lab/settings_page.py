@@ -110,6 +110,11 @@ def _looking_on(found: LabSettings) -> None:
         if st.button(words.SAVE, key="keep shadow"):
             case_source.lab().settings.keep_shadow(shadow)
             _changed("set_shadow")
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        count = st.toggle(words.EDGES, help=words.EDGES_HELP, **keeping("set_edges", found.edges))
+        if st.button(words.SAVE, key="keep edges"):
+            case_source.lab().settings.keep_edges(count)
+            _changed("set_edges")
 
 
 def _limits(found: LabSettings, tissue: str) -> None:

@@ -30,6 +30,11 @@ SHADOW_HELP = say(
     "as chosen, what the program claims of the hand's layers and its own first step, worked out before it learns from "
     "the firing. The Numbers page sets them beside what came out."
 )
+EDGES = say("Incisal thirds and papillae of translucent pieces count")
+EDGES_HELP = say(
+    "What lies behind them shows through, so that their number is a hint and the eye decides. Until the lab says that "
+    "they count, they keep no piece from being delivered."
+)
 STRENGTHS, STRENGTHS_HELP = (
     say("Shares that the lab mixes"),
     say("Such as 1/16, 1/8, 1/4, 1/2, 1. A case may name its own."),

@@ -36,7 +36,6 @@ CLEAR = "clear"
 
 
 def _draw() -> None:
-    st.subheader(texts.PAGES["stripes"], anchor=False)
     stains = case_source.lab().stains
     rows, waiting = stains.rows(), stains.waiting_plates()
     if kept("stripes_visit", None) != visit():  # what is likely meant now, until another step is chosen

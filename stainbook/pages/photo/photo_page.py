@@ -29,7 +29,6 @@ from stainbook.pages.shell.page_frame import keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import counted
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.shot_drawings import drawings_markup
-from stainbook.pages.widgets.touch import finger_targets
 from stainbook.words.places import place as place_name
 
 _IMAGE, _CASE, _OWN = "photo image", "photo case", "photo own chart"
@@ -37,7 +36,6 @@ Files = tuple[Dropped, Dropped, Dropped | None, Dropped | None]
 
 
 def _draw() -> None:
-    finger_targets()
     settings, picture = st.columns([1, 3], gap="medium")
     with settings:
         case = _case()

@@ -23,10 +23,11 @@ def show_menu(pages: Mapping[str, Any], here: Any) -> None:
         with st.container(horizontal=True, gap=None, key="menu"):
             _links(pages)
         phone = st.container(key="menu_phone")
-    with phone, st.popover(texts.MENU.format(page=here.title), key=f"menu {here.url_path}"):
+    with phone, st.popover(texts.MENU.format(page=here.title), key=f"pages {here.title}"):
         _links(pages)
 
 
 def _links(pages: Mapping[str, Any]) -> None:
-    for page in pages.values():
-        st.page_link(page, label=page.title)
+    for name, page in pages.items():
+        if name not in texts.HIDDEN_PAGES:
+            st.page_link(page, label=page.title)

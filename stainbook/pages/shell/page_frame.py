@@ -20,6 +20,7 @@ from stainbook.pages.shell.help_parts import show_help
 from stainbook.pages.shell.page_list import page_file
 from stainbook.pages.shell.plain import plain
 from stainbook.pages.shell.pressing import Telling, tell, tell_then, under_the_press
+from stainbook.pages.widgets.touch import finger_targets
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -42,6 +43,8 @@ def show_page(title: str, draw: Callable[[], None], *, cannot: str, headed: bool
         keep("visit", visit() + 1)
     meant = ahead_is_meant() if kept(_MEANT, None) == visit() else nullcontext()
     files = within(*case_source.lab().app.readable(case_source.folder()))  # and no other file of the machine
+    if name in texts.BENCH_PAGES:
+        finger_targets()
     if not headed:
         st.title(title, anchor=False)
     telling = Telling()

@@ -194,10 +194,9 @@ PAGES = {  # in the order of the work; beside it what the lab knows
     "settings": say("Settings"),
     "guide": say("Guide"),
 }
-LAB = say("The lab")
 MENU = say("Menu: {page}")
+BENCH_PAGES = ("start", "result", "sheet", "photo", "tray")  # pressed at the furnace, with a finger
 HIDDEN_PAGES = ("tab_and_tooth", "discs", "timeline")  # not in the menu: other pages lead there
-LAB_PAGES = ("recipes", "stains", "stripes", "jars", "exchange", "numbers", "settings", "guide")
 
 # ---------------------------------------------------------------- a new case
 

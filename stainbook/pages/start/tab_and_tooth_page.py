@@ -31,7 +31,6 @@ SIDES = ("tab", "tooth")
 
 
 def _draw() -> None:
-    st.subheader(texts.PAGES["tab_and_tooth"], anchor=False)
     code = _piece()
     if code is None:
         _read()

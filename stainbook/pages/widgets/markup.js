@@ -8,6 +8,13 @@ export default function ({ data, parentElement, setTriggerValue }) {
     box.innerHTML = data.markup;
     box.markup = data.markup;
   }
+  box.reach ??= new ResizeObserver(() => { // what scrolls at this width is reached by keys too
+    for (const list of box.querySelectorAll('.table, .zones, .sheet')) {
+      const scrolls = list.scrollHeight > list.clientHeight + 1 || list.scrollWidth > list.clientWidth + 1;
+      if (scrolls && !list.querySelector('[data-key]')) list.tabIndex = 0;
+    }
+  });
+  box.reach.observe(box);
   if (data.label === null) return;
   const many = Array.isArray(data.many) ? new Set(data.many) : null;
   const also = Array.isArray(data.also) ? new Set(data.also) : null; // chosen beside the one that is shown
@@ -86,6 +93,17 @@ export default function ({ data, parentElement, setTriggerValue }) {
       else choose(next);
     };
   });
+
+  for (const number of box.querySelectorAll('[data-tooth]')) { // of drawings where several zones may be chosen
+    const own = items.filter((item) => item.dataset.key.startsWith(`${number.dataset.tooth} `));
+    number.classList.toggle('pressable', Boolean(many && own.length));
+    number.onclick = !many || !own.length ? null : () => {
+      const whole = own.every((item) => many.has(item.dataset.key));
+      for (const item of own) many[whole ? 'delete' : 'add'](item.dataset.key);
+      mark(own[0].dataset.key);
+      setTriggerValue('picked', [...many]);
+    };
+  }
 
   mark(many ? (focused ?? null) : data.chosen);
   const list = box.querySelector('[data-scroll]');

@@ -41,8 +41,8 @@ def small(patches: Sequence[Patch]) -> str:
     body = "".join(_square(patch, SIDE * place, 0, SIDE) for place, patch in enumerate(patches))
     width = SIDE * len(patches)
     return (
-        f'<span class="well"><svg class="swatches" width="{width}" height="{SIDE}" role="img" '
-        f'aria-label="{_said(patches)}">{body}</svg></span>'
+        f'<span class="well"><svg class="swatches" width="{width}" height="{SIDE}" viewBox="0 0 {width} {SIDE}" '
+        f'role="img" aria-label="{_said(patches)}">{body}</svg></span>'
     )
 
 

@@ -12,15 +12,22 @@ from stainbook.words.places import place, zone_name
 from stainbook.work.documents.book_schemas import RecordedOutcome
 from stainbook.work.documents.schemas import ColourResult
 
+MANY = 3  # columns at most that stand side by side on a phone
+
 
 def table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, numbers: Collection[int] = (), wide: int = -1) -> str:
-    """A table of trusted cells under texts; ``numbers`` are columns set to the right, ``wide`` takes what is left."""
+    """A table of trusted cells under texts; ``numbers`` are columns set to the right, ``wide`` takes what is left.
+
+    On a phone the rows of many columns are cards whose cells name themselves.
+    """
     least = "min(7rem, 30%)" if wide >= 0 else "0"  # or a narrow screen sets a mix one word a line
     columns = " ".join(f"minmax({least}, 1fr)" if n == wide % len(heads) else "auto" for n in range(len(heads)))
     kinds = ["number" if place in numbers else "text" for place in range(len(heads))]
     head = _row([escape(one) for one in heads], kinds, "heads")
-    body = "".join(_row(row, kinds, "table-row") for row in rows)
-    return f'<div class="table" role="table" style="grid-template-columns:{columns}">{head}{body}</div>'
+    named = [escape(one) for one in heads]
+    body = "".join(_row(row, kinds, "table-row", named) for row in rows)
+    name = " ".join(["table", *(["many"] if len(heads) > MANY else [])])
+    return f'<div class="{name}" role="table" style="grid-template-columns:{columns}">{head}{body}</div>'
 
 
 def cards(rows: Sequence[Mapping[str, object]]) -> str:

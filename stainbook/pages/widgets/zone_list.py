@@ -70,5 +70,6 @@ def _cells(zone: AdvisedZone, move: Move | None) -> tuple[str, ...]:
 def _row(zone: AdvisedZone, cells: Sequence[str]) -> str:
     said = "; ".join([escape(zone_label(zone)), *cells[GAP_CELLS:-1]])
     key = escape(key_text((zone.tooth, zone.zone)))
-    body = "".join(f"<span>{cell}</span>" for cell in cells)
+    heads = ["", "", f' data-head="{escape(texts.ZONE_HEADS[2])}"', *[""] * len(cells)]
+    body = "".join(f"<span{head}>{cell}</span>" for head, cell in zip(heads, cells, strict=False))
     return f'<div class="zone-row" data-key="{key}" aria-label="{said}">{body}</div>'

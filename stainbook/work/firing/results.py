@@ -11,7 +11,7 @@ from stainbook.book.possible import refusal
 from stainbook.errors import InputError
 from stainbook.kept import FiredZone, Firing, Outcome, Painted, PaintedZone, Report
 from stainbook.language import say
-from stainbook.records import Case, CaseZone, Reading, Stain, newest_reading
+from stainbook.records import Case, CaseZone, Layers, Reading, Stain, newest_reading
 from stainbook.words.places import place
 from stainbook.work.case.advise import colour_shown
 from stainbook.work.case.current_case import known_case
@@ -142,6 +142,19 @@ def note_painted(
         check_known(book, used)
     lying = tuple(PaintedZone(one.tooth, one.zone, layers) for one, layers in stacks if layers)
     paint(book, Painted(code, now(), lying, operator), new_stains=new_stains)
+
+
+def lay(book: Book, code: str, zones: Mapping[Key, Layers], operator: str | None = None) -> None:
+    """Note what lies on some zones of a case before it is fired; on the others lies what was noted before.
+
+    Raises InputError as `note_painted` does.
+    """
+    before = book.painted(code)
+    lying = {(one.tooth, one.zone): one.layers for one in before.zones} if before else {}
+    stacks = {**lying, **zones}
+    check_known(book, [layer for layers in zones.values() for layer in layers])
+    painted = tuple(PaintedZone(*key, layers) for key, layers in stacks.items() if layers)
+    paint(book, Painted(code, now(), painted, operator or (before.operator if before else None)))
 
 
 def paint(book: Book, painted: Painted, *, new_stains: Sequence[str] = ()) -> None:

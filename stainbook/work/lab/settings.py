@@ -44,6 +44,7 @@ class LabSettings:
     place: str
     in_a_file: bool
     shadow: bool = False
+    edges: bool = False
     annex: bool = True
     host: str = ""
     leads: tuple[str, ...] = ()
@@ -78,6 +79,7 @@ def settings_of(book: Book) -> LabSettings:
         place=book.place,
         in_a_file=book.in_a_file,
         shadow=bool(found.shadow),
+        edges=bool(found.edges),
         annex=found.annex is not False,
         leads=found.leads or (),
         lead_sees_all=bool(found.lead_sees_all),
@@ -130,6 +132,11 @@ def keep_host(book: Book, host: str) -> None:
     """Where other devices reach the app, as labels name it, empty: nowhere; raises InputError for no address."""
     found = host_of(host) if host.strip() else None
     _change(book, lambda settings: replace(settings, host=found))
+
+
+def keep_edges(book: Book, *, count: bool) -> None:
+    """Whether incisal thirds and papillae of a translucent piece count as other zones do."""
+    _change(book, lambda found: replace(found, edges=count or None))
 
 
 def keep_shadow(book: Book, *, shadow: bool) -> None:

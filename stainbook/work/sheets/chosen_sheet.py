@@ -21,7 +21,7 @@ from stainbook.work.documents.printed import body, page_of
 from stainbook.work.documents.schemas import AdvisedZone, Move
 from stainbook.work.sheets.bench import bench, bench_content
 from stainbook.work.sheets.plan_sheet import sheet_content
-from stainbook.work.stains.mix_weights import too_coarse
+from stainbook.work.stains.mix_weights import too_coarse, weigh
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +58,20 @@ def bench_sheet(
     found = sheet_of(desk, done, batch)
     content = bench_content(bench(book, what)) if found is None else sheet_content(found)
     return body(content), page_of(content)
+
+
+def plan_sheet(plan: PlanResult) -> tuple[str, str]:
+    """The sheet of a plan whose layers are chosen: as it stands on a page, and to print."""
+    content = sheet_content(plan)
+    return body(content), page_of(content)
+
+
+def weighed_plan(plan: PlanResult, batch: MixAmount | None) -> PlanResult:
+    """A plan with what goes into each mix on the scale; raises InputError for what cannot be weighed."""
+    if batch is None:
+        return plan
+    pots = [one.model_copy(update={"weighed": weigh(one.pot, batch.grams, batch.step)}) for one in plan.pots]
+    return plan.model_copy(update={"pots": pots, "warnings": [*plan.warnings, *too_coarse(pots, batch.step)]})
 
 
 def sheet_of(desk: CaseDesk, done: DoneNext, batch: MixAmount | None = None) -> PlanResult | None:

@@ -181,17 +181,26 @@ def _pass(strokes: Sequence[Stroke], said: str) -> PrintedTable:
 
 
 def pass_rows(strokes: Sequence[Stroke]) -> list[tuple[str, ...]]:
-    """A pass mix by mix, so that the brush changes as seldom as can be, teeth before gum; the last cell is to tick."""
-    rows: dict[tuple[str, str], dict[str, list[str]]] = {}
+    """A pass mix by mix; the last cell is to tick."""
+    return [(pot, pass_row(own), "") for pot, own in grouped(strokes)]
+
+
+def grouped(strokes: Sequence[Stroke]) -> list[tuple[str, list[Stroke]]]:
+    """The strokes of a pass mix by mix, so that the brush changes as seldom as can be, teeth before gum."""
+    found: dict[tuple[str, str], list[Stroke]] = {}
     for one in strokes:
-        where = rows.setdefault((one.zone.tissue, one.layer.pot), {})
+        found.setdefault((one.zone.tissue, one.layer.pot), []).append(one)
+    ordered = sorted(found.items(), key=lambda row: row[0][0] != "tooth")
+    return [(pot, own) for (_, pot), own in ordered]
+
+
+def pass_row(strokes: Sequence[Stroke]) -> str:
+    """Where one mix goes in a pass, zone by zone with its teeth."""
+    where: dict[str, list[str]] = {}
+    for one in strokes:
         zone = joined([zone_name(one.zone.zone), mixes.mark("", one.layer.coats)], " ")
         where.setdefault(zone, []).append(str(one.zone.tooth))
-    ordered = sorted(rows.items(), key=lambda row: row[0][0] != "tooth")
-    return [
-        (pot, joined((joined([zone, *teeth], " ") for zone, teeth in where.items()), "; "), "")
-        for (_, pot), where in ordered
-    ]
+    return joined((joined([zone, *teeth], " ") for zone, teeth in where.items()), "; ")
 
 
 def effects_table(effects: Sequence[str]) -> PrintedTable:
@@ -221,7 +230,7 @@ def _effort(plan: PlanResult) -> str:
     if asked is None or asked.minutes is None or _green(plan):
         return ""
     other = (ready.expected, plan.zones_counted) if ready is not None and ready.expected is not None else None
-    return plans.effort(asked.fresh or 0, asked.dryings or 0, asked.minutes, at_hand=other)
+    return plans.effort(asked.fresh or 0, asked.dryings or 0, asked.minutes, zones=plan.zones_counted, at_hand=other)
 
 
 def _cautions(plan: PlanResult) -> list[str]:

@@ -71,11 +71,11 @@ class Settings:
     mixes: tuple[StandingMix, ...] = ()  # that stand ready
     shadow: bool | None = None  # what the program would have done is kept beside what the hand did
     annex: bool | None = None  # False: the clinic's page goes without the zones' numbers
+    edges: bool | None = None  # incisal thirds and papillae of a translucent piece count as other zones do
     leads: tuple[str, ...] | None = None  # technicians who lead the lab
     lead_sees_all: bool | None = None  # a lead sees the numbers of every technician; else each sees their own
     apprentices: tuple[str, ...] | None = None  # technicians who paint as apprentices
     prices: Prices | None = None
-    edges: bool | None = None  # incisal thirds and papillae of a translucent piece count as other zones do
     host: str | None = None  # where other devices reach the app, as labels name it: http://bench.local:8501
 
 

@@ -16,8 +16,9 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from functools import cache
+from numbers import Real
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 if TYPE_CHECKING:
     from gettext import GNUTranslations
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
 ENGLISH = "en"
 LANGUAGE, CATALOGUES = "STAINBOOK_LANG", "STAINBOOK_CATALOGUES"  # what the surroundings may say
 DOMAIN = "stainbook"
+PROOF_READ = (ENGLISH,)  # by somebody who grew up with the language
 _NUMBERS = range(101)  # plural rules go by the last two digits
 _SHIPPED = Path(__file__).parent / "locale"
 _spoken: ContextVar[str | None] = ContextVar("spoken", default=None)
@@ -60,9 +62,7 @@ class Text(str):
     def in_words_of(self, catalogue: GNUTranslations) -> str:
         """The text by a catalogue; in English where the catalogue has it not, or has it with other placeholders."""
         template = self._template_in(catalogue)
-        values = {
-            name: one.in_words_of(catalogue) if isinstance(one, Text) else one for name, one in self.values.items()
-        }
+        values = {name: _value_in(one, catalogue) for name, one in self.values.items()}
         try:
             said = _filled(template, values)
         except (LookupError, ValueError):
@@ -209,6 +209,22 @@ def shown(text: str) -> str:
     return str(text) if catalogue is None else text.in_words_of(catalogue)
 
 
+def shown_number(value: object) -> object:
+    """A number that a template of the spoken language formats with that language's signs; all else as it is.
+
+    >>> "{:.1f}".format(shown_number(0.25))
+    '0.2'
+    """
+    catalogue = _catalogue(spoken(), os.environ.get(CATALOGUES))
+    return value if catalogue is None or isinstance(value, str) else _value_in(value, catalogue)
+
+
+def number_signs() -> tuple[str, str]:
+    """What stands between the whole and the tenths of a number, and between thousands, in the spoken language."""
+    catalogue = _catalogue(spoken(), os.environ.get(CATALOGUES))
+    return (".", ",") if catalogue is None else _signs_of(catalogue)
+
+
 def wordings(text: str) -> list[str]:
     """The templates by which the spoken language says a text, for any number; none in English.
 
@@ -281,6 +297,40 @@ def _catalogue(language: str, own: str | None) -> GNUTranslations | None:
             with path.open("rb") as file:
                 return GNUTranslations(file)
     return None
+
+
+class _Number:
+    """A number whose formats have the signs of a language."""
+
+    __slots__ = ("number", "signs")
+
+    def __init__(self, number: Real, signs: tuple[str, str]) -> None:
+        self.number, self.signs = number, signs
+
+    def __format__(self, form: str) -> str:
+        point, thousands = self.signs
+        return format(self.number, form).translate({ord("."): point, ord(","): thousands})
+
+    def __str__(self) -> str:
+        return format(self, "")
+
+    __repr__ = __str__
+
+
+def _value_in(value: object, catalogue: GNUTranslations) -> object:
+    if isinstance(value, Text):
+        return value.in_words_of(catalogue)
+    return _Number(value, _signs_of(catalogue)) if isinstance(value, Real) else value
+
+
+@cache
+def _signs_of(catalogue: GNUTranslations) -> tuple[str, str]:
+    signs = (
+        say_as("between the whole and the tenths of a number", "."),
+        say_as("between the thousands of a number", ","),
+    )
+    point, thousands = (catalogue.pgettext(cast(Text, one).context or "", one) for one in signs)
+    return point, thousands
 
 
 def _filled(template: str, values: dict[str, object]) -> str:

@@ -12,8 +12,9 @@ from stainbook.cli import changes, confirm, cost_commands, exchange_commands, ha
 from stainbook.cli.help_groups import example
 from stainbook.cli.options import Illuminant, Json, Observer, lab_of
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths
-from stainbook.language import joined, say, say_n
+from stainbook.language import joined, say, say_as, say_n
 from stainbook.stage_words import RETURNED
+from stainbook.words.figures import figure
 from stainbook.words.times import moment
 
 if TYPE_CHECKING:
@@ -261,7 +262,7 @@ def _show(result: ShowResult) -> None:
     )
     print_line(said)
     rows = [(key, str(value)) for key, value in thing.record.items()]
-    print_table(("", say("value")), rows, numbers=())
+    print_table(("", say_as("what a key holds", "value")), rows, numbers=())
     if result.use is not None:
         print_line(_use(result.use))
 
@@ -281,7 +282,7 @@ def _use(use: UseShown) -> str:
             )
         )
     if use.dE00_median is not None:
-        told.append(f"ΔE00 {tenths(use.dE00_median)}")
+        told.append(joined(["ΔE00", tenths(use.dE00_median)], " "))
     if use.remakes:
         told.append(say("returned: {reasons}", reasons=_reasons(use.remakes)))
     return joined(told)
@@ -345,7 +346,7 @@ def _numbers_row(row: NumbersRow) -> tuple[str, ...]:
         str(row.units),
         _share(row),
         "" if row.first_firing is None else str(row.judged),
-        "" if row.firings_a_unit is None else f"{row.firings_a_unit:.2f}",
+        "" if row.firings_a_unit is None else figure(row.firings_a_unit, ".2f"),
         "" if row.minutes is None else f"{row.minutes:.0f}",
         "" if row.dE00_median is None else tenths(row.dE00_median),
         _reasons(row.returned),

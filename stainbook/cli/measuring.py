@@ -21,6 +21,7 @@ from stainbook.cli.show import (
 )
 from stainbook.errors import some_of
 from stainbook.language import say, say_as, say_n
+from stainbook.words.figures import figure
 from stainbook.words.places import zone_name
 
 if TYPE_CHECKING:
@@ -191,7 +192,7 @@ def _show_agreement(result: AgreeResult) -> None:
     print_line(said)
     way = result.conversion
     rows = [
-        (name, *map(tenths, (getattr(part, axis) for part in parts)), f"{getattr(way.slope, axis):.2f}")
+        (name, *map(tenths, (getattr(part, axis) for part in parts)), figure(getattr(way.slope, axis), ".2f"))
         for name, axis in (("L*", "L"), ("a*", "a"), ("b*", "b"))
         for parts in [(result.offset, result.offset_low, result.offset_high, result.scatter)]
     ]
@@ -228,7 +229,7 @@ def _show_instruments(result: InstrumentResult) -> None:
             viewing(one.illuminant, one.observer),
             one.geometry or "",
             one.specular or "",
-            f"{one.aperture_mm:g}" if one.aperture_mm else "",
+            figure(one.aperture_mm) if one.aperture_mm else "",
             one.backing or "",
             _shift(one.piece_offset),
         )

@@ -11,6 +11,7 @@ import typer
 from stainbook.cli.options import Illuminant, InstrumentName, Json, Observer, asked_of, lab_of
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings, tenths
 from stainbook.language import joined, say, say_n
+from stainbook.words.figures import figure
 
 if TYPE_CHECKING:
     from stainbook.faces.reading_types import Asked
@@ -136,7 +137,7 @@ def _show_plates(result: PlateResult) -> None:
         print_line(said)
     if result.next:
         best = [
-            (str(one.rank), one.stain, f"{one.share:g}", str(one.coats), one.plate, f"+{100 * one.gain:.1f}")
+            (str(one.rank), one.stain, figure(one.share), str(one.coats), one.plate, figure(100 * one.gain, "+.1f"))
             for one in result.next[:12]
         ]
         columns = ("", say("stain"), say("share"), say("coats"), say("plate"), say("in 100"))

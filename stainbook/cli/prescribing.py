@@ -11,9 +11,11 @@ from stainbook.cli.options import Adapt, Illuminant, InstrumentName, Json, Obser
 from stainbook.cli.show import print_document, print_line, print_table, print_warnings, tenths, viewing
 from stainbook.errors import some_of
 from stainbook.language import say
+from stainbook.words.figures import figure
 from stainbook.words.mixes import mix
 from stainbook.words.places import place, zone_name
 from stainbook.words.states import TOLERANCE
+from stainbook.words.times import moment
 
 if TYPE_CHECKING:
     from stainbook.work.documents.day_schemas import BenchResult, GuideResult, MixesResult, ProgrammeResult, TrialResult
@@ -207,7 +209,7 @@ def _show_trial(result: TrialResult) -> None:
 
 
 def _show_mixes(result: MixesResult) -> None:
-    rows = [(one.mix, mix(one.pot), one.made_on or "", one.left or "") for one in result.mixes]
+    rows = [(one.mix, mix(one.pot), moment(one.made_on or ""), one.left or "") for one in result.mixes]
     print_table((say("mix"), say("parts"), say("made on"), say("remains")), rows, numbers=())
 
 
@@ -219,4 +221,4 @@ def _show_programmes(result: ProgrammeResult) -> None:
 
 
 def _cell(value: str | float | None) -> str:
-    return "" if value is None else f"{value:g}" if isinstance(value, float) else value
+    return "" if value is None else figure(value) if isinstance(value, float) else value

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from stainbook.language import joined, say, say_n, shown
 from stainbook.records import LabValues
+from stainbook.words.figures import tenths
 from stainbook.words.mixes import layers, mix
 from stainbook.words.places import place
 from stainbook.words.sentences import step
@@ -337,4 +338,4 @@ class FoundBefore:
 
 
 def _apart(value: float | None) -> str:
-    return "" if value is None else f": ΔE00 {value:.1f}"
+    return "" if value is None else f": ΔE00 {shown(tenths(value))}"

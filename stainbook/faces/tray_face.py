@@ -63,7 +63,7 @@ class TrayFace(LabFace):
     def _pieces(self) -> tuple[TrayPiece, ...]:
         from stainbook.work.firing.tray_firing import pieces_in_the_lab
 
-        return self._kept("pieces", lambda: pieces_in_the_lab(self._book))
+        return self._kept("pieces", lambda: pieces_in_the_lab(self._book, self._in_the_lab()))
 
     def _liquids(self) -> frozenset[str]:
         from stainbook.work.stains.painted import liquids_of

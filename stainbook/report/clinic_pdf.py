@@ -16,6 +16,7 @@ from stainbook.report.pdf import draw_states
 from stainbook.report.photo_on_paper import put_photo, size_of
 from stainbook.report.zone_table import draw_zones, height_of
 from stainbook.words import handed_over
+from stainbook.words.times import day
 
 LABEL = 30.0  # mm
 ARCH_HEIGHT, ARCH_LEAST = 105.0, 34.0  # mm that the arch may take, and those that it needs to be read
@@ -70,7 +71,7 @@ def _name(report: CaseReport) -> str:
 
 
 def _title(paper: Paper, report: CaseReport) -> None:
-    paper.write_line(joined([one for one in (report.lab, report.made_on) if one], "   "), 10.0, grey=SOFT)
+    paper.write_line(joined([one for one in (report.lab, day(report.made_on)) if one], "   "), 10.0, grey=SOFT)
     paper.write_line(_name(report), TITLE, bold=True)
     paper.ln(2.0)
 

@@ -9,6 +9,7 @@ from fpdf import FPDF
 from fpdf.enums import MethodReturnValue, XPos, YPos
 
 from stainbook.language import joined, say, shown
+from stainbook.words.times import day
 
 FONT = "report"
 INK, SOFT, LINE, PALE = 20, 95, 150, 236  # grey levels, 0 black
@@ -93,7 +94,7 @@ class Paper(FPDF):
 
 def begun(lab: str, case: str, made_on: str, title: str) -> Paper:
     """A document of a case with its first page."""
-    paper = Paper(joined([one for one in (lab, case, made_on) if one], "  "), FOOT)
+    paper = Paper(joined([one for one in (lab, case, day(made_on)) if one], "  "), FOOT)
     paper.set_title(shown(title))
     paper.set_creator("stainbook")
     paper.add_page()

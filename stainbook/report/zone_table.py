@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stainbook.language import joined, say
 from stainbook.records import LabValues
@@ -35,7 +35,7 @@ class _Column:
 
 def draw_zones(paper: Paper, report: CaseReport) -> None:
     """The table of all zones with its legend."""
-    columns = _columns(report)
+    columns = _with_room(paper, _columns(report), report.zones)
     _head(paper, columns)
     for zone in report.zones:
         if paper.will_page_break(ROW):
@@ -68,6 +68,16 @@ def _columns(report: CaseReport) -> list[_Column]:
     return [one for one in every if any(one.cell(zone) for zone in report.zones)]
 
 
+def _with_room(paper: Paper, columns: list[_Column], zones: Sequence[ZoneReport]) -> list[_Column]:
+    """The columns with the zones' names as wide as the longest one asks, as far as the page has room."""
+    paper.ink(SMALL)
+    _, named, *_ = columns
+    asked = max((paper.get_string_width(paper.drawable(named.cell(zone))) for zone in zones), default=0.0) + 1.5
+    room = paper.epw - sum(column.width for column in columns)
+    wider = min(max(asked - named.width, 0.0), max(room, 0.0))
+    return [replace(one, width=one.width + wider) if one is named else one for one in columns]
+
+
 def _under(light: str) -> Cell:
     def cell(zone: ZoneReport) -> str:
         return _tenths(zone.lights.get(light))
@@ -76,7 +86,7 @@ def _under(light: str) -> Cell:
 
 
 def _apart(zone: ZoneReport) -> str:
-    return f"{zone.dE00:.1f} ± {zone.u:.1f}" if zone.dE00 is not None and zone.u is not None else ""
+    return joined([tenths(zone.dE00), tenths(zone.u)], " ± ") if zone.dE00 is not None and zone.u is not None else ""
 
 
 def _squares(paper: Paper, zone: ZoneReport, x: float, y: float, width: float) -> None:
@@ -132,7 +142,7 @@ def _legend(report: CaseReport) -> Iterator[str]:
 
 
 def _lab(lab: LabValues | None) -> str:
-    return "" if lab is None else "  ".join(_tenths(value) for value in lab)
+    return "" if lab is None else joined((_tenths(value) for value in lab), "  ")
 
 
 def _tenths(value: float | None) -> str:

@@ -1,6 +1,8 @@
-"""Numbers as screens and sheets show them."""
+"""Numbers as screens and sheets show them, with the decimal sign of the language that they are shown in."""
 
 from __future__ import annotations
+
+from stainbook.language import Text
 
 MINUS = "\u2212"
 
@@ -11,5 +13,23 @@ def tenths(value: float) -> str:
     >>> tenths(7.34), tenths(-0.04)
     ('7.3', '0.0')
     """
-    said = f"{value:.1f}".replace("-", MINUS)
-    return said.removeprefix(MINUS) if not said.strip(f"{MINUS}0.") else said
+    return figure(value, ".1f")
+
+
+def figure(value: float, form: str = "g") -> str:
+    """A number in a format of Python's, a real minus sign, and no minus before nothing.
+
+    >>> figure(0.5), figure(-3.25, "+.2f"), figure(-0.001, ".2f")
+    ('0.5', '\u22123.25', '0.00')
+    """
+    return Text.of(f"{{number:{form}}}", {"number": _Signed(value)})
+
+
+class _Signed(float):
+    """A number with a real minus sign."""
+
+    __slots__ = ()
+
+    def __format__(self, form: str) -> str:
+        said = super().__format__(form).replace("-", MINUS)
+        return said.removeprefix(MINUS) if not said.strip(f"{MINUS}0.") else said

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
+
+from stainbook.language import joined, say_as
+
+_DAY_ALONE = len("2026-03-02")
 
 
 def moment(at: str) -> str:
@@ -13,14 +17,10 @@ def moment(at: str) -> str:
     >>> moment("2026-03-02"), moment("in spring")
     ('2026-03-02', 'in spring')
     """
-    try:
-        told = datetime.fromisoformat(at)
-    except ValueError:
+    told = _local(at)
+    if told is None:
         return at
-    if len(at) <= len("2026-03-02"):
-        return at
-    aware = told if told.tzinfo is not None else told.replace(tzinfo=UTC)
-    return aware.astimezone().strftime("%Y-%m-%d %H:%M")
+    return joined([_day(told), f"{told:%H:%M}"], " ") if len(at) > _DAY_ALONE else _day(told)
 
 
 def day(at: str) -> str:
@@ -29,4 +29,28 @@ def day(at: str) -> str:
     >>> day("2026-03-02")
     '2026-03-02'
     """
-    return moment(at)[: len("2026-03-02")]
+    told = _local(at)
+    return at[:_DAY_ALONE] if told is None else _day(told)
+
+
+def _local(at: str) -> datetime | None:
+    try:
+        told = datetime.fromisoformat(at)
+    except ValueError:
+        return None
+    if len(at) <= _DAY_ALONE:
+        return told if at == f"{told:%Y-%m-%d}" else None
+    return (told if told.tzinfo is not None else told.replace(tzinfo=UTC)).astimezone()
+
+
+def _day(told: date) -> str:
+    return written(*f"{told:%Y-%m-%d}".split("-"))
+
+
+def written(year: str, month: str, day: str) -> str:
+    """A date of its parts.
+
+    >>> written("2026", "03", "02")
+    '2026-03-02'
+    """
+    return say_as("a date", "{year}-{month}-{day}", year=year, month=month, day=day)

@@ -5,10 +5,12 @@ from pathlib import Path
 
 import pytest
 
+from stainbook.language import language_name, speaking
+from stainbook.pages.lab import settings_texts
 from stainbook.pages.shell import texts
 from tests.browser.conftest import PATIENCE, served, settle
 from tests.browser.test_photo_page import choose
-from tests.tools.catalogue import PSEUDO, write_pseudo
+from tests.tools.catalogue import PSEUDO, shipped_languages, write_pseudo
 
 FITS = (Path(__file__).parent / "fits.js").read_text(encoding="utf-8")
 SMALL = "W-1051"  # three zones: advice for a whole arch takes its time
@@ -57,3 +59,16 @@ def test_the_bench_sheet_of_an_arch_stays_on_one_page(pseudo_url, opened):
     page.set_content(Path(sheet.value.path()).read_text(encoding="utf-8"))
     printed = page.pdf(prefer_css_page_size=True, format="A4")
     assert len(re.findall(rb"/Type\s*/Page\b", printed)) == 1
+
+
+@pytest.mark.parametrize("language", shipped_languages())
+def test_a_language_is_chosen_on_the_settings_page_and_fits_there(pseudo_url, opened, language):
+    page = opened(pseudo_url, size=(820, 1180))
+    page.goto(f"{pseudo_url}/settings")
+    settle(page)
+    page.locator(".st-key-set_language input").click()
+    page.get_by_role("option", name=language_name(language)).click()
+    settle(page)
+    with speaking(language):
+        page.get_by_role("tab", name=settings_texts.TABS[0]).wait_for(timeout=PATIENCE)
+    assert page.evaluate(FITS) == []

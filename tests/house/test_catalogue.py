@@ -119,7 +119,7 @@ NO_TEXTS = {
     "pages/widgets/typed_rows.py": {"typed rows {}"},
     "pages/widgets/zone_list.py": {"zones gaps"},
 }  # fmt: skip
-STYLES = {"work/app/at_once.py", "work/documents/printed.py"}  # the frame of a sheet: HTML and CSS
+STYLES = {"work/app/at_once.py", "work/documents/printed.py", "work/sheets/case_label.py"}  # frames: HTML and CSS
 # Templates that begin or end with a space: parts that stand beside a value on a screen.
 SPACED = {"when dry: ", "Usage: "}
 OF_ANY_KIND = {"default: {value}"}  # whatever an option's default is

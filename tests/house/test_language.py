@@ -6,6 +6,9 @@ import copy
 import json
 import threading
 
+import numpy as np
+import pytest
+
 from stainbook.language import (
     ENGLISH,
     Text,
@@ -15,16 +18,22 @@ from stainbook.language import (
     joined,
     languages,
     listed,
+    number_signs,
     say,
     say_as,
     say_n,
     shown,
+    shown_number,
     speak,
     speaking,
     spoken,
     with_names,
 )
-from tests.tools.catalogue import CLOSE, OPEN, PSEUDO, outside, placeholders, pseudo
+from stainbook.words import mixes
+from stainbook.words.figures import MINUS, figure, tenths
+from stainbook.words.times import day, moment
+from stainbook.work.stains.painted import painted_layers, painted_text
+from tests.tools.catalogue import CLOSE, OPEN, PSEUDO, outside, placeholders, pseudo, shipped_languages
 
 
 def test_english_is_a_plain_string_and_what_json_writes(in_pseudo):
@@ -112,6 +121,39 @@ def test_names_in_a_text_are_changed_without_losing_it(in_pseudo):
     assert changed == "peat.csv: 1 of 2; rook.csv"
     assert with_names("/tmp/x/rook.csv", lambda name: name.removeprefix("/tmp/x/")) == "rook.csv"
     assert with_names(say("not stated"), str.upper) == "not stated"
+
+
+def test_numbers_have_the_signs_of_the_language(in_pseudo):
+    text = say("a {size:.1f} {share:.1%} {n:,} {exact!r} {name} of {rows}", size=0.25, share=0.5, n=1234567, exact=1.5,
+               name="1.5.csv", rows=np.float32(2.5))  # fmt: skip
+    assert text == "a 0.2 50.0% 1,234,567 1.5 1.5.csv of 2.5"
+    assert shown(text) == "a 0,2 50,0% 1.234.567 1,5 1.5.csv of 2,5"
+    assert json.dumps({"why": text, "size": tenths(0.25)}) == f'{{"why": "{text}", "size": "0.2"}}'
+    assert (number_signs(), f"{shown_number(0.25):.1f}", shown_number("0.25")) == ((",", "."), "0,2", "0.25")
+    assert [shown(with_names(tenths(one), str)) for one in (7.34, -0.04, -3.26)] == ["7,3", "0,0", f"{MINUS}3,3"]
+    assert shown(joined([figure(0.01), "g"], " ")) == "0,01 g"
+
+
+def test_numbers_are_english_where_no_language_is_chosen():
+    assert number_signs() == (".", ",")
+    assert f"{shown_number(1234.5):,.1f}" == "1,234.5"
+
+
+def test_dates_are_written_as_the_language_has_them(in_pseudo):
+    assert (moment("2026-03-02"), shown(moment("2026-03-02"))) == ("2026-03-02", "02.03.2026")
+    at = moment("2026-03-02T10:40:00Z")
+    assert shown(at).split() == [shown(day("2026-03-02T10:40:00Z")), at.split()[1]]
+    assert shown(moment("in spring")) == "in spring"
+
+
+@pytest.mark.parametrize("language", [ENGLISH, *shipped_languages()])
+def test_layers_are_read_back_as_a_language_writes_them(language):
+    layers = painted_layers("2 coats of (1 part husk + 7 parts clear); 1 coat of (0.123 of peat + 0.877 of clear)")
+    with speaking(language):
+        written = [shown(painted_text(layers)), shown(mixes.layers(layers)), shown(mixes.coats(3)) + " rook"]
+        assert [painted_layers(one) for one in written[:2]] == [layers, layers], written
+        assert painted_layers("25 % husk") == painted_layers("0,25 husk") == painted_layers("1/4 husk")
+        assert painted_layers(shown(painted_text(painted_layers("rook"), liquid=True))) == painted_layers("rook")
 
 
 def test_of_several_one_is_meant():

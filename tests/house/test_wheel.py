@@ -104,6 +104,10 @@ def test_what_the_wheel_carries(wheel):
         }
         <= names
     )
+    catalogues = {
+        path.relative_to(ROOT).as_posix() for path in (ROOT / "stainbook/locale").glob("*/LC_MESSAGES/stainbook.[mp]o")
+    }
+    assert catalogues <= names
     versions = {
         path.relative_to(ROOT).as_posix() for path in (ROOT / "stainbook/book/migrations/versions").glob("r*.py")
     }

@@ -11,9 +11,11 @@ import numpy as np
 import pytest
 from pypdf import PdfReader
 
+from stainbook.language import ENGLISH, number_signs, speaking
 from stainbook.report.content import FiringReport, MaterialReport, PhotoReport
 from stainbook.report.pdf import pdf_of
 from tests.report.made_up import full_mouth, report, zone
+from tests.tools.catalogue import shipped_languages
 
 MEGABYTE = 1_000_000
 
@@ -130,3 +132,12 @@ def test_a_photo_and_how_the_piece_was_received_are_in_it():
     assert "accepted by clinic" in text
     (image,) = [image for page in PdfReader(io.BytesIO(made)).pages for image in page.images]
     assert image.data[:2] == b"\xff\xd8"  # the JPEG as it came
+
+
+@pytest.mark.parametrize("language", [ENGLISH, *shipped_languages()])
+def test_no_head_is_cut_off_and_numbers_have_the_languages_sign(language):
+    with speaking(language):
+        text = words(pdf_of(full_mouth()))
+        point, _ = number_signs()
+    assert [line for line in text.splitlines() if "…" in line] == []
+    assert len(re.findall(rf"\d{re.escape(point)}\d ± \d{re.escape(point)}\d", text)) > 50

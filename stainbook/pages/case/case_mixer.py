@@ -173,4 +173,4 @@ def _segments(label: str, options: Mapping[str, str], chosen: str, key: str, tak
 def _fraction(share: float) -> str:
     """``1/8``; a share that is no simple fraction as a decimal."""
     found = Fraction(share).limit_denominator(64)
-    return str(found) if abs(float(found) - share) < 1e-6 else f"{share:.3g}"
+    return str(found) if abs(float(found) - share) < 1e-6 else wording.figure(share, ".3g")

@@ -22,8 +22,9 @@ PLOTTED = 14  # rows of a plot that a person looks at
 
 def _draw() -> None:
     since, until, by, save = st.columns([2, 2, 2, 5], vertical_alignment="bottom")
-    first = since.date_input(words.SINCE, **keeping("numbers_since", None))
-    last = until.date_input(words.UNTIL, **keeping("numbers_until", None))
+    written = wording.date_form()
+    first = since.date_input(words.SINCE, format=written, **keeping("numbers_since", None))
+    last = until.date_input(words.UNTIL, format=written, **keeping("numbers_until", None))
     group = by.selectbox(
         words.BY_LABEL, list(words.BY), format_func=lambda one: words.BY[one], **keeping("numbers_by", "stain")
     )

@@ -99,7 +99,7 @@ def _revise(one: RecipeOrOutcome, moments: Sequence[Moment]) -> None:
         keep(f"{key} base", moments[0].revision)
     base = next(moment for moment in moments if moment.revision == kept(f"{key} base"))
     with st.expander(words.REVISE):
-        painted = st.text_input(words.PAINTED, help=words.PAINTED_HELP, **keeping(f"{key} painted", base.painted))
+        painted = st.text_input(words.PAINTED, help=words.PAINTED_HELP, **keeping(f"{key} painted", bare(base.painted)))
         notes = st.text_input(words.NOTES, **keeping(f"{key} notes", one.notes or ""))
         why = st.text_input(words.WHY, **keeping(f"{key} why"))
         st.markdown(words.REVISE_NOTE)

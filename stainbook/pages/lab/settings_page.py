@@ -11,11 +11,11 @@ from stainbook.apparatus import Programme
 from stainbook.errors import InputError
 from stainbook.faces.reading_types import Stated
 from stainbook.faces.setting_types import LabSettings, OwnLimits, sets_of
-from stainbook.language import capitalised, language_name, languages, spoken
+from stainbook.language import PROOF_READ, capitalised, language_name, languages, spoken
 from stainbook.pages.lab import settings_texts as words
 from stainbook.pages.lab.settings_book import about_the_book
 from stainbook.pages.lab.settings_roles import show_prices, show_roles
-from stainbook.pages.shell import case_source, texts
+from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.light_choice import LIGHTS
 from stainbook.pages.shell.number_field import needed, number_field
 from stainbook.pages.shell.page_frame import LANGUAGE, forget, keep, keeping, kept, show_page
@@ -59,9 +59,14 @@ def _language() -> None:
         keep(LANGUAGE, st.session_state["set_language"])
 
     st.selectbox(
-        words.LANGUAGE, known, known.index(spoken()) if spoken() in known else 0, format_func=language_name,
+        words.LANGUAGE, known, known.index(spoken()) if spoken() in known else 0, format_func=_language_named,
         help=words.LANGUAGE_HELP, key="set_language", on_change=take, width=340,
     )  # fmt: skip
+
+
+def _language_named(language: str) -> str:
+    name = language_name(language)
+    return name if language in PROOF_READ else words.UNPROVEN.format(language=name)
 
 
 def _guarded(draw: Callable[[], None]) -> None:
@@ -192,7 +197,7 @@ def _instruments(found: LabSettings) -> None:
 
 def _row(one: InstrumentShown) -> tuple[str, ...]:
     under = viewing(one.illuminant, one.observer)
-    aperture = f"{one.aperture_mm:g}" if one.aperture_mm else ""
+    aperture = wording.figure(one.aperture_mm) if one.aperture_mm else ""
     specular = texts.SPECULARS.get(one.specular or "", one.specular or "")
     return escape(one.instrument), escape(under), escape(one.geometry or ""), escape(specular), aperture
 
@@ -232,8 +237,8 @@ def _programmes(found: LabSettings) -> None:
 
 
 def _programme(one: Programme) -> tuple[str, ...]:
-    final = f"{one.final_c:g}" if one.final_c is not None else "–"
-    minutes = f"{one.minutes:g}" if one.minutes is not None else "–"
+    final = wording.figure(one.final_c) if one.final_c is not None else "–"
+    minutes = wording.figure(one.minutes) if one.minutes is not None else "–"
     return escape(one.programme), escape(one.furnace or ""), final, minutes, escape(one.source_sheet or "")
 
 
@@ -244,15 +249,15 @@ def _lab(found: LabSettings) -> None:
             case_source.lab().settings.keep_lab(name)
             _changed("set_lab")
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        annex = st.toggle(words.ANNEX, help=words.ANNEX_HELP, **keeping("set_annex", found.annex))
-        if st.button(words.SAVE, key="keep annex"):
-            case_source.lab().settings.keep_annex(annex)
-            _changed("set_annex")
-    with st.container(horizontal=True, vertical_alignment="bottom"):
         host = st.text_input(words.HOST, help=words.HOST_HELP, width=420, **keeping("set_host", found.host))
         if st.button(words.SAVE, key="keep host"):
             case_source.lab().settings.keep_host(host)
             _changed("set_host")
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        annex = st.toggle(words.ANNEX, help=words.ANNEX_HELP, **keeping("set_annex", found.annex))
+        if st.button(words.SAVE, key="keep annex"):
+            case_source.lab().settings.keep_annex(annex)
+            _changed("set_annex")
     show_prices(found, _changed)
 
 

@@ -10,6 +10,7 @@ LANGUAGE, LANGUAGE_HELP = (
     say("Language"),
     say("For this browser, until it is closed. Files and records stay as they are."),
 )
+UNPROVEN = say("{language} (not proof-read by a native speaker)")
 SAVE = say("Save")
 KEPT = say("Saved. It holds for all work from now on; what was recorded before stays as it was judged.")
 JUDGED_BY = {"tooth": say("Teeth are judged by"), "gingiva": say("Gum is judged by")}

@@ -7,7 +7,7 @@ import streamlit as st
 from stainbook.faces.photo_types import OpenedPhoto
 from stainbook.faces.reading_types import Dropped
 from stainbook.pages.photo import photo_texts as texts
-from stainbook.pages.shell import case_source
+from stainbook.pages.shell import case_source, wording
 from stainbook.pages.shell.page_frame import keep, kept
 from stainbook.pages.shell.plain import counted, plain
 
@@ -19,7 +19,7 @@ def ask_before(case: str | None) -> None:
     """Offer to bring the picture from before: first of all where the case was fired, else folded away."""
     fired = case_source.lab().photo.fired_at(case) if case else None
     if fired:
-        st.markdown(texts.FIRED.format(case=case or "", day=fired[:10]))
+        st.markdown(texts.FIRED.format(case=case or "", day=wording.day(fired)))
         _ask()
     else:
         with st.expander(texts.COMPARE, expanded=kept(BEFORE, None) is not None):

@@ -14,6 +14,7 @@ from stainbook.pages.plan import tick_texts as tick_words
 from stainbook.pages.plan.tick_parts import all_painted, paint_all, said_of, show_passes
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.long_work import show_pace
+from stainbook.pages.shell.number_field import typed_as
 from stainbook.pages.shell.page_frame import go_to, keeping, show_page
 from stainbook.pages.shell.pressing import pressed, tell
 from stainbook.pages.widgets.markup import show_markup
@@ -33,7 +34,7 @@ def _draw() -> None:
         show_pace(desk.job())
         return
     amount = grams.text_input(words.BATCH, help=words.BATCH_HELP, **keeping(f"batch {code}"))
-    usual = f"{case_source.lab().settings.scale_step():g}"
+    usual = typed_as(case_source.lab().settings.scale_step())
     scale = step.text_input(words.SCALE, help=words.SCALE_HELP, **keeping("scale step", usual))
     try:
         on_page, printed = desk.sheet(amount, scale)

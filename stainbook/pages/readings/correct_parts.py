@@ -11,6 +11,7 @@ from stainbook.faces.reading_types import Light
 from stainbook.language import joined
 from stainbook.pages.shell import case_source, wording
 from stainbook.pages.shell import way_texts as words
+from stainbook.pages.shell.number_field import typed_as
 from stainbook.pages.shell.page_frame import do, forget, keeping
 from stainbook.pages.shell.plain import bare
 from stainbook.words.places import place as place_name
@@ -39,7 +40,7 @@ def _zone(code: str, zones: Sequence[RecordedZone], light: Light) -> None:
     one = names[st.selectbox(words.CORRECT_WHICH, list(names), format_func=bare, key=f"correct zone {code}")]
     st.caption(words.HOLDS_NOW.format(said=joined([one.painted, wording.lab(one.colour)], "; ")))
     end = f"{one.name} {hash(one)}"
-    lines = one.painted.replace("; ", "\n")
+    lines = bare(one.painted).replace("; ", "\n")
     painted = st.text_area(words.CORRECT_PAINTED, height=96, **keeping(f"corrected {end}", lines))
     lab = st.text_input(words.CORRECT_LAB, help=words.CORRECT_LAB_HELP, **keeping(f"corrected lab {end}"))
     why = st.text_input(words.WHY, **keeping(f"why {code}"))
@@ -55,7 +56,7 @@ def _firing(code: str) -> None:
     case = case_source.case(code)
     names = {wording.moment(one.fired_at): one for one in case.firing.all()}
     one = names[st.selectbox(words.CORRECT_WHICH, list(names), key=f"correct firing {code}")]
-    minutes = f"{one.minutes:g}" if one.minutes is not None else ""
+    minutes = typed_as(one.minutes) if one.minutes is not None else ""
     told = (one.operator or "", one.programme or "", one.furnace or "", minutes)
     st.caption(words.HOLDS_NOW.format(said=joined(filter(None, told)) or words.NOTHING_TOLD))
     labels = (words.WHO, words.PROGRAMME, words.FURNACE, words.MINUTES)

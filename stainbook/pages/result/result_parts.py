@@ -17,7 +17,7 @@ from stainbook.pages.shell import case_source, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.name_field import name_field
 from stainbook.pages.shell.page_frame import go_to, keeping, kept, to_stripes
-from stainbook.pages.shell.plain import counted, plain
+from stainbook.pages.shell.plain import bare, counted, plain
 from stainbook.pages.widgets.arch_svg import key_text
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.tables import lab_cells, recorded_markup
@@ -103,7 +103,7 @@ def proposed(code: str, desk: CaseDesk) -> dict[ZoneKey, str]:
 
 
 def _lines(text: str) -> str:
-    return text.replace("; ", "\n")
+    return bare(text).replace("; ", "\n")
 
 
 # ---------------------------------------------------------------- a row a zone, and the form of one

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from stainbook.faces.reading_types import typed_number
+from stainbook.language import number_signs
 from stainbook.pages.shell.page_frame import keeping
 
 
@@ -17,9 +18,13 @@ def number_field(
 
     Raises InputError for what is no number from ``least`` to ``most``.
     """
-    shown = "" if default is None else f"{default:.6g}"
-    text = str(place.text_input(label, help=help_, **keeping(key, shown)))
+    text = str(place.text_input(label, help=help_, **keeping(key, "" if default is None else typed_as(default))))
     return typed_number(text, label, least=least, most=most) if text.strip() else None
+
+
+def typed_as(number: float) -> str:
+    """A number as somebody who speaks the language types it."""
+    return f"{number:.6g}".replace(".", number_signs()[0])
 
 
 def needed(found: float | None, default: float) -> float:

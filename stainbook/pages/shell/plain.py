@@ -15,7 +15,7 @@ from types import ModuleType
 from typing import Any, SupportsIndex, cast
 
 from stainbook.errors import message
-from stainbook.language import Numbered, shown, spoken
+from stainbook.language import Numbered, shown, shown_number, spoken
 from stainbook.words.places import zone_name
 
 LONGEST = 300  # characters of a name or message on a page; the rest is cut off
@@ -85,7 +85,7 @@ def counted(text: str | Numbered, n: int, **others: object) -> Ours:
 
 
 def _put_in(value: object) -> object:
-    return plain(value) if isinstance(value, str | BaseException) else value
+    return plain(value) if isinstance(value, str | BaseException) else shown_number(value)
 
 
 class WordsModule(ModuleType):

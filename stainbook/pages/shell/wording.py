@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-from stainbook.language import capitalised, joined, say
+from stainbook.language import capitalised, joined, say, wordings
 from stainbook.pages.shell import texts
 from stainbook.pages.shell.plain import bare
 from stainbook.stage_words import RETURNED
@@ -13,12 +13,17 @@ from stainbook.words import differences, figures, light_names, mixes, times
 from stainbook.words.hues import hue_angle
 from stainbook.work.documents.schemas import AdvisedZone, ColourResult, Gap, Move, PaintedLayer
 
-_UNBREAKABLE = re.compile(r"(?<=[0-9]) (?=part|coat)|(?<=part) |(?<=parts) ")
+_UNBREAKABLE = r"(?<=[0-9]) (?=part|coat)|(?<=part) |(?<=parts) "
 
 
 def one_decimal(value: float) -> str:
-    """``7.3``, with a real minus sign."""
-    return figures.tenths(value)
+    """``7.3``, with a real minus sign and the decimal sign of the language that is spoken."""
+    return bare(figures.tenths(value))
+
+
+def figure(value: float, form: str = "g") -> str:
+    """A number in a format of Python's, in the language that is spoken."""
+    return bare(figures.figure(value, form))
 
 
 def mix(shares: Mapping[str, float], *, liquid: bool = False) -> str:
@@ -32,7 +37,15 @@ def layer(painted: PaintedLayer) -> str:
 
 
 def _together(said: str) -> str:
-    return _UNBREAKABLE.sub("\u00a0", bare(said))
+    coats, parts = (_counted(wordings(one)) for one in (mixes.coats(1), mixes.parts_of("", 1)))
+    places = [_UNBREAKABLE, *(rf"(?<=[0-9]) (?={one})" for one in coats + parts), *(rf"(?<= {one}) " for one in parts)]
+    return re.sub("|".join(places), "\u00a0", bare(said))
+
+
+def _counted(templates: Sequence[str]) -> list[str]:
+    """The words that follow a number in wordings of the language that is spoken; none in English."""
+    found = (re.match(r"\{n\} (\w+)", one) for one in templates)
+    return [re.escape(one[1]) for one in found if one is not None]
 
 
 def layers(painted: Sequence[PaintedLayer]) -> list[str]:
@@ -87,17 +100,23 @@ def lab(colour: ColourResult | None) -> str:
     """``L* 72.8, a* 0.9, b* 13.2``."""
     if colour is None:
         return texts.NOTHING_THERE
-    return f"L* {one_decimal(colour.L)}, a* {one_decimal(colour.a)}, b* {one_decimal(colour.b)}"
+    parts = {"L": colour.L, "a": colour.a, "b": colour.b}
+    return bare(say("L* {L}, a* {a}, b* {b}", **{name: one_decimal(part) for name, part in parts.items()}))
 
 
 def moment(at: str) -> str:
     """``2026-03-02 10:40`` of a time as the book keeps it, by the clock of this machine."""
-    return times.moment(at)
+    return bare(times.moment(at))
 
 
 def day(at: str) -> str:
-    """The date alone."""
-    return times.day(at)
+    """``2026-03-02`` of a time or a date as the book keeps it."""
+    return bare(times.day(at))
+
+
+def date_form() -> str:
+    """How a field for a date has it: ``YYYY/MM/DD``, or as the language that is spoken writes dates."""
+    return bare(times.written("YYYY", "MM", "DD")).replace("-", "/")
 
 
 def returned_for(returned: Mapping[str, int]) -> str:

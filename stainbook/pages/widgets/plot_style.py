@@ -11,6 +11,8 @@ import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from stainbook.language import number_signs
+
 Spec = dict[str, Any]
 
 INK = "currentColor"
@@ -49,8 +51,13 @@ def chart(title: str, size: tuple[int, int], layers: Sequence[Spec]) -> Spec:
         "layer": list(layers),
         "autosize": {"type": "pad", "contains": "content"},
         "usermeta": {"embedOptions": {"renderer": "svg"}},
-        "config": _CONFIG,
+        "config": _CONFIG | {"locale": {"number": _number_signs()}},
     }
+
+
+def _number_signs() -> Spec:
+    point, thousands = number_signs()
+    return {"decimal": point, "thousands": thousands, "grouping": [3], "currency": ["", ""]}
 
 
 def layer(rows: Sequence[Mapping[str, Any]], mark: Spec, encoding: Spec) -> Spec:

@@ -30,7 +30,7 @@ def _found(key: str, one: RecipeOrOutcome) -> str:
     kind = texts.KIND_WORD[one.kind]
     cells = (
         small((Patch(one.called, one.colour),)),
-        f"<b>{escape(one.name if one.kind == 'recipe' else one.when)}</b><br>{escape(kind)}",
+        f"<b>{escape(one.name if one.kind == 'recipe' else wording.moment(one.when))}</b><br>{escape(kind)}",
         escape(one.painted),
         escape(one.on),
         wording.one_decimal(one.dE00) if one.dE00 is not None else "",
@@ -57,7 +57,12 @@ def pair_markup(pair: Pair) -> str:
 def life_markup(life: Sequence[Moment]) -> str:
     """The revisions of a recipe, the newest first."""
     rows = [
-        (str(one.revision), escape(recipe_state(one.state)), escape(joined([one.who, one.when])), escape(one.why or ""))
+        (
+            str(one.revision),
+            escape(recipe_state(one.state)),
+            escape(joined([one.who, wording.moment(one.when)])),
+            escape(one.why or ""),
+        )
         for one in life
     ]
     return table(words.LIFE_HEADS, rows, numbers=(0,), wide=3)
@@ -107,7 +112,7 @@ def next_markup(stripes: Sequence[NextStripe]) -> str:
             escape(one.stain),
             escape(mixes.layer({one.stain: one.share}, one.coats)),
             escape(one.plate),
-            f"{100.0 * one.gain:.1f} %",
+            f"{wording.figure(100.0 * one.gain, '.1f')} %",
         )
         for one in stripes
     ]

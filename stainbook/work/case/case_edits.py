@@ -30,6 +30,7 @@ from stainbook.records import (
 )
 from stainbook.stage_words import finish_name, stage_name
 from stainbook.words.effects import effect_name
+from stainbook.words.figures import figure
 from stainbook.words.places import place as place_name
 from stainbook.words.places import zone_name
 from stainbook.work.case.trial import GUIDE as TRIAL
@@ -150,8 +151,8 @@ def said_target(target: Target | None) -> str:
     elif isinstance(colour, SampleRef):
         head = say("reading {sample}", sample=colour.sample)
     else:
-        head = "L* {:.1f}, a* {:.1f}, b* {:.1f}".format(*colour.lab)
-    shifts = [f"{axis} {by:+.1f}".replace("-", "\N{MINUS SIGN}") for axis, by in target.shift]
+        head = say("L* {L:.1f}, a* {a:.1f}, b* {b:.1f}", **dict(zip("Lab", colour.lab, strict=True)))
+    shifts = [joined([axis, figure(by, "+.1f")], " ") for axis, by in target.shift]
     return joined([head, *shifts])
 
 

@@ -21,6 +21,7 @@ from stainbook.language import joined, say, say_n
 from stainbook.records import UNKNOWN_VIEWING, Case, CaseZone, NowRef, Reading, Viewing
 from stainbook.stage_words import step_name
 from stainbook.words.places import place
+from stainbook.words.times import day
 from stainbook.work.case.library import Library, guide_of
 from stainbook.work.reading.viewing_conditions import Asked
 
@@ -186,5 +187,5 @@ def difference(case: Case, state: CaseState) -> str | None:
             )
         if there.change is not None and there.firings:
             step = step_name(there.change.what)
-            return say("{zone} was {step} there on {day}", zone=name, step=step, day=there.change.at[:10])
+            return say("{zone} was {step} there on {day}", zone=name, step=step, day=day(there.change.at[:10]))
     return None

@@ -197,5 +197,5 @@ def _said(entered: Entered) -> Iterable[tuple[str, str]]:
     yield say("consistency"), limits.consistency or ""
     yield say("by eye"), joined((one.effect for one in recipe.effects or ()), "; ")
     yield say_as("of a recipe", "notes"), recipe.notes or ""
-    yield say("kept by"), f"{entered.author}, {entered.created_at[:10]}"
+    yield say("kept by"), joined([entered.author, day(entered.created_at[:10])])
     yield say_as("of a recipe", "why"), recipe.why or ""

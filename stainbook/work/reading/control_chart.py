@@ -15,6 +15,7 @@ from stainbook.files.values import instant
 from stainbook.language import say
 from stainbook.records import Reading
 from stainbook.words import control_words as words
+from stainbook.words.times import day
 from stainbook.work.documents.day_schemas import ControlPoint, ControlResult, LabShift
 from stainbook.work.reading.samples import colour_of
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
@@ -98,15 +99,25 @@ class ChipOut:
     @property
     def said(self) -> str:
         """Why no chance is told."""
-        return words.out_of_control(self.chip, self.instrument, self.since[:10], self.signals)
+        return words.out_of_control(self.chip, self.instrument, day(self.since[:10]), self.signals)
+
+
+def control_chips(book: Book) -> dict[str, list[Reading]]:
+    """The control chips with their readings: samples read on six days or more that are no zone of a case."""
+    cases = tuple(f"{code}-" for code in book.names("case"))
+    names = [name for name in book.read_often(WEEKS) if not name.startswith(cases)]
+    return {name: own for name, own in book.readings_of(names).items() if _is_control(own)}
 
 
 def chips_out(book: Book) -> list[ChipOut]:
-    """The control chips that are out now: samples read on six days or more that are no zone of a case."""
-    cases = tuple(f"{code}-" for code in book.names("case"))
-    names = [name for name in book.read_often(WEEKS) if not name.startswith(cases)]
-    found = (_out(book, name, own) for name, own in book.readings_of(names).items() if _is_control(own))
+    """The control chips that are out now."""
+    found = (_out(book, name, own) for name, own in control_chips(book).items())
     return [one for one in found if one is not None]
+
+
+def last_read(readings: Iterable[Reading]) -> str:
+    """When a chip was read last, ISO 8601; empty where nobody said."""
+    return max((one.taken_at or "" for one in readings), default="")
 
 
 def _is_control(readings: Iterable[Reading]) -> bool:

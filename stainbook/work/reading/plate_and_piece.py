@@ -14,7 +14,7 @@ import numpy as np
 from stainbook.apparatus import Instrument
 from stainbook.book import Book
 from stainbook.colour import WAVELENGTHS, lab_jacobian, recover_reflectance
-from stainbook.language import say
+from stainbook.language import filled, joined, say
 from stainbook.optics.ceramic import Ceramic
 from stainbook.records import Reading
 from stainbook.work.reading.optical import DARKEST, OpticalReading, lab_on_grid, surface_of
@@ -82,7 +82,7 @@ class Pieces:
 
 
 def _line(one: Instrument) -> str:
-    shift = " ".join(f"{value:+.1f}" for value in piece_shift(one)[0])
+    shift = joined((filled("{by:+.1f}", by=float(value)) for value in piece_shift(one)[0]), " ")
     return say(
         "{instrument} reads pieces {shift} in L* a* b* from flat plates: stains, learnt on plates, are "
         "computed with this offset and its doubt; guide tabs count as pieces",

@@ -24,6 +24,7 @@ from stainbook.optics.ceramic import Ceramic
 from stainbook.optics.interfaces import outside_beam_reflectance
 from stainbook.optics.streams import GLASS
 from stainbook.records import Reading
+from stainbook.words.figures import figure
 
 if TYPE_CHECKING:
     from stainbook.book import Book
@@ -177,7 +178,7 @@ def _near(one: float | None, other: float | None) -> bool:
 def _said(value: str | float | None) -> str:
     if value is None:
         return say("unstated")
-    return f"{value:g} mm" if isinstance(value, float) else _SPECULAR.get(value, value)
+    return joined([figure(value), "mm"], " ") if isinstance(value, float) else _SPECULAR.get(value, value)
 
 
 _SPECULAR = {"included": say("included"), "excluded": say("excluded")}

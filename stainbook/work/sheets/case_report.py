@@ -11,7 +11,7 @@ from stainbook.book import Book
 from stainbook.colour import ThresholdSet, delta_e_2000
 from stainbook.files import read_readings
 from stainbook.kept import Outcome
-from stainbook.language import joined, say
+from stainbook.language import filled, joined, say
 from stainbook.records import Case, LabValues, Reading, Viewing, newest_reading
 from stainbook.report.content import CaseReport, FiringReport, Key, PhotoReport, ZoneReport
 from stainbook.stage_words import finish_name, stage_name, surface_name
@@ -198,6 +198,11 @@ def _note(one: ZoneColours, seen: SampleColour) -> str:
 # ---------------------------------------------------------------- the case
 
 
+def _thresholds(one: ThresholdSet) -> str:
+    limits = {"perceptible": one.perceptible, "acceptable": one.acceptable}
+    return filled("{name} ({perceptible:g}, {acceptable:g})", name=one.name, **limits)
+
+
 def _facts(
     case: Case, zones: Sequence[ZoneColours], limits: Mapping[str, ThresholdSet], outcomes: Sequence[Outcome]
 ) -> Iterator[tuple[str, str]]:
@@ -211,7 +216,7 @@ def _facts(
         (say("finish"), finish_name(case.finish)),
         (say("technician"), case.operator),
         (say("light, observer"), joined(lights)),
-        (say("thresholds"), ", ".join(f"{one.name} ({one.perceptible:g}, {one.acceptable:g})" for one in used)),
+        (say("thresholds"), joined(map(_thresholds, used))),
         (say("instrument"), ", ".join(dict.fromkeys(one.instrument for one in readings if one.instrument))),
         (say("geometry"), ", ".join(dict.fromkeys(one.geometry for one in readings if one.geometry))),
         (say("programmes"), ", ".join(one for one in programmes if one)),

@@ -35,7 +35,7 @@ def _row(one: UnderLight) -> tuple[str, ...]:
 
 
 def _numbers(colour: ColourResult | None) -> str:
-    return " ".join(map(tenths, (colour.L, colour.a, colour.b))) if colour is not None else ""
+    return joined(map(tenths, (colour.L, colour.a, colour.b)), " ") if colour is not None else ""
 
 
 def piece_in_lights(lights: Mapping[Key, Sequence[UnderLight]]) -> Iterator[str]:

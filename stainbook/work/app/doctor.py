@@ -95,7 +95,7 @@ def _versions() -> dict[str, str]:
         try:
             found[name] = version(name)
         except PackageNotFoundError:
-            found[name] = "not there"
+            found[name] = "missing"
     return found
 
 

@@ -42,8 +42,8 @@ class Lives(Worked):
     def steps(self) -> tuple[StepDone, ...]:
         """Give the steps of the way of all pieces, without those that were undone.
 
-        >>> [one.did for one in own.steps()]
-        ['blasted']
+        >>> [one.did for one in own.steps()][-1]
+        'blasted'
         """
         with self._reading() as connection:
             gone = self._withdrawn(connection)

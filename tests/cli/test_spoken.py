@@ -41,6 +41,8 @@ plate kettle flour --chips plates.csv --html plates.html
 control weekly-plate
 guide
 trial W-1051
+jars
+label W-1051 --out label.html
 programme
 mixes
 record recipes/finished/firings/W-0971-2.yaml

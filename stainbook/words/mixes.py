@@ -99,7 +99,11 @@ def undiluted(stain: str) -> str:
 
 
 def coats(count: int) -> str:
-    """A number of coats in words: ``1 coat``, ``2 coats``."""
+    """A number of coats in words.
+
+    >>> coats(1), coats(2)
+    ('1 coat', '2 coats')
+    """
     return say_n("{n} coat", "{n} coats", count)
 
 

@@ -97,7 +97,9 @@ def test_wrong_01_a_sintered_piece_is_not_shown_as_its_blank_nor_coloured_again(
         turn_to(page, texts.PAGES["case"])
         page.locator('svg [data-key="11 cervical"]').click()
         settle(page)
-        assert page.locator(".next-step li", has_text=re.compile("part|undiluted")).count() == 0  # the piece was not read
+        assert (
+            page.locator(".next-step li", has_text=re.compile("part|undiluted")).count() == 0
+        )  # the piece was not read
 
 
 def test_wrong_01_once_a_tooth_and_a_gum_zone_were_read_steps_are_shown(bench, opened):

@@ -45,6 +45,16 @@ class StandingMix:
 
 
 @dataclass(frozen=True, slots=True)
+class Prices:
+    """What the lab typed once: the price of a firing, of a blank, of an hour, and its own text for the currency."""
+
+    firing: float | None = None
+    blank: float | None = None
+    hour: float | None = None
+    currency: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """What the lab decided once for all its work; None or empty: as the program comes.
 
@@ -61,6 +71,11 @@ class Settings:
     mixes: tuple[StandingMix, ...] = ()  # that stand ready
     shadow: bool | None = None  # what the program would have done is kept beside what the hand did
     annex: bool | None = None  # False: the clinic's page goes without the zones' numbers
+    edges: bool | None = None  # incisal thirds and papillae of a translucent piece count as other zones do
+    leads: tuple[str, ...] | None = None  # technicians who lead the lab
+    lead_sees_all: bool | None = None  # a lead sees the numbers of every technician; else each sees their own
+    apprentices: tuple[str, ...] | None = None  # technicians who paint as apprentices
+    prices: Prices | None = None
     host: str | None = None  # where other devices reach the app, as labels name it: http://bench.local:8501
 
 
@@ -81,6 +96,7 @@ class Firing:
     kind: str | None = None  # one of FIRING_KINDS; None in books of before, which did not ask
     run: str | None = None  # that several cases share
     witness: tuple[str, ...] | None = None  # samples of the discs of a sintering
+    checked_by: str | None = None  # who looked at an apprentice's work before the furnace
     seen: str | None = None  # the event of the case that its teller had seen last
     source: str = ""
 

@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import Row
 
 from stainbook.book import index, journal
-from stainbook.book.access import entry_of
+from stainbook.book.access import entry_of, record_of
 from stainbook.book.entries import Entered
 from stainbook.book.events import CaseRows, Event, events_of, samples_of_zone
 from stainbook.book.worked import Worked, entered_of
@@ -38,6 +38,17 @@ class Lives(Worked):
         (1, 0)
         """
         return self._add(StepDone, steps)
+
+    def steps(self) -> tuple[StepDone, ...]:
+        """Give the steps of the way of all pieces, without those that were undone.
+
+        >>> [one.did for one in own.steps()]
+        ['blasted']
+        """
+        with self._reading() as connection:
+            gone = self._withdrawn(connection)
+            rows = journal.newest(connection, "step", self.scope)
+            return tuple(record_of(StepDone, row) for row in rows if row.seal not in gone)
 
     def case_rows(self, case: str) -> CaseRows | None:
         """Give all rows that tell of a case, none that was taken back; None where the book does not know it.

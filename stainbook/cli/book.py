@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from stainbook.cli import changes, confirm, exchange_commands, handover
+from stainbook.cli import changes, confirm, cost_commands, exchange_commands, handover
 from stainbook.cli.help_groups import example
 from stainbook.cli.options import Illuminant, Json, Observer, lab_of
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths
@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from stainbook.work.documents.book_schemas import (
         FoundThing,
         HistoryResult,
-        NumbersRow,
         RevisionShown,
         ShowResult,
         StateResult,
@@ -29,6 +28,7 @@ if TYPE_CHECKING:
         VerifyResult,
     )
     from stainbook.work.documents.document_parts import Document
+    from stainbook.work.documents.number_schemas import NumbersRow
 
 Kind = Annotated[
     str | None,
@@ -202,6 +202,8 @@ def numbers(
         )  # fmt: skip
         heads = (say("by"), say("name"), *columns, say("returned"))
         print_table(heads, map(_numbers_row, result.rows), numbers=columns)
+        for note in result.notes:
+            print_line(note)
 
 
 # ---------------------------------------------------------------- shared
@@ -331,6 +333,7 @@ _BY = {
     "all": say("all"),
     "clinic": say("clinic"),
     "technician": say("technician"),
+    "programme": say("programme"),
     "stain": say("stain"),
     "month": say("month"),
 }
@@ -369,4 +372,5 @@ app.command("share", epilog=example("book share 'recipe/warm neck'"))(changes.sh
 app.command("accept", epilog=example("book accept W-1051 --by clinic"))(handover.accept)
 app.command("deliver", epilog=example("book deliver W-1051"))(handover.deliver)
 app.command("return", epilog=example("book return W-1051 --for shade"))(handover.return_)
+app.command("costs", epilog=example("book costs --since 2026-03-01"))(cost_commands.costs)
 app.command("numbers", epilog=example("book numbers --by technician"))(numbers)

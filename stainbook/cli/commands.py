@@ -11,6 +11,7 @@ from stainbook.cli import (
     book,
     case_steps,
     cases,
+    check_commands,
     jar_commands,
     label_commands,
     measuring,
@@ -125,5 +126,7 @@ app.command("label", epilog=example("label W-1051 --out label.pdf"), rich_help_p
 app.add_typer(book.app, name="book", rich_help_panel=LAB)
 app.add_typer(case_steps.app, name="case", rich_help_panel=CASE)
 app.command("schema", epilog=example("schema advise"), rich_help_panel=LAB)(schema.schema)
+app.command("selfcheck", epilog=example("selfcheck"), rich_help_panel=LAB)(check_commands.selfcheck)
+app.command("doctor", epilog=example("doctor --out support.zip"), rich_help_panel=LAB)(check_commands.doctor)
 app.command("app", epilog=example("app"), rich_help_panel=LAB)(serve.app)
 app.command("demo", epilog=example("demo"), rich_help_panel=LAB)(serve.demo)

@@ -14,7 +14,7 @@ from stainbook.cli.show import print_document, print_line, print_warnings
 from stainbook.language import joined
 
 Out = Annotated[
-    Path | None, typer.Option(help="The PDF; CASE-report.pdf in by default this folder.", show_default=False)
+    Path | None, typer.Option(help="The PDF; by default CASE-report.pdf in this folder.", show_default=False)
 ]
 Job = Annotated[
     Path | None, typer.Option("--job", help="Also the job file as PDF: all of it, with all lots.", show_default=False)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, MutableMapping, Sequence
+from collections.abc import Callable, Collection, Iterable, MutableMapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from socket import socket
 
     from stainbook.work.app.at_once import AtOnce
+    from stainbook.work.documents.check_schemas import DoctorResult, SelfcheckResult
 
 
 class AppFace(LabFace):
@@ -149,6 +150,41 @@ class AppFace(LabFace):
         from stainbook.work.app.demo import make_demo_book, make_demo_folder
 
         return make_demo_book(place, tell), make_demo_folder(place)
+
+    def selfcheck(self) -> SelfcheckResult:
+        """Compare the program with published values on this machine.
+
+        >>> found = lab.app.selfcheck()
+        >>> found.ok, len(found.checks)
+        (True, 5)
+        """
+        from stainbook.work.app.selfcheck import selfcheck
+
+        return selfcheck()
+
+    def doctor(self, *, log: Iterable[str] = ()) -> DoctorResult:
+        """Give what a bundle for support holds: nothing that names a case, a person or a place of the lab.
+
+        log : lines of the program's messages, of which codes are taken out
+
+        >>> found = lab.app.doctor(log=["case W-1042 failed"])
+        >>> found.book.kind, found.book.ok, found.log
+        ('file', True, ['case … failed'])
+        """
+        from stainbook.work.app.doctor import doctor
+
+        return doctor(self._lab.book_if_there(), log=log)
+
+    def save_doctor(self, found: DoctorResult, path: Path) -> DoctorResult:
+        """Write a bundle for support; raises InputError where it cannot be written.
+
+        >>> from pathlib import Path
+        >>> lab.app.save_doctor(lab.app.doctor(), Path("support.zip")).bundle
+        'support.zip'
+        """
+        from stainbook.work.app.doctor import save_bundle
+
+        return save_bundle(found, path)
 
     def readable(self, folder: Path) -> tuple[Path, ...]:
         """Give the folders that pages may read files in: that of the case files, and the shipped one.

@@ -10,7 +10,7 @@ from stainbook.faces.lab_view import CaseTopic, LabView
 from stainbook.faces.way_face import WayFace
 
 if TYPE_CHECKING:
-    from stainbook.faces.desk_face import DeskFace
+    from stainbook.faces.desk_face import DeskFace, SheetDeskFace
     from stainbook.faces.firing_face import FiringFace
     from stainbook.faces.measured_face import MeasuredFace
     from stainbook.faces.timeline_face import TimelineFace
@@ -60,6 +60,17 @@ class CaseFace(CaseTopic):
         from stainbook.faces.desk_face import DeskFace
 
         return DeskFace(self._lab, self.what)
+
+    @property
+    def sheet_desk(self) -> SheetDeskFace:
+        """The desk as the bench sheet was made from, before anything of what lies on the piece was painted.
+
+        >>> lab.case("W-1063").sheet_desk.sheet_plan().case
+        'W-1063'
+        """
+        from stainbook.faces.desk_face import SheetDeskFace
+
+        return SheetDeskFace(self._lab, self.what)
 
     @property
     def wish(self) -> WishFace:

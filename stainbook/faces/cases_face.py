@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from datetime import UTC, datetime
 from pathlib import Path
 
 from stainbook.faces.lab_view import LabFace
+from stainbook.work.app.to_do import ToDo, to_do
 from stainbook.work.app.waiting import Board, Waiting
 from stainbook.work.case.case_files import new_case_files
 from stainbook.work.case.case_list import CaseList, case_list
@@ -34,6 +36,15 @@ class CasesFace(LabFace):
         """
         board = self._lab.lasting("board", Board)
         return self._kept(("standing", tuple(codes)), lambda: tuple(board.standing(self._book, codes)))
+
+    def to_do(self) -> tuple[ToDo, ...]:
+        """List what else waits: chips, jars, results that are held back, pieces to be read, try-ins; at this moment.
+
+        >>> [(one.kind, one.name) for one in lab.cases.to_do() if one.kind == "chip-due"]
+        [('chip-due', 'weekly-plate')]
+        """
+        hour = datetime.now(UTC).replace(minute=0, second=0, microsecond=0)  # what is due changes with the time too
+        return self._kept(("to do", hour), lambda: to_do(self._book, self._in_the_lab()))
 
     def files_to_bring_in(self, folder: Path) -> list[Path]:
         """List the case files of a folder whose cases the book does not know.

@@ -3,18 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable
+from typing import TYPE_CHECKING
 
 from stainbook.faces.lab_view import CaseTopic, T
 from stainbook.language import spoken
 from stainbook.work.app.jobs import Job, Jobs
 from stainbook.work.case import chosen, undo
+from stainbook.work.case.before_painting import row_before_painting
 from stainbook.work.case.case_desk import CaseDesk, Key, Step, open_desk, so_far
 from stainbook.work.case.case_plan import PlanAsked, plan_file
 from stainbook.work.case.case_views import view_gaps
+from stainbook.work.case.current_case import known_case
 from stainbook.work.case.views import CaseView, ZoneSeen
 from stainbook.work.documents.plan_schemas import PlanResult
-from stainbook.work.sheets.chosen_sheet import batch_of, bench_sheet
+from stainbook.work.sheets.chosen_sheet import batch_of, bench_sheet, plan_sheet, sheet_of, weighed_plan
+from stainbook.work.sheets.screen_sheet import ScreenSheet, screen_sheet
 
+if TYPE_CHECKING:
+    from stainbook.book import Book
+
+MOST_MIXES = 10  # of a plan that is looked for
 DESKS, PLANS = 6, 24  # worked-out cases and plans that are kept, the newest
 
 
@@ -162,3 +170,86 @@ class DeskFace(CaseTopic):
 
     def _mark(self) -> tuple[str, int]:
         return self._code, self._lab.kept("last change", self._book.last_change)
+
+
+class SheetDeskFace(DeskFace):
+    """The desk as it was before anything of what lies on the piece was painted: what the bench sheet says.
+
+    Where nothing lies on it, as the desk is now.
+    """
+
+    @property
+    def _book(self) -> Book:
+        book = self._lab.book
+        row = self._lab.kept(("before painting", self._code), lambda: row_before_painting(book, self._code))
+        return book if row is None else book.as_of(row)
+
+    def _mark(self) -> tuple[str, int]:
+        book = self._book
+        return self._code, self._lab.kept(("mark of the sheet", self._code), book.last_change)
+
+    def planned(self) -> PlanResult | None:
+        """Give the plan that was worked out for the case as it is and whose layers are all chosen; None without one.
+
+        >>> desk = lab.case("W-1063").sheet_desk
+        >>> job = desk.plan(2)
+        >>> job.wait(), desk.take_over(job.result())
+        (True, None)
+        >>> desk.planned() is job.result()
+        True
+        """
+        steps = self._kept("chosen", lambda: chosen.chosen_steps(known_case(self._book, self._code).state))
+        for mixes in range(1, MOST_MIXES + 1) if steps else ():
+            job = self.plan_begun(mixes)
+            if job is not None and job.wait(0) and not job.was_stopped and chosen.plan_steps(job.result()) == steps:
+                return job.result()
+        return None
+
+    def is_ready(self, patience: float) -> bool:
+        """Whether the sheet is worked out; begins that where it is not. ``patience`` : seconds that it may take.
+
+        >>> lab.case("W-1063").sheet_desk.is_ready(60)
+        True
+        """
+        return self.planned() is not None or self.job().settled(patience)
+
+    def sheet_plan(self, grams: str = "", step: str = "") -> PlanResult | None:
+        """Give what the sheet says, mix by mix and zone by zone; None where nothing is to be done.
+
+        A plan whose layers are chosen is the sheet, so that nothing is worked out twice.
+
+        grams : of each mix, as typed; step : of the scale, g, as typed
+        Raises InputError for what cannot be weighed.
+
+        >>> plan = lab.case("W-1063").sheet_desk.sheet_plan()
+        >>> [(zone.zone, zone.layers[0].pot) for zone in plan.zones]
+        [('middle', 'Y'), ('cervical', 'Y')]
+        """
+        batch = batch_of(grams, step)
+        plan = self.planned()
+        if plan is not None:
+            return weighed_plan(plan, batch)
+        desk = self.found(self.job())
+        return self._on(("planned", batch), desk, lambda: sheet_of(desk, self.next(desk), batch))
+
+    def sheet(self, grams: str = "", step: str = "") -> tuple[str, str]:
+        """Give the bench sheet as HTML, as `DeskFace.sheet`; of a plan whose layers are chosen that plan's.
+
+        >>> page, print_out = lab.case("W-1063").sheet_desk.sheet("2", "0.01")
+        >>> "W-1063" in print_out
+        True
+        """
+        plan = self.planned()
+        return super().sheet(grams, step) if plan is None else plan_sheet(weighed_plan(plan, batch_of(grams, step)))
+
+    def on_screen(self, grams: str = "", step: str = "") -> ScreenSheet | None:
+        """Give the sheet with its passes apart, to be ticked; None where nothing is to be painted.
+
+        grams : of each mix, as typed; step : of the scale, g, as typed
+
+        >>> sheet = lab.case("W-1063").sheet_desk.on_screen()
+        >>> [row.keys for row in sheet.passes[0].rows]
+        [((24, 'cervical'), (24, 'middle'))]
+        """
+        plan = self.sheet_plan(grams, step)
+        return screen_sheet(plan) if plan is not None and any(zone.layers for zone in plan.zones) else None

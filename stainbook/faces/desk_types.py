@@ -8,3 +8,5 @@ from stainbook.work.case.case_desk import Step as Step
 from stainbook.work.case.case_desk import step_of as step_of
 from stainbook.work.case.chosen import DoneNext as DoneNext
 from stainbook.work.case.undo import Undo as Undo
+from stainbook.work.sheets.screen_sheet import ScreenPass as ScreenPass
+from stainbook.work.sheets.screen_sheet import ScreenSheet as ScreenSheet

@@ -6,11 +6,15 @@ from collections.abc import Mapping, Sequence
 
 from stainbook.faces.lab_view import CaseTopic
 from stainbook.kept import Firing
+from stainbook.records import Layers
 from stainbook.work.case.typed_readings import Given
 from stainbook.work.documents.book_schemas import RecordResult
-from stainbook.work.firing import corrections, results, tried_piece, witness_desk
+from stainbook.work.documents.plan_schemas import PlanResult
+from stainbook.work.firing import corrections, read_one, results, tried_piece, witness_desk
 from stainbook.work.reading.three_numbers import Three
 from stainbook.work.reading.typed_colour import Light, asked_under
+
+Key = tuple[int, str]
 
 
 class FiringFace(CaseTopic):
@@ -54,6 +58,29 @@ class FiringFace(CaseTopic):
         """
         results.note_painted(self._book, self._code, zones, operator, new_stains=new_stains)
 
+    def to_read(self, plan: PlanResult | None) -> tuple[read_one.ZoneToRead, ...]:
+        """List the zones to be read after the firing, expected as ``plan``, what the sheet said, has it.
+
+        >>> case = lab.case("W-1051")
+        >>> [one.zone for one in case.firing.to_read(case.sheet_desk.sheet_plan())]
+        ['cervical', 'middle', 'incisal']
+        """
+        made = ("reads", plan is not None)  # what the sheet said stays as it was until the piece is fired
+        return self._kept(made, lambda: read_one.zones_to_read_after(self._book, self._code, plan))
+
+    def lay(self, zones: Mapping[Key, Layers], operator: str | None = None) -> None:
+        """Note what lies on the piece unfired, by zone; the rest is as it was, and a zone without layers bare.
+
+        Raises InputError for another zone, or a piece that cannot be painted now.
+
+        >>> from stainbook.records import Layer, Pot
+        >>> firing = lab.case("W-1051").firing
+        >>> firing.lay({(11, "middle"): (Layer(Pot.of({"barley": 1 / 4}), 2),)}, "bench-1")
+        >>> firing.now().painted[11, "middle"]
+        '2 coats of (1 part barley + 3 parts clear)'
+        """
+        results.lay(self._book, self._code, zones, operator)
+
     def record(self, told: results.FiringResult, given: Given | None = None) -> RecordResult:
         """Store a firing with the readings ``given`` after it, and learn from it.
 
@@ -82,7 +109,9 @@ class FiringFace(CaseTopic):
 
         >>> from stainbook.faces.firing_types import ZoneResult
         >>> from stainbook.faces.reading_types import Light
-        >>> firing = lab.case("W-1051").firing
+        >>> from stainbook.faces.wish_types import TabAndTooth
+        >>> tab, tooth = {"middle": ("72,4", "1,2", "15,0")}, {"middle": ("74,1", "0,8", "12,6")}
+        >>> firing = lab.case(lab.cases.make_piece(TabAndTooth(tab, tooth, Light("D65", 10)))).firing
         >>> firing.paint([ZoneResult(11, "middle", "1 part barley + 3 parts clear")])
         >>> firing.record_piece({"middle": ("74,0", "1,0", "17,0")}, Light("D65", 10)).outcomes[0].got.L
         74.0
@@ -104,10 +133,10 @@ class FiringFace(CaseTopic):
         Raises InputError for a piece that is sintered already or names no blank, and a mix that is no liquid.
 
         >>> from stainbook.faces.firing_types import DiscRun
-        >>> firing = lab.case("W-1063").firing
-        >>> firing.sinter_with_discs(DiscRun("2 coats of bracken undiluted", run="monday"))
-        >>> firing.discs().unread
-        ('W-1063-disc-bare', 'W-1063-disc-coloured')
+        >>> lab.case("W-1051").firing.sinter_with_discs(DiscRun("2 coats of bracken undiluted", run="monday"))
+        Traceback (most recent call last):
+            ...
+        stainbook.errors.InputError: W-1051 is no unsintered piece of a blank, expected one
         """
         witness_desk.sinter_with_discs(self._book, self._code, told)
 
@@ -119,7 +148,9 @@ class FiringFace(CaseTopic):
         >>> from stainbook.faces.firing_types import DiscRun
         >>> from stainbook.faces.reading_types import Light
         >>> firing = lab.case("W-1063").firing
-        >>> firing.sinter_with_discs(DiscRun("2 coats of bracken undiluted"))
+        >>> firing.sinter_with_discs(DiscRun("2 coats of bracken undiluted", run="monday"))
+        >>> firing.discs().unread
+        ('W-1063-disc-bare', 'W-1063-disc-coloured')
         >>> numbers = (("80,1", "0,4", "9,2"), ("72,3", "3,1", "17,8"))
         >>> firing.read_discs(dict(zip(firing.discs().unread, numbers)), Light("D65", 10))
         >>> firing.discs().unread

@@ -8,6 +8,7 @@ from stainbook.work.case.typed_readings import Preview as Preview
 from stainbook.work.case.typed_readings import ReadingPlace as ReadingPlace
 from stainbook.work.firing.corrections import RecordedZone as RecordedZone
 from stainbook.work.firing.corrections import ToldFiring as ToldFiring
+from stainbook.work.firing.read_one import ZoneToRead as ZoneToRead
 from stainbook.work.firing.results import FiringNow as FiringNow
 from stainbook.work.firing.results import FiringResult as FiringResult
 from stainbook.work.firing.results import Since as Since

@@ -21,7 +21,7 @@ class JarsFace(LabFace):
         >>> jar.stain, jar.lot, jar.entered, jar.cases
         ('barley', '24-108', False, [])
         """
-        return self._kept("all", lambda: jar_stock.shown(self._book))
+        return self._kept("all", lambda: jar_stock.shown(self._book, known=self._in_the_lab()))
 
     def known(self) -> dict[str, list[str]]:
         """Give the lots of each stain that may be chosen: none that ran out.

@@ -12,6 +12,7 @@ from stainbook.faces.lab_store import L, LabStore, store_of
 
 if TYPE_CHECKING:
     from stainbook.book import Book
+    from stainbook.work.case.current_case import CurrentCase
 
 T = TypeVar("T")
 
@@ -125,6 +126,13 @@ class LabFace:
     @property
     def _book(self) -> Book:
         return self._lab.book
+
+    def _in_the_lab(self) -> dict[str, CurrentCase]:
+        """The cases that did not leave the lab, each folded once until something concerns it."""
+        from stainbook.work.case.folded_cases import FoldedCases
+
+        cases = self._lab.lasting("folded", FoldedCases)
+        return self._lab.kept("in the lab", lambda: cases.in_the_lab(self._book))
 
     def _kept(self, key: Hashable, make: Callable[[], T]) -> T:
         """As `LabView.kept`, under keys of this face alone."""

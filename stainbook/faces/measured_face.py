@@ -5,8 +5,9 @@ from __future__ import annotations
 from stainbook.faces.lab_view import CaseTopic
 from stainbook.work.case import typed_readings
 from stainbook.work.case.typed_readings import Given
-from stainbook.work.firing import corrections
+from stainbook.work.firing import corrections, read_one
 from stainbook.work.reading.typed_colour import Light, asked_under
+from stainbook.work.reading.typing_slips import ExpectedReading
 
 
 class MeasuredFace(CaseTopic):
@@ -48,6 +49,37 @@ class MeasuredFace(CaseTopic):
         3
         """
         return typed_readings.store(self._book, self.what, given)
+
+    def to_read(self) -> tuple[read_one.ZoneToRead, ...]:
+        """List the zones to be read now, in order, each with what is expected of it and how it was read.
+
+        >>> [(one.zone, one.got) for one in lab.case("W-1063").measured.to_read()]
+        [('middle', None), ('cervical', None)]
+        """
+        return self._kept("reads", lambda: read_one.zones_to_read(self._book, self._code))
+
+    def take(
+        self,
+        sample: str,
+        text: str,
+        light: Light,
+        expected: ExpectedReading | None = None,
+        *,
+        sure: bool = False,
+        again: bool = False,
+    ) -> read_one.ReadOne:
+        """Store what was read of one zone, now; what looks like a slip is asked about first.
+
+        text : L*, a*, b* as typed; sure : it is so, whatever was expected; again : what was typed last was wrong
+        Raises InputError for what is no colour.
+
+        >>> from stainbook.faces.reading_types import Light
+        >>> measured = lab.case("W-1051").measured
+        >>> zone = measured.to_read()[1]
+        >>> measured.take(zone.sample, "27.9 0.5 13.1", Light("D65", 10), zone.expected).slip.question
+        '11 middle: 27.9, did you mean 72.9?'
+        """
+        return read_one.take_one(self._book, self._code, sample, text, light, expected, sure=sure, again=again)
 
     def read(self) -> tuple[corrections.ReadZone, ...]:
         """Give the readings that hold for the zones now.

@@ -8,6 +8,7 @@ from pathlib import Path
 from stainbook.faces.lab_view import LabFace
 from stainbook.work.case.undo import Undo, undo_recipe, undoable_recipe
 from stainbook.work.documents.book_schemas import StateResult, UseShown
+from stainbook.work.lab.done_before import DoneBefore, SoughtZone, done_before
 from stainbook.work.lab.kept_recipe import keep_outcome
 from stainbook.work.lab.recipe_life import Moment, Pair, beside, life_of, record_of_use, revise, use_on
 from stainbook.work.lab.recipe_views import LookedFor, RecipeOrOutcome, known_conditions, look_up
@@ -28,6 +29,19 @@ class RecipesFace(LabFace):
         ('recipe', 'warm neck', 0.6)
         """
         return self._kept(("look up", asked), lambda: tuple(look_up(self._book, asked)))
+
+    def done_before(self, zone: SoughtZone) -> tuple[DoneBefore, ...]:
+        """Give what brought a like zone near a target, the nearest first, with where it began.
+
+        Raises InputError for a target whose light is not known.
+
+        >>> from stainbook.faces.recipe_types import SoughtZone
+        >>> zone = lab.case("W-1051").desk.gaps().advised.zones[0]
+        >>> found = lab.recipes.done_before(SoughtZone(zone.now, zone.target, zone.tissue, "zirconia"))
+        >>> len(found) > 0, all(one.start is None or one.start <= 4.0 for one in found)
+        (True, True)
+        """
+        return self._kept(("done-before", repr(zone)), lambda: done_before(self._book, zone))
 
     def conditions(self) -> dict[str, list[str]]:
         """Give what can be asked for beside colour and words, by kind.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from stainbook.apparatus import Programme
@@ -14,13 +15,16 @@ from stainbook.work.lab.settings import (
     LabSettings,
     OwnLimits,
     keep_annex,
+    keep_edges,
     keep_host,
     keep_instrument,
     keep_lab,
     keep_limits,
     keep_mixing,
     keep_person,
+    keep_prices,
     keep_programme,
+    keep_roles,
     keep_shadow,
     keep_viewing,
     settings_of,
@@ -89,6 +93,15 @@ class SettingsFace(LabFace):
         """
         keep_host(self._book, host)
 
+    def keep_edges(self, count: bool) -> None:
+        """Store whether incisal thirds and papillae of a translucent piece count as other zones do.
+
+        >>> lab.settings.keep_edges(True)
+        >>> lab.settings.now().edges
+        True
+        """
+        keep_edges(self._book, count=count)
+
     def keep_shadow(self, shadow: bool) -> None:
         """Store what the program would have done beside what the hand did, or not.
 
@@ -106,6 +119,30 @@ class SettingsFace(LabFace):
         False
         """
         keep_annex(self._book, annex=annex)
+
+    def keep_roles(
+        self, *, leads: Sequence[str] = (), lead_sees_all: bool = False, apprentices: Sequence[str] = ()
+    ) -> None:
+        """Store who leads the lab, whether a lead sees all numbers, and who paints as an apprentice.
+
+        Raises UnknownNameError for somebody who is no technician, InputError for one who is both.
+
+        >>> lab.settings.keep_roles(leads=["bench-1"], lead_sees_all=True, apprentices=["bench-2"])
+        >>> lab.settings.now().apprentices
+        ('bench-2',)
+        """
+        keep_roles(self._book, leads=leads, lead_sees_all=lead_sees_all, apprentices=apprentices)
+
+    def keep_prices(self, *, firing: str = "", blank: str = "", hour: str = "", currency: str = "") -> None:
+        """Store the price of a firing, a blank and an hour as typed, and the text that stands for the currency.
+
+        Raises InputError for what is no price.
+
+        >>> lab.settings.keep_prices(firing="9,50", blank="38", hour="60", currency="EUR")
+        >>> lab.settings.now().prices.firing
+        9.5
+        """
+        keep_prices(self._book, firing=firing, blank=blank, hour=hour, currency=currency)
 
     def keep_mixing(self, *, strengths: str, scale_step: float, together: str = "") -> None:
         """Store the shares that the lab mixes, the step of its scale (g), and systems or forms that it mixes.

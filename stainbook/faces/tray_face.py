@@ -16,16 +16,7 @@ if TYPE_CHECKING:
 
 
 class TrayFace(LabFace):
-    """Trays of the lab. The examples of its methods that write use a case that paint lies on:
-
-    >>> from stainbook.faces.firing_types import ZoneResult
-    >>> from stainbook.faces.tray_types import TrayWish
-    >>> mix = "2 coats of (1 part barley + 3 parts clear)"
-    >>> lab.case("W-1051").firing.paint([ZoneResult(11, "middle", mix)], "bench-1")
-    >>> tray = lab.tray.put_in(["W-1051"], TrayWish("stain", "stain", minutes="24"))
-    >>> tray.cases, [one.tray.cases for one in lab.tray.in_furnace()]
-    (('W-1051',), [('W-1051',)])
-    """
+    """Trays of the lab."""
 
     def in_furnace(self) -> tuple[TrayShown, ...]:
         """List the trays that are in the furnace, the first one first, with who put them in.
@@ -53,8 +44,8 @@ class TrayFace(LabFace):
         ticked : those that are meant to go in: others have to fit them
 
         >>> from stainbook.faces.tray_types import TrayWish
-        >>> [(row.case, row.why) for row in lab.tray.rows(TrayWish("sinter"))][0]
-        ('W-1063', 'W-1063 was not dried for sintering, expected it fully dry: moisture cracks it')
+        >>> {row.case: row.why for row in lab.tray.rows(TrayWish("sinter"))}["W-1063"]
+        'W-1063 was not dried for sintering, expected it fully dry: moisture cracks it'
         """
         from stainbook.work.firing.tray_firing import tray_rows
 
@@ -63,7 +54,7 @@ class TrayFace(LabFace):
     def _pieces(self) -> tuple[TrayPiece, ...]:
         from stainbook.work.firing.tray_firing import pieces_in_the_lab
 
-        return self._kept("pieces", lambda: pieces_in_the_lab(self._book))
+        return self._kept("pieces", lambda: pieces_in_the_lab(self._book, self._in_the_lab()))
 
     def _liquids(self) -> frozenset[str]:
         from stainbook.work.stains.painted import liquids_of

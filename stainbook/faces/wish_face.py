@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from stainbook.faces.lab_view import CaseTopic
 from stainbook.records import Case, Effect
-from stainbook.work.case import case_change, case_edits
+from stainbook.work.case import case_change, case_edits, prescription
 from stainbook.work.case.case_edits import Aim, CaseSettings
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.new_case import teeth_of
@@ -32,6 +32,52 @@ class WishFace(CaseTopic):
         'target of 11 incisal'
         """
         self._change(lambda case: case_edits.aimed(case, keys, aim, self._book, asked_under(self._book, light)))
+
+    def groups(self) -> tuple[prescription.GroupWish, ...]:
+        """Give what is prescribed by tooth group.
+
+        >>> [(one.group, one.zones, one.said) for one in lab.case("W-1051").wish.groups()]
+        [('front', 3, 'house/oat-mid')]
+        """
+        return self._kept("groups", lambda: prescription.groups_of(known_case(self._book, self._code).case))
+
+    def prescribe(self, wanted: Mapping[str, str], light: Light) -> None:
+        """Set the targets of tooth groups, in one write; zones that differ from their group stay as they are.
+
+        wanted : by group a tab as ``guide/tab``, or L*, a*, b* as typed, which hold under a light
+        Raises InputError for what is no colour, UnknownNameError for an unknown tab.
+
+        >>> from stainbook.faces.reading_types import Light
+        >>> wish = lab.case("W-1051").wish
+        >>> wish.prescribe({"front": "73,0 1,0 13,5"}, Light("D65", 10))
+        >>> wish.groups()[0].said
+        'L* 73.0, a* 1.0, b* 13.5'
+        """
+        asked = asked_under(self._book, light)
+        self._change(lambda case: prescription.prescribed(case, wanted, self._book, asked))
+
+    def step(self, keys: Collection[Key], *, value: int = 0, chroma: int = 0) -> None:
+        """Set the targets of some zones steps lighter (darker below 0) and stronger, each from its own.
+
+        Raises InputError for a zone without a target.
+
+        >>> wish = lab.case("W-1051").wish
+        >>> wish.step([(11, "incisal")], value=-1, chroma=1)
+        >>> wish.undoable().what
+        'target of 11 incisal'
+        """
+        self._change(lambda case: prescription.stepped(case, keys, value=value, chroma=chroma))
+
+    def as_group(self, keys: Collection[Key]) -> None:
+        """Set the targets of some zones to what most of their tooth group have.
+
+        >>> wish = lab.case("W-1051").wish
+        >>> wish.step([(11, "incisal")], value=-1)
+        >>> wish.as_group([(11, "incisal")])
+        >>> wish.groups()[0].differ
+        ()
+        """
+        self._change(lambda case: prescription.as_the_group(case, keys))
 
     def draw(self, teeth: Sequence[int], effect: str, *, place: str, mix: str, note: str) -> None:
         """Add something to be drawn by eye.

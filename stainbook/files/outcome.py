@@ -35,9 +35,12 @@ from stainbook.records import (
 
 KEYS = (
     "case", "operator", "fired_at", "programme", "furnace", "finish", "accepted_by", "returned", "minutes", "clinic",
-    "lots", "pots", "zones", "firing", "run", "witness",
+    "lots", "pots", "zones", "firing", "run", "witness", "checked_by",
 )  # fmt: skip
-_SHARED = ("operator", "fired_at", "programme", "furnace", "finish", "minutes", "lots", "firing", "run", "witness")
+_SHARED = (
+    "operator", "fired_at", "programme", "furnace", "finish", "minutes", "lots", "firing", "run", "witness",
+    "checked_by",
+)  # fmt: skip
 WITHOUT_ZONES = ("sinter", "glaze")
 _ZONE_KEYS = ("tooth", "zone", "tissue", "before", "layers", "after", "recipe", "note")
 _LAYER_KEYS = ("pot", "coats", "lots", "consistency", "method", "brush", "wait_min", "from")
@@ -122,7 +125,8 @@ def _known(node: Node, names: Collection[str], required: tuple[str, ...], unknow
 
 
 def _firing(keys: dict[str, Node], source: str) -> Firing:
-    text = {name: keys[name].text() for name in ("operator", "programme", "furnace", "clinic", "run") if name in keys}
+    names = ("operator", "programme", "furnace", "clinic", "run", "checked_by")
+    text = {name: keys[name].text() for name in names if name in keys}
     return Firing(
         case=keys["case"].text(),
         fired_at=_instant(keys["fired_at"]) if "fired_at" in keys else "",
@@ -135,6 +139,7 @@ def _firing(keys: dict[str, Node], source: str) -> Firing:
         furnace=text.get("furnace"),
         clinic=text.get("clinic"),
         run=text.get("run"),
+        checked_by=text.get("checked_by"),
         kind=keys["firing"].choice(FIRING_KINDS) if "firing" in keys else None,
         witness=keys["witness"].texts() if "witness" in keys else None,
         source=source,

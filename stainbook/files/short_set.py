@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 
 from stainbook.records import CaseZone
@@ -46,6 +46,19 @@ def like_the_short_set(zones: Sequence[CaseZone]) -> tuple[CaseZone, ...]:
         read |= {zone.key for zone in short_set(inside)}
     by_key = {zone.key: zone for zone in zones if zone.key in read}
     return tuple(_followed(zone, by_key.values()) for zone in zones)
+
+
+def like_the_larger(zones: Sequence[CaseZone], too_small: Collection[str]) -> tuple[CaseZone, ...]:
+    """Give zones with ``like`` where an instrument's aperture is wider than they are, and a larger one may be followed.
+
+    too_small : names of zones
+
+    >>> zones = [CaseZone(11, "attached", "gingiva"), CaseZone(11, "margin", "gingiva")]
+    >>> [zone.like for zone in like_the_larger(zones, {"margin"})]
+    [None, (11, 'attached')]
+    """
+    larger = [zone for zone in zones if zone.zone not in too_small]
+    return tuple(_followed(zone, larger) if zone.zone in too_small else zone for zone in zones)
 
 
 def short_set(zones: Sequence[CaseZone]) -> tuple[CaseZone, ...]:

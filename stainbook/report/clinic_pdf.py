@@ -13,7 +13,7 @@ from stainbook.report.content import AimReport, CaseReport, PhotoReport
 from stainbook.report.drawings import jaws, swatches
 from stainbook.report.paper import INK, LINE_HEIGHT, SMALL, SOFT, TEXT, TITLE, Paper, begun
 from stainbook.report.pdf import draw_states
-from stainbook.report.photo_drawing import put_photo, size_of
+from stainbook.report.photo_on_paper import put_photo, size_of
 from stainbook.report.zone_table import draw_zones, height_of
 from stainbook.words import handed_over
 from stainbook.words.times import day
@@ -28,7 +28,7 @@ _STEP = 0.95
 
 
 @dataclass(frozen=True, slots=True)
-class _Part:
+class _Paragraphs:
     """A label and what stands beside it."""
 
     label: str
@@ -76,22 +76,22 @@ def _title(paper: Paper, report: CaseReport) -> None:
     paper.ln(2.0)
 
 
-def _before(report: CaseReport) -> list[_Part]:
+def _before(report: CaseReport) -> list[_Paragraphs]:
     every = len(report.zones)
     aims = [handed_over.prescribed(one.said, one.zones, every) for one in report.aims]
     return [
-        _Part(say("prescribed"), aims or [say("nothing yet")]),
-        _Part(say("reached"), [handed_over.reached(report.zones)], bold=True),
+        _Paragraphs(say("prescribed"), aims or [say("nothing yet")]),
+        _Paragraphs(say("reached"), [handed_over.reached(report.zones)], bold=True),
     ]
 
 
-def _after(report: CaseReport) -> list[_Part]:
+def _after(report: CaseReport) -> list[_Paragraphs]:
     made = [joined([one for one in (report.material, say("finish {finish}", finish=report.finish)) if one])]
     lots = joined([handed_over.material(one.kind, one.name, one.lot) for one in report.materials], "; ")
     parts = (
-        _Part(say("check wet, in daylight"), handed_over.look_at(report.zones, report.effects)),
-        _Part(say("materials"), [*made, *([lots] if lots else [])]),
-        _Part(say("mind"), report.cautions),
+        _Paragraphs(say("check wet, in daylight"), handed_over.look_at(report.zones, report.effects)),
+        _Paragraphs(say("materials"), [*made, *([lots] if lots else [])]),
+        _Paragraphs(say("mind"), report.cautions),
     )
     return [one for one in parts if one.lines]
 
@@ -99,7 +99,7 @@ def _after(report: CaseReport) -> list[_Part]:
 # ---------------------------------------------------------------- text that fits
 
 
-def _size(paper: Paper, parts: Sequence[_Part], least: float) -> float:
+def _size(paper: Paper, parts: Sequence[_Paragraphs], least: float) -> float:
     """The largest size of the text that leaves the drawings their least room on the page."""
     size = TEXT
     while size > SMALLEST * TEXT:
@@ -109,11 +109,11 @@ def _size(paper: Paper, parts: Sequence[_Part], least: float) -> float:
     return size
 
 
-def _height(paper: Paper, part: _Part, size: float) -> float:
+def _height(paper: Paper, part: _Paragraphs, size: float) -> float:
     return sum(paper.high(line, size, bold=part.bold, width=paper.epw - LABEL) + 0.4 for line in part.lines) + 1.6
 
 
-def _write(paper: Paper, part: _Part, size: float) -> None:
+def _write(paper: Paper, part: _Paragraphs, size: float) -> None:
     top = paper.get_y()
     paper.ink(min(SMALL, size), grey=SOFT)
     paper.set_xy(paper.l_margin, top)

@@ -62,6 +62,7 @@ class FiringReport:
     lots: str = ""
     accepted_by: str = ""
     returned: str = ""
+    checked_by: str = ""
     kind: str = ""
     minutes: float | None = None
 

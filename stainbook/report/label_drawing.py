@@ -14,7 +14,7 @@ _EDGE = 3.0
 _QR = 32.0  # with its quiet zone
 _QUIET = 4  # modules of white around it, ISO/IEC 18004
 _POINT = 0.3528  # mm
-_NARROW = 0.62  # width of a letter against its height, at most: a long code is set smaller
+_NARROW = 0.8  # width of a letter against its height, of a W at most 1: a long code is set smaller
 
 
 @dataclass(frozen=True, slots=True)

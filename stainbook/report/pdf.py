@@ -8,7 +8,7 @@ from stainbook.language import joined, say
 from stainbook.report.content import CaseReport, FiringReport
 from stainbook.report.drawings import draw_arch, jaws, planes
 from stainbook.report.paper import INK, SMALL, SOFT, TITLE, Paper, begun
-from stainbook.report.photo_drawing import draw_photo
+from stainbook.report.photo_on_paper import draw_photo
 from stainbook.report.zone_table import draw_zones
 from stainbook.stage_words import ACCEPTED, RETURNED, firing_name
 from stainbook.words import handed_over
@@ -139,6 +139,8 @@ def _firing(firing: FiringReport) -> str:
     if firing.programme:
         told.append(say("programme {programme}", programme=firing.programme))
     told += [one for one in (firing.furnace, firing.operator) if one]
+    if firing.checked_by:
+        told.append(say("checked by {who}", who=firing.checked_by))
     if firing.minutes:
         told.append(say("{minutes:.0f} minutes", minutes=firing.minutes))
     if firing.lots:

@@ -12,7 +12,7 @@ ZONE_COLUMNS = (
     "visibility", "perceptible", "acceptable",
 )  # fmt: skip
 LAST_COLUMNS = ("put_on", "read", "note")
-FIRING_COLUMNS = ("fired_at", "programme", "operator", "furnace", "lots", "accepted_by", "returned")
+FIRING_COLUMNS = ("fired_at", "programme", "operator", "furnace", "lots", "accepted_by", "returned", "checked_by")
 
 Row = tuple[Any, ...]
 

@@ -27,7 +27,7 @@ _NEAR = (states.NO_DIFFERENCE, states.IN_TOLERANCE)
 _EYE_DECIDES = frozenset({"incisal", "papilla"})
 
 
-class Judged(Protocol):
+class AgainstTarget(Protocol):
     """A zone against its target, as reports hold it."""
 
     @property
@@ -55,7 +55,7 @@ class Judged(Protocol):
         """ΔE00 under further lights."""
 
 
-def reached(zones: Sequence[Judged]) -> str:
+def reached(zones: Sequence[AgainstTarget]) -> str:
     """What was reached of what was prescribed, in a sentence.
 
     >>> reached([])
@@ -91,7 +91,7 @@ def reached(zones: Sequence[Judged]) -> str:
     return joined([joined(told, "; "), "."], "")
 
 
-def look_at(zones: Sequence[Judged], effects: Sequence[str] = ()) -> list[str]:
+def look_at(zones: Sequence[AgainstTarget], effects: Sequence[str] = ()) -> list[str]:
     """What to check on the piece, wet and in daylight.
 
     Parameters
@@ -121,7 +121,7 @@ def look_at(zones: Sequence[Judged], effects: Sequence[str] = ()) -> list[str]:
     return told
 
 
-def _other_lights(zones: Sequence[Judged]) -> list[str]:
+def _other_lights(zones: Sequence[AgainstTarget]) -> list[str]:
     """Zones that are in tolerance in their own light and not in another one."""
     found: dict[str, list[Key]] = {}
     for one in zones:

@@ -18,6 +18,11 @@ CLOCK = say("The day's clock: last colouring __ : __, dried at __ : __, into the
 NO_FIRING = say("No firing is proposed.")
 NO_NEARER = say("Out of tolerance all the same, stain comes no nearer")
 NEAREST = say("Stain brings no zone to its target: what stands here is the nearest that it comes.")
+MOST_READ, READ_MINUTES, RECORD_MINUTES = (
+    8,
+    1,
+    2,
+)  # of an arch: a minute a reading, three times seated
 
 
 def heading(number: int, count: int, *, liquid: bool = False) -> str:
@@ -107,22 +112,35 @@ def expected(
     return joined(said, " ")
 
 
-def effort(fresh: int, dryings: int, minutes: float, *, at_hand: tuple[float, int] | None = None) -> str:
+def effort(
+    fresh: int, dryings: int, minutes: float, *, zones: int = MOST_READ, at_hand: tuple[float, int] | None = None
+) -> str:
     """What a plan asks of the bench, and how many zones mixes that stand ready would bring there in one pass.
 
     >>> effort(4, 1, 21.0, at_hand=(40.6, 48))
-    'About 21 minutes: 4 mixes to weigh, 1 drying between; standing mixes in one pass take none: 41 of 48 zones.'
+    'About 31 minutes at the bench: 10 to read, type and record, 21 for 4 mixes to weigh, 1 drying between; standing \
+mixes in one pass spare the 21: 41 of 48 zones.'
+    >>> effort(0, 0, 0.0)
+    'About 10 minutes at the bench, to read, type and record.'
     """
+    usual = READ_MINUTES * min(zones, MOST_READ) + RECORD_MINUTES
     if not minutes:
-        return ""
+        return say("About {minutes} minutes at the bench, to read, type and record.", minutes=usual)
     asked = [say_n("{n} mix to weigh", "{n} mixes to weigh", fresh)] if fresh else []
     asked += [say_n("{n} drying between", "{n} dryings between", dryings)] if dryings else []
-    told = say("About {minutes:.0f} minutes: {asked}", minutes=minutes, asked=joined(asked))
+    told = say(
+        "About {all:.0f} minutes at the bench: {usual} to read, type and record, {minutes:.0f} for {asked}",
+        all=minutes + usual,
+        usual=usual,
+        minutes=minutes,
+        asked=joined(asked),
+    )
     if at_hand is None:
         return say("{sentence}.", sentence=told)
     return say(
-        "{told}; standing mixes in one pass take none: {expected} of {zones}.",
+        "{told}; standing mixes in one pass spare the {minutes:.0f}: {expected} of {zones}.",
         told=told,
+        minutes=minutes,
         expected=round(at_hand[0]),
         zones=say_n("{n} zone", "{n} zones", at_hand[1]),
     )

@@ -75,7 +75,11 @@ class Session:
         if turn == 1:
             await page.get_by_text(f"{stain}: enter as new stains of the lab").click()
             await _settled(page)
-        await _fill(page, "L* a* b* of 11 cervical", " ".join(map(str, after)))
+        await _press(page, "Painted, into the furnace: 1 zone")
+        field = page.get_by_role("textbox", name="L* a* b* of 11 cervical")
+        await field.fill(" ".join(map(str, after)), timeout=PATIENCE)
+        await field.press("Enter")
+        await _settled(page)
         await _press(page, "Record 1 zone")
         await page.get_by_text(f"Recorded: 1 zone of {code}").wait_for(timeout=PATIENCE)
         self.done.append(Done(code, stain, before, after))

@@ -10,7 +10,6 @@ from urllib.parse import urlsplit
 import pytest
 
 from stainbook.pages.shell import texts
-from stainbook.pages.shell import way_texts as words
 from tests.browser.conftest import PATIENCE, served, settle, turn_to
 from tests.life.bench import CHANCE, NEVER_SAID, Bench, fired_zone, zone
 from tests.life.conftest import life_lab
@@ -133,14 +132,7 @@ def test_wrong_02_the_second_sheet_after_a_firing_read_in_part(bench, opened):
         first = {key: rows_of(page, key) for key in keys}
         assert all("•" in row for row in first.values())
         turn_to(page, texts.PAGES["result"])
-        page.locator('[data-key="11 cervical"]').last.click()
-        settle(page)
-        field = page.get_by_role("textbox", name=words.READ_HERE.format(zone="11 cervical"))
-        field.fill("72,2 2,1 17,8")
-        page.keyboard.press("Tab")
-        settle(page)
-        page.get_by_role("button", name=re.compile(r"^Record \d|painted as the sheet says", re.I)).first.click()
-        settle(page)
+        painted_read_and_recorded(page, "11 cervical", "72,2 2,1 17,8")
         turn_to(page, texts.PAGES["sheet"])
         page.locator(MAIN).get_by_text(re.compile(r"11 middle|\b11\b")).first.wait_for(timeout=PATIENCE)
         settle(page)
@@ -152,10 +144,23 @@ def test_wrong_02_the_second_sheet_after_a_firing_read_in_part(bench, opened):
         assert EXPECTED.search(seen(page))
 
 
+def painted_read_and_recorded(page, zone, typed):
+    """One press for what was painted, one reading and Enter, one press for the record."""
+    page.get_by_role("button", name=re.compile("painted as the sheet says", re.I)).click()
+    settle(page)
+    field = page.get_by_role("textbox", name=f"L* a* b* of {zone}")
+    field.wait_for(timeout=PATIENCE)
+    field.fill(typed)
+    page.keyboard.press("Enter")
+    settle(page)
+    page.get_by_role("button", name=re.compile(r"^Record \d")).click()
+    settle(page)
+
+
 def rows_of(page, key):
     """What the sheet says of a zone: the rows that hold its tooth and its name."""
     tooth, name = key
-    rows = page.locator(".sheet tr, .sheet [role=row]").all_inner_texts()
+    rows = page.locator(".sheet tr, .tick-row").all_inner_texts()
     return "; ".join(row for row in rows if re.search(rf"\b{tooth}\b", row) and name in row)
 
 
@@ -217,12 +222,7 @@ def test_wrong_09_the_result_promises_nothing_that_delivery_cannot_tell(bench, o
     with app(bench) as url:
         page = opened(url)
         shown(page, url, "result")
-        field = page.get_by_role("textbox", name=words.READ_HERE.format(zone="11 middle"))
-        field.fill("75,3 1,5 16,5")
-        page.keyboard.press("Tab")
-        settle(page)
-        page.get_by_role("button", name=re.compile(r"^Record \d|painted as the sheet says", re.I)).first.click()
-        settle(page)
+        painted_read_and_recorded(page, "11 middle", "75,3 1,5 16,5")
         result = seen(page)
         delivery = turned(page, texts.PAGES["deliver"])
         assert re.search(r"cannot (be told|tell)", delivery)

@@ -71,12 +71,14 @@ book accept W-1051 --by clinic
 book deliver W-1051
 book return W-1051 --for shade
 book numbers
+book costs --since 2026-03-01
 trust
 book erase W-1051
 """
 COMMANDS = [tuple(shlex.split(line)) for line in ASKED.strip().splitlines()]
 SERVED = {("app",), ("demo",), ("schema",)}  # a server, and JSON alone
-NOT_ASKED = {("photo",), ("agree",)}  # need a photo, and readings by two instruments
+# need a photo, readings by two instruments; tell of the machine that they run on
+NOT_ASKED = {("photo",), ("agree",), ("selfcheck",), ("doctor",)}
 RECORDS = {("book", "show")}  # prints a record's own keys and values, as the contract has them
 TIMES = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?(Z|\+00:00)?")
 SEALS = re.compile(r"\b[0-9a-f]{32,64}\b")

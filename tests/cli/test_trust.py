@@ -8,6 +8,7 @@ import jsonschema
 import pytest
 
 from stainbook.book import open_book
+from stainbook.kept import Settings
 from stainbook.work.documents.schemas import COMMANDS
 from tests.cli.console import document, refusal, stainbook
 from tests.work.test_claims_met import honest
@@ -18,6 +19,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("lab")
     with open_book(f"sqlite:///{folder / 'lab.db'}") as book:
         book.add_outcomes(honest(120))
+        book.add_settings(Settings(leads=("the lab",), lead_sees_all=True))
     return folder
 
 

@@ -37,3 +37,13 @@ def show(app, page):
     app.switch_page(str(page_file(page))).run()
     assert not app.exception
     return app
+
+
+def type_reading(app, code, zone, text, *, where="after", number=0):
+    """Three numbers and Enter in the field of a zone."""
+    tooth, name = zone.split()
+    entry = {"id": f"{zone} {number} {text}", "key": f"{code}-{tooth}-{name}", "text": text}
+    app.session_state[f"reader {where} {code}"] = {"typed": [entry]}
+    app.run()
+    assert not app.exception
+    return app

@@ -10,7 +10,7 @@ from stainbook.pages.shell import way_texts as words
 from stainbook.pages.start import first_texts as first
 from stainbook.work.app.shipped import shipped
 from tests.first_day import EIGHT
-from tests.pages.driving import markup, press, show
+from tests.pages.driving import markup, press, show, type_reading
 
 
 @pytest.fixture
@@ -124,11 +124,13 @@ def test_a_firing_is_recorded(app, lab):
     read_eight(app)
     show(app, "result")
     choose(app, "fired W-1", "11 middle")
-    app.text_area(key="painted W-1 11 middle 0").set_value("2 × 1 husk + 7 clear")
-    app.text_input(key="after W-1 11 middle 0").set_value("71,6 1,4 16,8")
-    app.text_input(key="minutes W-1").set_value("42,5").run()
+    app.text_area(key="painted W-1 11 middle 0").set_value("2 × 1 husk + 7 clear").run()
     assert "does not know husk" in app.info[0].value
     app.checkbox[0].check().run()
+    press(app, "Painted, into the furnace: 1 zone")
+    app.text_input(key="minutes W-1").set_value("42,5").run()
+    type_reading(app, "W-1", "11 middle", "71,6 1,4 16,8")
+    assert primary(app) == ["Record 1 zone"]
     press(app, "Record 1 zone")
     assert "11 middle" in markup(app, "recorded")
     assert primary(app) == [words.TO_DELIVER]

@@ -64,7 +64,8 @@ def in_pseudo(catalogues, monkeypatch):
 def names(demo_book):
     """Words of the lab's own names; those of zones are texts wherever they stand alone."""
     with open_book(demo_book) as book:
-        found = " ".join(one.name for kind in NAMED for one in book.newest_entered(kind))
+        lots = {lot for chip in book.chips() for layer in chip.layers for _, lot in layer.lots}
+        found = " ".join([*(one.name for kind in NAMED for one in book.newest_entered(kind)), *lots])
     made_up = " ".join(why for *_, why in STEPS)
     guide = " ".join(PAGES.values())  # which stays as it is written
     return (words_of(found) - {*TOOTH_ZONES, *GUM_ZONES}) | words_of(guide) | words_of(made_up)

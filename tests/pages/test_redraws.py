@@ -15,7 +15,9 @@ from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_list import page_file
 from tests.pages.driving import press
 
-PAGES = ("start", "case", "plan", "sheet", "targets", "readings", "result", "deliver")
+PAGES = (
+    "start", "case", "plan", "sheet", "targets", "readings", "result", "deliver", "tray", "timeline", "jars",
+)  # fmt: skip
 
 
 @pytest.fixture

@@ -70,3 +70,22 @@ def test_a_lab_may_look_on_before_it_follows(open_page, own_demo):
     with open_book(own_demo) as book:
         assert book.settings().shadow is True
     assert open_page("settings").toggle(key="set_shadow").value is True
+
+
+def test_roles_prices_and_who_sits_here(open_page, own_demo):
+    page = open_page("settings")
+    page.selectbox(key="set_who").select("bench-2").run()
+    assert not page.exception
+    page.multiselect(key="set_leads").select("bench-1").run()
+    page.multiselect(key="set_apprentices").select("bench-2").run()
+    page.toggle(key="set_sees").set_value(True).run()
+    page.button(key="keep roles").click().run()
+    page.text_input(key="set_price_firing").set_value("9,50").run()
+    page.text_input(key="set_currency").set_value("EUR").run()
+    page.button(key="keep prices").click().run()
+    assert not page.exception
+    with open_book(own_demo) as book:
+        kept, rows = book.settings(), book.entered("settings", "lab")
+    assert (kept.leads, kept.lead_sees_all, kept.apprentices) == (("bench-1",), True, ("bench-2",))
+    assert (kept.prices.firing, kept.prices.currency) == (9.5, "EUR")
+    assert {one.author for one in rows} == {"bench-2"}  # who sits here stored it

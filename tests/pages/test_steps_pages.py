@@ -46,7 +46,7 @@ def test_a_step_is_changed_by_hand_used_and_taken_back(app):
     choices = app.session_state["case_page_choices"]
     choices.here.zone, choices.here.also = (11, "middle"), [(11, "cervical")]
     app.run()
-    assert "11 middle and 1 more" in app.subheader[0].value
+    assert "11 middle and 1 more" in app.expander[0].label
     press(app, words.CHANGE_THIS)
     mix = choices.here.mix
     assert mix
@@ -134,7 +134,7 @@ def test_long_work_shows_how_far_it_is_and_what_was_found_when_it_is_stopped(app
     assert words.WORKED_OUT in markup(app, "chance")
     assert "1 of 3" in app.get("progress")[0].proto.text
     assert "out of tolerance" in markup(app, "zone")  # the gaps are there meanwhile
-    assert any(one.value == words.STEPS_COME for one in app.markdown)
+    assert words.STEPS_COME in markup(app, "zone")
     assert not any(one.value in (texts.NO_STEP, texts.NO_SPECTRUM) for one in app.markdown)  # not known yet
     press(app, words.STOP)
     case_source.case(CASE).desk.job().wait(10)

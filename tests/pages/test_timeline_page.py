@@ -39,7 +39,7 @@ def test_what_happened_notes_and_photos(timeline, own_demo):
     press(timeline, words.ADD_NOTE)
     assert "asked for a **warmer** neck" in markup(timeline, "timeline 0")
     assert timeline.text_area(key="note W-0971").value == ""
-    assert len(timeline.get("imgs")) >= 2  # before and after side by side
+    assert len(timeline.get("image")) >= 2  # before and after side by side
     press(timeline, next(one.label for one in timeline.button if one.key == "undo note"))
     assert "warmer" not in markup(timeline, "timeline 0")
 

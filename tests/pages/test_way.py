@@ -12,7 +12,7 @@ from stainbook.records import LabRef, Reading, Stain, Viewing
 from stainbook.work.case.current_case import known_case
 from stainbook.work.firing.results import ZoneResult, note_painted
 from stainbook.work.lab.erase_case import erase_case
-from tests.pages.driving import markup, press, show
+from tests.pages.driving import markup, press, show, type_reading
 from tests.pages.test_first_day import app, choose, lab, make_case, read_eight
 
 __all__ = ["app", "lab"]
@@ -34,13 +34,50 @@ def case(app):
     return app
 
 
-def chosen(app, *zones):
+def chosen(app, *zones, part="targets"):
+    app.session_state["kept"]["targets part"] = part
     app.session_state["kept"]["chosen W-1"] = list(zones)
     return app.run()
 
 
+def group(app, name, said):
+    """Type into the field of a tooth group."""
+    field = next(one for one in app.selectbox if one.key and one.key.startswith(f"group {name} W-1"))
+    app.session_state["kept"][field.key] = said
+    app.run()
+
+
+def test_the_targets_of_an_arch_are_set_by_tooth_group_in_one_write_and_single_zones_stay(case, lab):
+    chosen(show(case, "targets"), "13 middle")
+    press(case, words.STEPS_OF_TARGET[-1, 0])
+    press(case, words.STEPS_OF_TARGET[0, 1])
+    own = zones_of()[13, "middle"].target
+    assert own.shift == (("C", 1.5), ("L", -1.5)) or own.shift == (("L", -1.5), ("C", 1.5))
+    chosen(case, part="groups")
+    assert any("13 middle" in one.value and "of its own" in one.value for one in case.markdown)
+    with open_book(lab) as book:
+        before = len(book.entered("case", "W-1"))
+    for name, said in (("front", "71,0 1,0 15"), ("canine", "68 2 19"), ("back", "69 1,5 17"), ("gum", "51 20 12")):
+        group(case, name, said)
+    press(case, words.SET_GROUPS)
+    found = zones_of()
+    assert found[13, "cervical"].target.colour.lab == (68.0, 2.0, 19.0)
+    assert found[11, "incisal"].target.colour.lab == (71.0, 1.0, 15.0)
+    assert found[15, "occlusal"].target.colour.lab == (69.0, 1.5, 17.0)
+    assert found[11, "attached"].target.colour.lab == (51.0, 20.0, 12.0)
+    assert found[13, "middle"].target == own
+    with open_book(lab) as book:
+        assert len(book.entered("case", "W-1")) == before + 1
+    group(case, "front", "no colour at all")
+    press(case, words.SET_GROUPS)
+    assert "expected L\\*, a\\*, b\\*" in case.warning[0].value
+    chosen(case, "13 middle", "13 cervical")
+    press(case, words.AS_GROUP)
+    assert zones_of()[13, "middle"].target == found[13, "cervical"].target
+
+
 def test_a_target_for_several_zones_at_once_and_undone(case):
-    show(case, "targets")
+    chosen(show(case, "targets"))
     before = zones_of()[11, "middle"].target
     assert case.button(key="undo").disabled
     chosen(case, "11 middle", "21 middle")
@@ -79,8 +116,7 @@ def test_what_is_no_target_is_one_sentence(case):
 
 def test_effects_zones_and_settings(case):
     show(case, "targets")
-    case.session_state["kept"]["targets part"] = "effects"
-    chosen(case, "11 incisal")
+    chosen(case, "11 incisal", part="effects")
     case.text_input(key="effect place").set_value("incisal edge").run()
     press(case, "Add to 11")
     assert [one.label for one in case.button if "Remove: 11" in one.label] == ["Remove: 11 halo, incisal edge"]
@@ -88,7 +124,7 @@ def test_effects_zones_and_settings(case):
     case.run()
     press(case, "Remove 1 zone from the case")
     assert (11, "incisal") not in zones_of()
-    case.session_state["kept"]["targets part"] = "piece"
+    case.session_state["kept"]["targets part"] = "limits"
     case.run()
     jars = next(one for one in case.multiselect if one.label == jar_words.IN_USE)
     case.session_state["kept"][jars.key] = ["husk: 24-117"]  # typed as a new option
@@ -137,7 +173,7 @@ def test_painted_and_not_fired_bars_delivery_and_a_firing_takes_readings_from_th
     with open_book(lab) as book:
         book.add_readings([photo])
     show(case, "result")
-    assert "photo, ± 2.1 ΔE00" in markup(case, "fired W-1")
+    assert "1 of them by photo" in case.checkbox[0].label
     press(case, "Record 1 zone")
     with open_book(lab) as book:
         (outcome,) = book.outcomes()
@@ -157,8 +193,8 @@ def test_law_3_what_was_painted_and_not_read_is_in_the_record_of_its_firing(case
     show(case, "result")
     for zone in ("11 middle", "11 incisal"):
         painted_on(case, zone)
-    choose(case, "fired W-1", "11 middle")
-    case.text_input(key="after W-1 11 middle 0").set_value("71,6 1,4 16,8").run()
+    press(case, "Painted, into the furnace: 2 zones")
+    type_reading(case, "W-1", "11 middle", "71,6 1,4 16,8")
     assert any("11 incisal" in one.value and "recorded as expected" in one.value for one in case.caption)
     press(case, "Record 2 zones")
     with open_book(lab) as book:

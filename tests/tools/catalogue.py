@@ -32,6 +32,8 @@ LOCALE = PACKAGE / "locale"
 TEMPLATE = LOCALE / "stainbook.pot"
 KEYWORDS = {"say": (1,), "say_n": (1, 2), "Numbered": (1, 2), "say_as": ((1, "c"), 2)}
 PSEUDO = "qaa"  # ISO 639-2: for local use
+# Languages whose rule has a form of its own for whole millions, which nothing here is counted in, without that form.
+_WITHOUT_MILLIONS = {"es": (2, "(n != 1)")}
 OPEN, CLOSE = "⟦", "⟧"
 # How the pseudo-language writes numbers and dates, by the context of the text.
 FORMS = {
@@ -88,8 +90,25 @@ class Translated(Catalog):
             ("MIME-Version", "1.0"),
             ("Content-Type", "text/plain; charset=utf-8"),
             ("Content-Transfer-Encoding", "8bit"),
-            ("Plural-Forms", get_plural(self.locale_identifier).plural_forms + "\n"),
+            ("Plural-Forms", "nplurals={}; plural={};\n".format(*plural_rule(str(self.locale_identifier)))),
         ]
+
+    @property
+    def num_plurals(self) -> int:
+        """How many forms a text about a number has."""
+        return plural_rule(str(self.locale_identifier))[0]
+
+
+def plural_rule(language: str) -> tuple[int, str]:
+    """How many forms a language has for numbers, and which one is for ``n``, as gettext writes it.
+
+    >>> plural_rule("de"), plural_rule("es")
+    ((2, '(n != 1)'), (2, '(n != 1)'))
+    """
+    if language in _WITHOUT_MILLIONS:
+        return _WITHOUT_MILLIONS[language]
+    found = get_plural(language)
+    return found.num_plurals, found.plural_expr
 
 
 def po_file(language: str) -> Path:
@@ -239,6 +258,7 @@ __all__ = [
     "marks",
     "outside",
     "placeholders",
+    "plural_rule",
     "po_file",
     "pseudo",
     "read_po",

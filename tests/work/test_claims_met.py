@@ -10,7 +10,7 @@ import pytest
 
 from stainbook.book import open_book
 from stainbook.errors import InputError
-from stainbook.kept import Beside, Claim, Decision, Outcome
+from stainbook.kept import Beside, Claim, Decision, Operator, Outcome, Settings
 from stainbook.records import Case, CaseZone, LabRef, Layer, Pot, Reading, Viewing
 from stainbook.work.lab.claims_met import trust
 
@@ -65,6 +65,7 @@ def test_few_zones_are_unknown(book) -> None:
 
 def test_honest_chances_hold_and_no_bin_is_under_20(book) -> None:
     book.add_outcomes(honest(160))
+    book.add_settings(Settings(leads=(book.author,), lead_sees_all=True))
     found = trust(book).chosen
     assert "the chances hold" in found.said
     assert sum(one.zones for one in found.bins) == 160
@@ -109,6 +110,14 @@ def test_what_cannot_be_judged_is_counted_by_its_reason(book) -> None:
     found = trust(book)
     assert found.left_out == {"lights": 4, "no target": 1, "not read": 1, "other light": 1, "wrong": 1}
     assert found.chosen.whole.zones == 32
+
+
+def test_technicians_are_told_to_themselves_alone(book) -> None:
+    book.add_outcomes(honest(160))
+    book.add_operators([Operator("bench-1")])
+    for author, names in (("bench-1", {"bench-1"}), ("the lab", set())):
+        groups = trust(book.seen_by(author, "")).chosen.groups
+        assert {one.name for one in groups if one.by == "technician"} == names
 
 
 def test_a_zone_without_a_claim_is_none_of_them(book) -> None:

@@ -2,15 +2,18 @@
 
 import pytest
 
+from stainbook.apparatus import Instrument
 from stainbook.book import open_book
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Firing, Outcome, Painted, PaintedZone
 from stainbook.records import Case, CaseZone, LabRef, Layer, Pot, Reading, Target, Viewing
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.delivery import accept, deliver, standing, take_return, undo_received
+from stainbook.work.case.new_case import NewCase, make_case
 from stainbook.work.firing.glazed import glazed_all
 from stainbook.work.firing.results import paint
 from stainbook.work.lab.numbers import numbers
+from stainbook.work.lab.settings import keep_edges
 from tests.work.opened import opened
 
 AT = "2026-03-02T10:00:00Z"
@@ -55,6 +58,25 @@ def test_a_zone_beyond_bars_delivery_until_somebody_accepts(book, code, fired):
     assert deliver(book, "W-1").warnings == ["W-1 was delivered before"]
 
 
+def test_a_translucent_edge_is_for_the_eye_until_the_lab_says_that_it_counts(book):
+    target = Target(LabRef((72.0, 1.5, 17.0), Viewing()))
+    opened(book, Case("W-3", (CaseZone(11, "incisal", "tooth", target=target),), "lithium disilicate", "glazed"))
+    book.add_readings([Reading("W-3-11-incisal", lab=(79.0, 1.5, 17.0), viewing=Viewing())])
+    assert standing(book, "W-3").zones["by eye"] == ("11 incisal",)
+    assert standing(book, "W-3").barred is None
+    keep_edges(book, count=True)
+    assert standing(book, "W-3").zones["beyond"] == ("11 incisal",)
+    assert "out of tolerance" in standing(book, "W-3").barred
+
+
+def test_zones_smaller_than_the_aperture_follow_a_larger_one(book):
+    book.add_instruments([Instrument("wide", aperture_mm=2.8)])
+    make_case(book, NewCase("W-4", "11", gum=("margin", "attached", "papilla"), stage="blasted", few=False))
+    found = {zone.zone: zone.like for zone in known_case(book, "W-4").case.zones}
+    assert found["margin"] == found["papilla"] == (11, "attached")
+    assert found["incisal"] is None
+
+
 def test_unfired_stain_bars_acceptance_and_delivery_until_fired_or_wiped(book, code):
     zone = PaintedZone(11, "cervical", LAYERS)
     paint(book, Painted("W-1", "2026-03-02T09:00:00Z", (zone,)))
@@ -69,7 +91,8 @@ def test_unfired_stain_bars_acceptance_and_delivery_until_fired_or_wiped(book, c
     assert book.painted("W-1") is None
 
 
-def test_a_return_counts_and_stays_told_when_the_piece_is_accepted_later(book, code, fired):
+def test_a_return_counts_and_stays_told_when_the_piece_is_accepted_later(book, code, fired, monkeypatch):
+    monkeypatch.setattr("stainbook.work.lab.numbers.LEAST_UNITS", 1)
     with pytest.raises(InputError, match="expected one that was delivered"):
         take_return(book, code, "shade")
     accept(book, code, "lab")

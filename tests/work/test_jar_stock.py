@@ -34,7 +34,7 @@ def book(tmp_path: Path) -> Iterator[Book]:
 
 def test_a_jar_concerns_the_cases_that_name_it_and_those_that_mean_the_one_in_use(book: Book) -> None:
     found = {f"{one.stain}: {one.lot}": one for one in shown(book).jars}
-    assert found["husk: 24-200"].cases == ["W-2", "OUT"]  # bonded is still in the lab
+    assert found["husk: 24-200"].cases == ["OUT", "W-2"]  # bonded is still in the lab
     used = next(one for one in shown(book).jars if one.in_use and one.stain == "husk")
     assert used.cases == ["W-1"]  # painted, and it names no jar
     assert found["husk: 24-100"].stripes == 1

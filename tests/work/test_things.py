@@ -10,10 +10,12 @@ import pytest
 
 from stainbook.book import Book, open_book
 from stainbook.errors import InputError, UnknownNameError
-from stainbook.kept import Conditions, DrawnEffect, Firing
+from stainbook.kept import Conditions, DrawnEffect, Firing, Operator, Settings, StepDone
 from stainbook.records import Effect, Pot
+from stainbook.work.lab.costs import costs
 from stainbook.work.lab.kept_recipe import keep_outcome
 from stainbook.work.lab.numbers import numbers, write_numbers
+from stainbook.work.lab.settings import keep_prices
 from stainbook.work.lab.things import changed, history, set_state, use_of, wilson
 from tests.book.worked import TEASEL_TWICE, case, outcome, recipe
 
@@ -71,7 +73,15 @@ def test_a_revision_is_set_beside_the_one_it_was_made_from(book: Book) -> None:
         set_state(book, "warm nek", "approved")
 
 
+@pytest.fixture
+def few_will_do(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Figures of one unit and more are told."""
+    monkeypatch.setattr("stainbook.work.lab.numbers.LEAST_UNITS", 1)
+
+
+@pytest.mark.usefixtures("few_will_do")
 def test_the_labs_numbers(book: Book, tmp_path: Path) -> None:
+    book.add_settings(Settings(leads=("bench-1",), lead_sees_all=True))
     book.add_firings(
         [
             Firing("W-1", FIRST, operator="bench-1", minutes=40, clinic="=Harbour"),
@@ -103,6 +113,61 @@ def test_the_labs_numbers(book: Book, tmp_path: Path) -> None:
         numbers(book, ["colour"])
 
 
+def test_each_technician_sees_their_own_numbers_and_a_lead_all_where_the_lab_has_it_so(book: Book) -> None:
+    book.add_operators([Operator("bench-1"), Operator("bench-2")])
+    book.add_firings([Firing(f"W-{n}", FIRST, operator=f"bench-{1 + n % 2}") for n in range(60)])
+    book.add_outcomes([outcome(f"W-{n}", 11, accepted=True, operator=f"bench-{1 + n % 2}") for n in range(60)])
+
+    def told(author: str) -> tuple[set[str], list[str]]:
+        result = numbers(book.seen_by(author, ""), ["technician"])
+        return {row.name for row in result.rows}, list(result.notes)
+
+    assert told("bench-1") == ({"bench-1"}, ["Of technicians only bench-1 is told."])
+    assert told("the lab")[0] == set()
+    assert "Nobody is named" in told("the lab")[1][0]
+    book.add_settings(Settings(leads=("bench-1",)))
+    assert told("bench-1")[0] == {"bench-1"}
+    book.add_settings(Settings(leads=("bench-1",), lead_sees_all=True))
+    assert told("bench-1") == ({"bench-1", "bench-2"}, [])
+    assert told("bench-2")[0] == {"bench-2"}
+
+
+def test_of_fewer_than_20_units_nothing_is_told(book: Book) -> None:
+    book.add_outcomes([outcome(f"W-{n}", 11, accepted=True, to_target=1.0) for n in range(19)])
+    found = numbers(book, ["all", "stain"])
+    assert all(row.few for row in found.rows)
+    assert {(row.first_firing, row.firings_a_unit, row.dE00_median) for row in found.rows} == {(None, None, None)}
+    assert found.rows[0].units == 19
+    assert "fewer than 20 units" in found.notes[0]
+    book.add_outcomes([outcome("W-19", 11, accepted=True, to_target=1.0)])
+    found = numbers(book, ["all"])
+    assert (found.rows[0].first_firing, found.notes) == (1.0, [])
+
+
+def test_costs_before_and_since_a_day(book: Book) -> None:
+    book.add_firings([Firing(f"W-{n}", FIRST, minutes=30.0) for n in range(20)])
+    book.add_firings([Firing(f"W-{n}", SECOND, minutes=30.0) for n in range(20, 40)])
+    book.add_firings([Firing("W-0", SECOND, minutes=30.0)])
+    steps = [StepDone("W-1", "stripped", FIRST), StepDone("W-1", "try-in", FIRST), StepDone("W-21", "try-in", SECOND)]
+    milled = [StepDone("W-2", "milled", f"2026-03-0{day}T08:00:00Z") for day in (1, 2)]
+    book.add_steps([*steps, *milled])
+    keep_prices(book, firing="10", blank="40,50", hour="60", currency=" EUR ")
+    found = costs(book, since=SECOND[:10])
+    before, since = found.rows
+    assert (found.currency, before.period, before.cases, since.cases) == ("EUR", "before", 20, 20)
+    assert (before.firings, before.strips, before.try_ins, before.remakes) == (21 / 20, 1 / 20, 1 / 20, 1 / 20)
+    assert (since.firings, since.try_ins, since.remakes) == (1.0, 1 / 20, 0.0)
+    assert before.cost == pytest.approx((21 * 10 + 21 * 40.5 + 21 * 0.5 * 60) / 20)
+    (whole,) = costs(book).rows
+    assert (whole.period, whole.cases) == ("all", 40)
+    assert [row.few for row in costs(book, since="2026-03-04").rows] == [False, True]
+    with pytest.raises(InputError, match="expected a day"):
+        costs(book, since="spring")
+    with pytest.raises(InputError, match="price of a blank"):
+        keep_prices(book, firing="", blank="dear", hour="", currency="")
+
+
+@pytest.mark.usefixtures("few_will_do")
 def test_a_second_firing_is_no_first_one_because_the_first_was_before_the_period(book: Book) -> None:
     book.add_outcomes(
         [

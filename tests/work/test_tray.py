@@ -15,6 +15,7 @@ from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import StepDone
 from stainbook.records import Case, CaseZone, LabRef, Reading, Stain, Viewing
 from stainbook.work.case.current_case import known_case
+from stainbook.work.case.folded_cases import in_the_lab
 from stainbook.work.case.way import did
 from stainbook.work.firing import tray_firing
 from stainbook.work.firing.results import ZoneResult, note_painted
@@ -58,7 +59,7 @@ def book(filled: Path, tmp_path: Path) -> Iterator[Book]:
 
 
 def rows(book: Book, wish: TrayWish, *ticked: str) -> dict[str, TrayRow]:
-    pieces = tray_firing.pieces_in_the_lab(book)
+    pieces = tray_firing.pieces_in_the_lab(book, in_the_lab(book))
     found = tray_firing.tray_rows(pieces, wish, liquids_of(book.stains().values()), ticked)
     assert [one.why is not None for one in found] == sorted(one.why is not None for one in found)
     return {one.case: one for one in found}

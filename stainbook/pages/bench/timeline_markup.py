@@ -6,11 +6,13 @@ from collections.abc import Sequence
 
 from stainbook.faces.timeline_types import TimelineEntry, TimelineZone
 from stainbook.faces.view_types import difference
-from stainbook.language import joined
+from stainbook.language import joined, say
 from stainbook.pages.bench import timeline_texts as words
 from stainbook.pages.shell import wording
 from stainbook.pages.widgets.swatches import Patch, small
 from stainbook.words.escaping import escape
+
+FEW = 6  # zones of an entry that are shown at once; more are unfolded
 
 
 def entries_markup(entries: Sequence[TimelineEntry]) -> str:
@@ -24,6 +26,9 @@ def _entry(one: TimelineEntry) -> str:
     told = [zone for zone in one.zones if zone.painted or zone.expected or zone.got]
     names = "" if told or not one.zones else f"<p>{escape(joined(zone.zone for zone in one.zones))}</p>"
     zones = f"<ul>{''.join(map(_zone, told))}</ul>" if told else ""
+    if len(told) > FEW:
+        names = escape(joined(zone.zone for zone in told[:FEW]))
+        zones = f"<details><summary>{names} …</summary>{zones}</details>"
     return (
         f'<li><time datetime="{escape(one.at)}">{escape(wording.moment(one.at))}</time>'
         f"<div><b>{escape(one.what)}</b>{who}{note}{names}{zones}</div></li>"
@@ -31,8 +36,8 @@ def _entry(one: TimelineEntry) -> str:
 
 
 def _zone(zone: TimelineZone) -> str:
-    pair = [Patch(words.EXPECTED, zone.expected)] * (zone.expected is not None)
-    pair += [Patch(words.GOT, zone.got)] * (zone.got is not None)
+    both = zone.expected is not None and zone.got is not None
+    pair = [Patch(words.EXPECTED, zone.expected), Patch(words.GOT, zone.got)] if both else []
     said = _said(zone)
     lines = "".join(f"<span>{escape(line)}</span>" for line in (zone.painted, said) if line)
     return f"<li>{small(pair) if pair else ''}<div><b>{escape(zone.zone)}</b>{lines}</div></li>"
@@ -40,17 +45,16 @@ def _zone(zone: TimelineZone) -> str:
 
 def _said(zone: TimelineZone) -> str:
     """What was expected and read of a zone, and how far the two are apart."""
-    apart = difference(zone.expected, zone.got)
-    if zone.got is not None and zone.expected is not None and apart is not None:
-        said = words.ZONE_BOTH.format(
-            expected=wording.lab(zone.expected), got=wording.lab(zone.got), apart=f"ΔE00 {wording.one_decimal(apart)}"
-        )
-    elif zone.got is not None:
-        said = words.ZONE_GOT.format(got=wording.lab(zone.got))
-    elif zone.expected is not None:
-        said = words.ZONE_EXPECTED.format(expected=wording.lab(zone.expected))
-    else:
+    apart, expected, got = difference(zone.expected, zone.got), wording.lab(zone.expected), wording.lab(zone.got)
+    if zone.got is None and zone.expected is None:
         return ""
-    return (
-        said if zone.to_target is None else words.TO_TARGET.format(said=said, apart=wording.one_decimal(zone.to_target))
-    )
+    if zone.got is None:
+        said = say("expected {expected}; not read", expected=expected)
+    elif apart is None:
+        said = say("read {got}", got=got)
+    else:
+        tenths = wording.one_decimal(apart)
+        said = say("expected {expected}; read {got}; ΔE00 {apart} apart", expected=expected, got=got, apart=tenths)
+    if zone.to_target is None:
+        return said
+    return say("{said}; ΔE00 {apart} from the target", said=said, apart=wording.one_decimal(zone.to_target))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 import streamlit as st
 
 from stainbook.faces.tray_types import TrayWish, kinds, minutes_of
@@ -13,6 +15,7 @@ from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.name_field import name_field
 from stainbook.pages.shell.page_frame import do, go_to, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import bare, counted
+from stainbook.pages.shell.pressing import pressed
 from stainbook.words import safety
 
 
@@ -29,7 +32,8 @@ def _draw() -> None:
     wish = _wish()
     chosen = listed(wish)
     why = None if chosen else words.NONE_TICKED
-    if st.button(counted(words.PUT_IN, len(chosen)), type="primary", disabled=not chosen, help=why):
+    look: Literal["primary", "secondary"] = "secondary" if case_source.lab().tray.in_furnace() else "primary"
+    if pressed(counted(words.PUT_IN, len(chosen)), type=look, disabled=not chosen, help=why):
         do(lambda: _put_in(chosen, wish), cannot=words.CANNOT)
     show_cautions(safety.AT["fire"])
 

@@ -13,6 +13,7 @@ from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, wording
 from stainbook.pages.shell.page_frame import do, fragment, go_to, keep, kept
 from stainbook.pages.shell.plain import counted, plain
+from stainbook.pages.shell.pressing import pressed
 from stainbook.stage_words import stage_name
 
 TICK = 10.0  # seconds between two looks at the clock
@@ -41,14 +42,14 @@ def _one_in(one: TrayShown) -> None:
     st.markdown(joined([since, *map(plain, filter(None, facts))], " · "))
     time_to_go(one)
     with st.container(horizontal=True):
-        if st.button(counted(words.OUT, len(tray.cases)), type="primary", key=f"out {tray.tray}"):
+        if pressed(counted(words.OUT, len(tray.cases)), type="primary", key=f"out {tray.tray}"):
             do(lambda: _out(tray.tray), cannot=words.CANNOT)
-        if st.button(words.NEVER_IN, key=f"never {tray.tray}"):
+        if pressed(words.NEVER_IN, key=f"never {tray.tray}"):
             do(lambda: face.not_in(tray.tray), cannot=words.CANNOT)
         if len(tray.cases) > 1:
             with st.popover(words.ONE_NOT_IN):
                 for code in tray.cases:
-                    if st.button(words.THIS_ONE.format(case=code), key=f"off {tray.tray} {code}"):
+                    if pressed(words.THIS_ONE.format(case=code), key=f"off {tray.tray} {code}"):
                         do(lambda code=code: face.not_in(tray.tray, code), cannot=words.CANNOT)  # type: ignore[misc]
 
 
@@ -93,7 +94,7 @@ def taken_out() -> None:
             if st.button(words.READ.format(case=code), key=f"read {code}"):
                 choices().case = code
                 go_to("readings_page")
-        if st.button(words.UNDO_OUT.format(at=at), key="undo tray"):
+        if pressed(words.UNDO_OUT.format(at=at), key="undo tray"):
             do(lambda: face.back_in(tray.tray), cannot=words.CANNOT)
 
 

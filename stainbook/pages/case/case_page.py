@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from stainbook.faces.desk_types import CaseDesk, Job
+from stainbook.pages.bench.again_parts import done_last_time
 from stainbook.pages.bench.label_parts import beside_the_way
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_arch import show_arch, show_legends, show_list
@@ -76,6 +77,7 @@ def _show_case(shown: ShownCase) -> None:
         show_steps(shown)
     else:
         show_mixer(shown)
+    done_last_time(shown)
     facts, whole = st.columns([3, 1], vertical_alignment="center")
     with facts:
         show_facts(shown)

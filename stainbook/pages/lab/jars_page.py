@@ -14,6 +14,7 @@ from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.name_field import name_field
 from stainbook.pages.shell.page_frame import do, forget, go_to, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import counted, plain
+from stainbook.pages.shell.pressing import pressed
 from stainbook.pages.widgets.markup import pick
 from stainbook.words.escaping import escape
 from stainbook.work.documents.jar_schemas import JarShown
@@ -92,9 +93,9 @@ def _one(jar: JarShown) -> None:
                 go_to("targets_page" if jar.run_out_on else "case_page")
     with st.container(horizontal=True):
         if jar.run_out_on is None:
-            if st.button(words.RUN_OUT_TODAY, key="run out"):
+            if pressed(words.RUN_OUT_TODAY, key="run out"):
                 do(lambda: face.run_out(jar.stain, jar.lot), cannot=words.NOT_KEPT)
-        elif st.button(words.NOT_RUN_OUT, key="not run out"):
+        elif pressed(words.NOT_RUN_OUT, key="not run out"):
             do(lambda: face.not_run_out(jar.stain, jar.lot), cannot=words.NOT_KEPT)
         if not jar.stripes and st.button(words.TO_STRIPES):
             keep("stain", jar.stain)
@@ -112,7 +113,7 @@ def _new(jars: Sequence[JarShown]) -> None:
         day = st.text_input(words.OPENED_ON, help=words.DAY_HELP, **keeping("jar_day"))
         note = st.text_input(words.NOTE, **keeping("jar_note"))
         sure = _is_sure(stain, lot)
-        if st.button(words.KEEP, type="primary", disabled=not (stain and lot and sure)):
+        if pressed(words.KEEP, type="primary", disabled=not (stain and lot and sure)):
             face = case_source.lab().stains.jars
             on, why = day.strip() or face.today(), note.strip() or None
             told = Jar(stain or "", lot or "", makers.strip() or None, on, note=why)

@@ -19,7 +19,7 @@ NO_STRIPE = say("no stripe yet")
 FIND = say("Find a jar")
 ONLY_LEFT = say("Only those that did not run out")
 
-CONCERNS = Numbered("{n} open case means it", "{n} open cases mean it")
+CONCERNS = Numbered("{n} open case means it.", "{n} open cases mean it.")
 NO_CASE = say("No open case means it.")
 OPEN_CASE = say("Open {case}")
 STILL_MEANT = say("{jar} has run out and is still meant: name another jar in these cases, or open a new one.")

@@ -8,12 +8,14 @@ from stainbook.pages.lab import numbers_texts as words
 from stainbook.pages.lab.trust_parts import show_trust
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import keeping, show_page
+from stainbook.pages.shell.plain import plain
 from stainbook.pages.shell.wording import returned_for
 from stainbook.pages.widgets.lab_plots import reasons_plot, shares_plot
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
+from stainbook.words import money_words
 from stainbook.words.escaping import escape
-from stainbook.work.documents.book_schemas import NumbersResult, NumbersRow
+from stainbook.work.documents.number_schemas import NumbersResult, NumbersRow
 
 PLOTTED = 14  # rows of a plot that a person looks at
 
@@ -24,7 +26,7 @@ def _draw() -> None:
     first = since.date_input(words.SINCE, format=written, **keeping("numbers_since", None))
     last = until.date_input(words.UNTIL, format=written, **keeping("numbers_until", None))
     group = by.selectbox(
-        words.BY_LABEL, list(words.BY), format_func=lambda one: words.BY[one], **keeping("numbers_by", "technician")
+        words.BY_LABEL, list(words.BY), format_func=lambda one: words.BY[one], **keeping("numbers_by", "stain")
     )
     with st.spinner(words.WORKING, show_time=True):
         found = case_source.lab().numbers.of(first, last)
@@ -34,13 +36,32 @@ def _draw() -> None:
         return
     with save.container(horizontal=True, horizontal_alignment="right"):
         _save(found)
-    show_markup(_facts(whole), key="facts")
+    for note in found.notes:
+        st.info(plain(note))
+    if not whole.few:
+        show_markup(_facts(whole), key="facts")
     rows = [row for row in found.rows if row.by == group]
     show_markup(table(words.HEADS, [_cells(row) for row in rows], numbers=(1, 2, 3, 4, 5, 6), wide=7), key="rows")
     st.markdown(words.NOTE)
     with st.container(horizontal=True, gap="large"):
         _plots(rows, whole)
+    _costs()
     show_trust(first, last)
+
+
+def _costs() -> None:
+    """What a case took before and since a day, and what that costs."""
+    st.subheader(words.COSTS, anchor=False)
+    since = st.date_input(words.COSTS_SINCE, width=220, **keeping("costs_since", None))
+    found = case_source.lab().numbers.costs(since)
+    rows = [
+        (escape(money_words.PERIODS[row.period]), *map(escape, money_words.figures(row, found.currency)))
+        for row in found.rows
+    ]
+    show_markup(table(words.COSTS_HEADS, rows, numbers=range(1, len(words.COSTS_HEADS)), wide=0), key="costs")
+    for note in found.notes:
+        st.caption(plain(note))
+    st.caption(words.COSTS_NOTE)
 
 
 def _save(found: NumbersResult) -> None:

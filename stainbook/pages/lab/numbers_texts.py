@@ -7,7 +7,28 @@ from stainbook.pages.shell.plain import ours
 
 SINCE, UNTIL = say("Firings from"), say("to")
 BY_LABEL = say("By")
-BY = {"technician": say("technician"), "clinic": say("clinic"), "stain": say("stain"), "month": say("month")}
+BY = {
+    "stain": say("stain"),
+    "programme": say("programme"),
+    "technician": say("technician"),
+    "clinic": say("clinic"),
+    "month": say("month"),
+}
+COSTS, COSTS_SINCE = say("What a case took"), say("Before and since")
+COSTS_HEADS = (
+    say("first fired"),
+    say("cases"),
+    say("firings"),
+    say("strips"),
+    say("try-ins"),
+    say("remakes"),
+    say("minutes"),
+    say("cost"),
+)
+COSTS_NOTE = say(
+    "Means a case. A remake is a milling after the first. The cost is of firings, blanks and minutes of "
+    "firing, by the prices that Settings has."
+)
 NOTHING = say("No firing was recorded yet. Record one, and the numbers begin.")
 NONE_THEN = say("No firing in these days.")
 FIRST = say("in tolerance after the first firing")

@@ -14,6 +14,7 @@ from stainbook.faces.setting_types import LabSettings, OwnLimits, sets_of
 from stainbook.language import PROOF_READ, capitalised, language_name, languages, spoken
 from stainbook.pages.lab import settings_texts as words
 from stainbook.pages.lab.settings_book import about_the_book
+from stainbook.pages.lab.settings_roles import show_prices, show_roles
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.light_choice import LIGHTS
 from stainbook.pages.shell.number_field import needed, number_field
@@ -114,6 +115,11 @@ def _looking_on(found: LabSettings) -> None:
         if st.button(words.SAVE, key="keep shadow"):
             case_source.lab().settings.keep_shadow(shadow)
             _changed("set_shadow")
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        count = st.toggle(words.EDGES, help=words.EDGES_HELP, **keeping("set_edges", found.edges))
+        if st.button(words.SAVE, key="keep edges"):
+            case_source.lab().settings.keep_edges(count)
+            _changed("set_edges")
 
 
 def _limits(found: LabSettings, tissue: str) -> None:
@@ -205,6 +211,8 @@ def _people(found: LabSettings) -> None:
         if st.button(texts.ENTER):
             case_source.lab().settings.keep_person(name)
             _changed("set_person")
+        if found.people:
+            show_roles(found, _changed)
     with programmes:
         _programmes(found)
 
@@ -241,14 +249,16 @@ def _lab(found: LabSettings) -> None:
             case_source.lab().settings.keep_lab(name)
             _changed("set_lab")
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        annex = st.toggle(words.ANNEX, help=words.ANNEX_HELP, **keeping("set_annex", found.annex))
-        if st.button(words.SAVE, key="keep annex"):
-            case_source.lab().settings.keep_annex(annex)
-            _changed("set_annex")
         host = st.text_input(words.HOST, help=words.HOST_HELP, width=420, **keeping("set_host", found.host))
         if st.button(words.SAVE, key="keep host"):
             case_source.lab().settings.keep_host(host)
             _changed("set_host")
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        annex = st.toggle(words.ANNEX, help=words.ANNEX_HELP, **keeping("set_annex", found.annex))
+        if st.button(words.SAVE, key="keep annex"):
+            case_source.lab().settings.keep_annex(annex)
+            _changed("set_annex")
+    show_prices(found, _changed)
 
 
 show_page(texts.PAGES["settings"], _draw, cannot=texts.CANNOT)

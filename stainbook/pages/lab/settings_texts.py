@@ -31,6 +31,11 @@ SHADOW_HELP = say(
     "as chosen, what the program claims of the hand's layers and its own first step, worked out before it learns from "
     "the firing. The Numbers page sets them beside what came out."
 )
+EDGES = say("Incisal thirds and papillae of translucent pieces count")
+EDGES_HELP = say(
+    "What lies behind them shows through, so that their number is a hint and the eye decides. Until the lab says that "
+    "they count, they keep no piece from being delivered."
+)
 STRENGTHS, STRENGTHS_HELP = (
     say("Shares that the lab mixes"),
     say("Such as 1/16, 1/8, 1/4, 1/2, 1. A case may name its own."),
@@ -49,6 +54,23 @@ HOST_HELP = say(
     "Such as http://bench.local:8501: the QR code on labels opens it on a phone. Start the app with --host, and "
     "--allow-host with that name. Empty: labels have no QR code."
 )
+WHO, WHO_HELP = (
+    say("Who sits here"),
+    say(
+        "In this window of the browser. What is stored bears your name, and the numbers of technicians are told by it."
+    ),
+)
+ROLES = say("Roles")
+LEADS, APPRENTICES = say("Lead"), say("Apprentices")
+APPRENTICES_HELP = say(
+    "They get plans with fewer layers and coats, without the strongest share; who checked it before the furnace is "
+    "asked for."
+)
+LEAD_SEES_ALL = say("A lead sees the numbers of every technician")
+LEAD_SEES_HELP = say("Else each sees their own. This is a custom of the house, and no lock.")
+PRICES = say("Prices")
+PRICE_FIRING, PRICE_BLANK, PRICE_HOUR = say("A firing"), say("A blank"), say("An hour")
+CURRENCY, CURRENCY_HELP = say("Currency"), say("Your own text, such as EUR. It stands behind the amounts.")
 PROGRAMMES = say("Firing programmes")
 PROGRAMME = say("Programme")
 FURNACE, MINUTES, SHEET = say("Furnace"), say("Minutes, door to door"), say("Taken from the maker's sheet")

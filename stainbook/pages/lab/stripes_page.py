@@ -26,6 +26,7 @@ from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import forget, in_this_language, keep, keeping, kept, show_page, visit
 from stainbook.pages.shell.plain import bare, counted, plain
+from stainbook.pages.shell.pressing import pressed, tell
 from stainbook.pages.widgets.markup import pick, segments, show_markup
 from stainbook.pages.widgets.reach_plot import share_plot
 from stainbook.pages.widgets.stripe_tables import kind_words, listed_markup, opened_markup, plan_markup
@@ -82,11 +83,11 @@ def _stains(rows: Sequence[StainRow]) -> None:
         lot = st.text_input(words.LOT, **keeping("stain_lot"))
         known = any(one.name == name for one in rows)
         label = words.CHANGE.format(stain=name) if known else words.ADD
-        if st.button(label, type="primary", disabled=not name):
+        if pressed(label, type="primary", disabled=not name):
             try:
                 case_source.lab().stains.enter(NewStain(name, form, family, system, lot))
             except InputError as error:
-                st.warning(texts.CANNOT.format(reason=error))
+                tell(texts.CANNOT.format(reason=error))
                 return
             for field in ENTRY:
                 forget(f"stain_{field}")
@@ -96,7 +97,7 @@ def _stains(rows: Sequence[StainRow]) -> None:
             st.markdown(words.NONE_LISTED)
             return
         show_markup(listed_markup(rows), key="listed")
-        if st.button(words.TO_PLATES):
+        if pressed(words.TO_PLATES):
             _go("plates")
 
 
@@ -130,7 +131,7 @@ def _plates(rows: Sequence[StainRow]) -> None:
         found = case_source.lab().stains.laid_out(order)
         plate_count = counted(words.PLATE_COUNT, len(found.plates))
         st.markdown(words.COUNTED.format(plates=plate_count, stripes=counted(words.STRIPE_COUNT, len(found.stripes))))
-        if st.button(words.KEEP_PLAN, type="primary"):
+        if pressed(words.KEEP_PLAN, type="primary"):
             case_source.lab().stains.keep_plates(order)
             keep("plates_kept", True)
             _go("rows")
@@ -143,7 +144,7 @@ def _plates(rows: Sequence[StainRow]) -> None:
 def _rows(waiting: Sequence[PlannedPlate]) -> None:
     if kept("rows_saved"):
         st.success(kept("rows_saved"))
-        if st.button(words.SEE, type="primary"):
+        if pressed(words.SEE, type="primary"):
             _go("curve")
     if not waiting:
         st.info(words.NO_PLATES)
@@ -178,7 +179,7 @@ def _rows(waiting: Sequence[PlannedPlate]) -> None:
     if looked_at.wrong:
         st.info(counted(words.HALF, len(looked_at.wrong)))
     n = len(looked_at.colours)
-    if st.button(counted(words.SAVE_ROWS, n), type="primary", disabled=not n or bool(looked_at.wrong)):
+    if pressed(counted(words.SAVE_ROWS, n), key="save_rows", type="primary", disabled=not n or bool(looked_at.wrong)):
         _save(told)
 
 
@@ -191,7 +192,7 @@ def _save(told: TypedPlates) -> None:
         with st.spinner(words.LEARNING, show_time=True):
             found = case_source.lab().stains.read_plates(told)
     except InputError as error:
-        st.warning(words.NOT_SAVED.format(reason=error))
+        tell(words.NOT_SAVED.format(reason=error))
         return
     learnt = [one.stain for one in found.stains if one.chips and one.stain != CLEAR]
     told_of = [line for one in found.stains for line in one.warnings if one.chips]

@@ -13,7 +13,9 @@ from stainbook.language import joined
 from stainbook.pages.case.case_head import case_head
 from stainbook.pages.case.case_parts import bench_sheet
 from stainbook.pages.case.page_choices import choices
+from stainbook.pages.plan.plan_way import may_plan, to_plan
 from stainbook.pages.readings.correct_parts import correct_readings
+from stainbook.pages.readings.one_by_one import OneByOne
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.caution_parts import show_cautions
@@ -24,6 +26,7 @@ from stainbook.pages.shell.pressing import pressed
 from stainbook.pages.widgets.arch_svg import key_text
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.tables import assigned_markup, lab_cells, order_markup
+from stainbook.pages.widgets.touch import finger_targets
 from stainbook.pages.widgets.zone_list import list_markup
 from stainbook.words import safety
 from stainbook.words.places import place as place_name
@@ -35,14 +38,17 @@ def _draw() -> None:
     head = case_head(texts.PAGES["readings"])
     if head is None:
         return
+    finger_targets()
     code, done = head.code, st.container()
     places = case_source.case(code).measured.order()
-    sheet, field = st.columns([6, 5], gap="large")
+    sheet, field = st.container(key="bench_screen").columns([6, 5], gap="large")
     with field:
         under = light_choice(code)
+        reader = OneByOne(code, "before", under)
+        reader.take(case_source.case(code).measured.to_read())
         given = _given(code, places, under)
     with sheet:
-        given, found = _sheet(code, places, given)
+        given, found = _sheet(code, places, given, reader)
     with head.press:
         _store(code, given, found)
     if given is None:
@@ -79,11 +85,14 @@ def said(place: ReadingPlace) -> str:
     return place_name(place.tooth, place.zone) if place.tooth and place.zone else place.sample
 
 
-def _sheet(code: str, places: tuple[ReadingPlace, ...], given: Given | None) -> tuple[Given | None, Preview | None]:
-    """The order to read in; once something was typed, what was recognised and to which zone it goes."""
+def _sheet(
+    code: str, places: tuple[ReadingPlace, ...], given: Given | None, reader: OneByOne
+) -> tuple[Given | None, Preview | None]:
+    """Zone by zone in order; once something was pasted or dropped, what was recognised and to which zone it goes."""
     if given is None:
-        st.markdown(f"**{texts.ORDER_TITLE}**")
-        show_markup(order_markup(places), key="order")
+        zones = case_source.case(code).measured.to_read()
+        reader.show(zones)
+        reader.show_list(zones, key="order")
         return None, None
     try:
         if st.toggle(words.BY_HAND, **keeping(f"by hand {code}", False)):
@@ -142,6 +151,12 @@ def _store(code: str, given: Given | None, found: Preview | None) -> None:
             forget(f"typed {code}")
             keep(f"round {code}", kept(f"round {code}", 0) + 1)
             st.rerun()
+        return
+    zones = case_source.case(code).measured.to_read()
+    if zones and all(one.got for one in zones) and may_plan(code):
+        to_plan(code, look="primary")
+        if st.button(texts.TO_CASE):
+            go_to("case_page")
         return
     done = kept(f"stored {code}", None) is not None
     if st.button(texts.TO_CASE, type="primary" if done else "secondary"):

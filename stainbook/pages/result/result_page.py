@@ -1,4 +1,4 @@
-"""The result of a firing: what was painted and read, then what was expected, what came out, and what was learnt."""
+"""The result of a firing: painted as the sheet says but for what is tapped, read zone by zone, then what came out."""
 
 from __future__ import annotations
 
@@ -14,6 +14,8 @@ from stainbook.faces.reading_types import Light
 from stainbook.language import joined
 from stainbook.pages.case.case_head import case_head
 from stainbook.pages.readings.correct_parts import correct_result
+from stainbook.pages.readings.one_by_one import OneByOne
+from stainbook.pages.result.exception_parts import sheet_plan_of, show_exceptions, written_of
 from stainbook.pages.result.held_parts import held_outcomes
 from stainbook.pages.result.result_parts import (
     FiringFields,
@@ -31,8 +33,12 @@ from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import do, forget, go_to, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import counted, plain
 from stainbook.pages.shell.pressing import pressed, tell
+from stainbook.pages.widgets.markup import pick, segments
+from stainbook.pages.widgets.touch import finger_targets
 from stainbook.words import safety
 from stainbook.words.places import place as place_name
+
+NAMED = 4  # zones that are named where many are painted
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,23 +54,16 @@ def _draw() -> None:
     head = case_head(texts.PAGES["result"])
     if head is None:
         return
-    code, under = head.code, light_choice(head.code)
-    desk, firing = case_source.waited_for(code), case_source.case(code).firing.now()
-    told = firing_fields(code, firing, desk.view.case.operator)
+    finger_targets()
+    code = head.code
+    firing = case_source.case(code).firing.now()
     lying, came_out = st.container(), st.container()
-    if kept(f"recorded {code}", None) is not None:
+    if kept(f"recorded {code}", None) is not None and firing.lying is None:
         st.subheader(words.NEXT_FIRING, anchor=False)
-    st.markdown(words.RESULT_LEAD)
-    show_cautions((*safety.AT["fire"], *safety.AT["two coats"]))
-    table, forms = st.columns([8, 5], gap="large")
-    with forms:
-        one = st.container()
-        read = _readings(code, firing, under)
-    rows = _rows(code, proposed(code, firing, desk), read)
-    with table:
-        list_of(code, rows)
-    with one:
-        zone_form(code, rows)
+    if firing.lying is None:
+        rows, read, told, under = _to_paint(code, firing)
+    else:
+        rows, read, told, under = _to_read(code, firing)
     new = _new_stains(code, rows)
     with lying:
         _lying(code, firing)
@@ -75,6 +74,58 @@ def _draw() -> None:
         show_recorded(code, busy=any(row.painted.strip() and row.read for row in rows))
     held_outcomes(code)
     correct_result(code, under)
+
+
+_Told = tuple[list[ResultRow], _Read, FiringFields, Light]
+
+
+def _to_paint(code: str, firing: FiringNow) -> _Told:
+    """Nothing lies on the piece as far as the book knows: what is to be painted, and one press for all of it."""
+    st.markdown(words.RESULT_LEAD)
+    show_cautions((*safety.AT["fire"], *safety.AT["two coats"]))
+    desk = case_source.waited_for(code)
+    table, forms = st.container(key="bench_screen").columns([8, 5], gap="large")
+    with forms:
+        one = st.container()
+        under = light_choice(code)
+        told = firing_fields(code, firing, desk.view.case)
+        read = _readings(code, firing, under)
+    rows = _rows(code, proposed(code, desk), read)
+    with table:
+        list_of(code, rows)
+    with one:
+        zone_form(code, rows)
+    return rows, read, told, under
+
+
+def _to_read(code: str, firing: FiringNow) -> _Told:
+    """Something lies on the piece: what came out is read zone by zone, and what was painted otherwise is tapped."""
+    plan = sheet_plan_of(code)
+    main, forms = st.container(key="bench_screen").columns([8, 5], gap="large")
+    with forms:
+        under = light_choice(code)
+    reader = OneByOne(code, "after", under)
+    face = case_source.case(code).firing
+    reader.take(face.to_read(plan))
+    firing = face.now()
+    part = kept(f"result part {code}", "read")
+    view = case_source.case(code).desk.gaps()
+    with main:
+        pick(
+            segments(words.RESULT_PART_LABEL, words.RESULT_PARTS), label=words.RESULT_PART_LABEL, chosen=part,
+            key="result part", on_pick=lambda found: keep(f"result part {code}", found),
+        )  # fmt: skip
+        if part == "painted":
+            show_exceptions(code, firing, plan)
+        else:
+            zones = face.to_read(plan)
+            reader.show(zones)
+            reader.show_list(zones, key=f"read {code}")
+    with forms:
+        told = firing_fields(code, firing, view.case)
+        read = _readings(code, firing, under)
+    show_cautions((*safety.AT["fire"], *safety.AT["two coats"]))
+    return _rows(code, written_of(firing), read), read, told, under
 
 
 # ---------------------------------------------------------------- readings after the firing
@@ -107,8 +158,8 @@ def _readings(code: str, firing: FiringNow, under: Light) -> _Read:
 
 def _since(code: str, firing: FiringNow, number: int) -> Mapping[tuple[int, str], Since]:
     since = firing.since
-    if not since:
-        return {}
+    if not since or (firing.lying is not None and not any(one.u is not None for one in since.values())):
+        return since  # what was read since it was painted was read of this firing; a photo's colours may be left out
     photo = sum(one.u is not None for one in since.values())
     said = words.TAKE_SINCE_PHOTO if photo else words.TAKE_SINCE
     sure = firing.lying is not None  # then they were read after the painting
@@ -117,7 +168,7 @@ def _since(code: str, firing: FiringNow, number: int) -> Mapping[tuple[int, str]
 
 
 def _rows(code: str, steps: Mapping[tuple[int, str], str], read: _Read) -> list[ResultRow]:
-    """A row a zone in the order of the sheet: what is typed for it goes before what is pasted, that before the book."""
+    """A row a zone in the order of the sheet: what is pasted goes before what is in the book."""
     number = kept(f"firings {code}", 0)
     order = [(one.tooth, one.zone) for one in case_source.case(code).measured.order() if one.tooth and one.zone]
     pasted = {(one.place.tooth, one.place.zone): one.colour for one in read.found.rows} if read.found else {}
@@ -125,10 +176,7 @@ def _rows(code: str, steps: Mapping[tuple[int, str], str], read: _Read) -> list[
     for key in dict.fromkeys([*order, *steps]):
         tooth, zone = key
         painted = kept(f"painted {code} {tooth} {zone} {number}", steps.get(key, ""))
-        lab = kept(f"after {code} {tooth} {zone} {number}", "").strip()
-        rows.append(
-            ResultRow(tooth, zone, painted, lab, pasted.get(key), read.since.get(key), steps.get(key, ""), number)
-        )
+        rows.append(ResultRow(tooth, zone, painted, pasted.get(key), read.since.get(key), steps.get(key, ""), number))
     return rows
 
 
@@ -154,7 +202,8 @@ def _act(
         if pressed(label, key="record", type=look, disabled=new is None):
             _record(code, painted, read, new or [], under, told)
     else:
-        label = counted(words.NOTE_PAINTED, len(painted))
+        as_said = all(row.painted.strip() == row.step.strip() for row in rows)
+        label = counted(words.PAINTED_AS_SHEET if as_said else words.NOTE_PAINTED, len(painted))
         kind: Literal["primary", "secondary"] = "primary" if kept(f"recorded {code}", None) is None else "secondary"
         if pressed(label, key="note painted", type=kind, disabled=new is None or not painted):
             _note(code, painted, new or [], told.operator)
@@ -168,11 +217,19 @@ def _record(
     under: Light,
     told: FiringFields,
 ) -> None:
-    zones = [ZoneResult(row.tooth, row.zone, row.painted, row.lab, row.since) for row in painted]
+    zones = [ZoneResult(row.tooth, row.zone, row.painted, since=row.since) for row in painted]
     given = read.given if any(row.pasted for row in painted) else None
     try:
         asked = FiringResult(
-            zones, told.operator, told.programme, told.furnace, told.minutes, *under, new_stains=new, tray=told.tray
+            zones,
+            told.operator,
+            told.programme,
+            told.furnace,
+            told.minutes,
+            *under,
+            new_stains=new,
+            tray=told.tray,
+            checked_by=told.checked_by,
         )
         result = case_source.case(code).firing.record(asked, given)
     except InputError as error:
@@ -187,6 +244,8 @@ def _record(
 
 def _note(code: str, painted: Sequence[ResultRow], new: Sequence[str], who: str | None) -> None:
     zones = [ZoneResult(row.tooth, row.zone, row.painted) for row in painted]
+    keep(f"recorded {code}", None)
+    keep(f"firings {code}", kept(f"firings {code}", 0) + 1)  # fields of their own for what is read after
     do(lambda: case_source.case(code).firing.paint(zones, who, new_stains=new), cannot=words.CANNOT_RECORD)
 
 
@@ -195,9 +254,10 @@ def _lying(code: str, firing: FiringNow) -> None:
     found = firing.lying
     if found is None:
         return
-    names = joined(place_name(one.tooth, one.zone) for one in found.zones)
+    named = [place_name(one.tooth, one.zone) for one in found.zones]
+    names = joined([*named[:NAMED], *(["…"] if len(named) > NAMED else [])])
     said, wipe = st.columns([9, 3], vertical_alignment="center")
-    said.info(words.LYING.format(at=wording.moment(found.painted_at), zones=names))
+    said.info(counted(words.LYING, len(named), at=wording.moment(found.painted_at), zones=names))
     if wipe.button(words.WIPED, width="stretch"):
         case_source.case(code).firing.paint([], found.operator)
         st.rerun()

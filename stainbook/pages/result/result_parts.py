@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import streamlit as st
 
@@ -11,6 +12,7 @@ from stainbook.faces.desk_types import CaseDesk
 from stainbook.faces.firing_types import FiringNow, Since
 from stainbook.language import joined
 from stainbook.pages.case.page_choices import choices
+from stainbook.pages.plan.plan_way import may_plan, to_plan
 from stainbook.pages.shell import case_source, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.name_field import name_field
@@ -19,6 +21,7 @@ from stainbook.pages.shell.plain import bare, counted, plain
 from stainbook.pages.widgets.arch_svg import key_text
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.tables import lab_cells, recorded_markup
+from stainbook.records import Case
 from stainbook.words.escaping import escape
 from stainbook.words.places import place as place_name
 from stainbook.work.documents.book_schemas import RecordResult
@@ -34,7 +37,6 @@ class ResultRow:
     tooth: int
     zone: str
     painted: str
-    lab: str
     pasted: ColourResult | None
     since: Since | None
     step: str  # what stands there until it is changed
@@ -48,7 +50,7 @@ class ResultRow:
     @property
     def read(self) -> bool:
         """Whether there is a reading after the firing."""
-        return bool(self.lab) or self.pasted is not None or self.since is not None
+        return self.pasted is not None or self.since is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,18 +62,32 @@ class FiringFields:
     furnace: str | None
     minutes: str
     tray: tuple[str, ...] = ()
+    checked_by: str = ""
 
 
-def firing_fields(code: str, known: FiringNow, operator: str | None) -> FiringFields:
+def firing_fields(code: str, known: FiringNow, case: Case) -> FiringFields:
     """Technician, programme, furnace and minutes, each may stay empty; and what else was on the tray."""
-    who, programme, furnace, minutes = st.columns([3, 3, 3, 3], vertical_alignment="bottom")
+    (who, programme), (furnace, minutes) = st.columns(2), st.columns(2)
+    by = known.lying.operator if known.lying is not None else None
+    painter = name_field(who, words.WHO, known.people, f"who {code}", by or case.operator)
     return FiringFields(
-        name_field(who, words.WHO, known.people, f"who {code}", operator),
-        name_field(programme, words.PROGRAMME, known.programmes, f"programme {code}", None, words.PROGRAMME_HELP),
+        painter,
+        name_field(
+            programme, words.PROGRAMME, known.programmes, f"programme {code}", case.programme, words.PROGRAMME_HELP
+        ),
         name_field(furnace, words.FURNACE, known.furnaces, f"furnace {code}", None),
         str(minutes.text_input(words.MINUTES, **keeping(f"minutes {code}"))),
         tuple(one for one in _tray(code, known) if one in known.others),
+        _checked_by(code, known, painter),
     )
+
+
+def _checked_by(code: str, known: FiringNow, painter: str | None) -> str:
+    """Who looked at an apprentice's work before the furnace; asked for of nobody else."""
+    if painter is None or painter not in known.apprentices:
+        return ""
+    others = [one for one in known.people if one != painter]
+    return name_field(st, words.CHECKED_BY, others, f"checked {code}", None, words.CHECKED_HELP) or ""
 
 
 def _tray(code: str, known: FiringNow) -> list[str]:
@@ -81,10 +97,9 @@ def _tray(code: str, known: FiringNow) -> list[str]:
     return st.multiselect(words.TRAY, known.others, help=words.TRAY_HELP, **keeping(f"tray {code}", []))
 
 
-def proposed(code: str, firing: FiringNow, desk: CaseDesk) -> dict[ZoneKey, str]:
-    """What is thought to have been painted: what was noted, else the chosen next steps; a layer a line."""
-    said = firing.painted if firing.lying is not None else case_source.case(code).desk.next(desk).written
-    return {key: _lines(text) for key, text in said.items()}
+def proposed(code: str, desk: CaseDesk) -> dict[ZoneKey, str]:
+    """What is thought to be painted: the chosen next steps; a layer a line."""
+    return {key: _lines(text) for key, text in case_source.case(code).desk.next(desk).written.items()}
 
 
 def _lines(text: str) -> str:
@@ -125,9 +140,6 @@ def _row(row: ResultRow) -> str:
 
 def _source(row: ResultRow) -> tuple[str, tuple[str, str, str]]:
     """Where the reading after the firing comes from, and L*, a*, b*."""
-    if row.lab:
-        parts = [*row.lab.replace(";", " ").split(), "", "", ""][:3]
-        return words.FROM["typed"], (escape(parts[0]), escape(parts[1]), escape(parts[2]))
     if row.pasted is not None:
         return words.FROM["pasted"], lab_cells(row.pasted)
     if row.since is not None:
@@ -138,7 +150,7 @@ def _source(row: ResultRow) -> tuple[str, tuple[str, str, str]]:
 
 
 def zone_form(code: str, rows: Sequence[ResultRow]) -> None:
-    """What was painted on the chosen zone and what was read there, to be changed."""
+    """What was painted on the chosen zone, to be changed."""
     if not rows:
         return
     row = _chosen(rows)
@@ -148,7 +160,6 @@ def zone_form(code: str, rows: Sequence[ResultRow]) -> None:
         words.PAINTED_HERE.format(zone=name), height=96, help=words.PAINTED_HELP,
         **keeping(f"painted {end}", row.step),
     )  # fmt: skip
-    st.text_input(words.READ_HERE.format(zone=name), help=words.READ_HELP, **keeping(f"after {end}"))
 
 
 def _chosen(rows: Sequence[ResultRow]) -> ResultRow:
@@ -181,16 +192,24 @@ def show_recorded(code: str, *, busy: bool) -> None:
         st.markdown(f"**{words.LEARNT}**")
         told = [one.sentence for one in result.learnt] + [one.sentence for one in result.scatter]
         st.markdown("\n".join(f"- {plain(said)}" for said in told) or words.NOTHING_LEARNT)
-    _next(result, busy=busy)
+    _next(code, result, busy=busy)
 
 
-def _next(result: RecordResult, *, busy: bool) -> None:
-    """On to delivery where all is accepted, else to the next step."""
+def _next(code: str, result: RecordResult, *, busy: bool) -> None:
+    """On to delivery where all is accepted, else to the next step: a plan for all zones, or zone by zone."""
     off = sum(one.accepted is False for one in result.outcomes)
     unsure = sum(one.accepted is None for one in result.outcomes)
     met = counted(words.AFTER_UNSURE, unsure) if unsure else words.AFTER_MET
     said, do = st.columns([8, 4], vertical_alignment="center")
     said.markdown(counted(words.AFTER_OFF, off) if off else met)
-    page, label = ("case_page", words.NEXT_STEP) if off else ("deliver_page", words.TO_DELIVER)
-    if do.button(label, type="secondary" if busy else "primary", width="stretch"):
-        go_to(page)
+    look: Literal["primary", "secondary"] = "secondary" if busy else "primary"
+    with do:
+        if not off:
+            if st.button(words.TO_DELIVER, type=look, width="stretch"):
+                go_to("deliver_page")
+            return
+        if may_plan(code):
+            to_plan(code, look=look)
+            look = "secondary"
+        if st.button(words.NEXT_STEP, type=look, width="stretch"):
+            go_to("case_page")

@@ -102,6 +102,7 @@ PAGES = {
     "plan": ("parts", "chance"),
     "sheet": ("parts", "coats", "drying"),
     "tray": ("drying",),
+    "timeline": ("way",),
     "result": ("reading", "coats", "drying"),
     "deliver": ("thresholds", "chance"),
     "recipes": ("near", "interval", "parts"),

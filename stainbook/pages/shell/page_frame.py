@@ -19,13 +19,14 @@ from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.help_parts import show_help
 from stainbook.pages.shell.page_list import page_file
 from stainbook.pages.shell.plain import plain
+from stainbook.pages.shell.practice import show_practice
 from stainbook.pages.shell.pressing import Telling, tell, tell_then, under_the_press
 from stainbook.pages.widgets.touch import finger_targets
 
 P = ParamSpec("P")
 T = TypeVar("T")
 
-_KEPT, _MEANT = "kept", "ahead_is_meant"
+_KEPT, _MEANT = case_source.KEPT, "ahead_is_meant"
 LANGUAGE = "language"  # under which the choice of this browser session is kept
 
 
@@ -42,6 +43,7 @@ def show_page(title: str, draw: Callable[[], None], *, cannot: str, headed: bool
         keep("page", title)
         keep("visit", visit() + 1)
     meant = ahead_is_meant() if kept(_MEANT, None) == visit() else nullcontext()
+    show_practice(name)
     files = within(*case_source.lab().app.readable(case_source.folder()))  # and no other file of the machine
     if name in texts.BENCH_PAGES:
         finger_targets()

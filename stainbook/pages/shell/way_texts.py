@@ -21,7 +21,6 @@ NEXT_FIRING = say("The next firing")
 RESULT_LABEL = say("zones of this firing")
 NOT_PAINTED = say("nothing")
 FROM = {
-    "typed": say("typed"),
     "pasted": say("pasted"),
     "photo": say("photo, ± {u} ΔE00"),
     "book": say("in the book"),
@@ -29,8 +28,8 @@ FROM = {
 }
 PAINTED_HERE = say("Painted on {zone}, one layer a line, bottom first")
 PAINTED_HELP = say("2 coats of (1 part husk + 7 parts clear). Empty: nothing was painted here.")
-READ_HERE = say("L* a* b* of {zone} after the firing")
-READ_HELP = say("Such as 71,6 1,4 16,8. Empty: not read by hand.")
+RESULT_PART_LABEL = say("What to record")
+RESULT_PARTS = {"read": say("what came out"), "painted": say("what was painted")}
 ALL_READ = say("Readings of all zones")
 TYPE_ALL = say("Type or paste L* a* b* in the order of the sheet")
 FILE_ALL = say("or drop the instrument's file")
@@ -44,8 +43,12 @@ WHO, PROGRAMME, FURNACE, MINUTES = say("Technician"), say("Programme"), say("Fur
 PROGRAMME_HELP = say("Its name, as the maker's sheet or the lab has it.")
 TRAY = say("Also on this tray")
 TRAY_HELP = say("Other painted pieces that went into the furnace with this one. Each is recorded as it was painted.")
+PAINTED_AS_SHEET = Numbered("Painted as the sheet says: {n} zone", "Painted as the sheet says: {n} zones")
 NOTE_PAINTED = Numbered("Painted, into the furnace: {n} zone", "Painted, into the furnace: {n} zones")
-LYING = say("Painted {at} on {zones}: not fired as far as the book knows. Fire, read again, and record.")
+LYING = Numbered(
+    "Painted {at} on {n} zone ({zones}): not fired as far as the book knows. Fire, read again, and record.",
+    "Painted {at} on {n} zones ({zones}): not fired as far as the book knows. Fire, read again, and record.",
+)
 WIPED = say("It was wiped off")
 RECORD = Numbered("Record {n} zone", "Record {n} zones")
 RECORD_UNREAD = Numbered("Fired, not read yet: record {n} zone", "Fired, not read yet: record {n} zones")
@@ -77,6 +80,7 @@ GRADES = {
     "within": (IN_TOLERANCE.shape, IN_TOLERANCE.word),
     "cannot tell": (CANNOT_TELL.shape, CANNOT_TELL.word),
     "beyond": (OUT_OF_TOLERANCE.shape, OUT_OF_TOLERANCE.word),
+    "by eye": ("~", say("a translucent edge: the number is a hint, the eye decides")),
     "": (NOT_READ.shape, say("no reading or no target")),
 }
 STANDS_TITLE = say("How it stands")
@@ -120,18 +124,42 @@ NO_BLANKS = say("The book knows no blank yet: bring bodies.csv and the readings 
 TARGETS_TITLE = say("Targets")
 PARTS_LABEL = say("What to change")
 PARTS = {
-    "targets": say("targets"),
+    "groups": say("by tooth group"),
+    "targets": say("single zones"),
     "effects": say("effects"),
     "zones": say("zones"),
-    "piece": say("piece, limits, jars"),
+    "piece": say("piece"),
+    "limits": say("jars and limits"),
 }
+TARGET_GROUPS = {
+    "front": Numbered("Front teeth: {n} zone", "Front teeth: {n} zones"),
+    "canine": Numbered("Canines: {n} zone", "Canines: {n} zones"),
+    "back": Numbered("Back teeth: {n} zone", "Back teeth: {n} zones"),
+    "gum": Numbered("Gum: {n} zone", "Gum: {n} zones"),
+}
+GROUP_HELP = say("A tab of the guide, or type L* a* b*, such as 72,4 1,2 15,0.")
+SET_GROUPS = say("Set these targets")
+DIFFERING = Numbered("{n} zone has a target of its own: {zones}.", "{n} zones have targets of their own: {zones}.")
+STEPS_OF_TARGET = {
+    (-1, 0): say("a step darker"),
+    (1, 0): say("a step lighter"),
+    (0, 1): say("a step stronger"),
+    (0, -1): say("a step weaker"),
+}
+STEP_HELP = say("{step} L* or C*, from each zone's own target.")
+AS_GROUP = say("as their tooth group")
 UNDO = say("Undo: {what}")
 NOTHING_TO_UNDO = say("Nothing to undo")
-CHOOSE_ZONES = say("zones of the case; tap to choose one or several, arrow keys walk, space chooses")
+CHOOSE_ZONES = say(
+    "zones of the case; tap to choose one or several, a tooth's number for all of it; arrow keys walk, space chooses"
+)
 GROUPS = {
     "tooth": say("all teeth"),
     "gingiva": say("all gum"),
-    "cervical": say("cervical"),
+    "front": say("front teeth"),
+    "canine": say("canines"),
+    "back": say("back teeth"),
+    "cervical": say("all necks"),
     "middle": say("middle"),
     "edge": say("incisal, occlusal"),
     "none": say("none"),
@@ -190,6 +218,8 @@ CORRECT_READING_HELP = say("Empty: it is undone, and the reading before it holds
 WHY = say("Why it was wrong")
 CORRECT_IT, TAKE_BACK = say("Correct it"), say("Undo it")
 TAKE_BACK_FIRING = say("Undo the whole firing")
+CHECKED_BY = say("Checked before the furnace by")
+CHECKED_HELP = say("An apprentice painted it: it is recorded with who looked at it. Nobody is an answer too.")
 MISSING_FINISH = say("{reason}. Was it glazed?")
 GLAZED_ALL = say("Yes: note the glaze firing now")
 AS_IS = say("Deliver it without: why")

@@ -11,10 +11,12 @@ from stainbook.faces.app_types import Waiting
 from stainbook.faces.wish_types import is_piece
 from stainbook.language import joined
 from stainbook.pages.case.page_choices import PageChoices, choices
-from stainbook.pages.shell import case_source, texts
+from stainbook.pages.shell import case_source, practice_texts, texts
 from stainbook.pages.shell.page_frame import go_to, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import counted
+from stainbook.pages.shell.practice import begin_practice
 from stainbook.pages.start import first_texts as words_first
+from stainbook.pages.start.also_parts import also_waits
 from stainbook.pages.widgets.markup import pick, segments
 from stainbook.pages.widgets.waits import waits_markup
 
@@ -68,6 +70,7 @@ def _draw() -> None:
     with open_it:
         _open(cases, choices())
     _list(cases, choices())
+    also_waits()
     with st.container(horizontal=True):
         if len(codes) > many and st.button(texts.MORE_CASES):
             keep("cases_shown", many + AT_ONCE)
@@ -84,6 +87,9 @@ def _first_day() -> None:
         _read_pair("primary")
         if st.button(texts.MAKE_FIRST_CASE, width="stretch"):
             go_to("new_case_page")
+        if st.button(practice_texts.TRY, width="stretch"):
+            begin_practice()
+            st.rerun()
 
 
 def _read_pair(look: Literal["primary", "secondary"], width: Literal["stretch", "content"] = "stretch") -> None:

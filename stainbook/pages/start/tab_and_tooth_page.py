@@ -18,6 +18,7 @@ from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.light_choice import LIGHTS, light_choice
 from stainbook.pages.shell.page_frame import do, forget, go_to, keep, keeping, kept, show_page, to_stripes
 from stainbook.pages.shell.plain import bare, counted, plain
+from stainbook.pages.shell.pressing import pressed, tell
 from stainbook.pages.start import first_texts as words
 from stainbook.pages.widgets.display_drawing import display_markup
 from stainbook.pages.widgets.markup import show_markup
@@ -84,7 +85,7 @@ def _read() -> None:
     whole = {zone for zone in zones if all(f"{side} {zone}" in looked_at.colours for side in SIDES)}
     by_side = [{zone: typed[f"{side} {zone}"] for zone in zones if f"{side} {zone}" in typed} for side in SIDES]
     asked = TabAndTooth(by_side[0], by_side[1], light, number, made_of.strip(), stage)
-    if st.button(words.KEEP, type="primary", disabled=not whole):
+    if pressed(words.KEEP, type="primary", disabled=not whole):
         _save(asked)
     if whole:
         tab, read = ({zone: side[zone] for zone in whole} for side in by_side)
@@ -115,7 +116,7 @@ def _save(asked: TabAndTooth) -> None:
     try:
         code = lab.cases.make_piece(asked)
     except InputError as error:
-        st.warning(words.CANNOT_PAIR.format(reason=error))
+        tell(words.CANNOT_PAIR.format(reason=error))
         return
     if light.instrument is None and not lab.readings.instruments().instruments:
         lab.settings.keep_instrument(words.OWN_NAME, Stated(light.illuminant, light.observer))
@@ -147,7 +148,7 @@ def _paint(view: PieceView) -> None:
         case_source.lab().stains.enter(*(NewStain(name, family=family) for name, family in families.items()))
         firing.paint(painted, who.strip() or None)
 
-    if st.button(label, type="primary", disabled=not painted):
+    if pressed(label, type="primary", disabled=not painted):
         do(act, cannot=words.CANNOT_PAIR)
 
 
@@ -172,9 +173,9 @@ def _after(view: PieceView) -> None:
 
     with st.container(horizontal=True):
         ready = bool(looked_at.colours) and not looked_at.wrong
-        if st.button(words.RECORD, type="primary", disabled=not ready):
+        if pressed(words.RECORD, type="primary", disabled=not ready):
             do(act, cannot=words.CANNOT_PAIR)
-        if st.button(words.WIPED):
+        if pressed(words.WIPED):
             do(lambda: firing.paint([]), cannot=words.CANNOT_PAIR)
 
 
@@ -183,9 +184,9 @@ def _beside(view: PieceView) -> None:
     show_markup(before_after_markup(view), key="before_after")
     _told(view)
     with st.container(horizontal=True):
-        if st.button(words.ANOTHER, type="primary"):
+        if pressed(words.ANOTHER, type="primary"):
             _new()
-        if st.button(words.OPEN_CASE):
+        if pressed(words.OPEN_CASE):
             go_to("case_page")
 
 

@@ -24,23 +24,32 @@ MOST_MIXES = 100
 
 
 def piece_form(place: EditedCase, do: Any) -> None:
-    """All settings in three columns; one press keeps them."""
+    """The piece, and whose hand and which programme are meant; one press keeps them."""
     now = place.wish.settings()
     end = f"{place.code} {hash(now)}"  # fields of their own for what holds now: an undo shows in them
-    piece, hand, limits = st.columns(3, gap="large")
+    piece, hand = st.columns(2, gap="large")
     with piece:
-        head = _piece(now, end)
+        material, stage, finish, body = _piece(now, end)
     with hand:
         operator = st.text_input(words.WHO, **keeping(f"set who {end}", now.operator))
         programme = st.text_input(words.PROGRAMME, **keeping(f"set programme {end}", now.programme))
+    told = replace(
+        now, material=material, stage=stage, finish=finish, body=body, operator=operator, programme=programme
+    )
+    if do.button(words.KEEP_SETTINGS, type="primary", width="stretch", disabled=told == now):
+        place.change(lambda wish: wish.set(told))
+
+
+def limits_form(place: EditedCase, do: Any) -> None:
+    """Jars in use and the limits of a firing; one press keeps them."""
+    now = place.wish.settings()
+    end = f"{place.code} {hash(now)}"
+    in_use, limits = st.columns(2, gap="large")
+    with in_use:
         jars = jars_field(now.lots, end)
     with limits:
         bounded = _limits(now, end)
-    material, stage, finish, body = head
-    told = replace(
-        bounded, material=material, stage=stage, finish=finish, body=body, operator=operator, programme=programme,
-        lots=jars.lots,
-    )  # fmt: skip
+    told = replace(bounded, lots=jars.lots)
     if do.button(words.KEEP_SETTINGS, type="primary", width="stretch", disabled=told == now or not jars.sure):
         place.change(lambda wish: _keep(wish, told, jars))
 

@@ -11,13 +11,13 @@ import streamlit as st
 from stainbook.faces.reading_types import Light
 from stainbook.faces.view_types import said_target, zone_state
 from stainbook.faces.wish_face import WishFace
-from stainbook.faces.wish_types import Aim
+from stainbook.faces.wish_types import STEP, Aim, group_of
 from stainbook.language import joined
 from stainbook.pages.case.case_arch import DARK_BELOW
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.light_choice import light_choice
-from stainbook.pages.shell.page_frame import do, forget, keep, keeping, kept
+from stainbook.pages.shell.page_frame import do, forget, go_to, keep, keeping, kept
 from stainbook.pages.shell.plain import bare, counted, named_zone
 from stainbook.pages.shell.pressing import pressed
 from stainbook.pages.widgets.arch_svg import Face, jaws, key_text
@@ -96,7 +96,8 @@ def arch(place: EditedCase) -> None:
 
 
 def _is(zone: AdvisedZone, group: str) -> bool:
-    return group in (zone.tissue, zone.zone) or (group == "edge" and zone.zone in EDGES)
+    own = (zone.tissue, zone.zone, group_of(zone.tooth, zone.tissue))
+    return group in own or (group == "edge" and zone.zone in EDGES)
 
 
 def _face(zone: AdvisedZone) -> Face:
@@ -122,9 +123,52 @@ def target_form(place: EditedCase, press: Any) -> None:
         chroma.text_input(words.STRONGER, help=words.SHIFT_HELP, **keeping("aim chroma")),
     ) if kind != "none" else ("", "")  # fmt: skip
     keys = place.chosen
+    _steps(place, keys)
     label = counted(words.SET_TARGETS, len(keys))
     if pressed(label, place=press, key="aim", type="primary", disabled=not keys or said is None):
         place.change(lambda wish: wish.aim(keys, Aim(kind, said or "", *shift), light))
+
+
+def _steps(place: EditedCase, keys: list[ZoneKey]) -> None:
+    """One step upon what each chosen zone has, and back to what its group has."""
+    with st.container(horizontal=True, gap="small"):
+        for (value, chroma), word in words.STEPS_OF_TARGET.items():
+            told = words.STEP_HELP.format(step=f"{STEP:g}")
+            if pressed(word, key=f"step {value} {chroma}", help=told, disabled=not keys):
+                place.change(lambda wish, value=value, chroma=chroma: wish.step(keys, value=value, chroma=chroma))  # type: ignore[misc]
+        own = {key for group in place.wish.groups() for key in group.differ}
+        if own & set(keys) and pressed(words.AS_GROUP, key="as group"):
+            place.change(lambda wish: wish.as_group(keys))
+
+
+def groups_form(place: EditedCase, press: Any) -> None:
+    """One target a tooth group; one press sets all that changed, and single zones keep what is their own."""
+    light, wanted, groups = light_choice(place.code), {}, place.wish.groups()
+    offered = case_source.lab().cases.names_offered()
+    for one in groups:
+        tabs = offered.tabs["gingiva" if one.group == "gum" else "tooth"]
+        key = f"group {one.group} {place.code} {one.said}"
+        options = list(dict.fromkeys([*([one.said] if one.said else []), *tabs, *filter(None, [kept(key, "")])]))
+        found = st.selectbox(
+            counted(words.TARGET_GROUPS[one.group], one.zones), options, index=None, accept_new_options=True,
+            format_func=bare, placeholder="", help=words.GROUP_HELP, **keeping(key, one.said or None),
+        )  # fmt: skip
+        wanted[one.group] = found or ""
+    changed = {one.group: wanted[one.group] for one in groups if wanted[one.group] not in ("", one.said)}
+    for one in groups:
+        if one.differ:
+            more = ["…"] if len(one.differ) > NAMED else []
+            names = joined([*(place_name(*key) for key in one.differ[:NAMED]), *more])
+            st.markdown(counted(words.DIFFERING, len(one.differ), zones=names))
+    if pressed(words.SET_GROUPS, place=press, key="set groups", type="primary", disabled=not changed):
+        place.change(lambda wish: _prescribe(wish, changed, light, place))
+
+
+def _prescribe(wish: WishFace, changed: dict[str, str], light: Light, place: EditedCase) -> None:
+    """Set them; of a piece that was not read yet, on to its readings."""
+    wish.prescribe(changed, light)
+    if place.case.stage != "green" and not any(zone.now for zone in place.zones):
+        go_to("readings_page")
 
 
 def _said(place: EditedCase, kind: str) -> str | None:

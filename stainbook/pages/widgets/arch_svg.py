@@ -58,7 +58,8 @@ def arch_markup(drawing: Drawing, faces: Mapping[ZoneKey, Face], side_words: tup
     body += ['<path class="ring halo" d=""/>', '<path class="ring" d=""/>']
     body += [_mark(shape, faces[shape.tooth, shape.zone], unit) for shape in live]
     body += [
-        f'<text class="number" x="{at[0]:.2f}" y="{at[1]:.2f}" font-size="{unit:.2f}">{tooth}</text>'
+        f'<g class="tooth" data-tooth="{tooth}"><circle cx="{at[0]:.2f}" cy="{at[1]:.2f}" r="{1.5 * unit:.2f}"/>'
+        f'<text class="number" x="{at[0]:.2f}" y="{at[1]:.2f}" font-size="{unit:.2f}">{tooth}</text></g>'
         for tooth, at in drawing.numbers
     ]
     kind = "row" if drawing.in_row else "arch"

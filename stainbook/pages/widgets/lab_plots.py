@@ -12,8 +12,9 @@ from stainbook.pages.lab import stains_texts as stain_words
 from stainbook.pages.shell.plain import bare
 from stainbook.pages.widgets.plot_style import INK, Spec, chart, layer, number
 from stainbook.stage_words import RETURNED
-from stainbook.work.documents.book_schemas import Learnt, NumbersRow
+from stainbook.work.documents.book_schemas import Learnt
 from stainbook.work.documents.day_schemas import ControlResult
+from stainbook.work.documents.number_schemas import NumbersRow
 from stainbook.work.documents.trust_schemas import TrustBin
 
 WIDTH = 240  # px

@@ -94,6 +94,17 @@ export default function ({ data, parentElement, setTriggerValue }) {
     };
   });
 
+  for (const number of box.querySelectorAll('[data-tooth]')) { // of drawings where several zones may be chosen
+    const own = items.filter((item) => item.dataset.key.startsWith(`${number.dataset.tooth} `));
+    number.classList.toggle('pressable', Boolean(many && own.length));
+    number.onclick = !many || !own.length ? null : () => {
+      const whole = own.every((item) => many.has(item.dataset.key));
+      for (const item of own) many[whole ? 'delete' : 'add'](item.dataset.key);
+      mark(own[0].dataset.key);
+      setTriggerValue('picked', [...many]);
+    };
+  }
+
   mark(many ? (focused ?? null) : data.chosen);
   const list = box.querySelector('[data-scroll]');
   const row = list && find(data.chosen);

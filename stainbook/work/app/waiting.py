@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from stainbook.book import Book
@@ -16,6 +16,7 @@ from stainbook.words.states import State
 from stainbook.work.case.case_gaps import case_gaps
 from stainbook.work.case.chosen import chosen_steps
 from stainbook.work.case.current_case import known_case
+from stainbook.work.case.folded_cases import MOST_ROWS, codes_in
 from stainbook.work.case.library import samples_of
 from stainbook.work.case.measuring_sheet import sample_of
 from stainbook.work.case.views import limits_of, zone_state
@@ -39,7 +40,6 @@ JOBS = (
     "mend",
 )  # what a case can wait for
 
-_MOST_ROWS = 1000  # stored between two looks, of which each is looked at
 _CONCERN_ALL = frozenset({"correction", "settings", "tab", "instrument", "chip", "body", "share", "erased"})
 
 
@@ -92,20 +92,15 @@ class Board:
     def _forget(self, book: Book) -> None:
         """Let go what the rows stored since concern; of very many rows, or such as concern all cases, everything."""
         change = book.last_change()
-        rows = book.stored_since(self._change, _MOST_ROWS) if change > self._change else []
+        rows = book.stored_since(self._change, MOST_ROWS) if change > self._change else []
         self._change = change
-        if len(rows) == _MOST_ROWS or any(kind in _CONCERN_ALL for kind, _ in rows):
+        if len(rows) == MOST_ROWS or any(kind in _CONCERN_ALL for kind, _ in rows):
             self._known.clear()
             return
         named = {name for _, name in rows}
-        gone = [code for code, one in self._known.items() if named & one.names or code in _codes(named)]
+        gone = [code for code, one in self._known.items() if named & one.names or code in codes_in(named)]
         for code in gone:
             del self._known[code]
-
-
-def _codes(names: Iterable[str]) -> set[str]:
-    """The cases that firings, outcomes and the like are named after: all that stands before a blank."""
-    return {name[:end] for name in names for end in (*(at for at, one in enumerate(name) if one == " "), len(name))}
 
 
 def _waiting(book: Book, code: str) -> Waiting:

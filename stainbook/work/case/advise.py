@@ -37,6 +37,7 @@ from stainbook.work.case.current_case import What
 from stainbook.work.case.library import Library
 from stainbook.work.case.problems import AdviceAsked as AdviceAsked
 from stainbook.work.case.problems import PreparedCase, forecasts_of, prepare_case, start_of
+from stainbook.work.case.remake_price import priced
 from stainbook.work.case.seating import seated_blanks
 from stainbook.work.case.standing import NOT_READ_YET
 from stainbook.work.case.zones import ZoneColours
@@ -101,26 +102,36 @@ def advise_files(book: Book, cases: Sequence[What], wish: AdviceAsked | None = N
 
     Raises InputError for files that cannot be used and where no stain was calibrated yet.
     """
-    details = [case_detail(book, what, wish) for what in cases]
+    details = [case_detail(book, what, wish, remade=True) for what in cases]
     told = dict.fromkeys(line for detail in details for line in detail.warnings)
     return AdviseResult(cases=[detail.shown for detail in details], warnings=list(told))
 
 
-def case_detail(book: Book, what: What, wish: AdviceAsked | None = None, *, watch: Watch = UNWATCHED) -> CaseDetail:
-    """Advice on one case, by its code or file, with what pages draw; raises StoppedError when ``watch`` is to stop."""
+def case_detail(
+    book: Book, what: What, wish: AdviceAsked | None = None, *, watch: Watch = UNWATCHED, remade: bool = False
+) -> CaseDetail:
+    """Advice on one case, by its code or file, with what pages draw; raises StoppedError when ``watch`` is to stop.
+
+    remade : tell the chance of the whole piece remade on another blank too, which is advised once more for it
+    """
     wish = wish or AdviceAsked()
-    return detail_of(book, prepare_case(book, what, wish), wish, watch=watch)
+    return detail_of(book, prepare_case(book, what, wish), wish, watch=watch, remade=remade)
 
 
-def detail_of(book: Book, found: PreparedCase, wish: AdviceAsked, *, watch: Watch = UNWATCHED) -> CaseDetail:
-    """Advice on a case that was looked up; raises StoppedError when ``watch`` is to stop."""
+def detail_of(
+    book: Book, found: PreparedCase, wish: AdviceAsked, *, watch: Watch = UNWATCHED, remade: bool = False
+) -> CaseDetail:
+    """Advice on a case that was looked up; ``remade`` as of `case_detail`.
+
+    Raises StoppedError when ``watch`` is to stop.
+    """
     case, lab, bench = found.case, found.lab, found.bench
     blanks = seated_blanks(_blanks(book, case, lab, found.library, wish.bodies), case, found.library)
     starts = _starts(blanks, lab, case)
     ready = ready_case(bench, found.open, stage=case.stage, watch=watch)
     advice = advise_case(bench, found.open, stage=case.stage, blanks=starts, watch=watch, ready=ready)
     advice, blank = one_blank(advice, starts)
-    remake = rank_blanks(bench, found.problems, blank, stage=case.stage) if blank else []
+    remake = rank_blanks(bench, found.problems, blank, stage=case.stage) if blank and remade else []
     ranked = rank_blanks(bench, found.problems, starts, stage=case.stage) if wish.bodies else []
     shown = _shown(found, advice, ranked, remake[0] if remake else None)
     return CaseDetail(found, ready, shown, tuple(dict.fromkeys(found.warnings)))
@@ -176,7 +187,9 @@ def _shown(
                 tissue=zone.zone.tissue,
                 gap=gap_of(zone, limits) if zone.seen is not None and zone.target is not None else None,
                 verdict=_verdict(own, zone),
-                moves=[move_shown(move, told=not found.held_back) for move in own.moves] if own else [],
+                moves=[priced(move_shown(move, told=not found.held_back), found.prices) for move in own.moves]
+                if own
+                else [],
                 why=_why(own, zone) if own else held or _not_known(zone),
                 now=colour_shown(zone.seen.lab, zone.seen.viewing) if zone.seen else None,
                 target=colour_shown(zone.target.lab, zone.target.viewing) if zone.target else None,

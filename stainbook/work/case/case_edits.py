@@ -89,7 +89,7 @@ def aimed(case: Case, keys: Collection[Key], aim: Aim, book: Book, asked: Asked)
     if not keys:
         raise InputError(say("found no zone, expected one or more: choose them on the arch"))
     shift = _shift(aim)
-    targets = {zone.key: _target(zone, case, aim, shift, book, asked) for zone in case.zones if zone.key in keys}
+    targets = {zone.key: target_of(zone, case, aim, shift, book, asked) for zone in case.zones if zone.key in keys}
     zones = (replace(zone, target=targets[zone.key]) if zone.key in targets else zone for zone in case.zones)
     return replace(case, zones=tuple(zones))
 
@@ -100,9 +100,10 @@ def _shift(aim: Aim) -> tuple[tuple[str, float], ...]:
     return tuple((axis, by) for axis, by in found if by)
 
 
-def _target(
+def target_of(
     zone: CaseZone, case: Case, aim: Aim, shift: tuple[tuple[str, float], ...], book: Book, asked: Asked
 ) -> Target | None:
+    """What a zone's target is by what is asked, with a shift upon it; raises InputError as `aimed` does."""
     name = place_name(*zone.key)
     if aim.kind == "none":
         return None

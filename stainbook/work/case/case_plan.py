@@ -117,6 +117,7 @@ def shown(ready: PreparedCase, plan: Plan, wish: PlanAsked, ids: Mapping[Pot, st
         programme=ready.case.programme,
         stage=ready.case.stage,
         forms=forms_of(ids, ready.lab.stains),
+        apprentice=ready.apprentice,
         warnings=list(dict.fromkeys(_warnings(ready, plan, pots, wish))),
     )
     return result.model_copy(update={"warnings": [*result.warnings, *_moved(ready, result)]})

@@ -25,6 +25,7 @@ from stainbook.work.case.case_gaps import gaps_of
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
 from stainbook.work.case.open_case import brought_in, now
 from stainbook.work.documents.book_schemas import HandoverResult
+from stainbook.work.reading.by_eye import is_hint
 
 _NAMED_AT_MOST = 6  # zones of a sentence
 
@@ -160,14 +161,16 @@ def listed(names: Iterable[str]) -> str:
 
 
 def _standing(book: Book, current: CurrentCase) -> DeliveryState:
-    names: dict[str, list[str]] = {"within": [], "cannot tell": [], "beyond": [], "": []}
+    names: dict[str, list[str]] = {"within": [], "cannot tell": [], "beyond": [], "by eye": [], "": []}
     read: set[str] = set()
+    settings = book.settings()
     by_hand = {zone.key for zone in current.case.zones if zone.by_hand}
     for zone in gaps_of(book, current).shown.zones:
         if (zone.tooth, zone.zone) in by_hand:
             continue
         name = place(zone.tooth, zone.zone)
-        names[zone.gap.grade if zone.gap else ""].append(name)
+        hint = is_hint(zone.zone, current.case.material, settings)
+        names["by eye" if hint else zone.gap.grade if zone.gap else ""].append(name)
         if zone.standing is not None and zone.standing.from_ == "read":
             read.add(name)
     zones = {grade: tuple(found) for grade, found in names.items()}

@@ -60,7 +60,9 @@ def _words(event: Event) -> str:
     told = event.told
     if isinstance(told, Firing):
         minutes = say("{minutes:g} minutes", minutes=told.minutes) if told.minutes else None
-        fired = joined([_fired(event.kind), *(one for one in (told.programme, told.furnace, minutes) if one)])
+        checked = say("checked by {who}", who=told.checked_by) if told.checked_by else None
+        facts = (told.programme, told.furnace, minutes, checked)
+        fired = joined([_fired(event.kind), *(one for one in facts if one)])
         return joined([fired, *_painted(event.zones)], "; ")
     if event.what == "accepted":
         return say("accepted by {by}", by=ACCEPTED.get(told.by, told.by))

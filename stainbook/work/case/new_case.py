@@ -8,11 +8,12 @@ from dataclasses import dataclass, field, replace
 
 from stainbook.book import Book
 from stainbook.errors import InputError
-from stainbook.files.short_set import like_the_short_set
+from stainbook.files.short_set import like_the_larger, like_the_short_set
 from stainbook.language import say
 from stainbook.records import TEETH, UNKNOWN_VIEWING, Blank, Case, CaseZone, LabRef, TabRef, Target
 from stainbook.work.case.case_edits import trials_of
 from stainbook.work.case.open_case import open_as
+from stainbook.work.reading.cautions import too_small_for
 from stainbook.work.reading.typed_colour import typed_colour
 from stainbook.work.reading.viewing_conditions import Asked
 
@@ -70,8 +71,8 @@ def make_case(book: Book, asked: NewCase) -> str:
         raise InputError(say("{code} is here already, expected a code of its own; choose another", code=asked.code))
     targets = {tissue: found for tissue, one in asked.targets.items() if (found := _target(book, tissue, one))}
     zones = _zones(asked, targets)
-    if asked.few and asked.stage != GREEN:
-        zones = like_the_short_set(zones)
+    if asked.stage != GREEN:
+        zones = like_the_short_set(zones) if asked.few else like_the_larger(zones, _too_small(book))
     case = Case(asked.code, zones, asked.material or None, asked.stage, asked.finish)
     case = replace(case, operator=asked.operator or None)
     if asked.stage == GREEN and asked.body:
@@ -79,6 +80,12 @@ def make_case(book: Book, asked: NewCase) -> str:
     with book.transaction() as step:
         open_as(step, case)
     return asked.code
+
+
+def _too_small(book: Book) -> frozenset[str]:
+    """The zones that are smaller than the aperture of the one instrument, where that is known."""
+    found = [one.aperture_mm for one in book.instruments().values()]
+    return too_small_for(found[0]) if len(found) == 1 and found[0] is not None else frozenset()
 
 
 def teeth_of(text: str) -> tuple[int, ...]:

@@ -11,12 +11,13 @@ from stainbook.book.case_state import CaseState
 from stainbook.colour import ThresholdSet
 from stainbook.errors import InputError, UnknownNameError, message, some_of
 from stainbook.files import read_stains
-from stainbook.kept import Settings
+from stainbook.kept import Prices, Settings
 from stainbook.language import joined, say
 from stainbook.match import Bench, Start, WishedLight, ZoneProblem, firings_of, kept_apart, offered
 from stainbook.optics.forecast import Forecast, Hands
 from stainbook.records import NO_FIRING_STAGES, BodyRef, Case, LabValues, Layers, Reading, Stain
 from stainbook.words import light_names
+from stainbook.words.apprentice import paints
 from stainbook.words.grounds import place_of
 from stainbook.words.places import place
 from stainbook.words.sentences import RETURNED_FIRST
@@ -27,10 +28,11 @@ from stainbook.work.case.standing import Key, no_step_yet
 from stainbook.work.case.swap_check import asked_of_standing
 from stainbook.work.case.zones import ZoneColours, zone_colours
 from stainbook.work.reading.control_chart import held_back_by
-from stainbook.work.reading.lab_settings import limits_in, with_strengths
+from stainbook.work.reading.lab_settings import is_apprentice, limits_in, with_apprentice, with_strengths
 from stainbook.work.reading.optical import OpticalReading, lab_of, lab_on_grid
 from stainbook.work.reading.samples import SampleColour, colour_of, warnings_of
 from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.work.stains.learnt import SCOPE
 from stainbook.work.stains.other_ceramic import on_ceramic
 from stainbook.work.stains.predict import LabOptics, forecasts_on, lab_of_book, piece_of, wild_hand
 
@@ -65,6 +67,8 @@ class PreparedCase:
     held: Mapping[tuple[int, str], str] = field(default_factory=dict)  # why nothing may be painted on a zone yet
     state: CaseState | None = None
     held_back: str | None = None  # why no chance is told
+    apprentice: str | None = None  # whose hand is meant, where it is an apprentice's
+    prices: Prices | None = None
 
     @property
     def open(self) -> tuple[ZoneProblem, ...]:
@@ -79,6 +83,7 @@ class PreparedCase:
         )
         returned = [RETURNED_FIRST] if self.case.stage == "returned" else []
         held_back = [self.held_back] if self.held_back else []
+        held_back += [paints(self.apprentice)] if self.apprentice else []
         told = [*self.read_warnings, *self.library.warnings, *adapted, *_unread(self.case, self.zones)]
         return [*held_back, *told, *_not_in_lights(self.problems), *returned]
 
@@ -131,6 +136,7 @@ def prepared(
     zones = seated_zones(zone_colours(case, library), case, library)
     standing = {zone.zone.key: zone.standing for zone in zones if zone.standing is not None}
     held = {key: why for key in standing if (why := no_step_yet(case, current.state, standing, key)) is not None}
+    settings, hand = book.settings(), lab.whose(wish.operator or case.operator)
     hands = lab.hands(wish.operator or case.operator, {**dict(case.lots), **wish.lots}, case.programme)
     hands, told = on_ceramic(book, hands, _ceramics(case, library), lab.stains if case.stage == "green" else ())
     limits = limits_in(book, wish.threshold_names)
@@ -147,12 +153,14 @@ def prepared(
         hands=hands,
         thresholds=limits,
         library=library,
-        bench=bench_of(case, lab, hands, book.settings()),
+        bench=bench_of(with_apprentice(with_strengths(case, settings), settings, hand), lab, hands, settings),
         problems=tuple(problem_of(zone, case, lab, hands, limits) for zone in known),
         read_warnings=(*current.warnings, *told, *wild_hand(lab.optics, hands), *asked),
         held=held,
         state=current.state,
         held_back=held_back_by(book, (zone.now.reading for zone in known if zone.now is not None)),
+        apprentice=hand if is_apprentice(settings, hand) else None,
+        prices=settings.prices,
     )
 
 
@@ -161,6 +169,15 @@ def _ceramics(case: Case, library: Library) -> list[str | None]:
     names = {zone.now.name for zone in case.zones if isinstance(zone.now, BodyRef)}
     names |= {case.blank.name} if case.blank else set()
     return [case.ceramic or (body.ceramic if (body := library.body(name)) else None) for name in sorted(names)]
+
+
+def apprentice_of(book: Book, case: Case) -> str | None:
+    """Whose hand is meant in a case, where it is an apprentice's."""
+    settings = book.settings()
+    if not settings.apprentices:
+        return None
+    hand = lab_of_book(book).whose(case.operator) if book.fit(SCOPE) is not None else case.operator
+    return hand if is_apprentice(settings, hand) else None
 
 
 def bench_of(case: Case, lab: LabOptics, hands: Hands, settings: Settings) -> Bench:
@@ -175,7 +192,7 @@ def bench_of(case: Case, lab: LabOptics, hands: Hands, settings: Settings) -> Be
     fit = offered(stains.values(), material=case.material, stage=case.stage, only=only)
     if only is not None and not fit:
         _refuse_kind(case, [stains[name] for name in only])
-    limits, apart = with_strengths(case, settings).limits, kept_apart(fit, settings.together)
+    limits, apart = case.limits, kept_apart(fit, settings.together)
     stock = {one.mix: one.pot for one in settings.mixes}
     if case.stage == "green":
         rest = limits.after_sintering

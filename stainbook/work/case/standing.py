@@ -7,7 +7,7 @@ before the last change never stands for the present, whichever file it came from
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -103,16 +103,34 @@ def gate(case: Case, state: CaseState, found: Mapping[Key, ZoneStanding]) -> str
     """Why no surface stain may follow a sintering or a return yet: this piece was not read since; None where it was."""
     if state.stage not in (*BARE, "returned"):
         return None
-    counted = [zone for zone in case.zones if not zone.by_hand]
-    missing = [
-        word
-        for tissue, word in A_ZONE.items()
-        if any(zone.tissue == tissue for zone in counted)
-        and not any(found[zone.key].basis == "read" for zone in counted if zone.tissue == tissue)
-    ]
+    missing = _unread(case, {key for key, one in found.items() if one.basis == "read"})
     if not missing:
         return None
     return returned_read_first(listed(missing)) if state.stage == "returned" else read_piece_first(listed(missing))
+
+
+def _unread(case: Case, read: Container[Key]) -> list[str]:
+    """Of which tissues no zone was read: one of the teeth, and one of the gum where the piece has any."""
+    counted = [zone for zone in case.zones if not zone.by_hand]
+    return [
+        word
+        for tissue, word in A_ZONE.items()
+        if any(zone.tissue == tissue for zone in counted)
+        and not any(zone.key in read for zone in counted if zone.tissue == tissue)
+    ]
+
+
+def waits_to_be_read(case: Case, state: CaseState) -> bool:
+    """Whether a sintered piece, or one that came back, has to be read first; no colour is worked out for it.
+
+    As `gate` has it, by what was read since the last change, or stands in its file where nothing changed it.
+    """
+    if state.out or state.unfired or state.stage not in (*BARE, "returned"):
+        return False
+    there = {zone.key: state.zones.get(zone.key) for zone in case.zones}
+    changed = {key for key, one in there.items() if one is not None and one.change is not None}
+    read = {zone.key for zone in case.zones if (one := there[zone.key]) is not None and one.read}
+    return bool(_unread(case, read | {zone.key for zone in case.zones if zone.now and zone.key not in changed}))
 
 
 # ---------------------------------------------------------------- read

@@ -131,6 +131,10 @@ _SETTINGS = {
     "mixes": say("standing mixes"),
     "shadow": say("whether the program looks on"),
     "annex": say("zone numbers for the clinic"),
+    "leads": say("who leads"),
+    "lead_sees_all": say("whether a lead sees all numbers"),
+    "apprentices": say("who paints as an apprentice"),
+    "prices": say("prices"),
     "host": say("the address on labels"),
 }
 

@@ -325,34 +325,6 @@ class HandoverResult(Document):
     returned: Annotated[str, OneOf(*RETURNED_FOR)] | None
 
 
-class NumbersRow(Result):
-    """Zones, firings and returns of one clinic, stain, technician or month, or of all.
-
-    ``first_firing`` is the share of the ``judged`` units whose zones were all accepted after their first firing,
-    ``first_firing_low`` to ``first_firing_high`` its 95 % interval.
-    """
-
-    by: str
-    name: Sentence
-    cases: int
-    units: int
-    zones: int
-    judged: int = 0
-    first_firing: Chance | None
-    first_firing_low: Chance | None = None
-    first_firing_high: Chance | None = None
-    firings_a_unit: float | None
-    returned: dict[str, int] = {}
-    minutes: float | None = None
-    dE00_median: Difference | None = None
-
-
-class NumbersResult(Document):
-    """``stainbook book numbers``."""
-
-    rows: list[NumbersRow]
-
-
 class Cause(Result):
     """One cause of doubt: its share of the square of the whole, and its own standard deviation in ΔE00."""
 
@@ -396,5 +368,4 @@ COMMANDS: dict[str, type[Document]] = {
     "book accept": HandoverResult,
     "book deliver": HandoverResult,
     "book return": HandoverResult,
-    "book numbers": NumbersResult,
 }

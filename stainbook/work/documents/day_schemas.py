@@ -257,6 +257,7 @@ class BenchResult(Document):
     resin_stains: list[str] = []
     minutes: float | None = None
     cautions: list[Sentence] = []
+    apprentice: str | None = None
 
 
 # ---------------------------------------------------------------- plate, control

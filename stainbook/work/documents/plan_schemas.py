@@ -160,6 +160,7 @@ class PlanResult(Document):
     holding_back: list[HoldingBack] = []
     mark: str | None = None  # of the case's own facts and wishes, as the sheet carries it
     forms: list[str] = []  # paste, powder or liquid: of the jars in the mixes, where they are known
+    apprentice: str | None = None  # who paints it as one: the sheet is signed before the furnace
 
 
 class TrayResult(Document):

@@ -79,7 +79,8 @@ def body(content: SheetContent) -> str:
     said = f'<ul class="small">{listed}</ul>' if listed else ""
     opening = f"<p>{escape(content.lead)}</p>" if content.lead else ""
     drawn = f'<div class="drawings">{"".join(content.drawings)}</div>' if content.drawings else ""
-    return f"<h1>{escape(content.title)}</h1>{opening}\n{drawn}{''.join(map(_table, content.tables))}{said}"
+    title = f"<h1>{escape(content.title)}</h1>" if content.title else ""
+    return f"{title}{opening}\n{drawn}{''.join(map(_table, content.tables))}{said}"
 
 
 def _table(table: PrintedTable) -> str:

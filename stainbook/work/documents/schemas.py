@@ -11,9 +11,11 @@ from typing import Annotated
 from pydantic import Field
 
 from stainbook.work.documents import book_schemas as book
+from stainbook.work.documents import check_schemas as checks
 from stainbook.work.documents import day_schemas as day
 from stainbook.work.documents import jar_schemas as jar
 from stainbook.work.documents import label_schemas as label
+from stainbook.work.documents import number_schemas as numbers
 from stainbook.work.documents import photo_schemas as photo
 from stainbook.work.documents import plan_schemas as plan
 from stainbook.work.documents import trust_schemas as trust
@@ -260,10 +262,12 @@ COMMANDS: dict[str, type[Document]] = {
     "advise": AdviseResult,
     "app": AppResult,
     "demo": AppResult,
+    **checks.COMMANDS,
     **day.COMMANDS,
     **jar.COMMANDS,
     **label.COMMANDS,
     **book.COMMANDS,
+    **numbers.COMMANDS,
     **photo.COMMANDS,
     **plan.COMMANDS,
     **trust.COMMANDS,

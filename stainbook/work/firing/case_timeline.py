@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 from stainbook.book import Book
 from stainbook.book.events import Event, moment
@@ -77,7 +78,12 @@ def timeline(book: Book, code: str) -> tuple[TimelineEntry, ...]:
         else:
             entries.append(_other(some[-1]))
     entries += [_photographed(one) for one in photos]
-    return tuple(sorted(entries, key=lambda one: moment(one.at), reverse=True))
+    return tuple(sorted(entries, key=_when, reverse=True))
+
+
+def _when(entry: TimelineEntry) -> tuple[bool, datetime]:
+    """The order of entries: a case was opened before all that happened to it, whatever dates these bear."""
+    return entry.kind != "opened", moment(entry.at)
 
 
 def _grouped(events: Iterable[Event]) -> Iterator[list[Event]]:

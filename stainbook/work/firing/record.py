@@ -27,6 +27,7 @@ from stainbook.work.case.current_case import CurrentCase, case_of
 from stainbook.work.case.library import Library
 from stainbook.work.case.swap_check import asked_of_firings
 from stainbook.work.documents.book_schemas import RecordedOutcome, RecordResult
+from stainbook.work.firing.apprentice_check import check_apprentice
 from stainbook.work.firing.came_out import expected_outcome, lab_ref, seen_outcome, targets_of, unread_shown
 from stainbook.work.firing.gathered import GatheredFirings
 from stainbook.work.firing.looked_on import looked_on, looks_on, with_beside
@@ -126,6 +127,8 @@ def _gathered(
             got.twice.append(known)
             got.warnings.append(known.line)
             continue
+        if because is None:
+            check_apprentice(report, book)
         _gather(report, book, library, lab, got, liquids)
     return library
 

@@ -11,7 +11,7 @@ from stainbook.book.possible import refusal
 from stainbook.errors import InputError
 from stainbook.kept import FiredZone, Firing, Outcome, Painted, PaintedZone, Report
 from stainbook.language import say
-from stainbook.records import Case, CaseZone, Reading, Stain, newest_reading
+from stainbook.records import Case, CaseZone, Layers, Reading, Stain, newest_reading
 from stainbook.words.places import place
 from stainbook.work.case.advise import colour_shown
 from stainbook.work.case.current_case import known_case
@@ -79,6 +79,7 @@ class FiringResult:
     instrument: str | None = None
     new_stains: Sequence[str] = ()  # to be entered into the lab's list
     tray: Sequence[str] = ()  # other cases that were fired with it, as they were painted
+    checked_by: str = ""  # who looked at an apprentice's work before the furnace
     kind: str | None = None  # of the firing; None: stain, or a sintering where all layers are liquids
     shadow: bool | None = None  # whether the lab looks on; None: as it decided
 
@@ -102,6 +103,7 @@ class FiringNow:
     since: Mapping[Key, Since]
     others: tuple[str, ...] = ()
     liquids: frozenset[str] = frozenset()
+    apprentices: tuple[str, ...] = ()
 
     @property
     def painted(self) -> dict[Key, str]:
@@ -117,7 +119,8 @@ def firing_now(book: Book, code: str) -> FiringNow:
     since = since_the_firing(book, code)
     others = tuple(one.case for one in book.all_painted() if one.case != code)
     people, liquids = tuple(book.operators()), liquids_of(book.stains().values())
-    return FiringNow(people, tuple(programmes), tuple(furnaces), book.painted(code), since, others, liquids)
+    lying, apprentices = book.painted(code), book.settings().apprentices or ()
+    return FiringNow(people, tuple(programmes), tuple(furnaces), lying, since, others, liquids, apprentices)
 
 
 # ---------------------------------------------------------------- painted, not fired yet
@@ -139,6 +142,19 @@ def note_painted(
         check_known(book, used)
     lying = tuple(PaintedZone(one.tooth, one.zone, layers) for one, layers in stacks if layers)
     paint(book, Painted(code, now(), lying, operator), new_stains=new_stains)
+
+
+def lay(book: Book, code: str, zones: Mapping[Key, Layers], operator: str | None = None) -> None:
+    """Note what lies on some zones of a case before it is fired; on the others lies what was noted before.
+
+    Raises InputError as `note_painted` does.
+    """
+    before = book.painted(code)
+    lying = {(one.tooth, one.zone): one.layers for one in before.zones} if before else {}
+    stacks = {**lying, **zones}
+    check_known(book, [layer for layers in zones.values() for layer in layers])
+    painted = tuple(PaintedZone(*key, layers) for key, layers in stacks.items() if layers)
+    paint(book, Painted(code, now(), painted, operator or (before.operator if before else None)))
 
 
 def paint(book: Book, painted: Painted, *, new_stains: Sequence[str] = ()) -> None:
@@ -226,7 +242,7 @@ def record_result(book: Book, code: str, told: FiringResult, given: Given | None
     )  # fmt: skip
     firing = Firing(
         code, fired_at, told.operator, told.programme, furnace=told.furnace, minutes=minutes, kind=told.kind,
-        run=f"tray {fired_at}" if others else None,
+        run=f"tray {fired_at}" if others else None, checked_by=told.checked_by.strip() or None,
     )  # fmt: skip
     book.add_stains(Stain(name) for name in told.new_stains)
     reports = [Report(firing, zones, source=SOURCE), *(fired_with(book, firing, one) for one in others)]
@@ -258,7 +274,9 @@ def fired_with(book: Book, firing: Firing, painted: Painted) -> Report:
         for one in painted.zones
         if (one.tooth, one.zone) in tissues
     )
-    own = replace(firing, case=painted.case, operator=painted.operator or firing.operator, minutes=None)
+    painter = painted.operator or firing.operator
+    checked = firing.checked_by or (firing.operator if painter != firing.operator else None)  # who put it in saw it
+    own = replace(firing, case=painted.case, operator=painter, minutes=None, checked_by=checked)
     return Report(own, zones, source=SOURCE)
 
 

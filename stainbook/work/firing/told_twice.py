@@ -48,7 +48,7 @@ def told_before(book: Book, report: Report, library: Library, *, timed: bool) ->
 
 def _agree(one: Firing, other: Firing) -> bool:
     """Whether nothing that both say differs."""
-    names = ("operator", "programme", "furnace", "minutes", "run", "finish", "accepted_by", "returned")
+    names = ("operator", "programme", "furnace", "minutes", "run", "finish", "accepted_by", "returned", "checked_by")
     pairs = [(getattr(one, name), getattr(other, name)) for name in names]
     return all(first is None or first == second for first, second in pairs)
 

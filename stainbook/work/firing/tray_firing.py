@@ -5,7 +5,7 @@ What is told of it is stored in the book, so a page that is loaded anew, and ano
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
@@ -102,11 +102,10 @@ def _shown(entered: Entered) -> TrayShown:
     return TrayShown(entered.record, entered.author, entered.created_at)
 
 
-def pieces_in_the_lab(book: Book) -> tuple[TrayPiece, ...]:
-    """The pieces that did not leave the lab, the one that something was told of last first."""
-    heads = sorted((head for head in book.case_heads() if not head[2]), key=lambda head: head[1], reverse=True)
+def pieces_in_the_lab(book: Book, known: Mapping[str, CurrentCase]) -> tuple[TrayPiece, ...]:
+    """The pieces that did not leave the lab, as they are ``known``, with the trays that they are on."""
     on = {code: one for one in trays(book) for code in one.tray.cases}
-    return tuple(TrayPiece(known_case(book, code), on.get(code)) for code, _, _ in heads)
+    return tuple(TrayPiece(current, on.get(code)) for code, current in known.items())
 
 
 def minutes_of(programmes: Sequence[Programme], name: str | None) -> str:

@@ -17,6 +17,7 @@ from stainbook.words import trust as words
 from stainbook.work.documents.trust_schemas import TrustBeside, TrustBin, TrustGroup, TrustPart, TrustResult, TrustShare
 from stainbook.work.lab.numbers import check_days, within_days
 from stainbook.work.lab.things import wilson
+from stainbook.work.lab.who_sees import WhoseNumbers, seen_by_author
 from stainbook.work.reading.lab_settings import limits_in
 
 FEWEST = 20  # zones of a share: with fewer its interval is wider than 40 in 100
@@ -72,12 +73,19 @@ def trust(book: Book, *, since: str | None = None, until: str | None = None) -> 
             continue
         assert one.claim is not None
         (shadow if one.claim.shown is False else chosen).append(_judged(one, one.claim, limits[one.tissue]))
+    sees = seen_by_author(book)
     return TrustResult(
-        chosen=_part(chosen, words.CHOSEN),
-        shadow=_part(shadow, words.LOOKED_ON) if shadow else None,
+        chosen=_told(_part(chosen, words.CHOSEN), sees),
+        shadow=_told(_part(shadow, words.LOOKED_ON), sees) if shadow else None,
         beside=_beside(shadow),
         left_out=dict(sorted(left.items())),
     )
+
+
+def _told(part: TrustPart, sees: WhoseNumbers) -> TrustPart:
+    """The part without the technicians whose numbers are not told."""
+    groups = [one for one in part.groups if one.by != "technician" or sees.tells(one.name)]
+    return part.model_copy(update={"groups": groups})
 
 
 def _not_judged(one: Outcome) -> str | None:

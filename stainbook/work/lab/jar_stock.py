@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -15,7 +15,8 @@ from stainbook.errors import InputError, UnknownNameError
 from stainbook.files import read_jars
 from stainbook.language import say
 from stainbook.records import CLEAR, Layers
-from stainbook.work.case.current_case import CurrentCase, known_case
+from stainbook.work.case.current_case import CurrentCase
+from stainbook.work.case.folded_cases import in_the_lab
 from stainbook.work.documents.jar_schemas import JarShown, JarsResult
 from stainbook.work.stains.known_stains import known_stains
 from stainbook.work.stains.outcome_learning import known_of
@@ -23,13 +24,16 @@ from stainbook.work.stains.outcome_learning import known_of
 Pair = tuple[str, str]  # stain and lot
 
 
-def shown(book: Book, warnings: Sequence[str] = ()) -> JarsResult:
-    """All jars that the book knows: those that were entered, then lots that only work names."""
+def shown(book: Book, warnings: Sequence[str] = (), *, known: Mapping[str, CurrentCase] | None = None) -> JarsResult:
+    """All jars that the book knows: those that were entered, then lots that only work names.
+
+    known : the cases in the lab, where somebody has them already
+    """
     entered = {(one.stain, one.lot): one for one in book.jars()}
     meant, stains = _meant(book), known_stains(book)
     soaks = {name for name, one in book.stains().items() if one.kind == "infiltrating"}
     stripes = [name for chip in book.chips() for name in {n for layer in chip.layers for n in layer.pot.stains}]
-    concerned = _concerned(book, meant)
+    concerned = _concerned(in_the_lab(book) if known is None else known, meant)
     pairs = dict.fromkeys([*entered, *seen_lots(book), *concerned])
     rows = [
         _row(entered.get(pair) or Jar(*pair), concerned.get(pair, ())).model_copy(
@@ -70,13 +74,12 @@ def _meant(book: Book) -> dict[str, str]:
     return {**found, **(dict(learnt[1].newest_lots) if learnt is not None else {})}
 
 
-def _concerned(book: Book, meant: dict[str, str]) -> dict[Pair, list[str]]:
+def _concerned(known: Mapping[str, CurrentCase], meant: dict[str, str]) -> dict[Pair, list[str]]:
     """By jar the open cases that name it, that it lies on, or whose chosen steps take it."""
     found: dict[Pair, list[str]] = {}
-    for code, _, out in book.case_heads():
-        if not out:
-            for pair in _jars_of(known_case(book, code), meant):
-                found.setdefault(pair, []).append(code)
+    for code, current in sorted(known.items()):
+        for pair in _jars_of(current, meant):
+            found.setdefault(pair, []).append(code)
     return found
 
 

@@ -15,8 +15,9 @@ from stainbook.files.table import format_table
 from stainbook.files.text import write_text
 from stainbook.kept import RETURNED_FOR, Firing, Outcome
 from stainbook.language import say
-from stainbook.work.documents.book_schemas import NumbersResult, NumbersRow
+from stainbook.work.documents.number_schemas import NumbersResult, NumbersRow
 from stainbook.work.lab.things import wilson
+from stainbook.work.lab.who_sees import FEW, LEAST_UNITS, seen_by_author
 
 Unit = tuple[str, int]  # case and tooth
 
@@ -40,6 +41,7 @@ def _stains(one: _Fired) -> Iterable[str]:
 
 BY: dict[str, Callable[[_Fired], Iterable[str]]] = {
     "all": lambda one: ("",),
+    "programme": lambda one: (one.firing.programme or say("not stated"),),
     "clinic": lambda one: (one.firing.clinic or say("not stated"),),
     "technician": lambda one: (one.firing.operator or say("not stated"),),
     "stain": _stains,
@@ -70,7 +72,11 @@ def numbers(
             firing = firings.get((one.case, one.fired_at), Firing(one.case, one.fired_at))
             fired.append(_Fired(one, firing, first=zone not in seen))
         seen.add(zone)
-    return NumbersResult(rows=[row for name in by for row in _rows(name, fired)])
+    sees = seen_by_author(book)
+    rows = [row for name in by for row in _rows(name, fired) if name != "technician" or sees.tells(row.name)]
+    notes = [FEW] if any(row.few for row in rows) else []
+    notes += [sees.note] if "technician" in by and sees.note is not None else []
+    return NumbersResult(rows=rows, notes=notes)
 
 
 def within_days(one: Outcome, since: str | None, until: str | None) -> bool:
@@ -100,6 +106,12 @@ def _rows(by: str, fired: Sequence[_Fired]) -> list[NumbersRow]:
 
 def _row(by: str, name: str, fired: Sequence[_Fired]) -> NumbersRow:
     units = {one.unit for one in fired}
+    cases = len({case for case, _ in units})
+    if len(units) < LEAST_UNITS:
+        return NumbersRow(
+            by=by, name=name, cases=cases, units=len(units), zones=len(fired), first_firing=None, firings_a_unit=None,
+            few=True,
+        )  # fmt: skip
     firings = {(one.firing.case, one.firing.fired_at): one.firing for one in fired}.values()
     at_first = _at_first(fired)
     minutes = [one.minutes for one in firings if one.minutes is not None]
@@ -109,7 +121,7 @@ def _row(by: str, name: str, fired: Sequence[_Fired]) -> NumbersRow:
     return NumbersRow(
         by=by,
         name=name,
-        cases=len({case for case, _ in units}),
+        cases=cases,
         units=len(units),
         zones=len(fired),
         judged=len(at_first),

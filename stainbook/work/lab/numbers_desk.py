@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from stainbook.book import Book
-from stainbook.work.documents.book_schemas import NumbersResult
+from stainbook.work.documents.number_schemas import NumbersResult
 from stainbook.work.lab.numbers import COLUMNS, csv_of, numbers, table_of
 from stainbook.work.lab.workbook import workbook_of
 

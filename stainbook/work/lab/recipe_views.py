@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from stainbook.book import Book
@@ -64,17 +65,31 @@ class RecipeOrOutcome:
 def look_up(book: Book, asked: LookedFor) -> list[RecipeOrOutcome]:
     """Recipes and outcomes, nearest first, else newest first; raises InputError for what is no colour."""
     lab, light, observer = _colour(book, asked)
+    conditions = [*(("stain", name) for name in asked.stains), *asked.conditions]
+    found = hits_near(book, lab, asked.radius, light, observer, conditions, words=asked.words)
+    liquids = liquids_of(book.stains().values())
+    return [shown_hit(hit, liquids) for hit in found[:MOST]]
+
+
+def hits_near(
+    book: Book,
+    lab: str | None,
+    radius: float,
+    light: str | None,
+    observer: int | None,
+    conditions: Sequence[tuple[str, str]],
+    *,
+    words: str = "",
+    limit: int = MOST,
+) -> list[Hit]:
+    """Recipes and outcomes near a colour, ``L,a,b``, the nearest first; without one the newest of each kind."""
     found: list[Hit] = []
     for kind in KINDS:
-        conditions = [("kind", kind), *(("stain", name) for name in asked.stains), *asked.conditions]
-        wanted = wanted_of(
-            lab, asked.radius, [asked.words], conditions, illuminant=light, observer=observer, limit=MOST
-        )
-        found += book.search(wanted)
+        asked = [("kind", kind), *conditions]
+        found += book.search(wanted_of(lab, radius, [words], asked, illuminant=light, observer=observer, limit=limit))
     if lab is not None:
         found.sort(key=lambda hit: hit.dE00 or 0.0)
-    liquids = liquids_of(book.stains().values())
-    return [_found(hit, liquids) for hit in found[:MOST]]
+    return found
 
 
 def _colour(book: Book, asked: LookedFor) -> tuple[str | None, str | None, int | None]:
@@ -88,7 +103,8 @@ def _colour(book: Book, asked: LookedFor) -> tuple[str | None, str | None, int |
     return ",".join(map(repr, one.lab)), one.viewing.illuminant, one.viewing.observer
 
 
-def _found(hit: Hit, liquids: frozenset[str]) -> RecipeOrOutcome:
+def shown_hit(hit: Hit, liquids: frozenset[str]) -> RecipeOrOutcome:
+    """A recipe or an outcome that was found, as a page shows it."""
     entered, record = hit.entered, hit.entered.record
     recipe = isinstance(record, LabRecipe)
     return RecipeOrOutcome(

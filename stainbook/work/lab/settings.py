@@ -4,25 +4,27 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from stainbook.apparatus import Programme
 from stainbook.book import Book
 from stainbook.colour import ThresholdSet, own_set, threshold_set, threshold_sets
-from stainbook.errors import InputError, message
+from stainbook.errors import InputError, UnknownNameError, message
 from stainbook.inside import temporary
-from stainbook.kept import Operator, Settings
+from stainbook.kept import Operator, Prices, Settings
 from stainbook.language import say
 from stainbook.records import DEFAULT_SHARES, Viewing
 from stainbook.work.case.case_edits import share_text, strengths_of
 from stainbook.work.documents.day_schemas import InstrumentShown
 from stainbook.work.reading.instruments import Stated, set_up, shown
 from stainbook.work.reading.lab_settings import SCALE_STEP, check_settings, host_of, limits_in
+from stainbook.work.reading.typed_colour import typed_number
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked
 
 MOST_NAME = 80  # letters of the lab's name
+MOST_CURRENCY, MOST_PRICE = 12, 1e9
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +44,13 @@ class LabSettings:
     place: str
     in_a_file: bool
     shadow: bool = False
+    edges: bool = False
     annex: bool = True
     host: str = ""
+    leads: tuple[str, ...] = ()
+    lead_sees_all: bool = False
+    apprentices: tuple[str, ...] = ()
+    prices: Prices = field(default_factory=Prices)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +79,12 @@ def settings_of(book: Book) -> LabSettings:
         place=book.place,
         in_a_file=book.in_a_file,
         shadow=bool(found.shadow),
+        edges=bool(found.edges),
         annex=found.annex is not False,
+        leads=found.leads or (),
+        lead_sees_all=bool(found.lead_sees_all),
+        apprentices=found.apprentices or (),
+        prices=found.prices or Prices(),
         host=found.host or "",
     )
 
@@ -122,6 +134,11 @@ def keep_host(book: Book, host: str) -> None:
     _change(book, lambda settings: replace(settings, host=found))
 
 
+def keep_edges(book: Book, *, count: bool) -> None:
+    """Whether incisal thirds and papillae of a translucent piece count as other zones do."""
+    _change(book, lambda found: replace(found, edges=count or None))
+
+
 def keep_shadow(book: Book, *, shadow: bool) -> None:
     """Keep what the program would have done beside what the hand did, or not."""
     _change(book, lambda found: replace(found, shadow=shadow or None))
@@ -130,6 +147,44 @@ def keep_shadow(book: Book, *, shadow: bool) -> None:
 def keep_annex(book: Book, *, annex: bool) -> None:
     """Give the clinic the zones' numbers beside its page, or not."""
     _change(book, lambda found: replace(found, annex=None if annex else False))
+
+
+def keep_roles(book: Book, *, leads: Sequence[str], lead_sees_all: bool, apprentices: Sequence[str]) -> None:
+    """Who leads the lab and whether a lead sees all numbers, and who paints as an apprentice.
+
+    Raises UnknownNameError for somebody who is no technician of the lab, InputError for a lead who is an apprentice.
+    """
+    known = book.operators()
+    for name in (*leads, *apprentices):
+        if name not in known:
+            raise UnknownNameError(say("technician"), name, known)
+    both = [name for name in leads if name in apprentices]
+    if both:
+        raise InputError(say("found {name} as lead and as apprentice, expected one of them", name=both[0]))
+    _change(
+        book,
+        lambda found: replace(
+            found,
+            leads=tuple(leads) or None,
+            lead_sees_all=lead_sees_all or None,
+            apprentices=tuple(apprentices) or None,
+        ),
+    )
+
+
+def keep_prices(book: Book, *, firing: str, blank: str, hour: str, currency: str) -> None:
+    """The price of a firing, a blank and an hour as typed, and the lab's own text for its currency; empty: none.
+
+    Raises InputError for what is no price.
+    """
+    typed = ((firing, say("price of a firing")), (blank, say("price of a blank")), (hour, say("price of an hour")))
+    prices = [typed_number(text, name, least=0.0, most=MOST_PRICE) if text.strip() else None for text, name in typed]
+    text = " ".join(currency.split())
+    if len(text) > MOST_CURRENCY:
+        said = say("found {n} letters, expected {most} at most, such as EUR", n=len(text), most=MOST_CURRENCY)
+        raise InputError(said)
+    kept = Prices(prices[0], prices[1], prices[2], text or None)
+    _change(book, lambda found: replace(found, prices=None if kept == Prices() else kept))
 
 
 def keep_mixing(book: Book, *, strengths: str, scale_step: float, together: str = "") -> None:

@@ -43,6 +43,15 @@ def cautions_of(zone: str, *, aperture_mm: float | None = None) -> list[str]:
     return said
 
 
+def too_small_for(aperture_mm: float) -> frozenset[str]:
+    """The zones that are smaller than an aperture: they follow another one rather than being read.
+
+    >>> sorted(too_small_for(2.4)), "middle" in too_small_for(5.0)
+    (['margin'], True)
+    """
+    return frozenset(zone for zone, room in ROOM_MM.items() if room < aperture_mm)
+
+
 def zone_of(sample: str) -> str | None:
     """The known zone that a sample's name ends with."""
     word = sample.lower().rpartition("-")[2].rpartition("/")[2]

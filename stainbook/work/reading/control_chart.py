@@ -102,12 +102,22 @@ class ChipOut:
         return words.out_of_control(self.chip, self.instrument, day(self.since[:10]), self.signals)
 
 
-def chips_out(book: Book) -> list[ChipOut]:
-    """The control chips that are out now: samples read on six days or more that are no zone of a case."""
+def control_chips(book: Book) -> dict[str, list[Reading]]:
+    """The control chips with their readings: samples read on six days or more that are no zone of a case."""
     cases = tuple(f"{code}-" for code in book.names("case"))
     names = [name for name in book.read_often(WEEKS) if not name.startswith(cases)]
-    found = (_out(book, name, own) for name, own in book.readings_of(names).items() if _is_control(own))
+    return {name: own for name, own in book.readings_of(names).items() if _is_control(own)}
+
+
+def chips_out(book: Book) -> list[ChipOut]:
+    """The control chips that are out now."""
+    found = (_out(book, name, own) for name, own in control_chips(book).items())
     return [one for one in found if one is not None]
+
+
+def last_read(readings: Iterable[Reading]) -> str:
+    """When a chip was read last, ISO 8601; empty where nobody said."""
+    return max((one.taken_at or "" for one in readings), default="")
 
 
 def _is_control(readings: Iterable[Reading]) -> bool:

@@ -108,3 +108,36 @@ def with_strengths(case: Case, settings: Settings) -> Case:
     if not settings.strengths or case.limits.strengths != DEFAULT_SHARES:
         return case
     return replace(case, limits=replace(case.limits, strengths=settings.strengths))
+
+
+def with_apprentice(case: Case, settings: Settings, hand: str | None) -> Case:
+    """The case with a layer and a coat fewer and without its strongest share, where an apprentice's hand is meant."""
+    if not is_apprentice(settings, hand):
+        return case
+    now, later = case.limits, case.limits.later
+    if later is not None:
+        strengths = _weaker(later.strengths)
+        later = replace(later, layers=_fewer(later.layers), coats=_fewer(later.coats), strengths=strengths)
+    limits = replace(
+        now,
+        layers=max(1, now.layers - 1),
+        coats=max(1, now.coats - 1),
+        strengths=_weaker(now.strengths) or now.strengths,
+        later=later,
+    )
+    return replace(case, limits=limits)
+
+
+def is_apprentice(settings: Settings, hand: str | None) -> bool:
+    """Whether somebody paints as an apprentice."""
+    return hand is not None and hand in (settings.apprentices or ())
+
+
+def _fewer(count: int | None) -> int | None:
+    return None if count is None else max(1, count - 1)
+
+
+def _weaker(strengths: tuple[float, ...] | None) -> tuple[float, ...] | None:
+    """Strengths without the strongest, where there are several."""
+    shares = tuple(sorted(strengths or ()))
+    return shares[:-1] or strengths

@@ -17,7 +17,7 @@ from stainbook.language import joined, say
 from stainbook.match import UNWATCHED, advise_case, no_firing_reason
 from stainbook.records import NO_FIRING_STAGES, Case
 from stainbook.stage_words import finish_name, stage_name
-from stainbook.words import differences, mixes, plans, safety, sentences
+from stainbook.words import apprentice, differences, mixes, plans, safety, sentences
 from stainbook.words.figures import tenths
 from stainbook.words.grounds import rests_on
 from stainbook.words.hues import hue_angle
@@ -27,7 +27,7 @@ from stainbook.work.case.case_desk import open_desk
 from stainbook.work.case.case_plan import effect_words
 from stainbook.work.case.chosen import chosen_steps, done_next
 from stainbook.work.case.current_case import CurrentCase, What, current_case
-from stainbook.work.case.problems import AdviceAsked, prepare_case
+from stainbook.work.case.problems import AdviceAsked, apprentice_of, prepare_case
 from stainbook.work.case.standing import no_step_yet
 from stainbook.work.case.zones import ZoneColours, zone_colours
 from stainbook.work.documents.day_schemas import BenchResult, BenchZone, Mottle
@@ -81,6 +81,7 @@ def bench(
         resin_stains=resin,
         minutes=max((zone.minutes for zone in zones if zone.minutes is not None), default=None),
         cautions=list(safety.of_sheet(case.stage)),
+        apprentice=apprentice_of(book, case),
         warnings=list(
             dict.fromkeys(
                 [
@@ -150,7 +151,8 @@ def bench_content(result: BenchResult) -> SheetContent:
     lead = joined(word for word in (result.material, stage, finish) if word)
     painted = any(zone.step for zone in result.zones)
     weights = [plans.by_weight(liquid=result.stage == "green")] if painted else []
-    notes = [*result.warnings, *weights, *result.cautions]
+    signed = [apprentice.line_to_sign(result.apprentice)] if result.apprentice else []
+    notes = [*signed, *result.warnings, *weights, *result.cautions]
     tables = [table, *([effects_table(result.effects)] if result.effects else [])]
     return SheetContent(say("Bench sheet {case}", case=result.case), lead, tables, notes)
 

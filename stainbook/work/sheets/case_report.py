@@ -236,6 +236,7 @@ def _firings(book: Book, case: Case, outcomes: Sequence[Outcome]) -> Iterator[Fi
             accepted_by=one.accepted_by or "",
             returned=one.returned or "",
             kind=one.kind or "",
+            checked_by=one.checked_by or "",
             minutes=one.minutes,
         )
 

@@ -21,7 +21,7 @@ from stainbook.work.documents.printed import body, page_of
 from stainbook.work.documents.schemas import AdvisedZone, Move
 from stainbook.work.sheets.bench import bench, bench_content
 from stainbook.work.sheets.plan_sheet import sheet_content
-from stainbook.work.stains.mix_weights import too_coarse
+from stainbook.work.stains.mix_weights import too_coarse, weigh
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +60,20 @@ def bench_sheet(
     return body(content), page_of(content)
 
 
+def plan_sheet(plan: PlanResult) -> tuple[str, str]:
+    """The sheet of a plan whose layers are chosen: as it stands on a page, and to print."""
+    content = sheet_content(plan)
+    return body(content), page_of(content)
+
+
+def weighed_plan(plan: PlanResult, batch: MixAmount | None) -> PlanResult:
+    """A plan with what goes into each mix on the scale; raises InputError for what cannot be weighed."""
+    if batch is None:
+        return plan
+    pots = [one.model_copy(update={"weighed": weigh(one.pot, batch.grams, batch.step)}) for one in plan.pots]
+    return plan.model_copy(update={"pots": pots, "warnings": [*plan.warnings, *too_coarse(pots, batch.step)]})
+
+
 def sheet_of(desk: CaseDesk, done: DoneNext, batch: MixAmount | None = None) -> PlanResult | None:
     """What is to be done on all zones, each mix by its own name or a letter; None where nothing is to be done."""
     if not done.moves:
@@ -85,6 +99,7 @@ def sheet_of(desk: CaseDesk, done: DoneNext, batch: MixAmount | None = None) -> 
         programme=case.programme,
         stage=case.stage,
         forms=forms_of(pots, desk.detail.prepared.lab.stains) if desk.detail else [],
+        apprentice=desk.detail.prepared.apprentice if desk.detail else None,
         warnings=[*too_coarse(made, step), *_first(moves), *done.moved],
     )
 

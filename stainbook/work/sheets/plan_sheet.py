@@ -9,7 +9,7 @@ from pathlib import Path
 from stainbook.files.text import write_text
 from stainbook.language import capitalised, joined, say
 from stainbook.records import CLEAR, GUM_ZONES, TOOTH_ZONES
-from stainbook.words import control_words, mixes, plans, safety
+from stainbook.words import apprentice, control_words, mixes, plans, safety
 from stainbook.words.chances import chance
 from stainbook.words.figures import tenths
 from stainbook.words.places import place, zone_name
@@ -152,7 +152,8 @@ def sheet_content(plan: PlanResult, *, title: str = "") -> SheetContent:
     tables.append(boxes_for_readings())
     programme = plans.programme(plan.programme) if not _green(plan) else plans.CLOCK
     weights = [plans.by_weight(plan.forms, liquid=_green(plan))] if plan.pots else []
-    mind = [*plan.warnings, *not_painted(plan), *weights, programme, *_cautions(plan)]
+    signed = [apprentice.line_to_sign(plan.apprentice)] if plan.apprentice else []
+    mind = [*signed, *plan.warnings, *not_painted(plan), *weights, programme, *_cautions(plan)]
     mark = plans.case_mark(plan.mark) if plan.mark else ""
     lead = joined([one for one in (chances(plan), expected(plan), mark) if one], " ")
     title = title or say("Bench sheet {case}", case=plan.case)
@@ -180,17 +181,26 @@ def _pass(strokes: Sequence[Stroke], said: str) -> PrintedTable:
 
 
 def pass_rows(strokes: Sequence[Stroke]) -> list[tuple[str, ...]]:
-    """A pass mix by mix, so that the brush changes as seldom as can be, teeth before gum; the last cell is to tick."""
-    rows: dict[tuple[str, str], dict[str, list[str]]] = {}
+    """A pass mix by mix; the last cell is to tick."""
+    return [(pot, pass_row(own), "") for pot, own in grouped(strokes)]
+
+
+def grouped(strokes: Sequence[Stroke]) -> list[tuple[str, list[Stroke]]]:
+    """The strokes of a pass mix by mix, so that the brush changes as seldom as can be, teeth before gum."""
+    found: dict[tuple[str, str], list[Stroke]] = {}
     for one in strokes:
-        where = rows.setdefault((one.zone.tissue, one.layer.pot), {})
+        found.setdefault((one.zone.tissue, one.layer.pot), []).append(one)
+    ordered = sorted(found.items(), key=lambda row: row[0][0] != "tooth")
+    return [(pot, own) for (_, pot), own in ordered]
+
+
+def pass_row(strokes: Sequence[Stroke]) -> str:
+    """Where one mix goes in a pass, zone by zone with its teeth."""
+    where: dict[str, list[str]] = {}
+    for one in strokes:
         zone = joined([zone_name(one.zone.zone), mixes.mark("", one.layer.coats)], " ")
         where.setdefault(zone, []).append(str(one.zone.tooth))
-    ordered = sorted(rows.items(), key=lambda row: row[0][0] != "tooth")
-    return [
-        (pot, joined((joined([zone, *teeth], " ") for zone, teeth in where.items()), "; "), "")
-        for (_, pot), where in ordered
-    ]
+    return joined((joined([zone, *teeth], " ") for zone, teeth in where.items()), "; ")
 
 
 def effects_table(effects: Sequence[str]) -> PrintedTable:
@@ -220,7 +230,7 @@ def _effort(plan: PlanResult) -> str:
     if asked is None or asked.minutes is None or _green(plan):
         return ""
     other = (ready.expected, plan.zones_counted) if ready is not None and ready.expected is not None else None
-    return plans.effort(asked.fresh or 0, asked.dryings or 0, asked.minutes, at_hand=other)
+    return plans.effort(asked.fresh or 0, asked.dryings or 0, asked.minutes, zones=plan.zones_counted, at_hand=other)
 
 
 def _cautions(plan: PlanResult) -> list[str]:

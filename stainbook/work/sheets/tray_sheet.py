@@ -6,7 +6,7 @@ from pathlib import Path
 
 from stainbook.files.text import write_text
 from stainbook.language import joined, say
-from stainbook.words import safety
+from stainbook.words import apprentice, safety
 from stainbook.work.documents.plan_schemas import TrayResult
 from stainbook.work.documents.printed import PrintedTable, SheetContent, page_of
 from stainbook.work.sheets.plan_sheet import (
@@ -48,6 +48,8 @@ def tray_content(tray: TrayResult) -> SheetContent:
     lead = joined((joined([one.case, expected(one)], ": ") for one in tray.cases), " ")
     marks = [say("{case}: case mark {mark}.", case=one.case, mark=one.mark) for one in tray.cases if one.mark]
     bare = [joined([one.case, line], ": ") for one in tray.cases for line in not_painted(one)]
-    notes = [*marks, *tray.warnings, *bare, *safety.of_sheet(tray.cases[0].stage)]
+    names = dict.fromkeys(one.apprentice for one in tray.cases if one.apprentice)
+    signed = [apprentice.line_to_sign(str(name)) for name in names]
+    notes = [*signed, *marks, *tray.warnings, *bare, *safety.of_sheet(tray.cases[0].stage)]
     drawings = [drawing for one in tray.cases for drawing in drawings_of(one)]
     return SheetContent(say("Tray: {cases}", cases=joined(codes)), lead, tables, notes, drawings, small=True)

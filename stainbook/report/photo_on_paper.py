@@ -13,7 +13,7 @@ def size_of(photo: PhotoReport, width: float, height: float) -> tuple[float, flo
     """Width and height in mm that a photo takes within so much room.
 
     >>> from stainbook.report.content import PhotoReport
-    >>> from stainbook.report.photo_drawing import size_of
+    >>> from stainbook.report.photo_on_paper import size_of
     >>> size_of(PhotoReport(b"", 1000, 500, ""), 80.0, 60.0)
     (80.0, 40.0)
     """

@@ -1,0 +1,139 @@
+// Runs again on every rerun; what is typed meanwhile stays, and is sent until the page says that it was taken.
+const NUMBER = /[-+\u2212]?\d+(?:[.,]\d+)?/g;
+const KEYS = ['7', '8', '9', '4', '5', '6', '1', '2', '3', ',', '0', '\u2212'];
+
+const make = (tag, name, text) => {
+  const found = document.createElement(tag);
+  if (name) found.className = name;
+  if (text) found.textContent = text;
+  return found;
+};
+
+export default function ({ data, parentElement, setStateValue }) {
+  const box = parentElement.querySelector('.reader');
+  const state = (box.reader ??= { at: 0, typed: [], local: {}, jump: null });
+  const recall = () => {
+    try { return JSON.parse(sessionStorage.getItem(data.place) ?? '[]'); } catch { return []; }
+  };
+  const remember = () => {
+    try { sessionStorage.setItem(data.place, JSON.stringify(state.typed)); } catch { /* a browser that keeps nothing */ }
+  };
+  const first = !box.input;
+  if (state.place !== data.place) {
+    state.place = data.place;
+    state.typed = recall();
+    state.local = Object.fromEntries(state.typed.map((one) => [one.key, one.text]));
+    if (state.typed.length) setTimeout(() => setStateValue('typed', [...state.typed]), 0);
+    state.at = -1;
+  }
+  const taken = new Set(data.done);
+  state.typed = state.typed.filter((one) => !taken.has(one.id));
+  remember();
+  const rows = data.rows;
+  const read = (row) => Boolean(row.got || state.local[row.key]);
+  for (const row of rows) if (row.got) delete state.local[row.key];
+  const next = (from) => {
+    for (let step = 1; step <= rows.length; step += 1) {
+      const place = (from + step) % rows.length;
+      if (!read(rows[place])) return place;
+    }
+    return Math.min(Math.max(from, 0), rows.length - 1);
+  };
+  if (state.at < 0 || state.at >= rows.length) state.at = next(-1);
+  if (data.go[0] !== state.jump) {
+    const place = rows.findIndex((row) => row.key === data.go[1]);
+    if (place >= 0 && data.go[0]) state.at = place;
+    state.jump = data.go[0];
+  }
+
+  if (first) {
+    box.head = make('div', 'head');
+    box.name = make('div', 'name');
+    box.note = make('div', 'note');
+    box.line = make('div', 'line');
+    box.input = make('input', 'numbers');
+    Object.assign(box.input, { type: 'text', autocomplete: 'off', spellcheck: false, enterKeyHint: 'next' });
+    box.beside = make('div', 'beside');
+    box.back = make('button', 'step');
+    box.skip = make('button', 'step');
+    box.line.append(box.back, box.input, box.skip);
+    box.head.append(box.name, box.note);
+    box.pad = make('div', 'pad');
+    box.replaceChildren(box.head, box.line, box.beside, box.pad);
+  }
+  const touched = window.matchMedia('(pointer: coarse)').matches;
+  box.input.inputMode = touched ? 'none' : 'text'; // the key pad below is larger than the system's
+
+  const draw = () => {
+    const row = rows[state.at];
+    const left = rows.filter((one) => !read(one)).length;
+    box.name.textContent = row.name;
+    box.note.textContent = row.note;
+    box.input.placeholder = 'L* a* b*';
+    box.input.setAttribute('aria-label', data.words.field.replace('%s', row.name));
+    const got = row.got || state.local[row.key] || '';
+    const said = [
+      row.expected ? `${data.words.expected} ${row.expected}` : '',
+      got ? `${data.words.got} ${got}` : '',
+      left ? data.words.left.replace('%s', left) : data.words.all,
+    ];
+    box.beside.replaceChildren(...said.filter(Boolean).map((one) => make('span', '', one)));
+    box.back.textContent = '\u2039';
+    box.skip.textContent = '\u203a';
+    box.back.setAttribute('aria-label', data.words.back);
+    box.skip.setAttribute('aria-label', data.words.skip);
+  };
+  const walk = (by) => {
+    state.at = (state.at + by + rows.length) % rows.length;
+    box.input.value = '';
+    draw();
+    box.input.focus();
+  };
+  const enter = () => {
+    const found = box.input.value.match(NUMBER) ?? [];
+    if (!found.length) return;
+    if (found.length < 3) { // an instrument that ends each number with Enter or Tab
+      box.input.value = `${found.join(' ')} `;
+      return;
+    }
+    const row = rows[state.at];
+    const text = found.slice(0, 3).join(' ');
+    state.typed.push({ id: `${Date.now()}-${Math.random().toString(36).slice(2, 8)}`, key: row.key, text });
+    state.local[row.key] = text;
+    remember();
+    box.input.value = '';
+    state.at = next(state.at);
+    draw();
+    setStateValue('typed', [...state.typed]);
+  };
+  box.input.onkeydown = (event) => {
+    const found = (box.input.value.match(NUMBER) ?? []).length;
+    if (event.key === 'Enter' || (event.key === 'Tab' && !event.shiftKey && found)) {
+      event.preventDefault();
+      enter();
+    } else if (event.key === 'ArrowUp' || event.key === 'ArrowDown') {
+      event.preventDefault();
+      walk(event.key === 'ArrowUp' ? -1 : 1);
+    }
+  };
+  box.back.onclick = () => walk(-1);
+  box.skip.onclick = () => walk(1);
+  if (touched) {
+    const keys = KEYS.map((sign) => {
+      const key = make('button', 'key', sign);
+      key.onclick = () => { box.input.value += sign === '\u2212' ? '-' : sign; };
+      return key;
+    });
+    const wipe = make('button', 'key', '\u232b');
+    wipe.setAttribute('aria-label', data.words.wipe);
+    wipe.onclick = () => { box.input.value = box.input.value.trimEnd().slice(0, -1); };
+    const on = make('button', 'key on', data.words.next);
+    on.onclick = enter;
+    box.pad.replaceChildren(...keys, wipe, on);
+  }
+  draw();
+  if (first || data.go[0]) {
+    const busy = document.activeElement?.closest?.('input, textarea, [contenteditable]');
+    if (!busy) box.input.focus({ preventScroll: true });
+  }
+}

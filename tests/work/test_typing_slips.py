@@ -1,0 +1,55 @@
+"""Slips of the finger: what one slip explains is offered, what none explains is asked, what may be so stands."""
+
+import pytest
+
+from stainbook.work.reading.typing_slips import ExpectedReading, numbers_of, same_again, slip_of
+
+THERE = ExpectedReading((75.8, 1.0, 16.4), 1.5)
+
+
+def asked(text, expected=THERE, tissue="tooth"):
+    return slip_of("13 cervical", tissue, numbers_of(text), expected)
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("67.1 1.2 16.0", "76.1 1.2 16.0"),  # digits exchanged
+        ("761 1,2 16,0", "76.1 1,2 16,0"),  # the decimal mark lost
+        ("7,61 1,2 16,0", "76,1 1,2 16,0"),  # or moved
+        ("76.1 1.2 -16.0", "76.1 1.2 16.0"),  # a sign
+        ("76.1 1.2 61.0", "76.1 1.2 16.0"),
+        ("76.1 16.0 1.2", "76.1 1.2 16.0"),  # the order
+    ],
+)
+def test_what_one_slip_explains_is_offered(typed, meant):
+    assert asked(typed).meant == meant
+
+
+def test_what_no_slip_explains_is_asked_and_nothing_is_offered():
+    found = asked("58.3 5.5 25.9")
+    assert found.meant is None
+    assert "Is it this zone" in found.question
+
+
+@pytest.mark.parametrize("typed", ["75.8 1.0 16.4", "73.9 1.6 18.0", "76,1 1,2 16,0"])
+def test_what_may_be_so_is_not_asked(typed):
+    assert asked(typed) is None
+
+
+def test_the_wider_the_doubt_the_less_is_asked():
+    wide = ExpectedReading(THERE.lab, 8.0)
+    assert asked("67.1 1.2 16.0", wide) is None
+    assert asked("58.3 5.5 25.9", wide) is None
+
+
+def test_where_nothing_is_expected_only_what_no_tissue_has_is_asked():
+    assert asked("67.1 1.2 16.0", None) is None
+    assert asked("716 1.2 16.0", None).meant == "71.6 1.2 16.0"
+    assert asked("11 1.2 16.0", None, "gingiva").meant is None
+
+
+def test_read_twice_alike_is_so():
+    assert same_again("58.3 5.5 25.9", "58,4 5,6 25,7")
+    assert not same_again("58.3 5.5 25.9", "75.8 1.0 16.4")
+    assert not same_again("58.3", "58.3")

@@ -37,7 +37,7 @@ class NumbersFace(LabFace):
         Raises InputError for what is no day.
 
         >>> [(row.period, row.cases, row.few) for row in lab.numbers.costs("2026-03-01").rows]
-        [('before', 4, True), ('since', 2, True)]
+        [('before', 2, True), ('since', 4, True)]
         """
         day = since.isoformat() if isinstance(since, date) else since
         return self._kept(("costs", day), lambda: costs(self._book, since=day))

@@ -74,6 +74,10 @@ def slab(K: Array, S: Array, *, medium: Medium = GLASS) -> tuple[Mat2, Mat2]:
     Returns
     -------
     R, T : each four arrays of that shape; columns are the stream that comes in
+
+    >>> R, T = slab(np.array([0.0]), np.array([1.0]))  # nothing is absorbed: what comes in goes out again
+    >>> [round(float((R[i] + R[i + 2] + T[i] + T[i + 2])[0]), 6) for i in (0, 1)]
+    [1.0, 1.0]
     """
     deepest = float(np.max((K + S) / medium.mu[1], initial=0.0))
     halvings = max(0, int(np.ceil(np.log2(max(deepest, 1e-9) / _THICKEST))))
@@ -132,12 +136,22 @@ def _of_matrix(M: Mat2, low: Array, function: tuple[Any, Any]) -> Mat2:
 
 
 def lay_on(R: Mat2, T: Mat2, base: Mat2) -> Mat2:
-    """The matrix of a slab in optical contact with a base: R + T B (I - R B)^-1 T, all of one shape."""
+    """The matrix of a slab in optical contact with a base: R + T B (I - R B)^-1 T, all of one shape.
+
+    >>> nothing = slab(np.array(0.0), np.array(0.0))
+    >>> np.allclose(lay_on(*nothing, lambertian(np.array(0.8))), lambertian(np.array(0.8)))
+    True
+    """
     return add(R, mul(mul(T, mul(base, inverse(sub(IDENTITY, mul(R, base))))), T))
 
 
 def lambertian(rho: Array, *, medium: Medium = GLASS) -> Mat2:
-    """A base that sends back the share ``rho``, of any shape, of any flux, spread as Lambertian flux."""
+    """A base that sends back the share ``rho``, of any shape, of any flux, spread as Lambertian flux.
+
+    >>> to_narrow, _, to_wide, _ = lambertian(np.array(0.8))
+    >>> round(float(to_narrow + to_wide), 6)
+    0.8
+    """
     a, b = rho * medium.flux[0], rho * medium.flux[1]
     return a, a, b, b
 
@@ -146,6 +160,9 @@ def seen_outside(inside: Mat2, *, medium: Medium = GLASS) -> Array:
     """Reflectance factor read in 8°:diffuse geometry, specular excluded, of what lies under the face.
 
     The instrument's beam enters near the normal, so it starts in the stream of the escape cone.
+
+    >>> round(float(seen_outside(lambertian(np.array(0.8)))), 3)  # faces keep a part of the light inside
+    0.593
     """
     r1, r2 = medium.face
     first = (inside[0], inside[2])

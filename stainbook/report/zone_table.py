@@ -61,8 +61,8 @@ def _columns(report: CaseReport) -> list[_Column]:
         _Column(say("reading L* a* b*"), 27.0, lambda one: _lab(one.result), right=True),
         _Column("", 2.0 * SWATCH + 4.0, lambda one: " " if one.result or one.target else "", draw=_squares),
         _Column("ΔE00", 16.0, _apart, right=True),
-        _Column("", 18.0, lambda one: " " if one.dE00 is not None and one.u is not None else "", draw=_bar),
-        _Column(say("tolerance"), 16.0, lambda one: TOLERANCE[one.grade] if one.grade and one.u is not None else ""),
+        _Column("", 16.0, lambda one: " " if one.dE00 is not None and one.u is not None else "", draw=_bar),
+        _Column(say("tolerance"), 18.0, lambda one: TOLERANCE[one.grade] if one.grade and one.u is not None else ""),
         *(_Column(light_words.short(light), 13.0, _under(light), right=True) for light in report.lights),
     )
     return [one for one in every if any(one.cell(zone) for zone in report.zones)]

@@ -9,13 +9,13 @@ from __future__ import annotations
 import json
 import threading
 from collections.abc import Collection, Sequence
-from html import escape
 from http import HTTPStatus
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from socket import socket
 
 from stainbook.language import say, shown, spoken
 from stainbook.own_pages import HEADERS, policy_of, turned_away
+from stainbook.words.escaping import escape
 
 LOADING = say("Opening the lab …")
 IN_THE_LAB = say("In the lab, the one told of last first")
@@ -87,7 +87,7 @@ class AtOnce:
         """The page as it stands."""
         lines = "".join(f"<li>{escape(code)}</li>" for code in self._cases)
         return _PAGE.format(
-            language=self._language, said=escape(shown(self._said)), head=escape(shown(IN_THE_LAB)), cases=lines,
+            language=self._language, said=escape(self._said), head=escape(IN_THE_LAB), cases=lines,
             hidden="" if lines else " hidden", health=HEALTH, every=_LOOK_MS,
         ).encode()  # fmt: skip
 

@@ -9,7 +9,7 @@ import typer
 
 from stainbook.cli.options import Json, lab_of
 from stainbook.cli.show import print_document, print_json, print_line, print_table
-from stainbook.language import say
+from stainbook.language import filled, say
 
 Bundle = Annotated[Path, typer.Option("--out", help="Where the bundle is written.")]
 LogFile = Annotated[
@@ -28,8 +28,8 @@ def selfcheck(context: typer.Context, json: Json = False) -> None:
             (
                 one.check,
                 str(one.values),
-                f"{one.largest:.2g}",
-                f"{one.allowed:.2g}",
+                filled("{largest:.2g}", largest=one.largest),
+                filled("{allowed:.2g}", allowed=one.allowed),
                 _result(one.ok),
                 one.source,
             )

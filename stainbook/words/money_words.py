@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Protocol
 
-from stainbook.language import say, say_as
-from stainbook.words.figures import tenths
+from stainbook.language import joined, say, say_as
+from stainbook.words.figures import figure, tenths
 
 NONE = "–"
 
@@ -16,8 +16,8 @@ def price(amount: float, currency: str | None) -> str:
     >>> price(12.5, "€"), price(374.2, None)
     ('12.50 €', '374')
     """
-    figure = f"{amount:.0f}" if amount >= 100.0 else f"{amount:.2f}"
-    return f"{figure} {currency}" if currency else figure
+    said = figure(amount, ".0f" if amount >= 100.0 else ".2f")
+    return joined([said, currency], " ") if currency else said
 
 
 def remake_costs(amount: float, currency: str | None) -> str:

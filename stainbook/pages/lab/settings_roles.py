@@ -9,6 +9,7 @@ import streamlit as st
 from stainbook.faces.setting_types import LabSettings
 from stainbook.pages.lab import settings_texts as words
 from stainbook.pages.shell import case_source
+from stainbook.pages.shell.number_field import typed_as
 from stainbook.pages.shell.page_frame import keep, keeping, kept
 from stainbook.pages.shell.plain import bare
 
@@ -55,4 +56,4 @@ def show_prices(found: LabSettings, changed: Callable[..., None]) -> None:
 
 
 def _typed(price: float | None) -> str:
-    return "" if price is None else f"{price:g}"
+    return "" if price is None else typed_as(price)

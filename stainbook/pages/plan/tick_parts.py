@@ -12,7 +12,7 @@ from stainbook.pages.plan import tick_texts as words
 from stainbook.pages.result.exception_parts import lying_on, planned_layers
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import do, keep, kept
-from stainbook.pages.shell.plain import counted
+from stainbook.pages.shell.plain import bare, counted
 from stainbook.pages.widgets.markup import pick_many, show_markup
 from stainbook.records import Layers
 from stainbook.words import mixes
@@ -49,7 +49,7 @@ def _pass(code: str, one: ScreenPass, number: int, lying: Mapping[ZoneKey, Layer
     )
     done = [str(place) for place, row in enumerate(one.rows) if _is_done(row.keys, number, lying)]
     pick_many(
-        f'<div class="sheet-part ticks">{rows}</div>', label=one.heading, chosen=done, key=f"ticks {number}",
+        f'<div class="sheet-part ticks">{rows}</div>', label=bare(one.heading), chosen=done, key=f"ticks {number}",
         on_pick=lambda found: keep(_asked(code), (number, found)),
     )  # fmt: skip
 

@@ -23,7 +23,7 @@ def open_case(page, name):
 def unfold_steps(page):
     """All steps of the zone; one of them is in sight without that."""
     if not page.locator(".step").first.is_visible():
-        page.locator(".st-key-all_steps summary").click()
+        page.locator(".st-key-all-steps summary").click()
         page.locator(".step").first.wait_for()
 
 
@@ -174,7 +174,6 @@ def test_words_stand_out_in_either_theme(open_page, theme):
 
 def test_by_finger_on_a_tablet(open_page):
     page = open_page(size=SIZES["tablet"], touch=True)
-    unfold_steps(page)
     under_signs = page.evaluate(UNDER_SIGNS)
     assert len(under_signs) == 48
     assert [found for key, found in under_signs if found != key] == []  # each zone can be hit where its sign stands
@@ -182,6 +181,7 @@ def test_by_finger_on_a_tablet(open_page):
     page.touchscreen.tap(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     settle(page)
     assert heading(page) == "13 attached gum"
+    unfold_steps(page)
     smallest = page.evaluate(
         "() => Math.min(...[...document.querySelectorAll('*')].flatMap(e => e.shadowRoot ? "
         "[...e.shadowRoot.querySelectorAll('.step, .zone-row, .segment')] : [])"

@@ -110,7 +110,8 @@ def test_by_finger_zones_are_added_and_a_mix_is_changed(open_page):
     assert len(targets) > 15
     assert min(targets) >= 44
     before = page.locator('.step[data-key="yours"]').inner_html()
-    page.get_by_role("radiogroup", name="Coats").get_by_text("3", exact=True).first.tap()
+    coats = page.get_by_role("radiogroup", name="Coats").first
+    coats.locator('[data-key][aria-checked="false"]').first.tap()
     settle(page)
     assert page.locator('.step[data-key="yours"]').inner_html() != before
     page.get_by_role("button", name="Close", exact=True).tap()

@@ -15,7 +15,7 @@ from stainbook.work.case.case_gaps import gaps_of
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.views import Floats
 from stainbook.work.case.zones import ZoneColours
-from stainbook.work.lab.stain_views import plates_read, stain_view
+from stainbook.work.lab.stain_views import more_than_expected, plates_read, stain_view
 from stainbook.work.reading.lab_settings import limits_in
 from stainbook.work.reading.optical import OpticalReading, lab_on_grid, optical
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER
@@ -76,22 +76,33 @@ def stain_reach(book: Book, name: str) -> StainReach:
     zones = list(_open_zones(book))
     opened = [one for code, zone in zones if (one := _opened(book, code, zone, name, lab)) is not None]
     opened.sort(key=lambda one: one.then - one.now)
-    return StainReach(plate, (*_expected(name, ground, lab), *_read(book, name, plate)), tuple(opened), len(zones))
+    more = more_than_expected(book, plate, ground, lab)
+    return StainReach(
+        plate, (*_expected(name, ground, more, lab), *_read(book, name, plate)), tuple(opened), len(zones)
+    )
 
 
-def _expected(name: str, ground: OpticalReading, lab: LabOptics) -> Iterable[ShareColour]:
-    for layer, (L, a, b) in _laid(name, ground, lab, SPECTRA_SEEN_UNDER):
+def _expected(name: str, ground: OpticalReading, more: Floats, lab: LabOptics) -> Iterable[ShareColour]:
+    for layer, (L, a, b) in _laid(name, ground, lab, SPECTRA_SEEN_UNDER, more):
         yield ShareColour(layer.pot.shares[0][1], layer.coats, float(L), float(np.hypot(a, b)))
 
 
-def _laid(name: str, ground: OpticalReading, lab: LabOptics, viewing: Viewing) -> list[tuple[Layer, Floats]]:
-    """Each single layer of a stain that is tried, with the colour that it has on a ground."""
+def _laid(
+    name: str, ground: OpticalReading, lab: LabOptics, viewing: Viewing, more: Floats | float = 0.0
+) -> list[tuple[Layer, Floats]]:
+    """Each single layer of a stain that is tried, with the colour that it has on a ground.
+
+    more : ln of what the ground sends back under glaze beyond what is expected of its bare face
+    """
     layers = [Layer(Pot.of({name: share}), coats) for coats in COATS for share in SHARES]
-    finish = "polish" if name in liquids_of(lab.stains.values()) else "glaze"
+    soaks = name in liquids_of(lab.stains.values())
+    finish, more = ("polish", 0.0) if soaks else ("glaze", more)
     hands = hands_of(lab.optics, lab.lots, None, {})
     stacks = [(layer,) for layer in layers]
     done = forecasts_on(ground, stacks, lab, hands, finish=finish, material=None, key=name)
-    return [(layer, lab_on_grid(one.reflectance, viewing)) for layer, one in zip(layers, done, strict=True)]
+    return [
+        (layer, lab_on_grid(one.reflectance * np.exp(more), viewing)) for layer, one in zip(layers, done, strict=True)
+    ]
 
 
 def _read(book: Book, name: str, plate: str) -> Iterable[ShareColour]:

@@ -100,12 +100,15 @@ def stain_view(book: Book, name: str) -> StainView:
     lab = lab_of_book(book)
     plates = plates_read(book, lab) or _worked_on(book, name)
     chips = [chip for chip in book.chips() if name in _stains_of(chip) and chip.body in plates]
-    met = tuple(found for chip in chips if (found := _met(chip, plates[chip.body], book, lab)) is not None)
+    more = {plate: more_than_expected(book, plate, reading, lab) for plate, reading in plates.items()}
+    met = tuple(
+        found for chip in chips if (found := _met(chip, plates[chip.body], more[chip.body], book, lab)) is not None
+    )
     jars = _told(lab.known, lambda one: one.what == "lot" and one.stain == name)
     hands = _told(lab.known, lambda one: one.what == "operator")
     if not plates or name not in {*lab.optics.stains, *lab.stains}:
         return StainView(name, None, (), met, jars, hands)
-    drawn = {plate: _coats(name, reading, lab) for plate, reading in plates.items()}
+    drawn = {plate: _coats(name, reading, more[plate], lab) for plate, reading in plates.items()}
     best = max(drawn, key=lambda plate: _shows(drawn[plate]))
     return StainView(name, best, drawn[best], met, jars, hands)
 
@@ -143,7 +146,21 @@ def plates_read(book: Book, lab: LabOptics) -> dict[str, OpticalReading]:
     return found
 
 
-def _coats(name: str, plate: OpticalReading, lab: LabOptics) -> tuple[Curve, ...]:
+def more_than_expected(book: Book, plate: str, bare: OpticalReading, lab: LabOptics) -> Floats:
+    """Ln of how much more the plate's stripe of clear glaze sends back than its bare face lets expect; else 0.
+
+    A matt face adds stray light of its own to its reading. Stripes are learnt beside the clear one on their plate.
+    """
+    for chip in book.chips():
+        reading = book.find_reading(chip.chip) if chip.body == plate and _stains_of(chip) == {CLEAR} else None
+        if reading is not None:
+            hands = hands_of(lab.optics, lab.lots, None, {})
+            (glazed,) = forecasts_on(bare, [chip.layers], lab, hands, finish="glaze", material=None, key=chip.chip)
+            return np.log(optical(reading).reflectance / glazed.reflectance)
+    return np.zeros(WAVELENGTHS.size)
+
+
+def _coats(name: str, plate: OpticalReading, more: Floats, lab: LabOptics) -> tuple[Curve, ...]:
     """The bare plate, clear glaze alone, then one coat of each share with the band of its doubt."""
     stacks = [(Layer(Pot()),), *((Layer(Pot.of({name: share})),) for share in SHARES if name != CLEAR)]
     hands = hands_of(lab.optics, lab.lots, None, {})
@@ -154,7 +171,7 @@ def _coats(name: str, plate: OpticalReading, lab: LabOptics) -> tuple[Curve, ...
     curves = [bare]
     for stack, one in zip(stacks, drawn, strict=True):
         spread = BAND * np.sqrt(np.diag(one.covariance()))
-        R = one.reflectance
+        R = one.reflectance if soaks else one.reflectance * np.exp(more)
         low, high = R * np.exp(-spread), R * np.exp(spread)
         share = dict(stack[0].pot.shares).get(name)
         curves.append(
@@ -163,7 +180,7 @@ def _coats(name: str, plate: OpticalReading, lab: LabOptics) -> tuple[Curve, ...
     return tuple(curves)
 
 
-def _met(chip: Chip, plate: OpticalReading, book: Book, lab: LabOptics) -> StripeMet | None:
+def _met(chip: Chip, plate: OpticalReading, more: Floats, book: Book, lab: LabOptics) -> StripeMet | None:
     """A stripe beside what the fit has for its layers on its plate; None where it was not read or cannot be told."""
     reading = book.find_reading(chip.chip)
     if reading is None:
@@ -175,7 +192,8 @@ def _met(chip: Chip, plate: OpticalReading, book: Book, lab: LabOptics) -> Strip
         (fit,) = forecasts_on(plate, [chip.layers], lab, hands, finish=finish, material=fired.material, key=chip.chip)
     except InputError:
         return None
-    read, met = (lab_on_grid(R, SPECTRA_SEEN_UNDER) for R in (optical(reading).reflectance, fit.reflectance))
+    laid = fit.reflectance * np.exp(more) if fired.glazed else fit.reflectance
+    read, met = (lab_on_grid(R, SPECTRA_SEEN_UNDER) for R in (optical(reading).reflectance, laid))
     seen, expected = (colour_shown(colour, SPECTRA_SEEN_UNDER) for colour in (read, met))
     return StripeMet(
         chip.chip,

@@ -109,12 +109,12 @@ def test_from_a_new_case_to_its_delivery_by_mouse(opened, tmp_path):
         choose(page, "Front teeth: 3 zones", "house/oat-mid")
         press(page, words.SET_GROUPS)  # and on to the readings, whose field has the focus
         page.get_by_role("textbox", name="L* a* b* of 11 cervical").wait_for()
-        page.keyboard.type("75,9\n0,9\n15,6\n67,8 0,4 13,2\n")  # an instrument that ends each number with Enter
-        page.get_by_text("67,8, did you mean 76,8?").wait_for()
+        page.keyboard.type("75,9\n0,9\n15,6\n57,8 0,4 13,2\n")  # an instrument that ends each number with Enter
+        page.get_by_text("57,8, did you mean 75,8?").wait_for()
         settle(page)
         page.reload()  # nothing that was typed is lost
-        page.get_by_text("67,8, did you mean 76,8?").wait_for()
-        press(page, "76,8 0,4 13,2 was meant")
+        page.get_by_text("57,8, did you mean 75,8?").wait_for()
+        press(page, "75,8 0,4 13,2 was meant")
         page.keyboard.type("74,4 0,2 9,8\n")
         settle(page)
         press(page, "Open the case")

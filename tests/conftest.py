@@ -13,6 +13,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+settings.register_profile("untimed", deadline=None)  # a busy machine is no fault
+settings.load_profile("untimed")
 
 
 def _server_binaries() -> Path | None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from itertools import count
 from typing import Any
 
 from sqlalchemy import Connection, or_, select, update
@@ -90,10 +91,20 @@ def _ids(own: Iterable[Row]) -> list[str]:
 def _eraser(connection: Connection, case: str, own: Iterable[Row], scope: Scope) -> _Eraser:
     own = list(own)
     zones = {zone for row in own for zone in _zones(json.loads(row["content"]))}
-    tombstone = f"{_SAID}-{min(row['id'] for row in own)}"
+    tombstone = _stone(connection, min(row["id"] for row in own), scope)
     mention = Mention(case, tombstone, journal.names(connection, KINDS[Case].kind, scope), zones)
     shelf = {name for kind in ("body", "chip") for name in journal.names(connection, kind, scope)}
     return _Eraser(mention, frozenset(row["id"] for row in own), shelf)
+
+
+def _stone(connection: Connection, number: int, scope: Scope) -> str:
+    """A name that nothing has: that of the first row, unless it came in with what another book had erased."""
+
+    def is_free(name: str) -> bool:
+        taken = select(records.c.id).where(scope.own(), records.c.name.contains(name, autoescape=True)).limit(1)
+        return connection.execute(taken).first() is None
+
+    return next(filter(is_free, (f"{_SAID}-{one}" for one in count(number))))
 
 
 def _zones(said: Any) -> Iterator[str]:

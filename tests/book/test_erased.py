@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 from sqlalchemy import create_engine, text
 
-from stainbook.apparatus import Instrument, Programme
+from stainbook.apparatus import FurnaceTray, Instrument, Jar, Programme
 from stainbook.book import Book, open_book
 from stainbook.book.access import KINDS, entry_of
 from stainbook.book.entries import Erased, Import, Share
@@ -93,6 +93,8 @@ def told_of(code: str) -> dict[type[Any], list[Any]]:
         Painted: [Painted(code, WHEN, (PaintedZone(11, "cervical", LAYERS),))],
         Choice: [Choice(code, 11, "cervical", "add", LAYERS)],
         StepDone: [StepDone(code, "noted", WHEN, why=said)],
+        FurnaceTray: [FurnaceTray("tray 1", (code, "W-7"), WHEN, "stain")],
+        Jar: [Jar("husk", "24-117", note=f"opened for {code}")],
         Correction: [],  # made by taking something back
         Share: [],  # made by sharing
         Erased: [],  # made by erasing

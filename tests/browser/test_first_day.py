@@ -109,12 +109,12 @@ def test_from_a_new_case_to_its_delivery_by_mouse(opened, tmp_path):
         choose(page, "Front teeth: 3 zones", "house/oat-mid")
         press(page, words.SET_GROUPS)  # and on to the readings, whose field has the focus
         page.get_by_role("textbox", name="L* a* b* of 11 cervical").wait_for()
-        page.keyboard.type("75,9\n0,9\n15,6\n57,8 0,4 13,2\n")  # an instrument that ends each number with Enter
-        page.get_by_text("57,8, did you mean 75,8?").wait_for()
+        page.keyboard.type("75,9\n0,9\n15,6\n27,8 0,4 13,2\n")  # an instrument that ends each number with Enter
+        page.get_by_text("27,8, did you mean 72,8?").wait_for()
         settle(page)
         page.reload()  # nothing that was typed is lost
-        page.get_by_text("57,8, did you mean 75,8?").wait_for()
-        press(page, "75,8 0,4 13,2 was meant")
+        page.get_by_text("27,8, did you mean 72,8?").wait_for()
+        press(page, "72,8 0,4 13,2 was meant")
         page.keyboard.type("74,4 0,2 9,8\n")
         settle(page)
         press(page, "Open the case")
@@ -136,7 +136,7 @@ def test_from_a_new_case_to_its_delivery_by_mouse(opened, tmp_path):
         page.screenshot(path=tmp_path / "recorded.png")
 
         turn_to(page, "Deliver")
-        page.locator("label", has_text="the clinic").click()
+        page.get_by_test_id("stRadioGroup").locator("label", has_text="the clinic").click()
         settle(page)
         press(page, "Accepted by the clinic")
         press(page, words.GLAZED_ALL)  # the case's finish is glaze, and none was told
@@ -144,7 +144,7 @@ def test_from_a_new_case_to_its_delivery_by_mouse(opened, tmp_path):
         page.get_by_text("It is delivered.").wait_for(timeout=PATIENCE)
         page.screenshot(path=tmp_path / "delivered.png")
         with page.expect_download() as report:
-            page.get_by_role("button", name="Report, PDF").click()
+            page.get_by_role("button", name="Page for the clinic, PDF").click()
         assert report.value.suggested_filename == "W-7-report.pdf"
         assert Path(report.value.path()).read_bytes()[:5] == b"%PDF-"
 

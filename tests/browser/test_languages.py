@@ -55,7 +55,7 @@ def test_the_bench_sheet_of_an_arch_stays_on_one_page(pseudo_url, opened):
     page.locator(".sheet").first.wait_for(timeout=PATIENCE)
     settle(page)
     with page.expect_download() as sheet:
-        page.locator("[data-testid=stDownloadButton] button").click()
+        page.locator("[data-testid=stDownloadButton] button").last.click()
     page.set_content(Path(sheet.value.path()).read_text(encoding="utf-8"))
     printed = page.pdf(prefer_css_page_size=True, format="A4")
     assert len(re.findall(rb"/Type\s*/Page\b", printed)) == 1

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from stainbook.book import Book, open_book
 from stainbook.errors import InputError, UnknownNameError
-from stainbook.kept import Operator, Settings
+from stainbook.kept import Firing, Operator, Painted, Settings
 from stainbook.limits import Later, Limits
 from stainbook.records import Case, CaseZone, LabRef, SampleRef, Target, Viewing
 from stainbook.work.case.advise import advise_files
 from stainbook.work.case.case_plan import plan_file
 from stainbook.work.firing.record import record_files
+from stainbook.work.firing.results import fired_with
 from stainbook.work.lab.settings import keep_roles
 from stainbook.work.reading.lab_settings import with_apprentice
 from stainbook.work.sheets.bench import bench, html_of
@@ -85,6 +87,8 @@ def test_advice_plan_and_sheets_obey_and_say_it(book: Book) -> None:
 def test_a_firing_asks_who_checked_it(book: Book, tmp_path: Path) -> None:
     with pytest.raises(InputError, match=r"bench-1 paints as an apprentice: say who checked it"):
         record_files(book, [fired(tmp_path)])
+    with pytest.raises(InputError, match="say who checked it"):  # who painted it is nobody else
+        record_files(book, [fired(tmp_path, extra="checked_by: bench-1\n")])
     assert book.firings() == ()
     record_files(book, [fired(tmp_path, extra="checked_by: bench-2\n")])
     assert book.firings()[0].checked_by == "bench-2"
@@ -99,3 +103,10 @@ def test_roles_are_of_technicians_and_one_of_two(book: Book) -> None:
         keep_roles(book, leads=["bench-1"], lead_sees_all=True, apprentices=["bench-1"])
     keep_roles(book, leads=["bench-2"], lead_sees_all=True, apprentices=["bench-1"])
     assert book.settings().leads == ("bench-2",)
+
+
+def test_on_a_tray_nobody_is_said_to_have_checked_who_did_not_say_so(book: Book) -> None:
+    painted = Painted(painted_by(book, "bench-1"), "2026-03-02T10:00:00Z", (), "bench-1")
+    firing = Firing("W-7", "2026-03-02T10:40:00Z", "bench-2")
+    assert fired_with(book, firing, painted).firing.checked_by == "nobody"
+    assert fired_with(book, replace(firing, checked_by="bench-2"), painted).firing.checked_by == "bench-2"

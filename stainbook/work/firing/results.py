@@ -20,7 +20,9 @@ from stainbook.work.case.open_case import now
 from stainbook.work.case.typed_readings import Given, preview, store
 from stainbook.work.documents.book_schemas import RecordResult
 from stainbook.work.documents.schemas import ColourResult
+from stainbook.work.firing.apprentice_check import UNCHECKED
 from stainbook.work.firing.record import record_reports
+from stainbook.work.reading.lab_settings import is_apprentice
 from stainbook.work.reading.samples import colour_of
 from stainbook.work.reading.typed_colour import typed_colour, typed_number
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
@@ -275,7 +277,8 @@ def fired_with(book: Book, firing: Firing, painted: Painted) -> Report:
         if (one.tooth, one.zone) in tissues
     )
     painter = painted.operator or firing.operator
-    checked = firing.checked_by or (firing.operator if painter != firing.operator else None)  # who put it in saw it
+    unsaid = UNCHECKED if is_apprentice(book.settings(), painter) else None  # it was fired: that is recorded
+    checked = firing.checked_by or unsaid
     own = replace(firing, case=painted.case, operator=painter, minutes=None, checked_by=checked)
     return Report(own, zones, source=SOURCE)
 

@@ -12,8 +12,11 @@ import argparse
 import sys
 import time
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
+from itertools import product
+from pathlib import Path
 
 import numpy as np
 
@@ -27,6 +30,7 @@ LABS = (52101, 52102, 52103, 52104, 52105, 52106)  # the same for both kinds of 
 SEQUENCES = (52201, 52202, 52203, 52204, 52205)
 SCENES = tuple(range(52301, 52325))
 FAMILIES = ("sealed", "kept")  # of pictures: no constant was set on either but what the guide says of them
+FILES = {"raw": "linear", "JPEG": "srgb"}
 HANDS = (0.07, 0.12, 0.15, 0.30)  # log scatter of one coat
 AGAIN = 400  # draws of labs for a standard error
 SURE = 2.0  # standard errors of the paired difference from which a baseline is said to be better
@@ -47,9 +51,12 @@ class Size:
     fired: int = 8
     looped: int = 12
     blanks: int = 15
+    families: tuple[str, ...] = FAMILIES
 
 
-QUICK = Size((71,), (71,), (71,), (0.12,), (True,), pieces=4, zones=2, planned=4, fired=2, looped=2, blanks=2)
+QUICK = Size(
+    (71,), (71,), (71,), (0.12,), (True,), pieces=3, zones=1, planned=3, fired=2, looped=1, blanks=1, families=("test",)
+)
 
 Parts = dict[tuple[str, str], list[Array]]  # by measure and way: an array a lab
 Figure = Callable[[Array], float]
@@ -113,46 +120,70 @@ BY_SCENE = (
 )
 
 
-def labs(size: Size) -> Iterator[tuple[str, Parts]]:
+@dataclass(frozen=True)
+class Shelf:
+    """What was worked out before, where a folder is given: a run that was broken off goes on."""
+
+    folder: Path | None = None
+
+    def of(self, name: str, make: Callable[[], sides.Found]) -> sides.Found:
+        """What is there under the name, or made now."""
+        place = self.folder / f"{name}.npz" if self.folder else None
+        if place and place.exists():
+            with np.load(place) as kept:
+                return {(measure, way): kept[f"{measure}|{way}"] for measure, way in (k.split("|") for k in kept)}
+        found = make()
+        if place:
+            part = place.with_suffix(".part.npz")
+            np.savez(part, **{f"{measure}|{way}": values for (measure, way), values in found.items()})
+            part.replace(place)
+        _say(name)
+        return found
+
+
+def lab(seed: int, hand: float, matt: bool, size: Size) -> sides.Found:
+    """All that one lab is asked."""
+    bench = sides.Bench.of(seed, matt=matt, hand=hand)
+    found = sides.prediction(bench, size.pieces) | sides.advice(bench, size.zones)
+    return found | sides.plan(bench, size.planned, size.fired) | sides.loop(bench, size.looped)
+
+
+def labs(size: Size, shelf: Shelf) -> dict[str, Parts]:
     """Glazed and matt labs of each hand."""
-    for hand in size.hands:
-        for matt in size.kinds:
-            parts: Parts = defaultdict(list)
-            for seed in size.labs:
-                bench = sides.Bench.of(seed, matt=matt, hand=hand)
-                found = sides.prediction(bench, size.pieces) | sides.advice(bench, size.zones)
-                found |= sides.plan(bench, size.planned, size.fired) | sides.loop(bench, size.looped)
-                _add(parts, found)
-                _say(f"{'matt' if matt else 'glazed'} {hand:.0%} {seed}")
-            yield f"{'matt' if matt else 'glazed'}, {hand:.0%}", parts
+    groups: dict[str, Parts] = {f"{_kind(m)}, {h:.0%}": defaultdict(list) for h in size.hands for m in size.kinds}
+    for seed, hand, matt in product(size.labs, size.hands, size.kinds):
+        found = shelf.of(f"{_kind(matt)} {hand:.0%} {seed}", partial(lab, seed, hand, matt, size))
+        _add(groups[f"{_kind(matt)}, {hand:.0%}"], found)
+    return groups
 
 
-def sequences(size: Size) -> Iterator[tuple[str, Parts]]:
+def _kind(matt: bool) -> str:
+    return "matt" if matt else "glazed"
+
+
+def sequences(size: Size, shelf: Shelf) -> dict[str, Parts]:
     """Unsintered pieces of each hand."""
-    for hand in size.hands:
-        parts: Parts = defaultdict(list)
-        for seed in size.sequences:
-            _add(parts, sides.sequence(seed, hand, size.blanks))
-            _say(f"sequence {hand:.0%} {seed}")
-        yield f"unsintered, {hand:.0%}", parts
+    groups: dict[str, Parts] = {f"unsintered, {hand:.0%}": defaultdict(list) for hand in size.hands}
+    for seed, hand in product(size.sequences, size.hands):
+        found = shelf.of(f"unsintered {hand:.0%} {seed}", partial(sides.sequence, seed, hand, size.blanks))
+        _add(groups[f"unsintered, {hand:.0%}"], found)
+    return groups
 
 
-def photos(size: Size) -> Iterator[tuple[str, Parts]]:
+def photos(size: Size, shelf: Shelf) -> dict[str, Parts]:
     """Zones of each kind, raw and JPEG; what the program refuses is left out for all ways alike, and counted."""
-    for encoding, name in (("linear", "raw"), ("srgb", "JPEG")):
-        every: dict[str, Parts] = {kind: defaultdict(list) for kind in KINDS}
+    groups: dict[str, Parts] = {f"{file}, {kind}": defaultdict(list) for file in FILES for kind in KINDS}
+    for file, encoding in FILES.items():
         refused = 0
-        for which in FAMILIES:
-            for seed in size.scenes:
-                found = judged(which, seed, encoding)
-                refused += found is None
-                for (kind, way), zones in (found or {}).items():
-                    columns = np.array(zones, dtype=float).T
-                    for measure, values in zip(("far", "held", "radius"), columns, strict=True):
-                        every[kind][(measure, way)].append(values)
-        _say(f"photo {name}: refused {refused} of {len(FAMILIES) * len(size.scenes)}")
-        for kind, parts in every.items():
-            yield f"{name}, {kind}", parts
+        for which, seed in product(size.families, size.scenes):
+            found = judged(which, seed, encoding)
+            refused += found is None
+            for (kind, way), zones in (found or {}).items():
+                columns = np.array(zones, dtype=float).T
+                for measure, values in zip(("far", "held", "radius"), columns, strict=True):
+                    groups[f"{file}, {kind}"][(measure, way)].append(values)
+        _say(f"photo {file}: refused {refused} of {len(size.families) * len(size.scenes)}")
+    return groups
 
 
 def _add(parts: Parts, found: sides.Found) -> None:
@@ -185,19 +216,19 @@ def cell(parts: Parts, line: Line, way: str, own: str) -> str:
     return f"**{text}**" if better else text
 
 
-def print_tables(groups: Sequence[tuple[str, Parts]], lines: Sequence[Line], ways: Sequence[str], first: str) -> None:
+def print_tables(groups: dict[str, Parts], lines: Sequence[Line], ways: Sequence[str], first: str) -> None:
     """A table for each line; the first column names the group."""
     for line in lines:
-        rows = [[name, *(cell(parts, line, way, ways[0]) for way in ways)] for name, parts in groups]
+        rows = [[name, *(cell(parts, line, way, ways[0]) for way in ways)] for name, parts in groups.items()]
         if line.title.endswith("glaze alone: median / P95 ΔE00"):
             rows = [row for row in rows if row[0].startswith("matt")]  # a glazed face stays as it is
         print(f"\n{line.title}\n\n{table([first, *ways], rows)}", flush=True)
 
 
 ROWS = {
-    "labs": lambda size: print_tables(list(labs(size)), BY_LAB, sides.WAYS, "labs, hand a coat"),
-    "sequence": lambda size: print_tables(list(sequences(size)), BY_BLANK, sides.WAYS, "pieces, hand a coat"),
-    "photo": lambda size: print_tables(list(photos(size)), BY_SCENE, PHOTO_WAYS, "file, zone"),
+    "labs": (labs, BY_LAB, sides.WAYS, "labs, hand a coat"),
+    "sequence": (sequences, BY_BLANK, sides.WAYS, "pieces, hand a coat"),
+    "photo": (photos, BY_SCENE, PHOTO_WAYS, "file, zone"),
 }
 
 
@@ -206,17 +237,22 @@ def main(arguments: list[str] | None = None) -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("rows", nargs="*", choices=[[], *ROWS], help="some of the tables; all without it")
     parser.add_argument("--quick", action="store_true", help="see that it runs")
+    parser.add_argument("--labs", type=int, default=len(LABS), help="so many of the frozen labs")
+    parser.add_argument("--keep", type=Path, help="a folder for what is worked out, to go on after a break")
     asked = parser.parse_args(arguments)
-    size = QUICK if asked.quick else Size()
+    size = QUICK if asked.quick else Size(LABS[: asked.labs], SEQUENCES[: asked.labs])
+    if asked.keep:
+        asked.keep.mkdir(parents=True, exist_ok=True)
     print(
         f"Simulated. {len(size.labs)} labs of each kind a hand, {size.pieces} pieces predicted,"
         f" {size.zones} zones advised, {size.planned} planned, {size.looped} pieces looped in each;"
         f" {len(size.sequences)} labs of {size.blanks} unsintered zones;"
-        f" {len(FAMILIES) * len(size.scenes)} pictures a file. ± is one standard error over labs;"
+        f" {len(size.families) * len(size.scenes)} pictures a file. ± is one standard error over labs;"
         " **bold** is better than stainbook by more than two standard errors of the paired difference."
     )
     for name in asked.rows or ROWS:
-        ROWS[name](size)
+        found, lines, ways, first = ROWS[name]
+        print_tables(found(size, Shelf(asked.keep)), lines, ways, first)
 
 
 if __name__ == "__main__":

@@ -26,6 +26,7 @@ from stainbook.cli.commands import app
 ROOT = Path(__file__).parents[2]
 HIDDEN = [
     "babel",
+    "colour",
     "hatchling",
     "hypothesis",
     "iadpython",
@@ -101,6 +102,8 @@ def test_what_the_wheel_carries(wheel):
             "stainbook/_shipped/app.py",
             "stainbook/_shipped/.streamlit/config.toml",
             "stainbook/colour/data/cie_1nm.csv",
+            "stainbook/colour/data/other_lights_1nm.csv",
+            "stainbook/colour/data/LICENCE.txt",
         }
         <= names
     )

@@ -1,9 +1,9 @@
 """What grows how: time and memory against stains, zones, outcomes in the book and megapixels.
 
-``python -m tests.benchmarks.growth [stains] [zones] [outcomes] [photo]`` prints a table for each: seconds of one core
-(other work hardly touches them) and the most memory that the process held, at each size, with the exponent of a straight
-line through them in ln and ln: 1 is in proportion, 2 with the square. Each size runs in a process of its own. Stains,
-zones, books and pictures are made up. ``--small`` takes the two smaller sizes.
+``python -m tests.benchmarks.growth [stains] [zones] [outcomes] [photo]`` prints a table for each: seconds of one core,
+which other work hardly touches, and the most memory that the process held, at each size, with the exponent of a
+straight line through them in ln and ln: 1 is in proportion, 2 with the square. Each size runs in a process of its own.
+Stains, zones, books and pictures are made up. ``--small`` takes the two smaller sizes.
 """
 
 from __future__ import annotations

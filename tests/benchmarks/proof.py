@@ -247,8 +247,9 @@ def main(arguments: list[str] | None = None) -> None:
         f"Simulated. {len(size.labs)} labs of each kind a hand, {size.pieces} pieces predicted,"
         f" {size.zones} zones advised, {size.planned} planned, {size.looped} pieces looped in each;"
         f" {len(size.sequences)} labs of {size.blanks} unsintered zones;"
-        f" {len(size.families) * len(size.scenes)} pictures a file. ± is one standard error over labs, of photos over pictures;"
-        " **bold** is better than stainbook by more than two standard errors of the paired difference."
+        f" {len(size.families) * len(size.scenes)} pictures a file. ± is one standard error over labs,"
+        " of photos over pictures; **bold** is better than stainbook by more than two standard"
+        " errors of the paired difference."
     )
     for name in asked.rows or ROWS:
         found, lines, ways, first = ROWS[name]

@@ -129,4 +129,5 @@ app.command("schema", epilog=example("schema advise"), rich_help_panel=LAB)(sche
 app.command("selfcheck", epilog=example("selfcheck"), rich_help_panel=LAB)(check_commands.selfcheck)
 app.command("doctor", epilog=example("doctor --out support.zip"), rich_help_panel=LAB)(check_commands.doctor)
 app.command("app", epilog=example("app"), rich_help_panel=LAB)(serve.app)
+app.command("worker", epilog=example("worker"), rich_help_panel=LAB)(serve.worker)
 app.command("demo", epilog=example("demo"), rich_help_panel=LAB)(serve.demo)

@@ -1,4 +1,4 @@
-"""The commands that open the app: app, demo."""
+"""The commands that serve: app, demo, worker."""
 
 from __future__ import annotations
 
@@ -87,6 +87,26 @@ def demo(
     if page is None and not (no_browser or json):
         server.open_browser(url)
     _become(server, listening, host, names)
+
+
+def worker(
+    context: typer.Context,
+    patience: Annotated[
+        float, typer.Option(min=1.0, help="Seconds without a sign of life after which a worker counts as dead.")
+    ] = 30.0,
+) -> None:
+    """Do the long searches for the apps of a book on a server, until it is ended.
+
+    Start as many as there are processors to spare, on any machine that reaches the book. What one does when it is
+    killed another does again.
+    """
+    from stainbook.lab import Lab
+
+    def tell(line: str) -> None:
+        print_line(line)
+        sys.stdout.flush()
+
+    Lab(session(context).book).app.work(tell, patience=patience)
 
 
 def _url(listening: socket, host: str) -> str:

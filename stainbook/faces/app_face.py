@@ -151,6 +151,23 @@ class AppFace(LabFace):
 
         return make_demo_book(place, tell), make_demo_folder(place)
 
+    def work(self, tell: Callable[[str], None], *, patience: float | None = None) -> None:
+        """Do searches for the apps of the book until ended: a worker, of which a server's book may have several.
+
+        tell : is told that it began, and each search with its seconds
+        patience : seconds without a sign of life after which it counts as dead, and others to it; 30 when None
+
+        Raises InputError for a book in a file, BookError where the book or its queue cannot be opened or is lost.
+
+        >>> lab.app.work(print)  # doctest: +ELLIPSIS
+        Traceback (most recent call last):
+            ...
+        stainbook.errors.InputError: book lab.db is a file, expected one on a PostgreSQL server...
+        """
+        from stainbook.work.app.worker import PATIENCE, run_worker
+
+        run_worker(self._lab.url, tell, patience=patience or PATIENCE)
+
     def selfcheck(self) -> SelfcheckResult:
         """Compare the program with published values on this machine.
 

@@ -32,6 +32,7 @@ HIDDEN = [
     "importlinter",
     "mypy",
     "playwright",
+    "procrastinate",
     "psycopg",
     "pytest",
     "ruff",

@@ -2,7 +2,7 @@
 
 One PostgreSQL book of the demonstration lab (simulated) holds twenty cases of six zones. One process, as the app's is,
 lets twenty sessions ask for a plan of four mixes at the same moment, without a worker and with one and two, while a
-page of another case is drawn again and again: case, result, readings in turn. A process of its own each time; the ways are
+page of another case is drawn again and again: case, result, readings. A process of its own each time; the ways are
 taken in turn, so that what else the machine does meets all of them; medians over the rounds. NICE puts the workers
 behind the app on the same machine (10 where none is given): workers elsewhere would take none of its processors.
 """

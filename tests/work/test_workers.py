@@ -20,13 +20,13 @@ from stainbook.files import read_guide
 from stainbook.lab import Lab
 from stainbook.match import Watch
 from stainbook.work.app import job_tables
-from stainbook.work.app.elsewhere import NoWorkers, workers_of
+from stainbook.work.app.elsewhere import NoWorkers, _take_up, workers_of
 from stainbook.work.app.jobs import Job
 from stainbook.work.app.shipped import shipped
 from stainbook.work.app.worker import run_worker
 from stainbook.work.case.open_case import open_file
 from stainbook.work.case.problems import AdviceAsked, prepare_case
-from stainbook.work.case.searches import Order, answer_of, searched
+from stainbook.work.case.searches import Order, answer_of, parts_of, searched
 from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
 
 psycopg = pytest.importorskip("psycopg", reason="the PostgreSQL driver is not installed")
@@ -271,6 +271,17 @@ def test_answers_that_are_none_are_not_used(url):
             assert watch.told == "What a worker gave cannot be used: this is worked out here."
         watch = Watch(lambda order, watch: json.dumps(good))
         assert len(searched("plan", book.frozen(), found, lambda: "here", watch).zones) == 3
+
+
+def test_what_a_worker_found_on_the_way_is_shown_meanwhile(url):
+    with open_book(url) as book:
+        watch = Watch()
+        answer_of(book, Order("advice", "", book.cases()[CASE].mark, book.newest_row()), watch)
+    seen, here = {"doing": "search", "done": 1, "of": 3, "part": 3, "parts": parts_of(watch.found)}, Watch()
+    assert _take_up(seen, here, 0) == 3
+    assert (here.pace, here.found, len(here.found)) == (("search", 1, 3), watch.found, 3)
+    assert _take_up(seen | {"parts": "[7]", "part": 4}, here, 3) == 4
+    assert here.found == watch.found
 
 
 def test_a_failing_worker_or_a_lost_queue_costs_nobody_the_plan(url, start, monkeypatch):

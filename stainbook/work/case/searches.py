@@ -160,14 +160,14 @@ def _plan(book: Book, found: PreparedCase, order: Order, watch: Watch) -> Plan:
 
 
 @dataclass(frozen=True, slots=True)
-class Search(Generic[T]):
+class NamedSearch(Generic[T]):
     """A search by name: what comes out, and how it is run on what a book held."""
 
     gives: type[T]
     run: Callable[[Book, PreparedCase, Order, Watch], T]
 
 
-SEARCHES: dict[str, Search[Any]] = {"advice": Search(CaseAdvice, _advice), "plan": Search(Plan, _plan)}
+SEARCHES: dict[str, NamedSearch[Any]] = {"advice": NamedSearch(CaseAdvice, _advice), "plan": NamedSearch(Plan, _plan)}
 PARTS = tuple[ZoneAdvice, ...]  # what a search leaves with its watch on the way
 
 

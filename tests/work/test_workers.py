@@ -164,6 +164,20 @@ def test_what_a_killed_worker_left_is_done_by_another_and_stored_once(url, start
     assert found == in_process(url, monkeypatch)[0]
 
 
+def test_a_search_over_which_workers_die_is_given_up(url, start):
+    worker = start()
+    mark = "0" * 16
+    order = json.dumps(Order("advice", "", mark, 1).as_dict())
+    job = "insert into procrastinate_jobs (queue_name, task_name, args, status, attempts) "
+    for attempts in (0, 2):
+        rows(url, f"{job} values (%(queue)s, 'search', %(order)s, 'doing', %(attempts)s)",
+             queue=job_tables.queue_name(), order=order, attempts=attempts)  # fmt: skip
+    worker.kill()
+    start()
+    until(lambda: status(url) == ["failed", "failed"])  # the first one is taken up once more: there is no such case
+    assert rows(url, "select attempts from procrastinate_jobs order by id") == [(2,), (3,)]
+
+
 def test_a_worker_that_is_ended_gives_its_work_back(url, start, monkeypatch):
     monkeypatch.setattr("stainbook.work.app.elsewhere.EVERY", 0.05)
     first = start()

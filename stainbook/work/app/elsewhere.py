@@ -34,6 +34,7 @@ class Workers:
         self._url = make_url(url)
         self._lock = threading.Lock()
         self._queue: App | None = None
+        self._is_closed = False
 
     def asked(self, order: Order, watch: Watch) -> str | None:
         """What a worker gives; None where none can, and ``watch`` is told why.
@@ -102,8 +103,11 @@ class Workers:
 
     def _opened(self) -> App:
         from procrastinate import App, SyncPsycopgConnector
+        from psycopg import OperationalError
 
         with self._lock:
+            if self._is_closed:  # a search may outlive the open book for a moment
+                raise OperationalError("the book was closed")
             if self._queue is None:
                 queue = App(
                     connector=SyncPsycopgConnector(
@@ -117,6 +121,7 @@ class Workers:
     def clear(self) -> None:
         """Give the connections back."""
         with self._lock:
+            self._is_closed = True
             if self._queue is not None:
                 self._queue.close()
                 self._queue = None

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 PATIENCE = 30.0  # seconds without a sign of life after which a worker counts as dead and another does its work
 GRACE = 3.0  # seconds in which a worker that is ended may still finish
 TOLD_EVERY = 0.5  # seconds
+MOST_ATTEMPTS = 3  # workers that may die over one search
 _RETRYING = 0x57A1B00E  # any number that is ours: one worker at a time looks for what dead ones left
 _CLEANING = 600.0  # seconds
 
@@ -101,6 +102,7 @@ async def _beside(queue: App, worker: Worker, patience: float, begun: Callable[[
 
 async def _retry_left(queue: App, patience: float) -> None:
     """What dead workers left goes back into the queue; one worker at a time, so that it goes back once."""
+    from procrastinate.jobs import Status
     from procrastinate.utils import utcnow
 
     async with queue.connector.pool.connection() as connection:  # type: ignore[attr-defined]
@@ -110,7 +112,10 @@ async def _retry_left(queue: App, patience: float) -> None:
         manager = queue.job_manager
         for job in await manager.get_stalled_jobs(queue=tables.queue_name(), seconds_since_heartbeat=patience):
             assert job.id is not None
-            await manager.retry_job_by_id_async(job.id, utcnow())
+            if job.attempts + 1 < MOST_ATTEMPTS:
+                await manager.retry_job_by_id_async(job.id, utcnow())
+            else:  # it may be what they died of
+                await manager.finish_job_by_id_async(job.id, Status.FAILED, delete_job=False)
         await manager.prune_stalled_workers(patience)
 
 

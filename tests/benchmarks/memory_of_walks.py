@@ -64,8 +64,14 @@ def record(app: Any, code: str) -> None:
     app.session_state["case_page_choices"].here.zone = (int(tooth), zone)
     app.run()
     app.text_area(key=f"painted {code} {ZONE} 0").set_value(PAINTED).run()
-    press(app, "Painted, into the furnace: 1 zone")
-    press(type_reading(app, code, ZONE, AFTER), "Record 1 zone")
+    press(app, begins(app, "Painted, into the furnace"))
+    type_reading(app, code, ZONE, AFTER)
+    press(app, begins(app, "Record "))
+
+
+def begins(app: Any, words: str) -> str:
+    """What stands on the button that begins so."""
+    return next(one.label for one in app.button if one.label.startswith(words))
 
 
 def own_memory() -> float:

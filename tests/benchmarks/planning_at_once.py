@@ -1,8 +1,8 @@
 """Many sessions plan at once, others click elsewhere: ``python -m tests.benchmarks.planning_at_once [ROUNDS] [NICE]``.
 
-One PostgreSQL book of the demonstration lab (simulated) holds twenty cases of six zones. One process, as the app's is,
-lets twenty sessions ask for a plan of four mixes at the same moment, without a worker and with one and two, while a
-page of another case is drawn again and again: case, result, readings. A process of its own each time; the ways are
+One PostgreSQL book of the demonstration lab (simulated) holds twenty cases of six zones. One process, as the app is
+one, lets twenty sessions ask for a plan of four mixes at the same moment, without a worker and with one and two, while
+a page of another case is drawn again and again: case, result, readings. A process of its own each time; the ways are
 taken in turn, so that what else the machine does meets all of them; medians over the rounds. NICE puts the workers
 behind the app on the same machine (10 where none is given): workers elsewhere would take none of its processors.
 """
@@ -27,8 +27,8 @@ from tests.conftest import _server_binaries, _throwaway_server
 SESSIONS, MIXES, ZONES = 20, 4, 6
 ELSEWHERE, WHOLE = "W-1063", "W-1042"
 PAGES = ("case", "result", "readings")
-PAUSE = 0.5  # seconds between two clicks
-ALONE = 30  # clicks
+PAUSE = 0.2  # seconds between two clicks
+ALONE = 60  # clicks
 WAYS = {"alone": None, "in the app": 0, "one worker": 1, "two workers": 2}
 ROOT = Path(__file__).parents[2]
 
@@ -94,7 +94,7 @@ def measure(plans: bool) -> dict[str, object]:
         for box in page.selectbox:
             if box.key == "case_file":
                 box.select(next(one for one in box.options if ELSEWHERE in one)).run()
-        pages.append(worked_out(page).run())
+        pages.append(worked_out(page).run().run())
     over, took, told = threading.Event(), [], set()
 
     def session(i: int) -> None:
@@ -139,20 +139,27 @@ def main(rounds: int = 3, nice: int = 10) -> None:
         url = f"{server}/postgres"
         fill(url)
         taken = []
-        for number in range(rounds):
+        for _ in range(rounds):
             taken.append({way: measured(url, workers, nice) for way, workers in WAYS.items()})
-            print(f"round {number + 1} of {rounds}", {way: len(one["clicks"]) for way, one in taken[-1].items()})
-    load = os.getloadavg()[0]
+            tell(taken)
+
+
+def tell(taken: list[dict[str, dict[str, list[float]]]]) -> None:
+    """Print medians over the rounds so far."""
+    load, rounds = os.getloadavg()[0], len(taken)
     print(f"{SESSIONS} plans of {MIXES} mixes, {ZONES} zones each; {rounds} rounds, medians; load {load:.1f}")
-    print(f"{'':12} {'click, ms':>10} {'9 in 10':>8} {'times alone':>12} {'all plans, s':>13} {'half of them':>13}")
+    print(
+        f"{'':12} {'clicks':>7} {'ms':>6} {'9 in 10':>8} {'times alone':>12} {'all plans, s':>13} {'half of them':>13}"
+    )
     for way in WAYS:
         each = [one[way]["clicks"] for one in taken]
         times = median(median(one[way]["clicks"]) / median(one["alone"]["clicks"]) for one in taken)
-        line = f"{way:12} {1000 * median(map(median, each)):10.0f} {1000 * median(map(ninth, each)):8.0f} {times:12.2f}"
+        line = f"{way:12} {sum(map(len, each)):7} {1000 * median(map(median, each)):6.0f} "
+        line += f"{1000 * median(map(ninth, each)):8.0f} {times:12.2f}"
         plans = [one[way]["plans"] for one in taken]
         if plans[0]:
             line += f" {median(max(one) for one in plans):13.1f} {median(map(median, plans)):13.1f}"
-        print(line, *{said for one in taken for said in one[way]["told"] if said})
+        print(line, *{said for one in taken for said in one[way]["told"] if said}, flush=True)
 
 
 if __name__ == "__main__":

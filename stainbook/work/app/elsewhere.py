@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import make_url
 
 from stainbook import __version__
-from stainbook.errors import InputError, StoppedError
+from stainbook.errors import InputError, StoppedError, in_one_line
 from stainbook.language import say
 from stainbook.match import Pace, Watch
 from stainbook.work.app import job_tables as tables
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 EVERY = 0.25  # seconds between two looks
 STOPPING = 10.0  # seconds in which stopped work may still give what it has
-MOST_CONNECTIONS = 4
+MOST_CONNECTIONS, MOST_LOGGED = 4, 300
 WAITING = Pace("wait", 0, 1)  # until a worker has a hand free
 _LOG = logging.getLogger("stainbook")
 
@@ -48,7 +48,7 @@ class Workers:
             watch.told = self._why_not()
             return None if watch.told else self._followed(order, watch)
         except (ProcrastinateException, Error) as error:
-            _LOG.warning("the workers cannot be reached: %s", " ".join(str(error.__cause__ or error).split()))
+            _LOG.warning("%s", in_one_line(error.__cause__ or error, most=MOST_LOGGED))
             watch.told = say("The workers cannot be reached: this is worked out here.")
             return None
 
@@ -107,7 +107,7 @@ class Workers:
 
         with self._lock:
             if self._is_closed:  # a search may outlive the open book for a moment
-                raise OperationalError("the book was closed")
+                raise OperationalError
             if self._queue is None:
                 queue = App(
                     connector=SyncPsycopgConnector(
@@ -150,6 +150,6 @@ def _take_up(seen: Mapping[str, Any], watch: Watch, part: int) -> int:
         return part
     try:
         watch.found = parts_taken(str(seen["parts"]))
-    except InputError:  # what comes of it in the end is looked at again
-        _LOG.warning("what a worker found on the way cannot be used")
+    except InputError as error:  # what comes of it in the end is looked at again
+        _LOG.warning("%s", in_one_line(error, most=MOST_LOGGED))
     return int(seen["part"])

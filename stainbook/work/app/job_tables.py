@@ -76,7 +76,7 @@ def conninfo(url: URL) -> str:
 
     known = url.translate_connect_args(username="user", database="dbname")
     query: dict[str, Any] = {**url.query}
-    options = f"{query.pop('options', '')} -c search_path={SCHEMA}".strip()
+    options = " ".join(filter(None, [query.pop("options", ""), "-c", f"search_path={SCHEMA}"]))
     return make_conninfo("", **known, **query, options=options, connect_timeout=10)
 
 

@@ -148,9 +148,7 @@ def tell(taken: list[dict[str, dict[str, list[float]]]]) -> None:
     """Print medians over the rounds so far."""
     load, rounds = os.getloadavg()[0], len(taken)
     print(f"{SESSIONS} plans of {MIXES} mixes, {ZONES} zones each; {rounds} rounds, medians; load {load:.1f}")
-    print(
-        f"{'':12} {'clicks':>7} {'ms':>6} {'9 in 10':>8} {'times alone':>12} {'all plans, s':>13} {'half of them':>13}"
-    )
+    print(f"{'':12} {'clicks':>7} {'ms':>6} {'9 in 10':>8} {'times alone':>12} {'plans, s':>13} {'half of them':>13}")
     for way in WAYS:
         each = [one[way]["clicks"] for one in taken]
         times = median(median(one[way]["clicks"]) / median(one["alone"]["clicks"]) for one in taken)

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from procrastinate import App
 
 EVERY = 0.25  # seconds between two looks
+GONE = 5.0  # seconds without any worker: one that comes takes the place of a dead one within them
 STOPPING = 10.0  # seconds in which stopped work may still give what it has
 MOST_CONNECTIONS, MOST_LOGGED = 4, 300
 WAITING = Pace("wait", 0, 1)  # until a worker has a hand free
@@ -76,6 +77,7 @@ class Workers:
         queue = self._opened()
         job = queue.configure_task(tables.TASK, queue=tables.queue_name()).defer(**order.as_dict())
         watch.pace, part, stopping = WAITING, 0, None
+        seen_alive = monotonic()
         while True:
             if watch.stopped and stopping is None:
                 stopping = monotonic()
@@ -87,7 +89,8 @@ class Workers:
             ended = one["status"] not in ("todo", "doing")
             if stopping is not None and (ended or monotonic() - stopping > STOPPING):
                 raise StoppedError(say("stopped before it was done"))
-            if ended or not one["alive"]:
+            seen_alive = monotonic() if one.get("alive") else seen_alive
+            if ended or monotonic() - seen_alive > GONE:
                 queue.job_manager.cancel_job_by_id(job, abort=True)
                 watch.told = (
                     say("A worker could not do it: this is worked out here.")

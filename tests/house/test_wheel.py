@@ -25,6 +25,8 @@ from stainbook.cli.commands import app
 
 ROOT = Path(__file__).parents[2]
 HIDDEN = [
+    "argon2",
+    "authlib",
     "babel",
     "hatchling",
     "hypothesis",

@@ -11,6 +11,7 @@ from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import do, go_to, keeping, show_page, to_stripes
+from stainbook.pages.shell.pressing import writing_button
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.pages.widgets.typed_rows import RowGroup, TypedRow, drop_drafts, forget_rows, show_rows, typed_in
@@ -50,7 +51,7 @@ def _sinter(code: str, view: WitnessView) -> None:
         who = st.text_input(words.WHO, **keeping(f"disc who {code}"))
         programme = st.text_input(words.PROGRAMME, **keeping(f"disc programme {code}"))
     told = DiscRun(mix, run.strip() or None, who.strip() or None, programme.strip() or None)
-    if st.button(words.SINTERED, type="primary", disabled=not mix.strip()):
+    if writing_button(words.SINTERED, type="primary", disabled=not mix.strip()):
         do(lambda: case_source.case(code).firing.sinter_with_discs(told), cannot=words.CANNOT)
     show_cautions(safety.AT["sheet, unsintered"])
 
@@ -72,7 +73,7 @@ def _read(code: str, view: WitnessView) -> None:
         forget_rows(name)
 
     ready = len(looked_at.colours) == len(view.discs)
-    if st.button(words.SAVE, type="primary", disabled=not ready):
+    if writing_button(words.SAVE, type="primary", disabled=not ready):
         do(act, cannot=words.CANNOT)
 
 

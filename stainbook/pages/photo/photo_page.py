@@ -27,6 +27,7 @@ from stainbook.pages.photo.photo_result import measure_and_show
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import counted
+from stainbook.pages.shell.pressing import writing_button
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.shot_drawings import drawings_markup
 from stainbook.words.places import place as place_name
@@ -88,7 +89,7 @@ def _table() -> Dropped | None:
 
 def _offer_chart(table: Dropped) -> None:
     """Let the readings of a chart be the lab's, so that the next picture needs no table."""
-    if st.button(texts.KEEP_CHART, help=texts.KEEP_CHART_HELP):
+    if writing_button(texts.KEEP_CHART, help=texts.KEEP_CHART_HELP):
         case_source.lab().photo.keep_chart(table)
         st.rerun()
 

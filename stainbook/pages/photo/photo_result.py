@@ -13,6 +13,7 @@ from stainbook.pages.photo.photo_before import offer_as_before
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, kept
 from stainbook.pages.shell.plain import bare, counted, named_zone, plain
+from stainbook.pages.shell.pressing import writing_button
 from stainbook.pages.shell.wording import one_decimal
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import cards
@@ -129,7 +130,7 @@ def _row(zone: PhotoZone, *, graded: bool) -> dict[str, Any]:
 
 def _store(desk: OpenedPhoto, result: PhotoResult, case: str) -> None:
     usable = usable_zones(result, patient=desk.scene.subject == "patient")
-    if usable and st.button(counted(texts.STORE, len(usable), case=case)):
+    if usable and writing_button(counted(texts.STORE, len(usable), case=case)):
         keep(STORED, case_source.lab().photo.store(desk, result, case))
     stored: PhotoResult | None = kept(STORED, None)
     if stored is not None:

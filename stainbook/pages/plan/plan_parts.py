@@ -14,6 +14,7 @@ from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import keep, kept
 from stainbook.pages.shell.plain import counted, plain
+from stainbook.pages.shell.pressing import writing_button
 from stainbook.pages.widgets.arch_svg import Face, jaws, key_text
 from stainbook.pages.widgets.markup import pick, segments, show_markup
 from stainbook.pages.widgets.steps import within_firings
@@ -36,7 +37,7 @@ DARK_COATS = 3
 
 def take_over(code: str, plan: PlanResult, *, at_once: bool = False) -> None:
     """The plan's layers as the chosen next steps of all zones."""
-    if at_once or st.button(words.TAKE_OVER, type="primary"):
+    if at_once or writing_button(words.TAKE_OVER, type="primary"):
         case_source.case(code).desk.take_over(plan)
         keep(f"taken over {code}", plan)
     if kept(f"taken over {code}", None) is plan:

@@ -15,6 +15,7 @@ from stainbook.pages.readings import one_by_one_texts as words
 from stainbook.pages.shell import case_source, wording
 from stainbook.pages.shell.page_frame import keep, kept
 from stainbook.pages.shell.plain import bare, plain
+from stainbook.pages.shell.pressing import writing_button
 from stainbook.pages.widgets.markup import pick
 from stainbook.pages.widgets.reader import ReaderRow, TypedEntry, show_reader, typed_entries
 from stainbook.words.escaping import escape
@@ -128,7 +129,9 @@ class OneByOne:
             ):
                 self._take(TypedEntry(one.entry.id, zone.sample, one.meant), zone, sure=True)
                 st.rerun()
-            if not one.cannot and st.button(words.AS_TYPED.format(typed=one.entry.text), key=f"typed so {zone.sample}"):
+            if not one.cannot and writing_button(
+                words.AS_TYPED.format(typed=one.entry.text), key=f"typed so {zone.sample}"
+            ):
                 self._take(one.entry, zone, sure=True)
                 st.rerun()
             if st.button(words.READ_AGAIN, key=f"again {zone.sample}"):

@@ -48,9 +48,6 @@ NO_TEXTS = {
     },
     "book/store.py": {"the lab"},  # an author, stored
     "book/worked.py": {"the outcome was corrected"},  # stored
-    "colour/reference.py": {  # names of tables
-        "CIE 1931 2 Degree Standard Observer", "CIE 1964 10 Degree Standard Observer",
-    },
     "colour/thresholds.py": {  # articles, and a grade, which is a key of the contract
         "Ghinea R et al. J Dent 2010;38 Suppl 2:e57-64",
         "Gomez-Polo C et al. J Dent 2020;103:103502",

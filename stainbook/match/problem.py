@@ -40,6 +40,7 @@ class ZoneProblem:
     firings_of : firings that a stain may still go through, by its maker; a stain not named has no limit
     bare : the piece without stain, where it was read: what stripping leads back to
     lights : further ones in which it must be in tolerance
+    counts : False where its number is a hint and the eye decides: it has no part in any chance, nor in what is mixed
     piece : where zones of several pieces are planned together, whose it is
     """
 
@@ -56,6 +57,7 @@ class ZoneProblem:
     bare: Start | None = None
     piece: str = ""
     lights: tuple[WishedLight, ...] = ()
+    counts: bool = True
 
     @property
     def name(self) -> str:

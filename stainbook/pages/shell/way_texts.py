@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from stainbook.language import Numbered, say
 from stainbook.pages.shell.plain import ours
-from stainbook.words.states import CANNOT_TELL, IN_TOLERANCE, NOT_READ, OUT_OF_TOLERANCE
+from stainbook.words.states import BY_EYE, CANNOT_TELL, IN_TOLERANCE, MEANS, NOT_READ, OUT_OF_TOLERANCE
 
 # ---------------------------------------------------------------- the result of a firing
 
@@ -80,7 +80,7 @@ GRADES = {
     "within": (IN_TOLERANCE.shape, IN_TOLERANCE.word),
     "cannot tell": (CANNOT_TELL.shape, CANNOT_TELL.word),
     "beyond": (OUT_OF_TOLERANCE.shape, OUT_OF_TOLERANCE.word),
-    "by eye": ("~", say("a translucent edge: the number is a hint, the eye decides")),
+    "by eye": (BY_EYE.shape, MEANS[BY_EYE.word]),
     "": (NOT_READ.shape, say("no reading or no target")),
 }
 STANDS_TITLE = say("How it stands")

@@ -18,7 +18,7 @@ from stainbook.optics.forecast import Forecast, Hands
 from stainbook.records import NO_FIRING_STAGES, BodyRef, Case, LabValues, Layers, Reading, Stain
 from stainbook.words import light_names
 from stainbook.words.apprentice import paints
-from stainbook.words.grounds import place_of
+from stainbook.words.grounds import eye_decides, place_of
 from stainbook.words.places import place
 from stainbook.words.sentences import RETURNED_FIRST
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
@@ -27,6 +27,7 @@ from stainbook.work.case.seating import seated_zones
 from stainbook.work.case.standing import Key, no_step_yet
 from stainbook.work.case.swap_check import asked_of_standing
 from stainbook.work.case.zones import ZoneColours, zone_colours
+from stainbook.work.reading.by_eye import is_hint
 from stainbook.work.reading.control_chart import held_back_by
 from stainbook.work.reading.lab_settings import is_apprentice, limits_in, with_apprentice, with_strengths
 from stainbook.work.reading.optical import OpticalReading, lab_of, lab_on_grid
@@ -69,6 +70,7 @@ class PreparedCase:
     held_back: str | None = None  # why no chance is told
     apprentice: str | None = None  # whose hand is meant, where it is an apprentice's
     prices: Prices | None = None
+    by_eye: frozenset[Key] = frozenset()  # zones whose number is a hint: they have no part in a chance
 
     @property
     def open(self) -> tuple[ZoneProblem, ...]:
@@ -81,11 +83,13 @@ class PreparedCase:
         adapted = warnings_of(
             colour for zone in self.zones for colour in (zone.seen, zone.target) if colour is not None
         )
+        by_eye = [zone.zone.key for zone in self.zones if zone.zone.key in self.by_eye]
+        hints = [eye_decides(by_eye)] if by_eye else []
         returned = [RETURNED_FIRST] if self.case.stage == "returned" else []
         held_back = [self.held_back] if self.held_back else []
         held_back += [paints(self.apprentice)] if self.apprentice else []
         told = [*self.read_warnings, *self.library.warnings, *adapted, *_unread(self.case, self.zones)]
-        return [*held_back, *told, *_not_in_lights(self.problems), *returned]
+        return [*held_back, *told, *_not_in_lights(self.problems), *hints, *returned]
 
 
 def prepare_case(book: Book, what: What, wish: AdviceAsked) -> PreparedCase:
@@ -146,6 +150,7 @@ def prepared(
         for zone in zones
         if zone.now is not None and zone.seen is not None and zone.target is not None and not zone.zone.by_hand
     ]
+    by_eye = frozenset(zone.key for zone in case.zones if is_hint(zone.zone, case.material, settings))
     return PreparedCase(
         case=case,
         zones=tuple(zones),
@@ -154,13 +159,16 @@ def prepared(
         thresholds=limits,
         library=library,
         bench=bench_of(with_apprentice(with_strengths(case, settings), settings, hand), lab, hands, settings),
-        problems=tuple(problem_of(zone, case, lab, hands, limits) for zone in known),
+        problems=tuple(
+            replace(problem_of(zone, case, lab, hands, limits), counts=zone.zone.key not in by_eye) for zone in known
+        ),
         read_warnings=(*current.warnings, *told, *wild_hand(lab.optics, hands), *asked),
         held=held,
         state=current.state,
         held_back=held_back_by(book, (zone.now.reading for zone in known if zone.now is not None)),
         apprentice=hand if is_apprentice(settings, hand) else None,
         prices=settings.prices,
+        by_eye=by_eye,
     )
 
 

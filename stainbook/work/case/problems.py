@@ -70,6 +70,7 @@ class PreparedCase:
     held_back: str | None = None  # why no chance is told
     apprentice: str | None = None  # whose hand is meant, where it is an apprentice's
     prices: Prices | None = None
+    jars: tuple[str, ...] = ()  # what is to be known of those that ran out
     by_eye: frozenset[Key] = frozenset()  # zones whose number is a hint: they have no part in a chance
 
     @property
@@ -89,7 +90,7 @@ class PreparedCase:
         held_back = [self.held_back] if self.held_back else []
         held_back += [paints(self.apprentice)] if self.apprentice else []
         told = [*self.read_warnings, *self.library.warnings, *adapted, *_unread(self.case, self.zones)]
-        return [*held_back, *told, *_not_in_lights(self.problems), *hints, *returned]
+        return [*held_back, *told, *_not_in_lights(self.problems), *self.jars, *hints, *returned]
 
 
 def prepare_case(book: Book, what: What, wish: AdviceAsked) -> PreparedCase:
@@ -141,7 +142,8 @@ def prepared(
     standing = {zone.zone.key: zone.standing for zone in zones if zone.standing is not None}
     held = {key: why for key in standing if (why := no_step_yet(case, current.state, standing, key)) is not None}
     settings, hand = book.settings(), lab.whose(wish.operator or case.operator)
-    hands = lab.hands(wish.operator or case.operator, {**dict(case.lots), **wish.lots}, case.programme)
+    lots = {**lab.in_work(dict(case.lots)), **wish.lots}
+    hands = lab.hands(wish.operator or case.operator, lots, case.programme)
     hands, told = on_ceramic(book, hands, _ceramics(case, library), lab.stains if case.stage == "green" else ())
     limits = limits_in(book, wish.threshold_names)
     asked = asked_of_standing(book, case, current.state) if current.file is None else []
@@ -168,6 +170,7 @@ def prepared(
         held_back=held_back_by(book, (zone.now.reading for zone in known if zone.now is not None)),
         apprentice=hand if is_apprentice(settings, hand) else None,
         prices=settings.prices,
+        jars=tuple(lab.jars.told(_may_go_on(case, lab), {**lab.lots, **lab.known.newest_lots, **dict(case.lots)})),
         by_eye=by_eye,
     )
 
@@ -202,13 +205,22 @@ def bench_of(case: Case, lab: LabOptics, hands: Hands, settings: Settings) -> Be
         _refuse_kind(case, [stains[name] for name in only])
     limits, apart = case.limits, kept_apart(fit, settings.together)
     stock = {one.mix: one.pot for one in settings.mixes}
+    ready = {name for pot in stock.values() for name in pot.stains}
+    fit = [one for one in fit if one.name not in lab.jars.gone or one.name in ready]  # what no jar holds is not mixed
     if case.stage == "green":
         rest = limits.after_sintering
         follows = replace(case, stage="sintered", limits=rest)
         later = bench_of(follows, lab, hands, settings)
     else:
         later = None
-    return Bench(lab.optics, tuple(one.name for one in fit), lab.families, hands, limits, apart, stock, later)
+    names = tuple(one.name for one in fit)
+    return Bench(lab.optics, names, lab.families, hands, limits, apart, stock, later, lab.jars.gone & set(names))
+
+
+def _may_go_on(case: Case, lab: LabOptics) -> list[str]:
+    """The stains that material, stage and limits of a case allow, whether a jar of them is in work or not."""
+    found = offered(_listed(case, lab).values(), material=case.material, stage=case.stage, only=case.limits.stains)
+    return [one.name for one in found]
 
 
 def _fits_now(case: Case, stains: Mapping[str, Stain]) -> bool:

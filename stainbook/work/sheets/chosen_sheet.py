@@ -102,7 +102,13 @@ def sheet_of(desk: CaseDesk, done: DoneNext, batch: MixAmount | None = None) -> 
         stage=case.stage,
         forms=forms_of(pots, desk.detail.prepared.lab.stains) if desk.detail else [],
         apprentice=desk.detail.prepared.apprentice if desk.detail else None,
-        warnings=[*too_coarse(made, step), *_first(moves), *done.moved, *([eye_decides(by_eye)] if by_eye else [])],
+        warnings=[
+            *too_coarse(made, step),
+            *(desk.detail.prepared.jars if desk.detail else ()),
+            *_first(moves),
+            *done.moved,
+            *([eye_decides(by_eye)] if by_eye else []),
+        ],
     )
 
 

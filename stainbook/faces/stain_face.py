@@ -189,7 +189,7 @@ class StainsFace(LabFace):
         >>> with Lab.open("plates.db", author="bench-1") as new:
         ...     _ = new.stains.keep_plates(PlateOrder(("husk",), kinds=((0.25, 1),)))
         ...     names = [row.sample for row in new.stains.waiting_plates()[0].rows]
-        ...     rows = zip(names, [("77", "0", "12"), ("75", "0", "12"), ("70", "3", "17")])
+        ...     rows = zip(names, ["77 0 12", "75 0 12", "70 3 17"])
         ...     found = new.stains.read_plates(TypedPlates(("plate-1",), dict(rows), Light("D65", 10)))
         >>> [(one.stain, one.chips) for one in found.stains]
         [('clear', 1), ('husk', 1)]

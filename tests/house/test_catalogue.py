@@ -116,7 +116,6 @@ NO_TEXTS = {
     },
     "pages/widgets/lab_plots.py": {"came out"},  # a column
     "pages/widgets/scale.py": {"dot hollow-dot", "tick-name before"},
-    "pages/widgets/typed_rows.py": {"typed rows {}"},
     "pages/widgets/zone_list.py": {"zones gaps"},
 }  # fmt: skip
 STYLES = {"work/app/at_once.py", "work/documents/printed.py", "work/sheets/case_label.py"}  # frames: HTML and CSS

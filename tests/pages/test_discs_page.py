@@ -30,11 +30,11 @@ def test_discs_are_read_first_and_move_what_is_expected(own_demo):
     bare, coloured = case.firing.discs().unread
     plain = case_source.case(CASE).desk.gaps().advised.zones[0].standing
     kept = page.session_state["kept"]
-    kept[f"typed rows discs {CASE}"] = {bare: ("70,1", "0,4", "9,2")}
+    kept[f"typed discs {CASE}"] = {bare: "70,1 0,4 9,2"}
     page.session_state["kept"] = kept
     page.run()
     assert next(one for one in page.button if one.label == words.SAVE).disabled  # both are wanted
-    kept[f"typed rows discs {CASE}"] = {bare: ("74,8", "0,3", "9,1"), coloured: ("71,9", "3,1", "18,4")}
+    kept[f"typed discs {CASE}"] = {bare: "74,8 0,3 9,1", coloured: "71,9 3,1 18,4"}
     page.session_state["kept"] = kept
     page.run()
     press(page, words.SAVE)
@@ -62,6 +62,6 @@ def test_a_liquid_that_nothing_showed_is_learnt_from_its_disc(own_demo):
     firing = lab.case(CASE).firing
     firing.sinter_with_discs(DiscRun("2 coats of otter undiluted"))
     bare, coloured = firing.discs().unread
-    firing.read_discs({bare: ("82", "0", "9"), coloured: ("72", "4", "20")}, Light("D65", 10))
+    firing.read_discs({bare: "82 0 9", coloured: "72 4 20"}, Light("D65", 10))
     assert next(one.stripes for one in lab.stains.rows() if one.name == "otter") == 1
     assert lab.stains.view("otter").stripes

@@ -7,13 +7,13 @@ import streamlit as st
 from stainbook.faces.firing_types import DiscRun, WitnessView
 from stainbook.pages.case.case_head import case_head
 from stainbook.pages.lab import discs_texts as words
+from stainbook.pages.readings.typing_parts import drop_drafts, forget_typed, show_form, typed_in
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import do, go_to, keeping, show_page, to_stripes
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
-from stainbook.pages.widgets.typed_rows import RowGroup, TypedRow, drop_drafts, forget_rows, show_rows, typed_in
 from stainbook.words import safety
 from stainbook.words.escaping import escape
 from stainbook.words.places import place
@@ -60,18 +60,17 @@ def _read(code: str, view: WitnessView) -> None:
     with st.container(width=420):
         light = light_choice()
     name = f"discs {code}"
-    looked_at = case_source.lab().readings.three(typed_in(name), light)
     rows = [
-        TypedRow(disc, words.COLOURED.format(painted=painted) if painted else words.BARE)
+        (disc, words.COLOURED.format(painted=painted) if painted else words.BARE)
         for disc, painted in view.discs.items()
     ]
-    show_rows(name, [RowGroup(words.ROWS, rows)], looked_at.wrong)
+    answered = show_form(name, rows, light)
 
     def act() -> None:
         case_source.case(code).firing.read_discs(typed_in(name), light)
-        forget_rows(name)
+        forget_typed(name)
 
-    ready = len(looked_at.colours) == len(view.discs)
+    ready = answered and len(typed_in(name)) == len(view.discs)
     if st.button(words.SAVE, type="primary", disabled=not ready):
         do(act, cannot=words.CANNOT)
 

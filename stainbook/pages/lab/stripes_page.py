@@ -22,6 +22,7 @@ from stainbook.faces.stain_types import (
 from stainbook.language import joined
 from stainbook.pages.lab import stripes_texts as words
 from stainbook.pages.lab.stain_fields import family_field, form_field
+from stainbook.pages.readings.typing_parts import drop_drafts, forget_typed, show_form, typed_in
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import forget, in_this_language, keep, keeping, kept, show_page, visit
@@ -30,10 +31,10 @@ from stainbook.pages.shell.pressing import pressed, tell
 from stainbook.pages.widgets.markup import pick, segments, show_markup
 from stainbook.pages.widgets.reach_plot import share_plot
 from stainbook.pages.widgets.stripe_tables import kind_words, listed_markup, opened_markup, plan_markup
-from stainbook.pages.widgets.typed_rows import RowGroup, TypedRow, drop_drafts, forget_rows, show_rows, typed_in
 
 ENTRY = ("name", "lot", "family", "form")  # fields of a stain that are emptied once it is entered
 CLEAR = "clear"
+FORM = "plates"  # under which typed rows are kept
 
 
 def _draw() -> None:
@@ -170,16 +171,13 @@ def _rows(waiting: Sequence[PlannedPlate]) -> None:
         words.SHEET, in_this_language(partial(case_source.lab().stains.plates_sheet, plates)),
         safe_name("plates", "html"), "text/html", on_click="ignore",
     )  # fmt: skip
-    told = TypedPlates(tuple(plates), typed_in("plates"), under, seen)
-    looked_at = case_source.lab().readings.three(told.typed, under)
-    groups = [RowGroup(one.plate, [TypedRow(row.sample, _named(row)) for row in one.rows]) for one in shown]
-    show_rows("plates", groups, looked_at.wrong)
+    rows = [(row.sample, joined([one.plate, _named(row)], ": ")) for one in shown for row in one.rows]
+    answered = show_form(FORM, rows, under)
+    told = TypedPlates(tuple(plates), typed_in(FORM), under, seen)
     for line in case_source.lab().stains.plate_questions(told):
         st.warning(plain(line))
-    if looked_at.wrong:
-        st.info(counted(words.HALF, len(looked_at.wrong)))
-    n = len(looked_at.colours)
-    if pressed(counted(words.SAVE_ROWS, n), key="save_rows", type="primary", disabled=not n or bool(looked_at.wrong)):
+    n = len(told.typed)
+    if pressed(counted(words.SAVE_ROWS, n), key="save_rows", type="primary", disabled=not (n and answered)):
         _save(told)
 
 
@@ -199,7 +197,7 @@ def _save(told: TypedPlates) -> None:
     keep("rows_saved", words.SAVED.format(stains=joined(learnt), warnings=joined([*found.warnings, *told_of], " ")))
     keep("plates_kept", False)
     keep("reach_stain", learnt[0] if learnt else "")
-    forget_rows("plates")
+    forget_typed(FORM)
     forget("plates_read")
     st.rerun()
 

@@ -59,7 +59,6 @@ SAVE_ROWS = Numbered("Save {n} row, and learn from it", "Save {n} rows, and lear
 NOT_NOT_SAVED = say("Nothing was saved: {reason}")
 LEARNING = say("Storing, and fitting the stains to their stripes …")
 SAVED = say("Nothing was saved: {reason}")
-HALF = Numbered("{n} row is half typed or wrong.", "{n} rows are half typed or wrong.")
 NOT_SAVED = say("Nothing was saved: {reason}")
 LEARNING = say("Storing, and fitting the stains to their stripes …")
 SAVED = say("Saved and learnt: {stains}. {warnings}")

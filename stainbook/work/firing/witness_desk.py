@@ -21,8 +21,7 @@ from stainbook.work.case.current_case import CurrentCase, known_case
 from stainbook.work.case.open_case import now
 from stainbook.work.documents.schemas import AdvisedZone
 from stainbook.work.firing.record import record_reports
-from stainbook.work.reading.three_numbers import NOTHING, Three, is_typed, reading_of_three
-from stainbook.work.reading.typed_colour import Light, asked_under
+from stainbook.work.reading.typed_colour import Light, asked_under, typed_colour
 from stainbook.work.stains.learnt import learnt
 from stainbook.work.stains.painted import liquids_of, painted_layers, soaks, told_layers
 from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
@@ -99,7 +98,7 @@ def sinter_with_discs(book: Book, code: str, told: DiscRun) -> None:
     book.add_chips([chip])
 
 
-def read_discs(book: Book, code: str, typed: Mapping[str, Three], light: Light) -> None:
+def read_discs(book: Book, code: str, typed: Mapping[str, str], light: Light) -> None:
     """Store what was read of the discs; a liquid that no disc showed before is learnt from them.
 
     Raises InputError for numbers that are no colour, and a disc of which nothing was typed.
@@ -107,10 +106,10 @@ def read_discs(book: Book, code: str, typed: Mapping[str, Three], light: Light) 
     asked, at = asked_under(book, light), now()
     readings = []
     for name in _discs(book, code):
-        three = typed.get(name, NOTHING)
-        if not is_typed(three):
+        text = typed.get(name, "")
+        if not text.strip():
             raise InputError(say("{disc} was not read, expected both discs", disc=name))
-        found = reading_of_three(three, asked, name)
+        found = typed_colour(text, asked, name)
         readings.append(_read(found, at))
     book.add_readings(readings)
     chips = [chip for chip in book.chips() if chip.chip in {one.sample for one in readings}]

@@ -8,16 +8,15 @@ from datetime import UTC, datetime
 
 from stainbook.book import Book
 from stainbook.colour import delta_e_2000
-from stainbook.errors import InputError, message
+from stainbook.errors import InputError
 from stainbook.files import NamedFile, format_readings
 from stainbook.files.layers import format_chips
 from stainbook.language import say
-from stainbook.records import Chip, LabValues, Reading, Stain
+from stainbook.records import Chip, LabValues, Stain
 from stainbook.words import mixes
 from stainbook.work.documents.day_schemas import PlateResult, Stripe
 from stainbook.work.documents.schemas import CalibrateResult
-from stainbook.work.reading.three_numbers import NOTHING, Three, is_typed, reading_of_three
-from stainbook.work.reading.typed_colour import Light, asked_under
+from stainbook.work.reading.typed_colour import Light, asked_under, typed_colour
 from stainbook.work.reading.viewing_conditions import Asked
 from stainbook.work.stains.painted import liquids_of, soaks, told_layers
 from stainbook.work.stains.plate import html_of, plan_plates
@@ -47,10 +46,10 @@ class PlannedPlate:
 
 @dataclass(frozen=True, slots=True)
 class TypedPlates:
-    """What was typed of some plates: three numbers by sample; ``face`` is that of the bare plate."""
+    """What was typed of some plates: the numbers by sample; ``face`` is that of the bare plate."""
 
     plates: tuple[str, ...]
-    typed: Mapping[str, Three]
+    typed: Mapping[str, str]
     light: Light
     face: str = "matt"
 
@@ -98,20 +97,20 @@ def read_plates(book: Book, told: TypedPlates) -> CalibrateResult:
     """
     asked, stains = asked_under(book, told.light), book.stains()
     at = datetime.now(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
-    chips = [chip for chip in book.chips() if chip.body in told.plates and is_typed(told.typed.get(chip.chip, NOTHING))]
+    chips = [chip for chip in book.chips() if chip.body in told.plates and told.typed.get(chip.chip, "").strip()]
     if not chips:
         raise InputError(say("found no stripe, expected L*, a*, b* of one or more"))
     readings = []
     for plate in dict.fromkeys(chip.body for chip in chips):
-        three = told.typed.get(plate, NOTHING)
+        text = told.typed.get(plate, "").strip()
         known = book.find_reading(plate)
-        if not is_typed(three) and known is None:
+        if not text and known is None:
             raise InputError(say("{plate} was never read bare, expected its L*, a*, b* too", plate=plate))
-        if is_typed(three):
-            known = replace(_read(three, plate, asked), surface=told.face, taken_at=at)
+        if text:
+            known = replace(typed_colour(text, asked, plate), surface=told.face, taken_at=at)
         readings.append(known)
     for chip in chips:
-        found = _read(told.typed[chip.chip], chip.chip, asked)
+        found = typed_colour(told.typed[chip.chip], asked, chip.chip)
         readings.append(replace(found, surface=_face(chip, told.face, stains), taken_at=at))
     source = say("the typed rows")
     return calibrate_files(
@@ -150,9 +149,9 @@ def questions(book: Book, told: TypedPlates) -> list[str]:
 
 def _whole(chips: Sequence[Chip], told: TypedPlates, asked: Asked) -> Iterable[tuple[Chip, LabValues]]:
     for chip in chips:
-        three = told.typed.get(chip.chip, NOTHING)
+        text = told.typed.get(chip.chip, "").strip()
         try:
-            found = reading_of_three(three, asked, chip.chip).lab if is_typed(three) else None
+            found = typed_colour(text, asked, chip.chip).lab if text else None
         except InputError:  # which is told at its row
             continue
         if found is not None:
@@ -170,13 +169,6 @@ def _pairs(read: Mapping[Chip, LabValues]) -> Iterable[tuple[Chip, Chip]]:
 
 def _amount(chip: Chip) -> float:
     return sum(share for _, share in chip.layers[0].pot.shares) * chip.layers[0].coats
-
-
-def _read(three: Three, sample: str, asked: Asked) -> Reading:
-    try:
-        return reading_of_three(three, asked, sample)
-    except InputError as error:
-        raise InputError(say("{sample}: {reason}", sample=sample, reason=message(error))) from error
 
 
 def _face(chip: Chip, bare: str, stains: Mapping[str, Stain]) -> str:

@@ -27,10 +27,13 @@ from stainbook.work.stains.templates import template_files
 from stainbook.work.stains.typed_plate import (
     PlannedPlate,
     TypedPlates,
+    bring_back,
     keep_plates,
     laid_out,
     questions,
     read_plates,
+    remove_plates,
+    removed_plates,
     sheet_of,
     waiting_plates,
 )
@@ -167,6 +170,28 @@ class StainsFace(LabFace):
         []
         """
         return self._kept("waiting", lambda: waiting_plates(self._book))
+
+    def remove_plates(self, plates: Sequence[str]) -> list[str]:
+        """Remove the stripes of plates that wait to be read, and give the plates; raises InputError for others.
+
+        >>> from stainbook.faces.stain_types import PlateOrder
+        >>> plates = lab.stains.keep_plates(PlateOrder(("rook",))).plates
+        >>> removed = lab.stains.remove_plates(plates)
+        >>> removed == plates, lab.stains.removed_plates()[plates[0]]
+        (True, 4)
+        >>> lab.stains.bring_back(plates[0])
+        >>> plates[0] in lab.stains.removed_plates()
+        False
+        """
+        return remove_plates(self._book, plates)
+
+    def removed_plates(self) -> dict[str, int]:
+        """Give the plates of which stripes were removed, and how many; see `remove_plates`."""
+        return self._kept("removed plates", lambda: removed_plates(self._book))
+
+    def bring_back(self, plate: str) -> None:
+        """Undo that stripes of a plate were removed; raises InputError where none was. See `remove_plates`."""
+        bring_back(self._book, plate)
 
     def plates_sheet(self, plates: Sequence[str]) -> str:
         """Give plates that wait as a page to print; raises InputError for none.

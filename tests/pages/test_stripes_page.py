@@ -178,3 +178,26 @@ def test_what_needs_a_stripe_leads_to_where_the_first_ones_are_made(lab, page):
     drawn = AppTest.from_file(str(page_file(page)), default_timeout=60).run()
     assert not drawn.exception
     assert texts.TO_STRIPES in [one.label for one in drawn.button]
+
+
+def test_a_lay_out_is_removed_and_brought_back(app, laid):
+    before = laid.stains.waiting_plates()
+    press(app, "Remove 7 stripes of plate-1")
+    assert laid.stains.waiting_plates() == ()
+    assert [(one.name, one.stripes) for one in laid.stains.rows()] == [("husk", 0), ("teasel", 0)]
+    assert app.success[0].value == words.REMOVED.format(plates="plate-1")
+    assert laid.stains.keep_plates(PlateOrder(("husk",))).plates == ["plate-2"]  # the printed sheet says plate-1
+    press(app, words.BRING_BACK.format(plate="plate-1"))
+    assert laid.stains.waiting_plates()[0].rows == before[0].rows
+
+
+def test_stripes_that_were_read_stay_when_the_rest_is_removed(app, laid):
+    rows = rows_of(laid)
+    few = {name: rows[name] for name in [*rows][:4]}
+    laid.stains.read_plates(TypedPlates(("plate-1",), few, LIGHT))
+    app.run()
+    press(app, "Remove 4 stripes of plate-1")
+    assert laid.stains.waiting_plates() == ()
+    assert sum(one.stripes for one in laid.stains.rows()) == 3
+    with pytest.raises(InputError, match="expected a plate that waits"):
+        laid.stains.remove_plates(["plate-1"])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
@@ -24,6 +24,7 @@ from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
 from stainbook.work.stains.stripes import NEW_PLATE, PlateOrder
 
 BARE_FACES = ("matt", "polished", "glazed")  # how the bare plate was read
+REMOVED = "lay-out removed"
 SWAPPED = 0.5  # ΔE00 by which a stronger stripe may lie nearer to clear glaze than a weaker one, by the coat alone
 
 
@@ -79,6 +80,36 @@ def waiting_plates(book: Book) -> tuple[PlannedPlate, ...]:
         for plate, rows in plates.items()
         if any(row.sample not in read for row in rows)
     )
+
+
+def remove_plates(book: Book, plates: Collection[str]) -> list[str]:
+    """Remove the stripes of some plates that wait to be read; those that were read stay. Gives the plates.
+
+    Raises InputError for a plate that does not wait.
+    """
+    waiting = {one.plate: one for one in waiting_plates(book)}
+    for plate in plates:
+        if plate not in waiting:
+            raise InputError(say("found {plate}, expected a plate that waits to be read", plate=plate))
+    names = {row.sample for plate in plates for row in waiting[plate].rows if row.number}
+    book.withdraw_chips(names, why=REMOVED)
+    return [plate for plate in waiting if plate in plates]
+
+
+def removed_plates(book: Book) -> dict[str, int]:
+    """The plates of which stripes were removed, the newest first, and how many."""
+    found: dict[str, int] = {}
+    for chip in book.chips(withdrawn=True):
+        found[chip.body] = found.get(chip.body, 0) + 1
+    return dict(reversed(found.items()))
+
+
+def bring_back(book: Book, plate: str) -> None:
+    """Undo that stripes of a plate were removed; raises InputError where none was."""
+    chips = [chip for chip in book.chips(withdrawn=True) if chip.body == plate]
+    if not chips:
+        raise InputError(say("found {plate}, expected a plate that was removed", plate=plate))
+    book.add_chips(chips)
 
 
 def sheet_of(book: Book, plates: Sequence[str]) -> str:
@@ -187,6 +218,7 @@ def _after_known(book: Book, order: PlateOrder) -> PlateOrder:
         raise InputError(
             say("{plate} carries stripes already, expected a plate of another name: paint a new one", plate=twice[0])
         )
+    known |= {chip.body for chip in book.chips(withdrawn=True)}  # a printed sheet may still name it
     numbers = [int(found[1]) for name in known if (found := NEW_PLATE.fullmatch(name))]
     return replace(order, first=max(numbers, default=0) + 1)
 

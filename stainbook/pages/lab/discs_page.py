@@ -12,6 +12,7 @@ from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import do, go_to, keeping, show_page, to_stripes
+from stainbook.pages.shell.plain import plain
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.words import safety
@@ -77,6 +78,10 @@ def _read(code: str, view: WitnessView) -> None:
 
 def _expected(view: WitnessView) -> None:
     """Where the zones stand by what the discs showed."""
+    for disc, why in view.ignored.items():
+        painted = view.discs.get(disc, "")
+        name = words.COLOURED.format(painted=painted) if painted else words.BARE if disc in view.discs else disc
+        st.warning(plain(words.IGNORED.format(disc=name, reason=why)))
     st.markdown(f"**{words.EXPECTED}**")
     known = [(one, one.standing) for one in view.zones if one.standing is not None and one.standing.L is not None]
     if not known:

@@ -84,10 +84,10 @@ def test_from_a_jar_to_its_curve(first_day_url, opened):
     page.locator(FIELD).wait_for(timeout=PATIENCE)
     settle(page)
     rows = [one.get_attribute("data-key") for one in page.locator(".form-list .table-row").all()]
-    assert len(rows) == 8
+    assert len(rows) == 9
     page.locator(FIELD).click()
     enter(page, [number for row in rows for number in colour(row)])
-    page.get_by_role("button", name="Save 8 rows, and learn from them").click(timeout=PATIENCE)
+    page.get_by_role("button", name="Save 9 rows, and learn from them").click(timeout=PATIENCE)
     page.get_by_role("button", name="See the curve and what it opens").wait_for(timeout=PATIENCE)
     settle(page)
     press(page, "See the curve and what it opens")

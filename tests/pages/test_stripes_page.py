@@ -83,7 +83,7 @@ def test_a_stain_its_jar_and_a_lay_out(lab):
     press(page, words.CHANGE.format(stain="husk"))
     assert "25-003" in markup(page, "listed")
     press(page, words.TO_PLATES)
-    assert "2 plates, 14 stripes, one firing." in [one.value for one in page.markdown]
+    assert "2 plates, 15 stripes, one firing." in [one.value for one in page.markdown]
     press(page, words.KEEP_PLAN)
     assert [one.plate for one in lab.stains.waiting_plates()] == ["plate-1", "plate-2"]
     assert save(page).disabled
@@ -94,13 +94,13 @@ def test_a_stain_its_jar_and_a_lay_out(lab):
 def test_rows_are_saved_in_one_step_and_the_curve_is_seen(app, laid):
     assert "plate-1" in app.multiselect(key="plates_read").value
     typed(app, rows_of(laid))
-    assert save(app).label == "Save 8 rows, and learn from them"
+    assert save(app).label == "Save 9 rows, and learn from them"
     before = laid.newest()
     press(app, save(app).label)
     assert "Saved and learnt: husk, teasel." in app.success[0].value
     assert laid.newest() > before
     assert laid.stains.waiting_plates() == ()
-    assert [(one.name, one.stripes) for one in laid.stains.rows()] == [("husk", 3), ("teasel", 3), ("clear", 1)]
+    assert [(one.name, one.stripes) for one in laid.stains.rows()] == [("husk", 3), ("teasel", 3), ("clear", 2)]
     press(app, words.SEE)
     assert app.selectbox(key="reach_stain").value == "husk"
     assert words.OPENS_NONE in [one.value for one in app.markdown]
@@ -132,7 +132,7 @@ def test_rows_in_the_wrong_order_are_asked_about(app, laid):
     rows = rows_of(laid)
     thin, thick = "husk-1of4-x1-plate-1", "husk-1-x1-plate-1"
     typed(app, {**rows, thin: rows[thick], thick: rows[thin]})
-    assert "rows 2 and 3" in app.warning[0].value
+    assert "rows 3 and 4" in app.warning[0].value
     assert not save(app).disabled  # the bench decides
 
 
@@ -148,7 +148,7 @@ def test_what_a_second_tab_saves_too_is_stored_once(app, laid):
     laid.stains.read_plates(told)
     app.run()
     assert words.NO_PLATES in [one.value for one in app.info]
-    assert len(laid.book.readings()) == 8
+    assert len(laid.book.readings()) == 9
 
 
 def test_two_benches_lay_out_plates_of_different_names(laid):
@@ -182,7 +182,7 @@ def test_what_needs_a_stripe_leads_to_where_the_first_ones_are_made(lab, page):
 
 def test_a_lay_out_is_removed_and_brought_back(app, laid):
     before = laid.stains.waiting_plates()
-    press(app, "Remove 7 stripes of plate-1")
+    press(app, "Remove 8 stripes of plate-1")
     assert laid.stains.waiting_plates() == ()
     assert [(one.name, one.stripes) for one in laid.stains.rows()] == [("husk", 0), ("teasel", 0)]
     assert app.success[0].value == words.REMOVED.format(plates="plate-1")
@@ -196,7 +196,7 @@ def test_stripes_that_were_read_stay_when_the_rest_is_removed(app, laid):
     few = {name: rows[name] for name in [*rows][:4]}
     laid.stains.read_plates(TypedPlates(("plate-1",), few, LIGHT))
     app.run()
-    press(app, "Remove 4 stripes of plate-1")
+    press(app, "Remove 5 stripes of plate-1")
     assert laid.stains.waiting_plates() == ()
     assert sum(one.stripes for one in laid.stains.rows()) == 3
     with pytest.raises(InputError, match="expected a plate that waits"):

@@ -13,6 +13,7 @@ from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import do, go_to, keeping, show_page, to_stripes
 from stainbook.pages.shell.plain import plain
+from stainbook.pages.shell.pressing import pressed
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
 from stainbook.words import safety
@@ -51,7 +52,7 @@ def _sinter(code: str, view: WitnessView) -> None:
         who = st.text_input(words.WHO, **keeping(f"disc who {code}"))
         programme = st.text_input(words.PROGRAMME, **keeping(f"disc programme {code}"))
     told = DiscRun(mix, run.strip() or None, who.strip() or None, programme.strip() or None)
-    if st.button(words.SINTERED, type="primary", disabled=not mix.strip()):
+    if pressed(words.SINTERED, type="primary", disabled=not mix.strip()):
         do(lambda: case_source.case(code).firing.sinter_with_discs(told), cannot=words.CANNOT)
     show_cautions(safety.AT["sheet, unsintered"])
 
@@ -72,7 +73,7 @@ def _read(code: str, view: WitnessView) -> None:
         forget_typed(name)
 
     ready = answered and len(typed_in(name)) == len(view.discs)
-    if st.button(words.SAVE, type="primary", disabled=not ready):
+    if pressed(words.SAVE, type="primary", disabled=not ready):
         do(act, cannot=words.CANNOT)
 
 

@@ -90,7 +90,7 @@ def test_with_a_case_its_targets_are_shown_and_zones_become_its_readings(page, f
     case.write_text(f"case: W-7\nstage: glazed\nzones:\n  - {{tooth: 11, zone: cervical, target: {target}}}\n")
     assert case_source.lab().cases.bring_in([case]) == []
     image, chart = files
-    state = {"photo image": image, "photo table": chart, "photo fill": FILL, "photo case": "W-7"}
+    state = {"photo image": image, "photo table": chart, "photo fill": FILL}
     kept(page, **state, **{"photo zones": drawn(scene)}).run()
     assert any("Target of 11 cervical: L* 70.0" in caption.value for caption in page.caption)
     press(page, "Measure")
@@ -191,7 +191,7 @@ def test_after_a_firing_the_picture_from_before_is_asked_for_first(page, tmp_pat
     assert case_source.lab().cases.bring_in([case]) == []
     with open_book(f"sqlite:///{tmp_path / 'none.db'}") as book:
         book.add_firings([Firing("W-7", "2026-03-02T10:40:00Z")])
-    kept(page, **{"photo case": "W-7"}).run()
+    kept(page).run()
     assert not page.exception
     assert any("W-7 was fired on 2026-03-02" in text.value for text in page.markdown)
     assert page.file_uploader[0].label == "Picture from before"

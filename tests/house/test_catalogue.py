@@ -106,7 +106,7 @@ NO_TEXTS = {
         "photo zones",
     },
     "pages/photo/photo_files.py": {"photo second"},
-    "pages/photo/photo_page.py": {"photo case", "photo flat", "photo image", "photo own chart", "photo table"},
+    "pages/photo/photo_page.py": {"photo alone", "photo flat", "photo image", "photo own chart", "photo table"},
     "pages/photo/photo_result.py": {"photo result", "photo stored"},
     "pages/shell/doorkeeper.py": {"not this server's page"},  # for the program at the other end
     "pages/shell/page_frame.py": {"the page %s failed"},  # a line of the log

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stainbook.language import Numbered, say
+from stainbook.language import Numbered, say, say_as
 from stainbook.pages.shell.plain import ours
 from stainbook.words.states import BY_EYE, CANNOT_TELL, IN_TOLERANCE, MEANS, NOT_READ, OUT_OF_TOLERANCE
 
@@ -162,7 +162,7 @@ GROUPS = {
     "cervical": say("all necks"),
     "middle": say("middle"),
     "edge": say("incisal, occlusal"),
-    "none": say("none"),
+    "none": say_as("which zones are chosen", "none"),
 }
 CHOSEN = Numbered("Chosen: {n} zone. {names}", "Chosen: {n} zones. {names}")
 NONE_CHOSEN = say("Choose zones on the arch, one or several.")
@@ -244,6 +244,8 @@ STEPS_LABEL = say("What was done")
 LIQUIDS_LABEL = say("Liquids, such as 2 coats of (1 part bracken)")
 NOT_DONE = say("Not noted: {reason}")
 WAY_LABEL = say("The way of this piece")
+AHEAD = say("{step}, to come")
+OTHER_STEP = say("Another step")
 UNDO_LAST = say("Undo: {step}")
 
 # ---------------------------------------------------------------- readings given to zones by hand

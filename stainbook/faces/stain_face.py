@@ -186,11 +186,22 @@ class StainsFace(LabFace):
         return remove_plates(self._book, plates)
 
     def removed_plates(self) -> dict[str, int]:
-        """Give the plates of which stripes were removed, and how many; see `remove_plates`."""
+        """Give the plates of which stripes were removed, and how many.
+
+        >>> lab.stains.removed_plates()
+        {}
+        """
         return self._kept("removed plates", lambda: removed_plates(self._book))
 
     def bring_back(self, plate: str) -> None:
-        """Undo that stripes of a plate were removed; raises InputError where none was. See `remove_plates`."""
+        """Undo that stripes of a plate were removed; raises InputError where none was.
+
+        >>> from stainbook.faces.stain_types import PlateOrder
+        >>> plates = lab.stains.remove_plates(lab.stains.keep_plates(PlateOrder(("rook",))).plates)
+        >>> lab.stains.bring_back(plates[0])
+        >>> plates[0] in [one.plate for one in lab.stains.waiting_plates()]
+        True
+        """
         bring_back(self._book, plate)
 
     def plates_sheet(self, plates: Sequence[str]) -> str:

@@ -91,7 +91,11 @@ def together(moves: Sequence[Tried], within_reach: Sequence[bool], stock: Collec
 
 
 def in_tolerance(moves: Sequence[Tried]) -> float:
-    """How many of the zones that count are expected in tolerance."""
+    """How many of the zones that count are expected in tolerance.
+
+    >>> in_tolerance([])
+    0
+    """
     return sum(move.in_the_end for move in moves if move.problem.counts)
 
 

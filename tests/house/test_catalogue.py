@@ -105,6 +105,8 @@ NO_TEXTS = {
         "photo canvas", "photo corners", "photo corners again", "photo said", "photo second corners", "photo suggested",
         "photo zones",
     },
+    "faces/stain_face.py": {"removed plates"},
+    "pages/readings/typing_parts.py": {"dropped drafts", "typed here"},
     "pages/photo/photo_files.py": {"photo second"},
     "pages/photo/photo_page.py": {"photo alone", "photo flat", "photo image", "photo own chart", "photo table"},
     "pages/photo/photo_result.py": {"photo result", "photo stored"},

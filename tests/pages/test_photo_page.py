@@ -15,7 +15,7 @@ from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_list import page_file
 from stainbook.work.photo.photo_desk import drafted, look, scene_text
 from stainbook.work.reading.dropped import Dropped
-from tests.pages.driving import cards
+from tests.pages.driving import cards, markup
 from tests.photo.shots import by_kind, scene_yaml, table, write_jpeg
 from tests.worlds.photo_scenes import FILL, Faults, cells, developed, pair, render
 from tests.worlds.photo_spectra import lab_of
@@ -181,7 +181,9 @@ def test_what_changed_comes_before_the_colours(page, tmp_path):
         true = float(delta_e_2000(lab_of(was.curve), lab_of(now.curve)))
         assert abs(row["change ΔE00"] - true) < row["± change"]
     assert {row["seen"] for row in changes} <= {"changed", "cannot tell"}
-    assert len(page.get("image")) == 2  # both side by side, and the map
+    assert "data:image/jpeg" in markup(page, "photo side")  # both side by side
+    assert "data:image/png" in markup(page, "photo map")
+    assert 'class="well"' in markup(page, "photo swatches")
     assert any("of 4 zones changed for certain" in text.value for text in page.markdown)
 
 

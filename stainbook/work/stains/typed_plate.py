@@ -11,6 +11,7 @@ from stainbook.colour import delta_e_2000
 from stainbook.errors import InputError
 from stainbook.files import NamedFile, format_readings
 from stainbook.files.layers import format_chips
+from stainbook.kept import BY_MISTAKE
 from stainbook.language import say
 from stainbook.records import Chip, LabValues, Stain
 from stainbook.words import mixes
@@ -24,7 +25,6 @@ from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
 from stainbook.work.stains.stripes import NEW_PLATE, PlateOrder
 
 BARE_FACES = ("matt", "polished", "glazed")  # how the bare plate was read
-REMOVED = "lay-out removed"
 SWAPPED = 0.5  # ΔE00 by which a stronger stripe may lie nearer to clear glaze than a weaker one, by the coat alone
 
 
@@ -92,7 +92,7 @@ def remove_plates(book: Book, plates: Collection[str]) -> list[str]:
         if plate not in waiting:
             raise InputError(say("found {plate}, expected a plate that waits to be read", plate=plate))
     names = {row.sample for plate in plates for row in waiting[plate].rows if row.number}
-    book.withdraw_chips(names, why=REMOVED)
+    book.withdraw_chips(names, why=BY_MISTAKE)
     return [plate for plate in waiting if plate in plates]
 
 

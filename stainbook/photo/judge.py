@@ -41,7 +41,7 @@ def settled(picture: Picture, corners: ArrayLike, target: ColourChart) -> Settle
 
     >>> unknown = Picture(picture.pixels, "judge")
     >>> settled(unknown, corners, chart).method
-    "linear, judged on the target's patches"
+    "linear, judged on the chart's patches"
     """
     if picture.is_raw:
         return Settled(picture, picture.encoding)

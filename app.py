@@ -6,6 +6,7 @@ from stainbook.pages.shell import texts
 from stainbook.pages.shell.menu import show_menu
 from stainbook.pages.shell.page_frame import speak_here
 from stainbook.pages.shell.page_list import page_file
+from stainbook.pages.shell.signed_in_parts import enter, show_signed_in
 
 
 def _page(name: str, title: str):
@@ -15,7 +16,9 @@ def _page(name: str, title: str):
 
 
 speak_here()  # before the names of the pages are looked up
+enter()
 pages = {name: _page(name, title) for name, title in texts.PAGES.items()}
 here = st.navigation([*pages.values()], position="hidden")
 show_menu(pages, here)
+show_signed_in()
 here.run()

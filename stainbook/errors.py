@@ -6,6 +6,7 @@
     ├── InputError            2   what was given is not usable: nothing was stored
     │   ├── FileError         2   a file: its name, the row or key, what was found, what was expected
     │   ├── AheadError        2   a time that is still to come
+    │   ├── NotAllowedError   2   who signed in has not the role for it
     │   ├── UncalibratedError 2   nothing is known of any stain yet
     │   ├── ConditionsError   2   colours of different illuminant or observer would have been compared
     │   └── UnknownNameError  2   a name or option that is not known, with the nearest known ones
@@ -109,6 +110,10 @@ class ConditionsError(InputError):
 
 class AheadError(InputError):
     """A time that is still to come: asked about before it is stored."""
+
+
+class NotAllowedError(InputError):
+    """Who signed in has not the role for what was asked, or is not signed in any more."""
 
 
 class UncalibratedError(InputError):

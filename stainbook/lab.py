@@ -32,6 +32,7 @@ from stainbook.faces.shelf_face import ShelfFace
 from stainbook.language import say
 
 if TYPE_CHECKING:
+    from stainbook.faces.account_face import AccountsFace
     from stainbook.faces.cases_face import CasesFace
     from stainbook.faces.exchange_face import ExchangeFace
     from stainbook.faces.number_face import NumbersFace
@@ -107,7 +108,7 @@ class Lab(LabView):
 
         url_or_path : a SQLite file or a database URL; None: STAINBOOK_BOOK, else a file in the user's data folder
         author : by whose name things are stored; STAINBOOK_AUTHOR's, else "the lab", when None
-        role : what the pages offer first; laboratory : whose cases, where several labs share a database
+        role : reader, technician or lead, by which the book is guarded; laboratory : whose cases, where labs share one
 
         >>> with Lab.open("new.db", author="bench-1", laboratory="north") as new:
         ...     new.author, new.laboratory
@@ -249,6 +250,16 @@ class Lab(LabView):
         True
         """
         return AppFace(self)
+
+    def accounts(self, path: str | Path | None = None) -> AccountsFace:
+        """Give who may sign in at the server; path : None: STAINBOOK_ACCOUNTS's file, else the user's data folder's.
+
+        >>> lab.accounts("accounts.db").log().log
+        []
+        """
+        from stainbook.faces.account_face import AccountsFace
+
+        return AccountsFace(self, path)
 
     def case(self, what: str | Path) -> LabCase:
         """Give a case by its code in the book, or by its file; neither is read before it is asked.

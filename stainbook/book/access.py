@@ -16,6 +16,7 @@ from stainbook.book.codec import decode, encode
 from stainbook.book.entries import Erased, Import, Share
 from stainbook.book.gate import alike, settled
 from stainbook.book.journal import Entry, Scope
+from stainbook.book.lead_only import needs_lead
 from stainbook.book.thing_words import thing_words
 from stainbook.errors import InputError, some_of
 from stainbook.kept import (
@@ -33,6 +34,7 @@ from stainbook.kept import (
 )
 from stainbook.language import say
 from stainbook.notices import tell
+from stainbook.permit import LEAD, Permit
 from stainbook.records import Body, Case, Chip, GuideTab, Reading, Stain
 
 R = TypeVar("R")
@@ -84,6 +86,8 @@ class Access(ABC):
     upto : the last row of the journal that is looked at; None: all of it.
     """
 
+    permit: Permit | None = None  # of who looks; None: whoever has the book may do all
+
     def __init__(self, author: str, *, lab: str = "", upto: int | None = None) -> None:
         self.author = author
         self.scope = Scope(lab, upto)
@@ -110,6 +114,8 @@ class Access(ABC):
             return len(self._append(connection, entries, repeats=kind.repeats))
 
     def _append(self, connection: Connection, entries: list[Entry], *, repeats: str) -> list[dict[str, Any]]:
+        if self.permit is not None and not self.permit.allows(LEAD) and needs_lead(connection, entries, self.scope):
+            self.permit.need(LEAD)
         now = datetime.now(UTC).isoformat(timespec="microseconds")
         rows = journal.append(connection, entries, lab=self.lab, author=self.author, now=now, repeats=repeats)
         index.put(connection, rows)

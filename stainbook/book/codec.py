@@ -11,6 +11,7 @@ import dataclasses
 import functools
 import hashlib
 import json
+import math
 from collections.abc import Mapping
 from typing import Any, TypeVar
 
@@ -76,6 +77,43 @@ def decode(cls: type[R], content: str, *, source: str | None = None) -> R:
                 reason=reason,
             )
         ) from error
+
+
+def hand_over(cls: Any, value: Any) -> str:
+    """Give what was worked out as JSON for another program; raises InputError for what JSON cannot hold.
+
+    cls : of the value; not as ``encode``, what is None is told, since nobody keeps it.
+
+    >>> from stainbook.match.reasons import ZoneNote
+    >>> hand_over(ZoneNote, ZoneNote("no firing", "glazed"))[:42]
+    '{"lacks":null,"later":null,"no_stain":false'
+    """
+    return canonical(_adapter(cls).dump_python(value, mode="json", warnings="error"))
+
+
+def take_over(cls: Any, content: str, *, context: Mapping[Any, Any] | None = None) -> Any:
+    """Give what ``hand_over`` wrote, checked: it came from outside.
+
+    context : what the schema of ``cls`` looks up
+    Raises InputError where the content is none.
+
+    >>> from stainbook.match.reasons import ZoneNote
+    >>> take_over(ZoneNote, hand_over(ZoneNote, ZoneNote("no firing", "glazed"))).stage
+    'glazed'
+    """
+    try:
+        plain = json.loads(content, parse_constant=_finite, parse_float=_finite)
+        return _adapter(cls).validate_python(plain, context=context)
+    except (TypeError, ValueError, RecursionError) as error:
+        reason = str(error).splitlines()[-1].strip()
+        raise InputError(say("what was handed over is damaged: {reason}", reason=reason)) from error
+
+
+def _finite(text: str) -> float:
+    number = float(text)
+    if not math.isfinite(number):
+        raise ValueError(text)
+    return number
 
 
 def digest(content: str, data: bytes | None = None) -> str:

@@ -28,6 +28,10 @@ _ADVICE = (
     ),
     ("read-only transaction", say("book {place} cannot be written: its server keeps it read-only")),
     (
+        "row-level security",
+        say("book {place} cannot be written: its database role is another lab's; STAINBOOK_LAB names the lab"),
+    ),
+    (
         "permission denied",
         say("book {place} cannot be used: its server does not let this user; ask who keeps the server"),
     ),

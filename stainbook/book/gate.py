@@ -30,12 +30,20 @@ _DASHES = re.compile("[\u2010-\u2015\u2212\ufe58\ufe63\uff0d]")
 
 
 def tidy(text: str) -> str:
-    """Text in the one form in which the book keeps it."""
+    """Text in the one form in which the book keeps it.
+
+    >>> tidy(" e\u0301bauche ")
+    'ébauche'
+    """
     return unicodedata.normalize("NFC", text).strip()
 
 
 def looks(name: str) -> str:
-    """What a name looks like: equal for names that differ in case, width, dashes or characters that are not seen."""
+    """What a name looks like: equal for names that differ in case, width, dashes or characters that are not seen.
+
+    >>> looks("Bench‑1") == looks("bench-1")
+    True
+    """
     seen = "".join(c for c in unicodedata.normalize("NFKC", name) if unicodedata.category(c) != "Cf")
     return " ".join(_DASHES.sub("-", unicodedata.normalize("NFKC", seen.casefold())).split())
 
@@ -101,7 +109,10 @@ def place_of(record: Any) -> str:
 
 
 def check_text(value: Any, where: str, key: str = "") -> None:
-    """Refuse text that a file could not hold or nobody could see; raises InputError."""
+    """Refuse text that a file could not hold or nobody could see; raises InputError.
+
+    >>> check_text("bench-1", "account", "name")
+    """
     if isinstance(value, str):
         _check_one(value, where, key)
     elif isinstance(value, Mapping):

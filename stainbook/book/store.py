@@ -21,6 +21,7 @@ from stainbook.book.verify import check
 from stainbook.errors import BookError
 from stainbook.language import say
 from stainbook.notices import tell
+from stainbook.permit import LEAD, TECHNICIAN, Permit
 
 
 class Transaction(Shelves):
@@ -31,9 +32,18 @@ class Transaction(Shelves):
     0
     """
 
-    def __init__(self, connection: Connection, *, author: str, lab: str = "", upto: int | None = None) -> None:
+    def __init__(
+        self,
+        connection: Connection,
+        *,
+        author: str,
+        lab: str = "",
+        upto: int | None = None,
+        permit: Permit | None = None,
+    ) -> None:
         super().__init__(author, lab=lab, upto=upto)
         self._connection = connection
+        self.permit = permit
 
     def _reading(self) -> AbstractContextManager[Connection]:
         return contextlib.nullcontext(self._connection)
@@ -52,16 +62,30 @@ class Transaction(Shelves):
 
 
 class Book(Shelves):
-    """The lab's book; each call is a step of its own, several are one inside ``transaction``."""
+    """The lab's book; each call is a step of its own, several are one inside ``transaction``.
 
-    def __init__(self, engines: Engines, *, author: str | None = None, lab: str = "", upto: int | None = None) -> None:
+    permit : of who looks at it; None: whoever has the book may do all
+    """
+
+    def __init__(
+        self,
+        engines: Engines,
+        *,
+        author: str | None = None,
+        lab: str = "",
+        upto: int | None = None,
+        permit: Permit | None = None,
+    ) -> None:
         super().__init__(author or _user(), lab=lab, upto=upto)
         self._engines = engines
+        self.permit = permit
 
     def _reading(self) -> AbstractContextManager[Connection]:
         return self._engines.reading()
 
     def _writing(self) -> AbstractContextManager[Connection]:
+        if self.permit is not None:  # the one way to a row: whatever was asked above, a reader stores nothing
+            self.permit.need(TECHNICIAN)
         return self._engines.writing()
 
     @contextlib.contextmanager
@@ -76,8 +100,8 @@ class Book(Shelves):
         ...     list(step.cases())
         ['W-7']
         """
-        with self._engines.writing() as connection:
-            yield Transaction(connection, author=self.author, lab=self.lab)
+        with self._writing() as connection:
+            yield Transaction(connection, author=self.author, lab=self.lab, permit=self.permit)
 
     def as_of(self, number: int) -> Book:
         """Give the book as it was when row ``number`` was its newest; for reading.
@@ -85,7 +109,7 @@ class Book(Shelves):
         >>> len(book.as_of(1).readings()), len(book.readings())
         (0, 1)
         """
-        return Book(self._engines, author=self.author, lab=self.lab, upto=number)
+        return Book(self._engines, author=self.author, lab=self.lab, upto=number, permit=self.permit)
 
     def frozen(self) -> Book:
         """Give the book as it is now, whatever is stored later; for reading.
@@ -132,13 +156,24 @@ class Book(Shelves):
             )
         return copy, checked.rows
 
-    def seen_by(self, author: str | None, lab: str) -> Book:
+    def seen_by(self, author: str | None, lab: str, permit: Permit | None = None) -> Book:
         """Give the same open book for another author or laboratory; this bench's own name when ``author`` is None.
+
+        permit : of who looks; None: all may be done
 
         >>> book.seen_by("bench-2", "").author
         'bench-2'
         """
-        return Book(self._engines, author=author, lab=lab)
+        return Book(self._engines, author=author, lab=lab, permit=permit)
+
+    def check_apart(self) -> None:
+        """Refuse a database role that sees other labs than this one; raises BookError.
+
+        >>> book.check_apart()  # a file has no roles
+        """
+        from stainbook.book.labs_apart import check_apart
+
+        check_apart(self._engines, self.lab)
 
     @property
     def place(self) -> str:
@@ -189,6 +224,8 @@ class Book(Shelves):
             ...
         stainbook.errors.UnknownNameError: unknown case 'W-8'...
         """
+        if self.permit is not None:
+            self.permit.need(LEAD)
         tombstone = super().erase_case(case, why=why)
         if self._engines.is_sqlite:
             for left in scrub.scrub(Path(str(self._engines.url.database))):

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
 DUMPED = "STAINBOOK_DUMPED"
 MIGRATIONS = Path(__file__).parent / "migrations"
+_KEPT_APART = text("SELECT relforcerowsecurity FROM pg_class WHERE oid = to_regclass('records')")
 _alembic = threading.Lock()  # Alembic keeps its context in module globals: one migration a process at a time
 
 
@@ -78,6 +79,13 @@ def _migrate(engines: Engines) -> None:
         before = _accept(connection, engines, config)
         if before == book_tables.REVISION:
             return
+        if not engines.is_sqlite and connection.scalar(_KEPT_APART):  # nothing would be found to migrate
+            raise BookError(
+                say(
+                    "book {place} keeps labs apart: its owner brings it up to date with stainbook server prepare",
+                    place=shown(engines.url),
+                )
+            )
         if before is not None:
             _keep_a_copy(connection, engines, before)
         _upgrade(connection, config)

@@ -8,6 +8,7 @@ import typer
 
 from stainbook import __version__
 from stainbook.cli import (
+    account_commands,
     book,
     case_steps,
     cases,
@@ -24,6 +25,7 @@ from stainbook.cli import (
     report,
     schema,
     serve,
+    server_commands,
     stain_commands,
 )
 from stainbook.cli.help_groups import CASE, FIRE, LAB, OVER, READ, STAINS, JobGroup, example
@@ -124,9 +126,12 @@ app.command("explain", epilog=example("explain W-1051 '11 cervical'"), rich_help
 app.command("report", epilog=example("report W-1051 --out W-1051.pdf"), rich_help_panel=OVER)(report.report)
 app.command("label", epilog=example("label W-1051 --out label.pdf"), rich_help_panel=OVER)(label_commands.label)
 app.add_typer(book.app, name="book", rich_help_panel=LAB)
+app.add_typer(account_commands.app, name="account", rich_help_panel=LAB)
+app.add_typer(server_commands.app, name="server", rich_help_panel=LAB)
 app.add_typer(case_steps.app, name="case", rich_help_panel=CASE)
 app.command("schema", epilog=example("schema advise"), rich_help_panel=LAB)(schema.schema)
 app.command("selfcheck", epilog=example("selfcheck"), rich_help_panel=LAB)(check_commands.selfcheck)
 app.command("doctor", epilog=example("doctor --out support.zip"), rich_help_panel=LAB)(check_commands.doctor)
 app.command("app", epilog=example("app"), rich_help_panel=LAB)(serve.app)
+app.command("worker", epilog=example("worker"), rich_help_panel=LAB)(serve.worker)
 app.command("demo", epilog=example("demo"), rich_help_panel=LAB)(serve.demo)

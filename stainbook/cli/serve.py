@@ -1,4 +1,4 @@
-"""The commands that open the app: app, demo."""
+"""The commands that serve: app, demo, worker."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ from stainbook.language import say
 
 if TYPE_CHECKING:
     from stainbook.faces.app_face import AppFace
+    from stainbook.faces.server_types import ServerSettings
 
 Port = Annotated[int, typer.Option(min=0, max=65535, help="Port to listen on; 0 picks a free one.")]
 Host = Annotated[str, typer.Option(help="Address to listen on; 127.0.0.1 is this machine only.")]
@@ -29,6 +30,13 @@ Folder = Annotated[
 ]
 
 
+Server = Annotated[
+    bool,
+    typer.Option("--server", help="Serve a lab: people sign in. server.toml in the folder is read."),
+]
+SettingsFile = Annotated[
+    Path | None, typer.Option("--settings", help="Another server.toml, with --server.", show_default=False)
+]
 NoBrowser = Annotated[bool, typer.Option("--no-browser", help="Open no browser: only say where the app is.")]
 
 
@@ -38,22 +46,26 @@ def app(
     host: Host = "127.0.0.1",
     allow_host: AllowHost = None,
     folder: Folder = None,
+    server: Server = False,
+    settings: SettingsFile = None,
     no_browser: NoBrowser = False,
     json: Json = False,
 ) -> None:
-    """The app in the browser, on this machine only."""
+    """The app in the browser, on this machine only; with --server for a lab whose people sign in."""
     from stainbook.lab import Lab
 
     book = session(context).book
-    server = Lab(book).app
-    listening = server.listening(port, host)
-    url = _url(listening, host)
-    if not server.is_loopback(host):
-        print_message(say("stainbook: warning: whoever reaches {host} can see and change the book", host=host))
-    _say(url, book, folder or Path.cwd(), json)
-    if not (no_browser or json):
-        server.open_browser(url)
-    _become(server, listening, host, allow_host or [])
+    face = Lab(book).app
+    place = folder or Path.cwd()
+    how = _server(face, host, settings or place / "server.toml", settings is not None) if server or settings else None
+    if how is None:
+        face.check_reach(host)
+    listening = face.listening(port, host)
+    url = _url(listening, host, tls=how is not None and how.has_tls)
+    _say(url, book, place, json)
+    if not (no_browser or json or how):
+        face.open_browser(url)
+    _become(face, listening, host, allow_host or [], how)
 
 
 def demo(
@@ -70,28 +82,55 @@ def demo(
     from stainbook.lab import Lab
 
     server = Lab().app
+    server.check_reach(host)
     listening, names = server.listening(port, host), allow_host or []
     url, place = _url(listening, host), server.new_demo()
-    if not server.is_loopback(host):
-        print_message(say("stainbook: warning: whoever reaches {host} can see and change the book", host=host))
     print_message(
         say("stainbook: making the demonstration book in {folder}, it stays there until it is deleted", folder=place)
     )
-    page = server.at_once(listening, server.hosts(host, names)) if server.is_loopback(host) else None
-    if page is not None and not (no_browser or json):
+    page = server.at_once(listening, server.hosts(host, names))
+    if not (no_browser or json):
         server.open_browser(url)  # it shows how far the book is
-    book, cases = server.fill_demo(place, page.tell if page else None)
-    if page is not None:
-        page.leave()
+    book, cases = server.fill_demo(place, page.tell)
+    page.leave()
     _say(url, book, cases, json)
-    if page is None and not (no_browser or json):
-        server.open_browser(url)
     _become(server, listening, host, names)
 
 
-def _url(listening: socket, host: str) -> str:
+def worker(
+    context: typer.Context,
+    patience: Annotated[
+        float, typer.Option(min=1.0, help="Seconds without a sign of life after which a worker counts as dead.")
+    ] = 30.0,
+) -> None:
+    """Do the long searches for the apps of a book on a server, until it is ended.
+
+    Start as many as there are processors to spare, on any machine that reaches the book. What one does when it is
+    killed another does again.
+    """
+    from stainbook.lab import Lab
+
+    def tell(line: str) -> None:
+        print_line(line)
+        sys.stdout.flush()
+
+    Lab(session(context).book).app.work(tell, patience=patience)
+
+
+def _server(face: AppFace, host: str, file: Path, named: bool) -> ServerSettings:
+    """The settings of a lab's server, checked, and named to the process that serves."""
+    from stainbook.faces.server_types import SETTINGS
+
+    found = file if named or file.is_file() else None
+    settings = face.server_settings(found)
+    face.check_server(settings, host)
+    os.environ[SETTINGS] = str(found.absolute()) if found else "-"
+    return settings
+
+
+def _url(listening: socket, host: str, *, tls: bool = False) -> str:
     shown = f"[{host}]" if ":" in host else host
-    return f"http://{shown}:{listening.getsockname()[1]}"
+    return f"{'https' if tls else 'http'}://{shown}:{listening.getsockname()[1]}"
 
 
 def _say(url: str, book: str | None, folder: Path, json: bool) -> None:
@@ -108,15 +147,19 @@ def _say(url: str, book: str | None, folder: Path, json: bool) -> None:
     os.environ.update({"STAINBOOK_FOLDER": place} | ({"STAINBOOK_BOOK": book} if book else {}))
 
 
-def _become(server: AppFace, listening: socket, host: str, names: list[str]) -> NoReturn:
+def _become(
+    server: AppFace, listening: socket, host: str, names: list[str], settings: ServerSettings | None = None
+) -> NoReturn:
     """Turn this process into the server, so that Ctrl-C and signals reach it alone; it takes the socket over."""
-    command = server.command(listening.getsockname()[1], host, names)
+    command = server.command(listening.getsockname()[1], host, names, settings)
+    if settings is None:
+        os.environ.pop("STAINBOOK_SERVER", None)
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # what the server prints is no result
     if sys.platform == "win32":  # there exec gives the terminal back at once
         listening.close()
         raise typer.Exit(subprocess.call(command))
-    if server.is_loopback(host):
+    if settings is None:
         server.hand_over(listening, os.environ)
-    else:
+    else:  # until people can sign in nobody answers
         listening.close()
     os.execv(command[0], command)

@@ -11,6 +11,7 @@ from stainbook.faces.lab_view import LabFace
 if TYPE_CHECKING:
     from socket import socket
 
+    from stainbook.faces.server_types import Gate, ServerSettings
     from stainbook.work.app.at_once import AtOnce
     from stainbook.work.documents.check_schemas import DoctorResult, SelfcheckResult
 
@@ -103,8 +104,49 @@ class AppFace(LabFace):
 
         return open_browser(url)
 
-    def command(self, port: int, host: str, names: Sequence[str] = ()) -> list[str]:
+    def check_reach(self, host: str) -> None:
+        """Refuse an app without sign-in that other machines reach; raises InputError.
+
+        >>> lab.app.check_reach("127.0.0.1")
+        """
+        from stainbook.work.app.start_app import check_reach
+
+        check_reach(host)
+
+    def check_server(self, settings: ServerSettings, host: str) -> None:
+        """Refuse a lab's server that nobody can sign in to, or that takes passwords in the clear; raises InputError.
+
+        >>> lab.app.check_server(lab.app.server_settings(), "0.0.0.0")  # doctest: +ELLIPSIS
+        Traceback (most recent call last):
+            ...
+        stainbook.errors.InputError: a server that listens on 0.0.0.0 needs hosts = [...] in server.toml: ...
+        """
+        from stainbook.work.app.accounts import check_lead
+
+        settings.check_reach(host)
+        check_lead(settings.accounts)
+        self._book.check_apart()
+
+    def prepare_lab(self, name: str, role: str, *, password: str | None = None) -> str:
+        """Give a lab a role in this PostgreSQL database that reaches its own rows alone; gives the URL for its app.
+
+        Raises InputError for names that cannot be and for a file, BookError where the owner's rights are missing.
+
+        >>> lab.app.prepare_lab("north", "lab_north")  # doctest: +ELLIPSIS
+        Traceback (most recent call last):
+            ...
+        stainbook.errors.InputError: labs are kept apart on PostgreSQL alone, found the file ...lab.db
+        """
+        from stainbook.book.labs_apart import prepare_lab
+
+        return prepare_lab(self._lab.url, name, role, password=password).render_as_string()
+
+    def command(
+        self, port: int, host: str, names: Sequence[str] = (), settings: ServerSettings | None = None
+    ) -> list[str]:
         """Give the command line that serves the app; ``names`` are further host names that browsers may ask for.
+
+        settings : of a lab's server
 
         >>> command = lab.app.command(8501, "127.0.0.1", ["bench.local"])
         >>> command[command.index("--server.port") + 1], command[-1]
@@ -112,7 +154,50 @@ class AppFace(LabFace):
         """
         from stainbook.work.app.start_app import app_command
 
-        return app_command(port, host, names)
+        if settings is None:
+            return app_command(port, host, names)
+        return app_command(port, host, [*names, *settings.hosts], tls=settings.tls, all_addresses=False)
+
+    def server_settings(self, path: Path | None = None) -> ServerSettings:
+        """Give the settings of a lab's server from its ``server.toml``, or those that hold without one.
+
+        Raises FileError for a file that cannot be used.
+
+        >>> lab.app.server_settings().idle_minutes
+        30.0
+        """
+        from stainbook.work.app.server_settings import server_settings
+
+        return server_settings(path)
+
+    def open_gate(self, settings: ServerSettings) -> Gate:
+        """Put up the gate at which people sign in to this process's server.
+
+        >>> lab.app.open_gate(lab.app.server_settings()).seen("no token")
+        >>> lab.app.shut_gate()
+        """
+        from stainbook.work.app.sign_in import open_gate
+
+        return open_gate(settings)
+
+    def shut_gate(self) -> None:
+        """Take the gate away again: this process serves one person.
+
+        >>> lab.app.shut_gate()
+        """
+        from stainbook.work.app.sign_in import shut_gate
+
+        shut_gate()
+
+    def gate(self) -> Gate | None:
+        """Give the gate of this process; None where nobody need sign in.
+
+        >>> print(lab.app.gate())
+        None
+        """
+        from stainbook.work.app.sign_in import gate
+
+        return gate()
 
     def is_loopback(self, host: str) -> bool:
         """Tell whether only this machine reaches a host.
@@ -150,6 +235,23 @@ class AppFace(LabFace):
         from stainbook.work.app.demo import make_demo_book, make_demo_folder
 
         return make_demo_book(place, tell), make_demo_folder(place)
+
+    def work(self, tell: Callable[[str], None], *, patience: float | None = None) -> None:
+        """Do searches for the apps of the book until ended: a worker, of which a server's book may have several.
+
+        tell : is told that it began, and each search with its seconds
+        patience : seconds without a sign of life after which it counts as dead, and others to it; 30 when None
+
+        Raises InputError for a book in a file, BookError where the book or its queue cannot be opened or is lost.
+
+        >>> lab.app.work(print)  # doctest: +ELLIPSIS
+        Traceback (most recent call last):
+            ...
+        stainbook.errors.InputError: book ...lab.db is a file, expected one on a PostgreSQL server...
+        """
+        from stainbook.work.app.worker import PATIENCE, run_worker
+
+        run_worker(self._lab.url, tell, patience=patience or PATIENCE)
 
     def selfcheck(self) -> SelfcheckResult:
         """Compare the program with published values on this machine.

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from stainbook.faces.lab_view import CaseTopic, T
 from stainbook.language import spoken
-from stainbook.work.app.jobs import Job, Jobs
+from stainbook.work.app.elsewhere import workers_of
+from stainbook.work.app.jobs import Elsewhere, Job, Jobs
 from stainbook.work.case import chosen, undo
 from stainbook.work.case.before_painting import row_before_painting
 from stainbook.work.case.case_desk import CaseDesk, Key, Step, open_desk, so_far
@@ -43,9 +44,14 @@ class DeskFace(CaseTopic):
         >>> lab.case("W-1063").desk.job().wait()
         True
         """
-        book = self._book
+        book, elsewhere = self._book, self._elsewhere
         jobs: Jobs[CaseDesk] = self._lab.lasting("desks", lambda: Jobs(DESKS))
-        return jobs.begun(self._mark(), lambda watch: open_desk(book, self.what, watch), again=again)
+        return jobs.begun(
+            self._mark(),
+            lambda watch: open_desk(_held(book, elsewhere), self.what, watch),
+            again=again,
+            elsewhere=elsewhere,
+        )
 
     def found(self, job: Job[CaseDesk], patience: float | None = None) -> CaseDesk:
         """Give what is worked out by now: all of it, or the gaps and the steps so far.
@@ -119,9 +125,12 @@ class DeskFace(CaseTopic):
         >>> job.wait(), len(job.result().pots)
         (True, 1)
         """
-        book, wish = self._book, PlanAsked(most=mixes, trade_off=True)
+        book, elsewhere, wish = self._book, self._elsewhere, PlanAsked(most=mixes, trade_off=True)
         return self._plans.begun(
-            (*self._mark(), mixes), lambda watch: plan_file(book, self.what, wish, watch=watch), again=again
+            (*self._mark(), mixes),
+            lambda watch: plan_file(_held(book, elsewhere), self.what, wish, watch=watch),
+            again=again,
+            elsewhere=elsewhere,
         )
 
     def plan_begun(self, mixes: int) -> Job[PlanResult] | None:
@@ -161,6 +170,12 @@ class DeskFace(CaseTopic):
         )
 
     @property
+    def _elsewhere(self) -> Elsewhere | None:
+        """Who may do the searches in place of this program; None of a book in a file."""
+        store = self._lab.store
+        return store.lasting("workers", lambda: workers_of(store.url)).asked
+
+    @property
     def _plans(self) -> Jobs[PlanResult]:
         return self._lab.lasting("plans", lambda: Jobs(PLANS))
 
@@ -170,6 +185,11 @@ class DeskFace(CaseTopic):
 
     def _mark(self) -> tuple[str, int]:
         return self._code, self._lab.kept("last change", self._book.last_change)
+
+
+def _held(book: Book, elsewhere: Elsewhere | None) -> Book:
+    """The book up to the row that is its newest now, where others are to read the same rows."""
+    return book if elsewhere is None else book.frozen()
 
 
 class SheetDeskFace(DeskFace):

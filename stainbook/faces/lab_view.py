@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from stainbook.faces.lab_store import L, LabStore, store_of
+from stainbook.faces.permits import guard
+from stainbook.permit import Permit, known_role
 
 if TYPE_CHECKING:
     from stainbook.book import Book
@@ -18,7 +20,14 @@ T = TypeVar("T")
 
 
 class LabView:
-    """A lab's book as somebody sees it; making one opens nothing, and threads may share it."""
+    """A lab's book as somebody sees it; making one opens nothing, and threads may share it.
+
+    role : reader, technician or lead, by which the book is guarded; None: whoever has the book may do all
+    told : hears what is handed out and erased under a role
+    """
+
+    def __init_subclass__(cls) -> None:
+        guard(cls, lambda lab: lab.permit)
 
     def __init__(
         self,
@@ -28,9 +37,11 @@ class LabView:
         role: str | None = None,
         laboratory: str = "",
         language: str = "en",
+        told: Callable[[str, str], None] | None = None,
     ) -> None:
         self.url = url or os.environ.get("STAINBOOK_BOOK") or None
-        self.author, self.role, self.language = author, role, language
+        self.author, self.role, self.language = author, role and known_role(role), language
+        self.permit = Permit(role, told) if role else None
         self._store: LabStore | None = None
         self.laboratory = laboratory or os.environ.get("STAINBOOK_LAB", "")
 
@@ -52,7 +63,7 @@ class LabView:
         >>> lab.book.in_a_file
         True
         """
-        return self.store.book.seen_by(self.author, self.laboratory)
+        return self.store.book.seen_by(self.author, self.laboratory, self.permit)
 
     def book_if_there(self) -> Book | None:
         """Give the lab's book, None where it has none yet: looking makes no book.
@@ -119,6 +130,9 @@ class LabView:
 
 class LabFace:
     """A topic of a lab."""
+
+    def __init_subclass__(cls) -> None:
+        guard(cls, lambda face: face._lab.permit)
 
     def __init__(self, lab: LabView) -> None:
         self._lab = lab

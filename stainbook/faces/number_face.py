@@ -28,7 +28,7 @@ class NumbersFace(LabFace):
         >>> whole.cases, whole.units, whole.few
         (6, 8, True)
         """
-        asks = self._book.author
+        asks = self._book.author, self._lab.role
         return self._kept(("of", asks, since, until), lambda: numbers_of(self._book, since=since, until=until))
 
     def costs(self, since: date | str | None = None) -> CostsResult:
@@ -65,7 +65,9 @@ class NumbersFace(LabFace):
         {}
         """
         days = [day.isoformat() if isinstance(day, date) else day for day in (since, until)]
-        return self._kept(("trust", self._book.author, *days), lambda: trust(self._book, since=days[0], until=days[1]))
+        return self._kept(
+            ("trust", self._book.author, self._lab.role, *days), lambda: trust(self._book, since=days[0], until=days[1])
+        )
 
     def csv(self, found: NumbersResult) -> str:
         """Give numbers as CSV.

@@ -12,6 +12,7 @@ PAGES = {
     "case": say("A case, from unsintered to delivered"),
     "photo": say("Colours from a photo"),
     "shared_book": say("The shared book, its copies and the drill"),
+    "server": say("A lab's server"),
     "commands": say("Commands"),
     "formats": say("Files, with every key"),
     "glossary": say("Words"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Annotated, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +12,7 @@ from numpy.typing import NDArray
 from stainbook.match.candidates import Candidates, Neighbours, Search, evaluate, shortlist, stain_sets
 from stainbook.match.frame import TargetFrame, frame_of
 from stainbook.match.guess import OptionDoubt, option_doubt, zone_doubt
+from stainbook.match.handed import AsKey, AsNumbers
 from stainbook.match.later import Corrections, Within, corrections_of, follow_up
 from stainbook.match.layer_options import Options
 from stainbook.match.lights import InLight, Lights
@@ -26,6 +28,7 @@ from stainbook.records import Layers
 
 SHORT = 24  # stacks of a zone that get a full forecast
 LATER = 0.5  # what a zone counts that is accepted only after a further firing
+Numbers: TypeAlias = Annotated[Array, AsNumbers()]
 TOGETHER = 8  # zones that are forecast at a time, so that what is done can be told
 
 
@@ -38,11 +41,11 @@ class Tried:
     ``kind`` and ``on`` say what the layers go on, ``radius`` the ΔE00 about ``lab`` that holds 9 in 10.
     """
 
-    problem: ZoneProblem
+    problem: Annotated[ZoneProblem, AsKey()]
     layers: Layers
     stains: int
-    plain: Array
-    lab: Array
+    plain: Numbers
+    lab: Numbers
     point: float
     dE00: float
     low: float
@@ -50,8 +53,8 @@ class Tried:
     accept: float
     accept_within: float
     firings: float
-    hits: Array
-    within: Array
+    hits: Numbers
+    within: Numbers
     kind: Kind = "add"
     on: str | None = None
     later: float = LATER

@@ -6,9 +6,9 @@ then it leaves with the watch, so that stopping loses nothing of it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from threading import Event
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeAlias
 
 from stainbook.errors import StoppedError
 from stainbook.language import say
@@ -22,10 +22,19 @@ class Pace(NamedTuple):
     of: int
 
 
-class Watch:
-    """One piece of long work: where it is, what it has found so far, and whether it is to stop."""
+Elsewhere: TypeAlias = "Callable[[Any, Watch], str | None]"
 
-    def __init__(self) -> None:
+
+class Watch:
+    """One piece of long work: where it is, what it has found so far, and whether it is to stop.
+
+    ``elsewhere`` is asked first where a search may be done by another program; it gives the answer as text, None where
+    it is to be done here, and then tells why in ``told``.
+    """
+
+    def __init__(self, elsewhere: Elsewhere | None = None) -> None:
+        self.elsewhere = elsewhere
+        self.told = ""
         self.pace = Pace("", 0, 1)
         self.found: tuple[Any, ...] = ()  # what is done, in order
         self._stop = Event()
@@ -43,6 +52,10 @@ class Watch:
         """The work calls it with its progress; raises StoppedError when it is to end."""
         self.pace = Pace(doing, done, of)
         self.go_on()
+
+    def wait(self, seconds: float) -> None:
+        """Wait so long, or until the work is to end."""
+        self._stop.wait(seconds)
 
     def go_on(self) -> None:
         """Raise StoppedError when the work is to end."""

@@ -39,15 +39,15 @@ def first_day_url(tmp_path):
 
 
 @contextlib.contextmanager
-def served(*arguments):
-    """The app in a process of its own."""
-    command = [sys.executable, "-m", "stainbook", *arguments, "--port", "0", "--json"]
+def served(*arguments, tls=None, port=0):
+    """The app in a process of its own; ``tls`` knows its certificate."""
+    command = [sys.executable, "-m", "stainbook", *arguments, "--port", str(port), "--json"]
     app = subprocess.Popen(
         command, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
     )
     try:
         url = _printed_url(app)
-        _wait_until_healthy(url)
+        _wait_until_healthy(url, tls)
         yield url
     finally:
         app.send_signal(signal.SIGINT)
@@ -70,11 +70,11 @@ def _printed_url(app):
     pytest.fail(f"the app ended without saying where it listens: {''.join(lines)}")
 
 
-def _wait_until_healthy(url, seconds=60):
+def _wait_until_healthy(url, tls=None, seconds=60):
     end = time.monotonic() + seconds
     while time.monotonic() < end:
         try:
-            with urllib.request.urlopen(f"{url}/_stcore/health", timeout=2) as answer:
+            with urllib.request.urlopen(f"{url}/_stcore/health", timeout=2, context=tls) as answer:
                 if answer.status == 200:
                     return
         except (urllib.error.URLError, OSError):

@@ -87,7 +87,7 @@ def test_book_before_the_command(monkeypatch, arguments, environment, book):
     for name, value in environment.items():
         monkeypatch.setenv(name, value)
     monkeypatch.setattr(serve, "_say", lambda url, book, folder, json: seen.append(book))
-    monkeypatch.setattr(serve, "_become", lambda server, listening, host, names: listening.close())
+    monkeypatch.setattr(serve, "_become", lambda server, listening, host, names, how: listening.close())
     assert run.main([*arguments, "app", "--no-browser", "--port", "0"]) == 0
     assert seen == [book]
     assert Session().book is None

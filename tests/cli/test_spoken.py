@@ -76,12 +76,20 @@ book numbers
 book costs --since 2026-03-01
 trust
 book erase W-1051
+account add north --role lead --subject north --accounts accounts.db
+account add bench-2 --subject bench-2 --accounts accounts.db
+account list --accounts accounts.db
+account role bench-2 reader --accounts accounts.db
+account remove bench-2 --accounts accounts.db
+account log --accounts accounts.db
+server prepare --lab north
 """
 COMMANDS = [tuple(shlex.split(line)) for line in ASKED.strip().splitlines()]
 SERVED = {("app",), ("demo",), ("schema",)}  # a server, and JSON alone
-# need a photo, readings by two instruments; tell of the machine that they run on
-NOT_ASKED = {("photo",), ("agree",), ("selfcheck",), ("doctor",)}
-RECORDS = {("book", "show")}  # prints a record's own keys and values, as the contract has them
+# need a photo, readings by two instruments; tell of the machine that they run on; ask for a password
+NOT_ASKED = {("photo",), ("agree",), ("selfcheck",), ("doctor",), ("account", "password")}
+# print a record's own keys and values, as the contract has them; and lines as they were noted
+RECORDS = {("book", "show"), ("account", "log")}
 TIMES = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?(Z|\+00:00)?")
 SEALS = re.compile(r"\b[0-9a-f]{32,64}\b")
 PLAIN = "json cie iso csv yaml db html pdf zip stainbook led utc lab"  # names and kinds of files

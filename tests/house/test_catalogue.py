@@ -34,7 +34,13 @@ NO_TEXTS = {
     "book/faults.py": {  # how SQLite and PostgreSQL word their faults
         "connection refused", "database is locked", "database system is", "disk i/o error", "disk is full",
         "lock timeout", "no space left", "not a database", "permission denied", "read-only transaction",
+        "row-level security",
         "readonly database", "server closed the connection", "terminating connection", "unable to open database file",
+    },
+    "book/labs_apart.py": {  # SQL
+        "GRANT USAGE ON SCHEMA {} TO {}", "GRANT {} ON {} TO {}", "REVOKE ALL ON {} FROM PUBLIC",
+        "REVOKE ALL ON {} FROM {}", "REVOKE CREATE ON SCHEMA {} FROM PUBLIC",
+        "lab = (SELECT lab_roles.lab FROM lab_roles WHERE lab_roles.role = CURRENT_USER)",
     },
     "book/location.py": {"Application Support"},  # a folder of macOS
     "book/migrations/versions/r0004_labs.py": {  # SQL
@@ -52,6 +58,11 @@ NO_TEXTS = {
         "Ren J, Lin H, Huang Q, Zheng G. Biomed Mater Eng 2015;26(s1) BME-1287",
         "cannot tell",
     },
+    "cli/account_commands.py": {"Who may sign in at the lab's server."},  # help, found by content
+    "cli/server_commands.py": {  # likewise; and a line to be typed
+        "A PostgreSQL database for several labs.", "STAINBOOK_LAB={} stainbook --book {} app --server",
+    },
+    "faces/account_face.py": {"at the server"},  # an author, stored
     "faces/cases_face.py": {"names offered"},  # keys of what is kept, here and below
     "faces/notebook_tables.py": {"a notebook"},  # the source of a reading, stored
     "faces/reading_face.py": {"weekly chips"},
@@ -62,6 +73,14 @@ NO_TEXTS = {
     "photo/doubt.py": {"fired gum", "fired tooth", "living gum", "living tooth", "unknown gum"},  # kinds: keys
     "photo/photo_change.py": {"fired gum", "fired tooth", "living gum", "living tooth"},
     "kept.py": {"clinic change"},  # a key of the contract
+    "pages/shell/sign_in_door.py": {  # answers to programs
+        "not a form of this page", "sign in first", "signed in", "signed out", "the session has ended",
+    },
+    "work/app/accounts.py": {"account added", "account removed", "password changed", "role changed"},  # stored
+    "work/app/sign_in.py": {
+        "OpenID Connect", "OpenID Connect: {}", "no such name", "session ended", "sign-in refused", "sign-in shut",
+        "signed in", "signed out",
+    },
     "private.py": {"Not a directory"},  # how the system words it
     "records.py": {"craze line", "stain liquid", "white spot"},  # keys of the contract
     "report/content.py": {"cannot tell", "not graded"},
@@ -120,7 +139,10 @@ NO_TEXTS = {
     "pages/widgets/scale.py": {"dot hollow-dot", "tick-name before"},
     "pages/widgets/zone_list.py": {"zones gaps"},
 }  # fmt: skip
-STYLES = {"work/app/at_once.py", "work/documents/printed.py", "work/sheets/case_label.py"}  # frames: HTML and CSS
+STYLES = {  # frames: HTML and CSS; names of methods
+    "faces/permits.py", "pages/shell/sign_in_page.py", "work/app/at_once.py", "work/documents/printed.py",
+    "work/sheets/case_label.py",
+}  # fmt: skip
 # Templates that begin or end with a space: parts that stand beside a value on a screen.
 SPACED = {"when dry: ", "Usage: "}
 OF_ANY_KIND = {"default: {value}"}  # whatever an option's default is

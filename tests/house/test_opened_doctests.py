@@ -12,9 +12,11 @@ import pytest
 
 from stainbook import faces, lab
 from stainbook.faces.lab_view import LabFace, LabView
+from stainbook.faces.permits import WRITES
 from stainbook.lab import Lab
 from tests.house.opened import demonstration, opened_by, run_examples
 from tests.house.test_doctests import modules, public_functions
+from tests.house.written import writers
 
 ROOMS = ("book", "photo")
 LAB = (lab, *modules("faces"))
@@ -61,10 +63,11 @@ def test_examples_of_lab_run_on_the_demonstration(module, demo, tmp_path, monkey
     monkeypatch.delenv("STAINBOOK_LAB", raising=False)
     shutil.copytree(demo, tmp_path, dirs_exist_ok=True)
     monkeypatch.chdir(tmp_path)
-    with Lab.open("lab.db", author="bench-1") as opened:
+    with Lab.open("lab.db", author="bench-1") as opened, writers() as wrote:
         results = run_examples(module, {"lab": opened}, but=lab.__name__)  # that one is run by tests/test_lab.py
     Lab.close_all()
     assert results.failed == 0
+    assert sorted(wrote - WRITES) == [], "each names its role in faces/permits.py"
 
 
 def test_methods_of_lab_have_an_example():

@@ -25,6 +25,8 @@ from stainbook.cli.commands import app
 
 ROOT = Path(__file__).parents[2]
 HIDDEN = [
+    "argon2",
+    "authlib",
     "babel",
     "hatchling",
     "hypothesis",
@@ -32,6 +34,7 @@ HIDDEN = [
     "importlinter",
     "mypy",
     "playwright",
+    "procrastinate",
     "psycopg",
     "pytest",
     "ruff",

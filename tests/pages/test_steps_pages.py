@@ -123,6 +123,7 @@ def test_long_work_shows_how_far_it_is_and_what_was_found_when_it_is_stopped(app
 
     def slow(book, code, watch):
         watch.step("search", 1, 3)
+        watch.told = "No worker is alive: this is worked out here."
         while not go_on.wait(0.02):
             watch.go_on()
         return CaseDesk(view_gaps(book, code))
@@ -133,6 +134,7 @@ def test_long_work_shows_how_far_it_is_and_what_was_found_when_it_is_stopped(app
     show(app, "case")
     assert words.WORKED_OUT in markup(app, "chance")
     assert "1 of 3" in app.get("progress")[0].proto.text
+    assert "No worker is alive" in app.caption[0].value
     assert "out of tolerance" in markup(app, "zone")  # the gaps are there meanwhile
     assert words.STEPS_COME in markup(app, "zone")
     assert not any(one.value in (texts.NO_STEP, texts.NO_SPECTRUM) for one in app.markdown)  # not known yet

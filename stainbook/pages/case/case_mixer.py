@@ -15,6 +15,7 @@ from stainbook.pages.case.page_choices import CaseChoices, HandLayer
 from stainbook.pages.shell import texts, wording
 from stainbook.pages.shell.page_frame import fragment
 from stainbook.pages.shell.plain import bare, counted, plain
+from stainbook.pages.shell.pressing import writing_button
 from stainbook.pages.widgets.markup import pick, pick_many, show_markup
 from stainbook.pages.widgets.steps import rows_markup
 from stainbook.pages.widgets.tables import table
@@ -75,7 +76,7 @@ def _mixing(shown: ShownCase, here: CaseChoices, offer: Offer) -> None:
     _compared(shown, found)
     several = counted(words.USE_MIX_FOR, len(shown.zones)) if shown.also else words.USE_MIX
     with st.container(horizontal=True):
-        if st.button(several, key="use mix"):
+        if writing_button(several, key="use mix"):
             shown.choose(step)
             here.mix = None
             st.rerun()

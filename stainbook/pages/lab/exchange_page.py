@@ -13,12 +13,13 @@ from stainbook.errors import InputError
 from stainbook.faces import exchange_types as desk
 from stainbook.faces.exchange_types import ImportChoice
 from stainbook.faces.reading_types import Dropped
+from stainbook.faces.server_types import LEAD
 from stainbook.language import joined
 from stainbook.pages.lab import exchange_texts as words
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.page_frame import forget, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import Ours, counted, plain
-from stainbook.pages.shell.pressing import pressed, tell, tell_then, under_the_press
+from stainbook.pages.shell.pressing import pressed, shut, tell, tell_then, under_the_press
 from stainbook.work.documents.book_schemas import ImportItem
 
 TABLE_PX = 420
@@ -42,7 +43,7 @@ def _hand_on() -> None:
         for label, kind, history in given:
             st.download_button(
                 label, partial(exchange.packed_book, kind, history=history), desk.book_name(kind, history=history),
-                desk.KINDS[kind], on_click="ignore",
+                desk.KINDS[kind], on_click="ignore", **shut(),
             )  # fmt: skip
 
 
@@ -133,13 +134,13 @@ def _a_case() -> None:
     code = st.selectbox(words.CASE, codes, **keeping("leaving", codes[0]))
     st.download_button(
         words.SAVE_CASE.format(case=code), partial(exchange.packed_case, code), desk.safe_name(code, "zip"),
-        desk.KINDS["zip"], on_click="ignore",
+        desk.KINDS["zip"], on_click="ignore", **shut(),
     )  # fmt: skip
     with st.expander(words.ERASE.format(case=code)):
         st.markdown(f"{words.ERASE_NOTE}  \n**{words.DUTY}**")
         sure = st.checkbox(words.SURE.format(case=code), key=f"sure {code}")
         why = st.text_input(words.WHY, **keeping("erase_why"))
-        if pressed(words.ERASE.format(case=code), disabled=not sure):
+        if pressed(words.ERASE.format(case=code), needs=LEAD, disabled=not sure):
             try:
                 done = exchange.erase(code, why=why, sure=True, folder=case_source.folder())
             except InputError as error:

@@ -8,12 +8,14 @@ import streamlit as st
 
 from stainbook.errors import InputError
 from stainbook.faces.recipe_types import Moment, RecipeOrOutcome
+from stainbook.faces.server_types import LEAD
 from stainbook.language import joined
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.lab import recipes_texts as words
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import forget, keep, keeping, kept
 from stainbook.pages.shell.plain import bare, counted, plain
+from stainbook.pages.shell.pressing import writing_button
 from stainbook.pages.shell.undo_parts import undo_change
 from stainbook.pages.widgets import swatches
 from stainbook.pages.widgets.markup import show_markup
@@ -45,7 +47,7 @@ def show_found(one: RecipeOrOutcome, others: Sequence[str]) -> None:
 def _keep(one: RecipeOrOutcome) -> None:
     """An outcome becomes a recipe under a name."""
     name = st.text_input(texts.RECIPE_NAME, **keeping("recipe_name"))
-    if st.button(texts.KEEP_RECIPE, type="primary", disabled=not name.strip()):
+    if writing_button(texts.KEEP_RECIPE, type="primary", disabled=not name.strip()):
         case_source.lab().recipes.keep(one.name, name.strip())
         forget("recipe_name")
         keep("found", f"recipe {name.strip()}")
@@ -81,7 +83,9 @@ def _judge(one: RecipeOrOutcome) -> None:
     why = st.text_input(texts.BECAUSE, **keeping("recipe_why"))
     with st.container(horizontal=True):
         for label, state in ((texts.APPROVE, "approved"), (texts.RETIRE, "retired")):
-            if one.state != state and st.button(label, type="primary" if state == "approved" else "secondary"):
+            if one.state != state and writing_button(
+                label, needs=LEAD, type="primary" if state == "approved" else "secondary"
+            ):
                 case_source.lab().recipes.set_state(one.name, state, why=why.strip())
                 forget("recipe_why")
                 st.rerun()
@@ -103,7 +107,7 @@ def _revise(one: RecipeOrOutcome, moments: Sequence[Moment]) -> None:
         notes = st.text_input(words.NOTES, **keeping(f"{key} notes", one.notes or ""))
         why = st.text_input(words.WHY, **keeping(f"{key} why"))
         st.markdown(words.REVISE_NOTE)
-        if st.button(words.REVISE_IT):
+        if writing_button(words.REVISE_IT):
             recipes = case_source.lab().recipes
             pair = recipes.revise(one.name, painted, notes=notes, why=why, based_on=base.revision)
             keep("meanwhile", (one.name, moments[0].revision, pair) if pair else None)
@@ -155,7 +159,7 @@ def _use(one: RecipeOrOutcome) -> None:
         keys = st.multiselect(
             words.ZONES, zones, format_func=lambda key: bare(place_name(*key)), key=f"use_zones {path}"
         )
-        if st.button(words.USE_IT, disabled=not keys):
+        if writing_button(words.USE_IT, disabled=not keys):
             case = case_source.lab().recipes.use_on(one.kind, one.name, path, keys)
             named = joined(place_name(tooth, zone) for tooth, zone in keys)
             keep("used_on", words.USED_ON.format(zones=named, case=case))

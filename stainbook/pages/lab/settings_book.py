@@ -11,7 +11,7 @@ from stainbook.language import joined
 from stainbook.pages.lab import exchange_texts
 from stainbook.pages.lab import settings_texts as words
 from stainbook.pages.shell import case_source, texts
-from stainbook.pages.shell.pressing import pressed, under_the_press
+from stainbook.pages.shell.pressing import pressed, shut, under_the_press
 
 
 def about_the_book(found: LabSettings) -> None:
@@ -24,11 +24,11 @@ def about_the_book(found: LabSettings) -> None:
     if found.in_a_file:
         st.download_button(
             words.BACKUP, shelf.backup, f"lab-{date.today():%Y-%m-%d}.db", "application/vnd.sqlite3",
-            help=words.BACKUP_NOTE, on_click="ignore",
+            on_click="ignore", **{"help": words.BACKUP_NOTE, **shut()},
         )  # fmt: skip
     else:
         st.markdown(words.ON_SERVER)
-    if pressed(words.VERIFY):
+    if pressed(words.VERIFY, looks=True):
         with under_the_press():
             with st.spinner(words.VERIFYING, show_time=True):
                 done = shelf.verify()

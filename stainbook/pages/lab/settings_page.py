@@ -13,6 +13,7 @@ from stainbook.faces.reading_types import Stated
 from stainbook.faces.setting_types import LabSettings, OwnLimits, sets_of
 from stainbook.language import PROOF_READ, capitalised, language_name, languages, spoken
 from stainbook.pages.lab import settings_texts as words
+from stainbook.pages.lab.settings_accounts import show_accounts
 from stainbook.pages.lab.settings_book import about_the_book
 from stainbook.pages.lab.settings_roles import show_prices, show_roles
 from stainbook.pages.shell import case_source, texts, wording
@@ -45,6 +46,7 @@ def _draw() -> None:
     with lab:
         _guarded(partial(_lab, found))
         about_the_book(found)
+        show_accounts()
 
 
 def _language() -> None:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import streamlit as st
 
+from stainbook.faces.server_types import LEAD
 from stainbook.faces.setting_types import LabSettings
 from stainbook.pages.lab import settings_texts as words
 from stainbook.pages.shell import case_source
@@ -17,6 +18,21 @@ from stainbook.pages.shell.pressing import pressed
 
 def show_roles(found: LabSettings, changed: Callable[..., None]) -> None:
     """Who sits here in this window, who leads, who is an apprentice."""
+    if case_source.signed_in() is None:  # else it is who signed in
+        _show_who(found)
+    st.subheader(words.ROLES, anchor=False)
+    leads = st.multiselect(words.LEADS, found.people, format_func=bare, **keeping("set_leads", list(found.leads)))
+    sees = st.toggle(words.LEAD_SEES_ALL, help=words.LEAD_SEES_HELP, **keeping("set_sees", found.lead_sees_all))
+    apprentices = st.multiselect(
+        words.APPRENTICES, found.people, help=words.APPRENTICES_HELP, format_func=bare,
+        **keeping("set_apprentices", list(found.apprentices)),
+    )  # fmt: skip
+    if pressed(words.SAVE, needs=LEAD, key="keep roles"):
+        case_source.lab().settings.keep_roles(leads=leads, lead_sees_all=sees, apprentices=apprentices)
+        changed("set_leads", "set_sees", "set_apprentices")
+
+
+def _show_who(found: LabSettings) -> None:
     now = kept(case_source.AUTHOR) or None
     here = st.selectbox(
         words.WHO, found.people, found.people.index(now) if now in found.people else None, help=words.WHO_HELP,
@@ -25,16 +41,6 @@ def show_roles(found: LabSettings, changed: Callable[..., None]) -> None:
     if (here or "") != kept(case_source.AUTHOR):
         keep(case_source.AUTHOR, here or "")
         st.rerun()
-    st.subheader(words.ROLES, anchor=False)
-    leads = st.multiselect(words.LEADS, found.people, format_func=bare, **keeping("set_leads", list(found.leads)))
-    sees = st.toggle(words.LEAD_SEES_ALL, help=words.LEAD_SEES_HELP, **keeping("set_sees", found.lead_sees_all))
-    apprentices = st.multiselect(
-        words.APPRENTICES, found.people, help=words.APPRENTICES_HELP, format_func=bare,
-        **keeping("set_apprentices", list(found.apprentices)),
-    )  # fmt: skip
-    if pressed(words.SAVE, key="keep roles"):
-        case_source.lab().settings.keep_roles(leads=leads, lead_sees_all=sees, apprentices=apprentices)
-        changed("set_leads", "set_sees", "set_apprentices")
 
 
 def show_prices(found: LabSettings, changed: Callable[..., None]) -> None:
@@ -51,7 +57,7 @@ def show_prices(found: LabSettings, changed: Callable[..., None]) -> None:
         firing, blank, hour, currency = (
             st.text_input(label, width=150, help=help_, **keeping(key, now)) for label, key, now, help_ in fields
         )
-        if pressed(words.SAVE, key="keep prices"):
+        if pressed(words.SAVE, needs=LEAD, key="keep prices"):
             case_source.lab().settings.keep_prices(firing=firing, blank=blank, hour=hour, currency=currency)
             changed(*(key for _, key, _, _ in fields))
 

@@ -51,8 +51,8 @@ ANNEX = say("The clinic's page is followed by the zones' numbers")
 ANNEX_HELP = say("Each report can be made otherwise. The job file always holds all.")
 HOST = say("Address of the app for other devices")
 HOST_HELP = say(
-    "Such as http://bench.local:8501: the QR code on labels opens it on a phone. Start the app with --host, and "
-    "--allow-host with that name. Empty: labels have no QR code."
+    "Such as https://bench.local:8443: the QR code on labels opens it on a phone. Start the app with --server, and "
+    "that name among the hosts of server.toml. Empty: labels have no QR code."
 )
 WHO, WHO_HELP = (
     say("Who sits here"),

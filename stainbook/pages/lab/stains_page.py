@@ -17,6 +17,7 @@ from stainbook.pages.lab import stripes_texts as stripe_words
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import go_to, in_this_language, keep, keeping, kept, show_page, to_stripes
 from stainbook.pages.shell.plain import counted, plain
+from stainbook.pages.shell.pressing import writing_button
 from stainbook.pages.widgets.lab_plots import control_plot, jars_plot
 from stainbook.pages.widgets.markup import pick, show_markup
 from stainbook.pages.widgets.shelf_tables import next_markup, stains_markup, stripes_markup
@@ -133,7 +134,7 @@ def _bring() -> None:
             words.DROP, accept_multiple_files=True, key=f"stripes {kept('stripes_round', 0)}",
             max_upload_size=MOST_MB,
         )  # fmt: skip
-        if not files or not st.button(counted(words.LEARN, len(files))):
+        if not files or not writing_button(counted(words.LEARN, len(files))):
             return
         try:
             with st.spinner(words.LEARNING, show_time=True):

@@ -99,7 +99,7 @@ def _stains(rows: Sequence[StainRow]) -> None:
             st.markdown(words.NONE_LISTED)
             return
         show_markup(listed_markup(rows), key="listed")
-        if pressed(words.TO_PLATES):
+        if pressed(words.TO_PLATES, looks=True):
             _go("plates")
 
 
@@ -146,7 +146,7 @@ def _plates(rows: Sequence[StainRow]) -> None:
 def _rows(waiting: Sequence[PlannedPlate]) -> None:
     if kept("rows_saved"):
         st.success(kept("rows_saved"))
-        if pressed(words.SEE, type="primary"):
+        if pressed(words.SEE, looks=True, type="primary"):
             _go("curve")
     if not waiting:
         st.info(words.NO_PLATES)

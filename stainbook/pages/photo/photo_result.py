@@ -57,7 +57,7 @@ def measure_and_show(desk: OpenedPhoto, case: str | None, before: OpenedPhoto | 
     shared, photo = _shared(desk, before), case_source.lab().photo
     if before is not None and not shared:
         st.info(texts.NO_SHARED.format(names=joined(place_name(z.tooth, z.zone) for z in before.scene.zones)))
-    if pressed(texts.MEASURE, place=press, type="primary"):
+    if pressed(texts.MEASURE, looks=True, place=press, type="primary"):
         wish = PhotoAsked(case=case)
         aimed = {place_name(zone.tooth, zone.zone) for zone in desk.scene.zones} & set(targets_of(case))
         try:

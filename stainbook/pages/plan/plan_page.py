@@ -35,7 +35,7 @@ def _draw() -> None:
     job = desk.plan_begun(here.mixes)
     if job is None or (job.wait(0) and job.was_stopped):
         with place:
-            if pressed(words.MAKE_PLAN, type="primary"):
+            if pressed(words.MAKE_PLAN, looks=True, type="primary"):
                 do(lambda: desk.plan(here.mixes, again=True).wait(case_source.PATIENCE), cannot=texts.CANNOT)
         st.markdown(words.NO_PLAN_YET if job is None else words.PLAN_STOPPED)
         return

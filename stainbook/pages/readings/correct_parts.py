@@ -14,6 +14,7 @@ from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.number_field import typed_as
 from stainbook.pages.shell.page_frame import do, forget, keeping
 from stainbook.pages.shell.plain import bare
+from stainbook.pages.shell.pressing import writing_button
 from stainbook.words.places import place as place_name
 
 _FIELDS = ("who", "programme", "furnace", "minutes")  # of a firing
@@ -46,9 +47,9 @@ def _zone(code: str, zones: Sequence[RecordedZone], light: Light) -> None:
     why = st.text_input(words.WHY, **keeping(f"why {code}"))
     firing = case_source.case(code).firing
     with st.container(horizontal=True):
-        if st.button(words.CORRECT_IT, disabled=not why.strip()):
+        if writing_button(words.CORRECT_IT, disabled=not why.strip()):
             _do(code, lambda: firing.correct_zone(one.name, painted=painted, lab=lab, why=why, light=light))
-        if st.button(words.TAKE_BACK, disabled=not why.strip()):
+        if writing_button(words.TAKE_BACK, disabled=not why.strip()):
             _do(code, lambda: firing.take_back_zone(one.name, why=why))
 
 
@@ -67,11 +68,11 @@ def _firing(code: str) -> None:
     ]
     why = st.text_input(words.WHY, **keeping(f"why {code}"))
     with st.container(horizontal=True):
-        if st.button(words.CORRECT_IT, disabled=not why.strip()):
+        if writing_button(words.CORRECT_IT, disabled=not why.strip()):
             who, programme, furnace, typed = (one.strip() for one in fields)
             new = ToldFiring(who or None, programme or None, furnace or None, typed)
             _do(code, lambda: case.firing.correct(one.fired_at, new, why=why))
-        if st.button(words.TAKE_BACK_FIRING, disabled=not why.strip()):
+        if writing_button(words.TAKE_BACK_FIRING, disabled=not why.strip()):
             _do(code, lambda: case.way.take_back_firing(one.fired_at, why=why))
 
 
@@ -90,7 +91,7 @@ def correct_readings(code: str, light: Light) -> None:
             words.CORRECT_LAB, help=words.CORRECT_READING_HELP, **keeping(f"corrected {one.sample} {hash(one.colour)}")
         )
         why = st.text_input(words.WHY, **keeping(f"why {code}"))
-        if st.button(words.CORRECT_IT if lab.strip() else words.TAKE_BACK, disabled=not why.strip()):
+        if writing_button(words.CORRECT_IT if lab.strip() else words.TAKE_BACK, disabled=not why.strip()):
             _do(code, lambda: measured.correct(one.sample, lab=lab, why=why, light=light))
 
 

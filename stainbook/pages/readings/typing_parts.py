@@ -18,6 +18,7 @@ from stainbook.pages.readings import one_by_one_texts as words
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, kept
 from stainbook.pages.shell.plain import bare, plain
+from stainbook.pages.shell.pressing import writing_button
 from stainbook.pages.widgets.markup import pick
 from stainbook.pages.widgets.reader import ReaderRow, TypedEntry, forget_drafts, show_reader, typed_entries
 from stainbook.words.escaping import escape
@@ -127,10 +128,10 @@ class Typing:
         row = one.entry.key
         st.warning(words.CANNOT_TAKE.format(reason=one.question) if one.cannot else plain(one.question))
         with st.container(horizontal=True):
-            if one.meant and st.button(words.AS_MEANT.format(meant=one.meant), type="primary", key=f"meant {row}"):
+            if one.meant and writing_button(words.AS_MEANT.format(meant=one.meant), type="primary", key=f"meant {row}"):
                 self._take(TypedEntry(one.entry.id, row, one.meant), sure=True)
                 st.rerun()
-            if not one.cannot and st.button(words.AS_TYPED.format(typed=one.entry.text), key=f"typed so {row}"):
+            if not one.cannot and writing_button(words.AS_TYPED.format(typed=one.entry.text), key=f"typed so {row}"):
                 self._take(one.entry, sure=True)
                 st.rerun()
             if st.button(words.READ_AGAIN, key=f"again {row}"):

@@ -162,7 +162,7 @@ def _typed(code: str, chosen: Sequence[ZoneKey], lying: Mapping[ZoneKey, Layers]
     with st.expander(words.OTHER_MIX):
         end = f"{code} {hash(tuple(chosen))}"
         typed = st.text_area(words.TYPED, height=96, help=words.TYPED_HELP, **keeping(f"typed layers {end}"))
-        if pressed(words.USE_TYPED, disabled=not typed.strip(), key=f"use typed {end}"):
+        if pressed(words.USE_TYPED, looks=True, disabled=not typed.strip(), key=f"use typed {end}"):
             do(lambda: _paint_typed(code, chosen, typed), cannot=words.CANNOT)
 
 

@@ -8,6 +8,7 @@ from stainbook.pages.result import held_texts as words
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import keep, kept
 from stainbook.pages.shell.plain import plain
+from stainbook.pages.shell.pressing import writing_button
 from stainbook.words.places import place as place_name
 from stainbook.work.documents.book_schemas import HeldOutcome
 
@@ -32,8 +33,8 @@ def _one(case: str, one: HeldOutcome) -> None:
         st.markdown(plain(one.why, longest=None))
         why = st.text_input(words.WHY, key=f"why held {one.outcome}")
         with st.container(horizontal=True):
-            so = st.button(words.SO, help=words.SO_HELP, key=f"so {one.outcome}")
-            wrong = st.button(words.WRONG, help=words.WRONG_HELP, key=f"wrong {one.outcome}")
+            so = writing_button(words.SO, help=words.SO_HELP, key=f"so {one.outcome}")
+            wrong = writing_button(words.WRONG, help=words.WRONG_HELP, key=f"wrong {one.outcome}")
     if so or wrong:
         verdict = "wrong" if wrong else "true"
         case_source.lab().stains.decide(

@@ -32,7 +32,7 @@ from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import do, forget, go_to, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import counted, plain
-from stainbook.pages.shell.pressing import pressed, tell
+from stainbook.pages.shell.pressing import pressed, tell, writing_button
 from stainbook.pages.widgets.markup import pick, segments
 from stainbook.pages.widgets.touch import finger_targets
 from stainbook.words import safety
@@ -258,7 +258,7 @@ def _lying(code: str, firing: FiringNow) -> None:
     names = joined([*named[:NAMED], *(["…"] if len(named) > NAMED else [])])
     said, wipe = st.columns([9, 3], vertical_alignment="center")
     said.info(counted(words.LYING, len(named), at=wording.moment(found.painted_at), zones=names))
-    if wipe.button(words.WIPED, width="stretch"):
+    if writing_button(words.WIPED, place=wipe, width="stretch"):
         case_source.case(code).firing.paint([], found.operator)
         st.rerun()
 

@@ -22,6 +22,8 @@ def show_pace(job: Job[Any]) -> None:
 def _look(job: Job[Any]) -> None:
     if job.wait(0):
         st.rerun()
+    if job.watch.told:
+        st.caption(job.watch.told)
     pace, stop = st.columns([5, 1], vertical_alignment="bottom")
     pace.progress(share(job.watch.pace), text=said(job.watch.pace))
     stop.button(words.STOP, on_click=job.stop, width="stretch", key="stop long work", disabled=job.watch.stopped)

@@ -16,6 +16,9 @@ from typing import Any
 
 import streamlit as st
 
+from stainbook.pages.shell import case_source
+from stainbook.permit import READER, TECHNICIAN, refusal
+
 _WIDTH = 460  # px of a message at most: in a row of buttons it stands beside its own
 _HERE = Path(__file__).parent
 _THEN = "told_then"  # in the session: what to say once the page was drawn anew, and at which button
@@ -43,13 +46,32 @@ def _component() -> Callable[..., Any]:
     )
 
 
-def pressed(label: str, *, place: Any = None, key: str | None = None, **look: Any) -> bool:
+def writing_button(label: str, *, place: Any = None, needs: str = TECHNICIAN, **look: Any) -> bool:
+    """A button that changes what the lab keeps: grey, with the reason, for who may not.
+
+    place : where it stands, None for here; needs : the role for it; look : further options of ``st.button``
+    """
+    return bool((st if place is None else place).button(label, **{**look, **shut(needs)}))
+
+
+def shut(needs: str = TECHNICIAN) -> dict[str, Any]:
+    """The options that grey a button, with the reason, for who has not the role for it."""
+    permit = case_source.permit()
+    if permit is None or permit.allows(needs):
+        return {}
+    return {"disabled": True, "help": refusal(permit.role)}
+
+
+def pressed(
+    label: str, *, place: Any = None, key: str | None = None, looks: bool = False, needs: str = TECHNICIAN, **look: Any
+) -> bool:
     """A button; what its press leads to is said directly under it.
 
-    place : where it stands, None for here; key : where its label may change; look : further options of ``st.button``
+    place : where it stands, None for here; key : where its label may change; looks : it changes nothing that the lab
+    keeps, else it is grey for who may not; needs : the role for it; look : further options of ``st.button``
     """
     where, name = st if place is None else place, key or str(label)
-    found = bool(where.button(label, key=key, **look))
+    found = writing_button(label, place=place, needs=READER if looks else needs, key=key, **look)
     then = st.session_state.get(_THEN)
     if found:
         st.session_state.pop(_THEN, None)

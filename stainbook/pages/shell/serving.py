@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from stainbook.faces.app_types import AtOnce
+    from stainbook.faces.server_types import ServerSettings
 
 _HOSTS = "server.allowedHosts"
 _LOOKED_FOR = 3.0  # seconds that the app waits for the list of cases, which a server far away may take longer for
@@ -22,12 +23,14 @@ def main() -> None:
     """Serve the app of a command line ``run APP --option value ...`` behind our doorkeeper."""
     _, script, *flags = sys.argv[1:]
     options = options_of(flags)
-    listening, page = _at_once(options[_HOSTS])
+    settings = _settings()
+    listening, page = (None, None) if settings else _at_once(options[_HOSTS])
     import streamlit
     import uvicorn  # noqa: F401  (now: later nobody answers meanwhile)
     from starlette.middleware import Middleware
     from streamlit.starlette import App
 
+    from stainbook.lab import Lab
     from stainbook.pages.shell.doorkeeper import Doorkeeper
 
     # only now: Streamlit cannot be loaded by two threads at once
@@ -35,12 +38,34 @@ def main() -> None:
     sys.argv = [script]  # whose folder holds the server's settings
     index = Path(streamlit.__file__).parent / "static" / "index.html"
     guard = Middleware(Doorkeeper, hosts=options[_HOSTS], page=index.read_bytes())
-    app = App(Path(script), middleware=[guard])
+    middleware, secrets = [guard], None
+    if settings is not None:
+        from stainbook.pages.shell.openid_answer import secrets_of
+        from stainbook.pages.shell.sign_in_door import SignInDoor
+
+        middleware.append(Middleware(SignInDoor, gate=Lab().app.open_gate(settings)))
+        secrets = secrets_of(settings)
+    app = App(Path(script), middleware=middleware, secrets=secrets)
     if page is not None and listening is not None:  # the server binds the port itself; the page asks until it answers
         page.leave()
         listening.close()
     with contextlib.suppress(KeyboardInterrupt):  # Ctrl-C is how it ends
         app.run(config=options)
+
+
+def _settings() -> ServerSettings | None:
+    """How a lab's server is set up; None where the app serves one person."""
+    from stainbook.faces.server_types import SETTINGS
+
+    named = os.environ.get(SETTINGS)
+    if not named:
+        return None
+    from stainbook.lab import Lab
+
+    settings = Lab().app.server_settings(None if named == "-" else Path(named))
+    # whose word about somebody's address and TLS is believed: uvicorn would believe any program of this machine
+    os.environ["FORWARDED_ALLOW_IPS"] = ",".join(settings.proxies)
+    return settings
 
 
 def _at_once(hosts: Sequence[str]) -> tuple[socket | None, AtOnce | None]:

@@ -106,6 +106,11 @@ CANNOT = say("This does not work yet: {reason}")
 LIGHT_LABEL = say("Light and observer")
 LIGHT_HELP = say("The instrument's manual says under which light and observer it shows L*a*b*.")
 
+SIGNED_OUT = say("your session has ended: sign in again")
+SIGNED_IN_AS = say("{name}, {role}")
+SIGN_OUT = say("Sign out")
+READER_LOOKS = say("You are signed in as a reader: you can look at everything and change nothing.")
+
 # ---------------------------------------------------------------- what waits
 
 START_TITLE = say("What waits")

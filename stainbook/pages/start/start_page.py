@@ -15,6 +15,7 @@ from stainbook.pages.shell import case_source, practice_texts, texts
 from stainbook.pages.shell.page_frame import go_to, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import counted
 from stainbook.pages.shell.practice import begin_practice
+from stainbook.pages.shell.pressing import writing_button
 from stainbook.pages.start import first_texts as words_first
 from stainbook.pages.start.also_parts import also_waits
 from stainbook.pages.widgets.markup import pick, segments
@@ -39,7 +40,7 @@ def _bring_in() -> None:
         return
     said, do = st.columns([8, 3], vertical_alignment="center")
     said.info(counted(texts.FILES_FOUND, len(files), names=joined(path.name for path in files[:6])))
-    if do.button(texts.BRING_IN, width="stretch"):
+    if writing_button(texts.BRING_IN, place=do, width="stretch"):
         keep("not brought in", cases.bring_in(files))
         st.rerun()
 

@@ -182,9 +182,9 @@ def _beside(view: PieceView) -> None:
     show_markup(before_after_markup(view), key="before_after")
     _told(view)
     with st.container(horizontal=True):
-        if pressed(words.ANOTHER, type="primary"):
+        if pressed(words.ANOTHER, looks=True, type="primary"):
             _new()
-        if pressed(words.OPEN_CASE):
+        if pressed(words.OPEN_CASE, looks=True):
             go_to("case_page")
 
 

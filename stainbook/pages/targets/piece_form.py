@@ -12,6 +12,7 @@ from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.page_frame import keeping
 from stainbook.pages.shell.plain import bare
+from stainbook.pages.shell.pressing import writing_button
 from stainbook.pages.targets.jars_field import ChosenJars, jars_field
 from stainbook.stage_words import stage_name
 
@@ -36,7 +37,7 @@ def piece_form(place: EditedCase, do: Any) -> None:
     told = replace(
         now, material=material, stage=stage, finish=finish, body=body, operator=operator, programme=programme
     )
-    if do.button(words.KEEP_SETTINGS, type="primary", width="stretch", disabled=told == now):
+    if writing_button(words.KEEP_SETTINGS, place=do, type="primary", width="stretch", disabled=told == now):
         place.change(lambda wish: wish.set(told))
 
 
@@ -50,7 +51,9 @@ def limits_form(place: EditedCase, do: Any) -> None:
     with limits:
         bounded = _limits(now, end)
     told = replace(bounded, lots=jars.lots)
-    if do.button(words.KEEP_SETTINGS, type="primary", width="stretch", disabled=told == now or not jars.sure):
+    if writing_button(
+        words.KEEP_SETTINGS, place=do, type="primary", width="stretch", disabled=told == now or not jars.sure
+    ):
         place.change(lambda wish: _keep(wish, told, jars))
 
 

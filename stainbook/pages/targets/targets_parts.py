@@ -19,7 +19,7 @@ from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import do, forget, go_to, keep, keeping, kept
 from stainbook.pages.shell.plain import bare, counted, named_zone
-from stainbook.pages.shell.pressing import pressed
+from stainbook.pages.shell.pressing import pressed, writing_button
 from stainbook.pages.widgets.arch_svg import Face, jaws, key_text
 from stainbook.pages.widgets.markup import pick_many, show_markup
 from stainbook.pages.widgets.swatches import screen
@@ -69,7 +69,7 @@ def undo_button(place: EditedCase) -> None:
     """One button that names what it undoes."""
     last = place.wish.undoable()
     label = words.UNDO.format(what=last.what) if last else words.NOTHING_TO_UNDO
-    if st.button(label, width="stretch", disabled=last is None, key="undo"):
+    if writing_button(label, width="stretch", disabled=last is None, key="undo"):
         place.wish.undo()
         st.rerun()
 
@@ -81,7 +81,7 @@ def arch(place: EditedCase) -> None:
     """The drawn jaws filled with the targets; a tap chooses a zone or takes it off again."""
     with st.container(horizontal=True, gap="small"):
         for group, word in words.GROUPS.items():
-            if st.button(word, key=f"group {group}"):
+            if writing_button(word, key=f"group {group}"):
                 keep(
                     f"chosen {place.code}", [key_text((one.tooth, one.zone)) for one in place.zones if _is(one, group)]
                 )

@@ -12,16 +12,17 @@ from typing import Generic, TypeVar
 from stainbook.errors import StoppedError
 from stainbook.match import Pace as Pace
 from stainbook.match import Watch
+from stainbook.match.watch import Elsewhere as Elsewhere
 
 T = TypeVar("T")
 SWITCH = 0.001  # seconds that a page waits at most for its turn while a job computes; Python's own is 0.005
 
 
 class Job(Generic[T]):
-    """One piece of work, begun at once."""
+    """One piece of work, begun at once; its searches are done ``elsewhere`` where that can be."""
 
-    def __init__(self, work: Callable[[Watch], T]) -> None:
-        self.watch = Watch()
+    def __init__(self, work: Callable[[Watch], T], elsewhere: Elsewhere | None = None) -> None:
+        self.watch = Watch(elsewhere)
         self._work = work
         self._done = Event()
         self._result: list[T] = []
@@ -89,12 +90,14 @@ class Jobs(Generic[T]):
             job = self._jobs.get(key)
         return None if job is None or job.is_over else job
 
-    def begun(self, key: Hashable, work: Callable[[Watch], T], *, again: bool = False) -> Job[T]:
+    def begun(
+        self, key: Hashable, work: Callable[[Watch], T], *, again: bool = False, elsewhere: Elsewhere | None = None
+    ) -> Job[T]:
         """The job of a key, begun now where `get` has none, or ``again`` one that was stopped or failed."""
         with self._lock:
             job = self._jobs.pop(key, None)
             if job is None or job.is_over or (again and job.wait(0) and job.failed):
-                job = Job(work)
+                job = Job(work, elsewhere)
             self._jobs[key] = job  # the newest last
             while len(self._jobs) > self._most:
                 self._jobs.pop(next(iter(self._jobs))).stop()

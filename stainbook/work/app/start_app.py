@@ -6,6 +6,7 @@ import os
 import socket
 import sys
 from collections.abc import MutableMapping, Sequence
+from pathlib import Path
 
 from stainbook.errors import InputError
 from stainbook.language import say
@@ -79,8 +80,25 @@ def allowed_hosts(host: str, names: Sequence[str] = ()) -> list[str]:
     return list(dict.fromkeys(("localhost", "127.0.0.1", host, *names)))
 
 
-def app_command(port: int, host: str, names: Sequence[str] = ()) -> list[str]:
-    """The command line that serves the app; ``names`` are further host names that browsers may ask for."""
+def check_reach(host: str) -> None:
+    """Refuse an app without sign-in that other machines reach; raises InputError."""
+    if host not in LOOPBACK:
+        raise InputError(
+            say(
+                "the app without sign-in listens on this machine alone, found --host {host}: add --server, after "
+                "stainbook account add NAME --role lead",
+                host=host,
+            )
+        )
+
+
+def app_command(
+    port: int, host: str, names: Sequence[str] = (), *, tls: tuple[Path, Path] | None = None, all_addresses: bool = True
+) -> list[str]:
+    """The command line that serves the app; ``names`` are further host names that browsers may ask for.
+
+    tls : files of certificate and key; all_addresses : a server that listens on all of them answers to any name
+    """
     options = {
         "server.port": str(port),
         "server.address": host,
@@ -95,7 +113,10 @@ def app_command(port: int, host: str, names: Sequence[str] = ()) -> list[str]:
         "logger.hideWelcomeMessage": "true",
         "logger.level": "warning",
     }
+    if tls is not None:
+        options |= {"server.sslCertFile": str(tls[0]), "server.sslKeyFile": str(tls[1])}
+    hosts = [one for one in allowed_hosts(host, names) if all_addresses or one not in ("0.0.0.0", "::")]
     flags = [part for name, value in options.items() for part in (f"--{name}", value)]
-    flags += [part for name in allowed_hosts(host, names) for part in ("--server.allowedHosts", name)]
+    flags += [part for name in hosts for part in ("--server.allowedHosts", name)]
     # -P: modules are never taken from the folder that the command is started in
     return [sys.executable, "-P", "-m", "stainbook.pages.shell.serving", "run", str(shipped("app.py")), *flags]

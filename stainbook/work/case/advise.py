@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.book import Book
 from stainbook.colour import ThresholdSet
-from stainbook.errors import InputError, UnknownNameError
-from stainbook.files import read_bodies
 from stainbook.language import say
 from stainbook.match import (
     UNWATCHED,
@@ -25,20 +22,18 @@ from stainbook.match import (
     Start,
     Watch,
     ZoneAdvice,
-    advise_case,
     rank_blanks,
     ready_case,
 )
 from stainbook.optics.forecast import Hands
-from stainbook.records import Body, Case, LabValues, Layers, Viewing
+from stainbook.records import Case, LabValues, Layers, Viewing
 from stainbook.words.grounds import place_of
 from stainbook.words.sentences import note, why
 from stainbook.work.case.current_case import What
-from stainbook.work.case.library import Library
 from stainbook.work.case.problems import AdviceAsked as AdviceAsked
-from stainbook.work.case.problems import PreparedCase, forecasts_of, prepare_case, start_of
+from stainbook.work.case.problems import PreparedCase, forecasts_of, prepare_case
 from stainbook.work.case.remake_price import priced
-from stainbook.work.case.seating import seated_blanks
+from stainbook.work.case.searches import advice_on, searched, starts_of
 from stainbook.work.case.standing import NOT_READ_YET
 from stainbook.work.case.zones import ZoneColours
 from stainbook.work.documents.schemas import (
@@ -57,7 +52,6 @@ from stainbook.work.documents.schemas import (
     UnderLight,
 )
 from stainbook.work.reading.compare import graded
-from stainbook.work.reading.optical import OpticalReading, optical
 from stainbook.work.reading.samples import SampleColour, colour_of
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, viewing_of
 from stainbook.work.stains.predict import LabOptics
@@ -125,48 +119,20 @@ def detail_of(
 
     Raises StoppedError when ``watch`` is to stop.
     """
-    case, lab, bench = found.case, found.lab, found.bench
-    blanks = seated_blanks(_blanks(book, case, lab, found.library, wish.bodies), case, found.library)
-    starts = _starts(blanks, lab, case)
+    case, bench = found.case, found.bench
+    starts = starts_of(book, found, wish.bodies)
     ready = ready_case(bench, found.open, stage=case.stage, watch=watch)
-    advice = advise_case(bench, found.open, stage=case.stage, blanks=starts, watch=watch, ready=ready)
+
+    def here() -> CaseAdvice:
+        return advice_on(found, starts, ready, watch)
+
+    advice = searched("advice", book, found, here, watch) if wish == AdviceAsked() else here()
     advice, blank = one_blank(advice, starts)
     counted = [one for one in found.problems if one.counts]
     remake = rank_blanks(bench, counted, blank, stage=case.stage) if blank and remade else []
     ranked = rank_blanks(bench, counted, starts, stage=case.stage) if wish.bodies else []
     shown = _shown(found, advice, ranked, remake[0] if remake else None)
     return CaseDetail(found, ready, shown, tuple(dict.fromkeys(found.warnings)))
-
-
-def _blanks(
-    book: Book, case: Case, lab: LabOptics, library: Library, given: bool | Path
-) -> dict[str, tuple[Body, OpticalReading]]:
-    """Other bodies of the case's material that were read as they come from sintering."""
-    listed = {body.body: body for body in read_bodies(given).records} if isinstance(given, Path) else book.bodies()
-    plates = set() if isinstance(given, Path) else {chip.body for chip in book.chips()}  # nobody mills a chip plate
-    found = {}
-    for name, body in listed.items():
-        if name in plates or (case.material and body.material and body.material != case.material):
-            continue
-        try:
-            reading = library.named(name, say("blank"), case)
-        except UnknownNameError:
-            continue
-        found[name] = body, optical(reading, body=body)
-    if given and not found:
-        raise InputError(
-            say(
-                "{source}: no blank of {material} with a reading to rank, expected bodies.csv rows whose body "
-                "names are samples of the readings; calibrate with --bodies, or give --readings",
-                source=case.source,
-                material=case.material or say("any material"),
-            )
-        )
-    return found
-
-
-def _starts(blanks: Mapping[str, tuple[Body, OpticalReading]], lab: LabOptics, case: Case) -> dict[str, Start]:
-    return {name: start_of(reading, lab, body.material or case.material) for name, (body, reading) in blanks.items()}
 
 
 # ---------------------------------------------------------------- from the match

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from stainbook.book import Book
 from stainbook.book.marks import case_mark
-from stainbook.errors import InputError, some_of
+from stainbook.errors import some_of
 from stainbook.language import joined, listed, say
 from stainbook.match import UNWATCHED, Bench, Watch, ZoneProblem
-from stainbook.match.plan import Plan, Together, ZonePlan, plan_case
+from stainbook.match.plan import Plan, Together, ZonePlan
 from stainbook.match.reasons import Reason, ZoneNote
 from stainbook.match.settling import in_tolerance
 from stainbook.records import NO_FIRING_STAGES, Effect, Pot, Stain
@@ -25,6 +26,7 @@ from stainbook.work.case.chosen import moved_chances, plan_steps
 from stainbook.work.case.current_case import What
 from stainbook.work.case.holding_back import holding_back
 from stainbook.work.case.problems import AdviceAsked, PreparedCase, prepare_case
+from stainbook.work.case.searches import check_mixes, plan_for, searched
 from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.documents.plan_schemas import (
     Palette,
@@ -34,9 +36,6 @@ from stainbook.work.documents.plan_schemas import (
     PlanResult,
 )
 from stainbook.work.stains.mix_weights import too_coarse, weigh
-
-MOST_SHOWN = 6  # mixes up to which the trade-off is shown
-MOST_POTS = 26
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,33 +61,19 @@ def plan_file(book: Book, what: What, wish: PlanAsked | None = None, *, watch: W
     """
     wish = checked(wish)
     ready = prepare_case(book, what, wish.advice)
-    plan = plan_case(
-        ready.bench,
-        ready.open,
-        stage=ready.case.stage,
-        most=wish.most,
-        trade_off=range(1, MOST_SHOWN + 1) if wish.trade_off else (),
-        at_hand=from_stock(ready.bench, wish),
-        watch=watch,
-    )
+    asked: dict[str, Any] = {"most": wish.most, "trade_off": wish.trade_off, "at_hand": wish.at_hand}
+
+    def here() -> Plan:
+        return plan_for(ready, **asked, watch=watch)
+
+    plan = searched("plan", book, ready, here, watch, **asked) if wish.advice == AdviceAsked() else here()
     return shown(ready, plan, wish, ids_of(plan, ready.bench.stock))
-
-
-def from_stock(bench: Bench, wish: PlanAsked) -> bool:
-    """Whether standing mixes alone are wanted; raises InputError where none may be laid on."""
-    ready = [pot for pot in bench.stock.values() if pot in bench.pots]
-    if wish.at_hand and not ready:
-        raise InputError(
-            say("found no standing mix that may be laid on here, expected one or more: `stainbook mixes` takes them")
-        )
-    return wish.at_hand
 
 
 def checked(wish: PlanAsked | None) -> PlanAsked:
     """What is asked; raises InputError for mixes that cannot be counted."""
     wish = wish or PlanAsked()
-    if wish.most is not None and not 1 <= wish.most <= MOST_POTS:
-        raise InputError(say("found {mixes} mixes, expected 1 to {limit}", mixes=wish.most, limit=MOST_POTS))
+    check_mixes(wish.most)
     return wish
 
 

@@ -13,9 +13,10 @@ from stainbook.match.moves import all_accepted
 from stainbook.match.plan import Plan, ZonePlan, plan_case
 from stainbook.match.settling import together
 from stainbook.records import Pot
-from stainbook.work.case.case_plan import PlanAsked, checked, from_stock, ids_of, shown
+from stainbook.work.case.case_plan import PlanAsked, checked, ids_of, shown
 from stainbook.work.case.current_case import What
 from stainbook.work.case.problems import PreparedCase, prepare_case
+from stainbook.work.case.searches import from_stock
 from stainbook.work.case.tray_fit import ONE_PLAN, cannot_share
 from stainbook.work.documents.plan_schemas import TrayResult
 
@@ -32,7 +33,7 @@ def plan_tray(
     _check(ready)
     bench = _shared([one.bench for one in ready])
     problems = [replace(one, piece=case.case.case) for case in ready for one in case.open]
-    at_hand = from_stock(bench, wish)
+    at_hand = from_stock(bench, wish.at_hand)
     plan = plan_case(bench, problems, stage=ready[0].case.stage, most=wish.most, at_hand=at_hand, watch=watch)
     ids, start, found = ids_of(plan, bench.stock), 0, []
     for case in ready:

@@ -10,6 +10,7 @@ from typing import Annotated
 
 from pydantic import Field
 
+from stainbook.work.documents import account_schemas as account
 from stainbook.work.documents import book_schemas as book
 from stainbook.work.documents import check_schemas as checks
 from stainbook.work.documents import day_schemas as day
@@ -263,6 +264,7 @@ COMMANDS: dict[str, type[Document]] = {
     "advise": AdviseResult,
     "app": AppResult,
     "demo": AppResult,
+    **account.COMMANDS,
     **checks.COMMANDS,
     **day.COMMANDS,
     **jar.COMMANDS,

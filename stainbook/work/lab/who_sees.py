@@ -1,7 +1,7 @@
 """Whose numbers are told to whom: each technician sees their own, a lead all where the lab switched that on.
 
 Who asks is the author that the Settings page or ``STAINBOOK_AUTHOR`` names. That is a custom of the house and no lock:
-whoever can open the book can read what it holds.
+whoever can open the book can read what it holds. On a lab's server it is who signed in, and a lead by their role.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from stainbook.book import Book
 from stainbook.language import say
+from stainbook.permit import LEAD
 
 LEAST_UNITS = 20  # below which no figure is told: it would speak of persons, and of chance
 FEW = say("Of fewer than {n} units no figure is told: they say more of chance than of work.", n=LEAST_UNITS)
@@ -40,5 +41,6 @@ class WhoseNumbers:
 def seen_by_author(book: Book) -> WhoseNumbers:
     """What whoever opened the book is told."""
     settings, asks = book.settings(), book.author
-    lead = asks in (settings.leads or ()) and bool(settings.lead_sees_all)
+    leads = asks in (settings.leads or ()) if book.permit is None else book.permit.allows(LEAD)
+    lead = leads and bool(settings.lead_sees_all)
     return WhoseNumbers(lead, asks if asks in book.operators() else None)

@@ -7,9 +7,10 @@ a sheet can show. Colours and times are those that a reading can have.
 from __future__ import annotations
 
 import functools
+import operator
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Hashable, Iterable, Iterator, Mapping
 from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
@@ -23,6 +24,8 @@ LONGEST_NAME = 200  # characters
 LONGEST_TEXT = 10_000  # of a note
 _SOURCES = ("source", "folder", "file")  # places on a disk: no text of the record
 _TIMES = ("taken_at", "fired_at", "painted_at", "put_in_at", "ended_at", "at", "made_on", "opened_on", "run_out_on")
+_NO_TEXT = frozenset({type(None), int, float, bool})
+_NO_COLOUR = _NO_TEXT | {str}
 _CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
 _UNSEEN = frozenset({"Cf", "Cs", "Co", "Zl", "Zp"})  # Unicode categories: format, surrogate, private, separators
 _TURNED = re.compile("[\u202a-\u202e\u2066-\u2069]")  # turn the order in which text is shown
@@ -78,15 +81,17 @@ def settled(record: Any) -> Any:
 
 def composed(value: Any) -> Any:
     """A record with all its text in the one form; the same one where it is so."""
+    if type(value) in _NO_TEXT:
+        return value
     if isinstance(value, str):
         return tidy(value)
     if isinstance(value, tuple) and value and not isinstance(value[0], float):
         found = tuple(map(composed, value))
-        return value if all(map(lambda a, b: a is b, found, value)) else found
-    if not is_dataclass(value) or isinstance(value, type):
+        return value if all(map(operator.is_, found, value)) else found
+    if (names := _texts_of(value.__class__)) is None:
         return value
     new = {}
-    for name in _texts_of(type(value)):
+    for name in names:
         before = getattr(value, name)
         after = composed(before)
         if after is not before and after != before:
@@ -95,7 +100,10 @@ def composed(value: Any) -> Any:
 
 
 @functools.cache
-def _texts_of(cls: type[Any]) -> tuple[str, ...]:
+def _texts_of(cls: Hashable) -> tuple[str, ...] | None:
+    """Fields of a class of records that may hold text; None of what is no record."""
+    if not (isinstance(cls, type) and is_dataclass(cls)):
+        return None
     return tuple(
         one.name for one in fields(cls) if one.name not in _SOURCES and one.type not in ("int", "float", "bool")
     )
@@ -113,6 +121,8 @@ def check_text(value: Any, where: str, key: str = "") -> None:
 
     >>> check_text("bench-1", "account", "name")
     """
+    if type(value) in _NO_TEXT:
+        return
     if isinstance(value, str):
         _check_one(value, where, key)
     elif isinstance(value, Mapping):
@@ -122,8 +132,8 @@ def check_text(value: Any, where: str, key: str = "") -> None:
         if value and not isinstance(value[0], float):
             for one in value:
                 check_text(one, where, key)
-    elif is_dataclass(value) and not isinstance(value, type):
-        for name in _texts_of(type(value)):
+    elif names := _texts_of(value.__class__):
+        for name in names:
             check_text(getattr(value, name), where, name)
 
 
@@ -211,12 +221,14 @@ def _check_lab(lab: tuple[float, float, float], where: str) -> None:
 
 def check_colours(record: Any, where: str) -> None:
     """Refuse L*, a*, b* anywhere in a record that no surface has; raises InputError."""
+    if type(record) in _NO_COLOUR:
+        return
     own = record.lab if isinstance(record, LabRef | Reading) else None
     if own is not None:
         _check_lab(own, where)
-    elif is_dataclass(record) and not isinstance(record, type):
-        for name in _texts_of(type(record)):
+    elif names := _texts_of(record.__class__):
+        for name in names:
             check_colours(getattr(record, name), where)
-    elif isinstance(record, tuple) and record and is_dataclass(record[0]):
+    elif isinstance(record, tuple) and record and _texts_of(record[0].__class__) is not None:
         for one in record:
             check_colours(one, where)

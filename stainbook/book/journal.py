@@ -183,6 +183,11 @@ def named(connection: Connection, kind: str, scope: Scope, names: Sequence[str])
         yield from connection.execute(narrowed(kind, scope, {}).where(some).order_by(STORED))
 
 
+def newest_of(connection: Connection, kind: str, scope: Scope, names: Sequence[str]) -> dict[str, Row[Any]]:
+    """The row that was stored last under each name in the form in which the book keeps it, of those that are there."""
+    return {row.name: row for row in named(connection, kind, scope, names)}
+
+
 def last_revision(connection: Connection, kind: str, scope: Scope, **columns: str | int | None) -> Row[Any] | None:
     """The row of a name's ``revisions`` that was stored last, or None."""
     query = narrowed(kind, scope, columns).order_by(records.c.revision.desc()).limit(1)

@@ -239,10 +239,11 @@ class Worked(Access):
 
     def _add_each(self, connection: Connection, cls: type[Any], pairs: list[tuple[Any, Entry]], why: str | None) -> int:
         withdrawn = self._withdrawn(connection)
+        known = journal.newest_of(connection, KINDS[cls].kind, self.scope, [entry.name for _, entry in pairs])
         old: dict[str, Row[Any]] = {}
         new, again = [], []
         for record, entry in pairs:
-            row = journal.last_revision(connection, entry.kind, self.scope, name=entry.name)
+            row = known.get(entry.name)
             if row is not None and row.seal in withdrawn:
                 again.append(entry)  # it was taken back and is told once more
                 continue

@@ -1,7 +1,8 @@
-"""Light and observer: the CIE tables that ship, and any other illuminant of colour-science's library.
+"""Light and observer: tables at 360-780 nm by 1 nm, the practice range of ASTM E308.
 
-Tables hold 360-780 nm by 1 nm, the practice range of ASTM E308. ``tests/tools/make_colour_tables.py``
-makes the file and a test holds it to colour-science.
+The common lights and both observers are in one file, rarer lights in another that is read when one is asked for.
+``tests/tools/make_colour_tables.py`` makes both from colour-science (its licence lies beside them), and a test holds
+them to it.
 """
 
 from __future__ import annotations
@@ -13,7 +14,6 @@ from importlib.resources import files
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.colour import reference
 from stainbook.errors import UnknownNameError
 from stainbook.language import say
 
@@ -29,14 +29,13 @@ def illuminants() -> tuple[str, ...]:
 
     Returns
     -------
-    tuple of str; the shipped ones first, then the rest of colour-science's library
+    tuple of str; the common ones first
 
     >>> from stainbook.colour import illuminants
     >>> illuminants()[:3]
     ('A', 'D50', 'D55')
     """
-    library = (_short(name) for name in reference.library_illuminants())
-    return SHIPPED_ILLUMINANTS + tuple(name for name in library if name not in SHIPPED_ILLUMINANTS)
+    return SHIPPED_ILLUMINANTS + tuple(name for name in _other_lights() if name != "nm")
 
 
 @lru_cache(maxsize=256)
@@ -90,8 +89,7 @@ def spd(illuminant: str) -> Floats:
     """Relative power of an illuminant (its one spelling) at 360-780 nm by 1 nm, (421,), read-only."""
     if illuminant in SHIPPED_ILLUMINANTS:
         return _table()[illuminant]
-    library = {_short(name): name for name in reference.library_illuminants()}
-    return _frozen(reference.illuminant_spd(library[illuminant]))
+    return _other_lights()[illuminant]
 
 
 @lru_cache(maxsize=2)
@@ -102,7 +100,16 @@ def cmfs(observer: int) -> Floats:
 
 @lru_cache(maxsize=1)
 def _table() -> dict[str, Floats]:
-    with files("stainbook.colour").joinpath("data/cie_1nm.csv").open(encoding="utf-8") as lines:
+    return _columns("cie_1nm.csv")
+
+
+@lru_cache(maxsize=1)
+def _other_lights() -> dict[str, Floats]:
+    return {_short(name): column for name, column in _columns("other_lights_1nm.csv").items()}
+
+
+def _columns(file: str) -> dict[str, Floats]:
+    with files("stainbook.colour").joinpath(f"data/{file}").open(encoding="utf-8") as lines:
         names = next(lines).strip().split(",")
         values = np.loadtxt(lines, delimiter=",")
     return {name: _frozen(column.copy()) for name, column in zip(names, values.T, strict=True)}
@@ -114,7 +121,7 @@ def _frozen(array: Floats) -> Floats:
 
 
 def _short(name: str) -> str:
-    """CIE's own name, F2, for what the library calls FL2."""
+    """CIE's own name, F2, for what tables call FL2."""
     return re.sub(r"^FL(?=\d)", "F", name)
 
 

@@ -158,8 +158,14 @@ def lagrange_matrix(nodes: Floats, at: Floats) -> Floats:
 
     Returns
     -------
-    (m, n) float; its product with values at the nodes gives the values at ``at``
+    (m, n) float, read-only; its product with values at the nodes gives the values at ``at``
     """
+    return _lagrange(tuple(np.asarray(nodes).tolist()), tuple(np.asarray(at).tolist()))
+
+
+@lru_cache(maxsize=64)  # readings of one instrument share it: making it takes a hundred times as long as its product
+def _lagrange(at_nodes: tuple[float, ...], wanted: tuple[float, ...]) -> Floats:
+    nodes, at = np.array(at_nodes), np.array(wanted)
     position = np.clip((at - nodes[0]) / (nodes[1] - nodes[0]), 0.0, nodes.size - 1.0)
     interval = np.minimum(np.floor(position).astype(int), nodes.size - 2)
     matrix = np.zeros((at.size, nodes.size))
@@ -168,4 +174,5 @@ def lagrange_matrix(nodes: Floats, at: Floats) -> Floats:
         for j in chosen:
             others = chosen[chosen != j]
             matrix[row, j] = np.prod((x - others) / (j - others))
+    matrix.setflags(write=False)
     return matrix

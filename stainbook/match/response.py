@@ -96,7 +96,7 @@ def _quotient(abc: Array, rows: Rows, x: Array) -> Array:
 def response_of(bench: Bench, options: Options, piece: Piece, *, glazed: bool) -> OptionResponse:
     """The response of pieces of this one's ceramic and surface to all options.
 
-    Cost: three evaluations of the film an option for each surface; 8 x 6 x 31 bytes an option.
+    Cost: one slab and three films an option for each surface; 8 x 6 x 31 bytes an option.
     """
     laid, exponent = _alone(bench, options, piece)
     soak = laid.soak
@@ -113,7 +113,7 @@ def response_of(bench: Bench, options: Options, piece: Piece, *, glazed: bool) -
 def _three_numbers(k: Array, s: Array, piece: Piece) -> Array:
     """a, b, c (3, n, 31) from the readings of three grey bodies: y = a + b x - c x y, three times."""
     x1, x2, x3 = GREYS
-    y1, y2, y3 = (_on_grey(k, s, piece, grey) for grey in GREYS)
+    y1, y2, y3 = _on_greys(k, s, piece)
     d12, d13 = (y1 - y2) / (x1 - x2), (y1 - y3) / (x1 - x3)
     e12, e13 = (x1 * y1 - x2 * y2) / (x1 - x2), (x1 * y1 - x3 * y3) / (x1 - x3)
     c = (d12 - d13) / (e13 - e12)
@@ -121,12 +121,13 @@ def _three_numbers(k: Array, s: Array, piece: Piece) -> Array:
     return np.stack([y1 - b * x1 + c * x1 * y1, b, c])
 
 
-def _on_grey(k: Array, s: Array, piece: Piece, grey: float) -> Array:
-    out = np.empty_like(k)
-    body = Piece(np.full((1, 31), grey), piece.surface, 0.0, piece.ceramic)
+def _on_greys(k: Array, s: Array, piece: Piece) -> Array:
+    """(3, n, 31) on each of the three grey bodies: a slab is worked out once and laid on all of them."""
+    out = np.empty((len(GREYS), *k.shape))
+    bodies = Piece(np.array(GREYS)[:, None, None] * np.ones(31), piece.surface, 0.0, piece.ceramic)
     for start in range(0, len(k), _CHUNK):
         at = slice(start, start + _CHUNK)
-        out[at] = reading_after(body, k[None, at], s[None, at])
+        out[:, at] = reading_after(bodies, k[None, at], s[None, at])
     return out
 
 

@@ -22,7 +22,6 @@ from stainbook.optics.curves import (
     FADE,
     FADE_PRIOR,
     FADE_SD,
-    HAND_SD,
     LN_S,
     SIZE,
     SOAKED_DEPTH_PRIOR,
@@ -37,6 +36,7 @@ from stainbook.optics.curves import (
 from stainbook.optics.faces_fit import fit_face, is_clear_on_bare
 from stainbook.optics.film import Piece, reading_after
 from stainbook.optics.fit import FiredChip, Group, Solution, curve_of, group_of, priors_of, solve
+from stainbook.optics.lab_hand import lab_hand
 from stainbook.optics.leave_out import Expectations, LeftOut, LikelyReason, against_rest, left_out, likely_reason
 from stainbook.optics.noise import first_guess, near, unstated_of, with_shared_plates
 from stainbook.optics.two_by_two import Array
@@ -46,8 +46,6 @@ POOLING_ROUNDS = 3
 MOST_POOLING_ROUNDS = 7  # where the hand is far from the usual
 UNSETTLED = 0.1  # of ln of its scatter in the last round
 NOISE_ROUNDS = 4
-HAND_WEIGHT = 12  # layers' worth of trust in the expected scatter of the hand: hands of one lab differ by 0.2 in its ln
-WILDEST = 3.0  # usual scatters: a layer further off counts as so far, else one wrong chip makes a wild hand
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,9 +101,9 @@ def calibrate(chips: Sequence[FiredChip], stains: Mapping[str, Stain], *, operat
     curves = {curve.name: curve for curve in fitted.clear}
     for group, solution in fitted.stained:
         whole = with_shared_plates(group, solution, fitted.unstated)
-        for i, name in enumerate(group.names):
+        for name in group.names:
             count = sum(any(name in layer.pot.stains for layer in chip.layers) for chip in group.chips)
-            curves[name] = curve_of(name, known.kinds[name], known.families.get(name), whole, i, count)
+            curves[name] = curve_of(name, known.kinds[name], known.families.get(name), group, whole, count)
     optics = Optics(curves, fitted.ceramics, known.pooled, operator, fitted.unstated)
     every = [*fitted.glaze, *fitted.stained]
     return Calibration(optics, tuple(g for g, _ in every), tuple(s for _, s in every), errors, tuple(held))
@@ -130,7 +128,7 @@ def _fitted(chips: Sequence[FiredChip], stains: Mapping[str, Stain]) -> _Fitted:
         ceramics, ready = _faces([_widened(chip, unstated) for chip in chips])
         known = _expectations(ready, stains, ceramics)
         glaze = _clear_fit(ready, known)
-        clear = [curve_of(CLEAR, "clear", None, s, 0, len(g.chips)) for g, s in glaze]
+        clear = [curve_of(CLEAR, "clear", None, g, s, len(g.chips)) for g, s in glaze]
         groups, solutions, known = _fit_all(stain_groups(ready), clear, known)
         fitted = _Fitted(ceramics, known, glaze, clear, list(zip(groups, solutions, strict=True)), unstated)
         unstated = unstated_of([*glaze, *fitted.stained], unstated)
@@ -180,15 +178,14 @@ def fit_more(
     kinds = {name: kind for name, (kind, _) in families.items()}
     known = Expectations(kinds, {name: family for name, (_, family) in families.items()}, optics.ceramic, optics.pooled)
     clear = [optics.stains[CLEAR]] if CLEAR in optics.stains else []
-    curves = {}
+    curves: dict[str, StainCurve] = {}
     for names, own in stain_groups([_widened(chip, optics.unstated) for chip in chips]):
         group = group_of(names, kinds, own, known.ceramics, known.pooled, clear)
         solution = _solve(group, known, {})
         _, wrong = _believed(group, solution, known)
         if wrong:
             group, solution = _without({chip.name for chip, _ in wrong}, group, solution, known)
-        for i, name in enumerate(names):
-            curves[name] = curve_of(name, *families[name], solution, i, 0)
+        curves |= {name: curve_of(name, *families[name], group, solution, 0) for name in names}
     return curves
 
 
@@ -331,7 +328,7 @@ def pool(groups: Sequence[Group], solutions: Sequence[Solution], used: Pooled) -
     return Pooled(
         exponent=_pooled_mean(lying, exponent, used.exponent, EXPONENT_PRIOR, EXPONENT_SD),
         fade=_pooled_mean(lying, fade, used.fade, FADE_PRIOR, FADE_SD),
-        hand=_hand_scatter(groups, solutions),
+        hand=lab_hand(groups, solutions, used.hand),
         soaked_exponent=_pooled_mean(
             soaking, exponent, used.soaked_exponent, SOAKED_EXPONENT_PRIOR, SOAKED_EXPONENT_SD
         ),
@@ -367,17 +364,3 @@ def _pooled_mean(
             w = 1.0 / (1.0 / own + between**2)
             weight, total = weight + w, total + w * value
     return float(total / weight), float(weight**-0.5)
-
-
-def _hand_scatter(groups: Sequence[Group], solutions: Sequence[Solution]) -> float:
-    """Standard deviation of ln amount of one coat, over all layers of all chips."""
-    squares = [np.zeros(0)]
-    for group, solution in zip(groups, solutions, strict=True):
-        first = len(group.names) * SIZE
-        own, variance = group.spread.own_part(solution.hand.reshape(-1), solution.covariance[first:, first:])
-        coats = group.stack.coats
-        squares.append((coats * (own**2 + variance).reshape(coats.shape))[coats > 0])
-    seen = np.concatenate(squares)
-    usual = max(HAND_SD**2, float(np.median(seen))) if seen.size else HAND_SD**2
-    total = HAND_WEIGHT * HAND_SD**2 + float(np.minimum(seen, WILDEST**2 * usual).sum())
-    return float(np.sqrt(total / (HAND_WEIGHT + seen.size)))

@@ -22,6 +22,11 @@ LOT_SD = 0.18  # of ln strength: a lot no chip was made with (simulated labs)
 LEVEL_SD = 0.002  # of ln reflectance: what the model cannot follow even where there is hardly any stain
 SHIFT_SD = 0.03  # of the change that the layers make in ln reflectance: what the model cannot follow grows with it
 
+# Of ln S, by the square of ln how much darker a body is than the plates that a stain was seen on. On black a stain
+# shows by what it turns back at once, which paler plates hardly tell: off by a factor of 2 at a fifteenth (simulated).
+DARKER_SD = 0.05
+DARKEST = 0.01  # mean reflectance: nothing that is read is darker
+
 Places = NDArray[np.int_]
 Cause = tuple[str, Places, Array]  # name, the stacks it touches (m,), rows (m, k, 31 or 3) of one deviation each
 
@@ -150,6 +155,19 @@ def stain_causes(
     if common is not None:
         laid = np.flatnonzero(common.any(axis=(1, 2)))
         yield "learnt", laid, common[laid]
+
+
+def darkness_causes(slopes: Slopes, curves: Sequence[StainCurve], readings: Array) -> Iterator[Cause]:
+    """Causes by bodies, read as (n, 31), that are darker than any plate a stain was seen on: how it scatters there."""
+    used = (slopes.stack.share > 0.0).any(axis=1)
+    for index, curve in enumerate(curves):
+        if curve.kind == "infiltrating" or curve.darkest <= 0.0:
+            continue
+        darker = np.log(curve.darkest / np.maximum(readings.mean(axis=-1), DARKEST))
+        at = np.nonzero((slopes.stack.stain == index) & used & (darker > 0.0)[:, None])
+        if len(at[0]):
+            reach = DARKER_SD * np.square(darker[at[0]])
+            yield f"dark {curve.name}", at[0], (slopes.scattered[at] * reach[:, None])[:, None]
 
 
 def _shared(curve: StainCurve, hands: Hands) -> Array | None:

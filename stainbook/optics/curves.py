@@ -41,7 +41,8 @@ class StainCurve:
     For an infiltrating stain K is the growth of the body's absorption over scattering that one pass
     makes, and S the depth to which it goes: the body's scattering times the thickness that is coloured. ``shared``
     (64, s), where outcomes were learnt from: doubt that the curve has in common with hands, jars and other curves, by
-    the same s numbers for all of them.
+    the same s numbers for all of them. ``darkest`` is the mean reflectance of the darkest plate that the stain was seen
+    on, 0 where that is not known.
     """
 
     name: str
@@ -51,6 +52,7 @@ class StainCurve:
     factor: Array
     chips: int = 0
     shared: Array | None = None
+    darkest: float = 0.0
 
     @property
     def K(self) -> Array:

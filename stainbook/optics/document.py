@@ -42,7 +42,8 @@ def to_document(optics: Optics) -> tuple[dict[str, Any], bytes]:
         "unstated": asdict(optics.unstated),
         "ceramics": {material: asdict(c) for material, c in optics.ceramics.items()},
         "stains": [
-            {"name": s.name, "kind": s.kind, "family": s.family, "chips": s.chips, "mean": s.mean.tolist()}
+            {"name": s.name, "kind": s.kind, "family": s.family, "chips": s.chips, "darkest": s.darkest}
+            | {"mean": s.mean.tolist()}
             for s in optics.stains.values()
         ],
     }
@@ -80,6 +81,7 @@ def from_document(document: dict[str, Any], data: bytes) -> Optics:
             factor,
             row["chips"],
             shared,
+            row.get("darkest", 0.0),
         )
         for row, (factor, shared) in zip(rows, _factors(data, len(rows)), strict=True)
     }

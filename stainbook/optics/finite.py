@@ -31,7 +31,10 @@ S_PRIOR = (2.2, 1.5)  # ln S per mm likewise
 READING_SD = 0.003  # of ln inner reflectance, all bands of one reading together: seating; common practice
 BAND_SD = 0.003  # of one band
 THICKNESS_SD = 0.1  # mm: callipers on a curved piece; common practice
-CEMENT_SD = 0.15  # of ln of what the backing sends back through the cement; an assumption, no cement is modelled
+# Of ln of what the backing sends back through the cement, an assumption, no cement is modelled: all bands together, and
+# from one end of the spectrum to its middle, since cements are bluish, yellow or brown.
+CEMENT_SD = 0.15
+CEMENT_TINT_SD = 0.15
 THINNEST = 0.05  # mm
 LIGHTEST = 0.98  # no backing sends back more
 UNEXPLAINED = 0.02  # mean ln inner reflectance by which readings may miss the best K and S
@@ -202,7 +205,8 @@ def _solved(J: Array, left: Array, weight: Array, pull: Array | float, damping: 
 def seated(inner: Array, body: FiniteBody, read: Laying, on: Laying, *, ceramic: Ceramic) -> tuple[Array, Array]:
     """Inner reflectance of a piece that is put on something else, with its doubt.
 
-    The doubt is that of the thickness, of the cement behind the piece, and of S as the ceramic's readings show it.
+    The doubt is that of the thickness, of how light and of what colour the cement behind the piece is, and of S as the
+    ceramic's readings show it.
 
     Parameters
     ----------
@@ -224,9 +228,10 @@ def seated(inner: Array, body: FiniteBody, read: Laying, on: Laying, *, ceramic:
     [0.75]
     """
     likeliest = np.zeros_like(body.ln_S)
-    ln_S = body.ln_S + np.array([likeliest, likeliest, likeliest, *body.ln_S_rows])
-    thicker, lighter = np.zeros((2, len(ln_S), 1))
+    ln_S = body.ln_S + np.array([likeliest] * 4 + [*body.ln_S_rows])
+    thicker, lighter = np.zeros((len(ln_S), 1)), np.zeros_like(ln_S)
     thicker[1], lighter[2] = THICKNESS_SD, CEMENT_SD
+    lighter[3] = CEMENT_TINT_SD * np.linspace(-1.0, 1.0, ln_S.shape[1])
     as_read, as_seated = (np.maximum(one.thickness + thicker, THINNEST) for one in (read, on))
     ln_K = _own_K(inner, body.ln_K, ln_S, as_read, read.backing, ceramic)
     before = inner_over(ln_K, ln_S, as_read, read.backing, ceramic=ceramic)

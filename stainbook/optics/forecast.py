@@ -25,6 +25,7 @@ from stainbook.optics.causes import (
     Places,
     amount_causes,
     by_name,
+    darkness_causes,
     model_causes,
     root,
     stain_causes,
@@ -324,6 +325,7 @@ def _one_kind(
     slopes = laid.slopes(base)
     for name, at, rows in (
         *amount_causes(slopes, hands, scatter, [one.zone for one in wanted]),
+        *darkness_causes(slopes, tuple(curves.values()), np.broadcast_to(laid.piece.reading, base.shape)),
         *_body_causes(wanted, laid, base - plain, optics.unstated),
     ):
         result.add(name, places[at], rows if onto is None else rows @ onto[at])

@@ -87,7 +87,7 @@ def with_shared_plates(group: Group, solution: Solution, unstated: Unstated) -> 
     if not unstated.noisy:
         return solution
     J = jacobian(group, solution.theta, solution.hand, group.target - solution.residual)
-    weighed = np.swapaxes(J, 1, 2) @ np.swapaxes(group.whiten, 1, 2) @ group.whiten
+    weighed = solution.pull[:, None, None] * np.swapaxes(J, 1, 2) @ np.swapaxes(group.whiten, 1, 2) @ group.whiten
     moves = solution.covariance @ (weighed * by_body(group, solution)[:, None])  # (n, p, 31) by ln of the plate
     noise, more = unstated.reading(), np.zeros_like(solution.covariance)
     for _, chips in by_name([chip.body for chip in group.chips]):

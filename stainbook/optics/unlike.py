@@ -28,14 +28,18 @@ class Unlike:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class HandSpread:
-    """Covariance and precision (n·L, n·L) of ln amount over all layers of all chips, and each layer's own variance."""
+    """Covariance and precision (n·L, n·L) of ln amount over all layers of all chips, and each layer's own variance.
+
+    ``apart``: no layers share a difference.
+    """
 
     covariance: Array
     precision: Array
     own: Array  # (n·L,)
+    apart: bool = True
 
     def own_part(self, hand: Array, covariance: Array) -> tuple[Array, Array]:
-        """The part of fitted amounts (n·L,) that is each layer's own, and its variance, the shared part taken off.
+        """The part of fitted amounts (n·L,) that is each layer's own, and its covariance, the shared part taken off.
 
         Parameters
         ----------
@@ -43,8 +47,7 @@ class HandSpread:
         covariance : (n·L, n·L) their covariance after the fit
         """
         share = self.own[:, None] * self.precision
-        rest = self.own - share.diagonal() * self.own
-        return share @ hand, np.einsum("ij,jk,ik->i", share, covariance, share) + np.maximum(rest, 0.0)
+        return share @ hand, share @ covariance @ share.T + np.diag(self.own) - share * self.own
 
 
 def hand_spread(sd: Array, unlike: Sequence[Sequence[Unlike]]) -> HandSpread:
@@ -61,4 +64,4 @@ def hand_spread(sd: Array, unlike: Sequence[Sequence[Unlike]]) -> HandSpread:
         for one in found:
             causes.setdefault(one.cause, np.zeros(own.size))[chip * sd.shape[1] + one.layer] += one.sd
     covariance = np.diag(own) + sum((np.outer(row, row) for row in causes.values()), np.zeros((own.size, own.size)))
-    return HandSpread(covariance, np.asarray(np.linalg.inv(covariance), dtype=float), own)
+    return HandSpread(covariance, np.asarray(np.linalg.inv(covariance), dtype=float), own, not causes)

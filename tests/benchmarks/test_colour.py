@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from stainbook.colour import WAVELENGTHS, delta_e_2000, recover_reflectance, spectrum_to_lab
-from stainbook.colour.reference import _colour
+from tests.colour.library import colour_science
 
 PAIRS = 500_000
 SPECTRA = 200
@@ -32,7 +32,7 @@ def test_delta_e_2000_ours(benchmark, pairs):
 
 @pytest.mark.benchmark(group="ΔE00 of 500,000 pairs")
 def test_delta_e_2000_colour_science(benchmark, pairs):
-    theirs = benchmark.pedantic(_colour().difference.delta_E_CIE2000, pairs, rounds=5, warmup_rounds=1)
+    theirs = benchmark.pedantic(colour_science().difference.delta_E_CIE2000, pairs, rounds=5, warmup_rounds=1)
     np.testing.assert_allclose(theirs, delta_e_2000(*pairs), rtol=0, atol=1e-9)
 
 
@@ -44,7 +44,7 @@ def test_spectrum_to_lab_ours(benchmark, spectra):
 
 @pytest.mark.benchmark(group="200 spectra to CIELAB")
 def test_spectrum_to_lab_colour_science(benchmark, spectra):
-    colour = _colour()
+    colour = colour_science()
     shape = colour.SpectralShape(360, 780, 1)
     cmfs = colour.MSDS_CMFS["CIE 1964 10 Degree Standard Observer"].copy().align(shape)
     lamp = colour.SDS_ILLUMINANTS["D65"].copy().align(shape)

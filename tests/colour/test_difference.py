@@ -6,8 +6,8 @@ from hypothesis import given
 
 from stainbook.colour import delta_e_2000, delta_e_2000_parts
 from stainbook.colour.difference import BLOCK
-from stainbook.colour.reference import _colour
 from stainbook.errors import InputError
+from tests.colour.library import colour_science
 from tests.colour.strategies import COLOURS
 from tests.published import published
 
@@ -17,7 +17,7 @@ HALF_A_DIGIT = 5e-5  # the table has four decimals
 
 @pytest.fixture(scope="module")
 def reference():
-    return _colour().difference.delta_E_CIE2000
+    return colour_science().difference.delta_E_CIE2000
 
 
 @pytest.mark.parametrize("row", SHARMA, ids=lambda row: f"pair {row[0]:.0f}")
@@ -112,7 +112,7 @@ def test_parts_turn_sign_with_the_pair(a, b):
 
 
 def test_parts_equal_colour_science():
-    intermediate = _colour().difference.delta_e.intermediate_attributes_CIE2000
+    intermediate = colour_science().difference.delta_e.intermediate_attributes_CIE2000
     rng = np.random.default_rng(22)
     target, sample = rng.uniform([0, -60, -60], [100, 60, 60], (2, 1000, 3))
     theirs = intermediate(target, sample)

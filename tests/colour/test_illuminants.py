@@ -4,9 +4,10 @@ import numpy as np
 import pytest
 
 from stainbook.colour import SHIPPED_ILLUMINANTS, illuminant_name, illuminants
-from stainbook.colour.illuminants import _table
+from stainbook.colour.illuminants import _other_lights, _table, spd
 from stainbook.errors import UnknownNameError
-from tests.tools.make_colour_tables import table
+from tests.colour.library import illuminant_spd, library_illuminants
+from tests.tools.make_colour_tables import other_lights, table
 
 
 def test_the_shipped_tables_are_those_of_colour_science():
@@ -15,6 +16,15 @@ def test_the_shipped_tables_are_those_of_colour_science():
     assert list(shipped) == names
     # The file keeps twelve digits.
     np.testing.assert_allclose(np.column_stack(list(shipped.values())), values, rtol=1e-11, atol=0)
+
+
+def test_every_other_light_of_colour_science_is_there_too():
+    names, values = other_lights()
+    shipped = _other_lights()
+    np.testing.assert_allclose(np.column_stack(list(shipped.values())), values, rtol=1e-11, atol=0)
+    for name in library_illuminants():
+        np.testing.assert_allclose(spd(illuminant_name(name)), illuminant_spd(name), rtol=1e-11, atol=0)
+    assert len(illuminants()) == len(library_illuminants()) == len(names) - 1 + len(SHIPPED_ILLUMINANTS)
 
 
 @pytest.mark.parametrize(

@@ -6,8 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stainbook.colour import lab_to_srgb
-from stainbook.colour.reference import _colour
 from stainbook.errors import InputError
+from tests.colour.library import colour_science
 
 
 @pytest.mark.parametrize(("lightness", "code"), [(100, "#ffffff"), (0, "#000000"), (53.585, "#808080")])
@@ -24,7 +24,7 @@ def test_grey_is_grey(lightness):
 
 @pytest.mark.parametrize("lab", [(72, 1, 16), (50, 23, 15), (80, -2, 10), (35, 15, 20)])
 def test_equals_colour_science_to_a_code(lab):
-    colour = _colour()
+    colour = colour_science()
     d65 = colour.CCS_ILLUMINANTS["CIE 1931 2 Degree Standard Observer"]["D65"]
     xyz = colour.Lab_to_XYZ(np.array(lab, dtype=float), d65)
     theirs = np.rint(np.clip(colour.XYZ_to_sRGB(xyz), 0, 1) * 255)

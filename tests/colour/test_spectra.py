@@ -6,9 +6,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stainbook.colour import WAVELENGTHS, delta_e_2000, lab_jacobian, spectrum_to_lab, spectrum_to_xyz, xyz_to_lab
-from stainbook.colour.reference import _colour
 from stainbook.errors import InputError
 from tests.colour.curves import CURVES
+from tests.colour.library import colour_science
 from tests.colour.strategies import LIGHT, OBSERVER, REFLECTANCE
 from tests.published import published
 
@@ -56,7 +56,7 @@ def test_library_lights_hold_the_white_too(light):
 
 def test_published_chart_colours():
     """The BabelColor average of 30 charts: spectra against the xyY set that was published with them, D50/2°."""
-    colour = _colour()
+    colour = colour_science()
     spectra = colour.SDS_COLOURCHECKERS["BabelColor Average"]
     chart = colour.CCS_COLOURCHECKERS["BabelColor Average"]
     nm = np.arange(380.0, 731.0, 10.0)
@@ -79,7 +79,7 @@ def test_published_chart_colours():
     ],
 )
 def test_chart_patches_in_figures(patch, xyz, lab):
-    sd = _colour().SDS_COLOURCHECKERS["BabelColor Average"][patch]
+    sd = colour_science().SDS_COLOURCHECKERS["BabelColor Average"][patch]
     nm = np.asarray(sd.wavelengths)
     np.testing.assert_allclose(spectrum_to_xyz(sd.values, nm, illuminant="D50", observer=2), xyz, rtol=0, atol=6e-5)
     ours = spectrum_to_lab(sd.values, nm, illuminant="D50", observer=2)

@@ -6,9 +6,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stainbook.colour import SHIPPED_ILLUMINANTS, WAVELENGTHS, tristimulus_weights, white_point
-from stainbook.colour.reference import _colour
 from stainbook.colour.weights import lagrange_matrix
 from stainbook.errors import InputError, UnknownNameError
+from tests.colour.library import colour_science
 from tests.colour.strategies import LIGHT, OBSERVER
 from tests.published import published
 
@@ -38,7 +38,7 @@ def test_published_white_points_by_10_nm(row):
 @pytest.mark.parametrize("light", SHIPPED_ILLUMINANTS)
 @pytest.mark.parametrize("shape", RANGES, ids=str)
 def test_weights_equal_colour_science(light, observer, shape):
-    colour = _colour()
+    colour = colour_science()
     nm = np.arange(shape[0], shape[1] + 1.0, shape[2])
     reflectance = 0.3 + 0.2 * np.sin(nm / 37.0)
     sd = colour.SpectralDistribution(reflectance, nm)

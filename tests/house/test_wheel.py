@@ -28,6 +28,7 @@ HIDDEN = [
     "argon2",
     "authlib",
     "babel",
+    "colour",
     "hatchling",
     "hypothesis",
     "iadpython",
@@ -104,6 +105,8 @@ def test_what_the_wheel_carries(wheel):
             "stainbook/_shipped/app.py",
             "stainbook/_shipped/.streamlit/config.toml",
             "stainbook/colour/data/cie_1nm.csv",
+            "stainbook/colour/data/other_lights_1nm.csv",
+            "stainbook/colour/data/LICENCE.txt",
         }
         <= names
     )

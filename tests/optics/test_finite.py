@@ -76,6 +76,18 @@ def test_a_piece_is_told_as_seated_within_its_doubt(thickness):
     assert np.abs(missed).max() < 3.0 * np.sqrt((rows**2).sum(axis=0)).max()
 
 
+def test_the_colour_of_a_cement_is_doubted_where_it_shows():
+    body = body_of((1.0, DARK), (1.0, PALE))
+    tints = []
+    for thickness in (0.7, 1.8):
+        inner = inner_of(truth(thickness, GREY), **BARE)
+        _, rows = seated(inner, body, laying(thickness, GREY), laying(thickness, TITANIUM), ceramic=ZIRCONIA)
+        assert rows[1][0] * rows[1][-1] > 0.0  # lighter in all bands
+        assert rows[2][0] < 0.0 < rows[2][-1]  # yellower
+        tints.append(rows[2][-1] - rows[2][0])
+    assert tints[0] > 3.0 * tints[1]  # of a thick piece next to nothing
+
+
 def test_what_stays_as_it_was_reads_as_it_did():
     read, way = truth(1.0, GREY), laying(1.0, GREY)
     inner, rows = seated(inner_of(read, **BARE), body_of((1.0, DARK), (1.0, PALE)), way, way, ceramic=ZIRCONIA)

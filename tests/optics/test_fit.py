@@ -144,10 +144,11 @@ def test_fewer_chips_leave_more_doubt():
 
 
 def test_a_stain_takes_its_block_of_the_covariance():
-    _, found = solved(fired(stripes(), {"husk": true_numbers(1)}), "husk")
-    curve = curve_of("husk", "surface", "brown", found, 0, 7)
+    group, found = solved(fired(stripes(), {"husk": true_numbers(1)}), "husk")
+    curve = curve_of("husk", "surface", "brown", group, found, 7)
     np.testing.assert_allclose(curve.factor @ curve.factor.T, found.covariance[:SIZE, :SIZE], rtol=0, atol=1e-9)
     assert (curve.name, curve.kind, curve.family, curve.chips) == ("husk", "surface", "brown", 7)
+    assert curve.darkest == pytest.approx(0.40)  # of the dark plate
 
 
 def test_model_error_is_a_covariance_of_band_and_level():

@@ -129,6 +129,21 @@ def test_doubt_grows_with_ignorance():
     assert widths[-1] > 2.5 * widths[0]
 
 
+def test_doubt_grows_with_how_much_darker_a_body_is_than_the_plates(optics):
+    """A white far from what chips showed: four coats on black were 5 to 11 ΔE00 off in a glazed lab (simulated)."""
+    darkest = optics.stains["flour"].darkest
+    assert 0.1 < darkest < 0.6
+    doubts = []
+    for reading in (1.2 * darkest, 0.8 * darkest, 0.3 * darkest, 0.1 * darkest):
+        found = forecast_one(optics, np.full(31, reading), "glazed", (layer(flour=0.25),))
+        rows = found.sources.get("dark flour")
+        doubts.append(0.0 if rows is None else float(np.abs(rows).max()))
+    assert doubts[0] == 0.0
+    assert 0.0 < doubts[1] < 0.002  # a little darker is hardly less sure
+    assert doubts[1] < doubts[2] < doubts[3]
+    assert doubts[3] > 0.1
+
+
 def test_doubt_of_hands_lots_scatter_and_stray(matt_optics):
     def width(**hands):
         return p90(forecast_one(matt_optics, BODY, "matt", (layer(saddle=0.5),), hands=Hands(**hands)))

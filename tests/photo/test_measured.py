@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 
 from stainbook.colour import WAVELENGTHS, delta_e_2000, spectrum_to_lab, tristimulus_weights
-from stainbook.colour.reference import _colour
 from stainbook.photo.camera_response import estimate_response, response_covariances, response_kernels
 from stainbook.photo.tissue_families import OXYGENATED, REDUCED, gum_models
 from stainbook.photo.zone_spectrum import LikelyTissue, Seen, zone_spectrum
+from tests.colour.library import colour_science
 from tests.worlds.photo_sealed import measured_cameras
 from tests.worlds.photo_spectra import NM
 
@@ -24,7 +24,7 @@ SKIN = (15, 18)  # the two of CIE 224's 99 samples that are human skin
 @pytest.fixture(scope="module")
 def skins():
     """Measured skin on ``NM``, as colour-science ships the samples of CIE 224:2017."""
-    path = Path(_colour().__file__).parent / "quality" / "datasets" / "tcs_cfi2017_1_nm.csv.gz"
+    path = Path(colour_science().__file__).parent / "quality" / "datasets" / "tcs_cfi2017_1_nm.csv.gz"
     with gzip.open(path, "rt") as lines:
         samples = np.loadtxt(lines, delimiter=",")
     return [np.interp(NM, samples[:, 0], samples[:, number]) for number in SKIN]
@@ -63,4 +63,4 @@ def test_measured_skin_by_measured_cameras_is_met_as_living_tissue(skins, camera
 
 
 def _charts():
-    return _colour().SDS_COLOURCHECKERS
+    return colour_science().SDS_COLOURCHECKERS

@@ -24,7 +24,7 @@ from stainbook.optics.forecast import OPERATOR_SD, Hands
 from stainbook.records import DEFAULT_SHARES, Layers, Limits, Viewing
 from tests.worlds import lab as worlds
 from tests.worlds.pigments import Array
-from tests.worlds.samples import chips
+from tests.worlds.samples import chips, stains
 
 MATERIAL = "zirconia"
 NOISE = 0.001  # of a reading, relative: what the lab's instrument has
@@ -62,12 +62,12 @@ def lab_of(reflectance: Array) -> Array:
     return np.asarray(spectrum_to_lab(reflectance, WAVELENGTHS, illuminant="D65", observer=10))
 
 
-def learn(world: worlds.World, stripes: int = 7) -> Optics:
-    """The optics that the lab's chips teach."""
+def fired_chips(world: worlds.World, stripes: int = 7) -> list[FiredChip]:
+    """The lab's chips ready for fitting."""
     made = chips(world, stripes)
     readings = {one.sample: np.array(one.reflectance) for one in made.readings}
     surface = {one.sample: one.surface for one in made.readings}
-    fired = [
+    return [
         FiredChip(
             name=one.chip,
             body=one.body,
@@ -80,15 +80,20 @@ def learn(world: worlds.World, stripes: int = 7) -> Optics:
         )
         for one in made.chips
     ]
-    return calibrate(fired, {stain.name: stain for stain in made.stains}, operator="bench-1").optics
 
 
-def zones_of(world: worlds.World, optics: Optics, count: int) -> list[Zone]:
-    """Zones with targets of each kind, the same for the same world."""
+def learn(world: worlds.World, stripes: int = 7) -> Optics:
+    """The optics that the lab's chips teach."""
+    own = {stain.name: stain for stain in stains(world)}
+    return calibrate(fired_chips(world, stripes), own, operator="bench-1").optics
+
+
+def zones_of(world: worlds.World, optics: Optics, count: int, kinds: Sequence[str] = KINDS) -> list[Zone]:
+    """Zones with targets of each kind in turn, the same for the same world."""
     rng = world.rng("blind")
     options = options_of(list(pots_of(tuple(world.stains), LIMITS.strengths)), LIMITS.coats)
     usual = [i for i, one in enumerate(options.layers) if (1.0 - one.pot.clear) * one.coats <= HIGHEST]
-    return [_zone(world, optics, number, KINDS[number % len(KINDS)], options, usual, rng) for number in range(count)]
+    return [_zone(world, optics, number, kinds[number % len(kinds)], options, usual, rng) for number in range(count)]
 
 
 def _zone(

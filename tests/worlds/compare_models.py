@@ -99,15 +99,16 @@ def fired(lab: FiredLab) -> list[FiredChip]:
 def using(model: Reading, backward: float = 0.2) -> Iterator[None]:
     """Layers are computed by another model; no chip is held back, so that all models see the same ones."""
     with (
-        patch("stainbook.optics.stack.reading_after", model),
+        patch("stainbook.optics.laid.reading_after", model),
+        patch("stainbook.optics.calibrate.reading_after", model),
         patch("stainbook.optics.streams.BACKWARD", backward),
         patch("stainbook.optics.calibrate._hold_back", _keep_all),
     ):
         yield
 
 
-def _keep_all(groups, solutions, clear, known):
-    return groups, solutions, known, {}, []
+def _keep_all(fitted):
+    return {}, []
 
 
 def errors(lab: FiredLab, model: Reading, backward: float = 0.2) -> np.ndarray:

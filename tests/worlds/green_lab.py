@@ -31,6 +31,7 @@ class GreenWorld:
     """A matt world whose blanks take liquids before they are sintered."""
 
     seed: int
+    hand: float = 0.12  # log scatter of one pass
 
     @cached_property
     def world(self) -> World:
@@ -73,7 +74,7 @@ class GreenWorld:
         whole = sum(doses.values())
         hand = 1.0
         if rng is not None:
-            hand = float(np.mean(rng.lognormal(0, 0.12, layers[0].coats if layers else 1)))
+            hand = float(np.mean(rng.lognormal(0, self.hand, layers[0].coats if layers else 1)))
             hand *= float(rng.lognormal(0, SINTERING_SD))
         soaked = sum((dose * self.liquids[stain] for stain, dose in doses.items()), np.zeros(31))
         blank = self.blank(name, rng)

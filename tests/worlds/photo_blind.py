@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.colour import WAVELENGTHS
-from stainbook.colour.reference import _colour
 from stainbook.photo.tissue_families import OXYGENATED, REDUCED
+from tests.colour.library import colour_science
 from tests.worlds.photo_spectra import LIVING_RANGE, NM, Family, fired_pieces, within
 
 Array = NDArray[np.float64]
@@ -50,7 +50,7 @@ def _lights() -> Array:
     """Four listed lamps, a flash tube with its lines, and a lamp beside a window."""
     lamps = []
     for name in LIGHTS:
-        sd = _colour().SDS_ILLUMINANTS[name]
+        sd = colour_science().SDS_ILLUMINANTS[name]
         values = np.interp(NM, sd.wavelengths, sd.values)
         lamps.append(values / values.mean())
     glow = (NM / 560) ** -5 / (np.exp(1.4388e7 / (NM * 5900)) - 1)
@@ -62,7 +62,7 @@ def _lights() -> Array:
 
 def _chart() -> Array:
     return np.array(
-        [np.interp(NM, sd.wavelengths, sd.values) for sd in _colour().SDS_COLOURCHECKERS["ISO 17321-1"].values()]
+        [np.interp(NM, sd.wavelengths, sd.values) for sd in colour_science().SDS_COLOURCHECKERS["ISO 17321-1"].values()]
     )
 
 

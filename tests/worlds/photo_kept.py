@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.colour import WAVELENGTHS
-from stainbook.colour.reference import _colour
 from stainbook.photo.tissue_families import OXYGENATED, PER_CM, REDUCED
+from tests.colour.library import colour_science
 from tests.worlds.photo_misleading import BESIDE, BOTH, Misleading, times
 from tests.worlds.photo_scenes import HEIGHT, WIDTH, Scene
 from tests.worlds.photo_spectra import LIVING_RANGE, NM, Family, fired_pieces, within
@@ -51,7 +51,7 @@ def _camera(rng: np.random.Generator) -> Array:
 def _lights() -> Array:
     lamps = []
     for name in LIGHTS:
-        sd = _colour().SDS_ILLUMINANTS[name]
+        sd = colour_science().SDS_ILLUMINANTS[name]
         values = np.interp(NM, sd.wavelengths, sd.values)
         lamps.append(values / values.mean())
     return np.array([*lamps, 0.4 * lamps[1] + 0.6 * lamps[3]])
@@ -59,7 +59,10 @@ def _lights() -> Array:
 
 def _chart() -> Array:
     return np.array(
-        [np.interp(NM, sd.wavelengths, sd.values) for sd in _colour().SDS_COLOURCHECKERS["babel_average"].values()]
+        [
+            np.interp(NM, sd.wavelengths, sd.values)
+            for sd in colour_science().SDS_COLOURCHECKERS["babel_average"].values()
+        ]
     )
 
 

@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.colour import WAVELENGTHS
-from stainbook.colour.reference import _colour
 from stainbook.photo.tissue_families import OXYGENATED, PER_CM, REDUCED
+from tests.colour.library import colour_science
 from tests.worlds import adding_doubling as ad
 from tests.worlds.photo_spectra import LIVING_RANGE, NM, Family, _wide, fired_pieces, within
 
@@ -42,7 +42,7 @@ def measured_cameras() -> Array:
         np.column_stack([np.interp(NM, table[:, 0], table[:, 3 * n + c + 1]) for c in range(3)])
         for n in range((table.shape[1] - 1) // 3)
     ]
-    library = list(_colour().MSDS_CAMERA_SENSITIVITIES.values())[1]
+    library = list(colour_science().MSDS_CAMERA_SENSITIVITIES.values())[1]
     own.append(np.column_stack([np.interp(NM, library.wavelengths, column) for column in library.values.T]))
     return np.maximum(np.array(own), 0.0)
 
@@ -57,7 +57,7 @@ def gel(rng: np.random.Generator) -> Array:
 def _lights() -> Array:
     lamps = []
     for name in LIGHTS:
-        sd = _colour().SDS_ILLUMINANTS[name]
+        sd = colour_science().SDS_ILLUMINANTS[name]
         values = np.interp(NM, sd.wavelengths, sd.values)
         lamps.append(values / values.mean())
     return np.array([*lamps, 0.5 * lamps[0] + 0.5 * lamps[1]])
@@ -65,7 +65,7 @@ def _lights() -> Array:
 
 def _chart() -> Array:
     return np.array(
-        [np.interp(NM, sd.wavelengths, sd.values) for sd in _colour().SDS_COLOURCHECKERS["cc_ohta"].values()]
+        [np.interp(NM, sd.wavelengths, sd.values) for sd in colour_science().SDS_COLOURCHECKERS["cc_ohta"].values()]
     )
 
 

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.colour import spectrum_to_lab
-from stainbook.colour.reference import _colour
+from tests.colour.library import colour_science
 from tests.worlds.lab import World
 from tests.worlds.pigments import WAVELENGTHS as LAB_NM
 from tests.worlds.samples import chips, trials
@@ -82,7 +82,7 @@ def lab_of(curves: Array, *, illuminant: str = "D65", observer: int = 10) -> Arr
 def _cameras(test: bool, rng: np.random.Generator) -> Array:
     if not test:
         return np.array([_bell_camera(rng) for _ in range(4)])
-    measured = next(iter(_colour().MSDS_CAMERA_SENSITIVITIES.values()))
+    measured = next(iter(colour_science().MSDS_CAMERA_SENSITIVITIES.values()))
     points = np.column_stack([np.interp(NM, measured.wavelengths, column) for column in measured.values.T])
     return np.array([points, *(_skewed_camera(rng) for _ in range(3))])
 
@@ -116,7 +116,7 @@ def _lights(test: bool) -> Array:
     named = ("D50", "FL7", "LED-B5", "ISO 7589 Studio Tungsten") if test else ("D65", "LED-B4", "D55", "B")
     lamps = []
     for name in named:
-        sd = _colour().SDS_ILLUMINANTS[name]
+        sd = colour_science().SDS_ILLUMINANTS[name]
         values = np.interp(NM, sd.wavelengths, sd.values)
         lamps.append(values / values.mean())
     if test:  # a ring flash, and daylight through a window mixed with a white lamp
@@ -130,7 +130,7 @@ def _lights(test: bool) -> Array:
 
 def _chart(test: bool) -> Array:
     """The 24 patches, row by row, of one of two measured copies."""
-    charts = list(_colour().SDS_COLOURCHECKERS.values())
+    charts = list(colour_science().SDS_COLOURCHECKERS.values())
     chosen = charts[0] if not test else charts[1]
     return np.array([np.interp(NM, sd.wavelengths, sd.values) for sd in chosen.values()])
 

@@ -12,6 +12,7 @@ the program expects of such layers, so that what it does not know shows in full,
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -47,12 +48,27 @@ class Tried:
     dE00: float
 
 
+Case = list[tuple[worlds.Piece, ZoneProblem]]  # zones with what only the lab knows of them
+
+
 def run(world: worlds.World, count: int, mixes: int, targets: str = "own") -> Tried:
     """The plan of one lab's case."""
     optics, rng = learn(world), world.rng("plans")
+    bench = bench_of(world, optics)
+    zones = case_of(world, bench, count, targets, rng)
+    plan = plan_case(bench, [one for _, one in zones], stage="blasted" if world.matt else "stained", most=mixes)
+    return _tried(world, zones, plan, rng)
+
+
+def bench_of(world: worlds.World, optics: Optics) -> Bench:
+    """The hand of the chips, two layers, up to two coats each."""
     families = {name: ("surface", family) for name, family in world.stains.items()}
     limits = replace(LIMITS, strengths=STRENGTHS)
-    bench = Bench(optics, tuple(world.stains), families, Hands(operator="bench-1"), limits)
+    return Bench(optics, tuple(world.stains), families, Hands(operator="bench-1"), limits)
+
+
+def case_of(world: worlds.World, bench: Bench, count: int, targets: str, rng: np.random.Generator) -> Case:
+    """Zones that ask for what layers of four mixes give."""
     pots = [pot for pot in pots_of(tuple(world.stains), STRENGTHS) if 0.1 < 1.0 - pot.clear <= 0.5]
     made = [pots[int(i)] for i in rng.choice(len(pots), MADE_FROM, replace=False)]
     if targets != "own":
@@ -62,10 +78,9 @@ def run(world: worlds.World, count: int, mixes: int, targets: str = "own") -> Tr
     zones = []
     for number in range(count):
         layers = tuple(own.layers[int(i)] for i in rng.choice(usual, size=rng.integers(1, 3)))
-        body, problem = _zone(world, optics, number, layers, rng)
+        body, problem = _zone(world, bench.optics, number, layers, rng)
         zones.append((body, _as_expected(bench, problem, layers) if targets == "elsewhere" else problem))
-    plan = plan_case(bench, [one for _, one in zones], stage="blasted" if world.matt else "stained", most=mixes)
-    return _fired(world, zones, plan, rng)
+    return zones
 
 
 def _zone(
@@ -87,17 +102,23 @@ def _as_expected(bench: Bench, problem: ZoneProblem, layers: Layers) -> ZoneProb
     return replace(problem, target=(L, a, b))
 
 
-def _fired(
-    world: worlds.World, zones: list[tuple[worlds.Piece, ZoneProblem]], plan: Plan, rng: np.random.Generator
-) -> Tried:
+def fired_often(
+    world: worlds.World, zones: Case, stacks: Sequence[Layers], rng: np.random.Generator, times: int = FIRED
+) -> tuple[np.ndarray, np.ndarray]:
+    """ΔE00 (n,) of each zone without hand error, and whether it was in tolerance (n, times); a firing has one heat."""
     hits, far = [], []
-    heats = [world.heat_of(rng) for _ in range(FIRED)]
-    for (body, problem), planned in zip(zones, plan.zones, strict=True):
-        target, limit, layers = np.array(problem.target), problem.thresholds.acceptable, planned.move.layers
+    heats = [world.heat_of(rng) for _ in range(times)]
+    for (body, problem), layers in zip(zones, stacks, strict=True):
+        target, limit = np.array(problem.target), problem.thresholds.acceptable
         far.append(float(delta_e_2000(lab_of(world.read(world.fire(body, layers, ideal=True))), target)))
         by_hand = [world.fire(body, layers, operator="bench-1", rng=rng, heat=heat) for heat in heats]
         hits.append([bool(delta_e_2000(lab_of(world.read(one)), target) <= limit) for one in by_hand])
-    met = np.array(hits).all(axis=0).mean()
+    return np.array(far), np.array(hits)
+
+
+def _tried(world: worlds.World, zones: Case, plan: Plan, rng: np.random.Generator) -> Tried:
+    far, hits = fired_often(world, zones, [one.move.layers for one in plan.zones], rng)
+    met = hits.all(axis=0).mean()
     coats = [sum(layer.coats for layer in one.move.layers) for one in plan.zones]
     claimed = np.mean([one.move.accept for one in plan.zones])
     return Tried(

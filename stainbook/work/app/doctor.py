@@ -25,7 +25,6 @@ from stainbook.work.lab.verify_book import verify
 PACKAGES = (
     "numpy",
     "scipy",
-    "colour-science",
     "opencv-python-headless",
     "SQLAlchemy",
     "pydantic",

@@ -1,6 +1,6 @@
-"""The one door to colour-science: rarer illuminants, and the tables that ship.
+"""The one door to colour-science: what tests hold our own to, and where the tables that ship come from.
 
-colour-science takes most of a second to import, so it is imported inside the functions. Its
+It is no dependency of the package. It takes most of a second to import, so it is imported inside the functions. Its
 process-wide domain-range scale is never touched.
 """
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 FIRST_NM, LAST_NM = 360, 780  # practice range of ASTM E308
 
 
-def _colour() -> Any:
+def colour_science() -> Any:
     """The colour-science module, without its note that Matplotlib is missing."""
     with warnings.catch_warnings():
         warnings.filterwarnings("ignore", message='.*"Matplotlib".*')
@@ -29,12 +29,12 @@ def _colour() -> Any:
 @lru_cache(maxsize=1)
 def library_illuminants() -> tuple[str, ...]:
     """Names of all illuminants in the library of colour-science, as it spells them."""
-    return tuple(_colour().SDS_ILLUMINANTS.keys())
+    return tuple(colour_science().SDS_ILLUMINANTS.keys())
 
 
 def illuminant_spd(name: str) -> NDArray[np.float64]:
     """Relative power of a library illuminant at 360-780 nm by 1 nm, (421,); ``name`` as the library spells it."""
-    colour = _colour()
+    colour = colour_science()
     shape = colour.SpectralShape(FIRST_NM, LAST_NM, 1)
     spd = colour.SDS_ILLUMINANTS[name].copy().align(shape)
     return np.asarray(spd.values, dtype=np.float64)
@@ -42,7 +42,7 @@ def illuminant_spd(name: str) -> NDArray[np.float64]:
 
 def observer_cmfs(observer: int) -> NDArray[np.float64]:
     """Colour-matching functions of the CIE 1931 (2) or 1964 (10) observer, 360-780 nm by 1 nm, (421, 3)."""
-    colour = _colour()
+    colour = colour_science()
     name = {2: "CIE 1931 2 Degree Standard Observer", 10: "CIE 1964 10 Degree Standard Observer"}[observer]
     shape = colour.SpectralShape(FIRST_NM, LAST_NM, 1)
     return np.asarray(colour.MSDS_CMFS[name].copy().align(shape).values, dtype=np.float64)

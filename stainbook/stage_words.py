@@ -36,11 +36,11 @@ STEPS = {
     "stated": say("stage set"),
     "noted": say("noted"),
     "prescribed": say("prescribed"),
-    "chosen": say("chosen"),
+    "chosen": say_as("of a step on the way of a case", "chosen"),
     "read": say_as("of a zone's colour", "read"),
     "painted": say("painted"),
 }
-FINISHES = {"glaze": say("glaze"), "polish": say("polish"), "none": say("none")}
+FINISHES = {"glaze": say("glaze"), "polish": say("polish"), "none": say_as("the finish of a piece", "none")}
 SURFACES = {"matt": say("matt"), "polished": say("polished"), "glazed": say("glazed"), "wet": say("wet")}
 FIRINGS = {
     "stain": say("stain"),
@@ -56,10 +56,15 @@ FIRINGS = {
 ACCEPTED = {"lab": say("the lab"), "clinic": say("the clinic"), "patient": say("the patient")}
 RETURNED = {
     "shade": say("shade"),
-    "fit": say("fit"),
+    "fit": say_as("why a piece came back", "fit"),
     "fracture": say("fracture"),
     "design": say("design"),
     "clinic change": say("change by the clinic"),
+}
+CONSISTENCIES = {
+    "thin": say_as("how wet stain is put on", "thin"),
+    "creamy": say_as("how wet stain is put on", "creamy"),
+    "stiff": say_as("how wet stain is put on", "stiff"),
 }
 RECIPES = {"draft": say("draft"), "tried": say("tried"), "approved": say("approved"), "retired": say("retired")}
 
@@ -107,6 +112,15 @@ def recipe_state(state: str) -> str:
     'tried'
     """
     return RECIPES.get(state, state)
+
+
+def consistency_name(consistency: str) -> str:
+    """How wet stain is put on.
+
+    >>> consistency_name("creamy")
+    'creamy'
+    """
+    return CONSISTENCIES.get(consistency, consistency)
 
 
 def surface_name(surface: str) -> str:

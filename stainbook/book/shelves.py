@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import Row
+from sqlalchemy import Connection, Row
 
 from stainbook.apparatus import FurnaceTray, Jar
 from stainbook.book import journal
@@ -75,15 +75,37 @@ class Shelves(Lives):
         >>> own.add_chips([Chip("barley-1", "plate-pale", (Layer(Pot.of({"barley": 1 / 4})),))])
         1
         """
-        return self._add(Chip, chips)
+        pairs = [(chip, entry_of(chip)) for chip in chips]
+        with self._writing() as connection:
+            gone = {row.name for row in self._chips(connection, withdrawn=True)}
+            again = [entry for chip, entry in pairs if chip.chip in gone]  # it was withdrawn and is told once more
+            new = [entry for chip, entry in pairs if chip.chip not in gone]
+            stored = self._append(connection, new, repeats="newest")
+            return len([*stored, *self._append(connection, again, repeats="none")])
 
-    def chips(self) -> tuple[Chip, ...]:
-        """Give the newest of each stripe.
+    def chips(self, *, withdrawn: bool = False) -> tuple[Chip, ...]:
+        """Give the newest of each stripe that holds, or of each that was ``withdrawn``.
 
         >>> [one.chip for one in book.chips()]
         []
         """
-        return tuple(self._newest(Chip))
+        with self._reading() as connection:
+            return tuple(record_of(Chip, row) for row in self._chips(connection, withdrawn=withdrawn))
+
+    def withdraw_chips(self, names: Collection[str], *, why: str) -> None:
+        """Let stripes hold no longer, and say why; to store them once more undoes it.
+
+        >>> own.withdraw_chips(["barley-1"], why="never painted")
+        >>> own.chips(), [one.chip for one in own.chips(withdrawn=True)]
+        ((), ['barley-1'])
+        """
+        with self._reading() as connection:
+            seals = [row.seal for row in self._chips(connection, withdrawn=False) if row.name in names]
+        self.undo_rows(seals, why=why)
+
+    def _chips(self, connection: Connection, *, withdrawn: bool) -> list[Row[Any]]:
+        gone = self._withdrawn(connection)
+        return [row for row in journal.newest(connection, "chip", self.scope) if (row.seal in gone) == withdrawn]
 
     def add_guide(self, tabs: Iterable[GuideTab]) -> int:
         """Store zones of guide tabs that differ from the newest of their name.

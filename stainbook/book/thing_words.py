@@ -25,7 +25,7 @@ _KINDS = {
     "choice": say("choice"),
     "step": say("step"),
     "correction": say("correction"),
-    "fit": say("fit"),
+    "fit": say_as("what is known of stains by their stripes", "fit"),
     "tray": say("tray"),
     "jar": say("jar"),
 }

@@ -13,7 +13,7 @@ from stainbook.cli.help_groups import example
 from stainbook.cli.options import Illuminant, Json, Observer, lab_of
 from stainbook.cli.show import percent, print_document, print_line, print_table, print_warnings, tenths
 from stainbook.language import joined, say, say_as, say_n
-from stainbook.stage_words import RETURNED
+from stainbook.stage_words import RETURNED, consistency_name, recipe_state
 from stainbook.words.figures import figure
 from stainbook.words.times import moment
 
@@ -78,7 +78,10 @@ def list_(context: typer.Context, kind: KindName = None, json: Json = False) -> 
         print_table((say("kind"), number), [(name, str(n)) for name, n in result.counts.items()], numbers=(number,))
     else:
         columns = (say("name"), say("revision"), say("state"), say("author"), say("when"))
-        rows = [(t.name, str(t.revision), t.state or "", t.author, moment(t.created_at)) for t in result.things]
+        rows = [
+            (t.name, str(t.revision), recipe_state(t.state or ""), t.author, moment(t.created_at))
+            for t in result.things
+        ]
         print_table(columns, rows, numbers=columns[1:2])
 
 
@@ -295,7 +298,7 @@ def _reasons(counts: Mapping[str, int]) -> str:
 
 def _found_row(found: FoundThing) -> tuple[str, ...]:
     apart = "" if found.dE00 is None else tenths(found.dE00)
-    state = found.state or ""
+    state = recipe_state(found.state or "")
     return (apart, found.kind, found.name, str(found.revision), state, found.author, moment(found.created_at))
 
 
@@ -311,10 +314,21 @@ def _show_history(result: HistoryResult) -> None:
         _show_changes(one)
 
 
+_WORDS = {"state": recipe_state, "conditions.consistency": consistency_name}
+
+
+def _said(where: str, value: str) -> str:
+    """A value that changed; what has words of its own in these."""
+    return _WORDS[where](value) if where in _WORDS else value
+
+
 def _show_changes(revision: RevisionShown) -> None:
     if revision.changes:
         columns = ("", *(say("revision {revision}", revision=one) for one in (revision.against, revision.revision)))
-        rows = [(one.where, _value(one.before), _value(one.after)) for one in revision.changes]
+        rows = [
+            (one.where, *(_said(one.where, _value(side)) for side in (one.before, one.after)))
+            for one in revision.changes
+        ]
         print_table(columns, rows, numbers=())
 
 
@@ -330,7 +344,7 @@ def _share(row: NumbersRow) -> str:
 
 
 _BY = {
-    "all": say("all"),
+    "all": say_as("which pieces are counted", "all"),
     "clinic": say("clinic"),
     "technician": say("technician"),
     "programme": say("programme"),

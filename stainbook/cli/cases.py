@@ -28,7 +28,7 @@ from stainbook.words.grounds import place_of as place_in_words
 from stainbook.words.grounds import rests_on
 from stainbook.words.places import place, zone_name
 from stainbook.words.sentences import step
-from stainbook.words.states import TOLERANCE, VERDICTS
+from stainbook.words.states import BY_EYE, TOLERANCE, VERDICTS
 
 if TYPE_CHECKING:
     from stainbook.work.documents.schemas import AdvisedCase, AdvisedZone, AdviseResult, Move
@@ -114,7 +114,7 @@ def _zone_row(zone: AdvisedZone) -> tuple[str, ...]:
     gap = map(tenths, (zone.gap.dE00, zone.gap.dL, zone.gap.dC, zone.gap.dH)) if zone.gap else ("",) * 4
     first = zone.moves[0] if zone.moves else None
     said = (_step(first), tenths(first.dE00), chance(first.accept)) if first else ("", "", "")
-    tolerance = TOLERANCE[zone.gap.grade] if zone.gap else ""
+    tolerance = TOLERANCE[zone.gap.grade] if zone.gap and zone.counted else BY_EYE.word if zone.gap else ""
     return (str(zone.tooth), zone_name(zone.zone), *gap, tolerance, VERDICTS[zone.verdict], *said)
 
 

@@ -126,7 +126,8 @@ def _show(plan: PlanResult) -> None:
     lights = {(zone.tooth, zone.zone): zone.lights for zone in plan.zones}
     if rows := sheet.light_rows(lights):
         print_table(sheet.LIGHT_HEADS, rows, numbers=sheet.LIGHT_NUMBERS)
-        for line in sheet.piece_in_lights(lights):
+        counted = {(zone.tooth, zone.zone) for zone in plan.zones if zone.counted}
+        for line in sheet.piece_in_lights({key: seen for key, seen in lights.items() if key in counted}):
             print_line(line)
     if plan.trade_off:
         few = [(str(one.mixes), chance(one.accept), chance(one.accept_within)) for one in plan.trade_off]

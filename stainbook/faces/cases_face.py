@@ -83,7 +83,7 @@ class CasesFace(LabFace):
 
         >>> from stainbook.faces.reading_types import Light
         >>> from stainbook.faces.wish_types import TabAndTooth
-        >>> tab, tooth = {"middle": ("72,4", "1,2", "15,0")}, {"middle": ("74,1", "0,8", "12,6")}
+        >>> tab, tooth = {"middle": "72,4 1,2 15,0"}, {"middle": "74,1 0,8 12,6"}
         >>> lab.cases.make_piece(TabAndTooth(tab, tooth, Light("D65", 10)))
         'piece-1'
         """
@@ -94,7 +94,7 @@ class CasesFace(LabFace):
 
         >>> from stainbook.faces.reading_types import Light
         >>> from stainbook.faces.wish_types import TabAndTooth
-        >>> tab, tooth = {"middle": ("72,4", "1,2", "15,0")}, {"middle": ("74,1", "0,8", "12,6")}
+        >>> tab, tooth = {"middle": "72,4 1,2 15,0"}, {"middle": "74,1 0,8 12,6"}
         >>> round(lab.cases.gaps_typed(TabAndTooth(tab, tooth, Light("D65", 10)))[0].gap.dE00, 1)
         2.0
         """

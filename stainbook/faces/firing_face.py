@@ -11,7 +11,6 @@ from stainbook.work.case.typed_readings import Given
 from stainbook.work.documents.book_schemas import RecordResult
 from stainbook.work.documents.plan_schemas import PlanResult
 from stainbook.work.firing import corrections, read_one, results, tried_piece, witness_desk
-from stainbook.work.reading.three_numbers import Three
 from stainbook.work.reading.typed_colour import Light, asked_under
 
 Key = tuple[int, str]
@@ -102,7 +101,7 @@ class FiringFace(CaseTopic):
         """
         return self._kept("piece", lambda: tried_piece.piece_view(self._book, self._code))
 
-    def record_piece(self, typed: Mapping[str, Three], light: Light) -> RecordResult:
+    def record_piece(self, typed: Mapping[str, str], light: Light) -> RecordResult:
         """Store what was read after the glaze on a painted piece: three numbers by zone.
 
         Raises InputError for numbers that are no colour, and where nothing was painted or read.
@@ -110,10 +109,10 @@ class FiringFace(CaseTopic):
         >>> from stainbook.faces.firing_types import ZoneResult
         >>> from stainbook.faces.reading_types import Light
         >>> from stainbook.faces.wish_types import TabAndTooth
-        >>> tab, tooth = {"middle": ("72,4", "1,2", "15,0")}, {"middle": ("74,1", "0,8", "12,6")}
+        >>> tab, tooth = {"middle": "72,4 1,2 15,0"}, {"middle": "74,1 0,8 12,6"}
         >>> firing = lab.case(lab.cases.make_piece(TabAndTooth(tab, tooth, Light("D65", 10)))).firing
         >>> firing.paint([ZoneResult(11, "middle", "1 part barley + 3 parts clear")])
-        >>> firing.record_piece({"middle": ("74,0", "1,0", "17,0")}, Light("D65", 10)).outcomes[0].got.L
+        >>> firing.record_piece({"middle": "74,0 1,0 17,0"}, Light("D65", 10)).outcomes[0].got.L
         74.0
         """
         return tried_piece.record_piece(self._book, self._code, typed, light)
@@ -140,7 +139,7 @@ class FiringFace(CaseTopic):
         """
         witness_desk.sinter_with_discs(self._book, self._code, told)
 
-    def read_discs(self, typed: Mapping[str, Three], light: Light) -> None:
+    def read_discs(self, typed: Mapping[str, str], light: Light) -> None:
         """Store what was read of the discs: three numbers by disc.
 
         Raises InputError for numbers that are no colour, and where a disc is missing.
@@ -151,7 +150,7 @@ class FiringFace(CaseTopic):
         >>> firing.sinter_with_discs(DiscRun("2 coats of bracken undiluted", run="monday"))
         >>> firing.discs().unread
         ('W-1063-disc-bare', 'W-1063-disc-coloured')
-        >>> numbers = (("80,1", "0,4", "9,2"), ("72,3", "3,1", "17,8"))
+        >>> numbers = ("80,1 0,4 9,2", "72,3 3,1 17,8")
         >>> firing.read_discs(dict(zip(firing.discs().unread, numbers)), Light("D65", 10))
         >>> firing.discs().unread
         ()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     )
     from stainbook.work.documents.schemas import CompareResult, ConvertResult
     from stainbook.work.reading.instruments import Stated
-    from stainbook.work.reading.three_numbers import Three, ThreeRead
     from stainbook.work.reading.typed_colour import Light
+    from stainbook.work.reading.typing_slips import Slip
     from stainbook.work.reading.viewing_conditions import Asked
 
 
@@ -156,17 +156,20 @@ class ReadingsFace(LabFace):
 
         return self._kept("instruments", lambda: shown(self._book))
 
-    def three(self, typed: Mapping[str, Three], light: Light) -> ThreeRead:
-        """Look at rows of three numbers as they were typed: colours, and why a row cannot be used.
+    def question(self, text: str, light: Light, what: str, *, tissue: str = "sample") -> Slip | None:
+        """Ask about typed L*, a*, b* of a tab, a plate or a disc, before they are kept; None where they may stand.
+
+        tissue : ``tooth``, ``gingiva``, or ``sample`` for a stripe or disc. Raises InputError for what is no colour.
 
         >>> from stainbook.faces.reading_types import Light
-        >>> found = lab.readings.three({"bare": ("774", "1,2", "15,0")}, Light("D65", 10))
-        >>> found.wrong["bare"]
-        'L*: found 774, expected 0 to 108; did you mean 77.4?'
+        >>> lab.readings.question("774 1,2 15,0", Light("D65", 10), "bare").question
+        'bare: 774, did you mean 77.4?'
         """
-        from stainbook.work.reading.three_numbers import three_read
+        from stainbook.work.reading.typed_colour import asked_under
+        from stainbook.work.reading.typing_slips import Slip, typed_reading
 
-        return three_read(self._book, typed, light)
+        found = typed_reading(text, asked_under(self._book, light), what, tissue=tissue)
+        return found if isinstance(found, Slip) else None
 
     def set_up(self, name: str, stated: Stated) -> InstrumentResult:
         """Store what is stated of an instrument, and give all of them; what is not stated stays.

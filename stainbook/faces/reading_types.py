@@ -2,12 +2,10 @@
 
 from stainbook.work.reading.dropped import Dropped as Dropped
 from stainbook.work.reading.instruments import Stated as Stated
-from stainbook.work.reading.three_numbers import NOTHING as NOTHING
-from stainbook.work.reading.three_numbers import Three as Three
-from stainbook.work.reading.three_numbers import ThreeRead as ThreeRead
 from stainbook.work.reading.typed_colour import Light as Light
+from stainbook.work.reading.typed_colour import numbers_of as numbers_of
 from stainbook.work.reading.typed_colour import typed_number as typed_number
 from stainbook.work.reading.typing_slips import ExpectedReading as ExpectedReading
-from stainbook.work.reading.typing_slips import numbers_of as numbers_of
+from stainbook.work.reading.typing_slips import Slip as Slip
 from stainbook.work.reading.typing_slips import same_again as same_again
 from stainbook.work.reading.viewing_conditions import Asked as Asked

@@ -27,10 +27,13 @@ from stainbook.work.stains.templates import template_files
 from stainbook.work.stains.typed_plate import (
     PlannedPlate,
     TypedPlates,
+    bring_back,
     keep_plates,
     laid_out,
     questions,
     read_plates,
+    remove_plates,
+    removed_plates,
     sheet_of,
     waiting_plates,
 )
@@ -168,6 +171,39 @@ class StainsFace(LabFace):
         """
         return self._kept("waiting", lambda: waiting_plates(self._book))
 
+    def remove_plates(self, plates: Sequence[str]) -> list[str]:
+        """Remove the stripes of plates that wait to be read, and give the plates; raises InputError for others.
+
+        >>> from stainbook.faces.stain_types import PlateOrder
+        >>> plates = lab.stains.keep_plates(PlateOrder(("rook",))).plates
+        >>> removed = lab.stains.remove_plates(plates)
+        >>> removed == plates, lab.stains.removed_plates()[plates[0]]
+        (True, 4)
+        >>> lab.stains.bring_back(plates[0])
+        >>> plates[0] in lab.stains.removed_plates()
+        False
+        """
+        return remove_plates(self._book, plates)
+
+    def removed_plates(self) -> dict[str, int]:
+        """Give the plates of which stripes were removed, and how many.
+
+        >>> lab.stains.removed_plates()
+        {}
+        """
+        return self._kept("removed plates", lambda: removed_plates(self._book))
+
+    def bring_back(self, plate: str) -> None:
+        """Undo that stripes of a plate were removed; raises InputError where none was.
+
+        >>> from stainbook.faces.stain_types import PlateOrder
+        >>> plates = lab.stains.remove_plates(lab.stains.keep_plates(PlateOrder(("rook",))).plates)
+        >>> lab.stains.bring_back(plates[0])
+        >>> plates[0] in [one.plate for one in lab.stains.waiting_plates()]
+        True
+        """
+        bring_back(self._book, plate)
+
     def plates_sheet(self, plates: Sequence[str]) -> str:
         """Give plates that wait as a page to print; raises InputError for none.
 
@@ -189,7 +225,7 @@ class StainsFace(LabFace):
         >>> with Lab.open("plates.db", author="bench-1") as new:
         ...     _ = new.stains.keep_plates(PlateOrder(("husk",), kinds=((0.25, 1),)))
         ...     names = [row.sample for row in new.stains.waiting_plates()[0].rows]
-        ...     rows = zip(names, [("77", "0", "12"), ("75", "0", "12"), ("70", "3", "17")])
+        ...     rows = zip(names, ["77 0 12", "75 0 12", "70 3 17"])
         ...     found = new.stains.read_plates(TypedPlates(("plate-1",), dict(rows), Light("D65", 10)))
         >>> [(one.stain, one.chips) for one in found.stains]
         [('clear', 1), ('husk', 1)]

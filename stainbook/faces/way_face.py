@@ -54,15 +54,21 @@ class WayFace(CaseTopic):
         return self._told(current_case(self._book, self.what))
 
     def strip(self) -> WayStrip:
-        """Give the way so far, and what may be noted now.
+        """Give the way so far and ahead, and what may be noted now.
 
-        >>> lab.case("W-1051").way.strip().next
-        ('polished', 'ground')
+        >>> strip = lab.case("W-1051").way.strip()
+        >>> strip.next, [one.word for one in strip.way if one.ahead]
+        (('polished', 'ground'), ['stained', 'glazed', 'try-in', 'delivered'])
         """
         from stainbook.work.case.current_case import known_case
         from stainbook.work.case.way import strip_of
+        from stainbook.work.stains.known_stains import liquids_for
 
-        return self._kept("strip", lambda: strip_of(known_case(self._book, self._code).state))
+        def drawn() -> WayStrip:
+            current = known_case(self._book, self._code)
+            return strip_of(current, liquids=bool(liquids_for(self._book, current.case.material)))
+
+        return self._kept("strip", drawn)
 
     def did(
         self,

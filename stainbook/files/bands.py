@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from stainbook.files.table import Row, Table
 from stainbook.files.text import shown
-from stainbook.language import joined, say
+from stainbook.language import joined, say, say_as
 from stainbook.records import LARGEST_FACTOR
 
 STEPS = (5.0, 10.0, 20.0)  # nm
@@ -151,7 +151,7 @@ def _check_grid(table: Table, wavelengths: Sequence[float]) -> None:
         "{first:g} to {last:g} nm in steps of {steps}",
         first=wavelengths[0],
         last=wavelengths[-1],
-        steps=joined(f"{step:g}" for step in steps[:4]) if steps else say("none"),
+        steps=joined(f"{step:g}" for step in steps[:4]) if steps else say_as("a list of numbers", "none"),
     )
     raise table.header.fail(found, say("even steps of 5, 10 or 20 nm that cover 400 to 700 nm"))
 

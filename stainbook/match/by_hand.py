@@ -60,7 +60,7 @@ def tried_by_hand(
 def together(tried: Sequence[Tried]) -> tuple[float, float]:
     """Chance that all steps are accepted, after this firing and within those that remain.
 
-    Zones share hands, jars and readings, so the chances are counted draw by draw.
+    Zones share hands, jars and readings, so the chances are counted draw by draw; those that do not count are left out.
 
     >>> import numpy as np
     >>> from stainbook.colour import thresholds
@@ -77,8 +77,8 @@ def together(tried: Sequence[Tried]) -> tuple[float, float]:
     >>> both > steps[0][0].accept ** 2  # the zones share one hand and one jar
     True
     """
-    at_once = all_accepted([one.hits for one in tried])
-    return at_once, all_accepted([one.within for one in tried])
+    counted = [one for one in tried if one.problem.counts]
+    return all_accepted([one.hits for one in counted]), all_accepted([one.within for one in counted])
 
 
 def _stripped(ready: Ready, places: Sequence[int]) -> Ready:

@@ -89,8 +89,8 @@ def advise_case(
     first = [_first(field, order) for field, (_, order) in zip(fields, told, strict=True)]
     then = follow_on(bench, ready, {i: one.layers for i, one in enumerate(first) if one.kind in ("add", "leave")})
     return CaseAdvice(
-        accept=all_accepted([one.hits for one in first]),
-        accept_within=all_accepted([one.within for one in first]),
+        accept=all_accepted([one.hits for one in first if one.problem.counts]),
+        accept_within=all_accepted([one.within for one in first if one.problem.counts]),
         zones=tuple(_with_then(zone, then.get(i)) for i, (zone, _) in enumerate(told)),
         pots=pots_used([[layer.pot for layer in one.layers] for one in first]),
     )
@@ -176,7 +176,7 @@ def _within_palette(
     few, every = dict(enumerate(fields)), list[Pot]()
     for tissue, count in _shared_out(tissues, most).items():
         places = [i for i, one in enumerate(tissues) if one == tissue]
-        own = [served[i] for i in places]
+        own = [served[i] for i in places if ready.problems[i].counts] or [served[i] for i in places]
         kinds, layers = each_alone(own), bench.limits.passes
         found = palettes(kinds, options, most=count, layers=layers, barred=every, watch=watch) if count else []
         pots = found[-1][0].pots if found else ()
@@ -202,7 +202,7 @@ def _elsewhere(
 ) -> dict[int, list[Tried]]:
     """Moves on the stripped piece, or on other blanks where stain cannot bring a zone there, by the zone's place."""
     found: dict[int, list[Tried]] = {}
-    unsure = [i for i, field in enumerate(fields) if _best_chance(field) < SURE]
+    unsure = [i for i, field in enumerate(fields) if field.problem.counts and _best_chance(field) < SURE]
     lost = [i for i in unsure if not reached(fields[i].all)]
     trips: list[tuple[list[tuple[int, Start]], Kind, str | None]] = []
     trips.append(

@@ -92,7 +92,14 @@ class Judge:
         barred = {layer.pot for layer in self.options.layers} - stock if ready_alone else ()
         found = {}
         for tissue in self.tissues():
-            kinds = [self._kind(at) for at in range(len(self.piece.kinds)) if self._tissue(at) == tissue]
+            kinds = [
+                kind
+                for at in range(len(self.piece.kinds))
+                if self._tissue(at) == tissue and (kind := self._counted(self._kind(at)))
+            ]
+            if not kinds:
+                found[tissue] = [[FewMixes((), 0.0)]]
+                continue
             left = sum(twins.left for kind in kinds for twins in kind)
             grown = palettes(
                 kinds, self.options, most=most, layers=1 if ready_alone else self.bench.limits.passes, stock=stock,
@@ -115,6 +122,12 @@ class Judge:
 
     def _kind(self, kind: int) -> Kind:
         return [Twins([self.served[i] for i in self.piece.twins[at]]) for at in self.piece.kinds[kind]]
+
+    def _counted(self, kind: Kind) -> Kind:
+        """Without zones whose number is a hint: no mix is made for them."""
+        hints = {id(one) for one, zone in zip(self.served, self.ready.problems, strict=True) if not zone.counts}
+        groups = [[one for one in twins.zones if id(one) not in hints] for twins in kind]
+        return [Twins(zones) for zones in groups if zones]
 
     def _lists(self, kind: int, pots: Sequence[Pot]) -> Lists:
         own = [i for i, layer in enumerate(self.options.layers) if layer.pot in set(pots)]

@@ -85,9 +85,11 @@ def _kinds(problems: Sequence[ZoneProblem], twins: Sequence[tuple[int, ...]]) ->
 
 
 def _neighbours(problems: Sequence[ZoneProblem]) -> Iterator[tuple[int, int]]:
-    """Thirds of one tooth side by side, and the same zone of two teeth side by side."""
-    by_key = {(one.piece, *one.key): i for i, one in enumerate(problems)}
+    """Thirds of one tooth side by side, and the same zone of two teeth side by side; none that is a hint."""
+    by_key = {(one.piece, *one.key): i for i, one in enumerate(problems) if one.counts}
     for i, one in enumerate(problems):
+        if not one.counts:
+            continue
         tooth, zone = one.key
         beside = [(tooth, name) for name in _below(zone)]
         quadrant, position = divmod(tooth, 10)

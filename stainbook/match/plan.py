@@ -52,6 +52,11 @@ class ZonePlan:
     best: float
     then: FollowOn | None = None
 
+    @property
+    def counts(self) -> bool:
+        """Whether it has a part in the chance of the case."""
+        return self.move.problem.counts
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Plan:
@@ -131,8 +136,8 @@ def plan_case(
     more = found[count + 1].together if count + 1 in found and not at_hand else best.together
     return Plan(
         pots=pots_by_use(best.steps.moves),
-        accept=all_accepted([move.hits for move in best.steps.moves]),
-        accept_within=all_accepted([move.within for move in best.steps.moves]),
+        accept=all_accepted([move.hits for move in best.steps.moves if move.problem.counts]),
+        accept_within=all_accepted([move.within for move in best.steps.moves if move.problem.counts]),
         zones=tuple(_zones(bench, judge, best, wished)),
         together=best.together,
         unlimited=together_of(wished, judge.within_reach),

@@ -40,6 +40,7 @@ class ZoneProblem:
     firings_of : firings that a stain may still go through, by its maker; a stain not named has no limit
     bare : the piece without stain, where it was read: what stripping leads back to
     lights : further ones in which it must be in tolerance
+    counts : False where its number is a hint and the eye decides: it has no part in any chance, nor in what is mixed
     piece : where zones of several pieces are planned together, whose it is
     """
 
@@ -56,6 +57,7 @@ class ZoneProblem:
     bare: Start | None = None
     piece: str = ""
     lights: tuple[WishedLight, ...] = ()
+    counts: bool = True
 
     @property
     def name(self) -> str:
@@ -84,7 +86,7 @@ class Bench:
 
     ``families`` gives (kind, family) of every stain on offer, for those without a chip; ``apart`` pairs that no pot
     may hold; ``stock`` the mixes that stand ready, by their names; ``later`` is the surface stain that may follow
-    on an unsintered piece.
+    on an unsintered piece; ``ready_alone`` are stains without a jar, which nothing is mixed of anew.
     """
 
     optics: Optics
@@ -95,12 +97,14 @@ class Bench:
     apart: frozenset[frozenset[str]] = frozenset()
     stock: Mapping[str, Pot] = field(default_factory=dict)
     later: Bench | None = None
+    ready_alone: frozenset[str] = frozenset()
 
     @property
     def pots(self) -> list[Pot]:
         """Every mix that may be made or stands ready."""
         ready = [pot for pot in self.stock.values() if self._bears(pot)]
-        return list(dict.fromkeys([*ready, *pots_of(self.stains, self.limits.strengths, self.apart)]))
+        fresh = [one for one in self.stains if one not in self.ready_alone]
+        return list(dict.fromkeys([*ready, *pots_of(fresh, self.limits.strengths, self.apart)]))
 
     @property
     def options(self) -> Options | None:

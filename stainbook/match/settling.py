@@ -64,7 +64,8 @@ def together(moves: Sequence[Tried], within_reach: Sequence[bool], stock: Collec
     Parameters
     ----------
     moves : the step of each zone
-    within_reach : of each zone, whether stain can bring it there; the others count in ``expected`` alone
+    within_reach : of each zone, whether stain can bring it there; the others count in ``expected`` alone, and those
+        whose number is a hint nowhere
     stock : mixes that stand ready
 
     >>> import numpy as np
@@ -81,18 +82,28 @@ def together(moves: Sequence[Tried], within_reach: Sequence[bool], stock: Collec
     >>> together([as_it_is], [True])
     Together(mixes=0, accept=1.0, accept_within=1.0, expected=1.0, later=0.5, fresh=0, dryings=0)
     """
-    counted = [move for move, reached in zip(moves, within_reach, strict=True) if reached]
+    counted = [move for move, reached in zip(moves, within_reach, strict=True) if reached and move.problem.counts]
     at_once, later = all_accepted([one.hits for one in counted]), all_accepted([one.within for one in counted])
     share = moves[0].later if moves else LATER
     pots, layers = pots_by_use(moves), max((len(move.layers) for move in moves), default=0)
-    fresh, expected = sum(pot not in stock for pot in pots), sum(move.in_the_end for move in moves)
+    fresh, expected = sum(pot not in stock for pot in pots), in_tolerance(moves)
     return Together(len(pots), at_once, later, expected, share, fresh, max(layers - 1, 0))
+
+
+def in_tolerance(moves: Sequence[Tried]) -> float:
+    """How many of the zones that count are expected in tolerance.
+
+    >>> in_tolerance([])
+    0
+    """
+    return sum(move.in_the_end for move in moves if move.problem.counts)
 
 
 def value(found: Together, moves: Sequence[Tried], jumps: float) -> float:
     """The worth of a painting, in units of the case's chance; ``jumps`` is ΔE00 over all pairs of neighbours."""
     effort = NEW_MIX * found.fresh + DRYING * found.dryings
-    return found.counts + sum(map(_own, moves)) - PER_JUMP * jumps - effort
+    own = sum(_own(move) for move in moves if move.problem.counts)
+    return found.counts + own - PER_JUMP * jumps - effort
 
 
 def _own(move: Tried) -> float:
@@ -156,7 +167,8 @@ class _Sweep:
     def __init__(
         self, fields: Sequence[Field], piece: OnePiece, moves: list[Tried], within_reach: Sequence[bool]
     ) -> None:
-        self.fields, self.moves, self.reached = fields, moves, within_reach
+        self.fields, self.moves = fields, moves
+        self.reached = [one and field.problem.counts for field, one in zip(fields, within_reach, strict=True)]
         self.beside: list[list[int]] = [[] for _ in fields]
         for i, j in piece.neighbours:
             self.beside[i].append(j)

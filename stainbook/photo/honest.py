@@ -49,7 +49,7 @@ def refuse_table(target: ColourChart, source: str) -> None:
     if greys.sum() >= GREYS_OF_A_CHART and lightest < LEAST_WHITE:
         raise InputError(
             say(
-                "{source}: the lightest patch of the target's table reflects {percent:.0f} %, expected "
+                "{source}: the lightest patch of the chart's table reflects {percent:.0f} %, expected "
                 "white, some 90 %; check the table's scale",
                 source=source,
                 percent=100 * lightest,
@@ -63,7 +63,7 @@ def refuse_patches(patches: PatchReadings, target: ColourChart, left_out: Floats
     if strays >= MANY_STRAYS * len(target.names) and not target.grey_only:
         raise InputError(
             say(
-                "{source}: {strays} of {patches} patches are unlike the target's table; {advice}",
+                "{source}: {strays} of {patches} patches are unlike the chart's table; {advice}",
                 source=source,
                 strays=strays,
                 patches=len(target.names),
@@ -73,7 +73,7 @@ def refuse_patches(patches: PatchReadings, target: ColourChart, left_out: Floats
     if left_out.size and np.median(left_out) > WORST_LEFT_OUT:
         raise InputError(
             say(
-                "{source}: the target is not met (median {median:.0f} ΔE00 when left out, expected below "
+                "{source}: the chart is not met (median {median:.0f} ΔE00 when left out, expected below "
                 "{most:g}); {advice}",
                 source=source,
                 median=np.median(left_out),
@@ -133,7 +133,7 @@ def refuse_colours(lab: Floats, source: str) -> None:
         raise InputError(
             say(
                 "{source}: a zone came out as L* {lightness:.0f}, a* {a:.0f}, b* {b:.0f}, which no surface has; "
-                "check the target's corners, its table and the exposure",
+                "check the chart's corners, its table and the exposure",
                 source=source,
                 lightness=L,
                 a=a,
@@ -159,7 +159,7 @@ def _tint(signs: Sequence[ZoneSigns]) -> float:
 
 def _changing(signs: Sequence[ZoneSigns]) -> str:
     return say(
-        "the light changes its colour over the target, which puts zones off by some {difference:.0f} "
+        "the light changes its colour over the chart, which puts zones off by some {difference:.0f} "
         "ΔE00: light the scene by one kind of lamp, others off and daylight out",
         difference=_tint(signs),
     )
@@ -170,8 +170,8 @@ def _fall(signs: Sequence[ZoneSigns]) -> float:
 
 
 _FALLING = say(
-    "the light falls off too strongly over the target to be known at the zones: move the lamp away, lay the piece "
-    "close beside the target in the middle of the picture, or take a grey frame"
+    "the light falls off too strongly over the chart to be known at the zones: move the lamp away, lay the piece "
+    "close beside the chart in the middle of the picture, or take a grey frame"
 )
 
 
@@ -199,7 +199,7 @@ def troubles(
         lines.append(
             say(
                 "the patches stray from their table by more than it allows: it is of another edition, or the "
-                "target is worn, soiled or shaded"
+                "chart is worn, soiled or shaded"
             )
         )
     if examination is not None and examination.two_lights * _tint(signs) > SOME_TINT:
@@ -216,7 +216,7 @@ def troubles(
     if left_out.size and np.median(left_out) > BADLY_LEFT_OUT:
         lines.append(
             say(
-                "the target is met badly (median {median:.1f} ΔE00 when left out): check corners, the "
+                "the chart is met badly (median {median:.1f} ΔE00 when left out): check corners, the "
                 "table and whether the camera changed the picture",
                 median=np.median(left_out),
             )
@@ -225,7 +225,7 @@ def troubles(
     if strays > SOME_STRAYS * len(target.names) and not target.grey_only:
         lines.append(
             say(
-                "{strays} of {patches} patches are unlike the target's table: clean it, check it",
+                "{strays} of {patches} patches are unlike the chart's table: clean it, check it",
                 strays=strays,
                 patches=len(target.names),
             )

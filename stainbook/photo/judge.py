@@ -41,7 +41,7 @@ def settled(picture: Picture, corners: ArrayLike, target: ColourChart) -> Settle
 
     >>> unknown = Picture(picture.pixels, "judge")
     >>> settled(unknown, corners, chart).method
-    "linear, judged on the target's patches"
+    "linear, judged on the chart's patches"
     """
     if picture.is_raw:
         return Settled(picture, picture.encoding)
@@ -50,7 +50,7 @@ def settled(picture: Picture, corners: ArrayLike, target: ColourChart) -> Settle
         if slope is None:
             raise InputError(
                 say(
-                    "{source}: nothing says whether the pixels are linear, and the target tells too little; put "
+                    "{source}: nothing says whether the pixels are linear, and the chart tells too little; put "
                     "encoding: linear or encoding: srgb into the scene",
                     source=picture.source,
                 )
@@ -68,20 +68,20 @@ def settled(picture: Picture, corners: ArrayLike, target: ColourChart) -> Settle
 
 
 _JUDGED = {
-    "srgb": say("encoded, judged on the target's patches"),
-    "linear": say("linear, judged on the target's patches"),
+    "srgb": say("encoded, judged on the chart's patches"),
+    "linear": say("linear, judged on the chart's patches"),
 }
 _SHOWN = {
-    "srgb": say("encoded, as the target's patches show"),
-    "linear": say("linear, as the target's patches show"),
+    "srgb": say("encoded, as the chart's patches show"),
+    "linear": say("linear, as the chart's patches show"),
 }
 _OVERRULED = {
     "srgb": say(
-        "{source}: taken as encoded, not linear as the scene or the kind of file has it: the target's patches are met "
+        "{source}: taken as encoded, not linear as the scene or the kind of file has it: the chart's patches are met "
         "so; correct encoding in the scene"
     ),
     "linear": say(
-        "{source}: taken as linear, not encoded as the scene or the kind of file has it: the target's patches are met "
+        "{source}: taken as linear, not encoded as the scene or the kind of file has it: the chart's patches are met "
         "so; correct encoding in the scene"
     ),
 }

@@ -83,7 +83,7 @@ def with_second(
     if straying(patches) >= MANY_STRAYS * len(target.names):
         raise InputError(
             say(
-                "{source}: {strays} of {patches} patches of the second shot are unlike the target's table; check "
+                "{source}: {strays} of {patches} patches of the second shot are unlike the chart's table; check "
                 "its corners",
                 source=picture.source,
                 strays=straying(patches),

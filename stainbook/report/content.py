@@ -30,6 +30,7 @@ class ZoneReport:
     u: float | None = None
     grade: str = ""
     by_hand: bool = False  # layered by hand: listed, not counted
+    by_eye: bool = False  # its number is a hint, the eye decides
     visibility: str = ""
     perceptible: float = 0.0
     acceptable: float = 0.0
@@ -41,9 +42,14 @@ class ZoneReport:
     like: str = ""  # the zone that was read in its place, in words
 
     @property
+    def counted(self) -> bool:
+        """Whether its grade counts."""
+        return not (self.by_hand or self.by_eye)
+
+    @property
     def state(self) -> State:
         """How the zone stands, in the words and shapes of all pages."""
-        return state(self.grade or None, self.visibility or None, standing=self.standing)
+        return state(self.grade or None, self.visibility or None, standing=self.standing, by_eye=self.by_eye)
 
     @property
     def key(self) -> Key:
@@ -120,8 +126,8 @@ class CaseReport:
 
     @property
     def counts(self) -> dict[str, int]:
-        """Zones by grade, without those by hand; those without one are ``not graded``."""
+        """Zones by grade, without those by hand or by eye; those without one are ``not graded``."""
         found = dict.fromkeys(("within", "cannot tell", "beyond", "not graded"), 0)
-        for zone in (one for one in self.zones if not one.by_hand):
+        for zone in (one for one in self.zones if one.counted):
             found[zone.grade or "not graded"] += 1
         return found

@@ -14,7 +14,7 @@ from stainbook.report.paper import LINE, PALE, SMALL, SOFT, Paper
 from stainbook.words import light_names as light_words
 from stainbook.words.figures import tenths
 from stainbook.words.places import zone_name
-from stainbook.words.states import TOLERANCE
+from stainbook.words.states import BY_EYE, TOLERANCE
 
 ROW = 4.6  # mm
 SWATCH = 4.0
@@ -62,7 +62,7 @@ def _columns(report: CaseReport) -> list[_Column]:
         _Column("", 2.0 * SWATCH + 4.0, lambda one: " " if one.result or one.target else "", draw=_squares),
         _Column("ΔE00", 16.0, _apart, right=True),
         _Column("", 16.0, lambda one: " " if one.dE00 is not None and one.u is not None else "", draw=_bar),
-        _Column(say("tolerance"), 18.0, lambda one: TOLERANCE[one.grade] if one.grade and one.u is not None else ""),
+        _Column(say("tolerance"), 18.0, _tolerance),
         *(_Column(light_words.short(light), 13.0, _under(light), right=True) for light in report.lights),
     )
     return [one for one in every if any(one.cell(zone) for zone in report.zones)]
@@ -87,6 +87,12 @@ def _under(light: str) -> Cell:
 
 def _apart(zone: ZoneReport) -> str:
     return joined([tenths(zone.dE00), tenths(zone.u)], " ± ") if zone.dE00 is not None and zone.u is not None else ""
+
+
+def _tolerance(zone: ZoneReport) -> str:
+    if not zone.grade or zone.u is None:
+        return ""
+    return BY_EYE.word if zone.by_eye else TOLERANCE[zone.grade]
 
 
 def _squares(paper: Paper, zone: ZoneReport, x: float, y: float, width: float) -> None:

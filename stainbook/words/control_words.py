@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from stainbook.language import joined, say
 
-HELD_BACK = say("held back")
+HELD_BACK = say("chance held back: control plate out")
 ALL_HELD_BACK = say("Chances are held back while the control plate is out.")
 
 

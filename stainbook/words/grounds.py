@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Protocol
 
 from stainbook.language import joined, say
-from stainbook.words.places import zone_name
+from stainbook.words.places import by_zone, zone_name
 from stainbook.words.times import moment
 
 
@@ -45,6 +46,15 @@ def rests_on(standing: Rests | None) -> str:
     if standing.from_ == "like":
         return say("like {zone}", zone=place_of(standing.of or ""))
     return say("expected, not read") if standing.from_ == "expected" else say("blank {blank}", blank=standing.of)
+
+
+def eye_decides(keys: Iterable[tuple[int, str]]) -> str:
+    """Which zones do not count, since their number is a hint.
+
+    >>> eye_decides([(11, "incisal"), (12, "incisal")])
+    'The eye decides, the number is a hint and not counted: incisal 11 12.'
+    """
+    return say("The eye decides, the number is a hint and not counted: {zones}.", zones=by_zone(keys))
 
 
 def place_of(key: str) -> str:

@@ -8,6 +8,7 @@ from typing import Protocol
 
 from stainbook.language import joined, listed, say, say_n
 from stainbook.words import light_names, states
+from stainbook.words.grounds import eye_decides
 from stainbook.words.places import by_zone, place
 from stainbook.words.states import State
 
@@ -43,6 +44,10 @@ class AgainstTarget(Protocol):
         """Whether it is layered by hand and not counted."""
 
     @property
+    def counted(self) -> bool:
+        """Whether its grade counts: neither layered by hand nor for the eye to decide."""
+
+    @property
     def standing(self) -> str:
         """What its colour rests on."""
 
@@ -61,7 +66,7 @@ def reached(zones: Sequence[AgainstTarget]) -> str:
     >>> reached([])
     'No zone has both a reading and a target.'
     """
-    counted = [one for one in zones if not one.by_hand and one.state != states.NOT_READ]
+    counted = [one for one in zones if one.counted and one.state != states.NOT_READ]
     if not counted:
         return say("No zone has both a reading and a target.")
     near = [one for one in counted if one.state.known in _NEAR]
@@ -116,7 +121,10 @@ def look_at(zones: Sequence[AgainstTarget], effects: Sequence[str] = ()) -> list
         told.append(say("Layered by hand, by eye alone: {zones}.", zones=by_zone(by_hand)))
     if effects:
         told.append(say("Drawn by eye: {effects}.", effects=joined(effects, "; ")))
-    if any(zone in _EYE_DECIDES for _, zone in (one.key for one in zones)):
+    by_eye = [one.key for one in zones if one.state.known == states.BY_EYE]
+    if by_eye:
+        told.append(eye_decides(by_eye))
+    elif any(zone in _EYE_DECIDES for _, zone in (one.key for one in zones)):
         told.append(BY_EYE)
     return told
 

@@ -45,4 +45,6 @@ def unlikely(zone: str, tissue: str) -> str:
     """
     if tissue == "gingiva":
         return say("{zone}: no gum has such a colour. Is it this zone? Read it once more.", zone=zone)
-    return say("{zone}: no tooth has such a colour. Is it this zone? Read it once more.", zone=zone)
+    if tissue == "tooth":
+        return say("{zone}: no tooth has such a colour. Is it this zone? Read it once more.", zone=zone)
+    return say("{zone}: no stripe or disc has such a colour. Is it this one? Read it once more.", zone=zone)

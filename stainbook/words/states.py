@@ -31,13 +31,15 @@ OUT_OF_TOLERANCE = State(say("out of tolerance"), "○")
 NOT_REACHED = State(say("stain cannot reach it"), "✕")
 CANNOT_TELL = State(say("cannot tell"), "?")
 NOT_READ = State(say("not read"), "–")
-STATES = (NO_DIFFERENCE, IN_TOLERANCE, CANNOT_TELL, OUT_OF_TOLERANCE, NOT_REACHED, NOT_READ)
+BY_EYE = State(say_as("a zone that the eye decides on", "by eye"), "~")
+STATES = (NO_DIFFERENCE, IN_TOLERANCE, CANNOT_TELL, OUT_OF_TOLERANCE, NOT_REACHED, BY_EYE, NOT_READ)
 MEANS = {
     NO_DIFFERENCE.word: say("half of people see no difference, even with the doubt"),
     IN_TOLERANCE.word: say("within what is accepted, even with the doubt"),
     CANNOT_TELL.word: say("the doubt reaches over the threshold: read it again"),
     OUT_OF_TOLERANCE.word: say("outside of what is accepted, even with the doubt"),
     NOT_REACHED.word: say("no mix of the lab's stains brings it there"),
+    BY_EYE.word: say("a translucent edge: the number is a hint, the eye decides"),
     NOT_READ.word: say("no reading or no target"),
 }
 TOLERANCE = {
@@ -59,7 +61,12 @@ VERDICTS = {
 
 
 def state(
-    grade: str | None, visibility: str | None = None, *, verdict: str | None = None, standing: str | None = "read"
+    grade: str | None,
+    visibility: str | None = None,
+    *,
+    verdict: str | None = None,
+    standing: str | None = "read",
+    by_eye: bool = False,
 ) -> State:
     """The state of a zone, as the word and shape that all pages and the PDF show.
 
@@ -69,13 +76,14 @@ def state(
     visibility : ``imperceptible``, ``cannot tell`` or ``perceptible``
     verdict : of the advice, where there is one
     standing : what the colour rests on: ``read``, ``like``, ``expected``, ``blank`` or ``unknown``
+    by_eye : its number is a hint, the eye decides
 
     >>> state("within", "imperceptible").said
     'no visible difference'
     >>> state("beyond", verdict="stain", standing="expected").said
     'out of tolerance, expected'
     """
-    found = _found(grade, visibility, verdict)
+    found = BY_EYE if by_eye and grade is not None else _found(grade, visibility, verdict)
     return found._replace(expected=standing in ("expected", "blank") and found != NOT_READ)
 
 

@@ -23,10 +23,10 @@ def lab(tmp_path):
 
 def work(lab, number, mix=None, *, typed="husk"):
     """A piece with one zone that was painted with one stain alone."""
-    code = lab.cases.make_piece(TabAndTooth({ZONE: ("72", "1,5", "17")}, {ZONE: ("76", "0,4", "11")}, LIGHT))
+    code = lab.cases.make_piece(TabAndTooth({ZONE: "72 1,5 17"}, {ZONE: "76 0,4 11"}, LIGHT))
     firing = lab.case(code).firing
     firing.paint([ZoneResult(11, ZONE, mix or f"{number} coats of (1 part {typed} + 7 parts clear)")], "bench-1")
-    firing.record_piece({ZONE: (f"{75 - 0.9 * number:.1f}", f"{0.4 + 0.4 * number:.1f}", f"{11 + number}")}, LIGHT)
+    firing.record_piece({ZONE: f"{75 - 0.9 * number:.1f} {0.4 + 0.4 * number:.1f} {11 + number}"}, LIGHT)
     return code
 
 
@@ -47,7 +47,7 @@ def test_three_firings_of_one_stain_alone_begin_a_fit(lab):
         next(c.L for c in found.colours if (c.coats, c.share, c.read) == (coats, 0.125, False)) for coats in (1, 2)
     )
     assert two < one < 76.0  # it darkens, the more of it the more
-    code = lab.cases.make_piece(TabAndTooth({ZONE: ("72", "1,5", "14")}, {ZONE: ("76", "0,4", "11")}, LIGHT))
+    code = lab.cases.make_piece(TabAndTooth({ZONE: "72 1,5 14"}, {ZONE: "76 0,4 11"}, LIGHT))
     moves = lab.case(code).advised().cases[0].zones[0].moves
     assert {name for move in moves for layer in move.layers for name in layer.pot} <= {"husk"}
     assert any(move.layers for move in moves)

@@ -235,3 +235,15 @@ def test_moves_are_ranked_as_the_formats_say():
 def test_limits_default_to_one_layer():
     told = advise_zone(limits_of(bench_of(), layers=Limits().layers), problem_of(REACHABLE))
     assert all(len(move.layers) <= 1 for move in told.moves)
+
+
+def test_a_hint_has_no_part_in_the_chance_and_asks_for_no_other_blank():
+    zone = problem_of(REACHABLE)
+    hint = replace(problem_of(TOO_LIGHT, key=(11, "incisal")), counts=False)
+    blanks = {"pale": start_of(0.75, name="pale")}
+    found = advise_case(bench_of(), [zone, hint], stage="stained", blanks=blanks)
+    assert found.accept == pytest.approx(advise_case(bench_of(), [zone], stage="stained").accept)
+    assert not [move for move in found.zones[1].moves if move.kind == "remake"]
+    counted = advise_case(bench_of(), [zone, replace(hint, counts=True)], stage="stained", blanks=blanks)
+    assert counted.accept < 0.1
+    assert [move for move in counted.zones[1].moves if move.kind == "remake"]

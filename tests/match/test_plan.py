@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -93,3 +95,20 @@ def test_equal_zones_take_the_same_layers_in_the_same_order():
     left, right = (zone.move for zone in found.zones[-2:])
     assert left.accept == pytest.approx(right.accept, abs=GIVEN_AWAY + 0.05)
     assert [layer.pot for layer in left.layers] == [layer.pot for layer in right.layers]
+
+
+def test_a_hint_has_no_part_in_the_chance_nor_in_the_mixes():
+    alone = plan_case(bench_of(layers=1, strengths=SHARES), problems()[:2])
+    far = replace(problem_of((-9.0, 8.0, -6.0), key=(11, "incisal")), counts=False)
+    found = plan_case(bench_of(layers=1, strengths=SHARES), [*problems()[:2], far])
+    assert found.accept == pytest.approx(alone.accept)
+    assert found.together.expected == pytest.approx(alone.together.expected)
+    assert set(found.pots) == set(alone.pots)
+    assert [zone.move.layers for zone in found.zones[:2]] == [zone.move.layers for zone in alone.zones]
+    counted = plan_case(bench_of(layers=1, strengths=SHARES), [*problems()[:2], replace(far, counts=True)])
+    assert counted.accept < 0.5 * alone.accept
+
+
+def test_where_every_zone_is_a_hint_nothing_is_mixed():
+    found = plan_case(bench_of(strengths=SHARES), [replace(one, counts=False) for one in problems()[:2]])
+    assert found.pots == ()

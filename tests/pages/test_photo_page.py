@@ -15,7 +15,7 @@ from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_list import page_file
 from stainbook.work.photo.photo_desk import drafted, look, scene_text
 from stainbook.work.reading.dropped import Dropped
-from tests.pages.driving import cards
+from tests.pages.driving import cards, markup
 from tests.photo.shots import by_kind, scene_yaml, table, write_jpeg
 from tests.worlds.photo_scenes import FILL, Faults, cells, developed, pair, render
 from tests.worlds.photo_spectra import lab_of
@@ -90,7 +90,7 @@ def test_with_a_case_its_targets_are_shown_and_zones_become_its_readings(page, f
     case.write_text(f"case: W-7\nstage: glazed\nzones:\n  - {{tooth: 11, zone: cervical, target: {target}}}\n")
     assert case_source.lab().cases.bring_in([case]) == []
     image, chart = files
-    state = {"photo image": image, "photo table": chart, "photo fill": FILL, "photo case": "W-7"}
+    state = {"photo image": image, "photo table": chart, "photo fill": FILL}
     kept(page, **state, **{"photo zones": drawn(scene)}).run()
     assert any("Target of 11 cervical: L* 70.0" in caption.value for caption in page.caption)
     press(page, "Measure")
@@ -181,7 +181,9 @@ def test_what_changed_comes_before_the_colours(page, tmp_path):
         true = float(delta_e_2000(lab_of(was.curve), lab_of(now.curve)))
         assert abs(row["change ΔE00"] - true) < row["± change"]
     assert {row["seen"] for row in changes} <= {"changed", "cannot tell"}
-    assert len(page.get("image")) == 2  # both side by side, and the map
+    assert "data:image/jpeg" in markup(page, "photo side")  # both side by side
+    assert "data:image/png" in markup(page, "photo map")
+    assert 'class="well"' in markup(page, "photo swatches")
     assert any("of 4 zones changed for certain" in text.value for text in page.markdown)
 
 
@@ -191,7 +193,7 @@ def test_after_a_firing_the_picture_from_before_is_asked_for_first(page, tmp_pat
     assert case_source.lab().cases.bring_in([case]) == []
     with open_book(f"sqlite:///{tmp_path / 'none.db'}") as book:
         book.add_firings([Firing("W-7", "2026-03-02T10:40:00Z")])
-    kept(page, **{"photo case": "W-7"}).run()
+    kept(page).run()
     assert not page.exception
     assert any("W-7 was fired on 2026-03-02" in text.value for text in page.markdown)
     assert page.file_uploader[0].label == "Picture from before"

@@ -19,16 +19,16 @@ def test_practice_works_on_a_book_of_its_own_and_leaves_nothing(monkeypatch, tmp
     Lab.close_all()
     app = AppTest.from_file(str(page_file("start")), default_timeout=120).run()
     kept = app.session_state["kept"]
-    kept["typed rows pair"] = {"tab middle": ("72", "", "")}
+    kept["typed pair"] = {"tab middle": "72"}
     app.session_state["kept"] = kept
     press(app, practice_texts.TRY)
     assert "Practice 1 of 5" in app.info[0].value
     assert "W-1051" in markup(app, "waits")
     place = app.session_state[case_source.PRACTICE].place
-    assert "typed rows pair" not in app.session_state["kept"]
+    assert "typed pair" not in app.session_state["kept"]
     press(app, practice_texts.LEAVE)
     assert first_texts.READ_PAIR in [one.label for one in app.button]
-    assert app.session_state["kept"]["typed rows pair"] == {"tab middle": ("72", "", "")}
+    assert app.session_state["kept"]["typed pair"] == {"tab middle": "72"}
     assert not Path(place).exists()
     assert case_source.lab().newest() == 0  # not a row in the lab's own book
 

@@ -1,5 +1,9 @@
 """What came of a press stands at the button that was pressed, whatever else is drawn after it."""
 
+import re
+from pathlib import Path
+
+import pytest
 from streamlit.testing.v1 import AppTest
 
 HEAD = """
@@ -70,3 +74,14 @@ def test_what_lost_its_button_is_said_at_the_top():
     page = AppTest.from_string(GONE).run()
     page.button[0].click().run()
     assert list(walked(page.main)) == ["Gone.", "after"]
+
+
+SILENT = {"settings_page", "exchange_page", "timeline_page", "discs_page", "plan_page", "sheet_page"}
+STORES = re.compile(r"st\.button\((?!\w*words\.TO_|texts\.TO_|words\.BACK|words\.OPEN)[^)]*\)")
+
+
+@pytest.mark.parametrize("page", sorted(SILENT))
+def test_a_button_that_stores_says_so_at_itself(page):
+    """A plain button only leads to another page: what stores or fails goes through `pressed`."""
+    (file,) = Path("stainbook/pages").rglob(f"{page}.py")
+    assert STORES.findall(file.read_text(encoding="utf-8")) == []

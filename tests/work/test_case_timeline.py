@@ -61,7 +61,7 @@ def test_a_note_changes_nothing_of_the_piece_and_is_undone(book: Book) -> None:
     note(book, "W-1", "  asked for a warmer neck\nsecond line ")
     after = known_case(book, "W-1").state
     assert (after.last, after.zones, after.stage) == (before.last, before.zones, before.stage)
-    assert strip_of(after).last == "polished"  # still what the case page undoes
+    assert strip_of(known_case(book, "W-1")).last == "polished"  # still what the case page undoes
     first = timeline(book, "W-1")[0]
     assert (first.kind, first.note, first.who) == ("noted", "asked for a warmer neck\nsecond line", "bench-1")
     with pytest.raises(UnknownNameError):

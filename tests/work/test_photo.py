@@ -75,7 +75,7 @@ def test_without_such_readings_the_chart_alone_is_used_and_the_doubt_is_wider(fo
 
 def test_a_patient_is_met_by_living_tissue_with_the_target_found_and_a_grey_frame(folder, scene):
     found = photo(None, folder / "p.tif", folder / "patient.yaml")
-    assert "target found by itself" in found.method
+    assert "chart found by itself" in found.method
     assert "grey frame" in found.method
     assert "judged" in found.method
     assert {zone.prior for zone in found.zones} == {"living tooth", "living gum"}

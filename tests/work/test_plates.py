@@ -32,8 +32,22 @@ def plates_of(chips):
 def test_as_few_plates_as_their_room_allows(stains, stripes, room, plates):
     chips = lay_out(PlateOrder(tuple(f"s{i}" for i in range(stains)), stripes=stripes, room=room))
     assert len(plates_of(chips)) == plates
-    assert len(chips) == stains * stripes + plates
+    clear = [chip.layers[0].coats for chip in chips if not chip.layers[0].pot.shares]
+    assert clear.count(1) == plates
+    assert clear.count(2) == (len(chips) - clear.count(2) < room * plates)
+    assert len(chips) == stains * stripes + len(clear)
     assert max(sum(chip.body == plate for chip in chips) for plate in plates_of(chips)) <= room
+
+
+def test_four_stains_and_clear_are_fifteen_stripes_on_two_plates():
+    chips = lay_out(PlateOrder(("husk", "teasel", "ash", "moss")))
+    assert (len(chips), len(plates_of(chips))) == (15, 2)
+    assert sorted(chip.layers[0].coats for chip in chips if not chip.layers[0].pot.shares) == [1, 1, 2]
+
+
+def test_liquids_take_no_thick_glaze():
+    chips = lay_out(PlateOrder(("tide",), soaking=frozenset({"tide"})))
+    assert [chip.layers[0].coats for chip in chips if not chip.layers[0].pot.shares] == [1]
 
 
 def test_clear_glaze_comes_first_on_each_plate_and_names_are_each_once():
@@ -140,7 +154,7 @@ def test_a_row_too_few_and_a_plate_never_read_bare_are_refused(book, tmp_path):
     with pytest.raises(InputError, match="never read bare"):
         read_back(book, tmp_path / "p.csv", saved(tmp_path / "r.csv", rows), None)
     rows.popitem()
-    with pytest.raises(InputError, match=r"3 rows.*4, one for each"):
+    with pytest.raises(InputError, match=r"4 rows.*5, one for each"):
         read_back(book, tmp_path / "p.csv", saved(tmp_path / "r.csv", rows, names=False), None)
     assert book.chips() == ()
 

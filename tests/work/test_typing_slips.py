@@ -2,7 +2,8 @@
 
 import pytest
 
-from stainbook.work.reading.typing_slips import ExpectedReading, numbers_of, same_again, slip_of
+from stainbook.work.reading.typed_colour import numbers_of
+from stainbook.work.reading.typing_slips import ExpectedReading, same_again, slip_of
 
 THERE = ExpectedReading((75.8, 1.0, 16.4), 1.5)
 
@@ -53,3 +54,9 @@ def test_read_twice_alike_is_so():
     assert same_again("58.3 5.5 25.9", "58,4 5,6 25,7")
     assert not same_again("58.3 5.5 25.9", "75.8 1.0 16.4")
     assert not same_again("58.3", "58.3")
+
+
+def test_a_stripe_of_any_stain_may_stand_and_what_no_colour_has_is_asked():
+    assert asked("22.4 31.0 -40.2", None, "sample") is None
+    assert asked("774 0,3 11,6", None, "sample").meant == "77.4 0,3 11,6"
+    assert "no stripe or disc" in asked("99.9 90.0 99.0", None, "sample").question

@@ -27,8 +27,8 @@ def _entry(one: TimelineEntry) -> str:
     names = "" if told or not one.zones else f"<p>{escape(joined(zone.zone for zone in one.zones))}</p>"
     zones = f"<ul>{''.join(map(_zone, told))}</ul>" if told else ""
     if len(told) > FEW:
-        names = escape(joined(zone.zone for zone in told[:FEW]))
-        zones = f"<details><summary>{names} …</summary>{zones}</details>"
+        first = escape(joined(zone.zone for zone in told[:FEW]))
+        zones = f"<details><summary>{first} …</summary>{zones}</details>"
     return (
         f'<li><time datetime="{escape(one.at)}">{escape(wording.moment(one.at))}</time>'
         f"<div><b>{escape(one.what)}</b>{who}{note}{names}{zones}</div></li>"

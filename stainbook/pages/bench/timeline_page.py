@@ -13,7 +13,7 @@ from stainbook.pages.bench.timeline_markup import entries_markup
 from stainbook.pages.case.case_head import case_head
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.page_frame import do, forget, go_to, keeping, show_page
-from stainbook.pages.shell.pressing import writing_button
+from stainbook.pages.shell.pressing import pressed
 from stainbook.pages.widgets.markup import show_markup
 
 
@@ -50,10 +50,10 @@ def _note(code: str, entries: tuple[TimelineEntry, ...]) -> None:
     key = f"note {code}"
     text = st.text_area(words.NOTE, help=words.NOTE_HELP, height=80, **keeping(key))
     with st.container(horizontal=True):
-        if writing_button(words.ADD_NOTE, type="primary", disabled=not text.strip()):
-            do(lambda: _add(code, text, key), cannot=words.NOT_NOTED)
+        if pressed(words.ADD_NOTE, type="primary", disabled=not text.strip()):
+            do(lambda: _add(code, text, key), cannot=words.NOT_NOTED, done=words.NOTED)
         last = next((one for one in entries if one.kind == "noted"), None)
-        if last is not None and writing_button(words.UNDO_NOTE.format(at=wording.moment(last.at)), key="undo note"):
+        if last is not None and pressed(words.UNDO_NOTE.format(at=wording.moment(last.at)), key="undo note"):
             do(lambda: timeline.undo_note(last.id), cannot=words.NOT_NOTED)
 
 

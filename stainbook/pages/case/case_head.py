@@ -53,9 +53,10 @@ def _show_way(code: str) -> None:
 
 
 def _step(one: WayShown) -> str:
-    """A disc for a step that is behind, a ring around it where the piece stands; word and date beside."""
+    """A disc for a step that is behind, a ring around it where the piece stands, a hollow one for what is ahead."""
     at = escape(wording.day(one.at)) if one.at else ""
-    kind, now = ("here", ' aria-current="step"') if one.now else ("", "")
-    title = escape(joined([one.word, *([wording.moment(one.at)] if one.at else [])], " "))
-    said = f"<b>{escape(one.word)}</b><small>{at}</small>"
+    moment = [wording.moment(one.at)] if one.at else []
+    kind, now = ("here", ' aria-current="step"') if one.now else ("ahead" if one.ahead else "", "")
+    title = escape(words.AHEAD.format(step=one.word)) if one.ahead else escape(joined([one.word, *moment], " "))
+    said = f"<b>{escape(one.word)}</b>" + ("" if one.ahead else f"<small>{at}</small>")
     return f'<li class="{kind}"{now} title="{title}"><i></i><span>{said}</span></li>'

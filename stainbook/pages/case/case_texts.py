@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stainbook.language import Numbered, say
+from stainbook.language import Numbered, say, say_as
 from stainbook.pages.shell.plain import ours
 
 # ---------------------------------------------------------------- long work
@@ -55,7 +55,7 @@ COATS_LABEL = say("Coats")
 ADD_LAYER, TAKE_LAYER = say("Add a layer"), say("Remove the last layer")
 USE_MIX = say("Use this as my next step")
 USE_MIX_FOR = Numbered("Use this for {n} zone", "Use this for all {n} zones")
-CHOSEN_ROW, HAND_ROW, BEST_ROW = say("chosen"), say("yours"), say("best")
+CHOSEN_ROW, HAND_ROW, BEST_ROW = say_as("the row of a next step", "chosen"), say("yours"), say("best")
 MANY_LAYERS = Numbered(
     "This case is fired with {n} layer at most: more are only dried in between and drag a little.",
     "This case is fired with {n} layers at most: more are only dried in between and drag a little.",

@@ -7,14 +7,15 @@ import streamlit as st
 from stainbook.faces.firing_types import DiscRun, WitnessView
 from stainbook.pages.case.case_head import case_head
 from stainbook.pages.lab import discs_texts as words
+from stainbook.pages.readings.typing_parts import drop_drafts, forget_typed, show_form, typed_in
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import do, go_to, keeping, show_page, to_stripes
-from stainbook.pages.shell.pressing import writing_button
+from stainbook.pages.shell.plain import plain
+from stainbook.pages.shell.pressing import pressed
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
-from stainbook.pages.widgets.typed_rows import RowGroup, TypedRow, drop_drafts, forget_rows, show_rows, typed_in
 from stainbook.words import safety
 from stainbook.words.escaping import escape
 from stainbook.words.places import place
@@ -51,7 +52,7 @@ def _sinter(code: str, view: WitnessView) -> None:
         who = st.text_input(words.WHO, **keeping(f"disc who {code}"))
         programme = st.text_input(words.PROGRAMME, **keeping(f"disc programme {code}"))
     told = DiscRun(mix, run.strip() or None, who.strip() or None, programme.strip() or None)
-    if writing_button(words.SINTERED, type="primary", disabled=not mix.strip()):
+    if pressed(words.SINTERED, type="primary", disabled=not mix.strip()):
         do(lambda: case_source.case(code).firing.sinter_with_discs(told), cannot=words.CANNOT)
     show_cautions(safety.AT["sheet, unsintered"])
 
@@ -61,24 +62,27 @@ def _read(code: str, view: WitnessView) -> None:
     with st.container(width=420):
         light = light_choice()
     name = f"discs {code}"
-    looked_at = case_source.lab().readings.three(typed_in(name), light)
     rows = [
-        TypedRow(disc, words.COLOURED.format(painted=painted) if painted else words.BARE)
+        (disc, words.COLOURED.format(painted=painted) if painted else words.BARE)
         for disc, painted in view.discs.items()
     ]
-    show_rows(name, [RowGroup(words.ROWS, rows)], looked_at.wrong)
+    answered = show_form(name, rows, light)
 
     def act() -> None:
         case_source.case(code).firing.read_discs(typed_in(name), light)
-        forget_rows(name)
+        forget_typed(name)
 
-    ready = len(looked_at.colours) == len(view.discs)
-    if writing_button(words.SAVE, type="primary", disabled=not ready):
+    ready = answered and len(typed_in(name)) == len(view.discs)
+    if pressed(words.SAVE, type="primary", disabled=not ready):
         do(act, cannot=words.CANNOT)
 
 
 def _expected(view: WitnessView) -> None:
     """Where the zones stand by what the discs showed."""
+    for disc, why in view.ignored.items():
+        painted = view.discs.get(disc, "")
+        name = words.COLOURED.format(painted=painted) if painted else words.BARE if disc in view.discs else disc
+        st.warning(plain(words.IGNORED.format(disc=name, reason=why)))
     st.markdown(f"**{words.EXPECTED}**")
     known = [(one, one.standing) for one in view.zones if one.standing is not None and one.standing.L is not None]
     if not known:

@@ -19,7 +19,7 @@ from stainbook.pages.lab import exchange_texts as words
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.page_frame import forget, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import Ours, counted, plain
-from stainbook.pages.shell.pressing import shut, writing_button
+from stainbook.pages.shell.pressing import pressed, shut, tell, tell_then, under_the_press
 from stainbook.work.documents.book_schemas import ImportItem
 
 TABLE_PX = 420
@@ -52,22 +52,19 @@ def _hand_on() -> None:
 
 def _take_in() -> None:
     st.subheader(words.TAKE, anchor=False)
-    if kept("taken"):
-        st.success(kept("taken"))
     file = st.file_uploader(
         words.DROP, desk.TAKEN, help=words.DROP_HELP, key=f"bundle {kept('bundle_round', 0)}",
         max_upload_size=desk.MOST_MB,
     )  # fmt: skip
     if file is None:
         return
-    keep("taken", "")
     dropped = Dropped(file.name, file.getvalue())
     try:
         with st.spinner(words.LOOKING.format(name=dropped.name), show_time=True):
             items = case_source.lab().exchange.preview(dropped)
         _choose(dropped, items)
     except InputError as error:
-        st.warning(words.REFUSED.format(reason=error))
+        tell(words.REFUSED.format(reason=error))
 
 
 def _choose(dropped: Dropped, items: Sequence[ImportItem]) -> None:
@@ -84,14 +81,12 @@ def _choose(dropped: Dropped, items: Sequence[ImportItem]) -> None:
     )  # fmt: skip
     choices = [_choice(item, row) for item, row in zip(open_items, rows, strict=True)]
     wanted = sum(one.action != "skip" for one in choices)
-    if writing_button(counted(words.TAKE_THEM, wanted), type="primary", disabled=not wanted):
-        with st.spinner(words.TAKING.format(name=dropped.name), show_time=True):
+    if pressed(counted(words.TAKE_THEM, wanted), key="take them", type="primary", disabled=not wanted):
+        with under_the_press(), st.spinner(words.TAKING.format(name=dropped.name), show_time=True):
             done = case_source.lab().exchange.take_in(dropped, choices)
         said = Counter("left" if item.action == "skip" else "taken" for item in done.items)
-        keep(
-            "taken",
-            Ours(" ".join([words.DONE.format(taken=said["taken"], left=said["left"]), *map(plain, done.warnings)])),
-        )
+        told = [words.DONE.format(taken=said["taken"], left=said["left"]), *map(plain, done.warnings)]
+        tell_then(Ours(" ".join(told)))
         keep("bundle_round", kept("bundle_round", 0) + 1)
         st.rerun()
 
@@ -129,8 +124,6 @@ def _choice(item: ImportItem, row: dict[str, str]) -> ImportChoice:
 
 def _a_case() -> None:
     st.subheader(words.LEAVE, anchor=False)
-    if kept("erased"):
-        st.success(kept("erased"))
     exchange = case_source.lab().exchange
     codes = case_source.lab().cases.listed().newest()
     if not codes:
@@ -147,9 +140,13 @@ def _a_case() -> None:
         st.markdown(f"{words.ERASE_NOTE}  \n**{words.DUTY}**")
         sure = st.checkbox(words.SURE.format(case=code), key=f"sure {code}")
         why = st.text_input(words.WHY, **keeping("erase_why"))
-        if writing_button(words.ERASE.format(case=code), needs=LEAD, disabled=not sure):
-            done = exchange.erase(code, why=why, sure=True, folder=case_source.folder())
-            keep("erased", words.ERASED.format(records=done.records, warnings=joined(done.warnings, ". ")))
+        if pressed(words.ERASE.format(case=code), needs=LEAD, disabled=not sure):
+            try:
+                done = exchange.erase(code, why=why, sure=True, folder=case_source.folder())
+            except InputError as error:
+                tell(texts.CANNOT.format(reason=error))
+                return
+            tell_then(words.ERASED.format(records=done.records, warnings=joined(done.warnings, ". ")))
             for key in ("leaving", "erase_why"):
                 forget(key)
             st.rerun()

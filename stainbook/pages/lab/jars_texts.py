@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stainbook.language import Numbered, say
+from stainbook.language import Numbered, say, say_as
 from stainbook.pages.shell.plain import ours
 
 IN_USE, IN_USE_NONE = say("Jars in use"), say("the newest lot of each stain")
@@ -14,7 +14,12 @@ NONE = say("The book knows no jar yet: open the first one here, or bring jars.cs
 LABEL = say("jars and bottles")
 HEADS = (say("stain"), say("lot"), say("state"), say("opened"), say("run out"), say("open cases"))
 JAR, BOTTLE = say("jar"), say("bottle")
-IN_STOCK, EMPTY, USED, NOT_ENTERED = say("open"), say("run out"), say("in use"), say("not entered")
+IN_STOCK, EMPTY, USED, NOT_ENTERED = (
+    say_as("of a jar", "open"),
+    say_as("of a jar", "run out"),
+    say("in use"),
+    say("not entered"),
+)
 NO_STRIPE = say("no stripe yet")
 FIND = say("Find a jar")
 ONLY_LEFT = say("Only those that did not run out")

@@ -11,7 +11,7 @@ from stainbook.language import joined
 from stainbook.pages.lab import exchange_texts
 from stainbook.pages.lab import settings_texts as words
 from stainbook.pages.shell import case_source, texts
-from stainbook.pages.shell.pressing import shut
+from stainbook.pages.shell.pressing import pressed, shut, under_the_press
 
 
 def about_the_book(found: LabSettings) -> None:
@@ -28,11 +28,12 @@ def about_the_book(found: LabSettings) -> None:
         )  # fmt: skip
     else:
         st.markdown(words.ON_SERVER)
-    if st.button(words.VERIFY):
-        with st.spinner(words.VERIFYING, show_time=True):
-            done = shelf.verify()
-        if done.ok:
-            st.success(words.WHOLE.format(records=done.records, warnings=joined(done.warnings, " ")))
-        else:
-            st.error(words.FAULTS.format(faults=joined(done.faults, "; ")))
+    if pressed(words.VERIFY, looks=True):
+        with under_the_press():
+            with st.spinner(words.VERIFYING, show_time=True):
+                done = shelf.verify()
+            if done.ok:
+                st.success(words.WHOLE.format(records=done.records, warnings=joined(done.warnings, " ")))
+            else:
+                st.error(words.FAULTS.format(faults=joined(done.faults, "; ")))
     st.markdown(words.OTHER)

@@ -19,9 +19,9 @@ from stainbook.pages.lab.settings_roles import show_prices, show_roles
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.light_choice import LIGHTS
 from stainbook.pages.shell.number_field import needed, number_field
-from stainbook.pages.shell.page_frame import LANGUAGE, forget, keep, keeping, kept, show_page
+from stainbook.pages.shell.page_frame import LANGUAGE, forget, keep, keeping, show_page
 from stainbook.pages.shell.plain import Ours, bare, plain
-from stainbook.pages.shell.pressing import writing_button
+from stainbook.pages.shell.pressing import pressed, tell, tell_then
 from stainbook.pages.shell.undo_parts import undo_change
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
@@ -36,9 +36,6 @@ TYPED_PROGRAMME = ("set_programme", "set_furnace", "set_minutes", "set_sheet")
 
 def _draw() -> None:
     found = case_source.lab().settings.now()
-    if kept("setting_kept"):
-        st.success(words.KEPT)
-        keep("setting_kept", False)
     _language()
     settings = case_source.lab().settings
     undo_change(settings.undoable(), settings.undo, key="undo settings", fields="set_")
@@ -76,13 +73,13 @@ def _guarded(draw: Callable[[], None]) -> None:
     try:
         draw()
     except InputError as error:
-        st.warning(texts.CANNOT_SET.format(reason=error))
+        tell(texts.CANNOT_SET.format(reason=error))
 
 
 def _changed(*typed: str) -> None:
     for key in typed:
         forget(key)
-    keep("setting_kept", True)
+    tell_then(words.KEPT)
     st.rerun()
 
 
@@ -105,7 +102,7 @@ def _judging(found: LabSettings) -> None:
             width=340,
             **keeping("set_viewing", now),
         )
-        if writing_button(words.SAVE, key="keep viewing"):
+        if pressed(words.SAVE, key="keep viewing"):
             case_source.lab().settings.keep_viewing(*lights[chosen])
             _changed("set_viewing")
     _looking_on(found)
@@ -115,12 +112,12 @@ def _looking_on(found: LabSettings) -> None:
     """Whether the lab looks on before it follows."""
     with st.container(horizontal=True, vertical_alignment="bottom"):
         shadow = st.toggle(words.SHADOW, help=words.SHADOW_HELP, **keeping("set_shadow", found.shadow))
-        if writing_button(words.SAVE, key="keep shadow"):
+        if pressed(words.SAVE, key="keep shadow"):
             case_source.lab().settings.keep_shadow(shadow)
             _changed("set_shadow")
     with st.container(horizontal=True, vertical_alignment="bottom"):
         count = st.toggle(words.EDGES, help=words.EDGES_HELP, **keeping("set_edges", found.edges))
-        if writing_button(words.SAVE, key="keep edges"):
+        if pressed(words.SAVE, key="keep edges"):
             case_source.lab().settings.keep_edges(count)
             _changed("set_edges")
 
@@ -147,7 +144,7 @@ def _limits(found: LabSettings, tissue: str) -> None:
             for place, label, value, key in own
         )
         chosen = OwnLimits(None, seen, most)
-    if writing_button(words.SAVE, key=f"keep {tissue}"):
+    if pressed(words.SAVE, key=f"keep {tissue}"):
         case_source.lab().settings.keep_limits(tissue, chosen)
         _changed(f"set_limits_{tissue}", f"set_seen_{tissue}", f"set_most_{tissue}")
 
@@ -162,7 +159,7 @@ def _mixing(found: LabSettings) -> None:
         found.scale_step,
     )
     together = left.text_input(words.TOGETHER, help=words.TOGETHER_HELP, **keeping("set_together", found.together))
-    if writing_button(words.SAVE, key="keep mixing"):
+    if pressed(words.SAVE, key="keep mixing"):
         case_source.lab().settings.keep_mixing(strengths=strengths, scale_step=step, together=together)
         _changed("set_strengths", "set_step", "set_together")
 
@@ -192,7 +189,7 @@ def _instruments(found: LabSettings) -> None:
         texts.SPECULAR, list(texts.SPECULARS), format_func=texts.SPECULARS.__getitem__, **keeping("set_specular")
     )
     aperture = number_field(right, texts.APERTURE, None, key="set_aperture", least=0.1, most=50.0)
-    if writing_button(texts.SET_UP, type="primary"):
+    if pressed(texts.SET_UP, type="primary"):
         stated = Stated(*lights[light], geometry.strip() or None, specular or None, aperture)
         case_source.lab().settings.keep_instrument(name, stated)
         _changed(*TYPED)
@@ -211,7 +208,7 @@ def _people(found: LabSettings) -> None:
         st.subheader(texts.PEOPLE, anchor=False)
         st.markdown(Ours(", ".join(map(plain, found.people))) or texts.NO_PEOPLE)
         name = st.text_input(texts.PERSON, **keeping("set_person"))
-        if writing_button(texts.ENTER):
+        if pressed(texts.ENTER):
             case_source.lab().settings.keep_person(name)
             _changed("set_person")
         if found.people:
@@ -233,7 +230,7 @@ def _programmes(found: LabSettings) -> None:
     minutes = number_field(right, words.MINUTES, None, key="set_minutes", least=1.0, most=2000.0)
     sheet = st.text_input(words.SHEET, **keeping("set_sheet"))
     st.markdown(words.PROGRAMME_NOTE)
-    if writing_button(texts.ENTER, key="enter programme"):
+    if pressed(texts.ENTER, key="enter programme"):
         kept_as = Programme(name, furnace.strip() or None, minutes=minutes, source_sheet=sheet.strip() or None)
         case_source.lab().settings.keep_programme(kept_as)
         _changed(*TYPED_PROGRAMME)
@@ -248,17 +245,17 @@ def _programme(one: Programme) -> tuple[str, ...]:
 def _lab(found: LabSettings) -> None:
     with st.container(horizontal=True, vertical_alignment="bottom"):
         name = st.text_input(words.LAB, help=words.LAB_HELP, width=420, **keeping("set_lab", found.lab))
-        if writing_button(words.SAVE, key="keep lab"):
+        if pressed(words.SAVE, key="keep lab"):
             case_source.lab().settings.keep_lab(name)
             _changed("set_lab")
     with st.container(horizontal=True, vertical_alignment="bottom"):
         host = st.text_input(words.HOST, help=words.HOST_HELP, width=420, **keeping("set_host", found.host))
-        if writing_button(words.SAVE, key="keep host"):
+        if pressed(words.SAVE, key="keep host"):
             case_source.lab().settings.keep_host(host)
             _changed("set_host")
     with st.container(horizontal=True, vertical_alignment="bottom"):
         annex = st.toggle(words.ANNEX, help=words.ANNEX_HELP, **keeping("set_annex", found.annex))
-        if writing_button(words.SAVE, key="keep annex"):
+        if pressed(words.SAVE, key="keep annex"):
             case_source.lab().settings.keep_annex(annex)
             _changed("set_annex")
     show_prices(found, _changed)

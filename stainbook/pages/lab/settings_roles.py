@@ -13,7 +13,7 @@ from stainbook.pages.shell import case_source
 from stainbook.pages.shell.number_field import typed_as
 from stainbook.pages.shell.page_frame import keep, keeping, kept
 from stainbook.pages.shell.plain import bare
-from stainbook.pages.shell.pressing import writing_button
+from stainbook.pages.shell.pressing import pressed
 
 
 def show_roles(found: LabSettings, changed: Callable[..., None]) -> None:
@@ -27,7 +27,7 @@ def show_roles(found: LabSettings, changed: Callable[..., None]) -> None:
         words.APPRENTICES, found.people, help=words.APPRENTICES_HELP, format_func=bare,
         **keeping("set_apprentices", list(found.apprentices)),
     )  # fmt: skip
-    if writing_button(words.SAVE, needs=LEAD, key="keep roles"):
+    if pressed(words.SAVE, needs=LEAD, key="keep roles"):
         case_source.lab().settings.keep_roles(leads=leads, lead_sees_all=sees, apprentices=apprentices)
         changed("set_leads", "set_sees", "set_apprentices")
 
@@ -57,7 +57,7 @@ def show_prices(found: LabSettings, changed: Callable[..., None]) -> None:
         firing, blank, hour, currency = (
             st.text_input(label, width=150, help=help_, **keeping(key, now)) for label, key, now, help_ in fields
         )
-        if writing_button(words.SAVE, needs=LEAD, key="keep prices"):
+        if pressed(words.SAVE, needs=LEAD, key="keep prices"):
             case_source.lab().settings.keep_prices(firing=firing, blank=blank, hour=hour, currency=currency)
             changed(*(key for _, key, _, _ in fields))
 

@@ -22,18 +22,20 @@ from stainbook.faces.stain_types import (
 from stainbook.language import joined
 from stainbook.pages.lab import stripes_texts as words
 from stainbook.pages.lab.stain_fields import family_field, form_field
+from stainbook.pages.readings.typing_parts import drop_drafts, forget_typed, show_form, typed_in
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.light_choice import light_choice
-from stainbook.pages.shell.page_frame import forget, in_this_language, keep, keeping, kept, show_page, visit
+from stainbook.pages.shell.page_frame import do, forget, in_this_language, keep, keeping, kept, show_page, visit
 from stainbook.pages.shell.plain import bare, counted, plain
-from stainbook.pages.shell.pressing import pressed, tell
+from stainbook.pages.shell.pressing import pressed, tell, tell_then
 from stainbook.pages.widgets.markup import pick, segments, show_markup
 from stainbook.pages.widgets.reach_plot import share_plot
 from stainbook.pages.widgets.stripe_tables import kind_words, listed_markup, opened_markup, plan_markup
-from stainbook.pages.widgets.typed_rows import RowGroup, TypedRow, drop_drafts, forget_rows, show_rows, typed_in
 
 ENTRY = ("name", "lot", "family", "form")  # fields of a stain that are emptied once it is entered
 CLEAR = "clear"
+UNDONE = 4  # removed plates that can be brought back by a press
+FORM = "plates"  # under which typed rows are kept
 
 
 def _draw() -> None:
@@ -148,6 +150,7 @@ def _rows(waiting: Sequence[PlannedPlate]) -> None:
             _go("curve")
     if not waiting:
         st.info(words.NO_PLATES)
+        _bring_back()
         return
     if kept("plates_kept", False):
         st.info(words.KEPT)
@@ -165,22 +168,45 @@ def _rows(waiting: Sequence[PlannedPlate]) -> None:
         under = light_choice()
     shown = [one for one in waiting if one.plate in plates]
     if not shown:
+        _bring_back()
         return
     st.download_button(
         words.SHEET, in_this_language(partial(case_source.lab().stains.plates_sheet, plates)),
         safe_name("plates", "html"), "text/html", on_click="ignore",
     )  # fmt: skip
-    told = TypedPlates(tuple(plates), typed_in("plates"), under, seen)
-    looked_at = case_source.lab().readings.three(told.typed, under)
-    groups = [RowGroup(one.plate, [TypedRow(row.sample, _named(row)) for row in one.rows]) for one in shown]
-    show_rows("plates", groups, looked_at.wrong)
+    rows = [(row.sample, joined([one.plate, _named(row)], ": ")) for one in shown for row in one.rows]
+    answered = show_form(FORM, rows, under)
+    told = TypedPlates(tuple(plates), typed_in(FORM), under, seen)
     for line in case_source.lab().stains.plate_questions(told):
         st.warning(plain(line))
-    if looked_at.wrong:
-        st.info(counted(words.HALF, len(looked_at.wrong)))
-    n = len(looked_at.colours)
-    if pressed(counted(words.SAVE_ROWS, n), key="save_rows", type="primary", disabled=not n or bool(looked_at.wrong)):
+    n = len(told.typed)
+    if pressed(counted(words.SAVE_ROWS, n), key="save_rows", type="primary", disabled=not (n and answered)):
         _save(told)
+    _remove(shown)
+    _bring_back()
+
+
+def _remove(shown: Sequence[PlannedPlate]) -> None:
+    """A lay-out that nobody paints is removed, plate by plate as they are chosen."""
+    st.markdown(words.REMOVE_LEAD)
+    n = sum(row.number > 0 for one in shown for row in one.rows)
+    names = [one.plate for one in shown]
+    if pressed(counted(words.REMOVE, n, plates=joined(names)), key="remove plates"):
+        try:
+            removed = case_source.lab().stains.remove_plates(names)
+        except InputError as error:
+            tell(texts.CANNOT.format(reason=error))
+            return
+        forget("plates_read")
+        tell_then(words.REMOVED.format(plates=joined(removed)))
+        st.rerun()
+
+
+def _bring_back() -> None:
+    """Undo for each plate that was removed, the newest first."""
+    for plate in list(case_source.lab().stains.removed_plates())[:UNDONE]:
+        if pressed(words.BRING_BACK.format(plate=plate), key=f"bring back {plate}"):
+            do(partial(case_source.lab().stains.bring_back, plate), cannot=texts.CANNOT)
 
 
 def _named(row: PlateRow) -> str:
@@ -199,7 +225,7 @@ def _save(told: TypedPlates) -> None:
     keep("rows_saved", words.SAVED.format(stains=joined(learnt), warnings=joined([*found.warnings, *told_of], " ")))
     keep("plates_kept", False)
     keep("reach_stain", learnt[0] if learnt else "")
-    forget_rows("plates")
+    forget_typed(FORM)
     forget("plates_read")
     st.rerun()
 

@@ -19,8 +19,8 @@ LEAD = {
         "tells what absorbs from what covers."
     ),
     "rows": say(
-        "Type the three numbers of each stripe in the order of the printed sheet; Enter goes to the next field. "
-        "Half-typed rows stay. All of it is saved in one step."
+        "Type the three numbers of each stripe in the order of the printed sheet; Enter goes to the next row. "
+        "What is typed stays. All of it is saved in one step."
     ),
     "curve": say("What one and two coats of each share do on the plate, and which open zones the stain alone opens."),
 }
@@ -51,15 +51,15 @@ KEPT = say(
     "Saved. Print the sheet, read the bare plates, paint, fire as your pieces are fired, then type what was read."
 )
 NO_PLATES = say("No plate waits. Lay one out first.")
+REMOVE = Numbered("Remove {n} stripe of {plates}", "Remove {n} stripes of {plates}")
+REMOVE_LEAD = say("A lay-out that nobody paints can be removed: the stripes that wait go, those that were read stay.")
+REMOVED = say("Removed: {plates}.")
+BRING_BACK = say("Undo: bring {plate} back")
 WHICH = say("Plates that were read")
 FACE = say("The bare plate is")
 FACES = {"matt": say("matt, as sintered or blasted"), "polished": say("polished"), "glazed": say("glazed")}
 ROW = say("{number}. {painted}")
 SAVE_ROWS = Numbered("Save {n} row, and learn from it", "Save {n} rows, and learn from them")
-NOT_NOT_SAVED = say("Nothing was saved: {reason}")
-LEARNING = say("Storing, and fitting the stains to their stripes …")
-SAVED = say("Nothing was saved: {reason}")
-HALF = Numbered("{n} row is half typed or wrong.", "{n} rows are half typed or wrong.")
 NOT_SAVED = say("Nothing was saved: {reason}")
 LEARNING = say("Storing, and fitting the stains to their stripes …")
 SAVED = say("Saved and learnt: {stains}. {warnings}")

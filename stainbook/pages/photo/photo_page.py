@@ -9,6 +9,7 @@ import streamlit as st
 from stainbook.faces.photo_types import OpenedPhoto, ShownPhoto
 from stainbook.faces.reading_types import Dropped
 from stainbook.language import joined
+from stainbook.pages.case.case_head import case_head
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.photo.photo_before import ask_before, before_desk
@@ -25,21 +26,21 @@ from stainbook.pages.photo.photo_drawing import (
 from stainbook.pages.photo.photo_files import ask_second, dropped_file
 from stainbook.pages.photo.photo_result import measure_and_show
 from stainbook.pages.shell import case_source
-from stainbook.pages.shell.page_frame import keep, keeping, kept, show_page
+from stainbook.pages.shell.page_frame import do, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import counted
-from stainbook.pages.shell.pressing import writing_button
+from stainbook.pages.shell.pressing import pressed
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.shot_drawings import drawings_markup
 from stainbook.words.places import place as place_name
 
-_IMAGE, _CASE, _OWN = "photo image", "photo case", "photo own chart"
+_IMAGE, _ALONE, _OWN = "photo image", "photo alone", "photo own chart"
 Files = tuple[Dropped, Dropped, Dropped | None, Dropped | None]
 
 
 def _draw() -> None:
+    case, press = _case()
     settings, picture = st.columns([1, 3], gap="medium")
     with settings:
-        case = _case()
         fired = bool(case and case_source.lab().photo.fired_at(case))
         if fired:
             ask_before(case)
@@ -53,7 +54,7 @@ def _draw() -> None:
         if files is None:
             st.info(texts.BRING)
             return
-        _work(files, given, case)
+        _work(files, given, case, press)
 
 
 def _brought() -> tuple[Files | None, dict[str, Any]]:
@@ -89,9 +90,8 @@ def _table() -> Dropped | None:
 
 def _offer_chart(table: Dropped) -> None:
     """Let the readings of a chart be the lab's, so that the next picture needs no table."""
-    if writing_button(texts.KEEP_CHART, help=texts.KEEP_CHART_HELP):
-        case_source.lab().photo.keep_chart(table)
-        st.rerun()
+    if pressed(texts.KEEP_CHART, help=texts.KEEP_CHART_HELP):
+        do(lambda: case_source.lab().photo.keep_chart(table), cannot=texts.CANNOT)
 
 
 def _settings() -> dict[str, Any]:
@@ -109,21 +109,17 @@ def _settings() -> dict[str, Any]:
     }
 
 
-def _case() -> str | None:
-    """The case whose targets count and which the zones are readings of; None for a photo on its own."""
-    files = case_source.lab().cases.listed().offered(choices().case)
-    if not files:
-        return None
-    known = ["", *files]
-    if kept(_CASE, choices().case or "") not in known:
-        keep(_CASE, "")
-    found: str = st.selectbox(
-        texts.CASE,
-        known,
-        format_func=lambda path: path if path else texts.NO_CASE,
-        **keeping(_CASE, choices().case or ""),
-    )
-    return found or None
+def _case() -> tuple[str | None, Any]:
+    """The case whose targets count and which the zones are readings of, None for a photo on its own; and its button.
+
+    It is the case of all pages, chosen in the head as there.
+    """
+    if not case_source.lab().cases.listed().offered(choices().case):
+        st.title(texts.TITLE, anchor=False)
+        return None, None
+    head = case_head(texts.TITLE)
+    alone = st.checkbox(texts.NO_CASE, **keeping(_ALONE, False))
+    return (None if alone or head is None else head.code), head.press if head else None
 
 
 def _setting_up() -> None:
@@ -132,7 +128,7 @@ def _setting_up() -> None:
         st.markdown("\n".join(f"{number}. {step}" for number, step in enumerate(texts.SHOT_STEPS, 1)))
 
 
-def _work(files: Files, given: dict[str, Any], case: str | None) -> None:
+def _work(files: Files, given: dict[str, Any], case: str | None, press: Any) -> None:
     image, table, flat, second = files
     given = given | {"second_corners": kept(SECOND_CORNERS, None)}
     before = before_desk(image, table)
@@ -155,7 +151,7 @@ def _work(files: Files, given: dict[str, Any], case: str | None) -> None:
     draw_zones(shown, desk, corners, case)
     if zones:
         drawn_on = given | {"picture": (shown.width, shown.height)}
-        measure_and_show(photo.drafted(files, drawn_on, corners, zones), case, before)
+        measure_and_show(photo.drafted(files, drawn_on, corners, zones), case, before, press=press)
     elif before is not None:
         st.caption(texts.SAME_ZONES.format(names=joined(place_name(z.tooth, z.zone) for z in before.scene.zones)))
     show_check(shown.check)
@@ -166,4 +162,4 @@ def _looked(_desk: OpenedPhoto, mark: object) -> ShownPhoto:
     return case_source.lab().photo.look(_desk)
 
 
-show_page(texts.TITLE, _draw, cannot=texts.CANNOT)
+show_page(texts.TITLE, _draw, cannot=texts.CANNOT, headed=True)

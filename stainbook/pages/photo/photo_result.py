@@ -2,23 +2,30 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
+from collections.abc import Mapping
 from typing import Any
 
 import streamlit as st
 
+from stainbook.errors import InputError
 from stainbook.faces.photo_types import Measured, OpenedPhoto, PhotoAsked, summary_of, usable_zones
 from stainbook.language import joined
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.photo.photo_before import offer_as_before
 from stainbook.pages.shell import case_source
-from stainbook.pages.shell.page_frame import keep, kept
-from stainbook.pages.shell.plain import bare, counted, named_zone, plain
-from stainbook.pages.shell.pressing import writing_button
+from stainbook.pages.shell import texts as shell_texts
+from stainbook.pages.shell.page_frame import do, keep, kept
+from stainbook.pages.shell.plain import Ours, bare, counted, named_zone, plain
+from stainbook.pages.shell.pressing import pressed, tell, under_the_press
 from stainbook.pages.shell.wording import one_decimal
 from stainbook.pages.widgets.markup import show_markup
+from stainbook.pages.widgets.swatches import Patch, small
 from stainbook.pages.widgets.tables import cards
+from stainbook.words.escaping import escape
 from stainbook.words.places import place as place_name
 from stainbook.words.states import TOLERANCE
+from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.documents.photo_schemas import PhotoResult, PhotoZone
 from stainbook.work.documents.schemas import AdvisedZone
 
@@ -41,24 +48,30 @@ def target_line(case: str | None, place: str) -> None:
         st.caption(texts.TARGET_OF.format(place=place, L=L, a=a, b=b))
 
 
-def measure_and_show(desk: OpenedPhoto, case: str | None, before: OpenedPhoto | None) -> None:
-    """The one thing to press; once done the change and the colours, and storing them as readings of the case."""
-    do, scene = st.columns([3, 1])
-    scene.download_button(texts.KEEP_SCENE, case_source.lab().photo.scene_text(desk), "scene.yaml", "application/yaml")
+def measure_and_show(desk: OpenedPhoto, case: str | None, before: OpenedPhoto | None, *, press: Any) -> None:
+    """The one thing to press; once done the change and the colours, and storing them as readings of the case.
+
+    press : where it stands, None for here
+    """
+    st.download_button(texts.KEEP_SCENE, case_source.lab().photo.scene_text(desk), "scene.yaml", "application/yaml")
     shared, photo = _shared(desk, before), case_source.lab().photo
     if before is not None and not shared:
         st.info(texts.NO_SHARED.format(names=joined(place_name(z.tooth, z.zone) for z in before.scene.zones)))
-    if do.button(texts.MEASURE, type="primary", width="stretch"):
+    if pressed(texts.MEASURE, looks=True, place=press, type="primary"):
         wish = PhotoAsked(case=case)
         aimed = {place_name(zone.tooth, zone.zone) for zone in desk.scene.zones} & set(targets_of(case))
-        with st.spinner(texts.MEASURING, show_time=True):
-            found = photo.measured(desk, wish, before if shared else None, mapped=bool(shared or aimed))
-            keep(RESULT, (_mark(desk, case, before), found))
-            keep(STORED, None)
+        try:
+            with under_the_press(), st.spinner(texts.MEASURING, show_time=True):
+                found = photo.measured(desk, wish, before if shared else None, mapped=bool(shared or aimed))
+        except InputError as error:
+            tell(texts.CANNOT.format(reason=error))
+            return
+        keep(RESULT, (_mark(desk, case, before), found))
+        keep(STORED, None)
     was_for, standing = kept(RESULT, None) or (None, None)
     if standing is None or was_for != _mark(desk, case, before):
         return
-    _show(standing, compared=bool(shared))
+    _show(standing, targets_of(case), compared=bool(shared))
     if case is not None:
         _store(desk, standing.result, case)
     offer_as_before(desk)
@@ -74,26 +87,46 @@ def _shared(desk: OpenedPhoto, before: OpenedPhoto | None) -> set[tuple[int, str
     return keys & {(zone.tooth, zone.zone) for zone in before.scene.zones} if before else set()
 
 
-def _show(found: Measured, *, compared: bool) -> None:
+def _show(found: Measured, targets: Mapping[str, AdvisedZone], *, compared: bool) -> None:
     result = found.result
     summary = summary_of(result)
     st.markdown(f"**{texts.SUMMARY[summary.case].format(**summary._asdict())}**")
     for warning in result.warnings:
         st.info(plain(warning))
     if found.side:
-        st.image(found.side, caption=texts.SIDE)
+        _in_a_well(found.side, "image/jpeg", texts.SIDE, key="photo side")
     if compared:
         st.subheader(texts.CHANGE)
         show_markup(cards([_changed(zone) for zone in result.zones if zone.change]), key="photo changes")
         st.caption(texts.CHANGE_DOUBT)
     if found.map:
-        st.image(found.map, caption=texts.MAP[compared])
+        _in_a_well(found.map, "image/png", texts.MAP[compared], key="photo map")
     graded = any(zone.gap for zone in result.zones)
     st.subheader(texts.COLOURS)
+    show_markup("".join(_swatches(zone, targets) for zone in result.zones), key="photo swatches")
     show_markup(cards([_row(zone, graded=graded) for zone in result.zones]), key="photo colours")
     st.caption(texts.DOUBT)
     with st.expander(texts.HOW):
         st.write(plain(result.method, longest=None))
+
+
+def _in_a_well(image: bytes, kind: str, said: str, *, key: str) -> None:
+    """A picture on the neutral ground on which colours are judged, its words below."""
+    data = b64encode(image).decode("ascii")
+    drawn = f'<img class="photo" src="data:{kind};base64,{data}" alt="{escape(said)}">'
+    show_markup(
+        f'<figure class="photo"><div class="well">{drawn}</div><figcaption>{escape(said)}</figcaption></figure>',
+        key=key,
+    )
+
+
+def _swatches(zone: PhotoZone, targets: Mapping[str, AdvisedZone]) -> str:
+    """The colour of a zone, beside its target where it has one, in a well."""
+    name = place_name(zone.tooth, zone.zone)
+    seen = ColourResult(L=zone.L, a=zone.a, b=zone.b, illuminant=zone.illuminant, observer=zone.observer)
+    aim = targets[name].target if name in targets else None
+    patches = [Patch(shell_texts.NOW, seen), *([Patch(shell_texts.TARGET, aim)] if aim is not None else [])]
+    return f'<section class="photo-zone"><h3>{escape(name)}</h3>{small(patches)}</section>'
 
 
 def _changed(zone: PhotoZone) -> dict[str, Any]:
@@ -130,11 +163,9 @@ def _row(zone: PhotoZone, *, graded: bool) -> dict[str, Any]:
 
 def _store(desk: OpenedPhoto, result: PhotoResult, case: str) -> None:
     usable = usable_zones(result, patient=desk.scene.subject == "patient")
-    if usable and writing_button(counted(texts.STORE, len(usable), case=case)):
-        keep(STORED, case_source.lab().photo.store(desk, result, case))
+    if usable and pressed(counted(texts.STORE, len(usable), case=case), key="store photo"):
+        do(lambda: keep(STORED, case_source.lab().photo.store(desk, result, case)), cannot=texts.CANNOT)
     stored: PhotoResult | None = kept(STORED, None)
     if stored is not None:
-        st.info(texts.STORED.format(names=joined(stored.stored)))
-        for warning in stored.warnings:
-            if warning not in result.warnings:
-                st.info(plain(warning))
+        told = [one for one in stored.warnings if one not in result.warnings]
+        st.success(Ours(" ".join([texts.STORED.format(names=joined(stored.stored)), *map(plain, told)])))

@@ -157,7 +157,7 @@ CHECKS: dict[str, dict[str, str | Numbered]] = {
     "frame": {"unknown": say("Light: a grey frame tells how even it is, and takes out what is not.")},
 }
 HISTOGRAM = say("how many pixels are how bright, dark on the left")
-CASE, NO_CASE = say("Case"), say("no case")
+NO_CASE = say("A photo on its own, of no case")
 TARGET_OF = say("Target of {place}: L* {L}, a* {a}, b* {b}")
 STORE = Numbered("Store {n} zone as readings of {case}", "Store {n} zones as readings of {case}")
 STORED = say("Stored: {names}")

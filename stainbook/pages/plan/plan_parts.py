@@ -12,9 +12,9 @@ from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_arch import DARK_BELOW, zone_of
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, texts, wording
-from stainbook.pages.shell.page_frame import keep, kept
+from stainbook.pages.shell.page_frame import do, keep, kept
 from stainbook.pages.shell.plain import counted, plain
-from stainbook.pages.shell.pressing import writing_button
+from stainbook.pages.shell.pressing import pressed
 from stainbook.pages.widgets.arch_svg import Face, jaws, key_text
 from stainbook.pages.widgets.markup import pick, segments, show_markup
 from stainbook.pages.widgets.steps import within_firings
@@ -35,13 +35,11 @@ COAT_GREYS = ("#e2e2e2", "#a8a8a8", "#6a6a6a")  # one coat, two, more
 DARK_COATS = 3
 
 
-def take_over(code: str, plan: PlanResult, *, at_once: bool = False) -> None:
+def take_over(code: str, plan: PlanResult) -> None:
     """The plan's layers as the chosen next steps of all zones."""
-    if at_once or writing_button(words.TAKE_OVER, type="primary"):
-        case_source.case(code).desk.take_over(plan)
-        keep(f"taken over {code}", plan)
-    if kept(f"taken over {code}", None) is plan:
-        st.caption(words.TAKEN_OVER)
+    if pressed(words.TAKE_OVER, type="primary"):
+        desk = case_source.case(code).desk
+        do(lambda: desk.take_over(plan), cannot=texts.CANNOT, done=words.TAKEN_OVER)
 
 
 def show_mixes(code: str, plan: PlanResult) -> None:

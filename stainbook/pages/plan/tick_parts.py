@@ -25,15 +25,12 @@ ZoneKey = tuple[int, str]
 def show_passes(code: str, sheet: ScreenSheet, plan: PlanResult) -> None:
     """Each pass with its drawing and its rows."""
     planned, lying = planned_layers(plan), lying_on(case_source.case(code).firing.now())
-    asked = kept(_asked(code), None)
-    if asked is not None:
-        keep(_asked(code), None)
-        number, ticked = asked
-        _tick(
-            code, sheet.passes[number].rows_ticked(ticked) if number < len(sheet.passes) else {}, number, planned, lying
-        )
+    asked, ticked = kept(_asked(code), None) or (None, [])
+    keep(_asked(code), None)
     for number, one in enumerate(sheet.passes):
         _pass(code, one, number, lying)
+        if number == asked:  # what cannot be noted is said under its pass
+            _tick(code, one.rows_ticked(ticked), number, planned, lying)
 
 
 def _asked(code: str) -> str:

@@ -62,15 +62,16 @@ def shut(needs: str = TECHNICIAN) -> dict[str, Any]:
     return {"disabled": True, "help": refusal(permit.role)}
 
 
-def pressed(label: str, *, place: Any = None, key: str | None = None, looks: bool = False, **look: Any) -> bool:
+def pressed(
+    label: str, *, place: Any = None, key: str | None = None, looks: bool = False, needs: str = TECHNICIAN, **look: Any
+) -> bool:
     """A button; what its press leads to is said directly under it.
 
     place : where it stands, None for here; key : where its label may change; looks : it changes nothing that the lab
-    keeps, else it is grey for who may not; look : further options of ``st.button``
+    keeps, else it is grey for who may not; needs : the role for it; look : further options of ``st.button``
     """
     where, name = st if place is None else place, key or str(label)
-    needs = READER if looks else TECHNICIAN
-    found = writing_button(label, place=place, needs=needs, key=key, **look)
+    found = writing_button(label, place=place, needs=READER if looks else needs, key=key, **look)
     then = st.session_state.get(_THEN)
     if found:
         st.session_state.pop(_THEN, None)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stainbook.language import Numbered, say
+from stainbook.language import Numbered, say, say_as
 from stainbook.pages.shell.plain import ours
 
 TITLE = say("Case")
@@ -38,7 +38,7 @@ STEPS_OF_RAMP = (say("not visible"), say("in tolerance"), say("up to 2 ×"), say
 RAMP_TITLE = say("ΔE00 by the thresholds of the tissue (×: times the tolerance)")
 
 NOW, PREDICTED, TARGET = say("now"), say("predicted"), say("target")
-NOTHING_THERE = say("none")
+NOTHING_THERE = say_as("a colour that is not known", "none")
 CUT_CORNER = say("A corner cut off: this screen cannot show that colour.")
 GAP_TITLE = say("ΔE00 from the target")
 PERCEPTIBLE, ACCEPTABLE = say("visible from"), say("in tolerance up to")
@@ -168,7 +168,11 @@ FILES_FOUND = Numbered(
 )
 BRING_IN = say("Bring them in")
 STANDS = say("Colour now:")
-SHOW_CASES = {"open": say("open"), "out": say("delivered"), "all": say("all")}
+SHOW_CASES = {
+    "open": say_as("which cases are listed", "open"),
+    "out": say_as("which cases are listed", "delivered"),
+    "all": say_as("which cases are listed", "all"),
+}
 SHOW_CASES_LABEL = say("Show")
 NO_SUCH_CASE = say("This address names no case of this book: it may have been erased, or the address cut. Choose one.")
 MORE_CASES = say("Show more")

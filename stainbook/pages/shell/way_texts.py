@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from stainbook.language import Numbered, say
+from stainbook.language import Numbered, say, say_as
 from stainbook.pages.shell.plain import ours
-from stainbook.words.states import CANNOT_TELL, IN_TOLERANCE, NOT_READ, OUT_OF_TOLERANCE
+from stainbook.words.states import BY_EYE, CANNOT_TELL, IN_TOLERANCE, MEANS, NOT_READ, OUT_OF_TOLERANCE
 
 # ---------------------------------------------------------------- the result of a firing
 
@@ -80,7 +80,7 @@ GRADES = {
     "within": (IN_TOLERANCE.shape, IN_TOLERANCE.word),
     "cannot tell": (CANNOT_TELL.shape, CANNOT_TELL.word),
     "beyond": (OUT_OF_TOLERANCE.shape, OUT_OF_TOLERANCE.word),
-    "by eye": ("~", say("a translucent edge: the number is a hint, the eye decides")),
+    "by eye": (BY_EYE.shape, MEANS[BY_EYE.word]),
     "": (NOT_READ.shape, say("no reading or no target")),
 }
 STANDS_TITLE = say("How it stands")
@@ -162,7 +162,7 @@ GROUPS = {
     "cervical": say("all necks"),
     "middle": say("middle"),
     "edge": say("incisal, occlusal"),
-    "none": say("none"),
+    "none": say_as("which zones are chosen", "none"),
 }
 CHOSEN = Numbered("Chosen: {n} zone. {names}", "Chosen: {n} zones. {names}")
 NONE_CHOSEN = say("Choose zones on the arch, one or several.")
@@ -244,6 +244,8 @@ STEPS_LABEL = say("What was done")
 LIQUIDS_LABEL = say("Liquids, such as 2 coats of (1 part bracken)")
 NOT_DONE = say("Not noted: {reason}")
 WAY_LABEL = say("The way of this piece")
+AHEAD = say("{step}, to come")
+OTHER_STEP = say("Another step")
 UNDO_LAST = say("Undo: {step}")
 
 # ---------------------------------------------------------------- readings given to zones by hand

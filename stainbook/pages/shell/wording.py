@@ -5,15 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-from stainbook.language import capitalised, joined, say, wordings
+from stainbook.language import Text, capitalised, joined, say, wordings
 from stainbook.pages.shell import texts
 from stainbook.pages.shell.plain import bare
 from stainbook.stage_words import RETURNED
 from stainbook.words import differences, figures, light_names, mixes, times
 from stainbook.words.hues import hue_angle
 from stainbook.work.documents.schemas import AdvisedZone, ColourResult, Gap, Move, PaintedLayer
-
-_UNBREAKABLE = r"(?<=[0-9]) (?=part|coat)|(?<=part) |(?<=parts) "
 
 
 def one_decimal(value: float) -> str:
@@ -37,13 +35,19 @@ def layer(painted: PaintedLayer) -> str:
 
 
 def _together(said: str) -> str:
-    coats, parts = (_counted(wordings(one)) for one in (mixes.coats(1), mixes.parts_of("", 1)))
-    places = [_UNBREAKABLE, *(rf"(?<=[0-9]) (?={one})" for one in coats + parts), *(rf"(?<= {one}) " for one in parts)]
+    coats, parts = (_counted(_templates(one)) for one in (mixes.coats(1), mixes.parts_of("", 1)))
+    places = [*(rf"(?<=[0-9]) (?={one}\b)" for one in coats + parts), *(rf"(?<= {one}) " for one in parts)]
     return re.sub("|".join(places), "\u00a0", bare(said))
 
 
+def _templates(text: str) -> list[str]:
+    """How the language that is spoken says a text that counts."""
+    own = [text.template, text.many] if isinstance(text, Text) else []
+    return wordings(text) or [one for one in own if one is not None]
+
+
 def _counted(templates: Sequence[str]) -> list[str]:
-    """The words that follow a number in wordings of the language that is spoken; none in English."""
+    """The words that follow a number in such wordings."""
     found = (re.match(r"\{n\} (\w+)", one) for one in templates)
     return [re.escape(one[1]) for one in found if one is not None]
 

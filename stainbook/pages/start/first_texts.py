@@ -27,7 +27,6 @@ DISPLAY = say("What does the display show below its numbers? It is asked once; S
 NOT_SHOWN = say("Where it shows none, the manual says it.")
 OWN_NAME = "hand"  # of the instrument that is set up so
 TAB, TOOTH_ROWS = say("Tab"), say("Tooth")
-AFTER_ROWS = say("After the glaze")
 GAP = say("The tooth against the tab")
 TAB_NAME, TOOTH_NAME, BEFORE_NAME, AFTER_NAME = say("tab"), say("tooth"), say("before"), say("after")
 KEEP = say("Save, and say what will be painted")

@@ -14,6 +14,7 @@ from stainbook.faces.wish_types import TabAndTooth, is_piece
 from stainbook.language import joined
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.lab.stain_fields import family_field
+from stainbook.pages.readings.typing_parts import drop_drafts, forget_typed, show_form, typed_in
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.light_choice import LIGHTS, light_choice
 from stainbook.pages.shell.page_frame import do, forget, go_to, keep, keeping, kept, show_page, to_stripes
@@ -23,7 +24,6 @@ from stainbook.pages.start import first_texts as words
 from stainbook.pages.widgets.display_drawing import display_markup
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.piece_tables import before_after_markup, gap_markup
-from stainbook.pages.widgets.typed_rows import RowGroup, TypedRow, drop_drafts, forget_rows, show_rows, typed_in
 from stainbook.words.light_names import viewing
 from stainbook.words.places import place, zone_name
 
@@ -75,17 +75,17 @@ def _read() -> None:
     made_of = material.text_input(texts.MATERIAL, **keeping("pair_material", "zirconia"))
     zones = TabAndTooth({}, {}, light, number).zones
     titles = (words.TAB, words.TOOTH_ROWS)
-    groups = [
-        RowGroup(title, [TypedRow(f"{side} {zone}", zone_name(zone)) for zone in zones])
+    rows = [
+        (f"{side} {zone}", joined([title, zone_name(zone)], ": "))
         for side, title in zip(SIDES, titles, strict=True)
+        for zone in zones
     ]
+    answered = show_form(ROWS, rows, light, tissue="tooth")
     typed = typed_in(ROWS)
-    looked_at = case_source.lab().readings.three(typed, light)
-    show_rows(ROWS, groups, looked_at.wrong)
-    whole = {zone for zone in zones if all(f"{side} {zone}" in looked_at.colours for side in SIDES)}
+    whole = {zone for zone in zones if all(f"{side} {zone}" in typed for side in SIDES)}
     by_side = [{zone: typed[f"{side} {zone}"] for zone in zones if f"{side} {zone}" in typed} for side in SIDES]
     asked = TabAndTooth(by_side[0], by_side[1], light, number, made_of.strip(), stage)
-    if pressed(words.KEEP, type="primary", disabled=not whole):
+    if pressed(words.KEEP, type="primary", disabled=not (whole and answered)):
         _save(asked)
     if whole:
         tab, read = ({zone: side[zone] for zone in whole} for side in by_side)
@@ -120,7 +120,7 @@ def _save(asked: TabAndTooth) -> None:
         return
     if light.instrument is None and not lab.readings.instruments().instruments:
         lab.settings.keep_instrument(words.OWN_NAME, Stated(light.illuminant, light.observer))
-    forget_rows(ROWS)
+    forget_typed(ROWS)
     keep("piece", code)
     st.rerun()
 
@@ -161,18 +161,16 @@ def _after(view: PieceView) -> None:
     st.markdown("  \n".join(lines))
     light = light_choice()
     name = f"after {view.code}"
-    looked_at = case_source.lab().readings.three(typed_in(name), light)
-    show_rows(name, [RowGroup(words.AFTER_ROWS, [TypedRow(zone, zone_name(zone)) for _, zone in view.painted])],
-              looked_at.wrong)  # fmt: skip
+    answered = show_form(name, [(zone, zone_name(zone)) for _, zone in view.painted], light, tissue="tooth")
     firing = case_source.case(view.code).firing
 
     def act() -> None:
         with st.spinner(words.SAVING, show_time=True):
             firing.record_piece(typed_in(name), light)
-        forget_rows(name)
+        forget_typed(name)
 
     with st.container(horizontal=True):
-        ready = bool(looked_at.colours) and not looked_at.wrong
+        ready = bool(typed_in(name)) and answered
         if pressed(words.RECORD, type="primary", disabled=not ready):
             do(act, cannot=words.CANNOT_PAIR)
         if pressed(words.WIPED):

@@ -11,12 +11,26 @@ const make = (tag, name, text) => {
 
 export default function ({ data, parentElement, setStateValue }) {
   const box = parentElement.querySelector('.reader');
+  for (const place of data.forget ?? []) { // stored, and nothing typed since
+    try { sessionStorage.removeItem(place); sessionStorage.removeItem(`${place} half`); } catch { /* none was kept */ }
+  }
+  if (!data.rows.length) return;
   const state = (box.reader ??= { at: 0, typed: [], local: {}, jump: null });
   const recall = () => {
     try { return JSON.parse(sessionStorage.getItem(data.place) ?? '[]'); } catch { return []; }
   };
   const remember = () => {
     try { sessionStorage.setItem(data.place, JSON.stringify(state.typed)); } catch { /* a browser that keeps nothing */ }
+  };
+  const half = (text) => { // numbers of a row that is not whole yet
+    try {
+      const value = JSON.stringify({ key: data.rows[state.at]?.key, text });
+      if (text.trim()) sessionStorage.setItem(`${data.place} half`, value);
+      else sessionStorage.removeItem(`${data.place} half`);
+    } catch { /* a browser that keeps nothing */ }
+  };
+  const halfTyped = () => {
+    try { return JSON.parse(sessionStorage.getItem(`${data.place} half`) ?? 'null'); } catch { return null; }
   };
   const first = !box.input;
   if (state.place !== data.place) {
@@ -40,6 +54,9 @@ export default function ({ data, parentElement, setStateValue }) {
     return Math.min(Math.max(from, 0), rows.length - 1);
   };
   if (state.at < 0 || state.at >= rows.length) state.at = next(-1);
+  const left = first ? halfTyped() : null;
+  const leftAt = left ? rows.findIndex((row) => row.key === left.key) : -1;
+  if (leftAt >= 0) state.at = leftAt;
   if (data.go[0] !== state.jump) {
     const place = rows.findIndex((row) => row.key === data.go[1]);
     if (place >= 0 && data.go[0]) state.at = place;
@@ -60,7 +77,9 @@ export default function ({ data, parentElement, setStateValue }) {
     box.head.append(box.name, box.note);
     box.pad = make('div', 'pad');
     box.replaceChildren(box.head, box.line, box.beside, box.pad);
+    if (leftAt >= 0) box.input.value = left.text;
   }
+  box.input.oninput = () => half(box.input.value);
   const touched = window.matchMedia('(pointer: coarse)').matches;
   box.input.inputMode = touched ? 'none' : 'text'; // the key pad below is larger than the system's
 
@@ -94,15 +113,19 @@ export default function ({ data, parentElement, setStateValue }) {
     if (!found.length) return;
     if (found.length < 3) { // an instrument that ends each number with Enter or Tab
       box.input.value = `${found.join(' ')} `;
+      half(box.input.value);
       return;
     }
-    const row = rows[state.at];
-    const text = found.slice(0, 3).join(' ');
-    state.typed.push({ id: `${Date.now()}-${Math.random().toString(36).slice(2, 8)}`, key: row.key, text });
-    state.local[row.key] = text;
+    for (let place = 0; place + 3 <= found.length && place < 3 * rows.length; place += 3) { // of a paste, row by row
+      const row = rows[state.at];
+      const text = found.slice(place, place + 3).join(' ');
+      state.typed.push({ id: `${Date.now()}-${Math.random().toString(36).slice(2, 8)}`, key: row.key, text });
+      state.local[row.key] = text;
+      state.at = next(state.at);
+    }
     remember();
     box.input.value = '';
-    state.at = next(state.at);
+    half('');
     draw();
     setStateValue('typed', [...state.typed]);
   };
@@ -115,6 +138,13 @@ export default function ({ data, parentElement, setStateValue }) {
       event.preventDefault();
       walk(event.key === 'ArrowUp' ? -1 : 1);
     }
+  };
+  box.input.onpaste = (event) => {
+    const text = event.clipboardData?.getData('text') ?? '';
+    if (!/[\n\t]/.test(text)) return;
+    event.preventDefault(); // a field of one line would glue the rows together
+    box.input.value = text.replace(/\s+/g, ' ');
+    enter();
   };
   box.back.onclick = () => walk(-1);
   box.skip.onclick = () => walk(1);

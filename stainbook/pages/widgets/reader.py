@@ -69,3 +69,8 @@ def show_reader(
     """
     data = {"rows": [asdict(one) for one in rows], "words": dict(words), "place": place, "done": list(done), "go": go}
     _component()(key=key, data=data, default={"typed": []}, on_typed_change=lambda: None)
+
+
+def forget_drafts(places: Sequence[str]) -> None:
+    """Let the browser forget what it keeps under some places."""
+    _component()(key="forget drafts", data={"forget": list(places), "rows": []})

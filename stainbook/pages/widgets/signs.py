@@ -10,6 +10,7 @@ _INSIDE = {
     states.IN_TOLERANCE: '<circle r="1" class="hollow"/><path d="M0,-1A1,1 0 0 0 0,1Z" class="solid"/>',
     states.OUT_OF_TOLERANCE: '<circle r="1" class="hollow"/>',
     states.NOT_REACHED: '<path d="M-0.85,-0.85L0.85,0.85M0.85,-0.85L-0.85,0.85" class="line"/>',
+    states.BY_EYE: '<path d="M-0.9,0.2Q-0.45,-0.6 0,0T0.9,-0.2" class="line"/>',
     states.NOT_READ: '<path d="M-0.8,0L0.8,0" class="line"/>',
     states.CANNOT_TELL: (
         '<path d="M-0.55,-0.5A0.55,0.5 0 1 1 0.15,0.05Q0,0.15 0,0.4" class="line"/>'

@@ -128,8 +128,9 @@ def detail_of(
 
     advice = searched("advice", book, found, here, watch) if wish == AdviceAsked() else here()
     advice, blank = one_blank(advice, starts)
-    remake = rank_blanks(bench, found.problems, blank, stage=case.stage) if blank and remade else []
-    ranked = rank_blanks(bench, found.problems, starts, stage=case.stage) if wish.bodies else []
+    counted = [one for one in found.problems if one.counts]
+    remake = rank_blanks(bench, counted, blank, stage=case.stage) if blank and remade else []
+    ranked = rank_blanks(bench, counted, starts, stage=case.stage) if wish.bodies else []
     shown = _shown(found, advice, ranked, remake[0] if remake else None)
     return CaseDetail(found, ready, shown, tuple(dict.fromkeys(found.warnings)))
 
@@ -162,9 +163,12 @@ def _shown(
                 thresholds=limits[zone.zone.tissue].name,
                 standing=standing_shown(zone),
                 translucency=_translucency(zone, own, found),
+                counted=zone.zone.key not in found.by_eye,
             )
         )
-    proposed = not found.held_back and any(one.verdict != "no firing" for one in advice.zones)
+    proposed = not found.held_back and any(
+        one.verdict != "no firing" and one.key not in found.by_eye for one in advice.zones
+    )
     return AdvisedCase(
         case=case.case,
         accept=advice.accept if proposed else None,

@@ -71,7 +71,8 @@ class CaseDesk:
         bench = self.detail.prepared.bench
         layers = min(max(2, bench.limits.layers), MOST_LAYERS)
         coats = max(bench.limits.coats, MOST_COATS)
-        return Offer(bench.stains, tuple(sorted(bench.limits.strengths)), coats, layers, bench.limits.layers)
+        stains = tuple(name for name in bench.stains if name not in bench.ready_alone)
+        return Offer(stains, tuple(sorted(bench.limits.strengths)), coats, layers, bench.limits.layers)
 
     def lay(self, steps: Mapping[Key, Step]) -> dict[Key, Move]:
         """What steps make of zones, each as a move; zones that cannot be worked out are left out.

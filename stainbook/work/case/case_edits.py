@@ -11,7 +11,7 @@ from stainbook.book import Book
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files.case_zones import place_of
 from stainbook.files.guide import zone_word
-from stainbook.language import joined, say
+from stainbook.language import joined, say, say_as
 from stainbook.records import (
     DEFAULT_SHARES,
     EFFECTS,
@@ -339,5 +339,8 @@ def _differ(before: Case, after: Case, key: str) -> bool:
 
 
 def _old_new(name: str, before: str | None, after: str | None) -> str:
-    old, new = (say("none") if not one else stage_name(finish_name(one)) for one in (before, after))
+    old, new = (
+        say_as("a word of a case that is not set", "none") if not one else stage_name(finish_name(one))
+        for one in (before, after)
+    )
     return say("{name} {before} → {after}", name=name, before=old, after=new)

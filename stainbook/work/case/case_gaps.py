@@ -14,6 +14,7 @@ from stainbook.work.case.advise import NO_TARGET, NOT_READ, colour_shown, gap_of
 from stainbook.work.case.current_case import CurrentCase, What, current_case
 from stainbook.work.case.zones import ZoneColours, zone_colours
 from stainbook.work.documents.schemas import AdvisedCase, AdvisedZone, Gap
+from stainbook.work.reading.by_eye import is_hint
 from stainbook.work.reading.lab_settings import limits_in
 from stainbook.work.reading.viewing_conditions import OWN_SCALE
 from stainbook.work.stains.learnt import SCOPE
@@ -51,7 +52,17 @@ def gaps_of(book: Book, current: CurrentCase) -> CaseGaps:
     zones = zone_colours(case, library, optics=False)
     why = _why(book, case, zones)
     limits = limits_in(book)
-    shown = [_zone(one, why, gap_of(one, limits) if one.seen and one.target else None, limits) for one in zones]
+    settings = book.settings()
+    shown = [
+        _zone(
+            one,
+            why,
+            gap_of(one, limits) if one.seen and one.target else None,
+            limits,
+            counted=not is_hint(one.zone.zone, case.material, settings),
+        )
+        for one in zones
+    ]
     told = (*warnings, *library.warnings)
     advised = AdvisedCase(case=case.case, accept=None, zones=shown)
     return CaseGaps(case, tuple(zones), advised, why, told, current.state)
@@ -65,7 +76,9 @@ def _why(book: Book, case: Case, zones: Sequence[ZoneColours]) -> str | None:
     return None if SCOPE in book.names("fit") else NO_STAINS
 
 
-def _zone(colours: ZoneColours, why: str | None, gap: Gap | None, limits: Mapping[str, ThresholdSet]) -> AdvisedZone:
+def _zone(
+    colours: ZoneColours, why: str | None, gap: Gap | None, limits: Mapping[str, ThresholdSet], *, counted: bool
+) -> AdvisedZone:
     zone, seen, target = colours.zone, colours.seen, colours.target
     return AdvisedZone(
         tooth=zone.tooth,
@@ -79,4 +92,5 @@ def _zone(colours: ZoneColours, why: str | None, gap: Gap | None, limits: Mappin
         target=colour_shown(target.lab, target.viewing) if target else None,
         thresholds=limits[zone.tissue].name,
         standing=standing_shown(colours),
+        counted=counted,
     )

@@ -14,6 +14,7 @@ from stainbook.language import joined, listed, say
 from stainbook.match import UNWATCHED, Bench, Watch, ZoneProblem
 from stainbook.match.plan import Plan, Together, ZonePlan
 from stainbook.match.reasons import Reason, ZoneNote
+from stainbook.match.settling import in_tolerance
 from stainbook.records import NO_FIRING_STAGES, Effect, Pot, Stain
 from stainbook.words import mixes
 from stainbook.words.dilution import dilution_of
@@ -82,18 +83,19 @@ def shown(ready: PreparedCase, plan: Plan, wish: PlanAsked, ids: Mapping[Pot, st
     pots = [_pot(pot, name, plan, wish, ready.bench.stock, liquid) for pot, name in ids.items()]
     fired = ready.case.stage not in NO_FIRING_STAGES and any(zone.verdict != "no firing" for zone in plan.zones)
     told = not ready.held_back
-    within = fired and told and any(zone.verdict in ("stain", "leave") for zone in plan.zones)
+    counted = [zone.move for zone in plan.zones if zone.counts]
+    within = fired and told and any(zone.counts and zone.verdict in ("stain", "leave") for zone in plan.zones)
     result = PlanResult(
         case=ready.case.case,
         pots=pots,
-        accept=plan.accept if fired and told else None,
-        accept_within=plan.accept_within if fired and told else None,
+        accept=plan.accept if counted and fired and told else None,
+        accept_within=plan.accept_within if counted and fired and told else None,
         zones=[_zone(zone, ids, liquid, told) for zone in plan.zones],
         within_reach=_palette(plan.together) if within else None,
         unlimited=_palette(plan.unlimited) if within else None,
         trade_off=[_palette(one) for one in plan.trade_off] if within else [],
-        expected_in_tolerance=sum(zone.move.in_the_end for zone in plan.zones) if fired and told else None,
-        zones_counted=len(plan.zones) if fired else 0,
+        expected_in_tolerance=in_tolerance(counted) if counted and fired and told else None,
+        zones_counted=len(counted) if fired else 0,
         one_more=_palette(plan.one_more) if within and plan.one_more is not None else None,
         at_hand=_palette(plan.at_hand) if within and plan.at_hand is not None else None,
         holding_back=holding_back(plan, ready) if fired else [],
@@ -222,6 +224,7 @@ def _zone(zone: ZonePlan, ids: Mapping[Pot, str], liquid: bool, told: bool) -> P
         lights=lights_shown(move.lights, told=told),
         accept_unlimited=zone.best if told else None,
         radius=move.radius,
+        counted=zone.counts,
     )
 
 

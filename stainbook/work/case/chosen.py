@@ -189,12 +189,12 @@ def whole_chance(
     """Chance that the case is accepted with these moves, after this firing and within those left; None if unknown.
 
     A zone that waits for another blank counts by the best without one; with ``within_reach`` those that stain
-    cannot bring there are left out.
+    cannot bring there are left out. One whose number is a hint counts nowhere.
     """
     zones = [
         zone
         for zone in desk.view.advised.zones
-        if zone.gap is not None and not (within_reach and zone.verdict == "out of reach")
+        if zone.gap is not None and zone.counted and not (within_reach and zone.verdict == "out of reach")
     ]
     return desk.together({(zone.tooth, zone.zone): _on_this_piece(zone, moves) for zone in zones})
 

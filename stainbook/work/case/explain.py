@@ -114,7 +114,7 @@ def _learnt(lab: LabOptics, layers: Layers, operator: str | None) -> list[str]:
         for (what, name, stain), factor in sorted(known.factors.items(), key=str)
         if (what == "operator" and name == (operator or NOBODY))
         or what == "programme"
-        or (what == "lot" and stain in used and known.newest_lots.get(stain or "") == name)
+        or (what == "lot" and stain in used and {**known.newest_lots, **lab.in_work({})}.get(stain or "") == name)
     ]
     scatter = known.scatters.get(operator or NOBODY)
     if scatter is not None:

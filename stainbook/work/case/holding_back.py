@@ -20,7 +20,8 @@ def holding_back(plan: Plan, ready: PreparedCase) -> list[HoldingBack]:
     """The least likely zones, least first; none that is sure enough."""
     bases = {one.zone.key: one.standing.basis for one in ready.zones if one.standing is not None}
     unsure = sorted(
-        (one for one in plan.zones if one.move.in_the_end < GOOD_ENOUGH), key=lambda one: one.move.in_the_end
+        (one for one in plan.zones if one.counts and one.move.in_the_end < GOOD_ENOUGH),
+        key=lambda one: one.move.in_the_end,
     )
     return [
         HoldingBack(

@@ -18,7 +18,7 @@ from stainbook.optics.forecast import Forecast, Hands
 from stainbook.records import NO_FIRING_STAGES, BodyRef, Case, LabValues, Layers, Reading, Stain
 from stainbook.words import light_names
 from stainbook.words.apprentice import paints
-from stainbook.words.grounds import place_of
+from stainbook.words.grounds import eye_decides, place_of
 from stainbook.words.places import place
 from stainbook.words.sentences import RETURNED_FIRST
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
@@ -27,6 +27,7 @@ from stainbook.work.case.seating import seated_zones
 from stainbook.work.case.standing import Key, no_step_yet
 from stainbook.work.case.swap_check import asked_of_standing
 from stainbook.work.case.zones import ZoneColours, zone_colours
+from stainbook.work.reading.by_eye import is_hint
 from stainbook.work.reading.control_chart import held_back_by
 from stainbook.work.reading.lab_settings import is_apprentice, limits_in, with_apprentice, with_strengths
 from stainbook.work.reading.optical import OpticalReading, lab_of, lab_on_grid
@@ -69,6 +70,8 @@ class PreparedCase:
     held_back: str | None = None  # why no chance is told
     apprentice: str | None = None  # whose hand is meant, where it is an apprentice's
     prices: Prices | None = None
+    jars: tuple[str, ...] = ()  # what is to be known of those that ran out
+    by_eye: frozenset[Key] = frozenset()  # zones whose number is a hint: they have no part in a chance
 
     @property
     def open(self) -> tuple[ZoneProblem, ...]:
@@ -81,11 +84,13 @@ class PreparedCase:
         adapted = warnings_of(
             colour for zone in self.zones for colour in (zone.seen, zone.target) if colour is not None
         )
+        by_eye = [zone.zone.key for zone in self.zones if zone.zone.key in self.by_eye]
+        hints = [eye_decides(by_eye)] if by_eye else []
         returned = [RETURNED_FIRST] if self.case.stage == "returned" else []
         held_back = [self.held_back] if self.held_back else []
         held_back += [paints(self.apprentice)] if self.apprentice else []
         told = [*self.read_warnings, *self.library.warnings, *adapted, *_unread(self.case, self.zones)]
-        return [*held_back, *told, *_not_in_lights(self.problems), *returned]
+        return [*held_back, *told, *_not_in_lights(self.problems), *self.jars, *hints, *returned]
 
 
 def prepare_case(book: Book, what: What, wish: AdviceAsked) -> PreparedCase:
@@ -137,7 +142,8 @@ def prepared(
     standing = {zone.zone.key: zone.standing for zone in zones if zone.standing is not None}
     held = {key: why for key in standing if (why := no_step_yet(case, current.state, standing, key)) is not None}
     settings, hand = book.settings(), lab.whose(wish.operator or case.operator)
-    hands = lab.hands(wish.operator or case.operator, {**dict(case.lots), **wish.lots}, case.programme)
+    lots = {**lab.in_work(dict(case.lots)), **wish.lots}
+    hands = lab.hands(wish.operator or case.operator, lots, case.programme)
     hands, told = on_ceramic(book, hands, _ceramics(case, library), lab.stains if case.stage == "green" else ())
     limits = limits_in(book, wish.threshold_names)
     asked = asked_of_standing(book, case, current.state) if current.file is None else []
@@ -146,6 +152,7 @@ def prepared(
         for zone in zones
         if zone.now is not None and zone.seen is not None and zone.target is not None and not zone.zone.by_hand
     ]
+    by_eye = frozenset(zone.key for zone in case.zones if is_hint(zone.zone, case.material, settings))
     return PreparedCase(
         case=case,
         zones=tuple(zones),
@@ -154,13 +161,17 @@ def prepared(
         thresholds=limits,
         library=library,
         bench=bench_of(with_apprentice(with_strengths(case, settings), settings, hand), lab, hands, settings),
-        problems=tuple(problem_of(zone, case, lab, hands, limits) for zone in known),
+        problems=tuple(
+            replace(problem_of(zone, case, lab, hands, limits), counts=zone.zone.key not in by_eye) for zone in known
+        ),
         read_warnings=(*current.warnings, *told, *wild_hand(lab.optics, hands), *asked),
         held=held,
         state=current.state,
         held_back=held_back_by(book, (zone.now.reading for zone in known if zone.now is not None)),
         apprentice=hand if is_apprentice(settings, hand) else None,
         prices=settings.prices,
+        jars=tuple(lab.jars.told(_may_go_on(case, lab), {**lab.lots, **lab.known.newest_lots, **dict(case.lots)})),
+        by_eye=by_eye,
     )
 
 
@@ -194,13 +205,22 @@ def bench_of(case: Case, lab: LabOptics, hands: Hands, settings: Settings) -> Be
         _refuse_kind(case, [stains[name] for name in only])
     limits, apart = case.limits, kept_apart(fit, settings.together)
     stock = {one.mix: one.pot for one in settings.mixes}
+    ready = {name for pot in stock.values() for name in pot.stains}
+    fit = [one for one in fit if one.name not in lab.jars.gone or one.name in ready]  # what no jar holds is not mixed
     if case.stage == "green":
         rest = limits.after_sintering
         follows = replace(case, stage="sintered", limits=rest)
         later = bench_of(follows, lab, hands, settings)
     else:
         later = None
-    return Bench(lab.optics, tuple(one.name for one in fit), lab.families, hands, limits, apart, stock, later)
+    names = tuple(one.name for one in fit)
+    return Bench(lab.optics, names, lab.families, hands, limits, apart, stock, later, lab.jars.gone & set(names))
+
+
+def _may_go_on(case: Case, lab: LabOptics) -> list[str]:
+    """The stains that material, stage and limits of a case allow, whether a jar of them is in work or not."""
+    found = offered(_listed(case, lab).values(), material=case.material, stage=case.stage, only=case.limits.stains)
+    return [one.name for one in found]
 
 
 def _fits_now(case: Case, stains: Mapping[str, Stain]) -> bool:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from stainbook.book import Book
-from stainbook.errors import InputError, message
+from stainbook.errors import InputError
 from stainbook.language import say
 from stainbook.records import UNKNOWN_VIEWING, Case, CaseZone, LabRef, Reading, Target
 from stainbook.words.places import zone_name
@@ -19,8 +19,7 @@ from stainbook.work.documents.schemas import AdvisedZone, Gap
 from stainbook.work.reading.compare import graded
 from stainbook.work.reading.lab_settings import limits_in
 from stainbook.work.reading.samples import colour_of
-from stainbook.work.reading.three_numbers import NOTHING, Three, is_typed, reading_of_three
-from stainbook.work.reading.typed_colour import Light, asked_under
+from stainbook.work.reading.typed_colour import Light, asked_under, typed_colour
 from stainbook.work.reading.viewing_conditions import Asked, shared_viewing
 
 PREFIX = "piece-"
@@ -35,8 +34,8 @@ class TabAndTooth:
     ``tooth`` is a number of ISO 3950, ``material`` and ``stage`` are those of the piece.
     """
 
-    tab: Mapping[str, Three]
-    read: Mapping[str, Three]
+    tab: Mapping[str, str]
+    read: Mapping[str, str]
     light: Light = field(default_factory=Light)
     tooth: str = "11"
     material: str = "zirconia"
@@ -111,21 +110,16 @@ def _pairs(asked: TabAndTooth, under: Asked) -> Sequence[tuple[str, tuple[Readin
     """The zones that were read of tab and tooth, each with its two readings."""
     found = []
     for zone in asked.zones:
-        both = [typed.get(zone, NOTHING) for typed in (asked.tab, asked.read)]
-        if not any(map(is_typed, both)):
+        both = [typed.get(zone, "").strip() for typed in (asked.tab, asked.read)]
+        if not any(both):
             continue
-        tab, read = (_one(three, under, zone, side) for three, side in zip(both, (TAB, TOOTH), strict=True))
+        tab, read = (_one(text, under, zone, side) for text, side in zip(both, (TAB, TOOTH), strict=True))
         found.append((zone, (tab, read)))
     return found
 
 
-def _one(three: Three, under: Asked, zone: str, side: str) -> Reading:
-    try:
-        return reading_of_three(three, under, f"{side} {zone}")
-    except InputError as error:
-        raise InputError(
-            say("{side}, {zone}: {reason}", side=side, zone=zone_name(zone), reason=message(error))
-        ) from error
+def _one(text: str, under: Asked, zone: str, side: str) -> Reading:
+    return typed_colour(text, under, say("{side}, {zone}", side=side, zone=zone_name(zone)))
 
 
 def _target(tab: Reading) -> Target:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from stainbook.language import say
+from stainbook.language import say, say_as
 from stainbook.records import Case
 
 ARCH = 7  # teeth from which on a piece is an arch
@@ -34,7 +34,7 @@ def cannot_share(case: Case, first: Case, names: Sequence[str], *, strict: bool)
 
 
 def _unlike(name: str, told: Mapping[str, str | None]) -> str:
-    known = {key: value or say("none") for key, value in told.items()}
+    known = {key: value or say_as("a word of a case that is not set", "none") for key, value in told.items()}
     if name == "stage":
         return say("{case}: found stage {own}, expected {other} as {first}: cases of one firing share it", **known)
     if name == "material":

@@ -100,8 +100,8 @@ def zone_state(zone: AdvisedZone) -> State:
     One that stays as it is counts as it will be after its finish, all others as they are.
     """
     gap, standing = zone.gap, zone.standing.from_ if zone.standing else None
-    if gap is None:
-        return states.NOT_READ
+    if gap is None or not zone.counted:
+        return states.state(gap.grade if gap else None, standing=standing, by_eye=not zone.counted)
     finished = [move for move in zone.moves if move.kind == "leave"] if zone.verdict == "leave" else []
     if not finished:
         return states.state(gap.grade, gap.visibility, verdict=zone.verdict, standing=standing)

@@ -26,16 +26,20 @@ DID = ("milled", "coloured", "dried", "sintered", "ground", "polished", "blasted
 
 @dataclass(frozen=True, slots=True)
 class WayShown:
-    """One step of the way of a piece: a stage word with its moment, ``now`` where the piece stands."""
+    """One step of the way of a piece: a stage word with its moment, ``now`` where the piece stands.
+
+    One that is still ``ahead`` has no moment.
+    """
 
     word: str
     at: str
     now: bool = False
+    ahead: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class WayStrip:
-    """The way of a piece so far, what may be noted next, the likeliest first, and the last step that can be undone."""
+    """The way of a piece, so far and ahead, what may be noted next, the likeliest first, and the step to be undone."""
 
     way: tuple[WayShown, ...]
     next: tuple[str, ...]
@@ -181,14 +185,43 @@ def next_steps(state: CaseState) -> tuple[str, ...]:
     return ()
 
 
-def strip_of(state: CaseState) -> WayStrip:
-    """The way of a piece as a page shows it."""
+def strip_of(current: CurrentCase, *, liquids: bool = False) -> WayStrip:
+    """The way of a piece as a page shows it; ``liquids``: the lab has some that may go into it."""
+    state = current.state
     last = state.last
-    return WayStrip(way_of(state), next_steps(state), last.what if last and last.what in DID and last.id else None)
+    undone = last.what if last and last.what in DID and last.id else None
+    return WayStrip((*way_of(state), *ahead_of(current, liquids=liquids)), next_steps(state), undone)
+
+
+def ahead_of(current: CurrentCase, *, liquids: bool = False) -> tuple[WayShown, ...]:
+    """The steps that this piece will take yet: of its own form and finish, none that is behind it."""
+    state, case = current.state, current.case
+    stage = state.stage
+    if stage is None or stage in ("trial", "delivered"):
+        return ()
+    finishes = {zone.finish or case.finish for zone in case.zones if not zone.by_hand} or {case.finish}
+    green, bare = stage == "green", stage == "green" or stage in BARE
+    stains = case.limits.firings_left > 0
+    ahead = (
+        ("coloured", green and liquids and not state.coloured),
+        ("sintered", green),
+        ("blasted", green or stage == "sintered"),
+        ("stained", bare and stains),
+        ("glazed", "glaze" in finishes and (bare or stage == "stained")),
+        ("try-in", not state.out and stage != "bonded"),
+        ("delivered", True),
+    )
+    behind = {one.word for one in way_of(state)} if stage != "returned" else set()
+    words = [_word(name) for name, is_ahead in ahead if is_ahead]
+    return tuple(WayShown(word, "", ahead=True) for word in words if word not in behind)
+
+
+def _word(name: str) -> str:
+    return _SHOWN.get(name) or stage_name(name)
 
 
 def way_of(state: CaseState) -> tuple[WayShown, ...]:
-    """The way of a piece as one strip: the stages that it passed with their moments, and where it stands."""
+    """The stages that a piece passed with their moments, and where it stands."""
     passed: dict[str, str] = {}
     for one in state.way:
         word = _STRIP.get(one.what)
@@ -203,7 +236,7 @@ def way_of(state: CaseState) -> tuple[WayShown, ...]:
     here = "try-in" if state.out else "coloured" if state.stage == "green" and state.coloured else state.stage
     if here and here not in passed:
         passed[here] = state.last.at if state.last is not None else ""
-    return tuple(WayShown(_SHOWN.get(one) or stage_name(one), at, one == here) for one, at in passed.items())
+    return tuple(WayShown(_word(one), at, one == here) for one, at in passed.items())
 
 
 _STRIP = {

@@ -11,17 +11,19 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from stainbook.colour import WAVELENGTHS, lab_jacobian
-from stainbook.errors import InputError
+from stainbook.colour import WAVELENGTHS, delta_e_2000, lab_jacobian, spectrum_to_lab
+from stainbook.errors import InputError, message
 from stainbook.kept import Firing
 from stainbook.language import say
 from stainbook.optics.causes import change_rows, root
 from stainbook.optics.forecast import Forecast
 from stainbook.optics.two_by_two import Array
 from stainbook.records import Case, Chip, Viewing
+from stainbook.words.figures import tenths
 from stainbook.work.case.expected_colour import ExpectedZone, Key, ReadNeighbour
 from stainbook.work.case.library import Library
 from stainbook.work.reading.optical import optical
+from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER
 from stainbook.work.stains.predict import forecasts_on
 
 RUN_SD = 0.01  # of ln reflectance, level and tilt: what one sintering makes of one blank; common practice
@@ -48,15 +50,62 @@ def sintering_of(case: Case, library: Library) -> Sintering | None:
 
 
 def witnesses(sintering: Sintering, blank: str, case: Case, library: Library) -> list[ReadNeighbour]:
-    """The discs with what was expected of them; one that was not read, or of unknown light, tells nothing."""
+    """The discs that tell of a piece, with what was expected of them; see `looked_at`."""
+    return [one for one in looked_at(sintering, blank, case, library).values() if isinstance(one, ReadNeighbour)]
+
+
+def looked_at(sintering: Sintering, blank: str, case: Case, library: Library) -> dict[str, ReadNeighbour | str]:
+    """Each disc with what was expected of it, or why it tells nothing of the piece.
+
+    That is one that was not read or under unknown light, one of another bottle, and one that nothing explains.
+    """
     chips = {chip.chip: chip for chip in library.book.chips()}
-    found = []
+    found: dict[str, ReadNeighbour | str] = {}
     for name in sintering.discs:
+        chip = chips.get(name)
         try:
-            found.append(_witness(name, chips.get(name), sintering.firing, blank, case, library))
-        except InputError:
+            found[name] = _other_bottle(chip, case) or _witness(name, chip, sintering.firing, blank, case, library)
+        except InputError as error:
+            found[name] = message(error)
             continue
+        one = found[name]
+        if isinstance(one, ReadNeighbour) and _is_outlier(*_off(one, SPECTRA_SEEN_UNDER)):
+            apart = tenths(_apart(one))
+            found[name] = say(
+                "it was read {apart} ΔE00 from what blank, bottle and run explain: was it this disc?", apart=apart
+            )
     return found
+
+
+def _other_bottle(chip: Chip | None, case: Case) -> str | None:
+    """Why a disc says nothing of a piece that was coloured from other bottles; None where it may be the same."""
+    if chip is None:
+        return None
+    own = dict(case.lots)
+    for stain, lot in (pair for layer in chip.layers for pair in layer.lots):
+        if own.get(stain, lot) != lot:
+            return say(
+                "it was coloured from {stain}: {lot}, the piece from {other}", stain=stain, lot=lot, other=own[stain]
+            )
+    return None
+
+
+def _off(one: ReadNeighbour, viewing: Viewing) -> tuple[Array, Array]:
+    """(3,) by which a disc was read off in L*, a*, b*, and the doubt (3, 3) of that."""
+    by = _to_lab(one.forecast, viewing)
+    doubt = by @ (one.forecast.covariance() + one.covariance) @ by.T + 1e-6 * np.eye(3)
+    return by @ (one.ln_after - one.forecast.ln_mean), doubt
+
+
+def _is_outlier(off: Array, doubt: Array) -> bool:
+    return bool(off @ np.linalg.solve(doubt, off) > OUTLIER)
+
+
+def _apart(one: ReadNeighbour) -> float:
+    seen = (np.minimum(np.exp(ln), 1.0) for ln in (one.ln_after, one.forecast.ln_mean))
+    illuminant, observer = SPECTRA_SEEN_UNDER.illuminant, SPECTRA_SEEN_UNDER.observer
+    lab = [spectrum_to_lab(R, WAVELENGTHS, illuminant=illuminant, observer=observer) for R in seen]
+    return float(delta_e_2000(*lab))
 
 
 def _witness(name: str, chip: Chip | None, firing: Firing, blank: str, case: Case, library: Library) -> ReadNeighbour:
@@ -81,12 +130,8 @@ def shifted(
 ) -> dict[Key, ExpectedZone]:
     """Zones of a sintering once its discs were read: Gaussian conditioning upon the causes that they share."""
     onto = [_to_lab(one.forecast, viewing) for one in discs]
-    off = [by @ (one.ln_after - one.forecast.ln_mean) for one, by in zip(discs, onto, strict=True)]
-    doubt = [
-        by @ (one.forecast.covariance() + one.covariance) @ by.T + 1e-6 * np.eye(3)
-        for one, by in zip(discs, onto, strict=True)
-    ]
-    used = [i for i, one in enumerate(off) if one @ np.linalg.solve(doubt[i], one) <= OUTLIER]
+    off, doubt = zip(*(_off(one, viewing) for one in discs), strict=True) if discs else ((), ())
+    used = [i for i, one in enumerate(off) if not _is_outlier(one, doubt[i])]
     if not used:
         return dict(zones)
     rows = [{name: own @ onto[i].T for name, own in discs[i].forecast.sources.items()} for i in used]

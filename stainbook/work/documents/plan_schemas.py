@@ -109,6 +109,7 @@ class PlannedZone(Result):
     then: Then | None = None
     lights: list[UnderLight] = []
     radius: Difference | None = None
+    counted: bool = True  # false: its number is a hint, the eye decides; it has no part in a chance, nor in the mixes
 
 
 class Palette(Result):
@@ -196,6 +197,7 @@ class ReportedZone(Result):
     visibility: Visibility | None = None
     lights: dict[str, Difference | None] = {}
     note: Sentence | None = None
+    counted: bool = True  # false: its number is a hint, the eye decides
 
 
 class ReportedMaterial(Result):

@@ -202,6 +202,7 @@ class AdvisedZone(Result):
     thresholds: str | None = None
     standing: StandingResult | None = None
     translucency: TranslucencyResult | None = None
+    counted: bool = True  # false: its number is a hint, the eye decides; it has no part in a chance of the case
 
 
 class RankedBlank(Result):

@@ -22,8 +22,8 @@ from stainbook.work.documents.plan_schemas import PlanResult
 from stainbook.work.firing.corrections import correct_reading
 from stainbook.work.firing.results import since_the_firing
 from stainbook.work.reading.samples import colour_of
-from stainbook.work.reading.typed_colour import Light, asked_under, typed_colour
-from stainbook.work.reading.typing_slips import ExpectedReading, Slip, numbers_of, slip_of
+from stainbook.work.reading.typed_colour import Light, asked_under, numbers_of
+from stainbook.work.reading.typing_slips import ExpectedReading, Slip, typed_reading
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
 
 Key = tuple[int, str]
@@ -158,16 +158,12 @@ def take_one(
     """
     zone = _zone_of(known_case(book, code).case, sample)
     name = place(*zone.key)
-    typed = numbers_of(text)
-    if len(typed) != 3:
-        raise InputError(
-            say("{zone}: found {found}, expected L*, a*, b*, such as 72,4 1,2 15,0", zone=name, found=text.strip())
-        )
-    said, asked = " ".join(typed), asked_under(book, light)
-    slip = None if sure else slip_of(name, zone.tissue, typed, _under(expected, asked))
-    if slip is not None:
-        return ReadOne(False, slip)
-    read = typed_colour(said, asked, name)
+    asked = asked_under(book, light)
+    there = _under(expected, asked)
+    read = typed_reading(text, asked, name, tissue=zone.tissue, expected=there, sure=sure)
+    if isinstance(read, Slip):
+        return ReadOne(False, read)
+    said = " ".join(numbers_of(text))
     if _is_there(book, sample, read):
         return ReadOne(True)
     if again:

@@ -21,7 +21,7 @@ from stainbook.files import read_outcome
 from stainbook.kept import Claim, FiredZone, Firing, Outcome, Report
 from stainbook.language import say
 from stainbook.match.factors import LearntFactors
-from stainbook.records import Case, CaseZone, LabRef, Layer, Reading, SampleRef, newest_reading
+from stainbook.records import Case, CaseZone, LabRef, Reading, SampleRef, newest_reading
 from stainbook.words.places import place
 from stainbook.work.case.current_case import CurrentCase, case_of
 from stainbook.work.case.library import Library
@@ -30,6 +30,7 @@ from stainbook.work.documents.book_schemas import RecordedOutcome, RecordResult
 from stainbook.work.firing.apprentice_check import check_apprentice
 from stainbook.work.firing.came_out import expected_outcome, lab_ref, seen_outcome, targets_of, unread_shown
 from stainbook.work.firing.gathered import GatheredFirings
+from stainbook.work.firing.jars_taken import jars_of, jars_taken
 from stainbook.work.firing.looked_on import looked_on, looks_on, with_beside
 from stainbook.work.firing.report_lines import placed, strangers
 from stainbook.work.firing.told_twice import told_before
@@ -186,10 +187,11 @@ def _gather(
     library.state = known.state if known is not None else None
     targets = targets_of(case, library, got.warnings)
     limits = limits_in(book)
+    lots = jars_taken(book, case, firing, report.lots)
     for zone in _all_painted(report, before):
         after = library_reading(zone.after, zone, case, library) if zone.after is not None else None
         start = _before(zone, after, case, firing, before, library, got)
-        outcome = _outcome(zone, firing, case, start, after, report)
+        outcome = _outcome(zone, firing, case, start, after, lots)
         outcome = replace(outcome, stage=before.stage if before is not None else None, claim=_claim(zone, before))
         got.readings += [reading for reading in (start, after) if reading is not None and not _is_blank(reading, case)]
         if after is None:
@@ -365,7 +367,7 @@ def _is_blank(reading: Reading, case: Case) -> bool:
 
 
 def _outcome(
-    zone: FiredZone, firing: Firing, case: Case, before: Reading | None, after: Reading | None, report: Report
+    zone: FiredZone, firing: Firing, case: Case, before: Reading | None, after: Reading | None, lots: Mapping[str, str]
 ) -> Outcome:
     own = next((one.finish for one in case.zones if one.key == zone.key), None)
     finish = firing.finish or own or case.finish
@@ -384,17 +386,10 @@ def _outcome(
         operator=firing.operator or case.operator,
         programme=firing.programme or case.programme,
         furnace=firing.furnace,
-        lots=_lots(zone.layers, {**dict(case.lots), **dict(report.lots)}),
+        lots=jars_of(zone.layers, lots),
         recipe=zone.recipe,
         accepted_by=firing.accepted_by,
         returned=firing.returned,
         note=zone.note,
         source=zone.source,
     )
-
-
-def _lots(layers: Sequence[Layer], stated: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
-    """The jars of the stains that were used: as the layers say, else as the firing or the case does."""
-    used = {name for layer in layers for name in layer.pot.stains}
-    told = {stain: lot for layer in layers for stain, lot in layer.lots}
-    return tuple(sorted({**{s: lot for s, lot in stated.items() if s in used}, **told}.items()))

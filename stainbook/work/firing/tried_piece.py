@@ -23,8 +23,7 @@ from stainbook.work.case.tab_and_tooth import compared, is_piece
 from stainbook.work.documents.book_schemas import RecordResult
 from stainbook.work.documents.schemas import AdvisedZone
 from stainbook.work.firing.results import FiringResult, Key, ZoneResult, record_result
-from stainbook.work.reading.three_numbers import NOTHING, Three, is_typed, reading_of_three
-from stainbook.work.reading.typed_colour import Light, asked_under
+from stainbook.work.reading.typed_colour import Light, asked_under, typed_colour
 from stainbook.work.stains.painted import liquids_of, told_layers
 
 SAID_FROM = 4  # such pieces: before it nothing of this hand and these jars is known
@@ -66,7 +65,7 @@ def piece_view(book: Book, code: str) -> PieceView:
     return PieceView(code, tuple(gaps_of(book, current).shown.zones), painted)
 
 
-def record_piece(book: Book, code: str, typed: Mapping[str, Three], light: Light) -> RecordResult:
+def record_piece(book: Book, code: str, typed: Mapping[str, str], light: Light) -> RecordResult:
     """Store what was read after the glaze on a piece that was painted; ``typed`` are three numbers by zone.
 
     Raises InputError for numbers that are no colour, for zones that were not painted, and where nothing was read.
@@ -77,8 +76,8 @@ def record_piece(book: Book, code: str, typed: Mapping[str, Three], light: Light
     asked, liquids = asked_under(book, light), liquids_of(book.stains().values())
     zones = []
     for one in lying.zones:
-        three = typed.get(one.zone, NOTHING)
-        found = reading_of_three(three, asked, one.zone).lab if is_typed(three) else None
+        text = typed.get(one.zone, "")
+        found = typed_colour(text, asked, one.zone).lab if text.strip() else None
         lab = " ".join(f"{value:.6g}" for value in found or ())
         zones.append(ZoneResult(one.tooth, one.zone, told_layers(one.layers, liquids), lab))
     if not any(one.lab for one in zones):

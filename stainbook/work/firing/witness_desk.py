@@ -7,7 +7,7 @@ expected colours of the piece move with it before the piece is touched.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from stainbook.book import Book
 from stainbook.errors import InputError, UncalibratedError, UnknownNameError
@@ -19,15 +19,16 @@ from stainbook.records import Chip, Layers, Reading
 from stainbook.work.case.case_gaps import gaps_of
 from stainbook.work.case.current_case import CurrentCase, known_case
 from stainbook.work.case.open_case import now
+from stainbook.work.case.witness import looked_at, sintering_of
 from stainbook.work.documents.schemas import AdvisedZone
 from stainbook.work.firing.record import record_reports
-from stainbook.work.reading.three_numbers import NOTHING, Three, is_typed, reading_of_three
-from stainbook.work.reading.typed_colour import Light, asked_under
+from stainbook.work.reading.typed_colour import Light, asked_under, typed_colour
 from stainbook.work.stains.learnt import learnt
 from stainbook.work.stains.painted import liquids_of, painted_layers, soaks, told_layers
 from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
 
 SOURCE = say("the page of witness discs")
+TOO_LATE = say("it was read after the piece: what was read of the piece itself holds")
 BARE, COLOURED = "disc-bare", "disc-coloured"
 
 
@@ -54,6 +55,7 @@ class WitnessView:
     unread: tuple[str, ...] = ()
     liquids: str = ""
     zones: tuple[AdvisedZone, ...] = ()
+    ignored: Mapping[str, str] = field(default_factory=dict)  # discs that tell nothing of the piece, and why
 
 
 def witness_view(book: Book, code: str) -> WitnessView:
@@ -64,14 +66,34 @@ def witness_view(book: Book, code: str) -> WitnessView:
     liquids = liquids_of(book.stains().values())
     discs = {name: told_layers(chips[name].layers, liquids) if name in chips else "" for name in names}
     unread = tuple(name for name in names if book.find_reading(name) is None)
+    zones = tuple(gaps_of(book, current).shown.zones) if names and not unread else ()
     return WitnessView(
         current.case.blank.name if current.case.blank else None,
         current.case.stage == "green",
         discs,
         unread,
         _coloured(current, liquids),
-        tuple(gaps_of(book, current).shown.zones) if names and not unread else (),
+        zones,
+        _ignored(book, current, zones) if zones else {},
     )
+
+
+def _ignored(book: Book, current: CurrentCase, zones: Sequence[AdvisedZone]) -> dict[str, str]:
+    """The discs that tell nothing of the piece, each with the reason."""
+    case, library = current.case, current.library(book)
+    sintering = sintering_of(case, library)
+    if sintering is None:
+        return {}
+    blank = case.blank.name if case.blank else ""
+    found = {name: one for name, one in looked_at(sintering, blank, case, library).items() if isinstance(one, str)}
+    read = [one.standing.read_at for one in zones if one.standing and one.standing.from_ == "read"]
+    first = min((one for one in read if one), default=None)
+    for name in sintering.discs:
+        disc = book.find_reading(name)
+        late = disc is not None and first is not None and disc.taken_at is not None and disc.taken_at > first
+        if late and name not in found:
+            found[name] = TOO_LATE
+    return found
 
 
 def sinter_with_discs(book: Book, code: str, told: DiscRun) -> None:
@@ -99,7 +121,7 @@ def sinter_with_discs(book: Book, code: str, told: DiscRun) -> None:
     book.add_chips([chip])
 
 
-def read_discs(book: Book, code: str, typed: Mapping[str, Three], light: Light) -> None:
+def read_discs(book: Book, code: str, typed: Mapping[str, str], light: Light) -> None:
     """Store what was read of the discs; a liquid that no disc showed before is learnt from them.
 
     Raises InputError for numbers that are no colour, and a disc of which nothing was typed.
@@ -107,10 +129,10 @@ def read_discs(book: Book, code: str, typed: Mapping[str, Three], light: Light) 
     asked, at = asked_under(book, light), now()
     readings = []
     for name in _discs(book, code):
-        three = typed.get(name, NOTHING)
-        if not is_typed(three):
+        text = typed.get(name, "")
+        if not text.strip():
             raise InputError(say("{disc} was not read, expected both discs", disc=name))
-        found = reading_of_three(three, asked, name)
+        found = typed_colour(text, asked, name)
         readings.append(_read(found, at))
     book.add_readings(readings)
     chips = [chip for chip in book.chips() if chip.chip in {one.sample for one in readings}]

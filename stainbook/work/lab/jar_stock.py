@@ -18,10 +18,8 @@ from stainbook.records import CLEAR, Layers
 from stainbook.work.case.current_case import CurrentCase
 from stainbook.work.case.folded_cases import in_the_lab
 from stainbook.work.documents.jar_schemas import JarShown, JarsResult
+from stainbook.work.stains.jars_in_work import Pair, jars_in_work, seen_lots
 from stainbook.work.stains.known_stains import known_stains
-from stainbook.work.stains.outcome_learning import known_of
-
-Pair = tuple[str, str]  # stain and lot
 
 
 def shown(book: Book, warnings: Sequence[str] = (), *, known: Mapping[str, CurrentCase] | None = None) -> JarsResult:
@@ -30,7 +28,7 @@ def shown(book: Book, warnings: Sequence[str] = (), *, known: Mapping[str, Curre
     known : the cases in the lab, where somebody has them already
     """
     entered = {(one.stain, one.lot): one for one in book.jars()}
-    meant, stains = _meant(book), known_stains(book)
+    meant, stains = jars_in_work(book).meant, known_stains(book)
     soaks = {name for name, one in book.stains().items() if one.kind == "infiltrating"}
     stripes = [name for chip in book.chips() for name in {n for layer in chip.layers for n in layer.pot.stains}]
     concerned = _concerned(in_the_lab(book) if known is None else known, meant)
@@ -57,24 +55,7 @@ def _row(jar: Jar, cases: Iterable[str]) -> JarShown:
     )  # fmt: skip
 
 
-def seen_lots(book: Book) -> tuple[Pair, ...]:
-    """Stain and lot of the jars that work names: stains, stripes, firings that were learnt from."""
-    listed = [(one.name, one.lot) for one in book.stains().values() if one.lot]
-    chips = [pair for chip in book.chips() for layer in chip.layers for pair in layer.lots]
-    learnt = known_of(book)
-    factors = learnt[1].factors if learnt is not None else {}
-    fired = [(stain, name) for what, name, stain in factors if what == "lot" and stain is not None]
-    return tuple(dict.fromkeys([*listed, *chips, *fired]))
-
-
-def _meant(book: Book) -> dict[str, str]:
-    """The jar of each stain that is meant where a case names none: the newest lot that the book has seen."""
-    learnt = known_of(book)
-    found = {pair[0]: pair[1] for pair in seen_lots(book)}
-    return {**found, **(dict(learnt[1].newest_lots) if learnt is not None else {})}
-
-
-def _concerned(known: Mapping[str, CurrentCase], meant: dict[str, str]) -> dict[Pair, list[str]]:
+def _concerned(known: Mapping[str, CurrentCase], meant: Mapping[str, str]) -> dict[Pair, list[str]]:
     """By jar the open cases that name it, that it lies on, or whose chosen steps take it."""
     found: dict[Pair, list[str]] = {}
     for code, current in sorted(known.items()):
@@ -83,7 +64,7 @@ def _concerned(known: Mapping[str, CurrentCase], meant: dict[str, str]) -> dict[
     return found
 
 
-def _jars_of(current: CurrentCase, meant: dict[str, str]) -> dict[Pair, None]:
+def _jars_of(current: CurrentCase, meant: Mapping[str, str]) -> dict[Pair, None]:
     case, state = current.case, current.state
     named = dict(case.lots)
     lying = [layers for zone in state.zones.values() for layers in (zone.unfired, zone.soaked)]
@@ -92,7 +73,7 @@ def _jars_of(current: CurrentCase, meant: dict[str, str]) -> dict[Pair, None]:
     return dict.fromkeys([*case.lots, *used])
 
 
-def _lots_of(layers: Layers, meant: dict[str, str]) -> list[Pair]:
+def _lots_of(layers: Layers, meant: Mapping[str, str]) -> list[Pair]:
     own = [(name, {**meant, **dict(layer.lots)}.get(name)) for layer in layers for name in layer.pot.stains]
     return [(name, lot) for name, lot in own if lot is not None and name != CLEAR]
 

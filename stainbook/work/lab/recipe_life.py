@@ -11,7 +11,9 @@ from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import LabRecipe, Outcome
 from stainbook.language import joined, say, say_as
 from stainbook.records import Layers
+from stainbook.stage_words import consistency_name, stage_name, surface_name
 from stainbook.words import mixes
+from stainbook.words.places import zone_name
 from stainbook.words.times import day
 from stainbook.work.case.advise import colour_shown
 from stainbook.work.case.case_desk import Step
@@ -192,9 +194,11 @@ def _said(entered: Entered) -> Iterable[tuple[str, str]]:
         if limits.thickness_mm
         else None
     )
-    held = (limits.material, limits.stage, limits.surface, limits.zone or limits.tissue, limits.programme, thick)
+    stage, surface = stage_name(limits.stage or ""), surface_name(limits.surface or "")
+    where = zone_name(limits.zone or "") or limits.tissue
+    held = (limits.material, stage, surface, where, limits.programme, thick)
     yield say("holds for"), joined(filter(None, held))
-    yield say("consistency"), limits.consistency or ""
+    yield say("consistency"), consistency_name(limits.consistency or "")
     yield say("by eye"), joined((one.effect for one in recipe.effects or ()), "; ")
     yield say_as("of a recipe", "notes"), recipe.notes or ""
     yield say("kept by"), joined([entered.author, day(entered.created_at[:10])])

@@ -200,7 +200,7 @@ def _none_on_target(scene: Scene, corners: Floats, picture: Picture) -> None:
         if overlap(zone.polygon, corners) > ON_TARGET:
             raise InputError(
                 say(
-                    "{source}: zone {tooth} {zone} lies on the target of {picture}; draw it on this picture",
+                    "{source}: zone {tooth} {zone} lies on the chart of {picture}; draw it on this picture",
                     source=scene.source,
                     tooth=zone.tooth,
                     zone=zone.zone,
@@ -229,13 +229,13 @@ def _corners(picture: Picture, scene: Scene, target: ColourChart) -> tuple[Float
     if found is None:
         raise InputError(
             say(
-                "{source}: the target was not found, or its order could not be told; give its corners in "
+                "{source}: the chart was not found, or its order could not be told; give its corners in "
                 "{scene}, TL, TR, BR, BL as its table is ordered",
                 source=picture.source,
                 scene=scene.source,
             )
         )
-    return found.corners, say("target found by itself")
+    return found.corners, say("chart found by itself")
 
 
 def frame_light(scene: Scene, picture: Picture) -> LightField | None:
@@ -381,7 +381,7 @@ def _pair_warnings(before: Taken | None, now: Taken) -> list[str]:
     if before.condition != now.condition:
         lines.append(say("the two photos were not taken alike: the change is less sure"))
     elif not _alike(before, now):
-        lines.append(say("lamps, camera or target did not stand as in the photo before: the change is less sure"))
+        lines.append(say("lamps, camera or chart did not stand as in the photo before: the change is less sure"))
     cameras = before.picture.shot.camera, now.picture.shot.camera
     if None not in cameras and cameras[0] != cameras[1]:
         lines.append(

@@ -96,7 +96,7 @@ def _corners(second: SecondShot, picture: Picture, target: ColourChart, scene: S
     if found is None:
         raise InputError(
             say(
-                "{image}: the target was not found in the second shot; take it with the whole target in it, "
+                "{image}: the chart was not found in the second shot; take it with the whole chart in it, "
                 "or give its corners under second: in {source}, TL, TR, BR, BL as its table is ordered",
                 image=second.image,
                 source=scene.source,

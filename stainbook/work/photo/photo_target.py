@@ -60,7 +60,7 @@ def read_target(scene: Scene, brought: NamedFile | None = None) -> tuple[ColourC
     notes = (
         ()
         if spectral.all()
-        else (say("the target's table holds L*, a*, b* alone: spectra of its patches make colours surer"),)
+        else (say("the chart's table holds L*, a*, b* alone: spectra of its patches make colours surer"),)
     )
     return target, (*table.warnings, *notes)
 

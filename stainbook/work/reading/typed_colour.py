@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from typing import NamedTuple
 
 from stainbook.book import Book
@@ -11,6 +12,8 @@ from stainbook.files import read_pasted
 from stainbook.language import say
 from stainbook.records import Reading
 from stainbook.work.reading.viewing_conditions import Asked
+
+_NUMBER = re.compile(r"[-+\N{MINUS SIGN}]?\d+(?:[.,]\d+)?")
 
 
 class Light(NamedTuple):
@@ -26,13 +29,24 @@ def asked_under(book: Book, light: Light) -> Asked:
     return Asked(light.illuminant, light.observer, instrument=light.instrument, instruments=book.instruments())
 
 
+def numbers_of(text: str) -> tuple[str, ...]:
+    """The numbers in a text, as they stand there.
+
+    >>> numbers_of("72,4  1.2 -0,3")
+    ('72,4', '1.2', '-0,3')
+    """
+    return tuple(_NUMBER.findall(text))
+
+
 def typed_colour(text: str, asked: Asked, what: str) -> Reading:
     """L*, a*, b* from a field; decimal commas will do. ``what`` names it, as its reading and in messages.
 
     Raises InputError for anything else.
     """
+    three = numbers_of(text)  # decimal comma and point may stand side by side
+    plain = " ".join(one.replace(",", ".") for one in three) if len(three) == 3 else text
     try:
-        (found,) = read_pasted(text, order=(what,), defaults=asked.defaults, source=what).all
+        (found,) = read_pasted(plain, order=(what,), defaults=asked.defaults, source=what).all
     except FileError as error:
         raise InputError(
             say(

@@ -6,7 +6,6 @@ decimal mark lost or moved, a sign lost, the numbers in another order), what was
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import permutations
@@ -14,8 +13,12 @@ from itertools import permutations
 import numpy as np
 
 from stainbook.colour import delta_e_2000
-from stainbook.records import UNKNOWN_VIEWING, Viewing
+from stainbook.errors import InputError
+from stainbook.language import say
+from stainbook.records import UNKNOWN_VIEWING, Reading, Viewing
 from stainbook.words import slips as words
+from stainbook.work.reading.typed_colour import numbers_of, typed_colour
+from stainbook.work.reading.viewing_conditions import Asked
 
 Lab = tuple[float, float, float]
 
@@ -27,8 +30,8 @@ AGREE = 1.0  # ΔE00 between a reading and the one before it at the same place: 
 POSSIBLE = {
     "tooth": ((40.0, -8.0, -8.0), (98.0, 14.0, 45.0)),
     "gingiva": ((20.0, 0.0, -6.0), (80.0, 45.0, 40.0)),
+    "sample": ((10.0, -50.0, -60.0), (100.0, 60.0, 80.0)),  # a stripe or disc, of any stain
 }
-_NUMBER = re.compile(r"[-+\N{MINUS SIGN}]?\d+(?:[.,]\d+)?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,13 +51,23 @@ class Slip:
     meant: str | None = None
 
 
-def numbers_of(text: str) -> tuple[str, ...]:
-    """The numbers in a text, as they stand there.
+def typed_reading(
+    text: str, asked: Asked, what: str, *, tissue: str, expected: ExpectedReading | None = None, sure: bool = False
+) -> Slip | Reading:
+    """Three numbers as a reading that is called ``what``, or the question about them that comes first.
 
-    >>> numbers_of("72,4  1.2 -0,3")
-    ('72,4', '1.2', '-0,3')
+    sure : it is so, whatever was expected. Raises InputError for what is no colour.
+
+    >>> typed_reading("72,4 1,2 15,0", Asked("D65", 10), "11 middle", tissue="tooth").lab
+    (72.4, 1.2, 15.0)
     """
-    return tuple(_NUMBER.findall(text))
+    typed = numbers_of(text)
+    if len(typed) != 3:
+        raise InputError(
+            say("{zone}: found {found}, expected L*, a*, b*, such as 72,4 1,2 15,0", zone=what, found=text.strip())
+        )
+    slip = None if sure else slip_of(what, tissue, typed, expected)
+    return slip if slip is not None else typed_colour(" ".join(typed), asked, what)
 
 
 def slip_of(zone: str, tissue: str, typed: tuple[str, ...], expected: ExpectedReading | None) -> Slip | None:

@@ -258,7 +258,8 @@ def _resin_steps(book: Book, what: What, resin: Sequence[str], wish: AdviceAsked
     if book.fit(SCOPE) is None or not resin:
         return {}
     prepared = prepare_case(book, what, wish)
-    known = tuple(name for name in resin if name in prepared.lab.optics.stains)
+    lab = prepared.lab
+    known = tuple(name for name in resin if name in lab.optics.stains and name not in lab.jars.gone)
     if not known:
         return {}
     advice = advise_case(replace(prepared.bench, stains=known), prepared.problems, stage=None)

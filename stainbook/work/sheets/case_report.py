@@ -25,6 +25,7 @@ from stainbook.work.case.hand_desk import HistoryEntry, received_of
 from stainbook.work.case.measuring_sheet import sample_of
 from stainbook.work.case.zones import ZoneColours, shifted, zone_colours
 from stainbook.work.photo.photo_store import picture_of
+from stainbook.work.reading.by_eye import is_hint
 from stainbook.work.reading.compare import graded
 from stainbook.work.reading.lab_settings import limits_in
 from stainbook.work.reading.samples import SampleColour, colour_of
@@ -62,9 +63,16 @@ def report_of(book: Book, what: What, wish: ReportAsked | None = None) -> tuple[
     library = current.library(book, wish.asked, extra=tuple(wish.readings), results=results)
     zones = zone_colours(case, library, optics=False)
     limits, liquids = limits_in(book, wish.threshold_names), liquids_of(book.stains().values())
-    reported = tuple(_zone(one, limits[one.zone.tissue], outcomes, liquids) for one in zones)
+    settings = book.settings()
+    reported = tuple(
+        replace(
+            _zone(one, limits[one.zone.tissue], outcomes, liquids),
+            by_eye=is_hint(one.zone.zone, case.material, settings),
+        )
+        for one in zones
+    )
     told = CaseReport(
-        lab=wish.lab or book.settings().lab or book.lab,
+        lab=wish.lab or settings.lab or book.lab,
         case=case.case,
         made_on=datetime.now().astimezone().date().isoformat(),
         facts=tuple(_facts(case, zones, limits, outcomes)),
@@ -80,7 +88,7 @@ def report_of(book: Book, what: What, wish: ReportAsked | None = None) -> tuple[
         finish=finish_name(case.finish),
         aims=aims_of(zones, reported),
         materials=materials_of(book, current, outcomes),
-        annex=book.settings().annex is not False if wish.annex is None else wish.annex,
+        annex=settings.annex is not False if wish.annex is None else wish.annex,
     )
     return told, list(dict.fromkeys([*current.warnings, *library.warnings]))
 

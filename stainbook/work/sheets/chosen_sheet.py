@@ -11,6 +11,7 @@ from stainbook.errors import InputError
 from stainbook.language import joined, say
 from stainbook.records import Pot
 from stainbook.words import sentences
+from stainbook.words.grounds import eye_decides
 from stainbook.words.places import place
 from stainbook.work.case.case_desk import CaseDesk, Key
 from stainbook.work.case.case_plan import effect_words, forms_of, mix_shown, named
@@ -89,6 +90,7 @@ def sheet_of(desk: CaseDesk, done: DoneNext, batch: MixAmount | None = None) -> 
     zones = [
         _zone(zone, moves[key], ids) for zone in desk.view.advised.zones if (key := (zone.tooth, zone.zone)) in moves
     ]
+    by_eye = [(zone.tooth, zone.zone) for zone in zones if not zone.counted]
     return PlanResult(
         case=case.case,
         pots=made,
@@ -100,7 +102,13 @@ def sheet_of(desk: CaseDesk, done: DoneNext, batch: MixAmount | None = None) -> 
         stage=case.stage,
         forms=forms_of(pots, desk.detail.prepared.lab.stains) if desk.detail else [],
         apprentice=desk.detail.prepared.apprentice if desk.detail else None,
-        warnings=[*too_coarse(made, step), *_first(moves), *done.moved],
+        warnings=[
+            *too_coarse(made, step),
+            *(desk.detail.prepared.jars if desk.detail else ()),
+            *_first(moves),
+            *done.moved,
+            *([eye_decides(by_eye)] if by_eye else []),
+        ],
     )
 
 
@@ -132,6 +140,7 @@ def _zone(zone: AdvisedZone, move: Move, ids: Mapping[Pot, str]) -> PlannedZone:
         why=zone.why if zone.why and zone.verdict == "out of reach" and not layers else move.why,
         painted=layers,
         radius=move.radius,
+        counted=zone.counted,
     )
 
 

@@ -125,7 +125,7 @@ def chances(plan: PlanResult) -> str:
         return control_words.ALL_HELD_BACK
     if reached is None:
         return plans.NEAREST if any(zone.layers for zone in plan.zones) else plans.NO_FIRING
-    lost = any(zone.verdict == "out of reach" for zone in plan.zones)
+    lost = any(zone.counted and zone.verdict == "out of reach" for zone in plan.zones)
     wished = plan.unlimited if plan.unlimited and plan.unlimited.mixes > reached.mixes else None
     surest = (wished.accept_within if _green(plan) else wished.accept) if wished else 0.0
     more = (surest, wished.mixes) if wished else None

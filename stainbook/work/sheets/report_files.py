@@ -112,4 +112,5 @@ def _zone(zone: ZoneReport) -> ReportedZone:
         visibility=zone.visibility or None,
         lights=dict(zone.lights),
         note=zone.note or None,
+        counted=zone.counted,
     )

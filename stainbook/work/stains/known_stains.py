@@ -26,3 +26,12 @@ def check_known(book: Book, layers: Iterable[Layer]) -> None:
     """Raise UnknownNameError, which tells the nearest known names, for a stain that the lab does not know."""
     for name in unknown_stains(book, layers):
         raise UnknownNameError(say("stain"), name, known_stains(book))
+
+
+def liquids_for(book: Book, material: str | None) -> list[str]:
+    """The liquids of the lab that a material may take."""
+    return [
+        one.name
+        for one in book.stains().values()
+        if one.kind == "infiltrating" and not (one.materials and material and material not in one.materials)
+    ]

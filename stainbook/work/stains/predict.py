@@ -26,6 +26,7 @@ from stainbook.work.reading.plate_and_piece import Pieces
 from stainbook.work.reading.reading_conditions import said
 from stainbook.work.reading.samples import colour_of, warnings_of
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked, viewing_of
+from stainbook.work.stains.jars_in_work import JarsInWork, jars_in_work
 from stainbook.work.stains.learnt import BY_EYE, COMPUTED, Known, hands_of, learnt
 from stainbook.work.stains.other_ceramic import on_ceramic
 from stainbook.work.stains.outcome_learning import known_of
@@ -50,7 +51,7 @@ class LabOptics:
     """What the book knows that a prediction needs.
 
     ``lots`` are those the chips were made with, ``known`` what outcomes have taught of hands, jars, programmes,
-    ``people`` the technicians that the book knows.
+    ``people`` the technicians that the book knows, ``jars`` which are in work.
     """
 
     optics: Optics
@@ -59,6 +60,7 @@ class LabOptics:
     bodies: Mapping[str, Body]
     known: Known = field(default_factory=Known)
     people: frozenset[str] = frozenset()
+    jars: JarsInWork = field(default_factory=JarsInWork)
 
     def whose(self, operator: str | None) -> str | None:
         """The hand that is meant where ``operator`` is named or not: the only technician's, else anyone's (None)."""
@@ -72,6 +74,12 @@ class LabOptics:
         """The hand and jars that are meant; jars that nobody named are the newest ones seen."""
         jars = {**self.known.newest_lots, **lots}
         return hands_of(self.optics, self.lots, self.whose(operator), jars, programme=programme, known=self.known)
+
+    def in_work(self, named: Mapping[str, str]) -> dict[str, str]:
+        """The jars that are painted with today: as named or seen last, for one that ran out the one in work."""
+        seen = {**self.lots, **self.known.newest_lots, **named}
+        instead = self.jars.instead_of(seen)
+        return {**named, **{stain: lot for stain, lot in instead.items() if seen[stain] != lot}}
 
     @property
     def families(self) -> dict[str, tuple[str, str | None]]:
@@ -89,7 +97,8 @@ def lab_of_book(book: Book) -> LabOptics:
     optics, lots = learnt(book)
     found = known_of(book)
     optics, known = found or (optics, Known())
-    return LabOptics(optics, lots, book.stains(), book.bodies(), known, frozenset(book.operators()))
+    jars = jars_in_work(book, known)
+    return LabOptics(optics, lots, book.stains(), book.bodies(), known, frozenset(book.operators()), jars)
 
 
 def predict_files(
@@ -104,7 +113,7 @@ def predict_files(
     found = read_readings(readings, defaults=asked.defaults)
     listed = read_recipes(recipes)
     _check_stains(listed.records, lab, recipes)
-    hands = lab.hands(meant.operator, meant.lots, meant.programme)
+    hands = lab.hands(meant.operator, {**lab.in_work({}), **meant.lots}, meant.programme)
     assumes = assumed(lab, meant)
     viewing = _viewing(found, asked)
     pieces = Pieces.of_book(book)
@@ -136,7 +145,7 @@ def predict_layers(
     _check_stains([recipe], lab, say("the layers"))
     pieces, found = Pieces.of_book(book), optical(body, tissue=body.tissue)
     found = found if body.sample in pieces.flat else pieces.laid_on(found)
-    hands = lab.hands(meant.operator, meant.lots, meant.programme)
+    hands = lab.hands(meant.operator, {**lab.in_work({}), **meant.lots}, meant.programme)
     wild = wild_hand(lab.optics, hands)
     hands, told = on_ceramic(book, hands, [_ceramic_of(lab, body.sample)], _stains_of(layers))
     viewing = asked.viewing or viewing_of(body) or SPECTRA_SEEN_UNDER
@@ -156,7 +165,7 @@ def assumed(lab: LabOptics, meant: Meant) -> Assumes:
     """The hand, jars, programme and finish that a prediction means, the chips' own where none is named."""
     return Assumes(
         operator=meant.operator or lab.optics.operator,
-        lots={**lab.lots, **lab.known.newest_lots, **meant.lots},
+        lots={**lab.lots, **lab.known.newest_lots, **lab.in_work({}), **meant.lots},
         programme=meant.programme,
         finish=meant.finish,
     )

@@ -17,6 +17,7 @@ PLAN: tuple[tuple[float, int], ...] = ((1 / 4, 1), (1.0, 1), (1 / 4, 2), (1 / 16
 SOAKING_PLAN: tuple[tuple[float, int], ...] = ((1.0, 1), (1.0, 2), (1 / 4, 1), (1 / 2, 1), (1 / 4, 2))
 STRIPES = 3  # of each stain, for a first day
 ROOM = 8  # stripes on a plate of common size
+THICK_CLEAR = ("clear-x2", Pot(), 2)
 HAND = 5  # times that one stripe is painted to measure a hand
 HAND_LAYER = (1 / 4, 1)
 NEW_PLATE = re.compile(r"plate-(\d+)")  # how a plate is called that nobody named
@@ -62,7 +63,7 @@ class PlateOrder:
 
 
 def lay_out(wanted: PlateOrder) -> tuple[Chip, ...]:
-    """Chips in reading order, plate by plate, clear glaze first.
+    """Chips in reading order, plate by plate, clear glaze first, and once in two coats where a plate has room.
 
     As few plates as their room allows. With two plates or more a stain's stripes go to plates in turn, since light
     and dark grounds together tell what absorbs from what scatters.
@@ -77,11 +78,23 @@ def lay_out(wanted: PlateOrder) -> tuple[Chip, ...]:
     held: dict[str, list[tuple[str, Pot, int]]] = {name: [] for name in names}
     for i, stripe in enumerate(painted):
         held[_plate_for(i, stripe[0], names, held, wanted)].append(stripe)
+    thick = _thick_clear(held, wanted)
     return tuple(
         _chip(f"{name}-{plate}", plate, pot, coats, wanted)
         for plate, stripes in held.items()
-        for name, pot, coats in [("clear", Pot(), 1), *stripes]
+        for name, pot, coats in [("clear", Pot(), 1), *([THICK_CLEAR] if plate == thick else []), *stripes]
     )
+
+
+def _thick_clear(held: dict[str, list[tuple[str, Pot, int]]], wanted: PlateOrder) -> str | None:
+    """The plate with most room for clear glaze of two coats: what more of it does; None where no plate has room.
+
+    Liquids take no glaze.
+    """
+    if wanted.soaking.issuperset(wanted.stains) and wanted.hand is None:
+        return None
+    emptiest = min(held, key=lambda name: len(held[name]), default=None)
+    return emptiest if emptiest is not None and len(held[emptiest]) + 2 <= wanted.room else None
 
 
 def _plate_for(

@@ -2,22 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
 from stainbook.book import Book
 from stainbook.colour import delta_e_2000
-from stainbook.errors import InputError, message
+from stainbook.errors import InputError
 from stainbook.files import NamedFile, format_readings
 from stainbook.files.layers import format_chips
+from stainbook.kept import BY_MISTAKE
 from stainbook.language import say
-from stainbook.records import Chip, LabValues, Reading, Stain
+from stainbook.records import Chip, LabValues, Stain
 from stainbook.words import mixes
 from stainbook.work.documents.day_schemas import PlateResult, Stripe
 from stainbook.work.documents.schemas import CalibrateResult
-from stainbook.work.reading.three_numbers import NOTHING, Three, is_typed, reading_of_three
-from stainbook.work.reading.typed_colour import Light, asked_under
+from stainbook.work.reading.typed_colour import Light, asked_under, typed_colour
 from stainbook.work.reading.viewing_conditions import Asked
 from stainbook.work.stains.painted import liquids_of, soaks, told_layers
 from stainbook.work.stains.plate import html_of, plan_plates
@@ -47,10 +47,10 @@ class PlannedPlate:
 
 @dataclass(frozen=True, slots=True)
 class TypedPlates:
-    """What was typed of some plates: three numbers by sample; ``face`` is that of the bare plate."""
+    """What was typed of some plates: the numbers by sample; ``face`` is that of the bare plate."""
 
     plates: tuple[str, ...]
-    typed: Mapping[str, Three]
+    typed: Mapping[str, str]
     light: Light
     face: str = "matt"
 
@@ -82,6 +82,36 @@ def waiting_plates(book: Book) -> tuple[PlannedPlate, ...]:
     )
 
 
+def remove_plates(book: Book, plates: Collection[str]) -> list[str]:
+    """Remove the stripes of some plates that wait to be read; those that were read stay. Gives the plates.
+
+    Raises InputError for a plate that does not wait.
+    """
+    waiting = {one.plate: one for one in waiting_plates(book)}
+    for plate in plates:
+        if plate not in waiting:
+            raise InputError(say("found {plate}, expected a plate that waits to be read", plate=plate))
+    names = {row.sample for plate in plates for row in waiting[plate].rows if row.number}
+    book.withdraw_chips(names, why=BY_MISTAKE)
+    return [plate for plate in waiting if plate in plates]
+
+
+def removed_plates(book: Book) -> dict[str, int]:
+    """The plates of which stripes were removed, the newest first, and how many."""
+    found: dict[str, int] = {}
+    for chip in book.chips(withdrawn=True):
+        found[chip.body] = found.get(chip.body, 0) + 1
+    return dict(reversed(found.items()))
+
+
+def bring_back(book: Book, plate: str) -> None:
+    """Undo that stripes of a plate were removed; raises InputError where none was."""
+    chips = [chip for chip in book.chips(withdrawn=True) if chip.body == plate]
+    if not chips:
+        raise InputError(say("found {plate}, expected a plate that was removed", plate=plate))
+    book.add_chips(chips)
+
+
 def sheet_of(book: Book, plates: Sequence[str]) -> str:
     """Plates that wait as a page to print, with rows to write into; raises InputError where none does."""
     liquids = liquids_of(book.stains().values())
@@ -98,20 +128,20 @@ def read_plates(book: Book, told: TypedPlates) -> CalibrateResult:
     """
     asked, stains = asked_under(book, told.light), book.stains()
     at = datetime.now(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
-    chips = [chip for chip in book.chips() if chip.body in told.plates and is_typed(told.typed.get(chip.chip, NOTHING))]
+    chips = [chip for chip in book.chips() if chip.body in told.plates and told.typed.get(chip.chip, "").strip()]
     if not chips:
         raise InputError(say("found no stripe, expected L*, a*, b* of one or more"))
     readings = []
     for plate in dict.fromkeys(chip.body for chip in chips):
-        three = told.typed.get(plate, NOTHING)
+        text = told.typed.get(plate, "").strip()
         known = book.find_reading(plate)
-        if not is_typed(three) and known is None:
+        if not text and known is None:
             raise InputError(say("{plate} was never read bare, expected its L*, a*, b* too", plate=plate))
-        if is_typed(three):
-            known = replace(_read(three, plate, asked), surface=told.face, taken_at=at)
+        if text:
+            known = replace(typed_colour(text, asked, plate), surface=told.face, taken_at=at)
         readings.append(known)
     for chip in chips:
-        found = _read(told.typed[chip.chip], chip.chip, asked)
+        found = typed_colour(told.typed[chip.chip], asked, chip.chip)
         readings.append(replace(found, surface=_face(chip, told.face, stains), taken_at=at))
     source = say("the typed rows")
     return calibrate_files(
@@ -150,9 +180,9 @@ def questions(book: Book, told: TypedPlates) -> list[str]:
 
 def _whole(chips: Sequence[Chip], told: TypedPlates, asked: Asked) -> Iterable[tuple[Chip, LabValues]]:
     for chip in chips:
-        three = told.typed.get(chip.chip, NOTHING)
+        text = told.typed.get(chip.chip, "").strip()
         try:
-            found = reading_of_three(three, asked, chip.chip).lab if is_typed(three) else None
+            found = typed_colour(text, asked, chip.chip).lab if text else None
         except InputError:  # which is told at its row
             continue
         if found is not None:
@@ -172,13 +202,6 @@ def _amount(chip: Chip) -> float:
     return sum(share for _, share in chip.layers[0].pot.shares) * chip.layers[0].coats
 
 
-def _read(three: Three, sample: str, asked: Asked) -> Reading:
-    try:
-        return reading_of_three(three, asked, sample)
-    except InputError as error:
-        raise InputError(say("{sample}: {reason}", sample=sample, reason=message(error))) from error
-
-
 def _face(chip: Chip, bare: str, stains: Mapping[str, Stain]) -> str:
     """A fired stripe is glazed; a liquid leaves the face of its disc as it is."""
     return bare if soaks(chip.layers, liquids_of(stains.values())) else "glazed"
@@ -195,6 +218,7 @@ def _after_known(book: Book, order: PlateOrder) -> PlateOrder:
         raise InputError(
             say("{plate} carries stripes already, expected a plate of another name: paint a new one", plate=twice[0])
         )
+    known |= {chip.body for chip in book.chips(withdrawn=True)}  # a printed sheet may still name it
     numbers = [int(found[1]) for name in known if (found := NEW_PLATE.fullmatch(name))]
     return replace(order, first=max(numbers, default=0) + 1)
 

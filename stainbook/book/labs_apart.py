@@ -50,28 +50,33 @@ def prepare_lab(url: str | None, lab: str, role: str, *, password: str | None = 
         raise InputError(say("found the role {role!r}, expected small letters, digits and _", role=role))
     if not lab.strip() or lab == book_tables.ALL_LABS:
         raise InputError(say("found no lab, expected its name, as in --lab north"))
-    _owners_see(place, timeout)
-    engines = upgrade.ready(url, timeout=timeout)
+    _force(place, timeout, on=False)  # the owner's migration would find no rows
     try:
-        with engines.writing() as connection:
-            _refuse_one_chain(connection, place)
-            _keep_apart(connection)
-            _give(connection, lab, role, password)
-    finally:
-        engines.close()
+        engines = upgrade.ready(url, timeout=timeout)
+        try:
+            with engines.writing() as connection:
+                _refuse_one_chain(connection, place)
+                _keep_apart(connection)
+                _give(connection, lab, role, password)
+        finally:
+            engines.close()
+    except BaseException:
+        _force(place, timeout, on=True)
+        raise
     return place.set(username=role, password=None)
 
 
-def _owners_see(place: URL, timeout: float) -> None:
-    """Lift what is forced on the owner, whose migration would find no rows; it is forced again with the policies."""
+def _force(place: URL, timeout: float, *, on: bool) -> None:
+    """Force on the owner what holds for others, or lift it, where labs are kept apart already."""
     from stainbook.book.engines import connect
 
     engines = connect(place, timeout=timeout)
     try:
         with engines.writing() as connection:
             for table in _TABLES:
-                if connection.scalar(text("SELECT to_regclass(:name)"), {"name": table}) is not None:
-                    connection.execute(text(f"ALTER TABLE {table} NO FORCE ROW LEVEL SECURITY"))
+                apart = text("SELECT relrowsecurity FROM pg_class WHERE oid = to_regclass(:name)")
+                if connection.scalar(apart, {"name": table}):
+                    connection.execute(text(f"ALTER TABLE {table} {'' if on else 'NO '}FORCE ROW LEVEL SECURITY"))
     finally:
         engines.close()
 

@@ -331,7 +331,7 @@ class Lab(LabView):
         >>> chips = pd.read_csv("recipes/chips.csv").query("stain in ['clear', 'barley']")
         >>> with Lab.open("new.db") as new:
         ...     new.calibrate(chips, "recipes/readings.csv", bodies="recipes/bodies.csv")
-        2 stains learnt from stripes, their stripes described to ΔE00 0.6
+        2 stains learnt from stripes, their stripes described to ΔE00 0.7
         """
         from stainbook.work.stains.stain_calibration import ChipFiles
 

@@ -85,7 +85,7 @@ def hand_over(cls: Any, value: Any) -> str:
     cls : of the value; not as ``encode``, what is None is told, since nobody keeps it.
 
     >>> from stainbook.match.reasons import ZoneNote
-    >>> hand_over(ZoneNote, ZoneNote("no firing", "glazed"))[:42]
+    >>> hand_over(ZoneNote, ZoneNote("no firing", "glazed"))[:43]
     '{"lacks":null,"later":null,"no_stain":false'
     """
     return canonical(_adapter(cls).dump_python(value, mode="json", warnings="error"))

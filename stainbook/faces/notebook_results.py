@@ -46,7 +46,7 @@ class Prediction:
 
     >>> found = lab.predict({"barley": 1 / 8}, coats=2, on="plate-pale")
     >>> found
-    L* 86.2, a* -2.1, b* 6.0 (D65/10°), 9 in 10 within ΔE00 1.7
+    L* 86.2, a* -2.1, b* 6.0 (D65/10°), 9 in 10 within ΔE00 1.8
     """
 
     document: PredictedRecipe
@@ -65,7 +65,7 @@ class Prediction:
         """The radius in ΔE00 that holds the true colour in 9 of 10 cases.
 
         >>> round(found.doubt, 1)
-        1.7
+        1.8
         """
         return self.document.dE00_p90
 
@@ -165,7 +165,7 @@ class NextSteps:
 
     >>> steps = lab.case("W-1051").advise()
     >>> steps
-    11 cervical: stain it: 1 coat of (2 parts barley + 1 part kettle + 1 part clear), then ΔE00 1.3 (0.5 to 2.3)
+    11 cervical: stain it: 1 coat of (2 parts barley + 1 part kettle + 1 part clear), then ΔE00 1.3 (0.6 to 2.3)
     11 middle: stain it: 1 coat of (4 parts barley + 1 part garnet + 3 parts clear), then ΔE00 0.9 (0.3 to 1.8)
     11 incisal: stain it: 1 coat of (1 part kettle + 2 parts moss + 1 part clear), then ΔE00 1.2 (0.5 to 2.1)
     """

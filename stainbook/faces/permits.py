@@ -28,7 +28,8 @@ _WORKS = {
     "SettingsFace": "keep_limits keep_viewing keep_lab keep_host keep_edges keep_shadow keep_annex keep_mixing "
     "keep_instrument keep_person keep_programme load_mixes load_programmes undo",
     "ShelfFace": "share",
-    "StainsFace": "held_now enter calibrate learn_from keep_plates read_plates read_back decide",
+    "StainsFace": "held_now enter calibrate learn_from keep_plates remove_plates bring_back read_plates read_back "
+    "decide",
     "TimelineFace": "note undo_note",
     "TrayFace": "put_in not_in taken_out back_in",
     "WayFace": "open did undo_did undo_received take_back_firing",

@@ -20,5 +20,9 @@ _DEEDS = {
 
 
 def deed(word: str) -> str:
-    """The deed as people are told it."""
+    """The deed as people are told it.
+
+    >>> deed("signed in")
+    'signed in'
+    """
     return _DEEDS.get(word, word)

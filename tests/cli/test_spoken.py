@@ -85,7 +85,7 @@ account log --accounts accounts.db
 server prepare --lab north
 """
 COMMANDS = [tuple(shlex.split(line)) for line in ASKED.strip().splitlines()]
-SERVED = {("app",), ("demo",), ("schema",)}  # a server, and JSON alone
+SERVED = {("app",), ("demo",), ("worker",), ("schema",)}  # a server, and JSON alone
 # need a photo, readings by two instruments; tell of the machine that they run on; ask for a password
 NOT_ASKED = {("photo",), ("agree",), ("selfcheck",), ("doctor",), ("account", "password")}
 # print a record's own keys and values, as the contract has them; and lines as they were noted

@@ -188,7 +188,7 @@ def test_a_zone_upon_the_target_was_drawn_on_another_picture(folder, scene):
     first = points(by_kind(scene, "patient")[0][1].polygon)
     on_it = points(scene.corners.mean(axis=0) + np.array([[-20, -20], [20, -20], [20, 20], [-20, 20]]))
     path.write_text(text.replace(first, on_it).replace("flat: flat.tif\n", ""))
-    with pytest.raises(InputError, match=r"11 cervical lies on the target of .*p\.jpg; draw it on this picture"):
+    with pytest.raises(InputError, match=r"11 cervical lies on the chart of .*p\.jpg; draw it on this picture"):
         photo(None, folder / "p.jpg", path)
 
 

@@ -20,6 +20,7 @@ from stainbook.book import Book, open_book
 from stainbook.book.access import KINDS, entry_of
 from stainbook.book.entries import Erased, Import, Share
 from stainbook.book.mention import Mention
+from stainbook.book.scrub import scrub
 from stainbook.book.wanted import BookQuery
 from stainbook.cli import main
 from stainbook.kept import (
@@ -191,7 +192,8 @@ def test_no_byte_of_any_file_holds_a_random_code(tmp_path: Path, seed: int) -> N
     assert not [path for path in folder.iterdir() if code.encode() in path.read_bytes()]
 
 
-def test_a_log_of_writes_that_cannot_be_emptied_is_told(tmp_path: Path) -> None:
+def test_a_log_of_writes_that_cannot_be_emptied_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(scrub.__kwdefaults__, "timeout", 0.5)
     url = f"sqlite:///{tmp_path / 'lab.db'}"
     with open_book(url) as book, closing(sqlite3.connect(tmp_path / "lab.db", isolation_level=None)) as other:
         fill(book, "W-1042")

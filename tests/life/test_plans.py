@@ -124,7 +124,7 @@ def short_set(bench: Bench) -> str:
     return bench.case("W-6", [*teeth, *gum], stage="blasted", readings="short", limits=limits)
 
 
-@pytest.mark.parametrize("mixes", [1, 2, 3, 4])
+@pytest.mark.parametrize("mixes", [1, 4])
 @pytest.mark.parametrize("case", [uneven, short_set, lost])
 def test_wrong_05_a_plan_makes_no_zone_worse_than_leaving_it(bench: Bench, case, mixes: int) -> None:
     name = case(bench)
@@ -181,7 +181,7 @@ def laid(zones: list[Doc], how: str) -> dict[Key, list[Doc]]:
     return {(one["tooth"], one["zone"]): one[how] for one in zones}
 
 
-@pytest.mark.parametrize("mixes", [2, 3, 4])
+@pytest.mark.parametrize("mixes", [2, 4])
 def test_wrong_06_a_plan_paints_mirror_zones_that_are_alike_alike(bench: Bench, mixes: int) -> None:
     found = laid(bench.json("plan", mirrored(bench), "--mixes", mixes)["zones"], "painted")
     for tooth, name in PAIRS:

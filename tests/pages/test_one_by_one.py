@@ -176,3 +176,20 @@ def test_read_far_from_what_the_sheet_expected_is_asked_after_the_firing_too(ben
     assert labels(page).count(reads.READ_AGAIN) == 1
     page = press(page, reads.AS_TYPED.format(typed="86.7 2.6 17.9"))
     assert stored("cervical")[-1] == (86.7, 2.6, 17.9)
+
+
+def test_a_second_firing_is_read_in_the_same_session(bench):
+    """What was typed of a zone after the first firing is no mistake of then, and the same numbers count anew."""
+    page = press(bench("result"), ALL)
+    type_reading(page, CASE, "11 cervical", "67.9 2.6 17.9")
+    type_reading(page, CASE, "11 middle", "72.6 1.2 14.9", number=1)
+    press(page, "Record 3 zones")
+    page = press(page.run(), ALL)
+    type_reading(page, CASE, "11 cervical", "68.4 2.7 18.1", number=2)
+    type_reading(page, CASE, "11 middle", "72.6 1.2 14.9", number=3)
+    assert not page.warning
+    assert stored("cervical")[-2:] == [(67.9, 2.6, 17.9), (68.4, 2.7, 18.1)]
+    assert stored("middle")[-2:] == [(72.6, 1.2, 14.9)] * 2
+    press(page, "Record 3 zones")
+    after = [one.after.lab for one in case_source.lab().book.outcomes_of(CASE) if one.after]
+    assert sorted(after) == [(67.9, 2.6, 17.9), (68.4, 2.7, 18.1), (72.6, 1.2, 14.9), (72.6, 1.2, 14.9)]

@@ -218,12 +218,22 @@ def correct_reading(book: Book, code: str, sample: str, *, lab: str, why: str, a
     old = book.find_reading(sample, case=case.case)
     if old is None:
         raise InputError(say("the book holds no reading of {sample}, expected one of this case", sample=sample))
-    told = {_bare(one) for done in book.outcomes_of(case.case) for one in (done.before, done.after) if one}
-    if _bare(old) in told:
+    if _is_told(book, case.case, old):
         raise InputError(
             say("a firing tells of this reading of {sample}; correct it with its firing (Result)", sample=sample)
         )
     book.take_back(old, why=_reason(why), by=_corrected(old, lab, asked) if lab.strip() else None)
+
+
+def is_told_by_a_firing(book: Book, code: str, sample: str) -> bool:
+    """Whether a firing of a case tells of the reading that holds for a sample."""
+    held = book.find_reading(sample, case=known_case(book, code).case.case)
+    return held is not None and _is_told(book, code, held)
+
+
+def _is_told(book: Book, code: str, reading: Reading) -> bool:
+    told = {_bare(one) for done in book.outcomes_of(code) for one in (done.before, done.after) if one}
+    return _bare(reading) in told
 
 
 def _corrected(old: Reading, lab: str, asked: Asked) -> Reading:

@@ -19,7 +19,7 @@ from stainbook.work.case.measuring_sheet import sample_of
 from stainbook.work.case.standing import ZoneStanding, standings
 from stainbook.work.case.typed_readings import Given, order_of, store
 from stainbook.work.documents.plan_schemas import PlanResult
-from stainbook.work.firing.corrections import correct_reading
+from stainbook.work.firing.corrections import correct_reading, is_told_by_a_firing
 from stainbook.work.firing.results import since_the_firing
 from stainbook.work.reading.samples import colour_of
 from stainbook.work.reading.typed_colour import Light, asked_under, numbers_of
@@ -154,7 +154,8 @@ def take_one(
 ) -> ReadOne:
     """Store what was read of one zone, now; raises InputError for what is no colour, and a piece that is not read now.
 
-    sure : it is so, whatever was expected; again : it was typed a moment ago, and this is right
+    sure : it is so, whatever was expected; again : it was typed a moment ago, and this is right; where the zone was
+        painted or its firing recorded meanwhile, it is a reading of its own
     """
     zone = _zone_of(known_case(book, code).case, sample)
     name = place(*zone.key)
@@ -164,8 +165,12 @@ def take_one(
     if isinstance(read, Slip):
         return ReadOne(False, read)
     said = " ".join(numbers_of(text))
-    if _is_there(book, sample, read):
-        return ReadOne(True)
+    if _is_of_now(book, code, sample):
+        if _is_there(book, sample, read):
+            return ReadOne(True)
+        again = again and not is_told_by_a_firing(book, code, sample)
+    else:
+        again = False
     if again:
         correct_reading(book, code, sample, lab=said, why=AGAIN, asked=asked)
     else:
@@ -177,6 +182,14 @@ def _under(expected: ExpectedReading | None, asked: Asked) -> ExpectedReading | 
     """What is expected, where it holds under the light of the typed numbers."""
     typed = asked.of_bare_lab
     return expected if expected is not None and expected.viewing == typed else None
+
+
+def _is_of_now(book: Book, code: str, sample: str) -> bool:
+    """Whether a zone was read last after what lies on it was painted: an earlier reading is of another colour."""
+    entered, painted = book.entered("reading", sample), book.painted(code)
+    if not entered or painted is None:
+        return bool(entered)
+    return entered[-1].created_at.replace("+00:00", "Z") >= painted.painted_at
 
 
 def _is_there(book: Book, sample: str, read: Reading) -> bool:

@@ -6,6 +6,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from stainbook.faces import desk_face
+from stainbook.faces.reading_types import Light
 from stainbook.lab import Lab
 from stainbook.pages.case.page_choices import PageChoices
 from stainbook.pages.readings import one_by_one_texts as reads
@@ -193,3 +194,12 @@ def test_a_second_firing_is_read_in_the_same_session(bench):
     press(page, "Record 3 zones")
     after = [one.after.lab for one in case_source.lab().book.outcomes_of(CASE) if one.after]
     assert sorted(after) == [(67.9, 2.6, 17.9), (68.4, 2.7, 18.1), (72.6, 1.2, 14.9), (72.6, 1.2, 14.9)]
+
+
+def test_a_reading_that_was_taken_back_can_be_typed_again(bench):
+    page = bench("readings")
+    type_reading(page, CASE, "11 middle", "72.6 1.2 14.9", where="before")
+    case_source.case(CASE).measured.correct(f"{CASE}-11-middle", lab="", why="wrong zone", light=Light("D65", 10))
+    type_reading(page, CASE, "11 middle", "72.9 1.1 14.6", where="before", number=1)
+    assert not page.warning
+    assert stored("middle")[-1] == (72.9, 1.1, 14.6)

@@ -225,10 +225,11 @@ def correct_reading(book: Book, code: str, sample: str, *, lab: str, why: str, a
     book.take_back(old, why=_reason(why), by=_corrected(old, lab, asked) if lab.strip() else None)
 
 
-def is_told_by_a_firing(book: Book, code: str, sample: str) -> bool:
-    """Whether a firing of a case tells of the reading that holds for a sample."""
-    held = book.find_reading(sample, case=known_case(book, code).case.case)
-    return held is not None and _is_told(book, code, held)
+def can_be_corrected(book: Book, code: str, sample: str) -> bool:
+    """Whether a reading of a sample holds that no firing tells of."""
+    case = known_case(book, code).case.case
+    held = book.find_reading(sample, case=case)
+    return held is not None and not _is_told(book, case, held)
 
 
 def _is_told(book: Book, code: str, reading: Reading) -> bool:

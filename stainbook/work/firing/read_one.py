@@ -19,7 +19,7 @@ from stainbook.work.case.measuring_sheet import sample_of
 from stainbook.work.case.standing import ZoneStanding, standings
 from stainbook.work.case.typed_readings import Given, order_of, store
 from stainbook.work.documents.plan_schemas import PlanResult
-from stainbook.work.firing.corrections import correct_reading, is_told_by_a_firing
+from stainbook.work.firing.corrections import can_be_corrected, correct_reading
 from stainbook.work.firing.results import since_the_firing
 from stainbook.work.reading.samples import colour_of
 from stainbook.work.reading.typed_colour import Light, asked_under, numbers_of
@@ -168,7 +168,7 @@ def take_one(
     if _is_of_now(book, code, sample):
         if _is_there(book, sample, read):
             return ReadOne(True)
-        again = again and not is_told_by_a_firing(book, code, sample)
+        again = again and can_be_corrected(book, code, sample)
     else:
         again = False
     if again:

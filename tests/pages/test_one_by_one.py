@@ -199,7 +199,8 @@ def test_a_second_firing_is_read_in_the_same_session(bench):
 def test_a_reading_that_was_taken_back_can_be_typed_again(bench):
     page = bench("readings")
     type_reading(page, CASE, "11 middle", "72.6 1.2 14.9", where="before")
-    case_source.case(CASE).measured.correct(f"{CASE}-11-middle", lab="", why="wrong zone", light=Light("D65", 10))
+    for _ in range(2):  # that one, and the one before it: none holds
+        case_source.case(CASE).measured.correct(f"{CASE}-11-middle", lab="", why="wrong zone", light=Light("D65", 10))
     type_reading(page, CASE, "11 middle", "72.9 1.1 14.6", where="before", number=1)
     assert not page.warning
     assert stored("middle")[-1] == (72.9, 1.1, 14.6)

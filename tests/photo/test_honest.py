@@ -12,7 +12,7 @@ from stainbook.photo.judge import settled
 from stainbook.photo.measure import Outline, measure, radius_of
 from stainbook.photo.picture import Picture, srgb_curves
 from tests.worlds.photo_accuracy import picture_of, priors_of, target_of
-from tests.worlds.photo_misleading import FROZEN, LOOKED_AT, twofold, worn
+from tests.worlds.photo_misleading import FROZEN, LOOKED_AT, gaussian_mapping, twofold, worn
 from tests.worlds.photo_scenes import Faults, as_uint16
 from tests.worlds.photo_spectra import NM, lab_of
 
@@ -55,6 +55,23 @@ def test_light_that_falls_off_from_one_place_is_refused_or_said(twice, encoding)
         assert "light falls off" in str(error)  # noqa: PT017
     else:
         assert any("light falls off" in line for line in found.troubles)
+
+
+@pytest.mark.parametrize("strength", [0.15, 0.3, 0.5])
+def test_a_phones_tone_mapping_is_refused_said_or_held(twice, strength):
+    """It put zones off by 3, 7 and 12 ΔE00 inside a radius of 3 without a word."""
+    spoilt = gaussian_mapping(strength)(twice, np.random.default_rng(2))
+    try:
+        found = read(picture_of(spoilt, "srgb"), twice.corners, target_of(twice.world), twice)
+    except InputError:
+        return
+    shot = Condition("srgb", even=False, tab=False)
+    held = [
+        float(delta_e_2000(zone.lab, lab_of(truth.curve))) <= radius_of(found, zone, shot)
+        for zone, truth in zip(found.zones, twice.zones, strict=True)
+        if not zone.mean.flagged
+    ]
+    assert found.troubles or np.mean(held) >= 0.85
 
 
 def test_a_lamp_close_beside_the_piece_is_refused(twice):

@@ -85,7 +85,8 @@ def test_what_a_picture_says_of_itself_is_kept_in_part(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("marks", "said"), [({}, False), ({0xA401: 0}, False), ({0xA401: 3}, True), ({0xA460: 3}, True), ({0xA460: 1}, False)]
+    ("marks", "said"),
+    [({}, False), ({0xA401: 0}, False), ({0xA401: 3}, True), ({0xA460: 3}, True), ({0xA460: 1}, False)],
 )
 def test_a_picture_that_the_camera_put_together_says_so(tmp_path, marks, said):
     """EXIF's custom rendering and composite image, as phones write them of fused exposures."""

@@ -21,9 +21,9 @@ if TYPE_CHECKING:
 
 Floats = NDArray[np.float64]
 
-# Of the covariance that patches leave of a response drawn from smooth curves of any size: cameras stray less from what
-# the patches tell. By two shots gum is then met by 0.15 nearer in the median (simulated, raw); after a camera's own curve
-# less is known, and a smaller share makes it worse
+# Of the covariance that patches leave of a response drawn from smooth curves of any size: cameras stray less. By two
+# shots gum is then met nearer by 0.15 in the median (simulated, raw). After a camera's own curve less is known, and a
+# smaller share makes it worse
 RESPONSE_LEFT, AFTER_A_CURVE = 0.1, 0.25
 UNLIKE = 2.5  # standard deviations, from which the shots do not show one zone of such tissue
 

@@ -1,7 +1,8 @@
 """The radius that holds a zone's true colour in 95 % of cases, by what the shot was like.
 
 The figures are 95th percentiles of simulated scenes of three families of cameras, lights and reflectances
-(tests/worlds/photo_accuracy.py); what the target tells of this very shot joins them (`examine`). Living gum is as wide
+(tests/worlds/photo_accuracy.py); without grey frame and tab they are wider, so that a piece that gets 5 to 12 % less
+light than its chart lies within. What the target tells of this very shot joins them (`examine`). Living gum is as wide
 as it is because nobody knows how deep the bands of blood stand in it. How far patches are missed that are left out of
 the fit says little of a zone's error among good shots, and much where a chart is worn or the camera changed the
 picture: what exceeds the usual joins too. How the radii held on families that were not looked at stands in the
@@ -38,14 +39,13 @@ USUAL_MISS = 1.9  # ΔE00, median of patches left out: nine in ten ordinary shot
 MISS = 1.0  # ΔE00 by the root of what the square of that exceeds the usual one's: worn patches, flare, JPEG as met
 MUCH_MASKED = 0.3  # share of a zone
 # What is found at the target, drawn on to the zone (`examine`), in ΔE00, joins the radius in quadrature. Within what
-# ordinary pictures show it says next to nothing of a zone's error (simulated: the tenth with the strongest bowl of light
-# is met as the rest), so only what lies beyond counts in full
+# ordinary pictures show it says next to nothing of a zone's error (simulated: the tenth with the strongest bowl of
+# light is met as the rest), so only what lies beyond counts in full. The doubt of the bow of light grows with the
+# distance from the target and counts whole
 USUAL_LIGHT, USUAL_COLOUR = 1.8, 1.5  # ΔE00: nine in ten ordinary zones lie below
 LIGHT, LIGHT_SD, COLOUR, MUCH_COLOUR = 1.0, 1.0, 0.5, 1.5
 BESIDE_TAB = 0.35  # of the light's part, where a tab lies beside the piece
-APART_EVEN = (
-    0.35  # of the part of a piece that lies deeper, where a grey frame was taken: such shots are set up with care
-)
+APART_EVEN = 0.35  # of the part of a piece that lies deeper, where a grey frame was taken: set up with care
 STRAIN = 0.45  # ΔE00 by the root of what patches stray beyond the usual
 SIX_LEAST = {"linear": 1.0, "srgb": 1.2}  # ΔE00 beside the radius that two shots leave: light, and what no model has
 GLOSS, USUAL_UNEVEN = 400.0, 0.02  # ΔE00 by the spread of a zone's ln luminance beyond the usual: a broad highlight

@@ -33,7 +33,8 @@ class Picture:
 
     ``curves`` (256 or 65536, 3) turn the values of 8 or 16 bits to linear 0-1 for each channel; None where the
     pixels are linear already. ``computed``: the file says that it was put together from several exposures or evened
-    out by a process of the camera's own. ``camera_matrix`` (3, 3) turns XYZ (D65, Y = 1) to camera RGB, where a raw file has it.
+    out by a process of the camera's own. ``camera_matrix`` (3, 3) turns XYZ (D65, Y = 1) to camera RGB, where a raw
+    file has it.
     """
 
     pixels: Pixels

@@ -32,12 +32,12 @@ def test_less_known_is_never_surer(kind, encoding):
         assert here < zone_radius(kind, Condition(encoding, even, tab, grey_only=True))
 
 
-@pytest.mark.parametrize("sign", [{"closure": 4.0}, {"left_out": 2.5}, {"masked": 0.55}, {"flagged": True}])
+@pytest.mark.parametrize("sign", [{"closure": 4.0}, {"left_out": 2.5}, {"masked": 0.55}, {"flagged": True}, {"uneven": 0.03}])
 def test_bad_signs_widen(sign):
     assert zone_radius("fired tooth", GOOD, **sign) > 1.2 * zone_radius("fired tooth", GOOD)
 
 
-@pytest.mark.parametrize("sign", [{"closure": 1.0}, {"left_out": 1.5}, {"masked": 0.1}])
+@pytest.mark.parametrize("sign", [{"closure": 1.0}, {"left_out": 1.5}, {"masked": 0.1}, {"uneven": 0.019}])
 def test_usual_signs_change_nothing(sign):
     assert zone_radius("fired tooth", GOOD, **sign) == zone_radius("fired tooth", GOOD)
 

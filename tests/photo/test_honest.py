@@ -127,7 +127,7 @@ def test_far_from_the_chart_a_zone_is_less_sure(twice):
 
 
 def test_a_zone_whiter_than_any_piece_is_taken_for_glare(twice):
-    """Light that was cut off and then made darker, as by a phone, has no pixel at full scale: 25 ΔE00 off, unflagged."""
+    """Light cut off and made darker after, as by a phone, has no pixel at full scale: it was 25 ΔE00 off, unflagged."""
     raw = twice.raw.copy()
     (x0, y0), (x1, y1) = np.round(twice.zones[0].polygon[[0, 2]]).astype(int)
     white = raw[80:256, 30:290].reshape(-1, 3).max(axis=0)

@@ -43,7 +43,7 @@ def test_a_highlight_is_left_out(size, height):
 
 @pytest.mark.parametrize("depth", [0.0, 0.03, 0.06])
 def test_a_round_zone_stands_for_its_middle(depth):
-    """Edges that turn away from the lamps made pieces up to 3 % too dark; the bow of the light tells, an even one not."""
+    """Edges that turn away from the lamps made pieces up to 3 % too dark; the bow of the light tells by how much."""
     v, u = np.mgrid[0:60, 0:60] / 29.5 - 1
     rng = np.random.default_rng(2)
     linear = body(rng) * (1 - depth * (u**2 + 0.5 * v**2))[..., None] + spot(0.2, 1.0)

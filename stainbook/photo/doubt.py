@@ -81,6 +81,15 @@ _KIND_WORDS = {
 }
 
 
+def gloss(uneven: float) -> float:
+    """ΔE00 that a broad highlight below the flag may add to a zone, by the spread of its ln luminance without grain.
+
+    >>> gloss(0.015), round(gloss(0.03), 1)
+    (0.0, 4.0)
+    """
+    return GLOSS * max(0.0, uneven - USUAL_UNEVEN)
+
+
 def radius_kind(kind: str, *, by_prior: bool) -> str:
     """The kind that a zone's radius goes by: its own where it was met by a prior, else what no prior helped with."""
     if by_prior:
@@ -122,7 +131,7 @@ def zone_radius(
         radius = max(radius, least[condition.tab])
     worse = [1.0, (closure or 0.0) / FAR_TAB, 1.0 + max(0.0, masked - MUCH_MASKED)]
     parts = [radius * max(worse), STRAYS * strays, STRAIN * max(0.0, strain - USUAL_STRAIN) ** 0.5]
-    parts.append(GLOSS * max(0.0, uneven - USUAL_UNEVEN))
+    parts.append(gloss(uneven))
     parts.append(MISS * max(0.0, (left_out or 0.0) ** 2 - USUAL_MISS**2) ** 0.5)
     if signs is not None:
         beside = BESIDE_TAB if condition.tab else 1.0

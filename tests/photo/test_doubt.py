@@ -32,7 +32,9 @@ def test_less_known_is_never_surer(kind, encoding):
         assert here < zone_radius(kind, Condition(encoding, even, tab, grey_only=True))
 
 
-@pytest.mark.parametrize("sign", [{"closure": 4.0}, {"left_out": 2.5}, {"masked": 0.55}, {"flagged": True}, {"uneven": 0.03}])
+@pytest.mark.parametrize(
+    "sign", [{"closure": 4.0}, {"left_out": 2.5}, {"masked": 0.55}, {"flagged": True}, {"uneven": 0.03}]
+)
 def test_bad_signs_widen(sign):
     assert zone_radius("fired tooth", GOOD, **sign) > 1.2 * zone_radius("fired tooth", GOOD)
 
@@ -67,6 +69,13 @@ def test_a_change_in_one_setting_is_surer_than_any_colour(kind):
         shot = Condition(encoding, even, tab)
         assert change_radius(kind, shot, shot, alike=True) < change_radius(kind, shot, shot)
         assert change_radius(kind, shot, shot, alike=True) < zone_radius(kind, shot)
+
+
+def test_a_broad_highlight_in_either_picture_makes_a_change_less_sure():
+    """It moved changes of teeth by 4 ΔE00 inside a radius of 2.7."""
+    usual = change_radius("fired tooth", GOOD, GOOD, uneven=(0.015, 0.018))
+    assert usual == change_radius("fired tooth", GOOD, GOOD)
+    assert min(change_radius("fired tooth", GOOD, GOOD, uneven=one) for one in ((0.03, 0.01), (0.01, 0.03))) > 4.0
 
 
 def test_a_change_is_after_minus_before():
@@ -118,5 +127,5 @@ def test_changes_lie_within_their_radius(way, alike):
     zones = [zone for seed in range(700, 706) for zone in judged_pair(pair(seed, "test", alike=alike), way)]
     unflagged = [zone for zone in zones if not zone.flagged]
     assert np.mean([zone.error <= zone.radius for zone in unflagged]) >= 0.90
-    told_alike = np.mean([zone.radius == ALIKE[way.encoding][CHANGED.index(zone.kind)] for zone in unflagged])
-    assert told_alike == 1.0 if alike else told_alike < 0.5
+    told_alike = np.mean([zone.radius < 1.1 * ALIKE[way.encoding][CHANGED.index(zone.kind)] for zone in unflagged])
+    assert told_alike > 0.9 if alike else told_alike < 0.5  # a broad highlight widens some

@@ -47,7 +47,9 @@ LIGHT, LIGHT_SD, COLOUR, MUCH_COLOUR = 1.0, 1.0, 0.5, 1.5
 BESIDE_TAB = 0.35  # of the light's part, where a tab lies beside the piece
 APART_EVEN = 0.35  # of the part of a piece that lies deeper, where a grey frame was taken: set up with care
 STRAIN = 0.45  # ΔE00 by the root of what patches stray beyond the usual
-SIX_LEAST = {"linear": 1.0, "srgb": 1.2}  # ΔE00 beside the radius that two shots leave: light, and what no model has
+# What two shots leave open is wider than errors are, most where cameras leave much open (simulated): its share, and
+# what joins it in ΔE00: light, and what no model has
+SIX, SIX_LEAST = 0.8, {"linear": 1.0, "srgb": 1.2}
 GLOSS, USUAL_UNEVEN = 400.0, 0.02  # ΔE00 by the spread of a zone's ln luminance beyond the usual: a broad highlight
 STRAYS = 6.0  # ΔE00 by the share of patches that are unlike their table
 
@@ -125,7 +127,7 @@ def zone_radius(
     known = kind if kind in KINDS else "unknown"
     radius = RADII[condition.encoding, condition.even, condition.tab][KINDS.index(known)]
     if six is not None:
-        radius = float(np.hypot(SIX_LEAST[condition.encoding], six))
+        radius = float(np.hypot(SIX_LEAST[condition.encoding], SIX * six))
     if condition.grey_only:
         least = GREY_GUM if known in ("living gum", "unknown gum") else GREY_ONLY
         radius = max(radius, least[condition.tab])

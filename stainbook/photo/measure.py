@@ -94,7 +94,7 @@ def radius_of(reading: PhotoReading, zone: ZoneColour, condition: Condition) -> 
     >>> corner = [[310, 70], [370, 70], [370, 130], [310, 130]]
     >>> seen = measure(picture, corners, chart, [Outline("unknown", corner)], {}, illuminant="D65", observer=10)
     >>> round(radius_of(seen, seen.zones[0], Condition("linear", even=False, tab=False)), 1)
-    3.7
+    3.6
     """
     return zone_radius(
         radius_kind(zone.kind, by_prior=zone.by_prior),

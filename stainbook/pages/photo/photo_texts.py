@@ -130,8 +130,8 @@ SUMMARY: dict[str, str | Numbered] = {
         "{n} zones: {good} in tolerance, {bad} out of it, {unsure} that a photo cannot tell.",
     ),
     "colours": Numbered(
-        "{n} zone measured: its true colour lies within {high:.1f} ΔE00 in 95 of 100 cases.",
-        "{n} zones measured: the true colour lies within {low:.1f} to {high:.1f} ΔE00 in 95 of 100 cases.",
+        "{n} zone measured: the true colour lies within {high:.1f} ΔE00 in 95 of 100 cases.",
+        "{n} zones measured: the true colours lie within {high:.1f} ΔE00 or less in 95 of 100 cases.",
     ),
 }
 CHECK_GOOD, CHECK_BAD = say("This shot: all well"), Numbered("This shot: {n} to mend", "This shot: {n} to mend")

@@ -1,5 +1,6 @@
 """Steps without a browser: mixes by hand, the plan, the bench sheet, and long work that is shown and stopped."""
 
+import re
 import shutil
 from threading import Event
 
@@ -147,6 +148,28 @@ def test_long_work_shows_how_far_it_is_and_what_was_found_when_it_is_stopped(app
     case_source.case(CASE).desk.job().wait(10)
     app.run()
     assert not any(one.label == words.GO_ON for one in app.button)
+
+
+def test_the_result_page_waits_for_no_steps_and_offers_nothing_to_paint_before_they_are_known(app, monkeypatch):
+    go_on = Event()
+
+    def slow(book, code, watch):
+        while not go_on.wait(0.02):
+            watch.go_on()
+        return open_desk(book, code, watch)
+
+    open_desk = desk_face.open_desk
+    monkeypatch.setattr(desk_face, "open_desk", slow)
+    monkeypatch.setattr(case_source, "PATIENCE", 0.2)
+    Lab.close_all()
+    show(app, "result")
+    assert app.get("progress")
+    offered = re.compile("painted as the sheet says", re.I)
+    assert not any(offered.match(one.label) for one in app.button)
+    go_on.set()
+    case_source.case(CASE).desk.job().wait(120)
+    app.run()
+    assert any(offered.match(one.label) and not one.disabled for one in app.button)
 
 
 def test_the_page_has_one_main_thing_to_press(app):

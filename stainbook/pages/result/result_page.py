@@ -9,6 +9,7 @@ from typing import Literal
 import streamlit as st
 
 from stainbook.errors import InputError
+from stainbook.faces.desk_types import CaseDesk
 from stainbook.faces.firing_types import FiringNow, FiringResult, Given, Preview, Since, ZoneResult
 from stainbook.faces.reading_types import Light
 from stainbook.language import joined
@@ -30,6 +31,7 @@ from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.light_choice import light_choice
+from stainbook.pages.shell.long_work import show_pace
 from stainbook.pages.shell.page_frame import do, forget, go_to, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import counted, plain
 from stainbook.pages.shell.pressing import pressed, tell, writing_button
@@ -61,7 +63,13 @@ def _draw() -> None:
     if kept(f"recorded {code}", None) is not None and firing.lying is None:
         st.subheader(words.NEXT_FIRING, anchor=False)
     if firing.lying is None:
-        rows, read, told, under = _to_paint(code, firing)
+        job = case_source.case(code).desk.job()
+        if not job.settled(case_source.PATIENCE):  # what is to be painted is not known yet; what came out is
+            show_pace(job)
+            with came_out:
+                show_recorded(code, busy=False)
+            return
+        rows, read, told, under = _to_paint(code, firing, case_source.case(code).desk.found(job))
     else:
         rows, read, told, under = _to_read(code, firing)
     new = _new_stains(code, rows)
@@ -82,11 +90,10 @@ def _draw() -> None:
 _Told = tuple[list[ResultRow], _Read, FiringFields, Light]
 
 
-def _to_paint(code: str, firing: FiringNow) -> _Told:
+def _to_paint(code: str, firing: FiringNow, desk: CaseDesk) -> _Told:
     """Nothing lies on the piece as far as the book knows: what is to be painted, and one press for all of it."""
     st.markdown(words.RESULT_LEAD)
     show_cautions((*safety.AT["fire"], *safety.AT["two coats"]))
-    desk = case_source.waited_for(code)
     table, forms = st.container(key="bench_screen").columns([8, 5], gap="large")
     with forms:
         one = st.container()

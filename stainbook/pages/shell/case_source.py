@@ -12,7 +12,6 @@ import streamlit as st
 from streamlit.runtime.scriptrunner import get_script_run_ctx
 
 from stainbook.errors import NotAllowedError
-from stainbook.faces.desk_types import CaseDesk
 from stainbook.faces.server_types import READER, Signed
 from stainbook.lab import Lab, LabCase
 from stainbook.pages.shell import texts
@@ -116,13 +115,3 @@ def who_sits_here() -> str | None:
 def case(code: str) -> LabCase:
     """A case of the lab."""
     return lab().case(code)
-
-
-def waited_for(code: str) -> CaseDesk:
-    """A case worked out, waited for; as far as it was found where the work was stopped."""
-    desk = case(code).desk
-    job = desk.job()
-    if not job.settled(PATIENCE):
-        with st.spinner(texts.WORKING.format(case=code), show_time=True):
-            job.wait()
-    return desk.found(job)

@@ -89,7 +89,6 @@ ALSO_BY_EYE = say(
     "counts before the last half unit of ΔE00."
 )
 
-WORKING = say("Working out the next steps of {case} …")
 NO_CASES = say("No case here yet. Make one here, or bring a case file into the folder `{folder}`.")
 CANNOT_SHOW = say("This case cannot be shown yet: {reason}")
 NO_ZONES = say("This case has no zones yet. Name its zones in the case file, each with a reading and a target.")

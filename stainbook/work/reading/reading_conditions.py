@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from stainbook.colour import lab_to_xyz, xyz_to_lab
 from stainbook.errors import some_of
 from stainbook.language import filled, joined, say, say_as
-from stainbook.optics.ceramic import Ceramic
+from stainbook.optics.ceramic import Ceramic, faces
 from stainbook.optics.interfaces import outside_beam_reflectance
 from stainbook.optics.streams import GLASS
 from stainbook.records import Reading
@@ -233,7 +233,7 @@ _FACES = {
 def mirror_of(surface: str, ceramic: Ceramic) -> tuple[float, float]:
     """What a gloss trap takes of a face's reflection, as a reflectance factor, and its doubt."""
     if surface == "matt":
-        face = outside_beam_reflectance(ceramic.index)
+        face = faces(ceramic.index).reflected(ceramic.roughness(surface))
         return max(face - ceramic.stray, 0.0), ROUGH_MIRROR_SD * face
     index = {"polished": ceramic.index, "wet": WATER}.get(surface, GLASS.index)
     face = outside_beam_reflectance(index)

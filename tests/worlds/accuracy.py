@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import argparse
 import sys
 from collections.abc import Sequence
 from dataclasses import replace
@@ -91,12 +92,12 @@ def cells(found: dict[str, np.ndarray]) -> list[str]:
     ]
 
 
-def main(folders: Sequence[Path]) -> None:
+def main(folders: Sequence[Path], series: Sequence[tuple[int, int]] = SERIES) -> None:
     """Print the table; folders hold labs like the practice labs."""
     header = ["stripes a stain", "pieces", "median / P95 ΔE00", "9 in 10 within", "held"]
     header += ["L\\*a\\*b\\* only: median / P95", "9 in 10 within", "held"]
     rows = []
-    for stripes, plates in SERIES:
+    for stripes, plates in series:
         name = f"{stripes} on {'two plates' if plates == 2 else 'one plate'}" if stripes > 1 else str(stripes)
         for kind, labs in groups(folders, stripes, plates).items():
             both = [cells(row(labs, spectral=spectral)) for spectral in (True, False)]
@@ -109,4 +110,8 @@ def main(folders: Sequence[Path]) -> None:
 
 
 if __name__ == "__main__":
-    main([Path(name) for name in sys.argv[1:]])
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("folder", type=Path, nargs="*", help="of a lab like the practice labs")
+    parser.add_argument("--stripes", type=int, action="append", help="only series of so many; all without it")
+    asked = parser.parse_args()
+    main(asked.folder, [one for one in SERIES if one[0] in (asked.stripes or [one[0]])])

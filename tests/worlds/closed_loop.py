@@ -172,7 +172,7 @@ def main() -> None:
     print("| labs | hand, a coat | method | accepted at the first firing | firings a piece |\n|---|---|---|---|---|")
     for matt in (False, True):
         for hand, methods in ((0.12, METHODS), (0.07, METHODS[:1]), (0.15, METHODS[:1]), (0.30, METHODS[:1])):
-            methods = [one for one in methods if one in (asked.method or METHODS)]
+            methods = tuple(one for one in methods if one in (asked.method or METHODS))
             if hand not in (asked.hand or [hand]):
                 continue
             made = [bench_world(seed, matt, hand) for seed in range(400, 400 + asked.seeds)]

@@ -28,6 +28,7 @@ _ALIKE, _ALIKE_OF_EXPECTED, _ALIKE_MEAN_SD = 0.003, 0.45, 0.03
 _MEAN_SD = 0.010
 _ROUGH_SD = 0.3  # of the share of a face that spreads light: hardly anything is known of it
 _NONE = 1e-6  # keeps what smooth faces do not have where it is
+_SURE = 0.75  # chance that faces are alike, below which they count as differing
 _NINE_IN_TEN = 1.645  # standard deviations of a normal number either way
 _STEP = 1e-4
 _STEPS = 25
@@ -52,8 +53,8 @@ def fit_face(expected: Ceramic, chips: Sequence[FiredChip]) -> tuple[Ceramic, di
     """The ceramic as its clear-glaze stripes show it, and the stray light (reflectance factor) of each plate by name.
 
     The stray light of the next piece is a mixture of two normal models of equal prior weight: faces alike (scatter
-    `_ALIKE`) and faces that differ (the scatter expected). One plate agrees with none: then both have their prior
-    weight.
+    `_ALIKE`) and faces that differ (the scatter expected), or the second alone where the plates leave it open. One plate
+    agrees with none, so it does.
 
     Parameters
     ----------
@@ -72,9 +73,12 @@ def fit_face(expected: Ceramic, chips: Sequence[FiredChip]) -> tuple[Ceramic, di
     evidence = np.array([one.ln_evidence if len(bodies) > 1 else 0.0 for one in both])
     weight = np.exp(evidence - evidence.max())
     weight /= weight.sum()
+    if weight[0] < _SURE:
+        weight = np.array([0.0, 1.0])
     every = np.array([one.x for one in both])
     x = weight @ every
     face = replace(expected, index=float(x[0]), rough=float(x[1]), known=True)
+    differ = both[1]
     sd = _nine_in_ten(weight, every[:, -1] - x[-1], np.array([one.next_sd for one in both]))
     found = replace(face, stray=float(x[-1]), stray_sd=sd)
     known = dict(zip(bodies, x[2:-1].tolist(), strict=True))
@@ -82,7 +86,6 @@ def fit_face(expected: Ceramic, chips: Sequence[FiredChip]) -> tuple[Ceramic, di
     stage = stages.pop() if len(stages) == 1 else None
     if stage not in MATT_STAGES:
         return found, known
-    differ = both[1]
     return replace(found, of_stage=stage, other_stray=float(differ.x[-1]), other_stray_sd=differ.next_sd), known
 
 

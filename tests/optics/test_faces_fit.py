@@ -51,11 +51,11 @@ def test_what_clear_glaze_does_to_each_plate_is_met(strays):
         np.testing.assert_allclose(through_face(base), chip.reading, rtol=0, atol=2e-3)
 
 
-@pytest.mark.parametrize("rough", [0.3, 0.6, 0.9])
+@pytest.mark.parametrize("rough", [0.5, 0.7, 0.9])
 def test_a_rough_face_is_told_from_stray_light_where_faces_are_alike(rough):
     ceramic, _ = fit_face(EXPECTED, clear_chips(2.15, (0.02, 0.02), rough=rough))
-    assert ceramic.rough == pytest.approx(0.5 + 0.6 * (rough - 0.5), abs=0.12)  # drawn to what is expected
-    assert ceramic.stray == pytest.approx(0.02, abs=0.015)
+    assert ceramic.rough == pytest.approx(rough, abs=0.2)
+    assert ceramic.stray == pytest.approx(0.02, abs=0.01)
 
 
 @pytest.mark.parametrize("rough", [0.2, 0.6, 1.0])
@@ -109,7 +109,7 @@ def test_one_plate_says_little():
 def test_more_difference_never_makes_it_surer():
     apart = [[0.03 - d, 0.03 + d, 0.03 + d, 0.03 - d] for d in (0.0, 0.005, 0.01, 0.02)]
     spread = [fit_face(EXPECTED, clear_chips(2.15, strays))[0].stray_sd for strays in apart]
-    assert spread == sorted(spread)
+    assert np.diff(spread).min() > -1e-6
 
 
 def test_chips_of_the_made_face_are_met():

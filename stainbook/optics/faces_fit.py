@@ -53,8 +53,8 @@ def fit_face(expected: Ceramic, chips: Sequence[FiredChip]) -> tuple[Ceramic, di
     """The ceramic as its clear-glaze stripes show it, and the stray light (reflectance factor) of each plate by name.
 
     The stray light of the next piece is a mixture of two normal models of equal prior weight: faces alike (scatter
-    `_ALIKE`) and faces that differ (the scatter expected), or the second alone where the plates leave it open. One plate
-    agrees with none, so it does.
+    `_ALIKE`) and faces that differ (the scatter expected), or the second alone where the plates leave it open. One
+    plate agrees with none, so it does.
 
     Parameters
     ----------

@@ -53,8 +53,8 @@ def fit_face(expected: Ceramic, chips: Sequence[FiredChip]) -> tuple[Ceramic, di
     """The ceramic as its clear-glaze stripes show it, and the stray light (reflectance factor) of each plate by name.
 
     The stray light of the next piece is a mixture of two normal models of equal prior weight: faces alike (scatter
-    `_ALIKE`) and faces that differ (the scatter expected), or the second alone where the plates leave it open. One
-    plate agrees with none, so it does.
+    `_ALIKE`) and faces that differ (the scatter expected), or the second alone where plates leave it open. One plate
+    agrees with none: then both have their prior weight.
 
     Parameters
     ----------
@@ -73,7 +73,7 @@ def fit_face(expected: Ceramic, chips: Sequence[FiredChip]) -> tuple[Ceramic, di
     evidence = np.array([one.ln_evidence if len(bodies) > 1 else 0.0 for one in both])
     weight = np.exp(evidence - evidence.max())
     weight /= weight.sum()
-    if weight[0] < _SURE:
+    if len(bodies) > 1 and weight[0] < _SURE:
         weight = np.array([0.0, 1.0])
     every = np.array([one.x for one in both])
     x = weight @ every

@@ -5,9 +5,11 @@ face of glass to ceramic and an outer one of glass to air take its place (design
 bare reading is therefore taken apart with the ceramic's index, and put together again under glass.
 A piece that was read glazed has its inner face within; only the outer face is taken off.
 
-A matt face spreads part of its Fresnel reflection past the gloss trap of the instrument. That
-``stray`` part is added to every bare matt reading, differs from piece to piece and cannot be told
-from the reading itself; it is the largest doubt of a matt reading.
+A matt face is smooth in parts and rough in others. The ``rough`` share spreads what it reflects and what it lets
+through over all directions, bare as well as under glass, where the gloss trap then takes less of it. Part of what
+a bare matt face reflects goes past the gloss trap of the instrument. That ``stray`` part is added to every bare matt
+reading, differs from piece to piece and cannot be told from the reading itself; it is the largest doubt of a matt
+reading.
 """
 
 from __future__ import annotations
@@ -25,10 +27,11 @@ from stainbook.optics.two_by_two import Array, Mat2, add, diagonal
 INDEX = {"zirconia": 2.15, "alumina": 1.76, "lithium disilicate": 1.55, "leucite ceramic": 1.51, "feldspathic": 1.50}
 INDEX_SD = 0.06  # how far the index that serves best may lie from the handbook's: bodies are no ideal diffusers
 
-# Share of light that a matt face of zirconia adds to the reading past the gloss trap. The face sends back
-# 0.13; a gloss trap takes most of it. Mean and scatter set so that both practice labs are met (DEVELOPERS, Optics).
-STRAY_OF_FACE = 0.23
+# Share of what a matt face sends back that is read past the gloss trap, where the faces of a lab differ, and its
+# scatter from piece to piece: set so that both practice labs are met. Simulated labs of like faces show 0.08.
+STRAY_OF_FACE = 0.34
 STRAY_SD_OF_FACE = 0.118
+ROUGH = 0.5  # share of a matt face that spreads light, before clear glaze tells it: next to nothing is known
 
 
 MATT_STAGES = ("sintered", "blasted")  # whose faces are matt, each in its own way
@@ -38,10 +41,10 @@ MATT_STAGES = ("sintered", "blasted")  # whose faces are matt, each in its own w
 class Ceramic:
     """Optical constants of one material's face: index, and stray light of its matt readings.
 
-    ``stray`` is the mean and ``stray_sd`` the scatter from piece to piece, as reflectance factors;
-    ``known`` says whether a clear-glaze chip of this material has fixed the index. ``of_stage`` is the stage at which
-    the plates' matt faces were read; those of another one, blasted where the plates are as sintered, are finished
-    otherwise: ``other_stray`` and ``other_stray_sd`` are theirs.
+    ``stray`` is the mean and ``stray_sd`` the scatter from piece to piece, as reflectance factors; ``rough`` is the
+    share of a matt face that spreads light; ``known`` says whether a clear-glaze chip of this material has fixed the
+    index. ``of_stage`` is the stage at which the plates' matt faces were read; those of another one, blasted where the
+    plates are as sintered, are finished otherwise: ``other_stray`` and ``other_stray_sd`` are theirs.
     """
 
     index: float = 2.15
@@ -51,6 +54,11 @@ class Ceramic:
     of_stage: str | None = None
     other_stray: float | None = None
     other_stray_sd: float | None = None
+    rough: float = 0.0
+
+    def roughness(self, surface: str | None) -> float:
+        """The share of a face that spreads light: of matt ones alone, a film or a polish makes them smooth."""
+        return self.rough if surface == "matt" else 0.0
 
     def read_at(self, stage: str | None) -> Ceramic:
         """The same for a piece that was read at this stage."""
@@ -63,22 +71,36 @@ class Ceramic:
         """The constants expected of a material before any clear-glaze stripe of it was read."""
         index = INDEX.get((material or "zirconia").casefold(), 1.55)
         face = outside_beam_reflectance(index)
-        return cls(index=index, stray=STRAY_OF_FACE * face, stray_sd=STRAY_SD_OF_FACE * face)
+        return cls(index=index, stray=STRAY_OF_FACE * face, stray_sd=STRAY_SD_OF_FACE * face, rough=ROUGH)
 
 
 @dataclass(frozen=True, slots=True)
 class Faces:
-    """Reflectances of the faces of one index: to air from outside and inside, to glass by stream and from inside."""
+    """Reflectances of the faces of one index: to air from outside and inside, to glass by stream and from inside.
+
+    ``outside`` is for the beam; ``outside_diffuse`` and ``glass_diffuse`` are for light from all directions.
+    """
 
     outside: float
     inside: float
     glass_in: tuple[float, float]
     glass_out: float
+    outside_diffuse: float
+    glass_diffuse: float
+
+    def reflected(self, rough: float) -> float:
+        """Share of the beam that a bare face sends back when a part of it is rough."""
+        return (1.0 - rough) * self.outside + rough * self.outside_diffuse
 
 
 @lru_cache(maxsize=256)
 def faces(index: float) -> Faces:
-    """The faces of a ceramic of this refractive index; one that is no denser than glass has no inner face."""
+    """The faces of a ceramic of this refractive index; one that is no denser than glass has no inner face.
+
+    >>> from stainbook.optics.ceramic import faces
+    >>> [round(faces(2.15).reflected(rough), 2) for rough in (0.0, 1.0)]  # a smooth and a rough face of zirconia
+    [0.13, 0.18]
+    """
     relative = max(index / GLASS.index, 1.0 + 1e-6)
     edge = float(np.sqrt(GLASS.flux[1]))
     within = diffuse_reflectance(relative, edge, 1.0), diffuse_reflectance(relative, 0.0, edge)
@@ -88,6 +110,8 @@ def faces(index: float) -> Faces:
         inside=internal_reflectance(index),
         glass_in=within,
         glass_out=1.0 - (1.0 - diffuse) / relative**2,
+        outside_diffuse=diffuse_reflectance(index),
+        glass_diffuse=diffuse,
     )
 
 
@@ -133,25 +157,32 @@ def inner_reflectance(reading: Array, *, surface: str, stray: Array | float, cer
     """
     f = faces(ceramic.index)
     net = np.maximum(reading - (stray if surface == "matt" else 0.0), 1e-4)
-    return np.asarray(np.clip(net / ((1.0 - f.outside) * (1.0 - f.inside) + f.inside * net), 1e-4, 0.9999))
+    entering = 1.0 - f.reflected(ceramic.roughness(surface))
+    return np.asarray(np.clip(net / (entering * (1.0 - f.inside) + f.inside * net), 1e-4, 0.9999))
 
 
 def bare_reading(inner: Array, *, surface: str, stray: Array | float, ceramic: Ceramic) -> Array:
     """The reading that a bare face gives, of any shape: the inverse of `inner_reflectance`."""
     f = faces(ceramic.index)
-    through = (1.0 - f.outside) * (1.0 - f.inside) * inner / (1.0 - f.inside * inner)
+    entering = 1.0 - f.reflected(ceramic.roughness(surface))
+    through = entering * (1.0 - f.inside) * inner / (1.0 - f.inside * inner)
     return np.asarray(through + (stray if surface == "matt" else 0.0))
 
 
-def under_glass(inner: Array, *, ceramic: Ceramic) -> Base:
-    """A piece of this diffuse reflectance in its ceramic, of any shape, as glass in contact with it sees it."""
-    f = faces(ceramic.index)
-    t1, t2 = 1.0 - f.glass_in[0], 1.0 - f.glass_in[1]
+def under_glass(inner: Array, *, ceramic: Ceramic, surface: str | None = None) -> Base:
+    """A piece of this diffuse reflectance in its ceramic, of any shape, as glass in contact with it sees it.
+
+    ``surface`` is what its face was before the glass.
+    """
+    f, rough = faces(ceramic.index), ceramic.roughness(surface)
+    t1, t2 = ((1.0 - rough) * (1.0 - one) + rough * (1.0 - f.glass_diffuse) for one in f.glass_in)
     returned = inner * (1.0 - f.glass_out) / (1.0 - f.glass_out * inner)
     w1, w2 = GLASS.flux[0] * t1, GLASS.flux[1] * t2
     out1, out2 = returned * w1 / (w1 + w2), returned * w2 / (w1 + w2)
-    diffuse: Mat2 = (out1 * t1, out1 * t2, out2 * t1, out2 * t2)
-    return Base(add(diffuse, diagonal(*f.glass_in)), f.glass_in[0])
+    spread1, spread2 = (rough * f.glass_diffuse * share for share in GLASS.flux)  # to all directions, from any
+    mirrored = tuple((1.0 - rough) * one for one in f.glass_in)
+    diffuse: Mat2 = (out1 * t1 + spread1, out1 * t2 + spread1, out2 * t1 + spread2, out2 * t2 + spread2)
+    return Base(add(diffuse, diagonal(*mirrored)), mirrored[0])
 
 
 def base_of(reading: Array, *, surface: str | None, stray: Array | float, ceramic: Ceramic) -> Base:
@@ -160,7 +191,8 @@ def base_of(reading: Array, *, surface: str | None, stray: Array | float, cerami
     All surfaces count as glazed but bare faces, and those that were read under a film.
     """
     if surface is not None and read_bare(surface):
-        return under_glass(inner_reflectance(reading, surface=surface, stray=stray, ceramic=ceramic), ceramic=ceramic)
+        inner = inner_reflectance(reading, surface=surface, stray=stray, ceramic=ceramic)
+        return under_glass(inner, ceramic=ceramic, surface=surface)
     return Base(lambertian(under_face(reading)), 0.0)
 
 

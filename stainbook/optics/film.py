@@ -101,7 +101,7 @@ def _base(piece: Piece, soaked: Soak | None) -> Base:
     if soaked is None:
         return base_of(piece.reading, surface=piece.surface, stray=piece.stray, ceramic=piece.ceramic)
     if read_bare(piece.surface):
-        return under_glass(_soak(_inner(piece), soaked), ceramic=piece.ceramic)
+        return under_glass(_soak(_inner(piece), soaked), ceramic=piece.ceramic, surface=piece.surface)
     return Base(lambertian(_soak(under_face(piece.reading), soaked)), 0.0)
 
 

@@ -3,7 +3,8 @@
 ``python -m tests.benchmarks.green_pieces FOLDER`` prints two rows, in some seconds: pieces with liquids alone, sintered
 and matt, from their blank; and layers of surface stain on coloured pieces, from what was read before them. ``--seeds 1
 2 3`` adds simulated labs (`tests.worlds.green_lab`) of liquids alone. ΔE00 (D65, 10°) to the ideal, and how often
-what a hand made lay inside the claimed radius of 9 in 10.
+what a hand made lay inside the claimed radius of 9 in 10. ``--beside`` has the simulated pieces by two-flux theory too,
+those whose liquids all have broad bands apart.
 """
 
 from __future__ import annotations
@@ -25,8 +26,9 @@ from stainbook.work.reading.optical import lab_on_grid, optical
 from stainbook.work.stains.learnt import hands_of
 from stainbook.work.stains.predict import LabOptics, forecasts_on
 from stainbook.work.stains.stain_calibration import fired_chip
+from tests.worlds.baselines import BASELINES, lab_of
 from tests.worlds.fired_labs import colour, table
-from tests.worlds.green_lab import green_lab
+from tests.worlds.green_lab import BROAD, green_lab
 
 DRAWS = 512
 SEEN = Viewing()
@@ -133,6 +135,27 @@ def predicted(lab: GreenLab, found: Calibration, pieces: list[GreenPiece]) -> di
     return dict(zip(("ideal", "after", "radius"), np.array(rows, dtype=float).T, strict=True))
 
 
+def by_two_flux(lab: GreenLab, pieces: list[GreenPiece]) -> np.ndarray:
+    """ΔE00 (n,) of each piece to its ideal, as two-flux theory has it from the same chips."""
+    told = BASELINES["two-flux"]([fired_chip(c, lab.readings, lab.bodies, lab.stains) for c in lab.chips])
+    off = []
+    for one in pieces:
+        before, ideal = (np.array(lab.readings[name].reflectance) for name in (one.on, one.ideal))
+        off.append(delta_e_2000(told.colours(before, "matt", [one.layers], glazed=False)[0], lab_of(ideal)))
+    return np.array(off, dtype=float)
+
+
+def beside(labs: Sequence[tuple[GreenLab, list[GreenPiece]]]) -> list[list[str]]:
+    """Rows of broad and of narrow bands: median and P95 by stainbook and by two-flux."""
+    own = np.concatenate([predicted(lab, lab.learnt(), pieces)["ideal"] for lab, pieces in labs])
+    other = np.concatenate([by_two_flux(lab, pieces) for lab, pieces in labs])
+    broad = np.array([all(set(x.pot.stains) <= set(BROAD) for x in one.layers) for _, many in labs for one in many])
+    return [
+        [name, str(mask.sum()), *(f"{np.median(d[mask]):.2f} / {np.percentile(d[mask], 95):.2f}" for d in (own, other))]
+        for name, mask in (("broad bands", broad), ("with narrow bands", ~broad))
+    ]
+
+
 def cells(name: str, rows: dict[str, np.ndarray]) -> list[str]:
     """A row of the table."""
     ideal, held = rows["ideal"], np.mean(rows["after"] <= rows["radius"])
@@ -155,6 +178,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("folder", type=Path)
     parser.add_argument("--seeds", type=int, nargs="*", default=[])
+    parser.add_argument("--beside", action="store_true", help="the simulated pieces by two-flux theory too")
     asked = parser.parse_args()
     lab = GreenLab.of(asked.folder)
     found = lab.learnt()
@@ -164,6 +188,8 @@ def main() -> None:
         labs = [GreenLab.simulated(seed) for seed in asked.seeds]
         rows.append(cells("liquids of simulated labs", together([predicted(o, o.learnt(), own) for o, own in labs])))
     print(table(["pieces", "count", "median / P95 ΔE00", "9 in 10 within", "held"], rows))
+    if asked.beside:
+        print("\n" + table(["liquids of simulated labs", "count", "stainbook", "two-flux"], beside(labs)))
     print("\nheld back:", ", ".join(f"{one.chip} ({one.dE00:.1f})" for one in found.held_back) or "no chip")
 
 

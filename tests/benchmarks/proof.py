@@ -13,7 +13,7 @@ import sys
 import time
 from collections import defaultdict
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from itertools import product
 from pathlib import Path
@@ -238,9 +238,11 @@ def main(arguments: list[str] | None = None) -> None:
     parser.add_argument("rows", nargs="*", choices=[[], *ROWS], help="some of the tables; all without it")
     parser.add_argument("--quick", action="store_true", help="see that it runs")
     parser.add_argument("--labs", type=int, default=len(LABS), help="so many of the frozen labs")
+    parser.add_argument("--hand", type=float, action="append", choices=HANDS, help="only hands that scatter so")
     parser.add_argument("--keep", type=Path, help="a folder for what is worked out, to go on after a break")
     asked = parser.parse_args(arguments)
     size = QUICK if asked.quick else Size(LABS[: asked.labs], SEQUENCES[: asked.labs])
+    size = replace(size, hands=tuple(asked.hand)) if asked.hand else size
     if asked.keep:
         asked.keep.mkdir(parents=True, exist_ok=True)
     print(

@@ -40,7 +40,7 @@ def lightness(R):
 
 @given(INNER, st.sampled_from(["matt", "polished", "wet"]), st.floats(0.0, 0.06), st.floats(1.3, 2.4))
 def test_bare_reading_and_its_inverse(inner, surface, stray, index):
-    own = {"surface": surface, "stray": stray, "ceramic": Ceramic(index)}
+    own = {"surface": surface, "stray": stray, "ceramic": Ceramic(index, rough=0.6)}
     assert float(inner_reflectance(bare_reading(np.array(inner), **own), **own)) == pytest.approx(inner, abs=1e-9)
 
 
@@ -69,6 +69,19 @@ def test_glass_on_a_smooth_face_as_radiative_transfer_has_it(rho):
     full = float(ad.sphere_reading(ad.interface(AIR, GLAZE), ad.cover(ad.interface(GLAZE, BODY), body)))
     mirrored = 0.96**2 * float(fresnel(1.0, 2.15 / 1.5))
     assert float(glazed(bare)) == pytest.approx(full - mirrored, abs=2e-3)
+
+
+@pytest.mark.parametrize("rough", [0.3, 0.6, 1.0])
+@pytest.mark.parametrize("rho", [0.1, 0.5, 0.8, 0.95])
+def test_glass_on_a_rough_face_as_radiative_transfer_has_it(rough, rho):
+    """A smooth face in its place is off by 0.006 to 0.03."""
+    body = ad.backing(rho, BODY)
+    bare = float(ad.sphere_reading(ad.interface(AIR, BODY, rough=rough), body))
+    full = float(ad.sphere_reading(ad.interface(AIR, GLAZE), ad.cover(ad.interface(GLAZE, BODY, rough=rough), body)))
+    mirrored = 0.96**2 * (1.0 - rough) * float(fresnel(1.0, 2.15 / 1.5))
+    face = Ceramic(2.15, 0.0, 0.0, rough=rough)
+    assert float(glazed(bare, surface="matt", ceramic=face)) == pytest.approx(full - mirrored, abs=4e-3)
+    assert float(glazed(bare, surface="polished", ceramic=face)) == float(glazed(bare))  # a polish has no rough part
 
 
 @pytest.mark.parametrize(("reading", "ratio"), [(0.10, 1.14), (0.29, 1.125), (0.38, 1.116), (0.63, 1.094)])
@@ -104,9 +117,9 @@ def test_a_body_of_the_glass_s_own_index_has_no_inner_face(inner):
     assert base.mirror == pytest.approx(0.0, abs=1e-5)
 
 
-@given(INNER, st.floats(1.3, 2.6))
-def test_no_more_light_comes_back_than_went_in(inner, index):
-    a, b, c, d = under_glass(np.array(inner), ceramic=Ceramic(index)).matrix
+@given(INNER, st.floats(1.3, 2.6), st.floats(0.0, 1.0))
+def test_no_more_light_comes_back_than_went_in(inner, index, rough):
+    a, b, c, d = under_glass(np.array(inner), ceramic=Ceramic(index, rough=rough), surface="matt").matrix
     assert max(float(a + c), float(b + d)) <= 1.0 + 1e-9
     assert min(map(float, (a, b, c, d))) >= 0.0
 
@@ -132,7 +145,7 @@ def test_a_glazed_reading_is_its_own_under_glass():
 def test_what_is_expected_of_a_material(material):
     ceramic = Ceramic.of(material)
     assert ceramic.index == {"Zirconia": INDEX["zirconia"], None: INDEX["zirconia"]}.get(material, 1.55)
-    assert 0.0 < ceramic.stray_sd < ceramic.stray < 0.05
+    assert 0.0 < ceramic.stray_sd < ceramic.stray < 0.06
     assert not ceramic.known
 
 

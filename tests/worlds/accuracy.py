@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import argparse
 import sys
 from collections.abc import Sequence
 from dataclasses import replace
@@ -25,6 +26,7 @@ from tests.worlds.lab import World
 
 SERIES = ((0, 2), (1, 2), (3, 1), (6, 2), (7, 2))  # stripes a stain, plates
 SEEDS = (61, 62, 63)
+KINDS = ("glazed", "matt")
 TRIALS = 40
 DRAWS = 512
 
@@ -72,10 +74,12 @@ def fewer(lab: FiredLab, stripes: int, plates: int) -> FiredLab:
     return replace(lab, chips=tuple(chips))
 
 
-def groups(folders: Sequence[Path], stripes: int, plates: int) -> dict[str, list[FiredLab]]:
+def groups(
+    folders: Sequence[Path], stripes: int, plates: int, kinds: Sequence[str] = KINDS
+) -> dict[str, list[FiredLab]]:
     """The labs of a row of the table, by name."""
     named = {folder.name: [fewer(from_files(folder), stripes, plates)] for folder in folders}
-    for matt in (False, True):
+    for matt in (kind == "matt" for kind in kinds):
         labs = [simulated(seed, matt=matt, stripes=stripes, plates=plates, count=TRIALS) for seed in SEEDS]
         named["matt" if matt else "glazed"] = labs
     return named
@@ -91,14 +95,14 @@ def cells(found: dict[str, np.ndarray]) -> list[str]:
     ]
 
 
-def main(folders: Sequence[Path]) -> None:
+def main(folders: Sequence[Path], series: Sequence[tuple[int, int]] = SERIES, kinds: Sequence[str] = KINDS) -> None:
     """Print the table; folders hold labs like the practice labs."""
     header = ["stripes a stain", "pieces", "median / P95 ΔE00", "9 in 10 within", "held"]
     header += ["L\\*a\\*b\\* only: median / P95", "9 in 10 within", "held"]
     rows = []
-    for stripes, plates in SERIES:
+    for stripes, plates in series:
         name = f"{stripes} on {'two plates' if plates == 2 else 'one plate'}" if stripes > 1 else str(stripes)
-        for kind, labs in groups(folders, stripes, plates).items():
+        for kind, labs in groups(folders, stripes, plates, kinds).items():
             both = [cells(row(labs, spectral=spectral)) for spectral in (True, False)]
             rows.append([name, kind, *both[0], *both[1]])
             print(rows[-1], file=sys.stderr, flush=True)
@@ -109,4 +113,11 @@ def main(folders: Sequence[Path]) -> None:
 
 
 if __name__ == "__main__":
-    main([Path(name) for name in sys.argv[1:]])
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("folder", type=Path, nargs="*", help="of a lab like the practice labs")
+    parser.add_argument("--stripes", type=int, action="append", help="only series of so many; all without it")
+    parser.add_argument(
+        "--kind", action="append", choices=KINDS, help="only this kind of simulated labs; both without it"
+    )
+    asked = parser.parse_args()
+    main(asked.folder, [one for one in SERIES if one[0] in (asked.stripes or [one[0]])], asked.kind or KINDS)

@@ -166,10 +166,15 @@ def main() -> None:
     parser.add_argument("--seeds", type=int, default=3)
     parser.add_argument("--pieces", type=int, default=20)
     parser.add_argument("--after", type=int, default=7)
+    parser.add_argument("--hand", type=float, action="append", help="only hands that scatter so; all without it")
+    parser.add_argument("--method", action="append", choices=METHODS, help="only these methods; all without it")
     asked = parser.parse_args()
     print("| labs | hand, a coat | method | accepted at the first firing | firings a piece |\n|---|---|---|---|---|")
     for matt in (False, True):
         for hand, methods in ((0.12, METHODS), (0.07, METHODS[:1]), (0.15, METHODS[:1]), (0.30, METHODS[:1])):
+            methods = tuple(one for one in methods if one in (asked.method or METHODS))
+            if hand not in (asked.hand or [hand]):
+                continue
             made = [bench_world(seed, matt, hand) for seed in range(400, 400 + asked.seeds)]
             optics = [learn(world) for world in made]
             for method in methods:
@@ -177,6 +182,8 @@ def main() -> None:
                 first, firings = told_of(done, asked.after)
                 kind = "matt" if matt else "glazed"
                 print(f"| {kind} | {hand:.0%} | {method} | {first:.0%} | {firings:.2f} |", flush=True)
+                begin, more = told_of([result[: asked.after] for result in done], 0)
+                print(f"| {kind} | {hand:.0%} | {method}, until then | {begin:.0%} | {more:.2f} |", flush=True)
 
 
 def bench_world(seed: int, matt: bool, hand: float) -> worlds.World:

@@ -18,7 +18,15 @@ from stainbook.language import filled, joined, say
 from stainbook.optics.ceramic import Ceramic
 from stainbook.records import Reading
 from stainbook.work.reading.optical import DARKEST, OpticalReading, lab_on_grid, surface_of
-from stainbook.work.reading.reading_conditions import AS_READ, Crossing, ReadWith, chips_read_with, faces_of, way_to
+from stainbook.work.reading.reading_conditions import (
+    AS_READ,
+    Crossing,
+    ReadWith,
+    chips_read_with,
+    faces_of,
+    through_small_port,
+    way_to,
+)
 from stainbook.work.reading.samples import SampleColour, piece_shift
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, viewing_of
 
@@ -37,7 +45,7 @@ class Pieces:
         """The chips and bodies of a book count as flat; everything else as a piece."""
         offsets = {name: one for name, one in book.instruments().items() if one.piece_offset is not None}
         chips_read, ceramics = chips_read_with(book), faces_of(book)
-        if not offsets:
+        if not offsets and not (chips_read and chips_read.by_small_port):
             return cls(chips=chips_read, ceramics=ceramics)
         chips = book.chips()
         flat = {*book.bodies(), *(chip.chip for chip in chips), *(chip.body for chip in chips)}
@@ -66,7 +74,10 @@ class Pieces:
 
     def laid_on(self, found: OpticalReading, material: str | None = None) -> OpticalReading:
         """A reading as stains are laid on it: as the chips were read, on the plate's scale, its shape apart."""
-        return self.flattened(found.crossing(self.way(found.reading, material)))
+        way, reading = self.way(found.reading, material), found.reading
+        if self.chips is not None and reading.sample not in self.flat and self.profile(reading) is None:
+            way = through_small_port(way, self.chips, reading)
+        return self.flattened(found.crossing(way))
 
     def flattened(self, found: OpticalReading) -> OpticalReading:
         """A reading on the plate's scale, knowing what its shape does, with the doubt."""

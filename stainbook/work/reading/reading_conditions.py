@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from stainbook.colour import lab_to_xyz, xyz_to_lab
 from stainbook.errors import some_of
 from stainbook.language import filled, joined, say, say_as
-from stainbook.optics.ceramic import Ceramic
+from stainbook.optics.ceramic import Ceramic, faces
 from stainbook.optics.interfaces import outside_beam_reflectance
 from stainbook.optics.streams import GLASS
 from stainbook.records import Reading
@@ -42,6 +42,9 @@ GEOMETRY_SD = 0.03  # of ln reflectance: light from a ring or a sphere comes bac
 INSTRUMENT_SD = 0.05  # of ln reflectance: two scales differ by a few percent (see `colour.agreement`)
 APERTURE_SD = 0.05  # of ln reflectance: a small port loses 6 to 16 % sideways of a bare piece, 4 to 11 % once stained
 APERTURE_ALIKE = 1.25  # ports of no more than this ratio lose alike
+# A small port loses light sideways out of a thin piece that a thick plate keeps, and less of it once stain lies on the
+# piece: what plates show of stain does not hold for it. Ports up to 4 mm count as small: common practice.
+SMALL_PORT_MM, SMALL_PORT_SD = 4.0, 0.04  # of ln reflectance
 TILT = 0.5  # of each of these, what grows to the ends of the spectrum
 UNSTATED = 0.25  # share of a difference that counts where one side does not say how it was read
 
@@ -58,6 +61,11 @@ class ReadWith:
     geometry: str | None = None
     specular: str | None = None
     aperture_mm: float | None = None
+
+    @property
+    def by_small_port(self) -> bool:
+        """True where light is lost sideways that plates keep."""
+        return self.aperture_mm is not None and self.aperture_mm <= SMALL_PORT_MM
 
     @classmethod
     def of(cls, reading: Reading) -> ReadWith:
@@ -171,6 +179,19 @@ def way_to(to: ReadWith, reading: Reading, surface: str, ceramic: Ceramic) -> Cr
     return crossing(own, to, surface=surface, ceramic=ceramic)
 
 
+def through_small_port(way: Crossing, meets: ReadWith, reading: Reading) -> Crossing:
+    """The way of a piece that was read through the same small port as the plates: it loses light that they keep."""
+    port = reading.aperture_mm
+    if reading.is_photo or not (meets.by_small_port and _near(port, meets.aperture_mm)):
+        return way
+    level = float(np.hypot(way.level_sd, SMALL_PORT_SD))
+    line = filled(_SMALL_PORT, own=_said(port), doubt=SMALL_PORT_SD)
+    return replace(way, level_sd=level, tilt_sd=TILT * level, told=(*way.told, line))
+
+
+_SMALL_PORT = say("aperture {own}, through which a piece loses light that a plate keeps (± {doubt:.1%})")
+
+
 def _near(one: float | None, other: float | None) -> bool:
     return one is not None and other is not None and max(one, other) <= APERTURE_ALIKE * min(one, other)
 
@@ -233,7 +254,7 @@ _FACES = {
 def mirror_of(surface: str, ceramic: Ceramic) -> tuple[float, float]:
     """What a gloss trap takes of a face's reflection, as a reflectance factor, and its doubt."""
     if surface == "matt":
-        face = outside_beam_reflectance(ceramic.index)
+        face = faces(ceramic.index).reflected(ceramic.roughness(surface))
         return max(face - ceramic.stray, 0.0), ROUGH_MIRROR_SD * face
     index = {"polished": ceramic.index, "wet": WATER}.get(surface, GLASS.index)
     face = outside_beam_reflectance(index)

@@ -1,12 +1,14 @@
 """The two engines of a book: one whose transactions write, one whose transactions only read.
 
-Writers take turns: a write transaction holds the one write lock of its store from its first moment,
-so what it reads stays true until it commits, and row order is commit order.
+Writers take turns: a write transaction holds its lab's write lock from its first moment, so what it reads of the lab
+stays true until it commits, and row order is commit order. A file has one lock for all labs; on PostgreSQL each lab has
+its own, and what is of all labs, such as a migration, waits for all of them and lets none in.
 """
 
 from __future__ import annotations
 
 import contextlib
+import hashlib
 import os
 import sqlite3
 from collections.abc import Iterator
@@ -22,7 +24,7 @@ from stainbook.book.location import shown
 from stainbook.errors import BookError, InputError
 from stainbook.language import say
 
-_WRITE_LOCK = 0x57A1B00C  # any number that is ours: the advisory lock of a book's writers in its database
+_WRITE_LOCK = 0x57A1B00C  # any number that is ours: the advisory lock of all writers in a database
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,13 +48,19 @@ class Engines:
             yield connection
 
     @contextlib.contextmanager
-    def writing(self) -> Iterator[Connection]:
-        """A transaction that holds the write lock; commits at the end, stores nothing on an error."""
+    def writing(self, lab: str | None = None) -> Iterator[Connection]:
+        """A transaction that holds the write lock; commits at the end, stores nothing on an error.
+
+        lab : that alone is written; None: what is of all labs
+        """
         if self.read_only:
             raise BookError(
                 say("book {url} cannot be written: the file or its folder is read-only", url=shown(self.url))
             )
         with self._explaining(), self.writer.begin() as connection:
+            if not self.is_sqlite:
+                for statement in _turn(lab):
+                    connection.exec_driver_sql(statement)
             yield connection
 
     @contextlib.contextmanager
@@ -118,8 +126,18 @@ def _postgresql(url: URL, timeout: float) -> Engines:
     reader = create_engine(url, pool_pre_ping=True, connect_args={**arguments, "cursor_factory": _binary_cursor()})
     writer = create_engine(url, pool_pre_ping=True, connect_args=arguments)
     _begin_with(reader, "SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")
-    _begin_with(writer, f"SELECT pg_advisory_xact_lock({_WRITE_LOCK})")
     return Engines(url, reader, writer)
+
+
+def _turn(lab: str | None) -> tuple[str, ...]:
+    """The statements that take a turn in PostgreSQL, always in this order: so nobody waits for each other in a ring."""
+    if lab is None:  # versions of before took it for every lab: they and this one keep out of each other's way
+        return (f"SELECT pg_advisory_xact_lock({_WRITE_LOCK})",)
+    number = int.from_bytes(hashlib.blake2b(lab.encode(), digest_size=4).digest(), signed=True)  # two alike only wait
+    return (
+        f"SELECT pg_advisory_xact_lock_shared({_WRITE_LOCK})",
+        f"SELECT pg_advisory_xact_lock({_WRITE_LOCK}, {number})",
+    )
 
 
 def _binary_cursor() -> type[Any]:

@@ -16,7 +16,7 @@ from pathlib import Path
 import numpy as np
 
 from stainbook.errors import InputError, StainbookError
-from stainbook.files import read_case, read_mixes, read_outcome, read_pasted
+from stainbook.files import read_case, read_pasted
 from stainbook.files.scene import read_scene
 from stainbook.files.text import NamedFile
 from tests.files.test_fuzz import PIECES as _PIECES
@@ -208,9 +208,6 @@ def case_kept(data: bytes) -> None:
 READERS: dict[str, Reader] = {
     **{read.__name__.removeprefix("read_"): _of_file(read) for read in SEEDS},
     "case": _of_file(read_case),
-    "outcome": _of_file(read_outcome),
-    "mixes": _of_file(read_mixes),
-    "scene": _of_file(read_scene),
     "pasted": pasted,
     "chart": chart,
     "picture": picture,
@@ -273,29 +270,8 @@ def _profiles() -> list[bytes]:
     return [ImageCms.ImageCmsProfile(ImageCms.createProfile(name)).tobytes() for name in names]
 
 
-def _outcomes() -> list[bytes]:
-    return [
-        b"case: W-1\nfired_at: 2026-03-02T11:40:00+01:00\nfurnace: no\nminutes: 48.5\nlots: {husk: 0118}\n"
-        b"zones: [{tooth: 11, zone: neck, tissue: tooth, recipe: warm, before: {L: 70, a: 1, b: 15}, "
-        b"after: {L: 71, a: 1, b: 16, illuminant: D65, observer: 2},"
-        b"layers: [{pot: {}}, {pot: {husk: 1/2}, coats: 2, consistency: stiff, method: spray}]}]\n"
-    ]
-
-
-def _scenes() -> list[bytes]:
-    return [
-        b"reference: chart.txt\nrows: 4\ncolumns: 6\nencoding: auto\nsubject: patient\npatch_fill: 0.82\n"
-        b"corners: [[1, 2], [30, 2], [30, 40], [1, 40]]\nflat: grey.tif\n"
-        b"tabs:\n  - {tab: oat-mid, L: 70, a: 2, b: 15, illuminant: D65, observer: 10, polygon: [[1, 1], [9, 1], "
-        b"[9, 9]]}\nzones:\n  - {tooth: 11, zone: cervical, polygon: [[1, 1], [9, 1], [9, 9]]}\n"
-    ]
-
-
 _MORE: dict[str, Callable[[], list[bytes]]] = {
     "case": lambda: seeds_of("case_with_guide"),
-    "outcome": _outcomes,
-    "mixes": lambda: [b"- {mix: neck-2, pot: {husk: 1/8, teasel: 0.5}, made_on: 2026-03-02, lots: {husk: 0117}}\n"],
-    "scene": _scenes,
     "pasted": lambda: [b"72,5 0,6 12,9\n", b"xL;a;b\n72.5;0.6;12.9\n71;1;2\n", *seeds_of("readings")],
     "chart": lambda: [b"sample,L,a,b,illuminant,observer\na,70,1,2,D65,10\nb,20,1,2,D65,10\n", *seeds_of("readings")],
     "picture": _pictures,

@@ -101,7 +101,10 @@ def _changed(node: ast.AST) -> ast.AST | None:
         node.op = TURNED[type(node.op)]()
         return node
     if isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.Not | ast.USub):
-        node.op = ast.UAdd() if isinstance(node.op, ast.USub) else _Twice()
+        if isinstance(node.op, ast.USub):
+            node.op = ast.UAdd()
+        else:
+            node.operand = ast.UnaryOp(ast.Not(), node.operand)
         return node
     if isinstance(node, ast.Constant) and type(node.value) in (int, float, bool):
         if isinstance(node.value, bool):
@@ -126,16 +129,6 @@ def _of_text(node: ast.BinOp) -> bool:
     return any(isinstance(one, ast.Constant) and isinstance(one.value, str) for one in (node.left, node.right))
 
 
-class _Twice(ast.UAdd):
-    """Stands for a ``not`` that is taken away: `_Truth` writes it out."""
-
-
-class _Truth(ast.NodeTransformer):
-    def visit_UnaryOp(self, node: ast.UnaryOp) -> ast.AST:
-        self.generic_visit(node)
-        return node.operand if isinstance(node.op, _Twice) else node
-
-
 # ---------------------------------------------------------------- a copy of this process that runs tests
 
 
@@ -155,8 +148,7 @@ class _Finder(importlib.abc.MetaPathFinder, importlib.abc.Loader):
         return None
 
     def exec_module(self, module: Any) -> None:
-        tree = ast.fix_missing_locations(_Truth().visit(self.tree))
-        exec(compile(tree, str(module.__file__), "exec"), module.__dict__)
+        exec(compile(ast.fix_missing_locations(self.tree), str(module.__file__), "exec"), module.__dict__)
 
 
 def run(files: list[str], *, mutant: Mutant | None = None, seconds: float = 0.0) -> tuple[int, float]:

@@ -7,8 +7,9 @@ import random
 import sqlite3
 import threading
 import time
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import closing
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 import pytest
@@ -46,17 +47,29 @@ def test_killed_writers_leave_whole_steps_only(book_url: str, tmp_path: Path) ->
     acknowledged = []
     for round_ in range(2):
         benches = [start(tmp_path, book_url, f"bench-{round_}-{n}", 10**6) for n in range(5)]
-        for bench in benches:
-            _wait_until_at_work(bench)
-            time.sleep(rng.uniform(0, 0.15))
-            assert bench.kill() == -9
-            acknowledged += bench.acknowledged
+        with killed_at_last(benches):
+            for bench in benches:
+                _wait_until_at_work(bench)
+                time.sleep(rng.uniform(0, 0.15))
+                assert bench.kill() == -9
+                acknowledged += bench.acknowledged
     with open_book(book_url, timeout=10) as book:
         assert_whole(book, acknowledged)
         assert book.add_fit("alone", {}) > max(number for _, number in acknowledged)
     if book_url.startswith("sqlite"):
         with closing(sqlite3.connect(book_url.removeprefix("sqlite:///"))) as connection:
             assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+
+
+@contextmanager
+def killed_at_last(benches: list[Bench]) -> Iterator[None]:
+    """Benches that never end by themselves do not outlive a test that fails."""
+    try:
+        yield
+    finally:
+        for bench in benches:
+            with suppress(ProcessLookupError, ChildProcessError):
+                bench.kill()
 
 
 def _wait_until_at_work(bench: Bench) -> None:

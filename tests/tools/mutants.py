@@ -14,13 +14,11 @@ from __future__ import annotations
 import argparse
 import ast
 import contextlib
-import copy
 import importlib.abc
 import importlib.util
 import io
 import json
 import os
-import pkgutil
 import random
 import re
 import resource
@@ -62,17 +60,19 @@ class Mutant:
         return f"{self.room}/{self.module}.py:{self.line}"
 
 
-def mutants_of(room: str, path: Path) -> Iterator[Mutant]:
-    """All of a module."""
+def sites_of(path: Path) -> list[int]:
+    """The numbers of the places of a module that can be changed."""
+    places = list(enumerate(_places(ast.parse(path.read_text("utf-8")), 0)))  # before any of them is changed
+    return [number for number, (node, _) in places if _changed(node) is not None]
+
+
+def mutant_at(room: str, path: Path, number: int) -> Mutant:
+    """A module with one place changed."""
     tree = ast.parse(path.read_text("utf-8"))
-    for number, (node, function) in enumerate(_places(tree, 0)):
-        if _changed(copy.deepcopy(node)) is None:
-            continue
-        other = copy.deepcopy(tree)
-        there, _ = list(_places(other, 0))[number]
-        was = ast.unparse(there)
-        _changed(there)
-        yield Mutant(room, path.stem, getattr(there, "lineno", 0), function, was, ast.unparse(there), other)
+    there, function = list(_places(tree, 0))[number]
+    was = ast.unparse(there)
+    _changed(there)
+    return Mutant(room, path.stem, getattr(there, "lineno", 0), function, was, ast.unparse(there), tree)
 
 
 def _places(node: ast.AST, function: int) -> Iterator[tuple[ast.AST, int]]:
@@ -229,26 +229,30 @@ def main() -> None:
     parser.add_argument("count", type=int)
     parser.add_argument("seed", type=int, nargs="?", default=20261127)
     parser.add_argument("--seconds", type=float, default=float("inf"), help="of a core; then it stops where it is")
+    parser.add_argument("--rooms", nargs="*", choices=ROOMS, default=ROOMS)
     parser.add_argument("--own", action="store_true", help="by the tests of its module alone")
     parser.add_argument("--known", type=Path, help="a file that keeps which tests call what")
     asked = parser.parse_args()
     os.chdir(ROOT)
     for name in HEAVY:
         importlib.import_module(name)
-    files = [str(one.relative_to(ROOT)) for room in ROOMS for one in sorted((ROOT / "tests" / room).glob("test_*.py"))]
+    files = [
+        str(one.relative_to(ROOT)) for room in asked.rooms for one in sorted((ROOT / "tests" / room).glob("test_*.py"))
+    ]
     known = {} if asked.own else _known(asked.known, files)
     every = [
-        one
-        for room in ROOMS
-        for _, module, _ in pkgutil.iter_modules([str(ROOT / "stainbook" / room)])
-        for one in mutants_of(room, ROOT / "stainbook" / room / f"{module}.py")
+        (room, path, number)
+        for room in asked.rooms
+        for path in sorted((ROOT / "stainbook" / room).glob("*.py"))
+        for number in sites_of(path)
     ]
     random.Random(asked.seed).shuffle(every)
     print(f"{len(every)} mutants in all", flush=True)
     spent, done, lived, late = 0.0, 0, 0, 0
-    for mutant in every[: asked.count]:
+    for place in every[: asked.count]:
         if spent > asked.seconds:
             break
+        mutant = mutant_at(*place)
         chosen = _own(mutant, files) if asked.own else _chosen(mutant, known)
         least = LONGEST if asked.own else 10 * sum(known[one][0] for one in chosen) + 20
         status, took = run(chosen, mutant=mutant, seconds=least) if chosen else (0, 0.0)

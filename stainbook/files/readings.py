@@ -69,6 +69,12 @@ class ReadingSet:
             found = at_stage
         return newest_reading(found) or found[-1]
 
+    def find(self, sample: str, stage: str | None = None) -> Reading | None:
+        """Return what ``get`` returns; None where there is no such reading."""
+        at = None if stage is None else stage_word(stage)
+        found = [one for one in self._by_sample.get(sample, ()) if at in (None, one.stage)]
+        return newest_reading(found) or found[-1] if found else None
+
 
 def read_readings(
     file: Source,

@@ -130,7 +130,7 @@ class Judge:
         return [Twins(zones) for zones in groups if zones]
 
     def _lists(self, kind: int, pots: Sequence[Pot]) -> Lists:
-        own = [i for i, layer in enumerate(self.options.layers) if layer.pot in set(pots)]
+        own = sorted(i for pot in set(pots) for i in self.options.of_pot.get(pot, ()))
         groups = self._kind(kind)
         if not own:
             return Lists([()] * len(groups), ())
@@ -179,7 +179,7 @@ class Judge:
 
     def _of_chain(self, chain: Chain) -> NDArray[np.int_]:
         """(r, 2) of the mixes of a chain: the lower alone, or both."""
-        rows = [[i for i, layer in enumerate(self.options.layers) if layer.pot == pot] for pot in chain]
+        rows = [self.options.of_pot[pot] for pot in chain]
         both = [(i, j) for i in rows[0] for j in (rows[1] if len(rows) > 1 else ())]
         every = np.array([*((i, -1) for i in rows[0]), *both], dtype=int)
         coats = np.where(every >= 0, self.options.coats[every], 0.0).sum(axis=1)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import combinations, product
 
 import numpy as np
@@ -16,7 +17,7 @@ FULL = 1.0 + 1e-9  # shares of a pot sum to at most 1
 ENDLESS = 99  # coats of a zone that no limit holds back
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Options:
     """``n`` layers: pots with coats (n,), and the stains (n, s) by index into ``names``, -1 for none.
 
@@ -32,13 +33,22 @@ class Options:
     def __len__(self) -> int:
         return len(self.layers)
 
+    @cached_property
+    def of_pot(self) -> dict[Pot, list[int]]:
+        """The layers of each mix, by index."""
+        found: dict[Pot, list[int]] = {}
+        for i, layer in enumerate(self.layers):
+            found.setdefault(layer.pot, []).append(i)
+        return found
+
     def stack(self, row: NDArray[np.int_]) -> Layers:
         """The layers, bottom first, that a row of indices stands for; -1 is no layer."""
         return tuple(self.layers[i] for i in row if i >= 0)
 
     def allowed(self, forbidden: Sequence[str]) -> NDArray[np.bool_]:
         """(n,) True where no forbidden stain is in the mix."""
-        out = np.isin(self.stains, [i for i, name in enumerate(self.names) if name in set(forbidden)])
+        barred = set(forbidden)
+        out = np.isin(self.stains, [i for i, name in enumerate(self.names) if name in barred])
         return np.asarray(~out.any(axis=1))
 
 

@@ -108,24 +108,43 @@ def open_page(browser, app_url, opened):
     return open_it
 
 
+@pytest.fixture(scope="session")
+def shared(browser):
+    """A function that gives a context, touched or not: tabs of one context share what was loaded and compiled."""
+    contexts = {}
+
+    def shared_by(touch):
+        if touch not in contexts:
+            contexts[touch] = browser.new_context(has_touch=touch, reduced_motion="reduce")
+        return contexts[touch]
+
+    yield shared_by
+    for context in contexts.values():
+        context.close()
+
+
 @pytest.fixture
-def opened(browser):
-    """A function that opens a tab for an app; afterwards no request may have left this machine."""
-    contexts, asked, wrong, here = [], [], [], ["data:", "blob:"]
+def opened(shared):
+    """A function that opens a tab for an app; afterwards no request may have left this machine, and nothing is kept."""
+    pages, asked, wrong, here = [], [], [], ["data:", "blob:"]
 
     def open_it(url, theme=BENCH, size=(1280, 800), touch=False):
-        width, height = size
-        context = browser.new_context(color_scheme=theme, viewport={"width": width, "height": height}, has_touch=touch)
-        contexts.append(context)
-        page = context.new_page()
+        page = shared(touch).new_page()
+        pages.append(page)
+        page.emulate_media(color_scheme=theme)
+        page.set_viewport_size(dict(zip(("width", "height"), size, strict=True)))
         page.on("request", lambda request: asked.append(request.url))
         page.on("pageerror", lambda error: wrong.append(str(error)))
         here.extend((url, url.replace("http", "ws", 1)))
         return page
 
     yield open_it
-    for context in contexts:
-        context.close()
+    for context in {page.context for page in pages}:
+        context.clear_cookies()
+        for page in context.pages:
+            if page.url.startswith("http"):
+                page.evaluate("() => { localStorage.clear(); sessionStorage.clear(); }")
+            page.close()
     assert [url for url in asked if not url.startswith(tuple(here))] == []
     assert wrong == []
 

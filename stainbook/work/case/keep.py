@@ -6,8 +6,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
 from stainbook.book import Transaction
-from stainbook.errors import UnknownNameError
-from stainbook.language import say
 from stainbook.records import BodyRef, Case, CaseZone, GuideTab, Reading, SampleRef, TabRef
 from stainbook.work.case.library import Library
 
@@ -43,18 +41,16 @@ def _kept_zone(zone: CaseZone, kept: KeptCase, library: Library) -> CaseZone:
         kept.readings.append(replace(library.sample(now, kept.case), sample=own))
         now = SampleRef(own, None, now.stage)
     elif isinstance(now, BodyRef):
-        kept.readings += _found(library, now.name, "body", kept.case)
+        kept.readings += _found(library, now.name, kept.case)
     if target is not None and isinstance(target.colour, SampleRef) and target.colour.file is not None:
         kept.readings.append(library.sample(target.colour, kept.case))
         target = replace(target, colour=SampleRef(target.colour.sample, None, target.colour.stage))
     elif target is not None and isinstance(target.colour, TabRef):
         tab = GuideTab(target.colour.guide, target.colour.tab, zone.zone, zone.tissue)
-        kept.readings += _found(library, tab.sample, say("guide tab"), kept.case)
+        kept.readings += _found(library, tab.sample, kept.case)
     return replace(zone, now=now, target=target)
 
 
-def _found(library: Library, name: str, what: str, case: Case) -> Iterable[Reading]:
-    try:
-        return [library.named(name, what, case)]
-    except UnknownNameError:
-        return []
+def _found(library: Library, name: str, case: Case) -> Iterable[Reading]:
+    found = library.find_named(name, case)
+    return [found] if found is not None else []

@@ -79,14 +79,19 @@ class Library:
 
         Raises UnknownNameError where neither file nor book holds it.
         """
+        found = self.find_sample(ref, case)
+        if found is not None:
+            return found
         if ref.file is not None:
             return self.file(ref.file).get(ref.sample, ref.stage)
-        found = self.kept(ref.sample, case, ref.stage)
-        if found is None:
-            raise UnknownNameError(
-                say("sample in the book ({source}):", source=case.source), ref.sample, _names(self.book.readings())
-            )
-        return found
+        what = say("sample in the book ({source}):", source=case.source)
+        raise UnknownNameError(what, ref.sample, _names(self.book.readings()))
+
+    def find_sample(self, ref: SampleRef, case: Case) -> Reading | None:
+        """The reading that a reference means; None where neither file nor book holds it."""
+        if ref.file is not None:
+            return self.file(ref.file).find(ref.sample, ref.stage)
+        return self.kept(ref.sample, case, ref.stage)
 
     def kept(self, sample: str, case: Case, stage: str | None = None) -> Reading | None:
         """The reading of a sample that the book holds; those that a case names are fetched at once."""
@@ -99,17 +104,18 @@ class Library:
 
     def named(self, name: str, what: str, case: Case) -> Reading:
         """A guide tab's or a body's reading: in the files given, the case's, its folder's, else the book's."""
-        for path in self._places(case):
-            readings = self.file(path)
-            if name in readings.samples:
-                return readings.get(name)
-        found = self.kept(name, case)
+        found = self.find_named(name, case)
         if found is None:
             known = [*_names(self.book.readings()), *(s for p in self._places(case) for s in self.file(p).samples)]
             raise UnknownNameError(
                 say("{sample} ({source}) without a reading:", sample=what, source=case.source), name, known
             )
         return found
+
+    def find_named(self, name: str, case: Case) -> Reading | None:
+        """A guide tab's or a body's reading as ``named`` gives it; None where nothing holds it."""
+        in_files = (self.file(path).find(name) for path in self._places(case))
+        return next((one for one in in_files if one is not None), None) or self.kept(name, case)
 
     def _places(self, case: Case) -> list[Path]:
         refs = [ref for zone in case.zones for ref in (zone.now, zone.target.colour if zone.target else None)]

@@ -95,9 +95,8 @@ def _blanks(
     for name, body in listed.items():
         if name in plates or (case.material and body.material and body.material != case.material):
             continue
-        try:
-            reading = library.named(name, say("blank"), case)
-        except UnknownNameError:
+        reading = library.find_named(name, case)
+        if reading is None:
             continue
         found[name] = body, optical(reading, body=body)
     if given and not found:

@@ -264,10 +264,7 @@ def _first(zone: CaseZone, case: Case, library: Library) -> Reading | None:
     """The reading that a case was opened with, of before all changes."""
     if isinstance(zone.now, LabRef):
         return library.typed(zone.now, f"{case.case} {zone.tooth} {zone.zone}", case, zone.tissue)
-    try:
-        return library.sample(zone.now, case) if isinstance(zone.now, SampleRef) else None
-    except UnknownNameError:
-        return None
+    return library.find_sample(zone.now, case) if isinstance(zone.now, SampleRef) else None
 
 
 def _blank(zone: CaseZone, case: Case) -> str | None:

@@ -10,7 +10,7 @@ import numpy as np
 from stainbook.book.events import opened_from
 from stainbook.book.fold import fold
 from stainbook.colour import lab_to_lch, lch_to_lab
-from stainbook.errors import InputError, UnknownNameError, message, some_of
+from stainbook.errors import InputError, message, some_of
 from stainbook.language import say
 from stainbook.records import (
     Case,
@@ -163,11 +163,9 @@ def _bare(zone: CaseZone, case: Case, library: Library) -> OpticalReading | None
         return _optical(stains[0].before, zone, case, library)
     ref = zone.now if isinstance(zone.now, SampleRef) else SampleRef(f"{case.case}-{zone.tooth}-{zone.zone}")
     for stage in _BARE_STAGES:
-        try:
-            found = library.sample(SampleRef(ref.sample, ref.file, stage), case)
+        found = library.find_sample(SampleRef(ref.sample, ref.file, stage), case)
+        if found is not None:
             return _optical(found, zone, case, library)
-        except UnknownNameError:
-            continue
     return None
 
 

@@ -356,10 +356,8 @@ def _blank_reading(zone: FiredZone, case: Case, library: Library) -> Reading | N
     if case.blank is None:
         return None
     height = next((one.height_mm for one in case.zones if one.key == zone.key), None)
-    try:
-        return replace(library.named(case.blank.at(height), say("blank"), case), source="")
-    except UnknownNameError:
-        return None
+    found = library.find_named(case.blank.at(height), case)
+    return replace(found, source="") if found is not None else None
 
 
 def _is_blank(reading: Reading, case: Case) -> bool:

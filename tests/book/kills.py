@@ -268,7 +268,7 @@ def main(url: str, kills: int, seed: int) -> None:
             done[f"{job}, acknowledged"] += len(kill(job, own, folder, rng, longest=LONGEST[job]))
             done[job] += 1
             if (number + 1) % 100 == 0:
-                print(number + 1, "killed", flush=True)
+                print(number + 1, "killed, all whole so far:", dict(done), flush=True)
         for one in folder.glob("*"):
             one.unlink()
     print(dict(done), "all whole")

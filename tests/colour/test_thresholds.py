@@ -115,7 +115,7 @@ def test_a_set_of_own_figures_is_found_again_by_its_name(perceptible, acceptable
 
 @pytest.mark.parametrize(("perceptible", "acceptable"), [(0.0099, 2.0), (2.0, 1.99), (1.0, 20.01)])
 def test_own_figures_beyond_what_can_be_are_refused(perceptible, acceptable):
-    with pytest.raises(ValueError, match="expected 0.01 <= perceptible <= acceptable <= 20"):
+    with pytest.raises(ValueError, match=r"expected 0\.01 <= perceptible <= acceptable <= 20"):
         own_set("tooth", perceptible, acceptable)
     with pytest.raises(UnknownNameError):
         threshold_set(f"own-tooth-{perceptible:g}-{acceptable:g}")

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from stainbook.errors import FileError
 from stainbook.inside import check_inside
 from stainbook.language import say
-from stainbook.photo.metadata import orientation, read_shot, unheard
+from stainbook.photo.metadata import computed, orientation, read_shot, unheard
 from stainbook.photo.orientation import turned
 from stainbook.photo.picture import Picture, srgb_curves
 from stainbook.photo.profiles import profile_curves, profile_name
@@ -29,6 +29,10 @@ MAX_BYTES = 512 * 2**20
 MAX_PIXELS = 110_000_000  # the largest cameras of the day; 8 bits of it are 330 MB
 SMALLEST = 32  # pixels a side
 WHAT = say("a picture: JPEG, PNG, TIFF, DNG or camera raw")
+COMPUTED = say(
+    "the camera put this picture together or evened it out, as its file says: take a raw file, or put a tab of known "
+    "colour beside the piece"
+)
 _KNOWN = {b"\xff\xd8\xff": "JPEG", b"\x89PNG\r\n\x1a\n": "PNG", b"II*\x00": "TIFF", b"MM\x00*": "TIFF"}
 _REFUSED = {
     b"GIF8": say("a GIF"), b"RIFF": say("a WebP"), b"BM": say("a BMP"), b"%PDF": say("a PDF"),
@@ -136,7 +140,8 @@ def _decoded(path: Path, data: bytes, kind: str, encoding: str) -> Picture:
         profile_name(profile) if profile else None,
         read_shot(exif),
         source=str(path),
-        notes=notes,
+        notes=(*notes, COMPUTED) if computed(exif) else notes,
+        computed=computed(exif),
     )
 
 

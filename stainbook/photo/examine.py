@@ -42,7 +42,7 @@ TONE, SLOPE, BOWL, TINT, MAPPED, VEILED = (
 
 
 class ZoneSigns(NamedTuple):
-    """ΔE00 that a zone would move by what is found at the target, drawn on to its place, and the doubt of that.
+    """ΔE00 that a zone would move by what is found at the target, drawn on to its place, and by the doubt of its light.
 
     ``veil`` is that of stray light, ``apart`` of a piece that lies a little deeper than the target or turned away.
     """
@@ -50,7 +50,6 @@ class ZoneSigns(NamedTuple):
     light: float = 0.0
     light_sd: float = 0.0
     colour: float = 0.0
-    colour_sd: float = 0.0
     veil: float = 0.0
     apart: float = 0.0
 
@@ -92,11 +91,10 @@ class Examination:
 
     def at(self, place: Floats, rgb: Floats, matrix: Floats, white: Floats) -> ZoneSigns:
         """The signs at a place (2,) for a zone of camera RGB (3,) with its matrix (3, 3)."""
-        signs = []
-        for group, rows in ((BOWL, _bowl(place)), (TINT, _tint(place))):
-            shift = self.found[group] @ rows
-            doubt = np.sqrt(np.einsum("ic,ij,jc->c", rows, self.covariance[group, group], rows))
-            signs += [_moved(rgb, one, matrix, white) for one in (shift, doubt)]
+        bowl, tint = _bowl(place), _tint(place)
+        doubt = np.sqrt(np.einsum("ic,ij,jc->c", bowl, self.covariance[BOWL, BOWL], bowl))
+        shifts = self.found[BOWL] @ bowl, doubt, self.found[TINT] @ tint
+        signs = [_moved(rgb, one, matrix, white) for one in shifts]
         left = 1.0 - self.found[VEILED] * self.lightest / np.maximum(rgb, DARKEST)
         signs.append(_moved(rgb, np.log(np.clip(left, *VEIL_LEAVES)), matrix, white))
         signs.append(_moved(rgb, np.full(3, -APART), matrix, white))

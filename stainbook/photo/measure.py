@@ -38,6 +38,7 @@ from stainbook.records import LIGHTEST, MOST_CHROMATIC
 Floats = NDArray[np.float64]
 
 UNEXPECTED = 3.0  # ΔE*ab to what was expected or its like, from which something else is there
+WHITEST = 100.0  # L* of the perfect diffuser
 FEWEST_COLOURS = 8  # patches of a chart, below which a matrix is a guess
 
 
@@ -93,7 +94,7 @@ def radius_of(reading: PhotoReading, zone: ZoneColour, condition: Condition) -> 
     >>> corner = [[310, 70], [370, 70], [370, 130], [310, 130]]
     >>> seen = measure(picture, corners, chart, [Outline("unknown", corner)], {}, illuminant="D65", observer=10)
     >>> round(radius_of(seen, seen.zones[0], Condition("linear", even=False, tab=False)), 1)
-    3.7
+    3.6
     """
     return zone_radius(
         radius_kind(zone.kind, by_prior=zone.by_prior),
@@ -106,6 +107,7 @@ def radius_of(reading: PhotoReading, zone: ZoneColour, condition: Condition) -> 
         six=zone.six,
         strain=reading.examination.strain if reading.examination else 0.0,
         strays=straying(reading.patches) / len(reading.patches.used),
+        uneven=zone.mean.uneven,
     )
 
 
@@ -198,7 +200,8 @@ def _possible(zone: ZoneColour, source: str) -> ZoneColour:
         most = [LIGHTEST, MOST_CHROMATIC, MOST_CHROMATIC]
         return replace(zone, lab=np.clip(zone.lab, [0.0, -MOST_CHROMATIC, -MOST_CHROMATIC], most))
     refuse_colours(zone.lab, source)
-    return zone
+    # whiter than any piece: light that was cut off and scaled after
+    return replace(zone, mean=replace(zone.mean, masked=1.0)) if zone.lab[0] > WHITEST else zone
 
 
 def _colours(
@@ -216,7 +219,7 @@ def _colours(
     if not outlines:
         return []
     white = weights.sum(axis=0)
-    means = [zone_mean(picture, outline.polygon, light) for outline in outlines]
+    means = [zone_mean(picture, outline.polygon, light, rounded=True) for outline in outlines]
     places = place_of([mean.centre for mean in means], corners)
     rgb = calibration.straighten(np.array([mean.rgb for mean in means]), places, on_target=False)
     lab, matrix = np.full((len(means), 3), np.nan), np.full((len(means), 3, 3), np.nan)

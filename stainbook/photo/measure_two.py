@@ -103,7 +103,7 @@ def with_second(
     zones = []
     for zone, outline in zip(reading.zones, outlines, strict=True):
         models = tissues.get(zone.kind)
-        mean = zone_mean(picture, outline.polygon, light)
+        mean = zone_mean(picture, outline.polygon, light, rounded=True)
         if models is None or zone.mean.flagged or mean.flagged:
             zones.append(zone)
             continue

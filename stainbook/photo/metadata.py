@@ -10,6 +10,7 @@ from typing import Any
 from stainbook.photo.picture import Shot
 
 MAKE, MODEL, ORIENTATION, EXIF_BLOCK = 0x010F, 0x0110, 0x0112, 0x8769
+RENDERED, COMPOSITE = 0xA401, 0xA460  # EXIF 2.32: 0 a normal process; 2 and 3 an image put together from several
 EXPOSURE, APERTURE, ISO, FOCAL, LENS, TAKEN = 0x829A, 0x829D, 0x8827, 0x920A, 0xA434, 0x9003
 
 
@@ -39,6 +40,19 @@ def read_shot(exif: Any) -> Shot:
         focal_mm=_number(block.get(FOCAL)),
         taken_at=_text(block.get(TAKEN)),
     )
+
+
+def computed(exif: Any) -> bool:
+    """Whether a picture's EXIF data say that a process of the camera's own made it, or that it is several in one.
+
+    Cameras write other marks than 0 for a rendering where exposures were fused and places evened out.
+    """
+    try:
+        block = exif.get_ifd(EXIF_BLOCK)
+        rendered, composite = block.get(RENDERED, 0), block.get(COMPOSITE, 0)
+    except Exception:  # a broken block of EXIF data is not the picture's fault
+        return False
+    return (isinstance(rendered, int) and rendered > 0) or composite in (2, 3)
 
 
 def orientation(exif: Any) -> int:

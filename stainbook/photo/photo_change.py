@@ -6,13 +6,14 @@ one picture is, and grows with the change itself.
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from stainbook.colour import delta_e_2000, delta_e_2000_parts
-from stainbook.photo.doubt import Condition
+from stainbook.photo.doubt import Condition, gloss
 from stainbook.photo.target import PatchReadings
 
 Floats = NDArray[np.float64]
@@ -79,8 +80,12 @@ def change(before: ArrayLike, after: ArrayLike) -> ColourChange:
     return ColourChange(second - first, delta_e_2000(second, first), parts.dL, parts.dC, parts.dH)
 
 
-def change_radius(kind: str, before: Condition, after: Condition, *, alike: bool = False) -> float:
+def change_radius(
+    kind: str, before: Condition, after: Condition, *, alike: bool = False, uneven: tuple[float, float] = (0.0, 0.0)
+) -> float:
     """Give the 95 % radius in ΔE00 of a change of one zone (simulated pairs); pictures taken alike err alike.
+
+    uneven : spread of the zone's ln luminance in both, which tells of broad highlights
 
     >>> condition = Condition("linear", even=True, tab=False)
     >>> [change_radius("fired tooth", condition, condition, alike=alike) for alike in (False, True)]
@@ -88,6 +93,5 @@ def change_radius(kind: str, before: Condition, after: Condition, *, alike: bool
     """
     worse = "srgb" if "srgb" in (before.encoding, after.encoding) else "linear"
     known = CHANGED.index(kind) if kind in CHANGED else -1
-    if alike:
-        return ALIKE[worse][known]
-    return RADII[worse, before.even and after.even, before.tab and after.tab][known]
+    radius = ALIKE[worse][known] if alike else RADII[worse, before.even and after.even, before.tab and after.tab][known]
+    return math.hypot(radius, gloss(uneven[0]), gloss(uneven[1]))

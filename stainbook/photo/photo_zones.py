@@ -1,7 +1,8 @@
 """The colour of an outline: pixels that shine, clip or hide in the dark are left out, the rest is averaged.
 
 A plain mean of an unpolarised tooth is drawn up by highlights (P95 14 ΔE00 in simulation), a low percentile is biased
-dark; rejection above a plane in log luminance is neither.
+dark; rejection above a plane in log luminance is neither. A round zone gets less light towards its edges than a flat
+target does: of a piece, its middle is meant, as the bow of the zone's own luminance has it.
 """
 
 from __future__ import annotations
@@ -26,8 +27,9 @@ LEAST_SPREAD = 0.004  # of ln luminance, so that a flat zone keeps its pixels
 HALF_CODE = 1.1 / 255  # of ln luminance at full scale: half a step of 8 bits, encoded; JPEG leaves flat blocks of it
 ROUNDS = 5
 MOST_PIXELS = 2000  # of an outline's box that are looked at, evenly spread; more change nothing
-FEWEST_PIXELS = 12
+FEWEST_PIXELS, FEWEST_ROUND = 12, 60  # of a zone at all, and of one whose roundness shows
 MOSTLY = 0.6  # share masked from which a zone is flagged
+MOST_ROUND = 0.04  # of ln luminance, that a zone's mean may lie below its middle by the zone's roundness
 HAZE = 0.05  # spread of ln luminance from which what is left lies under a broad highlight
 
 
@@ -56,11 +58,17 @@ class ZoneMean:
 
 
 def zone_mean(
-    picture: Picture, polygon: ArrayLike, light: LightField | None = None, *, most_pixels: int = MOST_PIXELS
+    picture: Picture,
+    polygon: ArrayLike,
+    light: LightField | None = None,
+    *,
+    most_pixels: int = MOST_PIXELS,
+    rounded: bool = False,
 ) -> ZoneMean:
     """Robust mean of the pixels in an outline (n, 2), in the picture's linear RGB.
 
     light : what a grey frame tells of the light, to be divided by
+    rounded : whether it lies on a round surface, whose middle is meant
     """
     box = bounds(polygon, picture.size)
     step = max(1, int(np.sqrt((box[2] - box[0]) * (box[3] - box[1]) / most_pixels)))
@@ -79,6 +87,8 @@ def zone_mean(
     kept, spread, grain = _own(linear, usable, least)
     count = int(outline.sum())
     rgb = linear[kept].mean(axis=0) if kept.any() else linear[outline].mean(axis=0)
+    if rounded:
+        rgb = rgb * np.exp(_fall(linear, kept, outline))
     masked, cut = 1.0 - float(kept.sum()) / count, float(clipped.sum()) / count
     return ZoneMean(rgb, spread, grain, count * step**2, masked, cut, (x, y))
 
@@ -110,6 +120,20 @@ def _own(linear: Floats, usable: Mask, least: float) -> tuple[Mask, float, float
     own_ln = np.full(usable.shape, np.nan)
     own_ln[y[near], x[near]] = ln[near]
     return kept, spread, _grain(own_ln)
+
+
+def _fall(linear: Floats, kept: Mask, outline: Mask) -> float:
+    """How far, of ln luminance, what was kept lies in the mean below the outline's middle by the bow of its light."""
+    y, x = np.nonzero(kept)
+    if y.size < FEWEST_ROUND:
+        return 0.0
+    ys, xs = np.nonzero(outline)
+    reach = max(float(np.ptp(xs)), float(np.ptp(ys)), 1.0) / 2.0
+    u, v = (x - xs.mean()) / reach, (y - ys.mean()) / reach
+    ground = np.column_stack([np.ones(y.size), u, v, u * u, u * v, v * v])
+    ln = np.log(np.maximum(linear[y, x].sum(axis=1), 1e-6))
+    bow = np.linalg.solve(ground.T @ ground + 1e-6 * np.eye(6), ground.T @ ln)
+    return float(np.clip(-ground.mean(axis=0)[3:] @ bow[3:], 0.0, MOST_ROUND))
 
 
 def _grain(ln: Floats) -> float:

@@ -32,7 +32,9 @@ class Picture:
     """Pixels (H, W, 3) in the orientation in which the picture is seen.
 
     ``curves`` (256 or 65536, 3) turn the values of 8 or 16 bits to linear 0-1 for each channel; None where the
-    pixels are linear already. ``camera_matrix`` (3, 3) turns XYZ (D65, Y = 1) to camera RGB, where a raw file has it.
+    pixels are linear already. ``computed``: the file says that it was put together from several exposures or evened
+    out by a process of the camera's own. ``camera_matrix`` (3, 3) turns XYZ (D65, Y = 1) to camera RGB, where a raw
+    file has it.
     """
 
     pixels: Pixels
@@ -44,6 +46,7 @@ class Picture:
     source: str = "picture"
     notes: tuple[str, ...] = ()
     is_raw: bool = False  # sensor data, whose values are light and nothing else
+    computed: bool = False
 
     @property
     def size(self) -> tuple[int, int]:

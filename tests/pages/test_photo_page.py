@@ -96,6 +96,7 @@ def test_with_a_case_its_targets_are_shown_and_zones_become_its_readings(page, f
     press(page, "Measure")
     shown = cards(page, "photo colours")[0]
     assert shown["tolerance"] in ("cannot tell", "out")
+    assert any(text.value.startswith("**1 zone: 0 in tolerance, ") for text in page.markdown)
     assert shown["± target"] >= shown["± ΔE00"]
     press(page, "Store")
     assert not page.exception
@@ -184,7 +185,7 @@ def test_what_changed_comes_before_the_colours(page, tmp_path):
     assert "data:image/jpeg" in markup(page, "photo side")  # both side by side
     assert "data:image/png" in markup(page, "photo map")
     assert 'class="well"' in markup(page, "photo swatches")
-    assert any("of 4 zones changed for certain" in text.value for text in page.markdown)
+    assert any("4 zones: " in text.value and "changed for certain" in text.value for text in page.markdown)
 
 
 def test_after_a_firing_the_picture_from_before_is_asked_for_first(page, tmp_path):

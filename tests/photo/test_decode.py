@@ -84,6 +84,18 @@ def test_what_a_picture_says_of_itself_is_kept_in_part(tmp_path):
     assert not any(word in repr(found.shot) for word in ("SN-123", "wner", "50.0"))
 
 
+@pytest.mark.parametrize(
+    ("marks", "said"),
+    [({}, False), ({0xA401: 0}, False), ({0xA401: 3}, True), ({0xA460: 3}, True), ({0xA460: 1}, False)],
+)
+def test_a_picture_that_the_camera_put_together_says_so(tmp_path, marks, said):
+    """EXIF's custom rendering and composite image, as phones write them of fused exposures."""
+    exif = Image.Exif()
+    exif.get_ifd(0x8769).update(marks)
+    found = read_picture(saved(tmp_path / "p.jpg", Image.fromarray(EIGHT), exif=exif))
+    assert (found.computed, "tab of known colour" in " ".join(found.notes)) == (said, said)
+
+
 def test_a_profile_gives_the_curves(tmp_path):
     found = read_picture(saved(tmp_path / "p.png", Image.fromarray(EIGHT), icc_profile=SRGB))
     assert np.abs(found.curves - srgb_curves(256)).max() < 1e-4

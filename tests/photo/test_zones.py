@@ -41,6 +41,17 @@ def test_a_highlight_is_left_out(size, height):
     assert not found.flagged
 
 
+@pytest.mark.parametrize("depth", [0.0, 0.03, 0.06])
+def test_a_round_zone_stands_for_its_middle(depth):
+    """Edges that turn away from the lamps made pieces up to 3 % too dark; the bow of the light tells by how much."""
+    v, u = np.mgrid[0:60, 0:60] / 29.5 - 1
+    rng = np.random.default_rng(2)
+    linear = body(rng) * (1 - depth * (u**2 + 0.5 * v**2))[..., None] + spot(0.2, 1.0)
+    flat, middle = (np.log(zone_mean(picture(linear), WHOLE, rounded=on).rgb / BODY).mean() for on in (False, True))
+    assert abs(middle) < 0.004
+    assert abs(flat + depth / 2) < 0.006
+
+
 def test_a_zone_mostly_under_glare_is_flagged():
     found = zone_mean(picture(body(np.random.default_rng(1)) + spot(0.9, 2.5)), WHOLE)
     assert found.flagged

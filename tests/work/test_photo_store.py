@@ -75,6 +75,14 @@ def test_a_zone_under_glare_is_never_stored_and_named(url, case):
     assert any("not stored" in line and "11 cervical" in line for line in found.warnings)
 
 
+def test_nothing_of_a_picture_whose_chart_is_met_badly_is_stored(url, case):
+    found = result(zone("cervical"), zone("middle"))
+    bad = found.model_copy(update={"reference": found.reference.model_copy(update={"troubles": ["worn"]})})
+    stored = store_zones(Lab.open(url).book, case, bad)
+    assert (stored.stored, len(readings(url))) == ([], 0)
+    assert any("not stored" in line for line in stored.warnings)
+
+
 def test_living_gum_by_a_grey_card_is_not_stored(url, case):
     gum = zone("margin", tissue="gingiva")
     assert store_zones(Lab.open(url).book, case, result(gum, greys=True), patient=True).stored == []

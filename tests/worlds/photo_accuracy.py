@@ -129,9 +129,9 @@ def judged_pair(scenes: tuple[Scene, Scene], way: Way) -> Iterator[Judged]:
         miss = (found_other.lab - found.lab) - (second - first)
         error = float(np.sqrt(miss @ delta_e_2000_metric((first + second) / 2) @ miss))
         flagged = found.mean.flagged or found_other.mean.flagged
-        yield Judged(
-            one.kind, error, change_radius(one.kind, way.condition, way.condition, alike=alike), flagged, one.glare
-        )
+        shine = found.mean.uneven, found_other.mean.uneven
+        radius = change_radius(one.kind, way.condition, way.condition, alike=alike, uneven=shine)
+        yield Judged(one.kind, error, radius, flagged, one.glare)
 
 
 WAYS = (

@@ -26,8 +26,14 @@ from tests.worlds.photo_kept import KEPT
 from tests.worlds.photo_misleading import BOTH, FROZEN, LOOKED_AT, Misleading, twofold, worn
 from tests.worlds.photo_scenes import EVERY_DAY, Scene
 from tests.worlds.photo_spectra import NM, lab_of
+from tests.worlds.photo_unseen import UNSEEN
 
-SETS = {"looked-at": (LOOKED_AT, "test"), "frozen": (FROZEN, "blind"), "kept": (KEPT, "kept")}
+SETS = {
+    "looked-at": (LOOKED_AT, "test"),
+    "frozen": (FROZEN, "blind"),
+    "kept": (KEPT, "kept"),
+    "unseen": (UNSEEN, "unseen"),
+}
 ORDINARY = (
     Misleading("ordinary", encodings=BOTH),
     Misleading("ordinary, slightly worn", table=worn(0.02, 0.05), encodings=BOTH),

@@ -24,6 +24,7 @@ from tests.worlds.photo_accuracy import picture_of, priors_of, target_of
 from tests.worlds.photo_scenes import Faults, Scene, printed, shoot
 from tests.worlds.photo_sealed import gel
 from tests.worlds.photo_spectra import KINDS, NM, SETS, family, lab_of
+from tests.worlds.photo_unseen import two_dyes
 
 Array = NDArray[np.float64]
 
@@ -34,6 +35,9 @@ def cyan(rng: np.random.Generator) -> Array:
     return np.asarray(rng.uniform(0.02, 0.06) + rng.uniform(0.7, 0.85) / (1 + np.exp((NM - edge) / width)))
 
 
+SHEETS = {"sealed": gel, "unseen": two_dyes}
+
+
 def two_shots(seed: int, which: str, faults: Faults | None = None) -> tuple[Scene, Scene]:
     """One scene shot twice, the second time through a gel."""
     world, faults = family(which), faults or Faults()
@@ -41,7 +45,7 @@ def two_shots(seed: int, which: str, faults: Faults | None = None) -> tuple[Scen
     product = world.cameras[rng.integers(len(world.cameras))] * world.lights[rng.integers(len(world.lights))][:, None]
     curves = [(kind, world.pieces[kind][rng.integers(len(world.pieces[kind]))]) for kind in KINDS for _ in range(2)]
     tab = world.pieces["fired tooth"][rng.integers(len(world.pieces["fired tooth"]))]
-    chart, sheet = printed(world.chart, faults, rng), (gel if which == "sealed" else cyan)(rng)
+    chart, sheet = printed(world.chart, faults, rng), SHEETS.get(which, cyan)(rng)
     first, second = (
         shoot(seed, world, seen * 0.85 / seen.sum(axis=0).max(), chart, curves, tab, faults, rng)
         for seen in (product, product * sheet[:, None])

@@ -90,7 +90,8 @@ def _shared(desk: OpenedPhoto, before: OpenedPhoto | None) -> set[tuple[int, str
 def _show(found: Measured, targets: Mapping[str, AdvisedZone], *, compared: bool) -> None:
     result = found.result
     summary = summary_of(result)
-    st.markdown(f"**{texts.SUMMARY[summary.case].format(**summary._asdict())}**")
+    figures = {name: value for name, value in summary._asdict().items() if name not in ("case", "zones")}
+    st.markdown(f"**{counted(texts.SUMMARY[summary.case], summary.zones, **figures)}**")
     for warning in result.warnings:
         st.info(plain(warning))
     if found.side:

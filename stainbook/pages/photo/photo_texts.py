@@ -118,13 +118,20 @@ MAP = {
     False: say("ΔE00 to the targets: white not visible, darker more; lines: within the doubt, crossed: not known"),
 }
 SIDE = say("Before and now, both as their colours were measured")
-SUMMARY = {
+SUMMARY: dict[str, str | Numbered] = {
     "refused": say("Not to be used: the chart was not met as it must be."),
     "glare": say("Nothing was measured: all zones lie under glare. Turn lamps or polarisers and take it again."),
-    "changed": say("{bad} of {zones} zones changed for certain; a change of the others is less than the doubt."),
-    "graded": say("Of {zones} zones {good} are in tolerance, {bad} are out of it; of {unsure} a photo cannot tell."),
-    "colours": say(
-        "{zones} zones measured: the true colour lies within {low:.1f} to {high:.1f} ΔE00 in 95 of 100 cases."
+    "changed": Numbered(
+        "{n} zone: {bad} changed for certain, {unsure} by less than the doubt.",
+        "{n} zones: {bad} changed for certain, {unsure} by less than the doubt.",
+    ),
+    "graded": Numbered(
+        "{n} zone: {good} in tolerance, {bad} out of it, {unsure} that a photo cannot tell.",
+        "{n} zones: {good} in tolerance, {bad} out of it, {unsure} that a photo cannot tell.",
+    ),
+    "colours": Numbered(
+        "{n} zone measured: the true colour lies within {high:.1f} ΔE00 in 95 of 100 cases.",
+        "{n} zones measured: the true colours lie within {high:.1f} ΔE00 or less in 95 of 100 cases.",
     ),
 }
 CHECK_GOOD, CHECK_BAD = say("This shot: all well"), Numbered("This shot: {n} to mend", "This shot: {n} to mend")

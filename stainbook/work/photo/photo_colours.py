@@ -341,7 +341,8 @@ def _changes(before: Taken, now: Taken) -> dict[tuple[int, str], PhotoChange]:
         if then is None:
             continue
         parts = change(then.lab, found.lab)
-        radius = change_radius(found.kind, before.condition, now.condition, alike=alike)
+        shine = then.mean.uneven, found.mean.uneven
+        radius = change_radius(found.kind, before.condition, now.condition, alike=alike, uneven=shine)
         changes[zone.tooth, zone.zone] = PhotoChange(
             dE00=float(parts.dE00), dL=float(parts.dL), dC=float(parts.dC), dH=float(parts.dH), u=radius
         )

@@ -8,14 +8,13 @@ from stainbook.work.documents.photo_schemas import PhotoResult
 
 
 class PhotoSummary(NamedTuple):
-    """``case`` is refused, glare, changed, graded or colours; counts of zones; least and most doubt of a colour."""
+    """``case`` is refused, glare, changed, graded or colours; counts of zones; the most doubt of a colour."""
 
     case: str
     zones: int
     good: int = 0
     bad: int = 0
     unsure: int = 0
-    low: float = 0.0
     high: float = 0.0
 
 
@@ -34,5 +33,4 @@ def summary_of(result: PhotoResult) -> PhotoSummary:
     if grades:
         good, bad = grades.count("within"), grades.count("beyond")
         return PhotoSummary("graded", len(grades), good, bad, len(grades) - good - bad)
-    doubts = [zone.u for zone in zones]
-    return PhotoSummary("colours", len(zones), low=min(doubts), high=max(doubts))
+    return PhotoSummary("colours", len(zones), high=max(zone.u for zone in zones))

@@ -121,9 +121,9 @@ class UncalibratedError(InputError):
 
 
 class UnknownNameError(InputError):
-    """A name that is not known; the message lists the nearest known ones."""
+    """A name that is not known; the message lists the nearest known ones, or says ``none`` where there are none."""
 
-    def __init__(self, what: str, name: str, known: Iterable[str]) -> None:
+    def __init__(self, what: str, name: str, known: Iterable[str], *, none: str = "") -> None:
         names = sorted({one[:_LONGEST_SHOWN] for one in known})
         self.name = name
         name = name if len(name) <= _LONGEST_SHOWN else f"{name[: _LONGEST_SHOWN - 1]}…"
@@ -131,7 +131,7 @@ class UnknownNameError(InputError):
         if near:
             known_ones = say("nearest known: {names}", names=some_of(near))
         else:
-            known_ones = say("known: {names}", names=some_of(names) or say("none yet"))
+            known_ones = say("known: {names}", names=some_of(names) or say("none yet")) if names or not none else none
         super().__init__(say("unknown {what} {name!r}; {known_ones}", what=what, name=name, known_ones=known_ones))
 
 

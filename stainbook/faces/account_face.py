@@ -5,7 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from stainbook.errors import InputError
 from stainbook.faces.lab_view import LabFace, LabView
+from stainbook.language import say
 
 if TYPE_CHECKING:
     from stainbook.work.app.accounts import Accounts
@@ -83,6 +85,22 @@ class AccountsFace(LabFace):
 
         self._accounts.set_password(name, password, by=self._by)
         return accounts_shown(self._accounts)
+
+    def change_own(self, old: str, new: str) -> None:
+        """Give whoever is signed in another password; their sessions end, this one too.
+
+        Raises InputError where nobody is signed in, for a wrong old one and for a weak new one.
+
+        >>> lab.accounts("own.db").change_own("four words of before", "four words nobody guesses")
+        Traceback (most recent call last):
+        stainbook.errors.InputError: nobody is signed in here: `stainbook account password NAME` sets one
+        """
+        from stainbook.work.app.sign_in import gate
+
+        here, who = gate(), self._lab.author
+        if here is None or not self._lab.role or not who:
+            raise InputError(say("nobody is signed in here: `stainbook account password NAME` sets one"))
+        here.change_password(who, old, new, "")
 
     def remove(self, name: str) -> AccountsResult:
         """Take an account away; its sessions end, what it stored stays. Raises InputError for the only lead.

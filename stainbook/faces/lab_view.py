@@ -8,8 +8,10 @@ from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
+from stainbook.errors import BookError
 from stainbook.faces.lab_store import L, LabStore, store_of
 from stainbook.faces.permits import guard
+from stainbook.language import say
 from stainbook.permit import Permit, known_role
 
 if TYPE_CHECKING:
@@ -72,6 +74,20 @@ class LabView:
         None
         """
         return self.book if self.store.exists else None
+
+    def book_that_is_there(self) -> Book:
+        """Give the lab's book; raises BookError where there is none: of a slip in its name no empty one is made.
+
+        >>> LabView("sqlite:///none-yet.db").book_that_is_there()
+        Traceback (most recent call last):
+        stainbook.errors.BookError: there is no book at none-yet.db; is its name right?
+        """
+        found = self.book_if_there()
+        if found is None:
+            from stainbook.book.location import locate, shown
+
+            raise BookError(say("there is no book at {place}; is its name right?", place=shown(locate(self.url))))
+        return found
 
     def newest(self) -> int:
         """Give the number of the newest row of the journal, by one query.

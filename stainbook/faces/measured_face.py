@@ -5,7 +5,7 @@ from __future__ import annotations
 from stainbook.faces.lab_view import CaseTopic
 from stainbook.work.case import typed_readings
 from stainbook.work.case.typed_readings import Given
-from stainbook.work.firing import corrections, read_one
+from stainbook.work.firing import corrections, late_readings, read_one
 from stainbook.work.reading.typed_colour import Light, asked_under
 from stainbook.work.reading.typing_slips import ExpectedReading
 
@@ -48,7 +48,9 @@ class MeasuredFace(CaseTopic):
         >>> lab.case("W-1051").measured.store(typed)
         3
         """
-        return typed_readings.store(self._book, self.what, given)
+        stored = typed_readings.store(self._book, self.what, given)
+        late_readings.join_firing(self._book, self._code)
+        return stored
 
     def to_read(self) -> tuple[read_one.ZoneToRead, ...]:
         """List the zones to be read now, in order, each with what is expected of it and how it was read.

@@ -57,7 +57,8 @@ def _named(table: dict[str, str]) -> set[str]:
 WRITES = _named(_WORKS) | _named(_LEADS)
 GIVES_OUT = _named(_GIVES_OUT)
 NEEDS = dict.fromkeys(_named(_WORKS) | GIVES_OUT, TECHNICIAN) | dict.fromkeys(_named(_LEADS) | _named(_MANAGES), LEAD)
-TOLD = {**dict.fromkeys(GIVES_OUT, "export"), "ExchangeFace.erase": "erase"}  # what the lab's log keeps
+_SHOWS_OUT = {"CaseFace": "report_file"}  # a reader may have it, and the list says so
+TOLD = {**dict.fromkeys(GIVES_OUT | _named(_SHOWS_OUT), "export"), "ExchangeFace.erase": "erase"}  # the lab's list
 
 
 def guard(cls: type, permit_of: Callable[[Any], Permit | None]) -> None:
@@ -70,7 +71,7 @@ def guard(cls: type, permit_of: Callable[[Any], Permit | None]) -> None:
     """
     for name, method in list(vars(cls).items()):
         full = f"{cls.__name__}.{name}"
-        if full in NEEDS and inspect.isfunction(method):
+        if full in NEEDS | TOLD and inspect.isfunction(method):
             setattr(cls, name, _guarded(method, full, permit_of))
 
 
@@ -88,7 +89,8 @@ def _guarded(method: Callable[..., Any], name: str, permit_of: Callable[[Any], P
         permit = permit_of(self)
         if permit is None:
             return method(self, *values, **named)
-        permit.need(NEEDS[name])
+        if name in NEEDS:
+            permit.need(NEEDS[name])
         done = method(self, *values, **named)
         if name in TOLD:
             permit.tell(TOLD[name], _about(name, values, done))

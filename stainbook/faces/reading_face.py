@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from stainbook.faces.lab_view import LabFace
 
 if TYPE_CHECKING:
+    from stainbook.records import Viewing
     from stainbook.work.documents.day_schemas import (
         AgreeResult,
         ControlResult,
@@ -86,6 +87,19 @@ class ReadingsFace(LabFace):
 
         return compare(samples, targets, asked, threshold_names=thresholds, pieces=pieces)
 
+    def light_of_last(self) -> Viewing | None:
+        r"""Give under which light and observer L*, a*, b* were typed last, None where that is not known.
+
+        >>> lab.readings.take_in("70.1 2.0 18.0\n72.0 1.0 16.0\n73.5 0.8 14.0", lab.readings.asked("D50", 2),
+        ...     order="W-1051").stored
+        3
+        >>> lab.readings.light_of_last()
+        Viewing(illuminant='D50', observer=2)
+        """
+        from stainbook.work.reading.typed_colour import light_of_last
+
+        return self._kept("last_light", lambda: light_of_last(self._book))
+
     def take_in(
         self,
         source: Path | str,
@@ -105,11 +119,14 @@ class ReadingsFace(LabFace):
         """
         from stainbook.work.case.measuring_sheet import order_in
         from stainbook.work.case.swap_check import asked_of_new
+        from stainbook.work.firing.late_readings import join_firings
         from stainbook.work.reading.take_in import take_in
 
         book = self._book
         names = order_in(book, order) if order else ()
-        return take_in(book, source, asked, order=names, stage=stage, ask=lambda read: asked_of_new(book, read))
+        told = take_in(book, source, asked, order=names, stage=stage, ask=lambda read: asked_of_new(book, read))
+        join_firings(book, told.samples)
+        return told
 
     def agree(
         self, first: Path, second: Path, asked: Asked | None = None, *, convert: tuple[Path, Path] | None = None

@@ -113,6 +113,8 @@ class ShelfFace(LabFace):
     def verify(self, *, rebuild: bool = False) -> VerifyResult:
         """Check every record and what was learnt from them; ``rebuild`` what searches run on first.
 
+        Raises BookError where there is no book.
+
         >>> from stainbook import Lab
         >>> with Lab.open("new.db", author="bench-1") as new:
         ...     new.settings.keep_person("bench-1")
@@ -121,15 +123,16 @@ class ShelfFace(LabFace):
         """
         from stainbook.work.lab.verify_book import verify
 
+        book = self._lab.book_that_is_there()
         if rebuild:
-            self._book.rebuild_index()
-        return verify(self._book)
+            book.rebuild_index()
+        return verify(book)
 
     def back_up(self, to: Path | None = None) -> BackupResult:
         """Copy the book while others may use it, and read the copy back.
 
         to : a file or folder; None: beside the book
-        Raises InputError for a place that cannot be written.
+        Raises InputError for a place that cannot be written, BookError where there is no book.
 
         >>> from pathlib import Path
         >>> lab.shelf.back_up(Path("copy.db")).path
@@ -137,7 +140,7 @@ class ShelfFace(LabFace):
         """
         from stainbook.work.lab.book_backup import back_up_book
 
-        return back_up_book(self._book, to)
+        return back_up_book(self._lab.book_that_is_there(), to)
 
     def backup(self) -> bytes:
         """Give a copy of a book in a file, read back before it counts.

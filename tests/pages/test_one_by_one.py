@@ -9,6 +9,7 @@ from stainbook.faces import desk_face
 from stainbook.faces.reading_types import Light
 from stainbook.lab import Lab
 from stainbook.pages.case.page_choices import PageChoices
+from stainbook.pages.plan import tick_texts as ticks
 from stainbook.pages.readings import one_by_one_texts as reads
 from stainbook.pages.result import exception_texts as words
 from stainbook.pages.shell import case_source
@@ -93,6 +94,16 @@ def test_a_mistake_is_corrected_at_once_and_a_reload_stores_nothing_twice(bench)
     type_reading(again, CASE, "11 middle", "73.0 0.5 13.1", where="before", number=1)
     assert stored("middle") == [(73.0, 0.5, 13.1)]
     assert "73.0 0.5 13.1" in markup(again, "order")
+
+
+def test_a_sheet_that_another_screen_has_fired_meanwhile_stores_nothing(bench):
+    sheet, other = bench("sheet"), bench("result")
+    press(other, ALL)
+    press(other, "Fired, not read yet: record 3 zones")
+    assert "Read 3 zones that were fired" in labels(other)  # no coat is proposed on what nobody saw
+    press(sheet, ALL)
+    assert case_source.lab().book.painted(CASE) is None
+    assert [one.value for one in sheet.warning] == [ticks.MOVED_ON]
 
 
 def test_painted_as_the_sheet_says_but_for_what_is_tapped(bench):

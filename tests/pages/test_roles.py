@@ -182,3 +182,10 @@ def test_exports_and_erasures_are_noted_without_the_cases_code(signed):
     deeds = [(one.deed, one.about) for one in lab.accounts().log().log]
     assert [deed for deed, _ in deeds[-3:]] == ["export", "export", "erase"]
     assert "W-1042" not in str(deeds)
+
+
+def test_a_report_that_a_reader_took_stands_in_the_list_of_what_was_handed_out(own_demo):
+    told = []
+    reader = Lab(own_demo, role=READER, told=lambda deed, about: told.append((deed, about)))
+    assert reader.case("W-0971").report_file("csv")
+    assert told == [("export", "report_file csv")]

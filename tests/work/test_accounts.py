@@ -184,6 +184,20 @@ def test_another_password_or_no_account_ends_all_its_sessions(gate, accounts, ch
     assert gate.seen(token) is None
 
 
+def test_who_knows_the_password_changes_it_and_who_guesses_is_shut_out(gate, accounts):
+    token = gate.sign_in("bench-2", PASSWORD, "192.0.2.1")
+    with pytest.raises(InputError, match="not your password"):
+        gate.change_password("bench-2", "four words of somebody", "five other words entirely", "")
+    gate.change_password("bench-2", PASSWORD, "five other words entirely", "")
+    assert gate.seen(token) is None
+    assert gate.sign_in("bench-2", "five other words entirely", "192.0.2.1")
+    for _ in range(OF_ACCOUNT):
+        with pytest.raises(InputError):
+            gate.change_password("bench-2", "guessed and guessed again", "six words that never hold", "")
+    with pytest.raises(InputError, match="Too many"):
+        gate.change_password("bench-2", "five other words entirely", "six words that never hold", "")
+
+
 def test_another_role_holds_at_once(gate, accounts):
     token = gate.sign_in("bench-2", PASSWORD, "192.0.2.7")
     accounts.set_role("bench-2", "reader", by="north")

@@ -4,8 +4,11 @@ import pytest
 
 from stainbook.book import open_book
 from stainbook.errors import InputError
+from stainbook.kept import Painted, PaintedZone
+from stainbook.records import Layer, Pot, Stain
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.new_case import NewCase, TypedTarget, make_case
+from stainbook.work.case.open_case import now
 from stainbook.work.case.typed_readings import Given, store
 from stainbook.work.firing.corrections import (
     ToldFiring,
@@ -17,10 +20,11 @@ from stainbook.work.firing.corrections import (
     recorded_zones,
     take_back_zone,
 )
-from stainbook.work.firing.results import FiringResult, ZoneResult, record_result
+from stainbook.work.firing.results import FiringResult, ZoneResult, paint, record_result
 from stainbook.work.reading.viewing_conditions import Asked
 
 D65 = Asked("D65", 10)
+PAINTED = "2 × 1 husk + 7 clear"
 ZONES = "72,9 0,9 13,6\n71,8 0,1 9,9\n70,4 2 17"
 
 
@@ -56,6 +60,19 @@ def test_a_zone_that_was_recorded_wrongly(book, code, fired):
     assert next(one for one in read_zones(book, code) if one.zone == "middle").colour.L == 70.0
     assert len(book.entered("outcome", fired.name)) == 2
     assert {one.why for one in book.corrections().values()} == {"misread"}
+
+
+def test_a_zone_that_is_corrected_leaves_the_others_of_its_firing(book, code):
+    layers = (Layer(Pot.of({"husk": 0.125}), 2),)
+    book.add_stains([Stain("husk")])
+    paint(book, Painted(code, now(), (PaintedZone(11, "cervical", layers), PaintedZone(11, "middle", layers))))
+    told = [ZoneResult(11, "cervical", PAINTED, "71 2,1 18"), ZoneResult(11, "middle", PAINTED, "71,6 1,4 16,8")]
+    record_result(book, code, FiringResult(told, illuminant="D65", observer=10))
+    name = next(one.name for one in recorded_zones(book, code) if one.zone == "middle")
+    correct_zone(book, code, name, painted=PAINTED, lab="70 1 15", why="misread", asked=D65)
+    assert {one.zone: one.colour and one.colour.L for one in recorded_zones(book, code)} == {
+        "cervical": 71.0, "middle": 70.0,
+    }  # fmt: skip
 
 
 def test_the_firing_itself(book, code, fired):

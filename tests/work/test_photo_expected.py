@@ -8,6 +8,7 @@ from stainbook.colour import delta_e_2000, spectrum_to_lab
 from stainbook.kept import Firing, Outcome
 from stainbook.lab import Lab
 from stainbook.records import Layer, Pot, Reading, Viewing
+from stainbook.work.photo.photo_case import case_targets, viewing_in
 from stainbook.work.photo.photo_colours import PhotoAsked, photo
 from stainbook.work.photo.photo_expected import expected_of
 from stainbook.work.reading.viewing_conditions import Asked
@@ -100,3 +101,15 @@ def test_the_predicted_spectrum_is_the_prior_of_that_very_zone_in_its_photo(lab,
     assert own.zones[0].prior == "fired tooth"
     true = spectrum_to_lab(fired[1], WAVELENGTHS, illuminant="D65", observer=10)
     assert delta_e_2000([own.zones[0].L, own.zones[0].a, own.zones[0].b], true) < own.zones[0].u
+
+
+def test_a_photo_is_seen_under_the_light_in_which_the_case_was_typed(lab, tmp_path):
+    colour = "{L: 70, a: 1, b: 18, illuminant: D65, observer: 2}"
+    (tmp_path / "W-8.yaml").write_text(
+        f"case: W-8\nstage: glazed\nzones:\n  - {{tooth: 11, zone: cervical, now: {colour}, target: {colour}}}\n"
+    )
+    book = Lab.open(f"sqlite:///{lab / 'lab.db'}").book
+    assert viewing_in(book, tmp_path / "W-8.yaml") == Viewing("D65", 2)
+    assert set(case_targets(book, tmp_path / "W-8.yaml", Viewing("D65", 2), Asked())) == {(11, "cervical")}
+    (tmp_path / "W-9.yaml").write_text(CASE)
+    assert viewing_in(book, tmp_path / "W-9.yaml") is None

@@ -2,8 +2,10 @@
 
 import pytest
 
+from stainbook.errors import InputError
 from stainbook.work.reading.typed_colour import numbers_of
-from stainbook.work.reading.typing_slips import ExpectedReading, same_again, slip_of
+from stainbook.work.reading.typing_slips import ExpectedReading, same_again, slip_of, typed_target
+from stainbook.work.reading.viewing_conditions import Asked
 
 THERE = ExpectedReading((75.8, 1.0, 16.4), 1.5)
 
@@ -48,6 +50,24 @@ def test_where_nothing_is_expected_only_what_no_tissue_has_is_asked():
     assert asked("67.1 1.2 16.0", None) is None
     assert asked("716 1.2 16.0", None).meant == "71.6 1.2 16.0"
     assert asked("11 1.2 16.0", None, "gingiva").meant is None
+
+
+def test_a_tooth_is_never_redder_than_yellow_so_exchanged_numbers_are_asked_of_the_first_zone_too():
+    assert asked("76.1 13.2 0.2", None).meant == "76.1 0.2 13.2"
+    assert asked("71.2 1.4 -1.0", None) is None  # a grey edge
+    assert asked("55.0 19.0 12.0", None, "gingiva") is None
+
+
+def test_what_no_colour_has_cannot_be_said_to_be_right():
+    assert asked("740 0.9 15.5", None).never
+    assert asked("740 0.9 15.5").never
+    assert not asked("76.1 13.2 0.2", None).never
+
+
+def test_a_target_is_asked_as_a_reading_is():
+    with pytest.raises(InputError, match=r"did you mean 69.7\?"):
+        typed_target("697 1,4 21,4", Asked("D65", 2), "target", tissue="tooth")
+    assert typed_target("55 19 12", Asked("D65", 2), "target", tissue="gingiva").lab == (55.0, 19.0, 12.0)
 
 
 def test_read_twice_alike_is_so():

@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from stainbook.book import open_book
+from stainbook.errors import InputError
 from stainbook.kept import Painted, PaintedZone, Settings
 from stainbook.records import Case, CaseZone, LabRef, Layer, Pot, Reading, Stain, Target, Viewing
 from stainbook.work.app import waiting
@@ -18,7 +19,7 @@ from stainbook.work.case.chosen import choose
 from stainbook.work.case.delivery import accept, deliver, take_return, undo_received
 from stainbook.work.case.open_case import now
 from stainbook.work.case.way import did
-from stainbook.work.firing.results import paint
+from stainbook.work.firing.results import FiringResult, ZoneResult, paint, record_result
 from tests.work.opened import opened
 
 LAYERS = (Layer(Pot.of({"husk": 0.25}), 2),)
@@ -55,6 +56,19 @@ def aimed(book, code):
 
 def read(book, L):
     book.add_readings([Reading("W-1-11-cervical", lab=(L, 1.5, 17.0), viewing=Viewing(), taken_at=now())])
+
+
+def test_a_piece_that_was_fired_and_not_read_is_read_before_anybody_accepts_it(book, code):
+    aimed(book, code)
+    read(book, 78.0)
+    book.add_stains([Stain("husk")])
+    paint(book, Painted("W-1", now(), (PaintedZone(11, "cervical", LAYERS),)))
+    record_result(book, code, FiringResult([ZoneResult(11, "cervical", "2 × 1 husk + 3 clear")]))
+    assert job(book, code) == ("read", 1)
+    with pytest.raises(InputError, match="nothing of it was read since"):
+        deliver(book, code)
+    read(book, 72.2)
+    assert job(book, code) == ("judge", 1)
 
 
 def test_from_its_targets_to_its_delivery(book, code):

@@ -14,7 +14,7 @@ from stainbook.faces import exchange_types as desk
 from stainbook.faces.exchange_types import ImportChoice
 from stainbook.faces.reading_types import Dropped
 from stainbook.faces.server_types import LEAD
-from stainbook.language import joined
+from stainbook.language import capitalised, joined
 from stainbook.pages.lab import exchange_texts as words
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.page_frame import forget, keep, keeping, kept, show_page
@@ -85,7 +85,10 @@ def _choose(dropped: Dropped, items: Sequence[ImportItem]) -> None:
         with under_the_press(), st.spinner(words.TAKING.format(name=dropped.name), show_time=True):
             done = case_source.lab().exchange.take_in(dropped, choices)
         said = Counter("left" if item.action == "skip" else "taken" for item in done.items)
-        told = [words.DONE.format(taken=said["taken"], left=said["left"]), *map(plain, done.warnings)]
+        told = [
+            words.DONE.format(taken=said["taken"], left=said["left"]),
+            *(plain(capitalised(one)) for one in done.warnings),
+        ]
         tell_then(Ours(" ".join(told)))
         keep("bundle_round", kept("bundle_round", 0) + 1)
         st.rerun()

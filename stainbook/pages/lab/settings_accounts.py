@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import partial
 
 import streamlit as st
@@ -15,11 +16,26 @@ from stainbook.pages.shell.plain import bare
 from stainbook.pages.shell.pressing import pressed
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
-from stainbook.permit import ROLE_WORDS
+from stainbook.permit import ROLE_WORDS, TECHNICIAN
 from stainbook.words.deed_words import deed
 from stainbook.words.escaping import escape
 
 _SHOWN = 50  # lines of the list
+
+
+def show_own_password() -> None:
+    """Another password for whoever signed in with one."""
+    signed = case_source.signed_in()
+    if signed is None or not signed.account.has_password:
+        return
+    st.subheader(words.OWN, anchor=False)
+    old = st.text_input(words.OLD_PASSWORD, type="password", key="own_old", autocomplete="current-password")
+    new = st.text_input(
+        words.OWN_PASSWORD, type="password", key="own_new", autocomplete="new-password", help=words.PASSWORD_HELP
+    )
+    st.markdown(words.OWN_ENDS)
+    if pressed(words.SET_OWN, key="own password", looks=True):  # never shut: the press itself ends the typing
+        do(partial(case_source.lab().accounts().change_own, old, new), cannot=words.CANNOT_OWN)
 
 
 def show_accounts() -> None:
@@ -39,10 +55,9 @@ def show_accounts() -> None:
         for one in found
     ]
     show_markup(table(words.HEADS, rows, numbers=(), wide=2), key="accounts")
-    names = [one.account for one in found]
     known, new = st.columns(2, gap="large")
     with known:
-        _change(accounts, names)
+        _change(accounts, {one.account: one.role for one in found})
     with new:
         _add(accounts)
     with st.expander(words.LOG):
@@ -53,9 +68,9 @@ def show_accounts() -> None:
         show_markup(table(words.LOG_HEADS, lines, numbers=(), wide=3), key="account log")
 
 
-def _change(accounts: AccountsFace, names: list[str]) -> None:
-    name = st.selectbox(words.ACCOUNT, names, format_func=bare, key="account_name")
-    role = _role("account_role")
+def _change(accounts: AccountsFace, roles: Mapping[str, str]) -> None:
+    name = st.selectbox(words.ACCOUNT, list(roles), format_func=bare, key="account_name")
+    role = _role(f"account_role {name}", roles.get(name, TECHNICIAN))  # as it is: one press changes no other's
     password = st.text_input(words.NEW_PASSWORD, type="password", key="account_password", autocomplete="new-password")
     with st.container(horizontal=True):
         if pressed(words.SET_ROLE, key="account set role"):
@@ -85,5 +100,6 @@ def _add(accounts: AccountsFace) -> None:
         do(add, cannot=words.CANNOT, done=words.DONE)
 
 
-def _role(key: str) -> str:
-    return str(st.selectbox(words.ROLE, ROLES, 1, format_func=lambda one: bare(ROLE_WORDS[one]), key=key))
+def _role(key: str, role: str = TECHNICIAN) -> str:
+    at = list(ROLES).index(role)
+    return str(st.selectbox(words.ROLE, ROLES, at, format_func=lambda one: bare(ROLE_WORDS[one]), key=key))

@@ -13,7 +13,7 @@ from stainbook.faces.reading_types import Stated
 from stainbook.faces.setting_types import LabSettings, OwnLimits, sets_of
 from stainbook.language import PROOF_READ, capitalised, language_name, languages, spoken
 from stainbook.pages.lab import settings_texts as words
-from stainbook.pages.lab.settings_accounts import show_accounts
+from stainbook.pages.lab.settings_accounts import show_accounts, show_own_password
 from stainbook.pages.lab.settings_book import about_the_book
 from stainbook.pages.lab.settings_roles import show_prices, show_roles
 from stainbook.pages.shell import case_source, texts, wording
@@ -21,7 +21,7 @@ from stainbook.pages.shell.light_choice import LIGHTS
 from stainbook.pages.shell.number_field import needed, number_field
 from stainbook.pages.shell.page_frame import LANGUAGE, forget, keep, keeping, show_page
 from stainbook.pages.shell.plain import Ours, bare, plain
-from stainbook.pages.shell.pressing import pressed, tell, tell_then
+from stainbook.pages.shell.pressing import pressed, shut, tell, tell_then
 from stainbook.pages.shell.undo_parts import undo_change
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.tables import table
@@ -46,6 +46,7 @@ def _draw() -> None:
     with lab:
         _guarded(partial(_lab, found))
         about_the_book(found)
+        show_own_password()
         show_accounts()
 
 
@@ -111,12 +112,14 @@ def _judging(found: LabSettings) -> None:
 def _looking_on(found: LabSettings) -> None:
     """Whether the lab looks on before it follows."""
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        shadow = st.toggle(words.SHADOW, help=words.SHADOW_HELP, **keeping("set_shadow", found.shadow))
+        shadow = st.toggle(
+            words.SHADOW, **({"help": words.SHADOW_HELP} | shut()), **keeping("set_shadow", found.shadow)
+        )
         if pressed(words.SAVE, key="keep shadow"):
             case_source.lab().settings.keep_shadow(shadow)
             _changed("set_shadow")
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        count = st.toggle(words.EDGES, help=words.EDGES_HELP, **keeping("set_edges", found.edges))
+        count = st.toggle(words.EDGES, **({"help": words.EDGES_HELP} | shut()), **keeping("set_edges", found.edges))
         if pressed(words.SAVE, key="keep edges"):
             case_source.lab().settings.keep_edges(count)
             _changed("set_edges")
@@ -254,7 +257,7 @@ def _lab(found: LabSettings) -> None:
             case_source.lab().settings.keep_host(host)
             _changed("set_host")
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        annex = st.toggle(words.ANNEX, help=words.ANNEX_HELP, **keeping("set_annex", found.annex))
+        annex = st.toggle(words.ANNEX, **({"help": words.ANNEX_HELP} | shut()), **keeping("set_annex", found.annex))
         if pressed(words.SAVE, key="keep annex"):
             case_source.lab().settings.keep_annex(annex)
             _changed("set_annex")

@@ -13,7 +13,7 @@ from stainbook.pages.shell import case_source
 from stainbook.pages.shell.number_field import typed_as
 from stainbook.pages.shell.page_frame import keep, keeping, kept
 from stainbook.pages.shell.plain import bare
-from stainbook.pages.shell.pressing import pressed
+from stainbook.pages.shell.pressing import pressed, shut
 
 
 def show_roles(found: LabSettings, changed: Callable[..., None]) -> None:
@@ -22,7 +22,9 @@ def show_roles(found: LabSettings, changed: Callable[..., None]) -> None:
         _show_who(found)
     st.subheader(words.ROLES, anchor=False)
     leads = st.multiselect(words.LEADS, found.people, format_func=bare, **keeping("set_leads", list(found.leads)))
-    sees = st.toggle(words.LEAD_SEES_ALL, help=words.LEAD_SEES_HELP, **keeping("set_sees", found.lead_sees_all))
+    sees = st.toggle(
+        words.LEAD_SEES_ALL, **({"help": words.LEAD_SEES_HELP} | shut(LEAD)), **keeping("set_sees", found.lead_sees_all)
+    )
     apprentices = st.multiselect(
         words.APPRENTICES, found.people, help=words.APPRENTICES_HELP, format_func=bare,
         **keeping("set_apprentices", list(found.apprentices)),

@@ -11,7 +11,7 @@ from stainbook.pages.bench.label_parts import label_button
 from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_head import case_head
 from stainbook.pages.plan import tick_texts as tick_words
-from stainbook.pages.plan.tick_parts import all_painted, paint_all, said_of, show_passes
+from stainbook.pages.plan.tick_parts import all_painted, paint_all, said_of, show_passes, still_shown
 from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell.long_work import show_pace
 from stainbook.pages.shell.number_field import typed_as
@@ -54,9 +54,10 @@ def _draw() -> None:
         look: Literal["primary", "secondary"] = "secondary" if ticked else "primary"
         place = st if ticked else head.press
         place.download_button(words.PRINT_SHEET, printed, name, "text/html", on_click="ignore", type=look)
+    holds = plan is None or still_shown(code, plan)
     with head.press:
         if ticked and plan is not None:
-            _main(code, plan)
+            _main(code, plan, holds=holds)
         elif st.button(texts.TO_RESULT):
             go_to("result_page")
     if not ticked or sheet is None or plan is None:
@@ -64,17 +65,20 @@ def _draw() -> None:
         return
     show_markup(f'<div class="sheet">{sheet.before}</div>', key="bench sheet")
     st.markdown(tick_words.TICK_HELP)
-    show_passes(code, sheet, plan)
+    show_passes(code, sheet, plan, holds=holds)
     show_markup(f'<div class="sheet-part">{sheet.after}</div>', key="sheet after")
 
 
-def _main(code: str, plan: PlanResult) -> None:
+def _main(code: str, plan: PlanResult, *, holds: bool) -> None:
     """The one thing to press: all was painted as the sheet says; then on to what came out."""
     if all_painted(code, plan):
         if st.button(tick_words.TO_RESULT, type="primary"):
             go_to("result_page")
         return
     if pressed(said_of(plan), key="paint all", type="primary"):
+        if not holds:
+            tell(tick_words.MOVED_ON)
+            return
         try:
             paint_all(code, plan)
         except InputError as error:

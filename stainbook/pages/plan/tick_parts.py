@@ -13,6 +13,7 @@ from stainbook.pages.result.exception_parts import lying_on, planned_layers
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.page_frame import do, keep, kept
 from stainbook.pages.shell.plain import bare, counted
+from stainbook.pages.shell.pressing import tell
 from stainbook.pages.widgets.markup import pick_many, show_markup
 from stainbook.records import Layers
 from stainbook.words import mixes
@@ -22,15 +23,33 @@ from stainbook.work.documents.plan_schemas import PlanResult
 ZoneKey = tuple[int, str]
 
 
-def show_passes(code: str, sheet: ScreenSheet, plan: PlanResult) -> None:
-    """Each pass with its drawing and its rows."""
+def still_shown(code: str, plan: PlanResult) -> bool:
+    """Whether the sheet is the one that stood on this screen when something was pressed; from now on this one stands.
+
+    Another screen may have gone on with the piece meanwhile: what was read from the old sheet is not on it.
+    """
+    now = planned_layers(plan), [one.fired_at for one in case_source.case(code).firing.all()]
+    before = kept(_shown(code), None)
+    keep(_shown(code), now)
+    return before is None or before == now
+
+
+def _shown(code: str) -> str:
+    return f"shown {code}"
+
+
+def show_passes(code: str, sheet: ScreenSheet, plan: PlanResult, *, holds: bool) -> None:
+    """Each pass with its drawing and its rows; ``holds``: a tick was made on this sheet, not on an older one."""
     planned, lying = planned_layers(plan), lying_on(case_source.case(code).firing.now())
     asked, ticked = kept(_asked(code), None) or (None, [])
     keep(_asked(code), None)
     for number, one in enumerate(sheet.passes):
         _pass(code, one, number, lying)
         if number == asked:  # what cannot be noted is said under its pass
-            _tick(code, one.rows_ticked(ticked), number, planned, lying)
+            if holds:
+                _tick(code, one.rows_ticked(ticked), number, planned, lying)
+            else:
+                tell(words.MOVED_ON)
 
 
 def _asked(code: str) -> str:

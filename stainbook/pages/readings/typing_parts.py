@@ -35,6 +35,7 @@ class AskedAbout:
     question: str
     meant: str | None = None
     cannot: bool = False  # they are no colour, or cannot be stored
+    never: bool = False  # they are no colour: what was meant may be taken, what was typed may not
 
 
 Store = Callable[[TypedEntry, bool, bool], Slip | None]
@@ -71,11 +72,12 @@ class Typing:
         for entry in typed_entries(self._widget):
             waits = entry.key in self.asked and self.asked[entry.key].entry.id == entry.id
             if entry.id not in taken and not waits and entry.key in rows:
-                self._take(entry)
+                self._take(entry, sure=entry.sure)
 
     def _take(self, entry: TypedEntry, *, sure: bool = False) -> None:
         before = self.asked.get(entry.key)
-        sure = sure or (before is not None and not before.cannot and same_again(before.entry.text, entry.text))
+        may = before is not None and not (before.cannot or before.never)
+        sure = sure or (before is not None and may and same_again(before.entry.text, entry.text))
         typed = kept(self._kept("typed here"), [])
         try:
             slip = self.store(entry, sure, entry.key in typed)
@@ -83,7 +85,7 @@ class Typing:
             self._ask(AskedAbout(entry, bare(error), cannot=True))
             return
         if slip is not None:
-            self._ask(AskedAbout(entry, slip.question, slip.meant))
+            self._ask(AskedAbout(entry, slip.question, slip.meant, never=slip.never))
             return
         if before is not None:
             self._done(before.entry.id)
@@ -120,7 +122,10 @@ class Typing:
         }  # fmt: skip
         done = kept(self._kept("done" if self.held else "taken"), [])
         go = kept(self._kept("go"), (0, ""))
-        show_reader(drawn, on_it, key=self._widget, place=_place(self.name), done=done, go=go)
+        show_reader(
+            drawn, on_it, key=self._widget, place=_place(self.name), done=done, go=go,
+            answered=kept(self._kept("answered"), {}),
+        )  # fmt: skip
         for row in [one.key for one in rows if one.key in asked]:
             self._question(asked[row])
 
@@ -129,16 +134,21 @@ class Typing:
         st.warning(words.CANNOT_TAKE.format(reason=one.question) if one.cannot else plain(one.question))
         with st.container(horizontal=True):
             if one.meant and writing_button(words.AS_MEANT.format(meant=one.meant), type="primary", key=f"meant {row}"):
-                self._take(TypedEntry(one.entry.id, row, one.meant), sure=True)
-                st.rerun()
-            if not one.cannot and writing_button(words.AS_TYPED.format(typed=one.entry.text), key=f"typed so {row}"):
-                self._take(one.entry, sure=True)
-                st.rerun()
+                self._answer(TypedEntry(one.entry.id, row, one.meant))
+            so = not (one.cannot or one.never)
+            if so and writing_button(words.AS_TYPED.format(typed=one.entry.text), key=f"typed so {row}"):
+                self._answer(one.entry)
             if st.button(words.READ_AGAIN, key=f"again {row}"):
                 self._done(one.entry.id)
                 keep(self._kept("asked"), {key: each for key, each in self.asked.items() if each is not one})
                 self.go_to(row)
                 st.rerun()
+
+    def _answer(self, entry: TypedEntry) -> None:
+        """Take what a question was answered with; the browser keeps it as answered."""
+        keep(self._kept("answered"), {**kept(self._kept("answered"), {}), entry.id: entry.text})
+        self._take(entry, sure=True)
+        st.rerun()
 
     def go_to(self, row: str) -> None:
         """Let the reader show a row."""

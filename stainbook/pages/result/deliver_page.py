@@ -10,6 +10,7 @@ import streamlit as st
 
 from stainbook.faces.firing_types import KINDS, DeliveryState, DeliveryView, file_name, listed
 from stainbook.lab import LabCase
+from stainbook.language import capitalised
 from stainbook.pages.case.case_head import case_head
 from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell import way_texts as words
@@ -53,7 +54,7 @@ def _main(case: LabCase, desk: DeliveryView, press: Any) -> None:
     shut = state.barred is not None or state.is_out
     why = ""
     if state.missing and not shut:
-        st.info(words.MISSING_FINISH.format(reason=state.missing))
+        st.info(words.MISSING_FINISH.format(reason=capitalised(state.missing)))
         if pressed(words.GLAZED_ALL):
             _do(case.glazed_all)
         why = st.text_input(words.AS_IS, **keeping(f"as is {state.case.case}"))

@@ -68,7 +68,10 @@ def _draw() -> None:
     with lying:
         _lying(code, firing)
     with head.press:
-        _act(code, rows, read, new, under, told, lies=firing.lying is not None)
+        if firing.unread and firing.lying is None:
+            _read_first(firing.unread)
+        else:
+            _act(code, rows, read, new, under, told, lies=firing.lying is not None)
     _left_out(rows)
     with came_out:
         show_recorded(code, busy=any(row.painted.strip() and row.read for row in rows))
@@ -181,6 +184,12 @@ def _rows(code: str, steps: Mapping[tuple[int, str], str], read: _Read) -> list[
 
 
 # ---------------------------------------------------------------- the one thing to press
+
+
+def _read_first(zones: int) -> None:
+    """Of a piece that was fired nothing was read yet: the next coat would be painted on a colour that nobody saw."""
+    if st.button(counted(words.READ_FIRST, zones), key="read first", type="primary"):
+        go_to("readings_page")
 
 
 def _act(

@@ -15,7 +15,10 @@ LIGHTS = tuple((light, observer) for light in ("D65", "D50", "A", "F11") for obs
 
 
 def light_choice(case: str | None = None) -> Light:
-    """Let the user say it once; until then that of the case's targets is taken, where a case is given by its path."""
+    """Let the user say it once; until then that of the case's targets is taken, where a case is given by its path.
+
+    Else it is what numbers were typed under last, on whichever screen; of an empty book it is said that nobody said it.
+    """
     instruments = case_source.lab().readings.instruments().instruments
     named = {}
     for one in instruments:
@@ -25,8 +28,11 @@ def light_choice(case: str | None = None) -> Light:
     options = [*named, *stated]
     if kept("light") not in options:
         forget("light")
-        seen = case_source.case(case).desk.gaps().viewing if case else None
+        of_case = case_source.case(case).desk.gaps().viewing if case else None
+        seen = of_case or case_source.lab().readings.light_of_last()
         own = light_names.viewing(seen.illuminant, seen.observer) if seen else ""
         keep("light", own if own in options else options[0])
+    if kept("light") == options[0] and not named and case_source.lab().readings.light_of_last() is None:
+        st.caption(texts.LIGHT_PRESET)
     found = st.selectbox(texts.LIGHT_LABEL, options, format_func=bare, help=texts.LIGHT_HELP, **keeping("light"))
     return Light(None, None, named[found]) if found in named else Light(*stated[found])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from stainbook.language import say
 from stainbook.pages.shell.plain import ours
 
-TRY = say("Try it on an invented case, five minutes")
+TRY = say("Try it on an invented case")
 MAKING = say("Making the practice lab; the first time it takes half a minute …")
 LEAVE = say("Leave the practice")
 APART = say("An invented lab, its readings simulated; nothing of it goes into your book.")

@@ -71,6 +71,7 @@ AFTER_OFF = Numbered(
     "Next: {n} zones of this firing are out of tolerance. Choose a next step for them.",
 )
 AFTER_UNREAD = say("Nothing was read after this firing: the zones stand as expected. Next: read them.")
+READ_FIRST = Numbered("Read {n} zone that was fired", "Read {n} zones that were fired")
 TO_DELIVER, NEXT_STEP = say("Accept and deliver"), say("Choose a next step")
 
 # ---------------------------------------------------------------- accepted, delivered, come back

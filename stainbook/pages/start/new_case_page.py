@@ -41,8 +41,8 @@ def _make(asked: NewCase) -> None:
 
 def _piece() -> NewCase:
     code = st.text_input(texts.CODE, help=texts.CODE_HELP, **keeping("new_code"))
-    teeth = st.text_input(texts.TEETH, help=texts.TEETH_HELP, **keeping("new_teeth", "15-25"))
     st.caption(words.CODE_NOT_NAME)
+    teeth = st.text_input(texts.TEETH, help=texts.TEETH_HELP, **keeping("new_teeth", "15-25"))
     material = st.text_input(texts.MATERIAL, **keeping("new_material", "zirconia"))
     stage = st.selectbox(
         texts.STAGE_LABEL, list(texts.STAGES), format_func=texts.STAGES.__getitem__, **keeping("new_stage", "blasted")

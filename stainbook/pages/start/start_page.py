@@ -82,7 +82,7 @@ def _draw() -> None:
 
 
 def _first_day() -> None:
-    text, do = st.columns([8, 3], vertical_alignment="top")
+    text, do = st.columns([7, 4], vertical_alignment="top")
     text.markdown(words_first.FIRST_DAYS)
     with do:
         _read_pair("primary")

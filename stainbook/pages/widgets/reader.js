@@ -42,6 +42,10 @@ export default function ({ data, parentElement, setStateValue }) {
   }
   const taken = new Set(data.done);
   state.typed = state.typed.filter((one) => !taken.has(one.id));
+  for (const one of state.typed) { // what was answered is not asked again after a reload
+    const meant = (data.answered ?? {})[one.id];
+    if (meant) Object.assign(one, { text: meant, sure: true });
+  }
   remember();
   const rows = data.rows;
   const read = (row) => Boolean(row.got || state.local[row.key]);
@@ -51,7 +55,7 @@ export default function ({ data, parentElement, setStateValue }) {
       const place = (from + step) % rows.length;
       if (!read(rows[place])) return place;
     }
-    return Math.min(Math.max(from, 0), rows.length - 1);
+    return Math.min(Math.max(from + 1, 0), rows.length - 1); // all read: a correction goes on to the next row too
   };
   if (state.at < 0 || state.at >= rows.length) state.at = next(-1);
   const left = first ? halfTyped() : null;
@@ -75,11 +79,19 @@ export default function ({ data, parentElement, setStateValue }) {
     box.skip = make('button', 'step');
     box.line.append(box.back, box.input, box.skip);
     box.head.append(box.name, box.note);
+    box.axes = make('div', 'axes');
+    box.axes.setAttribute('aria-hidden', 'true');
+    box.axes.append(...['L*', 'a*', 'b*'].map((one) => make('span', '', one)));
     box.pad = make('div', 'pad');
-    box.replaceChildren(box.head, box.line, box.beside, box.pad);
+    box.replaceChildren(box.head, box.axes, box.line, box.beside, box.pad);
     if (leftAt >= 0) box.input.value = left.text;
   }
-  box.input.oninput = () => half(box.input.value);
+  const axis = () => { // which of the three is typed now: "next" ends a number, and the field looks the same
+    const text = box.input.value;
+    const whole = (text.match(NUMBER) ?? []).length - (text && !/\s$/.test(text) ? 1 : 0);
+    [...box.axes.children].forEach((one, place) => one.classList.toggle('now', place === Math.min(2, Math.max(0, whole))));
+  };
+  box.input.oninput = () => { half(box.input.value); axis(); };
   const touched = window.matchMedia('(pointer: coarse)').matches;
   box.input.inputMode = touched ? 'none' : 'text'; // the key pad below is larger than the system's
 
@@ -101,6 +113,7 @@ export default function ({ data, parentElement, setStateValue }) {
     box.skip.textContent = '\u203a';
     box.back.setAttribute('aria-label', data.words.back);
     box.skip.setAttribute('aria-label', data.words.skip);
+    axis();
   };
   const walk = (by) => {
     state.at = (state.at + by + rows.length) % rows.length;
@@ -114,8 +127,10 @@ export default function ({ data, parentElement, setStateValue }) {
     if (found.length < 3) { // an instrument that ends each number with Enter or Tab
       box.input.value = `${found.join(' ')} `;
       half(box.input.value);
+      axis();
       return;
     }
+    if (found.length === 3 * rows.length) state.at = 0; // all rows at once begin with the first
     for (let place = 0; place + 3 <= found.length && place < 3 * rows.length; place += 3) { // of a paste, row by row
       const row = rows[state.at];
       const text = found.slice(place, place + 3).join(' ');
@@ -151,12 +166,12 @@ export default function ({ data, parentElement, setStateValue }) {
   if (touched) {
     const keys = KEYS.map((sign) => {
       const key = make('button', 'key', sign);
-      key.onclick = () => { box.input.value += sign === '\u2212' ? '-' : sign; };
+      key.onclick = () => { box.input.value += sign === '\u2212' ? '-' : sign; axis(); };
       return key;
     });
     const wipe = make('button', 'key', '\u232b');
     wipe.setAttribute('aria-label', data.words.wipe);
-    wipe.onclick = () => { box.input.value = box.input.value.trimEnd().slice(0, -1); };
+    wipe.onclick = () => { box.input.value = box.input.value.trimEnd().slice(0, -1); axis(); };
     const on = make('button', 'key on', data.words.next);
     on.onclick = enter;
     box.pad.replaceChildren(...keys, wipe, on);

@@ -29,11 +29,12 @@ class ReaderRow:
 
 @dataclass(frozen=True, slots=True)
 class TypedEntry:
-    """Three numbers as they were typed, and for which zone."""
+    """Three numbers as they were typed, and for which zone; ``sure`` where a question about them was answered."""
 
     id: str
     key: str
     text: str
+    sure: bool = False
 
 
 @cache
@@ -50,7 +51,7 @@ def typed_entries(key: str) -> list[TypedEntry]:
     """What was typed and is not known to be stored."""
     state = st.session_state.get(key) or {}
     found = state.get("typed") or []
-    return [TypedEntry(str(one["id"]), str(one["key"]), str(one["text"])) for one in found]
+    return [TypedEntry(str(one["id"]), str(one["key"]), str(one["text"]), bool(one.get("sure"))) for one in found]
 
 
 def show_reader(
@@ -61,13 +62,16 @@ def show_reader(
     place: str,
     done: Sequence[str],
     go: tuple[int, str],
+    answered: Mapping[str, str] | None = None,
 ) -> None:
     """Show the reader.
 
     words : what stands on it, in the language that is spoken. place : under which the browser keeps what was typed.
+    answered : entries that a question was answered about, by id, as they are meant: the browser keeps them so.
     done : entries that were taken. go : a number that grows with each jump, and the zone to jump to.
     """
     data = {"rows": [asdict(one) for one in rows], "words": dict(words), "place": place, "done": list(done), "go": go}
+    data["answered"] = dict(answered or {})
     _component()(key=key, data=data, default={"typed": []}, on_typed_change=lambda: None)
 
 

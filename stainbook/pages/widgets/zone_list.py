@@ -30,8 +30,8 @@ def zone_label(zone: AdvisedZone) -> str:
 def next_step(zone: AdvisedZone, move: Move | None = None) -> str:
     """What comes next here, in one line; ``move`` is what is to be done, else the first that is proposed."""
     move = move or (zone.moves[0] if zone.moves else None)
-    if zone.verdict == "no firing":
-        return VERDICTS[zone.verdict]
+    if zone.verdict == "no firing":  # of a zone that nobody read it would sound as if nothing were to be done
+        return VERDICTS[zone.verdict] if zone.now is not None else zone.why or zone_state(zone).said
     if move is None:
         return zone.why or ("" if zone.verdict == "stain" else VERDICTS[zone.verdict])
     return AS_IT_IS if move.kind == "leave" else joined(wording.step(move), "; ")

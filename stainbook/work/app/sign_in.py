@@ -19,6 +19,7 @@ WINDOW = 900.0  # seconds in which wrong passwords are counted
 OF_ACCOUNT, OF_ADDRESS = 5, 20  # wrong ones in it, after which the door stays shut: common practice
 _FRESH = 1.0  # seconds that an account is believed to be as it was
 _MOST_SESSIONS = 1000  # of a server; the ones used longest ago end first
+NOT_OWN = say("this is not your password")
 WRONG = say("The name or the password is not right.")
 SHUT = say("Too many wrong passwords: try again in {minutes} minutes.")
 UNKNOWN = say("Whom the provider names has no account here: ask a lead for one.")
@@ -76,6 +77,24 @@ class Gate:
                 if self._wrong[key]:
                     self._wrong[key].pop()
         return self._begin(account, address, "password")
+
+    def change_password(self, name: str, old: str, new: str, address: str) -> None:
+        """Give an account another password, for who knows the one before; its sessions end.
+
+        Raises InputError for a wrong one, as often as at the door, and for a weak new one.
+        """
+        known, key = self.accounts.get(name), f"account {name.casefold()}"
+        with self._lock:
+            self._open_or_shut(key, OF_ACCOUNT, known, address)
+            self._wrong[key].append(self._clock())
+        with self._hashing:
+            if self.accounts.check(name, old) is None:
+                self._note_no("sign-in refused", known, "password", address)
+                raise InputError(NOT_OWN)
+            with self._lock:
+                if self._wrong[key]:
+                    self._wrong[key].pop()
+            self.accounts.set_password(name, new, by=name)
 
     def sign_in_as(self, subjects: Sequence[str], address: str) -> str:
         """Give the token of a new session of whom an OpenID Connect provider vouches for; raises InputError.

@@ -19,6 +19,7 @@ from stainbook.work.case.current_case import known_case
 from stainbook.work.case.folded_cases import MOST_ROWS, codes_in
 from stainbook.work.case.library import samples_of
 from stainbook.work.case.measuring_sheet import sample_of
+from stainbook.work.case.standing import unread_since_stained
 from stainbook.work.case.views import limits_of, zone_state
 from stainbook.work.documents.schemas import AdvisedZone
 
@@ -111,7 +112,13 @@ def _waiting(book: Book, code: str) -> Waiting:
     except InputError as error:
         return Waiting(code, "mend", broken=message(error))
     zones, case, state = found.shown.zones, found.case, found.state
-    job, concerned = _at_the_bench(painted, read_since) or _out(case) or _on_its_way(state) or _job(zones, case)
+    job, concerned = (
+        _at_the_bench(painted, read_since)
+        or _out(case)
+        or _on_its_way(state)
+        or _fired_unread(state, case)
+        or _job(zones, case)
+    )
     read = [zone for zone in zones if zone.gap is not None]
     worst = max(read, key=lambda zone: zone.gap.dE00 if zone.gap else 0.0, default=None)
     off = frozenset((zone.tooth, zone.zone) for zone in zones if _is_off(zone))
@@ -133,6 +140,12 @@ def _on_its_way(state: CaseState | None) -> tuple[str, int] | None:
     if state.out:
         return "back", 0
     return ("sinter", 0) if state.stage == "green" and (state.coloured or state.dried) else None
+
+
+def _fired_unread(state: CaseState | None, case: Case) -> tuple[str, int] | None:
+    """A piece of which nothing was read since stain was fired on it: how it came out is expected, and nobody saw it."""
+    unread = unread_since_stained(state) if state is not None and case.accepted_by is None else 0
+    return ("read", unread) if unread else None
 
 
 def _chosen(book: Book, one: Waiting) -> Waiting:

@@ -35,7 +35,8 @@ from stainbook.words.places import place as place_name
 from stainbook.words.places import zone_name
 from stainbook.work.case.trial import GUIDE as TRIAL
 from stainbook.work.case.undo import listed_zones
-from stainbook.work.reading.typed_colour import typed_colour, typed_number
+from stainbook.work.reading.typed_colour import typed_number
+from stainbook.work.reading.typing_slips import typed_target
 from stainbook.work.reading.viewing_conditions import Asked
 from stainbook.work.stains.known_stains import check_known
 from stainbook.work.stains.painted import painted_layers
@@ -108,7 +109,7 @@ def target_of(
     if aim.kind == "none":
         return None
     if aim.kind == "lab":
-        read = typed_colour(aim.said, asked, say("target"))
+        read = typed_target(aim.said, asked, say("target"), tissue=zone.tissue)
         assert read.lab is not None
         return Target(LabRef(read.lab, read.viewing or UNKNOWN_VIEWING), shift)
     if aim.kind in ("reading", "photo"):

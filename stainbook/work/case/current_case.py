@@ -58,6 +58,9 @@ class CurrentCase:
         return Library(book, asked or Asked(), extra=extra, state=self.state, results=results or {})
 
 
+NO_CASE_YET = say("the book holds no case yet: `stainbook case open FILE` brings one in, or name its file")
+
+
 def is_file(what: What) -> bool:
     """Whether an argument names a case file: by its ending, or a separator in it."""
     text = str(what)
@@ -80,7 +83,7 @@ def known_case(book: Book | Transaction, code: str) -> CurrentCase:
     """A case of the book by its code; raises UnknownNameError where the book does not know it."""
     events = book.events(code)
     if not events:
-        raise UnknownNameError(say("case"), code, book.names("case"))
+        raise UnknownNameError(say("case"), code, book.names("case"), none=NO_CASE_YET)
     state = fold(events)
     told = [joined([code, one], ": ") for one in state.conflicts]
     return CurrentCase(case_of(state), state, events, warnings=tuple(told))

@@ -24,6 +24,7 @@ from stainbook.words.places import place
 from stainbook.work.case.case_gaps import gaps_of
 from stainbook.work.case.current_case import CurrentCase, What, current_case, known_case
 from stainbook.work.case.open_case import brought_in, now
+from stainbook.work.case.standing import unread_since_stained
 from stainbook.work.documents.book_schemas import HandoverResult
 from stainbook.work.reading.by_eye import is_hint
 
@@ -174,9 +175,8 @@ def _standing(book: Book, current: CurrentCase) -> DeliveryState:
         if zone.standing is not None and zone.standing.from_ == "read":
             read.add(name)
     zones = {grade: tuple(found) for grade, found in names.items()}
-    barred = _barred(
-        current.case, current.state.unfired, tuple(name for name in zones["beyond"] if name in read), read=bool(read)
-    )
+    beyond = tuple(name for name in zones["beyond"] if name in read)
+    barred = _barred(current.case, current.state, beyond, read=bool(read))
     return DeliveryState(current.case, zones, barred, _missing_finish(current), current.state.known_firings)
 
 
@@ -189,15 +189,20 @@ def _missing_finish(current: CurrentCase) -> str | None:
     return say("its finish is glaze, and no glaze firing of {case} is recorded", case=case.case)
 
 
-def _barred(case: Case, unfired: Sequence[PaintedZone], beyond: tuple[str, ...], *, read: bool) -> str | None:
-    if unfired:
-        return _lies(unfired)
+def _barred(case: Case, state: CaseState, beyond: tuple[str, ...], *, read: bool) -> str | None:
+    if state.unfired:
+        return _lies(state.unfired)
     if case.stage == "returned" and case.returned == "shade" and not read and case.accepted_by is None:
         return say(
             "it came back for its shade and was not read since; read it, or have it accepted by lab, clinic, patient"
         )
     if case.stage == "green":
         return say("it is not sintered yet; sinter it, read it and set its stage")
+    if unread_since_stained(state) and case.accepted_by is None:
+        return say(
+            "stain was fired on it and nothing of it was read since; read it, or have it accepted by lab, clinic or "
+            "patient"
+        )
     if beyond and case.accepted_by is None:
         return say_n(
             "{n} zone was read out of tolerance ({zones}) and nobody accepted the piece; bring it there, or have the "

@@ -14,7 +14,7 @@ from stainbook.records import TEETH, UNKNOWN_VIEWING, Blank, Case, CaseZone, Lab
 from stainbook.work.case.case_edits import trials_of
 from stainbook.work.case.open_case import open_as
 from stainbook.work.reading.cautions import too_small_for
-from stainbook.work.reading.typed_colour import typed_colour
+from stainbook.work.reading.typing_slips import typed_target
 from stainbook.work.reading.viewing_conditions import Asked
 
 ROWS = (
@@ -151,7 +151,7 @@ def _target(book: Book, tissue: str, wanted: TypedTarget) -> Target | None:
     if not wanted.lab.strip():
         return None
     asked = Asked(wanted.illuminant, wanted.observer, instrument=wanted.instrument, instruments=book.instruments())
-    found = typed_colour(wanted.lab, asked, _TARGET_OF[tissue])
+    found = typed_target(wanted.lab, asked, _TARGET_OF[tissue], tissue=tissue)
     assert found.lab is not None
     return Target(LabRef(found.lab, found.viewing or UNKNOWN_VIEWING))
 

@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from stainbook.book.case_state import CaseState, FiredLayers, LastChange, ZoneState
-from stainbook.book.fold import BARE
+from stainbook.book.events import moment
+from stainbook.book.fold import BARE, COUNTED
 from stainbook.errors import InputError, UnknownNameError, message
 from stainbook.language import listed, say
 from stainbook.records import BodyRef, Case, CaseZone, LabRef, Reading, SampleRef, newest_reading
@@ -131,6 +132,21 @@ def waits_to_be_read(case: Case, state: CaseState) -> bool:
     changed = {key for key, one in there.items() if one is not None and one.change is not None}
     read = {zone.key for zone in case.zones if (one := there[zone.key]) is not None and one.read}
     return bool(_unread(case, read | {zone.key for zone in case.zones if zone.now and zone.key not in changed}))
+
+
+def unread_since_stained(state: CaseState) -> int:
+    """How many zones took stain in the furnace on a piece of which nothing was read since; 0 where any zone was.
+
+    No colour is worked out for it: what such zones look like is expected, and nobody saw it.
+    """
+    stained = [
+        one.at for zone in state.zones.values() for one in zone.since_read if one.kind in COUNTED and not zone.lost
+    ]
+    if not stained:
+        return 0
+    last = max(stained, key=moment)
+    read = (one.at for zone in state.zones.values() for one in zone.readings)
+    return 0 if any(moment(at) >= moment(last) for at in read if at) else len(stained)
 
 
 # ---------------------------------------------------------------- read

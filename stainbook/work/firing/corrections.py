@@ -111,6 +111,14 @@ def correct_zone(book: Book, code: str, name: str, *, painted: str, lab: str, wh
     return result
 
 
+def correct_after(book: Book, one: Outcome, *, lab: str, why: str, asked: Asked) -> None:
+    """Correct what was read after a firing on one zone; raises InputError as `correct_zone` does."""
+    assert one.after is not None
+    after = _corrected(one.after, lab, asked)
+    record_reports(book, [told_with(book, [(one, after)])], asked, because=_reason(why))
+    _instead(book, one.after, after, why)
+
+
 def correct_firing(book: Book, code: str, fired_at: str, told: ToldFiring, *, why: str) -> RecordResult:
     """Correct who fired, by which programme, in which furnace, how long; raises InputError as `correct_zone` does."""
     minutes = typed_number(told.minutes, say("minutes"), least=0.0) if told.minutes.strip() else None
@@ -264,6 +272,13 @@ def _outcome(book: Book, code: str, name: str) -> Outcome:
 def _report(book: Book, one: Outcome, zones: Sequence[FiredZone]) -> Report:
     firing = next(done for done in book.firings_of(one.case) if done.fired_at == one.fired_at)
     return Report(firing, tuple(zones), one.lots, SOURCE)
+
+
+def told_with(book: Book, read: Sequence[tuple[Outcome, Reading]]) -> Report:
+    """Some outcomes of one firing as a report tells them, each with what was read after it."""
+    lots = tuple(dict(pair for one, _ in read for pair in one.lots).items())
+    zones = [replace(_zone(one), after=after) for one, after in read]
+    return replace(_report(book, read[0][0], zones), lots=lots)
 
 
 def _zone(one: Outcome) -> FiredZone:

@@ -20,6 +20,7 @@ from stainbook.work.case.standing import ZoneStanding, standings
 from stainbook.work.case.typed_readings import Given, order_of, store
 from stainbook.work.documents.plan_schemas import PlanResult
 from stainbook.work.firing.corrections import can_be_corrected, correct_reading
+from stainbook.work.firing.late_readings import correct_late, join_firing
 from stainbook.work.firing.results import since_the_firing
 from stainbook.work.reading.samples import colour_of
 from stainbook.work.reading.typed_colour import Light, asked_under, numbers_of
@@ -168,6 +169,8 @@ def take_one(
     if _is_of_now(book, code, sample):
         if _is_there(book, sample, read):
             return ReadOne(True)
+        if again and correct_late(book, code, sample, lab=said, why=AGAIN, asked=asked):
+            return ReadOne(True)
         again = again and can_be_corrected(book, code, sample)
     else:
         again = False
@@ -175,6 +178,7 @@ def take_one(
         correct_reading(book, code, sample, lab=said, why=AGAIN, asked=asked)
     else:
         store(book, code, Given(said, "", b"", *light, order=(sample,)))
+    join_firing(book, code)
     return ReadOne(True)
 
 

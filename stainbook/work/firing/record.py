@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -79,11 +79,12 @@ def record_reports(
     because: str | None = None,
     timed: bool = True,
     shadow: bool | None = None,
+    learns: bool = True,
 ) -> RecordResult:
     """Store what was done in some firings and learn from it; raises InputError as `record_files` does.
 
     timed : the firings' times were told by somebody; else they were made up by a page, and a firing that agrees in all
-        else is the same one
+        else is the same one. learns : False where more of them follows at once
     """
     for _ in range(_MOST_TRIES):
         got = GatheredFirings.of(book, {one.firing.case for one in reports}, shadow=looks_on(book, shadow))
@@ -94,7 +95,7 @@ def record_reports(
     else:
         raise InputError(say("others recorded of the same cases again and again; nothing was stored, try once more"))
     twice = got.twice
-    found = relearn(book) if stored or not twice else None
+    found = relearn(book) if learns and (stored or not twice) else None
     read = [one for one in got.outcomes if one.after is not None]
     return RecordResult(
         outcomes=[_held(with_beside(*pair), pair[1], found) for pair in zip(got.told, read, strict=True)],
@@ -152,11 +153,10 @@ def _lab_of(book: Book, got: GatheredFirings) -> LabOptics | None:
 
 def _check_stains(reports: Iterable[Report], book: Book) -> None:
     known = known_stains(book)
-    for report in reports:
-        for zone in report.zones:
-            for name in [name for layer in zone.layers for name in layer.pot.stains]:
-                if name not in known:
-                    raise UnknownNameError(say("stain in {source}:", source=zone.source), name, known)
+    for zone in [zone for report in reports for zone in report.zones]:
+        for name in [name for layer in zone.layers for name in layer.pot.stains]:
+            if name not in known:
+                raise UnknownNameError(say("stain in {source}:", source=zone.source), name, known)
 
 
 # ---------------------------------------------------------------- one firing
@@ -188,7 +188,7 @@ def _gather(
     targets = targets_of(case, library, got.warnings)
     limits = limits_in(book)
     lots = jars_taken(book, case, firing, report.lots)
-    for zone in _all_painted(report, before):
+    for zone in _all_painted(report, before, _told_of(known, firing)):
         after = library_reading(zone.after, zone, case, library) if zone.after is not None else None
         start = _before(zone, after, case, firing, before, library, got)
         outcome = _outcome(zone, firing, case, start, after, lots)
@@ -270,9 +270,14 @@ def _check(known: CurrentCase, firing: Firing, report: Report, liquids: frozense
         raise InputError(placed(report, say("{why}; nothing was stored", why=why)))
 
 
-def _all_painted(report: Report, before: CaseState | None) -> list[FiredZone]:
-    """The zones of the report, and those that lay painted on the piece: they were in the furnace too."""
-    told = {zone.key for zone in report.zones}
+def _told_of(known: CurrentCase | None, firing: Firing) -> set[Key]:
+    """The zones that the same firing was recorded with: who corrects one of them says nothing of the others."""
+    return {zone.key for one in (known.events if known else ()) if _same_firing(one, firing) for zone in one.zones}
+
+
+def _all_painted(report: Report, before: CaseState | None, recorded: Collection[Key]) -> list[FiredZone]:
+    """The zones of the report, and those that lay painted on the piece and that no record has: they were fired too."""
+    told = {zone.key for zone in report.zones} | {*recorded}
     lying = before.unfired if before is not None else ()
     tissues = {key: one.tissue for key, one in before.zones.items()} if before is not None else {}
     unread = [

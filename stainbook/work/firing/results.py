@@ -17,6 +17,7 @@ from stainbook.work.case.advise import colour_shown
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.measuring_sheet import sample_of
 from stainbook.work.case.open_case import now
+from stainbook.work.case.standing import unread_since_stained
 from stainbook.work.case.typed_readings import Given, preview, store
 from stainbook.work.documents.book_schemas import RecordResult
 from stainbook.work.documents.schemas import ColourResult
@@ -106,6 +107,7 @@ class FiringNow:
     others: tuple[str, ...] = ()
     liquids: frozenset[str] = frozenset()
     apprentices: tuple[str, ...] = ()
+    unread: int = 0  # zones that were fired with stain, where nothing of the piece was read since
 
     @property
     def painted(self) -> dict[Key, str]:
@@ -122,7 +124,8 @@ def firing_now(book: Book, code: str) -> FiringNow:
     others = tuple(one.case for one in book.all_painted() if one.case != code)
     people, liquids = tuple(book.operators()), liquids_of(book.stains().values())
     lying, apprentices = book.painted(code), book.settings().apprentices or ()
-    return FiringNow(people, tuple(programmes), tuple(furnaces), lying, since, others, liquids, apprentices)
+    unread = unread_since_stained(known_case(book, code).state)
+    return FiringNow(people, tuple(programmes), tuple(furnaces), lying, since, others, liquids, apprentices, unread)
 
 
 # ---------------------------------------------------------------- painted, not fired yet

@@ -157,7 +157,7 @@ def import_(book: Book, path: Path, choices: ImportChoices | None = None, *, pre
         for item in _left(items)
     ]
     if any(kind == "chip" for kind, _ in taken) and calibrate_again(book):
-        warnings.append(say("the stains were learnt anew from the chips"))
+        warnings.append(say("the stains were learnt anew from the stripes"))
     if any(kind in _TAUGHT_BY for kind, _ in taken):
         relearn(book)
     return ImportResult(

@@ -32,6 +32,19 @@ def case_targets(book: Book, what: What, viewing: Viewing, asked: Asked) -> dict
     return {one.zone.key: one.target for one in zones if one.target is not None}
 
 
+def viewing_in(book: Book, what: What) -> Viewing | None:
+    """Under which light and observer a case's L*, a*, b* hold: a photo is seen under it too, so that both compare.
+
+    None of a case of spectra alone, or without any colour. Raises InputError for a case that cannot be read.
+    """
+    current = current_case(book, what)
+    for one in zone_colours(current.case, current.library(book), optics=False):
+        colours = [found for found in (one.target, one.seen) if found is not None]
+        if any(not found.reading.is_spectral for found in colours) and colours[0].viewing.known:
+            return colours[0].viewing
+    return None
+
+
 def case_gaps(
     taken: Taken, targets: Mapping[tuple[int, str], SampleColour], limits: Mapping[str, ThresholdSet]
 ) -> dict[tuple[int, str], Gap]:

@@ -28,7 +28,7 @@ from stainbook.private import write
 from stainbook.records import LabRef, Viewing
 from stainbook.work.case.current_case import What
 from stainbook.work.documents.photo_schemas import PhotoChange, PhotoReference, PhotoResult, PhotoShot, PhotoZone
-from stainbook.work.photo.photo_case import case_gaps, case_targets
+from stainbook.work.photo.photo_case import case_gaps, case_targets, viewing_in
 from stainbook.work.photo.photo_expected import Expected, Place, expected_of, said
 from stainbook.work.photo.photo_map import write_map
 from stainbook.work.photo.photo_priors import Priors, kind_of
@@ -87,7 +87,7 @@ def photo(book: Book | None, image: Path, scene: Path, wish: PhotoAsked | None =
     if wish.store and wish.case is None:
         raise InputError(say("zones of a photo are stored as readings of a case; name it with --case"))
     case = None if wish.case is None or book is None else (book, wish.case)
-    viewing = wish.asked.viewing or SPECTRA_SEEN_UNDER
+    viewing = wish.asked.viewing or (viewing_in(*case) if case else None) or SPECTRA_SEEN_UNDER
     priors = Priors(book)
     expected = expected_of(*case, wish.asked) if case else {}
     now = take(image, scene, viewing, priors, expected)

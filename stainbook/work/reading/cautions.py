@@ -9,6 +9,7 @@ from stainbook.errors import some_of
 from stainbook.language import joined, say
 from stainbook.records import Reading
 from stainbook.words.places import zone_name
+from stainbook.work.reading.typing_slips import too_red
 
 # Smallest width of flat, even colour that a zone offers, mm: from memory of common crown and gum sizes.
 ROOM_MM = {
@@ -26,6 +27,7 @@ CURVED = {
     "occlusal": say("a curved face: the instrument may not seat, take the mean of three"),
     "papilla": say("a small curved face: seat the instrument and take the mean of three"),
 }
+RED = say("a* stands well above b*, as of no tooth: were the two exchanged?")
 MOTTLE_READINGS = 3  # of gum whose colour is not even: their scatter is the mottle
 
 
@@ -65,6 +67,8 @@ def cautions(readings: Iterable[Reading]) -> list[str]:
         zone = zone_of(reading.sample)
         for line in cautions_of(zone, aperture_mm=reading.aperture_mm) if zone else ():
             found.setdefault(joined([zone_name(zone or ""), line], ": "), []).append(reading.sample)
+        if reading.tissue == "tooth" and reading.lab is not None and too_red(reading.lab):
+            found.setdefault(RED, []).append(reading.sample)
         if reading.tissue == "gingiva" and reading.repeats < MOTTLE_READINGS and zone in ("attached", "mucosa"):
             uneven = say(
                 "gum is seldom even: take {times} readings of it, their scatter is the mottle", times=MOTTLE_READINGS

@@ -51,13 +51,13 @@ def take_in(
     return ReadResult(stored=stored, samples=list(found.samples), warnings=warnings)
 
 
-_OF_A_ZONE = re.compile(r"(.+)-(\d\d)-[^-]+")  # how the samples of a case's zones are called
+OF_A_ZONE = re.compile(r"(.+)-(\d\d)-[^-]+")  # how the samples of a case's zones are called
 
 
 def check_pieces(book: Book, readings: Sequence[Reading]) -> None:
     """Raises InputError for a reading of a piece that shows no colour yet: unsintered, with liquids or without."""
     known = set(book.names("case"))
-    codes = dict.fromkeys(named[1] for one in readings if (named := _OF_A_ZONE.fullmatch(one.sample)))
+    codes = dict.fromkeys(named[1] for one in readings if (named := OF_A_ZONE.fullmatch(one.sample)))
     for code in codes:
         if code in known:
             why = refusal(fold(book.events(code)), Event("read", "", None))

@@ -10,10 +10,11 @@ from stainbook.book import Book
 from stainbook.errors import FileError, InputError
 from stainbook.files import read_pasted
 from stainbook.language import say
-from stainbook.records import Reading
+from stainbook.records import Reading, Viewing
 from stainbook.work.reading.viewing_conditions import Asked
 
 _NUMBER = re.compile(r"[-+\N{MINUS SIGN}]?\d+(?:[.,]\d+)?")
+_LOOKED_AT = 400  # rows of the journal, the newest
 
 
 class Light(NamedTuple):
@@ -27,6 +28,20 @@ class Light(NamedTuple):
 def asked_under(book: Book, light: Light) -> Asked:
     """The light of typed numbers, with the profiles of the lab's instruments."""
     return Asked(light.illuminant, light.observer, instrument=light.instrument, instruments=book.instruments())
+
+
+def light_of_last(book: Book) -> Viewing | None:
+    """Under which light and observer L*, a*, b* were typed last; None where none of the newest rows is such a reading.
+
+    What a lab said once on one screen holds on its other screens: an instrument shows its numbers under one light.
+    """
+    rows = book.stored_since(max(0, book.newest_row() - _LOOKED_AT), _LOOKED_AT)
+    for name in dict.fromkeys(name for kind, name in reversed(rows) if kind == "reading"):
+        newest = book.newest_of(book.readings(name))
+        if newest is not None and newest.lab is not None and not newest.is_photo:
+            known = newest.viewing is not None and newest.viewing.known
+            return newest.viewing if known else None
+    return None
 
 
 def numbers_of(text: str) -> tuple[str, ...]:

@@ -34,6 +34,10 @@ POSSIBLE = {
 }
 
 
+REDDER = 4.0  # by how much a* of a tooth is above b* at most: teeth are yellow before they are red; common practice
+LIGHTEST = 100.0  # L* of white: above it stands no colour
+
+
 @dataclass(frozen=True, slots=True)
 class ExpectedReading:
     """What a zone is expected to be read as: L*, a*, b*, and the radius in ΔE00 that holds 9 in 10."""
@@ -45,10 +49,14 @@ class ExpectedReading:
 
 @dataclass(frozen=True, slots=True)
 class Slip:
-    """A question about typed numbers; ``meant`` are those that a slip would explain, as they would be typed."""
+    """A question about typed numbers; ``meant`` are those that a slip would explain, as they would be typed.
+
+    ``never`` : they are no colour at all, so that nobody can say that they are right
+    """
 
     question: str
     meant: str | None = None
+    never: bool = False
 
 
 def typed_reading(
@@ -81,10 +89,11 @@ def slip_of(zone: str, tissue: str, typed: tuple[str, ...], expected: ExpectedRe
     apart, possible = _apart(lab, expected), _possible(lab, tissue)
     if possible and apart <= near:
         return None
+    never = not 0.0 <= lab[0] <= LIGHTEST
     best = min(
         (
             (_apart(_lab(other), expected), place, other, changed)
-            for place, (other, changed) in enumerate(_slips(typed))
+            for place, (other, changed) in enumerate(_slips(typed, exchanged=tissue == "tooth" and too_red(lab)))
             if _possible(_lab(other), tissue)
         ),
         default=None,
@@ -93,12 +102,29 @@ def slip_of(zone: str, tissue: str, typed: tuple[str, ...], expected: ExpectedRe
         _, _, other, changed = best
         said = " ".join(other)
         if changed is None:
-            return Slip(words.meant_order(zone, said), said)
-        return Slip(words.meant(zone, typed[changed], other[changed]), said)
+            return Slip(words.meant_order(zone, said), said, never)
+        return Slip(words.meant(zone, typed[changed], other[changed]), said, never)
     if not possible:
-        return Slip(words.unlikely(zone, tissue))
+        return Slip(words.unlikely(zone, tissue), never=never)
     surely = expected is not None and apart > max(FAR, UNEXPLAINED * expected.radius)
     return Slip(words.far(zone, apart)) if surely else None
+
+
+def typed_target(text: str, asked: Asked, what: str, *, tissue: str) -> Reading:
+    """Three numbers as a colour that a zone is to have.
+
+    Raises InputError for what is no colour, and for a tooth that would be red, with what was meant: there is nothing
+    beside which it could be asked about.
+
+    >>> typed_target("69,7 21,4 1,4", Asked("D65", 10), "target", tissue="tooth")
+    Traceback (most recent call last):
+    stainbook.errors.InputError: target: did you mean 69,7 1,4 21,4, the numbers in this order?
+    """
+    typed = numbers_of(text)
+    slip = slip_of(what, tissue, typed, None) if len(typed) == 3 else None
+    if slip is not None and slip.meant is not None and (slip.never or (tissue == "tooth" and too_red(_lab(typed)))):
+        raise InputError(slip.question)
+    return typed_colour(text, asked, what)
 
 
 def same_again(first: str, second: str) -> bool:
@@ -118,11 +144,23 @@ def _apart(lab: Lab, expected: ExpectedReading | None) -> float:
 
 def _possible(lab: Lab, tissue: str) -> bool:
     low, high = POSSIBLE[tissue]
+    if tissue == "tooth" and too_red(lab):
+        return False
     return all(least <= one <= most for least, one, most in zip(low, lab, high, strict=True))
 
 
-def _slips(typed: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], int | None]]:
-    """What could have been meant, one slip each, and which number it changes; None for all."""
+def too_red(lab: Lab) -> bool:
+    """Whether no tooth is so: a* stands well above b*, as where the two were exchanged."""
+    return lab[1] - lab[2] > REDDER
+
+
+def _slips(typed: tuple[str, ...], *, exchanged: bool = False) -> Iterator[tuple[tuple[str, ...], int | None]]:
+    """What could have been meant, one slip each, and which number it changes; None for all.
+
+    exchanged : a* and b* first, where that is the likeliest
+    """
+    if exchanged:
+        yield (typed[0], typed[2], typed[1]), None
     for place, one in enumerate(typed):
         for other in dict.fromkeys(_other_numbers(one)):
             yield (*typed[:place], other, *typed[place + 1 :]), place

@@ -15,6 +15,7 @@ from stainbook.kept import BY_MISTAKE
 from stainbook.language import say
 from stainbook.records import Chip, LabValues, Stain
 from stainbook.words import mixes
+from stainbook.words.figures import tenths
 from stainbook.work.documents.day_schemas import PlateResult, Stripe
 from stainbook.work.documents.schemas import CalibrateResult
 from stainbook.work.reading.typed_colour import Light, asked_under, typed_colour
@@ -26,6 +27,8 @@ from stainbook.work.stains.stripes import NEW_PLATE, PlateOrder
 
 BARE_FACES = ("matt", "polished", "glazed")  # how the bare plate was read
 SWAPPED = 0.5  # ΔE00 by which a stronger stripe may lie nearer to clear glaze than a weaker one, by the coat alone
+
+GLAZE_MOVES = 8.0  # ΔE00 that clear glaze moves a bare plate at most: common practice; simulated labs stay below 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,9 +164,18 @@ def questions(book: Book, told: TypedPlates) -> list[str]:
         chips = [chip for chip in book.chips() if chip.body == plate]
         numbers = {chip.chip: number for number, chip in enumerate(chips, 1)}
         read = dict(_whole(chips, told, asked))
-        clear = next((lab for chip, lab in read.items() if not chip.layers[0].pot.shares), None)
-        if clear is None:
+        glaze, clear = next(((c, lab) for c, lab in read.items() if not c.layers[0].pot.shares), (None, None))
+        if glaze is None or clear is None:
             continue
+        bare = _bare_of(book, plate, told, asked)
+        if bare is not None and (far := float(delta_e_2000(clear, bare))) > GLAZE_MOVES:
+            found.append(
+                say(
+                    "{plate}, row {row}: clear glaze lies {apart} ΔE00 from the bare plate; is one of them mistyped?",
+                    plate=plate, row=numbers[glaze.chip], apart=tenths(far),
+                )
+            )  # fmt: skip
+            continue  # what is told by its distance from clear glaze says nothing then
         for weak, strong in _pairs(read):
             apart = [float(delta_e_2000(read[chip], clear)) for chip in (weak, strong)]
             if apart[1] + SWAPPED < apart[0]:
@@ -176,6 +188,16 @@ def questions(book: Book, told: TypedPlates) -> list[str]:
                     )
                 )  # fmt: skip
     return found
+
+
+def _bare_of(book: Book, plate: str, told: TypedPlates, asked: Asked) -> LabValues | None:
+    """The bare plate as typed, else as the book has it under that light; None where neither is."""
+    text = told.typed.get(plate, "").strip()
+    try:
+        found = typed_colour(text, asked, plate) if text else book.find_reading(plate)
+    except InputError:  # which is told at its row
+        return None
+    return found.lab if found is not None and (text or found.viewing == asked.of_bare_lab) else None
 
 
 def _whole(chips: Sequence[Chip], told: TypedPlates, asked: Asked) -> Iterable[tuple[Chip, LabValues]]:

@@ -153,3 +153,10 @@ def test_tables_come_as_frames_and_arrays(lab):
     with pytest.raises(InputError, match="found 2 values"):
         lab.predict({"barley": 0.5}, on=(74, 1))
     assert len(lab.search(near=(74, 1, 14), within=3.0)) == 0
+
+
+def test_what_something_newer_took_the_place_of_is_not_kept_in_memory(lab):
+    for number in range(20):
+        lab.book.add_operators([Operator(f"bench-{number}")])
+        assert lab.kept(("words of", number), lambda number=number: [number]) == [number]
+    assert len(lab.store._results) == 1

@@ -1,14 +1,18 @@
 """The two engines of a book: one whose transactions write, one whose transactions only read.
 
-Writers take turns: a write transaction holds the one write lock of its store from its first moment,
-so what it reads stays true until it commits, and row order is commit order.
+Writers take turns: a write transaction holds its lab's write lock from its first moment, so what it reads of the lab
+stays true until it commits, and row order is commit order. A file has one lock for all labs; on PostgreSQL each lab has
+its own, and what is of all labs, such as a migration, waits for all of them and lets none in.
 """
 
 from __future__ import annotations
 
 import contextlib
+import hashlib
 import os
+import random
 import sqlite3
+import time
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -22,7 +26,8 @@ from stainbook.book.location import shown
 from stainbook.errors import BookError, InputError
 from stainbook.language import say
 
-_WRITE_LOCK = 0x57A1B00C  # any number that is ours: the advisory lock of a book's writers in its database
+_WRITE_LOCK = 0x57A1B00C  # any number that is ours: the advisory lock of all writers in a database
+_ASKS = (0.002, 0.008)  # seconds between two times that a writer asks for a file's lock
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,13 +51,19 @@ class Engines:
             yield connection
 
     @contextlib.contextmanager
-    def writing(self) -> Iterator[Connection]:
-        """A transaction that holds the write lock; commits at the end, stores nothing on an error."""
+    def writing(self, lab: str | None = None) -> Iterator[Connection]:
+        """A transaction that holds the write lock; commits at the end, stores nothing on an error.
+
+        lab : that alone is written; None: what is of all labs
+        """
         if self.read_only:
             raise BookError(
                 say("book {url} cannot be written: the file or its folder is read-only", url=shown(self.url))
             )
         with self._explaining(), self.writer.begin() as connection:
+            if not self.is_sqlite:
+                for statement in _turn(lab):
+                    connection.exec_driver_sql(statement)
             yield connection
 
     @contextlib.contextmanager
@@ -94,7 +105,7 @@ def _sqlite(url: URL, timeout: float) -> Engines:
     # secure_delete: what is erased is overwritten, not only let go
     _pragmas(writer, "journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "secure_delete=ON")
     _begin_with(reader, "BEGIN")
-    _begin_with(writer, "BEGIN IMMEDIATE")
+    _begin_in_turn(writer, timeout)
     return Engines(url, reader, writer)
 
 
@@ -118,8 +129,18 @@ def _postgresql(url: URL, timeout: float) -> Engines:
     reader = create_engine(url, pool_pre_ping=True, connect_args={**arguments, "cursor_factory": _binary_cursor()})
     writer = create_engine(url, pool_pre_ping=True, connect_args=arguments)
     _begin_with(reader, "SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")
-    _begin_with(writer, f"SELECT pg_advisory_xact_lock({_WRITE_LOCK})")
     return Engines(url, reader, writer)
+
+
+def _turn(lab: str | None) -> tuple[str, ...]:
+    """The statements that take a turn in PostgreSQL, always in this order: so nobody waits for each other in a ring."""
+    if lab is None:  # versions of before took it for every lab: they and this one keep out of each other's way
+        return (f"SELECT pg_advisory_xact_lock({_WRITE_LOCK})",)
+    number = int.from_bytes(hashlib.blake2b(lab.encode(), digest_size=4).digest(), signed=True)  # two alike only wait
+    return (
+        f"SELECT pg_advisory_xact_lock_shared({_WRITE_LOCK})",
+        f"SELECT pg_advisory_xact_lock({_WRITE_LOCK}, {number})",
+    )
 
 
 def _binary_cursor() -> type[Any]:
@@ -140,6 +161,32 @@ def _pragmas(engine: Engine, *pragmas: str) -> None:
         connection.isolation_level = None  # else the driver begins late, and reads run outside the transaction
         for pragma in pragmas:
             connection.execute(f"PRAGMA {pragma}").close()
+
+
+def _begin_in_turn(engine: Engine, timeout: float) -> None:
+    """Begin transactions that write a file, asking for its lock at even intervals.
+
+    SQLite itself asks ever more seldom, up to every 0.1 s: who waits long is then passed by who has just come, and gave
+    up after 30 s while five others wrote without a pause.
+    """
+
+    @event.listens_for(engine, "begin")
+    def begin(connection: Connection) -> None:
+        driver: Any = connection.connection.driver_connection
+        until = time.monotonic() + timeout
+        driver.execute("PRAGMA busy_timeout=0").close()
+        try:
+            while time.monotonic() < until:
+                try:
+                    driver.execute("BEGIN IMMEDIATE").close()
+                    return
+                except sqlite3.OperationalError as error:
+                    if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY:
+                        break
+                time.sleep(random.uniform(*_ASKS))
+            connection.exec_driver_sql("BEGIN IMMEDIATE")  # says what is wrong
+        finally:
+            driver.execute(f"PRAGMA busy_timeout={int(timeout * 1000)}").close()
 
 
 def _begin_with(engine: Engine, statement: str) -> None:

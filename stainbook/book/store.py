@@ -11,7 +11,7 @@ from types import TracebackType
 
 from sqlalchemy import Connection, event
 
-from stainbook.book import book_tables, scrub
+from stainbook.book import book_tables, index, scrub
 from stainbook.book.engines import Engines, connect
 from stainbook.book.entries import Erased
 from stainbook.book.journal import last_row
@@ -86,7 +86,7 @@ class Book(Shelves):
     def _writing(self) -> AbstractContextManager[Connection]:
         if self.permit is not None:  # the one way to a row: whatever was asked above, a reader stores nothing
             self.permit.need(TECHNICIAN)
-        return self._engines.writing()
+        return self._engines.writing(self.lab)
 
     @contextlib.contextmanager
     def transaction(self) -> Iterator[Transaction]:
@@ -231,6 +231,16 @@ class Book(Shelves):
             for left in scrub.scrub(Path(str(self._engines.url.database))):
                 tell(left)
         return tombstone
+
+    def rebuild_index(self) -> None:
+        """Make what searches run on again from the records, of all labs.
+
+        >>> book.rebuild_index()
+        """
+        if self.permit is not None:
+            self.permit.need(TECHNICIAN)
+        with self._engines.writing() as connection:
+            index.rebuild(connection)
 
     def beyond_reach(self) -> tuple[str, ...]:
         """Give where an erased case may still be found: what this program cannot reach, in sentences.

@@ -337,11 +337,6 @@ class Worked(Access):
         with self._reading() as connection:
             return check(connection, lab=self.lab)
 
-    def rebuild_index(self) -> None:
-        """Make what searches run on again from the records."""
-        with self._writing() as connection:
-            index.rebuild(connection)
-
     def history(self) -> tuple[Line, ...]:
         """The lab's whole journal as told, line by line."""
         from stainbook.book.history import told

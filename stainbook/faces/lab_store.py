@@ -76,6 +76,7 @@ class LabStore:
         self._opened: Book | None = None
         self._writes = 0
         self._results: OrderedDict[Hashable, tuple[Mark, Any]] = OrderedDict()
+        self._last: Mark = (0, 0)  # of the newest result
         self._lasting: dict[Hashable, Any] = {}
         self._local = threading.local()
 
@@ -138,6 +139,9 @@ class LabStore:
                 return kept
         made = make()
         with self._lock:
+            if mark > self._last:  # of what is older nobody asks again, but a look that goes on
+                self._last = mark
+                self._results = OrderedDict(one for one in self._results.items() if one[1][0] >= mark)
             self._results[key] = mark, made
             self._results.move_to_end(key)
             while len(self._results) > MOST_KEPT:
@@ -155,6 +159,7 @@ class LabStore:
             one.clear()
         self._lasting.clear()
         self._results.clear()
+        self._last = (0, 0)
 
     def close(self) -> None:
         """Give the connections back and forget the results; the next use opens the book again."""

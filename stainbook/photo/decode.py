@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import io
 import re
-import warnings
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -18,7 +17,7 @@ from numpy.typing import NDArray
 from stainbook.errors import FileError
 from stainbook.inside import check_inside
 from stainbook.language import say
-from stainbook.photo.metadata import computed, orientation, read_shot
+from stainbook.photo.metadata import computed, orientation, read_shot, unheard
 from stainbook.photo.orientation import turned
 from stainbook.photo.picture import Picture, srgb_curves
 from stainbook.photo.profiles import profile_curves, profile_name
@@ -119,7 +118,8 @@ def _tiff(data: bytes) -> Any | None:
         directory = TiffImagePlugin.ImageFileDirectory_v2(data[:8])
         stream = io.BytesIO(data)
         stream.seek(directory.next)
-        directory.load(stream)
+        with unheard():
+            directory.load(stream)
     except Exception:  # Pillow raises whatever a broken directory leads to; the decoder tells it better
         return None
     return directory
@@ -149,7 +149,8 @@ def _exif(header: Image) -> Any:
     from PIL import Image
 
     try:
-        return header.getexif()
+        with unheard():
+            return header.getexif()
     except Exception:  # data about the picture that are damaged leave the picture as it is
         return Image.Exif()
 
@@ -159,9 +160,9 @@ def _header(path: Path, data: bytes, kind: str) -> Image:
     from PIL import Image
 
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # its own limit on pixels; ours is below
+        with unheard():  # of its own limit on pixels too; ours is below
             header = Image.open(io.BytesIO(data), formats=[kind])
+            pages = getattr(header, "n_frames", 1)  # looks for each of them, and any may be damaged
     except Image.DecompressionBombError as error:
         claimed = re.search(r"\d+", str(error))  # Pillow stops at 179 million pixels and keeps the size to itself
         raise _too_large(path, int(claimed[0]) if claimed else 2 * MAX_PIXELS) from error
@@ -176,10 +177,10 @@ def _header(path: Path, data: bytes, kind: str) -> Image:
             say("{width} x {height} pixels", width=width, height=height),
             say("at least {least} a side", least=SMALLEST),
         )
-    if getattr(header, "n_frames", 1) > 1 and kind != "JPEG":
+    if pages > 1 and kind != "JPEG":
         raise FileError(
             path,
-            say("{n} pages or frames", n=header.n_frames),  # type: ignore[attr-defined]
+            say("{n} pages or frames", n=pages),
             say("one picture"),
             hint=say("save the one that is meant"),
         )

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import contextlib
+import warnings
+from collections.abc import Iterator
 from typing import Any
 
 from stainbook.photo.picture import Shot
@@ -12,10 +14,18 @@ RENDERED, COMPOSITE = 0xA401, 0xA460  # EXIF 2.32: 0 a normal process; 2 and 3 a
 EXPOSURE, APERTURE, ISO, FOCAL, LENS, TAKEN = 0x829A, 0x829D, 0x8827, 0x920A, 0xA434, 0x9003
 
 
+@contextlib.contextmanager
+def unheard() -> Iterator[None]:
+    """Pillow's warnings about damaged data stay unheard: what is unreadable is left out, or told in our own line."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        yield
+
+
 def read_shot(exif: Any) -> Shot:
     """Camera, lens and exposure of Pillow's EXIF data; whatever is unreadable is left out."""
     block: Any = {}
-    with contextlib.suppress(Exception):  # a broken block of EXIF data is not the picture's fault
+    with contextlib.suppress(Exception), unheard():  # a broken block of EXIF data is not the picture's fault
         block = exif.get_ifd(EXIF_BLOCK)
     make, model = _text(exif.get(MAKE)), _text(exif.get(MODEL))
     camera = (

@@ -73,11 +73,12 @@ def _shot(data: bytes) -> Shot:
     """Camera and exposure where the raw file is a TIFF that Pillow can read the directory of."""
     from PIL import Image
 
-    from stainbook.photo.metadata import read_shot
+    from stainbook.photo.metadata import read_shot, unheard
 
     exif = Image.Exif()
     try:
-        exif.load(b"Exif\x00\x00" + data[: 4 * 2**20])
+        with unheard():
+            exif.load(b"Exif\x00\x00" + data[: 4 * 2**20])
     except Exception:  # not a TIFF, or its directory is elsewhere: nothing is kept then
         return Shot()
     return read_shot(exif)

@@ -1,21 +1,24 @@
-"""Benches that are killed at random moments of recording, importing, migrating and backing up.
+"""Benches that are killed at random moments of recording, importing, migrating, backing up and erasing.
 
-``python -m tests.book.kills URL KILLS [SEED]`` kills that many; the tests kill a few. A child process does one
+``python -m tests.book.kills URL KILLS [SEED]`` kills that many; the tests kill a few. For URL stands ``sqlite`` too, a
+file of this run, and ``postgresql``, a server of this run. A child process does one
 kind of work over and over and says through a pipe what was acknowledged; it is killed with SIGKILL. Then the
 book must open, its chain must hold, what was acknowledged must be there, and nothing may be there by half.
 """
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import random
+import re
 import signal
 import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from stainbook.book import open_book
@@ -30,6 +33,7 @@ from tests.work.benches import fired
 
 Say = Callable[[object], None]
 Work = Callable[[str, Path, Say], None]
+TEETH = (11, 12, 13)  # of a case that is erased
 THINGS = 40  # of one import, all or none of which are stored
 
 
@@ -131,11 +135,42 @@ def check_back_up(url: str, folder: Path, said: list[object]) -> None:
         part.unlink()
 
 
+def erase(url: str, folder: Path, say: Say) -> None:
+    """Store one case after the other with its outcomes, and erase it again."""
+    with open_book(url, author="killed") as book:
+        say("ready")
+        number = book.newest_row()
+        while True:
+            number += 1
+            code = f"kestrel-{os.getpid()}-{number}"
+            with book.transaction() as step:
+                step.add_cases([case(code)])
+                step.add_outcomes(outcome(code, tooth=tooth, note=f"seen by {code}") for tooth in TEETH)
+            book.erase_case(code, why="asked for")
+            say(code)
+
+
+def check_erase(url: str, folder: Path, said: list[object]) -> None:
+    with open_book(url) as book:
+        left = set(book.cases())
+        counted = Counter(one.case for one in book.outcomes())
+        assert counted == dict.fromkeys(left, len(TEETH))
+        assert not left & set(map(str, said))
+        assert sum(name.startswith("erased-") for name in left) >= len(said)
+        written = " ".join(f"{line.name} {line.record}" for line in book.history())
+        assert set(re.findall(r"kestrel-\d+-\d+", written)) <= left
+    if url.startswith("sqlite"):
+        files = b"".join(one.read_bytes() for one in Path(url.removeprefix("sqlite:///")).parent.glob("*.db-erase*"))
+        gone = {one.decode() for one in re.findall(rb"kestrel-\d+-\d+", files)} - left
+        assert not gone & set(map(str, said)), gone
+
+
 JOBS: dict[str, tuple[Work, Callable[[str, Path, list[object]], None]]] = {
     "record": (record, check_record),
     "import": (take_in, check_take_in),
     "migrate": (migrate, check_migrate),
     "backup": (back_up, check_back_up),
+    "erase": (erase, check_erase),
 }
 
 
@@ -183,28 +218,77 @@ def _be_child(work: Work, url: str, folder: Path, reader: int, writer: int) -> N
     os._exit(1)
 
 
-LONGEST = {"record": 0.5, "import": 1.0, "migrate": 0.7, "backup": 0.4}  # seconds: longer than one piece of the work
+LONGEST = {
+    "record": 0.5,
+    "import": 1.0,
+    "migrate": 0.7,
+    "backup": 0.4,
+    "erase": 0.4,
+}  # seconds: longer than one piece of the work
+
+
+class _Enough(Exception):
+    """Ends a piece of work after it was acknowledged once."""
+
+
+def load(folder: Path) -> None:
+    """Do each work once in this process, so that its copies have loaded what they need: they live for a moment."""
+    for job, (work, _) in JOBS.items():
+        url, said = f"sqlite:///{folder / 'loaded.db'}", []
+        wipe(url)
+        if job == "migrate":
+            make_first_version(url, [Stain("husk")])
+
+        def say(what: object, said: list[object] = said) -> None:
+            said.append(what)
+            if len(said) > 1:
+                raise _Enough
+
+        with contextlib.suppress(_Enough):
+            work(url, folder, say)
+        wipe(url)
 
 
 def main(url: str, kills: int, seed: int) -> None:
-    """Kill that many children, a fresh book for every twelve."""
+    """Kill that many children, a fresh book now and then; says how far it came every hundred."""
+    os.umask(0o077)
     rng = random.Random(seed)
     jobs = [job for job in JOBS if job != "backup" or url.startswith("sqlite")]
     done: Counter[str] = Counter()
     with tempfile.TemporaryDirectory(prefix="kills") as place:
         folder = Path(place)
         make_bundles(folder)
+        load(folder)
         for number in range(kills):
             job = jobs[number % len(jobs)]
             own = f"{url}-{job}" if url.startswith("sqlite") else url
-            if number % 12 < len(jobs) or not url.startswith("sqlite"):
+            often = 3 if job == "import" else 12  # it has few bundles
+            if number // len(jobs) % often == 0 or not url.startswith("sqlite"):
                 wipe(own)
             done[f"{job}, acknowledged"] += len(kill(job, own, folder, rng, longest=LONGEST[job]))
             done[job] += 1
+            if (number + 1) % 100 == 0:
+                print(number + 1, "killed, all whole so far:", dict(done), flush=True)
         for one in folder.glob("*"):
             one.unlink()
     print(dict(done), "all whole")
 
 
+@contextlib.contextmanager
+def store(url: str) -> Iterator[str]:
+    """The URL of a book; of a throw-away one where only the kind of store is told."""
+    if url == "sqlite":
+        with tempfile.TemporaryDirectory(prefix="killed") as place:
+            yield f"sqlite:///{place}/lab.db"
+    elif url == "postgresql":
+        from tests.conftest import _server_binaries, _throwaway_server
+
+        with _throwaway_server(_server_binaries() or Path()) as server:
+            yield f"{server}/postgres"
+    else:
+        yield url
+
+
 if __name__ == "__main__":
-    main(sys.argv[1], int(sys.argv[2]), int(sys.argv[3]) if len(sys.argv) > 3 else 20261125)
+    with store(sys.argv[1]) as asked:
+        main(asked, int(sys.argv[2]), int(sys.argv[3]) if len(sys.argv) > 3 else 20261125)

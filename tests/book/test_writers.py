@@ -7,17 +7,18 @@ import random
 import sqlite3
 import threading
 import time
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import closing
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 import pytest
 
-from stainbook.book import Book, open_book
+from stainbook.book import open_book
 from stainbook.book.wanted import BookQuery
 from stainbook.records import Reading, Viewing
 from tests.book.worked import outcome
-from tests.book.writer import Bench, number_of, start
+from tests.book.writer import Bench, assert_whole, start
 
 pytestmark = [
     pytest.mark.filterwarnings("ignore:This process .* is multi-threaded, use of fork"),
@@ -28,18 +29,6 @@ WRITERS = 8
 STEPS = 20
 
 
-def _assert_whole(book: Book, acknowledged: list[tuple[int, int]]) -> None:
-    """The counter and the readings tell of the same steps, each once, none acknowledged is missing."""
-    counters = [fit.document["total"] for fit in book.fits("counter")]
-    assert counters == list(range(1, len(counters) + 1))
-    assert sorted(number_of(reading.lab) for reading in book.readings() if reading.lab) == counters
-    assert [fit.revision for fit in book.fits("counter")] == counters
-    alone = {fit.revision for fit in book.fits("alone")}
-    assert {total for total, _ in acknowledged} <= set(counters)
-    assert {number for _, number in acknowledged} <= alone
-    assert len({number for _, number in acknowledged}) == len(acknowledged)
-
-
 def test_eight_writers_on_a_new_book_lose_nothing(book_url: str, tmp_path: Path) -> None:
     benches = [start(tmp_path, book_url, f"bench-{n}", STEPS) for n in range(WRITERS)]  # each may make the book
     for bench in benches:
@@ -47,7 +36,7 @@ def test_eight_writers_on_a_new_book_lose_nothing(book_url: str, tmp_path: Path)
     acknowledged = [pair for bench in benches for pair in bench.acknowledged]
     assert len(acknowledged) == WRITERS * STEPS
     with open_book(book_url) as book:
-        _assert_whole(book, acknowledged)
+        assert_whole(book, acknowledged)
         assert book.counts() == {"fit": 2, "reading": WRITERS}
         assert [len(book.readings(f"bench-{n}")) for n in range(WRITERS)] == [STEPS] * WRITERS
 
@@ -58,17 +47,29 @@ def test_killed_writers_leave_whole_steps_only(book_url: str, tmp_path: Path) ->
     acknowledged = []
     for round_ in range(2):
         benches = [start(tmp_path, book_url, f"bench-{round_}-{n}", 10**6) for n in range(5)]
-        for bench in benches:
-            _wait_until_at_work(bench)
-            time.sleep(rng.uniform(0, 0.15))
-            assert bench.kill() == -9
-            acknowledged += bench.acknowledged
+        with killed_at_last(benches):
+            for bench in benches:
+                _wait_until_at_work(bench)
+                time.sleep(rng.uniform(0, 0.15))
+                assert bench.kill() == -9
+                acknowledged += bench.acknowledged
     with open_book(book_url, timeout=10) as book:
-        _assert_whole(book, acknowledged)
+        assert_whole(book, acknowledged)
         assert book.add_fit("alone", {}) > max(number for _, number in acknowledged)
     if book_url.startswith("sqlite"):
         with closing(sqlite3.connect(book_url.removeprefix("sqlite:///"))) as connection:
             assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+
+
+@contextmanager
+def killed_at_last(benches: list[Bench]) -> Iterator[None]:
+    """Benches that never end by themselves do not outlive a test that fails."""
+    try:
+        yield
+    finally:
+        for bench in benches:
+            with suppress(ProcessLookupError, ChildProcessError):
+                bench.kill()
 
 
 def _wait_until_at_work(bench: Bench) -> None:

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import os
 import signal
+import time
 import traceback
 from dataclasses import dataclass
 from pathlib import Path
 
-from stainbook.book import open_book
+from stainbook.book import Book, open_book
 from stainbook.records import Reading, Viewing
 
 
@@ -26,8 +27,17 @@ class Bench:
     @property
     def acknowledged(self) -> list[tuple[int, int]]:
         """The counter and the fit's revision of each step."""
+        return [(int(total), int(number)) for total, number, _ in self._lines]
+
+    @property
+    def moments(self) -> list[float]:
+        """When each step was acknowledged, in seconds since it began."""
+        return [float(moment) for _, _, moment in self._lines]
+
+    @property
+    def _lines(self) -> list[list[str]]:
         lines = self.said.read_text().splitlines(keepends=True)
-        return [(int(total), int(number)) for total, number in (line.split() for line in lines if line.endswith("\n"))]
+        return [line.split() for line in lines if line.endswith("\n")]
 
     @property
     def errors(self) -> str:
@@ -64,6 +74,18 @@ def start(folder: Path, url: str, name: str, steps: int) -> Bench:
     os._exit(0)
 
 
+def assert_whole(book: Book, acknowledged: list[tuple[int, int]]) -> None:
+    """The counter and the readings tell of the same steps, each once, none acknowledged is missing."""
+    counters = [fit.document["total"] for fit in book.fits("counter")]
+    assert counters == list(range(1, len(counters) + 1))
+    assert sorted(number_of(reading.lab) for reading in book.readings() if reading.lab) == counters
+    assert [fit.revision for fit in book.fits("counter")] == counters
+    alone = {fit.revision for fit in book.fits("alone")}
+    assert {total for total, _ in acknowledged} <= set(counters)
+    assert {number for _, number in acknowledged} <= alone
+    assert len({number for _, number in acknowledged}) == len(acknowledged)
+
+
 def lab_of(total: int) -> tuple[float, float, float]:
     """A colour that carries a number up to 10,000, within what the files take."""
     return float(total % 100), float(total // 100), 0.0
@@ -75,6 +97,7 @@ def number_of(lab: tuple[float, float, float]) -> int:
 
 
 def _write(url: str, name: str, steps: int, said: Path) -> None:
+    began = time.monotonic()
     with open_book(url, author=name) as book, said.open("w") as acknowledged:
         for _ in range(steps):
             with book.transaction() as tx:
@@ -82,4 +105,5 @@ def _write(url: str, name: str, steps: int, said: Path) -> None:
                 total = 1 + (counter.document["total"] if counter else 0)
                 tx.add_fit("counter", {"total": total}, data=b"x" * 5000)
                 tx.add_readings([Reading(name, lab=lab_of(total), viewing=Viewing())])
-            print(total, book.add_fit("alone", {"by": name}), file=acknowledged, flush=True)
+            alone = book.add_fit("alone", {"by": name})
+            print(total, alone, time.monotonic() - began, file=acknowledged, flush=True)

@@ -58,7 +58,7 @@ class Session:
         code, stain = f"S{self.number}-{turn}", f"stain-{self.number}"
         before = [(70.0 + place, self.number / 10, turn / 10) for place in range(len(ZONES))]
         after = (71.5, self.number / 10, 10.0 + turn / 10)
-        await page.goto(f"{self.url}/new-case")
+        await page.goto(f"{self.url}/new-case", timeout=PATIENCE)
         await page.get_by_role("button", name=texts.MAKE_CASE, exact=True).wait_for(timeout=PATIENCE)
         await _settled(page)
         await _fill(page, texts.CODE, code)

@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given
 
 from stainbook.colour import lab_to_lch, lab_to_xyz, lch_to_lab, white_point, xyz_to_lab
+from stainbook.colour.cielab import checked_white
 from stainbook.errors import InputError
 from tests.colour.library import colour_science
 from tests.colour.strategies import COLOURS, LIGHT, OBSERVER
@@ -50,3 +51,13 @@ def test_a_white_on_the_wrong_scale_is_refused():
 def test_other_shapes_are_refused(function):
     with pytest.raises(InputError, match="shape"):
         function([50.0, 0.0])
+
+
+@pytest.mark.parametrize(("Y", "taken"), [(10.0, False), (10.001, True), (1000.0, True), (1000.001, False)])
+def test_a_white_is_on_the_scale_of_100_above_10_and_up_to_1000(Y, taken):
+    white = [0.95 * Y, Y, 1.09 * Y]
+    if taken:
+        assert checked_white(white).tolist() == white
+    else:
+        with pytest.raises(InputError, match="scale Y = 100"):
+            checked_white(white)

@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stainbook.colour import lab_to_srgb
+from stainbook.colour.screen import XYZ_TO_SRGB
 from stainbook.errors import InputError
 from tests.colour.library import colour_science
 
@@ -13,6 +14,11 @@ from tests.colour.library import colour_science
 @pytest.mark.parametrize(("lightness", "code"), [(100, "#ffffff"), (0, "#000000"), (53.585, "#808080")])
 def test_neutrals(lightness, code):
     assert lab_to_srgb([lightness, 0, 0]) == (code, True)
+
+
+def test_the_screens_primaries_are_its_own():
+    primaries = [[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]]  # IEC 61966-2-1:1999
+    np.testing.assert_allclose(XYZ_TO_SRGB @ np.array(primaries), np.eye(3), rtol=0, atol=1e-3)
 
 
 @given(st.floats(0, 100))

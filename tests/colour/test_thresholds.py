@@ -7,6 +7,7 @@ import pytest
 from stainbook.colour import (
     grade,
     grade_interval,
+    own_set,
     review_grade,
     threshold_set,
     threshold_sets,
@@ -103,3 +104,18 @@ def test_no_step_for_no_number():
 def test_unknown_names_list_the_known(call, name):
     with pytest.raises(UnknownNameError, match="known"):
         call(name)
+
+
+@pytest.mark.parametrize(("perceptible", "acceptable"), [(0.01, 20.0), (0.8, 2.0), (1.5, 1.5)])
+def test_a_set_of_own_figures_is_found_again_by_its_name(perceptible, acceptable):
+    own = own_set("tooth", perceptible, acceptable)
+    found = threshold_set(own.name)
+    assert (found.perceptible, found.acceptable, found) == (perceptible, acceptable, own)
+
+
+@pytest.mark.parametrize(("perceptible", "acceptable"), [(0.0099, 2.0), (2.0, 1.99), (1.0, 20.01)])
+def test_own_figures_beyond_what_can_be_are_refused(perceptible, acceptable):
+    with pytest.raises(ValueError, match=r"expected 0\.01 <= perceptible <= acceptable <= 20"):
+        own_set("tooth", perceptible, acceptable)
+    with pytest.raises(UnknownNameError):
+        threshold_set(f"own-tooth-{perceptible:g}-{acceptable:g}")

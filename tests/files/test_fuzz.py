@@ -14,12 +14,15 @@ from stainbook.files import (
     read_chips,
     read_guide,
     read_jars,
+    read_mixes,
     read_order,
+    read_outcome,
     read_programmes,
     read_readings,
     read_recipes,
     read_stains,
 )
+from stainbook.files.scene import read_scene
 from stainbook.records import GuideTab
 from tests.files.helpers import BANDS, flat, spectral
 from tests.files.test_cgats import lab
@@ -53,6 +56,19 @@ SEEDS = {
     ],
     read_programmes: [
         "- {programme: glaze, start_c: 450, final_c: 770, hold_min: 1, vacuum: none}\n- programme: 12:30\n"
+    ],
+    read_mixes: ["- {mix: neck-2, pot: {husk: 1/8, teasel: 0.5}, made_on: 2026-03-02, lots: {husk: 0117}}\n"],
+    read_outcome: [
+        "case: W-1\nfired_at: 2026-03-02T11:40:00+01:00\nfurnace: no\nminutes: 48.5\nlots: {husk: 0118}\n"
+        "zones: [{tooth: 11, zone: neck, tissue: tooth, recipe: warm, before: {L: 70, a: 1, b: 15}, "
+        "after: {L: 71, a: 1, b: 16, illuminant: D65, observer: 2},"
+        "layers: [{pot: {}}, {pot: {husk: 1/2}, coats: 2, consistency: stiff, method: spray}]}]\n"
+    ],
+    read_scene: [
+        "reference: chart.txt\nrows: 4\ncolumns: 6\nencoding: auto\nsubject: patient\npatch_fill: 0.82\n"
+        "corners: [[1, 2], [30, 2], [30, 40], [1, 40]]\nflat: grey.tif\n"
+        "tabs:\n  - {L: 70, a: 2, b: 15, illuminant: D65, observer: 10, polygon: [[1, 1], [9, 1], "
+        "[9, 9]]}\nzones:\n  - {tooth: 11, zone: cervical, polygon: [[1, 1], [9, 1], [9, 9]]}\n"
     ],
     read_case_with_guide: [
         "case: W-1\nstage: green\nzones:\n  - {tooth: 11, zone: cervical, now: {body: b}, target: {L: 1, a: 2, b: 3}}\n"

@@ -19,11 +19,11 @@ def writers() -> Iterator[set[str]]:
     found: set[str] = set()
     begin = Engines.writing
 
-    def writing(self: Engines) -> contextlib.AbstractContextManager[object]:
+    def writing(self: Engines, lab: str | None = None) -> contextlib.AbstractContextManager[object]:
         outermost = _outermost(sys._getframe(1))
         if outermost:
             found.add(outermost)
-        return begin(self)
+        return begin(self, lab)
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(Engines, "writing", writing)

@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 from stainbook.optics.calibrate import calibrate
+from stainbook.optics.causes import SHIFT_SD
 from stainbook.optics.curves import Pooled, Unstated
-from stainbook.optics.fit import group_of, priors_of, solve
-from stainbook.optics.noise import first_guess, with_shared_plates
+from stainbook.optics.fit import MODEL_LEVEL_SD, group_of, priors_of, solve
+from stainbook.optics.noise import NEAR, first_guess, near, with_shared_plates
 from stainbook.records import Stain
 from tests.optics.painted import BANDS, ZIRCONIA, fired, forecast_one, layer, stripes, true_numbers
 
@@ -30,6 +31,17 @@ def test_noise_of_bands_that_no_reading_states_is_found(band):
     found = first_guess(made(band=band))  # all of it was put upon one of a chip's two readings
     assert found.band == pytest.approx(band / np.sqrt(2.0), rel=0.15)
     assert found.level == found.share == 0.0
+
+
+@pytest.mark.parametrize(("name", "own"), [("level", MODEL_LEVEL_SD), ("share", SHIFT_SD)])
+@pytest.mark.parametrize("before", [0.0, 0.01, 0.05])
+def test_fits_agree_up_to_a_share_of_the_variance_that_the_larger_has_with_the_models_own(name, own, before):
+    # after**2 - before**2 = NEAR * (own**2 + after**2)
+    edge = np.sqrt((before**2 + NEAR * own**2) / (1.0 - NEAR))
+    one = Unstated(0.0, **{"level": 0.0, "share": 0.0, name: before})
+    for factor, agree in ((0.999, True), (1.001, False)):
+        other = replace(one, **{name: factor * edge})
+        assert (near(one, other), near(other, one)) == (agree, agree)
 
 
 def test_noisy_chips_are_not_held_against_one_another():

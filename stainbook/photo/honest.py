@@ -35,7 +35,8 @@ SOME_TINT, TWO_LIGHTS = 20.0, 35.0
 # Evidence of light that falls off from one place times its ΔE00 at a zone (ordinary pictures: below 50; lenses that
 # darken to a half, a lamp close by: 100 and more): drawn on to the zones it would be off by more than can be said
 SOME_BOWL, BOWL = 70.0, 200.0
-STEEP = 0.15  # of ln light from the target's middle to its edge (ordinary pictures: below 0.08; a lamp close by: 0.5)
+# Of ln light from the target's middle to its edge (ordinary pictures: below 0.08; a lamp close by: 0.5)
+SOME_STEEP, STEEP = 0.08, 0.15
 MAPPED = 12.0  # evidence that brightness follows the surroundings (ordinary pictures: below 12)
 STRAINED = 1.1  # mean square that the patches leave, in their table's doubt (ordinary pictures: below 0.8)
 
@@ -204,7 +205,10 @@ def troubles(
         )
     if examination is not None and examination.two_lights * _tint(signs) > SOME_TINT:
         lines.append(_changing(signs))
-    if examination is not None and examination.bowed * _fall(signs) > SOME_BOWL and not tab:
+    falls = examination is not None and (
+        examination.bowed * _fall(signs) > SOME_BOWL or examination.slope > SOME_STEEP
+    )
+    if falls and not tab:
         lines.append(_FALLING)
     if examination is not None and examination.mapped > MAPPED and not tab:
         lines.append(

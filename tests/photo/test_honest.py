@@ -82,6 +82,16 @@ def test_a_lamp_close_beside_the_piece_is_refused(twice):
         read(picture_of(replace(twice, raw=twice.raw * lit), "linear"), twice.corners, target_of(twice.world), twice)
 
 
+def test_light_that_falls_off_over_the_chart_alone_is_said(twice):
+    """A quarter from one side to the other put all zones off by 4 to 5 ΔE00, more than their radius, without a word."""
+    x = np.arange(twice.raw.shape[1])[None, :, None]
+    left, right = twice.corners[:, 0].min(), twice.corners[:, 0].max()
+    lit = np.where(x < right, 1 - 0.25 * (x - left) / (right - left), 1.0)
+    spoilt = replace(twice, raw=np.clip(twice.raw * lit, 0, 1))
+    found = read(picture_of(spoilt, "linear"), twice.corners, target_of(twice.world), twice)
+    assert any("light falls off" in line for line in found.troubles)
+
+
 def radii(picture, target, twice):
     found = read(picture, twice.corners, target, twice)
     shot = Condition("linear", even=False, tab=False)

@@ -205,9 +205,7 @@ def troubles(
         )
     if examination is not None and examination.two_lights * _tint(signs) > SOME_TINT:
         lines.append(_changing(signs))
-    falls = examination is not None and (
-        examination.bowed * _fall(signs) > SOME_BOWL or examination.slope > SOME_STEEP
-    )
+    falls = examination is not None and (examination.bowed * _fall(signs) > SOME_BOWL or examination.slope > SOME_STEEP)
     if falls and not tab:
         lines.append(_FALLING)
     if examination is not None and examination.mapped > MAPPED and not tab:

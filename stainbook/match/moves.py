@@ -22,6 +22,7 @@ from stainbook.match.reasons import Kind
 from stainbook.match.response import OptionResponse, response_of
 from stainbook.match.sequence import Stages, aims_short, sintered
 from stainbook.match.watch import UNWATCHED, Watch
+from stainbook.match.wetting import halved_by_film
 from stainbook.optics.forecast import ForecastRequest, Forecasts
 from stainbook.optics.two_by_two import Array
 from stainbook.records import Layers
@@ -38,7 +39,8 @@ class Tried:
 
     ``hits`` and ``within`` (draws,) are, draw by draw, whether it is accepted after this firing and
     the chance that it is within the firings left. ``plain`` (3,) is the colour without the layers.
-    ``kind`` and ``on`` say what the layers go on, ``radius`` the ΔE00 about ``lab`` that holds 9 in 10.
+    ``kind`` and ``on`` say what the layers go on, ``radius`` the ΔE00 about ``lab`` that holds 9 in 10, ``film`` that a
+    film over the matt face would halve the doubt.
     """
 
     problem: Annotated[ZoneProblem, AsKey()]
@@ -60,6 +62,7 @@ class Tried:
     later: float = LATER
     lights: tuple[InLight, ...] = ()
     radius: float | None = None
+    film: bool = False
 
     @property
     def in_the_end(self) -> float:
@@ -223,6 +226,7 @@ def forecast_lists(bench: Bench, ready: Ready, lists: Sequence[Listed]) -> list[
     view = bench.forecasts(wanted)
     draws = view.draw(DRAWS)
     ends = np.cumsum([len(one.stacks) for one in lists])
+    film = halved_by_film(view, [ready.frames[one.place] for one in lists for _ in one.stacks])
     fields = []
     for one, end in zip(lists, ends, strict=True):
         at = slice(end - len(one.stacks), end)
@@ -231,7 +235,7 @@ def forecast_lists(bench: Bench, ready: Ready, lists: Sequence[Listed]) -> list[
         corrections = ready.corrections.get(one.place)
         left_after, first = _firings(bench, problem, one.stacks)
         within = follow_up(odds, problem.thresholds.acceptable, corrections, left_after, first)
-        fields.append(_field(problem, frame, one.stacks, one.kinds, odds, within, later_counts(bench)))
+        fields.append(_field(problem, frame, one.stacks, one.kinds, odds, within, later_counts(bench), film[at]))
     return fields
 
 
@@ -361,6 +365,7 @@ def _field(
     odds: Odds,
     within: Within,
     share: float,
+    film: NDArray[np.bool_],
 ) -> Field:
     tried = [
         Tried(
@@ -382,6 +387,7 @@ def _field(
             later=share,
             lights=odds.lights[i],
             radius=float(odds.radius[i]),
+            film=bool(film[i]),
         )
         for i, layers in enumerate(stacks)
     ]

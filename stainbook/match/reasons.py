@@ -36,7 +36,8 @@ class Reason:
     """Why a move is offered: what it does (None where nothing goes on), and how far it ends from the target.
 
     ``on`` names the blank of a remake; ``liquid`` layers soak in; ``fires`` says that the finish fires the piece;
-    ``face_unknown`` that no clear-glaze chip shows what the glaze does; no chip shows how strong ``unseen`` fire. It is
+    ``face_unknown`` that no clear-glaze chip shows what the glaze does; ``film`` that a film over the matt face as it
+    was read would halve the doubt; no chip shows how strong ``unseen`` fire. It is
     painted otherwise than its mirror image ``unlike``, since that pays for itself.
     """
 
@@ -49,6 +50,7 @@ class Reason:
     liquid: bool = False
     fires: bool = True
     face_unknown: bool = False
+    film: bool = False
     unseen: tuple[str, ...] = ()
     unlike: tuple[int, str] | None = None
 

@@ -21,5 +21,6 @@ def why(bench: Bench, field: Field, move: Tried) -> Reason:
         liquid=bench.soaks,
         fires=move.problem.finish_fires,
         face_unknown=face_unknown(bench, move.problem.now),
+        film=move.film and not bench.soaks,
         unseen=tuple(unseen_stains(bench, sorted({name for layer in move.layers for name in layer.pot.stains}))),
     )

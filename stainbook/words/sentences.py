@@ -225,6 +225,10 @@ def _doubts(reason: Reason) -> list[str]:
         told.append(
             say("the doubt is wide, for no clear-glaze stripe of this material shows what the glaze does to it")
         )
+    if reason.film:
+        told.append(
+            say("read under a film of water or glycerine its matt face would halve the doubt; dry it before painting")
+        )
     if reason.unseen:
         told.append(
             say_n(

@@ -126,7 +126,7 @@ class CaseFace(CaseTopic):
 
         >>> plan = lab.case("W-1051").planned()
         >>> [one.id for one in plan.pots], [zone.zone for zone in plan.zones]
-        (['Y'], ['cervical', 'middle', 'incisal'])
+        (['Y', 'J'], ['cervical', 'middle', 'incisal'])
         """
         from stainbook.work.case.case_plan import plan_file
         from stainbook.work.sheets.plan_sheet import save_html

@@ -72,7 +72,7 @@ class DeskFace(CaseTopic):
 
         >>> desk = lab.case("W-1063").desk
         >>> desk.next(desk.found(desk.job())).written[24, "cervical"]
-        '1 coat of bracken undiluted'
+        '1 coat of (1 part bracken + 1 part thinning liquid)'
         """
         return self._on("next", desk, lambda: chosen.done_next(self._book, desk))
 

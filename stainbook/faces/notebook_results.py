@@ -46,7 +46,7 @@ class Prediction:
 
     >>> found = lab.predict({"barley": 1 / 8}, coats=2, on="plate-pale")
     >>> found
-    L* 86.2, a* -2.1, b* 6.0 (D65/10°), 9 in 10 within ΔE00 1.8
+    L* 86.5, a* -2.1, b* 6.0 (D65/10°), 9 in 10 within ΔE00 1.8
     """
 
     document: PredictedRecipe
@@ -56,7 +56,7 @@ class Prediction:
         """L*, a*, b*.
 
         >>> [round(one, 1) for one in found.lab]
-        [86.2, -2.1, 6.0]
+        [86.5, -2.1, 6.0]
         """
         return self.document.L, self.document.a, self.document.b
 
@@ -74,7 +74,7 @@ class Prediction:
         """Reflectance factors by band of ``wavelengths``.
 
         >>> round(found.spectrum[0], 2)
-        0.59
+        0.6
         """
         return tuple(self.document.reflectance)
 
@@ -92,8 +92,8 @@ class Prediction:
 
         >>> found.to_frame().round(2).head(2)
            wavelength  reflectance
-        0       400.0         0.59
-        1       410.0         0.59
+        0       400.0          0.6
+        1       410.0          0.6
         """
         rows = zip(self.wavelengths, self.spectrum, strict=True)
         return _frame([{"wavelength": nm, "reflectance": value} for nm, value in rows])
@@ -121,7 +121,7 @@ class LearntStains:
     >>> with type(lab).open("new.db") as new:
     ...     learnt = new.calibrate(chips, "recipes/readings.csv")
     >>> learnt
-    1 stain learnt from stripes, their stripes described to ΔE00 1.5
+    1 stain learnt from stripes, their stripes described to ΔE00 1.3
     """
 
     document: CalibrateResult
@@ -140,7 +140,7 @@ class LearntStains:
         """Median ΔE00 of each stain's stripes, each predicted from the others; None where that cannot be said.
 
         >>> {name: round(one, 1) for name, one in learnt.doubt.items()}
-        {'barley': 1.7}
+        {'barley': 1.5}
         """
         return {one.stain: one.dE00_left_out for one in self.document.stains}
 
@@ -165,9 +165,9 @@ class NextSteps:
 
     >>> steps = lab.case("W-1051").advise()
     >>> steps
-    11 cervical: stain it: 1 coat of (2 parts barley + 1 part kettle + 1 part clear), then ΔE00 1.3 (0.6 to 2.3)
-    11 middle: stain it: 1 coat of (4 parts barley + 1 part garnet + 3 parts clear), then ΔE00 0.9 (0.3 to 1.8)
-    11 incisal: stain it: 1 coat of (1 part kettle + 2 parts moss + 1 part clear), then ΔE00 1.2 (0.5 to 2.1)
+    11 cervical: stain it: 1 coat of (1 part garnet + 4 parts pollen + 3 parts clear), then ΔE00 1.2 (0.4 to 2.4)
+    11 middle: stain it: 1 coat of (4 parts barley + 1 part garnet + 3 parts clear), then ΔE00 0.9 (0.3 to 1.9)
+    11 incisal: stain it: 1 coat of (1 part pollen + 2 parts saddle + 5 parts clear), then ΔE00 1.2 (0.5 to 2.2)
     """
 
     document: AdviseResult
@@ -190,7 +190,7 @@ class NextSteps:
         """The colour expected after the first step.
 
         >>> [round(one, 1) for one in steps.lab[11, "middle"]]
-        [74.7, 1.5, 17.8]
+        [74.8, 1.6, 18.1]
         """
         return {key: _lab(move.colour) for key, move in self._first.items()}
 
@@ -199,7 +199,7 @@ class NextSteps:
         """The range that holds the difference to the target after the first step in 9 of 10 cases, ΔE00.
 
         >>> [round(one, 1) for one in steps.doubt[11, "middle"]]
-        [0.3, 1.8]
+        [0.3, 1.9]
         """
         return {key: (move.dE00_p05, move.dE00_p95) for key, move in self._first.items()}
 
@@ -244,7 +244,8 @@ class CasePlan:
 
     >>> plan = lab.case("W-1051").plan()
     >>> plan
-    mix Y: 1 part moss + 1 part plover + 2 parts clear
+    mix Y: 1 part kettle + 2 parts moss + 1 part clear
+    mix J: 1 part garnet + 4 parts pollen + 3 parts clear
     """
 
     document: PlanResult
@@ -254,7 +255,7 @@ class CasePlan:
         """Shares by the letter of each mix.
 
         >>> plan.mixes
-        {'Y': {'moss': 0.25, 'plover': 0.25}}
+        {'Y': {'kettle': 0.25, 'moss': 0.5}, 'J': {'garnet': 0.125, 'pollen': 0.5}}
         """
         return {one.id: dict(one.pot) for one in self.document.pots}
 
@@ -289,8 +290,8 @@ class Recorded:
         >>> done = lab.record("recipes/finished/firings/W-0979-1.yaml")
         >>> done.to_frame()[["zone", "dE00"]].round(1).head(2)
               zone  dE00
-        0   margin   0.5
-        1  papilla   0.5
+        0   margin   0.2
+        1  papilla   0.1
         """
         return _frame([one.model_dump() for one in self.document.outcomes])
 

@@ -122,7 +122,7 @@ class StainsFace(LabFace):
         >>> from pathlib import Path
         >>> found = lab.stains.predict(Path("recipes/recipes.csv"), Path("recipes/readings.csv")).recipes[0]
         >>> found.recipe, round(found.L, 1), round(found.dE00_p90, 1)
-        ('warm-neck', 73.6, 1.4)
+        ('warm-neck', 73.6, 1.3)
         """
         return predict_files(self._book, recipes, readings, asked, meant)
 
@@ -289,7 +289,7 @@ class StainsFace(LabFace):
 
         >>> best = lab.stains.next_stripes(["W-1051"])[0]
         >>> best.stain, best.share, best.coats
-        ('kettle', 0.25, 2)
+        ('garnet', 0.25, 2)
         """
         return tuple(next_stripes(self._book, cases, wish))
 

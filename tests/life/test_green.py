@@ -60,6 +60,24 @@ def test_wrong_01_a_sintered_piece_stands_at_what_its_liquids_are_expected_to_ma
     assert bench.bench("W-1")["stage"] == "sintered"
 
 
+def test_a_neck_beside_gum_that_took_liquid_is_less_sure(bench: Bench) -> None:
+    """Liquids creep in open pores: what the gum took may be in the neck too; the middle is out of its reach."""
+    sintered(bench)
+    alone = bench.advice("W-1")
+    zones = [zone(*key, target=(70, 3, 20)) | {"now": REED} for key in (NECK, MIDDLE, EDGE)]
+    bench.open("W-2", [*zones, zone(*GUM, target=(54, 19, 13)) | {"now": REED}], stage="green")
+    with_gum = [*COLOURED, fired_zone(GUM, [{"pot": {"otter": 1.0}, "coats": 2}])]
+    bench.json(
+        "case", "did", "W-2", "coloured", "--zones", "11 cervical,11 middle,11 attached", "--at", bench.at("09:00")
+    )
+    bench.json("case", "did", "W-2", "dried", "--at", bench.at("10:00"))
+    bench.record("W-2", with_gum, hour=SINTERED_AT, firing="sinter", programme="long")
+    beside = bench.advice("W-2")
+    assert beside[NECK]["standing"]["u"] > alone[NECK]["standing"]["u"]
+    assert beside[MIDDLE]["standing"]["u"] == alone[MIDDLE]["standing"]["u"]
+    assert lab_of(beside[NECK]["standing"]) == lab_of(alone[NECK]["standing"])
+
+
 def test_wrong_01_before_sintering_it_stands_at_its_blank(bench: Bench) -> None:
     green(bench)
     for key, told in bench.advice("W-1").items():

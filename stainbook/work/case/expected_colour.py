@@ -6,7 +6,7 @@ zones of the same firing read shows how that firing turned out: a neighbour that
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -18,7 +18,7 @@ from stainbook.colour import WAVELENGTHS, delta_e_2000_radius, lab_jacobian
 from stainbook.errors import InputError
 from stainbook.optics.ceramic import has_bare_face
 from stainbook.optics.forecast import Forecast
-from stainbook.records import Case, Layers, Reading, Viewing
+from stainbook.records import TOOTH_ZONES, Case, Layers, Reading, Viewing
 from stainbook.work.reading.optical import OpticalReading, lab_on_grid
 from stainbook.work.reading.reading_conditions import EXPECTED
 from stainbook.work.stains.predict import LabOptics, forecasts_on
@@ -28,6 +28,7 @@ Key = tuple[int, str]
 
 HEAT_SD = 0.01  # of ln reflectance, all bands, a firing: a zone that went through it unpainted; common practice
 AGED_SD = 0.01  # the same more, a firing, where what lies there cannot be forecast; common practice
+BLED = 0.05  # share of what gum liquid does to ln reflectance that a neck beside it may take; an assumption of our own
 _SHARED_BY_A_FIRING = "firing"  # the source of doubt that the zones of one firing share
 _DARKEST = 1e-3
 _OUTLIER = 20.0  # squared distance over doubt beyond which a reading says nothing of its neighbours; as in learning
@@ -142,6 +143,20 @@ def _aged(
     except InputError:
         return 1.0, AGED_SD * heats
     return np.exp(other.ln_mean - one.ln_mean), 0.0
+
+
+def beside_gum_liquid(found: Mapping[Key, ExpectedZone], soaked_gum: Collection[Key]) -> dict[Key, ExpectedZone]:
+    """The same zones, with doubt towards pink in each neck whose own gum took liquid: liquids creep in open pores."""
+    told = dict(found)
+    for key in soaked_gum:
+        neck_key = (key[0], TOOTH_ZONES[0])
+        neck, gum = told.get(neck_key), found[key]
+        if neck is None:
+            continue
+        change = BLED * (gum.forecast.ln_mean - np.log(np.maximum(gum.start.reflectance, _DARKEST)))
+        sources = {**neck.forecast.sources, f"bled {key[1]}": change[np.newaxis]}
+        told[neck_key] = replace(neck, forecast=replace(neck.forecast, sources=sources))
+    return told
 
 
 # ---------------------------------------------------------------- neighbours of the same firing

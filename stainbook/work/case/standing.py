@@ -19,7 +19,13 @@ from stainbook.errors import InputError, UnknownNameError, message
 from stainbook.language import listed, say
 from stainbook.records import BodyRef, Case, CaseZone, LabRef, Reading, SampleRef, newest_reading
 from stainbook.stage_words import step_name
-from stainbook.work.case.expected_colour import ExpectedZone, ReadNeighbour, conditioned, expected_zone
+from stainbook.work.case.expected_colour import (
+    ExpectedZone,
+    ReadNeighbour,
+    beside_gum_liquid,
+    conditioned,
+    expected_zone,
+)
 from stainbook.work.case.library import Library
 from stainbook.work.case.likeness import are_alike, as_another, followed_reading, same_blank_layer
 from stainbook.work.case.witness import shifted, sintering_of, witnesses
@@ -212,7 +218,8 @@ def _not_read(
     for at, group in forecasts.items():
         moved = conditioned(group, _neighbours(at, case, state, library, read) if at else [], SPECTRA_SEEN_UNDER)
         moved |= _by_discs({key: one for key, one in moved.items() if starts[key].from_blank}, starts, case, library)
-        for key, expected in moved.items():
+        gum = [key for key in moved if starts[key].zone.tissue == "gingiva" and starts[key].took_liquid]
+        for key, expected in beside_gum_liquid(moved, gum).items():
             change = state.zones[key].change if key in state.zones else None
             of, like = starts[key].of, starts[key].like
             found[key] = ZoneStanding(key, "expected", of, change, expected.start.reading, expected, like)
@@ -228,6 +235,11 @@ class _ForecastStart:
     zone: ZoneState
     like: Key | None = None
     blank: str | None = None  # where it starts from the blank's own reading
+
+    @property
+    def took_liquid(self) -> bool:
+        """True for a zone that took liquid since it was read."""
+        return bool(self.zone.soaked) or any(one.kind == "sinter" and one.layers for one in self.zone.since_read)
 
     @property
     def from_blank(self) -> bool:

@@ -9,7 +9,6 @@ from typing import Literal
 import streamlit as st
 
 from stainbook.errors import InputError
-from stainbook.faces.desk_types import CaseDesk
 from stainbook.faces.firing_types import FiringNow, FiringResult, Given, Preview, Since, ZoneResult
 from stainbook.faces.reading_types import Light
 from stainbook.language import joined
@@ -63,13 +62,7 @@ def _draw() -> None:
     if kept(f"recorded {code}", None) is not None and firing.lying is None:
         st.subheader(words.NEXT_FIRING, anchor=False)
     if firing.lying is None:
-        job = case_source.case(code).desk.job()
-        if not job.settled(case_source.PATIENCE):  # what is to be painted is not known yet; what came out is
-            show_pace(job)
-            with came_out:
-                show_recorded(code, busy=False)
-            return
-        rows, read, told, under = _to_paint(code, firing, case_source.case(code).desk.found(job))
+        rows, read, told, under = _to_paint(code, firing)
     else:
         rows, read, told, under = _to_read(code, firing)
     new = _new_stains(code, rows)
@@ -78,7 +71,7 @@ def _draw() -> None:
     with head.press:
         if firing.unread and firing.lying is None:
             _read_first(firing.unread)
-        else:
+        elif rows:
             _act(code, rows, read, new, under, told, lies=firing.lying is not None)
     _left_out(rows)
     with came_out:
@@ -90,17 +83,27 @@ def _draw() -> None:
 _Told = tuple[list[ResultRow], _Read, FiringFields, Light]
 
 
-def _to_paint(code: str, firing: FiringNow, desk: CaseDesk) -> _Told:
-    """Nothing lies on the piece as far as the book knows: what is to be painted, and one press for all of it."""
+def _to_paint(code: str, firing: FiringNow) -> _Told:
+    """Nothing lies on the piece as far as the book knows: what is to be painted, and one press for all of it.
+
+    While the steps are worked out there is nothing to be painted yet; all else of the page is there.
+    """
     st.markdown(words.RESULT_LEAD)
     show_cautions((*safety.AT["fire"], *safety.AT["two coats"]))
+    desk = case_source.case(code).desk
+    job = desk.job()
+    known = job.settled(case_source.PATIENCE)
+    if not known:
+        show_pace(job)
     table, forms = st.container(key="bench_screen").columns([8, 5], gap="large")
     with forms:
         one = st.container()
         under = light_choice(code)
-        told = firing_fields(code, firing, desk.view.case)
+        told = firing_fields(code, firing, desk.gaps().case)
         read = _readings(code, firing, under)
-    rows = _rows(code, proposed(code, desk), read)
+    if not known:
+        return [], read, told, under
+    rows = _rows(code, proposed(code, desk.found(job)), read)
     with table:
         list_of(code, rows)
     with one:

@@ -188,7 +188,7 @@ def test_what_changed_comes_before_the_colours(page, tmp_path):
     assert any("4 zones: " in text.value and "changed for certain" in text.value for text in page.markdown)
 
 
-def test_after_a_firing_the_picture_from_before_is_asked_for_first(page, tmp_path):
+def test_after_a_firing_the_picture_from_before_is_asked_for_below_todays(page, tmp_path):
     case = tmp_path / "W-7.yaml"
     case.write_text("case: W-7\nstage: glazed\nzones:\n  - {tooth: 11, zone: cervical}\n")
     assert case_source.lab().cases.bring_in([case]) == []
@@ -197,7 +197,7 @@ def test_after_a_firing_the_picture_from_before_is_asked_for_first(page, tmp_pat
     kept(page).run()
     assert not page.exception
     assert any("W-7 was fired on 2026-03-02" in text.value for text in page.markdown)
-    assert page.file_uploader[0].label == "Picture from before"
+    assert [one.label for one in page.file_uploader][:2] == ["Picture", "Picture from before"]
 
 
 def test_a_picture_can_be_the_one_that_later_ones_are_compared_with(page, files, scene):

@@ -1,4 +1,4 @@
-"""The picture from before: after a firing it is asked for first, since a change is surer than a colour."""
+"""The picture from before: after a firing it is asked for below today's, since a change is surer than a colour."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _FILES = ("image", "scene", "flat")
 
 
 def ask_before(case: str | None) -> None:
-    """Offer to bring the picture from before: first of all where the case was fired, else folded away."""
+    """Offer to bring the picture from before: open where the case was fired, else folded away."""
     fired = case_source.lab().photo.fired_at(case) if case else None
     if fired:
         st.markdown(texts.FIRED.format(case=case or "", day=wording.day(fired)))

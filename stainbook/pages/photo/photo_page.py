@@ -42,9 +42,10 @@ def _draw() -> None:
     settings, picture = st.columns([1, 3], gap="medium")
     with settings:
         fired = bool(case and case_source.lab().photo.fired_at(case))
+        image = dropped_file(_IMAGE, texts.PICTURE, texts.PICTURE_HELP, picture=True)
         if fired:
             ask_before(case)
-        files, given = _brought()
+        files, given = _brought(image)
         if not fired:
             ask_before(case)
         with st.expander(texts.MORE):
@@ -57,9 +58,8 @@ def _draw() -> None:
         _work(files, given, case, press)
 
 
-def _brought() -> tuple[Files | None, dict[str, Any]]:
+def _brought(image: Dropped | None) -> tuple[Files | None, dict[str, Any]]:
     """Picture, the target's table, maybe a grey frame and a second shot; None while picture or table is missing."""
-    image = dropped_file(_IMAGE, texts.PICTURE, texts.PICTURE_HELP, picture=True)
     table = _table()
     subject = st.radio(
         texts.SUBJECT, list(texts.SUBJECTS), format_func=texts.SUBJECTS.__getitem__, **keeping("photo subject", "piece")

@@ -186,6 +186,7 @@ def test_what_changed_comes_before_the_colours(page, tmp_path):
     assert "data:image/png" in markup(page, "photo map")
     assert 'class="well"' in markup(page, "photo swatches")
     assert any("4 zones: " in text.value and "changed for certain" in text.value for text in page.markdown)
+    assert any("(CIE D65), 10°" in caption.value for caption in page.caption)  # numbers never stand without their light
 
 
 def test_after_a_firing_the_picture_from_before_is_asked_for_below_todays(page, tmp_path):

@@ -18,7 +18,7 @@ from stainbook.pages.shell import texts as shell_texts
 from stainbook.pages.shell.page_frame import do, keep, kept
 from stainbook.pages.shell.plain import Ours, bare, counted, named_zone, plain
 from stainbook.pages.shell.pressing import pressed, tell, under_the_press
-from stainbook.pages.shell.wording import one_decimal
+from stainbook.pages.shell.wording import one_decimal, viewing
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.swatches import Patch, small
 from stainbook.pages.widgets.tables import cards
@@ -106,7 +106,8 @@ def _show(found: Measured, targets: Mapping[str, AdvisedZone], *, compared: bool
     st.subheader(texts.COLOURS)
     show_markup("".join(_swatches(zone, targets) for zone in result.zones), key="photo swatches")
     show_markup(cards([_row(zone, graded=graded) for zone in result.zones]), key="photo colours")
-    st.caption(texts.DOUBT)
+    lights = dict.fromkeys(viewing(_colour(zone)) for zone in result.zones)
+    st.caption(" · ".join([*lights, texts.DOUBT]))
     with st.expander(texts.HOW):
         st.write(plain(result.method, longest=None))
 
@@ -124,10 +125,13 @@ def _in_a_well(image: bytes, kind: str, said: str, *, key: str) -> None:
 def _swatches(zone: PhotoZone, targets: Mapping[str, AdvisedZone]) -> str:
     """The colour of a zone, beside its target where it has one, in a well."""
     name = place_name(zone.tooth, zone.zone)
-    seen = ColourResult(L=zone.L, a=zone.a, b=zone.b, illuminant=zone.illuminant, observer=zone.observer)
     aim = targets[name].target if name in targets else None
-    patches = [Patch(shell_texts.NOW, seen), *([Patch(shell_texts.TARGET, aim)] if aim is not None else [])]
+    patches = [Patch(shell_texts.NOW, _colour(zone)), *([Patch(shell_texts.TARGET, aim)] if aim is not None else [])]
     return f'<section class="photo-zone"><h3>{escape(name)}</h3>{small(patches)}</section>'
+
+
+def _colour(zone: PhotoZone) -> ColourResult:
+    return ColourResult(L=zone.L, a=zone.a, b=zone.b, illuminant=zone.illuminant, observer=zone.observer)
 
 
 def _changed(zone: PhotoZone) -> dict[str, Any]:

@@ -32,6 +32,7 @@ from stainbook.work.stains.typed_plate import (
     laid_out,
     questions,
     read_plates,
+    read_stripes,
     remove_plates,
     removed_plates,
     sheet_of,
@@ -170,6 +171,14 @@ class StainsFace(LabFace):
         True
         """
         return self._kept("waiting", lambda: waiting_plates(self._book))
+
+    def read_stripes(self) -> tuple[PlannedPlate, ...]:
+        """List the plates of which stripes were read, with those stripes; typed again, the newest reading counts.
+
+        >>> lab.stains.read_stripes()[0].plate
+        'plate-pale'
+        """
+        return self._kept("read stripes", lambda: read_stripes(self._book))
 
     def remove_plates(self, plates: Sequence[str]) -> list[str]:
         """Remove the stripes of plates that wait to be read, and give the plates; raises InputError for others.

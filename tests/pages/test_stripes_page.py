@@ -106,6 +106,24 @@ def test_rows_are_saved_in_one_step_and_the_curve_is_seen(app, laid):
     assert words.OPENS_NONE in [one.value for one in app.markdown]
 
 
+def test_a_stripe_that_was_typed_wrong_is_typed_again(app, laid):
+    rows = rows_of(laid)
+    stripe = next(row for row in laid.stains.waiting_plates()[0].rows if row.painted.endswith("husk undiluted"))
+    wrong = rows | {stripe.sample: "20 30 -20"}
+    press(typed(app, wrong), save(app).label)
+    assert laid.book.find_reading(stripe.sample).lab == (20.0, 30.0, -20.0)
+    app.session_state["kept"] = app.session_state["kept"] | {"stripes_step": "rows"}
+    app.run()
+    app.selectbox(key="plate_again").set_value("plate-1").run()
+    app.session_state["kept"] = app.session_state["kept"] | {"typed plates again": {stripe.sample: rows[stripe.sample]}}
+    app.run()
+    press(app, "Save 1 row, and learn from it")
+    assert "Saved and learnt: husk" in app.success[0].value
+    L, a, b = (float(one.replace(",", ".")) for one in rows[stripe.sample].split())
+    assert laid.book.find_reading(stripe.sample).lab == (L, a, b)
+    assert laid.stains.rows()[0].stripes == 3
+
+
 def test_typed_rows_outlive_another_page_and_are_not_saved(app, laid):
     rows = rows_of(laid)
     first = next(iter(rows))

@@ -9,6 +9,7 @@ import streamlit as st
 
 from stainbook.errors import InputError
 from stainbook.faces.exchange_types import safe_name
+from stainbook.faces.reading_types import Light
 from stainbook.faces.stain_types import (
     PLAN,
     SOAKING_PLAN,
@@ -35,7 +36,7 @@ from stainbook.pages.widgets.stripe_tables import kind_words, listed_markup, ope
 ENTRY = ("name", "lot", "family", "form")  # fields of a stain that are emptied once it is entered
 CLEAR = "clear"
 UNDONE = 4  # removed plates that can be brought back by a press
-FORM = "plates"  # under which typed rows are kept
+FORM, FORM_AGAIN = "plates", "plates again"  # under which typed rows are kept
 
 
 def _draw() -> None:
@@ -150,8 +151,12 @@ def _rows(waiting: Sequence[PlannedPlate]) -> None:
             _go("curve")
     if not waiting:
         st.info(words.NO_PLATES)
-        _bring_back()
-        return
+    _again(_waiting(waiting) if waiting else None)
+    _bring_back()
+
+
+def _waiting(waiting: Sequence[PlannedPlate]) -> tuple[Light, str]:
+    """The rows of plates that wait; gives the light and the face that were said."""
     if kept("plates_kept", False):
         st.info(words.KEPT)
     names = [one.plate for one in waiting]
@@ -168,8 +173,7 @@ def _rows(waiting: Sequence[PlannedPlate]) -> None:
         under = light_choice()
     shown = [one for one in waiting if one.plate in plates]
     if not shown:
-        _bring_back()
-        return
+        return under, seen
     st.download_button(
         words.SHEET, in_this_language(partial(case_source.lab().stains.plates_sheet, plates)),
         safe_name("plates", "html"), "text/html", on_click="ignore",
@@ -183,7 +187,31 @@ def _rows(waiting: Sequence[PlannedPlate]) -> None:
     if pressed(counted(words.SAVE_ROWS, n), key="save_rows", type="primary", disabled=not (n and answered)):
         _save(told)
     _remove(shown)
-    _bring_back()
+    return under, seen
+
+
+def _again(said: tuple[Light, str] | None) -> None:
+    """A stripe that was typed wrong: its row is typed once more, and the newest reading counts."""
+    read = {one.plate: one for one in case_source.lab().stains.read_stripes()}
+    if not read:
+        return
+    with st.expander(words.AGAIN, expanded=kept("plate_again") in read):
+        which, light = st.columns([4, 3], vertical_alignment="bottom")
+        plate = which.selectbox(
+            words.AGAIN_WHICH, list(read), format_func=bare, index=None, **keeping("plate_again", None)
+        )
+        if plate not in read:
+            return
+        st.caption(words.AGAIN_LEAD)
+        if said is None:
+            with light:
+                said = light_choice(), "matt"
+        under, face = said
+        answered = show_form(FORM_AGAIN, [(row.sample, _named(row)) for row in read[plate].rows], under)
+        told = TypedPlates((plate,), typed_in(FORM_AGAIN), under, face)
+        n = len(told.typed)
+        if pressed(counted(words.SAVE_ROWS, n), key="save_again", type="primary", disabled=not (n and answered)):
+            _save(told)
 
 
 def _remove(shown: Sequence[PlannedPlate]) -> None:
@@ -225,8 +253,10 @@ def _save(told: TypedPlates) -> None:
     keep("rows_saved", words.SAVED.format(stains=joined(learnt), warnings=joined([*found.warnings, *told_of], " ")))
     keep("plates_kept", False)
     keep("reach_stain", learnt[0] if learnt else "")
-    forget_typed(FORM)
-    forget("plates_read")
+    for form in (FORM, FORM_AGAIN):
+        forget_typed(form)
+    for chosen in ("plates_read", "plate_again"):
+        forget(chosen)
     st.rerun()
 
 

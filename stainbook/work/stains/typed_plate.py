@@ -85,6 +85,18 @@ def waiting_plates(book: Book) -> tuple[PlannedPlate, ...]:
     )
 
 
+def read_stripes(book: Book) -> tuple[PlannedPlate, ...]:
+    """The plates of which stripes were read, with those: what was mistyped is typed again, and the newest counts."""
+    chips, liquids = book.chips(), liquids_of(book.stains().values())
+    read = book.readings_of({chip.chip for chip in chips})
+    plates: dict[str, list[PlateRow]] = {}
+    for chip in chips:
+        rows = plates.setdefault(chip.body, [])
+        rows.append(PlateRow(chip.chip, len(rows) + 1, told_layers(chip.layers, liquids)))
+    found = {plate: tuple(row for row in rows if row.sample in read) for plate, rows in plates.items()}
+    return tuple(PlannedPlate(plate, rows) for plate, rows in found.items() if rows)
+
+
 def remove_plates(book: Book, plates: Collection[str]) -> list[str]:
     """Remove the stripes of some plates that wait to be read; those that were read stay. Gives the plates.
 

@@ -14,7 +14,7 @@ import sys
 from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
-WORKERS = 3
+WORKERS = 2
 QUIET = {"stdout": subprocess.DEVNULL, "stderr": subprocess.PIPE, "text": True}
 
 
@@ -50,7 +50,7 @@ def main() -> int:
         reason = bring([package for packages in missing.values() for package in packages])
         for name in missing_programs():
             print(f"tests that need {name} are skipped: {reason or 'it is still not found'}", flush=True)
-    # three files at a time, also on two cores, since many tests wait for a browser or a server
+    # two files at a time, since many tests wait for a browser or a server
     workers = ["-n", str(WORKERS), "--dist", "loadfile"]
     environment = {"OMP_NUM_THREADS": "1", **os.environ}
     return subprocess.call([sys.executable, "-m", "pytest", *workers, *sys.argv[1:]], cwd=ROOT, env=environment)

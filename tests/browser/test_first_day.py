@@ -126,6 +126,7 @@ def test_from_a_new_case_to_its_delivery_by_mouse(opened, tmp_path):
         painted = page.get_by_role("textbox", name="Painted on 11 cervical").input_value()
         assert "part" in painted  # as the advice has it
         page.get_by_role("button", name=re.compile("Painted as the sheet says: . zone")).click()
+        page.locator(".reader input").wait_for(timeout=PATIENCE)  # the fields of what is read after
         settle(page)
         fill(page, "Type or paste", "70,9 1,6 19,6\n71,8 1,4 17,2\n70,4 0,8 13,8")
         fill(page, "Minutes, door to door", "42,5")

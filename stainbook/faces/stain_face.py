@@ -178,7 +178,7 @@ class StainsFace(LabFace):
         >>> lab.stains.read_stripes()[0].plate
         'plate-pale'
         """
-        return self._kept("read stripes", lambda: read_stripes(self._book))
+        return self._kept("read_stripes", lambda: read_stripes(self._book))
 
     def remove_plates(self, plates: Sequence[str]) -> list[str]:
         """Remove the stripes of plates that wait to be read, and give the plates; raises InputError for others.

@@ -115,7 +115,7 @@ def test_a_stripe_that_was_typed_wrong_is_typed_again(app, laid):
     app.session_state["kept"] = app.session_state["kept"] | {"stripes_step": "rows"}
     app.run()
     app.selectbox(key="plate_again").set_value("plate-1").run()
-    app.session_state["kept"] = app.session_state["kept"] | {"typed plates again": {stripe.sample: rows[stripe.sample]}}
+    app.session_state["kept"] = app.session_state["kept"] | {"typed plates_again": {stripe.sample: rows[stripe.sample]}}
     app.run()
     press(app, "Save 1 row, and learn from it")
     assert "Saved and learnt: husk" in app.success[0].value

@@ -36,7 +36,7 @@ from stainbook.pages.widgets.stripe_tables import kind_words, listed_markup, ope
 ENTRY = ("name", "lot", "family", "form")  # fields of a stain that are emptied once it is entered
 CLEAR = "clear"
 UNDONE = 4  # removed plates that can be brought back by a press
-FORM, FORM_AGAIN = "plates", "plates again"  # under which typed rows are kept
+FORM, FORM_AGAIN = "plates", "plates_again"  # under which typed rows are kept
 
 
 def _draw() -> None:

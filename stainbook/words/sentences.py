@@ -227,7 +227,10 @@ def _doubts(reason: Reason) -> list[str]:
         )
     if reason.film:
         told.append(
-            say("read under a film of water or glycerine its matt face would halve the doubt; dry it before painting")
+            say(
+                "read under a film of water or glycerine, told in a file's column film, its matt face would halve the "
+                "doubt; clean and dry it before painting"
+            )
         )
     if reason.unseen:
         told.append(

@@ -72,12 +72,8 @@ def keep_plates(book: Book, order: PlateOrder) -> PlateResult:
 
 def waiting_plates(book: Book) -> tuple[PlannedPlate, ...]:
     """The plates of which some stripe was not read yet, in the order in which they were laid out."""
-    chips, liquids = book.chips(), liquids_of(book.stains().values())
-    read = book.readings_of({name for chip in chips for name in (chip.chip, chip.body)})
-    plates: dict[str, list[PlateRow]] = {}
-    for chip in chips:
-        rows = plates.setdefault(chip.body, [])
-        rows.append(PlateRow(chip.chip, len(rows) + 1, told_layers(chip.layers, liquids)))
+    plates = _plates_of(book)
+    read = book.readings_of({name for plate, rows in plates.items() for name in (plate, *(row.sample for row in rows))})
     return tuple(
         PlannedPlate(plate, (*_bare(plate, read), *(row for row in rows if row.sample not in read)))
         for plate, rows in plates.items()
@@ -87,14 +83,20 @@ def waiting_plates(book: Book) -> tuple[PlannedPlate, ...]:
 
 def read_stripes(book: Book) -> tuple[PlannedPlate, ...]:
     """The plates of which stripes were read, with those: what was mistyped is typed again, and the newest counts."""
-    chips, liquids = book.chips(), liquids_of(book.stains().values())
-    read = book.readings_of({chip.chip for chip in chips})
-    plates: dict[str, list[PlateRow]] = {}
-    for chip in chips:
-        rows = plates.setdefault(chip.body, [])
-        rows.append(PlateRow(chip.chip, len(rows) + 1, told_layers(chip.layers, liquids)))
+    plates = _plates_of(book)
+    read = book.readings_of({row.sample for rows in plates.values() for row in rows})
     found = {plate: tuple(row for row in rows if row.sample in read) for plate, rows in plates.items()}
     return tuple(PlannedPlate(plate, rows) for plate, rows in found.items() if rows)
+
+
+def _plates_of(book: Book) -> dict[str, list[PlateRow]]:
+    """All stripes by plate, numbered as on its sheet."""
+    liquids = liquids_of(book.stains().values())
+    plates: dict[str, list[PlateRow]] = {}
+    for chip in book.chips():
+        rows = plates.setdefault(chip.body, [])
+        rows.append(PlateRow(chip.chip, len(rows) + 1, told_layers(chip.layers, liquids)))
+    return plates
 
 
 def remove_plates(book: Book, plates: Collection[str]) -> list[str]:
@@ -157,7 +159,9 @@ def read_plates(book: Book, told: TypedPlates) -> CalibrateResult:
         readings.append(known)
     for chip in chips:
         found = typed_colour(told.typed[chip.chip], asked, chip.chip)
-        readings.append(replace(found, surface=_face(chip, told.face, stains), taken_at=at))
+        before = book.find_reading(chip.chip)  # typed again, it has the face that was said then
+        face = before.surface if before is not None else _face(chip, told.face, stains)
+        readings.append(replace(found, surface=face, taken_at=at))
     source = say("the typed rows")
     return calibrate_files(
         book,

@@ -34,6 +34,12 @@ StepWord = Annotated[
 Zones = Annotated[
     str, typer.Option("--zones", help="Zones that it was done to, such as '11 cervical, 21 cervical'; by default all.")
 ]
+Teeth = Annotated[
+    list[str],
+    typer.Argument(
+        metavar="WRONG=RIGHT", help="Such as 12=11; two that were exchanged: 12=11 11=12.", show_default=False
+    ),
+]
 At = Annotated[str | None, typer.Option("--at", help="When, ISO 8601; by default now.", show_default=False)]
 Mix = Annotated[
     str,
@@ -84,6 +90,14 @@ def did(
         _show(way.undo_did(step, why=why), json)
     else:
         _show(way.did(step, zones=zones, at=at, mix=mix, operator=operator, run=run), json)
+
+
+@app.command("tooth", epilog=example("case tooth W-1051 11=12"))
+def tooth(context: typer.Context, case: CaseName, teeth: Teeth, json: Json = False) -> None:
+    """Call a tooth by its right number: targets, readings, what was painted and fired go with it."""
+    piece = lab_of(context).case(case)
+    piece.wish.rename(teeth)
+    _show(piece.way.now(), json)
 
 
 @app.command("undo", epilog=example("case undo W-1051"))

@@ -192,6 +192,13 @@ TEETH_OF_EFFECT = say("Teeth of the zones that are chosen.")
 TAKE_OFF = say("Remove: {effect}")
 NO_EFFECTS = say("No effect is listed yet.")
 ADD_TEETH, ADD_ZONES, ADD = say("Teeth"), say("Zones of each"), say("Add zones")
+WRONG_TOOTH = say(
+    "**A wrong tooth?** Give it its right number: targets, readings, what was painted and fired go with it. Print the "
+    "sheet and the report anew."
+)
+WRONG, RIGHT = say("Wrong number"), say("Right number")
+RENAME = say("Call tooth {wrong} by its right number")
+EXCHANGE_TEETH = say("Exchange teeth {wrong} and {right}")
 TAKE_OUT = Numbered("Remove {n} zone from the case", "Remove {n} zones from the case")
 BLANK = say("Blank")
 NO_BLANK = say("not named")

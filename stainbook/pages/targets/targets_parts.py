@@ -249,3 +249,26 @@ def zones_form(place: EditedCase, press: Any) -> None:
     label = counted(words.TAKE_OUT, len(keys))
     if pressed(label, key="take out", width="stretch", disabled=not keys):
         place.change(lambda wish: wish.take_out(keys))
+    _wrong_tooth(place)
+
+
+def _wrong_tooth(place: EditedCase) -> None:
+    """A tooth that was named wrong gets its right number."""
+    st.markdown(words.WRONG_TOOTH)
+    teeth = list(dict.fromkeys(zone.tooth for zone in place.case.zones))
+    if kept(f"wrong tooth {place.code}", teeth[0]) not in teeth:  # it was called otherwise on another screen
+        forget(f"wrong tooth {place.code}")
+    left, right = st.columns(2)
+    wrong = left.selectbox(words.WRONG, teeth, **keeping(f"wrong tooth {place.code}", teeth[0]))
+    number = right.text_input(words.RIGHT, **keeping(f"right tooth {place.code}")).strip()
+    both = number in map(str, teeth)
+    label = (words.EXCHANGE_TEETH if both else words.RENAME).format(wrong=wrong, right=number)
+    pairs = [f"{wrong}={number}", *([f"{number}={wrong}"] if both else [])]
+    if pressed(label, key="rename", width="stretch", disabled=not number):
+        place.change(lambda wish: _renamed(wish, place.code, pairs))
+
+
+def _renamed(wish: WishFace, code: str, pairs: list[str]) -> None:
+    wish.rename(pairs)
+    for field in ("wrong", "right"):
+        forget(f"{field} tooth {code}")

@@ -39,6 +39,7 @@ class AskedAbout:
 
 
 Store = Callable[[TypedEntry, bool, bool], Slip | None]
+Question = Callable[[TypedEntry, str], Slip | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,15 +186,27 @@ def typed_in(name: str) -> dict[str, str]:
     return dict(found)
 
 
-def show_form(name: str, rows: Sequence[tuple[str, str]], light: Light, *, tissue: str = "sample") -> bool:
+def show_form(
+    name: str,
+    rows: Sequence[tuple[str, str]],
+    light: Light,
+    *,
+    tissue: str = "sample",
+    question: Question | None = None,
+) -> bool:
     """Let the rows of a form be typed, each with its key and name; gives whether no question waits.
+
+    question : what is asked about an entry and the name of its row, in place of what is asked of any colour
 
     To be drawn before what is typed is used: what comes of it stands in `typed_in`.
     """
     names = dict(rows)
 
     def store(entry: TypedEntry, sure: bool, again: bool) -> Slip | None:
-        slip = case_source.lab().readings.question(entry.text, light, names[entry.key], tissue=tissue)
+        if question is not None:
+            slip = question(entry, names[entry.key])
+        else:
+            slip = case_source.lab().readings.question(entry.text, light, names[entry.key], tissue=tissue)
         if slip is None or sure:
             keep(_form(name), {**typed_in(name), entry.key: entry.text})
         return None if sure else slip

@@ -19,7 +19,9 @@ from stainbook.words.figures import tenths
 from stainbook.work.documents.day_schemas import PlateResult, Stripe
 from stainbook.work.documents.schemas import CalibrateResult
 from stainbook.work.reading.typed_colour import Light, asked_under, typed_colour
+from stainbook.work.reading.typing_slips import Slip, typed_reading
 from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.work.stains.exchanged_axes import slip_of_row
 from stainbook.work.stains.painted import liquids_of, soaks, told_layers
 from stainbook.work.stains.plate import html_of, plan_plates
 from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
@@ -204,6 +206,24 @@ def questions(book: Book, told: TypedPlates) -> list[str]:
                     )
                 )  # fmt: skip
     return found
+
+
+def row_question(book: Book, told: TypedPlates, sample: str, text: str, what: str) -> Slip | None:
+    """Ask about a row as it is typed: a slip of the finger, a* and b* exchanged; None where it may stand.
+
+    Raises InputError for what is no colour.
+    """
+    asked = asked_under(book, told.light)
+    found = typed_reading(text, asked, what, tissue="sample")
+    if isinstance(found, Slip):
+        return found
+    if sample in told.plates:
+        return slip_of_row(text, asked, what)
+    chip = next((one for one in book.chips() if one.chip == sample), None)
+    if chip is None:
+        return None
+    bare = _bare_of(book, chip.body, told, asked)
+    return slip_of_row(text, asked, what, bare=bare, chip=chip, stains=book.stains())
 
 
 def _bare_of(book: Book, plate: str, told: TypedPlates, asked: Asked) -> LabValues | None:

@@ -235,7 +235,7 @@ CANNOT_MAKE = say("This makes no case yet: {reason}")
 
 ORDER_TITLE = say("Read in this order")
 ORDER_HEADS = ("", say("tooth"), say("zone"), say("mind"))
-TYPE_HERE = say("Type or paste L* a* b*, one reading a row")
+TYPE_HERE = say("Type or paste L* a* b*, one reading a row; - for a zone that was not read")
 TYPE_EXAMPLE = "72,4  1,2  15,0\n70.6  2.1  17.8\n…"
 DROP_HERE = say("or drop the instrument's file")
 OTHER_ORDER = say("Other order, or only some of them")

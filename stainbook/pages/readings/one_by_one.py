@@ -18,11 +18,15 @@ from stainbook.words.places import place as place_name
 
 @dataclass(frozen=True, slots=True)
 class OneByOne:
-    """Where readings are typed: ``key`` tells two such places apart, ``under`` is their light."""
+    """Where readings are typed: ``key`` tells two such places apart.
+
+    ``under`` is their light, ``film`` what lies over the face.
+    """
 
     code: str
     key: str
     under: Light
+    film: str | None = None
 
     def _typing(self, zones: Sequence[ZoneToRead] = ()) -> Typing:
         expected = {one.sample: one.expected for one in zones}
@@ -30,7 +34,7 @@ class OneByOne:
         def store(entry: TypedEntry, sure: bool, again: bool) -> Slip | None:
             measured = case_source.case(self.code).measured
             return measured.take(
-                entry.key, entry.text, self.under, expected.get(entry.key), sure=sure, again=again
+                entry.key, entry.text, self.under, expected.get(entry.key), film=self.film, sure=sure, again=again
             ).slip
 
         return Typing(f"{self.key} {self.code}", store)

@@ -20,7 +20,7 @@ from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.light_choice import light_choice
-from stainbook.pages.shell.page_frame import forget, go_to, keep, keeping, kept, show_page
+from stainbook.pages.shell.page_frame import forget, go_to, keep, keeping, kept, show_page, visit
 from stainbook.pages.shell.plain import bare, counted, plain
 from stainbook.pages.shell.pressing import pressed
 from stainbook.pages.widgets.arch_svg import key_text
@@ -44,9 +44,12 @@ def _draw() -> None:
     sheet, field = st.container(key="bench_screen").columns([6, 5], gap="large")
     with field:
         under = light_choice(code)
-        reader = OneByOne(code, "before", under)
+        film = _film()
+        reader = OneByOne(code, "before", under, film)
         reader.take(case_source.case(code).measured.to_read())
         given = _given(code, places, under)
+        if given is not None:
+            given = replace(given, film=film)
     with sheet:
         given, found = _sheet(code, places, given, reader)
     with head.press:
@@ -56,6 +59,21 @@ def _draw() -> None:
             _gaps(code)
         correct_readings(code, under)
     show_cautions(safety.AT["readings"])
+
+
+def _film() -> str | None:
+    """What lies over the face while it is read: nothing, each time that the page is opened anew."""
+    if kept("film visit", None) != visit():
+        keep("film visit", visit())
+        forget("film")
+    found = st.selectbox(
+        texts.FILM_LABEL, list(texts.FILMS), format_func=texts.FILMS.__getitem__, help=texts.FILM_HELP,
+        **keeping("film", "none"),
+    )  # fmt: skip
+    if found == "none":
+        return None
+    st.info(texts.UNDER_FILM.format(film=texts.FILMS[found]))
+    return str(found)
 
 
 def _given(code: str, places: tuple[ReadingPlace, ...], light: Light) -> Given | None:

@@ -21,8 +21,15 @@ if TYPE_CHECKING:
 app = typer.Typer(help="A case: bring it in, write it out, say what was done to its piece.", no_args_is_help=True)
 
 File = Annotated[Path, typer.Argument(metavar="FILE", help="Case file.", show_default=False)]
-Code = Annotated[str, typer.Argument(metavar="CASE", help="Code of a case in the book.", show_default=False)]
-CaseName = Annotated[str, typer.Argument(metavar="CASE", help="Case file, or code of a case.", show_default=False)]
+Code = Annotated[
+    str, typer.Argument(metavar="CASE", help="Code of a case; `book list case` names them.", show_default=False)
+]
+CaseName = Annotated[
+    str,
+    typer.Argument(
+        metavar="CASE", help="Case file, or code of a case; `book list case` names them.", show_default=False
+    ),
+]
 StepWord = Annotated[
     str,
     typer.Argument(

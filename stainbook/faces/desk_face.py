@@ -154,6 +154,16 @@ class DeskFace(CaseTopic):
         """
         chosen.choose_plan(self._book, self._code, plan)
 
+    def is_taken_over(self, plan: PlanResult) -> bool:
+        """Whether the steps of a plan are the chosen ones of its zones.
+
+        >>> desk = lab.case("W-1063").desk
+        >>> job = desk.plan(1)
+        >>> job.wait(), desk.is_taken_over(job.result())
+        (True, False)
+        """
+        return chosen.is_taken_over(self._book, self._code, plan)
+
     def sheet(self, grams: str = "", step: str = "") -> tuple[str, str]:
         """Give the bench sheet as HTML, as it stands on a page and to print.
 

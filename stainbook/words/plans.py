@@ -73,7 +73,7 @@ def case_mark(mark: str) -> str:
     >>> case_mark("kestrel-4")
     'Case mark kestrel-4.'
     """
-    return say("Case mark {mark}.", mark=mark)
+    return say("Case mark {mark}: a sheet with another mark is of another state of this case.", mark=mark)
 
 
 def programme(name: str | None) -> str:

@@ -198,7 +198,7 @@ def test_preview_then_take_rename_skip(lab: Path) -> None:
         assert south.stains()["husk"].lot == "own"
         assert south.stains()["north husk"].lot == "0117"
         assert south.cases() == {}
-        assert [one.revision for one in south.entered("recipe", "warm neck")] == [1, 2, 3, 4]  # the last: tried, until somebody here approves it
+        assert [one.revision for one in south.entered("recipe", "warm neck")] == [1, 2, 3, 4]  # tried at last
         assert south.outcomes()[0].layers[0].pot.as_dict() == {"north husk": 0.25}
         assert south.entered("recipe", "warm neck")[-1].author == "south"
 

@@ -48,7 +48,11 @@ class OneByOne:
         self._typing(zones).show(
             [
                 ReaderRow(
-                    one.sample, place_name(one.tooth, one.zone), one.note or "", _said(one.expected), _numbers(one.got)
+                    one.sample,
+                    place_name(one.tooth, one.zone),
+                    one.note or "",
+                    _said(self._expected(one)),
+                    _numbers(one.got),
                 )
                 for one in zones
             ]
@@ -63,12 +67,17 @@ class OneByOne:
             label=words.LIST_LABEL, chosen=None, key=key, on_pick=self._typing().go_to,
         )  # fmt: skip
 
+    def _expected(self, one: ZoneToRead) -> ExpectedReading | None:
+        """What a zone is expected as; once it was read before a firing, only the middle of others is known."""
+        return one.expected if self.key == "after" or one.got is None else None
+
     def _row(self, one: ZoneToRead) -> str:
         asked = self._typing().asked.get(one.sample)
         got = asked.entry.text if asked else _numbers(one.got)
-        apart = wording.one_decimal(one.apart) if one.apart is not None and not asked else ""
+        expected = self._expected(one)
+        apart = wording.one_decimal(one.apart) if one.apart is not None and expected and not asked else ""
         said = words.ASKED if asked else "" if got else words.NOT_READ
-        cells = (f"<b>{escape(place_name(one.tooth, one.zone))}</b>", escape(_said(one.expected)), escape(got), apart)
+        cells = (f"<b>{escape(place_name(one.tooth, one.zone))}</b>", escape(_said(expected)), escape(got), apart)
         body = "".join(f"<span>{cell}</span>" for cell in (*cells, escape(said or one.note or "")))
         return f'<div class="table-row" data-key="{escape(one.sample)}">{body}</div>'
 

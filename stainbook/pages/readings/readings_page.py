@@ -172,7 +172,11 @@ def _store(code: str, given: Given | None, found: Preview | None) -> None:
         return
     zones = case_source.case(code).measured.to_read()
     if zones and all(one.got for one in zones) and may_plan(code):
-        to_plan(code, look="primary")
+        (waits,) = case_source.lab().cases.standing([code])
+        met = waits.job == "judge"
+        if met and st.button(words.TO_DELIVER, type="primary", width="stretch", key="to deliver"):
+            go_to("deliver_page")
+        to_plan(code, look="secondary" if met else "primary")
         if st.button(texts.TO_CASE):
             go_to("case_page")
         return

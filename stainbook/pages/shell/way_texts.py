@@ -61,6 +61,7 @@ LEARNT = say("What was learnt")
 NOTHING_LEARNT = say("Nothing new could be told apart from the readings' doubt.")
 NOT_EXPECTED = say("Nothing was expected: no stain was calibrated yet.")
 CANNOT_RECORD = say("This cannot be recorded yet: {reason}")
+ONLY_PAINTED = say("Painted, fired and not read, so only expected: {zones}. Read them on Readings.")
 AFTER_MET = say("All zones of this firing are in tolerance. Next: have it accepted, and deliver.")
 AFTER_UNSURE = Numbered(
     "{n} zone of this firing: cannot tell whether it is in tolerance. Next: see how it stands.",

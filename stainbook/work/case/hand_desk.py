@@ -39,7 +39,12 @@ class DeliveryView:
 def desk_of(book: Book, what: What) -> DeliveryView:
     """How a case stands, by its code or file; raises InputError for a case that cannot be used."""
     state = standing(book, what)
-    story = tuple(told_event(one) for one in book.events(state.case.case) if one.what in STEPS)
+    told = [one for one in book.events(state.case.case) if one.what in STEPS]
+    story = tuple(
+        told_event(one)
+        for one, later in zip(told, [*told[1:], None], strict=True)
+        if later is None or one.what != "prescribed" or (later.what, later.author) != (one.what, one.author)
+    )  # of wishes that one hand changed one after the other the last one tells
     last = story[-1] if story else None
     undoable = last.what if last is not None and any(last.what.startswith(word) for word in _TOLD) else None
     return DeliveryView(state, story, undoable)

@@ -24,7 +24,7 @@ from stainbook.language import joined
 from stainbook.pages.lab import stripes_texts as words
 from stainbook.pages.lab.stain_fields import family_field, form_field
 from stainbook.pages.readings.typing_parts import Question, drop_drafts, forget_typed, show_form, typed_in
-from stainbook.pages.shell import case_source, texts
+from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import do, forget, in_this_language, keep, keeping, kept, show_page, visit
 from stainbook.pages.shell.plain import bare, counted, plain
@@ -113,7 +113,7 @@ def _plates(rows: Sequence[StainRow]) -> None:
     if not names:
         st.info(words.NONE_LISTED)
         return
-    left, right = st.columns([2, 3], gap="large")
+    left, right = st.columns(2, gap="large")
     with left:
         new = [one.name for one in rows if one.name in names and not one.stripes] or names
         chosen = st.multiselect(words.CHOOSE, names, format_func=bare, **keeping("plate_stains", new[:4]))
@@ -219,7 +219,8 @@ def _again(said: tuple[Light, str] | None) -> None:
                 said = light_choice(), "matt"
         under, face = said
         again = [(row.sample, _named(row)) for row in read[plate].rows]
-        answered = show_form(FORM_AGAIN, again, under, question=_asks(FORM_AGAIN, [plate], under, face))
+        was = {row.sample: wording.three(row.read) if row.read else words.A_SPECTRUM for row in read[plate].rows}
+        answered = show_form(FORM_AGAIN, again, under, question=_asks(FORM_AGAIN, [plate], under, face), before=was)
         told = TypedPlates((plate,), typed_in(FORM_AGAIN), under, face)
         n = len(told.typed)
         if pressed(counted(words.SAVE_ROWS, n), key="save_again", type="primary", disabled=not (n and answered)):

@@ -87,4 +87,4 @@ def _said(expected: ExpectedReading | None) -> str:
 
 
 def _numbers(lab: tuple[float, float, float] | None) -> str:
-    return " ".join(wording.one_decimal(one) for one in lab) if lab is not None else ""
+    return wording.three(lab) if lab is not None else ""

@@ -82,6 +82,13 @@ def pressed(
     return found
 
 
+def pressed_here_too(label: str, *, place: Any, key: str, disabled: bool = False) -> bool:
+    """The one thing to press of a page, at its head; below its fields too on a screen where the head scrolls away."""
+    at_head = pressed(label, place=place, key=key, type="primary", disabled=disabled)
+    with st.container(key=f"narrow_{key.replace(' ', '_')}"):
+        return pressed(label, key=f"{key} below", type="primary", disabled=disabled, width="stretch") or at_head
+
+
 def tell(message: str) -> None:
     """Say what went wrong under the button that was pressed; here where none was."""
     with under_the_press():

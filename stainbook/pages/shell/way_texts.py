@@ -112,8 +112,11 @@ REPORTS = {
     "csv": say("Table, CSV"),
     "xlsx": say("Tables, Excel"),
 }
-ANNEX = say("The zones' numbers behind the clinic's page")
-ANNEX_HELP = say("The job file always holds all of it, with the lots of blank, bottles, stains and glaze.")
+ANNEX = say("Zones' numbers too")
+ANNEX_HELP = say(
+    "They stand behind the clinic's page. The job file always holds all of it, with the lots of blank, bottles, stains "
+    "and glaze."
+)
 CANNOT_HAND = say("Not done: {reason}")
 
 # ---------------------------------------------------------------- a new case

@@ -66,6 +66,7 @@ class ImportChoices:
     skip: frozenset[Key] = frozenset()
     rename: Mapping[Key, str] = field(default_factory=dict)
     take_all: bool = False
+    own: bool = False  # of this lab itself: what was approved there is approved here
 
 
 # ---------------------------------------------------------------- out
@@ -149,7 +150,7 @@ def import_(book: Book, path: Path, choices: ImportChoices | None = None, *, pre
     with book.transaction() as step:
         if lines:
             step.restore(lines)
-        _store(step, _chosen(content, taken), f"taken in from {path.name}")
+        _store(step, _chosen(content, taken), f"taken in from {path.name}", own=choices.own)
         step.note_erased(mark for mark in content.erased if step.code_of(mark) is None)
     for item in items:
         if item.action == "erase":
@@ -376,7 +377,7 @@ def _store_cases(step: Transaction, content: ExchangeContent) -> None:
     step.add_steps(content.steps)
 
 
-def _store(step: Transaction, content: ExchangeContent, why: str) -> None:
+def _store(step: Transaction, content: ExchangeContent, why: str, *, own: bool) -> None:
     adders: dict[str, Callable[[Iterable[Any]], int]] = {
         "stains": step.add_stains,
         "bodies": step.add_bodies,
@@ -395,5 +396,5 @@ def _store(step: Transaction, content: ExchangeContent, why: str) -> None:
     step.add_outcomes(content.outcomes, why=why)
     step.add_decisions(content.decisions)
     for revisions in content.recipes:
-        for recipe in as_arrived(revisions):
+        for recipe in revisions if own else as_arrived(revisions):
             step.revise_recipe(recipe)

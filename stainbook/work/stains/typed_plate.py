@@ -35,11 +35,15 @@ GLAZE_MOVES = 8.0  # ΔE00 that clear glaze moves a bare plate at most: common p
 
 @dataclass(frozen=True, slots=True)
 class PlateRow:
-    """One row to read: the sample, its number on the sheet of its plate (0 is the bare plate), what was painted."""
+    """One row to read: the sample, its number on the sheet of its plate (0 is the bare plate), what was painted.
+
+    ``read`` : L*, a*, b* of the reading that holds, where it was one
+    """
 
     sample: str
     number: int
     painted: str
+    read: LabValues | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +91,11 @@ def read_stripes(book: Book) -> tuple[PlannedPlate, ...]:
     """The plates of which stripes were read, with those: what was mistyped is typed again, and the newest counts."""
     plates = _plates_of(book)
     read = book.readings_of({row.sample for rows in plates.values() for row in rows})
-    found = {plate: tuple(row for row in rows if row.sample in read) for plate, rows in plates.items()}
+    newest = {sample: book.newest_of(readings) for sample, readings in read.items()}
+    found = {
+        plate: tuple(replace(row, read=one.lab) for row in rows if (one := newest.get(row.sample)) is not None)
+        for plate, rows in plates.items()
+    }
     return tuple(PlannedPlate(plate, rows) for plate, rows in found.items() if rows)
 
 

@@ -162,7 +162,8 @@ class DeskFace(CaseTopic):
         >>> job.wait(), desk.is_taken_over(job.result())
         (True, False)
         """
-        return chosen.is_taken_over(self._book, self._code, plan)
+        key = "taken over", plan.model_dump_json()
+        return self._kept(key, lambda: chosen.is_taken_over(self._book, self._code, plan))
 
     def sheet(self, grams: str = "", step: str = "") -> tuple[str, str]:
         """Give the bench sheet as HTML, as it stands on a page and to print.

@@ -39,7 +39,8 @@ BRING = say("Bring a picture with the colour chart in it and the chart's table. 
 LOOKING = say("Reading the picture and looking for the chart")
 TARGET = say("colour chart")
 NOT_FOUND = say(
-    "Colour chart not found. Tap its corners as its table is ordered: top left, top right, bottom right, bottom left."
+    "Colour chart not found. Is the whole chart in the picture, and the picture not mirrored? Else tap its corners as "
+    "its table is ordered: top left, top right, bottom right, bottom left."
 )
 NOT_FOUND_TWICE = say(
     "Colour chart not found in the second shot. Tap its corners in the same order: top left, top right, bottom right, "

@@ -181,7 +181,10 @@ AIMS = {
     "none": say("no target yet"),
 }
 TAB, LAB_AIM, READING_AIM, TRIAL_AIM = say("Tab"), say("L* a* b*"), say("Name of the reading"), say("Trial piece of")
-NO_TABS = say("The book holds no tab yet: bring the lab's own guide and its readings.")
+NO_TABS = say(
+    "The book holds no tab yet: choose L* a* b* above, or bring the lab's own guide and its readings by the command "
+    "`stainbook guide`."
+)
 READING_HELP = say("As the book has it, such as W-1042-patient-11-middle.")
 LIGHTER, STRONGER = say("Lighter (+) or darker (−), L*"), say("Stronger (+) or weaker (−), C*")
 SHIFT_HELP = say("Empty: as it is. A decimal comma will do.")

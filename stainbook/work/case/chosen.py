@@ -153,12 +153,6 @@ def choose_plan(book: Book, code: str, plan: PlanResult) -> None:
     choose(book, code, plan_steps(plan), claims=claims)
 
 
-def is_taken_over(book: Book, code: str, plan: PlanResult) -> bool:
-    """Whether the steps of a plan hold as those that were chosen."""
-    held, steps = chosen_steps(known_case(book, code).state), plan_steps(plan)
-    return bool(steps) and all(held.get(key) == step for key, step in steps.items())
-
-
 def plan_steps(plan: PlanResult) -> dict[Key, Step]:
     """The layers of a plan as steps of its zones; those that nothing is laid on are left."""
     return {

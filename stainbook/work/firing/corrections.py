@@ -29,7 +29,7 @@ from stainbook.work.stains.outcome_learning import learn_from
 from stainbook.work.stains.painted import liquids_of, painted_layers, told_layers
 
 SOURCE = say("a correction")
-SAME_FILM = "as before"  # the film over the face was the one that was said first
+SAME_FILM = "same"  # the film over the face was the one that was said first
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,14 +35,15 @@ COAT_GREYS = ("#e2e2e2", "#a8a8a8", "#6a6a6a")  # one coat, two, more
 DARK_COATS = 3
 
 
-def take_over(code: str, plan: PlanResult) -> None:
-    """The plan's layers as the chosen next steps of all zones."""
+def take_over(code: str, plan: PlanResult) -> bool:
+    """The plan's layers as the chosen next steps of all zones; where they are, on to the sheet. Gives whether so."""
     taken = case_source.case(code).desk.is_taken_over(plan)
     if taken and st.button(words.TO_SHEET, type="primary", key="to sheet"):
         go_to("sheet_page")
     if pressed(words.TAKE_OVER, type="secondary" if taken else "primary"):
         desk = case_source.case(code).desk
         do(lambda: desk.take_over(plan), cannot=texts.CANNOT, done=words.TAKEN_OVER)
+    return taken
 
 
 def show_mixes(code: str, plan: PlanResult) -> None:

@@ -39,7 +39,7 @@ Files = tuple[Dropped, Dropped, Dropped | None, Dropped | None]
 
 def _draw() -> None:
     case, press = _case()
-    settings, picture = st.columns([1, 3], gap="medium")
+    settings, picture = st.container(key="photo_screen").columns([1, 3], gap="medium")
     with settings:
         fired = bool(case and case_source.lab().photo.fired_at(case))
         image = dropped_file(_IMAGE, texts.PICTURE, texts.PICTURE_HELP, picture=True)

@@ -8,7 +8,7 @@ from stainbook.pages.shell.plain import ours
 TITLE = say("Photo")
 CANNOT = say("This photo cannot be measured: {reason}")
 PICTURE = say("Picture")
-PICTURE_HELP = say("A phone opens its camera. JPEG, PNG, TIFF, DNG or camera raw, as the camera wrote it")
+PICTURE_HELP = say("JPEG, PNG, TIFF, DNG or camera raw, as the camera wrote it; a phone takes it with its camera")
 TABLE = say("Table of the chart")
 TABLE_HELP = say("any file of readings: its patches row by row from the top left, spectra or L*, a*, b*")
 OWN_CHART = Numbered("The lab's own chart, {n} patch", "The lab's own chart, {n} patches")

@@ -1,11 +1,14 @@
-"""A seventh family of cameras, lights and reflectances for photos, written before another prior of gum was tried on it.
+"""A seventh family of cameras, lights and reflectances for photos, and three means of misleading, kept apart.
 
-Frozen on 2026-11-28. Gum is the diffusion of light in a half-space (Flock, Patterson, Wilson and Wyman 1989, IEEE Trans
+Frozen on 2026-11-28, before another prior of gum and curves of colour were tried on it. Gum is the diffusion of light in a half-space (Flock, Patterson, Wilson and Wyman 1989, IEEE Trans
 Biomed Eng 36:1162, doi 10.1109/TBME.1989.1173624) under a thin layer that is passed twice, with vessels of many widths;
 cameras are gamma curves of energy behind one glass. It shares no form of a tissue, camera or gel with the others.
 """
 
 from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +16,8 @@ from numpy.typing import NDArray
 from stainbook.colour import WAVELENGTHS
 from stainbook.photo.tissue_families import OXYGENATED, PER_CM, REDUCED
 from tests.colour.library import colour_science
+from tests.worlds.photo_misleading import BESIDE, BOTH, Misleading
+from tests.worlds.photo_scenes import WIDTH, Scene
 from tests.worlds.photo_spectra import LIVING_RANGE, NM, Family, fired_pieces, within
 
 Array = NDArray[np.float64]
@@ -101,6 +106,36 @@ def two_filters(rng: np.random.Generator) -> Array:
     fall = np.sqrt(1 / (1 + np.exp((NM - edge) / width)))
     dip = 1 - rng.uniform(0.0, 0.12) * np.exp(-0.5 * ((NM - 510) / 25) ** 2)
     return np.asarray(rng.uniform(0.03, 0.08) + rng.uniform(0.65, 0.82) * fall * dip)
+
+
+def film_look(amount: tuple[float, float]) -> Callable[[NDArray[np.uint8], np.random.Generator], NDArray]:
+    """A look: every channel of the finished picture has a contrast and a lifted black of its own."""
+
+    def finish(rgb: NDArray[np.uint8], rng: np.random.Generator) -> NDArray[np.uint8]:
+        power = 1 + rng.uniform(*amount) * rng.permutation([-1.0, 0.0, 1.0])
+        lift = 0.3 * rng.uniform(*amount) * rng.uniform(0, 1, 3)
+        return np.asarray(np.clip(np.round(255 * (lift + (1 - lift) * (rgb / 255) ** power)), 0, 255), np.uint8)
+
+    return finish
+
+
+def turned_tile(share: tuple[float, float]) -> Callable[[Scene, np.random.Generator], Scene]:
+    """The tray with the pieces is tipped: less light there, and a faint sheen of the lamp on what is tipped to it."""
+
+    def spoil(scene: Scene, rng: np.random.Generator) -> Scene:
+        x = np.arange(WIDTH)[np.newaxis, :, np.newaxis]
+        beyond = 1 / (1 + np.exp(-(x - BESIDE) / 2.0))
+        sheen = rng.uniform(0, 0.006) * scene.response.sum(axis=0)
+        return replace(scene, raw=np.clip(scene.raw * (1 - rng.uniform(*share) * beyond) + sheen * beyond, 0, 1))
+
+    return spoil
+
+
+APART = (
+    Misleading("film look", finish=film_look((0.03, 0.12))),
+    Misleading("film look, strong", finish=film_look((0.12, 0.25))),
+    Misleading("pieces tipped, 4-12 % less light", turned_tile((0.04, 0.12)), encodings=BOTH),
+)
 
 
 def _drawn(rng: np.random.Generator, count: int):

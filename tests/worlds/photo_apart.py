@@ -1,7 +1,7 @@
 """A seventh family of cameras, lights and reflectances for photos, and three means of misleading, kept apart.
 
-Frozen on 2026-11-28, before another prior of gum and curves of colour were tried on it. Gum is the diffusion of light in
-a half-space (Flock, Patterson, Wilson and Wyman 1989, IEEE Trans Biomed Eng 36:1162, doi 10.1109/TBME.1989.1173624)
+Frozen on 2026-11-28, before another prior of gum and curves of colour were tried. Gum is the diffusion of light in a
+half-space (Flock, Patterson, Wilson and Wyman 1989, IEEE Trans Biomed Eng 36:1162, doi 10.1109/TBME.1989.1173624)
 under a thin layer that is passed twice, with vessels of many widths; cameras are gamma curves of energy behind one
 glass. It shares no form of a tissue, camera or gel with the others.
 """

@@ -14,6 +14,12 @@ TABLE_HELP = say("any file of readings: its patches row by row from the top left
 OWN_CHART = Numbered("The lab's own chart, {n} patch", "The lab's own chart, {n} patches")
 KEEP_CHART = say("Save this chart for the lab")
 KEEP_CHART_HELP = say("its patches become readings chart-1, chart-2 …, so that the next picture needs no table")
+TAB = say("A shade tab of known colour")
+TAB_WHY = say(
+    "Lay a tab that your instrument has read beside the piece, facing as the piece does, and outline it as zone "
+    "**tab**. It takes out that the piece gets more or less light than the chart, which the chart cannot tell."
+)
+TAB_NAME, TAB_LIGHT = say("tab"), say("Its light and observer")
 MORE = say("Rows of the chart, encoding")
 SECOND = say("Gum more surely: a second shot through a filter")
 SECOND_WHY = say(

@@ -92,6 +92,7 @@ def test_a_tab_beside_the_piece_is_typed_outlined_and_used(page, files, scene):
     assert "tab" not in zone.options  # until its colour is known
     press(page, "Measure")
     alone = cards(page, "photo colours")
+    assert any("as much light as the chart" in caption.value for caption in page.caption)
     for name, value in zip(("L*", "a*", "b*"), lab_of(scene.tab.curve), strict=True):
         page.text_input(key=f"photo tab {name}").set_value(f"{value:.1f}")
     page.run()
@@ -104,6 +105,7 @@ def test_a_tab_beside_the_piece_is_typed_outlined_and_used(page, files, scene):
     press(page, "Measure")
     assert not page.exception
     assert any("tabs used" in text.value for text in [*page.markdown, *page.caption])
+    assert not any("as much light as the chart" in caption.value for caption in page.caption)
     used = cards(page, "photo colours")
     assert len(used) == len(alone)  # the tab is no zone
     assert used[0]["± ΔE00"] < alone[0]["± ΔE00"]

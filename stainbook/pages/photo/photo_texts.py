@@ -19,7 +19,7 @@ TAB_WHY = say(
     "Lay a tab that your instrument has read beside the piece, facing as the piece does, and outline it as zone "
     "**tab**. It takes out that the piece gets more or less light than the chart, which the chart cannot tell."
 )
-TAB_NAME, TAB_LIGHT = say("tab"), say("Its light and observer")
+TAB_NAME, TAB_LIGHT = say("tab"), say("Light and observer of its numbers")
 MORE = say("Rows of the chart, encoding")
 SECOND = say("Gum more surely: a second shot through a filter")
 SECOND_WHY = say(
@@ -179,6 +179,10 @@ MEASURING = say("Measuring")
 KEEP_SCENE = say("Save the drawing")
 HOW = say("How it was measured")
 DOUBT = say("A photo is seldom sure enough to pass a zone by itself: ± holds the true colour in 95 of 100 cases.")
+NO_TAB = say(
+    "Nothing in the picture tells whether the piece gets as much light as the chart; a shade tab of known colour "
+    "beside it does."
+)
 SHOT = say("How to set up the shot")
 DRAWINGS = {
     "lights": say("From above: a lamp at about 45° on either side, the lens straight before the piece."),

@@ -23,7 +23,7 @@ def ask_tab() -> dict[str, Any]:
 
     Raises InputError for what is no such number.
     """
-    with st.expander(texts.TAB):
+    with st.expander(texts.TAB, expanded=tab_typed()):
         st.markdown(texts.TAB_WHY)
         columns = st.columns(len(_AXES))
         typed = [

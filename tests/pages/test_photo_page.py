@@ -94,7 +94,7 @@ def test_a_tab_beside_the_piece_is_typed_outlined_and_used(page, files, scene):
     alone = cards(page, "photo colours")
     assert any("as much light as the chart" in caption.value for caption in page.caption)
     for name, value in zip(("L*", "a*", "b*"), lab_of(scene.tab.curve), strict=True):
-        page.text_input(key=f"photo tab {name}").set_value(f"{value:.1f}")
+        page.text_input(key=f"photo-tab-{name}").set_value(f"{value:.1f}")
     page.run()
     (zone,) = [one for one in page.selectbox if one.label == "Zone to draw"]
     assert zone.options[-1] == "tab"
@@ -109,7 +109,7 @@ def test_a_tab_beside_the_piece_is_typed_outlined_and_used(page, files, scene):
     used = cards(page, "photo colours")
     assert len(used) == len(alone)  # the tab is no zone
     assert used[0]["± ΔE00"] < alone[0]["± ΔE00"]
-    page.text_input(key="photo tab b*").set_value("").run()
+    page.text_input(key="photo-tab-b*").set_value("").run()
     assert not page.exception  # and the zone to draw is one of the piece again
 
 

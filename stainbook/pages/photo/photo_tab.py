@@ -15,7 +15,7 @@ from stainbook.pages.shell.plain import bare
 from stainbook.words import light_names
 
 _AXES = (("L*", 0.0, 100.0), ("a*", -60.0, 60.0), ("b*", -60.0, 60.0))
-_KEY = "photo tab"
+_KEY = "photo-tab"
 
 
 def ask_tab() -> dict[str, Any]:
@@ -27,16 +27,16 @@ def ask_tab() -> dict[str, Any]:
         st.markdown(texts.TAB_WHY)
         columns = st.columns(len(_AXES))
         typed = [
-            number_field(column, name, None, key=f"{_KEY} {name}", least=least, most=most)
+            number_field(column, name, None, key=f"{_KEY}-{name}", least=least, most=most)
             for column, (name, least, most) in zip(columns, _AXES, strict=True)
         ]
         named = {light_names.viewing(light, observer): (light, observer) for light, observer in LIGHTS}
         light = st.selectbox(
-            texts.TAB_LIGHT, list(named), format_func=bare, **keeping(f"{_KEY} light", next(iter(named)))
+            texts.TAB_LIGHT, list(named), format_func=bare, **keeping(f"{_KEY}-light", next(iter(named)))
         )
     return {} if None in typed else {TAB: (tuple(typed), *named[light])}
 
 
 def tab_typed() -> bool:
     """Whether the tab's colour is known, so that it may be outlined."""
-    return all(str(kept(f"{_KEY} {name}", "")).strip() for name, _, _ in _AXES)
+    return all(str(kept(f"{_KEY}-{name}", "")).strip() for name, _, _ in _AXES)

@@ -6,16 +6,16 @@ import json
 from collections.abc import Collection, Iterable, Sequence
 from typing import Any
 
-from sqlalchemy import Row
-
 from stainbook.book import index, journal
 from stainbook.book.access import entry_of, record_of
 from stainbook.book.entries import Entered
-from stainbook.book.events import CaseRows, Event, events_of, samples_of_zone
+from stainbook.book.events import CaseRows, Event, events_of, samples_of_zones
+from stainbook.book.fold import Life, fold
 from stainbook.book.worked import Worked, entered_of
 from stainbook.kept import Correction, StepDone
 from stainbook.records import Case, Stain
 
+_LIVED = ("firing", "outcome", "painted", "choice", "step")  # kinds of rows that are named after a case and a time
 _ID = 16  # hexadecimal digits of a seal, which a random salt makes
 
 
@@ -63,12 +63,12 @@ class Lives(Worked):
             if not cases:
                 return None
             names = _samples([one.record for one in cases])
-            found = {
-                kind: _of_case(case, journal.beginning(connection, kind, self.scope, start))
-                for kind in ("firing", "outcome", "painted", "choice", "step")
-            }
+            found: dict[str, list[Entered]] = {kind: [] for kind in _LIVED}
+            for row in journal.beginning(connection, _LIVED, self.scope, start):
+                one = entered_of(row)
+                if one.record.case == case:
+                    found[row.kind].append(one)
             read = [entered_of(row) for row in journal.named(connection, "reading", self.scope, names)]
-        stains = {one.name: one for one in self._newest(Stain, others=True)}
         return CaseRows(
             cases,
             _holding(found["firing"], gone),
@@ -77,9 +77,12 @@ class Lives(Worked):
             found["painted"],
             found["choice"],
             [one for one in found["step"] if one.seal not in gone],
-            stains,
+            self._known_stains(),
             gone,
         )
+
+    def _known_stains(self) -> dict[str, Stain]:
+        return self.kept("stains", lambda: {one.name: one for one in self._newest(Stain, others=True)})
 
     def events(self, case: str) -> tuple[Event, ...]:
         """Give what happened to a case and what was wished of it, in order; empty where the book does not know it.
@@ -87,8 +90,25 @@ class Lives(Worked):
         >>> [one.what for one in book.events("W-7")]
         ['opened', 'read']
         """
-        rows = self.case_rows(case)
-        return events_of(rows) if rows is not None else ()
+
+        def told() -> tuple[Event, ...]:
+            rows = self.case_rows(case)
+            return events_of(rows) if rows is not None else ()
+
+        return self.kept(("events", case), told)
+
+    def life(self, case: str) -> Life | None:
+        """Give what happened to a case and its state after that; None where the book does not know it.
+
+        >>> book.life("W-7").state.stage, book.life("W-8")
+        ('sintered', None)
+        """
+
+        def folded() -> Life | None:
+            events = self.events(case)
+            return Life(events, fold(events)) if events else None
+
+        return self.kept(("life", case), folded)
 
     def case_ids(self) -> dict[str, str]:
         """Give a random id of each case, by its code: what pages' addresses name in place of it.
@@ -147,12 +167,7 @@ def _is_out(step: dict[str, Any], *, before: bool) -> bool:
 
 def _samples(wishes: Sequence[Case]) -> list[str]:
     """The names under which readings of a case's zones stand."""
-    keys = dict.fromkeys(zone.key for wish in wishes for zone in wish.zones)
-    return list(dict.fromkeys(name for key in keys for name in samples_of_zone(wishes[0].case, key, wishes)))
-
-
-def _of_case(case: str, rows: Iterable[Row[Any]]) -> tuple[Entered, ...]:
-    return tuple(one for one in map(entered_of, rows) if one.record.case == case)
+    return list(dict.fromkeys(name for names in samples_of_zones(wishes).values() for name in names))
 
 
 def _holding(entered: Iterable[Entered], gone: Collection[str]) -> tuple[Entered, ...]:

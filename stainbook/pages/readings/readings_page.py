@@ -154,7 +154,7 @@ def _store(code: str, given: Given | None, found: Preview | None) -> None:
         return
     zones = case_source.case(code).measured.to_read()
     if zones and all(one.got for one in zones) and may_plan(code):
-        to_plan(code, look="primary")
+        to_plan(code, look="primary", soon=bool(kept(f"stored {code}", None) or kept(f"typed here before {code}", [])))
         if st.button(texts.TO_CASE):
             go_to("case_page")
         return

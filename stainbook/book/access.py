@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Iterable
+from collections.abc import Callable, Collection, Hashable, Iterable
 from contextlib import AbstractContextManager
 from datetime import UTC, datetime
 from typing import Any, NamedTuple, TypeVar
@@ -100,6 +100,10 @@ class Access(ABC):
         ''
         """
         return self.scope.lab
+
+    def kept(self, key: Hashable, make: Callable[[], R], *, of: Collection[str] = ()) -> R:
+        """Give what follows from the records alone; a book keeps it, inside a transaction it is made each time."""
+        return make()
 
     @abstractmethod
     def _reading(self) -> AbstractContextManager[Connection]: ...

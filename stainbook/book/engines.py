@@ -14,7 +14,7 @@ import random
 import sqlite3
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +22,7 @@ from sqlalchemy import URL, Connection, Engine, NullPool, create_engine, event
 from sqlalchemy.exc import SQLAlchemyError
 
 from stainbook.book.faults import explained
+from stainbook.book.kept_answers import KeptAnswers
 from stainbook.book.location import shown
 from stainbook.errors import BookError, InputError
 from stainbook.language import say
@@ -38,6 +39,7 @@ class Engines:
     reader: Engine
     writer: Engine
     read_only: bool = False  # a file that may be looked at alone
+    answers: KeptAnswers = field(default_factory=KeptAnswers)
 
     @property
     def is_sqlite(self) -> bool:
@@ -78,7 +80,8 @@ class Engines:
             ) from error
 
     def close(self) -> None:
-        """Give all connections back."""
+        """Give all connections back, and forget what was read."""
+        self.answers.clear()
         self.reader.dispose()
         self.writer.dispose()
 

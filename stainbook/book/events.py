@@ -255,14 +255,15 @@ def _facts(before: Case, after: Case, row: Entered, *, fired: bool) -> Iterator[
         yield _event(str(what), StepDone(after.case, str(what), "", stage=after.stage), row, "", kind=after.stage)
 
 
-def samples_of_zone(case: str, key: Key, wishes: Iterable[Case]) -> tuple[str, ...]:
-    """The names under which the readings of a zone stand: its own, and those that its case was opened with."""
-    found = {f"{case}-{key[0]}-{key[1]}": None}
+def samples_of_zones(wishes: Sequence[Case]) -> dict[Key, dict[str, None]]:
+    """By zone the names under which its readings stand: its own, and those that its case was opened with."""
+    found: dict[Key, dict[str, None]] = {}
     for wish in wishes:
         for zone in wish.zones:
-            if zone.key == key and isinstance(zone.now, SampleRef):
-                found[zone.now.sample] = None
-    return tuple(found)
+            own = found.setdefault(zone.key, {f"{wishes[0].case}-{zone.tooth}-{zone.zone}": None})
+            if isinstance(zone.now, SampleRef):
+                own[zone.now.sample] = None
+    return found
 
 
 def painted_zones(zones: Iterable[ZoneFired]) -> tuple[PaintedZone, ...]:

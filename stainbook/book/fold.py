@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import reduce
-from typing import Any
+from typing import Any, NamedTuple
 
 from stainbook.book.case_state import CaseState, Chosen, FaceWorked, FiredLayers, LastChange, ReadAt, WayStep, ZoneState
-from stainbook.book.events import Event, Key, ZoneFired, in_order, samples_of_zone
+from stainbook.book.events import Event, Key, ZoneFired, in_order, samples_of_zones
 from stainbook.kept import Choice, Firing, StepDone
 from stainbook.language import say
 from stainbook.records import Case, CaseZone, Layer, Layers, tissue_of
@@ -24,6 +24,13 @@ BARE = frozenset({"sintered", "blasted"})
 FIRED = frozenset({"stained", "glazed"})
 NEVER_FIRED = frozenset({"trial", "bonded", "delivered"})
 WHOLE = frozenset({"sintered", "blasted", "cleaned"})  # steps that change every zone, whatever they are said of
+
+
+class Life(NamedTuple):
+    """What happened to a piece, and how it is after that."""
+
+    events: tuple[Event, ...]
+    state: CaseState
 
 
 def fold(events: Iterable[Event]) -> CaseState:
@@ -51,9 +58,8 @@ class _Names:
 
     def __init__(self, wishes: Sequence[Case]) -> None:
         self._zones: dict[str, Key] = {}
-        keys = dict.fromkeys(zone.key for wish in wishes for zone in wish.zones)
-        for key in keys:
-            for name in samples_of_zone(wishes[0].case, key, wishes):
+        for key, names in samples_of_zones(wishes).items():
+            for name in names:
                 self._zones.setdefault(name, key)
         self._case = wishes[0].case
 

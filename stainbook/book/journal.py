@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import secrets
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,8 +18,10 @@ from stainbook.book.gate import tidy
 NAMES_A_QUERY = 500  # well below the number of parameters that either store takes
 STORED = records.c.id + 0  # the order in which rows were stored; by ``id`` itself SQLite would read all kinds of rows
 Place = tuple[str, int]  # lab and id of a row
+Mark = tuple[tuple[str, int], ...]
 _LAST = "\U0010ffff"  # no character has a higher number
 SHARE = "share"  # kind of the records that say what a lab shows to the others
+_TAKING_BACK = frozenset({"correction", "erased", SHARE})
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,10 +171,11 @@ def revisions(connection: Connection, kind: str, scope: Scope, **columns: str | 
     yield from connection.execute(narrowed(kind, scope, columns).order_by(STORED))
 
 
-def beginning(connection: Connection, kind: str, scope: Scope, start: str) -> Iterator[Row[Any]]:
-    """All rows of a kind whose names begin so, in the order stored."""
+def beginning(connection: Connection, kinds: Sequence[str], scope: Scope, start: str) -> Iterator[Row[Any]]:
+    """All rows of some kinds whose names begin so, in the order stored."""
     named = records.c.name.between(start, start + _LAST)  # names are ordered by their characters' numbers
-    yield from connection.execute(narrowed(kind, scope, {}).where(named).order_by(STORED))
+    query = select(records).where(records.c.kind.in_(kinds), scope.own(), named)
+    yield from connection.execute(query.order_by(STORED))
 
 
 def named(connection: Connection, kind: str, scope: Scope, names: Sequence[str]) -> Iterator[Row[Any]]:
@@ -265,6 +268,20 @@ def stored_since(connection: Connection, scope: Scope, number: int, most: int) -
     """Kind and name of the lab's rows after a number, at most so many."""
     query = select(records.c.kind, records.c.name).where(scope.own(), records.c.id > number)
     return [(row.kind, row.name) for row in connection.execute(query.order_by(records.c.id).limit(most))]
+
+
+def mark(connection: Connection, scope: Scope, kinds: Collection[str] = ()) -> Mark:
+    """The newest row of each lab that can be seen: another one with each row that anything may follow from.
+
+    kinds : the lab's own rows that count; all where none is named
+    """
+    ends = select(head.c.lab, head.c.last).order_by(head.c.lab)
+    found = {row.lab: row.last for row in connection.execute(ends)}
+    if kinds:
+        meant = records.c.kind.in_({*kinds, *_TAKING_BACK})
+        own = select(func.max(records.c.id)).where(meant, records.c.lab == scope.lab)
+        found[scope.lab] = int(connection.scalar(own) or 0)
+    return tuple(found.items())
 
 
 def last_row(connection: Connection, scope: Scope) -> int:

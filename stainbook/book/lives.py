@@ -12,12 +12,14 @@ from sqlalchemy import Connection, Row
 from stainbook.book import index, journal
 from stainbook.book.access import entry_of, record_of
 from stainbook.book.entries import Entered
-from stainbook.book.events import CaseRows, Event, events_of, samples_of_zone
+from stainbook.book.events import CaseRows, Event, events_of, samples_of_zones
+from stainbook.book.fold import Life, fold
 from stainbook.book.teeth_renamed import as_called_now
 from stainbook.book.worked import Worked, entered_of
 from stainbook.kept import Correction, StepDone
 from stainbook.records import Case, Stain
 
+_LIVED = ("firing", "outcome", "painted", "choice", "step")  # kinds of rows that are named after a case and a time
 _ID = 16  # hexadecimal digits of a seal, which a random salt makes
 
 
@@ -66,13 +68,13 @@ class Lives(Worked):
                 return None
             cases = as_called_now(cases)
             names = _samples([one.record for one in cases])
-            found = {
-                kind: _of_case(case, journal.beginning(connection, kind, self.scope, start))
-                for kind in ("firing", "outcome", "painted", "choice", "step")
-            }
+            found: dict[str, list[Entered]] = {kind: [] for kind in _LIVED}
+            for row in journal.beginning(connection, _LIVED, self.scope, start):
+                one = entered_of(row)
+                if one.record.case == case:
+                    found[row.kind].append(one)
             read = [entered_of(row) for row in journal.named(connection, "reading", self.scope, names)]
             first = self._first_told(connection)
-        stains = {one.name: one for one in self._newest(Stain, others=True)}
         return CaseRows(
             cases,
             _holding(found["firing"], gone),
@@ -81,7 +83,7 @@ class Lives(Worked):
             _as_first_told(found["painted"], first),
             found["choice"],
             _as_first_told((one for one in found["step"] if one.seal not in gone), first),
-            stains,
+            self._known_stains(),
             gone,
         )
 
@@ -98,9 +100,8 @@ class Lives(Worked):
             start = f"{case} "
             found = [entered_of(row) for row in journal.named(connection, "reading", self.scope, samples)]
             for kind in ("outcome", "decision"):
-                found += _holding(_of_case(case, journal.beginning(connection, kind, self.scope, start)), gone)
-            for kind in ("painted", "step", "photo"):
-                found += _of_case(case, journal.beginning(connection, kind, self.scope, start))
+                found += _holding(_of_case(case, journal.beginning(connection, [kind], self.scope, start)), gone)
+            found += _of_case(case, journal.beginning(connection, ("painted", "step", "photo"), self.scope, start))
         return tuple(sorted((one for one in found if one.seal not in gone), key=lambda one: one.number))
 
     def _first_told(self, connection: Connection) -> dict[str, Row[Any]]:
@@ -130,14 +131,34 @@ class Lives(Worked):
             self._append(connection, list(map(entry_of, said)), repeats="newest")
             index.drop(connection, [dict(row._mapping) for row in old.values() if row.kind == "outcome"])
 
+    def _known_stains(self) -> dict[str, Stain]:
+        return self.kept("stains", lambda: {one.name: one for one in self._newest(Stain, others=True)})
+
     def events(self, case: str) -> tuple[Event, ...]:
         """Give what happened to a case and what was wished of it, in order; empty where the book does not know it.
 
         >>> [one.what for one in book.events("W-7")]
         ['opened', 'read']
         """
-        rows = self.case_rows(case)
-        return events_of(rows) if rows is not None else ()
+
+        def told() -> tuple[Event, ...]:
+            rows = self.case_rows(case)
+            return events_of(rows) if rows is not None else ()
+
+        return self.kept(("events", case), told)
+
+    def life(self, case: str) -> Life | None:
+        """Give what happened to a case and its state after that; None where the book does not know it.
+
+        >>> book.life("W-7").state.stage, book.life("W-8")
+        ('sintered', None)
+        """
+
+        def folded() -> Life | None:
+            events = self.events(case)
+            return Life(events, fold(events)) if events else None
+
+        return self.kept(("life", case), folded)
 
     def case_ids(self) -> dict[str, str]:
         """Give a random id of each case, by its code: what pages' addresses name in place of it.
@@ -212,8 +233,7 @@ def _is_out(step: dict[str, Any], *, before: bool) -> bool:
 
 def _samples(wishes: Sequence[Case]) -> list[str]:
     """The names under which readings of a case's zones stand."""
-    keys = dict.fromkeys(zone.key for wish in wishes for zone in wish.zones)
-    return list(dict.fromkeys(name for key in keys for name in samples_of_zone(wishes[0].case, key, wishes)))
+    return list(dict.fromkeys(name for names in samples_of_zones(wishes).values() for name in names))
 
 
 def _of_case(case: str, rows: Iterable[Row[Any]]) -> tuple[Entered, ...]:

@@ -51,7 +51,7 @@ class Shelves(Lives):
         >>> own.stains()["barley"].lot
         '24-101'
         """
-        return {stain.name: stain for stain in self._newest(Stain, others=True)}
+        return dict(self._known_stains())
 
     def add_bodies(self, bodies: Iterable[Body]) -> int:
         """Store blanks and plates that differ from the newest of their name.
@@ -227,7 +227,7 @@ class Shelves(Lives):
         """
         with self._reading() as connection:
             gone = self._withdrawn(connection)
-            rows = journal.beginning(connection, "photo", self.scope, f"{case} ")
+            rows = journal.beginning(connection, ["photo"], self.scope, f"{case} ")
             found = [(record_of(Photo, row), row.data) for row in rows if row.seal not in gone]
         return tuple(sorted((pair for pair in found if pair[0].case == case), key=lambda pair: pair[0].taken_at))
 
@@ -287,9 +287,13 @@ class Shelves(Lives):
         >>> own.settings().scale_step  # g
         0.02
         """
-        with self._reading() as connection:
-            row = journal.last_revision(connection, "settings", self.scope, name=Settings().settings)
-            return Settings() if row is None else record_of(Settings, row)
+
+        def now() -> Settings:
+            with self._reading() as connection:
+                row = journal.last_revision(connection, "settings", self.scope, name=Settings().settings)
+                return Settings() if row is None else record_of(Settings, row)
+
+        return self.kept("settings", now)
 
     # ------------------------------------------------------------ fits: every one is kept
 

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Hashable, Iterator
 from contextlib import AbstractContextManager
 from pathlib import Path
 from types import TracebackType
+from typing import TypeVar
 
 from sqlalchemy import Connection, event
 
-from stainbook.book import book_tables, index, scrub
+from stainbook.book import book_tables, index, journal, scrub
 from stainbook.book.engines import Engines, connect
 from stainbook.book.entries import Erased
 from stainbook.book.journal import last_row
@@ -22,6 +23,8 @@ from stainbook.errors import BookError
 from stainbook.language import say
 from stainbook.notices import tell
 from stainbook.permit import LEAD, TECHNICIAN, Permit
+
+T = TypeVar("T")
 
 
 class Transaction(Shelves):
@@ -87,6 +90,22 @@ class Book(Shelves):
         if self.permit is not None:  # the one way to a row: whatever was asked above, a reader stores nothing
             self.permit.need(TECHNICIAN)
         return self._engines.writing(self.lab)
+
+    def kept(self, key: Hashable, make: Callable[[], T], *, of: Collection[str] = ()) -> T:
+        """Give what follows from the records of this book alone, made once as long as nothing newer is stored.
+
+        key : names it among all that is kept; what is made is shared between threads, so nobody changes it
+        of : the kinds of records that it follows from, where these are few; what takes records back is always meant
+
+        >>> book.kept("words", lambda: ["first"]), book.kept("words", lambda: ["second"])
+        (['first'], ['first'])
+        """
+
+        def mark() -> journal.Mark:
+            with self._reading() as connection:
+                return journal.mark(connection, self.scope, of)
+
+        return self._engines.answers.kept(self.lab, mark, (key, self.scope.upto), make, of_all=not of)
 
     @contextlib.contextmanager
     def transaction(self) -> Iterator[Transaction]:
@@ -227,6 +246,7 @@ class Book(Shelves):
         if self.permit is not None:
             self.permit.need(LEAD)
         tombstone = super().erase_case(case, why=why)
+        self._engines.answers.clear()
         if self._engines.is_sqlite:
             for left in scrub.scrub(Path(str(self._engines.url.database))):
                 tell(left)

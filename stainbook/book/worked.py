@@ -60,7 +60,7 @@ class Worked(Access):
 
     def instruments(self) -> dict[str, Instrument]:
         """The newest of each instrument by name."""
-        return {one.name: one for one in self._newest(Instrument)}
+        return dict(self.kept("instruments", lambda: {one.name: one for one in self._newest(Instrument)}))
 
     def add_programmes(self, programmes: Iterable[Programme]) -> int:
         """Store firing programmes that differ from the newest of their name."""
@@ -133,7 +133,7 @@ class Worked(Access):
         """The firings of one case as they hold now, the first one first."""
         with self._reading() as connection:
             withdrawn = self._withdrawn(connection)
-            rows = {row.name: row for row in journal.beginning(connection, "firing", self.scope, f"{case} ")}
+            rows = {row.name: row for row in journal.beginning(connection, ["firing"], self.scope, f"{case} ")}
         newest = [record_of(Firing, row) for row in rows.values() if row.seal not in withdrawn]
         return tuple(sorted((one for one in newest if one.case == case), key=lambda one: one.fired_at))
 
@@ -155,7 +155,7 @@ class Worked(Access):
         """The outcomes of one case as they hold now, in the order stored."""
         with self._reading() as connection:
             withdrawn = self._withdrawn(connection)
-            rows = {row.name: row for row in journal.beginning(connection, "outcome", self.scope, f"{case} ")}
+            rows = {row.name: row for row in journal.beginning(connection, ["outcome"], self.scope, f"{case} ")}
         newest = [
             record_of(Outcome, row)
             for row in sorted(rows.values(), key=lambda row: row.id)
@@ -178,7 +178,7 @@ class Worked(Access):
     def choices(self, case: str) -> dict[tuple[int, str], Choice]:
         """The newest choice of each zone of a case; none that was taken back."""
         with self._reading() as connection:
-            rows = journal.beginning(connection, "choice", self.scope, f"{case} ")
+            rows = journal.beginning(connection, ["choice"], self.scope, f"{case} ")
             found = [record_of(Choice, row) for row in rows]
         newest = {one.key: one for one in found if one.case == case}
         return {key: one for key, one in newest.items() if one.kind}
@@ -186,7 +186,7 @@ class Worked(Access):
     def choices_made(self, case: str) -> tuple[Entered, ...]:
         """All choices of a case in the order in which they were made, those taken back too."""
         with self._reading() as connection:
-            rows = list(journal.beginning(connection, "choice", self.scope, f"{case} "))
+            rows = list(journal.beginning(connection, ["choice"], self.scope, f"{case} "))
         return tuple(one for one in map(entered_of, rows) if one.record.case == case)
 
     def add_painted(self, painted: Painted) -> int:

@@ -38,19 +38,22 @@ class DeskFace(CaseTopic):
         """
         return self._kept("gaps", lambda: view_gaps(self._book, self.what))
 
-    def job(self, *, again: bool = False) -> Job[CaseDesk]:
+    def job(self, *, again: bool = False, beforehand: bool = False) -> Job[CaseDesk]:
         """Begin the work on the steps of the case, once for what the book holds; ``again`` one that was stopped.
+
+        beforehand : nobody waits for it yet; it waits for all else, and ends once it is outdated
 
         >>> lab.case("W-1063").desk.job().wait()
         True
         """
         book, elsewhere = self._book, self._elsewhere
-        jobs: Jobs[CaseDesk] = self._lab.lasting("desks", lambda: Jobs(DESKS))
+        jobs: Jobs[CaseDesk] = self._lab.lasting("desks", lambda: Jobs(DESKS, self._lab.store.turns))
         return jobs.begun(
             self._mark(),
             lambda watch: open_desk(_held(book, elsewhere), self.what, watch),
             again=again,
             elsewhere=elsewhere,
+            is_outdated=self._is_outdated() if beforehand else None,
         )
 
     def found(self, job: Job[CaseDesk], patience: float | None = None) -> CaseDesk:
@@ -118,8 +121,8 @@ class DeskFace(CaseTopic):
         """
         return undo.undo_choices(self._book, self._code)
 
-    def plan(self, mixes: int, *, again: bool = False) -> Job[PlanResult]:
-        """Begin the work on a plan of so many mixes, once; ``again`` one that was stopped.
+    def plan(self, mixes: int, *, again: bool = False, beforehand: bool = False) -> Job[PlanResult]:
+        """Begin the work on a plan of so many mixes, once; ``again``, ``beforehand`` as of `job`.
 
         >>> job = lab.case("W-1063").desk.plan(2)
         >>> job.wait(), len(job.result().pots)
@@ -131,6 +134,7 @@ class DeskFace(CaseTopic):
             lambda watch: plan_file(_held(book, elsewhere), self.what, wish, watch=watch),
             again=again,
             elsewhere=elsewhere,
+            is_outdated=self._is_outdated() if beforehand else None,
         )
 
     def plan_begun(self, mixes: int) -> Job[PlanResult] | None:
@@ -188,7 +192,12 @@ class DeskFace(CaseTopic):
 
     @property
     def _plans(self) -> Jobs[PlanResult]:
-        return self._lab.lasting("plans", lambda: Jobs(PLANS))
+        return self._lab.lasting("plans", lambda: Jobs(PLANS, self._lab.store.turns))
+
+    def _is_outdated(self) -> Callable[[], bool]:
+        """Asks whether the book holds another state than now."""
+        book, now = self._book, self._book.last_change()
+        return lambda: book.last_change() != now
 
     def _on(self, key: Hashable, desk: CaseDesk, make: Callable[[], T]) -> T:
         """A result of a desk, kept once the desk is whole."""

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
+from stainbook.work.app.turns import Turns
+
 if TYPE_CHECKING:
     from stainbook.book import Book
 
@@ -79,6 +81,7 @@ class LabStore:
         self._last: Mark = (0, 0)  # of the newest result
         self._lasting: dict[Hashable, Any] = {}
         self._local = threading.local()
+        self.turns = Turns()
 
     @property
     def book(self) -> Book:
@@ -124,7 +127,8 @@ class LabStore:
             return
         self._local.look = _Look()
         try:
-            yield
+            with self.turns.busy():
+                yield
         finally:
             self._local.look = None
 

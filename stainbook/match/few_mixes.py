@@ -69,7 +69,14 @@ def served_of(
 ) -> list[Served]:
     """Zones from their searches, with the steps (3,) at which they end without stain; ``hopeless`` are out of reach."""
     own = stages or [None] * len(hopeless)
-    return [_served(search, step, lost, two) for (search, step), lost, two in zip(searches, hopeless, own, strict=True)]
+    known: dict[tuple[object, ...], Served] = {}  # zones that are one question are served as one
+    found = []
+    for (search, step), lost, two in zip(searches, hopeless, own, strict=True):
+        question = id(search), step.tobytes(), lost, None if two is None else (id(two.corrections), two.firings)
+        if question not in known:
+            known[question] = _served(search, step, lost, two)
+        found.append(known[question])
+    return found
 
 
 def _served(search: Search, step: Array, hopeless: bool, stages: Stages | None) -> Served:
@@ -100,11 +107,18 @@ def _worth(chance: Array, steps: Array, covariance: Array, hopeless: bool) -> Ar
     return near if hopeless else np.asarray(np.log(FLOOR + chance) + near)
 
 
+Known = dict[tuple[int, tuple[int, ...], bytes], Array]
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Twins:
-    """Zones that take the same layers: what these are worth to all of them."""
+    """Zones that take the same layers: what these are worth to all of them.
+
+    ``known`` is what was worked out of a zone before, by its place in memory and by the stacks.
+    """
 
     zones: Sequence[Served]
+    known: Known = field(default_factory=dict)
 
     @property
     def left(self) -> float:
@@ -118,7 +132,13 @@ class Twins:
 
     def worth(self, rows: Rows) -> Array:
         """(r,) of stacks of options (r, L)."""
-        return np.asarray(sum(zone.worth(rows) for zone in self.zones))
+        return np.asarray(sum(self._of(zone, rows) for zone in self.zones))
+
+    def _of(self, zone: Served, rows: Rows) -> Array:
+        question = id(zone), rows.shape, rows.tobytes()
+        if question not in self.known:
+            self.known[question] = zone.worth(rows)
+        return self.known[question]
 
 
 Kind = Sequence[Twins]  # served by one order of mixes: gum of one kind; of teeth one group of twins
@@ -343,10 +363,10 @@ class _Table:
         stacks = [self._stacks(pair) for pair in pairs]
         starts = np.cumsum([0, *(len(rows) for rows in stacks[:-1])])
         every = np.concatenate(stacks)
-        worth = []
+        worth, known = [], Known()  # of these stacks, which are looked at once
         for one in self.twins:
             self.watch.go_on()
-            worth.append(np.maximum.reduceat(one.worth(every), starts))
+            worth.append(np.maximum.reduceat(Twins(one.zones, known).worth(every), starts))
         lower = self.single[:, [pair[0] for pair in pairs]]  # a zone may take the lower mix alone, or none
         self.pairs.update(zip(pairs, self._by_kind(np.maximum(np.array(worth), lower)).T, strict=True))
 

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stainbook.match.choosing import Chain, StepsTaken, taken
-from stainbook.match.few_mixes import MAKING, FewMixes, Kind, Served, Twins, palettes, served_of
+from stainbook.match.few_mixes import MAKING, FewMixes, Kind, Known, Served, Twins, palettes, served_of
 from stainbook.match.layer_options import Options
 from stainbook.match.moves import TOGETHER, Field, Listed, Ready, Tried, forecast_lists, searches_of, stages_of
 from stainbook.match.one_piece import OnePiece
@@ -64,6 +64,7 @@ class Judge:
     served: Sequence[Served]
     watch: Watch
     tried: list[dict[Layers, Tried]] = field(default_factory=list)
+    known: Known = field(default_factory=dict)
 
     @classmethod
     def of(
@@ -95,7 +96,7 @@ class Judge:
             kinds = [
                 kind
                 for at in range(len(self.piece.kinds))
-                if self._tissue(at) == tissue and (kind := self._counted(self._kind(at)))
+                if self._tissue(at) == tissue and (kind := self._counted(at))
             ]
             if not kinds:
                 found[tissue] = [[FewMixes((), 0.0)]]
@@ -121,13 +122,13 @@ class Judge:
         return self.ready.problems[self.piece.twins[self.piece.kinds[kind][0]][0]].tissue
 
     def _kind(self, kind: int) -> Kind:
-        return [Twins([self.served[i] for i in self.piece.twins[at]]) for at in self.piece.kinds[kind]]
+        return [Twins([self.served[i] for i in self.piece.twins[at]], self.known) for at in self.piece.kinds[kind]]
 
-    def _counted(self, kind: Kind) -> Kind:
+    def _counted(self, kind: int) -> Kind:
         """Without zones whose number is a hint: no mix is made for them."""
-        hints = {id(one) for one, zone in zip(self.served, self.ready.problems, strict=True) if not zone.counts}
-        groups = [[one for one in twins.zones if id(one) not in hints] for twins in kind]
-        return [Twins(zones) for zones in groups if zones]
+        counts = [zone.counts for zone in self.ready.problems]
+        groups = [[self.served[i] for i in self.piece.twins[at] if counts[i]] for at in self.piece.kinds[kind]]
+        return [Twins(zones, self.known) for zones in groups if zones]
 
     def _lists(self, kind: int, pots: Sequence[Pot]) -> Lists:
         own = sorted(i for pot in set(pots) for i in self.options.of_pot.get(pot, ()))

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Annotated, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
-from stainbook.match.candidates import Candidates, Neighbours, Search, evaluate, shortlist, stain_sets
+from stainbook.match.candidates import Candidates, Search, evaluate, shortlist, stain_sets
 from stainbook.match.frame import TargetFrame, frame_of
-from stainbook.match.guess import OptionDoubt, option_doubt, zone_doubt
+from stainbook.match.guess import OptionDoubt
 from stainbook.match.handed import AsKey, AsNumbers
 from stainbook.match.later import Corrections, Within, corrections_of, follow_up
 from stainbook.match.layer_options import Options
@@ -19,11 +19,10 @@ from stainbook.match.lights import InLight, Lights
 from stainbook.match.odds import DRAWS, Odds, odds_of
 from stainbook.match.problem import Bench, ZoneProblem
 from stainbook.match.reasons import Kind
-from stainbook.match.response import OptionResponse, response_of
 from stainbook.match.sequence import Stages, aims_short, sintered
 from stainbook.match.watch import UNWATCHED, Watch
 from stainbook.match.wetting import halved_by_film
-from stainbook.optics.forecast import ForecastRequest, Forecasts
+from stainbook.match.zone_search import searches_for, wanted_of
 from stainbook.optics.two_by_two import Array
 from stainbook.records import Layers
 
@@ -139,10 +138,10 @@ def ready_for(
 ) -> Ready:
     """Zones made ready for stacks of ``options``; None means that nothing may be put on."""
     frames = [frame_of(p.target, p.viewing, offset=p.lab_offset) for p in problems]
-    left = bench.forecasts([_wanted(bench, p, f, ()) for p, f in zip(problems, frames, strict=True)])
+    left = bench.forecasts([wanted_of(bench, p, f, ()) for p, f in zip(problems, frames, strict=True)])
     steps = [frame.steps(frame.lab(ln_xyz)) for frame, ln_xyz in zip(frames, left.ln_xyz, strict=True)]
     found: dict[int, tuple[Search, OptionDoubt]] = {}
-    for i, search, doubt in _searches(bench, problems, frames, left, options) if options is not None else ():
+    for i, search, doubt in searches_for(bench, problems, frames, left, options) if options is not None else ():
         watch.step("prepare", len(found), len(problems))
         found[i] = search, doubt
     later = _first_stain(bench, problems, frames, found) if bench.soaks else _corrections(found)
@@ -152,7 +151,11 @@ def ready_for(
 def _corrections(
     searches: Mapping[int, tuple[Search, OptionDoubt]], *, first: bool = False, layers: int = 1
 ) -> dict[int, Corrections]:
-    every = {i: corrections_of(*own, first=first, layers=layers) for i, own in searches.items()}
+    known: dict[tuple[int, int], Corrections | None] = {}
+    for search, doubt in searches.values():
+        if (id(search), id(doubt)) not in known:
+            known[id(search), id(doubt)] = corrections_of(search, doubt, first=first, layers=layers)
+    every = {i: known[id(search), id(doubt)] for i, (search, doubt) in searches.items()}
     return {i: one for i, one in every.items() if one is not None}
 
 
@@ -171,8 +174,8 @@ def _first_stain(
     bases = [_likeliest_row(searches[i][0]) for i in places]
     there = [sintered(problems[i], searches[i][0], row) for i, row in zip(places, bases, strict=True)]
     own = [frames[i] for i in places]
-    left = later.forecasts([_wanted(later, p, f, ()) for p, f in zip(there, own, strict=True)])
-    found = {places[i]: (search, doubt) for i, search, doubt in _searches(later, there, own, left, options)}
+    left = later.forecasts([wanted_of(later, p, f, ()) for p, f in zip(there, own, strict=True)])
+    found = {places[i]: (search, doubt) for i, search, doubt in searches_for(later, there, own, left, options)}
     return _corrections(found, first=True, layers=later.limits.passes)
 
 
@@ -204,11 +207,15 @@ def try_all(
     """
     ready = ready or ready_for(bench, problems, options, watch=watch)
     fields: list[Field] = []
+    known: dict[tuple[int, int], Listed] = {}
     for start in range(0, len(problems), TOGETHER):
         lists = []
         for i in range(start, min(start + TOGETHER, len(problems))):
             watch.step("search", i, len(problems))
-            lists.append(_short_list(bench, ready, i, short))
+            question = id(ready.searches.get(i, (None,))[0]), id(ready.corrections.get(i))
+            if question not in known:
+                known[question] = _short_list(bench, ready, i, short)
+            lists.append(replace(known[question], place=i))
         fields += forecast_lists(bench, ready, lists)
         if on_fields is not None:
             on_fields(fields[start:])
@@ -219,7 +226,7 @@ def forecast_lists(bench: Bench, ready: Ready, lists: Sequence[Listed]) -> list[
     """The chances of the listed stacks, zone by zone."""
     wide = _all_lights([ready.problems[one.place] for one in lists], [ready.frames[one.place] for one in lists])
     wanted = [
-        replace(_wanted(bench, ready.problems[one.place], ready.frames[one.place], layers), weights=weights)
+        replace(wanted_of(bench, ready.problems[one.place], ready.frames[one.place], layers), weights=weights)
         for one, weights in zip(lists, wide, strict=True)
         for layers in one.stacks
     ]
@@ -271,76 +278,11 @@ def searches_of(ready: Ready) -> list[tuple[Search, Array]]:
     return [(ready.searches[i][0], step) for i, step in enumerate(ready.steps)]
 
 
-def _wanted(bench: Bench, problem: ZoneProblem, frame: TargetFrame, layers: Layers) -> ForecastRequest:
-    glassy = bool(layers) and not bench.soaks  # what lies on the piece is glass, whatever the finish
-    return ForecastRequest(problem.now, layers, problem.glazed or glassy, problem.name, frame.weights)
-
-
 def _all_lights(problems: Sequence[ZoneProblem], frames: Sequence[TargetFrame]) -> list[Array]:
     """(31, 3 l) weights of each zone's lights, the target's first; as many for all, the first again where short."""
     each = [[frame, *Lights.of(one).frames] for one, frame in zip(problems, frames, strict=True)]
     most = max((len(own) for own in each), default=1)
     return [np.hstack([one.weights for one in own + own[:1] * (most - len(own))]) for own in each]
-
-
-def _bases(bench: Bench, problems: Sequence[ZoneProblem], frames: Sequence[TargetFrame], left: Forecasts) -> Array:
-    """(z, 3) ln X, Y, Z that shifts count from: the piece under its finish, or under the glass that stain brings."""
-    bases = left.ln_xyz.copy()
-    bare = [i for i, one in enumerate(problems) if one.now.is_bare and not one.glazed and not bench.soaks]
-    wanted = [ForecastRequest(problems[i].now, (), True, problems[i].name, frames[i].weights) for i in bare]
-    bases[bare] = bench.forecasts(wanted).ln_xyz
-    return bases
-
-
-def _searches(
-    bench: Bench, problems: Sequence[ZoneProblem], frames: Sequence[TargetFrame], left: Forecasts, options: Options
-) -> Iterator[tuple[int, Search, OptionDoubt]]:
-    """One search a zone; what every option does is worked out once for all zones of one ceramic and surface."""
-    rest, bases, most = left.covariance(), _bases(bench, problems, frames, left), bench.limits.liquid_way
-    every = np.arange(len(options))[:, None]
-    for rows in _alike(problems):
-        response, doubt = _shared(bench, options, problems, frames, rows)
-        for i in rows:
-            problem, frame = problems[i], frames[i]
-            shifts = (frame.ln_xyz(response.after(problem.now.piece, every)) - bases[i]) @ frame.of_ln
-            other = frame.of_ln.T @ rest[i] @ frame.of_ln
-            if problem.target_covariance is not None:
-                other = other + frame.of_lab.T @ problem.target_covariance @ frame.of_lab
-            allowed = options.allowed([name for name, count in problem.firings_of.items() if count < 1])
-            yield (
-                i,
-                Search(
-                    problem.now.piece,
-                    options,
-                    response,
-                    frame,
-                    shifts,
-                    Neighbours(shifts, allowed),
-                    zone_doubt(doubt, shifts, frame.of_ln, other),
-                    problem.thresholds.acceptable,
-                    Lights.of(problem).frames,
-                    (frame.steps(frame.lab(left.ln_xyz[i])), most) if bench.soaks and most is not None else None,
-                ),
-                doubt,
-            )
-
-
-def _shared(
-    bench: Bench, options: Options, problems: Sequence[ZoneProblem], frames: Sequence[TargetFrame], rows: Sequence[int]
-) -> tuple[OptionResponse, OptionDoubt]:
-    """Response and doubt of the options; the doubt as the body of middling lightness shows it."""
-    middle = sorted(rows, key=lambda i: float(problems[i].now.piece.reading.mean()))[len(rows) // 2]
-    one = problems[middle]
-    response = response_of(bench, options, one.now.piece, glazed=one.glazed)
-    return response, option_doubt(bench, options, one.now, frames[middle].weights)
-
-
-def _alike(problems: Sequence[ZoneProblem]) -> Iterator[list[int]]:
-    groups: dict[tuple[object, ...], list[int]] = {}
-    for i, problem in enumerate(problems):
-        piece = problem.now.piece
-        groups.setdefault((piece.ceramic, piece.surface, problem.glazed), []).append(i)
-    yield from groups.values()
 
 
 def _firings(bench: Bench, problem: ZoneProblem, stacks: Sequence[Layers]) -> tuple[NDArray[np.int_], Array]:

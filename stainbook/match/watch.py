@@ -35,6 +35,7 @@ class Watch:
     def __init__(self, elsewhere: Elsewhere | None = None) -> None:
         self.elsewhere = elsewhere
         self.told = ""
+        self.beforehand = False  # nobody waited for it when it was begun
         self.pace = Pace("", 0, 1)
         self.found: tuple[Any, ...] = ()  # what is done, in order
         self._stop = Event()
@@ -59,7 +60,7 @@ class Watch:
 
     def go_on(self) -> None:
         """Raise StoppedError when the work is to end."""
-        if self._stop.is_set():
+        if self.stopped:
             raise StoppedError(say("stopped before it was done"))
 
     def leave(self, found: Sequence[Any]) -> None:

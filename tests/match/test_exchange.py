@@ -115,3 +115,22 @@ def test_a_mix_of_the_other_tissue_is_not_taken():
     first = palettes(kinds, options, most=2, layers=2)[-1][0].pots
     other = palettes(kinds, options, most=2, layers=2, barred=first)[-1][0].pots
     assert not set(first) & set(other)
+
+
+def test_zones_that_are_one_question_are_searched_and_served_once():
+    bench = bench_of(STAINS, strengths=SHARES, layers=2)
+    options = options_of(list(pots_of(STAINS, SHARES)), 2)
+    shifts = (SHIFTS[0], SHIFTS[0], SHIFTS[1])
+    problems = [problem_of(shift, key=(11 + i, "middle")) for i, shift in enumerate(shifts)]
+    ready = ready_for(bench, problems, options)
+    first, same, other = (ready.searches[i][0] for i in range(3))
+    assert first is same
+    assert first is not other
+    served = served_of(searches_of(ready), [False, False, False])
+    assert served[0] is served[1] is not served[2]
+    lost = served_of(searches_of(ready), [False, True, False])
+    assert lost[0] is not lost[1]
+    each = [served_of(searches_of(ready_for(bench, [one], options)), [False])[0] for one in problems]
+    rows = np.array([(0, -1), (1, 0), (2, 3)])
+    for together, alone in zip(served, each, strict=True):
+        assert together.worth(rows).tolist() == alone.worth(rows).tolist()

@@ -10,6 +10,7 @@ from stainbook.pages.shell.plain import ours
 DOING = {
     "": say("Reading the case"),
     "wait": say("Waiting for a worker"),
+    "turn": say("Waiting for its turn"),
     "prepare": say("Looking at the zones"),
     "search": say("Trying mixes on the zones"),
     "mixes": say("Choosing mixes for all zones"),

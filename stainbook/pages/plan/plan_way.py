@@ -18,8 +18,18 @@ def may_plan(code: str) -> bool:
     return bool(zones) and not any(zone.why and zone.verdict == "stain" for zone in zones)
 
 
-def to_plan(code: str, *, look: Literal["primary", "secondary"], where: str = "") -> None:
-    """A press that begins the plan and leads to it; ``where`` tells two of one page apart."""
+def to_plan(code: str, *, look: Literal["primary", "secondary"], where: str = "", soon: bool = False) -> None:
+    """A press that begins the plan and leads to it; where it is ``soon`` pressed, the plan is begun beforehand.
+
+    where : tells two of one page apart
+    """
+    if soon:
+        plan_beforehand(code)
     if st.button(words.MAKE_PLAN, type=look, width="stretch", key=f"to plan {where}".strip()):
         case_source.case(code).desk.plan(choices().here.mixes)
         go_to("plan_page")
+
+
+def plan_beforehand(code: str) -> None:
+    """Begin the plan that is likely asked for next, while the person still looks."""
+    case_source.case(code).desk.plan(choices().here.mixes, beforehand=True)

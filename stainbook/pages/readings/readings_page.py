@@ -211,7 +211,8 @@ def _next(code: str, where: str = "") -> None:
     met = waits.job == "judge"
     if met and st.button(words.TO_DELIVER, type="primary", width="stretch", key=f"to deliver {where}"):
         go_to("deliver_page")
-    to_plan(code, look="secondary" if met else "primary", where=where)
+    read_here = bool(kept(f"stored {code}", None) or kept(f"typed here before {code}", []))
+    to_plan(code, look="secondary" if met else "primary", where=where, soon=read_here and not met)
 
 
 def _gaps(code: str) -> None:

@@ -13,6 +13,7 @@ from stainbook.faces.firing_types import FiringNow, FiringResult, Given, Preview
 from stainbook.faces.reading_types import Light
 from stainbook.language import joined
 from stainbook.pages.case.case_head import case_head
+from stainbook.pages.plan.plan_way import may_plan, plan_beforehand
 from stainbook.pages.readings.correct_parts import correct_result
 from stainbook.pages.readings.one_by_one import OneByOne
 from stainbook.pages.result.exception_parts import sheet_plan_of, show_exceptions, written_of
@@ -38,6 +39,7 @@ from stainbook.pages.widgets.markup import pick, segments
 from stainbook.pages.widgets.touch import finger_targets
 from stainbook.words import safety
 from stainbook.words.places import place as place_name
+from stainbook.work.documents.book_schemas import RecordResult
 
 NAMED = 4  # zones that are named where many are painted
 
@@ -91,8 +93,12 @@ def _to_paint(code: str, firing: FiringNow) -> _Told:
     st.markdown(words.RESULT_LEAD)
     show_cautions((*safety.AT["fire"], *safety.AT["two coats"]))
     desk = case_source.case(code).desk
-    job = desk.job()
-    known = job.settled(case_source.PATIENCE)
+    result: RecordResult | None = kept(f"recorded {code}", None)
+    after = result is not None
+    if result is not None and any(one.accepted is False for one in result.outcomes) and may_plan(code):
+        plan_beforehand(code)  # it is likelier asked for than these steps
+    job = desk.job(beforehand=after)
+    known = job.glance(case_source.PATIENCE) if after else job.settled(case_source.PATIENCE)
     if not known:
         show_pace(job)
     table, forms = st.container(key="bench_screen").columns([8, 5], gap="large")

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 EVERY = 0.25  # seconds between two looks
 GONE = 5.0  # seconds without any worker: one that comes takes the place of a dead one within them
 STOPPING = 10.0  # seconds in which stopped work may still give what it has
+LATER = -1  # priority of what nobody waits for yet: workers take it when nothing else is there
 MOST_CONNECTIONS, MOST_LOGGED = 4, 300
 WAITING = Pace("wait", 0, 1)  # until a worker has a hand free
 _LOG = logging.getLogger("stainbook")
@@ -75,7 +76,9 @@ class Workers:
     def _followed(self, order: Order, watch: Watch) -> str | None:
         """A job from its order to its answer."""
         queue = self._opened()
-        job = queue.configure_task(tables.TASK, queue=tables.queue_name()).defer(**order.as_dict())
+        job = queue.configure_task(
+            tables.TASK, queue=tables.queue_name(), priority=LATER if watch.beforehand else 0
+        ).defer(**order.as_dict())
         watch.pace, part, stopping = WAITING, 0, None
         seen_alive = monotonic()
         while True:

@@ -81,12 +81,11 @@ def current_case(
 
 def known_case(book: Book | Transaction, code: str) -> CurrentCase:
     """A case of the book by its code; raises UnknownNameError where the book does not know it."""
-    events = book.events(code)
-    if not events:
+    life = book.life(code)
+    if life is None:
         raise UnknownNameError(say("case"), code, book.names("case"), none=NO_CASE_YET)
-    state = fold(events)
-    told = [joined([code, one], ": ") for one in state.conflicts]
-    return CurrentCase(case_of(state), state, events, warnings=tuple(told))
+    told = [joined([code, one], ": ") for one in life.state.conflicts]
+    return CurrentCase(case_of(life.state), life.state, life.events, warnings=tuple(told))
 
 
 def _of_file(book: Book, path: Path, guide: Path | None, viewing: Viewing) -> CurrentCase:

@@ -30,6 +30,7 @@ HEAT_SD = 0.01  # of ln reflectance, all bands, a firing: a zone that went throu
 AGED_SD = 0.01  # the same more, a firing, where what lies there cannot be forecast; common practice
 BLED = 0.05  # share of what gum liquid does to ln reflectance that a neck beside it may take; an assumption of our own
 _SHARED_BY_A_FIRING = "firing"  # the source of doubt that the zones of one firing share
+MOST_KEPT = 500  # forecasts of zones, some 20 kB each
 _DARKEST = 1e-3
 _OUTLIER = 20.0  # squared distance over doubt beyond which a reading says nothing of its neighbours; as in learning
 
@@ -98,7 +99,26 @@ def radius_90(lab: Floats, covariance: Floats) -> float:
 def expected_zone(
     zone: ZoneState, start: OpticalReading, since: Sequence[FiredLayers], case: Case, lab: LabOptics
 ) -> ExpectedZone:
-    """The forecast of a zone from its last reading and what was fired since; raises InputError for stains unknown."""
+    """The forecast of a zone from its last reading and what was fired since; raises InputError for stains unknown.
+
+    It is kept with ``lab``: a step that changes other zones, or none, lets it stand.
+    """
+    shape = b"" if start.shape is None else start.shape.tobytes()
+    arrays = start.reflectance.tobytes(), start.ln_covariance.tobytes(), shape
+    told = case.operator, case.lots, case.programme, case.material
+    question = zone, tuple(since), start.reading, start.surface, start.read_flat, arrays, told
+    found: ExpectedZone | None = lab.expected.get(question)
+    if found is None:
+        found = _expected(zone, start, since, case, lab)
+        if len(lab.expected) >= MOST_KEPT:
+            lab.expected.clear()
+        lab.expected[question] = found
+    return found
+
+
+def _expected(
+    zone: ZoneState, start: OpticalReading, since: Sequence[FiredLayers], case: Case, lab: LabOptics
+) -> ExpectedZone:
     stack: Layers = tuple(layer for one in since for layer in one.aged)
     glazed = any(one.kind in GLAZING or (one.layers and one.kind != "sinter") for one in since)
     key = f"{zone.key[0]} {zone.key[1]}"

@@ -44,11 +44,17 @@ class Library:
     def __post_init__(self) -> None:
         self.asked = replace(self.asked, usual=viewing_in(self.book))
 
+    def is_of_the_book(self, case: Case) -> bool:
+        """Whether the book alone says how the zones of a case stand: no file, no other light, no other state."""
+        life = self.book.life(case.case)
+        plain = self.asked == Asked(usual=self.asked.usual) and not self.results
+        return life is not None and self.state is life.state and plain and not self._places(case)
+
     @property
     def pieces(self) -> Pieces:
         """Which samples are flat, and what instruments make of pieces."""
         if self._pieces is None:
-            self._pieces = Pieces.of_book(self.book)
+            self._pieces = self.book.kept("pieces", lambda: Pieces.of_book(self.book))
         return self._pieces
 
     @property

@@ -71,6 +71,12 @@ class ZoneStanding:
 
 def standings(case: Case, state: CaseState, library: Library) -> dict[Key, ZoneStanding]:
     """The standing of every zone of a case; raises InputError for references that lead nowhere."""
+    if library.is_of_the_book(case):
+        return dict(library.book.kept(("standings", case), lambda: _standings(case, state, library)))
+    return _standings(case, state, library)
+
+
+def _standings(case: Case, state: CaseState, library: Library) -> dict[Key, ZoneStanding]:
     zones = {zone.key: zone for zone in case.zones}
     found = read_zones(case, state, library)
     for key, zone in zones.items():

@@ -36,8 +36,10 @@ def light_of_last(book: Book) -> Viewing | None:
     What a lab said once on one screen holds on its other screens: an instrument shows its numbers under one light.
     """
     rows = book.stored_since(max(0, book.newest_row() - _LOOKED_AT), _LOOKED_AT)
-    for name in dict.fromkeys(name for kind, name in reversed(rows) if kind == "reading"):
-        newest = book.newest_of(book.readings(name))
+    names = list(dict.fromkeys(name for kind, name in reversed(rows) if kind == "reading"))
+    read = book.readings_of(names)
+    for name in names:
+        newest = book.newest_of(read.get(name, ()))
         if newest is not None and newest.lab is not None and not newest.is_photo:
             known = newest.viewing is not None and newest.viewing.known
             return newest.viewing if known else None

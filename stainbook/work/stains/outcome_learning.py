@@ -19,7 +19,6 @@ from stainbook.errors import BookError, InputError
 from stainbook.kept import Outcome
 from stainbook.match.factors import Factor, LearntFactors, NewHand, Scatter
 from stainbook.match.fired import Fired
-from stainbook.match.learning import learn
 from stainbook.optics.ceramic import has_bare_face
 from stainbook.optics.curves import Optics
 from stainbook.optics.document import from_document, to_document
@@ -30,7 +29,6 @@ from stainbook.work.reading.plate_and_piece import Pieces
 from stainbook.work.stains.learnt import SCOPE as CHIPS
 from stainbook.work.stains.learnt import Known, learnt
 from stainbook.work.stains.learnt_told import factors_told
-from stainbook.work.stains.work_stripes import begin
 
 SCOPE = "learnt"
 RULES = 6  # of learning: what was learnt by other ones does not follow from the records by these
@@ -51,6 +49,8 @@ def relearn(book: Book) -> LearntFactors | None:
 
     It takes seconds: where other sessions store what teaches meanwhile, it is learnt with that once more.
     """
+    from stainbook.work.stains.work_stripes import begin
+
     begin(book)
     while True:
         then = book.frozen()
@@ -80,6 +80,8 @@ def learnt_again(book: Book) -> tuple[LearntFactors, dict[str, Any], bytes] | No
 
     Outcomes that somebody set aside are left out, those that somebody confirmed count however far off they are.
     """
+    from stainbook.match.learning import learn  # with the fit of stripes, which lists of cases need not wait for
+
     try:
         optics, chip_lots = learnt(book)
     except InputError:

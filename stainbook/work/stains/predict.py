@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -33,6 +34,7 @@ from stainbook.work.stains.outcome_learning import known_of
 
 DRAWS = 1024
 WILD = 0.19  # of ln amount of one coat: a hand of 12 to 15 % is seldom taken for so much, one of 30 % mostly is
+FOLLOWS_FROM = ("fit", "stain", "chip", "body", "operator", "jar")  # kinds of records that `LabOptics` is made of
 BRIGHTEST = 1.2  # reflectance factor: no reading is above it (formats.md), so no draw is
 
 
@@ -61,6 +63,7 @@ class LabOptics:
     known: Known = field(default_factory=Known)
     people: frozenset[str] = frozenset()
     jars: JarsInWork = field(default_factory=JarsInWork)
+    expected: dict[Hashable, Any] = field(default_factory=dict)  # forecasts of zones that `expected_zone` made by it
 
     def whose(self, operator: str | None) -> str | None:
         """The hand that is meant where ``operator`` is named or not: the only technician's, else anyone's (None)."""
@@ -94,6 +97,10 @@ def wild_hand(optics: Optics, hands: Hands) -> list[str]:
 
 def lab_of_book(book: Book) -> LabOptics:
     """The lab's stains as learnt; raises InputError where nothing was calibrated."""
+    return book.kept("lab of the book", lambda: _lab_of_book(book), of=FOLLOWS_FROM)
+
+
+def _lab_of_book(book: Book) -> LabOptics:
     optics, lots = learnt(book)
     found = known_of(book)
     optics, known = found or (optics, Known())

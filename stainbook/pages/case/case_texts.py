@@ -14,6 +14,10 @@ DOING = {
     "search": say("Trying mixes on the zones"),
     "mixes": say("Choosing mixes for all zones"),
     "forecast": say("Working out the chances of each number of mixes"),
+    "turn": say("Waiting until other pictures are done"),
+    "look": say("Reading the picture and looking for the chart"),
+    "outlines": say("Looking for teeth and gum"),
+    "measure": say("Measuring"),
 }
 PACE = say("{doing}: {done} of {of} …")
 STOP, GO_ON = say("Stop"), say("Go on")

@@ -14,19 +14,19 @@ from stainbook.pages.shell.page_frame import fragment
 EVERY = 0.7  # seconds between two looks
 
 
-def show_pace(job: Job[Any]) -> None:
-    """How far a job is, until it ends."""
-    fragment(_look, every=EVERY)(job)
+def show_pace(job: Job[Any], name: str = "long work") -> None:
+    """How far a job is, until it ends; ``name`` tells it from others on the page."""
+    fragment(_look, every=EVERY)(job, name)
 
 
-def _look(job: Job[Any]) -> None:
+def _look(job: Job[Any], name: str) -> None:
     if job.wait(0):
         st.rerun()
     if job.watch.told:
         st.caption(job.watch.told)
     pace, stop = st.columns([5, 1], vertical_alignment="bottom")
     pace.progress(share(job.watch.pace), text=said(job.watch.pace))
-    stop.button(words.STOP, on_click=job.stop, width="stretch", key="stop long work", disabled=job.watch.stopped)
+    stop.button(words.STOP, on_click=job.stop, width="stretch", key=f"stop {name}", disabled=job.watch.stopped)
 
 
 def share(pace: Pace) -> float:

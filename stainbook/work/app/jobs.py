@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Iterator
+from contextlib import contextmanager
 from contextvars import copy_context
-from threading import Event, Lock, Thread
+from threading import BoundedSemaphore, Event, Lock, Thread
 from time import monotonic
+from traceback import clear_frames
 from typing import Generic, TypeVar
 
 from stainbook.errors import StoppedError
@@ -16,6 +18,7 @@ from stainbook.match.watch import Elsewhere as Elsewhere
 
 T = TypeVar("T")
 SWITCH = 0.001  # seconds that a page waits at most for its turn while a job computes; Python's own is 0.005
+LOOKED = 0.1  # seconds between two looks whether what waits for its turn is to end
 
 
 class Job(Generic[T]):
@@ -23,7 +26,6 @@ class Job(Generic[T]):
 
     def __init__(self, work: Callable[[Watch], T], elsewhere: Elsewhere | None = None) -> None:
         self.watch = Watch(elsewhere)
-        self._work = work
         self._done = Event()
         self._result: list[T] = []
         self._error: Exception | None = None
@@ -31,12 +33,14 @@ class Job(Generic[T]):
         self._began = monotonic()
         sys.setswitchinterval(SWITCH)
         # what holds for whoever began it, such as where files may be read, holds in the thread too
-        Thread(target=copy_context().run, args=(self._run,), daemon=True).start()
+        Thread(target=copy_context().run, args=(self._run, work), daemon=True).start()
 
-    def _run(self) -> None:
+    def _run(self, work: Callable[[Watch], T]) -> None:
+        """Nothing of what the work was about, such as a patient's photo, is kept longer than it lasts."""
         try:
-            self._result.append(self._work(self.watch))
+            self._result.append(work(self.watch))
         except Exception as error:  # told to whoever asks for the result
+            _without_frames(error)
             self._error = error
         finally:
             self._done.set()
@@ -75,6 +79,30 @@ class Job(Generic[T]):
             self._told = True
             raise self._error
         return self._result[0]
+
+
+def _without_frames(error: BaseException | None) -> None:
+    """What lay in the frames that an error came through, and those before it, goes; where they were stays."""
+    while error is not None:
+        clear_frames(error.__traceback__)
+        error = error.__cause__ or error.__context__
+
+
+class Turns:
+    """So much work of a kind at a time, since each takes memory of its own; the rest waits and can be stopped."""
+
+    def __init__(self, most: int) -> None:
+        self._free = BoundedSemaphore(most)
+
+    @contextmanager
+    def taken(self, watch: Watch) -> Iterator[None]:
+        """One turn, once it is free; raises StoppedError when ``watch`` is to stop before."""
+        while not self._free.acquire(timeout=LOOKED):
+            watch.step("turn", 0, 1)
+        try:
+            yield
+        finally:
+            self._free.release()
 
 
 class Jobs(Generic[T]):

@@ -8,10 +8,10 @@ from contextlib import contextmanager
 from contextvars import copy_context
 from threading import BoundedSemaphore, Event, Lock, Thread
 from time import monotonic
-from traceback import clear_frames
+from traceback import format_exception
 from typing import Generic, TypeVar
 
-from stainbook.errors import StoppedError
+from stainbook.errors import StainbookError, StoppedError
 from stainbook.match import Pace as Pace
 from stainbook.match import Watch
 from stainbook.match.watch import Elsewhere as Elsewhere
@@ -81,11 +81,19 @@ class Job(Generic[T]):
         return self._result[0]
 
 
-def _without_frames(error: BaseException | None) -> None:
-    """What lay in the frames that an error came through, and those before it, goes; where they were stays."""
-    while error is not None:
-        clear_frames(error.__traceback__)
-        error = error.__cause__ or error.__context__
+def _without_frames(error: BaseException) -> None:
+    """The frames that an error came through go, and those of the errors before it, with all that lay in them.
+
+    Where one that nobody foresaw came from stays with it as text.
+    """
+    if not isinstance(error, StainbookError):
+        error.add_note("".join(format_exception(error)))
+    waiting: list[BaseException | None] = [error]
+    while waiting:
+        one = waiting.pop()
+        if one is not None:
+            one.__traceback__ = None
+            waiting += [one.__cause__, one.__context__]
 
 
 class Turns:

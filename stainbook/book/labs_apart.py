@@ -151,9 +151,17 @@ def queue_schema(role: str) -> str:
 
 
 def _give_queue(connection: Connection, role: str) -> None:
-    """A schema for the lab's queue, in which its role makes tables and which no other lab's may use."""
+    """A schema for the lab's queue, in which its role makes tables and which no other lab's may use.
+
+    None where the owner may make none: the lab then has no workers.
+    """
     schema, run = queue_schema(role), connection.exec_driver_sql
-    run(f"CREATE SCHEMA IF NOT EXISTS {schema}")
+    may = "SELECT to_regnamespace(:schema) IS NOT NULL, has_database_privilege(current_database(), 'CREATE')"
+    there, allowed = connection.execute(text(may), {"schema": schema}).one()
+    if not there and not allowed:
+        return
+    if not there:
+        run(f"CREATE SCHEMA {schema}")
     run(f"REVOKE ALL ON SCHEMA {schema} FROM PUBLIC")
     run(f"GRANT USAGE, CREATE ON SCHEMA {schema} TO {role}")
 

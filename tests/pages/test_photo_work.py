@@ -130,7 +130,7 @@ def test_stopped_work_brings_nothing_and_stores_nothing_until_it_is_asked_for_ag
     assert held.jobs[-1].wait(LONG)
     held.let_go()
     page.run()
-    assert [one.value for one in page.info] == [texts.STOPPED]
+    assert [one.value for one in page.info] == [case_texts.STOPPED_BEFORE]
     assert not titles(page)
     assert not [one for one in labels(page) if one.startswith("Store")]
     press(page, texts.MEASURE)
@@ -203,7 +203,7 @@ def test_looking_can_be_stopped_and_goes_on_when_asked(page, held, monkeypatch, 
     press(page, case_texts.STOP)
     assert held.jobs[-1].wait(LONG)
     page.run()
-    assert [one.value for one in page.info] == [texts.STOPPED]
+    assert [one.value for one in page.info] == [case_texts.STOPPED_BEFORE]
     press(page, case_texts.GO_ON)
     held.let_go()
     page.run()

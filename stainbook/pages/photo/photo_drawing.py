@@ -9,9 +9,9 @@ import streamlit as st
 from stainbook.errors import InputError
 from stainbook.faces.photo_types import OpenedPhoto, Outlines, ShownPhoto, teeth_shown, wanted_of
 from stainbook.pages.photo import photo_texts as texts
-from stainbook.pages.photo.photo_result import target_line
-from stainbook.pages.photo.photo_work import begin, drop, going_on, is_done
+from stainbook.pages.photo.photo_result import WORK, target_line
 from stainbook.pages.shell import case_source
+from stainbook.pages.shell.long_work import begin, drop, going_on, is_done
 from stainbook.pages.shell.page_frame import keep, keeping, kept
 from stainbook.pages.shell.plain import counted, named_zone, plain
 from stainbook.pages.shell.pressing import tell
@@ -20,7 +20,7 @@ from stainbook.records import GUM_ZONES, TOOTH_ZONES
 
 ZONES, CORNERS, AGAIN, SECOND_CORNERS = "photo zones", "photo corners", "photo corners again", "photo second corners"
 SUGGESTED, SAID = "photo suggested", "photo said"
-_TAP, _SUGGEST = "tap", "suggest"
+_TAP, _SUGGEST = f"{WORK}tapped", f"{WORK}suggested outlines"
 Shapes = dict[str, Points]
 
 

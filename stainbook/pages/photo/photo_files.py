@@ -9,8 +9,8 @@ import streamlit as st
 from stainbook.faces.reading_types import Dropped
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.photo.photo_drawing import AGAIN, CORNERS, SAID, SECOND_CORNERS, SUGGESTED, ZONES
-from stainbook.pages.photo.photo_result import STORED
-from stainbook.pages.photo.photo_work import drop
+from stainbook.pages.photo.photo_result import STORED, WORK
+from stainbook.pages.shell.long_work import drop
 from stainbook.pages.shell.page_frame import keep, keeping, kept
 from stainbook.pages.shell.plain import plain
 from stainbook.pages.widgets.markup import show_markup
@@ -42,7 +42,7 @@ def _begin_anew() -> None:
     """What was drawn on the picture before means nothing on another, and a second shot shows another scene."""
     for key, nothing in _DRAWN.items():
         keep(key, nothing)
-    drop()
+    drop(WORK)
     keep(_SECOND, None)
     keep(SECOND_CORNERS, None)
 

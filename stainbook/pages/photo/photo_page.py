@@ -24,9 +24,9 @@ from stainbook.pages.photo.photo_drawing import (
     put_second_corners,
 )  # fmt: skip
 from stainbook.pages.photo.photo_files import ask_second, dropped_file
-from stainbook.pages.photo.photo_result import measure_and_show
-from stainbook.pages.photo.photo_work import needed
+from stainbook.pages.photo.photo_result import WORK, measure_and_show
 from stainbook.pages.shell import case_source
+from stainbook.pages.shell.long_work import needed
 from stainbook.pages.shell.page_frame import do, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import counted
 from stainbook.pages.shell.pressing import pressed
@@ -138,7 +138,7 @@ def _work(files: Files, given: dict[str, Any], case: str | None, press: Any) -> 
     desk = photo.drafted(files, given, kept(CORNERS, None), zones)
     settled = tuple(sorted(given.items()))
     about = (image, table, flat, str(kept(CORNERS, None)), settled)
-    shown: ShownPhoto | None = needed("look", about, lambda: photo.begin(photo.look, desk))
+    shown: ShownPhoto | None = needed(f"{WORK}looked at", about, lambda: photo.begin(photo.look, desk))
     if shown is None:
         return
     corners = corners_of(shown)
@@ -148,7 +148,9 @@ def _work(files: Files, given: dict[str, Any], case: str | None, press: Any) -> 
         return
     if second is not None and not given["second_corners"]:
         there = photo.drafted((second, table, None, None), given, None, {})
-        seen: ShownPhoto | None = needed("second", (second, table, settled), lambda: photo.begin(photo.look, there))
+        seen: ShownPhoto | None = needed(
+            f"{WORK}second looked at", (second, table, settled), lambda: photo.begin(photo.look, there)
+        )
         if seen is None or seen.corners is None:
             if seen is not None:
                 put_second_corners(seen)

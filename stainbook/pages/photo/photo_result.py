@@ -13,9 +13,9 @@ from stainbook.faces.photo_types import Measured, OpenedPhoto, PhotoAsked, Shown
 from stainbook.language import joined
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.photo.photo_before import offer_as_before
-from stainbook.pages.photo.photo_work import begin, begun, drop, is_done
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell import texts as shell_texts
+from stainbook.pages.shell.long_work import begin, begun, drop, is_done
 from stainbook.pages.shell.page_frame import do, keep, kept
 from stainbook.pages.shell.plain import Ours, bare, counted, named_zone, plain
 from stainbook.pages.shell.pressing import pressed, tell
@@ -31,7 +31,8 @@ from stainbook.work.documents.photo_schemas import PhotoResult, PhotoZone
 from stainbook.work.documents.schemas import AdvisedZone
 
 STORED = "photo stored"
-_MEASURE = "measure"
+WORK = "photo "  # with which the names of work on the picture begin
+_MEASURE = f"{WORK}measured"
 
 
 def targets_of(case: str | None) -> dict[str, AdvisedZone]:

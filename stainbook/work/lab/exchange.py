@@ -19,6 +19,7 @@ from stainbook.files import read_case
 from stainbook.inside import temporary, within
 from stainbook.kept import StepDone
 from stainbook.language import joined, say
+from stainbook.match import UNWATCHED, Watch
 from stainbook.private import part_of
 from stainbook.records import Reading
 from stainbook.work.case.current_case import known_case
@@ -120,7 +121,14 @@ def _replace(new: Path, folder: Path) -> None:
 # ---------------------------------------------------------------- in
 
 
-def import_(book: Book, path: Path, choices: ImportChoices | None = None, *, preview: bool = False) -> ImportResult:
+def import_(
+    book: Book,
+    path: Path,
+    choices: ImportChoices | None = None,
+    *,
+    preview: bool = False,
+    watch: Watch = UNWATCHED,
+) -> ImportResult:
     """Take the content of a folder, a bundle or one case file into the book; the same twice changes nothing.
 
     A book that holds nothing yet takes the history too where there is one and nothing is left or renamed: then it
@@ -128,9 +136,11 @@ def import_(book: Book, path: Path, choices: ImportChoices | None = None, *, pre
 
     preview : only say what there is, and what would be done
 
-    Raises InputError for anything malformed, and for choices that name nothing; then nothing is stored.
+    Raises InputError for anything malformed, and for choices that name nothing, StoppedError when ``watch`` is to stop
+    before it is stored; then nothing is stored.
     """
     choices = choices or ImportChoices()
+    watch.step("bundle", 0, 3)
     content, lines = _read(book, path)
     statuses = erased_here(book, content, dict(_statuses(book, content)), choices.take)
     items = _with_their_outcomes([_item(key, status, choices) for key, status in statuses.items()])
@@ -138,17 +148,20 @@ def import_(book: Book, path: Path, choices: ImportChoices | None = None, *, pre
     _check_choices(items, choices)
     if book.counts() or any(item.action != "take" for item in items):
         lines = ()
-    told = _tried(lines, content, path) if lines else Told()
+    watch.step("history", 1, 3)
+    told = _tried(lines, content, path, watch) if lines else Told()
     if preview:
         return ImportResult(path=str(path), stored=False, items=items, history=len(lines), warnings=[*told.warnings])
     taken = {(item.kind, item.name): item.renamed or item.name for item in items if item.action in ("take", "rename")}
     if lines:
         taken = {key: name for key, name in taken.items() if key in told.otherwise}
+    watch.step("store", 2, 3)
     with book.transaction() as step:
         if lines:
             step.restore(lines)
         _store(step, _chosen(content, taken), f"taken in from {path.name}")
         step.note_erased(mark for mark in content.erased if step.code_of(mark) is None)
+        watch.go_on()  # the last moment at which it can be stopped
     for item in items:
         if item.action == "erase":
             book.erase_case(item.name, why=f"erased where {path.name} comes from")
@@ -173,7 +186,7 @@ class Told:
     warnings: tuple[str, ...] = ()
 
 
-def _tried(lines: Sequence[Line], content: ExchangeContent, path: Path) -> Told:
+def _tried(lines: Sequence[Line], content: ExchangeContent, path: Path, watch: Watch) -> Told:
     """Put a history into a book of its own, to see that it holds and says what the readable files say.
 
     Raises FileError where it does not hold; in a bundle, which nobody edits, also where the two differ.
@@ -181,8 +194,13 @@ def _tried(lines: Sequence[Line], content: ExchangeContent, path: Path) -> Told:
     with temporary() as place, open_book(f"sqlite:///{Path(place) / 'tried.db'}", lab="") as tried:
         try:
             tried.restore(lines)
+            watch.go_on()
             check_packed(tried, lines, Path(place))
-            wrong = [*tried.verify().faults, *check_learning(tried).faults]
+            watch.go_on()
+            wrong = [*tried.verify().faults]
+            watch.go_on()
+            wrong += check_learning(tried).faults
+            watch.go_on()
         except (InputError, BookError, ValueError, LookupError, TypeError, AttributeError) as error:
             raise FileError(
                 path,

@@ -30,7 +30,8 @@ from stainbook.work.photo.photo_suggest import Outlines, suggested, tapped
 from stainbook.work.reading.dropped import Dropped
 
 T = TypeVar("T")
-_TURNS = Turns(max(2, os.cpu_count() or 1))  # pictures at a time in this process: one of 24 megapixels takes 0.3 GB
+# pictures at a time in this process: a processor stays for the pages, and one of 24 megapixels takes 0.3 GB and more
+_TURNS = Turns(max(1, (os.cpu_count() or 1) - 1))
 
 
 class PhotoFace(LabFace):

@@ -18,7 +18,7 @@ from stainbook.pages.shell import texts as shell_texts
 from stainbook.pages.shell.long_work import begin, begun, drop, is_done
 from stainbook.pages.shell.page_frame import do, keep, kept
 from stainbook.pages.shell.plain import Ours, bare, counted, named_zone, plain
-from stainbook.pages.shell.pressing import pressed, tell
+from stainbook.pages.shell.pressing import pressed, tell, under_the_press
 from stainbook.pages.shell.wording import one_decimal, viewing
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.swatches import Patch, small
@@ -72,7 +72,11 @@ def measure_and_show(
         mapped = bool(shared or aimed)
         job = begin(_MEASURE, about, lambda: photo.begin(photo.measured, desk, wish, then, mapped=mapped))
         keep(STORED, None)
-    if job is None or not is_done(_MEASURE, job):
+    if job is None:
+        return
+    with under_the_press():
+        done = is_done(_MEASURE, job)
+    if not done:
         return
     try:
         standing: Measured = job.result()

@@ -12,8 +12,10 @@ import urllib.request
 
 import pytest
 
+from tests.__main__ import browser as browser_here
+
 ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
-CHROMIUM = shutil.which("chromium") or "/usr/bin/chromium"
+CHROMIUM = browser_here() or "chromium"
 PATIENCE = 180_000  # ms, for a whole arch to be worked out on a busy machine
 BENCH, DIM = "light", "dark"
 

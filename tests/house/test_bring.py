@@ -38,3 +38,11 @@ def test_a_failing_apt_is_said_in_one_line(monkeypatch):
     monkeypatch.setattr(bring.os, "geteuid", lambda: 0, raising=False)
     monkeypatch.setattr(bring.subprocess, "run", lambda *_, **__: failed)
     assert bring.bring(["chromium"]) == "apt-get update failed: E: no network"
+
+
+def test_the_lightest_browser_is_driven(monkeypatch):
+    there = {"chromium", "google-chrome"}
+    monkeypatch.setattr(bring.shutil, "which", lambda name: f"/bin/{name}" if name in there else None)
+    assert bring.browser() == "/bin/chromium"
+    there.add("chromium-headless-shell")
+    assert bring.browser() == "/bin/chromium-headless-shell"

@@ -23,7 +23,7 @@ from stainbook.pages.shell.plain import Ours, counted, plain
 from stainbook.pages.shell.pressing import pressed, shut, tell, tell_then
 from stainbook.work.documents.book_schemas import ImportItem, ImportResult
 
-_PREVIEW, _TAKE = "bundle looked at", "bundle taken in"
+_PREVIEW, _TAKE = "bundle:looked", "bundle:taken"
 TABLE_PX = 420
 
 

@@ -20,7 +20,7 @@ from stainbook.records import GUM_ZONES, TOOTH_ZONES
 
 ZONES, CORNERS, AGAIN, SECOND_CORNERS = "photo zones", "photo corners", "photo corners again", "photo second corners"
 SUGGESTED, SAID = "photo suggested", "photo said"
-_TAP, _SUGGEST = f"{WORK}tapped", f"{WORK}suggested outlines"
+_TAP, _SUGGEST = f"{WORK}tapped", f"{WORK}suggested"
 Shapes = dict[str, Points]
 
 

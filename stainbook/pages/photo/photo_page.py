@@ -138,7 +138,7 @@ def _work(files: Files, given: dict[str, Any], case: str | None, press: Any) -> 
     desk = photo.drafted(files, given, kept(CORNERS, None), zones)
     settled = tuple(sorted(given.items()))
     about = (image, table, flat, str(kept(CORNERS, None)), settled)
-    shown: ShownPhoto | None = needed(f"{WORK}looked at", about, lambda: photo.begin(photo.look, desk))
+    shown: ShownPhoto | None = needed(f"{WORK}looked", about, lambda: photo.begin(photo.look, desk))
     if shown is None:
         return
     corners = corners_of(shown)
@@ -149,7 +149,7 @@ def _work(files: Files, given: dict[str, Any], case: str | None, press: Any) -> 
     if second is not None and not given["second_corners"]:
         there = photo.drafted((second, table, None, None), given, None, {})
         seen: ShownPhoto | None = needed(
-            f"{WORK}second looked at", (second, table, settled), lambda: photo.begin(photo.look, there)
+            f"{WORK}second", (second, table, settled), lambda: photo.begin(photo.look, there)
         )
         if seen is None or seen.corners is None:
             if seen is not None:

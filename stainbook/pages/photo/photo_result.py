@@ -31,7 +31,7 @@ from stainbook.work.documents.photo_schemas import PhotoResult, PhotoZone
 from stainbook.work.documents.schemas import AdvisedZone
 
 STORED = "photo stored"
-WORK = "photo "  # with which the names of work on the picture begin
+WORK = "photo:"  # with which the names of work on the picture begin
 _MEASURE = f"{WORK}measured"
 
 

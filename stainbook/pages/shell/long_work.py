@@ -19,10 +19,10 @@ from stainbook.pages.shell.page_frame import fragment, keep, kept
 
 T = TypeVar("T")
 EVERY = 0.7  # seconds between two looks
-_WORK = "long work"  # under which a session keeps what it began, by name: what it is about, and the job
+_WORK = "long_work"  # under which a session keeps what it began, by name: what it is about, and the job
 
 
-def show_pace(job: Job[Any], name: str = "long work") -> None:
+def show_pace(job: Job[Any], name: str = "long_work") -> None:
     """How far a job is, until it ends; ``name`` tells it from others on the page."""
     fragment(_look, every=EVERY)(job, name)
 

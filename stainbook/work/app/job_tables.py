@@ -45,17 +45,14 @@ CREATE TABLE stainbook_answers (
 );
 """
 
-_EMPTY = """
-DO $$ DECLARE one record; BEGIN
-    FOR one IN SELECT c.oid::regclass AS name FROM pg_class c
-        WHERE c.relnamespace = '{schema}'::regnamespace AND c.relkind = 'r'
-        LOOP EXECUTE 'DROP TABLE IF EXISTS ' || one.name || ' CASCADE'; END LOOP;
-    FOR one IN SELECT p.oid::regprocedure AS name FROM pg_proc p WHERE p.pronamespace = '{schema}'::regnamespace
-        LOOP EXECUTE 'DROP FUNCTION IF EXISTS ' || one.name || ' CASCADE'; END LOOP;
-    FOR one IN SELECT t.oid::regtype AS name FROM pg_type t
-        WHERE t.typnamespace = '{schema}'::regnamespace AND t.typtype IN ('e', 'c')
-        LOOP EXECUTE 'DROP TYPE IF EXISTS ' || one.name || ' CASCADE'; END LOOP;
-END $$
+_DROPS = """
+SELECT 1 AS turn, 'DROP TABLE IF EXISTS ' || c.oid::regclass || ' CASCADE' AS drop FROM pg_class c
+JOIN pg_namespace n ON n.oid = c.relnamespace WHERE n.nspname = %(schema)s AND c.relkind = 'r'
+UNION ALL SELECT 2, 'DROP FUNCTION IF EXISTS ' || p.oid::regprocedure || ' CASCADE' FROM pg_proc p
+JOIN pg_namespace n ON n.oid = p.pronamespace WHERE n.nspname = %(schema)s
+UNION ALL SELECT 3, 'DROP TYPE IF EXISTS ' || t.oid::regtype || ' CASCADE' FROM pg_type t
+JOIN pg_namespace n ON n.oid = t.typnamespace WHERE n.nspname = %(schema)s AND t.typtype IN ('e', 'c')
+ORDER BY turn
 """
 MARK = """
 SELECT obj_description(c.oid, 'pg_class') AS mark FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace
@@ -171,7 +168,8 @@ def set_up(url: URL) -> str:
                 connection.execute(f"CREATE SCHEMA {schema}")
             else:
                 _refuse_alive(connection, url)
-                connection.execute(_EMPTY.format(schema=schema))
+                for _, drop in connection.execute(_DROPS, {"schema": schema}).fetchall():
+                    connection.execute(drop)
             connection.execute(SchemaManager.get_schema())
             connection.execute(_OWN)
             connection.execute(f"COMMENT ON TABLE stainbook_workers IS '{mark()}'")

@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from stainbook import private
-from stainbook.book import Book, Transaction, open_book
+from stainbook.book import Book, open_book
 from stainbook.book.access import KINDS
-from stainbook.book.events import moment
 from stainbook.book.history import Line
 from stainbook.book.thing_words import thing_words
 from stainbook.errors import BookError, FileError, InputError, UnknownNameError, in_one_line
 from stainbook.files import read_case
 from stainbook.inside import temporary, within
-from stainbook.kept import StepDone
 from stainbook.language import joined, say
 from stainbook.match import UNWATCHED, Watch
 from stainbook.private import part_of
@@ -25,7 +23,7 @@ from stainbook.records import Reading
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.keep import kept_case
 from stainbook.work.case.library import Library
-from stainbook.work.case.open_case import as_opened, steps_of, wish_of
+from stainbook.work.case.open_case import as_opened, steps_of
 from stainbook.work.documents.book_schemas import ExportResult, ImportItem, ImportResult
 from stainbook.work.lab.bundle import MANIFEST, files_in, manifest_of, unpacked, write_bundle
 from stainbook.work.lab.erased_elsewhere import erased_here, erased_there
@@ -33,6 +31,7 @@ from stainbook.work.lab.folder import ExchangeContent, content_of, read_folder, 
 from stainbook.work.lab.history_files import read_history, write_history
 from stainbook.work.lab.packed_check import check_packed
 from stainbook.work.lab.renaming import renamed_record
+from stainbook.work.lab.taken_in import store_content
 from stainbook.work.lab.verify_book import check_learning
 from stainbook.work.reading.viewing_conditions import Asked
 from stainbook.work.stains.outcome_learning import relearn
@@ -159,7 +158,7 @@ def import_(
     with book.transaction() as step:
         if lines:
             step.restore(lines)
-        _store(step, _chosen(content, taken), f"taken in from {path.name}")
+        store_content(step, _chosen(content, taken), f"taken in from {path.name}")
         step.note_erased(mark for mark in content.erased if step.code_of(mark) is None)
         watch.go_on()  # the last moment at which it can be stopped
     for item in items:
@@ -367,48 +366,3 @@ def _chosen(content: ExchangeContent, taken: Mapping[Key, str]) -> ExchangeConte
     )
     readings = tuple(one for one in content.readings if ("reading", one.sample) in taken)
     return ExchangeContent(**lists, recipes=recipes, readings=readings)
-
-
-def _store_cases(step: Transaction, content: ExchangeContent) -> None:
-    """Store what is prescribed of cases, and the steps of their pieces.
-
-    An exchange of before tells no steps: its cases stand as they were left, after the firings that it tells.
-    """
-    known = set(step.names("case"))
-    opened = {one.case for one in content.steps if one.did == "opened"}
-    last: dict[str, str] = {}
-    for firing in content.firings:
-        last[firing.case] = max(firing.fired_at, last.get(firing.case, ""), key=moment)
-    for case in content.cases:
-        if case.case in known or case.case in opened:
-            step.add_cases([wish_of(case)])
-        elif case.case in last:
-            step.add_cases([wish_of(case)])
-            at = last[case.case]
-            step.add_steps([StepDone(case.case, "opened", at), StepDone(case.case, "stated", at, stage=case.stage)])
-        else:
-            step.add_cases([case])
-    step.add_steps(content.steps)
-
-
-def _store(step: Transaction, content: ExchangeContent, why: str) -> None:
-    adders: dict[str, Callable[[Iterable[Any]], int]] = {
-        "stains": step.add_stains,
-        "bodies": step.add_bodies,
-        "chips": step.add_chips,
-        "guide": step.add_guide,
-        "operators": step.add_operators,
-        "programmes": step.add_programmes,
-        "instruments": step.add_instruments,
-        "jars": step.add_jars,
-        "readings": step.add_readings,
-    }
-    for name, add in adders.items():
-        add(getattr(content, name))
-    _store_cases(step, content)
-    step.add_firings(content.firings, why=why)
-    step.add_outcomes(content.outcomes, why=why)
-    step.add_decisions(content.decisions)
-    for revisions in content.recipes:
-        for recipe in revisions:
-            step.revise_recipe(recipe)

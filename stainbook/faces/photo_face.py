@@ -116,7 +116,8 @@ class PhotoFace(LabFace):
     ) -> OpenedPhoto:
         """Give an opened photo of picture, table, grey frame and second shot, and of what was typed and drawn.
 
-        given : rows, columns, patch_fill, subject, encoding; filter of a second shot; picture, its size in pixels
+        given : rows, columns, patch_fill, subject, encoding; filter of a second shot; picture, its size in pixels;
+            tab, of a shade tab whose outline is named ``tab``: (L*, a*, b*), light and observer
         corners : (4, 2) pixels, TL, TR, BR, BL; zones : outlines (n, 2) in pixels, named as ``11 cervical``
         Raises InputError for a tooth that is none.
 

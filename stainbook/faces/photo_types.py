@@ -2,6 +2,7 @@
 
 from stainbook.work.photo.photo_chart import LabChart as LabChart
 from stainbook.work.photo.photo_colours import PhotoAsked as PhotoAsked
+from stainbook.work.photo.photo_desk import TAB as TAB
 from stainbook.work.photo.photo_desk import Measured as Measured
 from stainbook.work.photo.photo_desk import OpenedPhoto as OpenedPhoto
 from stainbook.work.photo.photo_desk import ShotCheck as ShotCheck

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike
 from stainbook.errors import InputError
 from stainbook.language import filled, say
 from stainbook.photo.picture import Picture, srgb_curves
-from stainbook.photo.target import ColourChart, neutral, read_patches
+from stainbook.photo.target import ColourChart, neutral, read_patches, read_some
 
 ENCODED_BELOW = 0.72  # slope of ln value over ln reflectance: 1 for linear, about 0.45 for encoded pictures
 SURELY_ENCODED, SURELY_LINEAR = 0.58, 0.85  # slopes from which what is stated is overruled
@@ -103,11 +103,12 @@ def _overruled(found: Picture, picture: Picture) -> Settled:
 
 def _slope(raw: Picture, corners: ArrayLike, target: ColourChart) -> float | None:
     """Slope of ln stored value over ln reflectance: of greys, else of all patches by broad bands; None if unknown."""
+    grey = neutral(target.reflectance)
+    level = read_some(raw, corners, target, grey).reshape(-1, 3).mean(axis=1)
+    ln = np.log(target.reflectance[grey].mean(axis=1))[np.isfinite(level)]
+    if len(ln) >= 2 and np.ptp(ln) >= SPAN:
+        return float(np.polyfit(ln, np.log(level[np.isfinite(level)]), 1)[0])
     patches = read_patches(raw, corners, target)
-    greys = patches.used & neutral(target.reflectance)
-    ln = np.log(target.reflectance[greys].mean(axis=1))
-    if greys.sum() >= 2 and np.ptp(ln) >= SPAN:
-        return float(np.polyfit(ln, np.log(patches.rgb[greys].mean(axis=1)), 1)[0])
     if patches.used.sum() < FEWEST_COLOURS:
         return None
     rough = np.log(np.maximum(target.rough_rgb[patches.used], 0.01))

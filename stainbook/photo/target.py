@@ -100,12 +100,23 @@ def read_patches(
     """
     _check_corners(picture, corners, target)
     outlines = patch_polygons(corners, target.rows, target.columns, target.fill * INNER)
-    means = [zone_mean(picture, outline, light, most_pixels=MOST_PIXELS) for outline in outlines]
+    means = _means(picture, outlines, light)
     why = [_trouble(mean) for mean in means]
     used = np.array([reason is None for reason in why])
     dropped = tuple((name, reason) for name, reason in zip(target.names, why, strict=True) if reason)
     places = place_of([mean.centre for mean in means], corners)
     return PatchReadings(np.array([mean.rgb for mean in means]), places, used, dropped)
+
+
+def read_some(picture: Picture, corners: ArrayLike, target: ColourChart, some: NDArray[np.bool_]) -> Floats:
+    """Linear RGB (n, 3) of those of ``some`` (p,) patches that count, NaN where one does not; see `read_patches`."""
+    _check_corners(picture, corners, target)
+    outlines = patch_polygons(corners, target.rows, target.columns, target.fill * INNER)[some]
+    return np.array([mean.rgb if _trouble(mean) is None else np.full(3, np.nan) for mean in _means(picture, outlines)])
+
+
+def _means(picture: Picture, outlines: Floats, light: LightField | None = None) -> list[ZoneMean]:
+    return [zone_mean(picture, outline, light, most_pixels=MOST_PIXELS) for outline in outlines]
 
 
 def without_worst(

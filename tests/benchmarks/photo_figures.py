@@ -1,7 +1,7 @@
-"""The photo's figures that DEVELOPERS.md tells, each on a small draw: ``python -m tests.benchmarks.photo_figures gum``.
+"""The photo's figures of the guide's results, each on a small draw: ``python -m tests.benchmarks.photo_figures gum``.
 
 ``gum``: living gum by one shot and by two; ``trust``: misleading pictures; ``found``: the chart in pictures with and
-without one; ``ways``: every way of shooting. All simulated; the larger draws are told in DEVELOPERS.md.
+without one; ``ways``: every way of shooting. All simulated; the larger draws are told in the results.
 """
 
 from __future__ import annotations

@@ -95,7 +95,7 @@ def finger(page, *places):
 
 def test_from_a_picture_to_a_colour_with_its_doubt(brought, scene, tmp_path):
     page = brought()
-    assert page.locator("input[type=file]").first.get_attribute("accept").startswith("image/*")  # phones offer cameras
+    assert page.locator("input[type=file]").first.get_attribute("accept").startswith("image/*")
     page.get_by_text("How to set up the shot").click()
     page.get_by_role("img", name="lamp at about 45°").wait_for()
     page.screenshot(path=tmp_path / "shot.png")

@@ -85,6 +85,35 @@ def test_zones_that_were_drawn_are_measured(page, files, scene):
     assert not page.subheader  # they were measured by another table
 
 
+def test_a_tab_beside_the_piece_is_typed_outlined_and_used(page, files, scene):
+    image, chart = files
+    state = {"photo image": image, "photo table": chart, "photo fill": FILL, "photo subject": "patient"}
+    kept(page, **state, **{"photo zones": drawn(scene)}).run()
+    (zone,) = [one for one in page.selectbox if one.label == "Zone to draw"]
+    assert "tab" not in zone.options  # until its colour is known
+    press(page, "Measure")
+    alone = cards(page, "photo colours")
+    assert any("as much light as the chart" in caption.value for caption in page.caption)
+    for name, value in zip(("L*", "a*", "b*"), lab_of(scene.tab.curve), strict=True):
+        page.text_input(key=f"photo-tab-{name}").set_value(f"{value:.1f}")
+    page.run()
+    (zone,) = [one for one in page.selectbox if one.label == "Zone to draw"]
+    assert zone.options[-1] == "tab"
+    zone.set_value("tab").run()
+    zones = {**drawn(scene), "tab": scene.tab.polygon.tolist()}
+    page.session_state["kept"] = {**page.session_state["kept"], "photo zones": zones}
+    page.run()
+    press(page, "Measure")
+    assert not page.exception
+    assert any("tabs used" in text.value for text in [*page.markdown, *page.caption])
+    assert not any("as much light as the chart" in caption.value for caption in page.caption)
+    used = cards(page, "photo colours")
+    assert len(used) == len(alone)  # the tab is no zone
+    assert used[0]["± ΔE00"] < alone[0]["± ΔE00"]
+    page.text_input(key="photo-tab-b*").set_value("").run()
+    assert not page.exception  # and the zone to draw is one of the piece again
+
+
 def test_with_a_case_its_targets_are_shown_and_zones_become_its_readings(page, files, scene, tmp_path):
     target = "{L: 70, a: 2, b: 16, illuminant: D65, observer: 10}"
     case = tmp_path / "W-7.yaml"

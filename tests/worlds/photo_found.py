@@ -2,13 +2,15 @@
 
 Pictures as cameras write them: a chart turned any way, tilted to 25 degrees, on a fifth to two thirds of the frame,
 before clutter of soft and hard edges, under six lights and for three cameras, as JPEG with a tone curve and as linear
-file. And pictures without a chart, with other charts, and with tiles that look like one. Simulated.
+file. And pictures without a chart, with other charts, and with tiles that look like one. Simulated. ``--pictures
+FOLDER`` looks for it in the pictures of a folder too, which hold none: photographs that packages ship.
 """
 
 from __future__ import annotations
 
 import argparse
 from dataclasses import replace
+from pathlib import Path
 
 import cv2
 import numpy as np
@@ -25,6 +27,7 @@ Array = NDArray[np.float64]
 WIDTH, HEIGHT = 1080, 720
 TILT = 25.0  # degrees
 GRAIN = 0.004  # of full scale
+KINDS_OF_FILE, LEAST = (".jpg", ".jpeg", ".png", ".tif", ".tiff"), 120  # pixels a side, below which it is a sign
 CURVES = srgb_curves(256)
 
 
@@ -115,12 +118,26 @@ def without(world: Family, rng: np.random.Generator, kind: int) -> Scene:
     return shot(world, int(rng.integers(len(world.cameras))), int(rng.integers(len(world.lights))), rng, other)[0]
 
 
+def found_in(folder: Path, target: ColourChart) -> tuple[list[str], int]:
+    """The pictures of a folder and below in which a chart is found, and how many were looked at."""
+    wrong, looked = [], 0
+    for path in sorted(one for one in folder.rglob("*") if one.suffix.lower() in KINDS_OF_FILE):
+        pixels = cv2.imread(str(path), cv2.IMREAD_COLOR_RGB)
+        if pixels is None or min(pixels.shape[:2]) < LEAST:
+            continue
+        looked += 1
+        if find_target(Picture(np.asarray(pixels, np.uint8), "srgb", CURVES), target) is not None:
+            wrong.append(path.name)
+    return wrong, looked
+
+
 def main(arguments: list[str] | None = None) -> None:
     """Print how often it is found, and how often something is that is not there."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("times", type=int, help="pictures of each camera under each light")
     parser.add_argument("--without", type=int, default=150)
     parser.add_argument("--family", default="test")
+    parser.add_argument("--pictures", type=Path, action="append", default=[], help="a folder of pictures without one")
     given = parser.parse_args(arguments)
     world = family(given.family)
     target = target_of(world)
@@ -138,7 +155,10 @@ def main(arguments: list[str] | None = None) -> None:
     for kind in range(given.without):
         picture = written(without(world, rng, kind), ("srgb", "linear")[kind % 2])
         wrong += find_target(picture, target) is not None
-    print(f"found where there is none: {wrong} of {given.without}")
+    print(f"found where there is none: {wrong} of {given.without}", flush=True)
+    for folder in given.pictures:
+        names, looked = found_in(folder, target)
+        print(f"found in {len(names)} of {looked} pictures of {folder}", *names)
 
 
 if __name__ == "__main__":

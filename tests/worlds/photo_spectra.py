@@ -4,7 +4,8 @@ Everything is made up but measured cameras and the charts of colour-science. The
 camera, light, chart, lab or functional form of a tissue, so a figure on one is not flattered by another. The doubt
 of photos was set on the first two; the third, ``photo_blind``, was looked at after that and has been looked at since;
 the fourth, ``photo_sealed``, was frozen before two shots met a wider model of gum; the fifth, ``photo_kept``, before
-the radii of 2026-11-27, the sixth, ``photo_unseen``, before those of that evening.
+the radii of 2026-11-27, the sixth, ``photo_unseen``, before those of that evening, the seventh, ``photo_apart``,
+before another prior of gum was tried on 2026-11-28.
 """
 
 from __future__ import annotations
@@ -27,7 +28,7 @@ KINDS = ("living tooth", "living gum", "fired tooth", "fired gum")
 # L*, a*, b* about two standard deviations either side of the published means (tests/published/photo_sources.md)
 LIVING_RANGE = {"living tooth": ((60, -3, 6), (88, 5, 30)), "living gum": ((37, 13, 8), (63, 33, 22))}
 FIRED_RANGE = {"fired tooth": ((50, -4, 2), (88, 9, 32)), "fired gum": ((40, 6, -4), (75, 32, 20))}
-SETS = ("tune", "test", "blind", "sealed", "kept", "unseen")
+SETS = ("tune", "test", "blind", "sealed", "kept", "unseen", "apart")
 
 
 @dataclass(frozen=True)
@@ -41,7 +42,7 @@ class Family:
     lab_spectra: dict[str, Array]  # of the lab that fired the pieces: chips and bodies, on 400-700/10
 
 
-@lru_cache(maxsize=6)
+@lru_cache(maxsize=7)
 def family(which: str) -> Family:
     """One of the families of ``SETS``.
 
@@ -67,6 +68,10 @@ def family(which: str) -> Family:
         from tests.worlds.photo_unseen import unseen_family
 
         return unseen_family()
+    if which == "apart":
+        from tests.worlds.photo_apart import apart_family
+
+        return apart_family()
     test = which == "test"
     rng = np.random.default_rng(29 if test else 11)
     fired, known = fired_pieces(17 if test else 5)

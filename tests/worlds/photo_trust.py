@@ -22,6 +22,7 @@ from stainbook.photo.picture import Picture, srgb_curves
 from stainbook.photo.target import ColourChart
 from stainbook.photo.tissue_families import gum_models
 from tests.worlds.photo_accuracy import picture_of, priors_of, target_of
+from tests.worlds.photo_apart import APART
 from tests.worlds.photo_kept import KEPT
 from tests.worlds.photo_misleading import BOTH, FROZEN, LOOKED_AT, Misleading, twofold, worn
 from tests.worlds.photo_scenes import EVERY_DAY, Scene
@@ -33,6 +34,7 @@ SETS = {
     "frozen": (FROZEN, "blind"),
     "kept": (KEPT, "kept"),
     "unseen": (UNSEEN, "unseen"),
+    "apart": (APART, "apart"),
 }
 ORDINARY = (
     Misleading("ordinary", encodings=BOTH),

@@ -21,6 +21,7 @@ from stainbook.photo.measure import Outline, measure, radius_of
 from stainbook.photo.measure_two import with_second
 from stainbook.photo.tissue_families import gum_models
 from tests.worlds.photo_accuracy import picture_of, priors_of, target_of
+from tests.worlds.photo_apart import two_filters
 from tests.worlds.photo_scenes import Faults, Scene, printed, shoot
 from tests.worlds.photo_sealed import gel
 from tests.worlds.photo_spectra import KINDS, NM, SETS, family, lab_of
@@ -35,7 +36,7 @@ def cyan(rng: np.random.Generator) -> Array:
     return np.asarray(rng.uniform(0.02, 0.06) + rng.uniform(0.7, 0.85) / (1 + np.exp((NM - edge) / width)))
 
 
-SHEETS = {"sealed": gel, "unseen": two_dyes}
+SHEETS = {"sealed": gel, "unseen": two_dyes, "apart": two_filters}
 
 
 def two_shots(seed: int, which: str, faults: Faults | None = None) -> tuple[Scene, Scene]:

@@ -10,6 +10,7 @@ from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.shell import case_source, wording
 from stainbook.pages.shell.page_frame import keep, kept
 from stainbook.pages.shell.plain import counted, plain
+from stainbook.pages.widgets.camera_field import file_field, picture_field
 
 BEFORE = "photo before"
 _FILES = ("image", "scene", "flat")
@@ -35,9 +36,10 @@ def _ask() -> None:
             st.rerun()
         return
     for name in _FILES:
-        file = st.file_uploader(texts.THEN[name], key=f"photo then {name} file", help=texts.THEN_HELP[name])
-        if file is not None:
-            keep(f"photo then {name}", Dropped(file.name, file.getvalue()))
+        field = file_field if name == "scene" else picture_field
+        fresh = field(texts.THEN[name], key=f"photo then {name} file", help=texts.THEN_HELP[name])
+        if fresh is not None:
+            keep(f"photo then {name}", fresh)
         elif found := kept(f"photo then {name}", None):
             st.caption(plain(found.name))
 

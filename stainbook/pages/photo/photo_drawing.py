@@ -7,12 +7,13 @@ from typing import Any
 import streamlit as st
 
 from stainbook.errors import InputError
-from stainbook.faces.photo_types import OpenedPhoto, Outlines, ShownPhoto, teeth_shown, wanted_of
+from stainbook.faces.photo_types import TAB, OpenedPhoto, Outlines, ShownPhoto, teeth_shown, wanted_of
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.photo.photo_result import WORK, target_line
+from stainbook.pages.photo.photo_tab import tab_typed
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.long_work import begin, drop, going_on, is_done
-from stainbook.pages.shell.page_frame import keep, keeping, kept
+from stainbook.pages.shell.page_frame import forget, keep, keeping, kept
 from stainbook.pages.shell.plain import counted, named_zone, plain
 from stainbook.pages.shell.pressing import tell
 from stainbook.pages.widgets.outlines import Handlers, Points, draw_outlines
@@ -52,9 +53,12 @@ def draw_zones(shown: ShownPhoto, desk: OpenedPhoto, corners: Any, case: str | N
     _suggesting(desk, corners, case)
     with st.container(horizontal=True, vertical_alignment="bottom"):
         number = st.number_input(texts.TOOTH, 11, 85, width=130, **keeping("photo tooth", 11))
+        options = [*TOOTH_ZONES, *GUM_ZONES, *([TAB] if tab_typed() else [])]
+        if kept("photo zone", options[0]) not in options:
+            forget("photo zone")
         name = st.selectbox(
-            texts.ZONE, [*TOOTH_ZONES, *GUM_ZONES], format_func=named_zone, width=170,
-            **keeping("photo zone", TOOTH_ZONES[0]),
+            texts.ZONE, options, format_func=lambda one: texts.TAB_NAME if one == TAB else named_zone(one), width=170,
+            **keeping("photo zone", options[0]),
         )  # fmt: skip
         chosen = st.segmented_control(
             texts.MODE, list(texts.MODES), format_func=texts.MODES.__getitem__, **keeping("photo mode", "draw")
@@ -65,11 +69,13 @@ def draw_zones(shown: ShownPhoto, desk: OpenedPhoto, corners: Any, case: str | N
         keep(AGAIN, True)
         st.rerun()
     st.caption(texts.NEXT[mode])
-    target_line(case, f"{number} {name}")
+    place = TAB if name == TAB else f"{number} {name}"
+    target_line(case, place)
     for line in kept(SAID, ()):
         st.caption(plain(line))
-    shapes = {texts.TARGET: corners, **kept(ZONES, {}), **kept(SUGGESTED, {})}
-    _canvas(shown, shapes, _handlers(desk, corners, f"{number} {name}", mode), most=None, mode=mode)
+    drawn = {texts.TAB_NAME if one == TAB else one: points for one, points in kept(ZONES, {}).items()}
+    shapes = {texts.TARGET: corners, **drawn, **kept(SUGGESTED, {})}
+    _canvas(shown, shapes, _handlers(desk, corners, place, mode), most=None, mode=mode)
 
 
 def _handlers(desk: OpenedPhoto, corners: Any, place: str, mode: str) -> Handlers:
@@ -81,11 +87,15 @@ def _handlers(desk: OpenedPhoto, corners: Any, place: str, mode: str) -> Handler
         photo = case_source.lab().photo
         begin(f"{_TAP} {place}", points, lambda: photo.begin(photo.tapped, desk, corners, place, points[0]))
 
+    tab = texts.TAB_NAME
+
     def moved(label: str, points: Points) -> None:
+        label = TAB if label == tab else label
         pile = ZONES if label in kept(ZONES, {}) else SUGGESTED
         keep(pile, {**kept(pile, {}), label: points})
 
     def removed(label: str) -> None:
+        label = TAB if label == tab else label
         for pile in (ZONES, SUGGESTED):
             keep(pile, {name: points for name, points in kept(pile, {}).items() if name != label})
 

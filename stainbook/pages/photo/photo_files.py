@@ -13,27 +13,25 @@ from stainbook.pages.photo.photo_result import STORED, WORK
 from stainbook.pages.shell.long_work import drop
 from stainbook.pages.shell.page_frame import keep, keeping, kept
 from stainbook.pages.shell.plain import plain
+from stainbook.pages.widgets.camera_field import file_field, picture_field
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.shot_drawings import drawings_markup
 
-# a phone offers its camera for pictures of any kind; raw files are no pictures to a browser
-PICTURES = ["image/*", "dng", "nef", "cr2", "cr3", "arw", "raf", "orf", "rw2", "pef", "srw", "3fr", "iiq"]
 _DRAWN: dict[str, Any] = {ZONES: {}, SUGGESTED: {}, SAID: (), CORNERS: None, AGAIN: False, STORED: None}
 _SECOND = "photo second"
 
 
 def dropped_file(key: str, label: str, words: str, *, picture: bool = False) -> Dropped | None:
     """What was put in, now or on an earlier visit; another picture begins its drawing anew."""
-    file = st.file_uploader(label, help=words, key=f"{key} file", type=PICTURES if picture else None)
-    if file is not None:
-        fresh = Dropped(file.name, file.getvalue())
+    fresh = (picture_field if picture else file_field)(label, key=f"{key} file", help=words)
+    if fresh is not None:
         if key == "photo image" and fresh != kept(key, None):
             _begin_anew()
         if key == _SECOND and fresh != kept(key, None):
             keep(SECOND_CORNERS, None)
         keep(key, fresh)
     found: Dropped | None = kept(key, None)
-    if file is None and found is not None:
+    if fresh is None and found is not None:
         st.caption(plain(found.name))
     return found
 

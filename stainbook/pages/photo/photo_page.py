@@ -6,7 +6,7 @@ from typing import Any
 
 import streamlit as st
 
-from stainbook.faces.photo_types import ShownPhoto
+from stainbook.faces.photo_types import TAB, ShownPhoto
 from stainbook.faces.reading_types import Dropped
 from stainbook.language import joined
 from stainbook.pages.case.case_head import case_head
@@ -25,6 +25,7 @@ from stainbook.pages.photo.photo_drawing import (
 )  # fmt: skip
 from stainbook.pages.photo.photo_files import ask_second, dropped_file
 from stainbook.pages.photo.photo_result import WORK, measure_and_show
+from stainbook.pages.photo.photo_tab import ask_tab
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell.long_work import needed
 from stainbook.pages.shell.page_frame import do, keep, keeping, kept, show_page
@@ -40,7 +41,7 @@ Files = tuple[Dropped, Dropped, Dropped | None, Dropped | None]
 
 def _draw() -> None:
     case, press = _case()
-    settings, picture = st.columns([1, 3], gap="medium")
+    settings, picture = st.container(key="photo_screen").columns([1, 3], gap="medium")
     with settings:
         fired = bool(case and case_source.lab().photo.fired_at(case))
         image = dropped_file(_IMAGE, texts.PICTURE, texts.PICTURE_HELP, picture=True)
@@ -68,7 +69,7 @@ def _brought(image: Dropped | None) -> tuple[Files | None, dict[str, Any]]:
     second, sheet = ask_second(asked=subject == "patient")
     with st.expander(texts.FLAT):
         flat = dropped_file("photo flat", texts.FLAT, texts.FLAT_HELP, picture=True)
-    given = {"subject": subject, "filter": sheet}
+    given = {"subject": subject, "filter": sheet} | ask_tab()
     return ((image, table, flat, second) if image and table else None), given
 
 
@@ -156,7 +157,7 @@ def _work(files: Files, given: dict[str, Any], case: str | None, press: Any) -> 
                 put_second_corners(seen)
             return
     draw_zones(shown, desk, corners, case)
-    if zones:
+    if any(name != TAB for name in zones):
         drawn_on = given | {"picture": (shown.width, shown.height)}
         measure_and_show(photo.drafted(files, drawn_on, corners, zones), shown, case, before, press=press)
     elif before is not None:

@@ -123,6 +123,8 @@ def _show(found: Measured, targets: Mapping[str, AdvisedZone], *, compared: bool
     show_markup(cards([_row(zone, graded=graded) for zone in result.zones]), key="photo colours")
     lights = dict.fromkeys(viewing(_colour(zone)) for zone in result.zones)
     st.caption(" · ".join([*lights, texts.DOUBT]))
+    if result.reference.tabs_dE00 is None:
+        st.caption(texts.NO_TAB)
     with st.expander(texts.HOW):
         st.write(plain(result.method, longest=None))
 

@@ -8,12 +8,18 @@ from stainbook.pages.shell.plain import ours
 TITLE = say("Photo")
 CANNOT = say("This photo cannot be measured: {reason}")
 PICTURE = say("Picture")
-PICTURE_HELP = say("A phone opens its camera. JPEG, PNG, TIFF, DNG or camera raw, as the camera wrote it")
+PICTURE_HELP = say("JPEG, PNG, TIFF, DNG or camera raw, as the camera wrote it; a phone takes it with its camera")
 TABLE = say("Table of the chart")
 TABLE_HELP = say("any file of readings: its patches row by row from the top left, spectra or L*, a*, b*")
 OWN_CHART = Numbered("The lab's own chart, {n} patch", "The lab's own chart, {n} patches")
 KEEP_CHART = say("Save this chart for the lab")
 KEEP_CHART_HELP = say("its patches become readings chart-1, chart-2 …, so that the next picture needs no table")
+TAB = say("A shade tab of known colour")
+TAB_WHY = say(
+    "Lay a tab that your instrument has read beside the piece, facing as the piece does, and outline it as zone "
+    "**tab**. It takes out that the piece gets more or less light than the chart, which the chart cannot tell."
+)
+TAB_NAME, TAB_LIGHT = say("tab"), say("Light and observer of its numbers")
 MORE = say("Rows of the chart, encoding")
 SECOND = say("Gum more surely: a second shot through a filter")
 SECOND_WHY = say(
@@ -171,6 +177,10 @@ MEASURE = say("Measure the colours")
 KEEP_SCENE = say("Save the drawing")
 HOW = say("How it was measured")
 DOUBT = say("A photo is seldom sure enough to pass a zone by itself: ± holds the true colour in 95 of 100 cases.")
+NO_TAB = say(
+    "Nothing in the picture tells whether the piece gets as much light as the chart; a shade tab of known colour "
+    "beside it does."
+)
 SHOT = say("How to set up the shot")
 DRAWINGS = {
     "lights": say("From above: a lamp at about 45° on either side, the lens straight before the piece."),

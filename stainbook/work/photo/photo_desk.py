@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 from stainbook.book import Book
 from stainbook.errors import InputError, StainbookError, StoppedError, message
 from stainbook.files import NamedFile
-from stainbook.files.scene import Scene, SceneZone, SecondShot, drawn_for, format_scene, read_scene
+from stainbook.files.scene import Scene, SceneTab, SceneZone, SecondShot, drawn_for, format_scene, read_scene
 from stainbook.inside import temporary
 from stainbook.language import say, with_names
 from stainbook.match import UNWATCHED, Watch
@@ -21,7 +21,7 @@ from stainbook.photo.picture import Picture
 from stainbook.photo.preview import clean_jpeg, preview
 from stainbook.photo.shot_check import ShotCheck, check_shot
 from stainbook.photo.target import ColourChart
-from stainbook.records import TEETH, tissue_of
+from stainbook.records import TEETH, LabRef, LabValues, Viewing, tissue_of
 from stainbook.work.case.current_case import What
 from stainbook.work.documents.photo_schemas import PhotoResult
 from stainbook.work.photo.photo_colours import PhotoAsked, frame_light, photo
@@ -30,12 +30,13 @@ from stainbook.work.photo.photo_target import read_target
 from stainbook.work.reading.dropped import Dropped
 
 __all__ = [
-    "Measured", "OpenedPhoto", "ShotCheck", "ShownPhoto", "decoded", "drafted", "earlier", "look", "measured",
+    "TAB", "Measured", "OpenedPhoto", "ShotCheck", "ShownPhoto", "decoded", "drafted", "earlier", "look", "measured",
     "scene_text", "store",
 ]  # fmt: skip
 
 T = TypeVar("T")
 _JPEG = "data:image/jpeg;base64,"
+TAB = "tab"  # the outline of a shade tab among those of zones
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,13 +237,15 @@ def drafted(
     zones: Mapping[str, Sequence[Sequence[float]]],
     second: Dropped | None = None,
 ) -> OpenedPhoto:
-    """The desk with what was typed and drawn; zones are named as ``11 cervical``.
+    """The desk with what was typed and drawn; zones are named as ``11 cervical``, a shade tab ``tab``.
 
     given : rows, columns, patch_fill, subject, encoding, where there is a second shot its filter and, where they were
-        tapped, its corners, and, where it is known, the picture's size
+        tapped, its corners, where it is known the picture's size, and of a tab L*, a*, b*, light and observer
     """
     drawn = []
     for name, polygon in zones.items():
+        if name == TAB:
+            continue
         tooth, zone = name.split(" ", 1)
         if int(tooth) not in TEETH:
             raise InputError(
@@ -261,8 +264,17 @@ def drafted(
         patch_fill=float(given["patch_fill"]),
         picture=given.get("picture"),
         second=SecondShot(Path(), str(given["filter"]), _points(tapped) if tapped else None) if second else None,
+        tabs=_tabs(given.get(TAB), zones.get(TAB)),
     )
     return OpenedPhoto(image, table, scene, flat, second)
+
+
+def _tabs(known: tuple[LabValues, str, int] | None, polygon: Sequence[Sequence[float]] | None) -> tuple[SceneTab, ...]:
+    """The tab, where both its colour and its outline are given."""
+    if known is None or polygon is None:
+        return ()
+    lab, illuminant, observer = known
+    return (SceneTab(_points(polygon), LabRef(lab, Viewing(illuminant, observer))),)
 
 
 def _points(points: Sequence[Sequence[float]]) -> tuple[tuple[float, float], ...]:

@@ -387,8 +387,12 @@ class Decision:
 
 @dataclass(frozen=True, slots=True)
 class Correction:
-    """Takes back one row of the journal, by its seal, and says why; ``by`` is the seal of what holds instead."""
+    """Takes back one row of the journal, by its seal, and says why; ``by`` is the seal of what holds instead.
+
+    ``same``: that one tells the same fact under another name, so it was told when and by whom the first one was.
+    """
 
     of: str
     why: str
     by: str | None = None
+    same: bool | None = None

@@ -385,5 +385,6 @@ class Case:
     seated_on: str | None = None
     mark: str | None = field(default=None, compare=False)  # random: names the case where its code must not stand
     wish: bool | None = None  # True: what is prescribed alone, no fact of the piece; None: a file, or a book of before
+    renamed: tuple[tuple[int, int], ...] | None = field(default=None, compare=False)  # teeth called otherwise since
     folder: Path | None = None
     source: str = ""

@@ -39,6 +39,7 @@ STEPS = {
     "chosen": say_as("of a step on the way of a case", "chosen"),
     "read": say_as("of a zone's colour", "read"),
     "painted": say("painted"),
+    "wiped": say("wiped off, nothing lies on it"),
 }
 FINISHES = {"glaze": say("glaze"), "polish": say("polish"), "none": say_as("the finish of a piece", "none")}
 SURFACES = {"matt": say("matt"), "polished": say("polished"), "glazed": say("glazed"), "wet": say("wet")}

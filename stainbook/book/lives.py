@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
-from sqlalchemy import Row
+from sqlalchemy import Connection, Row
 
 from stainbook.book import index, journal
 from stainbook.book.access import entry_of, record_of
 from stainbook.book.entries import Entered
 from stainbook.book.events import CaseRows, Event, events_of, samples_of_zone
+from stainbook.book.teeth_renamed import as_called_now
 from stainbook.book.worked import Worked, entered_of
 from stainbook.kept import Correction, StepDone
 from stainbook.records import Case, Stain
@@ -62,24 +64,71 @@ class Lives(Worked):
             cases = tuple(map(entered_of, journal.revisions(connection, "case", self.scope, name=case)))
             if not cases:
                 return None
+            cases = as_called_now(cases)
             names = _samples([one.record for one in cases])
             found = {
                 kind: _of_case(case, journal.beginning(connection, kind, self.scope, start))
                 for kind in ("firing", "outcome", "painted", "choice", "step")
             }
             read = [entered_of(row) for row in journal.named(connection, "reading", self.scope, names)]
+            first = self._first_told(connection)
         stains = {one.name: one for one in self._newest(Stain, others=True)}
         return CaseRows(
             cases,
             _holding(found["firing"], gone),
             _holding(found["outcome"], gone),
-            sorted((one for one in read if one.seal not in gone), key=lambda one: one.number),
-            found["painted"],
+            sorted(_as_first_told((one for one in read if one.seal not in gone), first), key=lambda one: one.number),
+            _as_first_told(found["painted"], first),
             found["choice"],
-            [one for one in found["step"] if one.seal not in gone],
+            _as_first_told((one for one in found["step"] if one.seal not in gone), first),
             stains,
             gone,
         )
+
+    def rows_naming(self, case: str, samples: Sequence[str]) -> tuple[Entered, ...]:
+        """Give the rows that tell of zones of a case, and the readings of some samples, as they hold now, in order.
+
+        Of paintings, of which the newest row alone holds, every row; choices, which are wishes, are not in it.
+
+        >>> [(one.kind, one.name) for one in book.rows_naming("W-7", ["W-7-11-middle"])]
+        [('reading', 'W-7-11-middle')]
+        """
+        with self._reading() as connection:
+            gone = self._withdrawn(connection)
+            start = f"{case} "
+            found = [entered_of(row) for row in journal.named(connection, "reading", self.scope, samples)]
+            for kind in ("outcome", "decision"):
+                found += _holding(_of_case(case, journal.beginning(connection, kind, self.scope, start)), gone)
+            for kind in ("painted", "step", "photo"):
+                found += _of_case(case, journal.beginning(connection, kind, self.scope, start))
+        return tuple(sorted((one for one in found if one.seal not in gone), key=lambda one: one.number))
+
+    def _first_told(self, connection: Connection) -> dict[str, Row[Any]]:
+        """The rows that told facts first which stand under another name now, by the seals of those that hold."""
+        before = {
+            one.by: one.of
+            for row in journal.revisions(connection, "correction", self.scope)
+            if (one := record_of(Correction, row)).same and one.by
+        }
+        first = {seal: _first(seal, before) for seal in before}
+        rows = {row.seal: row for row in journal.sealed(connection, list(dict.fromkeys(first.values())), self.scope)}
+        return {seal: rows[one] for seal, one in first.items() if one in rows}
+
+    def tell_otherwise(self, rows: Mapping[str, Any], *, why: str) -> None:
+        """Let rows be told by other records of the same facts, by their seals: when and by whom they were told stays.
+
+        >>> done = own.events("W-7")[-1]
+        >>> own.tell_otherwise({done.id: replace(done.told, why="by hand")}, why="an example")
+        >>> own.events("W-7")[-1].told.why, own.events("W-7")[-1].told_at == done.told_at
+        ('by hand', True)
+        """
+        with self._writing() as connection:
+            old = {row.seal: row for row in journal.sealed(connection, list(rows), self.scope)}
+            entries = [entry_of(record, old[seal].data) for seal, record in rows.items()]
+            new = self._append(connection, entries, repeats="none")
+            said = [Correction(seal, why, row["seal"], same=True) for seal, row in zip(rows, new, strict=True)]
+            self._append(connection, list(map(entry_of, said)), repeats="newest")
+            index.drop(connection, [dict(row._mapping) for row in old.values() if row.kind == "outcome"])
 
     def events(self, case: str) -> tuple[Event, ...]:
         """Give what happened to a case and what was wished of it, in order; empty where the book does not know it.
@@ -136,6 +185,22 @@ class Lives(Worked):
             rows = self._append(connection, list(map(entry_of, said)), repeats="newest")
             gone = journal.sealed(connection, [row["name"] for row in rows], self.scope)
             index.drop(connection, [dict(row._mapping) for row in gone if row.kind == "outcome"])
+
+
+def _first(seal: str, before: Mapping[str, str]) -> str:
+    while seal in before:
+        seal = before[seal]
+    return seal
+
+
+def _as_first_told(entered: Iterable[Entered], first: Mapping[str, Row[Any]]) -> list[Entered]:
+    """Rows at the place, by the author and at the time at which what they tell was told first."""
+    return [
+        replace(one, number=row.id, created_at=row.created_at, author=row.author)
+        if (row := first.get(one.seal)) is not None
+        else one
+        for one in entered
+    ]
 
 
 def _is_out(step: dict[str, Any], *, before: bool) -> bool:

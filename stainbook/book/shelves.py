@@ -226,8 +226,9 @@ class Shelves(Lives):
         []
         """
         with self._reading() as connection:
+            gone = self._withdrawn(connection)
             rows = journal.beginning(connection, "photo", self.scope, f"{case} ")
-            found = [(record_of(Photo, row), row.data) for row in rows]
+            found = [(record_of(Photo, row), row.data) for row in rows if row.seal not in gone]
         return tuple(sorted((pair for pair in found if pair[0].case == case), key=lambda pair: pair[0].taken_at))
 
     # ------------------------------------------------------------ jars: the newest holds

@@ -21,8 +21,15 @@ if TYPE_CHECKING:
 app = typer.Typer(help="A case: bring it in, write it out, say what was done to its piece.", no_args_is_help=True)
 
 File = Annotated[Path, typer.Argument(metavar="FILE", help="Case file.", show_default=False)]
-Code = Annotated[str, typer.Argument(metavar="CASE", help="Code of a case in the book.", show_default=False)]
-CaseName = Annotated[str, typer.Argument(metavar="CASE", help="Case file, or code of a case.", show_default=False)]
+Code = Annotated[
+    str, typer.Argument(metavar="CASE", help="Code of a case; `book list case` names them.", show_default=False)
+]
+CaseName = Annotated[
+    str,
+    typer.Argument(
+        metavar="CASE", help="Case file, or code of a case; `book list case` names them.", show_default=False
+    ),
+]
 StepWord = Annotated[
     str,
     typer.Argument(
@@ -33,6 +40,12 @@ StepWord = Annotated[
 ]
 Zones = Annotated[
     str, typer.Option("--zones", help="Zones that it was done to, such as '11 cervical, 21 cervical'; by default all.")
+]
+Teeth = Annotated[
+    list[str],
+    typer.Argument(
+        metavar="WRONG=RIGHT", help="Such as 12=11; two that were exchanged: 12=11 11=12.", show_default=False
+    ),
 ]
 At = Annotated[str | None, typer.Option("--at", help="When, ISO 8601; by default now.", show_default=False)]
 Mix = Annotated[
@@ -84,6 +97,14 @@ def did(
         _show(way.undo_did(step, why=why), json)
     else:
         _show(way.did(step, zones=zones, at=at, mix=mix, operator=operator, run=run), json)
+
+
+@app.command("tooth", epilog=example("case tooth W-1051 11=12"))
+def tooth(context: typer.Context, case: CaseName, teeth: Teeth, json: Json = False) -> None:
+    """Call a tooth by its right number: targets, readings, what was painted and fired go with it."""
+    piece = lab_of(context).case(case)
+    piece.wish.rename(teeth)
+    _show(piece.way.now(), json)
 
 
 @app.command("undo", epilog=example("case undo W-1051"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Annotated
@@ -81,9 +82,18 @@ def import_(
                 "{n} line of history would come along", "{n} lines of history would come along", result.history
             )
         print_line(said)
-    rows = [(one.kind, one.name, one.status, one.renamed or one.action) for one in result.items if one.status != "same"]
     done = say("done") if result.stored else say("would be done")
-    print_table((say("kind"), say("name"), say("here"), done), rows, numbers=())
+    new = Counter(one.kind for one in result.items if (one.status, one.action) == ("new", "take"))
+    if new:
+        counts = joined(joined([kind, str(number)], " ") for kind, number in new.items())
+        print_line(joined([say("imported as new") if result.stored else say("new"), counts], ": "))
+    rows = [
+        (one.kind, one.name, one.status, one.in_what or "", one.renamed or one.action)
+        for one in result.items
+        if one.status != "same" and (one.status, one.action) != ("new", "take")
+    ]
+    if rows or not new:
+        print_table((say("kind"), say("name"), say("here"), say("differs in"), done), rows, numbers=())
 
 
 def _keys(texts: Iterable[str]) -> Iterable[tuple[str, str]]:

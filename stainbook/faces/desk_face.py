@@ -154,6 +154,17 @@ class DeskFace(CaseTopic):
         """
         chosen.choose_plan(self._book, self._code, plan)
 
+    def is_taken_over(self, plan: PlanResult) -> bool:
+        """Whether the steps of a plan are the chosen ones of the case.
+
+        >>> desk = lab.case("W-1063").desk
+        >>> job = desk.plan(2)
+        >>> job.wait(), desk.take_over(job.result()), desk.is_taken_over(job.result())
+        (True, None, True)
+        """
+        steps = self._kept("chosen", lambda: chosen.chosen_steps(known_case(self._book, self._code).state))
+        return bool(steps) and chosen.plan_steps(plan) == steps
+
     def sheet(self, grams: str = "", step: str = "") -> tuple[str, str]:
         """Give the bench sheet as HTML, as it stands on a page and to print.
 

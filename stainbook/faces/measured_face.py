@@ -67,12 +67,14 @@ class MeasuredFace(CaseTopic):
         light: Light,
         expected: ExpectedReading | None = None,
         *,
+        film: str | None = None,
         sure: bool = False,
         again: bool = False,
     ) -> read_one.ReadOne:
         """Store what was read of one zone, now; what looks like a slip is asked about first.
 
-        text : L*, a*, b* as typed; sure : it is so, whatever was expected; again : what was typed last was wrong
+        text : L*, a*, b* as typed; film : over the face, a word of the files' column, such as ``water``
+        sure : it is so, whatever was expected; again : what was typed last was wrong
         Raises InputError for what is no colour.
 
         >>> from stainbook.faces.reading_types import Light
@@ -81,7 +83,9 @@ class MeasuredFace(CaseTopic):
         >>> measured.take(zone.sample, "27.9 0.5 13.1", Light("D65", 10), zone.expected).slip.question
         '11 middle: 27.9, did you mean 72.9?'
         """
-        return read_one.take_one(self._book, self._code, sample, text, light, expected, sure=sure, again=again)
+        return read_one.take_one(
+            self._book, self._code, sample, text, light, expected, film=film, sure=sure, again=again
+        )
 
     def read(self) -> tuple[corrections.ReadZone, ...]:
         """Give the readings that hold for the zones now.

@@ -33,7 +33,7 @@ _WORKS = {
     "TimelineFace": "note undo_note",
     "TrayFace": "put_in not_in taken_out back_in",
     "WayFace": "open did undo_did undo_received take_back_firing",
-    "WishFace": "aim prescribe step as_group draw undraw add_zones take_out set undo",
+    "WishFace": "aim prescribe step as_group draw undraw add_zones take_out rename set undo",
 }
 _LEADS = {
     "ExchangeFace": "erase",

@@ -15,6 +15,7 @@ from stainbook.work.lab.next_stripe import next_stripes, stripes_for_open
 from stainbook.work.lab.stain_reach import StainReach, stain_reach
 from stainbook.work.lab.stain_views import StainRow, StainView, stain_rows, stain_view
 from stainbook.work.reading.dropped import Dropped
+from stainbook.work.reading.typing_slips import Slip
 from stainbook.work.reading.viewing_conditions import Asked
 from stainbook.work.stains.held import decide, held_back, held_now
 from stainbook.work.stains.plate import plan_plates, read_back, save
@@ -35,6 +36,7 @@ from stainbook.work.stains.typed_plate import (
     read_stripes,
     remove_plates,
     removed_plates,
+    row_question,
     sheet_of,
     waiting_plates,
 )
@@ -250,6 +252,19 @@ class StainsFace(LabFace):
         []
         """
         return questions(self._book, told)
+
+    def row_question(self, told: TypedPlates, sample: str, text: str, what: str) -> Slip | None:
+        """Ask about a row of a plate as it is typed, after those that were; ``what`` it is called in the question.
+
+        Raises InputError for what is no colour.
+
+        >>> from stainbook.faces.reading_types import Light
+        >>> from stainbook.faces.stain_types import TypedPlates
+        >>> told = TypedPlates(("plate-1",), {}, Light("D65", 10))
+        >>> lab.stains.row_question(told, "plate-1", "83.2 8.6 -1.1", "bare").question
+        'bare: did you mean 83.2 -1.1 8.6, the numbers in this order?'
+        """
+        return row_question(self._book, told, sample, text, what)
 
     def reach(self, name: str) -> StainReach:
         """Give what a stain does by share and coats, and which open zones it alone brings nearer.

@@ -10,6 +10,7 @@ from stainbook.work.case import case_change, case_edits, prescription
 from stainbook.work.case.case_edits import Aim, CaseSettings
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.new_case import teeth_of
+from stainbook.work.case.tooth_renamed import rename_teeth, teeth_called
 from stainbook.work.case.undo import Undo
 from stainbook.work.reading.typed_colour import Light, asked_under
 
@@ -118,6 +119,18 @@ class WishFace(CaseTopic):
         1
         """
         self._change(lambda case: case_edits.without_zones(case, keys))
+
+    def rename(self, teeth: Sequence[str]) -> None:
+        """Call teeth by other numbers, wrong=right each: targets, readings, what was painted and fired go with them.
+
+        Raises InputError for a tooth that the case has not, and where zones would meet others.
+
+        >>> wish = lab.case("W-1051").wish
+        >>> wish.rename(["11=12"])
+        >>> wish.undoable().what, wish.undo().what
+        ('tooth 11 is 12', 'tooth 11 is 12')
+        """
+        rename_teeth(self._book, self.what, teeth_called(teeth))
 
     def settings(self) -> CaseSettings:
         """Give what is set of the case beside its zones.

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from stainbook.errors import FileError
-from stainbook.files.readings_csv import LAB_COLUMNS, Parsed, readings_of
+from stainbook.files.readings_csv import DASHES, LAB_COLUMNS, Parsed, readings_of
 from stainbook.files.table import Row, Table, header_of, parse_table
 from stainbook.files.text import at_row, shown
 from stainbook.language import say, say_n
@@ -16,6 +16,7 @@ from stainbook.language import say, say_n
 _LABEL = re.compile(r"(?<![\w/-])[LABlab]\*?\s*[=:]?\s*(?=[-+−]?\d)")  # as displays show it: L* 72.4 a* 1.2 b* 15.0
 _NUMBER = re.compile(r"[-+−]?\d+(?:[.,]\d+)?")
 _MANY = 16  # wavelengths from 400 to 700 nm by 20
+_TITLES = ("L", "a", "b")
 _EXPECTED = say("L*, a*, b* in each row, with or without a name before them, as 72.4 1.2 15.0")
 
 
@@ -26,7 +27,8 @@ def parse_pasted(text: str, path: Path, order: Sequence[str] = ()) -> Parsed:
 
     Parameters
     ----------
-    order : the samples' names in the order in which they were read; row n is the n-th
+    order : the samples' names in the order in which they were read; row n is the n-th, and a row with a dash alone, or
+        whose numbers are empty, stands for one that was not read
 
     Raises
     ------
@@ -60,7 +62,7 @@ def _bare_table(lines: Sequence[tuple[int, str]], path: Path) -> Table:
     for number, cells in split:
         if not _numbers(cells):
             raise FileError(path, shown(" ".join(cells)), _EXPECTED, where=at_row(number))
-    titles = (*LAB_COLUMNS, "sample") if any(len(cells) > 3 for _, cells in split) else LAB_COLUMNS
+    titles = (*_TITLES, "sample") if any(len(cells) > 3 for _, cells in split) else _TITLES
     header = header_of(titles, path, split[0][0] if split else 1, ())
     rows = [
         Row(header, number, [*cells[-3:], *([" ".join(cells[:-3])] if len(titles) > 3 else [])])
@@ -76,7 +78,8 @@ def _cells(line: str) -> list[str]:
     if mark:
         return [cell.strip() for cell in bare.rstrip(mark).split(mark)]
     words = re.split(r",?\s+", bare)
-    return words if len(words) >= 3 else [cell.strip() for cell in bare.split(",")]
+    found = words if len(words) >= 3 or words[-1] in DASHES else [cell.strip() for cell in bare.split(",")]
+    return found if found[-1] not in DASHES or len(found) > 2 else [*found[:-1], *(3 * [found[-1]])]
 
 
 def _is_bare(cells: Sequence[str]) -> bool:
@@ -86,7 +89,8 @@ def _is_bare(cells: Sequence[str]) -> bool:
 
 
 def _numbers(cells: Sequence[str]) -> bool:
-    return len(cells) >= 3 and all(_NUMBER.fullmatch(cell) for cell in cells[-3:])
+    last = cells[-3:]
+    return len(last) == 3 and (all(map(_NUMBER.fullmatch, last)) or all(cell in DASHES for cell in last))
 
 
 def _named(table: Table, order: Sequence[str], path: Path) -> Table:
@@ -101,6 +105,7 @@ def _named(table: Table, order: Sequence[str], path: Path) -> Table:
             )
         return table
     _check_count(len(table.rows), order, str(path))
+    table = Table(table.header, tuple(map(_filled, table.rows)))
     if "sample" in table.header.columns:
         place = table.header.columns["sample"]
         rows = [
@@ -112,6 +117,15 @@ def _named(table: Table, order: Sequence[str], path: Path) -> Table:
     width = len(table.header.titles)
     rows = [Row(header, row.line, [*row.cells[:width], name]) for row, name in zip(table.rows, order, strict=True)]
     return Table(header, tuple(rows))
+
+
+def _filled(row: Row) -> Row:
+    """A row of a sheet whose numbers were left empty: it was not read."""
+    columns = row.header.columns
+    if not all(name in columns for name in LAB_COLUMNS) or any(row.text(name) for name in LAB_COLUMNS):
+        return row
+    at = columns[LAB_COLUMNS[0]]
+    return replace(row, cells=[DASHES[0] if i == at else cell for i, cell in enumerate(row.cells)])
 
 
 def _renamed(row: Row, place: int, name: str, number: int) -> Row:
@@ -129,7 +143,7 @@ def _renamed(row: Row, place: int, name: str, number: int) -> Row:
 
 def _check_count(count: int, order: Sequence[str], source: str) -> None:
     if count != len(order):
-        hint = say("was a zone read twice or left out?")
+        hint = say("was a zone read twice or left out? A row with - alone stands for one that was not read")
         raise FileError(
             source,
             say_n("{n} row", "{n} rows", count),

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import NamedTuple
 
+from stainbook.errors import some_of
 from stainbook.files.bands import Bands, find_bands, read_spectrum, scatter_column
 from stainbook.files.file_light import UNSTATED
 from stainbook.files.table import Row, Table, parse_table
@@ -29,6 +30,7 @@ from stainbook.records import (
 _NAME, _NUMBER = say("the sample's name"), say("a number")
 SPECULAR = ("excluded", "included")
 LAB_COLUMNS = ("l", "a", "b")
+DASHES = ("-", "\N{EN DASH}", "\N{EM DASH}", "--")  # a cell of what was not read
 MOST_REPEATS = 1_000_000
 _ROWS_A_STEP = 5_000
 TEXT_COLUMNS = (
@@ -55,6 +57,7 @@ class _Notes:
     below_zero: list[Row] = field(default_factory=list)
     lab_beside: list[Row] = field(default_factory=list)
     doubt_beside: list[Row] = field(default_factory=list)
+    left_out: list[Row] = field(default_factory=list)
 
     def warnings(self, path: Path) -> tuple[str, ...]:
         lines = []
@@ -73,6 +76,9 @@ class _Notes:
                     where=where,
                 )
             )
+        if self.left_out:
+            samples = some_of(row.text("sample") or "" for row in self.left_out)
+            lines.append(say("{path}: not read: {samples}", path=path, samples=samples))
         return tuple(lines)
 
 
@@ -102,6 +108,9 @@ def readings_of(table: Table, viewing: Viewing = UNSTATED, *, unused: Collection
     notes = _Notes()
     readings = []
     for number, row in enumerate(table.rows):
+        if not bands.columns and is_left_out(row):
+            notes.left_out.append(row)
+            continue
         if number % _ROWS_A_STEP == _ROWS_A_STEP - 1:
             progress(
                 say(
@@ -114,6 +123,12 @@ def readings_of(table: Table, viewing: Viewing = UNSTATED, *, unused: Collection
         readings.append(_reading(row, bands, viewing, notes))
     unknown = table.unknown_columns({*TEXT_COLUMNS, *_OTHER_COLUMNS, *bands.known, *unused})
     return Parsed(readings, (*unknown, *notes.warnings(table.header.path)))
+
+
+def is_left_out(row: Row) -> bool:
+    """Whether a row stands for what was not read: a dash in place of its numbers."""
+    cells = [row.text(name) for name in LAB_COLUMNS]
+    return any(cells) and all(cell in DASHES for cell in cells if cell)
 
 
 def _check_columns(table: Table, bands: Bands) -> None:
@@ -167,7 +182,8 @@ def _described(row: Row) -> Reading:
 def _lab(row: Row) -> LabValues:
     cells = [row.text(name) for name in LAB_COLUMNS]
     if not any(cells):
-        raise row.fail(None, say("no colour"), say("a spectrum or L, a, b in each row"))
+        hint = say("- in its place where it was not read")
+        raise row.fail(None, say("no colour"), say("a spectrum or L, a, b in each row"), hint=hint)
     lightness, a, b = row.numbers(LAB_COLUMNS, [row.needed(name, _NUMBER) for name in LAB_COLUMNS])
     if not 0.0 <= lightness <= LIGHTEST:
         raise row.fail("l", f"{lightness:g}", say("L* from 0 to 100"))

@@ -68,12 +68,12 @@ def by_weight(forms: Sequence[str] = (), *, liquid: bool = False) -> str:
 
 
 def case_mark(mark: str) -> str:
-    """The mark of a case, where its code must not stand.
+    """The mark of the state of a case, as its sheet carries it.
 
-    >>> case_mark("kestrel-4")
-    'Case mark kestrel-4.'
+    >>> case_mark("8aa76b77e71d")
+    'Case mark 8aa76b77e71d: a sheet with another mark is of another state of this case.'
     """
-    return say("Case mark {mark}.", mark=mark)
+    return say("Case mark {mark}: a sheet with another mark is of another state of this case.", mark=mark)
 
 
 def programme(name: str | None) -> str:

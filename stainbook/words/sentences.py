@@ -228,8 +228,8 @@ def _doubts(reason: Reason) -> list[str]:
     if reason.film:
         told.append(
             say(
-                "read under a film of water or glycerine, told in a file's column film, its matt face would halve the "
-                "doubt; clean and dry it before painting"
+                "read under a film of water or glycerine, which the Readings page and a file's column film take, its "
+                "matt face would halve the doubt; clean and dry it before painting"
             )
         )
     if reason.unseen:

@@ -170,14 +170,15 @@ def walked(walk: Walk, url: str, lab: Lab) -> list[float]:
     walk.button(words.SET_GROUPS, page.locator(".reader input"))
     read_all(walk, lab, rng, came_out=None)
     minutes = [fired(walk, lab, rng, WEAK), fired(walk, lab, rng, 1.0)]
+    there = page.get_by_role("button", name=words.DELIVER.format(case=CODE))
     if page.get_by_role("button", name=words.TO_DELIVER).count():
-        walk.button(words.TO_DELIVER, page.get_by_role("button", name=words.DELIVER.format(case=CODE)))
-    else:
-        walk.press(entry_of(page, texts.PAGES["deliver"]), "deliver", page.get_by_role("button", name=words.GLAZED_ALL))
-    if page.get_by_role("button", name=words.GLAZED_ALL).count():
-        walk.button(words.GLAZED_ALL)
+        walk.button(words.TO_DELIVER, there)
+    else:  # a zone is off; whether it was glazed is asked once somebody accepted the piece
+        walk.press(entry_of(page, texts.PAGES["deliver"]), "deliver", there)
     walk.press(page.locator("label", has_text="the clinic"), "the clinic")
     walk.button("Accepted by the clinic")
+    if page.get_by_role("button", name=words.GLAZED_ALL).count():
+        walk.button(words.GLAZED_ALL)
     walk.button(words.DELIVER.format(case=CODE), page.get_by_text("It is delivered"))
     walk.cpu = cpu_of(walk.server) - began
     return minutes

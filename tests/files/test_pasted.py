@@ -84,6 +84,33 @@ def test_a_file_in_order_may_have_no_names_or_names_of_its_own(tmp_path):
     refused(lambda path: read_readings(path, order=ORDER[:1]), path, "2 rows", "1, one for each")
 
 
+@pytest.mark.parametrize(
+    "text",
+    ["72,4 1,2 15\n-", "L;a;b\n72,4;1,2;15\n-;-;-", "sample,L,a,b\nx-1,72.4,1.2,15\nx-2,,,"],
+)
+def test_a_dash_stands_for_a_zone_that_was_not_read(text):
+    found = read_pasted(text, order=("x-1", "x-2"))
+    assert labs(found) == {"x-1": (72.4, 1.2, 15.0)}
+    assert found.warnings == ("pasted readings: not read: x-2",)
+
+
+def test_a_dash_before_what_was_read_and_rows_with_names(tmp_path):
+    assert labs(read_pasted("-\n72.4 1.2 15", order=("x-1", "x-2"))) == {"x-2": (72.4, 1.2, 15.0)}
+    assert labs(read_pasted("x-1 72.4 1.2 15\nx-2 -")) == {"x-1": (72.4, 1.2, 15.0)}
+    with pytest.raises(InputError, match="A row with - alone stands for one that was not read"):
+        read_pasted("72.4 1.2 15", order=("x-1", "x-2"))
+    with pytest.raises(InputError, match="no reading"):
+        read_pasted("-\n-", order=("x-1", "x-2"))
+    path = saved(tmp_path, "sample,L,a,b\nx-1,70,1,2\nx-2,,,\n")
+    with pytest.raises(InputError, match=r"no colour.*- in its place where it was not read"):
+        read_readings(path)
+
+
+def test_a_column_is_called_as_it_is_written():
+    with pytest.raises(InputError, match="row 1, column L: found 740"):
+        read_pasted("740 1.2 15", order=("x-1",))
+
+
 PROFILE = Instrument("hand", Viewing("D65", 2), geometry="45/0", specular="excluded", aperture_mm=4.0)
 
 

@@ -6,6 +6,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from stainbook.faces import desk_face
+from stainbook.faces.firing_types import Given
 from stainbook.faces.reading_types import Light
 from stainbook.lab import Lab
 from stainbook.pages.case.page_choices import PageChoices
@@ -60,6 +61,31 @@ def test_a_slip_is_asked_and_not_stored_until_it_is_answered(bench):
     press(page, "72.9 0.5 13.1 was meant")
     assert stored("middle") == [(72.9, 0.5, 13.1)]
     assert not page.warning
+
+
+def films():
+    """By sample, the film of the reading that holds."""
+    held = {name: case_source.lab().book.find_reading(f"{CASE}-11-{name}") for name in ("cervical", "middle")}
+    return {name: one.film for name, one in held.items()}
+
+
+def test_what_is_read_under_a_film_is_said_for_the_rows_that_come_next(bench):
+    page = bench("readings")
+    assert page.selectbox(key="film").value == "none"
+    type_reading(page, CASE, "11 cervical", "70.2 1.9 17.6", where="before")
+    page.selectbox(key="film").select("glycerine").run()
+    assert "read under glycerine. Clean and dry the piece" in page.info[0].value
+    type_reading(page, CASE, "11 middle", "66.4 1.4 19.8", where="before", number=1)  # far from dry: not asked about
+    assert not page.warning
+    assert films() == {"cervical": None, "middle": "glycerine"}
+    page.selectbox(key="film").select("none").run()
+    type_reading(page, CASE, "11 middle", "72.4 0.6 13.2", where="before", number=2)  # typed once more, dry
+    assert films() == {"cervical": None, "middle": None}
+    page.selectbox(key="film").select("water").run()
+    assert bench("readings").selectbox(key="film").value == "none"  # another visit begins dry
+    measured = case_source.case(CASE).measured
+    measured.store(Given("70 2 18\n-\n-", illuminant="D65", observer=10, film="water"))
+    assert films() == {"cervical": "water", "middle": None}
 
 
 def test_what_is_typed_twice_alike_is_so(bench):

@@ -115,6 +115,7 @@ def test_a_stripe_that_was_typed_wrong_is_typed_again(app, laid):
     app.session_state["kept"] = app.session_state["kept"] | {"stripes_step": "rows"}
     app.run()
     app.selectbox(key="plate_again").set_value("plate-1").run()
+    assert "20.0 30.0 -20.0" in markup(app, "form plates_again").replace("−", "-")  # as it was read
     app.session_state["kept"] = app.session_state["kept"] | {"typed plates_again": {stripe.sample: rows[stripe.sample]}}
     app.run()
     press(app, "Save 1 row, and learn from it")

@@ -136,6 +136,30 @@ def test_effects_zones_and_settings(case):
     assert case.button(key="undo").label == "Undo: jars in use"
 
 
+def test_a_tooth_that_was_named_wrong_gets_its_right_number_and_undo_gives_it_back(case):
+    chosen(show(case, "targets"), part="zones")
+    before = kept_case().zones
+    case.selectbox(key="wrong tooth W-1").select(11).run()
+    case.text_input(key="right tooth W-1").set_value("17").run()
+    press(case, "Call tooth 11 by its right number")
+    assert [one.value for one in case.warning] == []
+    assert {zone.tooth for zone in kept_case().zones} == {17 if zone.tooth == 11 else zone.tooth for zone in before}
+    found = zones_of()[17, "middle"]
+    assert found.target == next(zone.target for zone in before if zone.key == (11, "middle"))
+    assert known_case(case_source.lab().book, "W-1").state.zones[17, "middle"].read
+    assert case.button(key="undo").label == "Undo: tooth 11 is 17"
+    case.button(key="undo").click().run()
+    assert kept_case().zones == before
+    case.text_input(key="right tooth W-1").set_value("12").run()
+    press(case, f"Exchange teeth {case.selectbox(key='wrong tooth W-1').value} and 12")
+    case.button(key="undo").click().run()
+    assert kept_case().zones == before
+    case.text_input(key="right tooth W-1").set_value("7").run()
+    press(case, f"Call tooth {case.selectbox(key='wrong tooth W-1').value} by its right number")
+    assert "7" in case.warning[0].value
+    assert kept_case().zones == before
+
+
 def test_delivery_is_barred_until_accepted_then_it_may_come_back(case, lab):
     show(case, "deliver")
     deliver = next(one for one in case.button if one.label == "Deliver W-1")

@@ -21,8 +21,11 @@ from stainbook.book.gate import settled
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Decision, DrawnEffect, Firing, Operator
 from stainbook.records import Body, Chip, GuideTab, Pot, Reading, Stain, Viewing
+from stainbook.work.case.undo import undoable_recipe
 from stainbook.work.lab.exchange import ImportChoices, export, import_
 from stainbook.work.lab.folder import content_of
+from stainbook.work.lab.import_differences import APPROVED_ELSEWHERE
+from stainbook.work.lab.things import set_state
 from tests.book.worked import HUSK_ONCE, TEASEL_TWICE, case, outcome, recipe
 from tests.files.test_plain_yaml import NAME, OUTCOME, RECIPE
 
@@ -103,6 +106,37 @@ def test_a_second_export_takes_away_its_own_old_files_only(lab: Path) -> None:
     assert "W-1042" not in "".join(path.read_text() for path in (lab / "out").rglob("*.*"))
 
 
+def test_a_recipe_approved_elsewhere_is_tried_here_until_somebody_here_approves_it(lab: Path) -> None:
+    with open_book(url(lab)) as book:
+        export(book, lab / "out.zip", history=False)
+        export(book, lab / "whole.zip")
+    with open_book(url(lab, "other.db"), author="bench-9") as other:
+        import_(other, lab / "out.zip")
+        newest = other.entered("recipe", "warm neck")[-1]
+        assert (newest.record.state, newest.record.why) == ("tried", APPROVED_ELSEWHERE)
+        assert [one.record.state for one in other.entered("recipe", "warm neck")] == ["draft", "approved", "tried"]
+        assert undoable_recipe(other, "warm neck") is None
+        assert {item.status for item in import_(other, lab / "out.zip").items} == {"same"}
+        set_state(other, "warm neck", "approved", why="three crowns")
+        (item,) = [one for one in import_(other, lab / "out.zip", preview=True).items if one.status == "differs"]
+        assert item.in_what == "why (here three crowns, there warmer)"
+    with open_book(url(lab, "again.db")) as again:  # the lab's own book, made again elsewhere
+        import_(again, lab / "whole.zip")
+        assert again.entered("recipe", "warm neck")[-1].record.state == "approved"
+
+
+def test_a_preview_says_in_what_things_differ(lab: Path) -> None:
+    with open_book(url(lab)) as book:
+        export(book, lab / "out.zip", history=False)
+        set_state(book, "warm neck", "retired", why="muddy")
+        book.add_stains([Stain("husk", lot="0119", family="brown")])
+        found = {(one.kind, one.name): one for one in import_(book, lab / "out.zip", preview=True).items}
+    recipe_item, stain = found["recipe", "warm neck"], found["stain", "husk"]
+    assert recipe_item.in_what == "state (here retired, there approved), why (here muddy, there warmer)"
+    assert "lot" in stain.in_what
+    assert {one.in_what for one in found.values() if one.status != "differs"} == {None}
+
+
 @settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     st.lists(RECIPE, max_size=3, unique_by=lambda one: one.recipe.strip()),
@@ -164,7 +198,7 @@ def test_preview_then_take_rename_skip(lab: Path) -> None:
         assert south.stains()["husk"].lot == "own"
         assert south.stains()["north husk"].lot == "0117"
         assert south.cases() == {}
-        assert [one.revision for one in south.entered("recipe", "warm neck")] == [1, 2, 3]
+        assert [one.revision for one in south.entered("recipe", "warm neck")] == [1, 2, 3, 4]  # tried at last
         assert south.outcomes()[0].layers[0].pot.as_dict() == {"north husk": 0.25}
         assert south.entered("recipe", "warm neck")[-1].author == "south"
 

@@ -107,7 +107,7 @@ def _choose(dropped: Dropped, items: Sequence[ImportItem]) -> None:
         return
     rows = st.data_editor(
         [_row(item) for item in open_items], key=f"choices {kept('bundle_round', 0)}", hide_index=True,
-        height=min(TABLE_PX, 36 * len(open_items) + 38), disabled=["kind", "name", "status"],
+        height=min(TABLE_PX, 36 * len(open_items) + 38), disabled=["kind", "name", "status", "in_what"],
         column_config=_columns(),
     )  # fmt: skip
     choices = [_choice(item, row) for item, row in zip(open_items, rows, strict=True)]
@@ -123,6 +123,7 @@ def _row(item: ImportItem) -> dict[str, str]:
         "kind": words.KINDS.get(item.kind, item.kind),
         "name": item.name,
         "status": words.STATUS[item.status],
+        "in_what": item.in_what or "",
         "action": words.ACTIONS[item.action],
         "new_name": "",
     }

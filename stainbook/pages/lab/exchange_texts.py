@@ -21,7 +21,8 @@ COLUMNS = {
     "kind": say("what"),
     "name": say("name"),
     "status": say("here"),
-    "action": say("do"),
+    "in_what": say("differs in"),
+    "action": say("do (tap to choose)"),
     "new_name": say("under the name"),
 }
 STATUS = {

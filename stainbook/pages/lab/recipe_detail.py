@@ -31,7 +31,7 @@ def show_found(one: RecipeOrOutcome, others: Sequence[str]) -> None:
     """Show what was chosen from the list; ``others`` are recipes that it can be set beside."""
     st.subheader(plain(one.called), anchor=False)
     show_markup(swatches.small((swatches.Patch(one.called, one.colour),)), key="found_colour")
-    st.markdown(f"**{plain(one.painted)}**  \n{wording.lab(one.colour)}  \n{plain(one.on)}")
+    st.markdown(f"**{plain(one.painted)}**  \n{_colour(one)}  \n{plain(one.on)}")
     if one.notes:
         st.markdown(plain(one.notes, longest=None))
     try:
@@ -42,6 +42,11 @@ def show_found(one: RecipeOrOutcome, others: Sequence[str]) -> None:
         _use(one)
     except InputError as error:
         st.warning(texts.CANNOT_KEEP.format(reason=error))
+
+
+def _colour(one: RecipeOrOutcome) -> str:
+    """Its colour, or why there is none."""
+    return wording.lab(one.colour) if one.colour is not None else words.NO_COLOUR[one.kind]
 
 
 def _keep(one: RecipeOrOutcome) -> None:

@@ -45,7 +45,8 @@ def _draw() -> None:
 
 def _asked() -> LookedFor:
     known = case_source.lab().recipes.conditions()
-    colour, near, light, said, stains = st.columns([3, 2, 3, 3, 4], vertical_alignment="bottom")
+    colour, near, light = st.columns([4, 2, 4], vertical_alignment="bottom")
+    said, stains = st.columns([4, 6], vertical_alignment="bottom")
     lab = colour.text_input(texts.FIND_COLOUR, help=texts.FIND_COLOUR_HELP, **keeping("find_colour"))
     radius = needed(number_field(near, texts.HOW_NEAR, NEAR, key="find_radius", least=0.1, most=20.0), NEAR)
     with light:

@@ -22,6 +22,10 @@ APART = say("ΔE00 to target {apart}, median")
 BACK = say("came back: {reasons}")
 LIFE, LIFE_HEADS = say("Its life"), ("", say("state"), say("by, on"), say("why"))
 REVISE, REVISE_IT = say("Change it"), say("Save as a new revision")
+NO_COLOUR = {
+    "outcome": say("no colour: it was not read after this firing"),
+    "recipe": say("no colour: it was kept of a zone that was not read after its firing"),
+}
 REVISE_NOTE = say("The old revision stays. What was approved and is painted otherwise begins as a draft again.")
 PAINTED, NOTES, WHY = say("Painted, bottom first"), say("Notes"), say("Why")
 PAINTED_HELP = say("2 coats of (1 part husk + 7 parts clear); a second layer after a semicolon")

@@ -9,7 +9,7 @@ import streamlit as st
 
 from stainbook.errors import InputError
 from stainbook.faces.exchange_types import safe_name
-from stainbook.faces.reading_types import Light
+from stainbook.faces.reading_types import Light, Slip
 from stainbook.faces.stain_types import (
     PLAN,
     SOAKING_PLAN,
@@ -23,14 +23,15 @@ from stainbook.faces.stain_types import (
 from stainbook.language import joined
 from stainbook.pages.lab import stripes_texts as words
 from stainbook.pages.lab.stain_fields import family_field, form_field
-from stainbook.pages.readings.typing_parts import drop_drafts, forget_typed, show_form, typed_in
-from stainbook.pages.shell import case_source, texts
+from stainbook.pages.readings.typing_parts import Question, drop_drafts, forget_typed, show_form, typed_in
+from stainbook.pages.shell import case_source, texts, wording
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import do, forget, in_this_language, keep, keeping, kept, show_page, visit
 from stainbook.pages.shell.plain import bare, counted, plain
 from stainbook.pages.shell.pressing import pressed, tell, tell_then
 from stainbook.pages.widgets.markup import pick, segments, show_markup
 from stainbook.pages.widgets.reach_plot import share_plot
+from stainbook.pages.widgets.reader import TypedEntry
 from stainbook.pages.widgets.stripe_tables import kind_words, listed_markup, opened_markup, plan_markup
 
 ENTRY = ("name", "lot", "family", "form")  # fields of a stain that are emptied once it is entered
@@ -112,7 +113,7 @@ def _plates(rows: Sequence[StainRow]) -> None:
     if not names:
         st.info(words.NONE_LISTED)
         return
-    left, right = st.columns([2, 3], gap="large")
+    left, right = st.columns(2, gap="large")
     with left:
         new = [one.name for one in rows if one.name in names and not one.stripes] or names
         chosen = st.multiselect(words.CHOOSE, names, format_func=bare, **keeping("plate_stains", new[:4]))
@@ -179,7 +180,7 @@ def _waiting(waiting: Sequence[PlannedPlate]) -> tuple[Light, str]:
         safe_name("plates", "html"), "text/html", on_click="ignore",
     )  # fmt: skip
     rows = [(row.sample, joined([one.plate, _named(row)], ": ")) for one in shown for row in one.rows]
-    answered = show_form(FORM, rows, under)
+    answered = show_form(FORM, rows, under, question=_asks(FORM, plates, under, seen))
     told = TypedPlates(tuple(plates), typed_in(FORM), under, seen)
     for line in case_source.lab().stains.plate_questions(told):
         st.warning(plain(line))
@@ -188,6 +189,16 @@ def _waiting(waiting: Sequence[PlannedPlate]) -> tuple[Light, str]:
         _save(told)
     _remove(shown)
     return under, seen
+
+
+def _asks(form: str, plates: Sequence[str], light: Light, face: str) -> Question:
+    """What is asked about a row as it is typed, by the rows that were typed before."""
+
+    def question(entry: TypedEntry, name: str) -> Slip | None:
+        told = TypedPlates(tuple(plates), typed_in(form), light, face)
+        return case_source.lab().stains.row_question(told, entry.key, entry.text, name)
+
+    return question
 
 
 def _again(said: tuple[Light, str] | None) -> None:
@@ -207,7 +218,9 @@ def _again(said: tuple[Light, str] | None) -> None:
             with light:
                 said = light_choice(), "matt"
         under, face = said
-        answered = show_form(FORM_AGAIN, [(row.sample, _named(row)) for row in read[plate].rows], under)
+        again = [(row.sample, _named(row)) for row in read[plate].rows]
+        was = {row.sample: wording.three(row.read) if row.read else words.A_SPECTRUM for row in read[plate].rows}
+        answered = show_form(FORM_AGAIN, again, under, question=_asks(FORM_AGAIN, [plate], under, face), before=was)
         told = TypedPlates((plate,), typed_in(FORM_AGAIN), under, face)
         n = len(told.typed)
         if pressed(counted(words.SAVE_ROWS, n), key="save_again", type="primary", disabled=not (n and answered)):

@@ -55,6 +55,7 @@ REMOVE = Numbered("Remove {n} stripe of {plates}", "Remove {n} stripes of {plate
 REMOVE_LEAD = say("A lay-out that nobody paints can be removed: the stripes that wait go, those that were read stay.")
 REMOVED = say("Removed: {plates}.")
 BRING_BACK = say("Undo: bring {plate} back")
+A_SPECTRUM = say("a spectrum")
 AGAIN = say("A stripe was typed wrong")
 AGAIN_WHICH = say("Its plate")
 AGAIN_LEAD = say("Type the wrong rows alone; the rest stays, and what stood there before is kept.")

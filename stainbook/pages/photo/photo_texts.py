@@ -12,7 +12,7 @@ PICTURE_HELP = say("JPEG, PNG, TIFF, DNG or camera raw, as the camera wrote it; 
 TABLE = say("Table of the chart")
 TABLE_HELP = say("any file of readings: its patches row by row from the top left, spectra or L*, a*, b*")
 OWN_CHART = Numbered("The lab's own chart, {n} patch", "The lab's own chart, {n} patches")
-KEEP_CHART = say("Save this chart for the lab")
+KEEP_CHART = say("Save this chart")
 KEEP_CHART_HELP = say("its patches become readings chart-1, chart-2 …, so that the next picture needs no table")
 TAB = say("A shade tab of known colour")
 TAB_WHY = say(
@@ -44,7 +44,8 @@ ENCODINGS = {"auto": say("as the file says"), "linear": say("linear"), "srgb": s
 BRING = say("Bring a picture with the colour chart in it and the chart's table. Nothing of it leaves this machine.")
 TARGET = say("colour chart")
 NOT_FOUND = say(
-    "Colour chart not found. Tap its corners as its table is ordered: top left, top right, bottom right, bottom left."
+    "Colour chart not found. Is the whole chart in the picture, and the picture not mirrored? Else tap its corners as "
+    "its table is ordered: top left, top right, bottom right, bottom left."
 )
 NOT_FOUND_TWICE = say(
     "Colour chart not found in the second shot. Tap its corners in the same order: top left, top right, bottom right, "

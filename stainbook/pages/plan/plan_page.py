@@ -58,14 +58,14 @@ def _count(code: str, here: CaseChoices) -> None:
 
 def _show(code: str, plan: PlanResult, press: st.delta_generator.DeltaGenerator) -> None:
     with press:
-        take_over(code, plan)
+        taken = take_over(code, plan)
     arch, detail = st.columns([3, 2], gap="medium")
     with arch:
         show_on_arch(plan)
     with detail:
         show_mixes(code, plan)
         with st.container(horizontal=True):
-            if pressed(words.TO_SHEET):
+            if not taken and pressed(words.TO_SHEET):
                 do(partial(_to_sheet, code, plan), cannot=texts.CANNOT)
             if st.button(words.TO_CASE_PAGE):
                 go_to("case_page")

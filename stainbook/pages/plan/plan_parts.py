@@ -12,7 +12,7 @@ from stainbook.pages.case import case_texts as words
 from stainbook.pages.case.case_arch import DARK_BELOW, zone_of
 from stainbook.pages.case.page_choices import choices
 from stainbook.pages.shell import case_source, texts, wording
-from stainbook.pages.shell.page_frame import do, keep, kept
+from stainbook.pages.shell.page_frame import do, go_to, keep, kept
 from stainbook.pages.shell.plain import counted, plain
 from stainbook.pages.shell.pressing import pressed
 from stainbook.pages.widgets.arch_svg import Face, jaws, key_text
@@ -35,11 +35,15 @@ COAT_GREYS = ("#e2e2e2", "#a8a8a8", "#6a6a6a")  # one coat, two, more
 DARK_COATS = 3
 
 
-def take_over(code: str, plan: PlanResult) -> None:
-    """The plan's layers as the chosen next steps of all zones."""
-    if pressed(words.TAKE_OVER, type="primary"):
+def take_over(code: str, plan: PlanResult) -> bool:
+    """The plan's layers as the chosen next steps of all zones; where they are, on to the sheet. Gives whether so."""
+    taken = case_source.case(code).desk.is_taken_over(plan)
+    if taken and st.button(words.TO_SHEET, type="primary", key="to sheet"):
+        go_to("sheet_page")
+    if pressed(words.TAKE_OVER, type="secondary" if taken else "primary"):
         desk = case_source.case(code).desk
         do(lambda: desk.take_over(plan), cannot=texts.CANNOT, done=words.TAKEN_OVER)
+    return taken
 
 
 def show_mixes(code: str, plan: PlanResult) -> None:

@@ -18,8 +18,8 @@ def may_plan(code: str) -> bool:
     return bool(zones) and not any(zone.why and zone.verdict == "stain" for zone in zones)
 
 
-def to_plan(code: str, *, look: Literal["primary", "secondary"]) -> None:
-    """A press that begins the plan and leads to it."""
-    if st.button(words.MAKE_PLAN, type=look, width="stretch", key="to plan"):
+def to_plan(code: str, *, look: Literal["primary", "secondary"], where: str = "") -> None:
+    """A press that begins the plan and leads to it; ``where`` tells two of one page apart."""
+    if st.button(words.MAKE_PLAN, type=look, width="stretch", key=f"to plan {where}".strip()):
         case_source.case(code).desk.plan(choices().here.mixes)
         go_to("plan_page")

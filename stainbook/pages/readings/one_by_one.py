@@ -18,11 +18,15 @@ from stainbook.words.places import place as place_name
 
 @dataclass(frozen=True, slots=True)
 class OneByOne:
-    """Where readings are typed: ``key`` tells two such places apart, ``under`` is their light."""
+    """Where readings are typed: ``key`` tells two such places apart.
+
+    ``under`` is their light, ``film`` what lies over the face.
+    """
 
     code: str
     key: str
     under: Light
+    film: str | None = None
 
     def _typing(self, zones: Sequence[ZoneToRead] = ()) -> Typing:
         expected = {one.sample: one.expected for one in zones}
@@ -30,7 +34,7 @@ class OneByOne:
         def store(entry: TypedEntry, sure: bool, again: bool) -> Slip | None:
             measured = case_source.case(self.code).measured
             return measured.take(
-                entry.key, entry.text, self.under, expected.get(entry.key), sure=sure, again=again
+                entry.key, entry.text, self.under, expected.get(entry.key), film=self.film, sure=sure, again=again
             ).slip
 
         return Typing(f"{self.key} {self.code}", store)
@@ -44,7 +48,11 @@ class OneByOne:
         self._typing(zones).show(
             [
                 ReaderRow(
-                    one.sample, place_name(one.tooth, one.zone), one.note or "", _said(one.expected), _numbers(one.got)
+                    one.sample,
+                    place_name(one.tooth, one.zone),
+                    one.note or "",
+                    _said(self._expected(one)),
+                    _numbers(one.got),
                 )
                 for one in zones
             ]
@@ -59,12 +67,17 @@ class OneByOne:
             label=words.LIST_LABEL, chosen=None, key=key, on_pick=self._typing().go_to,
         )  # fmt: skip
 
+    def _expected(self, one: ZoneToRead) -> ExpectedReading | None:
+        """What a zone is expected as; once it was read before a firing, only the middle of others is known."""
+        return one.expected if self.key == "after" or one.got is None else None
+
     def _row(self, one: ZoneToRead) -> str:
         asked = self._typing().asked.get(one.sample)
         got = asked.entry.text if asked else _numbers(one.got)
-        apart = wording.one_decimal(one.apart) if one.apart is not None and not asked else ""
+        expected = self._expected(one)
+        apart = wording.one_decimal(one.apart) if one.apart is not None and expected and not asked else ""
         said = words.ASKED if asked else "" if got else words.NOT_READ
-        cells = (f"<b>{escape(place_name(one.tooth, one.zone))}</b>", escape(_said(one.expected)), escape(got), apart)
+        cells = (f"<b>{escape(place_name(one.tooth, one.zone))}</b>", escape(_said(expected)), escape(got), apart)
         body = "".join(f"<span>{cell}</span>" for cell in (*cells, escape(said or one.note or "")))
         return f'<div class="table-row" data-key="{escape(one.sample)}">{body}</div>'
 
@@ -74,4 +87,4 @@ def _said(expected: ExpectedReading | None) -> str:
 
 
 def _numbers(lab: tuple[float, float, float] | None) -> str:
-    return " ".join(wording.one_decimal(one) for one in lab) if lab is not None else ""
+    return wording.three(lab) if lab is not None else ""

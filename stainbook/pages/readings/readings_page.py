@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from stainbook.errors import InputError
 from stainbook.faces.firing_types import Given, Preview, ReadingPlace
@@ -20,7 +21,7 @@ from stainbook.pages.shell import case_source, texts
 from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.caution_parts import show_cautions
 from stainbook.pages.shell.light_choice import light_choice
-from stainbook.pages.shell.page_frame import forget, go_to, keep, keeping, kept, show_page
+from stainbook.pages.shell.page_frame import forget, go_to, keep, keeping, kept, show_page, visit
 from stainbook.pages.shell.plain import bare, counted, plain
 from stainbook.pages.shell.pressing import pressed
 from stainbook.pages.widgets.arch_svg import key_text
@@ -39,23 +40,48 @@ def _draw() -> None:
     if head is None:
         return
     finger_targets()
-    code, done = head.code, st.container()
+    code, above = head.code, st.container()
     places = case_source.case(code).measured.order()
     sheet, field = st.container(key="bench_screen").columns([6, 5], gap="large")
+    below = st.container()
+    pad, over, listed = sheet.container(), sheet.container(), sheet.container()
+    with over:
+        film = _film()
     with field:
         under = light_choice(code)
-        reader = OneByOne(code, "before", under)
+        reader = OneByOne(code, "before", under, film)
         reader.take(case_source.case(code).measured.to_read())
         given = _given(code, places, under)
-    with sheet:
-        given, found = _sheet(code, places, given, reader)
+        if given is not None:
+            given = replace(given, film=film)
+    given, found = _sheet(code, places, given, reader, (pad, listed))
+    zones = case_source.case(code).measured.to_read()
+    whole = given is None and bool(zones) and all(one.got for one in zones)
     with head.press:
-        _store(code, given, found)
+        _store(code, given, found, whole=whole)
+    if whole:
+        with pad.container(key="narrow_next"):
+            _next(code, "below")
     if given is None:
-        with done:
+        with above if whole else below:  # while zones are typed nothing pushes the field down
             _gaps(code)
         correct_readings(code, under)
     show_cautions(safety.AT["readings"])
+
+
+def _film() -> str | None:
+    """What lies over the face while it is read: nothing, each time that the page is opened anew."""
+    if kept("film visit", None) != visit():
+        keep("film visit", visit())
+        forget("film")
+    found = st.selectbox(
+        texts.FILM_LABEL, list(texts.FILMS), format_func=texts.FILMS.__getitem__, help=texts.FILM_HELP,
+        **keeping("film", "none"),
+    )  # fmt: skip
+    if found == "none":
+        return None
+    st.info(texts.UNDER_FILM.format(film=texts.FILMS[found]))
+    return str(found)
 
 
 def _given(code: str, places: tuple[ReadingPlace, ...], light: Light) -> Given | None:
@@ -86,14 +112,29 @@ def said(place: ReadingPlace) -> str:
 
 
 def _sheet(
-    code: str, places: tuple[ReadingPlace, ...], given: Given | None, reader: OneByOne
+    code: str,
+    places: tuple[ReadingPlace, ...],
+    given: Given | None,
+    reader: OneByOne,
+    into: tuple[DeltaGenerator, DeltaGenerator],
 ) -> tuple[Given | None, Preview | None]:
-    """Zone by zone in order; once something was pasted or dropped, what was recognised and to which zone it goes."""
+    """Zone by zone in order; once something was pasted or dropped, what was recognised and to which zone it goes.
+
+    into : where the row in large letters stands, and where the list
+    """
+    pad, listed = into
     if given is None:
         zones = case_source.case(code).measured.to_read()
-        reader.show(zones)
-        reader.show_list(zones, key="order")
+        with pad:
+            reader.show(zones)
+        with listed:
+            reader.show_list(zones, key="order")
         return None, None
+    with listed:
+        return _recognised(code, places, given)
+
+
+def _recognised(code: str, places: tuple[ReadingPlace, ...], given: Given) -> tuple[Given, Preview | None]:
     try:
         if st.toggle(words.BY_HAND, **keeping(f"by hand {code}", False)):
             given = _by_hand(code, places, given)
@@ -141,7 +182,7 @@ def _told(found: Preview) -> None:
         st.caption(plain(warning))
 
 
-def _store(code: str, given: Given | None, found: Preview | None) -> None:
+def _store(code: str, given: Given | None, found: Preview | None, *, whole: bool) -> None:
     """The one thing to press: store, and once that is done go on to the case."""
     if found is not None and given is not None:
         label = counted(texts.STORE, len(found.rows))
@@ -152,15 +193,25 @@ def _store(code: str, given: Given | None, found: Preview | None) -> None:
             keep(f"round {code}", kept(f"round {code}", 0) + 1)
             st.rerun()
         return
-    zones = case_source.case(code).measured.to_read()
-    if zones and all(one.got for one in zones) and may_plan(code):
-        to_plan(code, look="primary")
+    if whole and may_plan(code):
+        _next(code)
         if st.button(texts.TO_CASE):
             go_to("case_page")
         return
     done = kept(f"stored {code}", None) is not None
     if st.button(texts.TO_CASE, type="primary" if done else "secondary"):
         go_to("case_page")
+
+
+def _next(code: str, where: str = "") -> None:
+    """All is read: on to delivery where no zone is off, else to the plan."""
+    if not may_plan(code):
+        return
+    (waits,) = case_source.lab().cases.standing([code])
+    met = waits.job == "judge"
+    if met and st.button(words.TO_DELIVER, type="primary", width="stretch", key=f"to deliver {where}"):
+        go_to("deliver_page")
+    to_plan(code, look="secondary" if met else "primary", where=where)
 
 
 def _gaps(code: str) -> None:

@@ -6,7 +6,7 @@ its button is pressed (`typed_in`), in the tab of the browser too, so that a rel
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import streamlit as st
@@ -39,6 +39,7 @@ class AskedAbout:
 
 
 Store = Callable[[TypedEntry, bool, bool], Slip | None]
+Question = Callable[[TypedEntry, str], Slip | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,15 +186,29 @@ def typed_in(name: str) -> dict[str, str]:
     return dict(found)
 
 
-def show_form(name: str, rows: Sequence[tuple[str, str]], light: Light, *, tissue: str = "sample") -> bool:
+def show_form(
+    name: str,
+    rows: Sequence[tuple[str, str]],
+    light: Light,
+    *,
+    tissue: str = "sample",
+    question: Question | None = None,
+    before: Mapping[str, str] | None = None,
+) -> bool:
     """Let the rows of a form be typed, each with its key and name; gives whether no question waits.
+
+    before : how rows were read, where they are typed once more
+    question : what is asked about an entry and the name of its row, in place of what is asked of any colour
 
     To be drawn before what is typed is used: what comes of it stands in `typed_in`.
     """
     names = dict(rows)
 
     def store(entry: TypedEntry, sure: bool, again: bool) -> Slip | None:
-        slip = case_source.lab().readings.question(entry.text, light, names[entry.key], tissue=tissue)
+        if question is not None:
+            slip = question(entry, names[entry.key])
+        else:
+            slip = case_source.lab().readings.question(entry.text, light, names[entry.key], tissue=tissue)
         if slip is None or sure:
             keep(_form(name), {**typed_in(name), entry.key: entry.text})
         return None if sure else slip
@@ -201,7 +216,7 @@ def show_form(name: str, rows: Sequence[tuple[str, str]], light: Light, *, tissu
     typing = Typing(name, store, held=True)
     typing.take(list(names))
     typed = typed_in(name)
-    drawn = [ReaderRow(key, row, got=typed.get(key, "")) for key, row in rows]
+    drawn = [ReaderRow(key, row, got=typed.get(key, (before or {}).get(key, ""))) for key, row in rows]
     reader, listed = st.columns(2, gap="large")
     with reader:
         typing.show(drawn)

@@ -108,7 +108,8 @@ def _report(case: LabCase, code: str) -> None:
     st.subheader(words.REPORT_TITLE, anchor=False)
     st.caption(words.REPORT_NOTE)
     as_the_lab_has_it = case_source.lab().settings.now().annex
-    annex = st.checkbox(words.ANNEX, help=words.ANNEX_HELP, **keeping(f"annex {code}", as_the_lab_has_it))
+    annex = st.checkbox(words.ANNEX, **keeping(f"annex {code}", as_the_lab_has_it))
+    st.caption(words.ANNEX_HELP)
     for kind, media in KINDS.items():
         st.download_button(
             words.REPORTS[kind],

@@ -185,6 +185,8 @@ def show_recorded(code: str, *, busy: bool) -> None:
         st.markdown(words.AFTER_UNREAD)
         return
     show_markup(recorded_markup(result.outcomes), key="recorded")
+    if result.painted:
+        st.info(words.ONLY_PAINTED.format(zones=joined(place_name(one.tooth, one.zone) for one in result.painted)))
     if all(one.expected is None for one in result.outcomes):
         st.caption(words.NOT_EXPECTED)
         to_stripes()

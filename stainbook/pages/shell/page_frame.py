@@ -49,7 +49,7 @@ def show_page(title: str, draw: Callable[[], None], *, cannot: str, headed: bool
         finger_targets()
     if not headed:
         st.title(title, anchor=False)
-    telling = Telling()
+    telling = Telling(visit())
     with files, hearing() as heard, meant:
         _drawn(name, draw, cannot)
     telling.end()

@@ -22,6 +22,7 @@ from stainbook.permit import READER, TECHNICIAN, refusal
 _WIDTH = 460  # px of a message at most: in a row of buttons it stands beside its own
 _HERE = Path(__file__).parent
 _THEN = "told_then"  # in the session: what to say once the page was drawn anew, and at which button
+_VISIT = "told_then_visit"  # of the page that is drawn
 
 
 @dataclass
@@ -91,6 +92,13 @@ def pressed(
     return found
 
 
+def pressed_here_too(label: str, *, place: Any, key: str, disabled: bool = False) -> bool:
+    """The one thing to press of a page, at its head; below its fields too on a screen where the head scrolls away."""
+    at_head = pressed(label, place=place, key=key, type="primary", disabled=disabled)
+    with st.container(key=f"narrow_{key.replace(' ', '_')}"):
+        return pressed(label, key=f"{key} below", type="primary", disabled=disabled, width="stretch") or at_head
+
+
 def tell(message: str) -> None:
     """Say what went wrong under the button that was pressed; here where none was."""
     with under_the_press():
@@ -114,11 +122,17 @@ def tell_then(message: str) -> None:
 
 
 class Telling:
-    """One drawing of a page: nothing was pressed yet, and what has lost its button is said at the top."""
+    """One drawing of a page: nothing was pressed yet, and what has lost its button is said at the top.
 
-    def __init__(self) -> None:
+    visit : of the page; what was said on one is not said on the next
+    """
+
+    def __init__(self, visit: int = 0) -> None:
         _CAUSE.set(None)
+        st.session_state[_VISIT] = visit
         then = st.session_state.get(_THEN)
+        if then and then.get("on", visit) != visit:  # it was said on the page of before
+            then = st.session_state[_THEN] = None
         if then:
             then["shown"] = False
         self._top = st.container() if then else None
@@ -131,7 +145,7 @@ class Telling:
 
 
 def _well(place: Any, then: dict[str, Any]) -> None:
-    then["shown"] = True
+    then |= {"shown": True, "on": st.session_state.get(_VISIT, 0)}
     place.success(then["message"])
     _bring_into_sight(place, then["message"], "then")
 

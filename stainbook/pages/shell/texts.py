@@ -235,8 +235,20 @@ CANNOT_MAKE = say("This makes no case yet: {reason}")
 
 ORDER_TITLE = say("Read in this order")
 ORDER_HEADS = ("", say("tooth"), say("zone"), say("mind"))
-TYPE_HERE = say("Type or paste L* a* b*, one reading a row")
+TYPE_HERE = say("Type or paste L* a* b*, one reading a row; - for a zone that was not read")
 TYPE_EXAMPLE = "72,4  1,2  15,0\n70.6  2.1  17.8\n…"
+FILM_LABEL = say("Film over the face")
+FILMS = {
+    "none": say_as("film over a face", "none, read dry"),
+    "water": say_as("film over a face", "water"),
+    "glycerine": say_as("film over a face", "glycerine"),
+    "stain liquid": say_as("film over a face", "stain liquid"),
+}
+FILM_HELP = say(
+    "A matt face scatters light of its own, which a film takes away: then the doubt of a step is smaller. It holds for "
+    "the readings that you take next."
+)
+UNDER_FILM = say("Readings from here on count as read under {film}. Clean and dry the piece before you paint it.")
 DROP_HERE = say("or drop the instrument's file")
 OTHER_ORDER = say("Other order, or only some of them")
 OTHER_ORDER_LABEL = say("Read in this order")

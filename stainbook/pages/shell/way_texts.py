@@ -61,6 +61,7 @@ LEARNT = say("What was learnt")
 NOTHING_LEARNT = say("Nothing new could be told apart from the readings' doubt.")
 NOT_EXPECTED = say("Nothing was expected: no stain was calibrated yet.")
 CANNOT_RECORD = say("This cannot be recorded yet: {reason}")
+ONLY_PAINTED = say("Painted, fired and not read, so only expected: {zones}. Read them on Readings.")
 AFTER_MET = say("All zones of this firing are in tolerance. Next: have it accepted, and deliver.")
 AFTER_UNSURE = Numbered(
     "{n} zone of this firing: cannot tell whether it is in tolerance. Next: see how it stands.",
@@ -111,8 +112,11 @@ REPORTS = {
     "csv": say("Table, CSV"),
     "xlsx": say("Tables, Excel"),
 }
-ANNEX = say("The zones' numbers behind the clinic's page")
-ANNEX_HELP = say("The job file always holds all of it, with the lots of blank, bottles, stains and glaze.")
+ANNEX = say("Zones' numbers too")
+ANNEX_HELP = say(
+    "They stand behind the clinic's page. The job file always holds all of it, with the lots of blank, bottles, stains "
+    "and glaze."
+)
 CANNOT_HAND = say("Not done: {reason}")
 
 # ---------------------------------------------------------------- a new case
@@ -177,7 +181,10 @@ AIMS = {
     "none": say("no target yet"),
 }
 TAB, LAB_AIM, READING_AIM, TRIAL_AIM = say("Tab"), say("L* a* b*"), say("Name of the reading"), say("Trial piece of")
-NO_TABS = say("The book holds no tab yet: bring the lab's own guide and its readings.")
+NO_TABS = say(
+    "The book holds no tab yet: choose L* a* b* above, or bring the lab's own guide and its readings by the command "
+    "`stainbook guide`."
+)
 READING_HELP = say("As the book has it, such as W-1042-patient-11-middle.")
 LIGHTER, STRONGER = say("Lighter (+) or darker (−), L*"), say("Stronger (+) or weaker (−), C*")
 SHIFT_HELP = say("Empty: as it is. A decimal comma will do.")
@@ -192,6 +199,13 @@ TEETH_OF_EFFECT = say("Teeth of the zones that are chosen.")
 TAKE_OFF = say("Remove: {effect}")
 NO_EFFECTS = say("No effect is listed yet.")
 ADD_TEETH, ADD_ZONES, ADD = say("Teeth"), say("Zones of each"), say("Add zones")
+WRONG_TOOTH = say(
+    "**A wrong tooth?** Give it its right number: targets, readings, what was painted and fired go with it. Print the "
+    "sheet and the report anew."
+)
+WRONG, RIGHT = say("Wrong number"), say("Right number")
+RENAME = say("Call tooth {wrong} by its right number")
+EXCHANGE_TEETH = say("Exchange teeth {wrong} and {right}")
 TAKE_OUT = Numbered("Remove {n} zone from the case", "Remove {n} zones from the case")
 BLANK = say("Blank")
 NO_BLANK = say("not named")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from stainbook.language import Text, capitalised, joined, say, wordings
 from stainbook.pages.shell import texts
@@ -98,6 +98,11 @@ def hue(gap: Gap, target: ColourResult | None) -> str:
 def viewing(colour: ColourResult | None) -> str:
     """``daylight (CIE D65), 10°``."""
     return light_names.viewing(colour.illuminant, colour.observer) if colour is not None else texts.NOT_STATED
+
+
+def three(values: Iterable[float]) -> str:
+    """L*, a*, b* as they are typed."""
+    return " ".join(map(one_decimal, values))
 
 
 def lab(colour: ColourResult | None) -> str:

@@ -31,7 +31,7 @@ def _draw() -> None:
     finger_targets()
     place = EditedCase.of(head.code)
     part = kept("targets part", "groups")
-    which, back = st.columns([8, 4], vertical_alignment="bottom")
+    which, back = st.columns([3, 1], vertical_alignment="bottom")
     with which:
         pick(
             segments(words.PARTS_LABEL, words.PARTS), label=words.PARTS_LABEL, chosen=part, key="part",

@@ -19,7 +19,7 @@ from stainbook.pages.shell import way_texts as words
 from stainbook.pages.shell.light_choice import light_choice
 from stainbook.pages.shell.page_frame import do, forget, go_to, keep, keeping, kept
 from stainbook.pages.shell.plain import bare, counted, named_zone
-from stainbook.pages.shell.pressing import pressed, writing_button
+from stainbook.pages.shell.pressing import pressed, pressed_here_too, writing_button
 from stainbook.pages.widgets.arch_svg import Face, jaws, key_text
 from stainbook.pages.widgets.markup import pick_many, show_markup
 from stainbook.pages.widgets.swatches import screen
@@ -125,7 +125,7 @@ def target_form(place: EditedCase, press: Any) -> None:
     keys = place.chosen
     _steps(place, keys)
     label = counted(words.SET_TARGETS, len(keys))
-    if pressed(label, place=press, key="aim", type="primary", disabled=not keys or said is None):
+    if pressed_here_too(label, place=press, key="aim", disabled=not keys or said is None):
         place.change(lambda wish: wish.aim(keys, Aim(kind, said or "", *shift), light))
 
 
@@ -160,7 +160,7 @@ def groups_form(place: EditedCase, press: Any) -> None:
             more = ["…"] if len(one.differ) > NAMED else []
             names = joined([*(place_name(*key) for key in one.differ[:NAMED]), *more])
             st.markdown(counted(words.DIFFERING, len(one.differ), zones=names))
-    if pressed(words.SET_GROUPS, place=press, key="set groups", type="primary", disabled=not changed):
+    if pressed_here_too(words.SET_GROUPS, place=press, key="set groups", disabled=not changed):
         place.change(lambda wish: _prescribe(wish, changed, light, place))
 
 
@@ -243,9 +243,32 @@ def zones_form(place: EditedCase, press: Any) -> None:
         words.ADD_ZONES, [*TOOTH_ZONES, *GUM_ZONES], format_func=named_zone,
         **keeping("more zones", ["cervical", "middle", "incisal"]),
     )  # fmt: skip
-    if pressed(words.ADD, place=press, type="primary", disabled=not (typed.strip() and zones)):
+    if pressed_here_too(words.ADD, place=press, key="add", disabled=not (typed.strip() and zones)):
         place.change(lambda wish: wish.add_zones(typed, zones))
     keys = place.chosen
     label = counted(words.TAKE_OUT, len(keys))
     if pressed(label, key="take out", width="stretch", disabled=not keys):
         place.change(lambda wish: wish.take_out(keys))
+    _wrong_tooth(place)
+
+
+def _wrong_tooth(place: EditedCase) -> None:
+    """A tooth that was named wrong gets its right number."""
+    st.markdown(words.WRONG_TOOTH)
+    teeth = list(dict.fromkeys(zone.tooth for zone in place.case.zones))
+    if kept(f"wrong tooth {place.code}", teeth[0]) not in teeth:  # it was called otherwise on another screen
+        forget(f"wrong tooth {place.code}")
+    left, right = st.columns(2)
+    wrong = left.selectbox(words.WRONG, teeth, **keeping(f"wrong tooth {place.code}", teeth[0]))
+    number = right.text_input(words.RIGHT, **keeping(f"right tooth {place.code}")).strip()
+    both = number in map(str, teeth)
+    label = (words.EXCHANGE_TEETH if both else words.RENAME).format(wrong=wrong, right=number)
+    pairs = [f"{wrong}={number}", *([f"{number}={wrong}"] if both else [])]
+    if pressed(label, key="rename", width="stretch", disabled=not number):
+        place.change(lambda wish: _renamed(wish, place.code, pairs))
+
+
+def _renamed(wish: WishFace, code: str, pairs: list[str]) -> None:
+    wish.rename(pairs)
+    for field in ("wrong", "right"):
+        forget(f"{field} tooth {code}")

@@ -25,7 +25,7 @@ from stainbook.work.app.shipped import shipped
 from stainbook.work.case.case_files import case_files_in
 from stainbook.work.case.open_case import open_file
 from stainbook.work.firing.record import record_files
-from stainbook.work.lab.exchange import import_
+from stainbook.work.lab.exchange import ImportChoices, import_
 from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
 
 FINISHED = "finished"  # what the lab finished before, as an exchange folder with the reports of its firings
@@ -64,7 +64,7 @@ def _fill(book: Book, lab: Path, tell: Callable[[str], object]) -> None:
     book.add_guide(read_guide(lab / "guide.csv").records)
     calibrate_files(book, ChipFiles(lab / "chips.csv", lab / "readings.csv", lab / "stains.yaml", lab / "bodies.csv"))
     tell(say("Making the demonstration lab, 2 of 3: recording its firings …"))
-    import_(book, lab / FINISHED)
+    import_(book, lab / FINISHED, ImportChoices(own=True))
     record_files(book, sorted((lab / FINISHED / "firings").glob("*.yaml")))
     book.add_steps(_delivered(firings[-1]) for code in book.cases() if (firings := book.firings_of(code)))
     tell(say("Making the demonstration lab, 3 of 3: opening its cases …"))

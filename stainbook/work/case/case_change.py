@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from stainbook.book import Book
+from stainbook.book.teeth_renamed import renaming
 from stainbook.errors import InputError
 from stainbook.kept import StepDone
 from stainbook.language import say
@@ -17,6 +18,7 @@ from stainbook.stage_words import step_name
 from stainbook.work.case.case_edits import difference_in_words
 from stainbook.work.case.current_case import CurrentCase, What, known_case
 from stainbook.work.case.open_case import brought_in, now, store_wish, wish_of, with_blank
+from stainbook.work.case.tooth_renamed import rename_teeth
 from stainbook.work.case.undo import Undo, last_step
 
 Edit = Callable[[Case], Case]
@@ -66,7 +68,12 @@ def undo(book: Book, code: str) -> Undo | None:
     last = _stack(book, code)
     if last is None:
         return None
-    store_wish(book, known_case(book, code), last[1])
+    current = known_case(book, code)
+    teeth = renaming(wish_of(current.case), last[1])
+    if teeth and any(one.record.renamed for one in book.entered("case", code)):
+        rename_teeth(book, code, teeth)
+    else:
+        store_wish(book, current, last[1])
     return last[0]
 
 

@@ -8,6 +8,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 from stainbook.book import Book
+from stainbook.book.teeth_renamed import of_case, renaming
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.files.case_zones import place_of
 from stainbook.files.guide import zone_word
@@ -33,6 +34,7 @@ from stainbook.words.effects import effect_name
 from stainbook.words.figures import figure
 from stainbook.words.places import place as place_name
 from stainbook.words.places import zone_name
+from stainbook.words.teeth import called
 from stainbook.work.case.trial import GUIDE as TRIAL
 from stainbook.work.case.undo import listed_zones
 from stainbook.work.reading.typed_colour import typed_number
@@ -314,13 +316,16 @@ def difference_in_words(before: Case, after: Case) -> str:
         for key, name in _SCALARS
         if _differ(before, after, key)
     ]
-    old, new = {zone.key: zone for zone in before.zones}, {zone.key: zone for zone in after.zones}
+    teeth = renaming(before, after)
+    said += [called(teeth)] if teeth else []
+    was = of_case(before, teeth).record(before) if teeth else before
+    old, new = {zone.key: zone for zone in was.zones}, {zone.key: zone for zone in after.zones}
     retargeted = [key for key in new if key in old and new[key].target != old[key].target]
     added, gone = [key for key in new if key not in old], [key for key in old if key not in new]
     said += [say("target of {zones}", zones=listed_zones(retargeted))] if retargeted else []
     said += [say("added {zones}", zones=listed_zones(added))] if added else []
     said += [say("taken out {zones}", zones=listed_zones(gone))] if gone else []
-    said += [name for key, name in _LISTS if _differ(before, after, key)]
+    said += [name for key, name in _LISTS if _differ(was, after, key)]
     said += [say("blank")] if before.blank != after.blank else []
     return joined(said, "; ") if said else say("case")
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import groupby
 
 from stainbook.book import Book
 from stainbook.book.events import Event, ZoneFired
 from stainbook.kept import Firing
-from stainbook.language import joined, say
+from stainbook.language import joined, say, say_n
 from stainbook.stage_words import ACCEPTED, RETURNED, STEPS, firing_name
 from stainbook.words.places import place
 from stainbook.work.case.current_case import What
@@ -39,10 +40,23 @@ class DeliveryView:
 def desk_of(book: Book, what: What) -> DeliveryView:
     """How a case stands, by its code or file; raises InputError for a case that cannot be used."""
     state = standing(book, what)
-    story = tuple(told_event(one) for one in book.events(state.case.case) if one.what in STEPS)
+    story = tuple(_story(one for one in book.events(state.case.case) if one.what in STEPS))
     last = story[-1] if story else None
     undoable = last.what if last is not None and any(last.what.startswith(word) for word in _TOLD) else None
     return DeliveryView(state, story, undoable)
+
+
+def _story(events: Iterable[Event]) -> Iterator[HistoryEntry]:
+    """Events in words; wishes and readings of one hand that follow each other are one line, as the last was told."""
+    for (what, _), some in groupby(events, key=lambda one: (one.what, one.author)):
+        told = list(some)
+        if what == "read":
+            zones = len({one.told.sample for one in told})
+            yield replace(told_event(told[-1]), what=say_n("read: {n} zone", "read: {n} zones", zones))
+        elif what == "prescribed":
+            yield told_event(told[-1])
+        else:
+            yield from map(told_event, told)
 
 
 def received_of(book: Book, case: str) -> Iterator[HistoryEntry]:

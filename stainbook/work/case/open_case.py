@@ -80,7 +80,7 @@ def open_file(book: Book, path: Path, *, viewing: Viewing = UNKNOWN_VIEWING) -> 
             current = known_case(book, case.case)
             _check(path, case, current, _new_to(step, stated_of(case, readings)))
             step.add_readings(readings)
-            _wish(step, wish_of(kept.case), current)
+            store_wish_in(step, wish_of(kept.case), current)
         else:
             step.add_readings(readings)
             open_as(step, kept.case)
@@ -104,7 +104,7 @@ def open_as(step: Transaction, case: Case, *, why: str | None = None) -> None:
 def wish_of(case: Case) -> Case:
     """What is prescribed, without any fact of the piece."""
     zones = tuple(replace(zone, fired=0, now=_name_alone(zone, case.case)) for zone in case.zones)
-    return replace(case, zones=zones, stage=None, accepted_by=None, returned=None, wish=True, folder=None)
+    return replace(case, zones=zones, stage=None, accepted_by=None, returned=None, wish=True, renamed=None, folder=None)
 
 
 def _name_alone(zone: CaseZone, code: str) -> SampleRef | None:
@@ -136,10 +136,11 @@ def with_blank(case: Case) -> Case:
 def store_wish(book: Book, current: CurrentCase, case: Case) -> None:
     """Store what is prescribed as a further revision; facts in it are not looked at."""
     with book.transaction() as step:
-        _wish(step, wish_of(case), current)
+        store_wish_in(step, wish_of(case), current)
 
 
-def _wish(step: Transaction, wish: Case, current: CurrentCase) -> None:
+def store_wish_in(step: Transaction, wish: Case, current: CurrentCase) -> None:
+    """Store what is prescribed as one step of a larger change, with the firings that it leaves."""
     state = current.state
     left = wish.limits.firings_left
     if left in (state.firings_left, state.wish.limits.firings_left):

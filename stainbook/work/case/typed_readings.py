@@ -39,6 +39,7 @@ class Given:
     observer: int | None = None
     instrument: str | None = None
     order: tuple[str, ...] = ()  # samples in the order in which they were read; () is that of the sheet
+    film: str | None = None  # over the face, of readings that do not say it themselves
     hand: tuple[str, ...] = ()  # the sample of each row as it was given by hand, "" for one that is left out
 
 
@@ -123,7 +124,11 @@ def store(book: Book, what: What, given: Given) -> int:
     found, _ = _recognised(book, places, given)
     names = {place.sample for place in places}
     at = now()
-    taken = [replace(one, taken_at=one.taken_at or at) for one in found.all if one.sample in names]
+    taken = [
+        replace(one, taken_at=one.taken_at or at, film=one.film or given.film)
+        for one in found.all
+        if one.sample in names
+    ]
     current = brought_in(book, what)
     for one in taken:
         why = refusal(current.state, Event("read", at, one))

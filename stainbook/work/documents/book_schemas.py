@@ -256,13 +256,14 @@ class ExportResult(Document):
 
 
 class ImportItem(Result):
-    """One thing of a folder or bundle: new, the same as the book's, or another one of the same name."""
+    """One thing of a folder or bundle: new, the same as the book's, or another one of that name, and ``in_what``."""
 
     kind: str
     name: str
     status: Annotated[str, OneOf("new", "same", "differs", "erased here", "erased there")]
     action: Annotated[str, OneOf("take", "rename", "skip", "erase")]
     renamed: str | None = None
+    in_what: Sentence | None = None
 
 
 class ImportResult(Document):

@@ -26,7 +26,7 @@ from stainbook.work.firing.corrections import reading_shown, ref_shown
 from stainbook.work.stains.painted import liquids_of, told_layers
 
 Key = tuple[int, str]
-_UNTOLD = frozenset({"chosen", "stated", "wiped"})  # wishes, and what only books of before tell
+_UNTOLD = frozenset({"chosen", "stated"})  # wishes, and what only books of before tell
 _TOGETHER = 600.0  # seconds within which readings by one hand are told as one
 
 

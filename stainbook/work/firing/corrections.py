@@ -29,6 +29,7 @@ from stainbook.work.stains.outcome_learning import learn_from
 from stainbook.work.stains.painted import liquids_of, painted_layers, told_layers
 
 SOURCE = say("a correction")
+SAME_FILM = "same"  # the film over the face was the one that was said first
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,8 +217,12 @@ def take_back_zone(book: Book, code: str, name: str, *, why: str) -> None:
 # ---------------------------------------------------------------- readings
 
 
-def correct_reading(book: Book, code: str, sample: str, *, lab: str, why: str, asked: Asked) -> None:
+def correct_reading(
+    book: Book, code: str, sample: str, *, lab: str, why: str, asked: Asked, film: str | None = SAME_FILM
+) -> None:
     """Correct the reading that holds for a sample of a case; without ``lab`` it is taken back.
+
+    film : over the face, where it was another one than had been said
 
     Raises InputError for a colour and a reason that are none, and a reading that a firing tells of: that is corrected
     with its firing.
@@ -230,7 +235,7 @@ def correct_reading(book: Book, code: str, sample: str, *, lab: str, why: str, a
         raise InputError(
             say("a firing tells of this reading of {sample}; correct it with its firing (Result)", sample=sample)
         )
-    book.take_back(old, why=_reason(why), by=_corrected(old, lab, asked) if lab.strip() else None)
+    book.take_back(old, why=_reason(why), by=_corrected(old, lab, asked, film) if lab.strip() else None)
 
 
 def can_be_corrected(book: Book, code: str, sample: str) -> bool:
@@ -245,11 +250,13 @@ def _is_told(book: Book, code: str, reading: Reading) -> bool:
     return _bare(reading) in told
 
 
-def _corrected(old: Reading, lab: str, asked: Asked) -> Reading:
+def _corrected(old: Reading, lab: str, asked: Asked, film: str | None = SAME_FILM) -> Reading:
     """The same reading with another colour, as it was typed."""
     found = typed_colour(lab, asked, old.sample)
     plain = replace(old, wavelengths=(), reflectance=(), scatter=None, repeats=1, u=None, notes=None, source="")
-    return replace(plain, lab=found.lab, viewing=found.viewing, instrument=found.instrument or old.instrument)
+    over = old.film if film == SAME_FILM else film
+    instrument = found.instrument or old.instrument
+    return replace(plain, lab=found.lab, viewing=found.viewing, instrument=instrument, film=over)
 
 
 def _instead(book: Book, old: Reading, new: Reading, why: str) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -150,24 +150,26 @@ def take_one(
     light: Light,
     expected: ExpectedReading | None,
     *,
+    film: str | None = None,
     sure: bool = False,
     again: bool = False,
 ) -> ReadOne:
     """Store what was read of one zone, now; raises InputError for what is no colour, and a piece that is not read now.
 
+    film : what lay over the face; nothing is expected of how it looks then
     sure : it is so, whatever was expected; again : it was typed a moment ago, and this is right; where the zone was
         painted or its firing recorded meanwhile, it is a reading of its own
     """
     zone = _zone_of(known_case(book, code).case, sample)
     name = place(*zone.key)
     asked = asked_under(book, light)
-    there = _under(expected, asked)
+    there = _under(expected, asked) if film is None else None
     read = typed_reading(text, asked, name, tissue=zone.tissue, expected=there, sure=sure)
     if isinstance(read, Slip):
         return ReadOne(False, read)
     said = " ".join(numbers_of(text))
     if _is_of_now(book, code, sample):
-        if _is_there(book, sample, read):
+        if _is_there(book, sample, replace(read, film=film)):
             return ReadOne(True)
         if again and correct_late(book, code, sample, lab=said, why=AGAIN, asked=asked):
             return ReadOne(True)
@@ -175,9 +177,9 @@ def take_one(
     else:
         again = False
     if again:
-        correct_reading(book, code, sample, lab=said, why=AGAIN, asked=asked)
+        correct_reading(book, code, sample, lab=said, why=AGAIN, asked=asked, film=film)
     else:
-        store(book, code, Given(said, "", b"", *light, order=(sample,)))
+        store(book, code, Given(said, "", b"", *light, order=(sample,), film=film))
     join_firing(book, code)
     return ReadOne(True)
 
@@ -199,7 +201,9 @@ def _is_of_now(book: Book, code: str, sample: str) -> bool:
 def _is_there(book: Book, sample: str, read: Reading) -> bool:
     """Whether the newest reading of a zone says the same: it was typed before, and what was told of it got lost."""
     newest = book.newest_of(book.readings(sample))
-    return newest is not None and (newest.lab, newest.viewing) == (read.lab, read.viewing) and not newest.is_photo
+    if newest is None or newest.is_photo:
+        return False
+    return (newest.lab, newest.viewing, newest.film) == (read.lab, read.viewing, read.film)
 
 
 def _zone_of(case: Case, sample: str) -> CaseZone:

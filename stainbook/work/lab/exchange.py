@@ -29,6 +29,7 @@ from stainbook.work.lab.bundle import MANIFEST, files_in, manifest_of, unpacked,
 from stainbook.work.lab.erased_elsewhere import erased_here, erased_there
 from stainbook.work.lab.folder import ExchangeContent, content_of, read_folder, write_folder
 from stainbook.work.lab.history_files import read_history, write_history
+from stainbook.work.lab.import_differences import arrived_as, with_differences
 from stainbook.work.lab.packed_check import check_packed
 from stainbook.work.lab.renaming import renamed_record
 from stainbook.work.lab.taken_in import store_content
@@ -65,6 +66,7 @@ class ImportChoices:
     skip: frozenset[Key] = frozenset()
     rename: Mapping[Key, str] = field(default_factory=dict)
     take_all: bool = False
+    own: bool = False  # of this lab itself: what was approved there is approved here
 
 
 # ---------------------------------------------------------------- out
@@ -143,6 +145,7 @@ def import_(
     content, lines = _read(book, path)
     statuses = erased_here(book, content, dict(_statuses(book, content)), choices.take)
     items = _with_their_outcomes([_item(key, status, choices) for key, status in statuses.items()])
+    items = with_differences(book, content, items)
     items += [_gone(code, choices) for code in erased_there(book, content)]
     _check_choices(items, choices)
     if book.counts() or any(item.action != "take" for item in items):
@@ -158,7 +161,7 @@ def import_(
     with book.transaction() as step:
         if lines:
             step.restore(lines)
-        store_content(step, _chosen(content, taken), f"taken in from {path.name}")
+        store_content(step, _chosen(content, taken), f"taken in from {path.name}", own=choices.own)
         step.note_erased(mark for mark in content.erased if step.code_of(mark) is None)
         watch.go_on()  # the last moment at which it can be stopped
     for item in items:
@@ -270,8 +273,9 @@ def _statuses(book: Book, content: ExchangeContent) -> Iterator[tuple[Key, str]]
             as_left = newest.get(key[1]) == told  # as an exchange of before tells it
             yield (key, "same") if as_left else _status(key, own, told)
     recipes = {one.name: one.record for one in book.newest_entered("recipe") if one.lab == book.lab}
-    for revisions in content.recipes:
-        yield _status(("recipe", revisions[-1].recipe), recipes, revisions[-1])
+    for *_, last in content.recipes:
+        own = recipes.get(last.recipe)
+        yield _status(("recipe", last.recipe), recipes, own if own and arrived_as(own, last) else last)
     held: dict[str, set[Reading]] = {}
     for reading in book.readings():
         held.setdefault(reading.sample, set()).add(replace(reading, source=""))

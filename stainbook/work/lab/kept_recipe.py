@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from stainbook.book import Book
 from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import Conditions, DrawnEffect, LabRecipe, Outcome
-from stainbook.language import say
+from stainbook.language import joined, say
 from stainbook.records import GUM_ZONES, TOOTH_ZONES, Case
+from stainbook.words.places import place
 from stainbook.work.documents.book_schemas import StateResult
 
 
@@ -43,7 +44,8 @@ def recipe_of(record: Outcome, name: str, case: Case | None) -> LabRecipe:
         zone=record.zone,
     )
     drawn = tuple(_drawn(record, case)) if case else ()
-    why = f"kept from {record.outcome}"
+    where = joined([record.case, place(record.tooth, record.zone), record.fired_at[:10]], " ")
+    why = f"kept from {where}"
     return LabRecipe(name, record.layers, "tried", holds, record.got, why=why, effects=drawn or None)
 
 

@@ -11,7 +11,7 @@ from stainbook.errors import InputError, UnknownNameError
 from stainbook.kept import LabRecipe, Outcome
 from stainbook.language import joined, say, say_as
 from stainbook.records import Layers
-from stainbook.stage_words import consistency_name, stage_name, surface_name
+from stainbook.stage_words import consistency_name, recipe_state, stage_name, surface_name
 from stainbook.words import mixes
 from stainbook.words.places import zone_name
 from stainbook.words.times import day
@@ -171,17 +171,17 @@ def _pair(first: Entered, second: Entered) -> Pair:
     apart = None
     if one is not None and other is not None and one.viewing == other.viewing:
         apart = float(delta_e_2000(one.lab, other.lab))
-    said = [dict(_said(entered)) for entered in (first, second)]
+    said = [dict(points_of(entered)) for entered in (first, second)]
     rows = [RecipeDifference(what, said[0][what], said[1][what], said[0][what] == said[1][what]) for what in said[0]]
     colours = [colour_shown(ref.lab, ref.viewing) if ref else None for ref in (one, other)]
     return Pair((names[0], names[1]), (colours[0], colours[1]), apart, tuple(rows))
 
 
-def _said(entered: Entered) -> Iterable[tuple[str, str]]:
+def points_of(entered: Entered) -> Iterable[tuple[str, str]]:
     """A recipe point by point, as words."""
     recipe: LabRecipe = entered.record
     limits = recipe.conditions
-    yield say("state"), recipe.state
+    yield say("state"), recipe_state(recipe.state)
     for number in range(3):
         layer = recipe.layers[number] if number < len(recipe.layers) else None
         yield say("layer {number}", number=number + 1), mixes.layer(layer.pot, layer.coats) if layer else ""

@@ -10,6 +10,7 @@ from stainbook.book.events import moment
 from stainbook.kept import StepDone
 from stainbook.work.case.open_case import wish_of
 from stainbook.work.lab.folder import ExchangeContent
+from stainbook.work.lab.import_differences import as_arrived
 
 
 def _store_cases(step: Transaction, content: ExchangeContent) -> None:
@@ -34,8 +35,11 @@ def _store_cases(step: Transaction, content: ExchangeContent) -> None:
     step.add_steps(content.steps)
 
 
-def store_content(step: Transaction, content: ExchangeContent, why: str) -> None:
-    """Store what was chosen of a folder or bundle; ``why`` : said of what corrects something."""
+def store_content(step: Transaction, content: ExchangeContent, why: str, *, own: bool) -> None:
+    """Store what was chosen of a folder or bundle; recipes as they arrive, unless it is of this lab itself.
+
+    why : said of what corrects something
+    """
     adders: dict[str, Callable[[Iterable[Any]], int]] = {
         "stains": step.add_stains,
         "bodies": step.add_bodies,
@@ -54,5 +58,5 @@ def store_content(step: Transaction, content: ExchangeContent, why: str) -> None
     step.add_outcomes(content.outcomes, why=why)
     step.add_decisions(content.decisions)
     for revisions in content.recipes:
-        for recipe in revisions:
+        for recipe in revisions if own else as_arrived(revisions):
             step.revise_recipe(recipe)

@@ -26,6 +26,7 @@ from stainbook.work.documents.schemas import CalibrateResult, StainFit
 from stainbook.work.reading.optical import optical, surface_of
 from stainbook.work.reading.reading_conditions import ReadWith, way_to
 from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.work.stains.exchanged_axes import told_of
 from stainbook.work.stains.finite_ceramics import Find, finite_ceramics
 from stainbook.work.stains.learnt import BY_EYE, COMPUTED, chips_lots, chips_operator, document_of, keep
 from stainbook.work.stains.mixed_chips import Discs, mixed, unlike
@@ -76,6 +77,7 @@ def calibrate_files(book: Book, files: ChipFiles, asked: Asked | None = None) ->
     got.stains |= {stain.name: stain for stain in (stains.records if stains else ())}
     got.bodies |= {body.body: body for body in (bodies.records if bodies else ())}
     _add_chips(got, chips.records, readings, files.chips)
+    got.warnings += told_of(chips.records, got.readings, got.stains)
     result, calibration, lots = _learn(got)
     got.warnings += wild_hand(calibration.optics, Hands())
     if bodies is not None and files.bodies is not None:

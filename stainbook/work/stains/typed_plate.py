@@ -19,7 +19,9 @@ from stainbook.words.figures import tenths
 from stainbook.work.documents.day_schemas import PlateResult, Stripe
 from stainbook.work.documents.schemas import CalibrateResult
 from stainbook.work.reading.typed_colour import Light, asked_under, typed_colour
+from stainbook.work.reading.typing_slips import Slip, typed_reading
 from stainbook.work.reading.viewing_conditions import Asked
+from stainbook.work.stains.exchanged_axes import slip_of_row
 from stainbook.work.stains.painted import liquids_of, soaks, told_layers
 from stainbook.work.stains.plate import html_of, plan_plates
 from stainbook.work.stains.stain_calibration import ChipFiles, calibrate_files
@@ -33,11 +35,15 @@ GLAZE_MOVES = 8.0  # ΔE00 that clear glaze moves a bare plate at most: common p
 
 @dataclass(frozen=True, slots=True)
 class PlateRow:
-    """One row to read: the sample, its number on the sheet of its plate (0 is the bare plate), what was painted."""
+    """One row to read: the sample, its number on the sheet of its plate (0 is the bare plate), what was painted.
+
+    ``read`` : L*, a*, b* of the reading that holds, where it was one
+    """
 
     sample: str
     number: int
     painted: str
+    read: LabValues | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +91,11 @@ def read_stripes(book: Book) -> tuple[PlannedPlate, ...]:
     """The plates of which stripes were read, with those: what was mistyped is typed again, and the newest counts."""
     plates = _plates_of(book)
     read = book.readings_of({row.sample for rows in plates.values() for row in rows})
-    found = {plate: tuple(row for row in rows if row.sample in read) for plate, rows in plates.items()}
+    newest = {sample: book.newest_of(readings) for sample, readings in read.items()}
+    found = {
+        plate: tuple(replace(row, read=one.lab) for row in rows if (one := newest.get(row.sample)) is not None)
+        for plate, rows in plates.items()
+    }
     return tuple(PlannedPlate(plate, rows) for plate, rows in found.items() if rows)
 
 
@@ -204,6 +214,24 @@ def questions(book: Book, told: TypedPlates) -> list[str]:
                     )
                 )  # fmt: skip
     return found
+
+
+def row_question(book: Book, told: TypedPlates, sample: str, text: str, what: str) -> Slip | None:
+    """Ask about a row as it is typed: a slip of the finger, a* and b* exchanged; None where it may stand.
+
+    Raises InputError for what is no colour.
+    """
+    asked = asked_under(book, told.light)
+    found = typed_reading(text, asked, what, tissue="sample")
+    if isinstance(found, Slip):
+        return found
+    if sample in told.plates:
+        return slip_of_row(text, asked, what)
+    chip = next((one for one in book.chips() if one.chip == sample), None)
+    if chip is None:
+        return None
+    bare = _bare_of(book, chip.body, told, asked)
+    return slip_of_row(text, asked, what, bare=bare, chip=chip, stains=book.stains())
 
 
 def _bare_of(book: Book, plate: str, told: TypedPlates, asked: Asked) -> LabValues | None:

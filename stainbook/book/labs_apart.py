@@ -8,6 +8,7 @@ already (see `journal`), so nothing is told from outside what it may see.
 
 from __future__ import annotations
 
+import hashlib
 import re
 from typing import Any
 
@@ -21,6 +22,7 @@ from stainbook.language import say
 
 _TABLES = ("records", "head", "searched")
 _MINE = "lab = (SELECT lab_roles.lab FROM lab_roles WHERE lab_roles.role = CURRENT_USER)"
+_LONGEST_NAME = 63  # bytes of a name in PostgreSQL
 _ROLE = re.compile(r"[a-z_][a-z0-9_]{0,62}")
 _RIGHTS = {
     "records": "SELECT, INSERT, UPDATE",  # an erased row is overwritten, none is deleted
@@ -127,12 +129,41 @@ def _give(connection: Connection, lab: str, role: str, password: str | None) -> 
     for table, rights in _RIGHTS.items():
         run(f"REVOKE ALL ON {table} FROM {role}")
         run(f"GRANT {rights} ON {table} TO {role}")
+    _give_queue(connection, role)
     other = connection.scalar(text("SELECT lab FROM lab_roles WHERE role = :role"), {"role": role})
     if other not in (None, lab):
         raise InputError(say("role {role} belongs to the lab {lab} already: name another", role=role, lab=other))
     connection.execute(
         text("INSERT INTO lab_roles VALUES (:role, :lab) ON CONFLICT (role) DO NOTHING"), {"role": role, "lab": lab}
     )
+
+
+def queue_schema(role: str) -> str:
+    """The schema in which the workers of a lab have their queue, by the lab's role.
+
+    >>> queue_schema("lab_north"), len(queue_schema("r" * 63))
+    ('stainbook_jobs_lab_north', 47)
+    """
+    name = f"stainbook_jobs_{role}"
+    if len(name) > _LONGEST_NAME:
+        name = f"stainbook_jobs_{hashlib.sha256(role.encode()).hexdigest()[:32]}"
+    return name
+
+
+def _give_queue(connection: Connection, role: str) -> None:
+    """A schema for the lab's queue, in which its role makes tables and which no other lab's may use.
+
+    None where the owner may make none: the lab then has no workers.
+    """
+    schema, run = queue_schema(role), connection.exec_driver_sql
+    may = "SELECT to_regnamespace(:schema) IS NOT NULL, has_database_privilege(current_database(), 'CREATE')"
+    there, allowed = connection.execute(text(may), {"schema": schema}).one()
+    if not there and not allowed:
+        return
+    if not there:
+        run(f"CREATE SCHEMA {schema}")
+    run(f"REVOKE ALL ON SCHEMA {schema} FROM PUBLIC")
+    run(f"GRANT USAGE, CREATE ON SCHEMA {schema} TO {role}")
 
 
 def _encrypted(connection: Connection, role: str, password: str) -> str:

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
+from typing import Any, TypeVar
 
 from stainbook.faces.lab_view import LabFace
+from stainbook.match import UNWATCHED, Watch
+from stainbook.work.app.jobs import Job
 from stainbook.work.documents.book_schemas import EraseResult, ExportResult, ImportItem, ImportResult
 from stainbook.work.lab.erase_case import erase_case
 from stainbook.work.lab.exchange import ImportChoices, export, import_
 from stainbook.work.lab.exchange_desk import ImportChoice, packed_book, packed_case, preview, take_in
 from stainbook.work.reading.dropped import Dropped
+
+T = TypeVar("T")
 
 
 class ExchangeFace(LabFace):
@@ -59,18 +64,33 @@ class ExchangeFace(LabFace):
         """
         return packed_case(self._book, code)
 
-    def preview(self, dropped: Dropped) -> tuple[ImportItem, ...]:
-        """Give what a bundle or case file holds, and what the book has of it; raises FileError for what is neither.
+    def begin(self, step: Callable[..., T], *given: Any) -> Job[T]:
+        """Begin `preview` or `take_in` in a thread of its own.
+
+        >>> from stainbook.faces.reading_types import Dropped
+        >>> bundle = Dropped("case.zip", lab.exchange.packed_case("W-0971"))
+        >>> job = lab.exchange.begin(lab.exchange.preview, bundle)
+        >>> {one.status for one in job.result()}
+        {'same'}
+        """
+        return Job(lambda watch: step(*given, watch=watch))
+
+    def preview(self, dropped: Dropped, *, watch: Watch = UNWATCHED) -> tuple[ImportItem, ...]:
+        """Give what a bundle or case file holds, and what the book has of it.
+
+        Raises FileError for what is neither, StoppedError when ``watch`` is to stop.
 
         >>> from stainbook.faces.reading_types import Dropped
         >>> bundle = Dropped("case.zip", lab.exchange.packed_case("W-0971"))
         >>> {one.status for one in lab.exchange.preview(bundle)}
         {'same'}
         """
-        return self._kept(("preview", dropped), lambda: tuple(preview(self._book, dropped)))
+        return tuple(preview(self._book, dropped, watch=watch))
 
-    def take_in(self, dropped: Dropped, choices: Iterable[ImportChoice]) -> ImportResult:
+    def take_in(self, dropped: Dropped, choices: Iterable[ImportChoice], *, watch: Watch = UNWATCHED) -> ImportResult:
         """Take in the chosen things of a bundle or case file and skip the rest; raises as `preview`.
+
+        Once it is stored it is no longer stopped.
 
         >>> from stainbook.faces.exchange_types import ImportChoice
         >>> from stainbook.faces.reading_types import Dropped
@@ -79,7 +99,7 @@ class ExchangeFace(LabFace):
         ...     other.exchange.take_in(bundle, [ImportChoice("case", "W-0971", "take")]).stored
         True
         """
-        return take_in(self._book, dropped, choices)
+        return take_in(self._book, dropped, choices, watch=watch)
 
     def erase(
         self, code: str, *, why: str | None = None, sure: bool = False, folder: Path | None = None

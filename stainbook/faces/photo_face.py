@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import os
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from stainbook.book import Book
 from stainbook.faces.lab_view import LabFace
+from stainbook.match import UNWATCHED, Watch
+from stainbook.work.app.at_a_time import AtATime
+from stainbook.work.app.jobs import Job
 from stainbook.work.documents.photo_schemas import PhotoResult
 from stainbook.work.photo.photo_case import fired_at
 from stainbook.work.photo.photo_chart import LabChart, keep_chart, lab_chart
@@ -25,6 +29,10 @@ from stainbook.work.photo.photo_desk import (
 )
 from stainbook.work.photo.photo_suggest import Outlines, suggested, tapped
 from stainbook.work.reading.dropped import Dropped
+
+T = TypeVar("T")
+# pictures at a time in this process: a processor stays for the pages, and one of 24 megapixels takes 0.3 GB and more
+_PICTURES = AtATime(max(1, (os.cpu_count() or 1) - 1))
 
 
 class PhotoFace(LabFace):
@@ -49,30 +57,52 @@ class PhotoFace(LabFace):
         """
         return photo(self._known(wish), image, scene, wish)
 
-    def look(self, desk: OpenedPhoto) -> ShownPhoto:
+    def begin(self, step: Callable[..., T], *given: Any, **named: Any) -> Job[T]:
+        """Begin `look`, `measured`, `suggested` or `tapped` in a thread of its own, as one of few at a time.
+
+        The job alone holds what comes of it: nobody else finds it, and it goes with whoever began it.
+
+        >>> job = lab.photo.begin(lab.photo.look, opened)
+        >>> job.result().width, job.watch.pace.doing
+        (400, 'look')
+        """
+
+        def work(watch: Watch) -> T:
+            with _PICTURES.taken(watch):
+                return step(*given, **named, watch=watch)
+
+        return Job(work)
+
+    def look(self, desk: OpenedPhoto, *, watch: Watch = UNWATCHED) -> ShownPhoto:
         """Decode a picture, look for its target, and check the shot.
 
-        Raises InputError for files that cannot be used.
+        Raises InputError for files that cannot be used, StoppedError when ``watch`` is to stop.
 
         >>> shown = lab.photo.look(opened)
         >>> shown.width, shown.height, len(shown.corners), shown.check.glints
         (400, 200, 4, 0)
         """
-        return look(desk)
+        return look(desk, watch=watch)
 
     def measured(
-        self, desk: OpenedPhoto, wish: PhotoAsked, before: OpenedPhoto | None = None, *, mapped: bool = False
+        self,
+        desk: OpenedPhoto,
+        wish: PhotoAsked,
+        before: OpenedPhoto | None = None,
+        *,
+        mapped: bool = False,
+        watch: Watch = UNWATCHED,
     ) -> Measured:
         """Give the colours of an opened photo as `measure` does.
 
         before : an earlier photo, to give the change since; mapped : also a map of ΔE00 over the zones, a PNG
-        Raises InputError as `measure`, and for a map without a case or an earlier photo.
+        Raises InputError as `measure`, and for a map without a case or an earlier photo; StoppedError as `look`.
 
         >>> found = lab.photo.measured(opened, PhotoAsked(case="W-1051"), mapped=True)
         >>> round(found.result.zones[0].u, 1), found.map[1:4]
         (2.8, b'PNG')
         """
-        return measured(self._known(wish), desk, wish, before, mapped=mapped)
+        return measured(self._known(wish), desk, wish, before, mapped=mapped, watch=watch)
 
     def _known(self, wish: PhotoAsked | None) -> Book | None:
         """The book where a case is named; else what there is: looking makes no book."""
@@ -138,7 +168,12 @@ class PhotoFace(LabFace):
         return keep_chart(self._book, table)
 
     def suggested(
-        self, desk: OpenedPhoto, corners: Sequence[Sequence[float]], wanted: Sequence[tuple[int, str]]
+        self,
+        desk: OpenedPhoto,
+        corners: Sequence[Sequence[float]],
+        wanted: Sequence[tuple[int, str]],
+        *,
+        watch: Watch = UNWATCHED,
     ) -> Outlines:
         """Give outlines for zones, only where they are reliable, and why others are not suggested.
 
@@ -147,10 +182,16 @@ class PhotoFace(LabFace):
         >>> lab.photo.suggested(opened, opened.scene.corners, [(11, "middle"), (21, "middle")]).why[0]
         '1 tooth stands out clearly in the picture, 2 are asked for'
         """
-        return suggested(desk, corners, wanted)
+        return suggested(desk, corners, wanted, watch=watch)
 
     def tapped(
-        self, desk: OpenedPhoto, corners: Sequence[Sequence[float]], name: str, tap: Sequence[float]
+        self,
+        desk: OpenedPhoto,
+        corners: Sequence[Sequence[float]],
+        name: str,
+        tap: Sequence[float],
+        *,
+        watch: Watch = UNWATCHED,
     ) -> Outlines:
         """Give the outline of what has the colour under a tap.
 
@@ -160,18 +201,21 @@ class PhotoFace(LabFace):
         >>> len(found.zones["11 middle"]) > 3
         True
         """
-        return tapped(desk, corners, name, tap)
+        return tapped(desk, corners, name, tap, watch=watch)
 
-    def store(self, desk: OpenedPhoto, result: PhotoResult, what: str | Path) -> PhotoResult:
+    def store(
+        self, desk: OpenedPhoto, result: PhotoResult, what: str | Path, shown: ShownPhoto | None = None
+    ) -> PhotoResult:
         """Store the usable zones of a result as readings of a case; gives the result with their samples.
 
+        shown : what `look` gave of the picture, so that it need not be decoded once more
         Raises InputError for a case that cannot be used.
 
         >>> found = lab.photo.measured(opened, PhotoAsked(case="W-1051")).result
         >>> lab.photo.store(opened, found, "W-1051").stored
         ['W-1051-11-middle']
         """
-        return store(self._book, desk, result, what)
+        return store(self._book, desk, result, what, shown)
 
     def fired_at(self, what: str | Path) -> str | None:
         """Give when a case was last fired, in UTC; None for one that was not, or not recorded.

@@ -1,8 +1,10 @@
 """The photo page in a real Chromium: a picture in, its target found, zones outlined by mouse and by finger."""
 
+import cv2
 import pytest
 
 from tests.browser.conftest import BENCH, DIM, settle, turn_to
+from tests.photo.dng import mosaic_of, write_dng
 from tests.photo.shots import by_kind, table, write_jpeg
 from tests.worlds.photo_scenes import render
 
@@ -57,15 +59,16 @@ def outline(page, name):
     return [tuple(map(float, pair.split())) for pair in d.strip("MZ").split("L")]
 
 
-def on_screen(page, x, y):
+def on_screen(page, x, y, of=600):
+    """Where a pixel of a picture is that is ``of`` pixels wide."""
     page.locator(".outlines svg").scroll_into_view_if_needed()
     box = page.locator(".outlines svg").bounding_box()
-    scale = box["width"] / 600
+    scale = box["width"] / of
     return box["x"] + (x + 0.5) * scale, box["y"] + (y + 0.5) * scale
 
 
-def drag(page, start, end):
-    (x0, y0), (x1, y1) = on_screen(page, *start), on_screen(page, *end)
+def drag(page, start, end, of=600):
+    (x0, y0), (x1, y1) = on_screen(page, *start, of), on_screen(page, *end, of)
     page.mouse.move(x0, y0)
     page.mouse.down()
     page.mouse.move((x0 + x1) / 2, (y0 + y1) / 2)
@@ -159,3 +162,26 @@ def test_outlines_by_finger_on_a_tablet(brought, scene, tmp_path):
     finger(page, (other[0] + other[2]) / 2)
     assert len(outline(page, "11 middle")) > 3  # grown over the tooth
     page.screenshot(path=tmp_path / "touch.png", full_page=True)
+
+
+def test_a_raw_picture_is_read_and_measured_while_other_pages_are_looked_at(opened, app_url, scene, tmp_path):
+    write_dng(tmp_path / "p.dng", mosaic_of(cv2.resize(scene.raw, (3000, 2000))))
+    page = opened(app_url, BENCH, (1280, 800), False)
+    page.goto(f"{app_url}/photo")
+    drop(page, "Table of the chart", table(tmp_path / "target.txt", scene))
+    drop(page, "Picture", tmp_path / "p.dng")
+    turn_to(page, "Settings")
+    turn_to(page, "Photo")
+    page.locator(".outlines svg").wait_for(timeout=SECONDS)
+    settle(page)
+    polygon = by_kind(scene, "piece")[0][1].polygon * 5
+    drag(page, polygon.min(axis=0) + 20, polygon.max(axis=0) - 20, of=3000)
+    page.get_by_role("button", name="Measure the colours").click()
+    begun = page.get_by_text("Measuring").or_(page.locator(".table.cards"))
+    begun.first.wait_for(timeout=SECONDS)  # a press that was not heard yet is lost with its page
+    page.screenshot(path=tmp_path / "measuring.png", full_page=True)
+    turn_to(page, "Settings")
+    turn_to(page, "Photo")
+    page.locator(".table.cards").wait_for(timeout=SECONDS)
+    page.screenshot(path=tmp_path / "measured.png", full_page=True)
+    assert page.locator(".outlines text", has_text="11 cervical").is_visible()

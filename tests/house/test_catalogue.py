@@ -39,6 +39,7 @@ NO_TEXTS = {
     },
     "book/labs_apart.py": {  # SQL
         "GRANT USAGE ON SCHEMA {} TO {}", "GRANT {} ON {} TO {}", "REVOKE ALL ON {} FROM PUBLIC",
+        "GRANT USAGE, CREATE ON SCHEMA {} TO {}", "REVOKE ALL ON SCHEMA {} FROM PUBLIC",
         "REVOKE ALL ON {} FROM {}", "REVOKE CREATE ON SCHEMA {} FROM PUBLIC",
         "lab = (SELECT lab_roles.lab FROM lab_roles WHERE lab_roles.role = CURRENT_USER)",
     },
@@ -125,7 +126,7 @@ NO_TEXTS = {
     "pages/readings/typing_parts.py": {"dropped drafts", "typed here"},
     "pages/photo/photo_files.py": {"photo second"},
     "pages/photo/photo_page.py": {"photo alone", "photo flat", "photo image", "photo own chart", "photo table"},
-    "pages/photo/photo_result.py": {"photo result", "photo stored"},
+    "pages/photo/photo_result.py": {"photo stored"},
     "pages/shell/doorkeeper.py": {"not this server's page"},  # for the program at the other end
     "pages/shell/page_frame.py": {"the page %s failed"},  # a line of the log
     "pages/widgets/help_drawings.py": {  # classes of CSS and paths of SVG, here and below

@@ -41,6 +41,7 @@ def files(tmp_path_factory, scene):
 @pytest.fixture
 def page(tmp_path, monkeypatch):
     monkeypatch.setenv("STAINBOOK_BOOK", f"sqlite:///{tmp_path / 'none.db'}")
+    monkeypatch.setattr(case_source, "PATIENCE", 60)
     return AppTest.from_file(str(PAGE), default_timeout=60)
 
 

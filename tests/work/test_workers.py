@@ -237,7 +237,7 @@ def test_workers_of_another_version_are_told_in_one_line(url, start):
     job = desk_of(url).plan(2)
     assert done(job).pots
     assert job.watch.told == f"The workers are of stainbook 0.0.9, this app is {__version__}: this is worked out here."
-    rows(url, f"comment on schema {job_tables.SCHEMA} is 'older'")
+    rows(url, "comment on table stainbook_workers is 'older'")
     with pytest.raises(BookError, match=r"workers of 0\.0\.9 are alive; this is .*: end them first"):
         job_tables.set_up(_place(url))
     rows(url, "delete from stainbook_workers")
@@ -306,7 +306,7 @@ def test_a_failing_worker_or_a_lost_queue_costs_nobody_the_plan(url, start, monk
         job = desk_of(url).plan(2)
         assert done(job).pots
         assert job.watch.told == "A worker could not do it: this is worked out here."
-    rows(url, "drop table stainbook_workers")
+    rows(url, "drop table procrastinate_workers cascade")
     job = desk_of(url).plan(1)
     assert done(job).pots
     assert job.watch.told == "The workers cannot be reached: this is worked out here."

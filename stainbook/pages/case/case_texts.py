@@ -15,9 +15,17 @@ DOING = {
     "search": say("Trying mixes on the zones"),
     "mixes": say("Choosing mixes for all zones"),
     "forecast": say("Working out the chances of each number of mixes"),
+    "others": say("Waiting until other pictures are done"),
+    "look": say("Reading the picture and looking for the chart"),
+    "outlines": say("Looking for teeth and gum"),
+    "measure": say("Measuring"),
+    "bundle": say("Looking into the file"),
+    "history": say("Checking its history and what was learnt"),
+    "store": say("Taking in"),
 }
 PACE = say("{doing}: {done} of {of} …")
 STOP, GO_ON = say("Stop"), say("Go on")
+STOPPED_BEFORE = say("Stopped. Nothing was stored.")
 WORKED_OUT = say("not worked out yet")
 WITHOUT_LOST = Numbered(
     "{chance} without the {n} zone that stain cannot bring there",

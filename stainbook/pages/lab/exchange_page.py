@@ -17,11 +17,13 @@ from stainbook.faces.server_types import LEAD
 from stainbook.language import capitalised, joined
 from stainbook.pages.lab import exchange_texts as words
 from stainbook.pages.shell import case_source, texts
+from stainbook.pages.shell.long_work import begin, drop, going_on, is_done, needed
 from stainbook.pages.shell.page_frame import forget, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import Ours, counted, plain
-from stainbook.pages.shell.pressing import pressed, shut, tell, tell_then, under_the_press
-from stainbook.work.documents.book_schemas import ImportItem
+from stainbook.pages.shell.pressing import pressed, shut, tell, tell_then
+from stainbook.work.documents.book_schemas import ImportItem, ImportResult
 
+_PREVIEW, _TAKE = "bundle:looked", "bundle:taken"
 TABLE_PX = 420
 
 
@@ -56,15 +58,44 @@ def _take_in() -> None:
         words.DROP, desk.TAKEN, help=words.DROP_HELP, key=f"bundle {kept('bundle_round', 0)}",
         max_upload_size=desk.MOST_MB,
     )  # fmt: skip
-    if file is None:
+    try:
+        is_taking = _is_taking()
+    except InputError as error:
+        tell(words.REFUSED.format(reason=error))
+        is_taking = False
+    if file is None or is_taking:
         return
     dropped = Dropped(file.name, file.getvalue())
     try:
-        with st.spinner(words.LOOKING.format(name=dropped.name), show_time=True):
-            items = case_source.lab().exchange.preview(dropped)
-        _choose(dropped, items)
+        exchange = case_source.lab().exchange
+        about = dropped, case_source.lab().newest()
+        items = needed(_PREVIEW, about, lambda: exchange.begin(exchange.preview, dropped))
+        if items is not None:
+            _choose(dropped, items)
     except InputError as error:
         tell(words.REFUSED.format(reason=error))
+
+
+def _is_taking() -> bool:
+    """Whether a bundle is being taken in; what came of it is said once, and what was stopped can be chosen anew."""
+    job = going_on(_TAKE).get(_TAKE)
+    if job is None:
+        return False
+    if not is_done(_TAKE, job) and not job.was_stopped:
+        return True
+    drop(_TAKE)
+    if job.was_stopped:
+        return False
+    done: ImportResult = job.result()
+    said = Counter("left" if item.action == "skip" else "taken" for item in done.items)
+    told = [
+        words.DONE.format(taken=said["taken"], left=said["left"]),
+        *(plain(capitalised(one)) for one in done.warnings),
+    ]
+    tell_then(Ours(" ".join(told)))
+    keep("bundle_round", kept("bundle_round", 0) + 1)
+    st.rerun()
+    return True
 
 
 def _choose(dropped: Dropped, items: Sequence[ImportItem]) -> None:
@@ -82,15 +113,8 @@ def _choose(dropped: Dropped, items: Sequence[ImportItem]) -> None:
     choices = [_choice(item, row) for item, row in zip(open_items, rows, strict=True)]
     wanted = sum(one.action != "skip" for one in choices)
     if pressed(counted(words.TAKE_THEM, wanted), key="take them", type="primary", disabled=not wanted):
-        with under_the_press(), st.spinner(words.TAKING.format(name=dropped.name), show_time=True):
-            done = case_source.lab().exchange.take_in(dropped, choices)
-        said = Counter("left" if item.action == "skip" else "taken" for item in done.items)
-        told = [
-            words.DONE.format(taken=said["taken"], left=said["left"]),
-            *(plain(capitalised(one)) for one in done.warnings),
-        ]
-        tell_then(Ours(" ".join(told)))
-        keep("bundle_round", kept("bundle_round", 0) + 1)
+        exchange = case_source.lab().exchange
+        begin(_TAKE, None, lambda: exchange.begin(exchange.take_in, dropped, choices))
         st.rerun()
 
 

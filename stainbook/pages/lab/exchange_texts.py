@@ -67,8 +67,6 @@ NO_ERASE = say(
     "{kind} {name}: a case that was erased there is erased here too or skipped; nothing else can be erased here."
 )
 TAKE_THEM = Numbered("Import {n} thing", "Import {n} things")
-LOOKING = say("Checking {name}, each record and what was learnt from them …")
-TAKING = say("Importing {name} …")
 DONE = say("Imported: {taken}. Skipped: {left}.")
 REFUSED = say("Nothing was imported: {reason}")
 CASE = say("Case")

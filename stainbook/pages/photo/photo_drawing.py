@@ -6,18 +6,22 @@ from typing import Any
 
 import streamlit as st
 
-from stainbook.faces.photo_types import TAB, OpenedPhoto, ShownPhoto, teeth_shown, wanted_of
+from stainbook.errors import InputError
+from stainbook.faces.photo_types import TAB, OpenedPhoto, Outlines, ShownPhoto, teeth_shown, wanted_of
 from stainbook.pages.photo import photo_texts as texts
-from stainbook.pages.photo.photo_result import target_line
+from stainbook.pages.photo.photo_result import WORK, target_line
 from stainbook.pages.photo.photo_tab import tab_typed
 from stainbook.pages.shell import case_source
+from stainbook.pages.shell.long_work import begin, drop, going_on, is_done
 from stainbook.pages.shell.page_frame import forget, keep, keeping, kept
 from stainbook.pages.shell.plain import counted, named_zone, plain
+from stainbook.pages.shell.pressing import tell
 from stainbook.pages.widgets.outlines import Handlers, Points, draw_outlines
 from stainbook.records import GUM_ZONES, TOOTH_ZONES
 
 ZONES, CORNERS, AGAIN, SECOND_CORNERS = "photo zones", "photo corners", "photo corners again", "photo second corners"
 SUGGESTED, SAID = "photo suggested", "photo said"
+_TAP, _SUGGEST = f"{WORK}tapped", f"{WORK}suggested"
 Shapes = dict[str, Points]
 
 
@@ -45,6 +49,7 @@ def put_second_corners(shown: ShownPhoto) -> None:
 
 def draw_zones(shown: ShownPhoto, desk: OpenedPhoto, corners: Any, case: str | None) -> None:
     """Let zones be outlined on a picture whose target is known."""
+    _take_up()
     _suggesting(desk, corners, case)
     with st.container(horizontal=True, vertical_alignment="bottom"):
         number = st.number_input(texts.TOOTH, 11, 85, width=130, **keeping("photo tooth", 11))
@@ -79,9 +84,8 @@ def _handlers(desk: OpenedPhoto, corners: Any, place: str, mode: str) -> Handler
         if mode != "tap":
             _put({place: points})
             return
-        found = case_source.lab().photo.tapped(desk, corners, place, points[0])
-        keep(SAID, found.why)
-        _put(found.zones)
+        photo = case_source.lab().photo
+        begin(f"{_TAP} {place}", points, lambda: photo.begin(photo.tapped, desk, corners, place, points[0]))
 
     tab = texts.TAB_NAME
 
@@ -98,6 +102,27 @@ def _handlers(desk: OpenedPhoto, corners: Any, place: str, mode: str) -> Handler
     return Handlers(drawn, moved, removed)
 
 
+def _take_up() -> None:
+    """The outlines that were found since; while they are looked for, how far that is. What was stopped brings none."""
+    for name, job in going_on(_TAP, _SUGGEST).items():
+        if not job.was_stopped and not is_done(name, job):
+            continue
+        drop(name)
+        if job.was_stopped:
+            continue
+        try:
+            found: Outlines = job.result()
+        except InputError as error:
+            tell(texts.CANNOT.format(reason=error))
+            continue
+        if name == _SUGGEST:
+            keep(SUGGESTED, found.zones)
+            keep(SAID, tuple(found.why) if found.zones else (texts.NONE_SUGGESTED, *found.why))
+        else:
+            keep(SAID, found.why)
+            _put(found.zones)
+
+
 def _put(zones: Shapes) -> None:
     keep(ZONES, {**kept(ZONES, {}), **zones})
     keep(SUGGESTED, {name: points for name, points in kept(SUGGESTED, {}).items() if name not in zones})
@@ -110,10 +135,8 @@ def _suggesting(desk: OpenedPhoto, corners: Any, case: str | None) -> None:
     with st.container(horizontal=True, vertical_alignment="bottom"):
         typed = st.text_input(texts.TEETH, help=texts.TEETH_HELP, width=220, **keeping(f"photo teeth {case}", usual))
         if st.button(texts.SUGGEST):
-            with st.spinner(texts.SUGGESTING, show_time=True):
-                found = case_source.lab().photo.suggested(desk, corners, wanted_of(typed, known))
-            keep(SUGGESTED, found.zones)
-            keep(SAID, tuple(found.why) if found.zones else (texts.NONE_SUGGESTED, *found.why))
+            photo, wanted = case_source.lab().photo, wanted_of(typed, known)
+            begin(_SUGGEST, tuple(wanted), lambda: photo.begin(photo.suggested, desk, corners, wanted))
             st.rerun()
         waiting: Shapes = kept(SUGGESTED, {})
         if waiting and st.button(counted(texts.TAKE, len(waiting)), type="primary"):

@@ -9,14 +9,15 @@ import streamlit as st
 from stainbook.faces.reading_types import Dropped
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.photo.photo_drawing import AGAIN, CORNERS, SAID, SECOND_CORNERS, SUGGESTED, ZONES
-from stainbook.pages.photo.photo_result import RESULT, STORED
+from stainbook.pages.photo.photo_result import STORED, WORK
+from stainbook.pages.shell.long_work import drop
 from stainbook.pages.shell.page_frame import keep, keeping, kept
 from stainbook.pages.shell.plain import plain
 from stainbook.pages.widgets.camera_field import file_field, picture_field
 from stainbook.pages.widgets.markup import show_markup
 from stainbook.pages.widgets.shot_drawings import drawings_markup
 
-_DRAWN: dict[str, Any] = {ZONES: {}, SUGGESTED: {}, SAID: (), CORNERS: None, AGAIN: False, RESULT: None, STORED: None}
+_DRAWN: dict[str, Any] = {ZONES: {}, SUGGESTED: {}, SAID: (), CORNERS: None, AGAIN: False, STORED: None}
 _SECOND = "photo second"
 
 
@@ -39,6 +40,7 @@ def _begin_anew() -> None:
     """What was drawn on the picture before means nothing on another, and a second shot shows another scene."""
     for key, nothing in _DRAWN.items():
         keep(key, nothing)
+    drop(WORK)
     keep(_SECOND, None)
     keep(SECOND_CORNERS, None)
 

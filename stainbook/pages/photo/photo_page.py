@@ -6,7 +6,7 @@ from typing import Any
 
 import streamlit as st
 
-from stainbook.faces.photo_types import TAB, OpenedPhoto, ShownPhoto
+from stainbook.faces.photo_types import TAB, ShownPhoto
 from stainbook.faces.reading_types import Dropped
 from stainbook.language import joined
 from stainbook.pages.case.case_head import case_head
@@ -24,9 +24,10 @@ from stainbook.pages.photo.photo_drawing import (
     put_second_corners,
 )  # fmt: skip
 from stainbook.pages.photo.photo_files import ask_second, dropped_file
-from stainbook.pages.photo.photo_result import measure_and_show
+from stainbook.pages.photo.photo_result import WORK, measure_and_show
 from stainbook.pages.photo.photo_tab import ask_tab
 from stainbook.pages.shell import case_source
+from stainbook.pages.shell.long_work import needed
 from stainbook.pages.shell.page_frame import do, keep, keeping, kept, show_page
 from stainbook.pages.shell.plain import counted
 from stainbook.pages.shell.pressing import pressed
@@ -136,8 +137,11 @@ def _work(files: Files, given: dict[str, Any], case: str | None, press: Any) -> 
     zones = kept(ZONES, {})
     photo = case_source.lab().photo
     desk = photo.drafted(files, given, kept(CORNERS, None), zones)
-    with st.spinner(texts.LOOKING, show_time=True):
-        shown = _looked(desk, (image, table, flat, str(kept(CORNERS, None)), tuple(sorted(given.items()))))
+    settled = tuple(sorted(given.items()))
+    about = (image, table, flat, str(kept(CORNERS, None)), settled)
+    shown: ShownPhoto | None = needed(f"{WORK}looked", about, lambda: photo.begin(photo.look, desk))
+    if shown is None:
+        return
     corners = corners_of(shown)
     if corners is None:
         show_check(shown.check)
@@ -145,22 +149,20 @@ def _work(files: Files, given: dict[str, Any], case: str | None, press: Any) -> 
         return
     if second is not None and not given["second_corners"]:
         there = photo.drafted((second, table, None, None), given, None, {})
-        seen = _looked(there, (second, table, None, tuple(sorted(given.items()))))
-        if seen.corners is None:
-            put_second_corners(seen)
+        seen: ShownPhoto | None = needed(
+            f"{WORK}second", (second, table, settled), lambda: photo.begin(photo.look, there)
+        )
+        if seen is None or seen.corners is None:
+            if seen is not None:
+                put_second_corners(seen)
             return
     draw_zones(shown, desk, corners, case)
     if any(name != TAB for name in zones):
         drawn_on = given | {"picture": (shown.width, shown.height)}
-        measure_and_show(photo.drafted(files, drawn_on, corners, zones), case, before, press=press)
+        measure_and_show(photo.drafted(files, drawn_on, corners, zones), shown, case, before, press=press)
     elif before is not None:
         st.caption(texts.SAME_ZONES.format(names=joined(place_name(z.tooth, z.zone) for z in before.scene.zones)))
     show_check(shown.check)
-
-
-@st.cache_data(show_spinner=False, max_entries=4)
-def _looked(_desk: OpenedPhoto, mark: object) -> ShownPhoto:
-    return case_source.lab().photo.look(_desk)
 
 
 show_page(texts.TITLE, _draw, cannot=texts.CANNOT, headed=True)

@@ -9,12 +9,13 @@ from typing import Any
 import streamlit as st
 
 from stainbook.errors import InputError
-from stainbook.faces.photo_types import Measured, OpenedPhoto, PhotoAsked, summary_of, usable_zones
+from stainbook.faces.photo_types import Measured, OpenedPhoto, PhotoAsked, ShownPhoto, summary_of, usable_zones
 from stainbook.language import joined
 from stainbook.pages.photo import photo_texts as texts
 from stainbook.pages.photo.photo_before import offer_as_before
 from stainbook.pages.shell import case_source
 from stainbook.pages.shell import texts as shell_texts
+from stainbook.pages.shell.long_work import begin, begun, drop, is_done
 from stainbook.pages.shell.page_frame import do, keep, kept
 from stainbook.pages.shell.plain import Ours, bare, counted, named_zone, plain
 from stainbook.pages.shell.pressing import pressed, tell, under_the_press
@@ -29,7 +30,9 @@ from stainbook.work.documents.document_parts import ColourResult
 from stainbook.work.documents.photo_schemas import PhotoResult, PhotoZone
 from stainbook.work.documents.schemas import AdvisedZone
 
-RESULT, STORED = "photo result", "photo stored"
+STORED = "photo stored"
+WORK = "photo:"  # with which the names of work on the picture begin
+_MEASURE = f"{WORK}measured"
 
 
 def targets_of(case: str | None) -> dict[str, AdvisedZone]:
@@ -48,38 +51,50 @@ def target_line(case: str | None, place: str) -> None:
         st.caption(texts.TARGET_OF.format(place=place, L=L, a=a, b=b))
 
 
-def measure_and_show(desk: OpenedPhoto, case: str | None, before: OpenedPhoto | None, *, press: Any) -> None:
+def measure_and_show(
+    desk: OpenedPhoto, shown: ShownPhoto, case: str | None, before: OpenedPhoto | None, *, press: Any
+) -> None:
     """The one thing to press; once done the change and the colours, and storing them as readings of the case.
 
-    press : where it stands, None for here
+    shown : the picture as it was looked at; press : where the button stands, None for here
     """
     st.download_button(texts.KEEP_SCENE, case_source.lab().photo.scene_text(desk), "scene.yaml", "application/yaml")
     shared, photo = _shared(desk, before), case_source.lab().photo
+    targets = targets_of(case)
+    about = _mark(desk, case, before, targets)
+    job = begun(_MEASURE, about)
     if before is not None and not shared:
         st.info(texts.NO_SHARED.format(names=joined(place_name(z.tooth, z.zone) for z in before.scene.zones)))
-    if pressed(texts.MEASURE, looks=True, place=press, type="primary"):
-        wish = PhotoAsked(case=case)
-        aimed = {place_name(zone.tooth, zone.zone) for zone in desk.scene.zones} & set(targets_of(case))
-        try:
-            with under_the_press(), st.spinner(texts.MEASURING, show_time=True):
-                found = photo.measured(desk, wish, before if shared else None, mapped=bool(shared or aimed))
-        except InputError as error:
-            tell(texts.CANNOT.format(reason=error))
-            return
-        keep(RESULT, (_mark(desk, case, before), found))
+    unheard = job is not None and (not job.wait(0) or job.failed)
+    if pressed(texts.MEASURE, looks=True, place=press, type="primary", began=unheard):
+        wish, then = PhotoAsked(case=case), before if shared else None
+        aimed = {place_name(zone.tooth, zone.zone) for zone in desk.scene.zones} & set(targets)
+        mapped = bool(shared or aimed)
+        job = begin(_MEASURE, about, lambda: photo.begin(photo.measured, desk, wish, then, mapped=mapped))
         keep(STORED, None)
-    was_for, standing = kept(RESULT, None) or (None, None)
-    if standing is None or was_for != _mark(desk, case, before):
+    if job is None:
         return
-    _show(standing, targets_of(case), compared=bool(shared))
+    with under_the_press():
+        done = is_done(_MEASURE, job)
+    if not done:
+        return
+    try:
+        standing: Measured = job.result()
+    except InputError as error:
+        drop(_MEASURE)
+        tell(texts.CANNOT.format(reason=error))
+        return
+    _show(standing, targets, compared=bool(shared))
     if case is not None:
-        _store(desk, standing.result, case)
+        _store(desk, shown, standing.result, case)
     offer_as_before(desk)
 
 
-def _mark(desk: OpenedPhoto, case: str | None, before: OpenedPhoto | None) -> tuple[object, ...]:
-    """What a result holds for: another drawing, picture, table, frame or case, and it is no longer shown."""
-    return case, desk, before
+def _mark(
+    desk: OpenedPhoto, case: str | None, before: OpenedPhoto | None, targets: Mapping[str, AdvisedZone]
+) -> tuple[object, ...]:
+    """What a result holds for: another drawing, picture, table, frame, case or target, and it is no longer shown."""
+    return case, desk, before, tuple((place, zone.target) for place, zone in targets.items())
 
 
 def _shared(desk: OpenedPhoto, before: OpenedPhoto | None) -> set[tuple[int, str]]:
@@ -168,10 +183,10 @@ def _row(zone: PhotoZone, *, graded: bool) -> dict[str, Any]:
     }
 
 
-def _store(desk: OpenedPhoto, result: PhotoResult, case: str) -> None:
+def _store(desk: OpenedPhoto, shown: ShownPhoto, result: PhotoResult, case: str) -> None:
     usable = usable_zones(result, patient=desk.scene.subject == "patient")
     if usable and pressed(counted(texts.STORE, len(usable), case=case), key="store photo"):
-        do(lambda: keep(STORED, case_source.lab().photo.store(desk, result, case)), cannot=texts.CANNOT)
+        do(lambda: keep(STORED, case_source.lab().photo.store(desk, result, case, shown)), cannot=texts.CANNOT)
     stored: PhotoResult | None = kept(STORED, None)
     if stored is not None:
         told = [one for one in stored.warnings if one not in result.warnings]

@@ -42,7 +42,6 @@ SUBJECTS = {"piece": say("a piece"), "patient": say("living teeth and gum")}
 ENCODING = say("Pixels")
 ENCODINGS = {"auto": say("as the file says"), "linear": say("linear"), "srgb": say("encoded for the screen")}
 BRING = say("Bring a picture with the colour chart in it and the chart's table. Nothing of it leaves this machine.")
-LOOKING = say("Reading the picture and looking for the chart")
 TARGET = say("colour chart")
 NOT_FOUND = say(
     "Colour chart not found. Is the whole chart in the picture, and the picture not mirrored? Else tap its corners as "
@@ -72,7 +71,7 @@ TEETH, TEETH_HELP = (
     say("Teeth in the picture"),
     say("from left to right as in the mouth, numbers in ISO 3950; of one jaw"),
 )
-SUGGEST, SUGGESTING = say("Suggest outlines"), say("Looking for teeth and gum")
+SUGGEST = say("Suggest outlines")
 NONE_SUGGESTED = say("Nothing here is sure enough to be suggested; draw or tap the outlines.")
 TAKE, DROP = Numbered("Use the {n} suggested", "Use the {n} suggested"), say("Drop them")
 FIRED = say(
@@ -176,7 +175,6 @@ TARGET_OF = say("Target of {place}: L* {L}, a* {a}, b* {b}")
 STORE = Numbered("Store {n} zone as readings of {case}", "Store {n} zones as readings of {case}")
 STORED = say("Stored: {names}")
 MEASURE = say("Measure the colours")
-MEASURING = say("Measuring")
 KEEP_SCENE = say("Save the drawing")
 HOW = say("How it was measured")
 DOUBT = say("A photo is seldom sure enough to pass a zone by itself: ± holds the true colour in 95 of 100 cases.")

@@ -64,18 +64,28 @@ def shut(needs: str = TECHNICIAN) -> dict[str, Any]:
 
 
 def pressed(
-    label: str, *, place: Any = None, key: str | None = None, looks: bool = False, needs: str = TECHNICIAN, **look: Any
+    label: str,
+    *,
+    place: Any = None,
+    key: str | None = None,
+    looks: bool = False,
+    needs: str = TECHNICIAN,
+    began: bool = False,
+    **look: Any,
 ) -> bool:
     """A button; what its press leads to is said directly under it.
 
     place : where it stands, None for here; key : where its label may change; looks : it changes nothing that the lab
-    keeps, else it is grey for who may not; needs : the role for it; look : further options of ``st.button``
+    keeps, else it is grey for who may not; needs : the role for it; began : what an earlier press began is not taken up
+    yet, so that what is said of it belongs here too; look : further options of ``st.button``
     """
     where, name = st if place is None else place, key or str(label)
     found = writing_button(label, place=place, needs=READER if looks else needs, key=key, **look)
     then = st.session_state.get(_THEN)
     if found:
         st.session_state.pop(_THEN, None)
+        _CAUSE.set(_Cause(name, where.container(width=_WIDTH)))
+    elif began:
         _CAUSE.set(_Cause(name, where.container(width=_WIDTH)))
     elif then and then["at"] == name:
         _well(where.container(width=_WIDTH), then)

@@ -36,6 +36,7 @@ class Workers:
         self._url = make_url(url)
         self._lock = threading.Lock()
         self._queue: App | None = None
+        self._schema: str | None = None
         self._is_closed = False
 
     def asked(self, order: Order, watch: Watch) -> str | None:
@@ -56,10 +57,8 @@ class Workers:
 
     def _why_not(self) -> str:
         """Why no worker can be asked; nothing where one can."""
-        seen = self._all(
-            "SELECT obj_description(oid, 'pg_namespace') AS mark FROM pg_namespace WHERE nspname = %(schema)s",
-            schema=tables.SCHEMA,
-        )
+        self._opened()
+        seen = self._all(tables.MARK, schema=self._schema) if self._schema else []
         if not seen:
             return say("No worker is alive: this is worked out here.")
         alive = {str(row["version"]) for row in self._all(tables.ALIVE)} if seen[0]["mark"] == tables.mark() else set()
@@ -115,9 +114,13 @@ class Workers:
             if self._is_closed:  # a search may outlive the open book for a moment
                 raise OperationalError
             if self._queue is None:
+                self._schema = tables.schema_of(self._url)
                 queue = App(
                     connector=SyncPsycopgConnector(
-                        conninfo=tables.conninfo(self._url), min_size=0, max_size=MOST_CONNECTIONS, timeout=10.0
+                        conninfo=tables.conninfo(self._url, self._schema),
+                        min_size=0,
+                        max_size=MOST_CONNECTIONS,
+                        timeout=10.0,
                     )
                 )
                 queue.open()

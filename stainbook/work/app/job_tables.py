@@ -2,6 +2,10 @@
 
 Nothing of the book stands in it: an order names a case by its mark, an answer holds numbers, zones and stains. What is
 older than an hour goes, and all of it can be dropped at any time.
+
+Where labs are kept apart by role, each lab's role has a queue of its own in a schema that no other role may use. The
+library's notices go over channels that every role of a database hears and may speak on, so that one lab could count
+another's work and stop it: there are none, and workers look into the queue instead.
 """
 
 from __future__ import annotations
@@ -13,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import URL
 
 from stainbook import __version__
+from stainbook.book.labs_apart import queue_schema
 from stainbook.book.location import shown
 from stainbook.errors import BookError, InputError
 from stainbook.language import say
@@ -23,8 +28,10 @@ if TYPE_CHECKING:
 SCHEMA = "stainbook_jobs"
 TASK = "search"
 KEPT_HOURS = 1
-_SETTING_UP = 0x57A1B00D  # any number that is ours: one worker at a time makes the tables
+_SETTING_UP = 0x57A1B00D  # any number that is ours: one worker of a queue at a time makes the tables
 _OWN = """
+DROP TRIGGER procrastinate_jobs_notify_queue_job_inserted_v1 ON procrastinate_jobs;
+DROP TRIGGER procrastinate_jobs_notify_queue_job_aborted_v1 ON procrastinate_jobs;
 CREATE TABLE stainbook_workers (
     worker bigint PRIMARY KEY REFERENCES procrastinate_workers (id) ON DELETE CASCADE,
     version text NOT NULL,
@@ -36,6 +43,20 @@ CREATE TABLE stainbook_answers (
     parts text, part integer NOT NULL DEFAULT 0,  -- what was found on the way, and how often that grew
     result text
 );
+"""
+
+_DROPS = """
+SELECT 1 AS turn, 'DROP TABLE IF EXISTS ' || c.oid::regclass || ' CASCADE' AS drop FROM pg_class c
+JOIN pg_namespace n ON n.oid = c.relnamespace WHERE n.nspname = %(schema)s AND c.relkind = 'r'
+UNION ALL SELECT 2, 'DROP FUNCTION IF EXISTS ' || p.oid::regprocedure || ' CASCADE' FROM pg_proc p
+JOIN pg_namespace n ON n.oid = p.pronamespace WHERE n.nspname = %(schema)s
+UNION ALL SELECT 3, 'DROP TYPE IF EXISTS ' || t.oid::regtype || ' CASCADE' FROM pg_type t
+JOIN pg_namespace n ON n.oid = t.typnamespace WHERE n.nspname = %(schema)s AND t.typtype IN ('e', 'c')
+ORDER BY turn
+"""
+MARK = """
+SELECT obj_description(c.oid, 'pg_class') AS mark FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace
+WHERE n.nspname = %(schema)s AND c.relname = 'stainbook_workers'
 """
 
 ALIVE = """
@@ -70,13 +91,35 @@ def queue_name(version: str = __version__) -> str:
     return f"stainbook {version}"
 
 
-def conninfo(url: URL) -> str:
-    """How psycopg is told where the book's database is, and that the queue's schema is meant."""
+def schema_of(url: URL) -> str | None:
+    """The schema of the queue that this role uses: its lab's own where labs are kept apart, None for a role of none.
+
+    Raises what the driver raises where the database cannot be asked.
+    """
+    import psycopg
+
+    with psycopg.connect(conninfo(url, None), autocommit=True) as connection:
+        row = connection.execute(
+            "SELECT current_user, to_regclass('lab_roles') IS NOT NULL AS apart, has_table_privilege("
+            "to_regclass('lab_roles'), 'SELECT')"
+        ).fetchone()
+        assert row is not None
+        role, apart, may_ask = row
+        if not apart:
+            return SCHEMA
+        own = "SELECT EXISTS (SELECT 1 FROM lab_roles WHERE role = current_user)"
+        found = connection.execute(own).fetchone() if may_ask else None
+        return queue_schema(str(role)) if found and found[0] else None
+
+
+def conninfo(url: URL, schema: str | None = SCHEMA) -> str:
+    """How psycopg is told where the book's database is, and which schema is meant: that of the queue; None, its own."""
     from psycopg.conninfo import make_conninfo
 
     known = url.translate_connect_args(username="user", database="dbname")
     query: dict[str, Any] = {**url.query}
-    options = " ".join(filter(None, [query.pop("options", ""), "-c", f"search_path={SCHEMA}"]))
+    own = ["-c", f"search_path={schema}"] if schema else []
+    options = " ".join(filter(None, [query.pop("options", ""), *own]))
     return make_conninfo("", **known, **query, options=options, connect_timeout=10)
 
 
@@ -87,18 +130,11 @@ def mark() -> str:
     return hashlib.sha256((SchemaManager.get_schema() + _OWN).encode()).hexdigest()[:16]
 
 
-def found_mark(connection: psycopg.Connection[Any]) -> str | None:
-    """The mark of the tables that are there, None where there are none."""
-    row = connection.execute(
-        "SELECT obj_description(oid, 'pg_namespace') FROM pg_namespace WHERE nspname = %s", (SCHEMA,)
-    ).fetchone()
-    return None if row is None else str(row[0])
-
-
-def set_up(url: URL) -> None:
+def set_up(url: URL) -> str:
     """Make the tables where they are missing, anew where another version made them and none of its workers is alive.
 
-    Raises BookError where that cannot be, InputError without the queue's library or for a book in a file.
+    Gives the schema that they are in. Raises BookError where that cannot be, InputError without the queue's library,
+    for a book in a file and for a role of no lab where labs are kept apart.
     """
     if url.drivername == "sqlite":
         raise InputError(
@@ -113,18 +149,31 @@ def set_up(url: URL) -> None:
     from procrastinate.schema import SchemaManager
 
     try:
-        with psycopg.connect(conninfo(url)) as connection:
-            connection.execute("SELECT pg_advisory_xact_lock(%s)", (_SETTING_UP,))
-            before = found_mark(connection)
-            if before == mark():
-                return
-            if before is not None:
+        schema = schema_of(url)
+        if schema is None:
+            raise InputError(
+                say(
+                    "{url} keeps labs apart, and this role is of none of them: a worker has the role of the lab whose "
+                    "work it does",
+                    url=shown(url),
+                )
+            )
+        with psycopg.connect(conninfo(url, schema)) as connection:
+            connection.execute("SELECT pg_advisory_xact_lock(%s, hashtext(%s))", (_SETTING_UP, schema))
+            before = connection.execute(MARK, {"schema": schema}).fetchone()
+            if before is not None and before[0] == mark():
+                return schema
+            there = connection.execute("SELECT to_regnamespace(%s)", (schema,)).fetchone()
+            if there is None or there[0] is None:
+                connection.execute(f"CREATE SCHEMA {schema}")
+            else:
                 _refuse_alive(connection, url)
-                connection.execute(f"DROP SCHEMA {SCHEMA} CASCADE")
-            connection.execute(f"CREATE SCHEMA {SCHEMA}")
+                for _, drop in connection.execute(_DROPS, {"schema": schema}).fetchall():
+                    connection.execute(drop)
             connection.execute(SchemaManager.get_schema())
             connection.execute(_OWN)
-            connection.execute(f"COMMENT ON SCHEMA {SCHEMA} IS '{mark()}'")
+            connection.execute(f"COMMENT ON TABLE stainbook_workers IS '{mark()}'")
+            return schema
     except psycopg.Error as error:
         reason = " ".join(str(error).split())
         raise BookError(say("no queue can be made in {url}: {reason}", url=shown(url), reason=reason)) from error

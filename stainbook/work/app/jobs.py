@@ -8,9 +8,10 @@ from collections.abc import Callable, Hashable
 from contextvars import copy_context
 from threading import Event, Lock, Thread
 from time import monotonic
+from traceback import format_exception
 from typing import Any, Generic, TypeVar
 
-from stainbook.errors import StoppedError
+from stainbook.errors import StainbookError, StoppedError
 from stainbook.match import Pace as Pace
 from stainbook.match import Watch
 from stainbook.match.watch import Elsewhere as Elsewhere
@@ -76,7 +77,6 @@ class Job(Generic[T]):
         patient = is_outdated is not None
         self.watch = _Beforehand(elsewhere, self._turns, is_outdated) if is_outdated is not None else Watch(elsewhere)
         self._lock, self._waited = Lock(), contextlib.ExitStack()
-        self._work = work
         self._done = Event()
         self._result: list[T] = []
         self._error: Exception | None = None
@@ -86,7 +86,7 @@ class Job(Generic[T]):
             self._waited.enter_context(self._turns.busy())
         sys.setswitchinterval(SWITCH)
         # what holds for whoever began it, such as where files may be read, holds in the thread too
-        Thread(target=copy_context().run, args=(self._run,), daemon=True).start()
+        Thread(target=copy_context().run, args=(self._run, work), daemon=True).start()
 
     def ask(self) -> None:
         """Somebody waits for it from now on, whoever began it."""
@@ -102,11 +102,13 @@ class Job(Generic[T]):
         """Whether somebody waits for it."""
         return not isinstance(self.watch, _Beforehand) or self.watch.is_asked
 
-    def _run(self) -> None:
+    def _run(self, work: Callable[[Watch], T]) -> None:
+        """Nothing of what the work was about, such as a patient's photo, is kept longer than it lasts."""
         try:
             self.watch.go_on()
-            self._result.append(self._work(self.watch))
+            self._result.append(work(self.watch))
         except Exception as error:  # told to whoever asks for the result
+            _without_frames(error)
             self._error = error
         finally:
             with self._lock:
@@ -165,6 +167,21 @@ def _came_to_nothing(job: Job[Any]) -> bool:
 def _waits_elsewhere(job: Job[Any]) -> bool:
     """Whether nobody asked for it, and it waits for a worker, behind what others wait for."""
     return not job.is_asked and job.watch.pace.doing == "wait"
+
+
+def _without_frames(error: BaseException) -> None:
+    """The frames that an error came through go, and those of the errors before it, with all that lay in them.
+
+    Where one that nobody foresaw came from stays with it as text.
+    """
+    if not isinstance(error, StainbookError):
+        error.add_note("".join(format_exception(error)))
+    waiting: list[BaseException | None] = [error]
+    while waiting:
+        one = waiting.pop()
+        if one is not None:
+            one.__traceback__ = None
+            waiting += [one.__cause__, one.__context__]
 
 
 class Jobs(Generic[T]):

@@ -26,9 +26,10 @@ if TYPE_CHECKING:
 
 PATIENCE = 30.0  # seconds without a sign of life after which a worker counts as dead and another does its work
 GRACE = 3.0  # seconds in which a worker that is ended may still finish
+LOOKS_EVERY = 0.25  # seconds between two looks for work, and for what is to be stopped
 TOLD_EVERY = 0.5  # seconds
 MOST_ATTEMPTS = 3  # workers that may die over one search
-_RETRYING = 0x57A1B00E  # any number that is ours: one worker at a time looks for what dead ones left
+_RETRYING = 0x57A1B00E  # any number that is ours: one worker of a queue at a time looks for what dead ones left
 _CLEANING = 600.0  # seconds
 
 
@@ -41,24 +42,28 @@ def run_worker(url: str | None, tell: Callable[[str], None], *, patience: float 
     cannot be opened or is lost.
     """
     place = locate(url)
-    tables.set_up(place)
+    schema = tables.set_up(place)
     with open_book(url) as book:
         book.newest_row()
-        asyncio.run(_serve(place, book, tell, patience))
+        asyncio.run(_serve(place, schema, book, tell, patience))
 
 
-async def _serve(url: URL, book: Book, tell: Callable[[str], None], patience: float) -> None:
+async def _serve(url: URL, schema: str, book: Book, tell: Callable[[str], None], patience: float) -> None:
     from procrastinate import App, PsycopgConnector
     from procrastinate.exceptions import ProcrastinateException
     from procrastinate.worker import Worker
 
-    queue = App(connector=PsycopgConnector(conninfo=tables.conninfo(url), min_size=1, max_size=4))
-    _register(queue, url, book, tell)
+    place = tables.conninfo(url, schema)
+    queue = App(connector=PsycopgConnector(conninfo=place, min_size=1, max_size=4))
+    _register(queue, place, book, tell)
     try:
         async with queue.open_async():
             worker = Worker(
                 queue,
                 [tables.queue_name()],
+                listen_notify=False,
+                fetch_job_polling_interval=LOOKS_EVERY,
+                abort_job_polling_interval=LOOKS_EVERY,
                 shutdown_graceful_timeout=GRACE,
                 update_heartbeat_interval=patience / 3,
                 stalled_worker_timeout=patience,
@@ -106,7 +111,8 @@ async def _retry_left(queue: App, patience: float) -> None:
     from procrastinate.utils import utcnow
 
     async with queue.connector.pool.connection() as connection:  # type: ignore[attr-defined]
-        locked = await connection.execute("SELECT pg_try_advisory_xact_lock(%s)", (_RETRYING,))
+        own = "SELECT pg_try_advisory_xact_lock(%s, hashtext(current_schema()))"
+        locked = await connection.execute(own, (_RETRYING,))
         if not (await locked.fetchone())[0]:
             return
         manager = queue.job_manager
@@ -149,25 +155,25 @@ class _TellingWatch(Watch):
             )
 
 
-def _register(queue: App, url: URL, book: Book, tell: Callable[[str], None]) -> None:
+def _register(queue: App, place: str, book: Book, tell: Callable[[str], None]) -> None:
     """The one task of the queue; what is aborted since the worker ends goes back."""
     from procrastinate import RetryStrategy
     from procrastinate.exceptions import JobAborted
 
     def search(context: JobContext, /, **asked: Any) -> None:
-        _search(context, Order.of(asked), url, book, tell)
+        _search(context, Order.of(asked), place, book, tell)
 
     again = RetryStrategy(retry_exceptions=[JobAborted])
     queue.task(name=tables.TASK, pass_context=True, retry=again)(search)
 
 
-def _search(context: JobContext, order: Order, url: URL, book: Book, tell: Callable[[str], None]) -> None:
+def _search(context: JobContext, order: Order, place: str, book: Book, tell: Callable[[str], None]) -> None:
     from procrastinate.exceptions import JobAborted
     from procrastinate.job_context import AbortReason
 
     job, began = context.job.id, monotonic()
     assert job is not None
-    with _connected(url) as connection:
+    with _connected(place) as connection:
         watch = _TellingWatch(job, connection, context.should_abort)
         try:
             answer = answer_of(book.seen_by(None, order.laboratory), order, watch)
@@ -180,8 +186,8 @@ def _search(context: JobContext, order: Order, url: URL, book: Book, tell: Calla
 
 
 @contextlib.contextmanager
-def _connected(url: URL) -> Iterator[psycopg.Connection[Any]]:
+def _connected(place: str) -> Iterator[psycopg.Connection[Any]]:
     import psycopg
 
-    with psycopg.connect(tables.conninfo(url), autocommit=True) as connection:
+    with psycopg.connect(place, autocommit=True) as connection:
         yield connection

@@ -3,36 +3,36 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from stainbook import private
-from stainbook.book import Book, Transaction, open_book
+from stainbook.book import Book, open_book
 from stainbook.book.access import KINDS
-from stainbook.book.events import moment
 from stainbook.book.history import Line
 from stainbook.book.thing_words import thing_words
 from stainbook.errors import BookError, FileError, InputError, UnknownNameError, in_one_line
 from stainbook.files import read_case
 from stainbook.inside import temporary, within
-from stainbook.kept import StepDone
 from stainbook.language import joined, say
+from stainbook.match import UNWATCHED, Watch
 from stainbook.private import part_of
 from stainbook.records import Reading
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.keep import kept_case
 from stainbook.work.case.library import Library
-from stainbook.work.case.open_case import as_opened, steps_of, wish_of
+from stainbook.work.case.open_case import as_opened, steps_of
 from stainbook.work.documents.book_schemas import ExportResult, ImportItem, ImportResult
 from stainbook.work.lab.bundle import MANIFEST, files_in, manifest_of, unpacked, write_bundle
 from stainbook.work.lab.erased_elsewhere import erased_here, erased_there
 from stainbook.work.lab.folder import ExchangeContent, content_of, read_folder, write_folder
 from stainbook.work.lab.history_files import read_history, write_history
-from stainbook.work.lab.import_differences import arrived_as, as_arrived, with_differences
+from stainbook.work.lab.import_differences import arrived_as, with_differences
 from stainbook.work.lab.packed_check import check_packed
 from stainbook.work.lab.renaming import renamed_record
+from stainbook.work.lab.taken_in import store_content
 from stainbook.work.lab.verify_book import check_learning
 from stainbook.work.reading.viewing_conditions import Asked
 from stainbook.work.stains.outcome_learning import relearn
@@ -122,7 +122,14 @@ def _replace(new: Path, folder: Path) -> None:
 # ---------------------------------------------------------------- in
 
 
-def import_(book: Book, path: Path, choices: ImportChoices | None = None, *, preview: bool = False) -> ImportResult:
+def import_(
+    book: Book,
+    path: Path,
+    choices: ImportChoices | None = None,
+    *,
+    preview: bool = False,
+    watch: Watch = UNWATCHED,
+) -> ImportResult:
     """Take the content of a folder, a bundle or one case file into the book; the same twice changes nothing.
 
     A book that holds nothing yet takes the history too where there is one and nothing is left or renamed: then it
@@ -130,9 +137,11 @@ def import_(book: Book, path: Path, choices: ImportChoices | None = None, *, pre
 
     preview : only say what there is, and what would be done
 
-    Raises InputError for anything malformed, and for choices that name nothing; then nothing is stored.
+    Raises InputError for anything malformed, and for choices that name nothing, StoppedError when ``watch`` is to stop
+    before it is stored; then nothing is stored.
     """
     choices = choices or ImportChoices()
+    watch.step("bundle", 0, 3)
     content, lines = _read(book, path)
     statuses = erased_here(book, content, dict(_statuses(book, content)), choices.take)
     items = _with_their_outcomes([_item(key, status, choices) for key, status in statuses.items()])
@@ -141,17 +150,20 @@ def import_(book: Book, path: Path, choices: ImportChoices | None = None, *, pre
     _check_choices(items, choices)
     if book.counts() or any(item.action != "take" for item in items):
         lines = ()
-    told = _tried(lines, content, path) if lines else Told()
+    watch.step("history", 1, 3)
+    told = _tried(lines, content, path, watch) if lines else Told()
     if preview:
         return ImportResult(path=str(path), stored=False, items=items, history=len(lines), warnings=[*told.warnings])
     taken = {(item.kind, item.name): item.renamed or item.name for item in items if item.action in ("take", "rename")}
     if lines:
         taken = {key: name for key, name in taken.items() if key in told.otherwise}
+    watch.step("store", 2, 3)
     with book.transaction() as step:
         if lines:
             step.restore(lines)
-        _store(step, _chosen(content, taken), f"taken in from {path.name}", own=choices.own)
+        store_content(step, _chosen(content, taken), f"taken in from {path.name}", own=choices.own)
         step.note_erased(mark for mark in content.erased if step.code_of(mark) is None)
+        watch.go_on()  # the last moment at which it can be stopped
     for item in items:
         if item.action == "erase":
             book.erase_case(item.name, why=f"erased where {path.name} comes from")
@@ -176,7 +188,7 @@ class Told:
     warnings: tuple[str, ...] = ()
 
 
-def _tried(lines: Sequence[Line], content: ExchangeContent, path: Path) -> Told:
+def _tried(lines: Sequence[Line], content: ExchangeContent, path: Path, watch: Watch) -> Told:
     """Put a history into a book of its own, to see that it holds and says what the readable files say.
 
     Raises FileError where it does not hold; in a bundle, which nobody edits, also where the two differ.
@@ -184,8 +196,13 @@ def _tried(lines: Sequence[Line], content: ExchangeContent, path: Path) -> Told:
     with temporary() as place, open_book(f"sqlite:///{Path(place) / 'tried.db'}", lab="") as tried:
         try:
             tried.restore(lines)
+            watch.go_on()
             check_packed(tried, lines, Path(place))
-            wrong = [*tried.verify().faults, *check_learning(tried).faults]
+            watch.go_on()
+            wrong = [*tried.verify().faults]
+            watch.go_on()
+            wrong += check_learning(tried).faults
+            watch.go_on()
         except (InputError, BookError, ValueError, LookupError, TypeError, AttributeError) as error:
             raise FileError(
                 path,
@@ -353,48 +370,3 @@ def _chosen(content: ExchangeContent, taken: Mapping[Key, str]) -> ExchangeConte
     )
     readings = tuple(one for one in content.readings if ("reading", one.sample) in taken)
     return ExchangeContent(**lists, recipes=recipes, readings=readings)
-
-
-def _store_cases(step: Transaction, content: ExchangeContent) -> None:
-    """Store what is prescribed of cases, and the steps of their pieces.
-
-    An exchange of before tells no steps: its cases stand as they were left, after the firings that it tells.
-    """
-    known = set(step.names("case"))
-    opened = {one.case for one in content.steps if one.did == "opened"}
-    last: dict[str, str] = {}
-    for firing in content.firings:
-        last[firing.case] = max(firing.fired_at, last.get(firing.case, ""), key=moment)
-    for case in content.cases:
-        if case.case in known or case.case in opened:
-            step.add_cases([wish_of(case)])
-        elif case.case in last:
-            step.add_cases([wish_of(case)])
-            at = last[case.case]
-            step.add_steps([StepDone(case.case, "opened", at), StepDone(case.case, "stated", at, stage=case.stage)])
-        else:
-            step.add_cases([case])
-    step.add_steps(content.steps)
-
-
-def _store(step: Transaction, content: ExchangeContent, why: str, *, own: bool) -> None:
-    adders: dict[str, Callable[[Iterable[Any]], int]] = {
-        "stains": step.add_stains,
-        "bodies": step.add_bodies,
-        "chips": step.add_chips,
-        "guide": step.add_guide,
-        "operators": step.add_operators,
-        "programmes": step.add_programmes,
-        "instruments": step.add_instruments,
-        "jars": step.add_jars,
-        "readings": step.add_readings,
-    }
-    for name, add in adders.items():
-        add(getattr(content, name))
-    _store_cases(step, content)
-    step.add_firings(content.firings, why=why)
-    step.add_outcomes(content.outcomes, why=why)
-    step.add_decisions(content.decisions)
-    for revisions in content.recipes:
-        for recipe in revisions if own else as_arrived(revisions):
-            step.revise_recipe(recipe)

@@ -14,6 +14,7 @@ from stainbook.book.thing_words import thing_words
 from stainbook.errors import InputError, message
 from stainbook.inside import temporary, within
 from stainbook.language import say, with_names
+from stainbook.match import UNWATCHED, Watch
 from stainbook.records import Case, SampleRef
 from stainbook.work.case.current_case import known_case
 from stainbook.work.case.open_case import as_opened, steps_of
@@ -107,13 +108,13 @@ def book_name(kind: str, *, history: bool = False) -> str:
 # ---------------------------------------------------------------- in
 
 
-def preview(book: Book, dropped: Dropped) -> list[ImportItem]:
-    """What a bundle or case file holds, and what the book has of it; raises InputError for anything malformed."""
-    return _with(dropped, lambda path: import_(book, path, preview=True)).items
+def preview(book: Book, dropped: Dropped, *, watch: Watch = UNWATCHED) -> list[ImportItem]:
+    """What a bundle or case file holds, and what the book has of it; raises as `import_` does."""
+    return _with(dropped, lambda path: import_(book, path, preview=True, watch=watch)).items
 
 
-def take_in(book: Book, dropped: Dropped, choices: Iterable[ImportChoice]) -> ImportResult:
-    """Take in what was chosen and leave the rest; raises InputError as `import_` does, then nothing is stored."""
+def take_in(book: Book, dropped: Dropped, choices: Iterable[ImportChoice], *, watch: Watch = UNWATCHED) -> ImportResult:
+    """Take in what was chosen and leave the rest; raises as `import_` does, then nothing is stored."""
     chosen = list(choices)
     for one in chosen:
         if one.action == "rename" and not one.new_name.strip():
@@ -129,7 +130,7 @@ def take_in(book: Book, dropped: Dropped, choices: Iterable[ImportChoice]) -> Im
         skip=frozenset((one.kind, one.name) for one in chosen if one.action == "skip"),
         rename={(one.kind, one.name): one.new_name.strip() for one in chosen if one.action == "rename"},
     )
-    return _with(dropped, lambda path: import_(book, path, done))
+    return _with(dropped, lambda path: import_(book, path, done, watch=watch))
 
 
 def can_rename(kind: str) -> bool:

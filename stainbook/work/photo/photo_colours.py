@@ -13,12 +13,12 @@ from stainbook.book import Book
 from stainbook.colour import adapt_lab, lab_to_lch
 from stainbook.errors import InputError, some_of
 from stainbook.files.scene import Scene, SceneZone, drawn_for, read_scene
-from stainbook.language import filled, joined, say
+from stainbook.language import joined, say
+from stainbook.match import UNWATCHED, Watch
 from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
 from stainbook.photo.doubt import Condition
 from stainbook.photo.field import LightField, light_field
-from stainbook.photo.geometry import overlap, share_inside
 from stainbook.photo.judge import settled
 from stainbook.photo.measure import Outline, PhotoReading, ZoneColour, measure, radius_of
 from stainbook.photo.photo_change import change, change_radius, taken_alike
@@ -29,6 +29,7 @@ from stainbook.records import LabRef, Viewing
 from stainbook.work.case.current_case import What
 from stainbook.work.documents.photo_schemas import PhotoChange, PhotoReference, PhotoResult, PhotoShot, PhotoZone
 from stainbook.work.photo.photo_case import case_gaps, case_targets, viewing_in
+from stainbook.work.photo.photo_drawn import all_inside, none_on_target
 from stainbook.work.photo.photo_expected import Expected, Place, expected_of, said
 from stainbook.work.photo.photo_map import write_map
 from stainbook.work.photo.photo_priors import Priors, kind_of
@@ -40,8 +41,6 @@ from stainbook.work.reading.lab_settings import limits_of
 from stainbook.work.reading.viewing_conditions import SPECTRA_SEEN_UNDER, Asked
 
 Floats = NDArray[np.float64]
-ON_TARGET = 0.2  # share of a zone that may lie on the target: outlines and corners are put by hand
-MOSTLY_INSIDE = 0.95  # share of a zone that must lie in the picture: outlines are drawn by hand
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,22 +75,29 @@ class Taken:
         return radius_of(self.reading, zone, self.condition)
 
 
-def photo(book: Book | None, image: Path, scene: Path, wish: PhotoAsked | None = None) -> PhotoResult:
+def photo(
+    book: Book | None, image: Path, scene: Path, wish: PhotoAsked | None = None, *, watch: Watch = UNWATCHED
+) -> PhotoResult:
     """Colours of the zones of a photo with their doubt; with an earlier photo also their change.
 
     book : may be None where no case is named: then nothing is known of the lab
 
-    Raises InputError for a picture, scene or table that cannot be used and a target that is not found.
+    Raises InputError for a picture, scene or table that cannot be used and a target that is not found, StoppedError
+    when ``watch`` is to stop; then nothing is stored.
     """
     wish = wish or PhotoAsked()
+    steps = 3 if wish.before else 2  # each picture, then what both show
+    watch.step("measure", 0, steps)
     if wish.store and wish.case is None:
         raise InputError(say("zones of a photo are stored as readings of a case; name it with --case"))
     case = None if wish.case is None or book is None else (book, wish.case)
     viewing = wish.asked.viewing or (viewing_in(*case) if case else None) or SPECTRA_SEEN_UNDER
     priors = Priors(book)
     expected = expected_of(*case, wish.asked) if case else {}
-    now = take(image, scene, viewing, priors, expected)
-    before = take(*wish.before, viewing, priors) if wish.before else None
+    now = take(image, scene, viewing, priors, expected, watch=watch)
+    watch.step("measure", 1, steps)
+    before = take(*wish.before, viewing, priors, watch=watch) if wish.before else None
+    watch.step("measure", steps - 1, steps)
     targets = case_targets(*case, viewing, wish.asked) if case else {}
     limits = limits_of(book)
     gaps = case_gaps(now, targets, limits)
@@ -103,6 +109,7 @@ def photo(book: Book | None, image: Path, scene: Path, wish: PhotoAsked | None =
             key: gap.u for key, gap in gaps.items() if key in aims and gap.u is not None
         }
         write_map(wish.map, now, before, aims, viewing, limits, doubts)
+        watch.go_on()
     if wish.side and before:
         write(wish.side, side_by_side(before, now, viewing))
     zones = [
@@ -118,6 +125,7 @@ def photo(book: Book | None, image: Path, scene: Path, wish: PhotoAsked | None =
         shot=PhotoShot(**asdict(now.picture.shot)),
         warnings=[*now.warnings, *_zone_warnings(now), *_pair_warnings(before, now)],
     )
+    watch.go_on()
     if wish.store and case:
         copy = copy_of(now.picture, now.scene)
         return store_zones(*case, result, patient=now.scene.subject == "patient", copy=copy)
@@ -125,7 +133,13 @@ def photo(book: Book | None, image: Path, scene: Path, wish: PhotoAsked | None =
 
 
 def take(
-    image: Path, scene_file: Path, viewing: Viewing, priors: Priors, expected: Mapping[Place, Expected] | None = None
+    image: Path,
+    scene_file: Path,
+    viewing: Viewing,
+    priors: Priors,
+    expected: Mapping[Place, Expected] | None = None,
+    *,
+    watch: Watch = UNWATCHED,
 ) -> Taken:
     """Read and measure one photo; what is expected of a piece says nothing of a patient.
 
@@ -135,10 +149,11 @@ def take(
     known_zones = expected or {} if scene.subject == "piece" else {}
     target, warnings = read_target(scene)
     picture = read_picture(image, encoding=scene.encoding)
+    watch.go_on()
     scene = drawn_for(scene, picture.size)
-    _all_inside(scene, picture)
+    all_inside(scene, picture)
     corners, found = _corners(picture, scene, target)
-    _none_on_target(scene, corners, picture)
+    none_on_target(scene, corners, picture)
     picture, encoding, misstated = settled(picture, corners, target)
     light = frame_light(scene, picture)
     known, why = priors.of(scene.subject, {zone.tissue for zone in scene.zones}, grey_only=target.grey_only)
@@ -155,6 +170,7 @@ def take(
         tabs=[(Outline("fired tooth", np.asarray(tab.polygon)), _tab_lab(tab.colour, viewing)) for tab in scene.tabs],
         tissues=tissues,
     )  # fmt: skip
+    watch.go_on()
     condition = Condition(picture.encoding, light is not None, reading.closure is not None, target.grey_only)
     two = by_second(scene, reading, corners, target, known, tissues, condition, viewing, light)
     reading = two.reading if two else reading
@@ -164,49 +180,6 @@ def take(
     notes = [*warnings, *picture.notes, *([misstated] if misstated else []), *_dropped(reading), *reading.troubles]
     notes += two.warnings if two else ()
     return Taken(scene, picture, target, reading, condition, corners, light, joined(method, "; "), tuple(notes))
-
-
-def _all_inside(scene: Scene, picture: Picture) -> None:
-    """Raise InputError for a zone that lies partly outside the picture: it was drawn on another one."""
-    for zone in scene.zones:
-        share = share_inside(zone.polygon, picture.size)
-        if share < MOSTLY_INSIDE:
-            width, height = picture.size
-            raise InputError(
-                filled(
-                    _OUTSIDE if share == 0 else _PARTLY_OUTSIDE,
-                    source=scene.source,
-                    tooth=zone.tooth,
-                    zone=zone.zone,
-                    picture=picture.source,
-                    width=width,
-                    height=height,
-                )
-            )
-
-
-_OUTSIDE = say(
-    "{source}: zone {tooth} {zone} lies outside {picture}, which has {width} x {height} pixels; draw it on this picture"
-)
-_PARTLY_OUTSIDE = say(
-    "{source}: zone {tooth} {zone} lies partly outside {picture}, which has {width} x {height} pixels; draw it on this "
-    "picture"
-)
-
-
-def _none_on_target(scene: Scene, corners: Floats, picture: Picture) -> None:
-    """Raise InputError for a zone upon the target: it was drawn on another picture, whose target lay elsewhere."""
-    for zone in scene.zones:
-        if overlap(zone.polygon, corners) > ON_TARGET:
-            raise InputError(
-                say(
-                    "{source}: zone {tooth} {zone} lies on the chart of {picture}; draw it on this picture",
-                    source=scene.source,
-                    tooth=zone.tooth,
-                    zone=zone.zone,
-                    picture=picture.source,
-                )
-            )
 
 
 def _outline(zone: SceneZone, subject: str, expected: Mapping[Place, Expected]) -> Outline:

@@ -9,11 +9,12 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from stainbook.book import Book
-from stainbook.errors import InputError, StainbookError, message
+from stainbook.errors import InputError, StainbookError, StoppedError, message
 from stainbook.files import NamedFile
 from stainbook.files.scene import Scene, SceneTab, SceneZone, SecondShot, drawn_for, format_scene, read_scene
 from stainbook.inside import temporary
 from stainbook.language import say, with_names
+from stainbook.match import UNWATCHED, Watch
 from stainbook.photo.decode import read_picture
 from stainbook.photo.detect import find_target
 from stainbook.photo.picture import Picture
@@ -24,7 +25,7 @@ from stainbook.records import TEETH, LabRef, LabValues, Viewing, tissue_of
 from stainbook.work.case.current_case import What
 from stainbook.work.documents.photo_schemas import PhotoResult
 from stainbook.work.photo.photo_colours import PhotoAsked, frame_light, photo
-from stainbook.work.photo.photo_store import copy_of, store_zones
+from stainbook.work.photo.photo_store import LONGEST, copy_of, outlined_copy, store_zones
 from stainbook.work.photo.photo_target import read_target
 from stainbook.work.reading.dropped import Dropped
 
@@ -34,8 +35,8 @@ __all__ = [
 ]  # fmt: skip
 
 T = TypeVar("T")
+_JPEG = "data:image/jpeg;base64,"
 TAB = "tab"  # the outline of a shade tab among those of zones
-LONGEST = 1500  # pixels of what is shown; measuring uses the whole picture
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,11 @@ class ShownPhoto:
     corners: tuple[tuple[float, float], ...] | None
     camera: str | None
     check: ShotCheck
+
+    @property
+    def jpeg(self) -> bytes:
+        """The reduced picture that is shown, which is what the book keeps of it too."""
+        return base64.b64decode(self.source.removeprefix(_JPEG))
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,19 +86,25 @@ class OpenedPhoto:
         return {name: dropped for name, dropped in named.items() if dropped is not None}
 
 
-def look(desk: OpenedPhoto) -> ShownPhoto:
-    """Decode a picture, look for its target, and check the shot; raises InputError for files that cannot be used."""
+def look(desk: OpenedPhoto, *, watch: Watch = UNWATCHED) -> ShownPhoto:
+    """Decode a picture, look for its target, and check the shot.
+
+    Raises InputError for files that cannot be used, StoppedError when ``watch`` is to stop.
+    """
+    watch.step("look", 0, 2)
     picture, target = decoded(desk)
+    watch.step("look", 1, 2)
     light = None
     if desk.flat:
         with temporary() as place:
             light = _named(desk, lambda: frame_light(_laid_out(Path(place), desk)[1], picture))
     found = find_target(picture, target)
+    watch.go_on()
     corners = found.corners if found else None
     small, _ = preview(picture, LONGEST)
     width, height = picture.size
     return ShownPhoto(
-        "data:image/jpeg;base64," + base64.b64encode(clean_jpeg(small)).decode("ascii"),
+        _JPEG + base64.b64encode(clean_jpeg(small)).decode("ascii"),
         width,
         height,
         tuple((float(x), float(y)) for x, y in corners) if corners is not None else None,
@@ -114,16 +126,22 @@ def _picture(desk: OpenedPhoto) -> Picture:
 
 
 def measured(
-    book: Book | None, desk: OpenedPhoto, wish: PhotoAsked, before: OpenedPhoto | None = None, *, mapped: bool = False
+    book: Book | None,
+    desk: OpenedPhoto,
+    wish: PhotoAsked,
+    before: OpenedPhoto | None = None,
+    *,
+    mapped: bool = False,
+    watch: Watch = UNWATCHED,
 ) -> Measured:
-    """The colours of the zones on the desk, and their change since another picture; raises InputError as `photo`."""
+    """The colours of the zones on the desk, and their change since another picture; raises as `photo`."""
     with temporary() as place:
         now = _written(Path(place) / "now", desk)
         then = _written(Path(place) / "before", before) if before else None
         drawn = Path(place) / "map.png" if mapped else None
         side = Path(place) / "side.jpg" if before else None
         wish = replace(wish, before=then, map=drawn, side=side, map_change=before is not None)
-        result = _named(desk, lambda: photo(book, *now, wish), before)
+        result = _named(desk, lambda: photo(book, *now, wish, watch=watch), before)
         return Measured(result, drawn.read_bytes() if drawn else None, side.read_bytes() if side else None)
 
 
@@ -148,14 +166,22 @@ def _written(place: Path, desk: OpenedPhoto) -> tuple[Path, Path]:
     return image, path
 
 
-def store(book: Book, desk: OpenedPhoto, result: PhotoResult, case: What) -> PhotoResult:
+def store(
+    book: Book, desk: OpenedPhoto, result: PhotoResult, case: What, shown: ShownPhoto | None = None
+) -> PhotoResult:
     """The usable zones of a result into the book as readings of a case, with a reduced copy of the picture.
 
+    shown : the picture as it was looked at, so that it need not be decoded once more
     Raises InputError as `store_zones` does.
     """
-    picture = _picture(desk)
-    scene = drawn_for(desk.scene, picture.size)
-    return store_zones(book, case, result, patient=scene.subject == "patient", copy=copy_of(picture, scene))
+    if shown is None:
+        picture = _picture(desk)
+        scene = drawn_for(desk.scene, picture.size)
+        copy = copy_of(picture, scene)
+    else:
+        scene = drawn_for(desk.scene, (shown.width, shown.height))
+        copy = outlined_copy(shown.jpeg, (shown.width, shown.height), scene)
+    return store_zones(book, case, result, patient=scene.subject == "patient", copy=copy)
 
 
 def scene_text(desk: OpenedPhoto) -> str:
@@ -190,6 +216,8 @@ def _named(desk: OpenedPhoto, run: Callable[[], T], other: OpenedPhoto | None = 
     """Run; what goes wrong is told without the folder that nobody knows of."""
     try:
         return run()
+    except StoppedError:
+        raise
     except StainbookError as error:
         names = [_plain(one.name) for each in (desk, other) if each for one in each.files.values()]
         raise InputError(with_names(message(error), lambda said: _without_folder(said, names))) from error

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 Point = tuple[float, float]
 
 STANDS = say("kept beside an instrument's reading of the same stage, which holds on: {names}")
-LONGEST = 1500  # pixels of the copy that the book keeps
+LONGEST = 1500  # pixels of the copy that the book keeps, and of what pages show; measuring uses the whole picture
 _CAMERA_TIME = "%Y:%m:%d %H:%M:%S"  # EXIF 2.32, of the camera's clock, which names no zone
 
 
@@ -89,12 +89,18 @@ def copy_of(picture: Picture, scene: Scene) -> Copy:
     """The copy of a picture that the book keeps, with the outlines of its scene."""
     from stainbook.photo.preview import clean_jpeg, preview
 
-    small, scale = preview(picture, LONGEST)
+    return outlined_copy(clean_jpeg(preview(picture, LONGEST)[0]), picture.size, scene)
+
+
+def outlined_copy(jpeg: bytes, size: tuple[int, int], scene: Scene) -> Copy:
+    """A reduced copy that was made of a picture of ``size``, with the outlines of its scene."""
+    scale = min(1.0, LONGEST / max(size))
     zones = tuple(
         (zone.tooth, zone.zone, tuple((_scaled(x, scale), _scaled(y, scale)) for x, y in zone.polygon))
         for zone in scene.zones
     )
-    return Copy(clean_jpeg(small), small.shape[1], small.shape[0], zones)
+    width, height = (max(1, round(side * scale)) for side in size)
+    return Copy(jpeg, width, height, zones)
 
 
 def _scaled(at: float, scale: float) -> float:

@@ -9,6 +9,7 @@ import numpy as np
 
 from stainbook.errors import InputError
 from stainbook.language import say
+from stainbook.match import UNWATCHED, Watch
 from stainbook.photo.rough import Rough, rough
 from stainbook.photo.suggest import BANDS, THIRDS, along, grown, suggest, upper
 from stainbook.records import TEETH
@@ -50,22 +51,42 @@ def teeth_shown(known: Iterable[tuple[int, str]]) -> str:
     return " ".join(map(str, sorted(jaw, key=along)))
 
 
-def suggested(desk: OpenedPhoto, corners: Sequence[Sequence[float]], wanted: Sequence[tuple[int, str]]) -> Outlines:
-    """Outlines for zones, only where they are reliable; raises InputError for files that cannot be used."""
-    found = suggest(_view(desk, corners), wanted)
+def suggested(
+    desk: OpenedPhoto,
+    corners: Sequence[Sequence[float]],
+    wanted: Sequence[tuple[int, str]],
+    *,
+    watch: Watch = UNWATCHED,
+) -> Outlines:
+    """Outlines for zones, only where they are reliable; raises as `tapped`."""
+    found = suggest(_view(desk, corners, watch), wanted)
     zones = {f"{tooth} {zone}": _plain(outline) for (tooth, zone), outline in found.zones.items()}
     return Outlines(zones, found.why)
 
 
-def tapped(desk: OpenedPhoto, corners: Sequence[Sequence[float]], name: str, tap: Sequence[float]) -> Outlines:
-    """The outline of what has the colour under a tap; raises InputError for files that cannot be used."""
-    found = grown(_view(desk, corners), np.asarray(tap, dtype=np.float64))
+def tapped(
+    desk: OpenedPhoto,
+    corners: Sequence[Sequence[float]],
+    name: str,
+    tap: Sequence[float],
+    *,
+    watch: Watch = UNWATCHED,
+) -> Outlines:
+    """The outline of what has the colour under a tap.
+
+    Raises InputError for files that cannot be used, StoppedError when ``watch`` is to stop.
+    """
+    found = grown(_view(desk, corners, watch), np.asarray(tap, dtype=np.float64))
     return Outlines({}, (found,)) if isinstance(found, str) else Outlines({name: _plain(found)})
 
 
-def _view(desk: OpenedPhoto, corners: Sequence[Sequence[float]]) -> Rough:
+def _view(desk: OpenedPhoto, corners: Sequence[Sequence[float]], watch: Watch) -> Rough:
+    watch.step("outlines", 0, 2)
     picture, target = decoded(desk)
-    return rough(picture, np.asarray(corners, dtype=np.float64), target)
+    watch.step("outlines", 1, 2)
+    seen = rough(picture, np.asarray(corners, dtype=np.float64), target)
+    watch.go_on()
+    return seen
 
 
 def _plain(outline: np.ndarray) -> Points:

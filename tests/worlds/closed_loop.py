@@ -164,6 +164,7 @@ def main() -> None:
     """Print the table: method, hand scatter, first-firing rate and firings a piece after seven pieces."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--seeds", type=int, default=3)
+    parser.add_argument("--first", type=int, default=400, help="seed of the first lab")
     parser.add_argument("--pieces", type=int, default=20)
     parser.add_argument("--after", type=int, default=7)
     parser.add_argument("--hand", type=float, action="append", help="only hands that scatter so; all without it")
@@ -175,8 +176,9 @@ def main() -> None:
             methods = tuple(one for one in methods if one in (asked.method or METHODS))
             if hand not in (asked.hand or [hand]):
                 continue
-            made = [bench_world(seed, matt, hand) for seed in range(400, 400 + asked.seeds)]
+            made = [bench_world(seed, matt, hand) for seed in range(asked.first, asked.first + asked.seeds)]
             optics = [learn(world) for world in made]
+            by_lab = {}
             for method in methods:
                 done = [loop_of(w, o, method).work(asked.pieces) for w, o in zip(made, optics, strict=True)]
                 first, firings = told_of(done, asked.after)
@@ -184,6 +186,12 @@ def main() -> None:
                 print(f"| {kind} | {hand:.0%} | {method} | {first:.0%} | {firings:.2f} |", flush=True)
                 begin, more = told_of([result[: asked.after] for result in done], 0)
                 print(f"| {kind} | {hand:.0%} | {method}, until then | {begin:.0%} | {more:.2f} |", flush=True)
+                by_lab[method] = np.array([told_of([one], asked.after) for one in done])
+            if {METHODS[0], METHODS[2]} <= by_lab.keys() and len(made) > 1:
+                apart = by_lab[METHODS[0]] - by_lab[METHODS[2]]  # the same labs: mean and standard error
+                (first, firings), error = apart.mean(axis=0), apart.std(axis=0, ddof=1) / np.sqrt(len(made))
+                says = f"{first:+.1%} ± {error[0]:.1%} | {firings:+.2f} ± {error[1]:.2f}"
+                print(f"| {kind} | {hand:.0%} | learning against perfect knowledge | {says} |", flush=True)
 
 
 def bench_world(seed: int, matt: bool, hand: float) -> worlds.World:

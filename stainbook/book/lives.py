@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from sqlalchemy import Connection, Row
+from sqlalchemy import Row
 
 from stainbook.book import index, journal
 from stainbook.book.access import entry_of, record_of
@@ -74,7 +74,7 @@ class Lives(Worked):
                 if one.record.case == case:
                     found[row.kind].append(one)
             read = [entered_of(row) for row in journal.named(connection, "reading", self.scope, names)]
-            first = self._first_told(connection)
+        first = self._first_told()
         return CaseRows(
             cases,
             _holding(found["firing"], gone),
@@ -104,16 +104,19 @@ class Lives(Worked):
             found += _of_case(case, journal.beginning(connection, ("painted", "step", "photo"), self.scope, start))
         return tuple(sorted((one for one in found if one.seal not in gone), key=lambda one: one.number))
 
-    def _first_told(self, connection: Connection) -> dict[str, Row[Any]]:
+    def _first_told(self) -> dict[str, Row[Any]]:
         """The rows that told facts first which stand under another name now, by the seals of those that hold."""
-        before = {
-            one.by: one.of
-            for row in journal.revisions(connection, "correction", self.scope)
-            if (one := record_of(Correction, row)).same and one.by
-        }
-        first = {seal: _first(seal, before) for seal in before}
-        rows = {row.seal: row for row in journal.sealed(connection, list(dict.fromkeys(first.values())), self.scope)}
-        return {seal: rows[one] for seal, one in first.items() if one in rows}
+
+        def found() -> dict[str, Row[Any]]:
+            with self._reading() as connection:
+                said = (record_of(Correction, one) for one in journal.revisions(connection, "correction", self.scope))
+                before = {one.by: one.of for one in said if one.same and one.by}
+                first = {seal: _first(seal, before) for seal in before}
+                told = journal.sealed(connection, list(dict.fromkeys(first.values())), self.scope)
+                rows = {row.seal: row for row in told}
+            return {seal: rows[one] for seal, one in first.items() if one in rows}
+
+        return self.kept("first told", found, of=("correction",))
 
     def tell_otherwise(self, rows: Mapping[str, Any], *, why: str) -> None:
         """Let rows be told by other records of the same facts, by their seals: when and by whom they were told stays.

@@ -31,7 +31,7 @@ from tests.pages.test_roles import ask
 
 pytestmark = pytest.mark.postgresql
 SECRET = re.compile(r"NQ-\w+|north-hand|northerly \w+|nbarley")
-_NOT_RUN = {"app", "demo"}  # which serve until they are ended
+_NOT_RUN = {"app", "demo", "worker"}  # which serve until they are ended; of workers tests/work/test_workers_apart.py
 _NAMES = {
     "W-": "NQ-",
     "barley": "nbarley",

@@ -51,6 +51,7 @@ case show W-1063
 case write W-1051 today.yaml
 case did W-1063 milled
 case did W-1063 milled --undo
+case tooth W-1051 12=11
 case undo W-0988
 case take-back W-0971 2026-02-03T16:05:00Z --why 'wrong case'
 book list

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 
+import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from stainbook.book import Book, open_book
+from stainbook.book import Book, access, open_book
 from stainbook.book.case_state import CaseState
 from stainbook.book.events import Event, painted_zones
 from stainbook.book.fold import fold
@@ -40,26 +42,40 @@ def said(state: CaseState) -> dict:
 
 
 def told(book: Book, events: Iterable[Event], code: str) -> None:
-    """Each event as the row that a bench would have stored of it."""
+    """Each event as the row that a bench would have stored of it, when the history says so: a wish is of its time."""
     for event in events:
-        one = event.told
-        if event.what == "opened":
-            book.add_cases([wish_of(replace(one, case=code))])
-            book.add_steps([StepDone(code, "opened", event.at, stage=event.kind)])
-        elif isinstance(one, Case):
-            book.add_cases([replace(one, case=code)])
-        elif isinstance(one, StepDone):
-            book.add_steps([replace(one, case=code, painted=painted_zones(event.zones))])
-        elif isinstance(one, Reading):
-            book.add_readings([replace(one, sample=one.sample.replace(CODE, code, 1))])
-        elif isinstance(one, Choice):
-            book.add_choices([replace(one, case=code)])
-        elif isinstance(one, Firing):
-            zones = [(zone.key, zone.layers) for zone in event.zones]
-            book.add_outcomes([Outcome(code, *key, TISSUES[key], one.fired_at, layers) for key, layers in zones])
-            book.add_firings([replace(one, case=code)])
-        else:
-            book.add_painted(Painted(code, event.at, painted_zones(event.zones)))
+
+        class Then(datetime):
+            at = datetime.fromisoformat(event.told_at)
+
+            @classmethod
+            def now(cls, tz: object = None) -> datetime:  # type: ignore[override]
+                return cls.at
+
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(access, "datetime", Then)
+            _stored(book, event, code)
+
+
+def _stored(book: Book, event: Event, code: str) -> None:
+    one = event.told
+    if event.what == "opened":
+        book.add_cases([wish_of(replace(one, case=code))])
+        book.add_steps([StepDone(code, "opened", event.at, stage=event.kind)])
+    elif isinstance(one, Case):
+        book.add_cases([replace(one, case=code)])
+    elif isinstance(one, StepDone):
+        book.add_steps([replace(one, case=code, painted=painted_zones(event.zones))])
+    elif isinstance(one, Reading):
+        book.add_readings([replace(one, sample=one.sample.replace(CODE, code, 1))])
+    elif isinstance(one, Choice):
+        book.add_choices([replace(one, case=code)])
+    elif isinstance(one, Firing):
+        zones = [(zone.key, zone.layers) for zone in event.zones]
+        book.add_outcomes([Outcome(code, *key, TISSUES[key], one.fired_at, layers) for key, layers in zones])
+        book.add_firings([replace(one, case=code)])
+    else:
+        book.add_painted(Painted(code, event.at, painted_zones(event.zones)))
 
 
 @settings(

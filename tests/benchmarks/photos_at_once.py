@@ -18,7 +18,7 @@ from dataclasses import replace
 from pathlib import Path
 from statistics import median
 
-from tests.benchmarks.planning_at_once import ELSEWHERE, PAGES, clicks, ninth
+from tests.benchmarks.planning_at_once import clicks, elsewhere, ninth
 
 WAYS = ("alone", "jpg", "dng")
 SECONDS = 6.0
@@ -26,15 +26,11 @@ SECONDS = 6.0
 
 def main(sessions: int = 2, rounds: int = 6) -> None:
     """Measure in turn, and print medians over all rounds."""
-    from streamlit.testing.v1 import AppTest
-
     from stainbook.files.scene import read_scene
     from stainbook.lab import Lab
-    from stainbook.pages.case import case_page
     from stainbook.work.app.demo import make_demo_book
     from stainbook.work.photo.photo_desk import OpenedPhoto
     from stainbook.work.reading.dropped import Dropped
-    from tests.benchmarks.redraws import worked_out
     from tests.benchmarks.test_photo import pictures
 
     logging.disable(logging.CRITICAL)
@@ -42,14 +38,7 @@ def main(sessions: int = 2, rounds: int = 6) -> None:
         folder = Path(place)
         os.environ["STAINBOOK_BOOK"] = make_demo_book(folder)
         pictures(folder, 24)
-        lab, pages = Lab.open(os.environ["STAINBOOK_BOOK"]), []
-        for name in PAGES:
-            path = next(Path(case_page.__file__).parents[1].rglob(f"{name}_page.py"))
-            page = AppTest.from_file(str(path), default_timeout=600).run()
-            for box in page.selectbox:
-                if box.key == "case_file":
-                    box.select(next(one for one in box.options if ELSEWHERE in one)).run()
-            pages.append(worked_out(page).run().run())
+        lab, pages = Lab.open(os.environ["STAINBOOK_BOOK"]), elsewhere()
         table, scene = Dropped("target.txt", (folder / "target.txt").read_bytes()), read_scene(folder / "scene.yaml")
         desks = {
             kind: OpenedPhoto(Dropped(f"p.{kind}", (folder / f"p.{kind}").read_bytes()), table, scene)

@@ -21,7 +21,9 @@ from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from statistics import median
+from typing import Any
 
+from tests.benchmarks.redraws import of_case
 from tests.conftest import _server_binaries, _throwaway_server
 
 SESSIONS, MIXES, ZONES = 20, 4, 6
@@ -78,23 +80,20 @@ def clicks(pages: list[object], until: threading.Event, least: int) -> list[floa
     return took
 
 
+def elsewhere() -> list[Any]:
+    """Pages of another case, drawn twice more once their work is done."""
+    from stainbook.pages.case import case_page
+
+    rooms = Path(case_page.__file__).parents[1]
+    return [of_case(next(rooms.rglob(f"{name}_page.py")), ELSEWHERE).run().run() for name in PAGES]
+
+
 def measure(plans: bool) -> dict[str, object]:
     """Clicks, and seconds until each of the sessions had its plan."""
-    from streamlit.testing.v1 import AppTest
-
     from stainbook.lab import Lab
-    from stainbook.pages.case import case_page
-    from tests.benchmarks.redraws import worked_out
 
     logging.disable(logging.CRITICAL)
-    lab, pages = Lab.open(os.environ["STAINBOOK_BOOK"]), []
-    for name in PAGES:
-        path = next(Path(case_page.__file__).parents[1].rglob(f"{name}_page.py"))
-        page = AppTest.from_file(str(path), default_timeout=600).run()
-        for box in page.selectbox:
-            if box.key == "case_file":
-                box.select(next(one for one in box.options if ELSEWHERE in one)).run()
-        pages.append(worked_out(page).run().run())
+    lab, pages = Lab.open(os.environ["STAINBOOK_BOOK"]), elsewhere()
     over, took, told = threading.Event(), [], set()
 
     def session(i: int) -> None:

@@ -81,15 +81,20 @@ def worked_out(page: Any) -> Any:
     return page
 
 
-def opened(path: Path) -> Any:
-    """A page with the case chosen, all its work done, drawn twice more."""
+def of_case(path: Path, case: str) -> Any:
+    """A page with a case chosen, the work that it shows done."""
     from streamlit.testing.v1 import AppTest
 
     page = AppTest.from_file(str(path), default_timeout=600).run()
     for box in page.selectbox:
         if box.key == "case_file":
-            box.select(next(one for one in box.options if CASE in one)).run()
-    worked_out(page)
+            box.select(next(one for one in box.options if case in one)).run()
+    return worked_out(page)
+
+
+def opened(path: Path) -> Any:
+    """A page of the whole arch, all its work done, drawn twice more."""
+    page = of_case(path, CASE)
     for button in page.button:
         if button.label == MAKE_PLAN:
             worked_out(button.click().run())
